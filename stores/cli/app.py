@@ -1,0 +1,189 @@
+"""The commands' common frame: one application, one way to fail, one way to open the stores."""
+
+import re
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+from typer.core import TyperGroup
+
+from stores import __version__
+from stores.errors import BadValue, StoresError
+
+if TYPE_CHECKING:
+    from stores.storage import Store
+
+__all__ = [
+    "AsJson",
+    "Count",
+    "Day",
+    "MachineName",
+    "app",
+    "command",
+    "count",
+    "day",
+    "main",
+    "opened",
+    "refuse_options",
+]
+
+DEFAULT_FILE = "stores.db"
+
+
+class OneLineErrors(TyperGroup):
+    """Shows every error of ours as one line on stderr, status 1; a bug keeps its traceback."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command."""
+        try:
+            return super().invoke(ctx)
+        except StoresError as error:
+            line = " ".join(str(error).split())
+            typer.echo(f"stores: {line}", err=True)
+            raise typer.Exit(1) from None
+        except KeyboardInterrupt:
+            typer.echo(
+                "stores: stopped. What was confirmed is recorded; see 'stores history'.", err=True
+            )
+            raise typer.Exit(130) from None
+
+
+app = typer.Typer(
+    name="stores",
+    cls=OneLineErrors,
+    add_completion=False,
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88},
+    help="The stores for a restoration: strip, bag and label, find, rebuild, buy.",
+    epilog="Every command has an example: stores COMMAND --help. "
+    "The record is stores.db in this folder, or what --stores or $STORES names.",
+)
+
+
+def _show_version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"stores {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def frame(
+    ctx: typer.Context,
+    stores: Annotated[
+        str,
+        typer.Option(
+            metavar="FILE",
+            envvar="STORES",
+            help="The stores: a file, or a database address.",
+        ),
+    ] = DEFAULT_FILE,
+    _version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
+    ] = False,
+) -> None:
+    """Keep where the stores are, for the command."""
+    ctx.obj = stores
+
+
+MachineName = Annotated[
+    str | None,
+    typer.Option(
+        "--machine",
+        "-m",
+        envvar="STORES_MACHINE",
+        metavar="NAME",
+        help="Which machine, or the beginning of its name; by default the last one worked on.",
+    ),
+]
+Day = Annotated[
+    str | None,
+    typer.Option(
+        "--on",
+        metavar="DATE",
+        envvar="STORES_ON",
+        help="The day it happened, as 2026-03-14 or 'yesterday', when written up later.",
+    ),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for another program.")]
+Count = Annotated[
+    str | None, typer.Option("--quantity", "-q", metavar="N", help="How many; by default all.")
+]
+
+
+def command(
+    name: str, *examples: str, group: typer.Typer | None = None, takes_minus: bool = False
+) -> Callable[[Callable[..., None]], Callable[..., None]]:
+    """Register a command with its examples, which its help shows."""
+    lines = "\n".join(f"  {example}" for example in examples)
+    settings: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
+    if takes_minus:
+        settings["ignore_unknown_options"] = True
+    return (group or app).command(
+        name, epilog=f"\b\nExample:\n{lines}", context_settings=settings, no_args_is_help=False
+    )
+
+
+def opened(ctx: typer.Context, *, create: bool = False) -> "Store":
+    """Open the stores that the person named."""
+    from stores.storage import open_store
+
+    return open_store(ctx.obj, create=create)
+
+
+def count(text: str | None) -> int | None:
+    """Read a count.
+
+    Raises:
+        BadValue: not a whole number.
+    """
+    if text is None:
+        return None
+    plain = text.strip().replace("−", "-")
+    if not re.fullmatch(r"[+-]?\d{1,12}", plain):
+        raise BadValue(f"a count is a whole number such as 4, not {text.strip()[:40]!r}")
+    return int(plain)
+
+
+def day(text: str | None) -> str | None:
+    """Read a day.
+
+    Raises:
+        BadValue: no such day, or one in the future.
+    """
+    if text is None:
+        return None
+    said = text.strip().casefold()
+    today = date.today()  # noqa: DTZ011 - the day on the workshop's wall
+    try:
+        when = {"today": today, "yesterday": today - timedelta(days=1)}.get(
+            said
+        ) or date.fromisoformat(said)
+    except ValueError:
+        raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14") from None
+    if when > today + timedelta(days=1):
+        raise BadValue(f"{when} has not come yet")
+    return when.isoformat()
+
+
+def refuse_options(texts: Sequence[str]) -> None:
+    """Refuse what was meant as an option but is none; ``-3 M6`` is left to the notation."""
+    for text in texts:
+        if re.match(r"^--?[A-Za-z]", text):
+            raise typer.BadParameter(f"no such option: {text.split()[0]}")
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line."""
+    from stores.cli import bench, demo, look, paper, supply  # noqa: F401 - they register commands
+
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+    typed = list(sys.argv[1:] if arguments is None else arguments)
+    # A negative count is for the notation to refuse, not for the option parser to puzzle over.
+    app([re.sub(r"^-(?=\d)", "−", word) for word in typed], prog_name="stores")

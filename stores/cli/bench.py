@@ -1,0 +1,380 @@
+"""At the bench: machines, strip-down steps, inspection, moving, refitting, undoing."""
+
+from typing import Annotated
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import (
+    AsJson,
+    Count,
+    Day,
+    MachineName,
+    app,
+    command,
+    count,
+    day,
+    opened,
+    refuse_options,
+)
+from stores.errors import BadValue
+
+__all__: list[str] = []
+
+WHAT = "An item (7.2), a step (7) or a bag (A001N)."
+
+What = Annotated[str, typer.Argument(metavar="WHAT", help=WHAT, show_default=False)]
+
+machine_commands = typer.Typer(
+    no_args_is_help=True, rich_markup_mode=None, help="Add a machine to restore, or list them."
+)
+app.add_typer(machine_commands, name="machine")
+
+
+@command(
+    "add",
+    'stores machine add "Marlow Imp" --maker Marlow --year 1958',
+    group=machine_commands,
+)
+def machine_add(
+    ctx: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="What you call it.")],
+    maker: Annotated[str, typer.Option(help="Who made it.")] = "",
+    model: Annotated[str, typer.Option(help="Model, frame or engine number.")] = "",
+    year: Annotated[str, typer.Option(help="When.")] = "",
+    note: Annotated[str, typer.Option("--note", "-n", help="Anything else.")] = "",
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Add a machine to restore. The first one begins the stores file."""
+    from stores import services
+
+    with opened(ctx, create=True) as store:
+        reply = services.add_machine(
+            store, name, maker=maker, model=model, year=year, note=note, at=day(on)
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("list", "stores machine list", group=machine_commands)
+def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
+    """List the machines."""
+    from stores import queries
+
+    with opened(ctx) as store, store.reading() as connection:
+        listed = queries.machines(connection)
+    if json:
+        show.as_json(listed)
+        return
+    show.table(
+        ["Machine", "Maker", "Model", "Year", "Steps"],
+        [[m.name, m.maker, m.model, m.year, str(m.steps)] for m in listed],
+        right=[4],
+    )
+
+
+@command(
+    "strip",
+    'stores strip Engine/Clutch "clutch cover" "4 M6x25 hex 8.8" "1 gasket"',
+    'stores strip Engine "left cover" "3 of 5 M6x40 csk @ rear" -b A001N',
+    'stores strip Engine magneto "2 M6x30 (should be M6x25)" -p "shelf 2"',
+    takes_minus=True,
+)
+def strip(
+    ctx: typer.Context,
+    assembly: Annotated[
+        str, typer.Argument(metavar="ASSEMBLY", help="Where on the machine: Engine/Clutch.")
+    ],
+    part: Annotated[str, typer.Argument(metavar="PART", help="What came off.")],
+    lines: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[LINE]...",
+            help='What held it: "4 M6x25 hex 8.8", "3 of 4 M6 nut", "1 gasket @ rear", '
+            '"2 M6x30 (should be M6x25)".',
+            show_default=False,
+        ),
+    ] = None,
+    bag: Annotated[
+        str,
+        typer.Option(
+            "--bag", "-b", metavar="BAG", help="new, same (as the last step), a code, or a place."
+        ),
+    ] = "new",
+    part_to: Annotated[
+        str | None,
+        typer.Option(
+            "--part-to", "-p", metavar="PLACE", help="Where the part goes, if not in the bag."
+        ),
+    ] = None,
+    position: Annotated[
+        str, typer.Option("--at", "-a", metavar="TEXT", help="Which hole or place they sat in.")
+    ] = "",
+    note: Annotated[
+        str, typer.Option("--note", "-n", metavar="TEXT", help="What to know at the rebuild.")
+    ] = "",
+    hazard: Annotated[
+        str, typer.Option("--hazard", "-z", metavar="TEXT", help="What can hurt somebody.")
+    ] = "",
+    condition: Annotated[
+        str, typer.Option("--condition", "-c", metavar="WORD", help="What is known already.")
+    ] = "as removed",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record one strip-down step: what came off, what held it, and the bag it went into."""
+    from stores import services
+
+    texts = list(lines or [])
+    refuse_options([assembly, part, *texts])
+    state = condition_named(condition)
+    with opened(ctx) as store:
+        reply = services.strip(
+            store,
+            assembly,
+            part,
+            texts,
+            machine=machine,
+            bag=bag,
+            part_to=part_to,
+            position=position,
+            note=note,
+            hazard=hazard,
+            condition=state,
+            at=day(on),
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("loose", 'stores loose "1 M8x40 hex" --to "tin 1" -n "under the bench"', takes_minus=True)
+def loose(
+    ctx: typer.Context,
+    line: Annotated[str, typer.Argument(metavar="LINE", help='What it is: "1 M8x40 hex".')],
+    to: Annotated[str, typer.Option("--to", metavar="PLACE", help="Where it goes.")] = "new",
+    note: Annotated[str, typer.Option("--note", "-n", help="Where it was found.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record pieces of unknown origin: found under the bench, or came in a tin."""
+    from stores import services
+
+    refuse_options([line])
+    with opened(ctx) as store:
+        reply = services.loose(store, line, machine=machine, to=to, note=note, at=day(on))
+    show.done(reply, json_wanted=json)
+
+
+@command(
+    "inspect",
+    "stores inspect A001N serviceable",
+    "stores inspect 7.2 2 condemned necked below the head",
+    takes_minus=True,
+)
+def inspect(
+    ctx: typer.Context,
+    what: What,
+    verdict: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="[N] VERDICT [WHY]...",
+            help="serviceable, repairable, condemned or quarantine; and why.",
+        ),
+    ],
+    of: Annotated[
+        str | None,
+        typer.Option("--of", metavar="WORD", help="The condition that the pieces have now."),
+    ] = None,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Say of so many pieces what condition they are in, and why."""
+    from stores import services
+
+    refuse_options([what, *verdict])
+    words = list(verdict)
+    quantity = None
+    if words and words[0][:1] in "0123456789-+−":
+        quantity = count(words.pop(0))
+    if not words:
+        raise BadValue("say the verdict: serviceable, repairable, condemned or quarantine")
+    state = condition_named(words.pop(0))
+    with opened(ctx) as store:
+        reply = services.inspect(
+            store,
+            what,
+            state,
+            quantity=quantity,
+            reason=" ".join(words),
+            of=condition_named(of) if of else None,
+            machine=machine,
+            at=day(on),
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("move", 'stores move 7.1 "shelf 2"', "stores move 7.2 A003J -q 2", takes_minus=True)
+def move(
+    ctx: typer.Context,
+    what: What,
+    to: Annotated[str, typer.Argument(metavar="TO", help="A bag, new, a box, a shelf, bench.")],
+    quantity: Count = None,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Move pieces in the workshop to another bag, box, shelf or the bench."""
+    from stores import services
+
+    refuse_options([what, to])
+    with opened(ctx) as store:
+        reply = services.move(
+            store, what, to, quantity=count(quantity), machine=machine, at=day(on)
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("stow", 'stores stow A001N A003J "box 3"', 'stores stow "box 3" "shelf 1"')
+def stow(
+    ctx: typer.Context,
+    names: Annotated[
+        list[str], typer.Argument(metavar="BAG... INTO", help="Bags or boxes, then where to.")
+    ],
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Put bags into a box, or a box on to a shelf."""
+    from stores import services
+
+    if len(names) < 2:
+        raise BadValue('say what goes where: stores stow A001N "box 3"')
+    with opened(ctx) as store:
+        reply = services.stow(store, names[:-1], names[-1], at=day(on))
+    show.done(reply, json_wanted=json)
+
+
+@command(
+    "specify",
+    'stores specify 7.2 "4 M6x25 hex 8.8"',
+    'stores specify 7.4 --reuse "soft copper, annealed"',
+    takes_minus=True,
+)
+def specify(
+    ctx: typer.Context,
+    what: What,
+    text: Annotated[str, typer.Argument(metavar="[LINE]", help="What should be there.")] = "",
+    reuse: Annotated[
+        str, typer.Option("--reuse", metavar="WHY", help="Use again, though usually renewed.")
+    ] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Say what should be at a joint, when the parts book or a measurement has told."""
+    from stores import services
+
+    refuse_options([what, text])
+    with opened(ctx) as store:
+        reply = services.specify(store, what, text, reuse=reuse, machine=machine, at=day(on))
+    show.done(reply, json_wanted=json)
+
+
+@command("lose", 'stores lose 7.2 -q 1 -n "rolled under the lathe"', takes_minus=True)
+def lose(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="What happened.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record that pieces cannot be found; they go on the shopping list."""
+    from stores import services
+
+    refuse_options([what])
+    with opened(ctx) as store:
+        reply = services.lose(
+            store, what, quantity=count(quantity), reason=note, machine=machine, at=day(on)
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("scrap", "stores scrap 7", 'stores scrap 7.2 -q 1 -n "sheared"', takes_minus=True)
+def scrap(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Throw pieces out; without a count only condemned ones and old ones due for renewal."""
+    from stores import services
+
+    refuse_options([what])
+    with opened(ctx) as store:
+        reply = services.scrap(
+            store, what, quantity=count(quantity), reason=note, machine=machine, at=day(on)
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("refit", "stores refit 7", "stores refit A001N", "stores refit 7.2 -q 3", takes_minus=True)
+def refit(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Fit what is there, though something is short.")
+    ] = False,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Tick off: a step, a bag's contents or one item is back on the machine."""
+    from stores import services
+
+    refuse_options([what])
+    with opened(ctx) as store:
+        reply = services.refit(
+            store, what, quantity=count(quantity), anyway=anyway, machine=machine, at=day(on)
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command("undo", "stores undo", "stores undo 41", takes_minus=True)
+def undo(
+    ctx: typer.Context,
+    act: Annotated[
+        str | None, typer.Argument(metavar="[ACT]", help="Its number; by default the last act.")
+    ] = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
+    json: AsJson = False,
+) -> None:
+    """Take back the last act, or the act of this number. The history keeps both."""
+    from stores import services
+
+    refuse_options([act or ""])
+    with opened(ctx) as store:
+        reply = services.undo(store, count(act), reason=note)
+    show.done(reply, json_wanted=json)
+
+
+def condition_named(text: str):  # type: ignore[no-untyped-def]
+    """Read a condition word; a clear beginning will do.
+
+    Raises:
+        BadValue: none of the words.
+    """
+    from stores.ledger import Condition
+
+    said = text.strip().casefold()
+    fits = [word for word in Condition if said and word.value.startswith(said)]
+    if len(fits) != 1:
+        words = ", ".join(Condition)
+        raise BadValue(f"{text.strip()[:40]!r} is no condition; the words are: {words}")
+    return fits[0]

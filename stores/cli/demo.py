@@ -1,0 +1,211 @@
+"""The demo: an invented strip-down, typed in command by command as a person would."""
+
+import contextlib
+import io
+import os
+import shlex
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import command
+from stores.errors import StorageError, StoresError
+
+__all__ = ["Typed", "read_script", "type_in"]
+
+SCRIPT = "strip-down.txt"
+PRINTS = (
+    ("bag labels", "labels.pdf", ("labels", "--out")),
+    ("rebuild checklist", "checklist.pdf", ("rebuild", "--pdf")),
+    ("shopping list", "shopping.pdf", ("shopping", "--pdf")),
+    ("shopping list for a spreadsheet", "shopping.csv", ("shopping", "--csv")),
+    ("the same as a workbook", "shopping.xlsx", ("shopping", "--xlsx")),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """One command of the script: the day, the line as typed, its words, and where it stands."""
+
+    day: str
+    line: str
+    words: tuple[str, ...]
+    number: int
+
+
+def read_script(path: Path) -> list[Typed]:
+    """Read a script: lines that begin with ``stores``, and ``on 2026-03-14`` for the day.
+
+    Raises:
+        StoresError: a line that is neither, with its number.
+    """
+    typed: list[Typed] = []
+    day = ""
+    for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
+        text = line.strip()
+        if not text or text.startswith("#"):
+            continue
+        words = shlex.split(text)
+        if words[0] == "on" and len(words) == 2:
+            day = words[1]
+        elif words[0] == "stores":
+            typed.append(Typed(day, text, tuple(words[1:]), number))
+        else:
+            raise StoresError(f"{path.name}, line {number}: neither a day nor a command: {text}")
+    return typed
+
+
+@command("demo", "stores demo", "stores demo /tmp/try")
+def demo(
+    folder: Annotated[
+        str, typer.Argument(metavar="[FOLDER]", help="Where to build it.")
+    ] = "stores-demo",
+) -> None:
+    """Build an invented strip-down and print everything from it, to look at and try out."""
+    from stores import resources
+
+    into = Path(folder).expanduser().absolute()
+    try:
+        into.mkdir(parents=True, exist_ok=True)
+        file = into / "demo.db"
+        kept = _clear(file)
+    except OSError as error:
+        raise StorageError(f"cannot build the demo in {into}: {error.strerror}") from error
+    if kept:
+        show.say(f"You had worked in the last demo: it is kept as {kept}")
+    typed = read_script(resources.folder("demo") / SCRIPT)
+    for entry in _progress(typed):
+        type_in(file, entry)
+    _note_size(file)
+    show.say(f"{len(typed)} commands typed in, into {file}")
+    for name, target, words in PRINTS:
+        path = into / target
+        run(["--stores", str(file), *words, str(path)])
+        show.say(f"  {name + ':':<34}{path}")
+    show.say("Next:")
+    where = shlex.quote(str(file))
+    show.say("  look at the PDFs, then ask it something:")
+    show.say(f"  export STORES={where}")
+    for line in ("find clutch cover", "find M6x25", "rebuild --next", "audit", "history"):
+        show.say(f"  {_program()} {line}")
+    show.say("  and begin your own:  stores machine add NAME   (in an empty folder)")
+
+
+def type_in(file: Path, typed: Typed) -> str:
+    """Carry one command of the script out and give its reply.
+
+    Raises:
+        StoresError: it failed; names the line.
+    """
+    try:
+        return run(["--stores", str(file), *typed.words], day=typed.day)
+    except StoresError as error:
+        raise StoresError(f"line {typed.number} of the demo: {error}") from error
+
+
+def run(words: Sequence[str], *, day: str = "") -> str:
+    """Run a command within this process, on a day, and give what it shows.
+
+    Raises:
+        StoresError: it failed; gives what it said.
+    """
+    from stores.cli.app import app
+
+    shown, said = io.StringIO(), io.StringIO()
+    with (
+        contextlib.redirect_stdout(shown),
+        contextlib.redirect_stderr(said),
+        _environment("STORES_ON", day),
+    ):
+        try:
+            status = app(list(words), prog_name="stores", standalone_mode=False)
+        except Exception as error:
+            if isinstance(error, StoresError) or hasattr(error, "format_message"):
+                raise StoresError(str(error)) from error
+            raise
+    if status == 130:
+        raise KeyboardInterrupt
+    if status:
+        raise StoresError(said.getvalue().strip() or f"status {status}")
+    return shown.getvalue()
+
+
+@contextlib.contextmanager
+def _environment(name: str, value: str) -> Iterator[None]:
+    before = os.environ.get(name)
+    os.environ[name] = value
+    if not value:
+        del os.environ[name]
+    try:
+        yield
+    finally:
+        os.environ.pop(name, None)
+        if before is not None:
+            os.environ[name] = before
+
+
+def _clear(file: Path) -> str:
+    """Make room for a new demo; what somebody has worked in is moved aside, not deleted."""
+    if not file.exists():
+        return ""
+    kept = ""
+    if _size(file) != _noted(file):
+        number = 1
+        while (aside := file.with_name(f"demo-kept-{number}.db")).exists():
+            number += 1
+        file.rename(aside)
+        kept = aside.name
+        for tail in ("-wal", "-shm"):
+            beside = file.with_name(file.name + tail)
+            if beside.exists():
+                beside.rename(aside.with_name(aside.name + tail))
+    for tail in ("", "-wal", "-shm"):
+        file.with_name(file.name + tail).unlink(missing_ok=True)
+    return kept
+
+
+def _size(file: Path) -> str:
+    from stores import queries
+    from stores.storage import open_store
+
+    with open_store(str(file)) as store, store.reading() as connection:
+        acts = queries.act_lines(connection, 1)
+    return str(acts[0].number if acts else 0)
+
+
+def _noted(file: Path) -> str:
+    note = file.with_name("demo-acts.txt")
+    return note.read_text() if note.exists() else ""
+
+
+def _note_size(file: Path) -> None:
+    file.with_name("demo-acts.txt").write_text(_size(file))
+
+
+def _progress(typed: Sequence[Typed]) -> Iterator[Typed]:
+    from rich.console import Console
+    from rich.progress import track
+
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield from typed
+        return
+    yield from track(typed, description="Strip-down", console=console, transient=True)
+
+
+def _program() -> str:
+    import shutil
+    import sys
+
+    if shutil.which("stores"):
+        return "stores"
+    beside = Path(sys.executable).with_name("stores")
+    if not beside.exists():
+        return f"{shlex.quote(sys.executable)} -m stores"
+    with contextlib.suppress(ValueError):
+        return shlex.quote(str(beside.relative_to(Path.cwd())))
+    return shlex.quote(str(beside))

@@ -1,0 +1,231 @@
+"""Looking: find, rebuild, audit, history."""
+
+from itertools import groupby
+from typing import Annotated, Any
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import AsJson, MachineName, command, count, opened, refuse_options
+
+__all__: list[str] = []
+
+
+@command(
+    "find",
+    "stores find A001N",
+    "stores find M6x25 hex",
+    "stores find clutch cover",
+    "stores find --thread M6 --length 25",
+    takes_minus=True,
+)
+def find(
+    ctx: typer.Context,
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[WORDS]...",
+            help="A bag code, typed or scanned; a fastener; or words.",
+            show_default=False,
+        ),
+    ] = None,
+    thread: Annotated[str, typer.Option("--thread", "-t", help="M6, 1/4 BSF, 2BA ...")] = "",
+    length: Annotated[str, typer.Option("--length", "-l", help="Under the head: 25, 3/4 in.")] = "",
+    head: Annotated[str, typer.Option("--head", help="hex, csk, pan, socket cap ...")] = "",
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """Where did this come from, and where is it now?"""
+    from stores import queries
+    from stores.cli.finding import look_for
+
+    texts = list(words or [])
+    refuse_options(texts)
+    with opened(ctx) as store, store.reading() as connection:
+        number = queries.machine_named(connection, machine).number if machine else None
+        found = look_for(
+            connection, " ".join(texts), thread=thread, length=length, head=head, machine=number
+        )
+    if json:
+        show.as_json({"bag": found.bag, "items": [item_data(item) for item in found.items]})
+        return
+    if found.bag:
+        inside = f" ({found.inside})" if found.inside else ""
+        show.say(f"Bag {found.bag}{inside}")
+    elif len(found.items) > 1:
+        show.say(f"{len(found.items)} joints fit:")
+    many = len({item.step.machine for item in found.items}) > 1
+    for step, group in groupby(found.items, key=lambda item: item.step):
+        _show_step(step, many=many)
+        for item in group:
+            _show_item(item)
+
+
+def _show_step(step: Any, *, many: bool) -> None:
+    text = f"Step {step.number}  {step.assembly}: {step.part}, off {show.as_date(step.date)}"
+    if not step.number:
+        text = "Loose: unknown origin, or spares"
+    show.paragraph(text + (f"  [{step.machine}]" if many else ""), rest="        ")
+    if step.note:
+        show.paragraph(f"note: {step.note}", first="  ", rest="  ")
+    if step.hazard:
+        show.paragraph(f"HAZARD: {step.hazard}", first="! ", rest="  ")
+
+
+def _show_item(item: Any) -> None:
+    seat = f" @ {item.position}" if item.position else ""
+    show.paragraph(
+        f"{item.ref}  {item.found} {item.as_found.text}{seat}", first="  ", rest="       "
+    )
+    lines = []
+    if item.wrong or item.found != item.wanted:
+        lines.append(f"should be {item.wanted} {item.as_specified.text}")
+    held = [holding for holding in item.holdings if holding.quantity > 0]
+    lines.append(
+        "; ".join(f"{h.quantity} {h.condition} {h.where}" for h in held) or "none in the stores"
+    )
+    if item.verdict:
+        lines.append(f"inspected: {item.verdict}")
+    for line in lines:
+        show.paragraph(line, first="       ", rest="       ")
+
+
+def item_data(item: Any) -> dict[str, Any]:
+    """Give an item as plain data."""
+    return {
+        "item": item.ref,
+        "machine": item.step.machine,
+        "assembly": item.step.assembly,
+        "part": item.step.part,
+        "step": item.step.number,
+        "date": item.step.date,
+        "position": item.position,
+        "written": item.written,
+        "as_found": item.as_found.text,
+        "found": item.found,
+        "as_specified": item.as_specified.text,
+        "wanted": item.wanted,
+        "renew": item.renew,
+        "fitted": item.fitted,
+        "short": item.short,
+        "now": [
+            {
+                "quantity": holding.quantity,
+                "condition": holding.condition.value,
+                "kind": holding.kind.value,
+                "place": holding.place,
+                "inside": holding.inside,
+            }
+            for holding in item.holdings
+            if holding.quantity > 0
+        ],
+        "findings": item.verdict,
+    }
+
+
+@command("audit", "stores audit")
+def audit(ctx: typer.Context, json: AsJson = False) -> None:
+    """Is everything accounted for? If not, each fault by name; exit status 1."""
+    from stores import queries, services
+    from stores.planning.stocktake import stocktake
+
+    with opened(ctx) as store:
+        faults = services.audit(store)
+        with store.reading() as connection:
+            items = queries.items(connection)
+            taken = stocktake(items, queries.bags(connection, items))
+    if json:
+        show.as_json({"faults": faults, "stocktake": taken})
+    else:
+        show.say(f"{taken.pieces} pieces of {taken.items} items:")
+        for name, number in taken.groups:
+            show.say(f"  {number:>6}  {name}")
+        if taken.open_matters:
+            show.say("Open matters:")
+            for matter in taken.open_matters:
+                show.paragraph(matter, bullet=True)
+        for fault in faults:
+            show.paragraph(f"FAULT  {fault}", rest="       ")
+        if not faults:
+            show.say("Everything is accounted for: no fault in the record.")
+    if faults:
+        raise typer.Exit(1)
+
+
+@command("history", "stores history", "stores history --most 50", takes_minus=True)
+def history(
+    ctx: typer.Context,
+    most: Annotated[
+        str, typer.Option("--most", metavar="N", help="How many acts, the newest first.")
+    ] = "20",
+    json: AsJson = False,
+) -> None:
+    """What was done, the newest first. An act that was undone stays, marked."""
+    from stores import queries
+
+    wanted = max(1, count(most) or 1)
+    with opened(ctx) as store, store.reading() as connection:
+        acts = queries.act_lines(connection, wanted)
+    if json:
+        show.as_json(acts)
+        return
+    rows = []
+    for act in acts:
+        text = act.summary + (f": {act.reason}" if act.reason else "")
+        if not act.stands:
+            text = f"(undone by act {act.reversed_by}) {text}"
+        rows.append([str(act.number), show.as_date(act.happened_at), act.kind.value, text])
+    show.table(["Act", "Date", "What", ""], rows, right=[0])
+
+
+@command(
+    "rebuild",
+    "stores rebuild",
+    "stores rebuild Engine --pdf checklist.pdf",
+    "stores rebuild --next",
+)
+def rebuild(
+    ctx: typer.Context,
+    assembly: Annotated[
+        str, typer.Argument(metavar="[ASSEMBLY]", help="Only this assembly and those below it.")
+    ] = "",
+    pdf: Annotated[
+        str | None, typer.Option("--pdf", metavar="FILE", help="Print to a PDF.")
+    ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Steps that are back on the machine, too.")
+    ] = False,
+    only_next: Annotated[bool, typer.Option("--next", help="Only the next step to fit.")] = False,
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """The rebuild checklist: the strip-down backwards, with bags, counts and cautions."""
+    from stores.cli.paper import print_checklist
+    from stores.cli.rebuilding import show_stages, stages_of
+
+    with opened(ctx) as store, store.reading() as connection:
+        name, stages = stages_of(connection, machine, assembly)
+    listed = [stage for stage in stages if everything or not stage.done]
+    if only_next:
+        listed = listed[:1]
+    if pdf is not None:
+        print_checklist(listed, pdf, name, json_wanted=json)
+    elif json:
+        show.as_json(
+            [
+                {
+                    "step": stage.step,
+                    "ready": stage.ready,
+                    "done": stage.done,
+                    "cautions": stage.cautions,
+                    "lines": [
+                        item_data(line.item)
+                        | {"to_fit": line.item.to_fit, "flags": line.flags, "from": line.sources}
+                        for line in stage.lines
+                    ],
+                }
+                for stage in listed
+            ]
+        )
+    else:
+        show_stages(listed, name, len(stages))

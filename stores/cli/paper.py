@@ -1,0 +1,172 @@
+"""What is printed: labels, the checklist, the shopping list."""
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import AsJson, MachineName, command, count, opened
+from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from stores.planning.rebuild import Stage
+
+__all__: list[str] = ["print_checklist"]
+
+
+def _today() -> str:
+    today = date.today()  # noqa: DTZ011 - the day on the workshop's wall
+    return f"{today.day} {today:%b %Y}"
+
+
+def _printed(printed: Any, *, json_wanted: bool, data: dict[str, Any]) -> None:
+    path = Path(printed.path).absolute()
+    if json_wanted:
+        show.as_json({"file": str(path), "warnings": list(printed.warnings)} | data)
+        return
+    for warning in printed.warnings:
+        show.paragraph(warning, first="! ", rest="  ")
+    show.say(str(path))
+
+
+@command(
+    "labels",
+    "stores labels",
+    "stores labels A001N --start 5",
+    "stores labels --all --out labels.pdf",
+)
+def labels(
+    ctx: typer.Context,
+    codes: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[BAG]...", help="Only these bags.", show_default=False),
+    ] = None,
+    out: Annotated[
+        str, typer.Option("--out", "-o", metavar="FILE", help="The PDF to write.")
+    ] = "labels.pdf",
+    everything: Annotated[
+        bool, typer.Option("--all", help="All bags, also those whose label is up to date.")
+    ] = False,
+    stock: Annotated[
+        str, typer.Option(metavar="NAME", help="The label sheet, by its geometry.")
+    ] = "a4-21-63.5x38.1",
+    start: Annotated[
+        str, typer.Option(metavar="N", help="First free label of a part-used sheet.")
+    ] = "1",
+    outlines: Annotated[bool, typer.Option("--outlines", help="Draw the labels' edges.")] = False,
+    json: AsJson = False,
+) -> None:
+    """Bag labels as PDF: those that are new or changed since they were last printed."""
+    from stores import services
+    from stores.printing.labels import write_bag_labels
+
+    first = count(start) or 0
+    if first < 1:
+        raise BadValue(f"labels are counted from 1, not {start}")
+    path = Path(out).expanduser()
+    with opened(ctx) as store:
+        due = services.due_bags(store, codes or [], everything=everything)
+        if not due:
+            if json:
+                show.as_json({"file": None, "bags": []})
+            else:
+                show.say("Every bag's label is up to date. To print them all again: --all")
+            return
+        printed = write_bag_labels(due, path, stock=stock, start=first, outlines=outlines)
+        services.labels_printed(store, due, path.name)
+    if not json:
+        listed = ", ".join(bag.code for bag in due[:8])
+        more = f" and {len(due) - 8} more" if len(due) > 8 else ""
+        show.paragraph(
+            f"{len(due)} labels on {printed.sheets} sheets of {printed.stock}: {listed}{more}"
+        )
+        show.say("Print at 100 %, not 'fit to page'.")
+    _printed(printed, json_wanted=json, data={"bags": [bag.code for bag in due]})
+
+
+def print_checklist(stages: "Sequence[Stage]", pdf: str, name: str, *, json_wanted: bool) -> None:
+    """Write the checklist as PDF and say where."""
+    from stores.printing.checklist import write_checklist
+
+    printed = write_checklist(
+        stages, Path(pdf).expanduser(), title=f"Rebuild checklist: {name}", date=_today()
+    )
+    if not json_wanted:
+        show.say(f"Rebuild checklist of {name}: {len(stages)} steps on {printed.sheets} sheets")
+    _printed(printed, json_wanted=json_wanted, data={"steps": len(stages)})
+
+
+@command(
+    "shopping",
+    "stores shopping",
+    "stores shopping --pdf list.pdf --csv list.csv --xlsx list.xlsx",
+)
+def shopping(
+    ctx: typer.Context,
+    pdf: Annotated[str | None, typer.Option("--pdf", metavar="FILE", help="As PDF.")] = None,
+    csv: Annotated[str | None, typer.Option("--csv", metavar="FILE", help="As CSV.")] = None,
+    xlsx: Annotated[
+        str | None, typer.Option("--xlsx", metavar="FILE", help="As a spreadsheet.")
+    ] = None,
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """The shopping list: what the rebuild needs and the stores cannot supply."""
+    from stores import queries
+    from stores.planning.shopping import shopping as shortages
+
+    with opened(ctx) as store, store.reading() as connection:
+        on = queries.machine_named(connection, machine)
+        lines = shortages(queries.items(connection, machine=on.number))
+    written = []
+    if pdf is not None:
+        from stores.printing.shopping import write_shopping
+
+        printed = write_shopping(
+            lines, Path(pdf).expanduser(), title=f"Shopping list: {on.name}", date=_today()
+        )
+        written.append(printed)
+    if csv is not None or xlsx is not None:
+        from stores.printing.tables import write_csv, write_xlsx
+
+        if csv is not None:
+            written.append(write_csv(lines, Path(csv).expanduser()))
+        if xlsx is not None:
+            written.append(write_xlsx(lines, Path(xlsx).expanduser()))
+    if json:
+        show.as_json(
+            {
+                "files": [str(Path(p.path).absolute()) for p in written],
+                "lines": [
+                    {
+                        "quantity": line.quantity,
+                        "what": line.text,
+                        "kind": line.kind,
+                        "why": line.reasons,
+                        "for": [need.item.ref for need in line.needs],
+                    }
+                    for line in lines
+                ],
+            }
+        )
+        return
+    if written:
+        show.say(f"Shopping list of {on.name}: {len(lines)} lines")
+        for printed in written:
+            _printed(printed, json_wanted=False, data={})
+        return
+    if not lines:
+        show.say(f"Nothing to buy for {on.name}.")
+        return
+    show.say(
+        f"Shopping list of {on.name}: {len(lines)} lines, "
+        f"{sum(line.quantity for line in lines)} pieces"
+    )
+    show.table(
+        ["Qty", "What", "Why", "For"],
+        [[str(line.quantity), line.text, line.reasons, line.refs] for line in lines],
+        right=[0],
+    )

@@ -1,0 +1,97 @@
+"""Putting replies on the screen, 80 columns wide, or as JSON."""
+
+import json
+import shutil
+import textwrap
+from collections.abc import Iterable, Sequence
+from dataclasses import fields, is_dataclass
+from datetime import datetime
+from enum import Enum
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from stores.services import Done
+
+__all__ = ["as_date", "as_json", "done", "paragraph", "plain", "say", "table"]
+
+
+def width() -> int:
+    """Give the screen's width, at most 100 columns: longer lines are hard to read."""
+    return max(40, min(100, shutil.get_terminal_size((80, 24)).columns))
+
+
+def say(text: str = "") -> None:
+    """Show a line."""
+    typer.echo(text)
+
+
+def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = False) -> None:
+    """Show a text wrapped to the screen; ``first`` and ``rest`` begin its lines."""
+    if bullet:
+        first, rest = first + "- ", rest + "  "
+    lines = textwrap.wrap(
+        text, width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+    )
+    for line in lines or [first.rstrip()]:
+        say(line)
+
+
+def done(reply: "Done", *, json_wanted: bool) -> None:
+    """Show the reply to an act."""
+    if json_wanted:
+        as_json(reply.data | {"notes": list(reply.notes), "cautions": list(reply.cautions)})
+        return
+    for line in reply.lines:
+        indent = " " * (len(line) - len(line.lstrip()))
+        paragraph(line.strip(), first=indent, rest=indent + "     ")
+    for note in reply.notes:
+        paragraph(note, first="", rest="  ")
+    for caution in reply.cautions:
+        paragraph(caution, first="! ", rest="  ")
+
+
+def as_json(value: Any) -> None:
+    """Show a value as JSON."""
+    say(json.dumps(plain(value), ensure_ascii=False, indent=2))
+
+
+def plain(value: Any) -> Any:
+    """Turn values of ours into what JSON knows."""
+    if is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, dict):
+        return {str(key): plain(entry) for key, entry in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [plain(entry) for entry in value]
+    return value
+
+
+def as_date(moment: str) -> str:
+    """Show a moment as a day: ``14 Mar 2026``. A moment is in UTC, a bare day stands as it is."""
+    if not moment:
+        return ""
+    when = datetime.fromisoformat(moment)
+    if len(moment) > 10:
+        when = when.astimezone()
+    return f"{when.day} {when:%b %Y}"
+
+
+def table(
+    heads: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[int] = ()
+) -> None:
+    """Show a table that folds long cells rather than cutting them."""
+    from rich.box import SIMPLE_HEAD
+    from rich.console import Console
+    from rich.table import Table
+    from rich.text import Text
+
+    made = Table(box=SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for place, head in enumerate(heads):
+        made.add_column(Text(head), justify="right" if place in right else "left", overflow="fold")
+    for row in rows:
+        made.add_row(*(Text(cell) for cell in row))
+    Console(width=width(), highlight=False, soft_wrap=False).print(made)

@@ -1,0 +1,130 @@
+"""To and from other firms: buying, sending out, counting back."""
+
+from typing import Annotated
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import (
+    AsJson,
+    Count,
+    Day,
+    MachineName,
+    command,
+    count,
+    day,
+    opened,
+    refuse_options,
+)
+from stores.cli.bench import condition_named
+
+__all__: list[str] = []
+
+
+@command(
+    "buy",
+    'stores buy "20 M6x25 hex 8.8" --from "Hollin Fasteners"',
+    "stores buy 7.4 --from Hollin",
+    takes_minus=True,
+)
+def buy(
+    ctx: typer.Context,
+    what: Annotated[
+        str, typer.Argument(metavar="WHAT", help='What arrived, "20 M6x25 hex"; or an item, 7.4.')
+    ],
+    quantity: Count = None,
+    firm: Annotated[
+        str, typer.Option("--from", metavar="FIRM", help="Who it was bought from.")
+    ] = "a supplier",
+    to: Annotated[
+        str | None,
+        typer.Option("--to", metavar="PLACE", help="Where it all goes; by default into the bags."),
+    ] = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="Order number and the like.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record new pieces that arrived, shared out over the joints that are short of them."""
+    from stores import services
+
+    refuse_options([what])
+    with opened(ctx) as store:
+        reply = services.buy(
+            store,
+            what,
+            quantity=count(quantity),
+            firm=firm,
+            to=to,
+            reason=note,
+            machine=machine,
+            at=day(on),
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command(
+    "send", 'stores send A001N 9.1 --to "Aldgate Platers" --for "zinc plating"', takes_minus=True
+)
+def send(
+    ctx: typer.Context,
+    what: Annotated[list[str], typer.Argument(metavar="WHAT...", help="Bags, steps or items.")],
+    firm: Annotated[str, typer.Option("--to", metavar="FIRM", help="Who does the work.")],
+    work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")] = "",
+    quantity: Count = None,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Send pieces out to another firm as one counted batch."""
+    from stores import services
+
+    refuse_options(what)
+    with opened(ctx) as store:
+        reply = services.send(
+            store, what, firm, quantity=count(quantity), work=work, machine=machine, at=day(on)
+        )
+    show.done(reply, json_wanted=json)
+
+
+@command(
+    "back",
+    'stores back "Aldgate Platers"',
+    'stores back "Aldgate Platers" 7.2 -q 3 -c serviceable',
+    takes_minus=True,
+)
+def back(
+    ctx: typer.Context,
+    firm: Annotated[str, typer.Argument(metavar="FIRM", help="Who sent them back.")],
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[WHAT]...", help="What came; by default all.", show_default=False),
+    ] = None,
+    quantity: Count = None,
+    condition: Annotated[
+        str | None, typer.Option("--condition", "-c", metavar="WORD", help="Their condition now.")
+    ] = None,
+    to: Annotated[
+        str | None,
+        typer.Option("--to", metavar="PLACE", help="Where to; by default where they came from."),
+    ] = None,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Count pieces back from a firm; what did not come back stays on its account."""
+    from stores import services
+
+    refuse_options([firm, *(what or [])])
+    with opened(ctx) as store:
+        reply = services.take_back(
+            store,
+            firm,
+            what or [],
+            quantity=count(quantity),
+            condition=condition_named(condition) if condition else None,
+            to=to,
+            machine=machine,
+            at=day(on),
+        )
+    show.done(reply, json_wanted=json)

@@ -1,0 +1,1 @@
+"""What the standards say: threads, hardware, torque, fluids. Pure; standard library only."""

@@ -1,0 +1,63 @@
+"""The usual cautions, matched to the words of a step.
+
+They are common practice of workshop manuals and safety leaflets, not a substitute for them: the
+maker's figure and procedure, local codes and licensed practice come first.
+"""
+
+import re
+
+__all__ = ["CAUTIONS", "cautions_for"]
+
+CAUTIONS: tuple[tuple[str, str], ...] = (
+    (
+        r"brak\w*|caliper|master cylinder|linings?|brake shoes?|brake pads?",
+        "Brakes: old linings may hold asbestos: no air line, no dry brushing, bag the waste. "
+        "Maker's figures only; a second person checks.",
+    ),
+    (
+        r"clutch (?:plates?|lining\w*|shoes?)|friction plates?",
+        "Old friction linings may hold asbestos: no air line, no dry brushing, bag the waste.",
+    ),
+    (
+        r"steering|yokes?|head(?:stock)? bearings?|fork (?:stem|crown|yoke)s?|wheel spindles?|"
+        r"track rods?|axles?|swinging arm|handlebars?",
+        "Steering and wheels: maker's torque figures, and a second person checks.",
+    ),
+    (
+        r"fork(?: leg)? (?:cap|top)s?|(?:fork|suspension|valve|main|kickstart|clutch|return) "
+        r"springs?|springs?|shock absorbers?|dampers?",
+        "Springs fly: cover, face away, release slowly, eyes protected. Never open a gas damper.",
+    ),
+    (
+        r"circlips?|retaining rings?|snap rings?",
+        "Circlips fly: eyes protected, a rag over the work.",
+    ),
+    (
+        r"batter(?:y|ies)|accumulators?",
+        "Battery: hydrogen and acid: ventilate, no sparks, rings off, cover the terminals.",
+    ),
+    (
+        r"(?:fuel|petrol) (?:tank|tap|pipe|line|hose|cap|filter)s?|petrol|tank|carburett?ors?|"
+        r"float bowl",
+        "Fuel: no flame or spark, drain outdoors; an empty tank's vapour explodes, no hot work.",
+    ),
+    (
+        r"(?:exhaust|head|silencer|manifold) gaskets?|lagging",
+        "Old gaskets and lagging may hold asbestos: wet, do not scrape or grind dry.",
+    ),
+    (
+        r"10\.9|12\.9|14\.9|high[- ]tensile",
+        "High-strength bolts (10.9 and above): acid dips and electroplating can make them break "
+        "(hydrogen embrittlement); renew, or leave it to a licensed plater who bakes them.",
+    ),
+)
+"""Words of a step, as a pattern, and the caution that goes with them."""
+
+_COMPILED = tuple(
+    (re.compile(rf"\b(?:{words})(?!\w)", re.IGNORECASE), text) for words, text in CAUTIONS
+)
+
+
+def cautions_for(words: str) -> tuple[str, ...]:
+    """Give the cautions that the words of a step call for, in order of the list, each once."""
+    return tuple(text for pattern, text in _COMPILED if pattern.search(words))

@@ -1,0 +1,24 @@
+"""Fasteners as people write them: many spellings in, one canonical form out.
+
+::
+
+    >>> item = parse('four m6 by twenty five hex bolts 8.8 bzp')
+    >>> str(item), item.quantity, item.length_mm
+    ('4 M6 x 25 hex bolt 8.8 BZP', 4, 25.0)
+"""
+
+from stores.core.fastener.grammar import parse
+from stores.core.fastener.model import Fastener, Kind, Measure, Series
+from stores.core.fastener.practice import caution, renew_always
+from stores.errors import NotationError
+
+__all__ = [
+    "Fastener",
+    "Kind",
+    "Measure",
+    "NotationError",
+    "Series",
+    "caution",
+    "parse",
+    "renew_always",
+]

@@ -1,0 +1,153 @@
+"""Numbers said in words, as a dictated note has them: "two m eight by one point two five"."""
+
+from fractions import Fraction
+
+from stores.core.fastener.tokens import Mark, Token
+
+__all__ = ["join_spoken"]
+
+_UNITS = {
+    word: value
+    for value, word in enumerate(
+        [
+            "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+            "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen",
+            "eighteen", "nineteen",
+        ]
+    )
+}  # fmt: skip
+_TENS = {
+    word: 10 * value
+    for value, word in enumerate(
+        ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], start=2
+    )
+}
+_PARTS = {
+    "half": 2, "halves": 2, "quarter": 4, "quarters": 4, "eighth": 8, "eighths": 8,
+    "sixteenth": 16, "sixteenths": 16,
+}  # fmt: skip
+_AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc", "bsw", "by"])
+_COUNTS = {"pair": 2, "dozen": 12, "couple": 2}
+_STARTERS = frozenset((*_UNITS, *_TENS, *_COUNTS, "half", "quarter", "m", "by", "a"))
+
+
+def join_spoken(tokens: list[Token]) -> list[Token]:
+    """Replace number words by number tokens, "m eight" by M8, "by" between sizes by a sign."""
+    if not any(t.mark is Mark.WORD and t.text.lower() in _STARTERS for t in tokens):
+        return tokens
+    out: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        token, end = _spoken(tokens, at)
+        out.append(token)
+        at = end
+    return _signs(out)
+
+
+def _word(tokens: list[Token], at: int) -> str:
+    return tokens[at].text.lower() if at < len(tokens) and tokens[at].mark is Mark.WORD else ""
+
+
+def _whole(tokens: list[Token], at: int) -> tuple[int | None, int]:
+    """Read a whole number below 1000 in words."""
+    word = _word(tokens, at)
+    if word in _TENS:
+        unit = at + 1
+        if unit < len(tokens) and tokens[unit].mark is Mark.DASH:
+            unit += 1
+        if 0 < _UNITS.get(_word(tokens, unit), 0) < 10:
+            return _TENS[word] + _UNITS[_word(tokens, unit)], unit + 1
+        return _TENS[word], at + 1
+    if word not in _UNITS:
+        return None, at
+    value, at = _UNITS[word], at + 1
+    if _word(tokens, at) == "hundred" and value:
+        value, at = value * 100, at + 1
+        after = at + 1 if _word(tokens, at) == "and" else at
+        rest, end = _whole(tokens, after)
+        if rest is not None and rest < 100:
+            return value + rest, end
+    return value, at
+
+
+def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
+    first = tokens[at]
+    if first.mark is not Mark.WORD:
+        return first, at + 1
+    word = first.text.lower()
+    if word in _COUNTS or (word == "a" and _word(tokens, at + 1) in _COUNTS):
+        at += word == "a"
+        end = at + 2 if _word(tokens, at + 1) == "of" else at + 1
+        return _number(first, tokens[end - 1], Fraction(_COUNTS[_word(tokens, at)])), end
+    if word == "half" and _word(tokens, at + 1) == "a" and _word(tokens, at + 2) == "dozen":
+        return _number(first, tokens[at + 2], Fraction(6)), at + 3
+    value, end = _amount(tokens, at)
+    if value is None:
+        return first, at + 1
+    token = _number(first, tokens[end - 1], value)
+    token.fraction = value.denominator in (2, 4, 8, 16, 32, 64) and not _has(
+        tokens, at, end, "point"
+    )
+    return token, end
+
+
+def _has(tokens: list[Token], at: int, end: int, word: str) -> bool:
+    return any(_word(tokens, i) == word for i in range(at, end))
+
+
+def _amount(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
+    """Read "one point two five", "three eighths", "one and a half", "quarter inch", "twenty"."""
+    if _word(tokens, at) in ("half", "quarter") and _word(tokens, at + 1) in _AFTER_PART:
+        return Fraction(1, _PARTS[_word(tokens, at)]), at + 1
+    whole, end = _whole(tokens, at)
+    if whole is None:
+        return None, at
+    if _word(tokens, end) == "point":
+        digits, here = "", end + 1
+        while 0 <= _UNITS.get(_word(tokens, here), -1) < 10:
+            digits, here = digits + str(_UNITS[_word(tokens, here)]), here + 1
+        return Fraction(f"{whole}.{digits or 0}"), here
+    below, stop = _denominator(tokens, end)
+    if below and whole < below:
+        return Fraction(whole, below), stop
+    if _word(tokens, end) != "and":
+        return Fraction(whole), end
+    rest, here = (1, end + 2) if _word(tokens, end + 1) == "a" else _whole(tokens, end + 1)
+    below, stop = _denominator(tokens, here)
+    mixed = rest is not None and rest < below
+    return (whole + Fraction(rest or 0, below), stop) if mixed else (Fraction(whole), end)
+
+
+def _denominator(tokens: list[Token], at: int) -> tuple[int, int]:
+    """Read "eighths", "thirty seconds"; 0 when there is none."""
+    pair = (_word(tokens, at), _word(tokens, at + 1))
+    if pair in (("thirty", "second"), ("thirty", "seconds")):
+        return 32, at + 2
+    if pair in (("sixty", "fourth"), ("sixty", "fourths")):
+        return 64, at + 2
+    return _PARTS.get(pair[0], 0), at + 1
+
+
+def _number(first: Token, last: Token, value: Fraction) -> Token:
+    text = str(value) if value.denominator == 1 else str(float(value))
+    return Token(Mark.NUMBER, text, first.start, last.end, value, spaced=first.spaced)
+
+
+def _signs(tokens: list[Token]) -> list[Token]:
+    """Turn "by" between sizes into the sign, and "m" before a number into a metric size."""
+    out: list[Token] = []
+    for at, token in enumerate(tokens):
+        before = out[-1].text.lower() if out and out[-1].mark is Mark.WORD else ""
+        if _word(tokens, at) == "by" and out and tokens[at + 1 :]:
+            sign = tokens[at + 1].mark is Mark.NUMBER
+            out.append(
+                Token(Mark.BY, "x", token.start, token.end, spaced=token.spaced) if sign else token
+            )
+        elif token.mark is Mark.NUMBER and before == "m":
+            letter, size = out.pop(), f"M{token.text}"
+            out.append(
+                Token(Mark.METRIC, size, letter.start, token.end, token.value, spaced=letter.spaced)
+            )
+        else:
+            out.append(token)
+    return out

@@ -1,0 +1,218 @@
+"""Cut a text into tokens that know their place in it.
+
+Signs that mean the same (the many dashes, inch marks and multiplication signs) are levelled one
+character for one, so that a span in the levelled text is the same span in the text as written.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import Enum, auto
+from fractions import Fraction
+from functools import cache
+
+from stores.errors import NotationError
+
+__all__ = ["LIMIT", "Mark", "Token", "tokenize"]
+
+LIMIT = 500
+
+
+class Mark(Enum):
+    """What a token is, before any word is looked up."""
+
+    WORD = auto()  # letters, with figures among them or not: "hex", "A2", "2RS"
+    NUMBER = auto()  # a value: 6, 1.25, 1,25, 3/4, 1 1/2, ½
+    METRIC = auto()  # M6
+    BA = auto()  # 2BA
+    GAUGE = auto()  # #10, No 8
+    BY = auto()  # the multiplication sign between sizes
+    CODE = auto()  # a standard: DIN 933
+    CLASS = auto()  # 8.8, A2-70, 200 HV
+    DASH = auto()
+    INCH = auto()
+    SIGN = auto()  # any other single character
+    OPEN = auto()
+    CLOSE = auto()
+    COMMA = auto()  # comma, semicolon, a dash or colon between spaces
+
+
+@dataclass(slots=True)
+class Token:
+    """A token; ``start`` and ``end`` are 0-based offsets, end excluded."""
+
+    mark: Mark
+    text: str
+    start: int
+    end: int
+    value: Fraction | None = None
+    whole: int | None = None  # the whole number of a mixed fraction, "1" of "1 1/2"
+    fraction: bool = False  # written as a vulgar fraction
+    comma: bool = False  # written with a decimal comma
+    spaced: bool = False  # white space stands before it
+
+
+_LEVEL = str.maketrans(
+    {
+        **dict.fromkeys("‐‑‒–—−", "-"),
+        **dict.fromkeys("“”„″‟〃", '"'),
+        **dict.fromkeys("‘’‚′`´", "'"),
+        **dict.fromkeys("×✕✖⨯∗", "x"),
+        **dict.fromkeys("\u00a0\u2007\u2009\u202f\u3000\t\r\n", " "),
+        "⁄": "/",
+    }
+)
+_VULGAR = {
+    "½": Fraction(1, 2),
+    "¼": Fraction(1, 4),
+    "¾": Fraction(3, 4),
+    "⅛": Fraction(1, 8),
+    "⅜": Fraction(3, 8),
+    "⅝": Fraction(5, 8),
+    "⅞": Fraction(7, 8),
+}
+_V = "½¼¾⅛⅜⅝⅞"
+_FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
+
+# Units and roles that may follow a figure without a space; anything else glued to a figure makes
+# a word of the whole ("24V", "13lb", "2RS").
+_GLUED = (
+    r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|pcs|pc|pce|stk|st|st[uü]ck|dia"
+    r"|long|lg|unc|unf|unef|bsw|bsf|npt|bsp|ths?|rds?|nds?|way)"
+)
+_FIT = r"[mh][5-9](?=\ ?[xX])"  # the fit of a dowel: 5m6x20
+_NUMBER_END = (
+    rf"(?={_FIT})|(?![0-9]|[^\W\d_](?<![xX])(?<!ø)|[xX][^\W\d_])|(?={_GLUED}(?:[xX][ 0-9]|[^\w]|$))"
+)
+
+_PATTERN = rf"""
+    (?P<space>\ +)
+  | (?P<code>\b(?:(?:(?:DIN|BS|UNI|NF)\ ?)?EN\ ?ISO|DIN\ ?ISO|(?:DIN|BS)\ ?EN|ISO|DIN|BS|GOST
+        |(?:JIS|ANSI|ASME|NF)(?=[\ ]?[A-Z]{{1,2}}\ ?[0-9])\ ?[A-Z]{{1,2}}|(?-i:EN|UNI|PN|CSN))
+        [\ :-]?\ ?[0-9]{{1,6}}(?:\.[0-9]+)*
+        (?:-[1-4](?![0-9.,/x-]|\ ?x\ ?[0-9]))?(?::(?:19|20)[0-9]{{2}})?(?![0-9A-Za-z]|,[0-9]))
+  | (?P<hardness>\b(?:[1-9][0-9]{{2}}\ ?HV|(?:14|22|33|45)H)\b)
+  | (?P<stainless>\b[AC][1-5]-(?:50|70|80|100|110)\b|\bA[1245]\b(?![-.][0-9]))
+  | (?P<metric>(?<![\w.])[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
+        (?=$|[^\w.,]|[.,](?![0-9])|[xX](?![^\W\d_])))
+  | (?P<ba>(?<![\w.,/])[0-9]{{1,2}}(?:\ ?B\.A\.?|\ ?BA)(?![^\W\d_]))
+  | (?P<gauge>(?<!\w)(?:\#\ ?|[Nn][Oo]s?\.?\ ?|N[ro]\.?\ ?|№\ ?)(?P<g>[0-9]{{1,2}})
+        (?![\w./,]*[0-9/])(?=$|[^\w]|[xX]))
+  | (?P<mixed>(?<![0-9.,/])(?P<whole>[0-9]{{1,3}})(?P<join>\ ?[-+&]\ ?|\ |\.)(?P<part>{_FRACTION}))
+  | (?P<vulgar>(?P<vw>[0-9]{{1,3}})?[\ -]?(?P<v>[{_V}]))
+  | (?P<frac>(?<![0-9.,/]){_FRACTION})
+  | (?P<decimal>(?<![0-9])(?:[0-9]{{1,6}}[.,][0-9]{{1,6}}|[.,][0-9]{{1,6}}(?!\.[0-9]))
+        (?:{_NUMBER_END}))
+  | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
+  | (?P<by>(?<=[0-9"'”(\])mMnNdDhH{_V}?\ ])[xX*](?=\ *(?:[0-9.,\#{_V}\[(?]|[MmØø]\ ?[0-9])))
+  | (?P<fit>(?<=[0-9]){_FIT})
+  | (?P<prefix>(?<!\w)(?-i:ST(?=\ ?[0-9])|(?:G|Rp|Rc|R)(?=\ ?(?:[0-9]{{1,2}}[\ -])?[0-9]/[0-9])))
+  | (?P<diameter>[Øø⌀](?=\ ?[0-9]))
+  | (?P<word>[^\W_]+(?:'[^\W\d_]+)?)
+  | (?P<inch>"|'')
+  | (?P<break>\ *[,;:](?=\ |$)|;|(?<=\ )-+(?=\ ))
+  | (?P<dash>-+)
+  | (?P<open>[(\[{{])
+  | (?P<close>[)\]}}])
+  | (?P<sign>.)
+    """
+_MARKS = {
+    "code": Mark.CODE,
+    "hardness": Mark.CLASS,
+    "stainless": Mark.CLASS,
+    "metric": Mark.METRIC,
+    "ba": Mark.BA,
+    "gauge": Mark.GAUGE,
+    "mixed": Mark.NUMBER,
+    "vulgar": Mark.NUMBER,
+    "frac": Mark.NUMBER,
+    "decimal": Mark.NUMBER,
+    "int": Mark.NUMBER,
+    "by": Mark.BY,
+    "fit": Mark.WORD,
+    "prefix": Mark.WORD,
+    "word": Mark.WORD,
+    "diameter": Mark.SIGN,
+    "inch": Mark.INCH,
+    "break": Mark.COMMA,
+    "dash": Mark.DASH,
+    "open": Mark.OPEN,
+    "close": Mark.CLOSE,
+    "sign": Mark.SIGN,
+}
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    """Compile at first use: it takes longer than importing everything else here."""
+    return re.compile(_PATTERN, re.VERBOSE | re.IGNORECASE)
+
+
+def _plain(text: str) -> Fraction:
+    return Fraction(text.replace(",", "."))
+
+
+def _valued(token: Token, found: re.Match[str], group: str) -> None:
+    token.comma = group in ("decimal", "metric") and "," in token.text
+    if group in ("int", "decimal"):
+        token.value = _plain(token.text)
+    elif group == "frac":
+        token.value, token.fraction = Fraction(token.text), True
+    elif group == "metric":
+        token.value = _plain(found["m"])
+    elif group == "gauge":
+        token.value = Fraction(found["g"])
+    elif group == "ba":
+        token.value = Fraction(token.text.rstrip("aAbB. "))
+    elif group == "mixed":
+        token.whole, token.fraction = int(found["whole"]), True
+        token.value = token.whole + Fraction(found["part"])
+    elif group == "vulgar":
+        token.whole = int(found["vw"]) if found["vw"] else None
+        token.value, token.fraction = (token.whole or 0) + _VULGAR[found["v"]], True
+
+
+def check(text: str) -> None:
+    """Refuse what cannot be a label: nothing at all, too much, or control characters."""
+    if not text.strip():
+        raise NotationError("nothing to read; write what it is, such as 4 M6 x 25 hex bolt", text)
+    if len(text) > LIMIT:
+        raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
+    for at, char in enumerate(text):
+        if (char < " " and char not in "\t\r\n") or "\x7f" <= char <= "\x9f":
+            raise NotationError("control character in the text; take it out", text, at, at + 1)
+        if "\ud800" <= char <= "\udfff":
+            raise NotationError("broken character in the text; take it out", text, at, at + 1)
+
+
+def tokenize(text: str) -> list[Token]:
+    """Give the tokens of a text; white space is dropped but remembered in ``spaced``.
+
+    Raises `NotationError` for empty text, text over 500 characters and control characters.
+    """
+    check(text)
+    level = text.translate(_LEVEL)
+    tokens: list[Token] = []
+    at, spaced = 0, False
+    scan = _pattern().match
+    while at < len(level):
+        found = scan(level, at)
+        assert found is not None  # the last alternative takes any character
+        group, end = found.lastgroup or "sign", found.end()
+        if group == "space":
+            at, spaced = end, True
+            continue
+        if group == "mixed" and _is_tpi_and_length(tokens, found):
+            end = found.start("join")
+            group = "int"
+        token = Token(_MARKS[group], level[at:end], at, end, spaced=spaced)
+        _valued(token, found, group)
+        tokens.append(token)
+        at, spaced = end, False
+    return tokens
+
+
+def _is_tpi_and_length(tokens: list[Token], found: re.Match[str]) -> bool:
+    """Tell ``3/8-16-3/4`` and ``#10-32 3/4`` from the mixed fraction ``2-3/4``."""
+    if len(tokens) < 2 or tokens[-1].mark is not Mark.DASH:
+        return False
+    return tokens[-2].mark in (Mark.NUMBER, Mark.GAUGE) and int(found["whole"]) > 9

@@ -1,0 +1,139 @@
+"""The vocabulary: what each word or phrase of the trade says, read from ``stores/data``.
+
+``fastener_words.csv`` gives for a phrase a field and a value; a row with a noun counts only beside
+that noun ("spring" beside "washer", not in "spring hanger bolt"). ``fastener_standards.csv`` gives
+what a standard's number alone says.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from typing import NamedTuple
+
+from stores.core.fastener.model import Kind
+from stores.core.fastener.tokens import Mark, Token
+from stores.core.tables import table
+
+__all__ = ["BASE", "Match", "Phrase", "Standard", "fold", "match", "standards", "vocabulary"]
+
+# The noun a kind's modifiers stand beside in the vocabulary.
+BASE: dict[str, str] = {
+    Kind.SPRING_WASHER: "washer", Kind.TAB_WASHER: "washer", Kind.TOOTHED_WASHER: "washer",
+    Kind.SEALING_WASHER: "washer", Kind.E_CLIP: "circlip", Kind.ROLL_PIN: "pin",
+    Kind.SPLIT_PIN: "pin", Kind.TAPER_PIN: "pin", Kind.GROOVED_PIN: "pin", Kind.CLEVIS_PIN: "pin",
+    Kind.SETSCREW: "screw", Kind.DRIVE_SCREW: "screw", Kind.WOODRUFF_KEY: "key",
+    Kind.PARALLEL_KEY: "key",
+}  # fmt: skip
+
+
+class Phrase(NamedTuple):
+    """What a phrase says: (field, value) pairs, and pairs that need a noun beside them."""
+
+    plain: tuple[tuple[str, str], ...]
+    beside: tuple[tuple[str, str, str], ...]  # noun, field, value
+
+    def get(self, name: str) -> str | None:
+        """The value the phrase gives a field by itself."""
+        for field, value in self.plain:
+            if field == name:
+                return value
+        return None
+
+    def fields_for(self, noun: str) -> tuple[tuple[str, str], ...]:
+        """What the phrase says beside this noun, over what it says anywhere."""
+        near = tuple((f, v) for n, f, v in self.beside if n == noun)
+        return near or self.plain
+
+
+class Standard(NamedTuple):
+    """What a standard's number says of the thing."""
+
+    kind: str
+    head: str
+    drive: str
+    form: str
+    series: str
+
+
+@dataclass(slots=True)
+class Match:
+    """A phrase found: tokens ``first`` to ``last`` (excluded)."""
+
+    first: int
+    last: int
+    phrase: Phrase
+
+
+@cache
+def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
+    """Give phrase -> meaning, and first word -> the most words a phrase with it has."""
+    plain: dict[str, list[tuple[str, str]]] = {}
+    beside: dict[str, list[tuple[str, str, str]]] = {}
+    for row in table("fastener_words"):
+        phrase, noun = row["phrase"], row["noun"]
+        if noun:
+            beside.setdefault(phrase, []).append((noun, row["field"], row["value"]))
+        else:
+            plain.setdefault(phrase, []).append((row["field"], row["value"]))
+    for noun, value in _forms(plain, beside):
+        near = beside.setdefault(fold(value).replace("-", " "), [])
+        if not any(n == noun and f == "form" for n, f, _ in near):
+            near.append((noun, "form", value))
+    longest: dict[str, int] = {}
+    phrases: dict[str, Phrase] = {}
+    for phrase in (*plain, *(p for p in beside if p not in plain)):
+        phrases[phrase] = Phrase(tuple(plain.get(phrase, ())), tuple(beside.get(phrase, ())))
+        first, *rest = phrase.split(" ")
+        longest[first] = max(longest.get(first, 1), 1 + len(rest))
+    return phrases, longest
+
+
+def _forms(
+    plain: dict[str, list[tuple[str, str]]], beside: dict[str, list[tuple[str, str, str]]]
+) -> set[tuple[str, str]]:
+    """Every form some phrase or standard gives a noun: each is its own word beside the noun."""
+    forms = {(n, v) for near in beside.values() for n, f, v in near if f == "form"}
+    for said in plain.values():
+        noun = next((v for f, v in said if f == "noun"), "")
+        forms |= {(BASE.get(noun, noun), v) for f, v in said if f == "form" and noun}
+    return forms | {(BASE.get(s.kind, s.kind), s.form) for s in standards().values() if s.form}
+
+
+@cache
+def standards() -> dict[str, Standard]:
+    """Give a standard's number, such as ``DIN 933``, to what it says."""
+    return {
+        row["standard"]: Standard(
+            row["kind"], row["head"], row["drive"], row["form"], row["series"]
+        )
+        for row in table("fastener_standards")
+    }
+
+
+def fold(word: str) -> str:
+    """Give the form a word is looked up by."""
+    return word.casefold() if word != word.lower() else word
+
+
+def match(tokens: list[Token], at: int, end: int) -> Match | None:
+    """Find the longest phrase of the vocabulary that begins at token ``at``."""
+    phrases, longest = vocabulary()
+    word = fold(tokens[at].text)
+    most = longest.get(word)
+    if most is None:
+        return None
+    best: Match | None = None
+    if word in phrases:
+        best = Match(at, at + 1, phrases[word])
+    here, count = at + 1, 1
+    while count < most and here < end:
+        token = tokens[here]
+        if token.mark is Mark.DASH or (token.mark is Mark.SIGN and token.text in "./&"):
+            here += 1
+            continue
+        if token.mark is not Mark.WORD and not (token.mark is Mark.NUMBER and token.text.isdigit()):
+            break
+        word = f"{word} {fold(token.text)}"
+        here, count = here + 1, count + 1
+        if word in phrases:
+            best = Match(at, here, phrases[word])
+    return best

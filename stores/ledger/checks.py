@@ -1,0 +1,155 @@
+"""The audit: every fault of a record at once, each by name. A new rule is one function."""
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+from stores.ledger.model import (
+    Act,
+    ActKind,
+    Balance,
+    Movement,
+    PlaceKind,
+    fallen_acts,
+)
+
+__all__ = ["Fault", "Record", "audit"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """Something that is not as it must be: where, and what."""
+
+    where: str
+    what: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.what}"
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """All that was ever written: acts by number in order, the kinds of places, names to show.
+
+    ``found`` tells for each item that a standing strip act brought in how many pieces came with
+    the machine.
+    """
+
+    acts: Mapping[int, Act]
+    kinds: Mapping[int, PlaceKind]
+    item_names: Mapping[int, str]
+    place_names: Mapping[int, str]
+    found: Mapping[int, int]
+
+    def item(self, number: int) -> str:
+        """Name an item."""
+        return self.item_names.get(number, f"item {number}")
+
+    def place(self, number: int) -> str:
+        """Name a place."""
+        return self.place_names.get(number, f"place {number}")
+
+
+def audit(record: Record) -> list[Fault]:
+    """Run every check and give all faults; an empty list means that everything is accounted for."""
+    return [fault for check in CHECKS for fault in check(record)]
+
+
+def check_ends(record: Record) -> Iterator[Fault]:
+    """Both ends of every movement and its item are known."""
+    for number, act in record.acts.items():
+        for movement in act.movements:
+            if movement.item not in record.item_names:
+                yield Fault(f"act {number}", f"moves item {movement.item}, which is not recorded")
+            for spot in (movement.source, movement.target):
+                if spot.place not in record.kinds:
+                    yield Fault(f"act {number}", f"names place {spot.place}, which is not recorded")
+
+
+def check_never_below_zero(record: Record) -> Iterator[Fault]:
+    """At no moment did a place inside the workshop hold fewer than no pieces."""
+    balance = Balance()
+    for number, act in record.acts.items():
+        for movement in act.movements:
+            balance.apply(movement)
+        touched = {
+            (movement.item, spot)
+            for movement in act.movements
+            for spot in (movement.source, movement.target)
+        }
+        for item, spot in sorted(touched):
+            kind = record.kinds.get(spot.place)
+            count = balance.at(item, spot)
+            if count < 0 and kind is not None and kind.inside:
+                yield Fault(
+                    f"act {number}",
+                    f"leaves {count} of {record.item(item)} ({spot.condition}) "
+                    f"in {record.place(spot.place)}",
+                )
+
+
+def check_sums(record: Record) -> Iterator[Fault]:
+    """Over all places the pieces of an item add up to nothing: none made, none vanished."""
+    balance = Balance.of(move for act in record.acts.values() for move in act.movements)
+    for item in record.item_names:
+        total = balance.total(item)
+        if total:
+            yield Fault(record.item(item), f"all places add up to {total}, not to 0")
+
+
+def check_reversals(record: Record) -> Iterator[Fault]:
+    """A reversal mirrors an earlier act, movement for movement, and no act is reversed twice."""
+    seen: dict[int, int] = {}
+    for number, act in record.acts.items():
+        if (act.kind is ActKind.REVERSE) != (act.reverses is not None):
+            yield Fault(
+                f"act {number}", "is a reversal that names no act, or names one and is none"
+            )
+        if act.reverses is None:
+            continue
+        if act.reverses in seen:
+            yield Fault(
+                f"act {number}", f"reverses act {act.reverses}, as act {seen[act.reverses]} did"
+            )
+        seen[act.reverses] = number
+        first = record.acts.get(act.reverses)
+        if first is None or act.reverses >= number:
+            yield Fault(f"act {number}", f"reverses act {act.reverses}, which is not before it")
+        elif _bundle(move.mirrored() for move in first.movements) != _bundle(iter(act.movements)):
+            yield Fault(f"act {number}", f"does not mirror act {act.reverses}, which it reverses")
+
+
+def check_found(record: Record) -> Iterator[Fault]:
+    """What came with the machine is what the strip-down steps recorded as found."""
+    fallen = fallen_acts(
+        {number: act.reverses for number, act in record.acts.items() if act.reverses is not None}
+    )
+    balance = Balance.of(
+        move
+        for number, act in record.acts.items()
+        if number not in fallen and act.kind is ActKind.STRIP
+        for move in act.movements
+    )
+    came: dict[int, int] = {}
+    for item, spot, count in balance:
+        if record.kinds.get(spot.place) is PlaceKind.CAME:
+            came[item] = came.get(item, 0) - count
+    for item in sorted(came.keys() | record.found.keys()):
+        recorded, moved = record.found.get(item, 0), came.get(item, 0)
+        if recorded != moved:
+            yield Fault(record.item(item), f"found {recorded}, but {moved} came off the machine")
+
+
+def _bundle(movements: Iterator[Movement]) -> list[tuple[int, int, object, object]]:
+    return sorted(
+        ((move.item, move.quantity, move.source, move.target) for move in movements),
+        key=repr,
+    )
+
+
+CHECKS: tuple[Callable[[Record], Iterator[Fault]], ...] = (
+    check_ends,
+    check_never_below_zero,
+    check_sums,
+    check_reversals,
+    check_found,
+)

@@ -1,0 +1,1 @@
+"""What the rebuild needs: items with their pieces, the order of refitting, what to buy. Pure."""

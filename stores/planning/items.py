@@ -1,0 +1,192 @@
+"""An item as the rebuild sees it: as found, as specified, and where its pieces are now."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stores.ledger import Condition, PlaceKind
+
+__all__ = ["Description", "Holding", "Item", "Step", "natural"]
+
+_ON = ("shelf", "rack", "hook", "peg", "wall", "floor")
+
+
+@dataclass(frozen=True, slots=True)
+class Description:
+    """What a thing is. ``text`` is the canonical notation; ``renew`` why it is never reused."""
+
+    text: str
+    kind: str
+    renew: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Holding:
+    """So many pieces in one place in one condition. ``inside`` names what the place sits in."""
+
+    quantity: int
+    place: str
+    kind: PlaceKind
+    condition: Condition
+    inside: str = ""
+
+    @property
+    def where(self) -> str:
+        """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``."""
+        words = {
+            PlaceKind.BAG: f"in bag {self.place}",
+            PlaceKind.BOX: f"in {self.place}",
+            PlaceKind.SHELF: f"on {self.place}" if self.place.startswith(_ON) else self.place,
+            PlaceKind.FIRM: f"away at {self.place}",
+            PlaceKind.MACHINE: "on the machine",
+            PlaceKind.BENCH: "on the bench",
+        }.get(self.kind, self.kind.value)
+        return f"{words} ({self.inside})" if self.inside else words
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One removal. ``number`` 0 stands for loose pieces: spares and pieces of unknown origin."""
+
+    number: int
+    machine: str
+    assembly: str = ""
+    part: str = ""
+    date: str = ""
+    note: str = ""
+    hazard: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One kind of thing at one joint, with all that is known of it.
+
+    ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
+    pieces are, outside places included.
+    """
+
+    number: int
+    line: int
+    step: Step
+    as_found: Description
+    found: int
+    as_specified: Description
+    wanted: int
+    renew: str = ""
+    position: str = ""
+    written: str = ""
+    holdings: tuple[Holding, ...] = ()
+    verdict: str = ""
+
+    @property
+    def ref(self) -> str:
+        """How a person names it: the step and the line within it, as ``7.2``."""
+        return f"{self.step.number}.{self.line}"
+
+    @property
+    def wrong(self) -> bool:
+        """Whether what was found is not what should be there."""
+        return self.found > 0 and self.as_found.text != self.as_specified.text
+
+    def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] = tuple(Condition)) -> int:
+        """Give the pieces in places of these kinds, in these conditions."""
+        return sum(
+            holding.quantity
+            for holding in self.holdings
+            if holding.kind in kinds and holding.condition in conditions
+        )
+
+    @property
+    def fitted(self) -> int:
+        """Pieces on the machine."""
+        return self.count(PlaceKind.MACHINE)
+
+    @property
+    def fit_conditions(self) -> tuple[Condition, ...]:
+        """The conditions in which a piece may be refitted, the best first.
+
+        A wrong piece and one that is renewed as a rule go back only as a new one.
+        """
+        if self.renew or self.wrong:
+            return (Condition.NEW,)
+        return (Condition.NEW, Condition.SERVICEABLE, Condition.AS_REMOVED)
+
+    @property
+    def usable(self) -> int:
+        """Pieces in the workshop that may be fitted."""
+        return sum(
+            holding.quantity
+            for holding in self.holdings
+            if holding.kind.in_hand and holding.condition in self.fit_conditions
+        )
+
+    @property
+    def away(self) -> int:
+        """Pieces at a firm that are counted on to come back fit for use."""
+        if self.renew or self.wrong:
+            return self.count(PlaceKind.FIRM, conditions=(Condition.NEW,))
+        return self.count(PlaceKind.FIRM, conditions=(*self.fit_conditions, Condition.REPAIRABLE))
+
+    def in_hand(self, *conditions: Condition) -> int:
+        """Pieces in the workshop, off the machine, in these conditions."""
+        return sum(
+            holding.quantity
+            for holding in self.holdings
+            if holding.kind.in_hand and holding.condition in conditions
+        )
+
+    @property
+    def to_repair(self) -> int:
+        """Pieces that will serve after a repair."""
+        return 0 if self.renew or self.wrong else self.in_hand(Condition.REPAIRABLE)
+
+    @property
+    def undecided(self) -> int:
+        """Pieces in quarantine."""
+        return 0 if self.renew or self.wrong else self.in_hand(Condition.QUARANTINE)
+
+    @property
+    def to_fit(self) -> int:
+        """Pieces still to go on the machine."""
+        return max(0, self.wanted - self.fitted)
+
+    @property
+    def short(self) -> int:
+        """Pieces that must be bought: not here, not coming back, not repairable, not undecided."""
+        here = self.usable + self.away + self.to_repair + self.undecided
+        return max(0, self.to_fit - here)
+
+    @property
+    def left_over(self) -> int:
+        """Pieces in hand beyond what is still to be fitted."""
+        in_hand = sum(holding.quantity for holding in self.holdings if holding.kind.in_hand)
+        return max(0, in_hand - min(self.usable, self.to_fit))
+
+    @property
+    def why_short(self) -> str:
+        """Say in a few words why pieces have to be bought."""
+        if self.renew:
+            return f"renew: {self.renew}"
+        if self.wrong:
+            return f"wrong as found: {self.as_found.text}"
+        reasons = []
+        if self.found < self.wanted:
+            reasons.append(f"{self.wanted - self.found} missing as found")
+        for words, count in (
+            ("condemned", self.in_hand(Condition.CONDEMNED)),
+            ("scrapped", self.count(PlaceKind.SCRAPPED)),
+            ("lost", self.count(PlaceKind.LOST)),
+            ("used up", self.count(PlaceKind.USED)),
+        ):
+            if count:
+                reasons.append(f"{count} {words}")
+        return ", ".join(reasons) or "none in the stores"
+
+    @property
+    def bags(self) -> tuple[str, ...]:
+        """The codes of the bags that hold pieces of it."""
+        return tuple(sorted({item.place for item in self.holdings if item.kind is PlaceKind.BAG}))
+
+
+def natural(ref: str) -> tuple[int, ...]:
+    """Sort key of a reference such as ``7.12``."""
+    return tuple(int(part) for part in ref.split("."))

@@ -1,0 +1,62 @@
+"""The shopping list: what the rebuild needs and the stores cannot supply, by specification."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from stores.planning.items import Item
+
+__all__ = ["Need", "Shortage", "shopping"]
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One joint's share of a line: which item, how many, and why."""
+
+    item: Item
+    quantity: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shortage:
+    """One line to buy: a specification, the total, and the joints that need it."""
+
+    text: str
+    kind: str
+    quantity: int
+    needs: tuple[Need, ...]
+    spare: int = 0
+
+    @property
+    def reasons(self) -> str:
+        """The reasons of all joints, each once."""
+        return "; ".join(dict.fromkeys(need.why for need in self.needs))
+
+    @property
+    def refs(self) -> str:
+        """The joints, as ``7.2, 9.1``."""
+        return ", ".join(need.item.ref for need in self.needs)
+
+
+def shopping(items: Iterable[Item]) -> list[Shortage]:
+    """Add up what is short over the machine, less the loose new pieces that are in hand.
+
+    Sorted by kind, then by text. A line that loose pieces cover in full is left out.
+    """
+    needs: dict[str, list[Need]] = {}
+    kinds: dict[str, str] = {}
+    spare: dict[str, int] = {}
+    for item in items:
+        text = item.as_specified.text
+        if not item.step.number:
+            spare[text] = spare.get(text, 0) + item.usable
+        elif item.short:
+            kinds[text] = item.as_specified.kind
+            needs.setdefault(text, []).append(Need(item, item.short, item.why_short))
+    lines = []
+    for text, listed in needs.items():
+        total = sum(need.quantity for need in listed)
+        loose = min(total, spare.get(text, 0))
+        if total > loose:
+            lines.append(Shortage(text, kinds[text], total - loose, tuple(listed), loose))
+    return sorted(lines, key=lambda line: (line.kind, line.text))

@@ -1,0 +1,150 @@
+"""What is drawn, as plain values: millimetres from the top left corner, sizes of type in points."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+__all__ = [
+    "ASCENT",
+    "CAPS",
+    "LEADING",
+    "MIN_SIZE",
+    "MM_PER_POINT",
+    "Area",
+    "Box",
+    "Code",
+    "Frame",
+    "Measure",
+    "Rule",
+    "Text",
+    "Tick",
+    "moved",
+    "text_at",
+]
+
+MM_PER_POINT = 25.4 / 72
+ASCENT = 0.76
+"""Of the size of type: from the top of a line's box to the baseline. The box is one size high."""
+CAPS = 0.745
+"""Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
+MIN_SIZE = 5.5
+"""Points: smaller type is not read at a bench."""
+_HOOK = 0.21
+"""What J and Q reach below the baseline, of the size of type."""
+LEADING = 1.16
+"""From one baseline to the next, of the size of type."""
+
+Measure = Callable[[str, bool, float], float]
+"""Width in mm of a text, bold or not, at a size in points."""
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of words. ``baseline`` counts from the box's top; ``lost``: what was left out."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    text: str
+    size: float
+    bold: bool = False
+    baseline: float = 0.0
+    lost: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A thin black bar."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """An outline, drawn along the box's edges, ``line`` mm thick."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    line: float = 0.2
+    radius: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A square to tick by hand; ``done`` draws the tick."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Code:
+    """A QR code. The box is the dark modules; ``quiet`` mm around it must stay white."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    payload: str
+    version: int
+    level: str
+    quiet: float
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A part of a label or page to be filled. Draws nothing."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def bottom(self) -> float:
+        return self.y + self.height
+
+    @property
+    def right(self) -> float:
+        return self.x + self.width
+
+
+Box = Text | Rule | Frame | Tick | Code
+
+
+def moved(box: Box, x: float, y: float) -> Box:
+    """Give the box shifted by so many mm."""
+    return replace(box, x=box.x + x, y=box.y + y)
+
+
+def text_at(
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    measure: Measure,
+    *,
+    bold: bool = False,
+    caps: bool = False,
+    right: bool = False,
+    lost: str = "",
+) -> Text:
+    """Give a line of words whose box has its top at ``y`` and its left (or right) edge at ``x``.
+
+    ``caps`` makes the box as high as capitals and figures, for codes that have nothing else.
+    """
+    width = measure(text, bold, size)
+    unit = size * MM_PER_POINT
+    height, baseline = unit, ASCENT * unit
+    if caps:
+        baseline = CAPS * unit
+        height = baseline + (_HOOK if "J" in text or "Q" in text else 0.015) * unit
+    return Text(x - width if right else x, y, width, height, text, size, bold, baseline, lost)

@@ -1,0 +1,118 @@
+"""The shopping list on paper."""
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from stores.planning.shopping import Shortage
+from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
+from stores.printing.files import Printed, put
+from stores.printing.fit import plain
+from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
+
+__all__ = ["layout_shopping", "write_shopping"]
+
+_COUNT = LEFT + 18.0
+_WHAT = LEFT + 21.0
+_WHY = LEFT + 90.0
+_JOINTS = LEFT + 125.0
+_PRICE = LEFT + 147.0
+_GAP = 3.0
+
+
+def write_shopping(lines: Sequence[Shortage], path: Path, *, title: str, date: str) -> Printed:
+    """Write the shopping list as a PDF, A4 upright: a line to tick for each thing to buy.
+
+    ``title`` heads it; ``date`` says when it was true. An empty list makes a sheet that says so.
+
+    Raises:
+        PrintError: a file that cannot be written.
+    """
+    from stores.printing.draw import Pdf, measure
+
+    pages = layout_shopping(lines, measure, title=title, date=date)
+    pdf = Pdf(plain(title), "Shopping list")
+    for page in pages:
+        pdf.page(page)
+    put(path, pdf.bytes())
+    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
+    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+
+
+def layout_shopping(
+    lines: Sequence[Shortage], measure: Measure, *, title: str, date: str
+) -> list[list[Box]]:
+    """Give the boxes of every page, in mm from its top left corner."""
+    flow = Flow(plain(title), plain(date), measure)
+    flow.add(_front(lines, plain(title), plain(date), measure))
+    heading = _heading(measure)
+    if lines:
+        flow.add(heading)
+    for line in lines:
+        row = _row(line, measure)
+        if not flow.fits(row.height):
+            flow.turn()
+            flow.add(heading)
+        flow.add(row)
+    return flow.finished()
+
+
+def _front(lines: Sequence[Shortage], title: str, date: str, measure: Measure) -> Slab:
+    pieces = sum(line.quantity for line in lines)
+    total = (
+        f"{len(lines)} line{'' if len(lines) == 1 else 's'}, "
+        f"{pieces:,} piece{'' if pieces == 1 else 's'} to buy."
+        if lines
+        else "Nothing to buy: the stores hold all that the rebuild needs."
+    )
+    words = [
+        Words(title, 20.0, True, 2, "the title"),
+        Words(f"{date}.  {total}" if date else total, 10.0),
+    ]
+    if lines:
+        words.append(
+            Words("As specified, not as found. Take the old piece along as a pattern.", 9.0)
+        )
+    boxes, y = column(words, LEFT, 0, WIDTH, measure)
+    return Slab(tuple(boxes), y + 3.0)
+
+
+def _heading(measure: Measure) -> Slab:
+    boxes: list[Box] = [
+        text_at(x, 0, words, 8.5, measure, bold=True, right=right)
+        for x, words, right in (
+            (_COUNT, "Qty", True),
+            (_WHAT, "What", False),
+            (_WHY, "Why", False),
+            (_JOINTS, "For joints", False),
+            (_PRICE, "Supplier, price", False),
+        )
+    ]
+    boxes.append(Rule(LEFT, 4.2, WIDTH, 0.5))
+    return Slab(tuple(boxes), 4.8)
+
+
+def _row(line: Shortage, measure: Measure) -> Slab:
+    top = 1.8
+    ref = plain(line.text)[:30]
+    size = 12.0
+    while size > 6 and measure(str(line.quantity), True, size) > _COUNT - LEFT - 7.0:
+        size -= 0.5
+    count = text_at(_COUNT, top + 0.1, str(line.quantity), size, measure, bold=True, right=True)
+    boxes: list[Box] = [Tick(LEFT + 0.4, top, 4.8, 4.8), count]
+    ends = [top + 4.8]
+    why = plain(line.reasons)
+    if line.spare:
+        why += f"; less {line.spare} loose in hand"
+    for x, right, words in (
+        (_WHAT, _WHY, Words(plain(line.text), 10.5, True, 14, f"{ref}: what")),
+        (_WHY, _JOINTS, Words(why, 8.5, False, 18, f"{ref}: why")),
+        (_JOINTS, _PRICE, Words(plain(line.refs), 8.5, False, 40, f"{ref}: joints")),
+    ):
+        texts, end = column(
+            [words], x, top + (0.5 if words.bold else 1.05), right - x - _GAP, measure
+        )
+        boxes += texts
+        ends.append(end)
+    end = max(ends) + 1.2
+    boxes.append(Rule(LEFT, end, WIDTH, 0.1))
+    return Slab(tuple(boxes), end + 0.1)

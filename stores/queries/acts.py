@@ -1,0 +1,63 @@
+"""Acts: what stands, the history, and the whole record for the audit."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, select
+from sqlmodel import col
+
+from stores.ledger import (
+    ActKind,
+    fallen_acts,
+)
+from stores.storage.rows import ActRow
+
+__all__ = ["ActLine", "act_lines", "fallen"]
+
+
+@dataclass(frozen=True, slots=True)
+class ActLine:
+    """One act for the history."""
+
+    number: int
+    kind: ActKind
+    happened_at: str
+    summary: str
+    reason: str
+    reverses: int | None
+    reversed_by: int | None
+    stands: bool
+
+
+def fallen(connection: Connection) -> frozenset[int]:
+    """Give the acts that no longer stand."""
+    return fallen_acts(_reversals(connection))
+
+
+def _reversals(connection: Connection) -> dict[int, int]:
+    rows: Any = connection.execute(
+        select(col(ActRow.id), col(ActRow.reverses)).where(col(ActRow.reverses).is_not(None))
+    )
+    return {act: back for act, back in rows}  # noqa: C416 - typed rows
+
+
+def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
+    """Give the acts, the newest first."""
+    gone = fallen(connection)
+    by = {back: act for act, back in _reversals(connection).items()}
+    statement = select(ActRow.__table__).order_by(col(ActRow.id).desc())  # type: ignore[attr-defined]
+    if most is not None:
+        statement = statement.limit(most)
+    return [
+        ActLine(
+            row.id,
+            ActKind(row.kind),
+            row.happened_at,
+            row.summary,
+            row.reason,
+            row.reverses,
+            by.get(row.id),
+            row.id not in gone,
+        )
+        for row in connection.execute(statement)
+    ]

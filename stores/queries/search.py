@@ -1,0 +1,99 @@
+"""Finding items by what they are and by words, and the bags that hold them."""
+
+from collections.abc import Collection, Iterable
+from typing import Any
+
+from sqlalchemy import Connection, and_, or_, select
+from sqlmodel import col
+
+from stores.ledger import PlaceKind
+from stores.planning.bags import Bag, bags_of
+from stores.planning.items import Item
+from stores.queries.acts import fallen
+from stores.queries.items import items
+from stores.queries.places import insides, place_names
+from stores.storage.rows import DescriptionRow, ItemRow, LabelRow, SpecificationRow
+from stores.storage.writer import fold
+
+__all__ = ["bags", "items_like"]
+
+
+def items_like(
+    connection: Connection,
+    *,
+    words: Collection[str] = (),
+    thread: str = "",
+    diameter_um: int | None = None,
+    length_um: int | None = None,
+    head: str = "",
+    machine: int | None = None,
+) -> list[Item]:
+    """Give the items whose description, part, assembly, note or position holds all the words, and
+    whose thread, length and head, as found or as specified, are these."""
+    found = _descriptions("found")
+    specified = _descriptions("specified")
+    statement = (
+        select(col(ItemRow.id))
+        .join(found, found.c.id == col(ItemRow.description_id))
+        .join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id), isouter=True)
+        .join(specified, specified.c.id == col(SpecificationRow.description_id), isouter=True)
+        .distinct()
+    )
+    if machine is not None:
+        statement = statement.where(col(ItemRow.machine_id) == machine)
+    asked = {
+        "thread": thread,
+        "diameter_um": diameter_um,
+        "length_um": length_um,
+        "head": head,
+    }
+    sizes = {column: value for column, value in asked.items() if value}
+    if sizes:
+        statement = statement.where(
+            or_(
+                *(
+                    and_(*(side.c[column] == value for column, value in sizes.items()))
+                    for side in (found, specified)
+                )
+            )
+        )
+    for word in words:
+        like = f"%{_escape(fold(word))}%"
+        statement = statement.where(
+            or_(
+                col(ItemRow.words).like(like, escape="\\"),
+                specified.c.words.like(like, escape="\\"),
+            )
+        )
+    numbers: Any = connection.execute(statement).scalars().all()
+    return items(connection, numbers=numbers) if numbers else []
+
+
+def _descriptions(name: str) -> Any:
+    return DescriptionRow.__table__.alias(name)  # type: ignore[attr-defined]
+
+
+def _escape(word: str) -> str:
+    return word.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
+
+
+def bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[str, Bag]:
+    """Give the bags that hold pieces, of all items or of these, with their label's state."""
+    gone = fallen(connection)
+    chains = insides(connection, gone)
+    codes = {
+        number: name
+        for number, (kind, name) in place_names(connection).items()
+        if kind is PlaceKind.BAG
+    }
+    printed: dict[str, str] = {}
+    rows = connection.execute(
+        select(col(LabelRow.place_id), col(LabelRow.digest)).order_by(col(LabelRow.id))
+    )
+    for place, digest in rows:
+        printed[codes[place]] = digest
+    return bags_of(
+        items(connection) if found is None else found,
+        {codes[place]: chain for place, chain in chains.items() if place in codes},
+        printed,
+    )

@@ -1,0 +1,30 @@
+"""One function for each thing a person does. Each is one act, whole or not at all."""
+
+from stores.services.acts import add_machine, audit, undo
+from stores.services.common import Done
+from stores.services.labels import due_bags, labels_printed
+from stores.services.pieces import inspect, lose, move, scrap, specify, stow
+from stores.services.refitting import refit
+from stores.services.stripping import loose, strip
+from stores.services.supply import buy, send, take_back
+
+__all__ = [
+    "Done",
+    "add_machine",
+    "audit",
+    "buy",
+    "due_bags",
+    "inspect",
+    "labels_printed",
+    "loose",
+    "lose",
+    "move",
+    "refit",
+    "scrap",
+    "send",
+    "specify",
+    "stow",
+    "strip",
+    "take_back",
+    "undo",
+]

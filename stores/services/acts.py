@@ -1,0 +1,117 @@
+"""Machines, undoing, and the audit."""
+
+from sqlalchemy import Connection
+
+from stores import queries
+from stores.core.benchline import clean
+from stores.errors import BadValue, NotFound, Refused
+from stores.ledger import ActKind, Fault, PlaceKind, reverse
+from stores.ledger import audit as audit_record
+from stores.services.common import NOTE_LENGTH, Done
+from stores.storage import Store
+from stores.storage.opening import file_check
+from stores.storage.writer import fold
+
+__all__ = ["add_machine", "audit", "undo"]
+
+
+def add_machine(
+    store: Store,
+    name: str,
+    *,
+    maker: str = "",
+    model: str = "",
+    year: str = "",
+    note: str = "",
+    at: str | None = None,
+) -> Done:
+    """Add a machine to restore.
+
+    Raises:
+        Refused: there is one of that name.
+        NotationError: no name, or text that cannot be kept.
+    """
+    name = clean(name, "the machine's name", most=80)
+    maker, model, year = (
+        clean(text, what, most=80, empty=True)
+        for text, what in ((maker, "the maker"), (model, "the model"), (year, "the year"))
+    )
+    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
+    with store.writing() as writer:
+        known = queries.machines(writer.connection)
+        if fold(name) in {fold(machine.name) for machine in known}:
+            raise Refused(f"there is a machine called {name!r} already: give this one another name")
+        act = writer.begin(ActKind.MACHINE, f"machine {name} added", at=at)
+        writer.machine(act, name, maker=maker, model=model, year=year, note=note)
+        writer.place(PlaceKind.MACHINE, name)
+    return Done(
+        act,
+        (f"Machine {name} added to {store.name}.",),
+        ('Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...',),
+        data={"act": act, "machine": name},
+    )
+
+
+def undo(store: Store, number: int | None = None, *, reason: str = "") -> Done:
+    """Take back the last act that stands, or the act of this number. The record keeps both.
+
+    Raises:
+        NotFound: nothing to undo, or no such act.
+        Refused: it is undone already, or its pieces have moved on since.
+    """
+    reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
+    if number is not None and number < 1:
+        raise BadValue(f"acts are numbered from 1, there is no act {number}")
+    with store.writing() as writer:
+        gone = writer.fallen()
+        if number is None:
+            number = next(
+                (
+                    act
+                    for act, kind in writer.acts_newest_first()
+                    if act not in gone and kind is not ActKind.REVERSE
+                ),
+                None,
+            )
+            if number is None:
+                raise NotFound("there is nothing to undo")
+        found = writer.act(number)
+        if found is None:
+            raise NotFound(f"no act {number}: 'stores history' lists them")
+        row, act = found
+        if number in gone:
+            raise Refused(f"act {number} ({row.summary}) is undone already")
+        if act.kind is ActKind.MACHINE:
+            _refuse_machine_in_use(writer.connection, number)
+        back = reverse(writer.stock_for(act.movements), number, act, reason)
+        word = "redo" if act.kind is ActKind.REVERSE else "undo"
+        written = writer.begin(
+            ActKind.REVERSE, f"{word} act {number}: {row.summary}", reason=reason, reverses=number
+        )
+        writer.move(written, back)
+    pieces = sum(movement.quantity for movement in act.movements)
+    what = (
+        f"{pieces} {'piece' if pieces == 1 else 'pieces'} put back" if pieces else "no piece moved"
+    )
+    return Done(
+        written,
+        (f"Undone: act {number}, {row.summary} ({what}).",),
+        (f"To bring it back: stores undo {written}",),
+        data={"act": written, "undone": number, "summary": row.summary, "pieces": pieces},
+    )
+
+
+def _refuse_machine_in_use(connection: Connection, number: int) -> None:
+    machine = queries.machine_of_act(connection, number)
+    if machine is not None and queries.items(connection, machine=machine.number):
+        raise Refused(
+            f"machine {machine.name} has steps: undo those first, then the machine itself"
+        )
+
+
+def audit(store: Store) -> list[Fault]:
+    """Check the whole record and give every fault; none means that every piece is accounted for."""
+    with store.reading() as connection:
+        faults = audit_record(queries.record(connection))
+        faults += [Fault("the file", fault) for fault in file_check(connection)]
+    return faults

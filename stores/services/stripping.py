@@ -1,0 +1,245 @@
+"""Strip-down: one removal, one act, one numbered step."""
+
+from collections.abc import Sequence
+
+from stores import queries
+from stores.core.benchline import BenchLine, clean, read_line
+from stores.core.cautions import cautions_for
+from stores.core.fastener import renew_always
+from stores.errors import NotationError, NotFound, Refused
+from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
+from stores.services.common import NOTE_LENGTH, Done, place_named
+from stores.storage import Store, Writer
+from stores.storage.writer import Made
+
+__all__ = ["loose", "read_path", "strip"]
+
+MAX_LINES = 60
+"""The most lines in one step: beyond it is a slip of the keyboard."""
+
+
+def read_path(text: str) -> tuple[str, ...]:
+    """Read an assembly's path, ``Engine/Clutch`` or ``Engine / Clutch``, from the machine down.
+
+    Raises:
+        NotationError: empty, or with an empty name in it.
+    """
+    names = [" ".join(name.split()) for name in clean(text, "the assembly", most=200).split("/")]
+    if not all(names):
+        raise NotationError("an assembly's name is empty: write it as Engine/Clutch", text)
+    if len(names) > 8:
+        raise NotationError("more than eight levels of assemblies", text)
+    return tuple(names)
+
+
+def strip(
+    store: Store,
+    assembly: str,
+    part: str,
+    lines: Sequence[str] = (),
+    *,
+    machine: str | None = None,
+    bag: str = "new",
+    part_to: str | None = None,
+    position: str = "",
+    note: str = "",
+    hazard: str = "",
+    condition: Condition = Condition.AS_REMOVED,
+    at: str | None = None,
+) -> Done:
+    """Record one removal.
+
+    Args:
+        store: the opened stores.
+        assembly: path from the machine down, ``Engine/Clutch``.
+        part: what came off, as a bench line.
+        lines: fasteners and small parts that came with it, as bench lines.
+        machine: its name or the beginning of it; by default the one last worked on.
+        bag: ``new``, ``same`` (as the last step), a bag's code, or another place in the workshop.
+        part_to: where the part itself goes, when not into the bag.
+        position: where the step's fasteners sat, when a line does not say so itself.
+        note: anything worth knowing at the rebuild.
+        hazard: what can hurt somebody.
+        condition: what is known of the pieces already.
+        at: the day it happened, when not now.
+
+    Raises:
+        NotationError, NotFound, Refused, BadValue: nothing was changed.
+    """
+    path = read_path(assembly)
+    if len(lines) > MAX_LINES:
+        raise NotationError(f"{len(lines)} lines in one step, {MAX_LINES} are the most", "")
+    read = [read_line(part), *map(read_line, lines)]
+    position = clean(position, "the position", most=120, empty=True)
+    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
+    hazard = clean(hazard, "the hazard", most=NOTE_LENGTH, empty=True)
+    if not any(line.found or line.wanted for line in read):
+        raise Refused("nothing came off and nothing is missing: there is nothing to record")
+    name = read[0].thing.spec
+    with store.writing() as writer:
+        on = queries.machine_named(writer.connection, machine)
+        made = writer.assembly(on.number, path)
+        into, kind = _into(writer, bag, on.number)
+        aside, aside_kind = place_named(writer, part_to) if part_to else (into, kind)
+        number = writer.next_step(on.number)
+        act = writer.begin(
+            ActKind.STRIP, f"step {number}: {name} off {made.name} ({on.name})", at=at
+        )
+        step, number = writer.step(act, on.number, made.number, part=name, note=note, hazard=hazard)
+        came = writer.place(PlaceKind.CAME, on.name)
+        moves, shown = [], []
+        for index, line in enumerate(read):
+            target = aside if index == 0 else into
+            where = line.position or (position if index or len(read) == 1 else "")
+            item, row = _write_item(
+                writer, act, on.number, step, line, where, f"{name} {made.name} {note} {hazard}"
+            )
+            if line.found:
+                moves.append(
+                    Movement(
+                        item,
+                        line.found,
+                        Spot(came.number, Condition.AS_REMOVED),
+                        Spot(target.number, condition),
+                    )
+                )
+            shown.append(
+                _shown(f"{number}.{row}", line, where, _place_text(target, index, aside_kind, kind))
+            )
+        writer.move(
+            act,
+            record(writer.stock_for(moves), ActKind.STRIP, moves),
+        )
+    head = f"Step {number}  {made.name}: {name}  [{on.name}]"
+    made_lines = []
+    if made.new:
+        made_lines.append(f"New assembly: {made.name}")
+    if into.new and kind is not PlaceKind.BAG:
+        made_lines.append(f"New place: {into.name}")
+    if aside.new and aside is not into:
+        made_lines.append(f"New place: {aside.name}")
+    used = into if any(line.found for line in read[1:]) or part_to is None else None
+    if used and kind is PlaceKind.BAG:
+        made_lines.append(f"{'New bag' if into.new else 'Bag'} {into.name}")
+    questions = tuple(dict.fromkeys(q for line in read for q in line.questions))
+    words = " ".join([made.name, name, note, *(line.specified.spec for line in read)])
+    return Done(
+        act,
+        (head, *made_lines, *(f"  {line}" for line in shown)),
+        tuple(f"Unclear: {question}" for question in questions),
+        ((f"HAZARD: {hazard}",) if hazard else ()) + cautions_for(words),
+        data={
+            "act": act,
+            "machine": on.name,
+            "step": number,
+            "assembly": made.name,
+            "part": name,
+            "bag": into.name if kind is PlaceKind.BAG else None,
+            "place": into.name,
+            "new": {"assembly": made.new, "place": into.new},
+            "items": [
+                {
+                    "item": f"{number}.{index + 1}",
+                    "found": line.found,
+                    "as_found": line.thing.spec,
+                    "wanted": line.wanted,
+                    "as_specified": line.specified.spec,
+                    "position": line.position,
+                }
+                for index, line in enumerate(read)
+            ],
+            "questions": list(questions),
+        },
+    )
+
+
+def _into(writer: Writer, bag: str, machine: int) -> tuple[Made, PlaceKind]:
+    if bag.strip().casefold() != "same":
+        return place_named(writer, bag)
+    code = queries.last_bag(writer.connection, machine)
+    if code is None:
+        raise NotFound("there is no last bag yet: leave --bag away and a new one is used")
+    return writer.place(PlaceKind.BAG, code), PlaceKind.BAG
+
+
+def _write_item(
+    writer: Writer,
+    act: int,
+    machine: int,
+    step: int | None,
+    line: BenchLine,
+    position: str,
+    words: str,
+) -> tuple[int, int]:
+    found = writer.description(line.thing)
+    specified = writer.description(line.specified)
+    item, row = writer.item(
+        act,
+        machine,
+        step,
+        found,
+        line.found,
+        written=line.written,
+        position=position,
+        words=f"{line.thing.spec} {line.written} {position} {words}",
+    )
+    writer.specify(act, item, specified, line.wanted, renew_always(line.specified) or "")
+    return item, row
+
+
+def _place_text(target: Made, index: int, aside: PlaceKind, kind: PlaceKind) -> str:
+    which = aside if index == 0 else kind
+    return "" if which is PlaceKind.BAG else f" -> {target.name}"
+
+
+def _shown(ref: str, line: BenchLine, position: str, where: str) -> str:
+    text = f"{ref}  {line.found} {line.thing.spec}{where if line.found else ''}"
+    if position:
+        text += f"  @ {position}"
+    if line.thing.spec != line.specified.spec:
+        text += f"  SHOULD BE {line.wanted} {line.specified.spec}"
+    elif line.found != line.wanted:
+        text += f"  ({line.wanted} belong here)"
+    renew = renew_always(line.specified)
+    if renew:
+        text += "  [renew]"
+    return text
+
+
+def loose(
+    store: Store,
+    text: str,
+    *,
+    machine: str | None = None,
+    to: str = "new",
+    note: str = "",
+    at: str | None = None,
+) -> Done:
+    """Record pieces that nobody knows the joint of: they come from unknown origin.
+
+    A later act may say where they belong.
+    """
+    line = read_line(text)
+    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
+    if line.found == 0:
+        raise Refused("none found is nothing to record")
+    with store.writing() as writer:
+        on = queries.machine_named(writer.connection, machine)
+        into, _ = place_named(writer, to)
+        act = writer.begin(
+            ActKind.RECOVER, f"{line.found} {line.thing.spec} of unknown origin", reason=note, at=at
+        )
+        origin = writer.place(PlaceKind.UNKNOWN, "unknown origin")
+        item, row = _write_item(writer, act, on.number, None, line, line.position, note)
+        move = Movement(
+            item,
+            line.found,
+            Spot(origin.number, Condition.AS_REMOVED),
+            Spot(into.number, Condition.AS_REMOVED),
+        )
+        writer.move(act, record(writer.stock_for([move]), ActKind.RECOVER, [move]))
+    return Done(
+        act,
+        (f"0.{row}  {line.found} {line.thing.spec} of unknown origin, in {into.name}",),
+        data={"act": act, "item": f"0.{row}", "place": into.name},
+    )

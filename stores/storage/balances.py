@@ -1,0 +1,57 @@
+"""Balances as the database adds them up: one statement, on any database."""
+
+from collections.abc import Collection
+from typing import Any
+
+from sqlalchemy import Connection, Select, func, select, union_all
+from sqlmodel import col
+
+from stores.ledger import Balance, Condition, Spot
+from stores.storage.rows import MovementRow
+
+__all__ = ["balance_of", "balances"]
+
+CHUNK = 500
+"""Item numbers in one statement: databases limit how many values one may carry."""
+
+
+def balances(items: Collection[int] | None, place: int | None = None) -> Select[Any]:
+    """Give the statement that adds up (item, place, condition, pieces), zeros left out."""
+    move = MovementRow
+    arriving: Any = select(
+        col(move.item_id).label("item"),
+        col(move.to_place).label("place"),
+        col(move.to_condition).label("condition"),
+        col(move.quantity).label("pieces"),
+    )
+    leaving: Any = select(
+        col(move.item_id), col(move.from_place), col(move.from_condition), -col(move.quantity)
+    )
+    if items is not None:
+        arriving = arriving.where(col(move.item_id).in_(items))
+        leaving = leaving.where(col(move.item_id).in_(items))
+    if place is not None:
+        arriving = arriving.where(col(move.to_place) == place)
+        leaving = leaving.where(col(move.from_place) == place)
+    both = union_all(arriving, leaving).subquery()
+    total = func.sum(both.c.pieces)
+    return (
+        select(both.c.item, both.c.place, both.c.condition, total.label("pieces"))
+        .group_by(both.c.item, both.c.place, both.c.condition)
+        .having(total != 0)
+    )
+
+
+def balance_of(connection: Connection, items: Collection[int] | None) -> Balance:
+    """Read the balance of these items, or of all."""
+    pieces: dict[tuple[int, Spot], int] = {}
+    listed = None if items is None else sorted(items)
+    chunks = (
+        [None]
+        if listed is None
+        else [listed[start : start + CHUNK] for start in range(0, len(listed), CHUNK)]
+    )
+    for chunk in chunks:
+        for item, place, condition, count in connection.execute(balances(chunk)):
+            pieces[item, Spot(place, Condition(condition))] = int(count)
+    return Balance(pieces)

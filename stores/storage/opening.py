@@ -1,0 +1,248 @@
+"""Opening a stores: which file or database, of what version, and what can go wrong.
+
+All that only one database can do is in this module: SQLite's pragmas, its file checks and its
+backup, PostgreSQL's table lock.
+"""
+
+import contextlib
+import re
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.pool import NullPool
+
+from stores.errors import NotFound, StorageError
+from stores.storage.writer import Writer
+
+__all__ = ["HEAD", "Store", "address_of", "file_check", "open_store"]
+
+HEAD = "0001"
+"""The migration that this program needs; a test holds it to the newest one on disk."""
+
+APPLICATION_ID = 0x53746F72
+"""SQLite's application id of a stores file: "Stor" in ASCII."""
+
+BUSY_SECONDS = 10.0
+
+
+class Store:
+    """An opened stores. Reading sees one moment; writing is one at a time."""
+
+    def __init__(self, engine: Engine, name: str) -> None:
+        self.engine = engine
+        self.name = name
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """Read within one moment: nothing another command writes shows up half-way."""
+        with plain_errors(self.name), self.engine.connect() as connection, connection.begin():
+            yield connection
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[Writer]:
+        """Write one act, whole or not at all. Other writers wait their turn."""
+        with plain_errors(self.name), self.engine.connect() as connection:
+            writing = connection.execution_options(stores_writing=True)
+            with writing.begin():
+                yield Writer(writing)
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self.engine.dispose()
+
+    def __enter__(self) -> "Store":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+
+def address_of(where: str) -> str:
+    """Turn a path or a database address into a database address."""
+    if "://" in where:
+        return where
+    return f"sqlite:///{Path(where).expanduser().absolute()}"
+
+
+def open_store(where: str, *, create: bool = False) -> Store:
+    """Open the stores at a path or database address, bringing an older one up to date.
+
+    An older SQLite file is copied beside itself first.
+
+    Raises:
+        NotFound: there is none there, and ``create`` is not set.
+        StorageError: not a stores, from a newer program, or not readable or writable.
+    """
+    address = address_of(where)
+    path = _sqlite_path(address)
+    if path is not None:
+        _check_file(path, create=create)
+    with plain_errors(where):
+        engine = create_engine(address, poolclass=NullPool)
+    _teach(engine)
+    name = str(path) if path is not None else engine.url.render_as_string(hide_password=True)
+    with plain_errors(name):
+        version = _version(engine)
+        if version != HEAD:
+            _bring_up_to_date(engine, path, name, version, create=create)
+    return Store(engine, name)
+
+
+def _sqlite_path(address: str) -> Path | None:
+    match = re.match(r"sqlite(?:\+\w+)?:///(.+)", address)
+    return Path(match[1]) if match and match[1] != ":memory:" else None
+
+
+def _check_file(path: Path, *, create: bool) -> None:
+    try:
+        if path.is_dir():
+            raise StorageError(f"{path} is a folder: give the stores file itself")
+        if not path.exists():
+            if not create:
+                raise NotFound(
+                    f"no stores at {path}: begin one with 'stores machine add NAME', "
+                    "or say where it is with --stores FILE"
+                )
+            if not path.parent.is_dir():
+                raise StorageError(f"no folder {path.parent}: make it first")
+            return
+        with path.open("rb") as file:
+            head = file.read(72)
+    except OSError as error:
+        raise StorageError(f"cannot read {path}: {error.strerror or error}") from error
+    if not head:
+        if not create:
+            raise StorageError(f"{path} is empty, it is not a stores file")
+        return
+    if not head.startswith(b"SQLite format 3\x00"):
+        raise StorageError(f"{path} is not a stores file: it is no database at all")
+    # The id may still be in the write-ahead log, where only the database itself finds it.
+    marked = int.from_bytes(head[68:72], "big")
+    if marked not in (0, APPLICATION_ID):
+        raise StorageError(f"{path} is a database, but of another program, not a stores file")
+
+
+def _teach(engine: Engine) -> None:
+    if engine.dialect.name == "sqlite":
+
+        @event.listens_for(engine, "connect")
+        def on_connect(connection: Any, _record: Any) -> None:
+            connection.isolation_level = None  # BEGIN is said below, not guessed by the driver
+            cursor = connection.cursor()
+            cursor.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
+            cursor.execute("PRAGMA foreign_keys = ON")
+            cursor.execute("PRAGMA synchronous = FULL")
+            cursor.close()
+
+        @event.listens_for(engine, "begin")
+        def on_begin(connection: Connection) -> None:
+            writing = connection.get_execution_options().get("stores_writing")
+            connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+
+    elif engine.dialect.name == "postgresql":
+
+        @event.listens_for(engine, "begin")
+        def on_begin_elsewhere(connection: Connection) -> None:
+            options = connection.get_execution_options()
+            if options.get("stores_writing") and not options.get("stores_migrating"):
+                connection.exec_driver_sql("LOCK TABLE act IN EXCLUSIVE MODE")
+
+
+def _version(engine: Engine) -> str | None:
+    with engine.connect() as connection, connection.begin():
+        if not engine.dialect.has_table(connection, "alembic_version"):
+            return None
+        version: str | None = connection.execute(
+            text("SELECT version_num FROM alembic_version")
+        ).scalar()
+        return version
+
+
+def _bring_up_to_date(
+    engine: Engine, path: Path | None, name: str, version: str | None, *, create: bool
+) -> None:
+    from stores.storage.migrate import known_versions, upgrade
+
+    if version is None:
+        with engine.connect() as connection, connection.begin():
+            if engine.dialect.get_table_names(connection):
+                raise StorageError(f"{name} is a database, but not a stores: nothing was changed")
+        if not create and path is None:
+            raise NotFound(f"no stores in {name}: begin one with 'stores machine add NAME'")
+        if not create:
+            raise StorageError(f"{path} is a database, but not a stores file")
+    elif version not in known_versions():
+        raise StorageError(
+            f"{name} was written by a newer version of this program ({version}): "
+            "update the program; nothing was changed"
+        )
+    elif path is not None:
+        _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
+    if path is not None:
+        with engine.connect() as connection:
+            driver: Any = connection.connection.driver_connection
+            driver.execute("PRAGMA journal_mode = WAL")
+            driver.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    upgrade(engine)
+
+
+def _copy_aside(path: Path, copy: Path) -> None:
+    number = 1
+    while copy.exists():
+        number += 1
+        copy = copy.with_name(f"{path.name}.before-{HEAD}-{number}")
+    try:
+        with (
+            contextlib.closing(sqlite3.connect(path)) as source,
+            contextlib.closing(sqlite3.connect(copy)) as target,
+        ):
+            source.backup(target)
+    except sqlite3.Error as error:
+        raise StorageError(
+            f"no copy of {path} could be made before updating it ({error}): nothing was changed"
+        ) from error
+
+
+def file_check(connection: Connection) -> list[str]:
+    """Ask the database to check its own file and links, where it can; give what it finds."""
+    if connection.dialect.name != "sqlite":
+        return []
+    said = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check")]
+    faults = [] if said == ["ok"] else said
+    for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
+        faults.append(f"{table} {row} names a {parent} that is not there")
+    return faults
+
+
+@contextlib.contextmanager
+def plain_errors(name: str) -> Iterator[None]:
+    """Turn what the database says into one line that says what to do."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise StorageError(_plain(name, str(error.orig))) from error
+    except SQLAlchemyError as error:
+        line = str(error).splitlines()[0]
+        raise StorageError(f"{name} cannot be used as a stores: {line}") from error
+    except ModuleNotFoundError as error:
+        raise StorageError(f"{name} needs the package {error.name}: install it first") from error
+
+
+def _plain(name: str, said: str) -> str:
+    first = said.splitlines()[0] if said else "no reason given"
+    for sign, words in (
+        ("locked", "another command is writing; nothing was changed, try again in a moment"),
+        ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),
+        ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),
+        ("disk is full", "the disk is full; nothing was changed, make room and try again"),
+        ("disk I/O", "the disk gives an error; nothing was changed, look at the disk"),
+        ("malformed", "the file is damaged: go back to a copy of it"),
+        ("not a database", "the file is no database: is it the right one?"),
+    ):
+        if sign in first:
+            return f"{name}: {words}"
+    return f"{name}: the database refused: {first}"

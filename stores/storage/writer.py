@@ -1,0 +1,357 @@
+"""The one writer: appends acts and what they bring in. Nothing else writes to a stores."""
+
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from sqlalchemy import Connection, func
+from sqlmodel import Session, col, select
+
+from stores import bagcode
+from stores.core.fastener import Fastener, renew_always
+from stores.ledger import (
+    Act,
+    ActKind,
+    Condition,
+    Movement,
+    PlaceKind,
+    Spot,
+    Stock,
+    fallen_acts,
+)
+from stores.storage.balances import balance_of
+from stores.storage.rows import (
+    ActRow,
+    AssemblyRow,
+    DescriptionRow,
+    FindingRow,
+    ItemRow,
+    LabelRow,
+    MachineRow,
+    MovementRow,
+    PlaceRow,
+    SpecificationRow,
+    StepRow,
+    StowingRow,
+)
+
+__all__ = ["Made", "Writer", "fold"]
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """Something looked up by name, and whether it had to be made for that."""
+
+    number: int
+    name: str
+    new: bool
+
+
+def fold(name: str) -> str:
+    """Fold a name for comparison: case and runs of spaces do not make another place."""
+    return " ".join(name.casefold().split())
+
+
+def now() -> str:
+    """Give this moment as the stores write it."""
+    return datetime.now(UTC).isoformat(timespec="seconds")
+
+
+class Writer:
+    """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
+
+    def __init__(self, connection: Connection) -> None:
+        self.connection = connection
+        self._session = Session(connection, autoflush=False)
+
+    # What is there
+
+    def stock(self, items: Collection[int], places: Collection[int] = ()) -> Stock:
+        """Read the part of the ledger that a request on these items touches."""
+        balance = balance_of(self.connection, items)
+        wanted = {spot.place for _, spot, _ in balance} | set(places)
+        rows = self._session.exec(select(PlaceRow).where(col(PlaceRow.id).in_(wanted))).all()
+        kinds = {row.id: PlaceKind(row.kind) for row in rows if row.id is not None}
+        names = {row.id: row.name for row in rows}
+        return Stock(
+            balance,
+            kinds,
+            name_item=self._name_item,
+            name_place=lambda place: names.get(place, f"place {place}"),
+        )
+
+    def stock_for(self, movements: Collection[Movement]) -> Stock:
+        """Read the part of the ledger that these movements touch."""
+        return self.stock(
+            {movement.item for movement in movements},
+            {spot.place for move in movements for spot in (move.source, move.target)},
+        )
+
+    def _name_item(self, item: int) -> str:
+        row = self._session.exec(
+            select(ItemRow, DescriptionRow, StepRow)
+            .join(DescriptionRow, col(DescriptionRow.id) == ItemRow.description_id)
+            .join(StepRow, col(StepRow.id) == ItemRow.step_id, isouter=True)
+            .where(ItemRow.id == item)
+        ).first()
+        if row is None:
+            return f"item {item}"
+        found, description, step = row
+        return f"{step.number if step else 0}.{found.line} {description.text}"
+
+    def fallen(self) -> frozenset[int]:
+        """Give the acts that no longer stand."""
+        rows = self._session.exec(
+            select(ActRow.id, ActRow.reverses).where(col(ActRow.reverses).is_not(None))
+        ).all()
+        return fallen_acts(
+            {act: back for act, back in rows if act is not None and back is not None}
+        )
+
+    def act(self, number: int) -> tuple[ActRow, Act] | None:
+        """Read one act with its movements."""
+        row = self._session.get(ActRow, number)
+        if row is None:
+            return None
+        moves = self._session.exec(
+            select(MovementRow).where(MovementRow.act_id == number).order_by(col(MovementRow.id))
+        ).all()
+        return row, Act(
+            ActKind(row.kind),
+            tuple(
+                Movement(
+                    move.item_id,
+                    move.quantity,
+                    Spot(move.from_place, Condition(move.from_condition)),
+                    Spot(move.to_place, Condition(move.to_condition)),
+                )
+                for move in moves
+            ),
+            row.reason,
+            row.reverses,
+        )
+
+    def acts_newest_first(self) -> Iterable[tuple[int, ActKind]]:
+        """Go through the acts backwards."""
+        rows = self._session.exec(
+            select(ActRow.id, ActRow.kind).order_by(col(ActRow.id).desc())
+        ).all()
+        for number, kind in rows:
+            if number is not None:
+                yield number, ActKind(kind)
+
+    # What is made on the way, when it is not there yet
+
+    def assembly(self, machine: int, path: tuple[str, ...]) -> Made:
+        """Find an assembly by its path from the machine down, or make it and those above it."""
+        parent: int | None = None
+        made = Made(0, "", new=False)
+        rows = self._session.exec(
+            select(AssemblyRow).where(AssemblyRow.machine_id == machine)
+        ).all()
+        by_key = {fold(row.path): row for row in rows}
+        walked: list[str] = []
+        for name in path:
+            walked.append(name)
+            row = by_key.get(fold(" / ".join(walked)))
+            new = row is None
+            if row is None:
+                row = AssemblyRow(
+                    machine_id=machine, parent_id=parent, name=name, path=" / ".join(walked)
+                )
+                self._add(row)
+            else:
+                walked[:] = row.path.split(" / ")
+            parent = _id(row.id)
+            made = Made(parent, row.path, new)
+        return made
+
+    def place(self, kind: PlaceKind, name: str) -> Made:
+        """Find a place by its name, or make it."""
+        row = self._session.exec(
+            select(PlaceRow).where(PlaceRow.kind == kind.value, PlaceRow.key == fold(name))
+        ).first()
+        if row is not None:
+            return Made(_id(row.id), row.name, new=False)
+        row = PlaceRow(kind=kind.value, name=name, key=fold(name))
+        self._add(row)
+        return Made(_id(row.id), name, new=True)
+
+    def new_bag(self) -> Made:
+        """Make a bag with the next code."""
+        count = self._session.exec(
+            select(func.count()).select_from(PlaceRow).where(PlaceRow.kind == PlaceKind.BAG.value)
+        ).one()
+        code = bagcode.nth(count)
+        made = self.place(PlaceKind.BAG, code)
+        return Made(made.number, code, new=True)
+
+    def description(self, thing: Fastener) -> int:
+        """Find what a thing is among the descriptions, or write it down."""
+        text = thing.spec
+        row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
+        if row is None:
+            thread = thing.thread
+            row = DescriptionRow(
+                text=text,
+                kind=str(thing.kind),
+                thread=thread.designation if thread else "",
+                diameter_um=_micrometres(thing.diameter_mm),
+                length_um=_micrometres(thing.length_mm),
+                head=thing.head or "",
+                words=fold(text),
+                renew=renew_always(thing) or "",
+            )
+            self._add(row)
+        return _id(row.id)
+
+    # What is appended
+
+    def begin(
+        self,
+        kind: ActKind,
+        summary: str,
+        *,
+        reason: str = "",
+        at: str | None = None,
+        reverses: int | None = None,
+    ) -> int:
+        """Write the head of an act and give its number. ``at`` is when it happened."""
+        written = now()
+        row = ActRow(
+            kind=kind.value,
+            happened_at=at or written,
+            written_at=written,
+            reason=reason,
+            summary=summary,
+            reverses=reverses,
+        )
+        self._add(row)
+        return _id(row.id)
+
+    def move(self, number: int, act: Act) -> None:
+        """Write the movements of a decided act under its number."""
+        self._session.add_all(
+            MovementRow(
+                act_id=number,
+                item_id=movement.item,
+                quantity=movement.quantity,
+                from_place=movement.source.place,
+                from_condition=movement.source.condition.value,
+                to_place=movement.target.place,
+                to_condition=movement.target.condition.value,
+            )
+            for movement in act.movements
+        )
+        self._session.flush()
+
+    def machine(self, act: int, name: str, *, maker: str, model: str, year: str, note: str) -> int:
+        """Write a machine down."""
+        row = MachineRow(act_id=act, name=name, maker=maker, model=model, year=year, note=note)
+        self._add(row)
+        return _id(row.id)
+
+    def step(
+        self, act: int, machine: int, assembly: int, *, part: str, note: str, hazard: str
+    ) -> tuple[int, int]:
+        """Write a step down under the machine's next number; give its row and that number."""
+        number = self.next_step(machine)
+        row = StepRow(
+            act_id=act,
+            machine_id=machine,
+            number=number,
+            assembly_id=assembly,
+            part=part,
+            note=note,
+            hazard=hazard,
+        )
+        self._add(row)
+        return _id(row.id), number
+
+    def next_step(self, machine: int) -> int:
+        """Give the number that the machine's next step will have. None is ever used again."""
+        last = self._session.exec(
+            select(func.max(StepRow.number)).where(StepRow.machine_id == machine)
+        ).one()
+        return int(last or 0) + 1
+
+    def item(
+        self,
+        act: int,
+        machine: int,
+        step: int | None,
+        description: int,
+        found: int,
+        *,
+        written: str,
+        position: str,
+        words: str,
+    ) -> tuple[int, int]:
+        """Write an item down; give its row and its line within the step."""
+        last = self._session.exec(
+            select(func.max(ItemRow.line)).where(
+                ItemRow.machine_id == machine,
+                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
+            )
+        ).one()
+        row = ItemRow(
+            act_id=act,
+            machine_id=machine,
+            step_id=step,
+            line=int(last or 0) + 1,
+            description_id=description,
+            found=found,
+            written=written,
+            position=position,
+            words=fold(words),
+        )
+        self._add(row)
+        return _id(row.id), row.line
+
+    def specify(self, act: int, item: int, description: int, quantity: int, renew: str) -> None:
+        """Write down what should be at a joint."""
+        self._add(
+            SpecificationRow(
+                act_id=act,
+                item_id=item,
+                description_id=description,
+                quantity=quantity,
+                renew=renew,
+            )
+        )
+
+    def finding(
+        self, act: int, item: int, quantity: int, condition: Condition, reason: str
+    ) -> None:
+        """Write down what an inspection said."""
+        self._add(
+            FindingRow(
+                act_id=act,
+                item_id=item,
+                quantity=quantity,
+                condition=condition.value,
+                reason=reason,
+            )
+        )
+
+    def stow(self, act: int, place: int, inside: int | None) -> None:
+        """Write down that a bag or box now sits inside another place, or in none."""
+        self._add(StowingRow(act_id=act, place_id=place, inside_id=inside))
+
+    def label(self, place: int, digest: str, file: str) -> None:
+        """Write down that a bag's label was printed."""
+        self._add(LabelRow(place_id=place, printed_at=now(), digest=digest, file=file))
+
+    def _add(self, row: object) -> None:
+        self._session.add(row)
+        self._session.flush()
+
+
+def _id(number: int | None) -> int:
+    if number is None:
+        raise AssertionError("a flushed row has a number")
+    return number
+
+
+def _micrometres(millimetres: float | None) -> int | None:
+    return None if millimetres is None else round(millimetres * 1000)

@@ -1,0 +1,196 @@
+"""Bad input: one line on stderr that says what is wrong, status 1, and nothing changed."""
+
+import os
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+import pytest
+from conftest import Bench
+
+LONG = "x" * 10_000
+
+REFUSED = {
+    "unknown bag": (["find", "B002N"], "bag"),
+    "mistyped bag": (["find", "A001K"], "did you mean A001N"),
+    "swapped figures": (["find", "A010N"], "did you mean A001N"),
+    "bag into which to strip": (["strip", "Engine", "cap", "-b", "A001K"], "did you mean A001N"),
+    "unknown step": (["inspect", "9", "serviceable"], "no step 9"),
+    "unknown item": (["inspect", "1.9", "serviceable"], "no item 1.9"),
+    "unknown machine": (["strip", "Engine", "cap", "-m", "Heron"], "no machine called 'Heron'"),
+    "unknown condition": (["inspect", "1.2", "splendid"], "no condition"),
+    "unknown act": (["undo", "99"], "no act 99"),
+    "nothing like it": (["find", "left-handed", "hammer"], "nothing like"),
+    "count 0": (["inspect", "1.2", "0", "serviceable"], "from 1 to"),
+    "count -3": (["inspect", "1.2", "-3", "serviceable"], "from 1 to"),
+    "count 1e9": (["inspect", "1.2", "1e9", "serviceable"], "whole number"),
+    "count 1000000000": (["inspect", "1.2", "1000000000", "serviceable"], "from 1 to"),
+    "count of words": (["move", "1.2", "bench", "-q", "some"], "whole number"),
+    "more than there are": (["move", "1.2", "bench", "-q", "5"], "only 4 there"),
+    "refit more than belong": (["refit", "1.2", "-q", "5"], "only 4"),
+    "line of none": (["strip", "Engine", "cap", "0 M6x25 bolt"], "0"),
+    "line of minus three": (["strip", "Engine", "cap", "-3 M6x25 bolt"], "3"),
+    "line of 1e9": (["strip", "Engine", "cap", "1000000000 M6x25 bolt"], "1"),
+    "three of none": (["strip", "Engine", "cap", "3 of 0 M6 nut"], "none"),
+    "empty line": (["strip", "Engine", "cap", ""], "empty"),
+    "empty part": (["strip", "Engine", "  "], "empty"),
+    "empty assembly": (["strip", "Engine//Clutch", "cap"], "empty"),
+    "long part": (["strip", "Engine", LONG], "10,000 characters"),
+    "long assembly": (["strip", LONG, "cap"], "10,000 characters"),
+    "long note": (["strip", "Engine", "cap", "-n", LONG], "10,000 characters"),
+    "long line": (["strip", "Engine", "cap", LONG], "10,000 characters"),
+    "long find": (["find", LONG], "10,000 characters"),
+    "long name": (["machine", "add", LONG], "10,000 characters"),
+    "control character": (["strip", "Engine", "cap\x07"], "control character"),
+    "control in note": (["strip", "Engine", "cap", "-n", "a\x1b[31mb"], "control character"),
+    "control in name": (["machine", "add", "Imp\x00"], "control character"),
+    "same machine": (["machine", "add", "marlow  IMP"], "already"),
+    "no day": (["strip", "Engine", "cap", "--on", "14.13.2026"], "not a day"),
+    "a day to come": (["strip", "Engine", "cap", "--on", "2999-01-01"], "not come yet"),
+    "open bracket": (["strip", "Engine", "cap", "2 M6x30 bolt (should be M6x25"], "bracket"),
+    "verdict without reason": (["inspect", "1.2", "condemned"], "say why"),
+    "back from nobody": (["back", "Nobody & Sons"], "nothing"),
+    "bag in a bag": (["stow", "A001N", "A001N"], "box"),
+    "nothing to stow": (["stow", "A001N"], "say what goes where"),
+    "label of an unknown bag": (["labels", "C400T"], "bag"),
+    "label 0": (["labels", "--start", "0"], "counted from 1"),
+    "unknown stock": (["labels", "--stock", "a9-none", "-o", os.devnull], "a9-none"),
+    "no folder": (["labels", "-o", "/no/such/folder/labels.pdf"], "folder"),
+    "checklist into no folder": (["rebuild", "--pdf", "/no/such/folder/a.pdf"], "folder"),
+    "list into no folder": (["shopping", "--csv", "/no/such/folder/a.csv"], "folder"),
+    "assembly not there": (["rebuild", "Gearbox"], "no assembly"),
+    "buy nothing": (["buy", "0 M6x25 bolt"], "0"),
+    "buy for one that needs none": (["buy", "1.2"], "short of nothing"),
+    "same before the first": (["strip", "Frame", "seat", "-b", "lost"], "stores lose"),
+}
+
+
+@pytest.mark.parametrize(("words", "said"), REFUSED.values(), ids=REFUSED)
+def test_is_refused_in_one_line(clutch: Bench, words: list[str], said: str) -> None:
+    line = clutch.refused(*words)
+    assert said in line
+    assert len(line) < 400
+
+
+@pytest.mark.parametrize(
+    "text", ["M6x40x3x2x1", "4 Mx25", "½¾ x ⅛ bolt", "M0 nut", "6 M6x1000000 bolt"]
+)
+def test_a_thread_nobody_can_read_is_kept_as_written_or_refused(clutch: Bench, text: str) -> None:
+    """Stripping must not stop: what cannot be read is kept as it was said, never dropped."""
+    reply = clutch.type("strip", "Engine", "oddity", text, "--json")
+    if reply.status:
+        assert reply.status == 1
+        assert reply.err.count("\n") == 1
+    else:
+        assert clutch.json("find", "oddity")["items"][1]["written"] == text
+
+
+def test_a_usage_error_keeps_status_2(clutch: Bench) -> None:
+    for words in (
+        ["strip"],
+        ["strip", "Engine", "cap", "--nonsense"],
+        ["nonsense"],
+        ["find", "-x"],
+    ):
+        assert clutch.type(*words).status == 2
+
+
+class TestFile:
+    def test_no_stores_here(self, tmp_path: Path) -> None:
+        said = Bench(tmp_path / "none.db").refused("find", "A001N")
+        assert "stores machine add" in said
+        assert not (tmp_path / "none.db").exists()
+
+    @pytest.mark.parametrize(
+        "content", [b"", b"not a database, but a shopping list\n" * 50, b"\x00" * 4096]
+    )
+    def test_a_file_that_is_no_database(self, tmp_path: Path, content: bytes) -> None:
+        file = tmp_path / "list.txt"
+        file.write_bytes(content)
+        reply = Bench(file).type("history")
+        assert (reply.status, reply.err.count("\n")) == (1, 1)
+        assert "not a stores file" in reply.err
+        assert file.read_bytes() == content
+
+    def test_a_database_of_another_program(self, tmp_path: Path) -> None:
+        file = tmp_path / "other.db"
+        with sqlite3.connect(file) as connection:
+            connection.execute("CREATE TABLE song (title)")
+        connection.close()
+        before = file.read_bytes()
+        for words in (["history"], ["machine", "add", "Imp"]):
+            reply = Bench(file).type(*words)
+            assert (reply.status, reply.err.count("\n")) == (1, 1)
+            assert "not a stores" in reply.err
+        assert file.read_bytes() == before
+
+    def test_a_stores_from_a_newer_program(self, clutch: Bench) -> None:
+        with sqlite3.connect(clutch.file) as connection:
+            connection.execute("UPDATE alembic_version SET version_num = '9999'")
+        connection.close()
+        assert "newer version" in clutch.refused("find", "A001N")
+
+    def test_a_damaged_file(self, clutch: Bench) -> None:
+        with sqlite3.connect(clutch.file) as connection:
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        connection.close()
+        content = bytearray(clutch.file.read_bytes())
+        content[4096:] = b"\xaa" * (len(content) - 4096)
+        clutch.file.write_bytes(content)
+        reply = clutch.type("find", "A001N")
+        assert (reply.status, reply.err.count("\n")) == (1, 1)
+        assert "damaged" in reply.err
+
+    def test_a_folder(self, tmp_path: Path) -> None:
+        assert "folder" in Bench(tmp_path).type("history").err
+
+    def test_an_address_that_no_driver_knows(self, tmp_path: Path) -> None:
+        for address in ("nonsense://host/db", "sqlite:///", "mysql+nodriver://x/y"):
+            reply = Bench(Path()).type("--stores", address, "history")
+            assert reply.status == 1, address
+            assert reply.err.count("\n") == 1
+
+    @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
+    def test_a_read_only_folder(self, clutch: Bench, tmp_path: Path) -> None:
+        """Tried as a user who may not write there; root may write anywhere."""
+        for above in tmp_path.parents:
+            if above == Path(tempfile.gettempdir()) or above.owner() != tmp_path.owner():
+                break
+            above.chmod(above.stat().st_mode | 0o011)
+        clutch.file.chmod(0o444)
+        tmp_path.chmod(0o555)
+        try:
+            reply = subprocess.run(
+                [sys.executable, "-c", AS_NOBODY, str(clutch.file), "strip", "Engine", "cap"],
+                capture_output=True,
+                text=True,
+                check=False,
+            )
+        finally:
+            tmp_path.chmod(0o755)
+        if "cannot become nobody" in reply.stderr:
+            pytest.skip("not allowed to become another user, and not a plain user")
+        assert reply.returncode == 1, reply.stderr
+        assert reply.stderr.count("\n") == 1
+        assert reply.stderr.startswith("stores: ")
+        assert "permission" in reply.stderr or "read-only" in reply.stderr
+
+
+AS_NOBODY = """
+import os, sys
+from stores.cli.app import main
+try:
+    main(["--stores", sys.argv[1], "history", "--json"])  # loads what nobody may not read
+except SystemExit:
+    pass
+if os.getuid() == 0:
+    try:
+        os.setgid(65534); os.setuid(65534)
+    except OSError:
+        sys.exit("cannot become nobody")
+    if not os.access(sys.argv[1], os.R_OK):
+        sys.exit("cannot become nobody who may look into the folder")
+main(["--stores", sys.argv[1], *sys.argv[2:]])
+"""

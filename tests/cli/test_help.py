@@ -1,0 +1,78 @@
+"""Help: every command is described, has an example that can be typed, and fits 80 columns."""
+
+import shlex
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+import typer.main
+from conftest import Bench
+
+from stores.cli.app import app, main  # noqa: F401 - main registers the commands
+
+
+def commands() -> Iterator[tuple[str, Any]]:
+    from stores.cli import bench, demo, look, paper, supply  # noqa: F401
+
+    group: Any = typer.main.get_command(app)
+    todo = [((), group)]
+    while todo:
+        path, found = todo.pop()
+        children = getattr(found, "commands", None)
+        if children is None:
+            yield " ".join(path), found
+        else:
+            todo += [((*path, name), child) for name, child in children.items()]
+
+
+COMMANDS = dict(sorted(commands()))
+
+
+def examples(found: Any) -> list[str]:
+    return [
+        line.strip() for line in found.epilog.splitlines() if line.strip().startswith("stores ")
+    ]
+
+
+def test_the_main_job_is_all_there() -> None:
+    for name in (
+        "machine add",
+        "strip",
+        "labels",
+        "find",
+        "inspect",
+        "rebuild",
+        "refit",
+        "shopping",
+        "audit",
+        "undo",
+        "history",
+        "demo",
+    ):
+        assert name in COMMANDS
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_has_help_and_an_example(bench: Bench, name: str) -> None:
+    reply = bench.type(*name.split(), "--help")
+    assert reply.status == 0
+    assert "Example:" in reply.out
+    assert COMMANDS[name].help.strip()
+    assert examples(COMMANDS[name])
+    for parameter in COMMANDS[name].params:
+        assert getattr(parameter, "help", "x"), f"{name}: {parameter.name} has no help"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_example_can_be_typed(name: str) -> None:
+    for example in examples(COMMANDS[name]):
+        words = shlex.split(example)
+        assert words[: 1 + len(name.split())] == ["stores", *name.split()]
+        COMMANDS[name].make_context(name, words[1 + len(name.split()) :], resilient_parsing=False)
+
+
+@pytest.mark.parametrize("name", ["", *COMMANDS])
+def test_help_fits_80_columns(bench: Bench, monkeypatch: Any, name: str) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    out = bench.type(*name.split(), "--help").out
+    assert max(map(len, out.splitlines())) <= 80

@@ -1,0 +1,417 @@
+"""Bag labels: laid out, drawn, and read back."""
+
+from importlib.resources import files
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import ImageFont
+from printing_builder import MACHINE, Condition, bag, item, step
+from printing_reading import MM, pictures, read_code, said, words
+
+from stores.bagcode import nth
+from stores.errors import PrintError
+from stores.planning.bags import Bag, Content
+from stores.printing.bag_label import layout_bag_label
+from stores.printing.boxes import MIN_SIZE, Box, Code, Text, text_at
+from stores.printing.draw import measure
+from stores.printing.labels import write_bag_labels
+from stores.printing.stock import load, names
+
+SIZES = [(load(n).label_width, load(n).label_height, load(n).safe) for n in names()]
+
+
+def usual(count: int = 24) -> list[Bag]:
+    """Bags as a strip-down fills them: one to nine lines, with and without position."""
+    sizes = [
+        "M6 x 25 hex bolt",
+        "M6 plain washer",
+        "1/4-26 BSF x 1 1/2 in hex bolt",
+        "paper gasket",
+    ]
+    parts = ["Clutch cover", "Front brake plate", "Magneto end cap", "Selector fork spindle"]
+    paths = [
+        "Engine / Clutch",
+        "Cycle parts / Front wheel",
+        "Electrics",
+        "Engine / Gearbox / Selector",
+    ]
+    return [
+        bag(
+            nth(at),
+            *(
+                item(
+                    line,
+                    sizes[(at + line) % 4],
+                    line + at % 7,
+                    off=step(at + 1, parts[at % 4], assembly=paths[at % 4]),
+                    position=f"hole {line}" if at % 3 == 0 else "",
+                    condition=Condition.SERVICEABLE if at % 5 == 0 else Condition.AS_REMOVED,
+                )
+                for line in range(1, 2 + at % 9)
+            ),
+        )
+        for at in range(count)
+    ]
+
+
+# --- the layout, by itself ---
+
+
+def extent(box: Box) -> tuple[float, float, float, float]:
+    quiet = box.quiet if isinstance(box, Code) else 0.0
+    return (
+        box.x - quiet,
+        box.y - quiet,
+        box.x + box.width + quiet,
+        box.y + box.height + quiet,
+    )
+
+
+def check_layout(boxes: tuple[Box, ...], width: float, height: float, safe: float) -> None:
+    slack = 1e-6
+    for box in boxes:
+        assert box.x >= safe - slack, box
+        assert box.y >= safe - slack, box
+        assert box.x + box.width <= width - safe + slack, box
+        assert box.y + box.height <= height - safe + slack, box
+        x0, y0, x1, y1 = extent(box)
+        assert min(x0, y0) >= -slack
+        assert x1 <= width + slack
+        assert y1 <= height + slack
+        if isinstance(box, Text):
+            assert box.size >= MIN_SIZE
+            assert box.width == pytest.approx(measure(box.text, box.bold, box.size))
+    for at, one in enumerate(boxes):
+        for other in boxes[at + 1 :]:
+            a, b = extent(one), extent(other)
+            apart = (
+                a[2] <= b[0] + slack
+                or b[2] <= a[0] + slack
+                or a[3] <= b[1] + slack
+                or b[3] <= a[1] + slack
+            )
+            assert apart, (one, other)
+
+
+PHRASE = st.text(
+    st.characters(exclude_categories=["Cs"]) | st.sampled_from("ABCabc 0123 / ×½"), max_size=80
+)
+LONG = PHRASE | st.integers(1, 40).map(lambda n: "Selector fork spindle " * n) | st.just("W" * 200)
+
+
+@st.composite
+def any_bag(draw: st.DrawFn) -> Bag:
+    code = draw(st.integers(0, 400_000).map(nth))
+    steps = draw(
+        st.lists(
+            st.builds(
+                step,
+                st.integers(0, 99_999),
+                LONG,
+                machine=LONG,
+                assembly=LONG,
+                date=st.sampled_from(["2026-03-04", "2025-12-31", ""]),
+            ),
+            min_size=1,
+            max_size=4,
+            unique_by=lambda s: s.number,
+        )
+    )
+    contents = draw(
+        st.lists(
+            st.builds(
+                lambda text, count, off, position, condition: Content(
+                    item(1, text, count, off=off, position=position), count, condition
+                ),
+                LONG,
+                st.integers(1, 1_000_000),
+                st.sampled_from(steps),
+                PHRASE,
+                st.sampled_from(list(Condition)),
+            ),
+            min_size=1,
+            max_size=30,
+        )
+    )
+    return Bag(code, tuple(contents))
+
+
+@settings(max_examples=150, deadline=None)
+@given(any_bag(), st.sampled_from(SIZES))
+def test_nothing_overlaps_or_leaves_the_label(
+    filled: Bag, size: tuple[float, float, float]
+) -> None:
+    width, height, safe = size
+    boxes = layout_bag_label(filled, width, height, measure, safe)
+    check_layout(boxes, width, height, safe)
+    texts = [box for box in boxes if isinstance(box, Text)]
+    code = [box for box in texts if box.text == filled.code]
+    assert len(code) == 2
+    large, small = sorted(code, key=lambda box: -box.size)
+    assert large.size >= 12  # capitals 3 mm high
+    assert small.size >= 7
+    (drawn,) = [box for box in boxes if isinstance(box, Code)]
+    assert drawn.payload.split("\n")[0] == filled.code
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.integers(1, 30), st.integers(1, 120), st.sampled_from(SIZES))
+def test_contents_are_shown_whole_or_counted(
+    lines: int, length: int, size: tuple[float, float, float]
+) -> None:
+    """A size that is cut is another size: every line is whole, or counted as missing."""
+    width, height, safe = size
+    what = [f"M{line} x {length} {'long ' * (length // 8)}bolt" for line in range(1, lines + 1)]
+    filled = bag("A001N", *(item(at, text, at) for at, text in enumerate(what, 1)))
+    texts = [
+        box
+        for box in layout_bag_label(filled, width, height, measure, safe)
+        if isinstance(box, Text)
+    ]
+    said_ = " ".join(box.text for box in texts)
+    shown = [at for at, text in enumerate(what, 1) if f"{at} {text}" in said_]
+    assert shown == list(range(1, len(shown) + 1))
+    rest = lines - len(shown)
+    if rest:
+        assert f"+ {rest} more line" in said_
+        assert any(f"{rest} of {lines} lines" in box.lost for box in texts)
+    else:
+        assert "more line" not in said_
+    assert f"{filled.pieces} piece" in said_
+
+
+@pytest.mark.parametrize(("width", "height", "safe"), [(20.0, 20.0, 2.0), (100.0, 10.0, 1.0)])
+def test_a_label_too_small_is_refused(width: float, height: float, safe: float) -> None:
+    with pytest.raises(PrintError, match="too small"):
+        layout_bag_label(bag(), width, height, measure, safe)
+
+
+def test_different_conditions_are_told_apart_line_by_line() -> None:
+    filled = bag("A001N", item(1), item(2, "M6 nut", 2, condition=Condition.CONDEMNED))
+    said_ = " ".join(
+        box.text for box in layout_bag_label(filled, 63.5, 38.1, measure) if isinstance(box, Text)
+    )
+    assert "M6 nut (condemned)" in said_
+    assert "M6 x 25 hex bolt (as removed)" in said_
+
+
+@pytest.mark.parametrize("letter", sorted({char for at in range(9000) for char in nth(at)}))
+def test_no_letter_of_a_code_leaves_its_box(letter: str) -> None:
+    """Measured on the glyphs by FreeType: a J hangs below the line."""
+    name = "DejaVuSansCondensed-Bold.ttf"
+    font = ImageFont.truetype(str(files("stores.printing") / "fonts" / name), 1000)
+    _, top, _, bottom = font.getbbox(letter, anchor="ls")
+    box = text_at(0, 0, letter, 1000 / MM, measure, bold=True, caps=True)
+    assert box.baseline >= -top - 1
+    assert box.height - box.baseline >= bottom - 1
+
+
+def test_loose_pieces_belong_to_no_step() -> None:
+    boxes = layout_bag_label(bag("A001N", item(off=step(0, ""))), 63.5, 38.1, measure)
+    texts = [box.text for box in boxes if isinstance(box, Text)]
+    assert "Loose" in texts
+    assert not any("tep 0" in text for text in texts)
+
+
+def test_a_bag_from_several_days_shows_the_first_and_the_last() -> None:
+    days = ["2026-03-10", "2025-12-31", "2026-01-01"]
+    filled = bag("A001N", *(item(at, off=step(at, date=day)) for at, day in enumerate(days, 1)))
+    texts = [
+        box.text for box in layout_bag_label(filled, 99.1, 38.1, measure) if isinstance(box, Text)
+    ]
+    assert "31 Dec 2025 – 10 Mar 2026" in texts
+
+
+# --- the printed sheet ---
+
+# ISO/IEC 18004:2015, 6.3.3.1: seven modules square, dark, light, dark in the ratio 1:1:3:1:1
+FINDER = ["#######", "#.....#", "#.###.#", "#.###.#", "#.###.#", "#.....#", "#######"]
+
+
+@pytest.mark.parametrize("dpi", [203, 300])
+@pytest.mark.parametrize("stock", names())
+def test_every_code_reads_back(tmp_path: Path, stock: str, dpi: int) -> None:
+    """Codes are read by zxing-cpp from a picture of the label at a printer's resolution."""
+    bags = usual()
+    path = tmp_path / "labels.pdf"
+    write_bag_labels(bags, path, stock=stock)
+    sheet = load(stock)
+    pages = pictures(path, dpi)
+    for filled, spot in zip(bags, sheet.spots(len(bags)), strict=True):
+        corner = (spot.x, spot.y, spot.x + sheet.label_width, spot.y + sheet.label_height)
+        label = pages[spot.sheet].crop(tuple(round(mm / 25.4 * dpi) for mm in corner))
+        lines = read_code(label).split("\n")
+        assert lines[0] == filled.code
+        if lines[-1] == "…":
+            assert filled.payload.startswith("\n".join(lines[:-1]) + "\n")
+        else:
+            assert "\n".join(lines) in (filled.payload, filled.code)
+
+
+@pytest.mark.parametrize("stock", names())
+def test_the_quiet_zone_is_white(tmp_path: Path, stock: str) -> None:
+    """Four modules of white around the code: ISO/IEC 18004:2015, 6.3.8."""
+    filled = usual(9)[8]
+    path = tmp_path / "labels.pdf"
+    write_bag_labels([filled], path, stock=stock, start=2)
+    sheet = load(stock)
+    (spot,) = sheet.spots(1, 2)
+    boxes = layout_bag_label(filled, sheet.label_width, sheet.label_height, measure, sheet.safe)
+    (code,) = [box for box in boxes if isinstance(box, Code)]
+    dots = 600 / 25.4
+    page = pictures(path, 600)[0]
+    x, y = spot.x + code.x, spot.y + code.y
+    dark = page.crop(tuple(round(mm * dots) for mm in (x, y, x + code.width, y + code.height)))
+    module = code.width * dots / (17 + 4 * code.version)
+    # 6.3.3: a finder pattern in every corner but the lower right one; a mirrored code has others
+    modules = 17 + 4 * code.version
+    for top, left in ((0, 0), (0, modules - 7), (modules - 7, 0)):
+        seen = [
+            "".join(
+                "#" if dark.getpixel((int((left + x + 0.5) * module), row)) < 128 else "."
+                for x in range(7)
+            )
+            for row in (int((top + y + 0.5) * module) for y in range(7))
+        ]
+        assert seen == FINDER
+    whole = page.crop(
+        tuple(
+            round(mm * dots)
+            for mm in (
+                x - code.quiet,
+                y - code.quiet,
+                x + code.width + code.quiet,
+                y + code.height + code.quiet,
+            )
+        )
+    )
+    ink = whole.point(lambda tone: 255 if tone < 128 else 0).getbbox()
+    assert ink is not None
+    quiet = [ink[0], ink[1], whole.width - ink[2], whole.height - ink[3]]
+    assert all(edge / module == pytest.approx(4, abs=0.2) for edge in quiet)
+
+
+@pytest.mark.parametrize("stock", names())
+def test_labels_lie_where_the_stock_says(tmp_path: Path, stock: str) -> None:
+    sheet = load(stock)
+    path = tmp_path / "labels.pdf"
+    made = write_bag_labels(usual(sheet.per_sheet), path, stock=stock, outlines=True)
+    assert (made.sheets, made.labels) == (1, sheet.per_sheet)
+    with pdfplumber.open(path) as document:
+        (page,) = document.pages
+        # A4: ISO 216:2007, table 1
+        assert float(page.width) * MM == pytest.approx(210, abs=0.05)
+        assert float(page.height) * MM == pytest.approx(297, abs=0.05)
+        drawn = sorted(
+            (round(float(shape["top"]) * MM, 2), round(float(shape["x0"]) * MM, 2))
+            for shape in [*page.curves, *page.rects]
+            if abs(float(shape["width"]) * MM - sheet.label_width) < 0.05
+            and abs(float(shape["height"]) * MM - sheet.label_height) < 0.05
+        )
+    expected = sorted((spot.y, spot.x) for spot in sheet.spots(sheet.per_sheet))
+    assert len(drawn) == sheet.per_sheet
+    for (top, left), (y, x) in zip(drawn, expected, strict=True):
+        assert top == pytest.approx(y, abs=0.05)
+        assert left == pytest.approx(x, abs=0.05)
+
+
+def test_the_words_of_each_label_stand_on_it(tmp_path: Path) -> None:
+    bags = [bag("A001N", item()), bag("A002K", item(1, "M8 nut", 3), item(2, "M8 washer", 4))]
+    path = tmp_path / "labels.pdf"
+    write_bag_labels(bags, path, start=20)
+    sheet = load("a4-21-63.5x38.1")
+    on_sheet = words(path)[0]
+    placed = 0
+    for filled, spot in zip(bags, sheet.spots(2, 20), strict=True):
+        mine = [
+            word
+            for word in on_sheet
+            if word["x0"] >= spot.x
+            and word["x1"] <= spot.x + sheet.label_width
+            and word["y0"] >= spot.y
+            and word["y1"] <= spot.y + sheet.label_height
+        ]
+        placed += len(mine)
+        text = " ".join(word["text"] for word in mine)
+        assert text.count(filled.code) == 2
+        for phrase in (
+            MACHINE,
+            "Engine / Clutch",
+            "Step 7 Clutch cover",
+            "as removed",
+            "4 Mar 2026",
+        ):
+            assert phrase in text
+        for content in filled.contents:
+            assert content.text in text
+        assert f"{filled.pieces} pieces" in text
+    assert placed == len(on_sheet)
+
+
+def test_a_begun_sheet_is_used_up(tmp_path: Path) -> None:
+    path = tmp_path / "labels.pdf"
+    made = write_bag_labels(usual(3), path, start=21)
+    assert made.sheets == 2
+    assert [sum(w["text"].startswith("Step") for w in page) for page in words(path)] == [1, 2]
+
+
+# Greek, Cyrillic and Central European letters: ISO/IEC 8859-7, 8859-5 and 8859-2 have them
+@pytest.mark.parametrize(
+    "text",
+    ["Κάλυμμα συμπλέκτη", "Крышка сцепления", "Pokrywa sprzęgła łożyska", "Ñandú façade Ø12 ½ µm"],
+)
+def test_letters_of_other_scripts_are_drawn(tmp_path: Path, text: str) -> None:
+    path = tmp_path / "labels.pdf"
+    made = write_bag_labels([bag("A001N", item(off=step(part=text)))], path)
+    assert made.warnings == ()
+    assert text.replace(" ", "") in said(path)
+
+
+@pytest.mark.parametrize("char", ["垫", "🔩", "ก", "א"])
+def test_a_character_that_cannot_be_drawn_is_shown_and_named(tmp_path: Path, char: str) -> None:
+    path = tmp_path / "labels.pdf"
+    made = write_bag_labels([bag("A001N", item(1, f"M6 {char} washer"))], path)
+    (warning,) = made.warnings
+    assert f"{char} (U+{ord(char):04X})" in warning
+    assert "M6□washer" in said(path)
+    assert read_code(pictures(path, 203)[0]).split("\n")[0] == "A001N"
+
+
+def test_what_was_cut_is_said(tmp_path: Path) -> None:
+    many = [item(at, f"M6 x {at} hex bolt", 2, position="upper left") for at in range(1, 31)]
+    long = item(off=step(part="Selector fork spindle cover " * 12))
+    made = write_bag_labels([bag("A001N", *many), bag("A002K", long)], tmp_path / "labels.pdf")
+    assert len(made.warnings) == 2
+    assert made.warnings[0].startswith("A001N: ")
+    assert "of 30 lines" in made.warnings[0]
+    assert made.warnings[1] == "A002K: cut to fit: the step"
+
+
+def test_the_same_bags_make_the_same_bytes(tmp_path: Path) -> None:
+    one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"
+    write_bag_labels(usual(), one)
+    write_bag_labels(usual(), two)
+    assert one.read_bytes() == two.read_bytes()
+
+
+def test_the_file_says_what_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "labels.pdf"
+    write_bag_labels(usual(2), path)
+    with pdfplumber.open(path) as document:
+        assert document.metadata["Title"] == "Bag labels: 2 bags"
+        assert document.metadata["Author"] == "stores"
+
+
+def test_progress_is_told_label_by_label(tmp_path: Path) -> None:
+    told: list[int] = []
+    write_bag_labels(usual(23), tmp_path / "labels.pdf", progress=told.append)
+    assert told == list(range(1, 24))
+
+
+def test_no_bags_make_no_file(tmp_path: Path) -> None:
+    with pytest.raises(PrintError, match="no labels"):
+        write_bag_labels([], tmp_path / "labels.pdf")
+    assert list(tmp_path.iterdir()) == []

@@ -1,0 +1,98 @@
+"""Balances against an independent sum, on random working days."""
+
+import pandas as pd
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from stores import queries, services
+from stores.errors import StoresError
+from stores.ledger import Balance, Condition
+from stores.storage import Store, open_store
+from stores.storage.balances import balance_of
+
+refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
+counts = st.one_of(st.none(), st.integers(1, 4))
+deeds = st.lists(
+    st.one_of(
+        st.tuples(st.just("strip"), st.integers(1, 6)),
+        st.tuples(st.just("inspect"), refs, counts, st.sampled_from(list(Condition))),
+        st.tuples(st.just("move"), refs, counts, st.sampled_from(["bench", "box 1", "new"])),
+        st.tuples(st.just("lose"), refs, counts),
+        st.tuples(st.just("scrap"), refs, counts),
+        st.tuples(st.just("send"), refs, counts),
+        st.tuples(st.just("back"), counts),
+        st.tuples(st.just("buy"), st.integers(1, 6)),
+        st.tuples(st.just("refit"), refs, counts),
+        st.tuples(st.just("undo"), st.one_of(st.none(), st.integers(1, 20))),
+    ),
+    max_size=12,
+)
+
+
+def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]
+    kind, *rest = deed
+    if kind == "strip":
+        services.strip(store, "Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"])
+    elif kind == "inspect":
+        services.inspect(store, rest[0], rest[2], quantity=rest[1], reason="looked")
+    elif kind == "move":
+        services.move(store, rest[0], rest[2], quantity=rest[1])
+    elif kind == "lose":
+        services.lose(store, rest[0], quantity=rest[1])
+    elif kind == "scrap":
+        services.scrap(store, rest[0], quantity=rest[1])
+    elif kind == "send":
+        services.send(store, [rest[0]], "Aldgate", quantity=rest[1])
+    elif kind == "back":
+        services.take_back(store, "Aldgate", quantity=rest[0])
+    elif kind == "buy":
+        services.buy(store, f"{rest[0]} M6x25 bolt")
+    elif kind == "refit":
+        services.refit(store, rest[0], quantity=rest[1], anyway=True)
+    else:
+        services.undo(store, rest[0])
+
+
+@settings(
+    max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+)
+@given(deeds)
+def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None:  # type: ignore[no-untyped-def]
+    file = tmp_path_factory.mktemp("day") / "stores.db"
+    file.write_bytes(begun.read_bytes())
+    done = 0
+    with open_store(str(file)) as store:
+        for deed in [("strip", 3), *day]:
+            try:
+                do(store, deed)
+            except StoresError:
+                continue
+            done += 1
+        with store.reading() as connection:
+            moves = pd.read_sql("SELECT * FROM movement", connection)
+            kinds = pd.read_sql("SELECT id, kind FROM place", connection).set_index("id")["kind"]
+            ours = balance_of(connection, None)
+            replayed = Balance.of(
+                move for act in queries.record(connection).acts.values() for move in act.movements
+            )
+        assert services.audit(store) == []
+        arrived = moves.rename(columns={"to_place": "place", "to_condition": "condition"})
+        left = moves.rename(columns={"from_place": "place", "from_condition": "condition"})
+        both = pd.concat([arrived, left.assign(quantity=-left["quantity"])])
+        sums = both.groupby(["item_id", "place", "condition"])["quantity"].sum()
+        theirs = {key: int(count) for key, count in sums.items() if count}
+
+        assert theirs == {(i, spot.place, spot.condition.value): n for i, spot, n in ours}
+        assert replayed == ours
+        assert moves.empty or (both.groupby("item_id")["quantity"].sum() == 0).all()
+        inside = {"machine", "bag", "box", "shelf", "bench", "firm"}
+        assert all(count > 0 for (_, place, _), count in theirs.items() if kinds[place] in inside)
+
+        while True:
+            try:
+                services.undo(store)
+            except StoresError:
+                break
+        with store.reading() as connection:
+            assert len(balance_of(connection, None)) == 0
+            assert queries.machines(connection) == []

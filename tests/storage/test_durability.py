@@ -1,0 +1,238 @@
+"""Killed at any moment, or two at once: no confirmed act is lost, none is half there."""
+
+import contextlib
+import multiprocessing
+import os
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import Bench
+
+from stores import queries, services
+from stores.errors import Refused, StorageError, StoresError
+from stores.storage import open_store
+
+FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
+pytestmark = pytest.mark.skipif(FORK is None, reason="needs fork")
+
+
+def strip_for_ever(file: str, confirmed: Any) -> None:
+    while True:
+        with open_store(file) as store:
+            done = services.strip(store, "Engine", "cover", ["4 M6x25 bolt", "1 gasket"])
+        confirmed.send(done.data["step"])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("sign", [signal.SIGKILL, signal.SIGTERM])
+def test_a_kill_at_any_moment_leaves_whole_acts_only(bench: Bench, sign: int) -> None:
+    assert FORK is not None
+    chance = random.Random(sign)
+    known: list[int] = []
+    for _ in range(12):
+        ours, theirs = FORK.Pipe(duplex=False)
+        child = FORK.Process(target=strip_for_ever, args=(str(bench.file), theirs))
+        with Path(os.devnull).open("w") as nowhere, contextlib.redirect_stderr(nowhere):
+            child.start()
+        theirs.close()
+        assert ours.poll(20), "the child confirmed nothing"
+        time.sleep(chance.random() * 0.1)
+        assert child.pid is not None
+        os.kill(child.pid, sign)
+        child.join(10)
+        assert not child.is_alive()
+        with contextlib.suppress(EOFError):
+            while True:
+                known.append(ours.recv())
+        with open_store(str(bench.file)) as store, store.reading() as connection:
+            items = queries.items(connection)
+        assert {item.step.number for item in items} >= set(known)
+        per_step: dict[int, int] = {}
+        for item in items:
+            per_step[item.step.number] = per_step.get(item.step.number, 0) + item.found
+        assert set(per_step.values()) <= {6}, "a half act"
+    assert len(known) >= 12
+    assert "no fault" in bench("audit")
+
+
+@pytest.mark.slow
+def test_ctrl_c_in_the_middle_of_the_demo(tmp_path: Path) -> None:
+    """The demo types in a hundred commands; it is stopped at some moment among them."""
+    for wait in (0.9, 1.3, 1.7):
+        folder = tmp_path / str(wait)
+        child = subprocess.Popen(
+            [sys.executable, "-m", "stores", "demo", str(folder)],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        time.sleep(wait)
+        child.send_signal(signal.SIGINT)
+        _, said = child.communicate(timeout=30)
+        if (folder / "demo.db").exists() and child.returncode == 130:
+            assert "stopped" in said
+            assert said.count("\n") == 1
+            assert "no fault" in Bench(folder / "demo.db")("audit")
+
+
+def strip_some(file: str, count: int, start: Any, said: Any) -> None:
+    start.wait()
+    for _ in range(count):
+        with open_store(file) as store:
+            said.send(services.strip(store, "Engine", "cover", ["4 M6x25 bolt"]).data)
+    said.close()
+
+
+def test_two_at_once_both_succeed_and_no_number_is_given_twice(bench: Bench) -> None:
+    assert FORK is not None
+    start = FORK.Barrier(2)
+    pipes = [FORK.Pipe(duplex=False) for _ in range(2)]
+    children = [
+        FORK.Process(target=strip_some, args=(str(bench.file), 8, start, theirs))
+        for _, theirs in pipes
+    ]
+    for child in children:
+        child.start()
+    said = []
+    for ours, theirs in pipes:
+        theirs.close()
+        with contextlib.suppress(EOFError):
+            while True:
+                said.append(ours.recv())
+    for child in children:
+        child.join(20)
+        assert child.exitcode == 0
+    assert sorted(data["step"] for data in said) == list(range(1, 17))
+    assert len({data["bag"] for data in said}) == 16
+    assert bench.json("audit")["stocktake"]["pieces"] == 16 * 5
+
+
+def take_the_last(file: str, start: Any, said: Any) -> None:
+    start.wait()
+    try:
+        with open_store(file) as store:
+            services.lose(store, "1.2", quantity=1)
+        said.send("taken")
+    except Refused as refusal:
+        said.send(str(refusal))
+
+
+def test_two_at_once_cannot_both_take_the_last_piece(bench: Bench) -> None:
+    assert FORK is not None
+    bench("strip", "Engine", "cover", "1 M6x25 bolt")
+    start = FORK.Barrier(2)
+    pipes = [FORK.Pipe(duplex=False) for _ in range(2)]
+    children = [
+        FORK.Process(target=take_the_last, args=(str(bench.file), start, theirs))
+        for _, theirs in pipes
+    ]
+    for child in children:
+        child.start()
+    said = sorted(ours.recv() for ours, _ in pipes)
+    for child in children:
+        child.join(20)
+    assert said[1] == "taken"
+    assert "but none there" in said[0]
+    assert "no fault" in bench("audit")
+
+
+def test_a_writer_that_waits_too_long_is_refused_in_one_line(
+    clutch: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("stores.storage.opening.BUSY_SECONDS", 0.1)
+    with contextlib.closing(sqlite3.connect(clutch.file, isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        assert "another command is writing" in clutch.type("strip", "Engine", "cap").err
+        assert "clutch cover" in clutch("find", "A001N"), "reading goes on meanwhile"
+
+
+def test_a_full_disk_leaves_no_half_act(clutch: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    """SQLite's own limit on pages stands for the full disk: it fails the same write."""
+    before = clutch.everything()
+    store = open_store(str(clutch.file))
+    monkeypatch.setattr("stores.services.stripping.MAX_LINES", 100_000)
+
+    from sqlalchemy import event
+
+    @event.listens_for(store.engine, "connect")
+    def limit(connection: Any, _record: Any) -> None:
+        pages = connection.execute("PRAGMA page_count").fetchone()[0]
+        connection.execute(f"PRAGMA max_page_count = {pages}")
+
+    with store, pytest.raises(StorageError, match="disk is full"):
+        services.strip(
+            store, "Engine", "cover", [f"1 part number {n} " + "x" * 300 for n in range(400)]
+        )
+    assert clutch.everything() == before
+
+
+@pytest.mark.parametrize("deed", ["UPDATE {} SET id = id + 1", "DELETE FROM {}"])
+@pytest.mark.parametrize(
+    "table",
+    [
+        "act",
+        "machine",
+        "assembly",
+        "place",
+        "step",
+        "description",
+        "item",
+        "specification",
+        "movement",
+    ],
+)
+def test_the_database_itself_refuses_to_change_what_is_written(
+    clutch: Bench, table: str, deed: str
+) -> None:
+    with (
+        contextlib.closing(sqlite3.connect(clutch.file)) as connection,
+        pytest.raises(sqlite3.IntegrityError, match="what is written stays"),
+    ):
+        connection.execute(deed.format(table))
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        "(1, 1, -5, 1, 'new', 2, 'new')",
+        "(1, 1, 0, 1, 'new', 2, 'new')",
+        "(1, 1, 'abc', 1, 'new', 2, 'new')",
+        "(1, 1, 1000000001, 1, 'new', 2, 'new')",
+        "(1, 1, 1, 1, 'new', 1, 'new')",
+        "(1, 1, 1, 1, 'splendid', 2, 'new')",
+        "(1, 999, 1, 1, 'new', 2, 'new')",
+        "(999, 1, 1, 1, 'new', 2, 'new')",
+    ],
+)
+def test_the_database_itself_refuses_an_impossible_movement(clutch: Bench, values: str) -> None:
+    with contextlib.closing(sqlite3.connect(clutch.file)) as connection:
+        connection.execute("PRAGMA foreign_keys = ON")
+        with pytest.raises(sqlite3.IntegrityError):
+            connection.execute(
+                "INSERT INTO movement (act_id, item_id, quantity, from_place, from_condition, "
+                f"to_place, to_condition) VALUES {values}"
+            )
+
+
+def test_an_error_in_the_middle_of_an_act_leaves_nothing(
+    clutch: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = clutch.everything()
+
+    def broken(*_: object) -> None:
+        raise StoresError("the lamp went out")
+
+    monkeypatch.setattr("stores.storage.writer.Writer.move", broken)
+    assert clutch.type("strip", "Gearbox", "cover", "4 M8 nut").status == 1
+    assert clutch.everything() == before
+
+
+def test_no_stray_files_are_left(clutch: Bench, tmp_path: Path) -> None:
+    assert {path.name for path in tmp_path.iterdir()} == {"stores.db"}

@@ -1,0 +1,84 @@
+"""An older stores is brought up to date by itself, after a copy was made."""
+
+import contextlib
+import shutil
+import sqlite3
+from pathlib import Path
+
+import pytest
+from conftest import Bench
+from sqlalchemy import inspect
+from sqlmodel import SQLModel
+
+from stores.errors import StorageError
+from stores.storage import migrate, open_store, opening
+
+NEXT = """
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0000next"
+down_revision = "{head}"
+
+def upgrade() -> None:
+    op.add_column("place", sa.Column("colour", sa.Text, server_default="grey"))
+    {more}
+"""
+
+
+@pytest.fixture
+def newer(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Pretend that the program is one migration further on."""
+    scripts = tmp_path / "migrations"
+    shutil.copytree(migrate.SCRIPTS, scripts)
+    more = scripts / "versions" / "m9999_next.py"
+    more.write_text(NEXT.format(head=opening.HEAD, more="pass"))
+    monkeypatch.setattr(migrate, "SCRIPTS", scripts)
+    monkeypatch.setattr(opening, "HEAD", "0000next")
+    return more
+
+
+def test_the_head_is_the_newest_migration() -> None:
+    assert migrate.known_versions()[0] == opening.HEAD
+
+
+def test_the_migrations_make_just_the_tables_of_the_rows(bench: Bench) -> None:
+    with open_store(str(bench.file)) as store:
+        found = inspect(store.engine)
+        made = {
+            table: {column["name"] for column in found.get_columns(table)}
+            for table in found.get_table_names()
+            if table != "alembic_version"
+        }
+    wanted = {
+        table.name: {column.name for column in table.columns}
+        for table in SQLModel.metadata.tables.values()
+    }
+    assert made == wanted
+
+
+def test_an_older_stores_is_copied_and_brought_up_to_date(clutch: Bench, newer: Path) -> None:
+    before = clutch.everything()
+    assert "clutch cover" in clutch("find", "A001N")
+    copy = Bench(clutch.file.with_name("stores.db.before-0000next"))
+    assert copy.everything() == before
+    with contextlib.closing(sqlite3.connect(clutch.file)) as connection:
+        assert connection.execute("SELECT DISTINCT colour FROM place").fetchall() == [("grey",)]
+    assert "clutch cover" in clutch("find", "A001N")
+    assert "no fault" in clutch("audit")
+
+
+def test_a_migration_that_fails_changes_nothing(clutch: Bench, newer: Path) -> None:
+    newer.write_text(NEXT.format(head="0001", more="op.execute('SELECT * FROM nowhere')"))
+    before = clutch.everything()
+    with pytest.raises(StorageError):
+        open_store(str(clutch.file))
+    assert clutch.everything() == before
+
+
+def test_a_second_copy_does_not_overwrite_the_first(clutch: Bench, newer: Path) -> None:
+    first = clutch.file.with_name("stores.db.before-0000next")
+    first.write_text("somebody's copy")
+    clutch("find", "A001N")
+    assert first.read_text() == "somebody's copy"
+    assert clutch.file.with_name("stores.db.before-0000next-2").exists()

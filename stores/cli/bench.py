@@ -353,6 +353,7 @@ def undo(
         str | None, typer.Argument(metavar="[ACT]", help="Its number; by default the last act.")
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
+    on: Day = None,
     json: AsJson = False,
 ) -> None:
     """Take back the last act, or the act of this number. The history keeps both."""
@@ -360,7 +361,7 @@ def undo(
 
     refuse_options([act or ""])
     with opened(ctx) as store:
-        reply = services.undo(store, count(act), reason=note)
+        reply = services.undo(store, count(act), reason=note, at=day(on))
     show.done(reply, json_wanted=json)
 
 

@@ -15,7 +15,7 @@
 import re
 from dataclasses import dataclass, replace
 
-from stores.core.fastener import Fastener, Kind, parse
+from stores.core.fastener import NO_NOUN, Fastener, Kind, parse
 from stores.errors import NotationError
 
 __all__ = ["MAX_COUNT", "MAX_TEXT", "BenchLine", "clean", "read_line"]
@@ -27,6 +27,8 @@ MAX_TEXT = 500
 """The longest text of one line, name, note or reason, in characters."""
 
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
+_COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
 _OF = re.compile(r"^\s*(\d{1,9})\s+of\s+(\d{1,9})\s+(?=\S)", re.IGNORECASE)
 _SHOULD = re.compile(
@@ -37,7 +39,11 @@ _POSITION = re.compile(r"\s+@\s*(?P<text>[^@]+?)\s*$")
 
 @dataclass(frozen=True, slots=True)
 class BenchLine:
-    """What one line says: as found, as specified, and the position; whether it gave a count."""
+    """What one line says: as found, as specified, and the position.
+
+    ``written`` is the whole line, ``said`` the thing alone in the person's own words, ``counted``
+    whether a count was given.
+    """
 
     found: int
     thing: Fastener
@@ -45,12 +51,20 @@ class BenchLine:
     specified: Fastener
     position: str
     written: str
+    said: str
     counted: bool
 
     @property
     def questions(self) -> tuple[str, ...]:
-        """What is ambiguous, in plain words."""
-        return tuple(dict.fromkeys((*self.thing.questions, *self.specified.questions)))
+        """What is ambiguous, in plain words. A size without a noun is clear enough at the bench."""
+        return tuple(
+            dict.fromkeys(
+                question
+                for thing in (self.thing, self.specified)
+                for question in thing.questions
+                if not (thing.series and question == NO_NOUN)
+            )
+        )
 
 
 def clean(text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False) -> str:
@@ -98,7 +112,11 @@ def read_line(text: str) -> BenchLine:
     found, wanted, rest = _part_counts(rest)
     many = _MANY.match(rest)
     if many:
-        raise NotationError(f"more than {MAX_COUNT:,} in one line: is that a slip?", many[0].strip())
+        raise NotationError(
+            f"more than {MAX_COUNT:,} in one line: is that a slip?", many[0].strip()
+        )
+    if found is None:
+        rest = _count_before_fraction(rest)
     thing = parse(rest)
     if found is not None and thing.quantity is not None:
         raise NotationError("two counts in one line: say '3 of 4 M6x25'", written)
@@ -115,8 +133,25 @@ def read_line(text: str) -> BenchLine:
         replace(specified, quantity=None),
         position,
         written,
+        _COUNT.sub("", rest) if thing.quantity is not None else rest,
         counted,
     )
+
+
+def _count_before_fraction(text: str) -> str:
+    """At the bench a line begins with its count: ``2 5/16 BSF nut`` is two of 5/16.
+
+    Only after a one is a size as likely: 1 1/4 in nuts hold forks and wheels.
+    """
+    mixed = _MIXED.match(text)
+    if not mixed:
+        return text
+    rest = text[mixed.end() :]
+    if int(mixed[1]) == 1:
+        raise NotationError(
+            f"one of {mixed[2]}, or the size 1-{mixed[2]}? Write '1 off {rest}' or '1-{rest}'", ""
+        )
+    return f"{mixed[1]} off {rest}"
 
 
 def _part_should(written: str) -> tuple[str, str | None]:
@@ -161,4 +196,5 @@ def _fill(specified: Fastener, thing: Fastener) -> Fastener:
         head=specified.head or thing.head,
         drive=specified.drive or thing.drive,
         form=specified.form or thing.form,
+        questions=(),
     )

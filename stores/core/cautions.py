@@ -19,13 +19,13 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "Old friction linings may hold asbestos: no air line, no dry brushing, bag the waste.",
     ),
     (
-        r"steering|yokes?|head(?:stock)? bearings?|fork (?:stem|crown|yoke)s?|wheel spindles?|"
+        r"steering|yokes?|head(?:stock)? bearings?|fork (?:stem|crown|yoke)s?|wheels?|spindles?|"
         r"track rods?|axles?|swinging arm|handlebars?",
         "Steering and wheels: maker's torque figures, and a second person checks.",
     ),
     (
-        r"fork(?: leg)? (?:cap|top)s?|(?:fork|suspension|valve|main|kickstart|clutch|return) "
-        r"springs?|springs?|shock absorbers?|dampers?",
+        r"fork(?: leg)? (?:cap|top)s?|springs?(?!\W+(?:washer|pin|nut)s?\b)|shock absorbers?|"
+        r"dampers?",
         "Springs fly: cover, face away, release slowly, eyes protected. Never open a gas damper.",
     ),
     (
@@ -42,7 +42,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "Fuel: no flame or spark, drain outdoors; an empty tank's vapour explodes, no hot work.",
     ),
     (
-        r"(?:exhaust|head|silencer|manifold) gaskets?|lagging",
+        r"(?:exhaust|head|silencer|manifold)\W+gaskets?|"
+        r"gaskets? \(?(?:exhaust|cylinder head|head|silencer|manifold)|lagging",
         "Old gaskets and lagging may hold asbestos: wet, do not scrape or grind dry.",
     ),
     (

@@ -60,7 +60,20 @@ class PlaceKind(StrEnum):
         """Whether a piece here can be picked up: in the workshop, but not on the machine."""
         return self in _IN_HAND
 
+    def at(self, name: str) -> str:
+        """Say where something is: ``in bag A001N``, ``on shelf 2``, ``away at Hollin``."""
+        if self is PlaceKind.SHELF:
+            return f"on {name}" if name.casefold().startswith(_ON) else f"in {name}"
+        return {
+            PlaceKind.BAG: f"in bag {name}",
+            PlaceKind.BOX: f"in {name}",
+            PlaceKind.FIRM: f"away at {name}",
+            PlaceKind.MACHINE: "on the machine",
+            PlaceKind.BENCH: "on the bench",
+        }.get(self, self.value)
 
+
+_ON = ("shelf", "rack", "hook", "peg", "wall", "floor")
 _IN_HAND = frozenset({PlaceKind.BAG, PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH})
 _INSIDE = _IN_HAND | {PlaceKind.MACHINE, PlaceKind.FIRM}
 

@@ -2,12 +2,47 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
+from stores.core.fastener import parse
 from stores.ledger import Condition, PlaceKind
 
-__all__ = ["Description", "Holding", "Item", "Step", "natural"]
+__all__ = ["Description", "Holding", "Item", "Step", "agree", "counted", "natural"]
 
-_ON = ("shelf", "rack", "hook", "peg", "wall", "floor")
+_SAID = (
+    "series",
+    "size",
+    "pitch_or_tpi",
+    "length",
+    "dimensions",
+    "head",
+    "drive",
+    "form",
+    "property_class",
+    "material",
+    "standard",
+    "marks",
+    "name",
+)
+
+
+def counted(pieces: int) -> str:
+    """Say how many: ``1 piece``, ``4 pieces``."""
+    return f"{pieces} piece" if pieces == 1 else f"{pieces} pieces"
+
+
+@lru_cache(maxsize=4096)
+def agree(found: str, specified: str) -> bool:
+    """Tell whether what was found can be what is specified: nothing that both say differs.
+
+    A specification may say more than was seen: a tab washer may prove to be an M14 tab washer.
+    """
+    if found == specified:
+        return True
+    one, other = parse(found), parse(specified)
+    return one.kind == other.kind and all(
+        not (ours := getattr(one, field)) or ours == getattr(other, field) for field in _SAID
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +67,7 @@ class Holding:
     @property
     def where(self) -> str:
         """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``."""
-        words = {
-            PlaceKind.BAG: f"in bag {self.place}",
-            PlaceKind.BOX: f"in {self.place}",
-            PlaceKind.SHELF: f"on {self.place}" if self.place.startswith(_ON) else self.place,
-            PlaceKind.FIRM: f"away at {self.place}",
-            PlaceKind.MACHINE: "on the machine",
-            PlaceKind.BENCH: "on the bench",
-        }.get(self.kind, self.kind.value)
+        words = self.kind.at(self.place)
         return f"{words} ({self.inside})" if self.inside else words
 
 
@@ -85,7 +113,7 @@ class Item:
     @property
     def wrong(self) -> bool:
         """Whether what was found is not what should be there."""
-        return self.found > 0 and self.as_found.text != self.as_specified.text
+        return self.found > 0 and not agree(self.as_found.text, self.as_specified.text)
 
     def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] = tuple(Condition)) -> int:
         """Give the pieces in places of these kinds, in these conditions."""

@@ -6,7 +6,7 @@ from itertools import groupby
 
 from stores.core.cautions import cautions_for
 from stores.ledger import Condition, PlaceKind
-from stores.planning.items import Item, Step
+from stores.planning.items import Holding, Item, Step
 
 __all__ = ["Line", "Stage", "out_of_order", "stages"]
 
@@ -56,7 +56,15 @@ def stages(items: Iterable[Item]) -> list[Stage]:
 
 
 def _stage(step: Step, items: list[Item]) -> Stage:
-    words = " ".join([step.assembly, step.part, step.note, *(i.as_specified.text for i in items)])
+    words = " ".join(
+        [
+            step.assembly,
+            step.part,
+            step.note,
+            *(i.as_specified.text for i in items),
+            *(i.written for i in items),
+        ]
+    )
     return Stage(step, tuple(_line(item) for item in items), cautions_for(words))
 
 
@@ -70,8 +78,6 @@ def _line(item: Item) -> Line:
         flags.append(f"NOT as found ({item.as_found.text})")
     if item.found != item.wanted and not item.wrong:
         flags.append(f"{item.found} found, {item.wanted} belong here")
-    if item.away and item.to_fit:
-        flags.append(f"{item.away} away")
     if item.to_repair:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:
@@ -90,13 +96,18 @@ def _sources(item: Item) -> list[str]:
         if holding.kind.in_hand and holding.condition in fit and holding.quantity > 0
     ]
     usable.sort(key=lambda holding: fit.index(holding.condition))
-    lines = [f"{holding.quantity} {holding.where}" for holding in usable]
+    lines = [f"{holding.quantity} {_state(holding)}{holding.where}" for holding in usable]
     lines += [
         f"{holding.quantity} {holding.where}"
         for holding in item.holdings
         if holding.kind is PlaceKind.FIRM and holding.quantity > 0
     ]
     return lines
+
+
+def _state(holding: Holding) -> str:
+    """Say the condition where it matters; "as removed" is flagged by itself."""
+    return "" if holding.condition is Condition.AS_REMOVED else f"{holding.condition} "
 
 
 def out_of_order(items: Iterable[Item], step: int) -> list[Step]:

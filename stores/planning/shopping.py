@@ -41,7 +41,9 @@ class Shortage:
 def shopping(items: Iterable[Item]) -> list[Shortage]:
     """Add up what is short over the machine, less the loose new pieces that are in hand.
 
-    Sorted by kind, then by text. A line that loose pieces cover in full is left out.
+    What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
+    such a line names its joint. Sorted by kind, then by text. A line that loose pieces cover in
+    full is left out.
     """
     needs: dict[str, list[Need]] = {}
     kinds: dict[str, str] = {}
@@ -51,6 +53,8 @@ def shopping(items: Iterable[Item]) -> list[Shortage]:
         if not item.step.number:
             spare[text] = spare.get(text, 0) + item.usable
         elif item.short:
+            if not any(character.isdigit() for character in text):
+                text = f"{text}, for {item.step.assembly}: {item.step.part}"
             kinds[text] = item.as_specified.kind
             needs.setdefault(text, []).append(Need(item, item.short, item.why_short))
     lines = []

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from stores.ledger import Condition, PlaceKind
 from stores.planning.bags import Bag
-from stores.planning.items import Item
+from stores.planning.items import Item, counted
 
 __all__ = ["Stocktake", "stocktake"]
 
@@ -58,7 +58,7 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
         for holding in item.holdings:
             if holding.kind is PlaceKind.FIRM:
                 firms[holding.place] = firms.get(holding.place, 0) + holding.quantity
-    matters += [f"away: {count} pieces at {firm}" for firm, count in sorted(firms.items())]
+    matters += [f"away: {counted(count)} at {firm}" for firm, count in sorted(firms.items())]
     due = [bag.code for bag in bags.values() if bag.label_due]
     if due:
         more = f" and {len(due) - 6} more" if len(due) > 6 else ""

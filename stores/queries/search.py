@@ -12,7 +12,7 @@ from stores.planning.items import Item
 from stores.queries.acts import fallen
 from stores.queries.items import items
 from stores.queries.places import insides, place_names
-from stores.storage.rows import DescriptionRow, ItemRow, LabelRow, SpecificationRow
+from stores.storage.rows import DescriptionRow, FindingRow, ItemRow, LabelRow, SpecificationRow
 from stores.storage.writer import fold
 
 __all__ = ["bags", "items_like"]
@@ -63,6 +63,11 @@ def items_like(
             or_(
                 col(ItemRow.words).like(like, escape="\\"),
                 specified.c.words.like(like, escape="\\"),
+                col(ItemRow.id).in_(
+                    select(col(FindingRow.item_id)).where(
+                        col(FindingRow.words).like(like, escape="\\")
+                    )
+                ),
             )
         )
     numbers: Any = connection.execute(statement).scalars().all()

@@ -7,6 +7,7 @@ from stores.core.benchline import clean
 from stores.errors import BadValue, NotFound, Refused
 from stores.ledger import ActKind, Fault, PlaceKind, reverse
 from stores.ledger import audit as audit_record
+from stores.planning.items import counted
 from stores.services.common import NOTE_LENGTH, Done
 from stores.storage import Store
 from stores.storage.opening import file_check
@@ -52,7 +53,9 @@ def add_machine(
     )
 
 
-def undo(store: Store, number: int | None = None, *, reason: str = "") -> Done:
+def undo(
+    store: Store, number: int | None = None, *, reason: str = "", at: str | None = None
+) -> Done:
     """Take back the last act that stands, or the act of this number. The record keeps both.
 
     Raises:
@@ -86,13 +89,15 @@ def undo(store: Store, number: int | None = None, *, reason: str = "") -> Done:
         back = reverse(writer.stock_for(act.movements), number, act, reason)
         word = "redo" if act.kind is ActKind.REVERSE else "undo"
         written = writer.begin(
-            ActKind.REVERSE, f"{word} act {number}: {row.summary}", reason=reason, reverses=number
+            ActKind.REVERSE,
+            f"{word} act {number}: {row.summary}",
+            reason=reason,
+            at=at,
+            reverses=number,
         )
         writer.move(written, back)
     pieces = sum(movement.quantity for movement in act.movements)
-    what = (
-        f"{pieces} {'piece' if pieces == 1 else 'pieces'} put back" if pieces else "no piece moved"
-    )
+    what = f"{counted(pieces)} put back" if pieces else "no piece moved"
     return Done(
         written,
         (f"Undone: act {number}, {row.summary} ({what}).",),

@@ -130,7 +130,7 @@ def _either(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
-def place_named(writer: Writer, text: str) -> tuple[Made, PlaceKind]:
+def place_named(writer: Writer, text: str) -> Made:
     """Find a place in the workshop by what a person calls it, or make it.
 
     ``new`` is a new bag; a bag's code is that bag; ``bench`` is the bench; what begins with box,
@@ -139,19 +139,19 @@ def place_named(writer: Writer, text: str) -> tuple[Made, PlaceKind]:
     name = clean(text, "the place", most=60)
     folded = name.casefold()
     if folded == "new":
-        return writer.new_bag(), PlaceKind.BAG
+        return writer.new_bag()
     if bagcode.looks_like_code(name):
         code = bag_named(writer.connection, name)
-        return writer.place(PlaceKind.BAG, code), PlaceKind.BAG
+        return writer.place(PlaceKind.BAG, code)
     if folded in ("bench", "the bench"):
-        return writer.place(PlaceKind.BENCH, "bench"), PlaceKind.BENCH
+        return writer.place(PlaceKind.BENCH, "bench")
     if folded in ("machine", "the machine", "lost", "scrap", "scrapped"):
         raise Refused(
             f"{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
             "'stores scrap' are for that"
         )
     kind = PlaceKind.BOX if folded.startswith(_BOXES) else PlaceKind.SHELF
-    return writer.place(kind, name), kind
+    return writer.place(kind, name)
 
 
 def home_of(writer: Writer, item: Item, mates: Sequence[Item] = ()) -> Made:

@@ -8,7 +8,7 @@ from stores.core.benchline import clean, read_line
 from stores.core.fastener import renew_always
 from stores.errors import NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, record
-from stores.planning.items import Item
+from stores.planning.items import Item, counted
 from stores.services.common import (
     NOTE_LENGTH,
     Done,
@@ -26,6 +26,7 @@ from stores.storage.writer import Made
 __all__ = ["inspect", "lose", "move", "scrap", "specify", "stow"]
 
 REASON_NEEDED = frozenset({Condition.CONDEMNED, Condition.REPAIRABLE, Condition.QUARANTINE})
+FIT_AGAIN = frozenset({Condition.SERVICEABLE, Condition.REPAIRABLE})
 INSPECTED_FROM = (
     Condition.AS_REMOVED,
     Condition.QUARANTINE,
@@ -65,19 +66,7 @@ def inspect(
     """
     reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
     count_of(quantity)
-    if condition is Condition.NEW:
-        raise Refused("an inspection makes nothing new: 'stores buy' brings new pieces in")
-    if condition is Condition.AS_REMOVED:
-        raise Refused("'as removed' means not inspected: to take a verdict back, 'stores undo'")
-    if condition in REASON_NEEDED and not reason:
-        raise Refused(f"say why: stores inspect {what} {condition} REASON")
-    if of is not None:
-        sources: Sequence[Condition] = (of,)
-    elif quantity is None:
-        sources = (Condition.AS_REMOVED, Condition.QUARANTINE)
-    else:
-        sources = INSPECTED_FROM
-    sources = [source for source in sources if source is not condition]
+    sources = _judged_from(what, condition, quantity, reason, of)
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
         chosen = select(writer.connection, on, what)
@@ -85,7 +74,11 @@ def inspect(
         moves: list[Movement] = []
         lines: list[str] = []
         findings: list[tuple[int, int]] = []
+        several = len(chosen.items) > 1
+        renewed = [i for i in chosen.items if several and i.renew and condition in FIT_AGAIN]
         for item in chosen.items if quantity is None else (chosen.only,):
+            if item in renewed:
+                continue
             spots = from_hand(stock, item, quantity, sources, bag=chosen.bag)
             for spot, count in spots:
                 moves += moves_to(item, [(spot, count)], spot.place, condition)
@@ -109,14 +102,38 @@ def inspect(
             writer.finding(act, number, count, condition, reason)
     why = f": {reason}" if reason else ""
     notes: tuple[str, ...] = ()
+    if renewed:
+        names = ", ".join(f"{item.ref} {item.as_found.text}" for item in renewed)
+        notes = (f"Left out, renewed as a rule: {names}",)
     if condition is Condition.CONDEMNED:
-        notes = ("Spoil or mark it so that it cannot creep back; keep one as a pattern to buy by.",)
+        notes += (
+            "Spoil or mark it so that it cannot creep back; keep one as a pattern to buy by.",
+        )
     return Done(
         act,
         (f"Inspected, {condition}{why}", *lines),
         notes,
         data=_data(act, chosen, moves) | {"condition": condition.value, "reason": reason},
     )
+
+
+def _judged_from(
+    what: str, condition: Condition, quantity: int | None, reason: str, of: Condition | None
+) -> list[Condition]:
+    """Give the conditions that pieces may have now to be judged so; refuse what is no verdict."""
+    if condition is Condition.NEW:
+        raise Refused("an inspection makes nothing new: 'stores buy' brings new pieces in")
+    if condition is Condition.AS_REMOVED:
+        raise Refused("'as removed' means not inspected: to take a verdict back, 'stores undo'")
+    if condition in REASON_NEEDED and not reason:
+        raise Refused(f"say why: stores inspect {what} {condition} REASON")
+    if of is not None:
+        sources: tuple[Condition, ...] = (of,)
+    elif quantity is None:
+        sources = (Condition.AS_REMOVED, Condition.QUARANTINE)
+    else:
+        sources = INSPECTED_FROM
+    return [source for source in sources if source is not condition]
 
 
 def move(
@@ -133,13 +150,13 @@ def move(
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
         chosen = select(writer.connection, on, what)
-        target, _ = place_named(writer, to)
+        target = place_named(writer, to)
         return _carry(
             writer,
             chosen,
             target,
             ActKind.MOVE,
-            f"to {target.name}",
+            f"now {target.where}",
             quantity,
             ANY_CONDITION,
             at=at,
@@ -268,29 +285,29 @@ def _write(
 def stow(store: Store, what: Sequence[str], inside: str, *, at: str | None = None) -> Done:
     """Put bags or boxes into a box or on to a shelf."""
     with store.writing() as writer:
-        target, kind = place_named(writer, inside)
-        if kind is PlaceKind.BAG:
+        target = place_named(writer, inside)
+        if target.kind is PlaceKind.BAG:
             raise Refused("a bag goes into a box or on to a shelf, not into a bag")
         placed = [place_named(writer, name) for name in what]
-        if any(made.new for made, _ in placed):
-            missing = ", ".join(made.name for made, _ in placed if made.new)
+        if any(made.new for made in placed):
+            missing = ", ".join(made.name for made in placed if made.new)
             raise NotFound(f"no bag or box called {missing}")
-        if target.number in {made.number for made, _ in placed}:
+        if target.number in {made.number for made in placed}:
             raise Refused(f"{target.name} cannot sit inside itself")
         chains = queries.insides(writer.connection, writer.fallen())
         inside_of = chains.get(target.number, "").split(", ")
-        for made, _ in placed:
+        for made in placed:
             if made.name in inside_of:
                 raise Refused(f"{target.name} sits in {made.name}: take it out first")
-        names = ", ".join(made.name for made, _ in placed)
+        names = ", ".join(made.name for made in placed)
         act = writer.begin(ActKind.STOW, f"{names} into {target.name}", at=at)
-        for made, _ in placed:
+        for made in placed:
             writer.stow(act, made.number, target.number)
     new = (f"New place: {target.name}",) if target.new else ()
     return Done(
         act,
-        (*new, f"{names} now in {target.name}"),
-        data={"act": act, "stowed": [made.name for made, _ in placed], "inside": target.name},
+        (*new, f"{names} now {target.where}"),
+        data={"act": act, "stowed": [made.name for made in placed], "inside": target.name},
     )
 
 
@@ -332,20 +349,21 @@ def specify(
             ActKind.SPECIFY, f"{item.ref} should be {wanted} {named.spec}", reason=reuse, at=at
         )
         writer.specify(act, item.number, description, wanted, renew)
-    tail = f"; to be reused: {reuse}" if reuse else ""
+    said = f"{item.ref}  {item.found} {item.as_found.text} found"
+    if named.spec != item.as_found.text or wanted != item.found:
+        said += f", should be {wanted} {named.spec}"
+    if reuse:
+        said += f"; may be used again: {reuse}"
     return Done(
         act,
-        (
-            f"{item.ref}  {item.found} {item.as_found.text} found, "
-            f"should be {wanted} {named.spec}{tail}",
-        ),
+        (said,),
         data={"act": act, "item": item.ref, "wanted": wanted, "as_specified": named.spec},
     )
 
 
 def _pieces(moves: Sequence[Movement]) -> str:
     count = sum(move.quantity for move in moves)
-    return f"{count} piece" if count == 1 else f"{count} pieces"
+    return counted(count)
 
 
 def _named(chosen: Selection) -> str:

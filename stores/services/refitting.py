@@ -6,7 +6,7 @@ from stores import queries
 from stores.core.cautions import cautions_for
 from stores.errors import Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item
+from stores.planning.items import Item, counted
 from stores.planning.rebuild import out_of_order
 from stores.services.common import Done, count_of, from_hand, moves_to, select
 from stores.storage import Store
@@ -73,7 +73,7 @@ def refit(
             raise Refused(f"short of {', '.join(short)}{rest}")
         count = sum(m.quantity for m in moves if m.target.place == place.number)
         name = f"step {items[0].step.number} {items[0].step.part}"
-        act = writer.begin(ActKind.REFIT, f"{count} pieces refitted: {name}", at=at)
+        act = writer.begin(ActKind.REFIT, f"{counted(count)} refitted: {name}", at=at)
         writer.move(
             act,
             record(writer.stock_for(moves), ActKind.REFIT, moves),
@@ -136,12 +136,17 @@ def _reply(
     if old:
         notes.append(f"Old pieces left over: {'; '.join(old)} (stores scrap {step})")
     words = " ".join(
-        (items[0].step.assembly, items[0].step.part, *(i.as_specified.text for i in items))
+        (
+            items[0].step.assembly,
+            items[0].step.part,
+            *(i.as_specified.text for i in items),
+            *(i.written for i in items),
+        )
     )
     hazard = items[0].step.hazard
     return Done(
         act,
-        (f"Refitted, {count} {'piece' if count == 1 else 'pieces'}: {name}", *lines),
+        (f"Refitted, {counted(count)}: {name}", *lines),
         tuple(notes),
         ((f"HAZARD: {hazard}",) if hazard else ()) + cautions_for(words),
         data={

@@ -75,12 +75,12 @@ def strip(
     hazard = clean(hazard, "the hazard", most=NOTE_LENGTH, empty=True)
     if not any(line.found or line.wanted for line in read):
         raise Refused("nothing came off and nothing is missing: there is nothing to record")
-    name = read[0].thing.spec
+    name = read[0].said
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
         made = writer.assembly(on.number, path)
-        into, kind = _into(writer, bag, on.number)
-        aside, aside_kind = place_named(writer, part_to) if part_to else (into, kind)
+        into = _into(writer, bag, on.number)
+        aside = place_named(writer, part_to) if part_to else into
         number = writer.next_step(on.number)
         act = writer.begin(
             ActKind.STRIP, f"step {number}: {name} off {made.name} ({on.name})", at=at
@@ -103,9 +103,7 @@ def strip(
                         Spot(target.number, condition),
                     )
                 )
-            shown.append(
-                _shown(f"{number}.{row}", line, where, _place_text(target, index, aside_kind, kind))
-            )
+            shown.append(_shown(f"{number}.{row}", line, where, target))
         writer.move(
             act,
             record(writer.stock_for(moves), ActKind.STRIP, moves),
@@ -114,12 +112,12 @@ def strip(
     made_lines = []
     if made.new:
         made_lines.append(f"New assembly: {made.name}")
-    if into.new and kind is not PlaceKind.BAG:
+    if into.new and into.kind is not PlaceKind.BAG:
         made_lines.append(f"New place: {into.name}")
     if aside.new and aside is not into:
         made_lines.append(f"New place: {aside.name}")
     used = into if any(line.found for line in read[1:]) or part_to is None else None
-    if used and kind is PlaceKind.BAG:
+    if used and into.kind is PlaceKind.BAG:
         made_lines.append(f"{'New bag' if into.new else 'Bag'} {into.name}")
     questions = tuple(dict.fromkeys(q for line in read for q in line.questions))
     words = " ".join([made.name, name, note, *(line.specified.spec for line in read)])
@@ -134,7 +132,7 @@ def strip(
             "step": number,
             "assembly": made.name,
             "part": name,
-            "bag": into.name if kind is PlaceKind.BAG else None,
+            "bag": into.name if into.kind is PlaceKind.BAG else None,
             "place": into.name,
             "new": {"assembly": made.new, "place": into.new},
             "items": [
@@ -153,13 +151,13 @@ def strip(
     )
 
 
-def _into(writer: Writer, bag: str, machine: int) -> tuple[Made, PlaceKind]:
+def _into(writer: Writer, bag: str, machine: int) -> Made:
     if bag.strip().casefold() != "same":
         return place_named(writer, bag)
     code = queries.last_bag(writer.connection, machine)
     if code is None:
         raise NotFound("there is no last bag yet: leave --bag away and a new one is used")
-    return writer.place(PlaceKind.BAG, code), PlaceKind.BAG
+    return writer.place(PlaceKind.BAG, code)
 
 
 def _write_item(
@@ -187,13 +185,9 @@ def _write_item(
     return item, row
 
 
-def _place_text(target: Made, index: int, aside: PlaceKind, kind: PlaceKind) -> str:
-    which = aside if index == 0 else kind
-    return "" if which is PlaceKind.BAG else f" -> {target.name}"
-
-
-def _shown(ref: str, line: BenchLine, position: str, where: str) -> str:
-    text = f"{ref}  {line.found} {line.thing.spec}{where if line.found else ''}"
+def _shown(ref: str, line: BenchLine, position: str, place: Made) -> str:
+    where = "" if place.kind is PlaceKind.BAG or not line.found else f", {place.where}"
+    text = f"{ref}  {line.found} {line.thing.spec}{where}"
     if position:
         text += f"  @ {position}"
     if line.thing.spec != line.specified.spec:
@@ -225,7 +219,7 @@ def loose(
         raise Refused("none found is nothing to record")
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
-        into, _ = place_named(writer, to)
+        into = place_named(writer, to)
         act = writer.begin(
             ActKind.RECOVER, f"{line.found} {line.thing.spec} of unknown origin", reason=note, at=at
         )
@@ -240,6 +234,6 @@ def loose(
         writer.move(act, record(writer.stock_for([move]), ActKind.RECOVER, [move]))
     return Done(
         act,
-        (f"0.{row}  {line.found} {line.thing.spec} of unknown origin, in {into.name}",),
+        (f"0.{row}  {line.found} {line.thing.spec} of unknown origin, {into.where}",),
         data={"act": act, "item": f"0.{row}", "place": into.name},
     )

@@ -9,7 +9,7 @@ from stores.core.cautions import cautions_for
 from stores.core.fastener import Fastener, parse, renew_always
 from stores.errors import NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item
+from stores.planning.items import Item, counted
 from stores.planning.shopping import shopping
 from stores.queries import Machine
 from stores.services.common import (
@@ -23,6 +23,7 @@ from stores.services.common import (
     select,
 )
 from stores.storage import Store, Writer
+from stores.storage.writer import Made
 
 __all__ = ["buy", "send", "take_back"]
 
@@ -80,22 +81,23 @@ def buy(
                 raise Refused("none bought is nothing to record")
             text = named.thing.spec
             shares, rest = _share(named.thing, total, everything)
+        source = writer.firm(PlaceKind.BOUGHT, firm)
+        firm = source.name
         act = writer.begin(ActKind.BUY, f"{total} {text} bought from {firm}", reason=reason, at=at)
-        source = writer.place(PlaceKind.BOUGHT, firm)
         moves: list[Movement] = []
         lines: list[str] = []
         put: list[dict[str, object]] = []
         for item, count in shares:
             mates = [other for other in everything if other.step == item.step]
-            target = place_named(writer, to)[0] if to else home_of(writer, item, mates)
+            target = place_named(writer, to) if to else home_of(writer, item, mates)
             moves.append(_bought(item.number, count, source.number, target.number))
-            lines.append(f"  {count} for {item.ref} {item.step.part}: into {target.name}")
+            lines.append(f"  {count} for {item.ref} {item.step.part}: {target.where}")
             put.append({"item": item.ref, "quantity": count, "place": target.name})
         if rest and named is not None:
             ref, number, place = _loose(writer, act, on, named.thing, rest, to, what)
-            moves.append(_bought(number, rest, source.number, place[0]))
-            lines.append(f"  {rest} loose as {ref}: into {place[1]}")
-            put.append({"item": ref, "quantity": rest, "place": place[1]})
+            moves.append(_bought(number, rest, source.number, place.number))
+            lines.append(f"  {rest} loose as {ref}: {place.where}")
+            put.append({"item": ref, "quantity": rest, "place": place.name})
         writer.move(
             act,
             record(
@@ -143,8 +145,8 @@ def _bought(item: int, count: int, firm: int, place: int) -> Movement:
 
 def _loose(
     writer: Writer, act: int, on: Machine, thing: Fastener, rest: int, to: str | None, what: str
-) -> tuple[str, int, tuple[int, str]]:
-    place = place_named(writer, to)[0] if to else writer.place(PlaceKind.BENCH, "bench")
+) -> tuple[str, int, Made]:
+    place = place_named(writer, to) if to else writer.place(PlaceKind.BENCH, "bench")
     description = writer.description(thing)
     item, line = writer.item(
         act,
@@ -157,7 +159,7 @@ def _loose(
         words=f"{thing.spec} {what}",
     )
     writer.specify(act, item, description, 0, renew_always(thing) or "")
-    return f"0.{line}", item, (place.number, place.name)
+    return f"0.{line}", item, place
 
 
 def send(
@@ -187,7 +189,8 @@ def send(
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
         picked = [select(writer.connection, on, name) for name in what]
-        place = writer.place(PlaceKind.FIRM, firm)
+        place = writer.firm(PlaceKind.FIRM, firm)
+        firm = place.name
         stock = writer.stock(
             {item.number for chosen in picked for item in chosen.items}, [place.number]
         )
@@ -208,11 +211,11 @@ def send(
             raise Refused(f"nothing of {', '.join(what)} is in hand to send")
         total = sum(move.quantity for move in moves)
         what_for = f" for {work}" if work else ""
-        act = writer.begin(ActKind.SEND, f"{total} pieces to {firm}{what_for}", reason=work, at=at)
+        act = writer.begin(ActKind.SEND, f"{counted(total)} to {firm}", reason=work, at=at)
         writer.move(act, record(stock, ActKind.SEND, moves, work))
     return Done(
         act,
-        (f"Batch to {firm}{what_for}: {len(lines)} lines, {total} pieces", *lines),
+        (f"Batch to {firm}{what_for}: {len(lines)} lines, {counted(total)}", *lines),
         ("Photograph them laid out, put the list in with them, and count them on return.",),
         cautions_for(" ".join((work, *texts))),
         data={"act": act, "firm": firm, "work": work, "pieces": total},
@@ -238,7 +241,8 @@ def take_back(
     firm = clean(firm, "the firm", most=80)
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
-        place = writer.place(PlaceKind.FIRM, firm)
+        place = writer.firm(PlaceKind.FIRM, firm)
+        firm = place.name
         everything = queries.items(writer.connection, machine=on.number)
         away = [
             item
@@ -268,16 +272,16 @@ def take_back(
             )
             home = queries.last_home(writer.connection, item.number)
             if to:
-                target = place_named(writer, to)[0]
+                target = place_named(writer, to)
             elif home is not None:
                 target = writer.place(*home)
             else:
                 target = home_of(writer, item)
             moves += moves_to(item, spots, target.number, condition)
             count = sum(count for _, count in spots)
-            lines.append(f"  {item.ref}  {count} {item.as_found.text}: into {target.name}")
+            lines.append(f"  {item.ref}  {count} {item.as_found.text}: {target.where}")
         total = sum(move.quantity for move in moves)
-        act = writer.begin(ActKind.RETURN, f"{total} pieces back from {firm}", at=at)
+        act = writer.begin(ActKind.RETURN, f"{counted(total)} back from {firm}", at=at)
         writer.move(
             act,
             record(
@@ -287,10 +291,10 @@ def take_back(
             ),
         )
         still = queries.pieces_at(writer.connection, place.number)
-    notes = (f"{still} pieces are still at {firm}.",) if still else (f"Nothing is left at {firm}.",)
+    notes = (f"Still at {firm}: {counted(still)}.",) if still else (f"Nothing is left at {firm}.",)
     return Done(
         act,
-        (f"{total} pieces back from {firm}", *lines),
+        (f"{counted(total)} back from {firm}", *lines),
         notes,
         data={"act": act, "firm": firm, "pieces": total, "still_away": still},
     )

@@ -165,6 +165,7 @@ class FindingRow(SQLModel, table=True):
     quantity: int
     condition: str
     reason: str = ""
+    words: str = ""
 
 
 class StowingRow(SQLModel, table=True):

@@ -45,6 +45,12 @@ class Made:
     number: int
     name: str
     new: bool
+    kind: PlaceKind | None = None
+
+    @property
+    def where(self) -> str:
+        """Say where a piece in this place is."""
+        return self.kind.at(self.name) if self.kind else self.name
 
 
 def fold(name: str) -> str:
@@ -172,10 +178,24 @@ class Writer:
             select(PlaceRow).where(PlaceRow.kind == kind.value, PlaceRow.key == fold(name))
         ).first()
         if row is not None:
-            return Made(_id(row.id), row.name, new=False)
+            return Made(_id(row.id), row.name, new=False, kind=kind)
         row = PlaceRow(kind=kind.value, name=name, key=fold(name))
         self._add(row)
-        return Made(_id(row.id), name, new=True)
+        return Made(_id(row.id), name, new=True, kind=kind)
+
+    def firm(self, kind: PlaceKind, text: str) -> Made:
+        """Find a firm by its name or a clear beginning of it, whole words; else make it."""
+        key = fold(text)
+        rows = self._session.exec(
+            select(PlaceRow.name).where(
+                col(PlaceRow.kind).in_([PlaceKind.FIRM.value, PlaceKind.BOUGHT.value])
+            )
+        ).all()
+        names = {fold(name): name for name in rows}
+        longer = [name for known, name in names.items() if known.startswith(f"{key} ")]
+        if key not in names and len(longer) == 1:
+            return self.place(kind, longer[0])
+        return self.place(kind, names.get(key, text))
 
     def new_bag(self) -> Made:
         """Make a bag with the next code."""
@@ -183,8 +203,7 @@ class Writer:
             select(func.count()).select_from(PlaceRow).where(PlaceRow.kind == PlaceKind.BAG.value)
         ).one()
         code = bagcode.nth(count)
-        made = self.place(PlaceKind.BAG, code)
-        return Made(made.number, code, new=True)
+        return self.place(PlaceKind.BAG, code)
 
     def description(self, thing: Fastener) -> int:
         """Find what a thing is among the descriptions, or write it down."""
@@ -331,6 +350,7 @@ class Writer:
                 quantity=quantity,
                 condition=condition.value,
                 reason=reason,
+                words=fold(reason),
             )
         )
 

@@ -8,11 +8,12 @@
 """
 
 from stores.core.fastener.grammar import parse
-from stores.core.fastener.model import Fastener, Kind, Measure, Series
+from stores.core.fastener.model import NO_NOUN, Fastener, Kind, Measure, Series
 from stores.core.fastener.practice import caution, renew_always
 from stores.errors import NotationError
 
 __all__ = [
+    "NO_NOUN",
     "Fastener",
     "Kind",
     "Measure",

@@ -16,7 +16,7 @@ from stores.core.fastener.bearings import read_bearing_marks, read_seal_type
 from stores.core.fastener.counts import read_quantity
 from stores.core.fastener.draft import Draft, tidy
 from stores.core.fastener.leftovers import read_leftovers
-from stores.core.fastener.model import Fastener, Kind, Series
+from stores.core.fastener.model import NO_NOUN, Fastener, Kind, Series
 from stores.core.fastener.nouns import has_thread, read_kind
 from stores.core.fastener.qualities import read_class, read_fit, read_standard, read_words
 from stores.core.fastener.sizes import read_sizes
@@ -93,7 +93,7 @@ def _read(text: str) -> Fastener:
     if aside:
         draft.unread.append(aside)
     if draft.kind is Kind.PART:
-        draft.ask("what is it: no noun says so")
+        draft.ask(NO_NOUN)
     return _fastener(draft)
 
 
@@ -125,7 +125,7 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             whole = draft
             draft = Draft(whole.text, whole.tokens[:at])
             draft.ask("two things in one line; enter each by itself")
-            return draft, whole.raw(at, len(whole.tokens))
+            return draft, whole.raw(at, len(whole.tokens)).lstrip(",; ")
     return draft, ""
 
 

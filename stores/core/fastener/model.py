@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from stores.core.thread import Thread
 
-__all__ = ["Fastener", "Kind", "Measure", "Series"]
+__all__ = ["NO_NOUN", "Fastener", "Kind", "Measure", "Series"]
 
 MM_PER_INCH = Fraction(254, 10)
+
+NO_NOUN = "what is it: no noun says so"
+"""The question of a size without a noun; a caller to whom that is clear may leave it out."""
 
 
 class Kind(StrEnum):
@@ -84,7 +87,7 @@ class Series(StrEnum):
 class Measure:
     """An exact length as written: a number, its unit and, where the text says so, what it measures.
 
-    ``unit`` is "mm" or "in". ``of`` is "" or one of OD, ID, thick, wide, high, dia, long.
+    ``unit`` is "mm" or "in". ``of`` is "" or one of OD, ID, dia, thick, wide, high, section, long.
     """
 
     value: Fraction

@@ -116,24 +116,32 @@ def fold(word: str) -> str:
 
 def match(tokens: list[Token], at: int, end: int) -> Match | None:
     """Find the longest phrase of the vocabulary that begins at token ``at``."""
-    phrases, longest = vocabulary()
-    word = fold(tokens[at].text)
-    most = longest.get(word)
-    if most is None:
-        return None
+    words = fold(tokens[at].text)
     best: Match | None = None
-    if word in phrases:
-        best = Match(at, at + 1, phrases[word])
-    here, count = at + 1, 1
-    while count < most and here < end:
+    known = _known(words)
+    if known is not None:
+        best = Match(at, at + 1, known)
+    here, left = at + 1, vocabulary()[1].get(words, 1) - 1
+    while left and here < end:
         token = tokens[here]
+        here += 1
         if token.mark is Mark.DASH or (token.mark is Mark.SIGN and token.text in "./&"):
-            here += 1
             continue
         if token.mark is not Mark.WORD and not (token.mark is Mark.NUMBER and token.text.isdigit()):
             break
-        word = f"{word} {fold(token.text)}"
-        here, count = here + 1, count + 1
-        if word in phrases:
-            best = Match(at, here, phrases[word])
+        words, left = f"{words} {fold(token.text)}", left - 1
+        known = _known(words)
+        if known is not None:
+            best = Match(at, here, known)
     return best
+
+
+def _known(words: str) -> Phrase | None:
+    """Look a phrase up; nouns also in the plural with -s."""
+    phrases = vocabulary()[0]
+    found = phrases.get(words)
+    if found is None and words.endswith("s"):
+        one = phrases.get(words[:-1])
+        if one is not None and (one.get("noun") or one.get("weak")):
+            return one
+    return found

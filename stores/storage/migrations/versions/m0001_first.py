@@ -166,6 +166,7 @@ def upgrade() -> None:
         whole("quantity"),
         words("condition"),
         words("reason"),
+        words("words"),
         sa.CheckConstraint(f"quantity BETWEEN 1 AND {MAX_QUANTITY}", name="finding_quantity"),
         sa.CheckConstraint(f"condition IN ({CONDITIONS})", name="finding_condition"),
     )

@@ -19,7 +19,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "Old friction linings may hold asbestos: no air line, no dry brushing, bag the waste.",
     ),
     (
-        r"steering|yokes?|head(?:stock)? bearings?|fork (?:stem|crown|yoke)s?|wheels?|spindles?|"
+        r"steering|yokes?|head(?:stock)? bearings?|fork (?:stem|crown|yoke)s?|"
+        r"(?<!gear )(?<!cog )(?<!timing )wheels?|"
         r"track rods?|axles?|swinging arm|handlebars?",
         "Steering and wheels: maker's torque figures, and a second person checks.",
     ),

@@ -87,7 +87,8 @@ class Bag:
         lines = [self.code]
         lines += self.machines
         for step in self.steps:
-            lines.append(f"{step.assembly}, step {step.number}: {step.part}".strip())
+            named = f"{step.assembly}, step {step.number}: {step.part}"
+            lines.append(named if step.number else "loose pieces")
         lines += [content.text for content in self.contents]
         return "\n".join(lines)
 

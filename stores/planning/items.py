@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from stores.core.fastener import parse
+from stores.errors import NotationError
 from stores.ledger import Condition, PlaceKind
 
 __all__ = ["Description", "Holding", "Item", "Step", "agree", "counted", "natural"]
@@ -39,7 +40,10 @@ def agree(found: str, specified: str) -> bool:
     """
     if found == specified:
         return True
-    one, other = parse(found), parse(specified)
+    try:
+        one, other = parse(found), parse(specified)
+    except NotationError:
+        return False
     return one.kind == other.kind and all(
         not (ours := getattr(one, field)) or ours == getattr(other, field) for field in _SAID
     )
@@ -193,7 +197,7 @@ class Item:
     def why_short(self) -> str:
         """Say in a few words why pieces have to be bought."""
         if self.renew:
-            return f"renew: {self.renew}"
+            return "renewed as a rule"
         if self.wrong:
             return f"wrong as found: {self.as_found.text}"
         reasons = []

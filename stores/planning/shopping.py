@@ -1,7 +1,9 @@
 """The shopping list: what the rebuild needs and the stores cannot supply, by specification."""
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
+from fractions import Fraction
 
 from stores.planning.items import Item
 
@@ -63,4 +65,13 @@ def shopping(items: Iterable[Item]) -> list[Shortage]:
         loose = min(total, spare.get(text, 0))
         if total > loose:
             lines.append(Shortage(text, kinds[text], total - loose, tuple(listed), loose))
-    return sorted(lines, key=lambda line: (line.kind, line.text))
+    return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
+
+
+def _natural(text: str) -> list[tuple[int, float, str]]:
+    """Sort key that puts M4 before M10 and 1/4 before 5/16."""
+    parts = re.findall(r"\d+/[1-9]\d*|\d+(?:\.\d+)?|\D+", text)
+    return [
+        (0, float(Fraction(part)), "") if part[0].isdecimal() else (1, 0.0, part.casefold())
+        for part in parts
+    ]

@@ -83,19 +83,35 @@ def _large(bag: Bag, area: Area, left: Area, quiet_end: float, measure: Measure)
         _big_code(bag.code, left, head_height * (0.31 if area.height < 32 else 0.36), 30.0, measure)
     ]
     under = boxes[0].y + boxes[0].height + 1.2
-    paragraphs = [
-        _Words(" · ".join(plain(name) for name in bag.machines), "the machine"),
-        _Words("; ".join(plain(name) for name in bag.assemblies), "the assembly", keep_end=True),
-        *_steps(bag),
-    ]
     heading = Area(left.x, under, left.width, area.y + head_height - under - 0.4)
-    boxes += _block([words for words in paragraphs if words.text], heading, measure)
+    boxes += _heading(bag, heading, measure)
     boxes.append(Rule(area.x, area.y + head_height, area.width, 0.2))
     foot = _foot(bag, area, measure)
     boxes += foot
     top = area.y + head_height + 0.2 + 0.9
     body = Area(area.x, top, area.width, min(box.y for box in foot) - 0.5 - top)
     boxes += contents_of(bag, body, (1, 2, 3), measure)
+    return boxes
+
+
+def _heading(bag: Bag, area: Area, measure: Measure) -> list[Text]:
+    """Machine, assembly and steps: each on its own line, or closer together to lose nothing."""
+    machine = _Words(" · ".join(plain(name) for name in bag.machines), "the machine")
+    where = "; ".join(plain(name) for name in bag.assemblies)
+    assembly = _Words(where, "the assembly", keep_end=True)
+    both = _Words(f"{machine.text}: {where}", "the assembly") if where else machine
+    steps = _steps(bag)
+    closer = [_Words("; ".join(words.text for words in steps), "the step", bold=True)]
+    boxes: list[Text] = []
+    for paragraphs in (
+        [machine, assembly, *steps],
+        [both, *steps],
+        [both, *closer],
+        [machine, assembly, *closer],
+    ):
+        boxes = _block([words for words in paragraphs if words.text], area, measure)
+        if not any(box.lost for box in boxes):
+            break
     return boxes
 
 

@@ -119,7 +119,7 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     totals = ", ".join(
         [
             _counted(len(stages), "stage"),
-            f"{_counted(len(lines), 'line')} of which {done} done",
+            _counted(len(lines), "line") + (f" of which {done} done" if done else ""),
             f"{_counted(short, 'piece')} short",
             f"{_counted(away, 'piece')} away",
         ]

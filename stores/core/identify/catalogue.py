@@ -1,0 +1,161 @@
+"""The threads to choose from, laid out for quick weighing, and how likely each is beforehand."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache, lru_cache
+
+from stores.core.identify.assumptions import TRADE_SHARE, trade_weight
+from stores.core.identify.model import HEADS, is_number
+from stores.core.thread import Limits, Series, Thread, all_threads, custom, find, read
+from stores.errors import BadValue, NotationError
+
+__all__ = ["Catalogue", "catalogue", "flats_bands", "prior_weights"]
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """Limits of the diameter that is measured, sorted by the lower one; ``widest`` is a band."""
+
+    at: tuple[int, ...]
+    low: tuple[float, ...]
+    high: tuple[float, ...]
+    widest: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Catalogue:
+    """Threads and their limits; ``at`` of a `Side` gives positions in ``threads``."""
+
+    threads: tuple[Thread, ...]
+    bolt: Side
+    nut: Side
+    trade: tuple[float, ...]
+
+
+@lru_cache(maxsize=64)
+def catalogue(extra: tuple[Thread, ...] = ()) -> Catalogue:
+    """Lay out the threads of the tables, and any extra ones that a machine is known to have."""
+    threads = all_threads() + extra
+    weights = [trade_weight(t) for t in threads]
+    total = sum(weights)
+    return Catalogue(
+        threads,
+        _side([t.external_major_limits_mm for t in threads]),
+        _side([bore_limits(t) for t in threads]),
+        tuple(w / total for w in weights),
+    )
+
+
+def bore_limits(thread: Thread) -> Limits:
+    """Give the limits of the nut's bore, mm.
+
+    For cycle, where none were found in print, the rule of BS 84 as a substitute.
+    """
+    limits = thread.internal_minor_limits_mm
+    if limits is not None:
+        return limits
+    low = thread.minor_mm
+    return Limits(
+        low, low + 0.2 * thread.pitch_mm + 0.005 * 25.4, "rule of BS 84, as a substitute", True
+    )
+
+
+def _side(limits: list[Limits]) -> Side:
+    order = sorted(range(len(limits)), key=lambda at: limits[at].min_mm)
+    return Side(
+        tuple(order),
+        tuple(limits[at].min_mm for at in order),
+        tuple(limits[at].max_mm for at in order),
+        max(each.max_mm - each.min_mm for each in limits),
+    )
+
+
+# ---- across flats
+
+# ISO 286-1, IT13 in mm, by the upper end of the step: the tolerance h13 of across flats in product
+# grade A (ISO 4759-1); used where the table has no printed lower limit.
+_IT13 = (
+    (3.0, 0.14), (6.0, 0.18), (10.0, 0.22), (18.0, 0.27), (30.0, 0.33), (50.0, 0.39), (80.0, 0.46),
+    (120.0, 0.54), (180.0, 0.63),
+)  # fmt: skip
+
+MM_PER_INCH = 25.4
+
+
+@cache
+def flats_bands(threads: tuple[Thread, ...], head: str) -> tuple[tuple[float, float, int, float], ...]:
+    """Give the bands of across flats for a kind of head: low, high, which thread, its share.
+
+    Every system on record for a thread counts the same. Sorted by the upper limit. Sockets are made
+    over size: a key of 6 fits 6.0 to 6.1.
+    """
+    parts = HEADS.get(head, HEADS[""])
+    bands = []
+    for at, thread in enumerate(threads):
+        fitting = [s for s in thread.spanners if s.part in parts]
+        for spanner in fitting:
+            size = spanner.af_mm
+            if "Socket" in spanner.system:
+                low, high = size, size * 1.02
+            elif spanner.af_min_in is not None:
+                low, high = spanner.af_min_in * MM_PER_INCH, size
+            else:
+                low, high = size - next((t for top, t in _IT13 if size <= top), 0.72), size
+            bands.append((low, high, at, 1 / len(fitting)))
+    return tuple(sorted(bands, key=lambda band: band[1]))
+
+
+# ---- prior
+
+
+def prior_weights(
+    prior: Mapping[str, float] | None,
+) -> tuple[Catalogue, tuple[float, ...]]:
+    """Give the threads to choose from and the probability of each beforehand; they sum to 1.
+
+    ``prior`` maps designations to weights, such as how many a machine is known to have; a name that
+    may be several threads is shared by what the trade has; one that no table holds is added as it
+    stands. `assumptions.TRADE_SHARE` stays for everything else.
+
+    Raises `NotationError` for a name that is no thread, `BadValue` for a weight below zero or no
+    weight above it.
+    """
+    if not prior:
+        plain = catalogue()
+        return plain, plain.trade
+    return _mixed(tuple(prior.items()))
+
+
+@lru_cache(maxsize=64)
+def _mixed(prior: tuple[tuple[str, float], ...]) -> tuple[Catalogue, tuple[float, ...]]:
+    extra: list[Thread] = []
+    recorded: dict[Thread, float] = {}
+    for name, weight in prior:
+        if not is_number(weight):
+            raise BadValue(f"weight of {name!r}: expected a number not below zero, not {weight!r}")
+        found = find(None, name)
+        if not found:
+            found = (_unlisted(name),)
+            extra += [t for t in found if t not in extra]
+        shares = [trade_weight(t) for t in found]
+        for thread, share in zip(found, shares, strict=True):
+            recorded[thread] = recorded.get(thread, 0.0) + weight * share / sum(shares)
+    total = sum(recorded.values())
+    if total <= 0:
+        raise BadValue("no thread of the machine's record has a weight above zero")
+    whole = catalogue(tuple(extra))
+    return whole, tuple(
+        TRADE_SHARE * broad + (1 - TRADE_SHARE) * recorded.get(thread, 0.0) / total
+        for thread, broad in zip(whole.threads, whole.trade, strict=True)
+    )
+
+
+def _unlisted(name: str) -> Thread:
+    """Build a thread that no table holds from what its name says."""
+    reading = read(name)
+    if reading.major_mm is None or reading.pitch is None:
+        raise NotationError("no table holds this thread, and its name does not give its pitch", name)
+    series = reading.series or Series.UNF
+    if series.by_tpi:
+        return custom(series, reading.size, tpi=reading.pitch)
+    return custom(series, reading.size, pitch_mm=reading.pitch)

@@ -1,0 +1,271 @@
+"""Bayes' rule over the threads of the tables."""
+
+from bisect import bisect_left, bisect_right
+from collections.abc import Mapping
+from functools import lru_cache
+from math import hypot, log
+from operator import attrgetter
+
+from stores.core.identify.assumptions import (
+    ANGLE_SIGMA_DEG,
+    COAT_MEAN_MM,
+    COAT_SIGMA_MM,
+    FLATS_RANGE,
+    LEAD_ERROR,
+    NONE_DIAMETER_MM,
+    NONE_PITCH,
+    NONE_SHARE,
+    OTHER_FLATS,
+    SOCKET_RANGE,
+    WEAR_MEAN_MM,
+)
+from stores.core.identify.catalogue import Catalogue, flats_bands, prior_weights
+from stores.core.identify.density import banded, normal, worn
+from stores.core.identify.gauges import blades, chance, sets_for
+from stores.core.identify.model import Identification, Match, Measurement
+from stores.core.measure import ANGLES
+from stores.errors import BadValue
+
+__all__ = ["angle_chance", "diameter_density", "flats_density", "identify", "over_density"]
+
+LEAST = 1e-5
+_FAR = 8.0  # standard deviations; what is further off weighs under 1e-14
+_WORN_FAR = 20 * WEAR_MEAN_MM
+_by_probability = attrgetter("probability")
+
+
+def identify(
+    measurement: Measurement, prior: Mapping[str, float] | None = None
+) -> Identification:
+    """Weigh every thread of the tables against what was measured.
+
+    ``prior`` maps designations to weights, such as how many of each this machine is known to have;
+    without it, how common threads are in the trade. No thread is ruled out by it.
+
+    Raises `BadValue` when nothing was measured, a gauge has no such blade, or the weights are not
+    usable, and `NotationError` for a name in ``prior`` that is no thread.
+    """
+    whole, weights = prior_weights(prior)
+    gauge = _gauge(measurement)
+    column = _gauge_column(whole, *gauge, measurement.crests) if gauge else None
+    if measurement.diameter_mm is None:
+        found = list(enumerate(column or (1.0,) * len(weights)))
+    else:
+        found = _by_diameter(measurement, whole, measurement.diameter_mm)
+        if column:
+            found = [(at, like * column[at]) for at, like in found]
+    if measurement.over_mm is not None:
+        threads = whole.threads
+        found = [
+            (at, like * over_density(measurement, threads[at].pitch_mm)) for at, like in found
+        ]
+    if measurement.flats_mm is not None:
+        found = _by_flats(measurement, whole, found)
+    if measurement.angle_deg is not None:
+        column = _angle_column(whole, measurement.angle_deg)
+        found = [(at, like * column[at]) for at, like in found]
+    elif not (gauge or measurement.over_mm or measurement.flats_mm or measurement.diameter_mm):
+        raise BadValue("nothing was measured: give a diameter, a pitch, flats or a flank angle")
+
+    none = NONE_SHARE * none_density(measurement)
+    rest = 1 - NONE_SHARE
+    raw = [(at, like, rest * weights[at] * like) for at, like in found if like > 0]
+    total = none + sum(share for _, _, share in raw)
+    if total <= 0:
+        return Identification(measurement, (), 1.0)
+    least = LEAST * total
+    threads = whole.threads
+    matches = [
+        Match(threads[at], share / total, like) for at, like, share in raw if share >= least
+    ]
+    matches.sort(key=_by_probability, reverse=True)
+    none_share = 1 - sum([match.probability for match in matches])
+    return Identification(measurement, tuple(matches), max(none_share, 0.0))
+
+
+# ---- diameter
+
+
+def _by_diameter(
+    measurement: Measurement, whole: Catalogue, size: float
+) -> list[tuple[int, float]]:
+    """Give the threads whose limits are within reach of the diameter, and what it says of each."""
+    sigma = hypot(measurement.diameter_sigma_mm, COAT_SIGMA_MM)
+    reach = _FAR * sigma
+    found = []
+    if measurement.bore_mm is None:
+        side, size = whole.bolt, size - COAT_MEAN_MM
+        first = bisect_left(side.low, size - reach - side.widest)
+        last = bisect_right(side.low, size + reach + _WORN_FAR)
+        for at, low, high in zip(
+            side.at[first:last], side.low[first:last], side.high[first:last], strict=True
+        ):
+            if high > size - reach:
+                found.append((at, worn(size, low, high, sigma, WEAR_MEAN_MM)))
+        return found
+    side, size = whole.nut, size + COAT_MEAN_MM
+    first = bisect_left(side.low, size - reach - side.widest - _WORN_FAR)
+    last = bisect_right(side.low, size + reach)
+    for at, low, high in zip(
+        side.at[first:last], side.low[first:last], side.high[first:last], strict=True
+    ):
+        if high > size - reach - _WORN_FAR:
+            found.append((at, worn(-size, -high, -low, sigma, WEAR_MEAN_MM)))
+    return found
+
+
+def diameter_density(
+    size_mm: float, sigma_mm: float, low: float, high: float, *, internal: bool = False
+) -> float:
+    """Density, per mm, of measuring a diameter on a thread with these limits, worn and plated."""
+    sigma = hypot(sigma_mm, COAT_SIGMA_MM)
+    if internal:
+        return worn(-size_mm - COAT_MEAN_MM, -high, -low, sigma, WEAR_MEAN_MM)
+    return worn(size_mm - COAT_MEAN_MM, low, high, sigma, WEAR_MEAN_MM)
+
+
+# ---- pitch
+
+
+def _gauge(measurement: Measurement) -> tuple[str, float, tuple[str, ...]] | None:
+    """Give unit and mark of the blade that was read, and the gauge sets that were tried."""
+    if measurement.gauge_tpi is not None:
+        unit, mark = "tpi", measurement.gauge_tpi
+    elif measurement.gauge_mm is not None:
+        unit, mark = "mm", measurement.gauge_mm
+    else:
+        return None
+    return unit, mark, sets_for(unit, mark, measurement.gauges)
+
+
+@lru_cache(maxsize=256)
+def _gauge_column(
+    whole: Catalogue, unit: str, mark: float, gauges: tuple[str, ...], crests: int
+) -> tuple[float, ...]:
+    return tuple(
+        chance(unit, mark, t.pitch_mm, t.flank_angle_deg, gauges, crests) for t in whole.threads
+    )
+
+
+def over_density(measurement: Measurement, pitch_mm: float) -> float:
+    """Density, per mm, of the length over crests that was measured, for a pitch."""
+    length = measurement.over_pitches * pitch_mm
+    sigma = hypot(measurement.over_sigma_mm, LEAD_ERROR * length)
+    return normal((measurement.over_mm or 0.0) - length, sigma)
+
+
+# ---- across flats
+
+
+def flats_density(
+    flats_mm: float, sigma_mm: float, bands: list[tuple[float, float, float]], major_mm: float,
+    *, socket: bool = False,
+) -> float:  # fmt: skip
+    """Density, per mm, of a size across flats, from the bands (low, high, share) of a thread.
+
+    A head may also have flats of no standard: `assumptions.OTHER_FLATS`, or always without a band.
+    """
+    low, high = SOCKET_RANGE if socket else FLATS_RANGE
+    other = 0.0
+    if low * major_mm <= flats_mm <= high * major_mm:
+        other = 1 / (flats_mm * log(high / low))
+    if not bands:
+        return other
+    known = sum(share * banded(flats_mm, a, b, sigma_mm) for a, b, share in bands)
+    return OTHER_FLATS * other + (1 - OTHER_FLATS) * known
+
+
+_SOCKETS = ("socket cap", "button", "countersunk", "headless")
+
+
+def _by_flats(
+    measurement: Measurement, whole: Catalogue, found: list[tuple[int, float]]
+) -> list[tuple[int, float]]:
+    size, sigma = measurement.flats_mm or 0.0, measurement.flats_sigma_mm
+    bands = flats_bands(whole.threads, measurement.head)
+    with_bands = _with_bands(whole, measurement.head)
+    first = bisect_left(bands, size - _FAR * sigma, key=_upper)
+    last = bisect_right(bands, size + _FAR * sigma + 1.0, key=_upper)
+    wanted = {at for at, _ in found}
+    near: dict[int, float] = {}
+    for low, high, at, share in bands[first:last]:
+        if at in wanted and low < size + _FAR * sigma:
+            near[at] = near.get(at, 0.0) + share * banded(size, low, high, sigma)
+    low, high = SOCKET_RANGE if measurement.head in _SOCKETS else FLATS_RANGE
+    other = 1 / (size * log(high / low))
+    least, most = size / high, size / low
+    threads = whole.threads
+    result = []
+    for at, like in found:
+        special = other if least <= threads[at].major_mm <= most else 0.0
+        if at in with_bands:
+            special = OTHER_FLATS * special + (1 - OTHER_FLATS) * near.get(at, 0.0)
+        result.append((at, like * special))
+    return result
+
+
+def _upper(band: tuple[float, float, int, float]) -> float:
+    return band[1]
+
+
+@lru_cache(maxsize=64)
+def _with_bands(whole: Catalogue, head: str) -> frozenset[int]:
+    return frozenset(at for _, _, at, _ in flats_bands(whole.threads, head))
+
+
+# ---- flank angle
+
+
+def angle_chance(read: float, angle_deg: float, sigma_deg: float = ANGLE_SIGMA_DEG) -> float:
+    """Give the chance that a flank angle is judged to be ``read``, one of 60, 55 and 47.5."""
+    weights = {a: normal(a - angle_deg, sigma_deg) for a in ANGLES}
+    return weights[read] / sum(weights.values())
+
+
+@lru_cache(maxsize=64)
+def _angle_column(whole: Catalogue, angle: float) -> tuple[float, ...]:
+    return tuple(angle_chance(angle, t.flank_angle_deg) for t in whole.threads)
+
+
+# ---- none of these
+
+
+def none_density(measurement: Measurement) -> float:
+    """Density of the measurements for a thread that stands in no table.
+
+    Diameter, pitch in parts of the diameter and flats in diameters are even in the logarithm; where
+    no diameter was measured, what it leaves open is evened out over the tables' range.
+    """
+    low, high = NONE_DIAMETER_MM
+    size = measurement.diameter_mm
+    density = 1.0
+    if size is not None:
+        density = 1 / (size * log(high / low)) if low <= size <= high else 0.0
+    if gauge := _gauge(measurement):
+        unit, mark, sets = gauge
+        all_blades = blades(sets)
+        density *= sum(b.unit == unit and abs(b.mark - mark) < 1e-9 for b in all_blades) / len(
+            all_blades
+        )
+    if measurement.over_mm is not None:
+        span = NONE_PITCH[1] / NONE_PITCH[0]
+        pitch = measurement.over_mm / measurement.over_pitches
+        if size is None:
+            density /= measurement.over_mm * log(100)
+        elif gauge:
+            # The gauge has said which pitch: the length repeats it, give or take a blade.
+            density /= 0.2 * measurement.over_mm
+        else:
+            inside = NONE_PITCH[0] * size <= pitch <= NONE_PITCH[1] * size * 1.3
+            density *= (1 / (measurement.over_mm * log(span))) if inside else 0.0
+    if measurement.flats_mm is not None:
+        low, high = SOCKET_RANGE if measurement.head in _SOCKETS else FLATS_RANGE
+        if size is None:
+            density /= measurement.flats_mm * log(200)
+        elif low * size <= measurement.flats_mm <= high * size * 1.3:
+            density /= measurement.flats_mm * log(high / low)
+        else:
+            density = 0.0
+    if measurement.angle_deg is not None:
+        density /= 3
+    return density

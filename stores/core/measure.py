@@ -1,0 +1,352 @@
+"""Reading a measurement as it is written at the bench: its unit, how sure it is, if it can be.
+
+Permissive: ``6.2``, ``6,2mm``, ``0.248 in``, ``15/64"``, ``1 1/4``, ``248 thou``, ``26 tpi``, ``26``,
+``9.8 over ten``, ``47 1/2``, ``6.2 +/- 0.1``. A number without a unit is in mm, a fraction in inches,
+a bare pitch from 8 up in threads per inch. What no bolt measures is not taken: the error asks
+whether another unit was meant.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from math import sqrt
+
+from stores.core.thread.form import MM_PER_INCH
+from stores.errors import BadValue, NotationError
+
+__all__ = ["ANGLES", "Measure", "Quantity", "Tool", "read_measure"]
+
+
+class Quantity(StrEnum):
+    """What is measured."""
+
+    OUTSIDE = "outside diameter"
+    BORE = "bore"
+    PITCH = "pitch"
+    FLATS = "across flats"
+    LENGTH = "length"
+    ANGLE = "flank angle"
+
+
+class Tool(StrEnum):
+    """What it is measured with."""
+
+    CALIPER = "caliper"
+    MICROMETER = "micrometer"
+    RULE = "rule"
+    GAUGE = "gauge"
+
+
+SIGMA_MM = {Tool.CALIPER: 0.03, Tool.MICROMETER: 0.005, Tool.RULE: 0.3, Tool.GAUGE: 0.03}
+"""Standard uncertainty of a length, mm. Common practice: a caliper that reads to 0.02 mm is good to
+about 0.03 on a thread crest, a micrometer that reads to 0.01 to about 0.005, a steel rule marked in
+half millimetres to about 0.3. A gauge has steps instead (`stores.core.identify`); its figure here
+is that of the caliper, for a pitch no blade has."""
+
+ANGLES = (60.0, 55.0, 47.5)
+"""Flank angles, degrees: metric, Unified and cycle; Whitworth; BA."""
+
+_LONGEST_MM = {
+    Quantity.OUTSIDE: 200.0, Quantity.BORE: 200.0, Quantity.FLATS: 250.0, Quantity.LENGTH: 1000.0,
+}  # fmt: skip
+# Below the first figure a number is not believed unless its unit is said; below the second never.
+# The smallest threads of the tables are M1 and, named only with a unit, 25 BA at 0.25 mm.
+_SMALLEST_MM = {
+    Quantity.OUTSIDE: (1.0, 0.2),
+    Quantity.BORE: (0.7, 0.15),
+    Quantity.FLATS: (1.2, 0.5),
+    Quantity.LENGTH: (1.5, 0.3),
+}
+# Above this a number without a unit is asked about: what is read in thousandths is as large.
+_LARGEST_BARE_MM = {
+    Quantity.OUTSIDE: 120.0, Quantity.BORE: 120.0, Quantity.FLATS: 150.0, Quantity.LENGTH: 500.0,
+}  # fmt: skip
+_PITCH_MM = (0.05, 8.0)
+_TPI = (2.5, 150.0)
+# No pitch in mm is above 6 and no count below 3 in the tables: from 3 to 8 both occur.
+_BARE_PITCH_MM, _BARE_TPI = 3.0, 8.0
+_OVER = (2, 60)
+
+_WORDS = {
+    word: quantity
+    for quantity, words in {
+        Quantity.OUTSIDE: "outside diameter,outside,od,diameter,major diameter,dia",
+        Quantity.BORE: "bore,minor diameter,inside diameter,id,hole",
+        Quantity.PITCH: "pitch,tpi,threads per inch",
+        Quantity.FLATS: "across flats,af,a/f,flats,spanner",
+        Quantity.LENGTH: "length,length under head,under head",
+        Quantity.ANGLE: "flank angle,angle",
+    }.items()
+    for word in words.split(",")
+}
+_COUNTS = (
+    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
+    "sixteen seventeen eighteen nineteen twenty"
+).split()
+
+_LOOKALIKES = str.maketrans("−–″”′’⁄\u00a0\u2009\u202f", "--\"\"''/   ")
+_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_NUM = r"(?:\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})"
+_FRACTION = r"(?:(?P<whole>\d{1,3})[\s-]+)?(?P<above>\d{1,3})\s*/\s*(?P<below>\d{1,3})"
+_UNIT = (
+    r"(?P<unit>mm|millimet(?:er|re)s?|cm|\"|''|inch(?:es)?|ins?\.?|thou|"
+    r"t\.?\s?p\.?\s?i\.?|threads(?:\s+per\s+inch|\s*/\s*inch)|deg(?:rees)?\.?|°)"
+)
+_OVER_N = (
+    r"(?:over|across|for)\s+(?P<n>\d{1,3}|[a-z]+)(?:\s+(?:crests?|pitch(?:es)?|threads?|turns?))?"
+)
+_PATTERN = (
+    rf"(?P<sign>[-+])?\s*(?:{_FRACTION}|(?P<number>{_NUM}))\s*{_UNIT}?"
+    rf"(?:\s*(?:\+/-|\+-|±)\s*(?P<sigma>{_NUM})(?:\s*mm)?)?(?:\s*{_OVER_N})?"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A measurement: ``value`` in mm (degrees for an angle) with its standard uncertainty.
+
+    ``over`` is the number of pitches a length was taken over: the pitch is ``value / over``. A pitch
+    counted by gauge or by the inch has ``tpi``; ``by_gauge`` says that it is the step of a blade.
+    """
+
+    quantity: Quantity
+    value: float
+    sigma: float
+    tool: Tool
+    text: str = ""
+    over: int = 1
+    tpi: float | None = None
+    by_gauge: bool = False
+
+    def __str__(self) -> str:
+        if self.quantity is Quantity.ANGLE:
+            return f"{self.quantity} {self.value:g} degrees"
+        if self.tpi is not None:
+            return f"{self.quantity} {self.tpi:g} tpi"
+        over = f" over {self.over} pitches" if self.over > 1 else ""
+        return f"{self.quantity} {self.value:g} mm{over}"
+
+
+def read_measure(
+    text: str, kind: Quantity | str = Quantity.OUTSIDE, tool: Tool | str | None = None
+) -> Measure:
+    """Read one measurement; ``kind`` is what it measures, ``tool`` what it was measured with.
+
+    Without a tool a pitch that is the step of a gauge blade is taken as read by gauge, everything
+    else as by caliper. The uncertainty is the tool's, or what ``+/-`` says, but at least that of
+    the last digit or of a 64th of an inch for a fraction (uniform: step / sqrt 12).
+
+    "Over ten" is a length of ten pitches, from the first crest to the eleventh.
+
+    Raises `NotationError` for what is no measurement, `BadValue` for one that nothing on a machine
+    measures, or that may be mm or inches.
+    """
+    quantity = _quantity(kind)
+    chosen = _tool(tool)
+    plain = text.translate(_LOOKALIKES)
+    for sign, spelt in _VULGAR.items():
+        plain = plain.replace(sign, f" {spelt}")
+    found = re.fullmatch(_PATTERN, plain.strip(), re.IGNORECASE | re.ASCII)
+    if found is None:
+        raise NotationError(f"cannot read {_a(quantity)}", text)
+    value = _number(found, text)
+    if found["sign"] == "-" or value <= 0:
+        raise BadValue(f"{quantity} {text.strip()!r}: expected a number above zero")
+    unit = _unit(found["unit"])
+    if (unit == "deg") != (quantity is Quantity.ANGLE) and unit is not None:
+        raise NotationError(f"{found['unit']} is not a unit of {_a(quantity)}", text)
+    if quantity is Quantity.ANGLE:
+        return _angle(value, text, chosen)
+    if found["n"] and quantity is not Quantity.PITCH:
+        raise NotationError(f"only a pitch is measured over a number of crests, not {_a(quantity)}",
+                            text)  # fmt: skip
+    said = found["sigma"]
+    sigma = float(said.replace(",", ".")) if said else None
+    if sigma is not None and not 0 < sigma < value:
+        raise BadValue(f"uncertainty in {text.strip()!r}: expected above 0 and below the figure")
+    if quantity is Quantity.PITCH:
+        return _pitch(found, value, unit, sigma, text, chosen)
+    if unit == "tpi":
+        raise NotationError(f"threads per inch are not {_a(quantity)}", text)
+    if unit is None and found["above"]:
+        unit = "in"
+    length = value * _SCALE[unit or "mm"]
+    _check(quantity, value, unit, length)
+    chosen = chosen or Tool.CALIPER
+    if sigma is not None:
+        sigma *= 1.0 if unit is None else _SCALE[unit] if not _mm_said(found) else 1.0
+    else:
+        sigma = max(SIGMA_MM[chosen], _step(found, unit) / sqrt(12))
+    return Measure(quantity, length, sigma, chosen, text.strip())
+
+
+_SCALE = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "thou": MM_PER_INCH / 1000}
+
+
+def _mm_said(found: re.Match[str]) -> bool:
+    return bool(re.search(r"(?:\+/-|\+-|±).*mm", found[0]))
+
+
+def _a(quantity: Quantity) -> str:
+    if quantity is Quantity.FLATS:
+        return "a size across flats"
+    return f"{'an' if quantity is Quantity.OUTSIDE else 'a'} {quantity}"
+
+
+def _quantity(kind: Quantity | str) -> Quantity:
+    found = _WORDS.get(kind.strip().lower())
+    if found is None:
+        raise BadValue(f"cannot measure {kind!r}: expected {', '.join(Quantity)}")
+    return found
+
+
+def _tool(tool: Tool | str | None) -> Tool | None:
+    if tool is None:
+        return None
+    word = tool.strip().lower()
+    word = {"calliper": "caliper", "callipers": "caliper", "calipers": "caliper", "mike": "micrometer",
+            "steel rule": "rule", "ruler": "rule", "thread gauge": "gauge",
+            "pitch gauge": "gauge"}.get(word, word)  # fmt: skip
+    try:
+        return Tool(word)
+    except ValueError:
+        raise BadValue(f"no tool {tool!r}: expected {', '.join(Tool)}") from None
+
+
+def _unit(word: str | None) -> str | None:
+    if word is None:
+        return None
+    word = word.lower().replace(" ", "")
+    if word.startswith("t") and word != "thou":
+        return "tpi"
+    if word.startswith(("deg", "°")):
+        return "deg"
+    if word.startswith(("in", '"', "''")):
+        return "in"
+    return {"cm": "cm", "thou": "thou"}.get(word, "mm")
+
+
+def _number(found: re.Match[str], text: str) -> float:
+    if found["number"]:
+        return float(found["number"].replace(",", "."))
+    below = int(found["below"])
+    if below == 0:
+        raise NotationError("a fraction of nothing", text)
+    return int(found["whole"] or 0) + int(found["above"]) / below
+
+
+def _step(found: re.Match[str], unit: str | None) -> float:
+    """Give the step, mm, that the figure was read in: its last digit, or a 64th of an inch."""
+    if found["above"]:
+        return MM_PER_INCH / 64
+    digits = re.split("[.,]", found["number"])
+    return float(_SCALE[unit or "mm"] * 10.0 ** -(len(digits[1]) if len(digits) > 1 else 0))
+
+
+def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> None:
+    """Refuse what nothing on a machine measures, and ask about what may be another unit."""
+    bare, never = _SMALLEST_MM[quantity]
+    largest, largest_bare = _LONGEST_MM[quantity], _LARGEST_BARE_MM[quantity]
+    what = f"{value:g} {unit or 'mm'} {quantity}"
+    if never <= mm <= largest and (unit is not None or bare <= mm <= largest_bare):
+        return
+    others = [
+        f"{value:g} {other}"
+        for other in ("in", "mm", "thou")
+        if other != (unit or "mm") and _plausible(quantity, value, other)
+    ]
+    if others:
+        raise BadValue(f"{what}? did you mean {' or '.join(others)}")
+    if unit is None and never <= mm <= largest:
+        raise BadValue(f"{what}? if so, write the unit: {value:g} mm")
+    raise BadValue(f"{what}: expected {never:g} to {largest:g} mm")
+
+
+def _plausible(quantity: Quantity, value: float, unit: str) -> bool:
+    mm = value * _SCALE[unit]
+    return _SMALLEST_MM[quantity][0] <= mm <= _LARGEST_BARE_MM[quantity]
+
+
+def _angle(value: float, text: str, tool: Tool | None) -> Measure:
+    near = min(ANGLES, key=lambda angle: abs(angle - value))
+    if abs(near - value) > 1.0:
+        raise BadValue(f"flank angle {value:g} degrees: expected 60, 55 or 47.5")
+    return Measure(Quantity.ANGLE, near, 0.0, tool or Tool.GAUGE, text.strip())
+
+
+def _over(word: str | None, text: str) -> int:
+    if word is None:
+        return 1
+    if not word.isdecimal() and word.lower() not in _COUNTS:
+        raise NotationError("cannot read over how many crests", text)
+    n = int(word) if word.isdecimal() else _COUNTS.index(word.lower()) + 1
+    if not _OVER[0] <= n <= _OVER[1]:
+        raise BadValue(f"a pitch over {n} crests: expected {_OVER[0]} to {_OVER[1]}")
+    return n
+
+
+def _pitch(
+    found: re.Match[str],
+    value: float,
+    unit: str | None,
+    sigma: float | None,
+    text: str,
+    tool: Tool | None,
+) -> Measure:
+    over = _over(found["n"], text)
+    if unit is None and over == 1 and not found["above"]:
+        if value >= _BARE_TPI:
+            unit = "tpi"
+        elif value >= _BARE_PITCH_MM:
+            raise BadValue(f"pitch {value:g}: {value:g} mm or {value:g} tpi? write the unit")
+    if unit == "tpi":
+        if over > 1:
+            raise NotationError("threads per inch are not a length over crests", text)
+        if not _TPI[0] <= value <= _TPI[1]:
+            hint = f"? did you mean {value:g} mm" if value < _TPI[0] else ""
+            raise BadValue(f"{value:g} tpi{hint or ': expected 2.5 to 150'}")
+        by_gauge = tool in (None, Tool.GAUGE)
+        pitch = MM_PER_INCH / value
+        # Counted against a rule over an inch, half a thread is missed or gained.
+        spread = sigma / value * pitch if sigma else 0.3 / value
+        return Measure(Quantity.PITCH, pitch, spread, tool or Tool.GAUGE, text.strip(), 1, value,
+                       by_gauge)  # fmt: skip
+    if unit is None and found["above"]:
+        unit = "in"
+    length = value * _SCALE[unit or "mm"]
+    if not _PITCH_MM[0] <= length / over <= _PITCH_MM[1]:
+        what = f"{value:g} {unit or 'mm'}"
+        if over > 1 and _PITCH_MM[0] <= length <= _PITCH_MM[1]:
+            raise BadValue(f"{what} over {over} crests is a pitch of {length / over:.3g} mm? "
+                           f"did you mean a pitch of {what}")  # fmt: skip
+        hint = f"? did you mean {value:g} tpi" if _TPI[0] <= value <= _TPI[1] and over == 1 else ""
+        raise BadValue(f"pitch {what}{hint or ': expected 0.05 to 8 mm'}")
+    step = _step(found, unit)
+    if over == 1 and tool in (None, Tool.GAUGE) and sigma is None and _is_blade(length):
+        return Measure(Quantity.PITCH, length, step / sqrt(12), Tool.GAUGE, text.strip(), 1, None,
+                       True)  # fmt: skip
+    tool = tool or Tool.CALIPER
+    if sigma is None:
+        sigma = max(_over_crests(tool), step / sqrt(12))
+        if over == 1:
+            # One pitch alone cannot be had with a caliper: it was measured over several and divided.
+            sigma = max(sigma / 10, step / sqrt(12))
+    else:
+        sigma *= _SCALE[unit or "mm"] if not _mm_said(found) else 1.0
+    return Measure(Quantity.PITCH, length, sigma, tool, text.strip(), over)
+
+
+def _over_crests(tool: Tool) -> float:
+    """Uncertainty of a length over crests, mm: the tool's, and 0.05 for seating (assumption)."""
+    return float((SIGMA_MM[tool] ** 2 + 0.05**2) ** 0.5)
+
+
+def _is_blade(pitch_mm: float) -> bool:
+    from stores.core.tables import table
+
+    return any(
+        abs(pitch_mm - float(blade)) < 1e-9
+        for row in table("gauge_blades")
+        if row["unit"] == "mm"
+        for blade in row["blades"].split()
+    )

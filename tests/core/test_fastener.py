@@ -4,8 +4,9 @@
 spares catalogue and a manual, the meaning of each set down by hand beside it with its source.
 ``tests/published/fastener_text_more.csv``: further texts in the same styles, after the designation
 clauses of the ISO and DIN product standards and trade common practice. Text and meaning were
-written from memory before the parser read them; four meanings were changed on second thoughts
-afterwards (a flange bolt has a hexagon flange head, ``1.000`` is inches, ``5mm ball`` is a ball).
+written from memory before the parser read them; five meanings were changed on second thoughts
+afterwards (a flange bolt has a hexagon flange head, ``1.000`` is inches, ``5mm ball`` is a ball, a
+kick-start cotter pin may be split or tapered). Its second set: ``test_fastener_bench.py``.
 The judging is that of ``tests/benchmarks/notation.py``.
 """
 
@@ -130,7 +131,7 @@ CANONICAL = {
     "SETSCREW, HEX SOCKET, CUP POINT, M5 X 8": "M5 x 8 hex socket cup point grub screw",
     '1/2" - 13 X 1 1/2" HEX CAP SCREW': "1/2-13 UNC x 1 1/2 hex screw",
     "16 M3x10 screws, 16 M3 nuts": "16 M3 x 10 screw [16 M3 nuts]",
-    "Parallel pin ISO 2338 - 6 m6 x 30 - St": "6 x 30 mm dowel steel ISO 2338 fit m6",
+    "Parallel pin ISO 2338 - 6 m6 x 30 - St": "6 x 30 mm steel dowel ISO 2338 fit m6",
     "fork drain screw M6x10 with fibre washer": "M6 x 10 screw (fork drain, with fibre washer)",
     "axle nut M14x1.5 left hand thread": "M14 x 1.5 axle nut LH thread",
     "WASHER, FLAT, .344 ID X .688 OD X .065 THK": (

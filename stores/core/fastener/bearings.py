@@ -74,7 +74,8 @@ def _take(draft: Draft, at: int) -> None:
         token = draft.tokens[here] if here < len(draft.tokens) else None
         if token is None or token.mark not in (Mark.WORD, Mark.CLASS):
             break
-        if not _SUFFIX.fullmatch(token.text) or (token.text.islower() and token.spaced):
+        spaced = token.spaced and token.text.islower() and not _CLOSED.fullmatch(token.text)
+        if not _SUFFIX.fullmatch(token.text) or spaced:
             break
         end = here + 1
     draft.marks.append(

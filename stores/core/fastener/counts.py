@@ -124,30 +124,54 @@ def _is_number(draft: Draft, at: int) -> bool:
 
 
 def _mixed(draft: Draft, at: int) -> None:
-    """Tell "6 1/4 BSF" (six off) from "1 1/4 BSF"; no small thread is written above 3 in."""
+    """Tell "6 1/4 BSF" (six off) from "1 1/4 BSF", and leave open what may be either.
+
+    It is a count only where no size is so large: a thread, a nut, a washer or a ball above 3 in,
+    a length or a bore above 12 in.
+    """
     token = draft.tokens[at]
     whole, _, part = token.text.partition(" ")
-    after = at + 2 if draft.mark(at + 1) is Mark.INCH else at + 1
-    sized = draft.mark(after) in (Mark.BY, Mark.DASH) or any(
-        draft.says(after, name) for name in ("series", "noun", "head", "weak")
-    )
-    if not sized or not part or not whole.isdigit() or token.value is None:
+    if not part or not whole.isdigit() or token.value is None:
+        return
+    unit = draft.matches[at + 1].last if draft.says(at + 1, "unit") else at + 1
+    after = at + 2 if draft.mark(at + 1) is Mark.INCH else unit
+    named = _things(draft, after)
+    thread = draft.mark(after) in (Mark.BY, Mark.DASH) or draft.says(after, "series") is not None
+    if not (thread or named or draft.says(after, "head")):
+        return
+    if draft.says(after, "role") == "long" and _another_size(draft, after):
         return
     if draft.mark(at + 1) is Mark.DASH and at + 2 < len(draft.tokens):
         tpi = draft.tokens[at + 2].text
         if inch_families(f"{whole} {part}", tpi) and not inch_families(part, tpi):
             return
-    if 0 < int(whole) <= 3:
+    if int(whole) == 0:
+        raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
+    small = thread or after == at + 1 or (named and named <= _SMALL)
+    if int(whole) <= (3 if small else 12):
         draft.ask(f"{token.text}: a size, or {whole} off {part}; write {whole} off")
         draft.sizeless = True
         return
-    if int(whole) == 0:
-        raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
     draft.quantity = int(whole)
     token.value -= int(whole)
     token.whole = None
     token.start += len(whole) + 1
     token.text = part
+
+
+_SMALL = frozenset(
+    ("ball", "nut", "washer", "spring washer", "tab washer", "toothed washer", "sealing washer")
+)
+
+
+def _things(draft: Draft, first: int) -> set[str]:
+    """The nouns from a token on."""
+    found = [hit.phrase for at, hit in draft.matches.items() if at >= first]
+    return {noun for hit in found if (noun := hit.get("noun") or hit.get("weak"))}
+
+
+def _another_size(draft: Draft, first: int) -> bool:
+    return any(token.value is not None for token in draft.tokens[first:])
 
 
 def _is_profile(draft: Draft, at: int) -> bool:

@@ -4,11 +4,14 @@ import re
 from dataclasses import dataclass, field
 from fractions import Fraction
 
+from stores.core.fastener.kept import written
 from stores.core.fastener.model import Kind, Measure, Series
 from stores.core.fastener.tokens import Mark, Token
-from stores.core.fastener.words import BASE, Match, match
+from stores.core.fastener.words import BASE, Match, match, turned
 
-__all__ = ["Draft", "is_whole", "tidy"]
+__all__ = ["TWO_THINGS", "Draft", "is_whole", "tidy"]
+
+TWO_THINGS = "two things in one line; enter each by itself"
 
 
 @dataclass(slots=True)
@@ -44,7 +47,7 @@ class Draft:
 
     def __post_init__(self) -> None:
         count = len(self.tokens)
-        self.used = [False] * count
+        self.used = [token.mark is Mark.KEPT for token in self.tokens]
         self.depth = [0] * count
         self.inside = [None] * count
         self.after_with = count
@@ -58,6 +61,7 @@ class Draft:
         at = 0
         while at < count:
             found = match(self.tokens, at, count) if self.tokens[at].mark is Mark.WORD else None
+            found = found or turned(self.tokens, at)
             if found is None:
                 at += 1
                 continue
@@ -85,8 +89,8 @@ class Draft:
         return self.tokens[at].text.lower() if self.mark(at) is Mark.WORD else ""
 
     def text_of(self, at: int) -> str:
-        """The text of a token as written, "" beyond either end."""
-        return self.tokens[at].text if 0 <= at < len(self.tokens) else ""
+        """The text of a token as written, "" beyond either end and for what is kept."""
+        return self.tokens[at].text if self.mark(at) not in (None, Mark.KEPT) else ""
 
     def says(self, at: int, name: str) -> str | None:
         """What the phrase that begins at this token gives a field, else None."""
@@ -96,6 +100,10 @@ class Draft:
     def raw(self, first: int, last: int) -> str:
         """The text as written over tokens ``first`` to ``last`` (excluded), on one line."""
         return tidy(self.text[self.tokens[first].start : self.tokens[last - 1].end])
+
+    def written(self, first: int, last: int) -> str:
+        """The text as written over tokens ``first`` to ``last`` (excluded), brackets and all."""
+        return written(self.text[self.tokens[first].start : self.tokens[last - 1].end])
 
     def put(self, name: str, value: str) -> None:
         """Set a word field unless it is set already."""

@@ -28,6 +28,8 @@ WASHERS = frozenset(
 )
 # Kinds that have no length; series whose sizes are gauge numbers or millimetres.
 SHORT = frozenset((Kind.NUT, Kind.GREASE_NIPPLE, Kind.BLEED_NIPPLE, *WASHERS))
+# Units that are kept as others: the unit kept, and how many of it they are.
+_SCALED = {"cm": ("mm", Fraction(10)), "thou": ("in", Fraction(1, 1000))}
 GAUGED = frozenset((Series.WOOD, Series.SELF_TAPPING))
 
 
@@ -145,8 +147,9 @@ def _about(draft: Draft, atom: Atom) -> None:
         role = found.phrase.get("role")
         if role and not draft.used[found.first]:
             atom.role, atom.at = role, found.first
-    if atom.unit == "cm":
-        atom.unit, atom.value = "mm", atom.value * 10
+    if atom.unit in _SCALED:
+        atom.unit, scale = _SCALED[atom.unit]
+        atom.value *= scale
 
 
 def _series_between(draft: Draft, first: int, last: int) -> bool:

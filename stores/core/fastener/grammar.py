@@ -14,19 +14,22 @@ from functools import lru_cache
 
 from stores.core.fastener.bearings import read_bearing_marks, read_seal_type
 from stores.core.fastener.counts import read_quantity
-from stores.core.fastener.draft import Draft, tidy
+from stores.core.fastener.draft import TWO_THINGS, Draft, tidy
+from stores.core.fastener.hand import read_hand
+from stores.core.fastener.kept import fold_kept, written
 from stores.core.fastener.leftovers import read_leftovers
 from stores.core.fastener.model import NO_NOUN, Fastener, Kind, Series
 from stores.core.fastener.nouns import has_thread, read_kind
 from stores.core.fastener.qualities import read_class, read_fit, read_standard, read_words
 from stores.core.fastener.sizes import read_sizes
+from stores.core.fastener.slips import read_slips
 from stores.core.fastener.spoken import join_spoken
 from stores.core.fastener.threads import COARSE_PITCH, inch_families
 from stores.core.fastener.tokens import LIMIT, Mark, tokenize
 from stores.core.fastener.writing import write
 from stores.errors import NotationError
 
-__all__ = ["parse"]
+__all__ = ["parse", "read_text"]
 
 _UNIFIED = (Series.UNC, Series.UNF, Series.UNEF)
 _KEPT = re.compile(r"\[([^][]*)\]")
@@ -46,14 +49,14 @@ def parse(text: str) -> Fastener:
     Sources: designation clauses of the ISO and DIN product standards, BS 1083, BS 57, ASME B18
     and trade common practice; the vocabulary names its source row by row.
     """
-    item = _read(text)
+    item = read_text(text)
     if _stable(item):
         return item
     if item.name:
         item = replace(item, name="", unread=(tidy(item.name), *item.unread))
         if _stable(item):
             return item
-    kept = Fastener(unread=(tidy(text) or "?",), questions=item.questions)
+    kept = Fastener(unread=(written(text),), questions=item.questions)
     if len(write(kept)) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
     return kept
@@ -63,20 +66,21 @@ def _stable(item: Fastener) -> bool:
     """Tell whether the canonical text reads back as the same thing."""
     canonical = write(item)
     try:
-        return len(canonical) <= LIMIT and _read(canonical) == item
+        return len(canonical) <= LIMIT and read_text(canonical) == item
     except NotationError:
         return False
 
 
-def _read(text: str) -> Fastener:
-    tokens = join_spoken(tokenize(text))
-    kept = _bracketed_whole(text)
-    if kept is not None:
-        return kept
+@lru_cache(maxsize=4096)
+def read_text(text: str) -> Fastener:
+    """Read a text once, without looking whether its canonical form reads back the same."""
+    tokens = join_spoken(fold_kept(text, tokenize(text)))
+    if len(tokens) == 1 and tokens[0].mark is Mark.KEPT and tokens[0].text:
+        return Fastener(unread=(tokens[0].text,))
     draft = Draft(text, tokens)
     draft, aside = _set_aside(draft)
     read_quantity(draft)
-    _square_brackets(draft)
+    _kept(draft)
     read_standard(draft)
     read_kind(draft)
     read_class(draft)
@@ -89,21 +93,14 @@ def _read(text: str) -> Fastener:
     read_words(draft)
     read_sizes(draft)
     _series(draft)
+    read_hand(draft)
     read_leftovers(draft)
     if aside:
         draft.unread.append(aside)
     if draft.kind is Kind.PART:
         draft.ask(NO_NOUN)
+        read_slips(draft)
     return _fastener(draft)
-
-
-def _bracketed_whole(text: str) -> Fastener | None:
-    """Read back a text kept whole: "[...]", with a count before it or not."""
-    found = re.fullmatch(r"\s*\[([^][]+)\]\s*", text)
-    if found is None:
-        return None
-    inner = tidy(found[1])
-    return Fastener(unread=(inner,)) if inner else None
 
 
 def _set_aside(draft: Draft) -> tuple[Draft, str]:
@@ -119,13 +116,13 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
         rest = range(at + 1, len(draft.tokens))
         if any(
             (n in draft.matches and draft.matches[n].phrase.get("noun"))
-            or draft.tokens[n].mark is Mark.METRIC
+            or draft.tokens[n].mark in (Mark.METRIC, Mark.KEPT)
             for n in rest
         ) or _ends_bare(draft, at):
             whole = draft
             draft = Draft(whole.text, whole.tokens[:at])
-            draft.ask("two things in one line; enter each by itself")
-            return draft, whole.raw(at, len(whole.tokens)).lstrip(",; ")
+            draft.ask(TWO_THINGS)
+            return draft, whole.written(at, len(whole.tokens)).lstrip(",; ")
     return draft, ""
 
 
@@ -146,23 +143,16 @@ def _ends_bare(draft: Draft, at: int) -> bool:
     return before is not None and before.phrase.get("noun") is not None
 
 
-def _square_brackets(draft: Draft) -> None:
-    """Keep what stands in square brackets as written."""
-    at = 0
-    while at < len(draft.tokens):
-        if draft.mark(at) is Mark.OPEN and draft.tokens[at].text == "[":
-            end = at + 1
-            while end < len(draft.tokens) and draft.mark(end) is not Mark.CLOSE:
-                end += 1
-            inner = draft.raw(at + 1, end) if end > at + 1 else ""
-            draft.use(at, min(end + 1, len(draft.tokens)))
-            if draft.mark(at - 1) is Mark.BY:
-                draft.use(at - 1)
-                draft.ask("more than one length; which")
-            if inner:
-                draft.unread.append(inner)
-            at = end
-        at += 1
+def _kept(draft: Draft) -> None:
+    """Note what stands in square brackets as unread."""
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.KEPT:
+            continue
+        if draft.mark(at - 1) is Mark.BY:
+            draft.use(at - 1)
+            draft.ask("more than one length; which")
+        if token.text:
+            draft.unread.append(token.text)
 
 
 def _only_figures(draft: Draft) -> bool:
@@ -196,7 +186,9 @@ def _part(draft: Draft, aside: str) -> Fastener:
     questions = tuple(draft.questions) if aside else ()
     if draft.twofold or _unnamed(draft):
         questions = (*questions, "what is it: no single noun says so")
-    return Fastener(quantity=draft.quantity, name=name, questions=questions)
+    return Fastener(
+        quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions
+    )
 
 
 def _unnamed(draft: Draft) -> bool:
@@ -222,6 +214,13 @@ def _series(draft: Draft) -> None:
         fine = draft.pitch and coarse and draft.pitch != coarse
         said = draft.values.get("series") == Series.METRIC_FINE and not draft.pitch
         if fine or said or (draft.pitch and coarse is None):
+            draft.series = Series.METRIC_FINE
+        return
+    if draft.series is None and draft.values.get("series") == Series.METRIC_FINE:
+        if draft.size:
+            draft.ask(f"{draft.size} and metric fine: which thread")
+            draft.unread.append("metric fine")
+        else:
             draft.series = Series.METRIC_FINE
         return
     if draft.series is not None or not draft.size or not draft.pitch:

@@ -1,10 +1,20 @@
 """What no rule took: words become the name of the thing, the rest is kept as unread."""
 
 from stores.core.fastener.draft import Draft
+from stores.core.fastener.model import Kind
 from stores.core.fastener.tokens import Mark
 
 __all__ = ["read_leftovers"]
 
+# The field that a word beside the noun says again.
+_SAID = {
+    "cap": "head",
+    "head": "head",
+    "hd": "head",
+    "headed": "head",
+    "drive": "drive",
+    "recess": "drive",
+}
 _SIGNS = (Mark.SIGN, Mark.DASH, Mark.COMMA, Mark.INCH, Mark.OPEN, Mark.CLOSE)
 
 
@@ -49,8 +59,13 @@ def _trim(draft: Draft, first: int, last: int) -> tuple[int, int]:
 
 
 def _filler(draft: Draft, at: int) -> bool:
+    """Tell a sign, an article, or a word that only says again what a field holds."""
     found = draft.inside[at]
-    return _sign(draft, at) or (found is not None and found.phrase.get("skip") is not None)
+    said = dict(found.phrase.fields_for(draft.base)).get("skip") if found is not None else None
+    if said == "said already":
+        field = _SAID.get(draft.word(at), "form")
+        return draft.values.get(field) is not None or draft.kind is Kind.PART
+    return _sign(draft, at) or said is not None
 
 
 def _sign(draft: Draft, at: int) -> bool:
@@ -81,4 +96,4 @@ def _keep(draft: Draft, first: int, last: int) -> None:
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
     else:
-        draft.unread.append(text)
+        draft.unread.append(draft.written(first, last).strip(" ,;:-"))

@@ -4,7 +4,7 @@ English puts the noun last ("driveshaft washer"), parts books put it first ("WAS
 both are met. A text whose noun stays open is left a part, with a question, never guessed.
 """
 
-from stores.core.fastener.draft import Draft
+from stores.core.fastener.draft import TWO_THINGS, Draft
 from stores.core.fastener.model import Kind
 from stores.core.fastener.tokens import Mark
 from stores.core.fastener.words import BASE, Match, standards
@@ -31,7 +31,6 @@ _TRAPS = frozenset(
     (Kind.BEARING, Kind.SEAL, Kind.WASHER, Kind.PLUG, Kind.CLIP, Kind.O_RING, Kind.SPACER)
 )
 _THREADS = (Mark.METRIC, Mark.BA, Mark.GAUGE)
-_ASK = "what is it: no single noun says so"
 
 
 class _Solid:
@@ -54,6 +53,7 @@ def read_kind(draft: Draft) -> None:
         assert chosen.kind is not None
         draft.kind, draft.noun = chosen.kind, chosen.match
         draft.use(chosen.at, chosen.end)
+        _turned(draft)
         return
     if _is_ball(draft, solids):
         draft.kind, draft.noun = Kind.BALL, solids[0].match
@@ -63,6 +63,15 @@ def read_kind(draft: Draft) -> None:
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+
+
+def _turned(draft: Draft) -> None:
+    """Read the capitals of a parts book, thing first: "BEARING BALL IMPELLER" is no loose ball."""
+    turned = draft.noun.phrase.get("capitals") if draft.noun and draft.text.isupper() else None
+    if turned is not None:
+        form, _, kind = turned.partition(" ")
+        draft.kind = Kind(kind)
+        draft.put("form", form)
 
 
 def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
@@ -81,9 +90,9 @@ def _implied(draft: Draft, solids: list[_Solid]) -> None:
         draft.kind, draft.twofold = Kind(known.kind), False
         return
     sized = has_thread(draft)
-    for found in draft.matches.values():
+    for at, found in draft.matches.items():
         implied = found.phrase.get("implies")
-        if implied and (sized or not solids):
+        if implied and (sized or not solids) and at not in draft.other:
             draft.kind, draft.twofold = Kind(implied), False
             return
 
@@ -141,6 +150,8 @@ def _solids(draft: Draft) -> list[_Solid]:
                 continue
             draft.after_with = at
             draft.other = _other(draft, at, found)
+            if draft.other and found.phrase.get("with"):
+                draft.ask(TWO_THINGS)
             break
         solid = _solid(draft, at, end, segment, found, nouns)
         if solid is not None:
@@ -155,7 +166,7 @@ def _other(draft: Draft, at: int, link: Match) -> range:
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
             found = draft.matches.get(end)
-            if found is not None and found.phrase.get("noun"):
+            if found is not None and (found.phrase.get("noun") or found.phrase.get("implies")):
                 return range(at, found.last)
             end += 1
         return range(0)
@@ -188,8 +199,12 @@ def _solid(
         solid.kind = Kind(noun) if noun else _qualified(draft, str(weak))
         solid.match, solid.part = found, solid.kind is None
         return solid
+    counted = draft.mark(at - 1) is Mark.NUMBER  # "20 gauge", "3 pin"
+    attribute = phrase.get("attr") is not None
+    if attribute and counted and phrase.get("role"):
+        return None
     solid.part = phrase.get("part") is not None
-    attribute = phrase.get("attr") is not None and draft.mark(at - 1) is not Mark.NUMBER
+    attribute = attribute and not counted
     beside = any(n in nouns for n, _, _ in phrase.beside)
     return solid if not beside and (solid.part or attribute or not phrase.plain) else None
 
@@ -217,7 +232,8 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 return Kind(value)
     if weak == "spacer":
         return Kind.SPACER
-    if weak in ("plug", "insert") and has_thread(draft):
+    named = any(hit.phrase.get("series") for hit in draft.matches.values())
+    if weak in ("plug", "insert") and (named or has_thread(draft)):
         return Kind(weak)
     known = standards().get(draft.standard)
     return Kind(known.kind) if known is not None else None
@@ -237,7 +253,10 @@ def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
     if after[0].part and only.kind in _TRAPS:
         draft.settled = not (fixing and _touches(draft, only))
         return None if draft.settled else only
-    return only if fixing or (only is main[0] and _leads(draft, only, solids)) else None
+    if fixing or (only is main[0] and _leads(draft, only, solids)):
+        return only
+    draft.settled = main[-1].part and only is not main[0] and not _sized(draft)
+    return None
 
 
 def _leads(draft: Draft, only: _Solid, solids: list[_Solid]) -> bool:

@@ -3,11 +3,12 @@
 import re
 from fractions import Fraction
 
-from stores.core.fastener.draft import Draft, is_whole
+from stores.core.fastener.draft import TWO_THINGS, Draft, is_whole
 from stores.core.fastener.model import Kind, Series
 from stores.core.fastener.nouns import standard_name
 from stores.core.fastener.tokens import Mark
 from stores.core.fastener.words import BASE, Standard, standards
+from stores.core.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = ["read_class", "read_fit", "read_standard", "read_words"]
 
@@ -295,6 +296,8 @@ def _phrase(draft: Draft, first: int, last: int, fields: tuple[tuple[str, str], 
         return
     taken = False
     for name, value in fields:
+        if name == "weak" and value == draft.base and not draft.depth[first]:
+            taken = True  # "KEY WOODRUFF": the noun said twice
         if name in _NOT_SAID:
             continue
         if name == "noun" and value != str(draft.kind) and not draft.depth[first]:
@@ -323,18 +326,26 @@ def _apply(draft: Draft, name: str, value: str) -> bool:
         return _set_word(draft, name, value)
     if name == "series":
         return _set_series(draft, value)
-    if name == "kind" and str(draft.kind) == draft.base:
+    if name == "kind" and (str(draft.kind) == draft.base or _open_kind(draft, value)):
         draft.kind = Kind(value)
     elif name == "ask":
         field, _, question = value.partition(": ")
         draft.asks.append((field, question))
     elif name == "two":
-        draft.ask("two things in one line; enter each by itself")
+        draft.ask(TWO_THINGS)
     elif name == "mark":
         draft.marks.append(value)
     elif name == "pitchword" and value == "fine":
         draft.put("series", Series.METRIC_FINE)
-    return name in ("kind", "ask", "two", "mark", "pitchword", "skip", "implies", "noun")
+    elif name == "implies":
+        return BASE.get(value, value) == draft.base
+    return name in ("kind", "two", "mark", "pitchword", "skip", "noun")
+
+
+def _open_kind(draft: Draft, value: str) -> bool:
+    """Tell a lock washer, spring or toothed, of which a word now says that it is toothed."""
+    asked = any(field == "form" for field, _ in draft.asks)
+    return asked and draft.kind is Kind.SPRING_WASHER and value == Kind.TOOTHED_WASHER
 
 
 def _set_word(draft: Draft, name: str, value: str) -> bool:
@@ -363,9 +374,11 @@ def _set_series(draft: Draft, value: str) -> bool:
     if value == Series.METRIC_FINE:
         draft.put("series", value)
     elif draft.series not in (None, Series.METRIC, Series(value)) and value != Series.METRIC:
-        draft.ask(f"two threads: {draft.series} and {value}")
-        draft.unread.append(f"{draft.series} or {value}")
-        draft.series, draft.sizeless = None, True
+        one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
+        draft.ask(f"two threads: {one} and {other}; which, or which end")
+        draft.unread.append(f"{one} or {other}")
+        draft.sizeless = not {draft.series, value} <= INCH_SERIES
+        draft.series = None
     elif value != Series.METRIC or draft.series is None:
         draft.series = Series(value)
     return True

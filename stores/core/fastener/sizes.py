@@ -1,6 +1,7 @@
 """Sizes of washers, pins, rings, keys, bearings and seals; threaded things are next door."""
 
 from fractions import Fraction
+from itertools import takewhile
 
 from stores.core.fastener.draft import Draft
 from stores.core.fastener.figures import (
@@ -17,7 +18,7 @@ from stores.core.fastener.figures import (
 )
 from stores.core.fastener.model import Kind, Series, number_text
 from stores.core.fastener.threaded import read_threaded
-from stores.core.fastener.threads import COARSE_PITCH
+from stores.core.fastener.threads import COARSE_PITCH, size_value
 from stores.core.fastener.tokens import Mark
 
 __all__ = ["read_sizes"]
@@ -43,7 +44,26 @@ _HOLES = {
 
 
 def read_sizes(draft: Draft) -> None:
-    """Read every run of figures according to the kind."""
+    """Read every run of figures according to the kind, then what the size says of the kind."""
+    _figures(draft)
+    if draft.kind is Kind.PIN and draft.values.get("form") == "cotter":
+        _cotter(draft)
+
+
+def _cotter(draft: Draft) -> None:
+    """Settle a cotter pin by its size: a tapered one is never so thin as a split pin.
+
+    Common practice: cycle cranks 8.5 to 9.5 mm, kick-starters 3/8 to 1/2 in.
+    """
+    size = size_value(draft.size)
+    if size is not None and size < 8:
+        draft.kind = Kind.SPLIT_PIN
+        del draft.values["form"]
+    else:
+        draft.ask("cotter pin: a split pin (American), or a tapered cotter (British); which")
+
+
+def _figures(draft: Draft) -> None:
     runs = [] if draft.sizeless else find_runs(draft)
     if not runs:
         return
@@ -69,7 +89,9 @@ def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:
             metric_size(draft, run[0])
             run = run[1:]
         lone = len(run) == 1 and not run[0].role and run[0].token.mark is Mark.NUMBER
-        if lone and not has_unit(draft, run[0]):
+        if lone and draft.kind is Kind.SHIM:
+            _thickness(draft, run[0])
+        elif lone and not (has_unit(draft, run[0]) or run[0].token.fraction):
             continue
         if any(a.role == "other" or a.join in ("-", "/") for a in run):
             continue
@@ -82,8 +104,20 @@ def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:
             draft.ask("which figure is the bore and which the section of the O-ring")
 
 
+def _thickness(draft: Draft, atom: Atom) -> None:
+    """Read the one figure of a shim: its thickness, in mm unless said or written to a thou."""
+    if not has_unit(draft, atom) and len(atom.text.partition(".")[2]) < 3:
+        atom.unit = "mm"
+    if atom.unit != "mm" or atom.value <= 3:
+        atom.role = "thick"
+
+
 def _key(draft: Draft, runs: list[list[Atom]]) -> None:
     for run in runs:
+        if run[0].token.mark is Mark.GAUGE:
+            draft.marks.append(f"No {run[0].value}")  # a woodruff key by its number
+            take(draft, run[0])
+            continue
         for place, atom in enumerate(run):
             if draft.kind is Kind.PARALLEL_KEY and (place == 2 or atom.role == "long"):
                 set_length(draft, atom)
@@ -105,7 +139,10 @@ def _ring(draft: Draft, runs: list[list[Atom]]) -> None:
 
 
 def _washer(draft: Draft, runs: list[list[Atom]]) -> None:
-    for run in runs:
+    for whole_run in runs:
+        run = list(takewhile(lambda atom: atom.role != "other", whole_run))
+        if not run:
+            continue
         head = run[0]
         rest = run[1:]
         if head.token.mark in (Mark.METRIC, Mark.BA, Mark.GAUGE) and not draft.size:
@@ -146,6 +183,8 @@ def _pin(draft: Draft, runs: list[list[Atom]]) -> None:
         read_threaded(draft, runs)
         return
     for run in runs:
+        if draft.kind is Kind.CLIP and any(a.join in ("-", "/") for a in run):
+            continue  # "worm drive clip 20-32": the range it closes over
         for atom in run:
             two = atom.join == "/" or (atom is not run[-1] and run[run.index(atom) + 1].join == "/")
             if two:
@@ -154,7 +193,17 @@ def _pin(draft: Draft, runs: list[list[Atom]]) -> None:
                 continue
             elif atom.role == "long":
                 set_length(draft, atom)
+            elif atom is run[0] and not draft.size and atom.token.mark is Mark.GAUGE:
+                named_size(draft, atom)
             elif atom is run[0] and not draft.size and atom.role in ("", "dia"):
                 plain_size(draft, atom)
             elif atom.join == "x" and draft.length is None and atom.role == "":
+                if (
+                    atom.unit == "in"
+                    and atom.whole
+                    and atom.value > 12
+                    and not has_unit(draft, atom)
+                ):
+                    draft.ask(f"x {atom.text}: a count, or millimetres long; which")
+                    continue
                 set_length(draft, atom)

@@ -27,7 +27,9 @@ _PARTS = {
     "sixteenth": 16, "sixteenths": 16,
 }  # fmt: skip
 _AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc", "bsw", "by"])
-_COUNTS = {"pair": 2, "dozen": 12, "couple": 2}
+_COUNTS = {
+    "pair": 2, "pairs": 2, "pr": 2, "prs": 2, "couple": 2, "dozen": 12, "dozens": 12, "doz": 12,
+}  # fmt: skip
 _STARTERS = frozenset((*_UNITS, *_TENS, *_COUNTS, "half", "quarter", "m", "by", "a"))
 
 
@@ -40,8 +42,25 @@ def join_spoken(tokens: list[Token]) -> list[Token]:
     while at < len(tokens):
         token, end = _spoken(tokens, at)
         out.append(token)
+        more = _times(tokens, token, end)
+        if more is not None:
+            out[-1], end = more
+            last = tokens[end - 1]
+            out.append(Token(Mark.WORD, "off", last.start, last.end, spaced=True))
         at = end
     return _signs(out)
+
+
+def _times(tokens: list[Token], token: Token, at: int) -> tuple[Token, int] | None:
+    """Read a number of dozens or pairs: "2 doz", "two pairs of", "1/2 doz"."""
+    many = _COUNTS.get(_word(tokens, at))
+    if many is None or token.mark is not Mark.NUMBER or token.value is None:
+        return None
+    value = token.value * many
+    if value.denominator != 1:
+        return None
+    end = at + 2 if _word(tokens, at + 1) == "of" else at + 1
+    return Token(Mark.NUMBER, str(value), token.start, token.end, value, spaced=token.spaced), end
 
 
 def _word(tokens: list[Token], at: int) -> str:
@@ -75,6 +94,8 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
     if first.mark is not Mark.WORD:
         return first, at + 1
     word = first.text.lower()
+    if word in ("pr", "prs", "doz") and (at or len(tokens) == 1 or first.text.isupper()):
+        return first, at + 1
     if word in _COUNTS or (word == "a" and _word(tokens, at + 1) in _COUNTS):
         at += word == "a"
         end = at + 2 if _word(tokens, at + 1) == "of" else at + 1
@@ -82,7 +103,7 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
     if word == "half" and _word(tokens, at + 1) == "a" and _word(tokens, at + 2) == "dozen":
         return _number(first, tokens[at + 2], Fraction(6)), at + 3
     value, end = _amount(tokens, at)
-    if value is None:
+    if value is None or _word(tokens, end) == "pans":  # French "six pans": a hexagon
         return first, at + 1
     token = _number(first, tokens[end - 1], value)
     token.fraction = value.denominator in (2, 4, 8, 16, 32, 64) and not _has(
@@ -144,10 +165,20 @@ def _signs(tokens: list[Token]) -> list[Token]:
                 Token(Mark.BY, "x", token.start, token.end, spaced=token.spaced) if sign else token
             )
         elif token.mark is Mark.NUMBER and before == "m":
-            letter, size = out.pop(), f"M{token.text}"
-            out.append(
-                Token(Mark.METRIC, size, letter.start, token.end, token.value, spaced=letter.spaced)
-            )
+            out[-1] = _joined(Mark.METRIC, f"M{token.text}", out[-1], token, token)
+        elif _word(tokens, at) == "ba" and out and _is_ba(out[-1]):
+            out[-1] = _joined(Mark.BA, f"{out[-1].text}BA", out[-1], token, out[-1])
+        elif token.mark is Mark.NUMBER and before == "number" and token.text.isdigit():
+            out[-1] = _joined(Mark.GAUGE, f"#{token.text}", out[-1], token, token)
         else:
             out.append(token)
     return out
+
+
+def _is_ba(token: Token) -> bool:
+    return token.mark is Mark.NUMBER and token.text.isdigit() and len(token.text) < 3
+
+
+def _joined(mark: Mark, text: str, first: Token, last: Token, number: Token) -> Token:
+    """Make one token of a number and the word beside it."""
+    return Token(mark, text, first.start, last.end, number.value, spaced=first.spaced)

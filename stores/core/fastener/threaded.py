@@ -26,7 +26,7 @@ __all__ = ["plausible_pitch", "read_threaded"]
 
 
 def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
-    for run in runs:
+    for run in [] if _two_ends(draft, runs) else runs:
         if any(a.role == "other" for a in run):
             continue
         if draft.size:
@@ -55,6 +55,18 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
             _numbered(draft, run)
     if draft.kind in SHORT and draft.length is not None and draft.kind is Kind.NUT:
         draft.ask("a nut with a length; is it a long nut")
+
+
+def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
+    """Leave open the size of a stud with another thread at either end: "M8/M6 x 40"."""
+    ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
+    if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
+        return False
+    one, two = (run[0].text for run in ends)
+    draft.ask(f"two threads: {one} and {two}; which end is which")
+    if len(ends[1]) == 2 and ends[1][1].join == "x":
+        set_length(draft, ends[1][1])
+    return True
 
 
 def _further(draft: Draft, run: list[Atom]) -> None:
@@ -216,7 +228,10 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
     inch = head.unit == "in"
     if not inch and head.whole and rest and rest[0].join == "-" and head.value <= 4:
         inch = 4 <= rest[0].value <= 16  # "1-14": one inch, fourteen threads
-    if any(a.join == "/" for a in run):
+    if len(rest) > 1 and (rest[0].join, rest[1].join) == ("-", "/"):
+        draft.ask(f"two threads per inch: {rest[0].text} and {rest[1].text}; which end is which")
+        rest = rest[2:]  # "3/8-16/24 x 2": the size and the length are plain
+    if any(a.join == "/" for a in rest):
         draft.ask("more than one length; which")
         return
     if inch:

@@ -4,7 +4,7 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
 
-from stores.core.fastener.model import MM_PER_INCH, Fastener, Series
+from stores.core.fastener.model import MM_PER_INCH, Fastener, Kind, Series
 from stores.errors import NotationError
 
 if TYPE_CHECKING:
@@ -84,7 +84,7 @@ def diameter_mm(item: Fastener) -> float | None:
     if item.series in (Series.BA, Series.BSP, Series.BSPT):
         thread = thread_of(item)
         return thread.major_mm if thread else None
-    if item.series is Series.NPT:
+    if item.series is Series.NPT or (item.kind is Kind.TAPER_PIN and item.size[:1] == "#"):
         return None
     value = size_value(item.size)
     return None if value is None else float(value)

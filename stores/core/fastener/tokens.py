@@ -34,6 +34,7 @@ class Mark(Enum):
     OPEN = auto()
     CLOSE = auto()
     COMMA = auto()  # comma, semicolon, a dash or colon between spaces
+    KEPT = auto()  # "[...]": what was not understood, kept as written
 
 
 @dataclass(slots=True)
@@ -77,7 +78,12 @@ _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 # a word of the whole ("24V", "13lb", "2RS").
 _GLUED = (
     r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|pcs|pc|pce|stk|st|st[uü]ck|dia"
-    r"|long|lg|unc|unf|unef|bsw|bsf|npt|bsp|ths?|rds?|nds?|way)"
+    r"|long|lg|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
+)
+# Units and thread series that a multiplication sign may follow without a space: 1/4BSFx5/8.
+_BEFORE_BY = (
+    r"(?:whitworth|whit|w|bsw|bsf|bsc|bsb|bspp?|bspt|cei|unef|unf|unc|uns|nptf?|nef|nf|nc|ba|gas"
+    r"|tpi|mm|cm|inch|ins?)"
 )
 _FIT = r"[mh][5-9](?=\ ?[xX])"  # the fit of a dowel: 5m6x20
 _NUMBER_END = (
@@ -94,19 +100,20 @@ _PATTERN = rf"""
   | (?P<stainless>\b[AC][1-5]-(?:50|70|80|100|110)\b|\bA[1245]\b(?![-.][0-9]))
   | (?P<metric>(?<![\w.])[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
         (?=$|[^\w.,]|[.,](?![0-9])|[xX](?![^\W\d_])))
-  | (?P<ba>(?<![\w.,/])[0-9]{{1,2}}(?:\ ?B\.A\.?|\ ?BA)(?![^\W\d_]))
-  | (?P<gauge>(?<!\w)(?:\#\ ?|[Nn][Oo]s?\.?\ ?|N[ro]\.?\ ?|№\ ?)(?P<g>[0-9]{{1,2}})
-        (?![\w./,]*[0-9/])(?=$|[^\w]|[xX]))
+  | (?P<ba>(?<![\w.,/])[0-9]{{1,2}}(?:\ ?B\.A\.?|\ ?BA)(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
+  | (?P<gauge>(?<!\w)(?:\#\ ?|number\ |[Nn][Oo]s?\.?\ ?|N[ro]\.?\ ?|№\ ?)(?P<g>[0-9]{{1,2}})
+        (?:(?=[xX][0-9.,{_V}])|(?![\w./,]*[0-9/])(?=$|[^\w]|[xX])))
   | (?P<mixed>(?<![0-9.,/])(?P<whole>[0-9]{{1,3}})(?P<join>\ ?[-+&]\ ?|\ |\.)(?P<part>{_FRACTION}))
   | (?P<vulgar>(?P<vw>[0-9]{{1,3}})?[\ -]?(?P<v>[{_V}]))
   | (?P<frac>(?<![0-9.,/]){_FRACTION})
   | (?P<decimal>(?<![0-9])(?:[0-9]{{1,6}}[.,][0-9]{{1,6}}|[.,][0-9]{{1,6}}(?!\.[0-9]))
         (?:{_NUMBER_END}))
   | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
-  | (?P<by>(?<=[0-9"'”(\])mMnNdDhH{_V}?\ ])[xX*](?=\ *(?:[0-9.,\#{_V}\[(?]|[MmØø]\ ?[0-9])))
+  | (?P<by>(?<=[\w"'”(\]){_V}?\ ])[xX*](?=\ *(?:[0-9.,\#{_V}\[(?]|[MmØø]\ ?[0-9])))
   | (?P<fit>(?<=[0-9]){_FIT})
   | (?P<prefix>(?<!\w)(?-i:ST(?=\ ?[0-9])|(?:G|Rp|Rc|R)(?=\ ?(?:[0-9]{{1,2}}[\ -])?[0-9]/[0-9])))
   | (?P<diameter>[Øø⌀](?=\ ?[0-9]))
+  | (?P<glued>{_BEFORE_BY}(?=[xX]\ *[0-9.,\#{_V}]))
   | (?P<word>[^\W_]+(?:'[^\W\d_]+)?)
   | (?P<inch>"|'')
   | (?P<break>\ *[,;:](?=\ |$)|;|(?<=\ )-+(?=\ ))
@@ -130,6 +137,7 @@ _MARKS = {
     "by": Mark.BY,
     "fit": Mark.WORD,
     "prefix": Mark.WORD,
+    "glued": Mark.WORD,
     "word": Mark.WORD,
     "diameter": Mark.SIGN,
     "inch": Mark.INCH,

@@ -13,7 +13,10 @@ from stores.core.fastener.model import Kind
 from stores.core.fastener.tokens import Mark, Token
 from stores.core.tables import table
 
-__all__ = ["BASE", "Match", "Phrase", "Standard", "fold", "match", "standards", "vocabulary"]
+__all__ = [
+    "BASE", "Match", "Phrase", "Standard", "fold", "match", "standards", "turned",
+    "vocabulary",
+]  # fmt: skip
 
 # The noun a kind's modifiers stand beside in the vocabulary.
 BASE: dict[str, str] = {
@@ -136,12 +139,26 @@ def match(tokens: list[Token], at: int, end: int) -> Match | None:
     return best
 
 
+def turned(tokens: list[Token], at: int) -> Match | None:
+    """Find a noun of two words that a parts book turns round: "FITTING, GREASE"."""
+    if at + 2 >= len(tokens) or tokens[at + 1].mark is not Mark.COMMA:
+        return None
+    if tokens[at].mark is not Mark.WORD or tokens[at + 2].mark is not Mark.WORD:
+        return None
+    known = _known(f"{fold(tokens[at + 2].text)} {fold(tokens[at].text)}")
+    return Match(at, at + 3, known) if known is not None and known.get("noun") else None
+
+
 def _known(words: str) -> Phrase | None:
-    """Look a phrase up; nouns also in the plural with -s."""
+    """Look a phrase up; nouns, and heads that stand for them, also in the plural with -s."""
     phrases = vocabulary()[0]
     found = phrases.get(words)
     if found is None and words.endswith("s"):
         one = phrases.get(words[:-1])
-        if one is not None and (one.get("noun") or one.get("weak")):
+        if one is not None and (
+            one.get("noun")
+            or one.get("weak")
+            or (one.get("implies") and (words.endswith("heads") or one.get("implies") != "screw"))
+        ):
             return one
     return found

@@ -2,12 +2,13 @@
 
 The order is always::
 
-    quantity  size-tpi series x length  what it is for  drive head form kind  class  material
+    quantity  size-tpi series x length  material  what it is for  drive head form kind  class
     finish  standard  marks  (what it is for, when it does not read well in front)  [not understood]
 
     4 M6 x 25 hex bolt 8.8 zinc
     2 off 1/4 BSF x 3/4 cheese head screw
-    2BA nut
+    2BA brass nut
+    M8 cylinder head nut
     6 M6 spring washer
     20 x 35 x 7 mm oil seal
 
@@ -16,9 +17,12 @@ millimetres and of inch threads in inches unless the unit is written.
 """
 
 import re
+from functools import lru_cache
 
 from stores.core.fastener.model import Fastener, Kind, Measure, Series
+from stores.core.fastener.tokens import LIMIT
 from stores.core.fastener.words import Phrase, fold, vocabulary
+from stores.errors import NotationError
 
 __all__ = ["write"]
 
@@ -46,13 +50,65 @@ _LONG = (
     Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.STANDOFF, Kind.INSERT,
     Kind.PLUG, Kind.PART,
 )  # fmt: skip
+# A lone fraction that is a measure, not the name of a thread.
+_ROUND = (Kind.BALL, Kind.CIRCLIP, Kind.E_CLIP)
 _MIXED = re.compile(r"^([0-9]+) ([0-9]+/[0-9]+)")
 _NOUN: dict[str, str] = {Kind.BALL: "loose ball", Kind.SETSCREW: "set screw"}
 
 
+@lru_cache(maxsize=4096)
 def write(item: Fastener) -> str:
-    """Give the canonical text of a fastener."""
-    body = [text for text in _pieces(item) if text]
+    """Give the canonical text of a fastener.
+
+    Material and name stand before the noun, "brass head nut", where that reads back as the same
+    thing; else behind it.
+    """
+    last = _written(item, name_first=False, material_first=False)
+    for name_first, material_first in _orders(item):
+        text = _written(item, name_first=name_first, material_first=material_first)
+        if _reads_as(text, item):
+            return text
+    return last
+
+
+def _orders(item: Fastener) -> list[tuple[bool, bool]]:
+    """List the orders to try, best first."""
+    if item.kind is Kind.PART and not item.size and not item.standard:
+        return []
+    name = item.kind is not Kind.PART and _plain_words(item.name)
+    material = bool(item.material)
+    return [
+        order
+        for order in ((True, True), (False, True), (True, False))
+        if (name or not order[0]) and (material or not order[1])
+    ]
+
+
+def _plain_words(name: str) -> bool:
+    """Tell a name of words alone, none of which begins another phrase: "for ...", "with ..."."""
+    phrases = vocabulary()[0]
+    return bool(name) and all(
+        word.replace("-", "").isalpha() and not _links(phrases.get(fold(word)))
+        for word in name.split(" ")
+    )
+
+
+def _links(known: Phrase | None) -> bool:
+    return known is not None and any(known.get(n) for n in ("prep", "with", "and", "or"))
+
+
+def _reads_as(text: str, item: Fastener) -> bool:
+    from stores.core.fastener.grammar import read_text
+
+    try:
+        return len(text) <= LIMIT and read_text(text) == item
+    except NotationError:
+        return False
+
+
+def _written(item: Fastener, *, name_first: bool, material_first: bool) -> str:
+    pieces = _pieces(item, name_first, material_first)
+    body = [text for text in pieces if text]
     text = " ".join(body)
     if item.quantity is None:
         # "1 1/4 BSF" could be one off 1/4 BSF; the hyphen settles it.
@@ -64,16 +120,16 @@ def write(item: Fastener) -> str:
     )
 
 
-def _pieces(item: Fastener) -> list[str]:
-    named = reads_in_front(item.name) and item.kind is not Kind.PART
+def _pieces(item: Fastener, name_first: bool, material_first: bool) -> list[str]:
     plain = item.kind is Kind.PART and not item.size and not item.standard
-    front = item.name if named or plain else ""
+    front = item.name if name_first or plain else ""
     return [
         _designation(item),
+        item.material if material_first else "",
         front,
         _described(item),
         _class(item.property_class),
-        item.material,
+        "" if material_first else item.material,
         item.finish if item.finish != "plain" else "plain finish",
         item.standard,
         item.marks,
@@ -130,6 +186,8 @@ def _designation(item: Fastener) -> str:
         label = SERIES_LABEL.get(item.series) if item.series else ""
         size += f" {label}" if label else ""
     more = [*item.dimensions, *([item.length] if item.length else [])]
+    if not more and item.kind in _ROUND and "/" in size and not item.series:
+        return f"{size} in"
     if not more:
         return f"{size} dia" if size.endswith((" mm", " in")) and item.kind in _LONG else size
     house = "mm" if item.series in _METRIC else "in" if item.series in INCH_SERIES else ""
@@ -158,22 +216,3 @@ def _measures(measures: list[Measure]) -> str:
     *most, last = measures
     text = " x ".join(f"{m.number()} {m.of}".rstrip() for m in most)
     return f"{text} x {last}" if text else str(last)
-
-
-def reads_in_front(name: str) -> bool:
-    """Tell whether a name stands before the noun without being taken for anything else."""
-    phrases, longest = vocabulary()
-    words = name.split(" ")
-    if not name or not all(word.isalpha() for word in words):
-        return False
-    for word in words:
-        known = phrases.get(fold(word))
-        if known is not None and not _harmless(known):
-            return False
-        if known is None and fold(word) in longest and longest[fold(word)] > 1:
-            return False
-    return True
-
-
-def _harmless(known: Phrase) -> bool:
-    return not known.beside and all(field in ("trail", "part") for field, _ in known.plain)

@@ -2,24 +2,24 @@
 
 ::
 
-    >>> found = identify(Measurement.read(outside="6.28", pitch="26 tpi"))
+    >>> found = identify(Measurement.read(outside="5.9", pitch="1.0", angle="47.5"))
     >>> found.best.thread.designation
-    '1/4 BSF'
+    '0BA'
 
 Every thread of the tables is weighed by Bayes' rule; `assumptions` lists what is taken for granted.
 """
 
-
+from stores.core.identify.advice import Advice, Option, Twins, expected_bits
 from stores.core.identify.model import Identification, Match, Measurement
 from stores.core.identify.weighing import identify
 
 __all__ = [
-
+    "Advice",
     "Identification",
     "Match",
     "Measurement",
-
-
-
+    "Option",
+    "Twins",
+    "expected_bits",
     "identify",
 ]

@@ -39,8 +39,7 @@ ANGLE_SIGMA_DEG = 2.5
 """Standard deviation of a flank angle judged with a profile gauge and a glass (assumption)."""
 
 OTHER_FLATS = 0.15
-"""Chance that a head has flats of no standard of its thread: special, reduced or filed (assumption).
-"""
+"""Chance that a head's flats are of no standard of its thread: special or filed (assumption)."""
 
 FLATS_RANGE = (1.2, 2.5)
 SOCKET_RANGE = (0.4, 1.0)
@@ -54,15 +53,15 @@ TRADE_SHARE = 0.25
 """Share of the general prior beside the recorded contents of a machine: previous owners, and what
 has not been recorded yet (assumption)."""
 
-NONE_DIAMETER_MM = (0.5, 200.0)
+NONE_DIAMETER_MM = (0.2, 200.0)
 NONE_PITCH = (0.03, 0.30)
 """A thread in no table: diameter even in the logarithm, pitch the same in parts of the diameter.
 From the tables, where pitches run from 0.03 (fine metric) to 0.29 (25 BA) of the diameter."""
 
-_USUAL_FINE = frozenset(
-    "M8x1 M10x1.25 M10x1 M12x1.5 M12x1.25 M14x1.5 M14x1.25 M16x1.5 M18x1.5 M20x1.5 M22x1.5 M24x2 "
-    "M27x2 M30x2".split()
-)
+_USUAL_FINE = frozenset({
+    "M8x1", "M10x1.25", "M10x1", "M12x1.5", "M12x1.25", "M14x1.5", "M14x1.25", "M16x1.5", "M18x1.5",
+    "M20x1.5", "M22x1.5", "M24x2", "M27x2", "M30x2",
+})  # fmt: skip
 
 
 def trade_weight(thread: Thread) -> float:
@@ -84,7 +83,8 @@ def trade_weight(thread: Thread) -> float:
         case Series.BSF | Series.UNF:
             weight = 3.0
         case Series.CYCLE:
-            weight = 3.0 if 3.0 < thread.major_mm < 20 and thread.tpi in (20, 26, 32, 40) else 0.5
+            usual = 3.0 < thread.major_mm < 20 and "." not in thread.size
+            weight = 3.0 if usual else 0.2
         case Series.BSW | Series.UNC:
             weight = 2.0
         case Series.G:

@@ -1,15 +1,24 @@
 """The threads to choose from, laid out for quick weighing, and how likely each is beforehand."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from stores.core.identify.assumptions import TRADE_SHARE, trade_weight
 from stores.core.identify.model import HEADS, is_number
 from stores.core.thread import Limits, Series, Thread, all_threads, custom, find, read
+from stores.core.thread.form import MM_PER_INCH
 from stores.errors import BadValue, NotationError
 
-__all__ = ["Catalogue", "catalogue", "flats_bands", "prior_weights"]
+__all__ = [
+    "Band",
+    "Catalogue",
+    "bore_limits",
+    "catalogue",
+    "flats_bands",
+    "flats_table",
+    "prior_weights",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,9 +33,13 @@ class Side:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Catalogue:
-    """Threads and their limits; ``at`` of a `Side` gives positions in ``threads``."""
+    """Threads and their limits; ``at`` of a `Side` gives positions in ``threads``.
+
+    ``sizes`` are the major diameters in order, with the position of each.
+    """
 
     threads: tuple[Thread, ...]
+    sizes: tuple[tuple[float, int], ...]
     bolt: Side
     nut: Side
     trade: tuple[float, ...]
@@ -40,6 +53,7 @@ def catalogue(extra: tuple[Thread, ...] = ()) -> Catalogue:
     total = sum(weights)
     return Catalogue(
         threads,
+        tuple(sorted((t.major_mm, at) for at, t in enumerate(threads))),
         _side([t.external_major_limits_mm for t in threads]),
         _side([bore_limits(t) for t in threads]),
         tuple(w / total for w in weights),
@@ -56,7 +70,10 @@ def bore_limits(thread: Thread) -> Limits:
         return limits
     low = thread.minor_mm
     return Limits(
-        low, low + 0.2 * thread.pitch_mm + 0.005 * 25.4, "rule of BS 84, as a substitute", True
+        low,
+        low + 0.2 * thread.pitch_mm + 0.005 * MM_PER_INCH,
+        "rule of BS 84, as a substitute",
+        True,
     )
 
 
@@ -79,11 +96,18 @@ _IT13 = (
     (120.0, 0.54), (180.0, 0.63),
 )  # fmt: skip
 
-MM_PER_INCH = 25.4
+Band = tuple[float, float, int, float]
 
 
-@cache
-def flats_bands(threads: tuple[Thread, ...], head: str) -> tuple[tuple[float, float, int, float], ...]:
+@lru_cache(maxsize=64)
+def flats_table(whole: Catalogue, head: str) -> tuple[tuple[Band, ...], frozenset[int], float]:
+    """Give `flats_bands` of a catalogue, which of its threads have any, and the widest band."""
+    bands = flats_bands(whole.threads, head)
+    widest = max((high - low for low, high, _, _ in bands), default=0.0)
+    return bands, frozenset(at for _, _, at, _ in bands), widest
+
+
+def flats_bands(threads: Sequence[Thread], head: str) -> tuple[Band, ...]:
     """Give the bands of across flats for a kind of head: low, high, which thread, its share.
 
     Every system on record for a thread counts the same. Sorted by the upper limit. Sockets are made
@@ -154,7 +178,9 @@ def _unlisted(name: str) -> Thread:
     """Build a thread that no table holds from what its name says."""
     reading = read(name)
     if reading.major_mm is None or reading.pitch is None:
-        raise NotationError("no table holds this thread, and its name does not give its pitch", name)
+        raise NotationError(
+            "no table holds this thread, and its name does not give its pitch", name
+        )
     series = reading.series or Series.UNF
     if series.by_tpi:
         return custom(series, reading.size, tpi=reading.pitch)

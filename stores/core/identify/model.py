@@ -32,7 +32,7 @@ _WORDS = {
     "grub": "headless", "grub screw": "headless", "csk": "countersunk",
 }  # fmt: skip
 _NO_FLATS = frozenset(
-    "pan cheese round raised-countersunk fillister binding mushroom dome truss".split()
+    ("pan", "cheese", "round", "raised countersunk", "fillister", "binding", "mushroom", "dome")
 )
 
 
@@ -46,7 +46,8 @@ class Measurement:
     length over ``over_pitches`` pitches; or both. ``flats_mm`` is across the flats of a hexagon, or
     the key of a socket, as ``head`` says. ``angle_deg`` is 60, 55 or 47.5.
 
-    Raises `BadValue` for what nothing measures, and for a bore and an outside diameter together.
+    Raises `BadValue` for what nothing measures, for a bore and an outside diameter together, and
+    for the outside diameter of a nut.
     """
 
     outside_mm: float | None = None
@@ -80,11 +81,14 @@ class Measurement:
             if known not in HEADS and self.flats_mm is not None:
                 raise BadValue(
                     f"a {self.head} head has no flats: leave across flats out, or the head"
-                    if known.replace(" ", "-") in _NO_FLATS
+                    if known in _NO_FLATS
                     else f"no flats are on record for the head {self.head!r}: "
                     f"expected {', '.join(h for h in HEADS if h)}"
                 )
             object.__setattr__(self, "head", known)
+
+        if self.head == "nut" and self.outside_mm is not None:
+            raise BadValue("a nut has no outside diameter of thread: measure its bore")
 
     @property
     def internal(self) -> bool:
@@ -130,8 +134,10 @@ class Measurement:
             measured = read_measure(bore, Quantity.BORE, tool or None)
             got |= {"bore_mm": measured.value, "diameter_sigma_mm": measured.sigma}
         for text in (pitch, over):
-            if text:
-                got |= _pitch(read_measure(text, Quantity.PITCH))
+            found = _pitch(read_measure(text, Quantity.PITCH)) if text else {}
+            if found.keys() & got.keys():
+                raise BadValue(f"the pitch was given twice: {pitch!r} and {over!r}")
+            got |= found
         if flats:
             measured = read_measure(flats, Quantity.FLATS)
             got |= {"flats_mm": measured.value, "flats_sigma_mm": measured.sigma}
@@ -147,10 +153,10 @@ _RANGES = (
     ("gauge_mm", 0.05, 8.0),
     ("gauge_tpi", 2.5, 150.0),
     ("crests", 2, 60),
-    ("over_mm", 0.1, 200.0),
+    ("over_mm", 0.05, 600.0),
     ("over_pitches", 1, 60),
     ("over_sigma_mm", 0.001, 5.0),
-    ("flats_mm", 0.3, 300.0),
+    ("flats_mm", 0.3, 600.0),
     ("flats_sigma_mm", 0.001, 5.0),
 )
 
@@ -169,7 +175,7 @@ def _pitch(measured: Measure) -> dict[str, float | int]:
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """One thread it may be. ``likelihood`` is what the measurements alone say, relative to others."""
+    """One thread it may be. ``likelihood`` is what the measurements alone say, beside others'."""
 
     thread: Thread
     probability: float

@@ -19,7 +19,7 @@ from stores.core.identify.assumptions import (
     SOCKET_RANGE,
     WEAR_MEAN_MM,
 )
-from stores.core.identify.catalogue import Catalogue, flats_bands, prior_weights
+from stores.core.identify.catalogue import Band, Catalogue, flats_table, prior_weights
 from stores.core.identify.density import banded, normal, worn
 from stores.core.identify.gauges import blades, chance, sets_for
 from stores.core.identify.model import Identification, Match, Measurement
@@ -34,9 +34,7 @@ _WORN_FAR = 20 * WEAR_MEAN_MM
 _by_probability = attrgetter("probability")
 
 
-def identify(
-    measurement: Measurement, prior: Mapping[str, float] | None = None
-) -> Identification:
+def identify(measurement: Measurement, prior: Mapping[str, float] | None = None) -> Identification:
     """Weigh every thread of the tables against what was measured.
 
     ``prior`` maps designations to weights, such as how many of each this machine is known to have;
@@ -56,9 +54,7 @@ def identify(
             found = [(at, like * column[at]) for at, like in found]
     if measurement.over_mm is not None:
         threads = whole.threads
-        found = [
-            (at, like * over_density(measurement, threads[at].pitch_mm)) for at, like in found
-        ]
+        found = [(at, like * over_density(measurement, threads[at].pitch_mm)) for at, like in found]
     if measurement.flats_mm is not None:
         found = _by_flats(measurement, whole, found)
     if measurement.angle_deg is not None:
@@ -75,9 +71,7 @@ def identify(
         return Identification(measurement, (), 1.0)
     least = LEAST * total
     threads = whole.threads
-    matches = [
-        Match(threads[at], share / total, like) for at, like, share in raw if share >= least
-    ]
+    matches = [Match(threads[at], share / total, like) for at, like, share in raw if share >= least]
     matches.sort(key=_by_probability, reverse=True)
     none_share = 1 - sum([match.probability for match in matches])
     return Identification(measurement, tuple(matches), max(none_share, 0.0))
@@ -181,36 +175,32 @@ _SOCKETS = ("socket cap", "button", "countersunk", "headless")
 def _by_flats(
     measurement: Measurement, whole: Catalogue, found: list[tuple[int, float]]
 ) -> list[tuple[int, float]]:
+    """Weigh by across flats as `flats_density` does, looking only at the bands within reach."""
     size, sigma = measurement.flats_mm or 0.0, measurement.flats_sigma_mm
-    bands = flats_bands(whole.threads, measurement.head)
-    with_bands = _with_bands(whole, measurement.head)
+    bands, with_bands, widest = flats_table(whole, measurement.head)
     first = bisect_left(bands, size - _FAR * sigma, key=_upper)
-    last = bisect_right(bands, size + _FAR * sigma + 1.0, key=_upper)
-    wanted = {at for at, _ in found}
-    near: dict[int, float] = {}
+    last = bisect_right(bands, size + _FAR * sigma + widest, key=_upper)
+    wanted = {at for at, _ in found} if len(found) < len(whole.threads) else None
+    known: dict[int, float] = {}
     for low, high, at, share in bands[first:last]:
-        if at in wanted and low < size + _FAR * sigma:
-            near[at] = near.get(at, 0.0) + share * banded(size, low, high, sigma)
+        if low < size + _FAR * sigma and (wanted is None or at in wanted):
+            known[at] = known.get(at, 0.0) + share * banded(size, low, high, sigma)
     low, high = SOCKET_RANGE if measurement.head in _SOCKETS else FLATS_RANGE
     other = 1 / (size * log(high / low))
-    least, most = size / high, size / low
-    threads = whole.threads
-    result = []
-    for at, like in found:
-        special = other if least <= threads[at].major_mm <= most else 0.0
-        if at in with_bands:
-            special = OTHER_FLATS * special + (1 - OTHER_FLATS) * near.get(at, 0.0)
-        result.append((at, like * special))
-    return result
+    sizes = whole.sizes
+    special = {
+        at: OTHER_FLATS * other if at in with_bands else other
+        for _, at in sizes[
+            bisect_left(sizes, (size / high, -1)) : bisect_right(sizes, (size / low, len(sizes)))
+        ]
+    }
+    for at, density in known.items():
+        special[at] = special.get(at, 0.0) + (1 - OTHER_FLATS) * density
+    return [(at, like * special[at]) for at, like in found if at in special]
 
 
-def _upper(band: tuple[float, float, int, float]) -> float:
+def _upper(band: Band) -> float:
     return band[1]
-
-
-@lru_cache(maxsize=64)
-def _with_bands(whole: Catalogue, head: str) -> frozenset[int]:
-    return frozenset(at for _, _, at, _ in flats_bands(whole.threads, head))
 
 
 # ---- flank angle
@@ -256,13 +246,13 @@ def none_density(measurement: Measurement) -> float:
             # The gauge has said which pitch: the length repeats it, give or take a blade.
             density /= 0.2 * measurement.over_mm
         else:
-            inside = NONE_PITCH[0] * size <= pitch <= NONE_PITCH[1] * size * 1.3
+            inside = NONE_PITCH[0] * size <= pitch <= NONE_PITCH[1] * size
             density *= (1 / (measurement.over_mm * log(span))) if inside else 0.0
     if measurement.flats_mm is not None:
         low, high = SOCKET_RANGE if measurement.head in _SOCKETS else FLATS_RANGE
         if size is None:
             density /= measurement.flats_mm * log(200)
-        elif low * size <= measurement.flats_mm <= high * size * 1.3:
+        elif low * size <= measurement.flats_mm <= high * size:
             density /= measurement.flats_mm * log(high / low)
         else:
             density = 0.0

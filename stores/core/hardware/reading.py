@@ -1,0 +1,241 @@
+"""Designations as people write them, read back to the rows of the tables."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import replace
+from functools import cache
+
+from stores.core.hardware import bearings
+from stores.core.hardware.bulbs import cap_of_category
+from stores.core.hardware.catalogue import STANDARDS, all_kinds, get_kind
+from stores.core.hardware.match import piece
+from stores.core.hardware.model import Kind, Piece, Row
+from stores.core.hardware.seals import materials, seal_type
+from stores.core.tables import table
+from stores.errors import BadValue, NotationError, NotFound
+
+__all__ = ["lengths", "read_designation", "step_up"]
+
+
+@cache
+def _standard() -> re.Pattern[str]:
+    return re.compile(
+        r"""(?P<body>DIN\s*EN\s*ISO|DIN\s*ISO|BS\s*EN\s*ISO|EN\s*ISO|ISO/R|DIN|ISO|GOST|JIS\s*B|AS)
+            [\s-]*(?P<number>\d{1,5}(?:/\d{4}|/933)?)(?P<rest>.*)""",
+        re.VERBOSE | re.IGNORECASE,
+    )
+
+
+@cache
+def _size() -> re.Pattern[str]:
+    return re.compile(
+        r"""\d+\s+\d+/\d+ | \d+/\d+(?:-\d+\s*(?:BSF|UNF))? | G\d+/\d+
+          | M?\d+(?:\.\d+)?""",
+        re.VERBOSE | re.IGNORECASE,
+    )
+
+
+def read_designation(text: str) -> tuple[Piece, ...]:
+    """Do the work of `by_designation`."""
+    clean = " ".join(text.replace("×", "x").replace("*", "x").replace("⌀", "").split())
+    clean = re.sub(r"(?<=\d),(?=\d)", ".", clean)
+    if not clean:
+        raise NotationError("no designation", text)
+    for reader in (_read_standard, _read_bulb, _read_dash, _read_worded, _read_bearing, _read_bare):
+        found = reader(clean)
+        if found is not None:
+            if not found:
+                raise NotFound(f"{text!r}: read, but not in the tables; measure it and ask by size")
+            return found
+    raise NotationError(
+        "not read as a designation (as 6204-2RS, DIN 471 - 20, 20 x 35 x 7 seal, AS568-214)", text
+    )
+
+
+def _read_standard(text: str) -> tuple[Piece, ...] | None:
+    read = _standard().match(text)
+    if read is None:
+        return None
+    body = "ISO" if read["body"].upper().endswith("ISO") else " ".join(read["body"].upper().split())
+    if body == "JIS B" and not read["number"].startswith("2401"):
+        return None
+    number, rest = read["number"], read["rest"]
+    name = f"AS{number}" if body == "AS" else f"{body} {number}"
+    part = re.match(r"-(\d)(?![\d.])", rest)
+    if part and f"{name}-{part[1]}" in STANDARDS:
+        name, rest = f"{name}-{part[1]}", rest[part.end() :]
+    if name not in STANDARDS:
+        return None
+    kind_name, begins = STANDARDS[name]
+    kind = get_kind(kind_name)
+    form = re.match(r"[\s-]*(?:form\s+)?([ABCR])(?![A-Za-z0-9])", rest, re.IGNORECASE)
+    letter = ""
+    if form:
+        letter, rest = form[1].upper(), rest[form.end() :]
+    rows = [row for row in kind.rows() if kind.standard(row).startswith(begins)]
+    if letter:
+        lettered = [row for row in rows if _has_form(kind.standard(row), letter)]
+        rows = lettered or rows
+    return _pieces(kind, rows, rest)
+
+
+def _has_form(standard: str, letter: str) -> bool:
+    return re.search(rf"[- ]{letter}(?:\s|$)", standard) is not None
+
+
+def _read_bulb(text: str) -> tuple[Piece, ...] | None:
+    kind = get_kind("bulb cap")
+    word = re.sub(r"(?i)\b(?:bulb|cap|lamp)\b", "", text).strip()
+    category = cap_of_category(word)
+    cap = category[0] if category else word
+    found = tuple(piece(kind, row) for row in kind.rows() if row["cap"].upper() == cap.upper())
+    return found or None
+
+
+def _read_dash(text: str) -> tuple[Piece, ...] | None:
+    read = re.fullmatch(
+        r"(?:(?:o-?\s?ring|dash|AS\s?568)[A-Z]?[\s-]*)*-?(?:dash\s*)?(\d{3})",
+        text,
+        re.IGNORECASE,
+    )
+    if read is None or not re.match(r"[-oda]", text, re.IGNORECASE):
+        return None
+    kind = get_kind("o-ring")
+    return tuple(piece(kind, row) for row in kind.rows() if row.get("dash") == read[1])
+
+
+def _read_worded(text: str) -> tuple[Piece, ...] | None:
+    """Read "split pin 3.2 x 20", "5/32 ball", "20x35x7 oil seal": a kind's words and sizes."""
+    words = re.sub(r"[^a-z -]", " ", _size().sub(" ", text).casefold())
+    words = " ".join(
+        word
+        for word in words.split()
+        if word not in {"x", "mm", "in", "-", "for"} and not (len(word) > 1 and _is_seal_code(word))
+    )
+    kinds = [
+        kind
+        for kind in all_kinds()
+        if any(words.rstrip("s") == word.rstrip("s") for word in (kind.name, *kind.words))
+    ]
+    if not kinds or kinds[0].name == "bearing":
+        return None
+    kind = kinds[0]
+    return _pieces(kind, kind.rows(), text)
+
+
+def _read_bearing(text: str) -> tuple[Piece, ...] | None:
+    mark = re.sub(r"(?i)\bbearings?\b", "", text).strip(" ,-")
+    try:
+        read = bearings.explain(mark)
+    except NotationError:
+        return None
+    kind = get_kind("bearing")
+    said = tuple(f"{suffix}: {meaning}" for suffix, meaning in read.suffixes)
+    if read.clearance_um is not None:
+        low, high = read.clearance_um
+        said += (f"{read.clearance_group} clearance {low:g} to {high:g} micrometres, unfitted",)
+    found = (piece(kind, row) for row in bearings.find(mark))
+    return tuple(replace(one, notes=(*one.notes, *said, *read.notes)) for one in found)
+
+
+def _read_bare(text: str) -> tuple[Piece, ...] | None:
+    """Read "20 x 35 x 7" or "20 x 35 x 7 TC NBR": a seal, or the bearings of those sizes."""
+    read = re.fullmatch(r"([\d.]+)\s*x\s*([\d.]+)\s*x\s*([\d.]+)(?:\s*mm)?((?:\s+\w+)*)", text)
+    if read is None:
+        return None
+    codes = read[4].split()
+    if any(not _is_seal_code(code) for code in codes):
+        return None
+    sizes = [_number(read[at]) for at in (1, 2, 3)]
+    found: list[Piece] = []
+    for name in ("shaft seal",) if codes else ("shaft seal", "bearing"):
+        kind = get_kind(name)
+        found.extend(
+            piece(kind, row)
+            for row in kind.rows()
+            if [dim.value(row) for dim in kind.dims] == sizes
+        )
+    meanings = tuple(f"{code}: {kind.meaning}" for code in codes for kind in seal_type(code))
+    return tuple(replace(one, notes=(*one.notes, *meanings)) for one in found)
+
+
+def _is_seal_code(word: str) -> bool:
+    return bool(seal_type(word)) or any(one.code == word.upper() for one in materials())
+
+
+def _pieces(kind: Kind, rows: Iterable[Row], rest: str) -> tuple[Piece, ...]:
+    """Find the rows that the sizes in the text name; a last size may be a length."""
+    if kind.name == "dowel pin":
+        rest = re.sub(r"(?<=[\d\s])[mhH][678]\b", " ", rest)
+    rest = re.sub(r"(?i)\b\d+\s*HV\b", " ", rest)
+    sizes = [" ".join(size.split()) for size in _size().findall(rest)]
+    jis = re.search(r"\b([PG]\d+(?:\.\d+)?A?)\b", rest)
+    if kind.name == "o-ring" and jis:
+        sizes = [jis[1], *sizes[1:]]
+    pitched = re.search(r"(?i)M\d+x[\d.]+", rest.replace(" ", ""))
+    if kind.name == "grease nipple" and pitched:
+        sizes = [pitched[0]]
+    if not sizes:
+        return ()
+    unit = "mm" if re.search(r"\d\s*mm\b", rest) else "in" if re.search(r"\d\s*in\b", rest) else ""
+    called = [(row, _called(kind, row, sizes[0], unit)) for row in rows]
+    best = min((at for _, at in called if at is not None), default=None)
+    found = [row for row, at in called if at is not None and at == best]
+    for at, size in enumerate(sizes[1:]):
+        if at < len(kind.follow):
+            found = [row for row in found if _is(kind, row, kind.follow[at], size)]
+        elif not kind.length:
+            return ()
+    return tuple(piece(kind, row) for row in found)
+
+
+def _called(kind: Kind, row: Row, size: str, unit: str) -> int | None:
+    """Give which of the row's names the size is, 0 the one its standard uses; None for none.
+
+    "M2" is a thread only: the hole of the M1.8 washer is 2 too.
+    """
+    if kind.name == "steel ball" and unit and not row["nominal"].endswith(unit):
+        return None
+    upper = size.upper()
+    value = None if upper.startswith("M") else _number(upper)
+    for at, name in enumerate(kind.names(row)):
+        if name.upper() == upper or (value is not None and _number(name) == value):
+            return at
+    return None
+
+
+def _is(kind: Kind, row: Row, name: str, size: str) -> bool:
+    dim = kind.dim(name)
+    value = dim.value(row) if dim else None
+    return value is not None and value == _number(size)
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None
+
+
+def lengths(standard: str) -> tuple[float, ...]:
+    """Give the nominal lengths in mm that a standard lists, shortest first.
+
+    Raises `BadValue` when the table has no such standard.
+    """
+    want = "".join(standard.split()).upper()
+    for row in table("hardware_screw_lengths"):
+        if "".join(row["standard"].split()).upper() == want:
+            return tuple(float(length) for length in row["nominal_lengths_mm"].split())
+    known = ", ".join(row["standard"] for row in table("hardware_screw_lengths"))
+    raise BadValue(f"no lengths listed for {standard!r}; there are: {known}")
+
+
+def step_up(standard: str, length_mm: float) -> float:
+    """Give the next standard length in mm at or above a measured or wanted one.
+
+    Raises `BadValue` above the longest.
+    """
+    for length in lengths(standard):
+        if length >= length_mm - 1e-9:
+            return length
+    raise BadValue(f"{standard} lists no length of {length_mm:g} mm or more")

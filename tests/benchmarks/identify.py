@@ -1,0 +1,426 @@
+"""Measure the identification of threads against what is possible at all.
+
+Run from the project's root: ``python tests/benchmarks/identify.py [count]``.
+
+Bolts are drawn by the assumptions of `stores.core.identify.assumptions` (thread by the prior, or a
+stray in no table; size within the limits of the standard; wear, plating, caliper of 0.03 mm read to
+0.01, blade of the gauge by the confusion law). The Bayes limit is the best any rule can do on such
+bolts: posterior by brute force on a grid, in numpy, sharing no code with the closed forms of the
+project. Three figures must hold: accuracy within one point of that limit, expected calibration
+error at most 2 %, cost of one identification at most ten bare passes over the list of threads.
+"""
+
+import sys
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from stores.core.identify import Identification, Measurement, identify
+from stores.core.identify import assumptions as a
+from stores.core.identify.catalogue import catalogue, flats_bands
+from stores.core.identify.gauges import USUAL, blades
+from stores.core.thread import Thread, all_threads
+
+Array = np.ndarray
+
+SIGMA = 0.03
+OVER_SIGMA = 0.06
+CRESTS = 8
+ANGLES = (60.0, 55.0, 47.5)
+THREADS = all_threads()
+BLADES = blades(USUAL)
+
+
+def prior() -> Array:
+    """Give the broad prior of the trade: the one figure that is taken over as it is."""
+    return np.array(catalogue().trade)
+
+
+# ---- brute force
+
+
+def diameter_tables(step: float = 0.0005) -> list[tuple[Array, Array]]:
+    """Give the density of a caliper reading for each thread, on a grid, by discrete convolution."""
+    tables = []
+    drop = np.arange(0, 0.6, step)
+    wear = np.exp(-(drop + step / 2) / a.WEAR_MEAN_MM)
+    spread = np.hypot(SIGMA, a.COAT_SIGMA_MM)
+    error = np.arange(-0.3, 0.3 + step / 2, step)
+    bell = np.exp(-0.5 * (error / spread) ** 2)
+    kernel = np.convolve(bell / bell.sum(), (wear / wear.sum())[::-1])
+    for thread in THREADS:
+        low, high = thread.external_major_limits_mm
+        cells = round((high - low) / step)
+        density = np.convolve(np.full(cells, 1 / (cells * step)), kernel)
+        start = low + step / 2 + error[0] - drop[-1] - step / 2 + a.COAT_MEAN_MM
+        tables.append((start + step * np.arange(len(density)), density))
+    return tables
+
+
+def confusion() -> Array:
+    """Give the chance of each blade (column) for each thread (row)."""
+    pitch = np.array([t.pitch_mm for t in THREADS])[:, None]
+    angle = np.array([t.flank_angle_deg for t in THREADS])[:, None]
+    blade_pitch = np.array([b.pitch_mm for b in BLADES])[None, :]
+    blade_angle = np.array([b.angle_deg for b in BLADES])[None, :]
+    gap = (blade_pitch - pitch) * (CRESTS - 1) / a.GAUGE_SLIP_MM
+    tilt = (blade_angle - angle) / a.GAUGE_ANGLE_DEG
+    log_weight = -0.5 * (gap**2 + tilt**2)
+    weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
+    chance = weight / weight.sum(axis=1, keepdims=True)
+    return (1 - a.GAUGE_LAPSE) * chance + a.GAUGE_LAPSE / len(BLADES)
+
+
+def angle_table() -> Array:
+    """Give the chance of each judged flank angle (column) for each thread (row)."""
+    angle = np.array([t.flank_angle_deg for t in THREADS])[:, None]
+    weight = np.exp(-0.5 * ((np.array(ANGLES)[None, :] - angle) / a.ANGLE_SIGMA_DEG) ** 2)
+    return weight / weight.sum(axis=1, keepdims=True)
+
+
+def flats_likelihood(thread: Thread, bands: list[tuple[float, float, float]], x: float) -> float:
+    """Give the density of a size across flats by the midpoint rule."""
+    low, high = a.FLATS_RANGE
+    inside = low * thread.major_mm <= x <= high * thread.major_mm
+    other = 1 / (x * np.log(high / low)) if inside else 0.0
+    if not bands:
+        return float(other)
+    known = 0.0
+    for bottom, top, share in bands:
+        size = bottom + (np.arange(300) + 0.5) * (top - bottom) / 300
+        bell = np.exp(-0.5 * ((x - size) / SIGMA) ** 2) / (SIGMA * np.sqrt(2 * np.pi))
+        known += share * float(bell.mean())
+    return float(a.OTHER_FLATS * other + (1 - a.OTHER_FLATS) * known)
+
+
+def bands_of() -> list[list[tuple[float, float, float]]]:
+    """Give the bands of across flats of each thread (data, taken over as they are)."""
+    bands: list[list[tuple[float, float, float]]] = [[] for _ in THREADS]
+    for low, high, at, share in flats_bands(THREADS, ""):
+        bands[at].append((low, high, share))
+    return bands
+
+
+# ---- bolts
+
+
+@dataclass
+class Bolts:
+    """Simulated bolts and what was measured of them; ``thread`` -1 is one in no table."""
+
+    thread: Array
+    outside: Array
+    blade: Array
+    angle: Array
+    flats: Array
+    over: Array
+
+
+@dataclass
+class World:
+    """How bolts really are; the defaults are what the project assumes."""
+
+    name: str = "as assumed"
+    wear: float = a.WEAR_MEAN_MM
+    sigma: float = SIGMA
+    strays: float = a.NONE_SHARE
+    band: tuple[float, float] = (0.0, 1.0)  # part of the tolerance that is used
+    weights: Array = field(default_factory=prior)
+    record: Mapping[str, float] | None = None  # what the machine is known to have
+
+    @property
+    def shares(self) -> Array:
+        """The probability of each thread."""
+        if self.record is None:
+            return self.weights / self.weights.sum()
+        recorded = np.array([self.record.get(t.designation, 0.0) for t in THREADS])
+        return a.TRADE_SHARE * prior() + (1 - a.TRADE_SHARE) * recorded / recorded.sum()
+
+
+def draw(count: int, seed: int, world: World) -> Bolts:
+    """Draw bolts and measure them."""
+    rng = np.random.default_rng(seed)
+    thread = rng.choice(len(THREADS), count, p=world.shares)
+    low = np.array([t.external_major_limits_mm.min_mm for t in THREADS])[thread]
+    high = np.array([t.external_major_limits_mm.max_mm for t in THREADS])[thread]
+    size = low + (high - low) * rng.uniform(*world.band, count)
+    size -= rng.exponential(world.wear, count) if world.wear else 0.0
+    size += rng.normal(a.COAT_MEAN_MM, a.COAT_SIGMA_MM, count)
+    size += rng.normal(0, world.sigma, count)
+    chances, angles, bands = confusion(), angle_table(), bands_of()
+    blade = np.array([rng.choice(len(BLADES), p=chances[t]) for t in thread])
+    angle = np.array([rng.choice(3, p=angles[t]) for t in thread])
+    flats = np.empty(count)
+    stretch = np.log(a.FLATS_RANGE[1] / a.FLATS_RANGE[0])
+    for at, t in enumerate(thread):
+        if not bands[t] or rng.random() < a.OTHER_FLATS:
+            flats[at] = THREADS[t].major_mm * a.FLATS_RANGE[0] * np.exp(rng.random() * stretch)
+        else:
+            shares = [band[2] for band in bands[t]]
+            bottom, top, _ = bands[t][rng.choice(len(shares), p=np.array(shares) / sum(shares))]
+            flats[at] = rng.uniform(bottom, top) + rng.normal(0, SIGMA)
+    over = 10 * np.array([t.pitch_mm for t in THREADS])[thread]
+    over = over * (1 + rng.normal(0, a.LEAD_ERROR, count)) + rng.normal(0, OVER_SIGMA, count)
+    strays = rng.random(count) < world.strays
+    thread[strays] = -1
+    some = int(strays.sum())
+    bottom, top = a.NONE_DIAMETER_MM
+    size[strays] = bottom * np.exp(rng.random(some) * np.log(top / bottom))
+    blade[strays] = rng.integers(len(BLADES), size=some)
+    angle[strays] = rng.integers(3, size=some)
+    span = np.log(a.NONE_PITCH[1] / a.NONE_PITCH[0])
+    over[strays] = 10 * size[strays] * a.NONE_PITCH[0] * np.exp(rng.random(some) * span)
+    flats[strays] = size[strays] * a.FLATS_RANGE[0] * np.exp(rng.random(some) * stretch)
+    return Bolts(thread, np.round(size, 2), blade, angle, flats, over)
+
+
+def measurement(bolts: Bolts, at: int, what: str) -> Measurement:
+    """Give one bolt as the project takes it."""
+    given: dict[str, float] = {"outside_mm": float(bolts.outside[at])}
+    if "gauge" in what:
+        blade = BLADES[bolts.blade[at]]
+        given["gauge_mm" if blade.unit == "mm" else "gauge_tpi"] = blade.mark
+    if "over ten" in what:
+        given["over_mm"] = float(bolts.over[at])
+    if "angle" in what:
+        given["angle_deg"] = ANGLES[bolts.angle[at]]
+    if "flats" in what:
+        given["flats_mm"] = float(bolts.flats[at])
+    return Measurement(**given)  # type: ignore[arg-type]
+
+
+def brute_force(bolts: Bolts, what: str, shares: Array) -> tuple[Array, Array]:
+    """Give the best thread for each bolt (-1: none of the tables) and its probability."""
+    tables, chances, angles = diameter_tables(), confusion(), angle_table()
+    bands, weights = bands_of(), (1 - a.NONE_SHARE) * shares
+    ten = 10 * np.array([t.pitch_mm for t in THREADS])
+    first = np.array([grid[0] for grid, _ in tables])
+    last = np.array([grid[-1] for grid, _ in tables])
+    # A blade is known by its mark: of two sets that share one, either.
+    marks = [(b.unit, b.mark) for b in BLADES]
+    same = np.array([[m == other for other in marks] for m in marks], dtype=float)
+    best, top = np.empty(len(bolts.thread), dtype=int), np.empty(len(bolts.thread))
+    for at, x in enumerate(bolts.outside):
+        near = np.flatnonzero((first <= x) & (x <= last))
+        like = np.array([np.interp(x, *tables[t]) for t in near]) * weights[near]
+        none = a.NONE_SHARE / (x * np.log(a.NONE_DIAMETER_MM[1] / a.NONE_DIAMETER_MM[0]))
+        if "gauge" in what:
+            like = like * (chances[near] @ same[bolts.blade[at]])
+            none *= same[bolts.blade[at]].sum() / len(BLADES)
+        if "over ten" in what:
+            off = bolts.over[at] - ten[near]
+            spread = np.sqrt(OVER_SIGMA**2 + (a.LEAD_ERROR * ten[near]) ** 2)
+            like = like * np.exp(-0.5 * (off / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
+            ratio = bolts.over[at] / 10 / x
+            if a.NONE_PITCH[0] <= ratio <= a.NONE_PITCH[1]:
+                none /= bolts.over[at] * np.log(a.NONE_PITCH[1] / a.NONE_PITCH[0])
+            else:
+                none = 0.0
+        if "angle" in what:
+            like = like * angles[near, bolts.angle[at]]
+            none /= 3
+        if "flats" in what:
+            flats = bolts.flats[at]
+            like = like * np.array([flats_likelihood(THREADS[t], bands[t], flats) for t in near])
+            none /= flats * np.log(a.FLATS_RANGE[1] / a.FLATS_RANGE[0])
+        total = like.sum() + none
+        if len(like) and like.max() > none:
+            best[at], top[at] = near[like.argmax()], like.max() / total
+        else:
+            best[at], top[at] = -1, none / total
+    return best, top
+
+
+# ---- figures
+
+
+@dataclass
+class Score:
+    """What came of it. Shares are of 1.
+
+    ``limit_calibration`` is that of brute force on the same bolts: what chance alone leaves.
+    ``difference`` is the largest between our probability of the best and that of brute force.
+    """
+
+    ours: float
+    limit: float
+    expected_limit: float
+    calibration: float
+    limit_calibration: float
+    difference: float
+    pooled_calibration: float
+    nearest: float
+    nearest_of_pitch: float
+
+
+def choose(found: Identification) -> tuple[int, float]:
+    """Give our choice and its probability; -1 is none of the tables."""
+    if found.best is None or found.best.probability < found.none_share:
+        return -1, found.none_share
+    return _INDEX[found.best.thread], found.best.probability
+
+
+_INDEX = {t: at for at, t in enumerate(THREADS)}
+
+
+def calibration_error(claimed: Array, right: Array, bins: int = 15) -> float:
+    """Give the expected calibration error: mean gap of claimed and found, in equal bins."""
+    order = np.argsort(claimed, kind="stable")
+    parts = [p for p in np.array_split(order, bins) if len(p)]
+    return float(
+        sum(len(p) * abs(claimed[p].mean() - right[p].mean()) for p in parts) / len(claimed)
+    )
+
+
+def score(
+    count: int, seed: int, what: str, world: World | None = None, *, limit: bool = True
+) -> Score:
+    """Identify simulated bolts and compare with brute force and with nearest-diameter matching."""
+    world = world or World()
+    bolts = draw(count, seed, world)
+    chosen, claimed = np.empty(count, dtype=int), np.empty(count)
+    every_claim: list[float] = []
+    every_truth: list[float] = []
+    for at in range(count):
+        found = identify(measurement(bolts, at, what), world.record)
+        chosen[at], claimed[at] = choose(found)
+        for match in found.matches:
+            every_claim.append(match.probability)
+            every_truth.append(float(_INDEX[match.thread] == bolts.thread[at]))
+    right = chosen == bolts.thread
+    best, top = brute_force(bolts, what, world.shares) if limit else (chosen, claimed)
+    major = np.array([t.major_mm for t in THREADS])
+    pitch = np.array([t.pitch_mm for t in THREADS])
+    nearest = np.array([np.abs(major - x).argmin() for x in bolts.outside])
+    blade = np.array([b.pitch_mm for b in BLADES])[bolts.blade]
+    both = np.array(
+        [
+            (np.abs(major - x) + 1e3 * (np.abs(pitch - p) > 0.005 * p)).argmin()
+            for x, p in zip(bolts.outside, blade, strict=True)
+        ]
+    )
+    return Score(
+        float(right.mean()),
+        float((best == bolts.thread).mean()),
+        float(top.mean()),
+        calibration_error(claimed, right.astype(float)),
+        calibration_error(top, (best == bolts.thread).astype(float)),
+        float(np.abs(top - claimed).max()),
+        calibration_error(np.array(every_claim), np.array(every_truth)),
+        float((nearest == bolts.thread).mean()),
+        float((both == bolts.thread).mean()),
+    )
+
+
+def seconds(*works: Callable[[], object], repeat: int = 9) -> list[float]:
+    """Give the shortest run of each of several pieces of work, run in turns."""
+    shortest = [float("inf")] * len(works)
+    for _ in range(repeat):
+        for at, work in enumerate(works):
+            start = time.perf_counter()
+            work()
+            shortest[at] = min(shortest[at], time.perf_counter() - start)
+    return shortest
+
+
+def bare_pass(x: float) -> Thread:
+    """One bare pass: the thread whose basic diameter is nearest, in a plain loop over the list."""
+    least, found = 1e9, THREADS[0]
+    for thread in THREADS:
+        apart = abs(thread.major_mm - x)
+        if apart < least:
+            least, found = apart, thread
+    return found
+
+
+def speed(count: int = 400) -> dict[str, float]:
+    """Give the cost of one identification, in bare passes, by what was measured."""
+    bolts = draw(count, 3, World(strays=0.0))
+    given = {what: [measurement(bolts, at, what) for at in range(count)] for what in MEASURED}
+    given["gauge alone"] = [Measurement(gauge_tpi=26.0), Measurement(gauge_mm=1.0)] * (count // 2)
+    given["flats alone"] = [Measurement(flats_mm=float(x)) for x in bolts.flats]
+    found = [identify(each) for each in given["diameter gauge"]]
+    works = {
+        what: lambda each=each: [identify(g) for g in each]  # type: ignore[misc]
+        for what, each in given.items()
+    }
+    works["twins, when asked"] = lambda: [f.twins for f in found]
+    passes, *costs = seconds(lambda: [bare_pass(float(x)) for x in bolts.outside], *works.values())
+    return {"us of one bare pass": 1e6 * passes / count} | {
+        what: cost / passes for what, cost in zip(works, costs, strict=True)
+    }
+
+
+# Invented contents of an old British machine.
+RECORD = {
+    "1/4-26 cycle": 40, "5/16-26 cycle": 30, "3/8-26 cycle": 12, "1/4 BSF": 14, "5/16 BSF": 20,
+    "3/8 BSF": 9, "1/4 BSW": 8, "5/16 BSW": 4, "2BA": 12, "4BA": 9, "6BA": 3, "0BA": 5, "M6": 2,
+}  # fmt: skip
+WORLDS = (
+    World("no wear", wear=0.0),
+    World("wear twice as much", wear=2 * a.WEAR_MEAN_MM),
+    World("wear five times as much", wear=5 * a.WEAR_MEAN_MM),
+    World("caliper twice as bad", sigma=2 * SIGMA),
+    World("made in the upper third", band=(0.67, 1.0)),
+    World("made in the lower third", band=(0.0, 0.33)),
+    World("no strays", strays=0.0),
+    World("every thread as common", weights=np.ones(len(THREADS))),
+)
+MEASURED = (
+    "diameter",
+    "diameter gauge",
+    "diameter over ten",
+    "diameter gauge angle",
+    "diameter gauge angle flats",
+)
+
+
+def row(name: str, *figures: float) -> str:
+    """Write a line of per cents."""
+    return f"{name:28}" + "".join(f"{100 * figure:12.2f}" for figure in figures)
+
+
+def main(arguments: list[str]) -> None:
+    """Print the tables."""
+    count = int(arguments[0]) if arguments else 20000
+    titles = ("ours", "limit", "nearest", "of pitch", "calibration", "(limit's)", "pooled", "apart")
+    print(f"{count} bolts a line (a quarter with flats), per cent")
+    print(
+        "limit: brute force on the same bolts; nearest: basic diameter; of pitch: nearest of those"
+    )
+    print(
+        "with the pitch of the blade; pooled: calibration of every thread named, not only the best;"
+    )
+    print("apart: largest difference of the best's probability from brute force")
+    print(f"{'measured':28}" + "".join(f"{title:>12}" for title in titles))
+    holds = True
+    for what in MEASURED:
+        s = score(count if "flats" not in what else count // 4, 1, what)
+        holds &= s.ours >= s.limit - 0.01 and s.calibration <= 0.02
+        print(row(what, s.ours, s.limit, s.nearest, s.nearest_of_pitch, s.calibration,
+                  s.limit_calibration, s.pooled_calibration, s.difference))  # fmt: skip
+    s = score(count, 4, "diameter gauge", World(record=RECORD))
+    holds &= s.ours >= s.limit - 0.01 and s.calibration <= 0.02
+    print(row("the same, machine recorded", s.ours, s.limit, s.nearest, s.nearest_of_pitch,
+              s.calibration, s.limit_calibration, s.pooled_calibration, s.difference))  # fmt: skip
+    print("\nwhen bolts are not as assumed (diameter and gauge)")
+    titles = ("ours", "nearest", "of pitch", "calibration", "pooled")
+    print(f"{'bolts':28}" + "".join(f"{title:>12}" for title in titles))
+    for world in WORLDS:
+        s = score(count // 2, 2, "diameter gauge", world, limit=False)
+        print(row(world.name, s.ours, s.nearest, s.nearest_of_pitch, s.calibration,
+                  s.pooled_calibration))  # fmt: skip
+    costs = speed()
+    one = costs.pop("us of one bare pass")
+    print(f"\ncost of one identification in bare passes (nearest basic diameter, plain loop "
+          f"over {len(THREADS)} threads: {one:.1f} us)")  # fmt: skip
+    for what, cost in costs.items():
+        holds &= cost <= 10 or what.startswith("twins")
+        print(f"{what:28}{cost:12.1f}")
+    print("\nholds" if holds else "\nDOES NOT HOLD")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])

@@ -1,0 +1,497 @@
+"""Identification of threads: probability, the twins of the trade, published sizes, calibration."""
+
+import csv
+import doctest
+import importlib.util
+import sys
+from itertools import pairwise
+from math import log2
+from pathlib import Path
+from types import ModuleType
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from stores.core import identify as package
+from stores.core import lengths
+from stores.core.identify import Measurement, Option, expected_bits, identify
+from stores.core.identify import assumptions as a
+from stores.core.identify.catalogue import catalogue
+from stores.core.identify.density import banded, normal_share, worn
+from stores.core.identify.gauges import GAUGES, USUAL, blades, chance, choices
+from stores.core.identify.nuts import angle_equivalent_mm, goes_on, pitch_factor
+from stores.core.identify.weighing import LEAST, none_density
+from stores.core.thread import all_threads, get
+from stores.errors import BadValue, NotationError
+
+TESTS = Path(__file__).parents[1]
+
+
+def published(name: str) -> list[dict[str, str]]:
+    with (TESTS / "published" / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+# ---- probability
+
+
+measurements = st.builds(
+    lambda size, inside, pitch, flats, angle, spread: Measurement(
+        outside_mm=None if inside else size,
+        bore_mm=size if inside else None,
+        gauge_mm=pitch if pitch and pitch < 3 else None,
+        gauge_tpi=pitch if pitch and pitch > 3 else None,
+        flats_mm=flats * size if flats else None,
+        angle_deg=angle,
+        diameter_sigma_mm=spread,
+    ),
+    st.floats(0.9, 120),
+    st.booleans(),
+    st.none() | st.sampled_from([0.25, 0.8, 1.0, 1.25, 2.5, 4.0, 18.0, 20.0, 26.0, 32.0, 60.0]),
+    st.none() | st.floats(1.2, 2.5),
+    st.none() | st.sampled_from([60.0, 55.0, 47.5]),
+    st.floats(0.004, 0.5),
+)
+
+
+@given(measurements)
+@settings(deadline=None)
+def test_probabilities_sum_to_one_with_none_of_these(measurement: Measurement) -> None:
+    found = identify(measurement)
+    shares = [m.probability for m in found.matches]
+    assert all(LEAST <= share <= 1 for share in shares)
+    assert 0 <= found.none_share <= 1
+    assert sum(shares) + found.none_share == pytest.approx(1, abs=1e-9)
+    assert all(first >= second for first, second in pairwise(shares))
+
+
+@given(measurements)
+@settings(deadline=None, max_examples=50)
+def test_the_window_leaves_nothing_out(measurement: Measurement) -> None:
+    """Every thread weighed by the plain densities gives the same as the quick search."""
+    from stores.core.identify.catalogue import bore_limits, flats_bands
+    from stores.core.identify.gauges import sets_for
+    from stores.core.identify.weighing import angle_chance, diameter_density, flats_density
+
+    whole = catalogue()
+    sigma, inside = measurement.diameter_sigma_mm, measurement.bore_mm is not None
+    bands: dict[int, list[tuple[float, float, float]]] = {}
+    for low, high, at, share in flats_bands(whole.threads, measurement.head):
+        bands.setdefault(at, []).append((low, high, share))
+    weights = []
+    for at, t in enumerate(whole.threads):
+        limits = bore_limits(t) if inside else t.external_major_limits_mm
+        size = measurement.diameter_mm
+        assert size is not None
+        like = diameter_density(size, sigma, *limits, internal=inside)
+        for unit, mark in (("mm", measurement.gauge_mm), ("tpi", measurement.gauge_tpi)):
+            if mark is not None:
+                sets = sets_for(unit, mark, ())
+                like *= chance(unit, mark, t.pitch_mm, t.flank_angle_deg, sets, 8)
+        if measurement.flats_mm is not None:
+            like *= flats_density(measurement.flats_mm, 0.03, bands.get(at, []), t.major_mm)
+        if measurement.angle_deg is not None:
+            like *= angle_chance(measurement.angle_deg, t.flank_angle_deg)
+        weights.append(whole.trade[at] * like * (1 - a.NONE_SHARE))
+    none = a.NONE_SHARE * none_density(measurement)
+    total = sum(weights) + none
+    found = identify(measurement)
+    for t, weight in zip(whole.threads, weights, strict=True):
+        if weight / total > 2 * LEAST:
+            assert found.probability(t.designation) == pytest.approx(weight / total, abs=1e-6)
+
+
+def test_what_a_worn_size_measures_is_a_density() -> None:
+    """Closed form against a brute convolution in numpy; and it integrates to one."""
+    low, high, sigma, wear = 5.794, 5.974, 0.03, 0.02
+    sizes = low + (np.arange(400) + 0.5) * (high - low) / 400
+    drops = (np.arange(1200) + 0.5) * 0.0005
+    weights = np.exp(-drops / wear) * 0.0005 / wear
+    worn_sizes = sizes[:, None] - drops[None, :]
+    for x in (5.6, 5.75, 5.8, 5.9, 5.97, 6.05, 6.1):
+        bell = np.exp(-0.5 * ((x - worn_sizes) / sigma) ** 2) / (sigma * np.sqrt(2 * np.pi))
+        brute = float((bell @ weights).mean())
+        assert worn(x, low, high, sigma, wear) == pytest.approx(brute, rel=1e-3, abs=1e-12)
+    grid = np.linspace(5.0, 6.5, 30001)
+    total = sum(worn(x, low, high, sigma, wear) for x in grid.tolist()) * (grid[1] - grid[0])
+    assert total == pytest.approx(1, abs=1e-6)
+
+
+@given(
+    st.floats(-50, 50), st.floats(0.001, 5), st.floats(0.001, 5), st.floats(0.001, 1),
+    st.floats(0.0005, 1),
+)  # fmt: skip
+def test_the_density_is_never_negative_nor_overflows(
+    x: float, width: float, sigma: float, low: float, wear: float
+) -> None:
+    value = worn(x, low, low + width, sigma, wear)
+    assert 0 <= value <= 1.000001 / width
+
+
+def test_without_wear_the_density_is_symmetrical() -> None:
+    for off in (0.0, 0.05, 0.1, 0.3):
+        above, below = 5.9 + off, 5.9 - off
+        assert banded(above, 5.8, 6.0, 0.03) == pytest.approx(banded(below, 5.8, 6.0, 0.03))
+        assert worn(above, 5.8, 6.0, 0.03, 1e-6) == pytest.approx(
+            banded(above, 5.8, 6.0, 0.03), rel=1e-3, abs=1e-12
+        )
+
+
+def test_a_normal_share_keeps_its_digits_in_the_tail() -> None:
+    """Upper tail at 10 standard deviations: 7.61985e-24 (standard normal tables)."""
+    assert normal_share(10, 40) == pytest.approx(7.61985e-24, rel=1e-5)
+    assert normal_share(-40, -10) == pytest.approx(7.61985e-24, rel=1e-5)
+    assert normal_share(-1, 1) == pytest.approx(0.682689, abs=1e-6)
+
+
+def test_a_bore_is_the_mirror_of_a_bolt() -> None:
+    """M6 6H, ISO 965-2: bore 4.917 to 5.153 mm."""
+    found = identify(Measurement(bore_mm=5.035, gauge_mm=1.0, angle_deg=60.0))
+    assert found.best
+    assert found.best.thread.designation == "M6"
+
+
+def test_threads_alike_in_all_that_was_measured_keep_their_odds() -> None:
+    """1/4 BSF and 1/4 cycle by diameter alone: limits alike, so the prior alone decides."""
+    found = identify(Measurement(outside_mm=6.3))
+    shares = [found.probability(name) for name in ("1/4 BSF", "1/4-26 cycle")]
+    assert shares[0] == pytest.approx(shares[1])
+    twice = identify(Measurement(outside_mm=6.3), {"1/4 BSF": 2, "1/4-26 cycle": 1})
+    assert twice.probability("1/4 BSF") > 1.5 * twice.probability("1/4-26 cycle")
+
+
+# ---- prior
+
+
+def test_the_machines_record_turns_the_answer() -> None:
+    bolt = Measurement(outside_mm=5.9, gauge_mm=1.0)
+    assert identify(bolt, {"0BA": 12, "4BA": 6}).best.thread.designation == "0BA"  # type: ignore[union-attr]
+    assert identify(bolt, {"M6": 12, "M8": 6}).best.thread.designation == "M6"  # type: ignore[union-attr]
+
+
+def test_no_record_rules_a_thread_out() -> None:
+    bolt = Measurement(outside_mm=7.87, gauge_mm=1.25, angle_deg=60.0)
+    assert identify(bolt, {"5/16 BSF": 100}).probability("M8") > 0.95
+
+
+def test_a_recorded_thread_that_no_table_holds_is_found() -> None:
+    bolt = Measurement(outside_mm=12.85, gauge_mm=1.5, angle_deg=60.0)
+    assert identify(bolt).probability("M13x1.5") == 0
+    found = identify(bolt, {"M13x1.5": 2, "M8": 5})
+    assert found.best
+    assert found.best.thread.designation == "M13x1.5"
+
+
+def test_a_name_that_may_be_two_threads_is_shared() -> None:
+    found = identify(Measurement(outside_mm=6.3, gauge_tpi=26.0), {"1/4-26": 4, "M6": 1})
+    assert found.probability("1/4 BSF") == pytest.approx(
+        found.probability("1/4-26 cycle"), rel=0.05
+    )
+
+
+def test_the_prior_is_a_distribution_and_misses_no_thread() -> None:
+    trade = catalogue().trade
+    assert sum(trade) == pytest.approx(1)
+    assert min(trade) > 0
+    assert len(trade) == len(all_threads())
+
+
+# ---- gauges
+
+
+def test_each_blade_is_taken_for_its_own_pitch() -> None:
+    for name in GAUGES:
+        own = blades((name,))
+        for at, blade in enumerate(own):
+            shares = choices(blade.pitch_mm, blade.angle_deg, (name,), 8)
+            assert sum(shares) == pytest.approx(1)
+            assert max(shares) == shares[at]
+
+
+def test_more_crests_confuse_less() -> None:
+    """26 tpi on a 1.0 mm pitch: 0.023 mm a crest, which adds up."""
+    wrong = [chance("mm", 1.0, 25.4 / 26, 55.0, USUAL, crests) for crests in (3, 5, 8, 12)]
+    assert all(more > less for more, less in pairwise(wrong))
+
+
+def test_a_blade_no_set_has_is_asked_about() -> None:
+    with pytest.raises(
+        BadValue, match="no blade of a metric or whitworth gauge reads 23 tpi: near"
+    ):
+        identify(Measurement(gauge_tpi=23.0))
+    with pytest.raises(BadValue, match="no thread gauge 'french'"):
+        identify(Measurement(gauge_tpi=26.0, gauges=("french",)))
+    # 0.81 is a BA blade: that set was then at hand.
+    assert identify(Measurement(outside_mm=4.6, gauge_mm=0.81)).probability("2BA") > 0.8
+
+
+# ---- twins
+
+
+@pytest.mark.parametrize("row", published("identify_twins"), ids=lambda r: r["names"])
+def test_the_twins_of_the_trade_are_named(row: dict[str, str]) -> None:
+    found = identify(Measurement.read(outside=row["outside"], tool=row["tool"], pitch=row["pitch"]))
+    names = {name.strip() for name in row["names"].split(";")}
+    group = next(g for g in found.twins if names & set(g.names))
+    assert names <= set(group.names)
+    assert group.best
+    assert group.best.bits <= group.open_bits + 1e-9
+    assert row["apart_by"] in group.best.text
+    assert "\n" not in str(group)
+
+
+def test_the_sentence_gives_the_figures() -> None:
+    group = identify(Measurement(outside_mm=5.9, gauge_mm=1.0)).twins[0]
+    assert str(group).startswith("M6 and 0BA: flank angle by profile gauge, M6 60 against 0BA 47.5")
+
+
+def test_the_measurement_advised_does_tell_them_apart() -> None:
+    base = {"outside_mm": 5.9, "gauge_mm": 1.0}
+    assert identify(Measurement(**base, angle_deg=47.5)).probability("0BA") > 0.9
+    assert identify(Measurement(**base, angle_deg=60.0)).probability("M6") > 0.95
+    assert not identify(Measurement(**base, angle_deg=60.0)).twins
+    # BS 1083: 0.525 in on a 5/16; ASME B18.2.1: 1/2 in.
+    screw = {"outside_mm": 7.8, "gauge_tpi": 18.0, "flats_sigma_mm": 0.03}
+    assert identify(Measurement(**screw, flats_mm=13.3)).probability("5/16 BSW") > 0.9
+    assert identify(Measurement(**screw, flats_mm=12.65)).probability("5/16-18 UNC") > 0.9
+
+
+def test_the_windscreen_bolts_would_have_been_told_apart() -> None:
+    """AAIB report 1/92: 84 of 90 bolts were about 0.66 mm too thin, on the same pitch.
+
+    #8-32 for #10-32: 0.164 against 0.190 in.
+    """
+    thin = get("#8-32 UNC").external_major_limits_mm
+    found = identify(Measurement(outside_mm=sum(thin) / 2, gauge_tpi=32.0))
+    assert found.best
+    assert found.best.thread.designation == "#8-32 UNC"
+    assert found.probability("#10-32 UNF") < 1e-4
+
+
+# ---- what a measurement is worth
+
+
+_PAIRS = [
+    {"0BA": 0.3, "M6": 0.7},
+    {"2BA": 0.3, "#10-32 UNF": 0.3, "M5": 0.4},
+    {"1/4 BSW": 0.5, "1/4-20 UNC": 0.5},
+    {"3/8 BSF": 0.2, "3/8-26 cycle": 0.8},
+]
+
+
+@pytest.mark.parametrize("weights", _PAIRS, ids=" ".join)
+@pytest.mark.parametrize("option", [Option.DIAMETER, Option.OVER_TEN, Option.FLATS, Option.ANGLE])
+def test_a_more_precise_measurement_never_tells_less(
+    weights: dict[str, float], option: Option
+) -> None:
+    threads = {get(name): weight for name, weight in weights.items()}
+    scale = 50 if option is Option.ANGLE else 1
+    bits = [
+        expected_bits(threads, option, sigma=sigma * scale)
+        for sigma in (0.4, 0.2, 0.1, 0.05, 0.02, 0.01)
+    ]
+    most = -sum(w * log2(w) for w in weights.values())
+    assert all(fine >= rough - 2e-3 for rough, fine in pairwise(bits))
+    assert all(0 <= each <= most + 1e-9 for each in bits)
+
+
+def test_a_caliper_reading_leaves_a_micrometer_less_to_tell() -> None:
+    threads = {get("#10-32 UNF"): 0.5, get("M5"): 0.5}
+    fresh = expected_bits(threads, Option.DIAMETER)
+    after = [
+        expected_bits(threads, Option.DIAMETER, Measurement(outside_mm=4.81, diameter_sigma_mm=s))
+        for s in (0.01, 0.03, 0.3)
+    ]
+    assert after[0] < after[1] < after[2] <= fresh + 0.05
+
+
+def test_nothing_tells_a_thread_from_itself() -> None:
+    alone = {get("M6"): 1.0}
+    for option in Option:
+        assert expected_bits(alone, option, nut=get("M6")) == pytest.approx(0, abs=1e-9)
+
+
+def test_angle_cannot_tell_what_has_the_same_angle() -> None:
+    same = {get("M5"): 0.5, get("#10-32 UNF"): 0.5}
+    assert expected_bits(same, Option.ANGLE) == pytest.approx(0, abs=1e-9)
+
+
+@pytest.mark.parametrize("row", published("identify_equivalents"), ids=lambda r: r["form"])
+def test_diametral_equivalents_of_pitch_and_angle(row: dict[str, str]) -> None:
+    angle = float(row["angle_deg"])
+    assert pitch_factor(angle) == pytest.approx(float(row["pitch_factor"]), abs=0.0006)
+    one_degree = angle_equivalent_mm(1.0, angle, angle - 1)
+    assert one_degree == pytest.approx(float(row["angle_factor"]), abs=0.00006)
+
+
+@pytest.mark.parametrize("name", ["M6", "M10", "1/4 BSF", "5/16 BSW", "3/8-16 UNC", "2BA", "M8x1"])
+def test_a_nut_goes_on_its_own_bolt(name: str) -> None:
+    assert goes_on(get(name), get(name)) > 0.9
+
+
+@pytest.mark.parametrize(
+    ("nut", "bolt"),
+    [("2BA", "M5"), ("M6", "1/4-26 cycle"), ("M8", "M8x1"), ("1/2 BSW", "1/2-13 UNC")],
+)
+def test_a_nut_of_another_size_or_pitch_does_not(nut: str, bolt: str) -> None:
+    """Common practice; 1/2 in is the one size where BSW (12 tpi) does not go with UNC (13)."""
+    assert goes_on(get(nut), get(bolt)) < 0.1
+
+
+@pytest.mark.parametrize("size", ["1/4", "5/16", "3/8", "3/4"])
+def test_bsw_and_unc_interchange_where_the_count_is_the_same(size: str) -> None:
+    """Common practice: but for 1/2 in, a UNC bolt takes a BSW nut, if not well."""
+    tpi = {"1/4": 20, "5/16": 18, "3/8": 16, "3/4": 10}[size]
+    assert goes_on(get(f"{size} BSW"), get(f"{size}-{tpi} UNC")) > 0.5
+
+
+# ---- published sizes
+
+
+def _limits_rows() -> list[tuple[str, float, dict[str, float]]]:
+    rows = []
+    for row in published("threads_iso_metric"):
+        if row["d_max_6g_mm"]:
+            size = (float(row["d_max_6g_mm"]) + float(row["d_min_6g_mm"])) / 2
+            rows.append((row["designation"], size, {"gauge_mm": float(row["p_mm"])}))
+    for name in ("threads_unc", "threads_unf"):
+        for row in published(name):
+            if row["d_max_2a_in"]:
+                size = 25.4 * (float(row["d_max_2a_in"]) + float(row["d_min_2a_in"])) / 2
+                rows.append((row["designation"], size, {"gauge_tpi": float(row["tpi"])}))
+    return rows
+
+
+@pytest.mark.parametrize(("name", "size", "pitch"), _limits_rows(), ids=str)
+def test_a_bolt_in_the_middle_of_its_printed_limits_is_named(
+    name: str, size: float, pitch: dict[str, float]
+) -> None:
+    """Metric: named outright. Unified: named, or a twin of the thread that is."""
+    name = get(name).designation
+    found = identify(Measurement(outside_mm=size, **pitch))  # type: ignore[arg-type]
+    assert found.best
+    if "gauge_mm" in pitch:
+        assert found.best.thread.designation == name
+    else:
+        groups = [set(group.names) for group in found.twins] or [{found.best.thread.designation}]
+        assert any(name in group for group in groups)
+        assert found.probability(name) > 0.2
+
+
+def test_across_flats_tell_what_the_printed_spanners_say() -> None:
+    """BS 1083: 0.525 in is the spanner of 5/16; ISO 272: 13 mm of M8; 16 mm of M10."""
+    for flats, name in ((0.523 * 25.4, "5/16 BSW"), (12.9, "M8"), (15.9, "M10")):
+        found = identify(Measurement(flats_mm=flats, head="hex"))
+        assert found.probability(name) > 0.1
+        assert name in [m.thread.designation for m in found.matches[:4]]
+
+
+# ---- errors
+
+
+@pytest.mark.parametrize(
+    ("given", "message"),
+    [
+        ({}, "nothing was measured: give a diameter, a pitch, flats or a flank angle"),
+        (
+            {"outside_mm": 6.0, "bore_mm": 5.0},
+            "an outside diameter is of a bolt and a bore of a nut: give one of them",
+        ),
+        (
+            {"gauge_mm": 1.0, "gauge_tpi": 26.0},
+            "a gauge blade is in mm or in threads per inch: give one of them",
+        ),
+        (
+            {"outside_mm": 6.0, "head": "nut"},
+            "a nut has no outside diameter of thread: measure its bore",
+        ),
+        ({"outside_mm": -6.0}, "outside_mm -6: expected 0.1 to 300"),
+        ({"outside_mm": float("nan")}, "outside_mm nan: expected 0.1 to 300"),
+        ({"outside_mm": 6.0, "diameter_sigma_mm": 0.0}, "diameter_sigma_mm 0: expected 0.001 to 5"),
+        ({"angle_deg": 53.0}, "flank angle 53 degrees: expected 60, 55 or 47.5"),
+        (
+            {"flats_mm": 10.0, "head": "cheese"},
+            "a cheese head has no flats: leave across flats out, or the head",
+        ),
+        (
+            {"flats_mm": 10.0, "head": "odd"},
+            "no flats are on record for the head 'odd': expected hex, hex flange, nut, socket cap, "
+            "button, countersunk, headless",
+        ),
+    ],
+)
+def test_errors_are_one_clear_line(given: dict[str, float], message: str) -> None:
+    with pytest.raises(BadValue) as caught:
+        identify(Measurement(**given))  # type: ignore[arg-type]
+    assert str(caught.value) == message
+
+
+def test_a_prior_must_name_threads_and_have_weight() -> None:
+    bolt = Measurement(outside_mm=6.0)
+    with pytest.raises(NotationError, match="not a thread"):
+        identify(bolt, {"spanner": 1})
+    with pytest.raises(NotationError, match="its name does not give its pitch"):
+        identify(bolt, {"M13": 1})
+    with pytest.raises(BadValue, match="expected a number not below zero"):
+        identify(bolt, {"M6": -1})
+    with pytest.raises(BadValue, match="no thread of the machine's record has a weight above zero"):
+        identify(bolt, {"M6": 0})
+
+
+def test_what_is_far_from_every_thread_is_none_of_these() -> None:
+    found = identify(Measurement(outside_mm=5.65, gauge_tpi=13.0, angle_deg=47.5))
+    assert found.none_share > 0.5
+    assert identify(Measurement(outside_mm=250.0)).none_share == 1
+    assert identify(Measurement(outside_mm=250.0)).best is None
+
+
+def test_what_was_written_down_is_read() -> None:
+    written = Measurement.read(
+        outside="0.248 in", pitch="26 tpi", over="9.8 over ten", flats="0.445 in", angle="55"
+    )
+    assert written.outside_mm == pytest.approx(6.2992)
+    assert (written.gauge_tpi, written.over_mm, written.over_pitches) == (26, 9.8, 10)
+    found = identify(written)
+    assert found.best
+    assert found.best.thread.designation == "1/4 BSF"
+
+
+def test_a_pitch_given_twice_the_same_way_is_refused() -> None:
+    with pytest.raises(BadValue, match="the pitch was given twice: '26 tpi' and '26'"):
+        Measurement.read(outside="6.2", pitch="26 tpi", over="26")
+    with pytest.raises(BadValue, match="in mm or in threads per inch"):
+        Measurement.read(outside="6.2", pitch="26 tpi", over="1.25")
+
+
+# ---- calibration
+
+
+def _benchmark() -> ModuleType:
+    path = TESTS / "benchmarks" / "identify.py"
+    spec = importlib.util.spec_from_file_location("benchmark_identify", path)
+    assert spec
+    assert spec.loader
+    module = importlib.util.module_from_spec(spec)
+    sys.modules[spec.name] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_it_is_calibrated_and_close_to_the_bayes_limit() -> None:
+    """The benchmark in small: brute force in numpy on the same simulated bolts, seeded."""
+    score = _benchmark().score(4000, 7, "diameter gauge")
+    assert score.ours >= score.limit - 0.01
+    assert score.difference < 0.01
+    # Of 4000 bolts chance alone leaves about 1 %.
+    assert score.calibration <= 0.02
+    assert score.pooled_calibration <= 0.01
+    assert score.ours > score.nearest_of_pitch + 0.1 > score.nearest + 0.1
+
+
+@pytest.mark.parametrize("module", [package, lengths])
+def test_examples_in_the_docstrings(module: ModuleType) -> None:
+    result = doctest.testmod(module)
+    assert result.attempted
+    assert not result.failed

@@ -13,7 +13,7 @@ from functools import cache
 
 from stores.errors import NotationError, NotFound
 
-__all__ = ["PATTERN", "check", "looks_like_code", "near", "nth", "tidy"]
+__all__ = ["PATTERN", "after", "check", "looks_like_code", "near", "nth", "tidy"]
 
 SERIES = "ABCDEFHJKMNPRTUVWXY"
 CHECKS = frozenset("ACDEFHJKMNPRTUVWXY")
@@ -37,6 +37,24 @@ def nth(serial: int) -> str:
                 return codes[serial]
             serial -= len(codes)
     raise NotFound("there are no bag codes left")
+
+
+def after(code: str) -> str:
+    """Give the code that follows this one.
+
+    Raises:
+        NotFound: there is none left.
+    """
+    series, digits = code[0], code[1:-1]
+    for number in range(int(digits) + 1, 10 ** len(digits)):
+        following = with_check(f"{series}{number:0{len(digits)}}")
+        if following[-1] in CHECKS:
+            return following
+    place = SERIES.index(series) + 1
+    width = len(digits) + place // len(SERIES)
+    if width > 5:
+        raise NotFound("there are no bag codes left")
+    return _series(SERIES[place % len(SERIES)], width)[0]
 
 
 @cache
@@ -68,8 +86,9 @@ def tidy(text: str) -> str:
 
 
 def looks_like_code(text: str) -> bool:
-    """Tell whether somebody who wrote this meant a bag code."""
-    return bool(PATTERN.match(tidy(text)))
+    """Tell whether somebody who wrote this meant a bag code; a word without a figure is a word."""
+    first = text.strip().splitlines()[0] if text.strip() else ""
+    return any(c.isdigit() for c in first) and bool(PATTERN.match(tidy(text)))
 
 
 def check(text: str) -> str:

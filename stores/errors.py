@@ -43,8 +43,6 @@ class NotationError(StoresError):
         super().__init__(message)
 
     def __str__(self) -> str:
-        if not self.text:
-            return self.message
         bad = self.text[self.start : self.end]
         if not bad or bad == self.text:
             return f"{self.message}: {shorten(self.text)!r}"

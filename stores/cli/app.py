@@ -179,11 +179,19 @@ def refuse_options(texts: Sequence[str]) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line."""
-    from stores.cli import bench, demo, look, paper, supply  # noqa: F401 - they register commands
+    from stores.cli import bench, demo, look, moving, paper, supply  # noqa: F401 - they register commands
 
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     typed = list(sys.argv[1:] if arguments is None else arguments)
-    # A negative count is for the notation to refuse, not for the option parser to puzzle over.
-    app([re.sub(r"^-(?=\d)", "−", word) for word in typed], prog_name="stores")
+    app(_counts_kept(typed), prog_name="stores")
+
+
+def _counts_kept(typed: Sequence[str]) -> list[str]:
+    """Let a negative count through to the notation, which refuses it in plain words: the option
+    parser would puzzle over it. What follows an option is its value and stays as it is."""
+    return [
+        re.sub(r"^-(?=\d)", "−", word) if not (at and typed[at - 1].startswith("-")) else word
+        for at, word in enumerate(typed)
+    ]

@@ -1,4 +1,4 @@
-"""At the bench: machines, strip-down steps, inspection, moving, refitting, undoing."""
+"""At the bench: machines, strip-down steps, inspection, refitting, undoing."""
 
 from typing import Annotated
 
@@ -17,13 +17,10 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
+from stores.cli.wording import What, condition_named, maybe_condition
 from stores.errors import BadValue
 
 __all__: list[str] = []
-
-WHAT = "An item (7.2), a step (7) or a bag (A001N)."
-
-What = Annotated[str, typer.Argument(metavar="WHAT", help=WHAT, show_default=False)]
 
 machine_commands = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="Add a machine to restore, or list them."
@@ -208,50 +205,10 @@ def inspect(
             state,
             quantity=quantity,
             reason=" ".join(words),
-            of=condition_named(of) if of else None,
+            of=maybe_condition(of),
             machine=machine,
             at=day(on),
         )
-    show.done(reply, json_wanted=json)
-
-
-@command("move", 'stores move 7.1 "shelf 2"', "stores move 7.2 A003J -q 2", takes_minus=True)
-def move(
-    ctx: typer.Context,
-    what: What,
-    to: Annotated[str, typer.Argument(metavar="TO", help="A bag, new, a box, a shelf, bench.")],
-    quantity: Count = None,
-    machine: MachineName = None,
-    on: Day = None,
-    json: AsJson = False,
-) -> None:
-    """Move pieces in the workshop to another bag, box, shelf or the bench."""
-    from stores import services
-
-    refuse_options([what, to])
-    with opened(ctx) as store:
-        reply = services.move(
-            store, what, to, quantity=count(quantity), machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
-
-
-@command("stow", 'stores stow A001N A003J "box 3"', 'stores stow "box 3" "shelf 1"')
-def stow(
-    ctx: typer.Context,
-    names: Annotated[
-        list[str], typer.Argument(metavar="BAG... INTO", help="Bags or boxes, then where to.")
-    ],
-    on: Day = None,
-    json: AsJson = False,
-) -> None:
-    """Put bags into a box, or a box on to a shelf."""
-    from stores import services
-
-    if len(names) < 2:
-        raise BadValue('say what goes where: stores stow A001N "box 3"')
-    with opened(ctx) as store:
-        reply = services.stow(store, names[:-1], names[-1], at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -281,46 +238,18 @@ def specify(
     show.done(reply, json_wanted=json)
 
 
-@command("lose", 'stores lose 7.2 -q 1 -n "rolled under the lathe"', takes_minus=True)
-def lose(
+@command("copy", "stores copy /media/stick/teasel-2026-03-14.db")
+def copy(
     ctx: typer.Context,
-    what: What,
-    quantity: Count = None,
-    note: Annotated[str, typer.Option("--note", "-n", help="What happened.")] = "",
-    machine: MachineName = None,
-    on: Day = None,
-    json: AsJson = False,
+    to: Annotated[str, typer.Argument(metavar="FILE", help="The copy, not there yet.")],
 ) -> None:
-    """Record that pieces cannot be found; they go on the shopping list."""
-    from stores import services
+    """Make a second copy of the whole record; keep it somewhere else."""
+    from pathlib import Path
 
-    refuse_options([what])
+    path = Path(to).expanduser()
     with opened(ctx) as store:
-        reply = services.lose(
-            store, what, quantity=count(quantity), reason=note, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
-
-
-@command("scrap", "stores scrap 7", 'stores scrap 7.2 -q 1 -n "sheared"', takes_minus=True)
-def scrap(
-    ctx: typer.Context,
-    what: What,
-    quantity: Count = None,
-    note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
-    machine: MachineName = None,
-    on: Day = None,
-    json: AsJson = False,
-) -> None:
-    """Throw pieces out; without a count only condemned ones and old ones due for renewal."""
-    from stores import services
-
-    refuse_options([what])
-    with opened(ctx) as store:
-        reply = services.scrap(
-            store, what, quantity=count(quantity), reason=note, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
+        store.copy(path)
+    show.say(f"Copied to {path.absolute()}")
 
 
 @command("refit", "stores refit 7", "stores refit A001N", "stores refit 7.2 -q 3", takes_minus=True)
@@ -363,19 +292,3 @@ def undo(
     with opened(ctx) as store:
         reply = services.undo(store, count(act), reason=note, at=day(on))
     show.done(reply, json_wanted=json)
-
-
-def condition_named(text: str):  # type: ignore[no-untyped-def]
-    """Read a condition word; a clear beginning will do.
-
-    Raises:
-        BadValue: none of the words.
-    """
-    from stores.ledger import Condition
-
-    said = text.strip().casefold()
-    fits = [word for word in Condition if said and word.value.startswith(said)]
-    if len(fits) != 1:
-        words = ", ".join(Condition)
-        raise BadValue(f"{text.strip()[:40]!r} is no condition; the words are: {words}")
-    return fits[0]

@@ -150,22 +150,18 @@ def _environment(name: str, value: str) -> Iterator[None]:
 
 def _clear(file: Path) -> str:
     """Make room for a new demo; what somebody has worked in is moved aside, not deleted."""
+    from stores.storage.opening import remove, rename
+
     if not file.exists():
         return ""
-    kept = ""
-    if _size(file) != _noted(file):
-        number = 1
-        while (aside := file.with_name(f"demo-kept-{number}.db")).exists():
-            number += 1
-        file.rename(aside)
-        kept = aside.name
-        for tail in ("-wal", "-shm"):
-            beside = file.with_name(file.name + tail)
-            if beside.exists():
-                beside.rename(aside.with_name(aside.name + tail))
-    for tail in ("", "-wal", "-shm"):
-        file.with_name(file.name + tail).unlink(missing_ok=True)
-    return kept
+    if _size(file) == _noted(file):
+        remove(file)
+        return ""
+    number = 1
+    while (aside := file.with_name(f"demo-kept-{number}.db")).exists():
+        number += 1
+    rename(file, aside)
+    return aside.name
 
 
 def _size(file: Path) -> str:

@@ -1,19 +1,22 @@
-"""What somebody who types into ``find`` means: a bag, a fastener, or words."""
+"""What somebody who types into ``find`` means: a bag, an item, a step, a fastener, or words."""
 
+import re
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
 from stores.core.benchline import clean
-from stores.core.fastener import Kind, parse
-from stores.errors import NotationError, NotFound
+from stores.core.fastener import Fastener, Kind, parse
+from stores.errors import BadValue, NotationError, NotFound
 from stores.planning.items import Item
-from stores.services.common import bag_named
+from stores.services.common import bag_named, select
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 __all__ = ["Found", "look_for"]
+
+_REFERENCE = re.compile(r"^\s*\d{1,6}(\.\d{1,4})?\s*$")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,56 +35,99 @@ def look_for(
     thread: str = "",
     length: str = "",
     head: str = "",
-    machine: int | None = None,
+    machine: str | None = None,
 ) -> Found:
-    """Find by bag code, by what a fastener is, or by words, in this order.
+    """Find by bag code, by reference, by what a fastener is, or by words, in this order.
+
+    Thread, length and head narrow down whatever is asked.
 
     Raises:
         NotFound: nothing fits.
-        NotationError: a bag code with a slip in it, or nothing asked.
+        BadValue: a bag code with a slip in it, and no such word either.
+        NotationError: nothing asked, or a size that cannot be read.
     """
-    sized = " ".join(part for part in (thread, f"x {length}" if length else "", head) if part)
-    asked = clean(f"{text} {sized}".strip(), "what to find", most=4000)
-    if bagcode.looks_like_code(text):
-        return _bag(connection, text)
-    found = _like_fastener(connection, asked, length, machine)
-    if not found:
-        words = [word for word in text.split() if word != "@"]
-        found = queries.items_like(connection, words=words, machine=machine) if words else []
-    if not found:
-        raise NotFound(f"nothing like {asked[:60]!r} is recorded: try fewer words")
-    return Found(found)
+    text = clean(text, "what to find", most=4000, empty=True, lines=True)
+    sizes = _sizes(thread, length, head)
+    if not text and not sizes:
+        raise NotationError("say what to find: a bag code, a fastener, or words", "")
+    slip: BadValue | NotFound | None = None
+    if bagcode.looks_like_code(text) and not sizes:
+        try:
+            return _bag(connection, text)
+        except (BadValue, NotFound) as error:
+            slip = error
+    if _REFERENCE.match(text) and not sizes:
+        return Found(list(select(connection, machine, text).items))
+    number = queries.machine_named(connection, machine).number if machine else None
+    text = clean(text, "what to find", empty=True)
+    found = _like(connection, text, sizes, number)
+    if found:
+        return Found(found)
+    if slip is not None:
+        raise slip
+    asked = " ".join(part for part in (text, thread, length, head) if part)
+    raise NotFound(f"nothing like {asked[:60]!r} is recorded: try fewer words")
 
 
 def _bag(connection: "Connection", text: str) -> Found:
     code = bag_named(connection, text)
-    held = [item for item in queries.items_of_bag(connection, code) if code in item.bags]
+    were = queries.items_of_bag(connection, code)
+    held = [item for item in were if code in item.bags]
     if not held:
-        were = queries.items_of_bag(connection, code)
         past = "; its pieces were " + ", ".join(i.as_found.text for i in were[:4]) if were else ""
         raise NotFound(f"bag {code} is empty{past}")
     bag = queries.bags(connection, held)[code]
     return Found(held, code, bag.inside)
 
 
-def _like_fastener(
-    connection: "Connection", asked: str, length: str, machine: int | None
+def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
+    """Read the sizes that were asked for by name."""
+    sizes: dict[str, Any] = {}
+    if thread.strip():
+        sizes |= _thread(parse(clean(thread, "the thread")), thread)
+    if length.strip():
+        read = parse(f"M6 x {clean(length, 'the length')} bolt")
+        if read.length_mm is None:
+            raise NotationError("not a length; write it as 25 or 3/4 in", length)
+        sizes["length_um"] = round(read.length_mm * 1000)
+    if head.strip():
+        word = clean(head, "the head")
+        sizes["head"] = parse(f"M6 x 20 {word} bolt").head or word.casefold()
+    return sizes
+
+
+def _thread(read: Fastener, said: str) -> dict[str, Any]:
+    if read.thread is not None:
+        return {"thread": read.thread.designation}
+    if read.diameter_mm is not None:
+        return {"diameter_um": round(read.diameter_mm * 1000)}
+    raise NotationError("not a thread; write it as M6, 1/4 BSF or 2BA", said)
+
+
+def _like(
+    connection: "Connection", text: str, sizes: dict[str, Any], machine: int | None
 ) -> list[Item]:
+    """Look for a fastener first; where there is none like it, for the words as they were said."""
+    thing = _fastener(text)
+    if thing is not None:
+        asked = _thread(thing, text) if thing.diameter_mm is not None else {}
+        if thing.length_mm is not None:
+            asked["length_um"] = round(thing.length_mm * 1000)
+        if thing.head:
+            asked["head"] = thing.head
+        words = thing.name.split()
+        if thing.kind is not Kind.PART:
+            words.append(thing.kind.value)
+        found = queries.items_like(connection, words=words, machine=machine, **(asked | sizes))
+        if found:
+            return found
+    words = [word for word in text.split() if word != "@"]
+    return queries.items_like(connection, words=words, machine=machine, **sizes)
+
+
+def _fastener(text: str) -> Fastener | None:
     try:
-        thing = parse(asked)
+        thing = parse(text)
     except NotationError:
-        if length:
-            raise
-        return []
-    if thing.diameter_mm is None and thing.length_mm is None:
-        return []
-    known = thing.thread
-    return queries.items_like(
-        connection,
-        words=[*thing.name.split(), *([] if thing.kind is Kind.PART else [thing.kind.value])],
-        thread=known.designation if known else "",
-        diameter_um=None if known or thing.diameter_mm is None else round(thing.diameter_mm * 1000),
-        length_um=None if thing.length_mm is None else round(thing.length_mm * 1000),
-        head=thing.head,
-        machine=machine,
-    )
+        return None
+    return None if thing.diameter_mm is None and thing.length_mm is None else thing

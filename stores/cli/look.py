@@ -36,15 +36,13 @@ def find(
     json: AsJson = False,
 ) -> None:
     """Where did this come from, and where is it now?"""
-    from stores import queries
     from stores.cli.finding import look_for
 
     texts = list(words or [])
     refuse_options(texts)
     with opened(ctx) as store, store.reading() as connection:
-        number = queries.machine_named(connection, machine).number if machine else None
         found = look_for(
-            connection, " ".join(texts), thread=thread, length=length, head=head, machine=number
+            connection, " ".join(texts), thread=thread, length=length, head=head, machine=machine
         )
     if json:
         show.as_json({"bag": found.bag, "items": [item_data(item) for item in found.items]})
@@ -81,13 +79,16 @@ def _show_item(item: Any) -> None:
     if item.wrong or item.found != item.wanted:
         lines.append(f"should be {item.wanted} {item.as_specified.text}")
     held = [holding for holding in item.holdings if holding.quantity > 0]
-    lines.append(
-        "; ".join(f"{h.quantity} {h.condition} {h.where}" for h in held) or "none in the stores"
-    )
+    lines.append("; ".join(_held(item, holding) for holding in held) or "none in the stores")
     if item.verdict:
         lines.append(f"inspected: {item.verdict}")
     for line in lines:
         show.paragraph(line, first="       ", rest="       ")
+
+
+def _held(item: Any, holding: Any) -> str:
+    what = f" {item.as_specified.text}" if item.wrong and holding.condition.value == "new" else ""
+    return f"{holding.quantity} {holding.condition}{what} {holding.where}"
 
 
 def item_data(item: Any) -> dict[str, Any]:

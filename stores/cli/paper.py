@@ -22,6 +22,19 @@ def _today() -> str:
     return f"{today.day} {today:%b %Y}"
 
 
+def _free(name: str) -> Path:
+    """Give the first free name here: sheets that are not printed yet are not written over."""
+    path, number = Path(name), 1
+    while path.exists():
+        number += 1
+        path = Path(name).with_stem(f"{Path(name).stem}-{number}")
+    return path
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
 def _printed(printed: Any, *, json_wanted: bool, data: dict[str, Any]) -> None:
     path = Path(printed.path).absolute()
     if json_wanted:
@@ -45,8 +58,11 @@ def labels(
         typer.Argument(metavar="[BAG]...", help="Only these bags.", show_default=False),
     ] = None,
     out: Annotated[
-        str, typer.Option("--out", "-o", metavar="FILE", help="The PDF to write.")
-    ] = "labels.pdf",
+        str | None,
+        typer.Option(
+            "--out", "-o", metavar="FILE", help="The PDF to write; by default the next free name."
+        ),
+    ] = None,
     everything: Annotated[
         bool, typer.Option("--all", help="All bags, also those whose label is up to date.")
     ] = False,
@@ -66,7 +82,7 @@ def labels(
     first = count(start) or 0
     if first < 1:
         raise BadValue(f"labels are counted from 1, not {start}")
-    path = Path(out).expanduser()
+    path = Path(out).expanduser() if out else _free("labels.pdf")
     with opened(ctx) as store:
         due = services.due_bags(store, codes or [], everything=everything)
         if not due:
@@ -81,7 +97,7 @@ def labels(
         listed = ", ".join(bag.code for bag in due[:8])
         more = f" and {len(due) - 8} more" if len(due) > 8 else ""
         show.paragraph(
-            f"{len(due)} labels on {printed.sheets} sheets of {printed.stock}: {listed}{more}"
+            f"{_many(len(due), 'label')} on {_many(printed.sheets, 'sheet')}, {printed.stock}: {listed}{more}"
         )
         show.say("Print at 100 %, not 'fit to page'.")
     _printed(printed, json_wanted=json, data={"bags": [bag.code for bag in due]})
@@ -95,7 +111,8 @@ def print_checklist(stages: "Sequence[Stage]", pdf: str, name: str, *, json_want
         stages, Path(pdf).expanduser(), title=f"Rebuild checklist: {name}", date=_today()
     )
     if not json_wanted:
-        show.say(f"Rebuild checklist of {name}: {len(stages)} steps on {printed.sheets} sheets")
+        sheets = _many(printed.sheets, "sheet")
+        show.say(f"Rebuild checklist of {name}: {_many(len(stages), 'step')} on {sheets}")
     _printed(printed, json_wanted=json_wanted, data={"steps": len(stages)})
 
 
@@ -154,7 +171,7 @@ def shopping(
         )
         return
     if written:
-        show.say(f"Shopping list of {on.name}: {len(lines)} lines")
+        show.say(f"Shopping list of {on.name}: {_many(len(lines), 'line')}")
         for printed in written:
             _printed(printed, json_wanted=False, data={})
         return

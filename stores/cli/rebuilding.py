@@ -43,7 +43,7 @@ def stages_of(
 def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
     """Show the stages as a list to work through."""
     open_lines = [line for stage in listed for line in stage.lines if not line.done]
-    short = sum(line.item.short for line in open_lines)
+    short = sum(line.short for line in open_lines)
     away = sum(line.item.away for line in open_lines)
     show.say(
         f"Rebuild of {name}: {len(listed)} of {total} steps listed, "

@@ -16,7 +16,7 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
-from stores.cli.bench import condition_named
+from stores.cli.wording import Of, maybe_condition
 
 __all__: list[str] = []
 
@@ -72,6 +72,7 @@ def send(
     firm: Annotated[str, typer.Option("--to", metavar="FIRM", help="Who does the work.")],
     work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")] = "",
     quantity: Count = None,
+    of: Of = None,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -82,7 +83,14 @@ def send(
     refuse_options(what)
     with opened(ctx) as store:
         reply = services.send(
-            store, what, firm, quantity=count(quantity), work=work, machine=machine, at=day(on)
+            store,
+            what,
+            firm,
+            quantity=count(quantity),
+            of=maybe_condition(of),
+            work=work,
+            machine=machine,
+            at=day(on),
         )
     show.done(reply, json_wanted=json)
 
@@ -122,7 +130,7 @@ def back(
             firm,
             what or [],
             quantity=count(quantity),
-            condition=condition_named(condition) if condition else None,
+            condition=maybe_condition(condition),
             to=to,
             machine=machine,
             at=day(on),

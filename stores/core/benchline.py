@@ -26,7 +26,9 @@ MAX_COUNT = 1_000_000
 MAX_TEXT = 500
 """The longest text of one line, name, note or reason, in characters."""
 
-_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]")
+_CONTROL = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u2028-\u202e\u2066-\u2069\ufff0-\uffff\ud800-\udfff]"
+)
 _MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
@@ -67,28 +69,31 @@ class BenchLine:
         )
 
 
-def clean(text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False) -> str:
-    """Take the spaces off a text's ends and refuse what cannot be kept or printed.
+def clean(
+    text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False, lines: bool = False
+) -> str:
+    """Fold a text's spaces and refuse what cannot be kept or printed.
 
     Args:
         text: as typed.
         what: what it is, for the error.
         most: the longest text, in characters.
         empty: whether an empty text will do.
+        lines: whether it may have several lines, as a scanned label has.
 
     Raises:
         NotationError: empty, or too long.
         BadValue: with control characters; says where.
     """
-    tidy = text.strip()
+    tidy = text.strip() if lines else " ".join(text.split())
     if not tidy and not empty:
         raise NotationError(f"{what} is empty: say what it is", text)
     if len(tidy) > most:
         raise NotationError(
             f"{what} is {len(tidy):,} characters long, {most} are the most: shorten it", tidy
         )
-    bad = _CONTROL.search(tidy)
-    if bad:
+    bad = _CONTROL.search(text.strip())
+    if bad and not (lines and bad[0] == "\x0d"):
         raise BadValue(
             f"{what} has a control character (code {ord(bad[0])}) at character {bad.start() + 1}: "
             "leave it out"

@@ -31,7 +31,7 @@ class Record:
     """All that was ever written: acts by number in order, the kinds of places, names to show.
 
     ``found`` tells for each item that a standing strip act brought in how many pieces came with
-    the machine.
+    the machine; ``fallen_items`` are those whose act no longer stands.
     """
 
     acts: Mapping[int, Act]
@@ -39,6 +39,7 @@ class Record:
     item_names: Mapping[int, str]
     place_names: Mapping[int, str]
     found: Mapping[int, int]
+    fallen_items: frozenset[int] = frozenset()
 
     def item(self, number: int) -> str:
         """Name an item."""
@@ -89,9 +90,10 @@ def check_never_below_zero(record: Record) -> Iterator[Fault]:
 
 def check_sums(record: Record) -> Iterator[Fault]:
     """Over all places the pieces of an item add up to nothing: none made, none vanished."""
-    balance = Balance.of(move for act in record.acts.values() for move in act.movements)
-    for item in record.item_names:
-        total = balance.total(item)
+    totals: dict[int, int] = {}
+    for item, _, count in Balance.of(m for act in record.acts.values() for m in act.movements):
+        totals[item] = totals.get(item, 0) + count
+    for item, total in totals.items():
         if total:
             yield Fault(record.item(item), f"all places add up to {total}, not to 0")
 
@@ -139,6 +141,16 @@ def check_found(record: Record) -> Iterator[Fault]:
             yield Fault(record.item(item), f"found {recorded}, but {moved} came off the machine")
 
 
+def check_fallen_items(record: Record) -> Iterator[Fault]:
+    """What an act brought in that no longer stands, holds no pieces: none can be out of sight."""
+    for item, spot, count in Balance.of(m for act in record.acts.values() for m in act.movements):
+        if item in record.fallen_items:
+            yield Fault(
+                record.item(item),
+                f"was undone, but {count} ({spot.condition}) are in {record.place(spot.place)}",
+            )
+
+
 def _bundle(movements: Iterator[Movement]) -> list[tuple[int, int, object, object]]:
     return sorted(
         ((move.item, move.quantity, move.source, move.target) for move in movements),
@@ -152,4 +164,5 @@ CHECKS: tuple[Callable[[Record], Iterator[Fault]], ...] = (
     check_sums,
     check_reversals,
     check_found,
+    check_fallen_items,
 )

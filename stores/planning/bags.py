@@ -21,7 +21,7 @@ class Content:
     @property
     def text(self) -> str:
         """Count and what they are, as ``4 M6 x 25 hex bolt``."""
-        return f"{self.quantity} {self.item.as_found.text}"
+        return f"{self.quantity} {self.item.named(self.condition)}"
 
 
 @dataclass(frozen=True, slots=True)

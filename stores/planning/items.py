@@ -1,6 +1,6 @@
 """An item as the rebuild sees it: as found, as specified, and where its pieces are now."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -8,7 +8,7 @@ from stores.core.fastener import parse
 from stores.errors import NotationError
 from stores.ledger import Condition, PlaceKind
 
-__all__ = ["Description", "Holding", "Item", "Step", "agree", "counted", "natural"]
+__all__ = ["Description", "Holding", "Item", "Step", "agree", "counted", "same_thing", "sized"]
 
 _SAID = (
     "series",
@@ -25,6 +25,21 @@ _SAID = (
     "marks",
     "name",
 )
+
+
+def same_thing(one: str, other: str) -> bool:
+    """Tell whether two specifications are the same thing, so that a piece of one serves the other.
+
+    What has no size in its text ("gasket", "brake shoe") is the same as nothing else.
+    """
+    if not sized(one):
+        return False
+    return one == other or parse(one).same_spec(parse(other))
+
+
+def sized(text: str) -> bool:
+    """Tell whether a specification has a size, so that it can be added up and swapped."""
+    return any(character.isdigit() for character in text)
 
 
 def counted(pieces: int) -> str:
@@ -51,11 +66,22 @@ def agree(found: str, specified: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Description:
-    """What a thing is. ``text`` is the canonical notation; ``renew`` why it is never reused."""
+    """What a thing is. ``text`` is the canonical notation; ``renew`` why it is never reused.
+
+    Thread, sizes in micrometres and head are there for searching, as far as the text says them.
+    """
 
     text: str
     kind: str
     renew: str = ""
+    thread: str = ""
+    diameter_um: int | None = None
+    length_um: int | None = None
+    head: str = ""
+
+    def has(self, sizes: Mapping[str, object]) -> bool:
+        """Tell whether these fields have these values."""
+        return all(getattr(self, field) == value for field, value in sizes.items())
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +134,7 @@ class Item:
     written: str = ""
     holdings: tuple[Holding, ...] = ()
     verdict: str = ""
+    words: str = ""
 
     @property
     def ref(self) -> str:
@@ -118,6 +145,10 @@ class Item:
     def wrong(self) -> bool:
         """Whether what was found is not what should be there."""
         return self.found > 0 and not agree(self.as_found.text, self.as_specified.text)
+
+    def named(self, condition: Condition) -> str:
+        """Say what pieces in this condition are: new ones are as specified, others as found."""
+        return (self.as_specified if condition is Condition.NEW else self.as_found).text
 
     def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] = tuple(Condition)) -> int:
         """Give the pieces in places of these kinds, in these conditions."""
@@ -152,11 +183,19 @@ class Item:
         )
 
     @property
+    def spare_conditions(self) -> tuple[Condition, ...]:
+        """The conditions in which a loose piece may serve at a joint: never one not inspected."""
+        return tuple(c for c in self.fit_conditions if c is not Condition.AS_REMOVED)
+
+    @property
     def away(self) -> int:
         """Pieces at a firm that are counted on to come back fit for use."""
         if self.renew or self.wrong:
             return self.count(PlaceKind.FIRM, conditions=(Condition.NEW,))
-        return self.count(PlaceKind.FIRM, conditions=(*self.fit_conditions, Condition.REPAIRABLE))
+        return self.count(
+            PlaceKind.FIRM,
+            conditions=(*self.fit_conditions, Condition.REPAIRABLE, Condition.QUARANTINE),
+        )
 
     def in_hand(self, *conditions: Condition) -> int:
         """Pieces in the workshop, off the machine, in these conditions."""
@@ -207,7 +246,6 @@ class Item:
             ("condemned", self.in_hand(Condition.CONDEMNED)),
             ("scrapped", self.count(PlaceKind.SCRAPPED)),
             ("lost", self.count(PlaceKind.LOST)),
-            ("used up", self.count(PlaceKind.USED)),
         ):
             if count:
                 reasons.append(f"{count} {words}")
@@ -217,8 +255,3 @@ class Item:
     def bags(self) -> tuple[str, ...]:
         """The codes of the bags that hold pieces of it."""
         return tuple(sorted({item.place for item in self.holdings if item.kind is PlaceKind.BAG}))
-
-
-def natural(ref: str) -> tuple[int, ...]:
-    """Sort key of a reference such as ``7.12``."""
-    return tuple(int(part) for part in ref.split("."))

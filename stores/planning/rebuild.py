@@ -6,23 +6,37 @@ from itertools import groupby
 
 from stores.core.cautions import cautions_for
 from stores.ledger import Condition, PlaceKind
-from stores.planning.items import Holding, Item, Step
+from stores.planning.items import Holding, Item, Step, same_thing
 
-__all__ = ["Line", "Stage", "out_of_order", "stages"]
+__all__ = ["Line", "Stage", "cautions_of", "out_of_order", "stages"]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the checklist: an item to fit, where to take it from, and what to mind."""
+    """One line of the checklist: an item to fit, where to take it from, and what to mind.
+
+    ``spare`` is how many loose pieces of the same thing fill what is short.
+    """
 
     item: Item
     flags: tuple[str, ...]
     sources: tuple[str, ...]
+    spare: int = 0
 
     @property
     def done(self) -> bool:
         """Whether nothing is left to fit."""
         return self.item.to_fit == 0
+
+    @property
+    def short(self) -> int:
+        """Pieces to buy for it."""
+        return max(0, self.item.short - self.spare)
+
+    @property
+    def ready(self) -> bool:
+        """Whether everything still to fit is in hand."""
+        return self.item.usable + self.spare >= self.item.to_fit
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,37 +55,50 @@ class Stage:
     @property
     def ready(self) -> bool:
         """Whether everything still to fit is in hand."""
-        return all(line.item.usable >= line.item.to_fit for line in self.lines)
+        return all(line.ready for line in self.lines)
 
 
 def stages(items: Iterable[Item]) -> list[Stage]:
-    """Turn the strip-down round: the last step off is the first one on."""
+    """Turn the strip-down round: the last step off is the first one on.
+
+    Loose pieces go to the lines that come first.
+    """
+    listed = list(items)
+    free = {item.number: item.in_hand(*item.spare_conditions) for item in listed}
+    spares = [item for item in listed if not item.step.number and free[item.number]]
     joints = sorted(
-        (item for item in items if item.step.number),
+        (item for item in listed if item.step.number),
         key=lambda item: (-item.step.number, item.line),
     )
-    return [
-        _stage(step, list(group)) for step, group in groupby(joints, key=lambda item: item.step)
-    ]
+    made = []
+    for step, group in groupby(joints, key=lambda item: item.step):
+        members = list(group)
+        lines = tuple(_line(item, spares, free) for item in members)
+        made.append(Stage(step, lines, cautions_of(step, members)))
+    return made
 
 
-def _stage(step: Step, items: list[Item]) -> Stage:
-    words = " ".join(
-        [
-            step.assembly,
-            step.part,
-            step.note,
-            *(i.as_specified.text for i in items),
-            *(i.written for i in items),
-        ]
-    )
-    return Stage(step, tuple(_line(item) for item in items), cautions_for(words))
+def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
+    """Give the cautions that the words of a step call for."""
+    words = [step.assembly, step.part, step.note]
+    for item in items:
+        words += [item.as_specified.text, item.written]
+    return cautions_for(" / ".join(words))
 
 
-def _line(item: Item) -> Line:
+def _line(item: Item, spares: Iterable[Item], free: dict[int, int]) -> Line:
+    sources = _sources(item)
+    spare = 0
+    wanted = min(item.short, max(0, item.to_fit - item.usable))
+    for loose in spares if wanted else ():
+        count = min(wanted - spare, free[loose.number])
+        if count > 0 and same_thing(loose.as_found.text, item.as_specified.text):
+            free[loose.number] -= count
+            spare += count
+            sources.append(f"{count} loose as {loose.ref}")
     flags: list[str] = []
-    if item.short:
-        flags.append(f"SHORT {item.short}")
+    if item.short > spare:
+        flags.append(f"SHORT {item.short - spare}")
     if item.renew:
         flags.append(f"RENEW: {item.renew}")
     if item.wrong:
@@ -85,7 +112,7 @@ def _line(item: Item) -> Line:
     unseen = item.in_hand(Condition.AS_REMOVED)
     if unseen and not item.renew and not item.wrong and item.to_fit:
         flags.append("not inspected")
-    return Line(item, tuple(flags), tuple(_sources(item)))
+    return Line(item, tuple(flags), tuple(sources), spare)
 
 
 def _sources(item: Item) -> list[str]:

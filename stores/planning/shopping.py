@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stores.planning.items import Item
+from stores.planning.items import Item, same_thing, sized
 
-__all__ = ["Need", "Shortage", "shopping"]
+__all__ = ["Need", "Shortage", "shopping", "spare_pieces"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ class Shortage:
 
 
 def shopping(items: Iterable[Item]) -> list[Shortage]:
-    """Add up what is short over the machine, less the loose new pieces that are in hand.
+    """Add up what is short over the machine, less the loose pieces in hand, new or inspected.
 
     What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
     such a line names its joint. Sorted by kind, then by text. A line that loose pieces cover in
@@ -49,23 +49,32 @@ def shopping(items: Iterable[Item]) -> list[Shortage]:
     """
     needs: dict[str, list[Need]] = {}
     kinds: dict[str, str] = {}
-    spare: dict[str, int] = {}
+    spares: list[Item] = []
     for item in items:
         text = item.as_specified.text
         if not item.step.number:
-            spare[text] = spare.get(text, 0) + item.usable
+            spares.append(item)
         elif item.short:
-            if not any(character.isdigit() for character in text):
+            if not sized(text):
                 text = f"{text}, for {item.step.assembly}: {item.step.part}"
             kinds[text] = item.as_specified.kind
             needs.setdefault(text, []).append(Need(item, item.short, item.why_short))
     lines = []
     for text, listed in needs.items():
         total = sum(need.quantity for need in listed)
-        loose = min(total, spare.get(text, 0))
+        loose = min(total, spare_pieces(text, spares))
         if total > loose:
             lines.append(Shortage(text, kinds[text], total - loose, tuple(listed), loose))
     return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
+
+
+def spare_pieces(text: str, spares: Iterable[Item]) -> int:
+    """Give how many loose pieces may serve where this is specified."""
+    return sum(
+        spare.in_hand(*spare.spare_conditions)
+        for spare in spares
+        if same_thing(spare.as_found.text, text)
+    )
 
 
 def _natural(text: str) -> list[tuple[int, float, str]]:

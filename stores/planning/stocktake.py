@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from stores.ledger import Condition, PlaceKind
+from stores.ledger import PlaceKind
 from stores.planning.bags import Bag
 from stores.planning.items import Item, counted
 
@@ -15,7 +15,7 @@ GROUPS = (
     ("on the bench", (PlaceKind.BENCH,)),
     ("away at firms", (PlaceKind.FIRM,)),
     ("back on the machine", (PlaceKind.MACHINE,)),
-    ("scrapped or used up", (PlaceKind.SCRAPPED, PlaceKind.USED)),
+    ("scrapped", (PlaceKind.SCRAPPED,)),
     ("lost", (PlaceKind.LOST,)),
 )
 
@@ -50,9 +50,8 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
             matters.append(f"unknown origin: {unknown} of {name}")
         if item.undecided:
             matters.append(f"quarantine: {item.undecided} of {name}")
-        unjudged = item.in_hand(Condition.NEW) - item.to_fit if item.step.number else 0
-        if unjudged > 0:
-            matters.append(f"left over: {unjudged} new of {item.ref} {item.as_specified.text}")
+        if item.step.number and not item.to_fit and item.left_over:
+            matters.append(f"left over: {item.left_over} of {name}")
     firms: dict[str, int] = {}
     for item in listed:
         for holding in item.holdings:

@@ -113,7 +113,7 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     heads, y = column([Words(title, 20.0, True, 2, "the title")], LEFT, 0, WIDTH, measure)
     boxes += heads
     lines = [line for stage in stages for line in stage.lines]
-    short = sum(line.item.short for line in lines)
+    short = sum(line.short for line in lines)
     away = sum(line.item.away for line in lines if line.item.to_fit)
     done = sum(line.done for line in lines)
     totals = ", ".join(

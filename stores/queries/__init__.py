@@ -1,9 +1,24 @@
 """Read-only questions. Each takes a connection that sees one moment and gives plain values."""
 
 from stores.queries.acts import ActLine, act_lines, fallen
-from stores.queries.items import items, items_of_bag, items_of_step
-from stores.queries.machines import Machine, machine_named, machine_of_act, machines
-from stores.queries.places import bag_codes, insides, last_bag, last_home, pieces_at
+from stores.queries.items import items, items_at, items_of_bag, items_of_step, loose_items, mates
+from stores.queries.machines import (
+    Machine,
+    machine_named,
+    machine_of_act,
+    machine_of_items,
+    machines,
+)
+from stores.queries.places import (
+    bag_codes,
+    firms_with_pieces,
+    insides,
+    last_place,
+    pieces_at,
+    place_names,
+    places_above,
+    sent_from,
+)
 from stores.queries.search import bags, items_like
 from stores.queries.whole import record
 
@@ -14,16 +29,23 @@ __all__ = [
     "bag_codes",
     "bags",
     "fallen",
+    "firms_with_pieces",
     "insides",
     "items",
+    "items_at",
     "items_like",
     "items_of_bag",
     "items_of_step",
-    "last_bag",
-    "last_home",
+    "last_place",
+    "loose_items",
     "machine_named",
     "machine_of_act",
+    "machine_of_items",
     "machines",
+    "mates",
     "pieces_at",
+    "place_names",
+    "places_above",
     "record",
+    "sent_from",
 ]

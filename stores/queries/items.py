@@ -1,6 +1,7 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection
+from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, or_, select
@@ -11,7 +12,7 @@ from stores.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
 from stores.queries.acts import fallen
 from stores.queries.places import insides, place_names
-from stores.storage.balances import CHUNK, balance_of
+from stores.storage.balances import balance_of, balances, of_numbers
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -25,7 +26,15 @@ from stores.storage.rows import (
     StepRow,
 )
 
-__all__ = ["item_rows", "items", "items_of_bag", "items_of_step"]
+__all__ = [
+    "item_rows",
+    "items",
+    "items_at",
+    "items_of_bag",
+    "items_of_step",
+    "loose_items",
+    "mates",
+]
 
 
 def items(
@@ -46,7 +55,7 @@ def items(
     result = []
     for row in found:
         step = steps.setdefault((row.step_id, row.machine), _step(row))
-        as_found = Description(row.text, row.kind, row.renew)
+        as_found = _described(row)
         named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
         result.append(
             Item(
@@ -62,6 +71,7 @@ def items(
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
                 verdict=verdicts.get(row.id, ""),
+                words=row.words,
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -109,6 +119,39 @@ def items_of_step(connection: Connection, machine: int, number: int) -> list[Ite
     return found
 
 
+def loose_items(connection: Connection, machine: int) -> list[Item]:
+    """Give the loose pieces of a machine: spares, and pieces of unknown origin."""
+    listed: Any = connection.execute(
+        select(col(ItemRow.id)).where(
+            col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)
+        )
+    ).scalars()
+    return items(connection, numbers=list(listed))
+
+
+def items_at(connection: Connection, place: int) -> list[Item]:
+    """Give the items with pieces at a place."""
+    held: Any = connection.execute(balances(None, place))
+    return items(connection, numbers={row.item for row in held if row.place == place})
+
+
+def mates(connection: Connection, item: Item) -> list[Item]:
+    """Give the items of the same assembly, its own step first."""
+    step: Any = connection.execute(
+        select(col(ItemRow.step_id), col(ItemRow.machine_id)).where(col(ItemRow.id) == item.number)
+    ).one()
+    if step.step_id is None:
+        return []
+    same = select(col(StepRow.assembly_id)).where(col(StepRow.id) == step.step_id)
+    listed: Any = connection.execute(
+        select(col(ItemRow.id))
+        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
+        .where(col(StepRow.assembly_id).in_(same))
+    ).scalars()
+    found = items(connection, numbers=list(listed))
+    return sorted(found, key=lambda mate: (mate.step.number != item.step.number, mate.number))
+
+
 def item_rows(
     connection: Connection, machine: int | None, numbers: Collection[int] | None
 ) -> list[Row[Any]]:
@@ -122,9 +165,8 @@ def item_rows(
             col(ItemRow.found),
             col(ItemRow.written),
             col(ItemRow.position),
-            col(DescriptionRow.text),
-            col(DescriptionRow.kind),
-            col(DescriptionRow.renew),
+            col(ItemRow.words),
+            *DESCRIBED,
             col(MachineRow.name).label("machine"),
             col(StepRow.number),
             col(StepRow.part),
@@ -141,42 +183,54 @@ def item_rows(
     )
     if machine is not None:
         statement = statement.where(col(ItemRow.machine_id) == machine)
-    if numbers is None:
-        return list(connection.execute(statement))
-    rows: list[Row[Any]] = []
-    for chunk in _chunks(numbers):
-        rows += connection.execute(statement.where(col(ItemRow.id).in_(chunk)))
-    return rows
+    return of_numbers(connection, statement, col(ItemRow.id), numbers)
+
+
+DESCRIBED = (
+    col(DescriptionRow.text),
+    col(DescriptionRow.kind),
+    col(DescriptionRow.renew),
+    col(DescriptionRow.thread),
+    col(DescriptionRow.diameter_um),
+    col(DescriptionRow.length_um),
+    col(DescriptionRow.head),
+)
+
+
+def _described(row: Row[Any]) -> Description:
+    return Description(
+        row.text, row.kind, row.renew, row.thread, row.diameter_um, row.length_um, row.head
+    )
+
+
+def local_day(moment: str) -> str:
+    """Give the day, where the workshop is, of a moment in UTC; a bare day stands as it is."""
+    if len(moment) <= 10:
+        return moment
+    return datetime.fromisoformat(moment).astimezone().date().isoformat()
 
 
 def _step(row: Row[Any]) -> Step:
     if row.step_id is None:
         return Step(0, row.machine)
-    return Step(row.number, row.machine, row.path, row.part, row.happened_at, row.note, row.hazard)
-
-
-def _chunks(numbers: Iterable[int]) -> list[list[int]]:
-    listed = sorted(numbers)
-    return [listed[start : start + CHUNK] for start in range(0, len(listed), CHUNK)]
-
-
-def _of_items(
-    connection: Connection, statement: Any, column: Any, wanted: Collection[int] | None
-) -> list[Row[Any]]:
-    if wanted is None:
-        return list(connection.execute(statement))
-    rows: list[Row[Any]] = []
-    for chunk in _chunks(wanted):
-        rows += connection.execute(statement.where(column.in_(chunk)))
-    return rows
+    return Step(
+        row.number,
+        row.machine,
+        row.path,
+        row.part,
+        local_day(row.happened_at),
+        row.note,
+        row.hazard,
+    )
 
 
 def _holdings(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
 ) -> dict[int, list[Holding]]:
     balance = balance_of(connection, wanted)
-    places = place_names(connection)
-    chains = insides(connection, gone)
+    held = {spot.place for _, spot, _ in balance}
+    places = place_names(connection, held)
+    chains = insides(connection, gone, held)
     result: dict[int, list[Holding]] = {}
     order = list(Condition)
     for item, spot, count in sorted(
@@ -192,21 +246,20 @@ def _holdings(
 def _specifications(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
 ) -> dict[int, tuple[Description, int, str]]:
-    statement = (
+    statement: Any = (
         select(
             col(SpecificationRow.act_id),
             col(SpecificationRow.item_id),
             col(SpecificationRow.quantity),
-            col(SpecificationRow.renew),
-            col(DescriptionRow.text),
-            col(DescriptionRow.kind),
+            col(SpecificationRow.renew).label("renewed"),
+            *DESCRIBED,
         )
         .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
         .order_by(col(SpecificationRow.id))
     )
-    rows = _of_items(connection, statement, col(SpecificationRow.item_id), wanted)
+    rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
     return {
-        row.item_id: (Description(row.text, row.kind, row.renew), row.quantity, row.renew)
+        row.item_id: (_described(row), row.quantity, row.renewed)
         for row in rows
         if row.act_id not in gone
     }
@@ -223,7 +276,7 @@ def _verdicts(
         col(FindingRow.reason),
     ).order_by(col(FindingRow.id))
     said: dict[int, list[str]] = {}
-    for row in _of_items(connection, statement, col(FindingRow.item_id), wanted):
+    for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted):
         if row.act_id not in gone:
             why = f": {row.reason}" if row.reason else ""
             said.setdefault(row.item_id, []).append(f"{row.quantity} {row.condition}{why}")

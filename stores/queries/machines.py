@@ -1,5 +1,6 @@
 """Machines: which there are, and which one a person means."""
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,9 +9,11 @@ from sqlmodel import col
 
 from stores.errors import NotFound, Refused
 from stores.queries.acts import fallen
-from stores.storage.rows import MachineRow, StepRow
+from stores.storage.balances import of_numbers
+from stores.storage.rows import ItemRow, MachineRow, StepRow
+from stores.storage.writer import fold
 
-__all__ = ["Machine", "machine_named", "machine_of_act", "machines"]
+__all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "machines"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +67,9 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
             if act not in gone and machine in by_number:
                 return by_number[machine]
         return known[-1]
-    wanted = " ".join(name.casefold().split())
-    exact = [machine for machine in known if machine.name.casefold() == wanted]
-    near = exact or [machine for machine in known if machine.name.casefold().startswith(wanted)]
+    wanted = fold(name)
+    exact = [machine for machine in known if fold(machine.name) == wanted]
+    near = exact or [machine for machine in known if fold(machine.name).startswith(wanted)]
     names = ", ".join(machine.name for machine in near or known)
     if not near:
         raise NotFound(f"no machine called {name!r} here; there is {names}")
@@ -81,3 +84,16 @@ def machine_of_act(connection: Connection, act: int) -> Machine | None:
         select(col(MachineRow.id), col(MachineRow.name)).where(col(MachineRow.act_id) == act)
     ).first()
     return Machine(row.id, row.name) if row else None
+
+
+def machine_of_items(connection: Connection, items: Collection[int]) -> Machine | None:
+    """Give the machine that these items belong to, if there are any."""
+    rows: Any = of_numbers(
+        connection,
+        select(col(MachineRow.id), col(MachineRow.name)).join(
+            ItemRow, col(ItemRow.machine_id) == col(MachineRow.id)
+        ),
+        col(ItemRow.id),
+        items,
+    )
+    return Machine(rows[0].id, rows[0].name) if rows else None

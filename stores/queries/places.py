@@ -1,5 +1,6 @@
 """Places: bags, what sits in what, and where pieces were."""
 
+from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -7,10 +8,19 @@ from sqlmodel import col
 
 from stores.ledger import ActKind, PlaceKind
 from stores.queries.acts import fallen
-from stores.storage.balances import balances
+from stores.storage.balances import balances, of_numbers
 from stores.storage.rows import ActRow, MovementRow, PlaceRow, StepRow, StowingRow
 
-__all__ = ["bag_codes", "insides", "last_bag", "last_home", "pieces_at", "place_names"]
+__all__ = [
+    "bag_codes",
+    "firms_with_pieces",
+    "insides",
+    "last_place",
+    "pieces_at",
+    "place_names",
+    "places_above",
+    "sent_from",
+]
 
 
 def bag_codes(connection: Connection) -> list[str]:
@@ -23,29 +33,76 @@ def bag_codes(connection: Connection) -> list[str]:
     return [name for (name,) in rows]
 
 
-def last_bag(connection: Connection, machine: int) -> str | None:
-    """Give the bag that the machine's last standing step put pieces into."""
+def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | None:
+    """Give the place that the small parts of the machine's last standing step went to."""
     gone = fallen(connection)
-    rows: Any = connection.execute(
-        select(col(PlaceRow.name), col(MovementRow.act_id))
-        .join(MovementRow, col(MovementRow.to_place) == col(PlaceRow.id))
-        .join(StepRow, col(StepRow.act_id) == col(MovementRow.act_id))
-        .where(col(StepRow.machine_id) == machine, col(PlaceRow.kind) == PlaceKind.BAG.value)
-        .order_by(col(MovementRow.id).desc())
-    )
-    return next((name for name, act in rows if act not in gone), None)
-
-
-def last_home(connection: Connection, item: int) -> tuple[PlaceKind, str] | None:
-    """Give the place in the workshop that an item's pieces were last sent out from."""
-    rows: Any = connection.execute(
+    acts: Any = connection.execute(
+        select(col(StepRow.act_id))
+        .where(col(StepRow.machine_id) == machine)
+        .order_by(col(StepRow.number).desc())
+    ).scalars()
+    act = next((number for number in acts if number not in gone), None)
+    row: Any = connection.execute(
         select(col(PlaceRow.kind), col(PlaceRow.name))
-        .join(MovementRow, col(MovementRow.from_place) == col(PlaceRow.id))
+        .join(MovementRow, col(MovementRow.to_place) == col(PlaceRow.id))
+        .where(col(MovementRow.act_id) == act)
+        .order_by(col(MovementRow.id).desc())
+    ).first()
+    return (PlaceKind(row.kind), row.name) if row else None
+
+
+def firms_with_pieces(connection: Connection) -> list[str]:
+    """Give the names of the firms where pieces are."""
+    rows: Any = connection.execute(
+        select(col(PlaceRow.id), col(PlaceRow.name))
+        .where(col(PlaceRow.kind) == PlaceKind.FIRM.value)
+        .order_by(col(PlaceRow.name))
+    )
+    return [name for number, name in rows if pieces_at(connection, number)]
+
+
+def sent_from(
+    connection: Connection, firm: int, items: Collection[int]
+) -> dict[int, list[tuple[int, int]]]:
+    """Give for each item where its pieces at a firm were sent from and how many, newest first."""
+    gone = fallen(connection)
+    statement: Any = (
+        select(
+            col(MovementRow.act_id),
+            col(MovementRow.item_id),
+            col(MovementRow.from_place),
+            col(MovementRow.quantity),
+        )
         .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
-        .where(col(MovementRow.item_id) == item, col(ActRow.kind) == ActKind.SEND.value)
+        .where(col(MovementRow.to_place) == firm, col(ActRow.kind) == ActKind.SEND.value)
         .order_by(col(MovementRow.id).desc())
     )
-    return next(((PlaceKind(kind), name) for kind, name in rows), None)
+    homes: dict[int, list[tuple[int, int]]] = {}
+    for act, item, place, count in of_numbers(
+        connection, statement, col(MovementRow.item_id), items
+    ):
+        if act not in gone:
+            homes.setdefault(item, []).append((place, count))
+    return homes
+
+
+def places_above(connection: Connection, gone: frozenset[int], place: int) -> set[int]:
+    """Give the places that a place sits in, whatever they are called."""
+    parents: dict[int, int | None] = {}
+    rows: Any = connection.execute(
+        select(
+            col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
+        ).order_by(col(StowingRow.id))
+    )
+    for act, inner, outer in rows:
+        if act not in gone:
+            parents[inner] = outer
+    above: set[int] = set()
+    walked = parents.get(place)
+    while walked is not None and walked not in above:
+        above.add(walked)
+        walked = parents.get(walked)
+    return above
 
 
 def pieces_at(connection: Connection, place: int) -> int:
@@ -55,32 +112,48 @@ def pieces_at(connection: Connection, place: int) -> int:
     )
 
 
-def insides(connection: Connection, gone: frozenset[int]) -> dict[int, str]:
-    """Give for each place what it sits in, from the inside out, as ``box 3, shelf 2``."""
+def insides(
+    connection: Connection, gone: frozenset[int], places: Collection[int] | None = None
+) -> dict[int, str]:
+    """Give for each place, or for these, what it sits in, from the inside out: ``box 3, shelf 2``.
+
+    Places that sit in nothing are left out.
+    """
     parents: dict[int, int | None] = {}
-    rows = connection.execute(
-        select(
+    asked = places
+    seen: set[int] = set(places or ())
+    while asked is None or asked:
+        statement: Any = select(
             col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
         ).order_by(col(StowingRow.id))
-    )
-    for act, place, inside in rows:
-        if act not in gone:
-            parents[place] = inside
-    names = place_names(connection)
+        for act, place, inside in of_numbers(
+            connection, statement, col(StowingRow.place_id), asked
+        ):
+            if act not in gone:
+                parents[place] = inside
+        if asked is None:
+            break
+        asked = {inside for inside in parents.values() if inside is not None} - seen
+        seen |= asked
+    names = place_names(connection, {inside for inside in parents.values() if inside is not None})
     chains: dict[int, str] = {}
     for place in parents:
         chain: list[str] = []
-        seen = {place}
+        walked = {place}
         inside = parents.get(place)
-        while inside is not None and inside not in seen:
-            seen.add(inside)
+        while inside is not None and inside not in walked:
+            walked.add(inside)
             chain.append(names[inside][1])
             inside = parents.get(inside)
-        chains[place] = ", ".join(chain)
+        if chain:
+            chains[place] = ", ".join(chain)
     return chains
 
 
-def place_names(connection: Connection) -> dict[int, tuple[PlaceKind, str]]:
-    """Give every place with its kind and name."""
-    rows: Any = connection.execute(select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name)))
+def place_names(
+    connection: Connection, places: Collection[int] | None = None
+) -> dict[int, tuple[PlaceKind, str]]:
+    """Give every place, or these, with kind and name."""
+    statement: Any = select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name))
+    rows = of_numbers(connection, statement, col(PlaceRow.id), places)
     return {number: (PlaceKind(kind), name) for number, kind, name in rows}

@@ -11,8 +11,16 @@ from stores.planning.bags import Bag, bags_of
 from stores.planning.items import Item
 from stores.queries.acts import fallen
 from stores.queries.items import items
-from stores.queries.places import insides, place_names
-from stores.storage.rows import DescriptionRow, FindingRow, ItemRow, LabelRow, SpecificationRow
+from stores.queries.places import insides
+from stores.storage.balances import of_numbers
+from stores.storage.rows import (
+    DescriptionRow,
+    FindingRow,
+    ItemRow,
+    LabelRow,
+    PlaceRow,
+    SpecificationRow,
+)
 from stores.storage.writer import fold
 
 __all__ = ["bags", "items_like"]
@@ -71,7 +79,18 @@ def items_like(
             )
         )
     numbers: Any = connection.execute(statement).scalars().all()
-    return items(connection, numbers=numbers) if numbers else []
+    # What no longer stands may have matched, an older specification or an undone verdict.
+    return [
+        item
+        for item in (items(connection, numbers=numbers) if numbers else [])
+        if (item.as_found.has(sizes) or item.as_specified.has(sizes))
+        and all(fold(word) in said(item) for word in words)
+    ]
+
+
+def said(item: Item) -> str:
+    """Give all that is said of an item as it stands, folded."""
+    return f"{item.words} {fold(item.as_specified.text)} {fold(item.verdict)}"
 
 
 def _descriptions(name: str) -> Any:
@@ -83,22 +102,24 @@ def _escape(word: str) -> str:
 
 
 def bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[str, Bag]:
-    """Give the bags that hold pieces, of all items or of these, with their label's state."""
+    """Give the bags that hold pieces, of all items or of these, with their label's state.
+
+    With ``found`` a bag holds what of these items is in it.
+    """
     gone = fallen(connection)
-    chains = insides(connection, gone)
-    codes = {
-        number: name
-        for number, (kind, name) in place_names(connection).items()
-        if kind is PlaceKind.BAG
+    listed = items(connection) if found is None else list(found)
+    names = {code for item in listed for code in item.bags}
+    rows: Any = connection.execute(
+        select(col(PlaceRow.id), col(PlaceRow.name)).where(
+            col(PlaceRow.kind) == PlaceKind.BAG.value
+        )
+    )
+    codes = {number: name for number, name in rows if name in names}
+    statement: Any = select(col(LabelRow.place_id), col(LabelRow.digest)).order_by(col(LabelRow.id))
+    printed = {
+        codes[place]: digest
+        for place, digest in of_numbers(connection, statement, col(LabelRow.place_id), codes)
     }
-    printed: dict[str, str] = {}
-    rows = connection.execute(
-        select(col(LabelRow.place_id), col(LabelRow.digest)).order_by(col(LabelRow.id))
-    )
-    for place, digest in rows:
-        printed[codes[place]] = digest
-    return bags_of(
-        items(connection) if found is None else found,
-        {codes[place]: chain for place, chain in chains.items() if place in codes},
-        printed,
-    )
+    chains = insides(connection, gone, codes)
+    inside = {codes[place]: chain for place, chain in chains.items() if place in codes}
+    return bags_of(listed, inside, printed)

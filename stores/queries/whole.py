@@ -45,4 +45,5 @@ def record(connection: Connection) -> Record:
             for row in rows
             if row.act_id not in gone and row.step_id is not None and row.found
         },
+        frozenset(row.id for row in rows if row.act_id in gone),
     )

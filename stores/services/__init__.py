@@ -2,8 +2,9 @@
 
 from stores.services.acts import add_machine, audit, undo
 from stores.services.common import Done
+from stores.services.judging import inspect, specify
 from stores.services.labels import due_bags, labels_printed
-from stores.services.pieces import inspect, lose, move, scrap, specify, stow
+from stores.services.moving import assign, lose, move, recover, scrap, stow
 from stores.services.refitting import refit
 from stores.services.stripping import loose, strip
 from stores.services.supply import buy, send, take_back
@@ -11,6 +12,7 @@ from stores.services.supply import buy, send, take_back
 __all__ = [
     "Done",
     "add_machine",
+    "assign",
     "audit",
     "buy",
     "due_bags",
@@ -19,6 +21,7 @@ __all__ = [
     "loose",
     "lose",
     "move",
+    "recover",
     "refit",
     "scrap",
     "send",

@@ -5,11 +5,11 @@ from sqlalchemy import Connection
 from stores import queries
 from stores.core.benchline import clean
 from stores.errors import BadValue, NotFound, Refused
-from stores.ledger import ActKind, Fault, PlaceKind, reverse
+from stores.ledger import Act, ActKind, Fault, PlaceKind, reverse
 from stores.ledger import audit as audit_record
 from stores.planning.items import counted
 from stores.services.common import NOTE_LENGTH, Done
-from stores.storage import Store
+from stores.storage import Store, Writer
 from stores.storage.opening import file_check
 from stores.storage.writer import fold
 
@@ -87,6 +87,9 @@ def undo(
         if act.kind is ActKind.MACHINE:
             _refuse_machine_in_use(writer.connection, number)
         back = reverse(writer.stock_for(act.movements), number, act, reason)
+        _refuse_stranding(writer, number, back)
+        if act.kind is ActKind.REVERSE:
+            _refuse_orphan(writer, number)
         word = "redo" if act.kind is ActKind.REVERSE else "undo"
         written = writer.begin(
             ActKind.REVERSE,
@@ -112,6 +115,32 @@ def _refuse_machine_in_use(connection: Connection, number: int) -> None:
         raise Refused(
             f"machine {machine.name} has steps: undo those first, then the machine itself"
         )
+
+
+def _refuse_stranding(writer: Writer, number: int, back: Act) -> None:
+    """Refuse to undo an act whose items have had pieces since: they would be out of sight."""
+    born = writer.items_born(number)
+    stock = writer.stock(born)
+    for movement in back.movements:
+        stock.balance.apply(movement)
+    left = sorted({item for item, _, _ in stock.balance if item in born})
+    if left:
+        names = ", ".join(stock.name_item(item) for item in left[:3])
+        raise Refused(f"act {number} cannot be undone, {names} moved since: undo that first")
+
+
+def _refuse_orphan(writer: Writer, number: int) -> None:
+    """Refuse to bring an act back when its machine is undone, or its name is taken."""
+    origin = number
+    while (found := writer.act(origin)) is not None and found[1].reverses is not None:
+        origin = found[1].reverses
+    machines = queries.machines(writer.connection)
+    added = queries.machine_of_act(writer.connection, origin)
+    if added is not None and fold(added.name) in {fold(machine.name) for machine in machines}:
+        raise Refused(f"there is another machine called {added.name} by now")
+    owner = queries.machine_of_items(writer.connection, writer.items_born(origin))
+    if owner is not None and owner.number not in {machine.number for machine in machines}:
+        raise Refused(f"its machine {owner.name} is undone: bring that back first")
 
 
 def audit(store: Store) -> list[Fault]:

@@ -20,9 +20,11 @@ __all__ = [
     "Done",
     "Selection",
     "bag_named",
+    "condition_first",
     "count_of",
     "from_hand",
     "home_of",
+    "moves_to",
     "place_named",
     "select",
 ]
@@ -32,7 +34,9 @@ NOTE_LENGTH = 2000
 
 _ITEM = re.compile(r"^\s*(\d{1,6})\.(\d{1,4})\s*$")
 _STEP = re.compile(r"^\s*(?:step\s+)?(\d{1,6})\s*$", re.IGNORECASE)
-_BOXES = ("box", "crate", "tin", "tub", "tray", "drawer", "case", "jar", "bin", "carton")
+_BOXES = frozenset(
+    ("box", "crate", "tin", "tub", "tray", "drawer", "case", "jar", "bin", "carton", "can", "pot")
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +52,9 @@ class Done:
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """What a person pointed at: items, and the bag when a bag code was used."""
+    """What a person pointed at: items of one machine, and the bag when a bag code was used."""
 
+    machine: Machine
     items: tuple[Item, ...]
     bag: str = ""
 
@@ -65,6 +70,30 @@ class Selection:
             raise Refused(f"a count needs one item; say which: {refs}")
         return self.items[0]
 
+    def picked(self, quantity: int | None) -> tuple[Item, ...]:
+        """The items that a command is about: with a count there must be only one."""
+        return self.items if quantity is None else (self.only,)
+
+    @property
+    def name(self) -> str:
+        """Name it in a line."""
+        if self.bag:
+            return f"bag {self.bag}"
+        if len(self.items) == 1:
+            return f"{self.items[0].ref} {self.items[0].as_found.text}"
+        return f"step {self.items[0].step.number}"
+
+    @property
+    def states(self) -> str:
+        """Say what its pieces are and where, for a refusal."""
+        said = [
+            f"{holding.quantity} {holding.condition} {holding.where}"
+            for item in self.items
+            for holding in item.holdings
+            if holding.quantity > 0
+        ]
+        return ", ".join(said[:6]) or "no pieces"
+
 
 def count_of(quantity: int | None) -> int | None:
     """Check a count.
@@ -77,52 +106,79 @@ def count_of(quantity: int | None) -> int | None:
     return quantity
 
 
-def select(connection: Connection, machine: Machine, what: str) -> Selection:
+def select(
+    connection: Connection, machine: str | None, what: str, *, empty: bool = False
+) -> Selection:
     """Find what a person points at: an item (``7.2``), a step (``7``) or a bag (``A001N``).
+
+    A bag tells its machine by itself. ``empty`` lets a bag be empty for the time being: then its
+    items are those that were in it.
 
     Raises:
         NotFound: nothing stands under that name.
         NotationError: none of the three; a bag code with a slip offers what it may have been.
+        Refused: a bag with pieces of several machines, or of another than the one named.
     """
-    item = _ITEM.match(what)
+    item, step = _ITEM.match(what), _STEP.match(what)
+    if not item and not step:
+        return _select_bag(connection, machine, bag_named(connection, what), empty=empty)
+    on = queries.machine_named(connection, machine)
+    number = int((item or step or [0, 0])[1])
+    listed = queries.items_of_step(connection, on.number, number)
     if item:
-        listed = queries.items_of_step(connection, machine.number, int(item[1]))
         chosen = [found for found in listed if found.line == int(item[2])]
         if not chosen:
             refs = ", ".join(f"{found.ref} {found.as_found.text}" for found in listed)
-            raise NotFound(f"no item {what.strip()} on {machine.name}; step {item[1]} has {refs}")
-        return Selection(tuple(chosen))
-    step = _STEP.match(what)
-    if step:
-        return Selection(tuple(queries.items_of_step(connection, machine.number, int(step[1]))))
-    code = bag_named(connection, what)
-    held = [found for found in queries.items_of_bag(connection, code) if code in found.bags]
-    if not held:
+            raise NotFound(f"no item {what.strip()} on {on.name}; step {number} has {refs}")
+        listed = chosen
+    return Selection(on, tuple(listed))
+
+
+def _select_bag(
+    connection: Connection, machine: str | None, code: str, *, empty: bool
+) -> Selection:
+    were = queries.items_of_bag(connection, code)
+    held = [found for found in were if code in found.bags]
+    if not held and not (empty and were):
         raise NotFound(f"bag {code} is empty")
-    return Selection(tuple(held), code)
+    chosen = held or were
+    names = dict.fromkeys(found.step.machine for found in chosen)
+    if machine is not None:
+        on = queries.machine_named(connection, machine)
+        chosen = [found for found in chosen if found.step.machine == on.name]
+        if not chosen:
+            raise NotFound(f"bag {code} holds nothing of {on.name}, but of {', '.join(names)}")
+    elif len(names) > 1:
+        raise Refused(f"bag {code} holds pieces of {' and '.join(names)}: say which with -m")
+    else:
+        on = queries.machine_named(connection, next(iter(names)))
+    return Selection(on, tuple(chosen), code)
 
 
 def bag_named(connection: Connection, text: str) -> str:
     """Give the code of the bag that was typed or scanned.
 
     Raises:
-        NotationError: no code, or a slip in it; offers the bags it may have been.
+        NotationError: no code at all.
+        BadValue: a slip in it; offers the bags it may have been.
         NotFound: a good code, but of no bag.
     """
     codes = queries.bag_codes(connection)
-    typed = bagcode.tidy(clean(text, "what is asked for"))
+    first = clean(text, "what is asked for", most=4000, lines=True).splitlines()[0]
+    typed = bagcode.tidy(clean(first, "what is asked for"))
     if typed in codes:
         return typed
     near = bagcode.near(typed, codes)
     meant = f"; did you mean {_either(near[:6])}?" if near else ""
-    if not bagcode.looks_like_code(typed) and not near:
-        raise NotationError(
-            "not an item (7.2), a step (7) or a bag code (A001N)", clean(text, "what is asked for")
-        )
+    if not bagcode.looks_like_code(first) and not near:
+        raise NotationError("not an item (7.2), a step (7) or a bag code (A001N)", first)
     try:
         bagcode.check(typed)
-    except NotationError as error:
-        raise NotationError(f"{error.message}{meant}", typed) from None
+    except NotationError:
+        raise BadValue(
+            f"bag code {typed} is misread or mistyped, its check letter does not fit"
+            f"{meant or ': look again'}"
+        ) from None
     raise NotFound(f"no bag {typed} in the stores{meant}")
 
 
@@ -150,7 +206,8 @@ def place_named(writer: Writer, text: str) -> Made:
             f"{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
             "'stores scrap' are for that"
         )
-    kind = PlaceKind.BOX if folded.startswith(_BOXES) else PlaceKind.SHELF
+    first = folded.split()[0].rstrip("0123456789.-") if folded.split() else ""
+    kind = PlaceKind.BOX if first.removesuffix("s") in _BOXES else PlaceKind.SHELF
     return writer.place(kind, name)
 
 
@@ -158,7 +215,7 @@ def home_of(writer: Writer, item: Item, mates: Sequence[Item] = ()) -> Made:
     """Give the bag in which pieces of this item belong: its own, else that of its step, else the
     bench."""
     for candidate in (item, *mates):
-        if candidate.bags:
+        if candidate.bags and candidate.step == item.step:
             return writer.place(PlaceKind.BAG, candidate.bags[0])
     return writer.place(PlaceKind.BENCH, "bench")
 
@@ -170,18 +227,24 @@ def from_hand(
     conditions: Sequence[Condition],
     *,
     bag: str = "",
-    kinds: frozenset[PlaceKind] | None = None,
-    place: int | None = None,
+    firm: int | None = None,
+    but: int | None = None,
 ) -> list[tuple[Spot, int]]:
-    """Choose pieces of an item that can be picked up, from one bag or from anywhere in hand."""
+    """Choose pieces of an item that can be picked up: anywhere in hand, or from one bag only, or
+    from one firm; but not from the place ``but``, where they are to go."""
     places = [
         number
         for number, kind in stock.kinds.items()
-        if (kind in kinds if kinds is not None else kind.in_hand)
-        and (place is None or number == place)
+        if (number == firm if firm is not None else kind.in_hand)
+        and number != but
         and (not bag or (kind is PlaceKind.BAG and stock.name_place(number) == bag))
     ]
     return take(stock, item.number, quantity, places, conditions)
+
+
+def condition_first(order: Sequence[Condition], of: Condition | None) -> Sequence[Condition]:
+    """Give the conditions to take pieces in: the one that was named, else by preference."""
+    return (of,) if of is not None else order
 
 
 def moves_to(

@@ -3,14 +3,12 @@
 from collections.abc import Sequence
 
 from stores import queries
-from stores.core.cautions import cautions_for
 from stores.errors import Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item, counted
-from stores.planning.rebuild import out_of_order
+from stores.planning.items import Item, counted, same_thing
+from stores.planning.rebuild import cautions_of, out_of_order
 from stores.services.common import Done, count_of, from_hand, moves_to, select
-from stores.storage import Store
-from stores.storage.writer import Writer
+from stores.storage import Store, Writer
 
 __all__ = ["refit"]
 
@@ -34,15 +32,14 @@ def refit(
     """
     count_of(quantity)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        chosen = select(writer.connection, on, what)
-        everything = queries.items(writer.connection, machine=on.number)
+        chosen = select(writer.connection, machine, what)
+        on = chosen.machine
         if any(item.step.number == 0 for item in chosen.items):
             raise Refused(
                 "loose pieces belong to no joint: refit the joint, and they are used there"
             )
-        items = [chosen.only] if quantity is not None else list(chosen.items)
-        spares = [item for item in everything if not item.step.number and item.usable]
+        items = chosen.picked(quantity)
+        spares = queries.loose_items(writer.connection, on.number)
         stock = writer.stock([item.number for item in (*items, *spares)])
         place = writer.place(PlaceKind.MACHINE, on.name)
         moves: list[Movement] = []
@@ -55,13 +52,13 @@ def refit(
                     f"{asked} of {item.ref} {item.as_specified.text} to fit, but only "
                     f"{item.to_fit} still missing on the machine"
                 )
-            here = min(asked, item.usable)
-            if here:
-                spots = from_hand(stock, item, here, item.fit_conditions, bag="")
+            fitted = min(asked, item.usable)
+            if fitted:
+                spots = from_hand(stock, item, fitted, item.fit_conditions)
                 moves += moves_to(item, spots, place.number)
-            drawn = _draw(writer, stock, item, asked - here, spares, place.number)
+            drawn = _draw(writer, stock, item, asked - fitted, spares, place.number)
             moves += drawn
-            fitted = here + sum(m.quantity for m in drawn if m.item == item.number)
+            fitted += sum(m.quantity for m in drawn if m.item == item.number)
             if fitted:
                 lines.append(f"  {item.ref}  {fitted} {item.as_specified.text}{_seat(item)}")
             if fitted < asked:
@@ -72,14 +69,29 @@ def refit(
             rest = "; fit what is there with --anyway" if moves else ""
             raise Refused(f"short of {', '.join(short)}{rest}")
         count = sum(m.quantity for m in moves if m.target.place == place.number)
-        name = f"step {items[0].step.number} {items[0].step.part}"
+        steps = {item.step.number: item.step for item in items}
+        name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
         act = writer.begin(ActKind.REFIT, f"{counted(count)} refitted: {name}", at=at)
-        writer.move(
-            act,
-            record(writer.stock_for(moves), ActKind.REFIT, moves),
-        )
-        after = queries.items(writer.connection, machine=on.number)
-    return _reply(act, name, count, lines, short, items, after)
+        writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
+        after = [
+            mate
+            for number in steps
+            for mate in queries.mates(
+                writer.connection, next(i for i in items if i.step.number == number)
+            )
+        ]
+    notes, waiting = _notes(items, list({item.number: item for item in after}.values()), short)
+    cautions: list[str] = []
+    for step in steps.values():
+        cautions += [f"HAZARD: {step.hazard}"] if step.hazard else []
+        cautions += cautions_of(step, [item for item in items if item.step == step])
+    return Done(
+        act,
+        (f"Refitted, {counted(count)}: {name}", *lines),
+        tuple(notes),
+        tuple(dict.fromkeys(cautions)),
+        data={"act": act, "pieces": count, "short": short, "not_back_yet": waiting},
+    )
 
 
 def _draw(
@@ -88,20 +100,18 @@ def _draw(
     """Let loose pieces of the same specification take the place of what is missing."""
     moves: list[Movement] = []
     for spare in spares:
-        if missing <= 0 or spare.as_found.text != item.as_specified.text:
+        if missing <= 0 or not same_thing(spare.as_found.text, item.as_specified.text):
             continue
-        free = sum(count for spot, count in from_hand(stock, spare, None, (Condition.NEW,)))
-        count = min(free, missing)
+        free = from_hand(stock, spare, None, spare.spare_conditions)
+        count = min(sum(some for _, some in free), missing)
         if not count:
             continue
         other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-        moves += moves_to(spare, from_hand(stock, spare, count, (Condition.NEW,)), other)
-        for move in moves:
-            if move.item == spare.number:
-                stock.balance.apply(move)
-        moves.append(
-            Movement(item.number, count, Spot(other, Condition.NEW), Spot(machine, Condition.NEW))
-        )
+        for spot, some in from_hand(stock, spare, count, spare.spare_conditions):
+            passing = Spot(other, spot.condition)
+            drawn = Movement(spare.number, some, spot, passing)
+            stock.balance.apply(drawn)
+            moves += [drawn, Movement(item.number, some, passing, Spot(machine, spot.condition))]
         missing -= count
     return moves
 
@@ -110,49 +120,29 @@ def _seat(item: Item) -> str:
     return f"  @ {item.position}" if item.position else ""
 
 
-def _reply(
-    act: int,
-    name: str,
-    count: int,
-    lines: Sequence[str],
-    short: Sequence[str],
-    items: Sequence[Item],
-    after: Sequence[Item],
-) -> Done:
+def _notes(
+    items: Sequence[Item], after: Sequence[Item], short: Sequence[str]
+) -> tuple[list[str], list[int]]:
     notes = [f"STILL SHORT: {text}" for text in short]
-    step = items[0].step.number
-    waiting = out_of_order(after, step)
+    fitted = {item.step.number for item in items}
+    waiting = {
+        step.number: step
+        for number in fitted
+        for step in out_of_order(after, number)
+        if step.number not in fitted
+    }
     if waiting:
-        listed = ", ".join(f"{s.number} {s.part}" for s in waiting[:4])
+        listed = ", ".join(f"{number} {step.part}" for number, step in list(waiting.items())[:4])
         notes.append(f"Came off later, usually goes on first, and is not back yet: step {listed}")
     touched = {item.number for item in items}
     old = [
         f"{item.ref} {left} {item.as_found.text}"
         for item in after
         if item.number in touched
-        and (left := item.left_over - item.in_hand(Condition.NEW)) > 0
         and not item.to_fit
+        and (left := item.left_over - item.in_hand(Condition.NEW)) > 0
     ]
     if old:
-        notes.append(f"Old pieces left over: {'; '.join(old)} (stores scrap {step})")
-    words = " ".join(
-        (
-            items[0].step.assembly,
-            items[0].step.part,
-            *(i.as_specified.text for i in items),
-            *(i.written for i in items),
-        )
-    )
-    hazard = items[0].step.hazard
-    return Done(
-        act,
-        (f"Refitted, {counted(count)}: {name}", *lines),
-        tuple(notes),
-        ((f"HAZARD: {hazard}",) if hazard else ()) + cautions_for(words),
-        data={
-            "act": act,
-            "pieces": count,
-            "short": list(short),
-            "not_back_yet": [s.number for s in waiting],
-        },
-    )
+        number = min(fitted)
+        notes.append(f"Old pieces left over: {'; '.join(old)} (stores scrap {number})")
+    return notes, sorted(waiting)

@@ -1,14 +1,16 @@
 """Strip-down: one removal, one act, one numbered step."""
 
 from collections.abc import Sequence
+from typing import Any
 
 from stores import queries
 from stores.core.benchline import BenchLine, clean, read_line
 from stores.core.cautions import cautions_for
 from stores.core.fastener import renew_always
-from stores.errors import NotationError, NotFound, Refused
+from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.services.common import NOTE_LENGTH, Done, place_named
+from stores.services.judging import REASON_NEEDED
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
 
@@ -68,32 +70,41 @@ def strip(
     """
     path = read_path(assembly)
     if len(lines) > MAX_LINES:
-        raise NotationError(f"{len(lines)} lines in one step, {MAX_LINES} are the most", "")
+        raise BadValue(f"{len(lines)} lines in one step, {MAX_LINES} are the most: make it two")
     read = [read_line(part), *map(read_line, lines)]
     position = clean(position, "the position", most=120, empty=True)
     note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
     hazard = clean(hazard, "the hazard", most=NOTE_LENGTH, empty=True)
     if not any(line.found or line.wanted for line in read):
         raise Refused("nothing came off and nothing is missing: there is nothing to record")
+    if condition is Condition.NEW:
+        raise Refused("what comes off is not new: 'stores buy' brings new pieces in")
+    if condition in REASON_NEEDED and not note:
+        raise Refused(f"{condition} needs a reason: say it with --note")
     name = read[0].said
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
         made = writer.assembly(on.number, path)
-        into = _into(writer, bag, on.number)
-        aside = place_named(writer, part_to) if part_to else into
+        aside = place_named(writer, part_to) if part_to else None
+        # A bag that nothing would go into is not begun.
+        loose_parts = aside is None or any(line.found for line in read[1:])
+        into = _into(writer, bag, on.number) if loose_parts else aside
+        if into is None:
+            raise AssertionError("a place is always known")
         number = writer.next_step(on.number)
         act = writer.begin(
             ActKind.STRIP, f"step {number}: {name} off {made.name} ({on.name})", at=at
         )
         step, number = writer.step(act, on.number, made.number, part=name, note=note, hazard=hazard)
         came = writer.place(PlaceKind.CAME, on.name)
-        moves, shown = [], []
+        moves: list[Movement] = []
+        shown: list[str] = []
+        written: list[dict[str, Any]] = []
+        words = f"{name} {made.name} {note} {hazard}"
         for index, line in enumerate(read):
-            target = aside if index == 0 else into
+            target = into if index or aside is None else aside
             where = line.position or (position if index or len(read) == 1 else "")
-            item, row = _write_item(
-                writer, act, on.number, step, line, where, f"{name} {made.name} {note} {hazard}"
-            )
+            item, row = _write_item(writer, act, on.number, step, line, where, words)
             if line.found:
                 moves.append(
                     Movement(
@@ -103,29 +114,35 @@ def strip(
                         Spot(target.number, condition),
                     )
                 )
+                if condition is not Condition.AS_REMOVED:
+                    writer.finding(act, item, line.found, condition, note)
             shown.append(_shown(f"{number}.{row}", line, where, target))
-        writer.move(
-            act,
-            record(writer.stock_for(moves), ActKind.STRIP, moves),
-        )
-    head = f"Step {number}  {made.name}: {name}  [{on.name}]"
-    made_lines = []
-    if made.new:
-        made_lines.append(f"New assembly: {made.name}")
-    if into.new and into.kind is not PlaceKind.BAG:
-        made_lines.append(f"New place: {into.name}")
-    if aside.new and aside is not into:
-        made_lines.append(f"New place: {aside.name}")
-    used = into if any(line.found for line in read[1:]) or part_to is None else None
-    if used and into.kind is PlaceKind.BAG:
-        made_lines.append(f"{'New bag' if into.new else 'Bag'} {into.name}")
+            written.append(
+                {
+                    "item": f"{number}.{row}",
+                    "found": line.found,
+                    "as_found": line.thing.spec,
+                    "wanted": line.wanted,
+                    "as_specified": line.specified.spec,
+                    "position": where,
+                    "place": target.name,
+                }
+            )
+        writer.move(act, record(writer.stock_for(moves), ActKind.STRIP, moves))
     questions = tuple(dict.fromkeys(q for line in read for q in line.questions))
-    words = " ".join([made.name, name, note, *(line.specified.spec for line in read)])
+    said = [made.name, name, note]
+    for line in read:
+        said += [line.specified.spec, line.written]
     return Done(
         act,
-        (head, *made_lines, *(f"  {line}" for line in shown)),
+        (
+            f"Step {number}  {made.name}: {name}  [{on.name}]",
+            *([f"New assembly: {made.name}"] if made.new else []),
+            *_places_said(into, aside),
+            *(f"  {line}" for line in shown),
+        ),
         tuple(f"Unclear: {question}" for question in questions),
-        ((f"HAZARD: {hazard}",) if hazard else ()) + cautions_for(words),
+        ((f"HAZARD: {hazard}",) if hazard else ()) + cautions_for(" / ".join(said)),
         data={
             "act": act,
             "machine": on.name,
@@ -135,29 +152,29 @@ def strip(
             "bag": into.name if into.kind is PlaceKind.BAG else None,
             "place": into.name,
             "new": {"assembly": made.new, "place": into.new},
-            "items": [
-                {
-                    "item": f"{number}.{index + 1}",
-                    "found": line.found,
-                    "as_found": line.thing.spec,
-                    "wanted": line.wanted,
-                    "as_specified": line.specified.spec,
-                    "position": line.position,
-                }
-                for index, line in enumerate(read)
-            ],
+            "items": written,
             "questions": list(questions),
         },
     )
 
 
+def _places_said(into: Made, aside: Made | None) -> list[str]:
+    said = []
+    for place in dict.fromkeys((into, aside)):
+        if place is not None and place.kind is PlaceKind.BAG:
+            said.append(f"{'New bag' if place.new else 'Bag'} {place.name}")
+        elif place is not None and place.new:
+            said.append(f"New place: {place.name}")
+    return said
+
+
 def _into(writer: Writer, bag: str, machine: int) -> Made:
     if bag.strip().casefold() != "same":
         return place_named(writer, bag)
-    code = queries.last_bag(writer.connection, machine)
-    if code is None:
-        raise NotFound("there is no last bag yet: leave --bag away and a new one is used")
-    return writer.place(PlaceKind.BAG, code)
+    last = queries.last_place(writer.connection, machine)
+    if last is None:
+        raise NotFound("there is no last step yet: leave --bag away and a new one is used")
+    return writer.place(*last)
 
 
 def _write_item(
@@ -181,7 +198,8 @@ def _write_item(
         position=position,
         words=f"{line.thing.spec} {line.written} {position} {words}",
     )
-    writer.specify(act, item, specified, line.wanted, renew_always(line.specified) or "")
+    wanted = line.wanted if step is not None else 0  # a loose piece is wanted nowhere yet
+    writer.specify(act, item, specified, wanted, renew_always(line.specified) or "")
     return item, row
 
 
@@ -211,7 +229,7 @@ def loose(
 ) -> Done:
     """Record pieces that nobody knows the joint of: they come from unknown origin.
 
-    A later act may say where they belong.
+    When the joint is known: 'stores assign'.
     """
     line = read_line(text)
     note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
@@ -221,7 +239,7 @@ def loose(
         on = queries.machine_named(writer.connection, machine)
         into = place_named(writer, to)
         act = writer.begin(
-            ActKind.RECOVER, f"{line.found} {line.thing.spec} of unknown origin", reason=note, at=at
+            ActKind.LOOSE, f"{line.found} {line.thing.spec} of unknown origin", reason=note, at=at
         )
         origin = writer.place(PlaceKind.UNKNOWN, "unknown origin")
         item, row = _write_item(writer, act, on.number, None, line, line.position, note)
@@ -231,9 +249,10 @@ def loose(
             Spot(origin.number, Condition.AS_REMOVED),
             Spot(into.number, Condition.AS_REMOVED),
         )
-        writer.move(act, record(writer.stock_for([move]), ActKind.RECOVER, [move]))
+        writer.move(act, record(writer.stock_for([move]), ActKind.LOOSE, [move]))
     return Done(
         act,
         (f"0.{row}  {line.found} {line.thing.spec} of unknown origin, {into.where}",),
+        (f"When you know its joint: stores assign 0.{row} 7.2",),
         data={"act": act, "item": f"0.{row}", "place": into.name},
     )

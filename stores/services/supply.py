@@ -1,20 +1,22 @@
 """Pieces that come from and go to other firms: bought, sent out, counted back."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from stores import queries
 from stores.core.benchline import clean, read_line
 from stores.core.cautions import cautions_for
-from stores.core.fastener import Fastener, parse, renew_always
+from stores.core.fastener import Fastener, renew_always
 from stores.errors import NotFound, Refused
-from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, counted
+from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
+from stores.planning.items import Item, counted, same_thing, sized
 from stores.planning.shopping import shopping
 from stores.queries import Machine
 from stores.services.common import (
     NOTE_LENGTH,
     Done,
+    condition_first,
     count_of,
     from_hand,
     home_of,
@@ -66,16 +68,17 @@ def buy(
     count_of(quantity)
     named = None if _ITEM.match(what) else read_line(what)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        everything = queries.items(writer.connection, machine=on.number)
         if named is None:
-            item = select(writer.connection, on, what).only
+            chosen = select(writer.connection, machine, what)
+            on, item = chosen.machine, chosen.only
             total = quantity or item.short
             if not total:
                 raise Refused(f"{item.ref} is short of nothing: say how many were bought")
-            shares, rest = [(item, total)], 0
-            text = item.as_specified.text
+            shares, rest, text = [(item, total)], 0, item.as_specified.text
+            everything: Sequence[Item] = queries.mates(writer.connection, item)
         else:
+            on = queries.machine_named(writer.connection, machine)
+            everything = queries.items(writer.connection, machine=on.number)
             total = quantity if quantity is not None else named.found
             if not total:
                 raise Refused("none bought is nothing to record")
@@ -83,30 +86,23 @@ def buy(
             shares, rest = _share(named.thing, total, everything)
         source = writer.firm(PlaceKind.BOUGHT, firm)
         firm = source.name
+        into = place_named(writer, to) if to else None
         act = writer.begin(ActKind.BUY, f"{total} {text} bought from {firm}", reason=reason, at=at)
         moves: list[Movement] = []
         lines: list[str] = []
         put: list[dict[str, object]] = []
         for item, count in shares:
-            mates = [other for other in everything if other.step == item.step]
-            target = place_named(writer, to) if to else home_of(writer, item, mates)
+            target = into or home_of(writer, item, everything)
             moves.append(_bought(item.number, count, source.number, target.number))
             lines.append(f"  {count} for {item.ref} {item.step.part}: {target.where}")
             put.append({"item": item.ref, "quantity": count, "place": target.name})
         if rest and named is not None:
-            ref, number, place = _loose(writer, act, on, named.thing, rest, to, what)
-            moves.append(_bought(number, rest, source.number, place.number))
-            lines.append(f"  {rest} loose as {ref}: {place.where}")
-            put.append({"item": ref, "quantity": rest, "place": place.name})
-        writer.move(
-            act,
-            record(
-                writer.stock_for(moves),
-                ActKind.BUY,
-                moves,
-                reason,
-            ),
-        )
+            target = into or writer.place(PlaceKind.BENCH, "bench")
+            ref, number = _loose(writer, act, on, named.thing, what)
+            moves.append(_bought(number, rest, source.number, target.number))
+            lines.append(f"  {rest} loose as {ref}: {target.where}")
+            put.append({"item": ref, "quantity": rest, "place": target.name})
+        writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, reason))
     notes: tuple[str, ...] = ()
     if not shares:
         near = [line.text for line in shopping(everything)][:5]
@@ -125,28 +121,32 @@ def buy(
 def _share(
     thing: Fastener, total: int, everything: Sequence[Item]
 ) -> tuple[list[tuple[Item, int]], int]:
+    """Share what arrived out over the joints that are short of it, in the order of the steps."""
+    text = thing.spec
+    short = [item for item in everything if item.step.number and item.short]
+    fits = [item for item in short if same_thing(text, item.as_specified.text)]
+    if not sized(text):
+        fits = [item for item in short if item.as_specified.text == text]
+        if len(fits) > 1:
+            refs = ", ".join(f"{item.ref} ({item.step.part})" for item in fits)
+            raise Refused(
+                f"which {text}? Say for which joint, as in stores buy {fits[0].ref}: {refs}"
+            )
     shares = []
     rest = total
-    for item in everything:
-        count = min(rest, item.short) if item.step.number else 0
-        if count and _same(thing, item.as_specified.text):
+    for item in fits:
+        count = min(rest, item.short)
+        if count:
             shares.append((item, count))
             rest -= count
     return shares, rest
-
-
-def _same(thing: Fastener, text: str) -> bool:
-    return thing.spec == text or thing.same_spec(parse(text))
 
 
 def _bought(item: int, count: int, firm: int, place: int) -> Movement:
     return Movement(item, count, Spot(firm, Condition.NEW), Spot(place, Condition.NEW))
 
 
-def _loose(
-    writer: Writer, act: int, on: Machine, thing: Fastener, rest: int, to: str | None, what: str
-) -> tuple[str, int, Made]:
-    place = place_named(writer, to) if to else writer.place(PlaceKind.BENCH, "bench")
+def _loose(writer: Writer, act: int, on: Machine, thing: Fastener, what: str) -> tuple[str, int]:
     description = writer.description(thing)
     item, line = writer.item(
         act,
@@ -159,7 +159,7 @@ def _loose(
         words=f"{thing.spec} {what}",
     )
     writer.specify(act, item, description, 0, renew_always(thing) or "")
-    return f"0.{line}", item, place
+    return f"0.{line}", item
 
 
 def send(
@@ -168,6 +168,7 @@ def send(
     firm: str,
     *,
     quantity: int | None = None,
+    of: Condition | None = None,
     work: str = "",
     machine: str | None = None,
     at: str | None = None,
@@ -179,6 +180,7 @@ def send(
         what: bags, steps or items.
         firm: the firm that does the work.
         quantity: how many, when a single item is sent in part.
+        of: only the pieces in this condition.
         work: what is to be done: plating, powder coat, machining.
         machine: its name, when not the one last worked on.
         at: the day, when not today.
@@ -186,38 +188,43 @@ def send(
     firm = clean(firm, "the firm", most=80)
     work = clean(work, "the work", most=NOTE_LENGTH, empty=True)
     count_of(quantity)
+    if quantity is not None and len(what) > 1:
+        raise Refused("a count needs one item: send the others in a second command")
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        picked = [select(writer.connection, on, name) for name in what]
+        picked = [select(writer.connection, machine, name) for name in what]
         place = writer.firm(PlaceKind.FIRM, firm)
         firm = place.name
         stock = writer.stock(
             {item.number for chosen in picked for item in chosen.items}, [place.number]
         )
-        if quantity is not None and len(picked) > 1:
-            raise Refused("a count needs one item: send the others in a second command")
+        before = stock.balance.copy()
         moves: list[Movement] = []
-        lines: list[str] = []
-        texts: list[str] = []
+        sent: dict[str, int] = {}
+        words = [work]
         for chosen in picked:
-            for item in chosen.items if quantity is None else (chosen.only,):
-                spots = from_hand(stock, item, quantity, SENT, bag=chosen.bag)
-                count = sum(count for _, count in spots)
-                if count:
-                    moves += moves_to(item, spots, place.number)
-                    lines.append(f"  {item.ref}  {count} {item.as_found.text}")
-                    texts.append(item.as_found.text)
+            for item in chosen.picked(quantity):
+                spots = from_hand(stock, item, quantity, condition_first(SENT, of), bag=chosen.bag)
+                for movement in moves_to(item, spots, place.number):
+                    moves.append(movement)
+                    stock.balance.apply(movement)  # a bag and one of its items may both be named
+                    name = f"{item.ref}  {{}} {item.named(movement.source.condition)}"
+                    sent[name] = sent.get(name, 0) + movement.quantity
+                    words.append(item.as_found.text)
         if not moves:
             raise Refused(f"nothing of {', '.join(what)} is in hand to send")
         total = sum(move.quantity for move in moves)
-        what_for = f" for {work}" if work else ""
         act = writer.begin(ActKind.SEND, f"{counted(total)} to {firm}", reason=work, at=at)
-        writer.move(act, record(stock, ActKind.SEND, moves, work))
+        writer.move(
+            act,
+            record(replace(stock, balance=before), ActKind.SEND, moves, work),
+        )
+    what_for = f" for {work}" if work else ""
+    lines = [f"  {name.format(count)}" for name, count in sent.items()]
     return Done(
         act,
         (f"Batch to {firm}{what_for}: {len(lines)} lines, {counted(total)}", *lines),
         ("Photograph them laid out, put the list in with them, and count them on return.",),
-        cautions_for(" ".join((work, *texts))),
+        cautions_for(" ".join(words)),
         data={"act": act, "firm": firm, "work": work, "pieces": total},
     )
 
@@ -233,76 +240,92 @@ def take_back(
     machine: str | None = None,
     at: str | None = None,
 ) -> Done:
-    """Count pieces back from a firm, into the bags they came from.
+    """Count pieces back from a firm, into the bags they were sent from.
 
-    Without ``what`` everything that is there comes back. Pieces not named stay away.
+    Without ``what`` everything that is there comes back. Pieces not named stay away. They may be
+    passed as serviceable at once; every other verdict takes an inspection.
     """
     count_of(quantity)
+    if condition not in (None, Condition.SERVICEABLE):
+        raise Refused(f"count them back first, then: stores inspect WHAT {condition} WHY")
     firm = clean(firm, "the firm", most=80)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
         place = writer.firm(PlaceKind.FIRM, firm)
         firm = place.name
-        everything = queries.items(writer.connection, machine=on.number)
-        away = [
-            item
-            for item in everything
-            if any(h.kind is PlaceKind.FIRM and h.place == place.name for h in item.holdings)
-        ]
-        if not away:
-            firms = sorted(
-                {h.place for i in everything for h in i.holdings if h.kind is PlaceKind.FIRM}
-            )
-            there = f"; pieces are at {', '.join(firms)}" if firms else ", nor anywhere else"
-            raise NotFound(f"nothing of {on.name} is away at {firm}{there}")
+        away = _away(writer, machine, place)
         chosen = away
         if what:
-            wanted = {item.number for name in what for item in queries_select(writer, on, name)}
+            wanted = {
+                item.number
+                for name in what
+                for item in select(writer.connection, machine, name, empty=True).items
+            }
             chosen = [item for item in away if item.number in wanted]
         if not chosen:
             raise Refused(f"nothing of {', '.join(what)} is at {firm}")
         if quantity is not None and len(chosen) > 1:
             raise Refused("a count needs one item: name it, as 7.2")
-        stock = writer.stock([item.number for item in chosen], [place.number])
+        numbers = [item.number for item in chosen]
+        stock = writer.stock(numbers, [place.number])
+        into = place_named(writer, to).number if to else None
+        homes = queries.sent_from(writer.connection, place.number, numbers)
+        bench = writer.place(PlaceKind.BENCH, "bench").number
         moves: list[Movement] = []
-        lines: list[str] = []
         for item in chosen:
-            spots = from_hand(
-                stock, item, quantity, SENT, kinds=frozenset({PlaceKind.FIRM}), place=place.number
-            )
-            home = queries.last_home(writer.connection, item.number)
-            if to:
-                target = place_named(writer, to)
-            elif home is not None:
-                target = writer.place(*home)
-            else:
-                target = home_of(writer, item)
-            moves += moves_to(item, spots, target.number, condition)
-            count = sum(count for _, count in spots)
-            lines.append(f"  {item.ref}  {count} {item.as_found.text}: {target.where}")
+            left = homes.get(item.number, []) if into is None else []
+            for spot, count in from_hand(stock, item, quantity, SENT, firm=place.number):
+                for target, some in _home(left, count, bench if into is None else into):
+                    moves += moves_to(item, [(spot, some)], target, condition)
         total = sum(move.quantity for move in moves)
         act = writer.begin(ActKind.RETURN, f"{counted(total)} back from {firm}", at=at)
-        writer.move(
-            act,
-            record(
-                writer.stock_for(moves),
-                ActKind.RETURN,
-                moves,
-            ),
-        )
+        stock = writer.stock_for(moves)
+        writer.move(act, record(stock, ActKind.RETURN, moves))
         still = queries.pieces_at(writer.connection, place.number)
-    notes = (f"Still at {firm}: {counted(still)}.",) if still else (f"Nothing is left at {firm}.",)
     return Done(
         act,
-        (f"{counted(total)} back from {firm}", *lines),
-        notes,
+        (f"{counted(total)} back from {firm}", *_returned(stock, chosen, moves)),
+        (f"Still at {firm}: {counted(still)}." if still else f"Nothing is left at {firm}.",),
         data={"act": act, "firm": firm, "pieces": total, "still_away": still},
     )
 
 
-def queries_select(writer: Writer, on: Machine, name: str) -> Sequence[Item]:
-    """Give the items that ``name`` points at, also when their bag is empty for the time being."""
-    try:
-        return select(writer.connection, on, name).items
-    except NotFound:
-        return queries.items_of_bag(writer.connection, name.strip().upper())
+def _away(writer: Writer, machine: str | None, place: Made) -> list[Item]:
+    """Give the items with pieces at a firm; of any machine, unless one is named."""
+    away = [
+        item
+        for item in queries.items_at(writer.connection, place.number)
+        if any(h.kind is PlaceKind.FIRM and h.place == place.name for h in item.holdings)
+    ]
+    if machine is not None:
+        on = queries.machine_named(writer.connection, machine)
+        away = [item for item in away if item.step.machine == on.name]
+    if not away:
+        firms = queries.firms_with_pieces(writer.connection)
+        there = f"; pieces are at {', '.join(firms)}" if firms else ", nor at any other firm"
+        raise NotFound(f"nothing is away at {place.name}{there}")
+    return away
+
+
+def _home(left: list[tuple[int, int]], count: int, otherwise: int) -> Iterator[tuple[int, int]]:
+    """Share pieces out over the places they were sent from, using these up."""
+    while count and left:
+        place, there = left.pop(0)
+        some = min(count, there)
+        yield place, some
+        count -= some
+        if there > some:
+            left.insert(0, (place, there - some))
+    if count:
+        yield otherwise, count
+
+
+def _returned(stock: Stock, chosen: Sequence[Item], moves: Sequence[Movement]) -> list[str]:
+    lines = []
+    for item in chosen:
+        for place in dict.fromkeys(m.target.place for m in moves if m.item == item.number):
+            count = sum(
+                m.quantity for m in moves if m.item == item.number and m.target.place == place
+            )
+            where = stock.kinds[place].at(stock.name_place(place))
+            lines.append(f"  {item.ref}  {count} {item.as_found.text}: {where}")
+    return lines

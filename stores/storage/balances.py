@@ -1,6 +1,6 @@
 """Balances as the database adds them up: one statement, on any database."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from sqlalchemy import Connection, Select, func, select, union_all
@@ -9,7 +9,7 @@ from sqlmodel import col
 from stores.ledger import Balance, Condition, Spot
 from stores.storage.rows import MovementRow
 
-__all__ = ["balance_of", "balances"]
+__all__ = ["balance_of", "balances", "chunks", "of_numbers"]
 
 CHUNK = 500
 """Item numbers in one statement: databases limit how many values one may carry."""
@@ -45,13 +45,25 @@ def balances(items: Collection[int] | None, place: int | None = None) -> Select[
 def balance_of(connection: Connection, items: Collection[int] | None) -> Balance:
     """Read the balance of these items, or of all."""
     pieces: dict[tuple[int, Spot], int] = {}
-    listed = None if items is None else sorted(items)
-    chunks = (
-        [None]
-        if listed is None
-        else [listed[start : start + CHUNK] for start in range(0, len(listed), CHUNK)]
-    )
-    for chunk in chunks:
+    for chunk in [None] if items is None else chunks(items):
         for item, place, condition, count in connection.execute(balances(chunk)):
             pieces[item, Spot(place, Condition(condition))] = int(count)
     return Balance(pieces)
+
+
+def chunks(numbers: Iterable[int]) -> list[list[int]]:
+    """Cut numbers into lists short enough for one statement."""
+    listed = sorted(numbers)
+    return [listed[start : start + CHUNK] for start in range(0, len(listed), CHUNK)]
+
+
+def of_numbers(
+    connection: Connection, statement: Any, column: Any, numbers: Collection[int] | None
+) -> list[Any]:
+    """Run a statement for the rows whose ``column`` is among these numbers, or for all."""
+    if numbers is None:
+        return list(connection.execute(statement))
+    rows: list[Any] = []
+    for chunk in chunks(numbers):
+        rows += connection.execute(statement.where(column.in_(chunk)))
+    return rows

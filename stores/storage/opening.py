@@ -5,20 +5,29 @@ backup, PostgreSQL's table lock.
 """
 
 import contextlib
-import re
+import os
 import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from stores.errors import NotFound, StorageError
 from stores.storage.writer import Writer
 
-__all__ = ["HEAD", "Store", "address_of", "file_check", "open_store"]
+__all__ = [
+    "HEAD",
+    "Store",
+    "address_of",
+    "copy_to",
+    "file_check",
+    "open_store",
+    "remove",
+    "rename",
+]
 
 HEAD = "0001"
 """The migration that this program needs; a test holds it to the newest one on disk."""
@@ -39,8 +48,11 @@ class Store:
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
         """Read within one moment: nothing another command writes shows up half-way."""
-        with plain_errors(self.name), self.engine.connect() as connection, connection.begin():
-            yield connection
+        with plain_errors(self.name), self.engine.connect() as connection:
+            if connection.dialect.name != "sqlite":  # there a transaction is one moment anyway
+                connection.execution_options(isolation_level="REPEATABLE READ")
+            with connection.begin():
+                yield connection
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[Writer]:
@@ -49,6 +61,26 @@ class Store:
             writing = connection.execution_options(stores_writing=True)
             with writing.begin():
                 yield Writer(writing)
+
+    def copy(self, to: Path) -> None:
+        """Copy the whole stores to a file that is not there yet.
+
+        Raises:
+            StorageError: the file is there, cannot be written, or the stores is no file.
+        """
+        path = _sqlite_path(str(self.engine.url))
+        if path is None:
+            raise StorageError(f"{self.name} is no file: copy it with its database's own tools")
+        if to.exists():
+            raise StorageError(f"{to} is there already: give the copy another name")
+        partial = to.with_name(f".{to.name}.{os.getpid()}")
+        try:
+            copy_to(path, partial)
+            partial.rename(to)
+        except (OSError, sqlite3.Error) as error:
+            raise StorageError(f"cannot copy to {to}: {error}") from error
+        finally:
+            partial.unlink(missing_ok=True)
 
     def close(self) -> None:
         """Let go of the file."""
@@ -65,7 +97,8 @@ def address_of(where: str) -> str:
     """Turn a path or a database address into a database address."""
     if "://" in where:
         return where
-    return f"sqlite:///{Path(where).expanduser().absolute()}"
+    path = Path(where).expanduser().absolute()
+    return URL.create("sqlite", database=str(path)).render_as_string(hide_password=False)
 
 
 def open_store(where: str, *, create: bool = False) -> Store:
@@ -78,7 +111,10 @@ def open_store(where: str, *, create: bool = False) -> Store:
         StorageError: not a stores, from a newer program, or not readable or writable.
     """
     address = address_of(where)
-    path = _sqlite_path(address)
+    with plain_errors(where):
+        path = _sqlite_path(address)
+    if address.startswith("sqlite") and path is None:
+        raise StorageError(f"{where} names no file: say which, as in --stores stores.db")
     if path is not None:
         _check_file(path, create=create)
     with plain_errors(where):
@@ -93,8 +129,10 @@ def open_store(where: str, *, create: bool = False) -> Store:
 
 
 def _sqlite_path(address: str) -> Path | None:
-    match = re.match(r"sqlite(?:\+\w+)?:///(.+)", address)
-    return Path(match[1]) if match and match[1] != ":memory:" else None
+    if not address.startswith("sqlite"):
+        return None
+    name = make_url(address).database
+    return Path(name) if name and name != ":memory:" else None
 
 
 def _check_file(path: Path, *, create: bool) -> None:
@@ -169,12 +207,18 @@ def _bring_up_to_date(
 
     if version is None:
         with engine.connect() as connection, connection.begin():
-            if engine.dialect.get_table_names(connection):
-                raise StorageError(f"{name} is a database, but not a stores: nothing was changed")
+            tables = engine.dialect.get_table_names(connection)
+        if "alembic_version" in tables:  # another command has just begun it
+            version = _version(engine)
+            if version == HEAD:
+                return
+        elif tables:
+            raise StorageError(f"{name} is a database, but not a stores: nothing was changed")
+    if version is None:
         if not create and path is None:
             raise NotFound(f"no stores in {name}: begin one with 'stores machine add NAME'")
         if not create:
-            raise StorageError(f"{path} is a database, but not a stores file")
+            raise NotFound(f"{path} was never begun: 'stores machine add NAME' begins it")
     elif version not in known_versions():
         raise StorageError(
             f"{name} was written by a newer version of this program ({version}): "
@@ -191,20 +235,51 @@ def _bring_up_to_date(
 
 
 def _copy_aside(path: Path, copy: Path) -> None:
-    number = 1
-    while copy.exists():
-        number += 1
-        copy = copy.with_name(f"{path.name}.before-{HEAD}-{number}")
+    partial = copy.with_name(f".{copy.name}.{os.getpid()}")
     try:
-        with (
-            contextlib.closing(sqlite3.connect(path)) as source,
-            contextlib.closing(sqlite3.connect(copy)) as target,
-        ):
-            source.backup(target)
-    except sqlite3.Error as error:
+        copy_to(path, partial)
+        number = 1
+        while True:
+            try:
+                copy.open("xb").close()  # takes the name, and never somebody's copy
+            except FileExistsError:
+                number += 1
+                copy = copy.with_name(f"{path.name}.before-{HEAD}-{number}")
+            else:
+                break
+        partial.replace(copy)
+    except (OSError, sqlite3.Error) as error:
         raise StorageError(
             f"no copy of {path} could be made before updating it ({error}): nothing was changed"
         ) from error
+    finally:
+        partial.unlink(missing_ok=True)
+
+
+def copy_to(path: Path, copy: Path) -> None:
+    """Copy an SQLite stores, also what is still in its write-ahead log."""
+    with (
+        contextlib.closing(sqlite3.connect(path)) as source,
+        contextlib.closing(sqlite3.connect(copy)) as target,
+    ):
+        source.backup(target)
+
+
+def remove(path: Path) -> None:
+    """Delete an SQLite stores with the files that belong to it."""
+    for beside in _files(path):
+        beside.unlink(missing_ok=True)
+
+
+def rename(path: Path, to: Path) -> None:
+    """Rename an SQLite stores with the files that belong to it."""
+    for beside, target in zip(_files(path), _files(to), strict=True):
+        if beside.exists():
+            beside.rename(target)
+
+
+def _files(path: Path) -> list[Path]:
+    return [path.with_name(path.name + tail) for tail in ("", "-wal", "-shm")]
 
 
 def file_check(connection: Connection) -> list[str]:

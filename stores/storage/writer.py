@@ -146,6 +146,11 @@ class Writer:
             if number is not None:
                 yield number, ActKind(kind)
 
+    def items_born(self, act: int) -> set[int]:
+        """Give the items that an act wrote down."""
+        rows = self._session.exec(select(ItemRow.id).where(ItemRow.act_id == act)).all()
+        return {number for number in rows if number is not None}
+
     # What is made on the way, when it is not there yet
 
     def assembly(self, machine: int, path: tuple[str, ...]) -> Made:
@@ -199,10 +204,13 @@ class Writer:
 
     def new_bag(self) -> Made:
         """Make a bag with the next code."""
-        count = self._session.exec(
-            select(func.count()).select_from(PlaceRow).where(PlaceRow.kind == PlaceKind.BAG.value)
-        ).one()
-        code = bagcode.nth(count)
+        last = self._session.exec(
+            select(PlaceRow.name)
+            .where(PlaceRow.kind == PlaceKind.BAG.value)
+            .order_by(col(PlaceRow.id).desc())
+            .limit(1)
+        ).first()
+        code = bagcode.after(last) if last else bagcode.nth(0)
         return self.place(PlaceKind.BAG, code)
 
     def description(self, thing: Fastener) -> int:

@@ -63,7 +63,7 @@ REFUSED = {
     "assembly not there": (["rebuild", "Gearbox"], "no assembly"),
     "buy nothing": (["buy", "0 M6x25 bolt"], "0"),
     "buy for one that needs none": (["buy", "1.2"], "short of nothing"),
-    "same before the first": (["strip", "Frame", "seat", "-b", "lost"], "stores lose"),
+    "a place that is none": (["strip", "Frame", "seat", "-b", "lost"], "stores lose"),
 }
 
 

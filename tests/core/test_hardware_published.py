@@ -29,7 +29,7 @@ def half_digit(text: str) -> float:
 
 
 def short(standard: str) -> str:
-    return standard.split(" (")[0]
+    return standard.split(" (", maxsplit=1)[0]
 
 
 def washer(row: Row) -> str:

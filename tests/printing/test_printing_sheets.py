@@ -68,7 +68,7 @@ def lines_to_buy() -> list[Shortage]:
             item(1, f"M{at} x {at + 20} hex bolt", 2, off=step(at, "Cover"), wanted=5)
             for at in range(4, 60)
         ),
-        item(1, "M5 x 25 hex bolt", 2, off=step(0, "")),
+        item(1, "M5 x 25 hex bolt", 2, off=step(0, ""), number=999, condition=Condition.NEW),
     ]
     return shopping(items)
 

@@ -23,13 +23,19 @@ deeds = st.lists(
         st.tuples(st.just("back"), counts),
         st.tuples(st.just("buy"), st.integers(1, 6)),
         st.tuples(st.just("refit"), refs, counts),
+        st.tuples(st.just("specify"), refs, st.sampled_from(["4 M6x25 bolt", "2 M6x30 bolt"])),
+        st.tuples(st.just("loose"), st.integers(1, 3)),
+        st.tuples(st.just("assign"), st.sampled_from(["0.1", "0.2", "1.2"]), refs, counts),
+        st.tuples(st.just("recover"), refs, counts),
+        st.tuples(st.just("bag"), st.sampled_from(["A001N", "A003J"]), st.booleans()),
+        st.tuples(st.just("machine"), st.sampled_from(["Tern", "Heron"])),
         st.tuples(st.just("undo"), st.one_of(st.none(), st.integers(1, 20))),
     ),
     max_size=12,
 )
 
 
-def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]
+def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PLR0912
     kind, *rest = deed
     if kind == "strip":
         services.strip(store, "Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"])
@@ -49,6 +55,21 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]
         services.buy(store, f"{rest[0]} M6x25 bolt")
     elif kind == "refit":
         services.refit(store, rest[0], quantity=rest[1], anyway=True)
+    elif kind == "specify":
+        services.specify(store, rest[0], rest[1])
+    elif kind == "loose":
+        services.loose(store, f"{rest[0]} M6x25 bolt")
+    elif kind == "assign":
+        services.assign(store, rest[0], rest[1], quantity=rest[2])
+    elif kind == "recover":
+        services.recover(store, rest[0], quantity=rest[1])
+    elif kind == "bag":
+        if rest[1]:
+            services.stow(store, [rest[0]], "box 2")
+        else:
+            services.move(store, rest[0], "shelf 1")
+    elif kind == "machine":
+        services.add_machine(store, rest[0])
     else:
         services.undo(store, rest[0])
 
@@ -75,7 +96,13 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
             replayed = Balance.of(
                 move for act in queries.record(connection).acts.values() for move in act.movements
             )
+            shown = {
+                (item.number, holding.condition): holding.quantity
+                for item in queries.items(connection)
+                for holding in item.holdings
+            }
         assert services.audit(store) == []
+        assert {item for item, _, _ in ours} == {item for item, _ in shown}
         arrived = moves.rename(columns={"to_place": "place", "to_condition": "condition"})
         left = moves.rename(columns={"from_place": "place", "from_condition": "condition"})
         both = pd.concat([arrived, left.assign(quantity=-left["quantity"])])

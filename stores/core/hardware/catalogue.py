@@ -6,7 +6,7 @@ from stores.core.hardware import bearings, bulbs, heads, orings, pins, rings, se
 from stores.core.hardware.model import Dim, Kind, Match, Row, column, constant, shown
 from stores.errors import BadValue
 
-__all__ = ["STANDARDS", "all_kinds", "get_kind", "match_notes"]
+__all__ = ["EITHER", "STANDARDS", "all_kinds", "get_kind", "match_notes"]
 
 
 def _bearing_notes(row: Row) -> tuple[str, ...]:
@@ -24,6 +24,12 @@ def _bearing_notes(row: Row) -> tuple[str, ...]:
     return tuple(notes)
 
 
+def _width(row: Row, _: float) -> tuple[float, float]:
+    # Of a tapered or thrust bearing B is the width over both rings, with tolerance each way.
+    both = row["type"].startswith(("tapered", "thrust"))
+    return (-0.2, 0.2) if both else (-0.12, 0.0)
+
+
 _BEARING = Kind(
     "bearing",
     ("rolling bearing", "ball bearing", "roller bearing"),
@@ -31,12 +37,15 @@ _BEARING = Kind(
     (
         Dim("d", "bore", column("d_mm"), constant(-0.015)),
         Dim("D", "outside diameter", column("D_mm"), constant(-0.015)),
-        Dim("B", "width", column("B_mm"), constant(-0.12)),
+        Dim("B", "width", column("B_mm"), _width),
     ),
-    lambda row: row["designation"],
+    lambda row: (
+        f"magneto bearing {row['designation']}"
+        if row["type"].startswith("magneto")
+        else row["designation"]
+    ),
     lambda row: row["standard"],
     lambda row: (row["designation"],),
-    error_mm=0.04,
     advice=(
         "all three of d, D and B identify a bearing; shields and seals do not change them from "
         "10 mm bore up",
@@ -84,12 +93,21 @@ def get_kind(name: str) -> Kind:
     """
     words = _by_word()
     plain = _plain(name)
+    either = EITHER.get(" ".join(name.casefold().split()).removesuffix("s"))
+    if either:
+        raise BadValue(f"{name!r} is more than one kind: say {' or '.join(either)}")
     kind = words.get(plain) or words.get(plain.removesuffix("s"))
     if kind is None:
         known = ", ".join(kind.name for kind in all_kinds())
         raise BadValue(f"no kind of hardware called {name!r}; there are: {known}")
     return kind
 
+
+# Words that leave the kind open.
+EITHER: dict[str, tuple[str, ...]] = dict.fromkeys(
+    ("circlip", "retaining ring", "snap ring"),
+    ("external retaining ring", "internal retaining ring"),
+)
 
 # A standard's number -> the kind and what the row's own standard must begin with. Older DIN numbers
 # lead to the ISO standard that took over their sizes.
@@ -169,6 +187,8 @@ STANDARDS: dict[str, tuple[str, str]] = {
 
 def match_notes(found: Match) -> tuple[str, ...]:
     """Give what only the whole answer tells: neighbours that share two sizes, special bores."""
+    if found.kind == "shaft seal":
+        return _seal_notes(found)
     if found.kind != "bearing" or set(found.asked) != {"d", "D", "B"}:
         return ()
     notes = []
@@ -195,6 +215,22 @@ def match_notes(found: Match) -> tuple[str, ...]:
     shared = _neighbours(found)
     if shared:
         notes.append("same outside and width, another bore: " + ", ".join(shared))
+    return tuple(notes)
+
+
+def _seal_notes(found: Match) -> tuple[str, ...]:
+    """Say what was taken for a seal's outside, and which other widths of the size there are."""
+    notes = []
+    if found.exact and found.exact[0].misses.get("D", 0.0) > found.error_mm:
+        notes.append(
+            f"D reads {found.exact[0].misses['D']:+.2f} mm: taken as the outside of a seal; "
+            "if it is the bore, the bore is oversize"
+        )
+    for piece in found.nearest:
+        beyond = piece.beyond
+        if "b" in beyond and beyond["b"] and not any(beyond.get(name) for name in ("d1", "D")):
+            advice = seals.width_advice(found.asked["b"], piece.sizes["b"])
+            notes.append(f"{piece.designation} is {advice}")
     return tuple(notes)
 
 

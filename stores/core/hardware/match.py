@@ -1,7 +1,9 @@
 """The look-up by size: measure every row, keep what fits, rank the rest."""
 
 import math
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
+from functools import cache
 from types import MappingProxyType
 
 from stores.core.hardware.model import Dim, Kind, Match, Piece, Row, shown
@@ -12,25 +14,37 @@ __all__ = ["match", "piece"]
 _HAIR = 1e-6  # half a unit far beyond any table's last digit: floats must not decide a fit
 
 
-def piece(kind: Kind, row: Row, asked: dict[str, float] | None = None) -> Piece:
+_MEMORY = "this row is from memory: check it before ordering"
+
+
+def piece(
+    kind: Kind, row: Row, asked: Mapping[str, float] | None = None, error_mm: float = 0.0
+) -> Piece:
     """Make the piece of a row; with measurements, also the misses."""
     sizes = {}
     misses = {}
+    beyond = {}
     for dim in kind.dims:
         value = dim.value(row)
         if value is None:
             continue
         sizes[dim.name] = value
         if asked and dim.name in asked:
-            misses[dim.name] = round(asked[dim.name] - value, 4)
+            miss = asked[dim.name] - value
+            misses[dim.name] = round(miss, 4)
+            beyond[dim.name] = round(max(0.0, _outside(dim, row, value, miss) - error_mm), 4)
+    notes = kind.notes(row)
+    if row["source"].startswith(("memory", "from memory")):
+        notes = (*notes, _MEMORY)
     return Piece(
         kind.designate(row),
         kind.name,
         kind.standard(row),
         MappingProxyType(sizes),
         MappingProxyType(misses),
+        MappingProxyType(beyond),
         row["source"],
-        kind.notes(row),
+        notes,
     )
 
 
@@ -50,18 +64,23 @@ def match(
     if limit < 0:
         raise BadValue(f"limit {limit}: how many near ones to list must be zero or more")
     wanted = [dim for dim in kind.dims if dim.name in asked]
+    columns = [_column(kind, dim) for dim in wanted]
     exact: list[tuple[float, float, int, Row]] = []
     near: list[tuple[float, float, int, Row]] = []
-    for row in _rows(kind, standard):
-        faults = _faults(wanted, row, asked)
+    kept = _rows(kind, standard)
+    for at, row in enumerate(kind.rows()):
+        values = [column[at] for column in columns]
+        if kept is not None and id(row) not in kept:
+            continue
+        faults = _faults(wanted, row, values, asked)
         if faults is None:
             continue
         outside, off = faults
         if max(outside) <= error + _HAIR:
-            exact.append((round(sum(outside), 6), round(sum(off), 6), len(exact), row))
+            exact.append((round(sum(outside), 6), round(sum(off), 6), at, row))
         else:
             rank = math.hypot(*(max(0.0, out - error) for out in outside))
-            near.append((round(rank, 6), round(sum(off), 6), len(near), row))
+            near.append((round(rank, 6), round(sum(off), 6), at, row))
     exact.sort(key=lambda entry: entry[:3])
     near.sort(key=lambda entry: entry[:3])
     if kind.fold:
@@ -72,8 +91,8 @@ def match(
         kind.name,
         MappingProxyType(asked),
         error,
-        tuple(piece(kind, entry[-1], asked) for entry in exact),
-        tuple(piece(kind, entry[-1], asked) for entry in near[:limit]),
+        tuple(piece(kind, entry[-1], asked, error) for entry in exact),
+        tuple(piece(kind, entry[-1], asked, error) for entry in near[:limit]),
         kind.advice,
         (
             f"measuring error {shown(error)} mm in each size, on top of the piece's own tolerance",
@@ -106,15 +125,22 @@ def _asked(
     return asked
 
 
-def _rows(kind: Kind, standard: str | None) -> tuple[Row, ...]:
+@cache
+def _column(kind: Kind, dim: Dim) -> tuple[float | None, ...]:
+    """Give one dimension of every row of a kind, read once."""
+    return tuple(dim.value(row) for row in kind.rows())
+
+
+def _rows(kind: Kind, standard: str | None) -> frozenset[int] | None:
+    """Give the identities of a standard's rows, or None for every row."""
     if standard is None:
-        return kind.rows()
-    want = _plain(standard)
-    rows = tuple(row for row in kind.rows() if want in _plain(kind.standard(row)))
+        return None
+    want = re.compile(re.escape(_plain(standard)) + r"(?!\d)")
+    rows = tuple(row for row in kind.rows() if want.search(_plain(kind.standard(row))))
     if not rows:
         known = "; ".join(sorted({kind.standard(row) for row in kind.rows()}))
         raise BadValue(f"no {kind.name} to {standard!r}; the tables have {known}")
-    return rows
+    return frozenset(id(row) for row in rows)
 
 
 def _folded(
@@ -136,17 +162,21 @@ def _plain(text: str) -> str:
 
 
 def _faults(
-    wanted: Sequence[Dim], row: Row, asked: dict[str, float]
+    wanted: Sequence[Dim], row: Row, values: Sequence[float | None], asked: dict[str, float]
 ) -> tuple[list[float], list[float]] | None:
     """Give how far each measurement lies outside its band, and off the figure itself, in mm."""
     outside = []
     off = []
-    for dim in wanted:
-        value = dim.value(row)
+    for dim, value in zip(wanted, values, strict=True):
         if value is None:
             return None
-        below, above = dim.band(row, value)
         miss = asked[dim.name] - value
-        outside.append(max(0.0, below - miss, miss - above))
+        outside.append(_outside(dim, row, value, miss))
         off.append(abs(miss))
     return outside, off
+
+
+def _outside(dim: Dim, row: Row, value: float, miss: float) -> float:
+    """Give how far a miss lies outside the tolerance of the figure, mm, zero inside it."""
+    below, above = dim.band(row, value)
+    return max(0.0, below - miss, miss - above)

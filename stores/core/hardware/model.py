@@ -28,7 +28,9 @@ class Piece:
     """One row of a standard's list.
 
     ``sizes`` are the table's figures in mm. ``misses`` is measured minus table, in mm, for each
-    size that was given: plus means the piece in hand is larger. Empty after `by_designation`.
+    size that was given: plus means the piece in hand is larger. ``beyond`` is the part of it, in mm
+    without sign, that neither the measuring error nor the row's tolerance explains; all zero means
+    the piece fits. Both are empty after `by_designation`.
     """
 
     designation: str
@@ -36,6 +38,7 @@ class Piece:
     standard: str
     sizes: Mapping[str, float]
     misses: Mapping[str, float]
+    beyond: Mapping[str, float]
     source: str
     notes: tuple[str, ...] = ()
 

@@ -3,6 +3,7 @@
 from functools import partial
 
 from stores.core.hardware.bands import between
+from stores.core.hardware.match import piece
 from stores.core.hardware.model import Dim, Kind, Piece, Row, column, constant
 from stores.core.tables import number, table
 from stores.errors import BadValue
@@ -141,7 +142,11 @@ KINDS = (
         (Dim("d", "diameter", column("diameter_mm"), constant(-0.003, 0.003)),),
         lambda row: f"ball {row['nominal']}",
         lambda row: f"ISO 3290 ({row['family']})",
-        lambda row: (row["nominal"], row["nominal"].removesuffix(" mm").removesuffix(" in")),
+        lambda row: (
+            row["nominal"],
+            row["nominal"].removesuffix(" mm").removesuffix(" in"),
+            row["diameter_mm"],
+        ),
         error_mm=0.01,
         advice=(
             "use a micrometer: 3.97 is 5/32 in, not 4 mm; 5.56 is 7/32 in, not 5.5 mm",
@@ -158,8 +163,6 @@ def split_pin_for(diameter_mm: float, used_in: str = "bolt") -> Piece:
     (``by_size("castle nut", ...)``). Source: ISO 1234 ranges, from memory. Raises `BadValue`
     outside the ranges.
     """
-    from stores.core.hardware.match import piece
-
     uses = {row["used_in"] for row in table("hardware_split_pin_ranges")}
     if used_in not in uses:
         raise BadValue(f"split pin in a {used_in!r}: one of {', '.join(sorted(uses))}")
@@ -176,8 +179,6 @@ def key_for_shaft(shaft_mm: float) -> Piece:
 
     The machine's own key wins where it differs. Raises `BadValue` outside the range.
     """
-    from stores.core.hardware.match import piece
-
     kind = next(kind for kind in KINDS if kind.name == "parallel key")
     for row in kind.rows():
         if float(row["shaft_over_mm"]) < shaft_mm <= float(row["shaft_up_to_mm"]):

@@ -7,7 +7,7 @@ from functools import cache
 
 from stores.core.hardware import bearings
 from stores.core.hardware.bulbs import cap_of_category
-from stores.core.hardware.catalogue import STANDARDS, all_kinds, get_kind
+from stores.core.hardware.catalogue import EITHER, STANDARDS, all_kinds, get_kind
 from stores.core.hardware.match import piece
 from stores.core.hardware.model import Kind, Piece, Row
 from stores.core.hardware.seals import materials, seal_type
@@ -15,6 +15,12 @@ from stores.core.tables import table
 from stores.errors import BadValue, NotationError, NotFound
 
 __all__ = ["lengths", "read_designation", "step_up"]
+
+
+# ISO 898-1, ISO 898-2 and ISO 3506 classes as they end a designation: "- 8.8", "- 8", "- A2-70".
+_PROPERTY_CLASS = re.compile(
+    r"-\s*(?:[4-9]|1[02]|0[45]|[4-689]\.[689]|1[02]\.9|A[1-5]-\d{2})\s*$", re.IGNORECASE
+)
 
 
 @cache
@@ -41,7 +47,7 @@ def read_designation(text: str) -> tuple[Piece, ...]:
     clean = re.sub(r"(?<=\d),(?=\d)", ".", clean)
     if not clean:
         raise NotationError("no designation", text)
-    for reader in (_read_standard, _read_bulb, _read_dash, _read_worded, _read_bearing, _read_bare):
+    for reader in (_read_standard, _read_bulb, _read_dash, _read_worded, _read_bare, _read_bearing):
         found = reader(clean)
         if found is not None:
             if not found:
@@ -68,7 +74,7 @@ def _read_standard(text: str) -> tuple[Piece, ...] | None:
         return None
     kind_name, begins = STANDARDS[name]
     kind = get_kind(kind_name)
-    form = re.match(r"[\s-]*(?:form\s+)?([ABCR])(?![A-Za-z0-9])", rest, re.IGNORECASE)
+    form = re.match(r"[\s-]*(?:form\s+)?([ABCR])(?=[\s\d-]|$)", rest, re.IGNORECASE)
     letter = ""
     if form:
         letter, rest = form[1].upper(), rest[form.end() :]
@@ -76,7 +82,7 @@ def _read_standard(text: str) -> tuple[Piece, ...] | None:
     if letter:
         lettered = [row for row in rows if _has_form(kind.standard(row), letter)]
         rows = lettered or rows
-    return _pieces(kind, rows, rest)
+    return _pieces(kind, rows, rest, name)
 
 
 def _has_form(standard: str, letter: str) -> bool:
@@ -112,19 +118,24 @@ def _read_worded(text: str) -> tuple[Piece, ...] | None:
         for word in words.split()
         if word not in {"x", "mm", "in", "-", "for"} and not (len(word) > 1 and _is_seal_code(word))
     )
-    kinds = [
-        kind
-        for kind in all_kinds()
-        if any(words.rstrip("s") == word.rstrip("s") for word in (kind.name, *kind.words))
-    ]
+    either = EITHER.get(words.rstrip("s"))
+    if either:
+        kinds = [get_kind(name) for name in either]
+    else:
+        kinds = [
+            kind
+            for kind in all_kinds()
+            if any(words.rstrip("s") == word.rstrip("s") for word in (kind.name, *kind.words))
+        ][:1]
     if not kinds or kinds[0].name == "bearing":
         return None
-    kind = kinds[0]
-    return _pieces(kind, kind.rows(), text)
+    return tuple(one for kind in kinds for one in _pieces(kind, kind.rows(), text))
 
 
 def _read_bearing(text: str) -> tuple[Piece, ...] | None:
-    mark = re.sub(r"(?i)\bbearings?\b", "", text).strip(" ,-")
+    mark = re.sub(r"(?i)\b(?:magneto|bearings?)\b", "", text).strip(" ,-")
+    if mark == text and re.fullmatch(r"(?i)[elm]\d+", mark):
+        return None  # a thread or a lamp cap, unless the word bearing stands by it
     try:
         read = bearings.explain(mark)
     except NotationError:
@@ -163,8 +174,10 @@ def _is_seal_code(word: str) -> bool:
     return bool(seal_type(word)) or any(one.code == word.upper() for one in materials())
 
 
-def _pieces(kind: Kind, rows: Iterable[Row], rest: str) -> tuple[Piece, ...]:
+def _pieces(kind: Kind, rows: Iterable[Row], rest: str, standard: str = "") -> tuple[Piece, ...]:
     """Find the rows that the sizes in the text name; a last size may be a length."""
+    if re.search(r"(?i)M\d", rest):
+        rest = _PROPERTY_CLASS.sub("", rest)
     if kind.name == "dowel pin":
         rest = re.sub(r"(?<=[\d\s])[mhH][678]\b", " ", rest)
     rest = re.sub(r"(?i)\b\d+\s*HV\b", " ", rest)
@@ -186,7 +199,31 @@ def _pieces(kind: Kind, rows: Iterable[Row], rest: str) -> tuple[Piece, ...]:
             found = [row for row in found if _is(kind, row, kind.follow[at], size)]
         elif not kind.length:
             return ()
-    return tuple(piece(kind, row) for row in found)
+    extra = _length_notes(kind, sizes[1 + len(kind.follow) :], standard)
+    pieces = (piece(kind, row) for row in found)
+    return tuple(replace(one, notes=(*one.notes, *extra)) if extra else one for one in pieces)
+
+
+def _length_notes(kind: Kind, sizes: list[str], standard: str) -> tuple[str, ...]:
+    """Say when a length is none of the standard's steps. A pitch may stand before the length."""
+    length = _number(sizes[-1]) if sizes else None
+    if length is None:
+        return ()
+    name = standard if any(_same(standard, listed) for listed in _listed()) else ""
+    steps = lengths(name or kind.length_standard)
+    if length in steps:
+        return ()
+    longer = [step for step in steps if step > length]
+    after = f", the next is {longer[0]:g}" if longer else ""
+    return (f"{length:g} is no standard length of {name or kind.length_standard}{after}",)
+
+
+def _listed() -> tuple[str, ...]:
+    return tuple(row["standard"] for row in table("hardware_screw_lengths"))
+
+
+def _same(one: str, other: str) -> bool:
+    return "".join(one.split()).upper() == "".join(other.split()).upper()
 
 
 def _called(kind: Kind, row: Row, size: str, unit: str) -> int | None:
@@ -199,7 +236,9 @@ def _called(kind: Kind, row: Row, size: str, unit: str) -> int | None:
     upper = size.upper()
     value = None if upper.startswith("M") else _number(upper)
     for at, name in enumerate(kind.names(row)):
-        if name.upper() == upper or (value is not None and _number(name) == value):
+        if name.upper() == upper:
+            return 0 if upper.startswith("M") else at
+        if value is not None and _number(name) == value:
             return at
     return None
 
@@ -222,12 +261,10 @@ def lengths(standard: str) -> tuple[float, ...]:
 
     Raises `BadValue` when the table has no such standard.
     """
-    want = "".join(standard.split()).upper()
     for row in table("hardware_screw_lengths"):
-        if "".join(row["standard"].split()).upper() == want:
+        if _same(row["standard"], standard):
             return tuple(float(length) for length in row["nominal_lengths_mm"].split())
-    known = ", ".join(row["standard"] for row in table("hardware_screw_lengths"))
-    raise BadValue(f"no lengths listed for {standard!r}; there are: {known}")
+    raise BadValue(f"no lengths listed for {standard!r}; there are: {', '.join(_listed())}")
 
 
 def step_up(standard: str, length_mm: float) -> float:

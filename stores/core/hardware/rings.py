@@ -3,6 +3,7 @@
 from dataclasses import replace
 from functools import partial
 
+from stores.core.hardware.match import piece
 from stores.core.hardware.model import Dim, Kind, Piece, Row, column, constant
 from stores.core.tables import number, table
 
@@ -100,8 +101,6 @@ def e_clips_for_shaft(shaft_mm: float) -> tuple[Piece, ...]:
 
     Several fit a shaft; the groove decides. Source: DIN 6799.
     """
-    from stores.core.hardware.match import piece
-
     return tuple(
         piece(_CLIP, row)
         for row in _CLIP.rows()

@@ -10,12 +10,12 @@ __all__ = ["KINDS"]
 
 
 def _names(row: Row) -> tuple[str, ...]:
-    """Give the names a washer goes by: its hole 8.4 in DIN sheets, M8 and 8 in ISO ones."""
+    """Give the names a washer goes by: its hole 8.4 in most DIN sheets, else M8 and 8."""
     thread = row["for_thread"]
     hole = row.get("d1_min_mm") or row.get("d1_mm", "")
     if thread.startswith("pin "):
         return (thread.removeprefix("pin "),)
-    if row["standard"].startswith("DIN"):
+    if row["standard"].startswith("DIN") and row["standard"] != "DIN 127 B":
         return (hole, thread, thread.removeprefix("M"))
     return (thread, thread.removeprefix("M"), hole)
 

@@ -211,6 +211,12 @@ def _refuse_change() -> None:
     """Let the database itself refuse to change or delete what was written."""
     if op.get_bind().dialect.name == "sqlite":
         for table in APPEND_ONLY:
+            # REPLACE deletes without firing the trigger on DELETE.
+            op.execute(
+                f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table} "
+                f"WHEN EXISTS (SELECT 1 FROM {table} WHERE id = NEW.id) BEGIN "
+                f"SELECT RAISE(ABORT, '{table}: what is written stays; reverse the act'); END"
+            )
             for deed in ("UPDATE", "DELETE"):
                 op.execute(
                     f"CREATE TRIGGER {table}_no_{deed.lower()} BEFORE {deed} ON {table} BEGIN "

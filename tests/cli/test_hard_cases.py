@@ -1,0 +1,308 @@
+"""Cases where a piece could go missing, be doubled or change its state; each once went wrong."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import Bench
+
+
+def pieces(bench: Bench) -> int:
+    return int(bench.json("audit")["stocktake"]["pieces"])
+
+
+def now(bench: Bench, words: str, line: int = 0) -> list[tuple[int, str, str]]:
+    item = bench.json("find", words)["items"][line]
+    return sorted((n["quantity"], n["condition"], n["place"]) for n in item["now"])
+
+
+class TestUndo:
+    def test_a_step_whose_items_have_been_bought_for_is_not_undone(self, clutch: Bench) -> None:
+        clutch("buy", "1.4")
+        assert "1.4 gasket moved since" in clutch.refused("undo", "2")
+        clutch("undo")
+        clutch("undo")
+
+    def test_a_purchase_that_others_rest_on_is_not_undone(self, bench: Bench) -> None:
+        bench("buy", "10 M6x25 bolt")
+        bench("buy", "0.1", "-q", "3")
+        assert "moved since" in bench.refused("undo", "2")
+        assert pieces(bench) == 13
+
+    def test_a_step_does_not_come_back_without_its_machine(self, clutch: Bench) -> None:
+        clutch("undo")
+        clutch("undo")
+        assert "is undone" in clutch.refused("undo", "3")
+
+    def test_a_machine_does_not_come_back_beside_another_of_its_name(self, bench: Bench) -> None:
+        bench("undo")
+        bench("machine", "add", "Marlow Imp")
+        assert "another machine" in bench.refused("undo", "2")
+
+    def test_what_was_undone_is_no_longer_found(self, clutch: Bench) -> None:
+        clutch("inspect", "1.2", "1", "condemned", "necked")
+        clutch("specify", "1.3", "2 M6x45 bolt")
+        assert "1.2" in clutch("find", "necked")
+        assert "1.3" in clutch("find", "M6x45")
+        clutch("undo")
+        clutch("undo")
+        clutch.refused("find", "necked")
+        clutch.refused("find", "M6x45")
+
+
+class TestTwoMachines:
+    def test_a_bag_knows_its_machine(self, clutch: Bench) -> None:
+        clutch("machine", "add", "Tern 50")
+        clutch("strip", "Engine", "flywheel", "1 M10 nut", "-m", "Tern")
+        clutch("specify", "1.4", "--reuse", "copper", "-m", "Marlow")
+        assert "holds nothing of Tern" in clutch.refused("refit", "A001N", "-m", "Tern")
+        clutch("refit", "A001N")
+        assert clutch.json("rebuild", "-m", "Marlow") == []
+        assert len(clutch.json("rebuild", "-m", "Tern")) == 1
+
+    def test_a_bag_shared_by_two_machines_has_to_say_which(self, clutch: Bench) -> None:
+        clutch("machine", "add", "Tern  50")
+        clutch("strip", "Engine", "coil", "2 M5x20 screw", "-m", "Tern 50", "-b", "A001N")
+        assert "say which with -m" in clutch.refused("inspect", "A001N", "serviceable")
+        clutch("inspect", "A001N", "serviceable", "-m", "tern")
+        assert now(clutch, "M6x25") == [(4, "as removed", "A001N")]
+
+
+class TestNewAndOld:
+    def test_a_new_piece_is_named_as_specified(self, bench: Bench, tmp_path: Path) -> None:
+        bench("strip", "Engine", "magneto", "2 M6x30 bolt (should be M6x25 bolt)")
+        bench("buy", "1.2")
+        assert "2 new M6 x 25 bolt in bag A001N" in bench("find", "magneto")
+
+    def test_scrap_takes_the_old_piece_first(self, clutch: Bench) -> None:
+        clutch("buy", "1.4")
+        clutch("scrap", "1.4", "-q", "1")
+        assert now(clutch, "gasket", -1) == [(1, "as removed", "scrapped"), (1, "new", "A001N")]
+
+    def test_a_condition_can_be_named(self, clutch: Bench) -> None:
+        clutch("inspect", "1.2", "1", "condemned", "bent")
+        clutch("move", "1.2", "box 1", "--of", "condemned")
+        assert now(clutch, "M6x25") == [(1, "condemned", "box 1"), (3, "as removed", "A001N")]
+
+    def test_new_pieces_of_a_fallen_specification_become_spares(self, clutch: Bench) -> None:
+        clutch("inspect", "1.2", "condemned", "rusted")
+        clutch("buy", "4 M6x25 hex bolt")
+        shown = clutch("specify", "1.2", "4 M6x30 hex bolt")
+        assert "4 new M6 x 25 hex bolt" in shown
+        assert "0.1" in shown
+        [line] = [x for x in clutch.json("shopping")["lines"] if "M6" in x["what"]]
+        assert (line["what"], line["quantity"]) == ("M6 x 30 hex bolt", 4)
+        assert pieces(clutch) == 8 + 4
+
+    def test_a_fitted_piece_holds_its_specification(self, clutch: Bench) -> None:
+        clutch("refit", "1.2")
+        assert "on the machine already" in clutch.refused("specify", "1.2", "4 M6x30 hex bolt")
+
+    def test_a_specification_that_only_says_more_changes_nothing(self, bench: Bench) -> None:
+        bench("strip", "Engine", "clutch nut", "1 M14 nut")
+        bench("specify", "1.2", "1 M14 nut 8")
+        assert bench.json("shopping")["lines"] == []
+        bench("refit", "1")
+
+    def test_a_later_specification_keeps_the_reuse(self, clutch: Bench) -> None:
+        clutch("specify", "1.4", "--reuse", "copper, annealed")
+        clutch("specify", "1.4", "1 copper gasket")
+        assert clutch.json("shopping")["lines"] == []
+
+    def test_nothing_old_comes_back_new(self, clutch: Bench) -> None:
+        clutch("send", "1.2", "--to", "Aldgate")
+        assert "inspect" in clutch.refused("back", "Aldgate", "-c", "new")
+        assert "inspect" in clutch.refused("back", "Aldgate", "-c", "condemned")
+        assert "not new" in clutch.refused("strip", "Engine", "cap", "-c", "new")
+        assert "reason" in clutch.refused("strip", "Engine", "cap", "-c", "condemned")
+
+
+class TestWithoutASize:
+    def test_a_gasket_of_one_joint_is_not_that_of_another(self, clutch: Bench) -> None:
+        clutch("strip", "Engine", "sump", "1 gasket")
+        said = clutch.refused("buy", "1 gasket")
+        assert "1.4 (clutch cover)" in said
+        assert "2.2 (sump)" in said
+        clutch("buy", "2.2")
+        assert [line["for"] for line in clutch.json("shopping")["lines"]] == [["1.4"]]
+        clutch("buy", "1 gasket")
+        assert clutch.json("shopping")["lines"] == []
+
+    def test_a_loose_one_is_not_drawn_by_a_refit(self, clutch: Bench) -> None:
+        clutch("buy", "1.4")
+        clutch("refit", "1")
+        clutch("buy", "1 gasket")
+        clutch("strip", "Engine", "sump", "1 gasket")
+        assert "short of 1 gasket" in clutch.refused("refit", "2")
+        clutch("assign", "0.1", "2.2")
+        clutch("refit", "2")
+
+
+class TestSpares:
+    def test_the_checklist_counts_on_loose_spares(self, bench: Bench) -> None:
+        bench("buy", "3 M6x25 bolt")
+        bench("strip", "Engine", "left cover", "2 of 4 M6x25 bolt")
+        bench("strip", "Engine", "right cover", "2 of 4 M6x25 bolt")
+        right, left = bench.json("rebuild")
+        assert right["ready"]
+        assert not left["ready"]
+        assert "SHORT 1" in left["lines"][1]["flags"]
+        assert "2 loose as 0.1" in right["lines"][1]["from"]
+        [line] = bench.json("shopping")["lines"]
+        assert line["quantity"] == 1
+        bench("refit", "2")
+        assert "short of 1 M6" in bench.refused("refit", "1")
+
+    def test_a_mystery_bolt_serves_nowhere_until_it_is_recognised(self, bench: Bench) -> None:
+        bench("strip", "Engine", "cover", "3 of 4 M6x25 bolt")
+        bench("loose", "1 M6x25 bolt", "--to", "tin 1")
+        assert bench.json("shopping")["lines"][0]["quantity"] == 1
+        bench("assign", "0.1", "1.2")
+        assert bench.json("shopping")["lines"] == []
+        bench("refit", "1")
+        assert "no fault" in bench("audit")
+
+
+class TestAway:
+    def test_quarantined_pieces_away_are_not_bought(self, clutch: Bench) -> None:
+        clutch("inspect", "1.2", "quarantine", "crack?")
+        clutch("send", "1.2", "--to", "Aldgate")
+        assert not [x for x in clutch.json("shopping")["lines"] if "M6" in x["what"]]
+
+    def test_what_a_plater_lost_is_lost_there(self, clutch: Bench) -> None:
+        clutch("send", "1.2", "--to", "Aldgate")
+        clutch("back", "Aldgate", "1.2", "-q", "3")
+        clutch("lose", "1.2", "-q", "1", "--at", "Aldgate")
+        assert now(clutch, "M6x25") == [(1, "as removed", "lost"), (3, "as removed", "A001N")]
+        assert "away" not in clutch("audit")
+        clutch("recover", "1.2")
+        assert now(clutch, "M6x25") == [(4, "as removed", "A001N")]
+        assert "only 0" in clutch.refused("recover", "1.2", "-q", "1")
+
+    def test_pieces_come_back_to_where_each_was_sent_from(self, clutch: Bench) -> None:
+        clutch("move", "1.2", "shelf 2", "-q", "2")
+        clutch("send", "A001N", "--to", "Aldgate Platers")
+        clutch("send", "1.2", "--to", "Aldgate Platers")
+        clutch("back", "aldgate")
+        assert now(clutch, "M6x25") == [(2, "as removed", "A001N"), (2, "as removed", "shelf 2")]
+
+    def test_a_bag_and_one_of_its_items_are_sent_once(self, clutch: Bench) -> None:
+        assert "8 pieces" in clutch("send", "A001N", "1.2", "--to", "Aldgate")
+        assert "no fault" in clutch("audit")
+
+    def test_a_new_bag_for_all_that_comes_back(self, clutch: Bench) -> None:
+        clutch("send", "A001N", "--to", "Aldgate")
+        clutch("back", "Aldgate", "--to", "new")
+        assert len(clutch.json("find", "A003J")["items"]) == 4
+
+
+class TestPlaces:
+    def test_chains_of_unequal_depth(self, clutch: Bench) -> None:
+        clutch("strip", "Engine", "cap")
+        clutch("stow", "A001N", "shelf 1")
+        clutch("stow", "A003J", "box 1")
+        clutch("stow", "box 1", "shelf 2")
+        assert "A003J (box 1, shelf 2)" in clutch("find", "A003J")
+        assert "in bag A001N (shelf 1)" in clutch("find", "clutch cover")
+
+    def test_a_box_does_not_end_up_inside_itself(self, clutch: Bench) -> None:
+        clutch("stow", "A001N", "box 1")
+        clutch("stow", "box 1", "box 2")
+        clutch("stow", "box 2", "box 3")
+        assert "sits in box 2" in clutch.refused("stow", "box 2", "box 1")
+
+    def test_pieces_that_are_there_already_are_not_counted_twice(self, clutch: Bench) -> None:
+        clutch("move", "1.2", "bench", "-q", "2")
+        clutch("move", "1.2", "A001N", "-q", "2")
+        assert now(clutch, "M6x25") == [(4, "as removed", "A001N")]
+
+    def test_a_bag_that_nothing_goes_into_is_not_begun(self, bench: Bench) -> None:
+        data = bench.json("strip", "Frame", "tank", "-p", "shelf 2")
+        assert data["bag"] is None
+        assert bench.json("strip", "Frame", "seat")["bag"] == "A001N"
+
+    def test_the_same_place_again(self, bench: Bench) -> None:
+        bench("strip", "Frame", "seat", "2 M8 nut", "-b", "box 1")
+        assert bench.json("strip", "Frame", "seat spring", "-b", "same")["place"] == "box 1"
+
+    @pytest.mark.parametrize("name", ["tools", "coils", "loft"])
+    def test_a_word_is_not_taken_for_a_bag_code(self, clutch: Bench, name: str) -> None:
+        clutch("strip", "Frame", f"rack for {name}", "-p", name)
+        assert name in clutch("find", name)
+
+
+class TestFindNarrowly:
+    @pytest.mark.parametrize(
+        ("words", "refs"),
+        [
+            (["--head", "hex"], ["1.2"]),
+            (["--length", "40"], ["1.3"]),
+            (["cover", "--thread", "M6", "--length", "40"], ["1.3"]),
+            (["1.3"], ["1.3"]),
+            (["1"], ["1.1", "1.2", "1.3", "1.4"]),
+            (["-t", "M6"], ["1.2", "1.3"]),
+        ],
+    )
+    def test_every_filter_counts(self, clutch: Bench, words: list[str], refs: list[str]) -> None:
+        assert [item["item"] for item in clutch.json("find", *words)["items"]] == refs
+
+    def test_a_filter_that_nothing_meets(self, clutch: Bench) -> None:
+        clutch.refused("find", "cover", "--thread", "M6", "--length", "99")
+
+    def test_a_word_that_looks_like_a_code(self, bench: Bench) -> None:
+        bench("strip", "Engine", "T120R badge")
+        assert "badge" in bench("find", "T120R")
+
+
+class TestSeveralSteps:
+    def test_every_hazard_of_a_bag_is_shown_at_the_refit(self, bench: Bench) -> None:
+        bench("strip", "Fork", "left cap", "-z", "spring under load")
+        bench("strip", "Fork", "right cap", "-b", "same", "-z", "oil inside", "-n", "battery near")
+        shown = bench("refit", "A001N")
+        for words in ("spring under load", "oil inside", "step 1 left cap, step 2", "hydrogen"):
+            assert words in shown
+
+    def test_what_is_left_over_is_in_the_audit(self, bench: Bench) -> None:
+        bench("strip", "Engine", "cover", "4 of 3 M6x25 bolt")
+        bench("refit", "1")
+        assert "left over: 1 of 1.2" in bench("audit")
+
+
+def test_a_count_behind_the_verdict_is_no_reason(clutch: Bench) -> None:
+    assert "goes before" in clutch.refused("inspect", "1.2", "serviceable", "2")
+
+
+def test_a_note_may_begin_with_a_minus(bench: Bench) -> None:
+    bench("strip", "Engine", "jet", "-n", "-3 turns from seated")
+    assert "note: -3 turns" in bench("find", "jet")
+
+
+def test_spaces_and_lines_are_folded_and_direction_marks_refused(bench: Bench) -> None:
+    bench("strip", "Engine", "oil\n  filler \t cap")
+    assert "oil filler cap" in bench("find", "filler")
+    bench.refused("strip", "Engine", "cap\u202egnip")
+
+
+def test_a_second_label_sheet_does_not_write_over_the_first(
+    clutch: Bench, tmp_path: Path, monkeypatch: Any
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    clutch("labels")
+    clutch("strip", "Engine", "cap")
+    assert "labels-2.pdf" in clutch("labels")
+    assert (tmp_path / "labels.pdf").exists()
+
+
+def test_a_copy_holds_everything(clutch: Bench, tmp_path: Path) -> None:
+    clutch("copy", str(tmp_path / "second.db"))
+    assert "clutch cover" in Bench(tmp_path / "second.db")("find", "A001N")
+    assert "there already" in clutch.refused("copy", str(tmp_path / "second.db"))
+
+
+def test_a_folder_with_odd_characters(tmp_path: Path) -> None:
+    folder = tmp_path / "what? 100% of #1 & äö"
+    folder.mkdir()
+    odd = Bench(folder / "stores.db")
+    odd("machine", "add", "Imp")
+    assert odd.file.exists()
+    assert "Imp" in odd("machine", "list")

@@ -97,7 +97,8 @@ def labels(
         listed = ", ".join(bag.code for bag in due[:8])
         more = f" and {len(due) - 8} more" if len(due) > 8 else ""
         show.paragraph(
-            f"{_many(len(due), 'label')} on {_many(printed.sheets, 'sheet')}, {printed.stock}: {listed}{more}"
+            f"{_many(len(due), 'label')} on {_many(printed.sheets, 'sheet')}, {printed.stock}: "
+            f"{listed}{more}"
         )
         show.say("Print at 100 %, not 'fit to page'.")
     _printed(printed, json_wanted=json, data={"bags": [bag.code for bag in due]})

@@ -7,6 +7,22 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, command, count, opened, refuse_options
+from stores.cli.measuring import (
+    Angle,
+    Bore,
+    Flats,
+    Measured,
+    Od,
+    Over,
+    Pitch,
+    ToolName,
+    data_of,
+    identify_from,
+    rank_joints,
+    show_identification,
+    show_joints,
+)
+from stores.errors import BadValue
 
 __all__: list[str] = []
 
@@ -17,6 +33,7 @@ __all__: list[str] = []
     "stores find M6x25 hex",
     "stores find clutch cover",
     "stores find --thread M6 --length 25",
+    "stores find --od 5.9 --pitch 1.0 --length 24.8",
     takes_minus=True,
 )
 def find(
@@ -32,14 +49,27 @@ def find(
     thread: Annotated[str, typer.Option("--thread", "-t", help="M6, 1/4 BSF, 2BA ...")] = "",
     length: Annotated[str, typer.Option("--length", "-l", help="Under the head: 25, 3/4 in.")] = "",
     head: Annotated[str, typer.Option("--head", help="hex, csk, pan, socket cap ...")] = "",
+    od: Od = "",
+    bore: Bore = "",
+    pitch: Pitch = "",
+    over: Over = "",
+    flats: Flats = "",
+    angle: Angle = "",
+    tool: ToolName = "",
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """Where did this come from, and where is it now?"""
+    """Where did this come from, and where is it now? By code, by words, or by measurement."""
     from stores.cli.finding import look_for
 
     texts = list(words or [])
     refuse_options(texts)
+    measured = Measured(od, bore, pitch, over, flats, angle, tool)
+    if measured:
+        if texts or thread:
+            raise BadValue("find by measurement takes no words and no thread: leave them out")
+        _find_measured(ctx, measured, length=length, head=head, machine=machine, json_wanted=json)
+        return
     with opened(ctx) as store, store.reading() as connection:
         found = look_for(
             connection, " ".join(texts), thread=thread, length=length, head=head, machine=machine
@@ -57,6 +87,32 @@ def find(
         _show_step(step, many=many)
         for item in group:
             _show_item(item)
+
+
+def _find_measured(
+    ctx: typer.Context,
+    measured: Measured,
+    *,
+    length: str,
+    head: str,
+    machine: str | None,
+    json_wanted: bool,
+) -> None:
+    from stores import queries
+
+    found = identify_from(measured, head)
+    with opened(ctx) as store, store.reading() as connection:
+        number = queries.machine_named(connection, machine).number if machine else None
+        ranked = rank_joints(
+            connection, found, length=length, head=head, tool=measured.tool, machine=number
+        )
+    if json_wanted:
+        show.as_json(data_of(found, ranked))
+        return
+    show.say("Thread:")
+    show_identification(found, most=5)
+    show.say("Joints:")
+    show_joints(ranked)
 
 
 def _show_step(step: Any, *, many: bool) -> None:

@@ -9,6 +9,7 @@ from stores.queries.machines import (
     machine_of_items,
     machines,
 )
+from stores.queries.measured import joints_of
 from stores.queries.places import (
     bag_codes,
     firms_with_pieces,
@@ -36,6 +37,7 @@ __all__ = [
     "items_like",
     "items_of_bag",
     "items_of_step",
+    "joints_of",
     "last_place",
     "loose_items",
     "machine_named",

@@ -190,12 +190,14 @@ class Identification:
     """Every thread that fits, the likeliest first; ``none_share`` is the chance of none of these.
 
     The probabilities and ``none_share`` sum to 1. A thread below one in a hundred thousand is not
-    listed and counts as none of these.
+    listed and counts as none of these. ``evidence`` is the density of these measurements over all
+    threads, in the same units as the likelihood of a match: what a match is weighed against.
     """
 
     measurement: Measurement
     matches: tuple[Match, ...]
     none_share: float
+    evidence: float = 0.0
 
     @property
     def best(self) -> Match | None:

@@ -74,7 +74,7 @@ def identify(measurement: Measurement, prior: Mapping[str, float] | None = None)
     matches = [Match(threads[at], share / total, like) for at, like, share in raw if share >= least]
     matches.sort(key=_by_probability, reverse=True)
     none_share = 1 - sum([match.probability for match in matches])
-    return Identification(measurement, tuple(matches), max(none_share, 0.0))
+    return Identification(measurement, tuple(matches), max(none_share, 0.0), total)
 
 
 # ---- diameter

@@ -191,7 +191,7 @@ def upgrade() -> None:
         ("movement", ["act_id"]),
         ("movement", ["to_place"]),
         ("movement", ["from_place"]),
-        ("item", ["description_id"]),
+        ("item", ["description_id", "machine_id"]),
         ("item", ["step_id"]),
         ("step", ["assembly_id"]),
         ("step", ["act_id"]),

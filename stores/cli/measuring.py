@@ -1,0 +1,408 @@
+"""Identifying by measurement: which thread, which joint, which piece of hardware."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import AsJson, command, refuse_options
+from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from stores.core.identify import Identification
+    from stores.core.thread import Thread
+    from stores.planning.whence import Whence
+
+__all__ = [
+    "Angle",
+    "Bore",
+    "Flats",
+    "Measured",
+    "Od",
+    "Over",
+    "Pitch",
+    "ToolName",
+    "data_of",
+    "identify_from",
+    "rank_joints",
+    "show_identification",
+    "show_joints",
+]
+
+Od = Annotated[
+    str, typer.Option("--od", metavar="SIZE", help="Measured outside diameter: 5.9, 0.248 in.")
+]
+Bore = Annotated[
+    str, typer.Option("--bore", metavar="SIZE", help="Measured bore of a nut or tapped hole.")
+]
+Pitch = Annotated[
+    str, typer.Option("--pitch", metavar="PITCH", help="By thread gauge: 1.0, 26 tpi.")
+]
+Over = Annotated[
+    str, typer.Option("--over", metavar="SIZE", help='Length over crests: "9.8 over ten".')
+]
+Flats = Annotated[str, typer.Option("--flats", metavar="SIZE", help="Measured across flats.")]
+Angle = Annotated[str, typer.Option("--angle", metavar="DEG", help="Flank angle: 60, 55, 47.5.")]
+ToolName = Annotated[
+    str, typer.Option("--tool", metavar="TOOL", help="caliper, micrometer or rule.")
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What was measured, as typed; empty where it was not."""
+
+    od: str = ""
+    bore: str = ""
+    pitch: str = ""
+    over: str = ""
+    flats: str = ""
+    angle: str = ""
+    tool: str = ""
+
+    def __bool__(self) -> bool:
+        return any((self.od, self.bore, self.pitch, self.over, self.flats, self.angle))
+
+
+def identify_from(measured: Measured, head: str = "") -> "Identification":
+    """Say which threads it may be."""
+    from stores.core.identify import Measurement, identify
+
+    return identify(
+        Measurement.read(
+            outside=measured.od,
+            bore=measured.bore,
+            pitch=measured.pitch,
+            over=measured.over,
+            flats=measured.flats,
+            angle=measured.angle,
+            tool=measured.tool,
+            head=head if measured.flats else "",
+        )
+    )
+
+
+def rank_joints(
+    connection: "Connection",
+    found: "Identification",
+    *,
+    length: str = "",
+    head: str = "",
+    tool: str = "",
+    machine: int | None = None,
+) -> "Whence":
+    """Rank the recorded joints that the measured piece may be of."""
+    from stores import queries
+    from stores.core.fastener import parse
+    from stores.core.measure import Quantity, read_measure
+    from stores.planning.whence import Length, reach_mm, whence
+
+    span = under = None
+    if length:
+        read = read_measure(length, Quantity.LENGTH, tool or None)
+        under = Length(read.value, read.tool)
+        reach = reach_mm(read.tool, read.value)
+        span = (round((read.value - reach) * 1000), round((read.value + reach) * 1000))
+    items, counts, recorded = queries.joints_of(
+        connection,
+        [match.thread.designation for match in found.matches],
+        span,
+        machine=machine,
+    )
+    named = parse(f"M6 x 20 {head} bolt").head or head.casefold() if head else ""
+    return whence(found, items, counts, recorded, length=under, head=named)
+
+
+def show_identification(found: "Identification", *, most: int = 8) -> None:
+    """Show the threads that fit and how twins are told apart."""
+    from stores.core.identify.model import percent
+
+    if not found.matches:
+        show.say("No thread of the tables fits.")
+        return
+    for match in found.matches[:most]:
+        if match.probability >= 0.005:
+            show.say(f"  {percent(match.probability):>9}  {match.thread.designation}")
+    if found.none_share >= 0.005:
+        show.say(f"  {percent(found.none_share):>9}  none of these")
+    for twins in found.twins:
+        show.paragraph(f"Twins: {twins}", rest="  ")
+
+
+def show_joints(ranked: "Whence", *, most: int = 8) -> None:
+    """Show the joints, the likeliest first, with where their pieces are."""
+    from stores.core.identify.model import percent
+
+    shown = [joint for joint in ranked.joints if joint.probability >= 0.005][:most]
+    if not shown:
+        show.say("Nothing recorded fits: it is of no joint that has been stripped.")
+        return
+    for joint in shown:
+        item = joint.item
+        step = item.step
+        where = f"step {step.number} {step.assembly}: {step.part}" if step.number else "loose"
+        seat = f" @ {item.position}" if item.position else ""
+        show.paragraph(
+            f"{percent(joint.probability):>9}  {item.ref}  {item.wanted} "
+            f"{item.as_specified.text}{seat}",
+            rest="             ",
+        )
+        show.paragraph(where, first="           ", rest="             ")
+        held = "; ".join(
+            f"{h.quantity} {h.condition} {h.where}" for h in item.holdings if h.quantity > 0
+        )
+        tail = "; ".join(part for part in (joint.why.upper(), held) if part)
+        show.paragraph(tail or "none in the stores", first="           ", rest="             ")
+    rest = 1 - sum(joint.probability for joint in shown)
+    if rest >= 0.005:
+        show.say(f"{percent(rest):>9}  another joint, or none that is recorded")
+
+
+def data_of(found: "Identification", ranked: "Whence | None" = None) -> dict[str, Any]:
+    """Give it all as plain data."""
+    data: dict[str, Any] = {
+        "threads": [
+            {"thread": match.thread.designation, "probability": match.probability}
+            for match in found.matches
+        ],
+        "none": found.none_share,
+        "twins": [
+            {"threads": list(twins.names), "tell_apart": str(twins)} for twins in found.twins
+        ],
+    }
+    if ranked is not None:
+        data["joints"] = [
+            {
+                "item": joint.item.ref,
+                "machine": joint.item.step.machine,
+                "assembly": joint.item.step.assembly,
+                "part": joint.item.step.part,
+                "as_specified": joint.item.as_specified.text,
+                "probability": joint.probability,
+                "why": joint.why,
+                "bags": list(joint.item.bags),
+            }
+            for joint in ranked.joints
+        ]
+        data["no_joint"] = ranked.none_share
+    return data
+
+
+@command(
+    "thread",
+    "stores thread 1/4 BSF",
+    "stores thread --od 5.9 --pitch 1.0",
+    'stores thread --od "0.248 in" --over "9.8 over ten" --flats 10',
+    takes_minus=True,
+)
+def thread(
+    name: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[NAME]...", help="M6, M8x1, 1/4 BSF, 2BA.", show_default=False),
+    ] = None,
+    od: Od = "",
+    bore: Bore = "",
+    pitch: Pitch = "",
+    over: Over = "",
+    flats: Flats = "",
+    angle: Angle = "",
+    head: Annotated[str, typer.Option("--head", help="hex, nut, socket cap ...")] = "",
+    tool: ToolName = "",
+    json: AsJson = False,
+) -> None:
+    """A thread's sizes, drills and spanners by its name; or which thread it is, by measurement."""
+    words = list(name or [])
+    refuse_options(words)
+    measured = Measured(od, bore, pitch, over, flats, angle, tool)
+    if bool(words) == bool(measured):
+        raise BadValue("give a thread's name, or what was measured: stores thread --od 5.9")
+    if measured:
+        found = identify_from(measured, head)
+        if json:
+            show.as_json(data_of(found))
+        else:
+            show_identification(found)
+        return
+    from stores.core.thread import get
+
+    known = get(" ".join(words))
+    if json:
+        show.as_json(_thread_data(known))
+    else:
+        _show_thread(known)
+
+
+def _show_thread(known: "Thread") -> None:
+    from stores.core import repair
+    from stores.core.thread import Form
+
+    unit = "" if known.tpi is None else f" ({known.tpi:g} tpi)"
+    limits = known.external_major_limits_mm
+    rows = [
+        ("outside diameter", f"{known.major_mm:.3f} mm, {known.major_in:.4f} in"),
+        ("  of a bolt in use", f"{limits.min_mm:.3f} to {limits.max_mm:.3f} mm, {limits.source}"),
+        ("pitch", f"{known.pitch_mm:.4g} mm{unit}, {known.flank_angle_deg:g} degrees"),
+        ("effective diameter", f"{known.pitch_diameter_mm:.3f} mm"),
+        ("bore of the nut", f"{known.minor_mm:.3f} mm"),
+        ("root of the bolt", f"{known.root_mm:.3f} mm"),
+        ("stress area", f"{known.stress_area_mm2:.3g} mm2"),
+        ("tapping drill", f"{known.tapping_drill_mm:g} mm, {known.tapping_drill_source}"),
+    ]
+    for spanner in known.spanners:
+        inches = (
+            ""
+            if isinstance(known.form, Form) and known.tpi is None
+            else f", {spanner.af_in:.3f} in"
+        )
+        rows.append(
+            ("across flats", f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}")
+        )
+    for bigger in repair.oversizes(known)[:2]:
+        rows.append(("next size up", f"{bigger.thread.designation}, drill {bigger.drill_mm:g} mm"))
+    try:
+        insert = repair.insert_hole(known)
+    except BadValue:
+        pass
+    else:
+        rows.append(("wire insert", f"drill {insert.drill_mm:g} mm; maker's figure first"))
+    show.say(known.designation)
+    for label, text in rows:
+        show.paragraph(text, first=f"  {label:<20}", rest=" " * 22)
+    show.paragraph(f"source: {known.source}", first="  ", rest="  ")
+
+
+def _thread_data(known: "Thread") -> dict[str, Any]:
+    limits = known.external_major_limits_mm
+    return {
+        "thread": known.designation,
+        "major_mm": known.major_mm,
+        "pitch_mm": known.pitch_mm,
+        "tpi": known.tpi,
+        "flank_angle_deg": known.flank_angle_deg,
+        "effective_mm": known.pitch_diameter_mm,
+        "minor_mm": known.minor_mm,
+        "root_mm": known.root_mm,
+        "stress_area_mm2": known.stress_area_mm2,
+        "outside_limits_mm": [limits.min_mm, limits.max_mm],
+        "outside_limits_source": limits.source,
+        "tapping_drill_mm": known.tapping_drill_mm,
+        "tapping_drill_source": known.tapping_drill_source,
+        "spanners": known.spanners,
+        "source": known.source,
+    }
+
+
+@command(
+    "hardware",
+    "stores hardware bearing 20 47 14",
+    "stores hardware shaft seal 20 35 7",
+    'stores hardware "6204-2RS C3"',
+    takes_minus=True,
+)
+def hardware(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[KIND SIZES... | NAME]",
+            help="A kind and its sizes in mm, or a designation; without anything, the kinds.",
+            show_default=False,
+        ),
+    ] = None,
+    json: AsJson = False,
+) -> None:
+    """What to order: bearings, seals, O-rings, circlips, washers, pins, keys and balls by size."""
+    from stores.core.hardware import by_designation, by_size, kinds
+
+    typed = list(words or [])
+    refuse_options(typed)
+    if not typed:
+        _show_kinds(kinds(), json_wanted=json)
+        return
+    kind, sizes = _kind_and_sizes(typed, kinds())
+    if not kind:
+        pieces = by_designation(" ".join(typed))
+        if json:
+            show.as_json([_piece_data(piece) for piece in pieces])
+        else:
+            for piece in pieces:
+                _show_piece(piece)
+        return
+    match = by_size(kind, sizes)
+    if json:
+        show.as_json(
+            {
+                "exact": [_piece_data(piece) for piece in match.exact],
+                "nearest": [_piece_data(piece) for piece in match.nearest],
+                "notes": match.notes,
+            }
+        )
+        return
+    if not match.exact:
+        show.say("None is just that size. The nearest, and by how much each misses:")
+    for piece in match.exact[:1] or match.nearest[:5]:
+        _show_piece(piece, misses=not match.exact)
+    for piece in match.exact[1:]:
+        first = f": {piece.notes[0]}" if piece.notes else ""
+        show.paragraph(f"or {piece.designation}, {piece.standard}{first}", rest="    ")
+    for note in match.notes:
+        show.paragraph(note, bullet=True)
+
+
+def _kind_and_sizes(typed: Sequence[str], known: Sequence[str]) -> tuple[str, list[float]]:
+    """Part a kind, in one word or several, from the sizes that follow it."""
+    at = next((i for i, word in enumerate(typed) if word[:1].isdigit() or word[:1] in ".−"), None)
+    kind = " ".join(typed[:at]).casefold().strip()
+    kind = {"oil seal": "shaft seal", "ball": "steel ball", "washer": "plain washer"}.get(
+        kind, kind
+    )
+    if at is None or kind not in known:
+        if at and kind and not any(c.isdigit() for c in kind) and len(typed) > at:
+            near = [name for name in known if kind in name]
+            if near:
+                raise BadValue(f"which {kind}: {', '.join(near)}")
+        return "", []
+    sizes = []
+    for word in " ".join(typed[at:]).casefold().replace("x", " ").replace("mm", " ").split():
+        try:
+            sizes.append(float(word.replace(",", ".")))
+        except ValueError:
+            raise BadValue(f"not a size in mm: {word[:40]!r}") from None
+    return kind, sizes
+
+
+def _show_kinds(known: Sequence[str], *, json_wanted: bool) -> None:
+    from stores.core.hardware import dimensions
+
+    if json_wanted:
+        show.as_json({kind: dimensions(kind) for kind in known})
+        return
+    show.table(
+        ["Kind", "Sizes"],
+        [[kind, " x ".join(name for name, _ in dimensions(kind))] for kind in known],
+    )
+
+
+def _show_piece(piece: Any, *, misses: bool = False) -> None:
+    sizes = ", ".join(f"{name} {value:g}" for name, value in piece.sizes.items())
+    show.paragraph(f"{piece.designation}  {piece.kind}, {piece.standard}: {sizes}", rest="    ")
+    if misses:
+        said = ", ".join(f"{name} {miss:+g} mm" for name, miss in piece.misses.items() if miss)
+        show.paragraph(f"measured beside it: {said}", first="    ", rest="    ")
+    for note in piece.notes:
+        show.paragraph(note, first="    ", rest="    ")
+
+
+def _piece_data(piece: Any) -> dict[str, Any]:
+    return {
+        "designation": piece.designation,
+        "kind": piece.kind,
+        "standard": piece.standard,
+        "sizes": dict(piece.sizes),
+        "misses": dict(piece.misses),
+        "source": piece.source,
+        "notes": piece.notes,
+    }

@@ -1,0 +1,179 @@
+"""Where did this bolt come from? The joints of a machine, ranked by what was measured.
+
+Bayes' rule over the joints, as :mod:`stores.core.identify` has it over the threads. What is taken
+for granted, for want of counts from workshops:
+
+- Before measuring, three in four pieces in hand are of a recorded joint, one in four of none.
+- Every joint is as likely as another, but one from which pieces are lost, missing or short counts
+  five times: a bolt that nobody can place is most likely one that somewhere is missing.
+- The head is judged right nine times in ten; a joint whose record does not say the head is neither
+  for nor against.
+- Lengths of pieces that are of no joint are even in the logarithm from 3 to 300 mm.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from math import log
+
+from stores.core.identify import Identification
+from stores.core.lengths import length_likelihood
+from stores.core.measure import Tool
+from stores.errors import NotFound
+from stores.ledger import PlaceKind
+from stores.planning.items import Description, Item
+
+__all__ = ["Joint", "Length", "Whence", "reach_mm", "whence"]
+
+RECORDED = 0.75
+MISSED = 5.0
+HEAD_RIGHT = 0.9
+LENGTHS_MM = (3.0, 300.0)
+NUTS = frozenset({"nut", "insert"})
+BOLTS = frozenset(
+    {"bolt", "screw", "grub screw", "stud", "studding", "plug", "grease nipple", "bleed nipple",
+     "part"}
+)  # fmt: skip
+"""Kinds with a thread inside, and with one outside: a washer has a size but no thread. A part
+with a thread in its description ("M6 x 25", no noun) is taken for a bolt."""
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A length that was measured as the standard has it for its head (ISO 225), in mm."""
+
+    mm: float
+    tool: Tool = Tool.CALIPER
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """A joint that the piece may be of, with the probability and what speaks for it."""
+
+    item: Item
+    probability: float
+    missed: int
+
+    @property
+    def why(self) -> str:
+        """Say in a few words what the record has of it."""
+        item = self.item
+        parts = []
+        if item.found < item.wanted:
+            parts.append(f"{item.wanted - item.found} missing as found")
+        if lost := item.count(PlaceKind.LOST):
+            parts.append(f"{lost} lost")
+        if item.short:
+            parts.append(f"{item.short} short")
+        return ", ".join(parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Whence:
+    """The joints, the likeliest first; ``none_share`` is the chance that it is of none of them."""
+
+    joints: tuple[Joint, ...]
+    none_share: float
+
+
+def reach_mm(tool: Tool, length_mm: float) -> float:
+    """Give how far a nominal length may be from a measured one, mm: grade B's tolerance (js17,
+    ISO 4759-1) at this length and three times the tool's uncertainty."""
+    from stores.core.lengths import length_tolerance_mm
+    from stores.core.measure import SIGMA_MM
+
+    return length_tolerance_mm(max(length_mm * 1.05, 1.0), "B") + 3 * SIGMA_MM[tool]
+
+
+def whence(
+    found: Identification,
+    items: Iterable[Item],
+    counts: Mapping[str, int],
+    recorded: int,
+    *,
+    length: Length | None = None,
+    head: str = "",
+) -> Whence:
+    """Rank joints.
+
+    Args:
+        found: what the measurements say of the thread.
+        items: joints to rank.
+        counts: how many items there are of each description, listed or not.
+        recorded: how many items there are in all.
+        length: the length, if it was measured.
+        head: the head, if it was seen.
+
+    The probabilities of the joints, of unlisted joints of the same descriptions, and
+    ``none_share`` sum to 1; unlisted joints count with none of these.
+    """
+    likelihood = {match.thread.designation: match.likelihood for match in found.matches}
+    each = RECORDED / max(recorded, 1)
+    internal = found.measurement.internal
+    weights: list[tuple[Item, float, int]] = []
+    listed: dict[str, int] = {}
+    for item in items:
+        listed[item.as_found.text] = listed.get(item.as_found.text, 0) + 1
+        missed = (
+            max(0, item.wanted - item.found) + item.count(PlaceKind.LOST) + item.short
+            if item.step.number
+            else 0
+        )
+        told = max(
+            _told(likelihood, each_one, internal, length, head)
+            for each_one in {item.as_found, item.as_specified}
+        )
+        weights.append((item, each * told * (MISSED if missed else 1.0), missed))
+    unlisted = sum(
+        (number - listed.get(text, 0)) * _best(weights, text)
+        for text, number in counts.items()
+        if number > listed.get(text, 0)
+    )
+    none = (1 - RECORDED) * found.evidence * (_even(length.mm) if length else 1.0)
+    if head:
+        none *= 0.5
+    total = sum(weight for _, weight, _ in weights) + unlisted + none
+    if total <= 0:
+        return Whence((), 1.0)
+    joints = sorted(
+        (Joint(item, weight / total, missed) for item, weight, missed in weights if weight > 0),
+        key=lambda joint: (-joint.probability, joint.item.step.number, joint.item.line),
+    )
+    return Whence(tuple(joints), max(0.0, 1 - sum(joint.probability for joint in joints)))
+
+
+def _best(weights: list[tuple[Item, float, int]], text: str) -> float:
+    plain = [w for item, w, missed in weights if item.as_found.text == text and not missed]
+    return max(plain, default=0.0)
+
+
+def _told(
+    likelihood: Mapping[str, float],
+    what: Description,
+    internal: bool,
+    length: Length | None,
+    head: str,
+) -> float:
+    """Give what the measurements say for one description: a density, 0 where it cannot be."""
+    told = likelihood.get(what.thread, 0.0)
+    if not told or what.kind not in (NUTS if internal else BOLTS):
+        return 0.0
+    if length is not None:
+        told *= _length(what, length)
+    if head and not internal:
+        told *= 0.5 if not what.head else HEAD_RIGHT if what.head == head else 1 - HEAD_RIGHT
+    return told
+
+
+def _length(what: Description, length: Length) -> float:
+    if what.length_um is None:
+        return 0.0 if what.kind in NUTS else _even(length.mm)
+    nominal = what.length_um / 1000
+    try:
+        return length_likelihood(length.mm, nominal, what.head or "hex", length.tool)
+    except NotFound:
+        return length_likelihood(length.mm, nominal, "hex", length.tool)
+
+
+def _even(mm: float) -> float:
+    low, high = LENGTHS_MM
+    return 1 / (mm * log(high / low)) if low <= mm <= high else 1e-9

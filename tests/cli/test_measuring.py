@@ -1,0 +1,113 @@
+"""Find by measurement, and what needs no stores at all: threads and hardware."""
+
+import pytest
+from conftest import Bench
+
+
+@pytest.fixture
+def british(bench: Bench) -> Bench:
+    bench("strip", "Engine/Clutch", "clutch cover", "4 M6x25 hex bolt", "2 M6x40 hex bolt")
+    bench("strip", "Electrics", "magneto", "3 2BA x 1/2 cheese head screw", "4 of 5 0BA x 3/4 bolt")
+    bench("strip", "Frame", "chain guard", "2 off 1/4-26 cycle x 3/4 hex bolt")
+    return bench
+
+
+def test_the_joint_with_bag_and_step(british: Bench) -> None:
+    shown = british("find", "--od", "5.9", "--pitch", "1.0", "--length", "24.8", "--angle", "60")
+    assert "1.2  4 M6 x 25 hex bolt" in shown
+    assert "step 1 Engine / Clutch: clutch cover" in shown
+    assert "in bag A001N" in shown
+    best = british.json("find", "--od", "5.9", "--pitch", "1", "-l", "24.8")["joints"][0]
+    assert best["item"] == "1.2"
+    assert best["probability"] > 0.9
+
+
+def test_an_inch_length_and_a_thread_that_is_missing_one(british: Bench) -> None:
+    best = british.json("find", "--od", "5.9", "--pitch", "1", "-l", "0.752 in")["joints"][0]
+    assert best["item"] == "2.3"
+    assert "1 missing as found" in best["why"]
+
+
+@pytest.mark.parametrize(
+    ("words", "names"),
+    [
+        (["--od", "5.9", "--pitch", "1.0"], {"M6", "0BA"}),
+        (["--od", "4.68", "--over", "8.0 over ten"], {"2BA", "#10-32 UNF", "M5"}),
+        (["--od", "6.2", "--pitch", "26 tpi"], {"1/4-26 cycle", "1/4 BSF"}),
+    ],
+)
+def test_twins_are_said_with_what_tells_them_apart(
+    british: Bench, words: list[str], names: set[str]
+) -> None:
+    data = british.json("find", *words)
+    assert any(len(names & set(twins["threads"])) >= 2 for twins in data["twins"])
+    assert "Twins: " in british("find", *words)
+
+
+def test_nothing_recorded_fits(british: Bench) -> None:
+    assert "Nothing recorded fits" in british("find", "--od", "11.9", "--pitch", "1.75")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["find", "--od", "0.25"], "0.25 in"),
+        (["find", "--od", "-3"], "-3"),
+        (["find", "--od", "wide"], "wide"),
+        (["find", "--od", "5.9", "--bore", "5.0"], "one of them"),
+        (["find", "clutch", "--od", "5.9"], "no words"),
+        (["find", "--od", "5.9", "--tool", "eye"], "eye"),
+        (["find", "--od", "5.9", "--length", "0.9"], "0.9"),
+        (["find", "--angle", "90"], "90"),
+        (["thread"], "thread"),
+        (["thread", "M6", "--od", "6"], "thread"),
+        (["thread", "M6x40"], "M6"),
+        (["thread", "frog"], "frog"),
+        (["hardware", "bearing", "20", "wide"], "wide"),
+        (["hardware", "bearing", "-20", "47", "14"], "20"),
+        (["hardware", "frog"], "frog"),
+        (["hardware", "bearing", "0", "47", "14"], "0"),
+    ],
+)
+def test_bad_measurements_are_refused_in_one_line(
+    british: Bench, words: list[str], said: str
+) -> None:
+    assert said in british.refused(*words)
+
+
+class TestWithoutAStores:
+    """No file is opened, none is made."""
+
+    def test_a_thread_by_its_name(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
+        bench = Bench(tmp_path / "none.db")
+        shown = bench("thread", "1/4", "BSF")
+        assert "26 tpi" in shown
+        assert "55 degrees" in shown
+        data = bench.json("thread", "M8")
+        assert data["stress_area_mm2"] == pytest.approx(36.6, abs=0.05)  # ISO 898-1 table 4
+        assert not bench.file.exists()
+
+    def test_a_thread_by_measurement(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
+        assert "2BA" in Bench(tmp_path / "none.db")("thread", "--od", "4.68", "--angle", "47.5")
+
+    @pytest.mark.parametrize(
+        ("words", "designation"),
+        [
+            (["bearing", "20", "47", "14"], "6204"),  # ISO 15, dimension series 02
+            (["bearing", "20x47x14"], "6204"),
+            (["shaft", "seal", "20", "35", "7"], "20 x 35 x 7"),
+            (["oil", "seal", "20x35x7"], "20 x 35 x 7"),
+        ],
+    )
+    def test_hardware_by_its_size(self, tmp_path, words, designation) -> None:  # type: ignore[no-untyped-def]
+        data = Bench(tmp_path / "none.db").json("hardware", *words)
+        assert data["exact"][0]["designation"] == designation
+
+    def test_the_nearest_and_by_how_much_it_misses(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
+        shown = Bench(tmp_path / "none.db")("hardware", "bearing", "20", "46", "14")
+        assert "None is just that size" in shown
+        assert "6204" in shown
+        assert "D -1 mm" in shown
+
+    def test_the_kinds(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
+        assert "bearing" in Bench(tmp_path / "none.db")("hardware")

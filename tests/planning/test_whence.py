@@ -1,0 +1,108 @@
+"""From a measured piece to its joint."""
+
+from dataclasses import replace
+
+import pytest
+
+from stores.core.fastener import parse
+from stores.core.identify import Measurement, identify
+from stores.ledger import Condition, PlaceKind
+from stores.planning.items import Description, Holding, Item, Step
+from stores.planning.whence import Length, Whence, whence
+
+
+def joint(number: int, text: str, found: int = 4, wanted: int | None = None) -> Item:
+    read = parse(text)
+    thread = read.thread
+    what = Description(
+        text,
+        read.kind.value,
+        thread=thread.designation if thread else "",
+        diameter_um=round((read.diameter_mm or 0) * 1000) or None,
+        length_um=None if read.length_mm is None else round(read.length_mm * 1000),
+        head=read.head,
+    )
+    step = Step(number, "Imp", "Engine", f"cover {number}")
+    held = (Holding(found, f"A00{number}", PlaceKind.BAG, Condition.AS_REMOVED),) if found else ()
+    return Item(
+        number, 1, step, what, found, what, found if wanted is None else wanted, holdings=held
+    )
+
+
+def ranked(
+    items: list[Item], length: float | None = None, head: str = "", **measured: str
+) -> Whence:
+    counts: dict[str, int] = {}
+    for item in items:
+        counts[item.as_found.text] = counts.get(item.as_found.text, 0) + 1
+    return whence(
+        identify(Measurement.read(**measured)),  # type: ignore[arg-type]
+        items,
+        counts,
+        len(items),
+        length=None if length is None else Length(length),
+        head=head,
+    )
+
+
+BOLTS = [
+    joint(1, "M6 x 25 hex bolt"),
+    joint(2, "M6 x 40 hex bolt"),
+    joint(3, "2BA x 1/2 cheese head screw"),
+    joint(4, "1/4-26 cycle x 3/4 hex bolt"),
+    joint(5, "M6 nut"),
+    joint(6, "M6 spring washer"),
+]
+
+
+def test_probabilities_and_none_sum_to_one() -> None:
+    found = ranked(BOLTS, outside="5.9", pitch="1.0")
+    assert sum(each.probability for each in found.joints) + found.none_share == pytest.approx(1)
+
+
+def test_length_tells_two_joints_of_one_thread_apart() -> None:
+    assert ranked(BOLTS, 24.8, outside="5.9").joints[0].item.number == 1
+    assert ranked(BOLTS, 39.7, outside="5.9").joints[0].item.number == 2
+
+
+def test_a_length_of_no_joint_is_of_none() -> None:
+    """ISO 4759-1 allows a 25 mm screw of grade B 1.05 mm either way: 33 mm is none of them."""
+    found = ranked(BOLTS, 33.0, outside="5.9", pitch="1.0")
+    assert found.none_share > 0.99
+
+
+def test_washers_have_no_thread_and_nuts_an_inner_one() -> None:
+    kinds = {each.item.number for each in ranked(BOLTS, outside="5.9", pitch="1.0").joints}
+    assert kinds == {1, 2}
+    assert [each.item.number for each in ranked(BOLTS, bore="5.0", pitch="1.0").joints] == [5]
+
+
+def test_a_joint_that_misses_a_bolt_comes_before_one_that_does_not() -> None:
+    items = [joint(1, "M6 x 25 hex bolt"), joint(2, "M6 x 25 hex bolt", 3, 4)]
+    first, second = ranked(items, 25.0, outside="5.9").joints
+    assert (first.item.number, first.missed) == (2, 2)
+    assert "1 missing as found" in first.why
+    assert first.probability == pytest.approx(5 * second.probability)
+
+
+def test_the_head_tells_joints_apart() -> None:
+    items = [joint(1, "M6 x 25 hex bolt"), joint(2, "M6 x 25 countersunk screw")]
+    assert ranked(items, 25.0, "countersunk", outside="5.9").joints[0].item.number == 2
+    assert ranked(items, 25.0, "hex", outside="5.9").joints[0].item.number == 1
+
+
+def test_as_specified_counts_where_the_wrong_piece_was_found() -> None:
+    wrong = joint(1, "M8 x 25 hex bolt")
+    right = joint(1, "M6 x 25 hex bolt").as_specified
+    found = ranked([replace(wrong, as_specified=right)], 25.0, outside="5.9", pitch="1.0")
+    assert found.joints[0].probability > 0.9
+
+
+def test_joints_that_are_not_listed_keep_their_share() -> None:
+    items = [joint(number, "M6 x 25 hex bolt") for number in range(1, 11)]
+    counts = {"M6 x 25 hex bolt": 10}
+    found = identify(Measurement.read(outside="5.9", pitch="1.0"))
+    everything = whence(found, items, counts, 10)
+    some = whence(found, items[:4], counts, 10)
+    assert some.joints[0].probability == pytest.approx(everything.joints[0].probability)
+    assert sum(each.probability for each in some.joints) + some.none_share == pytest.approx(1)

@@ -1,9 +1,13 @@
 """The commands' common frame: one application, one way to fail, one way to open the stores."""
 
+import contextlib
+import errno
+import os
 import re
 import sys
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -24,7 +28,9 @@ __all__ = [
     "command",
     "count",
     "day",
+    "file_at",
     "main",
+    "one_line",
     "opened",
     "refuse_options",
 ]
@@ -38,16 +44,52 @@ class OneLineErrors(TyperGroup):
     def invoke(self, ctx: Any) -> Any:
         """Run the command."""
         try:
-            return super().invoke(ctx)
+            answer = super().invoke(ctx)
+            sys.stdout.flush()
         except StoresError as error:
-            line = " ".join(str(error).split())
-            typer.echo(f"stores: {line}", err=True)
+            one_line(str(error))
             raise typer.Exit(1) from None
         except KeyboardInterrupt:
-            typer.echo(
-                "stores: stopped. What was confirmed is recorded; see 'stores history'.", err=True
-            )
+            one_line("stopped. What was confirmed is recorded; see 'stores history'.")
             raise typer.Exit(130) from None
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise
+            one_line(
+                f"the answer could not be shown ({error.strerror or error}); "
+                "what was done is recorded: see 'stores history' before you try again"
+            )
+            _forget_output()
+            raise typer.Exit(1) from None
+        return answer
+
+
+def one_line(text: str) -> None:
+    """Say one line on stderr, without what could steer a terminal, and not endlessly long."""
+    plain = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f]", "\ufffd", " ".join(text.split())).split())
+    typer.echo(f"stores: {plain if len(plain) <= 600 else plain[:599] + '…'}", err=True)
+
+
+def _forget_output() -> None:
+    """Let the interpreter's last flush fail in silence: the failure was said already."""
+    with contextlib.suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def file_at(text: str) -> Path:
+    """Read the name of a file.
+
+    Raises:
+        BadValue: no name that a file can have.
+    """
+    try:
+        path = Path(text).expanduser().absolute()
+        os.fsencode(path).decode("utf-8")
+    except (OSError, RuntimeError, ValueError) as error:
+        raise BadValue(f"not the name of a file: {text[:60]!r} ({error})") from None
+    if not text.strip() or "\0" in text:
+        raise BadValue(f"not the name of a file: {text[:60]!r}")
+    return path
 
 
 app = typer.Typer(

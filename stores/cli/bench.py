@@ -14,6 +14,7 @@ from stores.cli.app import (
     command,
     count,
     day,
+    file_at,
     opened,
     refuse_options,
 )
@@ -46,9 +47,11 @@ def machine_add(
     """Add a machine to restore. The first one begins the stores file."""
     from stores import services
 
+    when = day(on)
+    services.check_machine(name, maker=maker, model=model, year=year, note=note)
     with opened(ctx, create=True) as store:
         reply = services.add_machine(
-            store, name, maker=maker, model=model, year=year, note=note, at=day(on)
+            store, name, maker=maker, model=model, year=year, note=note, at=when
         )
     show.done(reply, json_wanted=json)
 
@@ -244,12 +247,10 @@ def copy(
     to: Annotated[str, typer.Argument(metavar="FILE", help="The copy, not there yet.")],
 ) -> None:
     """Make a second copy of the whole record; keep it somewhere else."""
-    from pathlib import Path
-
-    path = Path(to).expanduser()
+    path = file_at(to)
     with opened(ctx) as store:
         store.copy(path)
-    show.say(f"Copied to {path.absolute()}")
+    show.say(f"Copied to {path}")
 
 
 @command("refit", "stores refit 7", "stores refit A001N", "stores refit 7.2 -q 3", takes_minus=True)

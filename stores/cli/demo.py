@@ -12,12 +12,13 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import command
+from stores.cli.app import command, file_at
 from stores.errors import StorageError, StoresError
 
 __all__ = ["Typed", "read_script", "type_in"]
 
 SCRIPT = "strip-down.txt"
+NOTE = "demo-acts.txt"
 PRINTS = (
     ("bag labels", "labels.pdf", ("labels", "--out")),
     ("rebuild checklist", "checklist.pdf", ("rebuild", "--pdf")),
@@ -68,10 +69,13 @@ def demo(
     """Build an invented strip-down and print everything from it, to look at and try out."""
     from stores import resources
 
-    into = Path(folder).expanduser().absolute()
+    into = file_at(folder)
+    file = into / "demo.db"
+    if into.is_dir() and any(into.iterdir()) and not (into / NOTE).is_file():
+        raise StorageError(f"{into} holds files of yours: give the demo a folder of its own")
     try:
         into.mkdir(parents=True, exist_ok=True)
-        file = into / "demo.db"
+        (into / NOTE).touch()
         kept = _clear(file)
     except OSError as error:
         raise StorageError(f"cannot build the demo in {into}: {error.strerror}") from error
@@ -120,6 +124,7 @@ def run(words: Sequence[str], *, day: str = "") -> str:
         contextlib.redirect_stdout(shown),
         contextlib.redirect_stderr(said),
         _environment("STORES_ON", day),
+        _environment("STORES_MACHINE", ""),
     ):
         try:
             status = app(list(words), prog_name="stores", standalone_mode=False)
@@ -137,9 +142,10 @@ def run(words: Sequence[str], *, day: str = "") -> str:
 @contextlib.contextmanager
 def _environment(name: str, value: str) -> Iterator[None]:
     before = os.environ.get(name)
-    os.environ[name] = value
-    if not value:
-        del os.environ[name]
+    if value:
+        os.environ[name] = value
+    else:
+        os.environ.pop(name, None)
     try:
         yield
     finally:
@@ -166,20 +172,24 @@ def _clear(file: Path) -> str:
 
 def _size(file: Path) -> str:
     from stores import queries
+    from stores.errors import NotFound
     from stores.storage import open_store
 
-    with open_store(str(file)) as store, store.reading() as connection:
-        acts = queries.act_lines(connection, 1)
+    try:
+        with open_store(str(file)) as store, store.reading() as connection:
+            acts = queries.act_lines(connection, 1)
+    except NotFound:  # stopped before it was begun
+        return ""
     return str(acts[0].number if acts else 0)
 
 
 def _noted(file: Path) -> str:
-    note = file.with_name("demo-acts.txt")
+    note = file.with_name(NOTE)
     return note.read_text() if note.exists() else ""
 
 
 def _note_size(file: Path) -> None:
-    file.with_name("demo-acts.txt").write_text(_size(file))
+    file.with_name(NOTE).write_text(_size(file))
 
 
 def _progress(typed: Sequence[Typed]) -> Iterator[Typed]:

@@ -1,12 +1,13 @@
 """What somebody who types into ``find`` means: a bag, an item, a step, a fastener, or words."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
 from stores.core.benchline import clean
 from stores.core.fastener import Fastener, Kind, parse
+from stores.core.measure import Quantity, read_measure
 from stores.errors import BadValue, NotationError, NotFound
 from stores.planning.items import Item
 from stores.services.common import bag_named, select
@@ -26,6 +27,7 @@ class Found:
     items: list[Item]
     bag: str = ""
     inside: str = ""
+    several: bool = False
 
 
 def look_for(
@@ -43,14 +45,29 @@ def look_for(
 
     Raises:
         NotFound: nothing fits.
-        BadValue: a bag code with a slip in it, and no such word either.
+        BadValue: a bag code with a slip in it, and no such word either; or a size out of range.
         NotationError: nothing asked, or a size that cannot be read.
     """
+    found = _look(connection, text, thread=thread, length=length, head=head, machine=machine)
+    return replace(found, several=len(queries.machines(connection)) > 1)
+
+
+def _look(
+    connection: "Connection",
+    text: str,
+    *,
+    thread: str = "",
+    length: str = "",
+    head: str = "",
+    machine: str | None = None,
+) -> Found:
     text = clean(text, "what to find", most=4000, empty=True, lines=True)
     sizes = _sizes(thread, length, head)
     if not text and not sizes:
         raise NotationError("say what to find: a bag code, a fastener, or words", "")
     slip: BadValue | NotFound | None = None
+    if _scanned(connection, text):
+        return _bag(connection, text.split()[0])
     if bagcode.looks_like_code(text) and not sizes:
         try:
             return _bag(connection, text)
@@ -60,6 +77,8 @@ def look_for(
         return Found(list(select(connection, machine, text).items))
     number = queries.machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
+    if len(text.split()) > 20:
+        raise BadValue("more than twenty words to find: try fewer")
     found = _like(connection, text, sizes, number)
     if found:
         return Found(found)
@@ -67,6 +86,12 @@ def look_for(
         raise slip
     asked = " ".join(part for part in (text, thread, length, head) if part)
     raise NotFound(f"nothing like {asked[:60]!r} is recorded: try fewer words")
+
+
+def _scanned(connection: "Connection", text: str) -> bool:
+    """Tell whether this is a label's whole text as a scanner types it, in one line or several."""
+    words = text.split()
+    return len(words) > 1 and bagcode.tidy(words[0]) in queries.bag_codes(connection)
 
 
 def _bag(connection: "Connection", text: str) -> Found:
@@ -86,10 +111,7 @@ def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
     if thread.strip():
         sizes |= _thread(parse(clean(thread, "the thread")), thread)
     if length.strip():
-        read = parse(f"M6 x {clean(length, 'the length')} bolt")
-        if read.length_mm is None:
-            raise NotationError("not a length; write it as 25 or 3/4 in", length)
-        sizes["length_um"] = round(read.length_mm * 1000)
+        sizes["length_um"] = round(read_measure(length, Quantity.LENGTH).value * 1000)
     if head.strip():
         word = clean(head, "the head")
         sizes["head"] = parse(f"M6 x 20 {word} bolt").head or word.casefold()

@@ -82,7 +82,7 @@ def find(
         show.say(f"Bag {found.bag}{inside}")
     elif len(found.items) > 1:
         show.say(f"{len(found.items)} joints fit:")
-    many = len({item.step.machine for item in found.items}) > 1
+    many = found.several
     for step, group in groupby(found.items, key=lambda item: item.step):
         _show_step(step, many=many)
         for item in group:
@@ -188,12 +188,20 @@ def audit(ctx: typer.Context, json: AsJson = False) -> None:
 
     with opened(ctx) as store:
         faults = services.audit(store)
-        with store.reading() as connection:
-            items = queries.items(connection)
-            taken = stocktake(items, queries.bags(connection, items))
+        try:
+            with store.reading() as connection:
+                items = queries.items(connection)
+                taken = stocktake(items, queries.bags(connection, items))
+        except (KeyError, TypeError, ValueError):
+            if not faults:
+                raise
+            taken = None  # what cannot be read cannot be counted; the faults say what that is
     if json:
         show.as_json({"faults": faults, "stocktake": taken})
-    else:
+        if faults:
+            raise typer.Exit(1)
+        return
+    if taken is not None:
         show.say(f"{taken.pieces} pieces of {taken.items} items:")
         for name, number in taken.groups:
             show.say(f"  {number:>6}  {name}")
@@ -201,12 +209,11 @@ def audit(ctx: typer.Context, json: AsJson = False) -> None:
             show.say("Open matters:")
             for matter in taken.open_matters:
                 show.paragraph(matter, bullet=True)
-        for fault in faults:
-            show.paragraph(f"FAULT  {fault}", rest="       ")
-        if not faults:
-            show.say("Everything is accounted for: no fault in the record.")
+    for fault in faults:
+        show.paragraph(f"FAULT  {fault}", rest="       ")
     if faults:
         raise typer.Exit(1)
+    show.say("Everything is accounted for: no fault in the record.")
 
 
 @command("history", "stores history", "stores history --most 50", takes_minus=True)
@@ -220,7 +227,9 @@ def history(
     """What was done, the newest first. An act that was undone stays, marked."""
     from stores import queries
 
-    wanted = max(1, count(most) or 1)
+    wanted = count(most) or 0
+    if wanted < 1:
+        raise BadValue(f"how many acts? At least 1, not {most[:20]}")
     with opened(ctx) as store, store.reading() as connection:
         acts = queries.act_lines(connection, wanted)
     if json:

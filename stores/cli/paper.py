@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, MachineName, command, count, opened
+from stores.cli.app import AsJson, MachineName, command, count, file_at, opened
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -82,7 +82,7 @@ def labels(
     first = count(start) or 0
     if first < 1:
         raise BadValue(f"labels are counted from 1, not {start}")
-    path = Path(out).expanduser() if out else _free("labels.pdf")
+    path = file_at(out) if out else _free("labels.pdf")
     with opened(ctx) as store:
         due = services.due_bags(store, codes or [], everything=everything)
         if not due:
@@ -109,7 +109,7 @@ def print_checklist(stages: "Sequence[Stage]", pdf: str, name: str, *, json_want
     from stores.printing.checklist import write_checklist
 
     printed = write_checklist(
-        stages, Path(pdf).expanduser(), title=f"Rebuild checklist: {name}", date=_today()
+        stages, file_at(pdf), title=f"Rebuild checklist: {name}", date=_today()
     )
     if not json_wanted:
         sheets = _many(printed.sheets, "sheet")
@@ -144,16 +144,16 @@ def shopping(
         from stores.printing.shopping import write_shopping
 
         printed = write_shopping(
-            lines, Path(pdf).expanduser(), title=f"Shopping list: {on.name}", date=_today()
+            lines, file_at(pdf), title=f"Shopping list: {on.name}", date=_today()
         )
         written.append(printed)
     if csv is not None or xlsx is not None:
         from stores.printing.tables import write_csv, write_xlsx
 
         if csv is not None:
-            written.append(write_csv(lines, Path(csv).expanduser()))
+            written.append(write_csv(lines, file_at(csv)))
         if xlsx is not None:
-            written.append(write_xlsx(lines, Path(xlsx).expanduser()))
+            written.append(write_xlsx(lines, file_at(xlsx)))
     if json:
         show.as_json(
             {

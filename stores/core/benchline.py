@@ -13,6 +13,7 @@
 """
 
 import re
+import unicodedata
 from dataclasses import dataclass, replace
 
 from stores.core.fastener import NO_NOUN, Fastener, Kind, parse
@@ -30,6 +31,15 @@ _CONTROL = re.compile(
     r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u2028-\u202e\u2066-\u2069\ufff0-\uffff\ud800-\udfff]"
 )
 _MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
+_LEADING = re.compile(r"^\s*(\d{1,6})\s+(?!off\b|x\b)([^\W\d].*)$")
+_BARE = re.compile(r"^\s*\d+(\s+(of\s+\d+|off))?\s*$")
+_THOUSANDS = re.compile(r"^\s*\d{1,3},\d{3}\s+\D")
+_RATING = re.compile(
+    r"^\s*(\d{1,6})\s+((?:v|w|a|ah|mm|cm|cc|ml|volts?|watts?|amps?|tooth|teeth|pin|way|link|hole|"
+    r"stroke|speed)\s+\w.*)$",
+    re.IGNORECASE,
+)
+_FULL_WIDTH = {0xFF10 + figure: str(figure) for figure in range(10)}
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
 _OF = re.compile(r"^\s*(\d{1,9})\s+of\s+(\d{1,9})\s+(?=\S)", re.IGNORECASE)
@@ -85,6 +95,7 @@ def clean(
         NotationError: empty, or too long.
         BadValue: with control characters; says where.
     """
+    text = unicodedata.normalize("NFC", text).translate(_FULL_WIDTH)
     tidy = text.strip() if lines else " ".join(text.split())
     if not tidy and not empty:
         raise NotationError(f"{what} is empty: say what it is", text)
@@ -123,7 +134,13 @@ def read_line(text: str) -> BenchLine:
         )
     if found is None:
         rest = _count_before_fraction(rest)
+        _refuse_doubtful_count(rest)
     thing = parse(rest)
+    doubt = _LEADING.match(rest) if found is None and thing.quantity is None else None
+    if doubt and (thing.kind is Kind.PART or thing.unread):
+        raise BadValue(
+            f"is {doubt[1]} the count? Write '{doubt[1]} off {doubt[2]}' or '1 off {rest}'"
+        )
     if found is not None and thing.quantity is not None:
         raise NotationError("two counts in one line: say '3 of 4 M6x25'", written)
     counted = found is not None or thing.quantity is not None
@@ -160,6 +177,19 @@ def _count_before_fraction(text: str) -> str:
     return f"{mixed[1]} off {rest}"
 
 
+def _refuse_doubtful_count(text: str) -> None:
+    """Refuse a first figure that may be a count, a rating or half a number."""
+    if _BARE.match(text):
+        raise NotationError("a count, but of what? Write it as 4 M6x25", text)
+    if _THOUSANDS.match(text):
+        raise NotationError("write a count without a comma, as 1000", text)
+    rating = _RATING.match(text)
+    if rating:
+        raise BadValue(
+            f"is {rating[1]} the count? Write '{rating[1]} off {rating[2]}' or '1 off {text}'"
+        )
+
+
 def _part_should(written: str) -> tuple[str, str | None]:
     should = _SHOULD.search(written)
     if not should:
@@ -181,6 +211,8 @@ def _part_position(text: str) -> tuple[str, str]:
 
 
 def _part_counts(text: str) -> tuple[int | None, int | None, str]:
+    if _BARE.match(text):
+        raise NotationError("a count, but of what? Write it as 4 M6x25", text)
     counts = _OF.match(text)
     if not counts:
         return None, None, text

@@ -1,7 +1,7 @@
 """The audit: every fault of a record at once, each by name. A new rule is one function."""
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from stores.ledger.model import (
     Act,
@@ -31,7 +31,9 @@ class Record:
     """All that was ever written: acts by number in order, the kinds of places, names to show.
 
     ``found`` tells for each item that a standing strip act brought in how many pieces came with
-    the machine; ``fallen_items`` are those whose act no longer stands.
+    the machine; ``fallen_items`` are those whose act no longer stands;
+    ``judged`` is what the findings say, as pieces by (act, item); ``gapless`` whether this
+    database numbers acts without a gap.
     """
 
     acts: Mapping[int, Act]
@@ -40,6 +42,8 @@ class Record:
     place_names: Mapping[int, str]
     found: Mapping[int, int]
     fallen_items: frozenset[int] = frozenset()
+    judged: Mapping[tuple[int, int], int] = field(default_factory=dict)
+    gapless: bool = True
 
     def item(self, number: int) -> str:
         """Name an item."""
@@ -151,6 +155,35 @@ def check_fallen_items(record: Record) -> Iterator[Fault]:
             )
 
 
+def check_findings(record: Record) -> Iterator[Fault]:
+    """An inspection moved just the pieces that its findings speak of."""
+    for number, act in record.acts.items():
+        if act.kind is not ActKind.INSPECT:
+            continue
+        moved: dict[int, int] = {}
+        for movement in act.movements:
+            moved[movement.item] = moved.get(movement.item, 0) + movement.quantity
+        said = {item: count for (of, item), count in record.judged.items() if of == number}
+        for item in sorted(moved.keys() | said.keys()):
+            if moved.get(item, 0) != said.get(item, 0):
+                yield Fault(
+                    f"act {number}",
+                    f"judged {said.get(item, 0)} of {record.item(item)}, "
+                    f"but moved {moved.get(item, 0)}",
+                )
+
+
+def check_numbers(record: Record) -> Iterator[Fault]:
+    """Acts are numbered without a gap: none has been taken out of the record."""
+    if not record.gapless:
+        return
+    last = 0
+    for number in sorted(record.acts):
+        if number != last + 1:
+            yield Fault(f"act {number}", f"follows act {last}: what is between is missing")
+        last = number
+
+
 def _bundle(movements: Iterator[Movement]) -> list[tuple[int, int, object, object]]:
     return sorted(
         ((move.item, move.quantity, move.source, move.target) for move in movements),
@@ -165,4 +198,6 @@ CHECKS: tuple[Callable[[Record], Iterator[Fault]], ...] = (
     check_reversals,
     check_found,
     check_fallen_items,
+    check_findings,
+    check_numbers,
 )

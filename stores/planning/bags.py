@@ -36,8 +36,8 @@ class Bag:
     @property
     def steps(self) -> tuple[Step, ...]:
         """The steps that the contents came off in, in order."""
-        steps = {content.item.step.number: content.item.step for content in self.contents}
-        return tuple(steps[number] for number in sorted(steps))
+        steps = dict.fromkeys(content.item.step for content in self.contents)
+        return tuple(sorted(steps, key=lambda step: (step.machine, step.number)))
 
     @property
     def machines(self) -> tuple[str, ...]:

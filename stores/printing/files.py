@@ -6,7 +6,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from stores.errors import PrintError
+from stores.errors import PrintError, shorten
 
 __all__ = ["Printed", "put"]
 
@@ -26,15 +26,20 @@ def put(path: Path, data: bytes) -> None:
     """Write a file so that it is there whole, or as it was before.
 
     Raises:
-        PrintError: the folder is missing or may not be written, or the disk is full.
+        PrintError: the folder is missing or may not be written, the disk is full, or the file
+            there is a database: a stores is never written over.
     """
-    target = Path(os.path.realpath(path))
-    if target.is_dir():
-        raise PrintError(f"cannot write {path}: it is a folder; give the name of a file")
-    if not target.parent.is_dir():
-        raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
-    part = target.parent / f".{secrets.token_hex(8)}.part"
     try:
+        target = Path(os.path.realpath(path))
+        if target.is_dir():
+            raise PrintError(f"cannot write {path}: it is a folder; give the name of a file")
+        if not target.parent.is_dir():
+            raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
+        if target.exists() and not target.is_file():
+            target.write_bytes(data)  # a device or a pipe: written to, never replaced
+            return
+        _spare_a_record(path, target)
+        part = target.parent / f".{secrets.token_hex(8)}.part"
         try:
             with part.open("xb") as file:
                 file.write(data)
@@ -45,5 +50,18 @@ def put(path: Path, data: bytes) -> None:
             with suppress(OSError):
                 part.unlink()
             raise
-    except OSError as error:
-        raise PrintError(f"cannot write {path}: {error.strerror or error}") from error
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise PrintError(f"cannot write {shorten(str(path), 200)}: {reason}") from error
+
+
+def _spare_a_record(path: Path, target: Path) -> None:
+    """Refuse to write over a database, or over the files that a database keeps beside itself."""
+    names = [target.name]
+    names += [target.name.removesuffix(tail) for tail in ("-wal", "-shm", "-journal")]
+    for name in dict.fromkeys(names):
+        beside = target.with_name(name) if name else target
+        if beside.is_file():
+            with beside.open("rb") as file:
+                if file.read(16) == b"SQLite format 3\0":
+                    raise PrintError(f"{path} is a database or belongs to one: give another name")

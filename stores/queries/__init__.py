@@ -19,6 +19,7 @@ from stores.queries.places import (
     place_names,
     places_above,
     sent_from,
+    stowed_in_a_ring,
 )
 from stores.queries.search import bags, items_like
 from stores.queries.whole import record
@@ -50,4 +51,5 @@ __all__ = [
     "places_above",
     "record",
     "sent_from",
+    "stowed_in_a_ring",
 ]

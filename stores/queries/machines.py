@@ -58,15 +58,7 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
     if name is None:
         if len(known) == 1:
             return known[0]
-        gone = fallen(connection)
-        by_number = {machine.number: machine for machine in known}
-        rows = connection.execute(
-            select(col(StepRow.machine_id), col(StepRow.act_id)).order_by(col(StepRow.id).desc())
-        )
-        for machine, act in rows:
-            if act not in gone and machine in by_number:
-                return by_number[machine]
-        return known[-1]
+        return _last_worked_on(connection, known)
     wanted = fold(name)
     exact = [machine for machine in known if fold(machine.name) == wanted]
     near = exact or [machine for machine in known if fold(machine.name).startswith(wanted)]
@@ -76,6 +68,20 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
     if len(near) > 1:
         raise Refused(f"{name!r} fits several machines ({names}): write more of the name")
     return near[0]
+
+
+def _last_worked_on(connection: Connection, known: list[Machine]) -> Machine:
+    """Give the machine of the newest standing step, or the one that was added after it."""
+    gone = fallen(connection)
+    by_number = {machine.number: machine for machine in known}
+    steps: Any = connection.execute(
+        select(col(StepRow.machine_id), col(StepRow.act_id)).order_by(col(StepRow.id).desc())
+    )
+    last = next(((m, act) for m, act in steps if act not in gone and m in by_number), None)
+    added: Any = connection.execute(
+        select(col(MachineRow.act_id)).where(col(MachineRow.id) == known[-1].number)
+    ).scalar()
+    return known[-1] if last is None or added > last[1] else by_number[last[0]]
 
 
 def machine_of_act(connection: Connection, act: int) -> Machine | None:

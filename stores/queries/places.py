@@ -20,6 +20,7 @@ __all__ = [
     "place_names",
     "places_above",
     "sent_from",
+    "stowed_in_a_ring",
 ]
 
 
@@ -86,23 +87,35 @@ def sent_from(
     return homes
 
 
-def places_above(connection: Connection, gone: frozenset[int], place: int) -> set[int]:
-    """Give the places that a place sits in, whatever they are called."""
-    parents: dict[int, int | None] = {}
+def _parents(connection: Connection, gone: frozenset[int]) -> dict[int, int | None]:
     rows: Any = connection.execute(
         select(
             col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
         ).order_by(col(StowingRow.id))
     )
-    for act, inner, outer in rows:
-        if act not in gone:
-            parents[inner] = outer
+    return {inner: outer for act, inner, outer in rows if act not in gone}
+
+
+def _above(parents: dict[int, int | None], place: int) -> set[int]:
     above: set[int] = set()
     walked = parents.get(place)
     while walked is not None and walked not in above:
         above.add(walked)
         walked = parents.get(walked)
     return above
+
+
+def places_above(connection: Connection, gone: frozenset[int], place: int) -> set[int]:
+    """Give the places that a place sits in, whatever they are called."""
+    return _above(_parents(connection, gone), place)
+
+
+def stowed_in_a_ring(connection: Connection) -> list[str]:
+    """Give the places that sit inside themselves by way of others: there should be none."""
+    parents = _parents(connection, fallen(connection))
+    ring = [place for place in parents if place in _above(parents, place)]
+    names = place_names(connection, ring)
+    return [names[place][1] for place in ring]
 
 
 def pieces_at(connection: Connection, place: int) -> int:

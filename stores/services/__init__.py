@@ -1,6 +1,6 @@
 """One function for each thing a person does. Each is one act, whole or not at all."""
 
-from stores.services.acts import add_machine, audit, undo
+from stores.services.acts import add_machine, audit, check_machine, undo
 from stores.services.common import Done
 from stores.services.judging import inspect, specify
 from stores.services.labels import due_bags, labels_printed
@@ -15,6 +15,7 @@ __all__ = [
     "assign",
     "audit",
     "buy",
+    "check_machine",
     "due_bags",
     "inspect",
     "labels_printed",

@@ -13,7 +13,7 @@ from stores.storage import Store, Writer
 from stores.storage.opening import file_check
 from stores.storage.writer import fold
 
-__all__ = ["add_machine", "audit", "undo"]
+__all__ = ["add_machine", "audit", "check_machine", "undo"]
 
 
 def add_machine(
@@ -32,12 +32,9 @@ def add_machine(
         Refused: there is one of that name.
         NotationError: no name, or text that cannot be kept.
     """
-    name = clean(name, "the machine's name", most=80)
-    maker, model, year = (
-        clean(text, what, most=80, empty=True)
-        for text, what in ((maker, "the maker"), (model, "the model"), (year, "the year"))
+    name, maker, model, year, note = check_machine(
+        name, maker=maker, model=model, year=year, note=note
     )
-    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
     with store.writing() as writer:
         known = queries.machines(writer.connection)
         if fold(name) in {fold(machine.name) for machine in known}:
@@ -50,6 +47,23 @@ def add_machine(
         (f"Machine {name} added to {store.name}.",),
         ('Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...',),
         data={"act": act, "machine": name},
+    )
+
+
+def check_machine(
+    name: str, *, maker: str = "", model: str = "", year: str = "", note: str = ""
+) -> tuple[str, str, str, str, str]:
+    """Check what is said of a machine, before a file is begun for it; give it tidied.
+
+    Raises:
+        NotationError, BadValue: no name, or text that cannot be kept.
+    """
+    return (
+        clean(name, "the machine's name", most=80),
+        clean(maker, "the maker", most=80, empty=True),
+        clean(model, "the model", most=80, empty=True),
+        clean(year, "the year", most=80, empty=True),
+        clean(note, "the note", most=NOTE_LENGTH, empty=True),
     )
 
 
@@ -86,7 +100,9 @@ def undo(
             raise Refused(f"act {number} ({row.summary}) is undone already")
         if act.kind is ActKind.MACHINE:
             _refuse_machine_in_use(writer.connection, number)
-        back = reverse(writer.stock_for(act.movements), number, act, reason)
+        # An act that was undone and brought back stands by the act that brought it back.
+        upheld_by = writer.upheld_by(number)
+        back = reverse(writer.stock_for(act.movements), upheld_by, _of(writer, upheld_by), reason)
         _refuse_stranding(writer, number, back)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
@@ -96,9 +112,11 @@ def undo(
             f"{word} act {number}: {row.summary}",
             reason=reason,
             at=at,
-            reverses=number,
+            reverses=upheld_by,
         )
         writer.move(written, back)
+        if queries.stowed_in_a_ring(writer.connection):
+            raise Refused("that would put a box inside itself: undo the later 'stow' first")
     pieces = sum(movement.quantity for movement in act.movements)
     what = f"{counted(pieces)} put back" if pieces else "no piece moved"
     return Done(
@@ -115,6 +133,13 @@ def _refuse_machine_in_use(connection: Connection, number: int) -> None:
         raise Refused(
             f"machine {machine.name} has steps: undo those first, then the machine itself"
         )
+
+
+def _of(writer: Writer, number: int) -> Act:
+    found = writer.act(number)
+    if found is None:
+        raise NotFound(f"no act {number}")
+    return found[1]
 
 
 def _refuse_stranding(writer: Writer, number: int, back: Act) -> None:
@@ -146,6 +171,9 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
 def audit(store: Store) -> list[Fault]:
     """Check the whole record and give every fault; none means that every piece is accounted for."""
     with store.reading() as connection:
-        faults = audit_record(queries.record(connection))
+        record, faults = queries.record(connection)
+        faults += audit_record(record)
         faults += [Fault("the file", fault) for fault in file_check(connection)]
+        for name in queries.stowed_in_a_ring(connection):
+            faults.append(Fault(name, "sits inside itself by way of others"))
     return faults

@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection
 
 from stores import bagcode, queries
-from stores.core.benchline import clean
+from stores.core.benchline import BenchLine, clean
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
 from stores.planning.items import Item
@@ -26,6 +26,7 @@ __all__ = [
     "home_of",
     "moves_to",
     "place_named",
+    "refuse_beside",
     "select",
 ]
 
@@ -57,6 +58,12 @@ class Selection:
     machine: Machine
     items: tuple[Item, ...]
     bag: str = ""
+    several: bool = False
+
+    @property
+    def tag(self) -> str:
+        """Name the machine behind a reply, where there are several."""
+        return f"  [{self.machine.name}]" if self.several else ""
 
     @property
     def only(self) -> Item:
@@ -106,6 +113,21 @@ def count_of(quantity: int | None) -> int | None:
     return quantity
 
 
+def refuse_beside(line: BenchLine, command: str, advice: str) -> None:
+    """Refuse what a strip-down line may say, but this command would have to drop.
+
+    Raises:
+        Refused: a position, "should be", or "3 of 4".
+    """
+    for said, there in (
+        ("a position (@)", bool(line.position)),
+        ("'should be'", line.specified.spec != line.thing.spec),
+        ("'3 of 4'", line.wanted != line.found),
+    ):
+        if there:
+            raise Refused(f"{said} means nothing to {command}: {advice}")
+
+
 def select(
     connection: Connection, machine: str | None, what: str, *, empty: bool = False
 ) -> Selection:
@@ -131,7 +153,11 @@ def select(
             refs = ", ".join(f"{found.ref} {found.as_found.text}" for found in listed)
             raise NotFound(f"no item {what.strip()} on {on.name}; step {number} has {refs}")
         listed = chosen
-    return Selection(on, tuple(listed))
+    return Selection(on, tuple(listed), several=_several(connection))
+
+
+def _several(connection: Connection) -> bool:
+    return len(queries.machines(connection)) > 1
 
 
 def _select_bag(
@@ -152,7 +178,7 @@ def _select_bag(
         raise Refused(f"bag {code} holds pieces of {' and '.join(names)}: say which with -m")
     else:
         on = queries.machine_named(connection, next(iter(names)))
-    return Selection(on, tuple(chosen), code)
+    return Selection(on, tuple(chosen), code, several=_several(connection))
 
 
 def bag_named(connection: Connection, text: str) -> str:
@@ -207,6 +233,12 @@ def place_named(writer: Writer, text: str) -> Made:
             "'stores scrap' are for that"
         )
     first = folded.split()[0].rstrip("0123456789.-") if folded.split() else ""
+    if folded == "same" or not any(c.isalpha() for c in name) or _ITEM.match(name):
+        raise Refused(f"{name!r} is no place: name a bag, a box, a shelf, or the bench")
+    codes = queries.bag_codes(writer.connection)
+    near = bagcode.near(bagcode.tidy(name), codes) if any(c.isdigit() for c in name) else []
+    if near:
+        raise Refused(f"{name!r} is no bag; did you mean {_either(near[:6])}?")
     kind = PlaceKind.BOX if first.removesuffix("s") in _BOXES else PlaceKind.SHELF
     return writer.place(kind, name)
 

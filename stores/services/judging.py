@@ -12,6 +12,7 @@ from stores.services.common import (
     count_of,
     from_hand,
     moves_to,
+    refuse_beside,
     select,
 )
 from stores.storage import Store, Writer
@@ -96,7 +97,7 @@ def inspect(
     return Done(
         act,
         (
-            f"Inspected, {condition}{why}",
+            f"Inspected, {condition}{why}{chosen.tag}",
             *(f"  {item.ref}  {count} {item.as_found.text}" for item, count in findings),
         ),
         notes,
@@ -161,38 +162,37 @@ def specify(
     if not text.strip() and not reuse:
         raise Refused("say what should be there, as in: stores specify 7.2 '4 M6x25 hex'")
     line = read_line(text) if text.strip() else None
-    if line is not None and line.specified.spec != line.thing.spec:
-        raise Refused("say only what should be there; what was found stands as it was recorded")
+    if line is not None:
+        refuse_beside(line, "specify", "say only what should be there, as 4 M6x25 hex")
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
         item = chosen.only
-        named = line.thing if line else read_line(item.as_specified.text).thing
+        spec = line.thing.spec if line else item.as_specified.text
         wanted = line.wanted if line and line.counted else item.wanted
         kept = bool(reuse) or (not item.renew and bool(item.as_specified.renew))
-        other = not agree(item.as_specified.text, named.spec)
+        other = not agree(item.as_specified.text, spec)
         if other and item.fitted:
             raise Refused(
                 f"{item.fitted} {item.as_specified.text} are on the machine already: "
                 "undo the refit first"
             )
-        description = writer.description(named)
+        description = writer.description(line.thing) if line else writer.known_description(spec)
+        renew = item.renew if line is None else renew_always(line.thing) or ""
         act = writer.begin(
-            ActKind.SPECIFY, f"{item.ref} should be {wanted} {named.spec}", reason=reuse, at=at
+            ActKind.SPECIFY, f"{item.ref} should be {wanted} {spec}", reason=reuse, at=at
         )
-        writer.specify(
-            act, item.number, description, wanted, "" if kept else renew_always(named) or ""
-        )
+        writer.specify(act, item.number, description, wanted, "" if kept else renew)
         spare = _let_loose(writer, act, chosen, item) if other else ""
     said = f"{item.ref}  {item.found} {item.as_found.text} found"
-    if named.spec != item.as_found.text or wanted != item.found:
-        said += f", should be {wanted} {named.spec}"
+    if spec != item.as_found.text or wanted != item.found:
+        said += f", should be {wanted} {spec}"
     if reuse:
         said += f"; may be used again: {reuse}"
     return Done(
         act,
         (said,),
         (spare,) if spare else (),
-        data={"act": act, "item": item.ref, "wanted": wanted, "as_specified": named.spec},
+        data={"act": act, "item": item.ref, "wanted": wanted, "as_specified": spec},
     )
 
 
@@ -206,19 +206,19 @@ def _let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> str:
     ]
     if not spots:
         return ""
-    was = read_line(item.as_specified.text).thing
-    description = writer.description(was)
+    was = item.as_specified.text
+    description = writer.known_description(was)
     number, line = writer.item(
         act,
         chosen.machine.number,
         None,
         description,
         0,
-        written=was.spec,
+        written=was,
         position="",
-        words=f"{was.spec} {item.step.part} {item.step.assembly}",
+        words=f"{was} {item.step.part} {item.step.assembly}",
     )
-    writer.specify(act, number, description, 0, renew_always(was) or "")
+    writer.specify(act, number, description, 0, item.renew)
     other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
     moves = []
     for spot, count in spots:
@@ -229,6 +229,4 @@ def _let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> str:
         ]
     writer.move(act, record(writer.stock_for(moves), ActKind.SPECIFY, moves))
     total = sum(count for _, count in spots)
-    return (
-        f"{total} new {was.spec}, bought to the old specification, are loose spares now: 0.{line}"
-    )
+    return f"{total} new {was}, bought to the old specification, are loose spares now: 0.{line}"

@@ -58,7 +58,8 @@ def move(
         chosen = select(writer.connection, machine, what)
         target = place_named(writer, to)
         moves = _gather(writer, chosen, target.number, quantity, condition_first(ANY_CONDITION, of))
-        return _write(writer, chosen, moves, ActKind.MOVE, f"now {target.where}", at=at)
+        where = f"now {target.where}" + (" (a new place)" if target.new else "")
+        return _write(writer, chosen, moves, ActKind.MOVE, where, at=at)
 
 
 def lose(
@@ -208,7 +209,7 @@ def assign(
     short = item.step.number and item.to_fit > item.usable - total
     return Done(
         act,
-        (f"{counted(total)} of {item.ref} {item.as_found.text} now {where}",),
+        (f"{counted(total)} of {item.ref} {item.as_found.text} now {where}{chosen.tag}",),
         (f"Now short at {item.ref}: 'stores shopping' has it.",) if short else (),
         data={"act": act, "item": item.ref, "for": target.ref, "quantity": total},
     )
@@ -286,6 +287,6 @@ def _write(
             data.append({"item": item.ref, "quantity": count})
     return Done(
         act,
-        (f"{total} {where}", *lines),
+        (f"{total} {where}{chosen.tag}", *lines),
         data={"act": act, "where": where, "items": data},
     )

@@ -87,7 +87,7 @@ def refit(
         cautions += cautions_of(step, [item for item in items if item.step == step])
     return Done(
         act,
-        (f"Refitted, {counted(count)}: {name}", *lines),
+        (f"Refitted, {counted(count)}: {name}{chosen.tag}", *lines),
         tuple(notes),
         tuple(dict.fromkeys(cautions)),
         data={"act": act, "pieces": count, "short": short, "not_back_yet": waiting},

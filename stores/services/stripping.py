@@ -1,6 +1,7 @@
 """Strip-down: one removal, one act, one numbered step."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from stores import queries
@@ -9,7 +10,7 @@ from stores.core.cautions import cautions_for
 from stores.core.fastener import renew_always
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.services.common import NOTE_LENGTH, Done, place_named
+from stores.services.common import NOTE_LENGTH, Done, place_named, refuse_beside
 from stores.services.judging import REASON_NEEDED
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
@@ -85,7 +86,7 @@ def strip(
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
         made = writer.assembly(on.number, path)
-        aside = place_named(writer, part_to) if part_to else None
+        aside = place_named(writer, part_to) if part_to is not None else None
         # A bag that nothing would go into is not begun.
         loose_parts = aside is None or any(line.found for line in read[1:])
         into = _into(writer, bag, on.number) if loose_parts else aside
@@ -233,6 +234,7 @@ def loose(
     """
     line = read_line(text)
     note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
+    refuse_beside(replace(line, position=""), "loose", "say what was found, as 1 M8x40 hex")
     if line.found == 0:
         raise Refused("none found is nothing to record")
     with store.writing() as writer:

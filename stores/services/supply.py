@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from stores import queries
+from stores import bagcode, queries
 from stores.core.benchline import clean, read_line
 from stores.core.cautions import cautions_for
 from stores.core.fastener import Fastener, renew_always
@@ -22,6 +22,7 @@ from stores.services.common import (
     home_of,
     moves_to,
     place_named,
+    refuse_beside,
     select,
 )
 from stores.storage import Store, Writer
@@ -67,6 +68,12 @@ def buy(
     reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
     count_of(quantity)
     named = None if _ITEM.match(what) else read_line(what)
+    if named is not None:
+        refuse_beside(named, "buy", "say what arrived, as 20 M6x25 hex")
+        if bagcode.looks_like_code(what) or what.strip().isdigit():
+            raise Refused("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4")
+        if quantity is not None and named.counted and quantity != named.found:
+            raise Refused(f"{named.found} in the line, but {quantity} with -q: which is it?")
     with store.writing() as writer:
         if named is None:
             chosen = select(writer.connection, machine, what)

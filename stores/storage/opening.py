@@ -7,9 +7,11 @@ backup, PostgreSQL's table lock.
 import contextlib
 import os
 import sqlite3
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
@@ -24,6 +26,7 @@ __all__ = [
     "address_of",
     "copy_to",
     "file_check",
+    "numbers_have_no_gaps",
     "open_store",
     "remove",
     "rename",
@@ -68,7 +71,7 @@ class Store:
         Raises:
             StorageError: the file is there, cannot be written, or the stores is no file.
         """
-        path = _sqlite_path(str(self.engine.url))
+        path = _sqlite_path(self.engine.url)
         if path is None:
             raise StorageError(f"{self.name} is no file: copy it with its database's own tools")
         if to.exists():
@@ -93,30 +96,43 @@ class Store:
         self.close()
 
 
-def address_of(where: str) -> str:
-    """Turn a path or a database address into a database address."""
+def address_of(where: str) -> URL:
+    """Turn a path or a database address into a database address.
+
+    Raises:
+        StorageError: neither.
+    """
     if "://" in where:
-        return where
-    path = Path(where).expanduser().absolute()
-    return URL.create("sqlite", database=str(path)).render_as_string(hide_password=False)
+        with plain_errors(where):
+            return make_url(where)
+    try:
+        return URL.create("sqlite", database=str(Path(where).expanduser().absolute()))
+    except (OSError, RuntimeError, ValueError) as error:
+        raise StorageError(f"{where[:80]!r} is no file to keep a stores in: {error}") from error
 
 
 def open_store(where: str, *, create: bool = False) -> Store:
     """Open the stores at a path or database address, bringing an older one up to date.
 
-    An older SQLite file is copied beside itself first.
+    An older SQLite file is copied beside itself first. Where nothing may be written, it can still
+    be read.
 
     Raises:
         NotFound: there is none there, and ``create`` is not set.
         StorageError: not a stores, from a newer program, or not readable or writable.
     """
     address = address_of(where)
-    with plain_errors(where):
-        path = _sqlite_path(address)
-    if address.startswith("sqlite") and path is None:
+    path = _sqlite_path(address)
+    if address.get_backend_name() == "sqlite" and path is None:
         raise StorageError(f"{where} names no file: say which, as in --stores stores.db")
     if path is not None:
         _check_file(path, create=create)
+        if _only_readable(path):
+            address = URL.create(
+                "sqlite",
+                database=f"file:{quote(str(path))}",
+                query={"mode": "ro", "immutable": "1", "uri": "true"},
+            )
     with plain_errors(where):
         engine = create_engine(address, poolclass=NullPool)
     _teach(engine)
@@ -128,17 +144,26 @@ def open_store(where: str, *, create: bool = False) -> Store:
     return Store(engine, name)
 
 
-def _sqlite_path(address: str) -> Path | None:
-    if not address.startswith("sqlite"):
+def _sqlite_path(address: URL) -> Path | None:
+    name = address.database
+    if address.get_backend_name() != "sqlite" or not name or name == ":memory:":
         return None
-    name = make_url(address).database
-    return Path(name) if name and name != ":memory:" else None
+    return Path(name)
+
+
+def _only_readable(path: Path) -> bool:
+    """Tell whether a stores lies where nothing may be written, with nothing left in its log."""
+    if not path.exists() or path.with_name(path.name + "-wal").exists():
+        return False
+    return not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK))
 
 
 def _check_file(path: Path, *, create: bool) -> None:
     try:
         if path.is_dir():
             raise StorageError(f"{path} is a folder: give the stores file itself")
+        if path.exists() and not path.is_file():
+            raise StorageError(f"{path} is no file but a device or a pipe: give a file")
         if not path.exists():
             if not create:
                 raise NotFound(
@@ -205,33 +230,50 @@ def _bring_up_to_date(
 ) -> None:
     from stores.storage.migrate import known_versions, upgrade
 
-    if version is None:
-        with engine.connect() as connection, connection.begin():
-            tables = engine.dialect.get_table_names(connection)
-        if "alembic_version" in tables:  # another command has just begun it
-            version = _version(engine)
-            if version == HEAD:
-                return
-        elif tables:
-            raise StorageError(f"{name} is a database, but not a stores: nothing was changed")
-    if version is None:
-        if not create and path is None:
-            raise NotFound(f"no stores in {name}: begin one with 'stores machine add NAME'")
-        if not create:
-            raise NotFound(f"{path} was never begun: 'stores machine add NAME' begins it")
-    elif version not in known_versions():
+    version = version or _begun_meanwhile(engine, name)
+    if version == HEAD:
+        return
+    if version is None and not create:
+        where = path or name
+        raise NotFound(f"{where} was never begun: 'stores machine add NAME' begins it")
+    if version is not None and version not in known_versions():
         raise StorageError(
             f"{name} was written by a newer version of this program ({version}): "
             "update the program; nothing was changed"
         )
-    elif path is not None:
-        _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
     if path is not None:
-        with engine.connect() as connection:
-            driver: Any = connection.connection.driver_connection
-            driver.execute("PRAGMA journal_mode = WAL")
-            driver.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        if version is not None:
+            _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
+        _mark(engine)
     upgrade(engine)
+
+
+def _begun_meanwhile(engine: Engine, name: str) -> str | None:
+    """Look again, in case another command has just begun this stores; refuse what is none."""
+    with engine.connect() as connection, connection.begin():
+        tables = engine.dialect.get_table_names(connection)
+    if "alembic_version" in tables:
+        return _version(engine)
+    if tables:
+        raise StorageError(f"{name} is a database, but not a stores: nothing was changed")
+    return None
+
+
+def _mark(engine: Engine) -> None:
+    """Give an SQLite file its application id and its write-ahead log."""
+    with engine.connect() as connection:
+        driver: Any = connection.connection.driver_connection
+        for left in reversed(range(200)):
+            try:
+                driver.execute("PRAGMA journal_mode = WAL")
+                driver.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            except sqlite3.OperationalError as error:
+                # Changing the journal does not wait its turn as other statements do.
+                if "locked" not in str(error) or not left:
+                    raise
+                time.sleep(0.05)
+            else:
+                return
 
 
 def _copy_aside(path: Path, copy: Path) -> None:
@@ -282,12 +324,24 @@ def _files(path: Path) -> list[Path]:
     return [path.with_name(path.name + tail) for tail in ("", "-wal", "-shm")]
 
 
+def numbers_have_no_gaps(connection: Connection) -> bool:
+    """Tell whether this database numbers rows without gaps: a sequence skips what was refused."""
+    return connection.dialect.name == "sqlite"
+
+
 def file_check(connection: Connection) -> list[str]:
     """Ask the database to check its own file and links, where it can; give what it finds."""
     if connection.dialect.name != "sqlite":
         return []
     said = [str(row[0]) for row in connection.exec_driver_sql("PRAGMA integrity_check")]
     faults = [] if said == ["ok"] else said
+    triggers = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+    there = {name for (name,) in triggers}
+    tables = connection.dialect.get_table_names(connection)
+    for table in sorted(set(tables) - {"alembic_version"}):
+        for deed in ("update", "delete", "replace"):
+            if f"{table}_no_{deed}" not in there:
+                faults.append(f"nothing keeps {table} from {deed}: its trigger is missing")
     for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
         faults.append(f"{table} {row} names a {parent} that is not there")
     return faults
@@ -300,6 +354,8 @@ def plain_errors(name: str) -> Iterator[None]:
         yield
     except DBAPIError as error:
         raise StorageError(_plain(name, str(error.orig))) from error
+    except sqlite3.Error as error:
+        raise StorageError(_plain(name, str(error))) from error
     except SQLAlchemyError as error:
         line = str(error).splitlines()[0]
         raise StorageError(f"{name} cannot be used as a stores: {line}") from error

@@ -1,5 +1,6 @@
 """The one writer: appends acts and what they bring in. Nothing else writes to a stores."""
 
+import unicodedata
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -55,7 +56,7 @@ class Made:
 
 def fold(name: str) -> str:
     """Fold a name for comparison: case and runs of spaces do not make another place."""
-    return " ".join(name.casefold().split())
+    return " ".join(unicodedata.normalize("NFC", name).casefold().split())
 
 
 def now() -> str:
@@ -146,6 +147,16 @@ class Writer:
             if number is not None:
                 yield number, ActKind(kind)
 
+    def upheld_by(self, number: int) -> int:
+        """Give the act by which a standing act stands: itself, or the one that brought it back."""
+        rows = self._session.exec(
+            select(ActRow.id, ActRow.reverses).where(col(ActRow.reverses).is_not(None))
+        ).all()
+        reversed_by = {back: act for act, back in rows if act is not None}
+        while number in reversed_by:
+            number = reversed_by[reversed_by[number]]
+        return number
+
     def items_born(self, act: int) -> set[int]:
         """Give the items that an act wrote down."""
         rows = self._session.exec(select(ItemRow.id).where(ItemRow.act_id == act)).all()
@@ -231,6 +242,11 @@ class Writer:
             )
             self._add(row)
         return _id(row.id)
+
+    def known_description(self, text: str) -> int:
+        """Give the description that is written down with this text."""
+        row = self._session.exec(select(DescriptionRow.id).where(DescriptionRow.text == text)).one()
+        return _id(row)
 
     # What is appended
 
@@ -382,4 +398,4 @@ def _id(number: int | None) -> int:
 
 
 def _micrometres(millimetres: float | None) -> int | None:
-    return None if millimetres is None else round(millimetres * 1000)
+    return None if millimetres is None else round(millimetres * 1000) or None

@@ -306,3 +306,133 @@ def test_a_folder_with_odd_characters(tmp_path: Path) -> None:
     odd("machine", "add", "Imp")
     assert odd.file.exists()
     assert "Imp" in odd("machine", "list")
+
+
+def test_an_act_that_was_brought_back_can_be_undone_again(clutch: Bench) -> None:
+    for _ in range(3):
+        shown = clutch("undo")
+        clutch.refused("find", "clutch")
+        clutch("undo", shown.rsplit("stores undo ", 1)[1].strip())
+        assert "clutch cover" in clutch("find", "A001N")
+    assert "no fault" in clutch("audit")
+
+
+def test_boxes_do_not_end_up_inside_each_other_by_undoing(clutch: Bench) -> None:
+    clutch("stow", "A001N", "box 1")
+    clutch("stow", "box 1", "box 2")
+    shown = clutch("undo")
+    clutch("stow", "box 2", "box 1")
+    assert "inside itself" in clutch.refused("undo", shown.rsplit("stores undo ", 1)[1].strip())
+
+
+class TestFiles:
+    @pytest.mark.parametrize("name", ["stores.db", "stores.db-wal", "linked.pdf"])
+    def test_no_output_is_written_over_the_record(self, clutch: Bench, name: str) -> None:
+        target = clutch.file.with_name(name)
+        if name == "linked.pdf":
+            target.symlink_to(clutch.file)
+        for words in (["labels", "-o"], ["shopping", "--csv"], ["rebuild", "--pdf"]):
+            assert "database" in clutch.refused(*words, str(target))
+
+    @pytest.mark.parametrize("name", ["~nobody-like-that/x.pdf", "x" * 300 + ".pdf", " ", "a\0b"])
+    def test_a_name_that_no_file_can_have(self, clutch: Bench, name: str) -> None:
+        clutch.refused("labels", "-o", name)
+
+    @pytest.mark.parametrize("name", ["why?.db", "p%41#x.db", "a b.db", "ü.db"])
+    def test_the_stores_is_the_file_that_was_named(self, tmp_path: Path, name: str) -> None:
+        odd = Bench(tmp_path / name)
+        odd("machine", "add", "Imp")
+        odd("strip", "Engine", "cap")
+        assert {path.name for path in tmp_path.iterdir()} == {name}
+        assert "cap" in odd("find", "cap")
+
+    def test_a_first_command_that_fails_begins_no_file(self, tmp_path: Path) -> None:
+        for words in (["", "--year", "1950"], ["Imp", "--on", "2999-01-01"], ["x" * 500]):
+            Bench(tmp_path / "new.db").refused("machine", "add", *words)
+        assert list(tmp_path.iterdir()) == []
+
+
+class TestCounts:
+    @pytest.mark.parametrize(
+        ("line", "found", "text"),
+        [
+            ("2 5/16 BSF nut", 2, "5/16 BSF nut"),
+            ("2 1/4 BSF x 1 hex bolt", 2, "1/4 BSF x 1 hex bolt"),
+            ("４ M6x25 hex bolt", 4, "M6 x 25 hex bolt"),
+            ("1 off 12 V bulb", 1, "12 V bulb"),
+            ("3 off 12 V bulb", 3, "12 V bulb"),
+        ],
+    )
+    def test_a_line_begins_with_its_count(
+        self, bench: Bench, line: str, found: int, text: str
+    ) -> None:
+        item = bench.json("strip", "Engine", "lamp", line)["items"][1]
+        assert item["found"] == found
+        assert item["as_found"] == text
+
+    @pytest.mark.parametrize(
+        "line", ["12 V bulb", "1,000 M6 nut", "4", "3 of 4", "2 off", "1 1/4 BSW nut", "2 pin plug"]
+    )
+    def test_a_doubtful_count_is_asked_about(self, bench: Bench, line: str) -> None:
+        bench.refused("strip", "Engine", "lamp", line)
+
+    def test_a_reuse_does_not_read_the_thing_anew(self, bench: Bench) -> None:
+        bench("strip", "Electrics", "tail lamp", "1 off 12 V bulb", "1 gasket")
+        bench("specify", "1.2", "--reuse", "good")
+        assert bench.json("find", "bulb")["items"][0]["as_specified"] == "12 V bulb"
+
+    @pytest.mark.parametrize(
+        "words",
+        [
+            ["specify", "1.2", "4 M6x30 bolt (should be M6x25 bolt)"],
+            ["specify", "1.2", "3 of 4 M6x30 bolt"],
+            ["specify", "1.2", "4 M6x30 bolt @ rear"],
+            ["buy", "3 of 5 M6x25 bolt"],
+            ["buy", "1 M6x25 bolt @ shelf"],
+            ["buy", "3 M6x25 bolt", "-q", "5"],
+            ["buy", "7"],
+            ["buy", "A001N"],
+        ],
+    )
+    def test_nothing_that_was_said_is_dropped(self, clutch: Bench, words: list[str]) -> None:
+        clutch.refused(*words)
+
+
+class TestWhichMachine:
+    def test_the_newest_machine_is_the_one_worked_on(self, clutch: Bench) -> None:
+        clutch("machine", "add", "Heron")
+        assert clutch.json("strip", "Engine", "cap")["machine"] == "Heron"
+
+    def test_replies_name_the_machine_where_there_are_several(self, clutch: Bench) -> None:
+        assert "[" not in clutch("inspect", "1.2", "1", "serviceable")
+        clutch("machine", "add", "Heron")
+        assert "[Marlow Imp]" in clutch("inspect", "1.2", "1", "serviceable", "-m", "Marlow")
+        assert "[Marlow Imp]" in clutch("find", "gasket")
+
+    def test_a_label_of_two_machines_shows_both_steps(self, clutch: Bench) -> None:
+        from stores import queries
+        from stores.storage import open_store
+
+        clutch("machine", "add", "Heron")
+        clutch("strip", "Frame", "seat", "2 M8x30 bolt", "-b", "A001N")
+        with open_store(str(clutch.file)) as store, store.reading() as connection:
+            bag = queries.bags(connection)["A001N"]
+        assert [(step.machine, step.part) for step in bag.steps] == [
+            ("Heron", "seat"),
+            ("Marlow Imp", "clutch cover"),
+        ]
+        assert "seat" in bag.payload
+
+
+@pytest.mark.parametrize("place", ["A001", "A00N", "А001N", "7.2", "same", "-", "??"])
+def test_what_looks_like_a_slip_makes_no_new_place(clutch: Bench, place: str) -> None:
+    clutch.refused("move", "1.1", place)
+
+
+def test_a_scan_in_one_line(clutch: Bench) -> None:
+    assert "clutch cover" in clutch("find", "A001N Marlow Imp Engine / Clutch, step 1")
+
+
+def test_a_terminal_is_not_steered_by_what_is_quoted(clutch: Bench) -> None:
+    assert "\x1b" not in clutch.refused("inspect", "\x1b[31mred", "condemned", "why")
+    assert len(clutch.refused("find", "-m", "x" * 900, "gasket")) < 700

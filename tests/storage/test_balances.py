@@ -94,7 +94,9 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
             kinds = pd.read_sql("SELECT id, kind FROM place", connection).set_index("id")["kind"]
             ours = balance_of(connection, None)
             replayed = Balance.of(
-                move for act in queries.record(connection).acts.values() for move in act.movements
+                move
+                for act in queries.record(connection)[0].acts.values()
+                for move in act.movements
             )
             shown = {
                 (item.number, holding.condition): holding.quantity

@@ -1,0 +1,70 @@
+"""A record that somebody tampered with: the audit names the fault and does not fall over."""
+
+import contextlib
+import sqlite3
+
+import pytest
+from conftest import Bench
+
+TAMPERED = {
+    "a movement of 999": ("UPDATE movement SET quantity = 999 WHERE act_id = 2", "found"),
+    "a movement taken out": ("DELETE FROM movement WHERE act_id = 2 AND item_id = 2", "found"),
+    "a movement of another item": ("UPDATE movement SET item_id = 1 WHERE item_id = 2", "found"),
+    "an unknown condition": (
+        "PRAGMA ignore_check_constraints = ON; UPDATE movement SET to_condition = 'fine'",
+        "cannot be read",
+    ),
+    "a quantity of -4": (
+        "PRAGMA ignore_check_constraints = ON; UPDATE movement SET quantity = -4 WHERE item_id = 2",
+        "cannot be read",
+    ),
+    "an unknown act": (
+        "PRAGMA ignore_check_constraints = ON; UPDATE act SET kind = 'magic' WHERE id = 3",
+        "act 3: cannot be read",
+    ),
+    "an unknown place": ("UPDATE place SET kind = 'moon' WHERE name = 'A001N'", "cannot be read"),
+    "a date of garbage": ("UPDATE act SET happened_at = 'soon' WHERE id = 2", "act 2"),
+    "an act taken out": ("DELETE FROM act WHERE id = 3", "act 4: follows act 2"),
+    "a finding taken out": ("DELETE FROM finding", "judged 0 of 1.2"),
+    "an inspection's movement taken out": ("DELETE FROM movement WHERE act_id = 3", "but moved 0"),
+    "a specification taken out": (
+        "DELETE FROM specification WHERE item_id = 2",
+        "1.2 M6 x 25 hex bolt: its specification is missing",
+    ),
+    "a bag renamed": ("UPDATE place SET name = 'Z999Z' WHERE name = 'A001N'", "bag Z999Z"),
+    "a place taken out": ("DELETE FROM place WHERE name = 'A001N'", "not recorded"),
+    "a step taken out": ("DELETE FROM step", "names a step that is not there"),
+    "a trigger taken out": ("SELECT 1", "its trigger is missing"),
+    "a ring of boxes": (
+        "INSERT INTO stowing (act_id, place_id, inside_id) SELECT 4, b.id, a.id FROM place a, "
+        "place b WHERE a.name = 'A001N' AND b.name = 'box 1'",
+        "inside itself",
+    ),
+}
+
+
+@pytest.mark.parametrize(("deed", "said"), TAMPERED.values(), ids=TAMPERED)
+def test_the_audit_names_the_fault(clutch: Bench, deed: str, said: str) -> None:
+    clutch("inspect", "1.2", "1", "condemned", "bent")
+    clutch("stow", "A001N", "box 1")
+    with contextlib.closing(sqlite3.connect(clutch.file)) as connection:
+        names = connection.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        ).fetchall()
+        for (name,) in names:
+            connection.execute(f"DROP TRIGGER {name}")
+        connection.executescript(deed)
+        connection.commit()
+    faults = [f"{fault['where']}: {fault['what']}" for fault in _audit(clutch)["faults"]]
+    assert any(said in fault for fault in faults), faults
+
+
+def _audit(bench: Bench) -> dict:  # type: ignore[type-arg]
+    reply = bench.type("audit", "--json")
+    assert reply.status == 1, reply.err
+    return reply.data  # type: ignore[no-any-return]
+
+
+def test_an_untouched_record_has_no_fault(clutch: Bench) -> None:
+    clutch("inspect", "1.2", "1", "condemned", "bent")
+    assert clutch.json("audit")["faults"] == []

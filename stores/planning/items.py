@@ -10,6 +10,13 @@ from stores.ledger import Condition, PlaceKind
 
 __all__ = ["Description", "Holding", "Item", "Step", "agree", "counted", "same_thing", "sized"]
 
+_WITHIN_REACH = (
+    PlaceKind.BAG,
+    PlaceKind.BOX,
+    PlaceKind.SHELF,
+    PlaceKind.BENCH,
+    PlaceKind.FIRM,
+)
 _SAID = (
     "series",
     "size",
@@ -223,8 +230,18 @@ class Item:
     @property
     def short(self) -> int:
         """Pieces that must be bought: not here, not coming back, not repairable, not undecided."""
-        here = self.usable + self.away + self.to_repair + self.undecided
-        return max(0, self.to_fit - here)
+        missing = self.to_fit
+        if not missing:
+            return 0
+        only_new = bool(self.renew) or self.wrong
+        for holding in self.holdings:
+            if holding.kind in _WITHIN_REACH and (
+                holding.condition is Condition.NEW
+                if only_new
+                else holding.condition is not Condition.CONDEMNED
+            ):
+                missing -= holding.quantity
+        return max(0, missing)
 
     @property
     def left_over(self) -> int:

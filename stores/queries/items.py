@@ -42,15 +42,19 @@ def items(
     *,
     machine: int | None = None,
     numbers: Collection[int] | None = None,
+    verdicts: bool = True,
 ) -> list[Item]:
-    """Give the items that stand, with their pieces; of one machine, or those of these numbers."""
+    """Give the items that stand, with their pieces; of one machine, or those of these numbers.
+
+    ``verdicts`` False leaves out what inspections said.
+    """
     gone = fallen(connection)
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
     wanted = {row.id for row in found}
     everything = machine is None and numbers is None
     holdings = _holdings(connection, None if everything else wanted, gone)
     specified = _specifications(connection, None if everything else wanted, gone)
-    verdicts = _verdicts(connection, None if everything else wanted, gone)
+    judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
     steps: dict[tuple[int | None, str], Step] = {}
     result = []
     for row in found:
@@ -70,7 +74,7 @@ def items(
                 position=row.position,
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
-                verdict=verdicts.get(row.id, ""),
+                verdict=judged.get(row.id, ""),
                 words=row.words,
             )
         )

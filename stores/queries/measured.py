@@ -11,7 +11,10 @@ from stores.planning.items import Item
 from stores.queries.items import items
 from stores.storage.rows import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow
 
-__all__ = ["joints_of"]
+__all__ = ["MOST", "joints_of"]
+
+MOST = 24
+"""Joints of each sort that are looked at: three times what a screen shows."""
 
 
 def joints_of(
@@ -20,7 +23,7 @@ def joints_of(
     length_um: tuple[int, int] | None = None,
     *,
     machine: int | None = None,
-    most: int = 60,
+    most: int = MOST,
 ) -> tuple[list[Item], dict[str, int], int]:
     """Give joints whose pieces have one of these threads and a length within these limits.
 
@@ -66,7 +69,7 @@ def joints_of(
     for statement in (lost, missing, others):
         found: Any = connection.execute(statement.limit(most)).scalars()
         numbers.update(found)
-    return items(connection, numbers=numbers), number, _items_in_all(connection)
+    return items(connection, numbers=numbers, verdicts=False), number, _items_in_all(connection)
 
 
 def _descriptions(

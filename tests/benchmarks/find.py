@@ -20,6 +20,7 @@ from stores import queries, services
 from stores.core.fastener import parse
 from stores.core.identify import Measurement, identify
 from stores.planning.whence import Length, reach_mm, whence
+from stores.queries.measured import MOST
 from stores.storage import Store, open_store
 
 THREADS = ("M5", "M6", "M8", "M10", "1/4 BSF", "5/16 BSF", "1/4-26 cycle", "2BA", "1/4-20 UNC")
@@ -109,11 +110,11 @@ def by_hand(store: Store) -> list[int]:
         f"thread IN ({threads}) AND length_um BETWEEN {low} AND {high}), "
         "lost AS (SELECT i.id FROM what w JOIN item i ON i.description_id = w.id "
         "JOIN movement m ON m.item_id = i.id JOIN place p ON p.id = m.to_place "
-        "WHERE p.kind = 'lost' LIMIT 60), "
+        f"WHERE p.kind = 'lost' LIMIT {MOST}), "
         "missing AS (SELECT i.id FROM what w JOIN specification s ON s.description_id = w.id "
-        "JOIN item i ON i.id = s.item_id WHERE i.found < s.quantity LIMIT 60), "
+        f"JOIN item i ON i.id = s.item_id WHERE i.found < s.quantity LIMIT {MOST}), "
         "others AS (SELECT i.id FROM what w JOIN item i ON i.description_id = w.id "
-        "ORDER BY i.id LIMIT 60), "
+        f"ORDER BY i.id LIMIT {MOST}), "
         "wanted AS (SELECT id FROM lost UNION SELECT id FROM missing UNION SELECT id FROM others) "
         "SELECT i.id, d.text, s.quantity, t.number, t.part, a.path, p.name, m.to_condition, "
         "sum(m.quantity) FROM wanted w JOIN item i ON i.id = w.id "

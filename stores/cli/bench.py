@@ -6,6 +6,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import (
+    IN_A_LINE,
     AsJson,
     Count,
     Day,
@@ -26,7 +27,7 @@ __all__: list[str] = []
 machine_commands = typer.Typer(
     no_args_is_help=True, rich_markup_mode=None, help="Add a machine to restore, or list them."
 )
-app.add_typer(machine_commands, name="machine")
+app.add_typer(machine_commands, name="machine", short_help=IN_A_LINE["machine"])
 
 
 @command(

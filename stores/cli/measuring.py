@@ -238,7 +238,6 @@ def thread(
 
 def _show_thread(known: "Thread") -> None:
     from stores.core import repair
-    from stores.core.thread import Form
 
     unit = "" if known.tpi is None else f" ({known.tpi:g} tpi)"
     limits = known.external_major_limits_mm
@@ -253,11 +252,7 @@ def _show_thread(known: "Thread") -> None:
         ("tapping drill", f"{known.tapping_drill_mm:g} mm, {known.tapping_drill_source}"),
     ]
     for spanner in known.spanners:
-        inches = (
-            ""
-            if isinstance(known.form, Form) and known.tpi is None
-            else f", {spanner.af_in:.3f} in"
-        )
+        inches = "" if known.tpi is None else f", {spanner.af_in:.3f} in"
         rows.append(
             ("across flats", f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}")
         )
@@ -269,9 +264,14 @@ def _show_thread(known: "Thread") -> None:
         pass
     else:
         rows.append(("wire insert", f"drill {insert.drill_mm:g} mm; maker's figure first"))
+    least = [
+        f"{repair.engagement(known, material).length_mm:.0f} mm in {material}"
+        for material in repair.engagement_materials()
+    ]
+    rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
     show.say(known.designation)
     for label, text in rows:
-        show.paragraph(text, first=f"  {label:<20}", rest=" " * 22)
+        show.paragraph(text, first=f"  {label:<22}", rest=" " * 24)
     show.paragraph(f"source: {known.source}", first="  ", rest="  ")
 
 

@@ -8,7 +8,7 @@ import pytest
 import typer.main
 from conftest import Bench
 
-from stores.cli.app import app, main  # noqa: F401 - main registers the commands
+from stores.cli.app import IN_A_LINE, app, main  # noqa: F401 - main registers the commands
 
 
 def commands() -> Iterator[tuple[str, Any]]:
@@ -50,6 +50,16 @@ def test_the_main_job_is_all_there() -> None:
         "demo",
     ):
         assert name in COMMANDS
+
+
+def test_the_overview_names_every_command_without_cutting(bench: Bench, monkeypatch: Any) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    shown = bench("--help")
+    assert "..." not in shown.split("Commands:")[1]
+    assert {name.split()[0] for name in COMMANDS} == set(IN_A_LINE)
+    for name, line in IN_A_LINE.items():
+        assert f"  {name} " in shown
+        assert line in shown
 
 
 @pytest.mark.parametrize("name", COMMANDS)

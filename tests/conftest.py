@@ -75,7 +75,7 @@ class Bench:
 def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A stores with one machine, made once and copied for each test."""
     made = Bench(tmp_path_factory.mktemp("begun") / "stores.db")
-    made("machine", "add", "Marlow Imp")
+    made("machine", "add", "Orrick Plover")
     return made.file
 
 

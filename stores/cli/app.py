@@ -4,7 +4,9 @@ import contextlib
 import errno
 import os
 import re
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 from pathlib import Path
@@ -103,7 +105,12 @@ class OneLineErrors(TyperGroup):
 def one_line(text: str) -> None:
     """Say one line on stderr, without what could steer a terminal, and not endlessly long."""
     plain = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f]", "\ufffd", " ".join(text.split())).split())
-    typer.echo(f"stores: {plain if len(plain) <= 600 else plain[:599] + '…'}", err=True)
+    line = f"stores: {plain if len(plain) <= 600 else plain[:599] + '…'}"
+    if sys.stderr.isatty():
+        line = textwrap.fill(
+            line, max(40, shutil.get_terminal_size().columns - 1), break_on_hyphens=False
+        )
+    typer.echo(line, err=True)
 
 
 def _forget_output() -> None:

@@ -32,7 +32,7 @@ app.add_typer(machine_commands, name="machine", short_help=IN_A_LINE["machine"])
 
 @command(
     "add",
-    'stores machine add "Marlow Imp" --maker Marlow --year 1958',
+    'stores machine add "Orrick Plover" --maker Orrick --year 1958',
     group=machine_commands,
 )
 def machine_add(
@@ -90,7 +90,7 @@ def strip(
     lines: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[LINE]...",
+            metavar="LINE",
             help='What held it: "4 M6x25 hex 8.8", "3 of 4 M6 nut", "1 gasket @ rear", '
             '"2 M6x30 (should be M6x25)".',
             show_default=False,
@@ -179,7 +179,7 @@ def inspect(
     verdict: Annotated[
         list[str],
         typer.Argument(
-            metavar="[N] VERDICT [WHY]...",
+            metavar="[N] VERDICT [WHY]",
             help="serviceable, repairable, condemned or quarantine; and why.",
         ),
     ],
@@ -225,7 +225,7 @@ def inspect(
 def specify(
     ctx: typer.Context,
     what: What,
-    text: Annotated[str, typer.Argument(metavar="[LINE]", help="What should be there.")] = "",
+    text: Annotated[str, typer.Argument(metavar="LINE", help="What should be there.")] = "",
     reuse: Annotated[
         str, typer.Option("--reuse", metavar="WHY", help="Use again, though usually renewed.")
     ] = "",
@@ -277,20 +277,33 @@ def refit(
     show.done(reply, json_wanted=json)
 
 
-@command("undo", "stores undo", "stores undo 41", takes_minus=True)
+@command("undo", "stores undo", "stores undo act 41", "stores undo step 9", takes_minus=True)
 def undo(
     ctx: typer.Context,
-    act: Annotated[
-        str | None, typer.Argument(metavar="[ACT]", help="Its number; by default the last act.")
+    which: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="ACT",
+            help="'act 41', 'step 9', or nothing for the last act.",
+            show_default=False,
+        ),
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
+    machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
     """Take back the last act, or the act of this number. The history keeps both."""
     from stores import services
 
-    refuse_options([act or ""])
+    words = [word.casefold() for word in which or []]
+    refuse_options(words)
+    by = words.pop(0) if words and words[0] in ("act", "step") else ""
+    if len(words) > 1 or (by and not words):
+        raise BadValue("say which, as in: stores undo act 41, or stores undo step 9")
+    number = count(words[0]) if words else None
     with opened(ctx) as store:
-        reply = services.undo(store, count(act), reason=note, at=day(on))
+        if number is not None:
+            number = services.act_named(store, number, by, machine=machine)
+        reply = services.undo(store, number, reason=note, at=day(on))
     show.done(reply, json_wanted=json)

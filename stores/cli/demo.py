@@ -63,14 +63,14 @@ def read_script(path: Path) -> list[Typed]:
 @command("demo", "stores demo", "stores demo /tmp/try")
 def demo(
     folder: Annotated[
-        str, typer.Argument(metavar="[FOLDER]", help="Where to build it.")
+        str, typer.Argument(metavar="FOLDER", help="Where to build it.")
     ] = "stores-demo",
 ) -> None:
     """Build an invented strip-down and print everything from it, to look at and try out."""
     from stores import resources
 
     into = file_at(folder)
-    file = into / "demo.db"
+    file = into / "stores.db"
     if into.is_dir() and any(into.iterdir()) and not (into / NOTE).is_file():
         raise StorageError(f"{into} holds files of yours: give the demo a folder of its own")
     try:
@@ -90,13 +90,13 @@ def demo(
         path = into / target
         run(["--stores", str(file), *words, str(path)])
         show.say(f"  {name + ':':<34}{path}")
-    show.say("Next:")
-    where = shlex.quote(str(file))
-    show.say("  look at the PDFs, then ask it something:")
-    show.say(f"  export STORES={where}")
-    for line in ("find clutch cover", "find M6x25", "rebuild --next", "audit", "history"):
-        show.say(f"  {_program()} {line}")
-    show.say("  and begin your own:  stores machine add NAME   (in an empty folder)")
+    show.say("Next: look at the PDFs, then ask it something:")
+    program = _program()
+    show.say(f"  cd {shlex.quote(str(into))}")
+    for line in ("find clutch cover", "find --od 5.9 --pitch 1.0", "rebuild --next", "audit"):
+        show.say(f"  {program} {line}")
+    show.say("and begin your own, in a folder of its own:")
+    show.say(f"  {program} machine add NAME")
 
 
 def type_in(file: Path, typed: Typed) -> str:
@@ -164,7 +164,7 @@ def _clear(file: Path) -> str:
         remove(file)
         return ""
     number = 1
-    while (aside := file.with_name(f"demo-kept-{number}.db")).exists():
+    while (aside := file.with_name(f"kept-{number}.db")).exists():
         number += 1
     rename(file, aside)
     return aside.name
@@ -204,14 +204,13 @@ def _progress(typed: Sequence[Typed]) -> Iterator[Typed]:
 
 
 def _program() -> str:
+    """Say how to call this program from any folder."""
     import shutil
     import sys
 
     if shutil.which("stores"):
         return "stores"
     beside = Path(sys.executable).with_name("stores")
-    if not beside.exists():
-        return f"{shlex.quote(sys.executable)} -m stores"
-    with contextlib.suppress(ValueError):
-        return shlex.quote(str(beside.relative_to(Path.cwd())))
-    return shlex.quote(str(beside))
+    if beside.exists():
+        return shlex.quote(str(beside))
+    return f"{shlex.quote(sys.executable)} -m stores"

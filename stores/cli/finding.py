@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Any
 from stores import bagcode, queries
 from stores.core.benchline import clean
 from stores.core.fastener import Fastener, Kind, parse
-from stores.core.measure import Quantity, read_measure
+from stores.core.measure import Quantity, Tool, read_measure
 from stores.errors import BadValue, NotationError, NotFound
 from stores.planning.items import Item
+from stores.planning.whence import reach_mm
 from stores.services.common import bag_named, select
 
 if TYPE_CHECKING:
@@ -111,7 +112,12 @@ def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
     if thread.strip():
         sizes |= _thread(parse(clean(thread, "the thread")), thread)
     if length.strip():
-        sizes["length_um"] = round(read_measure(length, Quantity.LENGTH).value * 1000)
+        read = read_measure(length, Quantity.LENGTH)
+        reach = reach_mm(Tool.CALIPER, read.value)
+        sizes["length_um"] = (
+            round((read.value - reach) * 1000),
+            round((read.value + reach) * 1000),
+        )
     if head.strip():
         word = clean(head, "the head")
         sizes["head"] = parse(f"M6 x 20 {word} bolt").head or word.casefold()

@@ -23,6 +23,7 @@ from stores.cli.measuring import (
     show_joints,
 )
 from stores.errors import BadValue
+from stores.planning.items import many
 
 __all__: list[str] = []
 
@@ -41,7 +42,7 @@ def find(
     words: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[WORDS]...",
+            metavar="WORDS",
             help="A bag code, typed or scanned; a fastener; or words.",
             show_default=False,
         ),
@@ -109,9 +110,9 @@ def _find_measured(
     if json_wanted:
         show.as_json(data_of(found, ranked))
         return
-    show.say("Thread:")
+    show.say("Thread, by the measurements alone:")
     show_identification(found, most=5)
-    show.say("Joints:")
+    show.say("Joints, by what this stores has on record:")
     show_joints(ranked)
 
 
@@ -128,12 +129,14 @@ def _show_step(step: Any, *, many: bool) -> None:
 
 def _show_item(item: Any) -> None:
     seat = f" @ {item.position}" if item.position else ""
+    loose = not item.step.number
+    count = sum(h.quantity for h in item.holdings if h.kind.in_hand) if loose else item.found
     show.paragraph(
-        f"{item.ref}  {item.found} {item.as_found.text}{seat}", first="  ", rest="       "
+        f"{item.ref}  {many(count, item.as_found.text)}{seat}", first="  ", rest="       "
     )
     lines = []
-    if item.wrong or item.found != item.wanted:
-        lines.append(f"should be {item.wanted} {item.as_specified.text}")
+    if not loose and (item.wrong or item.found != item.wanted):
+        lines.append(f"should be {many(item.wanted, item.as_specified.text)}")
     held = [holding for holding in item.holdings if holding.quantity > 0]
     lines.append("; ".join(_held(item, holding) for holding in held) or "none in the stores")
     if item.verdict:
@@ -216,6 +219,10 @@ def audit(ctx: typer.Context, json: AsJson = False) -> None:
     show.say("Everything is accounted for: no fault in the record.")
 
 
+COMMAND_OF = {"reverse": "undo", "return": "back"}
+"""Acts that a person knows by the command, not by their name in the record."""
+
+
 @command("history", "stores history", "stores history --most 50", takes_minus=True)
 def history(
     ctx: typer.Context,
@@ -240,7 +247,8 @@ def history(
         text = act.summary + (f": {act.reason}" if act.reason else "")
         if not act.stands:
             text = f"(undone by act {act.reversed_by}) {text}"
-        rows.append([str(act.number), show.as_date(act.happened_at), act.kind.value, text])
+        done = COMMAND_OF.get(act.kind.value, act.kind.value)
+        rows.append([str(act.number), show.as_date(act.happened_at), done, text])
     show.table(["Act", "Date", "What", ""], rows, right=[0])
 
 
@@ -253,7 +261,7 @@ def history(
 def rebuild(
     ctx: typer.Context,
     assembly: Annotated[
-        str, typer.Argument(metavar="[ASSEMBLY]", help="Only this assembly and those below it.")
+        str, typer.Argument(metavar="ASSEMBLY", help="Only this assembly and those below it.")
     ] = "",
     pdf: Annotated[
         str | None, typer.Option("--pdf", metavar="FILE", help="Print to a PDF.")

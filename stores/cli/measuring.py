@@ -1,7 +1,9 @@
 """Identifying by measurement: which thread, which joint, which piece of hardware."""
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -15,7 +17,7 @@ if TYPE_CHECKING:
 
     from stores.core.identify import Identification
     from stores.core.thread import Thread
-    from stores.planning.whence import Whence
+    from stores.planning.whence import Joint, Whence
 
 __all__ = [
     "Angle",
@@ -136,6 +138,7 @@ def show_identification(found: "Identification", *, most: int = 8) -> None:
 def show_joints(ranked: "Whence", *, most: int = 8) -> None:
     """Show the joints, the likeliest first, with where their pieces are."""
     from stores.core.identify.model import percent
+    from stores.planning.items import many
 
     shown = [joint for joint in ranked.joints if joint.probability >= 0.005][:most]
     if not shown:
@@ -147,8 +150,7 @@ def show_joints(ranked: "Whence", *, most: int = 8) -> None:
         where = f"step {step.number} {step.assembly}: {step.part}" if step.number else "loose"
         seat = f" @ {item.position}" if item.position else ""
         show.paragraph(
-            f"{percent(joint.probability):>9}  {item.ref}  {item.wanted} "
-            f"{item.as_specified.text}{seat}",
+            f"{percent(joint.probability):>9}  {item.ref}  {many(_count(joint), joint.what)}{seat}",
             rest="             ",
         )
         show.paragraph(where, first="           ", rest="             ")
@@ -160,6 +162,11 @@ def show_joints(ranked: "Whence", *, most: int = 8) -> None:
     rest = 1 - sum(joint.probability for joint in shown)
     if rest >= 0.005:
         show.say(f"{percent(rest):>9}  another joint, or none that is recorded")
+
+
+def _count(joint: "Joint") -> int:
+    item = joint.item
+    return item.found if joint.what == item.as_found.text and item.found else item.wanted
 
 
 def data_of(found: "Identification", ranked: "Whence | None" = None) -> dict[str, Any]:
@@ -202,7 +209,7 @@ def data_of(found: "Identification", ranked: "Whence | None" = None) -> dict[str
 def thread(
     name: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[NAME]...", help="M6, M8x1, 1/4 BSF, 2BA.", show_default=False),
+        typer.Argument(metavar="NAME", help="M6, M8x1, 1/4 BSF, 2BA.", show_default=False),
     ] = None,
     od: Od = "",
     bore: Bore = "",
@@ -218,7 +225,9 @@ def thread(
     words = list(name or [])
     refuse_options(words)
     measured = Measured(od, bore, pitch, over, flats, angle, tool)
-    if bool(words) == bool(measured):
+    if words and measured:
+        raise BadValue("a name, or what was measured, not both; quote a unit: --od '0.25 in'")
+    if not words and not measured:
         raise BadValue("give a thread's name, or what was measured: stores thread --od 5.9")
     if measured:
         found = identify_from(measured, head)
@@ -307,7 +316,7 @@ def hardware(
     words: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[KIND SIZES... | NAME]",
+            metavar="KIND SIZES | NAME",
             help="A kind and its sizes in mm, or a designation; without anything, the kinds.",
             show_default=False,
         ),
@@ -365,13 +374,20 @@ def _kind_and_sizes(typed: Sequence[str], known: Sequence[str]) -> tuple[str, li
             if near:
                 raise BadValue(f"which {kind}: {', '.join(near)}")
         return "", []
-    sizes = []
-    for word in " ".join(typed[at:]).casefold().replace("x", " ").replace("mm", " ").split():
-        try:
-            sizes.append(float(word.replace(",", ".")))
-        except ValueError:
-            raise BadValue(f"not a size in mm: {word[:40]!r}") from None
-    return kind, sizes
+    text = " ".join(typed[at:]).casefold().replace("x", " ")
+    text = re.sub(r"(\d)\s*mm\b", r"\1", text)
+    text = re.sub(r"(\d)\s*(?:in\b|\")", r'\1"', text)
+    return kind, [_millimetres(word) for word in text.split()]
+
+
+def _millimetres(word: str) -> float:
+    """Read a size in mm, or in inches where it is a fraction or says so."""
+    inches = "/" in word or word.endswith('"')
+    try:
+        value = Fraction(word.rstrip('"').replace(",", "."))
+    except (ValueError, ZeroDivisionError):
+        raise BadValue(f"not a size: {word[:40]!r}; in mm, or in inches as 3/16") from None
+    return float(value) * (25.4 if inches else 1)
 
 
 def _show_kinds(known: Sequence[str], *, json_wanted: bool) -> None:
@@ -382,7 +398,7 @@ def _show_kinds(known: Sequence[str], *, json_wanted: bool) -> None:
         return
     show.table(
         ["Kind", "Sizes"],
-        [[kind, " x ".join(name for name, _ in dimensions(kind))] for kind in known],
+        [[kind, ", ".join(label for _, label in dimensions(kind))] for kind in known],
     )
 
 

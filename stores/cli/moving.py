@@ -54,7 +54,7 @@ def move(
 def stow(
     ctx: typer.Context,
     names: Annotated[
-        list[str], typer.Argument(metavar="BAG... INTO", help="Bags or boxes, then where to.")
+        list[str], typer.Argument(metavar="BAG", help="Bags or boxes, then where to.")
     ],
     on: Day = None,
     json: AsJson = False,
@@ -160,6 +160,9 @@ def assign(
     to: Annotated[str, typer.Argument(metavar="ITEM", help="The joint they belong to, 7.2.")],
     quantity: Count = None,
     of: Of = None,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Though it is another thing than belongs there.")
+    ] = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -175,6 +178,7 @@ def assign(
             to,
             quantity=count(quantity),
             of=maybe_condition(of),
+            anyway=anyway,
             machine=machine,
             at=day(on),
         )

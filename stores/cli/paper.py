@@ -55,7 +55,7 @@ def labels(
     ctx: typer.Context,
     codes: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[BAG]...", help="Only these bags.", show_default=False),
+        typer.Argument(metavar="BAG", help="Only these bags.", show_default=False),
     ] = None,
     out: Annotated[
         str | None,

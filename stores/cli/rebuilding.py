@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from stores import queries
 from stores.cli import show
 from stores.errors import NotFound
+from stores.planning.items import many
 from stores.planning.rebuild import Line, Stage, stages
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def _show_line(line: Line) -> None:
     item = line.item
     box = "[x]" if line.done else "[ ]"
     count = item.wanted if line.done else item.to_fit
-    text = f"{item.ref:>5}  {count} {item.as_specified.text}"
+    text = f"{item.ref:>5}  {many(count, item.as_specified.text)}"
     if item.position:
         text += f" @ {item.position}"
     show.paragraph(text, first=f"  {box} ", rest="             ")

@@ -64,11 +64,13 @@ def buy(
 
 
 @command(
-    "send", 'stores send A001N 9.1 --to "Aldgate Platers" --for "zinc plating"', takes_minus=True
+    "send",
+    'stores send A001N 9.1 --to "Brindlecote Platers" --for "zinc plating"',
+    takes_minus=True,
 )
 def send(
     ctx: typer.Context,
-    what: Annotated[list[str], typer.Argument(metavar="WHAT...", help="Bags, steps or items.")],
+    what: Annotated[list[str], typer.Argument(metavar="WHAT", help="Bags, steps or items.")],
     firm: Annotated[str, typer.Option("--to", metavar="FIRM", help="Who does the work.")],
     work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")] = "",
     quantity: Count = None,
@@ -97,8 +99,8 @@ def send(
 
 @command(
     "back",
-    'stores back "Aldgate Platers"',
-    'stores back "Aldgate Platers" 7.2 -q 3 -c serviceable',
+    'stores back "Brindlecote Platers"',
+    'stores back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
     takes_minus=True,
 )
 def back(
@@ -106,7 +108,7 @@ def back(
     firm: Annotated[str, typer.Argument(metavar="FIRM", help="Who sent them back.")],
     what: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[WHAT]...", help="What came; by default all.", show_default=False),
+        typer.Argument(metavar="WHAT", help="What came; by default all.", show_default=False),
     ] = None,
     quantity: Count = None,
     condition: Annotated[

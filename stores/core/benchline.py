@@ -33,6 +33,7 @@ _CONTROL = re.compile(
 _MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
 _LEADING = re.compile(r"^\s*(\d{1,6})\s+(?!off\b|x\b)([^\W\d].*)$")
 _BARE = re.compile(r"^\s*\d+(\s+(of\s+\d+|off))?\s*$")
+_MISSING = re.compile(r"^\s*\d*\s*(?:off\s+)?missing\b|\b(?:is|are)?\s*missing\s*$", re.IGNORECASE)
 _THOUSANDS = re.compile(r"^\s*\d{1,3},\d{3}\s+\D")
 _RATING = re.compile(
     r"^\s*(\d{1,6})\s+((?:v|w|a|ah|mm|cm|cc|ml|volts?|watts?|amps?|tooth|teeth|pin|way|link|hole|"
@@ -181,6 +182,8 @@ def _refuse_doubtful_count(text: str) -> None:
     """Refuse a first figure that may be a count, a rating or half a number."""
     if _BARE.match(text):
         raise NotationError("a count, but of what? Write it as 4 M6x25", text)
+    if _MISSING.search(text):
+        raise BadValue("what is missing is said by the counts: 0 of 2 M6x25, or 3 of 4 M6 nut")
     if _THOUSANDS.match(text):
         raise NotationError("write a count without a comma, as 1000", text)
     rating = _RATING.match(text)
@@ -232,7 +235,7 @@ def _fill(specified: Fastener, thing: Fastener) -> Fastener:
         specified,
         kind=thing.kind,
         head=specified.head or thing.head,
-        drive=specified.drive or thing.drive,
-        form=specified.form or thing.form,
+        drive=specified.drive or ("" if specified.head else thing.drive),
+        form=specified.form or ("" if specified.head else thing.form),
         questions=(),
     )

@@ -44,7 +44,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         r"(?:exhaust|head|silencer|manifold)\W+gaskets?|"
-        r"gaskets? \(?(?:exhaust|cylinder head|head|silencer|manifold)|lagging",
+        r"gaskets? \(?(?:exhaust|cylinder head|head|silencer|manifold)|lagging|asbestos",
         "Old gaskets and lagging may hold asbestos: wet, do not scrape or grind dry.",
     ),
     (

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stores.ledger import Condition, PlaceKind
-from stores.planning.items import Item, Step
+from stores.planning.items import Item, Step, many
 
 __all__ = ["Bag", "Content", "bags_of"]
 
@@ -21,7 +21,7 @@ class Content:
     @property
     def text(self) -> str:
         """Count and what they are, as ``4 M6 x 25 hex bolt``."""
-        return f"{self.quantity} {self.item.named(self.condition)}"
+        return many(self.quantity, self.item.named(self.condition))
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,22 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stores.core.fastener import parse
+from stores.core.fastener import Kind, parse
 from stores.errors import NotationError
 from stores.ledger import Condition, PlaceKind
 
-__all__ = ["Description", "Holding", "Item", "Step", "agree", "counted", "same_thing", "sized"]
+__all__ = [
+    "Description",
+    "Holding",
+    "Item",
+    "Step",
+    "agree",
+    "clash",
+    "counted",
+    "many",
+    "serves",
+    "sized",
+]
 
 _WITHIN_REACH = (
     PlaceKind.BAG,
@@ -34,19 +45,37 @@ _SAID = (
 )
 
 
-def same_thing(one: str, other: str) -> bool:
-    """Tell whether two specifications are the same thing, so that a piece of one serves the other.
+def serves(piece: str, specified: str) -> bool:
+    """Tell whether a piece of one description serves where another is specified: it is all that is
+    asked for, and may be more. A hexagon bolt serves where a bolt is asked for.
 
-    What has no size in its text ("gasket", "brake shoe") is the same as nothing else.
+    What has no size in its text ("gasket", "brake shoe") serves nowhere else.
     """
-    if not sized(one):
+    if not sized(piece) or not sized(specified):
         return False
-    return one == other or parse(one).same_spec(parse(other))
+    return agree(specified, piece) or parse(piece).same_spec(parse(specified))
+
+
+def clash(one: str, other: str) -> bool:
+    """Tell whether two descriptions say different things: another kind, size or head."""
+    ours, theirs = parse(one), parse(other)
+    if Kind.PART not in (ours.kind, theirs.kind) and ours.kind != theirs.kind:
+        return True
+    return any(
+        (a := getattr(ours, field)) and (b := getattr(theirs, field)) and a != b
+        for field in _SAID
+        if field != "name"
+    )
 
 
 def sized(text: str) -> bool:
     """Tell whether a specification has a size, so that it can be added up and swapped."""
     return any(character.isdigit() for character in text)
+
+
+def many(count: int, text: str) -> str:
+    """Say how many of what, the count never read into a size: ``1 off 5/16 BSF nut``."""
+    return f"{count} off {text}" if text[:1].isdigit() else f"{count} {text}"
 
 
 def counted(pieces: int) -> str:
@@ -66,7 +95,9 @@ def agree(found: str, specified: str) -> bool:
         one, other = parse(found), parse(specified)
     except NotationError:
         return False
-    return one.kind == other.kind and all(
+    # A size without a noun leaves the kind open.
+    known = one.kind == other.kind or (one.kind is Kind.PART and one.series is not None)
+    return known and all(
         not (ours := getattr(one, field)) or ours == getattr(other, field) for field in _SAID
     )
 
@@ -87,8 +118,13 @@ class Description:
     head: str = ""
 
     def has(self, sizes: Mapping[str, object]) -> bool:
-        """Tell whether these fields have these values."""
-        return all(getattr(self, field) == value for field, value in sizes.items())
+        """Tell whether these fields have these values; a pair is a range."""
+        return all(
+            (known := getattr(self, field)) is not None and value[0] <= known <= value[1]
+            if isinstance(value, tuple)
+            else getattr(self, field) == value
+            for field, value in sizes.items()
+        )
 
 
 @dataclass(frozen=True, slots=True)

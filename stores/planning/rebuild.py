@@ -6,7 +6,7 @@ from itertools import groupby
 
 from stores.core.cautions import cautions_for
 from stores.ledger import Condition, PlaceKind
-from stores.planning.items import Holding, Item, Step, same_thing
+from stores.planning.items import Holding, Item, Step, serves
 
 __all__ = ["Line", "Stage", "cautions_of", "out_of_order", "stages"]
 
@@ -92,7 +92,7 @@ def _line(item: Item, spares: Iterable[Item], free: dict[int, int]) -> Line:
     wanted = min(item.short, max(0, item.to_fit - item.usable))
     for loose in spares if wanted else ():
         count = min(wanted - spare, free[loose.number])
-        if count > 0 and same_thing(loose.as_found.text, item.as_specified.text):
+        if count > 0 and serves(loose.as_found.text, item.as_specified.text):
             free[loose.number] -= count
             spare += count
             sources.append(f"{count} loose as {loose.ref}")

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stores.planning.items import Item, same_thing, sized
+from stores.planning.items import Item, serves, sized
 
 __all__ = ["Need", "Shortage", "shopping", "spare_pieces"]
 
@@ -73,7 +73,7 @@ def spare_pieces(text: str, spares: Iterable[Item]) -> int:
     return sum(
         spare.in_hand(*spare.spare_conditions)
         for spare in spares
-        if same_thing(spare.as_found.text, text)
+        if serves(spare.as_found.text, text)
     )
 
 

@@ -30,7 +30,7 @@ HEAD_RIGHT = 0.9
 LENGTHS_MM = (3.0, 300.0)
 NUTS = frozenset({"nut", "insert"})
 BOLTS = frozenset(
-    {"bolt", "screw", "grub screw", "stud", "studding", "plug", "grease nipple", "bleed nipple",
+    {"bolt", "screw", "setscrew", "stud", "studding", "plug", "grease nipple", "bleed nipple",
      "part"}
 )  # fmt: skip
 """Kinds with a thread inside, and with one outside: a washer has a size but no thread. A part
@@ -47,11 +47,15 @@ class Length:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """A joint that the piece may be of, with the probability and what speaks for it."""
+    """A joint that the piece may be of, with the probability and what speaks for it.
+
+    ``what`` is the description that the measurements fit: as found, or as specified.
+    """
 
     item: Item
     probability: float
     missed: int
+    what: str = ""
 
     @property
     def why(self) -> str:
@@ -111,6 +115,7 @@ def whence(
     internal = found.measurement.internal
     weights: list[tuple[Item, float, int]] = []
     listed: dict[str, int] = {}
+    fits: dict[int, str] = {}
     for item in items:
         listed[item.as_found.text] = listed.get(item.as_found.text, 0) + 1
         missed = (
@@ -118,10 +123,11 @@ def whence(
             if item.step.number
             else 0
         )
-        told = max(
-            _told(likelihood, each_one, internal, length, head)
-            for each_one in {item.as_found, item.as_specified}
+        told, what = max(
+            (_told(likelihood, each_one, internal, length, head), each_one.text)
+            for each_one in (item.as_found, item.as_specified)
         )
+        fits[item.number] = what
         weights.append((item, each * told * (MISSED if missed else 1.0), missed))
     unlisted = sum(
         (number - listed.get(text, 0)) * _best(weights, text)
@@ -135,7 +141,11 @@ def whence(
     if total <= 0:
         return Whence((), 1.0)
     joints = sorted(
-        (Joint(item, weight / total, missed) for item, weight, missed in weights if weight > 0),
+        (
+            Joint(item, weight / total, missed, fits[item.number])
+            for item, weight, missed in weights
+            if weight > 0
+        ),
         key=lambda joint: (-joint.probability, joint.item.step.number, joint.item.line),
     )
     return Whence(tuple(joints), max(0.0, 1 - sum(joint.probability for joint in joints)))

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from stores.core.fastener import Kind
 from stores.errors import PrintError
+from stores.planning.items import Item
 from stores.planning.rebuild import Line, Stage
 from stores.printing.boxes import Box, Frame, Measure, Rule, Text, Tick, moved, text_at
 from stores.printing.files import Printed, put
@@ -118,7 +119,7 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     done = sum(line.done for line in lines)
     totals = ", ".join(
         [
-            _counted(len(stages), "stage"),
+            _counted(len(stages), "step"),
             _counted(len(lines), "line") + (f" of which {done} done" if done else ""),
             f"{_counted(short, 'piece')} short",
             f"{_counted(away, 'piece')} away",
@@ -163,7 +164,7 @@ def _heading(stage: Stage, measure: Measure) -> Slab:
         paragraphs.append(
             Words(f"Note: {plain(step.note)}", 9.0, False, 14, f"step {step.number}, note")
         )
-    paragraphs += [Words(plain(caution), 7.5) for caution in stage.cautions]
+    paragraphs += [Words(plain(caution), 8.5) for caution in stage.cautions]
     small, y = column(paragraphs, _WHAT, y + 0.6, RIGHT - _WHAT, measure)
     boxes += small
     return Slab(tuple(boxes), y + 1.0)
@@ -190,6 +191,12 @@ def _title(stage: Stage, more: str, measure: Measure) -> tuple[list[Box], float]
         words.append(Words(path, 9.5, False, 2, f"step {step.number}, assembly"))
     titles, y = column(words, x, 2.2, RIGHT - x, measure)
     return [Rule(LEFT, 0, WIDTH, 0.7), number, *titles], max(y, number.y + number.height) + 0.6
+
+
+def _threaded(item: Item) -> bool:
+    """Tell whether it is tightened: a size without a noun ("M6 x 25 hex") is taken for a bolt."""
+    what = item.as_specified
+    return what.kind in THREADED or (what.kind == "part" and bool(what.thread))
 
 
 def _row(line: Line, measure: Measure) -> Slab:
@@ -221,7 +228,7 @@ def _row(line: Line, measure: Measure) -> Slab:
     boxes += texts
     places, places_end = _places(line, top + 1.05, measure)
     boxes += places
-    if item.as_specified.kind in THREADED and not line.done:
+    if _threaded(item) and not line.done:
         unit = text_at(RIGHT, 0, "Nm", 9.5, measure, right=True)
         boxes.append(replace(unit, y=baseline - unit.baseline))
         boxes.append(Rule(_TORQUE, baseline + 0.4, unit.x - 1.2 - _TORQUE, 0.2))

@@ -1,6 +1,6 @@
 """Read-only questions. Each takes a connection that sees one moment and gives plain values."""
 
-from stores.queries.acts import ActLine, act_lines, fallen
+from stores.queries.acts import ActLine, act_lines, act_of_step, act_summary, fallen
 from stores.queries.items import items, items_at, items_of_bag, items_of_step, loose_items, mates
 from stores.queries.machines import (
     Machine,
@@ -28,6 +28,8 @@ __all__ = [
     "ActLine",
     "Machine",
     "act_lines",
+    "act_of_step",
+    "act_summary",
     "bag_codes",
     "bags",
     "fallen",

@@ -10,9 +10,9 @@ from stores.ledger import (
     ActKind,
     fallen_acts,
 )
-from stores.storage.rows import ActRow
+from stores.storage.rows import ActRow, StepRow
 
-__all__ = ["ActLine", "act_lines", "fallen"]
+__all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "fallen"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,3 +61,21 @@ def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
         )
         for row in connection.execute(statement)
     ]
+
+
+def act_of_step(connection: Connection, machine: int, number: int) -> int | None:
+    """Give the act that recorded a step."""
+    found: int | None = connection.execute(
+        select(col(StepRow.act_id)).where(
+            col(StepRow.machine_id) == machine, col(StepRow.number) == number
+        )
+    ).scalar()
+    return found
+
+
+def act_summary(connection: Connection, number: int) -> tuple[str, ActKind | None]:
+    """Give what an act did and its kind; nothing when there is no such act."""
+    row: Any = connection.execute(
+        select(col(ActRow.summary), col(ActRow.kind)).where(col(ActRow.id) == number)
+    ).first()
+    return (row.summary, ActKind(row.kind)) if row else ("", None)

@@ -32,12 +32,12 @@ def items_like(
     words: Collection[str] = (),
     thread: str = "",
     diameter_um: int | None = None,
-    length_um: int | None = None,
+    length_um: int | tuple[int, int] | None = None,
     head: str = "",
     machine: int | None = None,
 ) -> list[Item]:
     """Give the items whose description, part, assembly, note or position holds all the words, and
-    whose thread, length and head, as found or as specified, are these."""
+    whose thread, length and head, as found or as specified, are these. A length may be a range."""
     found = _descriptions("found")
     specified = _descriptions("specified")
     statement = (
@@ -60,7 +60,7 @@ def items_like(
         statement = statement.where(
             or_(
                 *(
-                    and_(*(side.c[column] == value for column, value in sizes.items()))
+                    and_(*(_is(side.c[column], value) for column, value in sizes.items()))
                     for side in (found, specified)
                 )
             )
@@ -86,6 +86,10 @@ def items_like(
         if (item.as_found.has(sizes) or item.as_specified.has(sizes))
         and all(fold(word) in said(item) for word in words)
     ]
+
+
+def _is(column: Any, value: object) -> Any:
+    return column.between(*value) if isinstance(value, tuple) else column == value
 
 
 def said(item: Item) -> str:

@@ -1,6 +1,6 @@
 """One function for each thing a person does. Each is one act, whole or not at all."""
 
-from stores.services.acts import add_machine, audit, check_machine, undo
+from stores.services.acts import act_named, add_machine, audit, check_machine, undo
 from stores.services.common import Done
 from stores.services.judging import inspect, specify
 from stores.services.labels import due_bags, labels_printed
@@ -11,6 +11,7 @@ from stores.services.supply import buy, send, take_back
 
 __all__ = [
     "Done",
+    "act_named",
     "add_machine",
     "assign",
     "audit",

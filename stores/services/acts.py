@@ -13,7 +13,7 @@ from stores.storage import Store, Writer
 from stores.storage.opening import file_check
 from stores.storage.writer import fold
 
-__all__ = ["add_machine", "audit", "check_machine", "undo"]
+__all__ = ["act_named", "add_machine", "audit", "check_machine", "undo"]
 
 
 def add_machine(
@@ -44,7 +44,7 @@ def add_machine(
         writer.place(PlaceKind.MACHINE, name)
     return Done(
         act,
-        (f"Machine {name} added to {store.name}.",),
+        (f"Machine {name} added to {store.short_name}.",),
         ('Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...',),
         data={"act": act, "machine": name},
     )
@@ -65,6 +65,33 @@ def check_machine(
         clean(year, "the year", most=80, empty=True),
         clean(note, "the note", most=NOTE_LENGTH, empty=True),
     )
+
+
+def act_named(store: Store, number: int, by: str = "", *, machine: str | None = None) -> int:
+    """Give the act that a person means by a number: of an act, or of a step.
+
+    Raises:
+        NotFound: no such step.
+        Refused: there is a step of that number, which is another act, and neither was said.
+    """
+    with store.reading() as connection:
+        if by == "act":
+            return number
+        step = None
+        if queries.machines(connection):
+            on = queries.machine_named(connection, machine)
+            step = queries.act_of_step(connection, on.number, number)
+        if by == "step":
+            if step is None:
+                raise NotFound(f"no step {number}: 'stores history' lists what was done")
+            return step
+        summary, kind = queries.act_summary(connection, number)
+        if step is not None and step != number and kind is not ActKind.REVERSE and summary:
+            raise Refused(
+                f"act {number} is '{summary}', step {number} is act {step}: "
+                f"say 'stores undo act {number}' or 'stores undo step {number}'"
+            )
+    return number
 
 
 def undo(
@@ -102,7 +129,17 @@ def undo(
             _refuse_machine_in_use(writer.connection, number)
         # An act that was undone and brought back stands by the act that brought it back.
         upheld_by = writer.upheld_by(number)
-        back = reverse(writer.stock_for(act.movements), upheld_by, _of(writer, upheld_by), reason)
+        try:
+            back = reverse(
+                writer.stock_for(act.movements), upheld_by, _of(writer, upheld_by), reason
+            )
+        except Refused:
+            later = writer.later_acts(number, {move.item for move in act.movements})
+            listed = ", ".join(str(each) for each in later)
+            raise Refused(
+                f"act {number} ({row.summary}) cannot be undone, its pieces have moved on since: "
+                f"undo first act {listed}"
+            ) from None
         _refuse_stranding(writer, number, back)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
@@ -122,7 +159,7 @@ def undo(
     return Done(
         written,
         (f"Undone: act {number}, {row.summary} ({what}).",),
-        (f"To bring it back: stores undo {written}",),
+        (f"To bring it back: stores undo act {written}",),
         data={"act": written, "undone": number, "summary": row.summary, "pieces": pieces},
     )
 

@@ -4,7 +4,7 @@ from stores.core.benchline import clean, read_line
 from stores.core.fastener import renew_always
 from stores.errors import Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, agree, counted
+from stores.planning.items import Item, agree, counted, many
 from stores.services.common import (
     NOTE_LENGTH,
     Done,
@@ -66,6 +66,10 @@ def inspect(
             if item in renewed:
                 continue
             spots = from_hand(stock, item, quantity, sources, bag=chosen.bag)
+            if not spots and not several and of is None and condition in REASON_NEEDED:
+                # One item named by itself, judged already: a worse verdict mends the better one.
+                known = [each for each in INSPECTED_FROM if each is not condition]
+                spots = from_hand(stock, item, quantity, known, bag=chosen.bag)
             for spot, count in spots:
                 moves += moves_to(item, [(spot, count)], spot.place, condition)
             if spots:
@@ -98,7 +102,7 @@ def inspect(
         act,
         (
             f"Inspected, {condition}{why}{chosen.tag}",
-            *(f"  {item.ref}  {count} {item.as_found.text}" for item, count in findings),
+            *(f"  {item.ref}  {many(count, item.as_found.text)}" for item, count in findings),
         ),
         notes,
         data={
@@ -173,19 +177,19 @@ def specify(
         other = not agree(item.as_specified.text, spec)
         if other and item.fitted:
             raise Refused(
-                f"{item.fitted} {item.as_specified.text} are on the machine already: "
+                f"{many(item.fitted, item.as_specified.text)} are on the machine already: "
                 "undo the refit first"
             )
         description = writer.description(line.thing) if line else writer.known_description(spec)
         renew = item.renew if line is None else renew_always(line.thing) or ""
         act = writer.begin(
-            ActKind.SPECIFY, f"{item.ref} should be {wanted} {spec}", reason=reuse, at=at
+            ActKind.SPECIFY, f"{item.ref} should be {many(wanted, spec)}", reason=reuse, at=at
         )
         writer.specify(act, item.number, description, wanted, "" if kept else renew)
         spare = _let_loose(writer, act, chosen, item) if other else ""
-    said = f"{item.ref}  {item.found} {item.as_found.text} found"
+    said = f"{item.ref}  {many(item.found, item.as_found.text)} found"
     if spec != item.as_found.text or wanted != item.found:
-        said += f", should be {wanted} {spec}"
+        said += f", should be {many(wanted, spec)}"
     if reuse:
         said += f"; may be used again: {reuse}"
     return Done(

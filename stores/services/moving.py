@@ -7,7 +7,7 @@ from stores import queries
 from stores.core.benchline import clean
 from stores.errors import NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import counted
+from stores.planning.items import clash, counted, many
 from stores.services.common import (
     NOTE_LENGTH,
     Done,
@@ -21,6 +21,7 @@ from stores.services.common import (
     select,
 )
 from stores.storage import Store, Writer
+from stores.storage.writer import Made
 
 __all__ = ["assign", "lose", "move", "recover", "scrap", "stow"]
 
@@ -58,7 +59,7 @@ def move(
         chosen = select(writer.connection, machine, what)
         target = place_named(writer, to)
         moves = _gather(writer, chosen, target.number, quantity, condition_first(ANY_CONDITION, of))
-        where = f"now {target.where}" + (" (a new place)" if target.new else "")
+        where = f"now {target.where}" + (_new(target) if target.new else "")
         return _write(writer, chosen, moves, ActKind.MOVE, where, at=at)
 
 
@@ -148,7 +149,7 @@ def scrap(
     at: str | None = None,
 ) -> Done:
     """Throw pieces out, the worst first; without a count only those that will not be used again:
-    condemned ones, and old ones of a kind that is renewed or was wrong as found."""
+    condemned ones, and old ones that have been replaced by new ones."""
     count_of(quantity)
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
@@ -161,12 +162,15 @@ def scrap(
             moves = []
             for item in chosen.items:
                 dead = [Condition.CONDEMNED]
-                if item.renew or item.wrong:
+                if (item.renew or item.wrong) and not item.short:
                     dead = [c for c in WORST_FIRST if c not in item.fit_conditions]
                 spots = from_hand(stock, item, None, dead, bag=chosen.bag)
                 moves += moves_to(item, spots, scrapped.number)
             if not moves:
-                raise Refused(f"nothing in {what} is condemned or due for renewal: say how many")
+                raise Refused(
+                    f"nothing in {what} is condemned or has been replaced: old pieces are kept as "
+                    "patterns until the new ones are here; to throw them out, say how many"
+                )
         return _write(writer, chosen, moves, ActKind.SCRAP, "scrapped", at=at, reason=reason)
 
 
@@ -177,17 +181,27 @@ def assign(
     *,
     quantity: int | None = None,
     of: Condition | None = None,
+    anyway: bool = False,
     machine: str | None = None,
     at: str | None = None,
 ) -> Done:
     """Say that pieces belong to another joint: a loose piece that was recognised, or a piece that
-    one joint lends to another. They stay where they lie."""
+    one joint lends to another. They stay where they lie.
+
+    Raises:
+        Refused: another thread, size, kind or head than belongs there, unless ``anyway`` is set.
+    """
     count_of(quantity)
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
         target = select(writer.connection, chosen.machine.name, to).only
         if target.number in {item.number for item in chosen.items}:
             raise Refused(f"{to} is the same joint")
+        if not anyway and clash(chosen.only.as_found.text, target.as_specified.text):
+            raise Refused(
+                f"{chosen.only.ref} is {chosen.only.as_found.text}, but {target.ref} wants "
+                f"{target.as_specified.text}: not the same; --anyway if you are sure"
+            )
         stock = writer.stock([item.number for item in chosen.items])
         other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
         moves: list[Movement] = []
@@ -243,6 +257,10 @@ def stow(store: Store, what: Sequence[str], inside: str, *, at: str | None = Non
     )
 
 
+def _new(target: Made) -> str:
+    return "" if target.kind is PlaceKind.BENCH else ", which is new"
+
+
 def _gather(
     writer: Writer,
     chosen: Selection,
@@ -283,7 +301,7 @@ def _write(
     for item in chosen.items:
         count = sum(m.quantity for m in moves if m.item == item.number)
         if count:
-            lines.append(f"  {item.ref}  {count} {item.as_found.text}")
+            lines.append(f"  {item.ref}  {many(count, item.as_found.text)}")
             data.append({"item": item.ref, "quantity": count})
     return Done(
         act,

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from stores import queries
 from stores.errors import Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item, counted, same_thing
+from stores.planning.items import Item, counted, many, serves
 from stores.planning.rebuild import cautions_of, out_of_order
 from stores.services.common import Done, count_of, from_hand, moves_to, select
 from stores.storage import Store, Writer
@@ -60,9 +60,9 @@ def refit(
             moves += drawn
             fitted += sum(m.quantity for m in drawn if m.item == item.number)
             if fitted:
-                lines.append(f"  {item.ref}  {fitted} {item.as_specified.text}{_seat(item)}")
+                lines.append(f"  {item.ref}  {many(fitted, item.as_specified.text)}{_seat(item)}")
             if fitted < asked:
-                short.append(f"{asked - fitted} {item.as_specified.text} ({item.ref})")
+                short.append(f"{many(asked - fitted, item.as_specified.text)} ({item.ref})")
         if not moves and not short:
             raise Refused(f"{what} is all back on the machine already")
         if short and (not anyway or not moves):
@@ -100,7 +100,7 @@ def _draw(
     """Let loose pieces of the same specification take the place of what is missing."""
     moves: list[Movement] = []
     for spare in spares:
-        if missing <= 0 or not same_thing(spare.as_found.text, item.as_specified.text):
+        if missing <= 0 or not serves(spare.as_found.text, item.as_specified.text):
             continue
         free = from_hand(stock, spare, None, spare.spare_conditions)
         count = min(sum(some for _, some in free), missing)
@@ -136,7 +136,7 @@ def _notes(
         notes.append(f"Came off later, usually goes on first, and is not back yet: step {listed}")
     touched = {item.number for item in items}
     old = [
-        f"{item.ref} {left} {item.as_found.text}"
+        f"{item.ref} {many(left, item.as_found.text)}"
         for item in after
         if item.number in touched
         and not item.to_fit

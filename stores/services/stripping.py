@@ -10,6 +10,7 @@ from stores.core.cautions import cautions_for
 from stores.core.fastener import renew_always
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
+from stores.planning.items import many, serves
 from stores.services.common import NOTE_LENGTH, Done, place_named, refuse_beside
 from stores.services.judging import REASON_NEEDED
 from stores.storage import Store, Writer
@@ -131,6 +132,7 @@ def strip(
             )
         writer.move(act, record(writer.stock_for(moves), ActKind.STRIP, moves))
     questions = tuple(dict.fromkeys(q for line in read for q in line.questions))
+    twice = _counted_twice(number, read)
     said = [made.name, name, note]
     for line in read:
         said += [line.specified.spec, line.written]
@@ -142,7 +144,7 @@ def strip(
             *_places_said(into, aside),
             *(f"  {line}" for line in shown),
         ),
-        tuple(f"Unclear: {question}" for question in questions),
+        (*(f"Unclear: {question}" for question in questions), *twice),
         ((f"HAZARD: {hazard}",) if hazard else ()) + cautions_for(" / ".join(said)),
         data={
             "act": act,
@@ -157,6 +159,23 @@ def strip(
             "questions": list(questions),
         },
     )
+
+
+def _counted_twice(number: int, read: Sequence[BenchLine]) -> list[str]:
+    """Ask back where two lines come to one thing: one may have been counted in the other."""
+    notes = []
+    for at, line in enumerate(read):
+        for before, other in enumerate(read[:at]):
+            short = other.wanted > other.found
+            if (short or line.wanted > line.found) and serves(
+                line.specified.spec, other.specified.spec
+            ):
+                total = line.wanted + other.wanted
+                notes.append(
+                    f"{number}.{before + 1} and {number}.{at + 1} make {total} "
+                    f"{line.specified.spec} in all: is that right? 'stores specify' mends it."
+                )
+    return notes
 
 
 def _places_said(into: Made, aside: Made | None) -> list[str]:
@@ -206,11 +225,11 @@ def _write_item(
 
 def _shown(ref: str, line: BenchLine, position: str, place: Made) -> str:
     where = "" if place.kind is PlaceKind.BAG or not line.found else f", {place.where}"
-    text = f"{ref}  {line.found} {line.thing.spec}{where}"
+    text = f"{ref}  {many(line.found, line.thing.spec)}{where}"
     if position:
         text += f"  @ {position}"
     if line.thing.spec != line.specified.spec:
-        text += f"  SHOULD BE {line.wanted} {line.specified.spec}"
+        text += f"  SHOULD BE {many(line.wanted, line.specified.spec)}"
     elif line.found != line.wanted:
         text += f"  ({line.wanted} belong here)"
     renew = renew_always(line.specified)
@@ -241,7 +260,10 @@ def loose(
         on = queries.machine_named(writer.connection, machine)
         into = place_named(writer, to)
         act = writer.begin(
-            ActKind.LOOSE, f"{line.found} {line.thing.spec} of unknown origin", reason=note, at=at
+            ActKind.LOOSE,
+            f"{many(line.found, line.thing.spec)} of unknown origin",
+            reason=note,
+            at=at,
         )
         origin = writer.place(PlaceKind.UNKNOWN, "unknown origin")
         item, row = _write_item(writer, act, on.number, None, line, line.position, note)
@@ -254,7 +276,7 @@ def loose(
         writer.move(act, record(writer.stock_for([move]), ActKind.LOOSE, [move]))
     return Done(
         act,
-        (f"0.{row}  {line.found} {line.thing.spec} of unknown origin, {into.where}",),
+        (f"0.{row}  {many(line.found, line.thing.spec)} of unknown origin, {into.where}",),
         (f"When you know its joint: stores assign 0.{row} 7.2",),
         data={"act": act, "item": f"0.{row}", "place": into.name},
     )

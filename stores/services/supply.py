@@ -10,7 +10,7 @@ from stores.core.cautions import cautions_for
 from stores.core.fastener import Fastener, renew_always
 from stores.errors import NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item, counted, same_thing, sized
+from stores.planning.items import Item, counted, many, serves, sized
 from stores.planning.shopping import shopping
 from stores.queries import Machine
 from stores.services.common import (
@@ -94,7 +94,9 @@ def buy(
         source = writer.firm(PlaceKind.BOUGHT, firm)
         firm = source.name
         into = place_named(writer, to) if to else None
-        act = writer.begin(ActKind.BUY, f"{total} {text} bought from {firm}", reason=reason, at=at)
+        act = writer.begin(
+            ActKind.BUY, f"{many(total, text)} bought from {firm}", reason=reason, at=at
+        )
         moves: list[Movement] = []
         lines: list[str] = []
         put: list[dict[str, object]] = []
@@ -110,19 +112,19 @@ def buy(
             lines.append(f"  {rest} loose as {ref}: {target.where}")
             put.append({"item": ref, "quantity": rest, "place": target.name})
         writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, reason))
-    notes: tuple[str, ...] = ()
-    if not shares:
-        near = [line.text for line in shopping(everything)][:5]
-        notes = (
-            "No joint is short of just that."
-            + (f" The list has: {'; '.join(near)}" if near else " The list is empty."),
-        )
     return Done(
         act,
-        (f"{total} {text}, new, from {firm}", *lines),
-        notes,
+        (f"{many(total, text)}, new, from {firm}", *lines),
+        () if shares else (_not_short(everything),),
         data={"act": act, "quantity": total, "text": text, "firm": firm, "put": put},
     )
+
+
+def _not_short(everything: Sequence[Item]) -> str:
+    near = [line.text for line in shopping(everything)]
+    more = f" and {len(near) - 5} more" if len(near) > 5 else ""
+    listed = f" The list has: {'; '.join(near[:5])}{more}." if near else " The list is empty."
+    return f"No joint is short of just that.{listed} To put pieces to a joint: stores assign"
 
 
 def _share(
@@ -131,7 +133,7 @@ def _share(
     """Share what arrived out over the joints that are short of it, in the order of the steps."""
     text = thing.spec
     short = [item for item in everything if item.step.number and item.short]
-    fits = [item for item in short if same_thing(text, item.as_specified.text)]
+    fits = [item for item in short if serves(text, item.as_specified.text)]
     if not sized(text):
         fits = [item for item in short if item.as_specified.text == text]
         if len(fits) > 1:
@@ -206,7 +208,7 @@ def send(
         )
         before = stock.balance.copy()
         moves: list[Movement] = []
-        sent: dict[str, int] = {}
+        sent: dict[tuple[str, str], int] = {}
         words = [work]
         for chosen in picked:
             for item in chosen.picked(quantity):
@@ -214,7 +216,7 @@ def send(
                 for movement in moves_to(item, spots, place.number):
                     moves.append(movement)
                     stock.balance.apply(movement)  # a bag and one of its items may both be named
-                    name = f"{item.ref}  {{}} {item.named(movement.source.condition)}"
+                    name = (item.ref, item.named(movement.source.condition))
                     sent[name] = sent.get(name, 0) + movement.quantity
                     words.append(item.as_found.text)
         if not moves:
@@ -226,7 +228,7 @@ def send(
             record(replace(stock, balance=before), ActKind.SEND, moves, work),
         )
     what_for = f" for {work}" if work else ""
-    lines = [f"  {name.format(count)}" for name, count in sent.items()]
+    lines = [f"  {ref}  {many(count, text)}" for (ref, text), count in sent.items()]
     return Done(
         act,
         (f"Batch to {firm}{what_for}: {len(lines)} lines, {counted(total)}", *lines),
@@ -334,5 +336,5 @@ def _returned(stock: Stock, chosen: Sequence[Item], moves: Sequence[Movement]) -
                 m.quantity for m in moves if m.item == item.number and m.target.place == place
             )
             where = stock.kinds[place].at(stock.name_place(place))
-            lines.append(f"  {item.ref}  {count} {item.as_found.text}: {where}")
+            lines.append(f"  {item.ref}  {many(count, item.as_found.text)}: {where}")
     return lines

@@ -48,6 +48,13 @@ class Store:
         self.engine = engine
         self.name = name
 
+    @property
+    def short_name(self) -> str:
+        """Its name, as seen from the folder where one is."""
+        with contextlib.suppress(OSError, ValueError):
+            return str(Path(self.name).relative_to(Path.cwd()))
+        return self.name
+
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
         """Read within one moment: nothing another command writes shows up half-way."""

@@ -157,6 +157,17 @@ class Writer:
             number = reversed_by[reversed_by[number]]
         return number
 
+    def later_acts(self, number: int, items: Collection[int]) -> list[int]:
+        """Give the standing acts after this one that moved these items, the newest first."""
+        rows = self._session.exec(
+            select(MovementRow.act_id)
+            .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(items))
+            .distinct()
+        ).all()
+        gone = self.fallen()
+        reversals = {act for act, kind in self.acts_newest_first() if kind is ActKind.REVERSE}
+        return sorted({act for act in rows if act not in gone | reversals}, reverse=True)
+
     def items_born(self, act: int) -> set[int]:
         """Give the items that an act wrote down."""
         rows = self._session.exec(select(ItemRow.id).where(ItemRow.act_id == act)).all()

@@ -33,7 +33,7 @@ LENGTH = 24.8
 def build(file: Path, count: int) -> Store:
     """Fill a stores with ``count`` items, four pieces each, by plain inserts."""
     store = open_store(str(file), create=True)
-    services.add_machine(store, "Imp")
+    services.add_machine(store, "Plover")
     chance = random.Random(count)
     with store.writing() as writer:
         described = [
@@ -43,7 +43,9 @@ def build(file: Path, count: int) -> Store:
             for head in HEADS
         ]
         run = writer.connection.exec_driver_sql
-        run("INSERT INTO place (kind, name, key) VALUES ('came with the machine', 'Imp', 'imp')")
+        run(
+            "INSERT INTO place (kind, name, key) VALUES ('came with the machine', 'Plover', 'plover')"
+        )
         came = run("SELECT max(id) FROM place").scalar()
         run("INSERT INTO assembly (machine_id, name, path) VALUES (1, 'Engine', 'Engine')")
         per_step = 4

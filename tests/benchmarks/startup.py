@@ -31,7 +31,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         file = str(Path(folder) / "stores.db")
         stores = ["-m", "stores", "--stores", file]
-        seconds([*stores, "machine", "add", "Imp"], folder)
+        seconds([*stores, "machine", "add", "Plover"], folder)
         cases = {
             "import typer": ["-c", "import typer"],
             "stores --help": ["-m", "stores", "--help"],

@@ -19,7 +19,7 @@ REFUSED = {
     "bag into which to strip": (["strip", "Engine", "cap", "-b", "A001K"], "did you mean A001N"),
     "unknown step": (["inspect", "9", "serviceable"], "no step 9"),
     "unknown item": (["inspect", "1.9", "serviceable"], "no item 1.9"),
-    "unknown machine": (["strip", "Engine", "cap", "-m", "Heron"], "no machine called 'Heron'"),
+    "unknown machine": (["strip", "Engine", "cap", "-m", "Dunlin"], "no machine called 'Dunlin'"),
     "unknown condition": (["inspect", "1.2", "splendid"], "no condition"),
     "unknown act": (["undo", "99"], "no act 99"),
     "nothing like it": (["find", "left-handed", "hammer"], "nothing like"),
@@ -45,8 +45,8 @@ REFUSED = {
     "long name": (["machine", "add", LONG], "10,000 characters"),
     "control character": (["strip", "Engine", "cap\x07"], "control character"),
     "control in note": (["strip", "Engine", "cap", "-n", "a\x1b[31mb"], "control character"),
-    "control in name": (["machine", "add", "Imp\x00"], "control character"),
-    "same machine": (["machine", "add", "marlow  IMP"], "already"),
+    "control in name": (["machine", "add", "Plover\x00"], "control character"),
+    "same machine": (["machine", "add", "orrick  PLOVER"], "already"),
     "no day": (["strip", "Engine", "cap", "--on", "14.13.2026"], "not a day"),
     "a day to come": (["strip", "Engine", "cap", "--on", "2999-01-01"], "not come yet"),
     "open bracket": (["strip", "Engine", "cap", "2 M6x30 bolt (should be M6x25"], "bracket"),
@@ -120,7 +120,7 @@ class TestFile:
             connection.execute("CREATE TABLE song (title)")
         connection.close()
         before = file.read_bytes()
-        for words in (["history"], ["machine", "add", "Imp"]):
+        for words in (["history"], ["machine", "add", "Plover"]):
             reply = Bench(file).type(*words)
             assert (reply.status, reply.err.count("\n")) == (1, 1)
             assert "not a stores" in reply.err

@@ -60,7 +60,7 @@ class TestStrip:
         data = clutch.json("strip", "Engine", "flywheel", "1 M10 nut", "-m", "Tern")
         assert data["step"] == 1
         assert clutch.json("strip", "Engine", "coil", "2 M5x20 screw")["machine"] == "Tern 50"
-        assert clutch.json("rebuild", "-m", "Marlow")[0]["step"]["machine"] == "Marlow Imp"
+        assert clutch.json("rebuild", "-m", "Orrick")[0]["step"]["machine"] == "Orrick Plover"
 
 
 class TestFind:
@@ -69,7 +69,7 @@ class TestFind:
         [
             [CODE],
             ["a001n"],
-            [f"{CODE}\nMarlow Imp\nEngine / Clutch, step 1"],
+            [f"{CODE}\nOrrick Plover\nEngine / Clutch, step 1"],
             ["clutch", "cover"],
             ["CLUTCH"],
             ["M6x25"],
@@ -217,18 +217,23 @@ class TestRebuild:
 
 class TestOutwork:
     def test_a_batch_goes_out_and_comes_back_one_short(self, clutch: Bench) -> None:
-        shown = clutch("send", CODE, "--to", "Aldgate", "--for", "zinc plating")
-        assert "Batch to Aldgate for zinc plating: 4 lines, 8 pieces" in shown
-        assert "away at Aldgate" in clutch("find", "clutch")
-        clutch("back", "Aldgate", "1.1")
-        clutch("back", "Aldgate", "1.2", "-q", "3", "-c", "serviceable")
-        assert "away: 4 pieces at Aldgate" in clutch("audit")
+        shown = clutch("send", CODE, "--to", "Brindlecote", "--for", "zinc plating")
+        assert "Batch to Brindlecote for zinc plating: 4 lines, 8 pieces" in shown
+        assert "away at Brindlecote" in clutch("find", "clutch")
+        clutch("back", "Brindlecote", "1.1")
+        clutch("back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")
+        assert "away: 4 pieces at Brindlecote" in clutch("audit")
         bolts = clutch.json("find", "M6x25")["items"][0]
-        assert {(n["place"], n["quantity"]) for n in bolts["now"]} == {(CODE, 3), ("Aldgate", 1)}
+        assert {(n["place"], n["quantity"]) for n in bolts["now"]} == {
+            (CODE, 3),
+            ("Brindlecote", 1),
+        }
 
     def test_strong_bolts_bring_the_plating_caution(self, bench: Bench) -> None:
         bench("strip", "Engine", "head", "4 M10x60 bolt 10.9")
-        assert "embrittlement" in bench("send", "1.2", "--to", "Aldgate", "--for", "zinc plating")
+        assert "embrittlement" in bench(
+            "send", "1.2", "--to", "Brindlecote", "--for", "zinc plating"
+        )
 
 
 class TestUndoAndHistory:
@@ -268,7 +273,7 @@ class TestUndoAndHistory:
         assert "undone already" in _undone_twice(clutch)
 
     def test_a_machine_with_steps_is_not_undone(self, clutch: Bench) -> None:
-        assert "has steps" in clutch.refused("undo", "1")
+        assert "has steps" in clutch.refused("undo", "act", "1")
 
 
 def _undone_twice(bench: Bench) -> str:

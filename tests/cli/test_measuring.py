@@ -60,7 +60,7 @@ def test_nothing_recorded_fits(british: Bench) -> None:
         (["find", "--od", "5.9", "--length", "0.9"], "0.9"),
         (["find", "--angle", "90"], "90"),
         (["thread"], "thread"),
-        (["thread", "M6", "--od", "6"], "thread"),
+        (["thread", "M6", "--od", "6"], "not both"),
         (["thread", "M6x40"], "M6"),
         (["thread", "frog"], "frog"),
         (["hardware", "bearing", "20", "wide"], "wide"),

@@ -22,7 +22,7 @@ def joint(number: int, text: str, found: int = 4, wanted: int | None = None) -> 
         length_um=None if read.length_mm is None else round(read.length_mm * 1000),
         head=read.head,
     )
-    step = Step(number, "Imp", "Engine", f"cover {number}")
+    step = Step(number, "Plover", "Engine", f"cover {number}")
     held = (Holding(found, f"A00{number}", PlaceKind.BAG, Condition.AS_REMOVED),) if found else ()
     return Item(
         number, 1, step, what, found, what, found if wanted is None else wanted, holdings=held

@@ -8,7 +8,7 @@ from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.rebuild import Stage, stages
 from stores.planning.shopping import Shortage, shopping
 
-MACHINE = "Marlow Imp 150"
+MACHINE = "Orrick Plover 150"
 
 CODES = ["A001N", "A002K", "A003H", "A004E", "A005C", "A0010X"]
 

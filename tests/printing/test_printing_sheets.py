@@ -19,7 +19,7 @@ from stores.printing.draw import measure
 from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
 from stores.printing.shopping import layout_shopping, write_shopping
 
-TITLE = "Rebuild checklist: Marlow Imp 150"
+TITLE = "Rebuild checklist: Orrick Plover 150"
 
 
 def machine() -> list[Item]:
@@ -98,7 +98,7 @@ def test_the_front_adds_up(tmp_path: Path) -> None:
     write_checklist(turned(machine()), path, title=TITLE, date="25 Nov 2026")
     # 33 lines of which the fork cap is on; short: 1 anchor bolt (4 less 2 here, 1 away), 1 split
     # pin, 3 lines of 2 screws that were wrong as found; 1 piece away
-    assert "3stages,33linesofwhich1done,8piecesshort,1pieceaway." in said(path)
+    assert "3steps,33linesofwhich1done,8piecesshort,1pieceaway." in said(path)
 
 
 def test_it_is_a4_and_numbered_page_x_of_y(tmp_path: Path) -> None:
@@ -246,7 +246,7 @@ def test_no_checklist_overlaps_or_leaves_its_page(items: list[Item]) -> None:
 def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
     lines = lines_to_buy()
     path = tmp_path / "shopping.pdf"
-    made = write_shopping(lines, path, title="Shopping list: Marlow Imp 150", date="25 Nov 2026")
+    made = write_shopping(lines, path, title="Shopping list: Orrick Plover 150", date="25 Nov 2026")
     assert made.warnings == ()
     assert made.sheets > 1
     text = said(path)

@@ -28,7 +28,7 @@ deeds = st.lists(
         st.tuples(st.just("assign"), st.sampled_from(["0.1", "0.2", "1.2"]), refs, counts),
         st.tuples(st.just("recover"), refs, counts),
         st.tuples(st.just("bag"), st.sampled_from(["A001N", "A003J"]), st.booleans()),
-        st.tuples(st.just("machine"), st.sampled_from(["Tern", "Heron"])),
+        st.tuples(st.just("machine"), st.sampled_from(["Tern", "Dunlin"])),
         st.tuples(st.just("undo"), st.one_of(st.none(), st.integers(1, 20))),
     ),
     max_size=12,
@@ -48,9 +48,9 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "scrap":
         services.scrap(store, rest[0], quantity=rest[1])
     elif kind == "send":
-        services.send(store, [rest[0]], "Aldgate", quantity=rest[1])
+        services.send(store, [rest[0]], "Brindlecote", quantity=rest[1])
     elif kind == "back":
-        services.take_back(store, "Aldgate", quantity=rest[0])
+        services.take_back(store, "Brindlecote", quantity=rest[0])
     elif kind == "buy":
         services.buy(store, f"{rest[0]} M6x25 bolt")
     elif kind == "refit":

@@ -74,7 +74,7 @@ def test_ctrl_c_in_the_middle_of_the_demo(tmp_path: Path) -> None:
             stderr=subprocess.PIPE,
             text=True,
         )
-        while not (folder / "demo.db").exists() and child.poll() is None:
+        while not (folder / "stores.db").exists() and child.poll() is None:
             time.sleep(0.02)
         time.sleep(wait - 1)
         child.send_signal(signal.SIGINT)
@@ -85,7 +85,7 @@ def test_ctrl_c_in_the_middle_of_the_demo(tmp_path: Path) -> None:
         assert child.returncode == 130
         assert "stopped" in said
         assert said.count("\n") == 1
-        left = Bench(folder / "demo.db").type("audit")
+        left = Bench(folder / "stores.db").type("audit")
         assert "no fault" in left.out or "never begun" in left.err
     assert stopped, "the demo was faster than every Ctrl-C"
 

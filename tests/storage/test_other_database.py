@@ -48,7 +48,7 @@ def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
     status, _, err = type_in(address, "find", "A001N")
     assert (status, err.count("\n")) == (1, 1)
     for words, said in (
-        (["machine", "add", "Marlow Imp"], "Marlow Imp added"),
+        (["machine", "add", "Orrick Plover"], "Orrick Plover added"),
         (["strip", "Engine/Clutch", "clutch cover", "3 of 4 M6x25 hex bolt", "1 gasket"], "A001N"),
         (["strip", "Engine", "Крышка", "2 M6x30 bolt (should be M6x35 bolt)"], "A003J"),
         (["find", "A001N"], "clutch cover"),
@@ -58,8 +58,8 @@ def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
         (["shopping"], "M6 x 25 hex bolt"),
         (["labels", "-o", str(tmp_path / "labels.pdf")], "2 labels"),
         (["stow", "A001N", "box 1"], "in box 1"),
-        (["send", "1.2", "--to", "Aldgate"], "2 pieces"),
-        (["back", "Aldgate"], "Nothing is left"),
+        (["send", "1.2", "--to", "Brindlecote"], "2 pieces"),
+        (["back", "Brindlecote"], "Nothing is left"),
         (["buy", "2 M6x25 hex bolt"], "for 1.2"),
         (["refit", "1", "--anyway"], "STILL SHORT: 1 gasket"),
         (["undo"], "Undone"),

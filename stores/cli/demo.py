@@ -135,7 +135,7 @@ def run(words: Sequence[str], *, day: str = "") -> str:
     if status == 130:
         raise KeyboardInterrupt
     if status:
-        raise StoresError(said.getvalue().strip() or f"status {status}")
+        raise StoresError(said.getvalue().strip().removeprefix("stores: ") or f"status {status}")
     return shown.getvalue()
 
 

@@ -1,7 +1,7 @@
 """What somebody who types into ``find`` means: a bag, an item, a step, a fastener, or words."""
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
@@ -28,7 +28,6 @@ class Found:
     items: list[Item]
     bag: str = ""
     inside: str = ""
-    several: bool = False
 
 
 def look_for(
@@ -49,19 +48,6 @@ def look_for(
         BadValue: a bag code with a slip in it, and no such word either; or a size out of range.
         NotationError: nothing asked, or a size that cannot be read.
     """
-    found = _look(connection, text, thread=thread, length=length, head=head, machine=machine)
-    return replace(found, several=len(queries.machines(connection)) > 1)
-
-
-def _look(
-    connection: "Connection",
-    text: str,
-    *,
-    thread: str = "",
-    length: str = "",
-    head: str = "",
-    machine: str | None = None,
-) -> Found:
     text = clean(text, "what to find", most=4000, empty=True, lines=True)
     sizes = _sizes(thread, length, head)
     if not text and not sizes:

@@ -61,6 +61,7 @@ def find(
     json: AsJson = False,
 ) -> None:
     """Where did this come from, and where is it now? By code, by words, or by measurement."""
+    from stores import queries
     from stores.cli.finding import look_for
 
     texts = list(words or [])
@@ -75,6 +76,7 @@ def find(
         found = look_for(
             connection, " ".join(texts), thread=thread, length=length, head=head, machine=machine
         )
+        many_machines = len(queries.machines(connection)) > 1
     if json:
         show.as_json({"bag": found.bag, "items": [item_data(item) for item in found.items]})
         return
@@ -83,9 +85,8 @@ def find(
         show.say(f"Bag {found.bag}{inside}")
     elif len(found.items) > 1:
         show.say(f"{len(found.items)} joints fit:")
-    many = found.several
     for step, group in groupby(found.items, key=lambda item: item.step):
-        _show_step(step, many=many)
+        _show_step(step, many=many_machines)
         for item in group:
             _show_item(item)
 

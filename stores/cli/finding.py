@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
+from stores.cli.measuring import head_named
 from stores.core.benchline import clean
 from stores.core.fastener import Fastener, Kind, parse
 from stores.core.measure import Quantity, Tool, read_measure
@@ -105,8 +106,7 @@ def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
             round((read.value + reach) * 1000),
         )
     if head.strip():
-        word = clean(head, "the head")
-        sizes["head"] = parse(f"M6 x 20 {word} bolt").head or word.casefold()
+        sizes["head"] = head_named(clean(head, "the head"))
     return sizes
 
 

@@ -17,7 +17,9 @@ from stores.cli.measuring import (
     Pitch,
     ToolName,
     data_of,
+    head_named,
     identify_from,
+    length_rule_of,
     rank_joints,
     show_identification,
     show_joints,
@@ -48,7 +50,9 @@ def find(
         ),
     ] = None,
     thread: Annotated[str, typer.Option("--thread", "-t", help="M6, 1/4 BSF, 2BA ...")] = "",
-    length: Annotated[str, typer.Option("--length", "-l", help="Under the head: 25, 3/4 in.")] = "",
+    length: Annotated[
+        str, typer.Option("--length", "-l", help="25, 3/4 in: under the head, overall if csk.")
+    ] = "",
     head: Annotated[str, typer.Option("--head", help="hex, csk, pan, socket cap ...")] = "",
     od: Od = "",
     bore: Bore = "",
@@ -102,19 +106,23 @@ def _find_measured(
 ) -> None:
     from stores import queries
 
+    named = head_named(head)
     found = identify_from(measured, head)
     with opened(ctx) as store, store.reading() as connection:
         number = queries.machine_named(connection, machine).number if machine else None
         ranked = rank_joints(
-            connection, found, length=length, head=head, tool=measured.tool, machine=number
+            connection, found, length=length, head=named, tool=measured.tool, machine=number
         )
+        known = identify_from(measured, head, queries.threads_recorded(connection))
     if json_wanted:
-        show.as_json(data_of(found, ranked))
+        show.as_json(data_of(known, ranked))
         return
-    show.say("Thread, by the measurements alone:")
-    show_identification(found, most=5)
-    show.say("Joints, by what this stores has on record:")
+    show.say("Thread, with what this stores has on record:")
+    show_identification(known, most=5)
+    show.say("Joints:")
     show_joints(ranked)
+    if length:
+        show.paragraph(f"Length: {length_rule_of(named)}", rest="  ")
 
 
 def _show_step(step: Any, *, many: bool) -> None:

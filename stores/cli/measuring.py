@@ -1,7 +1,7 @@
 """Identifying by measurement: which thread, which joint, which piece of hardware."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Annotated, Any
@@ -29,7 +29,9 @@ __all__ = [
     "Pitch",
     "ToolName",
     "data_of",
+    "head_named",
     "identify_from",
+    "length_rule_of",
     "rank_joints",
     "show_identification",
     "show_joints",
@@ -70,8 +72,10 @@ class Measured:
         return any((self.od, self.bore, self.pitch, self.over, self.flats, self.angle))
 
 
-def identify_from(measured: Measured, head: str = "") -> "Identification":
-    """Say which threads it may be."""
+def identify_from(
+    measured: Measured, head: str = "", recorded: "Mapping[str, float] | None" = None
+) -> "Identification":
+    """Say which threads it may be; ``recorded`` are those on record, with their weights."""
     from stores.core.identify import Measurement, identify
 
     return identify(
@@ -84,7 +88,8 @@ def identify_from(measured: Measured, head: str = "") -> "Identification":
             angle=measured.angle,
             tool=measured.tool,
             head=head if measured.flats else "",
-        )
+        ),
+        recorded or None,
     )
 
 
@@ -99,9 +104,8 @@ def rank_joints(
 ) -> "Whence":
     """Rank the recorded joints that the measured piece may be of."""
     from stores import queries
-    from stores.core.fastener import parse
     from stores.core.measure import Quantity, read_measure
-    from stores.planning.whence import Length, reach_mm, whence
+    from stores.planning.whence import Length, likeliest, reach_mm, whence
 
     span = under = None
     if length:
@@ -109,14 +113,48 @@ def rank_joints(
         under = Length(read.value, read.tool)
         reach = reach_mm(read.tool, read.value)
         span = (round((read.value - reach) * 1000), round((read.value + reach) * 1000))
-    items, counts, recorded = queries.joints_of(
-        connection,
-        [match.thread.designation for match in found.matches],
-        span,
-        machine=machine,
+    threads = [match.thread.designation for match in found.matches]
+    known = queries.candidates(connection, threads, span, machine=machine)
+    worth = likeliest(found, known, length=under, head=head)
+    items = queries.joints_of(connection, [each.number for each in worth], machine=machine)
+    recorded = queries.items_in_all(connection)
+    return whence(found, items, known, recorded, length=under, head=head)
+
+
+def head_named(text: str) -> str:
+    """Read the name of a head.
+
+    Raises:
+        BadValue: no head that the trade knows.
+    """
+    from stores.core.fastener import parse
+
+    if not text.strip():
+        return ""
+    known: str = (
+        parse(f"M6 x 20 {text.strip()[:40]} head screw").head
+        or parse(f"M6 x 20 {text.strip()[:40]} bolt").head
     )
-    named = parse(f"M6 x 20 {head} bolt").head or head.casefold() if head else ""
-    return whence(found, items, counts, recorded, length=under, head=named)
+    if not known:
+        raise BadValue(
+            f"no head is called {text.strip()[:40]!r}: say hex, csk, cheese, pan, socket cap"
+        )
+    return known
+
+
+def length_rule_of(head: str) -> str:
+    """Say how the length is measured (ISO 225) for a head, or for heads at large."""
+    from stores.core.lengths import length_rule
+    from stores.errors import NotFound
+
+    if head:
+        try:
+            rule = length_rule(head)
+        except NotFound:
+            pass
+        else:
+            return f"{rule.head}: {rule.rule}, from {rule.start} to {rule.end} ({rule.source})"
+    return "under the head; countersunk and headless screws overall (ISO 225)"
 
 
 def show_identification(found: "Identification", *, most: int = 8) -> None:
@@ -157,7 +195,12 @@ def show_joints(ranked: "Whence", *, most: int = 8) -> None:
         held = "; ".join(
             f"{h.quantity} {h.condition} {h.where}" for h in item.holdings if h.quantity > 0
         )
-        tail = "; ".join(part for part in (joint.why.upper(), held) if part)
+        said = [joint.why.upper() if joint.missed else ""]
+        if item.wrong and joint.what == item.as_found.text:
+            said.append(f"SHOULD BE {item.as_specified.text}")
+        elif item.wrong:
+            said.append(f"found {item.as_found.text}")
+        tail = "; ".join(part for part in (*said, held) if part)
         show.paragraph(tail or "none in the stores", first="           ", rest="             ")
     rest = 1 - sum(joint.probability for joint in shown)
     if rest >= 0.005:
@@ -166,6 +209,8 @@ def show_joints(ranked: "Whence", *, most: int = 8) -> None:
 
 def _count(joint: "Joint") -> int:
     item = joint.item
+    if not item.step.number:
+        return sum(holding.quantity for holding in item.holdings if holding.kind.in_hand)
     return item.found if joint.what == item.as_found.text and item.found else item.wanted
 
 

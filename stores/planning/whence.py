@@ -11,8 +11,8 @@ for granted, for want of counts from workshops:
 - Lengths of pieces that are of no joint are even in the logarithm from 3 to 300 mm.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from math import log
 
 from stores.core.identify import Identification
@@ -22,7 +22,7 @@ from stores.errors import NotFound
 from stores.ledger import PlaceKind
 from stores.planning.items import Description, Item
 
-__all__ = ["Joint", "Length", "Whence", "reach_mm", "whence"]
+__all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "whence"]
 
 RECORDED = 0.75
 MISSED = 5.0
@@ -88,10 +88,47 @@ def reach_mm(tool: Tool, length_mm: float) -> float:
     return length_tolerance_mm(max(length_mm * 1.05, 1.0), "B") + 3 * SIGMA_MM[tool]
 
 
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A description that may be that of the piece, and of how many joints it is."""
+
+    number: int
+    what: Description
+    joints: int
+
+
+def likeliest(
+    found: Identification,
+    candidates: Iterable[Candidate],
+    *,
+    length: Length | None = None,
+    head: str = "",
+    most: int = 12,
+) -> list[Candidate]:
+    """Give the candidates that are worth a look, the likeliest first: those that hold all but a
+    thousandth of the weight."""
+    likelihood = _likelihood(found)
+    internal = found.measurement.internal
+    weighed = [
+        (each.joints * _told(likelihood, each.what, internal, length, head), each)
+        for each in candidates
+    ]
+    weighed = sorted((pair for pair in weighed if pair[0] > 0), key=lambda pair: -pair[0])
+    least = sum(weight for weight, _ in weighed) / 1000
+    chosen: list[Candidate] = []
+    left = sum(weight for weight, _ in weighed)
+    for weight, each in weighed[:most]:
+        if left < least:
+            break
+        chosen.append(each)
+        left -= weight
+    return chosen
+
+
 def whence(
     found: Identification,
     items: Iterable[Item],
-    counts: Mapping[str, int],
+    candidates: Sequence[Candidate],
     recorded: int,
     *,
     length: Length | None = None,
@@ -102,58 +139,64 @@ def whence(
     Args:
         found: what the measurements say of the thread.
         items: joints to rank.
-        counts: how many items there are of each description, listed or not.
+        candidates: the descriptions that may fit, with how many joints each has, listed or not.
         recorded: how many items there are in all.
         length: the length, if it was measured.
         head: the head, if it was seen.
 
-    The probabilities of the joints, of unlisted joints of the same descriptions, and
-    ``none_share`` sum to 1; unlisted joints count with none of these.
+    The probabilities of the joints, of joints of these descriptions that are not listed, and of
+    none of them sum to 1; ``none_share`` is of the last two together.
     """
-    likelihood = {match.thread.designation: match.likelihood for match in found.matches}
+    likelihood = _likelihood(found)
     each = RECORDED / max(recorded, 1)
     internal = found.measurement.internal
-    weights: list[tuple[Item, float, int]] = []
-    listed: dict[str, int] = {}
-    fits: dict[int, str] = {}
+    told = {
+        candidate.what.text: _told(likelihood, candidate.what, internal, length, head)
+        for candidate in candidates
+    }
+    unlisted = {candidate.what.text: candidate.joints for candidate in candidates}
+    weights: list[tuple[float, Joint]] = []
     for item in items:
-        listed[item.as_found.text] = listed.get(item.as_found.text, 0) + 1
-        missed = (
-            max(0, item.wanted - item.found) + item.count(PlaceKind.LOST) + item.short
-            if item.step.number
-            else 0
+        for what in {item.as_found.text, item.as_specified.text} & unlisted.keys():
+            unlisted[what] -= 1
+        told_of = {
+            what: told.get(what, 0.0) for what in (item.as_found.text, item.as_specified.text)
+        }
+        weight, missed, what = max(
+            (_missed_bonus(missed) * told_of[what], missed, what)
+            for what, missed in _missed(item).items()
         )
-        told, what = max(
-            (_told(likelihood, each_one, internal, length, head), each_one.text)
-            for each_one in (item.as_found, item.as_specified)
-        )
-        fits[item.number] = what
-        weights.append((item, each * told * (MISSED if missed else 1.0), missed))
-    unlisted = sum(
-        (number - listed.get(text, 0)) * _best(weights, text)
-        for text, number in counts.items()
-        if number > listed.get(text, 0)
-    )
+        if weight > 0:
+            weights.append((each * weight, Joint(item, 0.0, missed, what)))
+    others = sum(each * max(0, count) * told[text] for text, count in unlisted.items())
     none = (1 - RECORDED) * found.evidence * (_even(length.mm) if length else 1.0)
     if head:
         none *= 0.5
-    total = sum(weight for _, weight, _ in weights) + unlisted + none
+    total = sum(weight for weight, _ in weights) + others + none
     if total <= 0:
         return Whence((), 1.0)
     joints = sorted(
-        (
-            Joint(item, weight / total, missed, fits[item.number])
-            for item, weight, missed in weights
-            if weight > 0
-        ),
+        (replace(joint, probability=weight / total) for weight, joint in weights),
         key=lambda joint: (-joint.probability, joint.item.step.number, joint.item.line),
     )
     return Whence(tuple(joints), max(0.0, 1 - sum(joint.probability for joint in joints)))
 
 
-def _best(weights: list[tuple[Item, float, int]], text: str) -> float:
-    plain = [w for item, w, missed in weights if item.as_found.text == text and not missed]
-    return max(plain, default=0.0)
+def _likelihood(found: Identification) -> dict[str, float]:
+    return {match.thread.designation: match.likelihood for match in found.matches}
+
+
+def _missed(item: Item) -> dict[str, int]:
+    """Give how many pieces are missed of what was found there, and of what should be there."""
+    lost = item.count(PlaceKind.LOST)
+    short = max(0, item.wanted - item.found) + item.short if item.step.number else 0
+    if item.as_found.text == item.as_specified.text:
+        return {item.as_found.text: lost + short}
+    return {item.as_found.text: lost, item.as_specified.text: short}
+
+
+def _missed_bonus(missed: int) -> float:
+    return MISSED if missed else 1.0
 
 
 def _told(

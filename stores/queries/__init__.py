@@ -9,7 +9,7 @@ from stores.queries.machines import (
     machine_of_items,
     machines,
 )
-from stores.queries.measured import joints_of
+from stores.queries.measured import candidates, items_in_all, joints_of, threads_recorded
 from stores.queries.places import (
     bag_codes,
     firms_with_pieces,
@@ -32,11 +32,13 @@ __all__ = [
     "act_summary",
     "bag_codes",
     "bags",
+    "candidates",
     "fallen",
     "firms_with_pieces",
     "insides",
     "items",
     "items_at",
+    "items_in_all",
     "items_like",
     "items_of_bag",
     "items_of_step",
@@ -54,4 +56,5 @@ __all__ = [
     "record",
     "sent_from",
     "stowed_in_a_ring",
+    "threads_recorded",
 ]

@@ -59,7 +59,7 @@ def items(
     result = []
     for row in found:
         step = steps.setdefault((row.step_id, row.machine), _step(row))
-        as_found = _described(row)
+        as_found = described(row)
         named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
         result.append(
             Item(
@@ -201,7 +201,8 @@ DESCRIBED = (
 )
 
 
-def _described(row: Row[Any]) -> Description:
+def described(row: Row[Any]) -> Description:
+    """Give a description from a row that has the columns of `DESCRIBED`."""
     return Description(
         row.text, row.kind, row.renew, row.thread, row.diameter_um, row.length_um, row.head
     )
@@ -263,7 +264,7 @@ def _specifications(
     )
     rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
     return {
-        row.item_id: (_described(row), row.quantity, row.renewed)
+        row.item_id: (described(row), row.quantity, row.renewed)
         for row in rows
         if row.act_id not in gone
     }

@@ -1,83 +1,34 @@
 """The joints of which a measured piece may be: by thread and length, through the indexes."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, select, union_all
 from sqlmodel import col
 
 from stores.ledger import PlaceKind
 from stores.planning.items import Item
-from stores.queries.items import items
+from stores.planning.whence import Candidate
+from stores.queries.items import DESCRIBED, described, items
 from stores.storage.rows import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow
 
-__all__ = ["MOST", "joints_of"]
+__all__ = ["candidates", "items_in_all", "joints_of", "threads_recorded"]
 
-MOST = 24
-"""Joints of each sort that are looked at: three times what a screen shows."""
+MOST = 12
+"""Joints of each sort and description that are looked at: more than a screen shows."""
 
 
-def joints_of(
+def candidates(
     connection: Connection,
     threads: Collection[str],
     length_um: tuple[int, int] | None = None,
     *,
     machine: int | None = None,
-    most: int = MOST,
-) -> tuple[list[Item], dict[str, int], int]:
-    """Give joints whose pieces have one of these threads and a length within these limits.
-
-    Joints with a piece lost or missing come first, then others, ``most`` of each. What has no
-    length in its description is among them. Beside the joints: how many there are by description,
-    also those that are not listed, and how many items there are in all.
-    """
-    wanted = _descriptions(connection, threads, length_um)
-    if not wanted:
-        return [], {}, _items_in_all(connection)
-    here = [] if machine is None else [col(ItemRow.machine_id) == machine]
-    counts: Any = connection.execute(
-        select(col(ItemRow.description_id), func.count())
-        .where(col(ItemRow.description_id).in_(wanted), *here)
-        .group_by(col(ItemRow.description_id))
-    )
-    number = {wanted[description]: count for description, count in counts}
-    lost = (
-        select(col(ItemRow.id))
-        .join(MovementRow, col(MovementRow.item_id) == col(ItemRow.id))
-        .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
-        .where(
-            col(PlaceRow.kind) == PlaceKind.LOST.value,
-            col(ItemRow.description_id).in_(wanted),
-            *here,
-        )
-    )
-    missing = (
-        select(col(ItemRow.id))
-        .join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id))
-        .where(
-            col(SpecificationRow.description_id).in_(wanted),
-            col(ItemRow.found) < col(SpecificationRow.quantity),
-            *here,
-        )
-    )
-    others = (
-        select(col(ItemRow.id))
-        .where(col(ItemRow.description_id).in_(wanted), *here)
-        .order_by(col(ItemRow.id))
-    )
-    numbers: set[int] = set()
-    for statement in (lost, missing, others):
-        found: Any = connection.execute(statement.limit(most)).scalars()
-        numbers.update(found)
-    return items(connection, numbers=numbers, verdicts=False), number, _items_in_all(connection)
-
-
-def _descriptions(
-    connection: Connection, threads: Collection[str], length_um: tuple[int, int] | None
-) -> dict[int, str]:
-    found: dict[int, str] = {}
+) -> list[Candidate]:
+    """Give the descriptions with one of these threads and a length within these limits, or with
+    none, and of how many joints each is, as found or as specified."""
     row = DescriptionRow
-    plain: Any = select(col(row.id), col(row.text)).where(col(row.thread).in_(sorted(threads)))
+    plain: Any = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(sorted(threads)))
     statements = [plain]
     if length_um is not None:
         low, high = length_um
@@ -85,12 +36,77 @@ def _descriptions(
             plain.where(col(row.length_um).between(low, high)),
             plain.where(col(row.length_um).is_(None)),
         ]
+    known = {row.id: described(row) for each in statements for row in connection.execute(each)}
+    if not known:
+        return []
+    here = [] if machine is None else [col(ItemRow.machine_id) == machine]
+    found: Any = (
+        select(col(ItemRow.description_id), func.count())
+        .where(col(ItemRow.description_id).in_(known), *here)
+        .group_by(col(ItemRow.description_id))
+    )
+    wanted: Any = (
+        select(col(SpecificationRow.description_id), func.count())
+        .where(col(SpecificationRow.description_id).in_(known), col(SpecificationRow.differs) == 1)
+        .group_by(col(SpecificationRow.description_id))
+    )
+    counts: dict[int, int] = {}
+    for statement in (found, wanted):
+        for number, count in connection.execute(statement):
+            counts[number] = counts.get(number, 0) + count
+    return [Candidate(number, known[number], count) for number, count in counts.items()]
+
+
+def joints_of(
+    connection: Connection, descriptions: Iterable[int], *, machine: int | None = None
+) -> list[Item]:
+    """Give joints of these descriptions: of each sort, lost, missing, specified otherwise than
+    found, and the rest, some of every description."""
+    wanted = list(descriptions)
+    if not wanted:
+        return []
+    here = [] if machine is None else [col(ItemRow.machine_id) == machine]
+    ours = col(ItemRow.description_id).in_(wanted)
+    lost = select(col(MovementRow.item_id)).where(
+        col(MovementRow.to_place).in_(
+            select(col(PlaceRow.id)).where(col(PlaceRow.kind) == PlaceKind.LOST.value)
+        )
+    )
+    specified = (
+        select(col(SpecificationRow.item_id))
+        .join(ItemRow, col(ItemRow.id) == col(SpecificationRow.item_id))
+        .where(col(SpecificationRow.description_id).in_(wanted), *here)
+    )
+    statements: list[Any] = [
+        select(col(ItemRow.id)).where(col(ItemRow.id).in_(lost), ours, *here).limit(MOST),
+        specified.where(col(SpecificationRow.missing) > 0).limit(MOST),
+        specified.where(col(SpecificationRow.differs) == 1).limit(MOST),
+    ]
+    each = [
+        select(col(ItemRow.id))
+        .where(col(ItemRow.description_id) == number, *here)
+        .order_by(col(ItemRow.id))
+        .limit(MOST)
+        .subquery()
+        for number in wanted
+    ]
+    statements.append(union_all(*(select(some.c.id) for some in each)))
+    numbers: set[int] = set()
     for statement in statements:
-        for number, text in connection.execute(statement):
-            found[number] = text
-    return found
+        numbers.update(connection.execute(statement).scalars())
+    return items(connection, numbers=numbers, verdicts=False)
 
 
-def _items_in_all(connection: Connection) -> int:
-    """Items are never deleted, so the highest number is how many there are."""
+def items_in_all(connection: Connection) -> int:
+    """Give how many items there are: none is ever deleted, so the highest number."""
     return connection.execute(select(func.max(col(ItemRow.id)))).scalar() or 0
+
+
+def threads_recorded(connection: Connection) -> dict[str, float]:
+    """Give the threads on record, each with of how many different things it is."""
+    rows: Any = connection.execute(
+        select(col(DescriptionRow.thread), func.count())
+        .where(col(DescriptionRow.thread) != "")
+        .group_by(col(DescriptionRow.thread))
+    )
+    return {thread: float(count) for thread, count in rows}

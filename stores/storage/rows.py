@@ -127,7 +127,11 @@ class ItemRow(SQLModel, table=True):
 
 
 class SpecificationRow(SQLModel, table=True):
-    """As specified: what should be at the joint. The newest standing one counts."""
+    """As specified: what should be at the joint. The newest standing one counts.
+
+    ``differs`` is 1 where it names another thing than was found, ``missing`` how many fewer were
+    found: both are known when it is written, and searched by.
+    """
 
     __tablename__ = "specification"
 
@@ -137,6 +141,8 @@ class SpecificationRow(SQLModel, table=True):
     description_id: int = Field(foreign_key="description.id")
     quantity: int
     renew: str = ""
+    differs: int = 0
+    missing: int = 0
 
 
 class MovementRow(SQLModel, table=True):

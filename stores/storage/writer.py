@@ -364,6 +364,7 @@ class Writer:
 
     def specify(self, act: int, item: int, description: int, quantity: int, renew: str) -> None:
         """Write down what should be at a joint."""
+        was = self._session.get_one(ItemRow, item)
         self._add(
             SpecificationRow(
                 act_id=act,
@@ -371,6 +372,8 @@ class Writer:
                 description_id=description,
                 quantity=quantity,
                 renew=renew,
+                differs=int(was.description_id != description),
+                missing=max(0, quantity - was.found),
             )
         )
 

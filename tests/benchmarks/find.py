@@ -19,7 +19,7 @@ from sqlalchemy import text
 from stores import queries, services
 from stores.core.fastener import parse
 from stores.core.identify import Measurement, identify
-from stores.planning.whence import Length, reach_mm, whence
+from stores.planning.whence import Length, likeliest, reach_mm, whence
 from stores.queries.measured import MOST
 from stores.storage import Store, open_store
 
@@ -43,11 +43,9 @@ def build(file: Path, count: int) -> Store:
             for head in HEADS
         ]
         run = writer.connection.exec_driver_sql
-        run(
-            "INSERT INTO place (kind, name, key) VALUES ('came with the machine', 'Plover', 'plover')"
-        )
+        run("INSERT INTO place (kind, name, key) VALUES ('came with the machine', 'P', 'p')")
         came = run("SELECT max(id) FROM place").scalar()
-        run("INSERT INTO assembly (machine_id, name, path) VALUES (1, 'Engine', 'Engine')")
+        run("INSERT INTO assembly (machine_id, name, path) VALUES (1, 'E', 'E')")
         per_step = 4
         for number in range(1, count // per_step + 1):
             run(
@@ -72,10 +70,11 @@ def build(file: Path, count: int) -> Store:
                     "written) VALUES (?, 1, ?, ?, ?, 4, 'x')",
                     (act, number, line, what),
                 )
+                missing = int(chance.random() < 0.02)
                 run(
-                    "INSERT INTO specification (act_id, item_id, description_id, quantity) "
-                    "VALUES (?, ?, ?, ?)",
-                    (act, item, what, 5 if chance.random() < 0.02 else 4),
+                    "INSERT INTO specification (act_id, item_id, description_id, quantity, "
+                    "missing) VALUES (?, ?, ?, ?, ?)",
+                    (act, item, what, 4 + missing, missing),
                 )
                 run(
                     "INSERT INTO movement (act_id, item_id, quantity, from_place, from_condition, "
@@ -92,11 +91,14 @@ def search(store: Store) -> list[int]:
     reach = reach_mm(Length(LENGTH).tool, LENGTH)
     span = (round((LENGTH - reach) * 1000), round((LENGTH + reach) * 1000))
     found = identify(MEASURED)
+    length = Length(LENGTH)
     with store.reading() as connection:
-        items, counts, recorded = queries.joints_of(
-            connection, [match.thread.designation for match in found.matches], span
-        )
-    ranked = whence(found, items, counts, recorded, length=Length(LENGTH))
+        threads = [match.thread.designation for match in found.matches]
+        known = queries.candidates(connection, threads, span)
+        worth = likeliest(found, known, length=length)
+        items = queries.joints_of(connection, [each.number for each in worth])
+        recorded = queries.items_in_all(connection)
+    ranked = whence(found, items, known, recorded, length=length)
     return [joint.item.number for joint in ranked.joints]
 
 
@@ -110,14 +112,20 @@ def by_hand(store: Store) -> list[int]:
     statement = text(
         "WITH what AS (SELECT id, text FROM description WHERE "
         f"thread IN ({threads}) AND length_um BETWEEN {low} AND {high}), "
-        "lost AS (SELECT i.id FROM what w JOIN item i ON i.description_id = w.id "
-        "JOIN movement m ON m.item_id = i.id JOIN place p ON p.id = m.to_place "
+        "lost AS (SELECT i.id FROM movement m JOIN place p ON p.id = m.to_place "
+        "JOIN item i ON i.id = m.item_id JOIN what w ON w.id = i.description_id "
         f"WHERE p.kind = 'lost' LIMIT {MOST}), "
-        "missing AS (SELECT i.id FROM what w JOIN specification s ON s.description_id = w.id "
-        f"JOIN item i ON i.id = s.item_id WHERE i.found < s.quantity LIMIT {MOST}), "
-        "others AS (SELECT i.id FROM what w JOIN item i ON i.description_id = w.id "
-        f"ORDER BY i.id LIMIT {MOST}), "
-        "wanted AS (SELECT id FROM lost UNION SELECT id FROM missing UNION SELECT id FROM others) "
+        "missing AS (SELECT s.item_id AS id FROM what w "
+        "JOIN specification s ON s.description_id = w.id "
+        f"WHERE s.missing > 0 LIMIT {MOST}), "
+        "differs AS (SELECT s.item_id AS id FROM what w "
+        "JOIN specification s ON s.description_id = w.id "
+        f"WHERE s.differs = 1 LIMIT {MOST}), "
+        "ordered AS (SELECT i.id, row_number() OVER (PARTITION BY w.id ORDER BY i.id) AS at "
+        "FROM what w JOIN item i ON i.description_id = w.id), "
+        f"others AS (SELECT id FROM ordered WHERE at <= {MOST}), "
+        "wanted AS (SELECT id FROM lost UNION SELECT id FROM missing UNION "
+        "SELECT id FROM differs UNION SELECT id FROM others) "
         "SELECT i.id, d.text, s.quantity, t.number, t.part, a.path, p.name, m.to_condition, "
         "sum(m.quantity) FROM wanted w JOIN item i ON i.id = w.id "
         "JOIN description d ON d.id = i.description_id "

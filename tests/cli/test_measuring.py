@@ -44,6 +44,35 @@ def test_twins_are_said_with_what_tells_them_apart(
     assert "Twins: " in british("find", *words)
 
 
+def test_the_right_joint_is_found_among_many_unlikely_ones(bench: Bench) -> None:
+    lines = ["2 off 1/4-20 UNC x 1 hex bolt"] * 15
+    bench("strip", "Engine", "left", *lines)
+    bench("strip", "Engine", "right", *lines)
+    bench("strip", "Frame", "guard", "3 off 1/4 BSF x 1 hex bolt")
+    words = ["--od", "6.30", "--pitch", "26 tpi", "--length", "25.3"]
+    best = bench.json("find", *words, "--head", "hex")["joints"][0]
+    assert (best["item"], best["as_specified"]) == ("3.2", "1/4 BSF x 1 hex bolt")
+    assert best["probability"] > 0.9
+
+
+def test_a_joint_is_found_by_what_should_be_there(bench: Bench) -> None:
+    bench("strip", "Engine", "mount", "2 M10x60 bolt (should be 3/8 BSF x 2 bolt)")
+    shown = bench("find", "--od", "9.45", "--pitch", "20 tpi", "--length", "50.8")
+    assert "1.2  2 off 3/8 BSF x 2 bolt" in shown
+    assert "2 SHORT" in shown
+    assert "found M10 x 60 bolt" in shown
+    shown = bench("find", "--od", "9.8", "--pitch", "1.5", "--length", "60")
+    assert "1.2  2 M10 x 60 bolt" in shown
+    assert "SHOULD BE 3/8 BSF x 2 bolt" in shown
+    assert "SHORT" not in shown
+
+
+def test_the_rule_for_the_length_is_said(british: Bench) -> None:
+    assert "countersunk" in british(
+        "find", "--od", "5.9", "--pitch", "1", "--length", "25", "--head", "csk"
+    )
+
+
 def test_nothing_recorded_fits(british: Bench) -> None:
     assert "Nothing recorded fits" in british("find", "--od", "11.9", "--pitch", "1.75")
 
@@ -59,6 +88,8 @@ def test_nothing_recorded_fits(british: Bench) -> None:
         (["find", "--od", "5.9", "--tool", "eye"], "eye"),
         (["find", "--od", "5.9", "--length", "0.9"], "0.9"),
         (["find", "--angle", "90"], "90"),
+        (["find", "--od", "5.9", "--head", "banana"], "banana"),
+        (["find", "--head", "banana"], "banana"),
         (["thread"], "thread"),
         (["thread", "M6", "--od", "6"], "not both"),
         (["thread", "M6x40"], "M6"),

@@ -8,7 +8,7 @@ from stores.core.fastener import parse
 from stores.core.identify import Measurement, identify
 from stores.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
-from stores.planning.whence import Length, Whence, whence
+from stores.planning.whence import Candidate, Length, Whence, likeliest, whence
 
 
 def joint(number: int, text: str, found: int = 4, wanted: int | None = None) -> Item:
@@ -29,16 +29,21 @@ def joint(number: int, text: str, found: int = 4, wanted: int | None = None) -> 
     )
 
 
+def candidates(items: list[Item]) -> list[Candidate]:
+    counts: dict[Description, int] = {}
+    for item in items:
+        for what in {item.as_found, item.as_specified}:
+            counts[what] = counts.get(what, 0) + 1
+    return [Candidate(at, what, count) for at, (what, count) in enumerate(counts.items())]
+
+
 def ranked(
     items: list[Item], length: float | None = None, head: str = "", **measured: str
 ) -> Whence:
-    counts: dict[str, int] = {}
-    for item in items:
-        counts[item.as_found.text] = counts.get(item.as_found.text, 0) + 1
     return whence(
         identify(Measurement.read(**measured)),  # type: ignore[arg-type]
         items,
-        counts,
+        candidates(items),
         len(items),
         length=None if length is None else Length(length),
         head=head,
@@ -100,9 +105,34 @@ def test_as_specified_counts_where_the_wrong_piece_was_found() -> None:
 
 def test_joints_that_are_not_listed_keep_their_share() -> None:
     items = [joint(number, "M6 x 25 hex bolt") for number in range(1, 11)]
-    counts = {"M6 x 25 hex bolt": 10}
+    known = candidates(items)
     found = identify(Measurement.read(outside="5.9", pitch="1.0"))
-    everything = whence(found, items, counts, 10)
-    some = whence(found, items[:4], counts, 10)
-    assert some.joints[0].probability == pytest.approx(everything.joints[0].probability)
-    assert sum(each.probability for each in some.joints) + some.none_share == pytest.approx(1)
+    everything = whence(found, items, known, 10)
+    for listed in (4, 0):
+        some = whence(found, items[:listed], known, 10)
+        assert all(
+            one.probability == pytest.approx(everything.joints[0].probability)
+            for one in some.joints
+        )
+        assert sum(each.probability for each in some.joints) + some.none_share == pytest.approx(1)
+
+
+def test_the_likeliest_descriptions_come_first_however_many_others_there_are() -> None:
+    items = [joint(n, "1/4-20 UNC x 1 hex bolt") for n in range(1, 31)]
+    items += [joint(n, "1/4 BSF x 1 hex bolt") for n in range(31, 34)]
+    found = identify(Measurement.read(outside="6.30", pitch="26 tpi"))
+    best = likeliest(found, candidates(items), length=Length(25.3), head="hex")[0]
+    assert best.what.text == "1/4 BSF x 1 hex bolt"
+
+
+def test_a_wrong_piece_is_not_the_one_that_is_missed() -> None:
+    """M10 bolts were found where 3/8 BSF belong: a loose M10 is not what is short there."""
+    wrong = joint(1, "M10 x 60 bolt", 2)
+    right = replace(wrong, as_specified=joint(1, "3/8 BSF x 2 bolt").as_specified)
+    plain = joint(2, "M10 x 60 bolt", 2)
+    first = ranked([right, plain], 60.0, outside="9.8", pitch="1.5")
+    assert first.joints[0].probability == pytest.approx(first.joints[1].probability)
+    assert {each.what for each in first.joints} == {"M10 x 60 bolt"}
+    short = ranked([right, plain], 50.8, outside="9.45", pitch="20 tpi")
+    assert (short.joints[0].item.number, short.joints[0].what) == (1, "3/8 BSF x 2 bolt")
+    assert short.joints[0].missed

@@ -139,6 +139,8 @@ def upgrade() -> None:
         link("description_id", "description"),
         whole("quantity"),
         words("renew"),
+        sa.Column("differs", sa.Integer, nullable=False, server_default="0"),
+        sa.Column("missing", sa.Integer, nullable=False, server_default="0"),
         sa.CheckConstraint(f"quantity BETWEEN 0 AND {MAX_QUANTITY}", name="specification_quantity"),
     )
     op.create_table(
@@ -196,7 +198,8 @@ def upgrade() -> None:
         ("step", ["assembly_id"]),
         ("step", ["act_id"]),
         ("specification", ["item_id"]),
-        ("specification", ["description_id"]),
+        ("specification", ["description_id", "differs"]),
+        ("specification", ["description_id", "missing"]),
         ("finding", ["item_id"]),
         ("stowing", ["place_id"]),
         ("label", ["place_id"]),

@@ -268,7 +268,7 @@ def refuse_options(texts: Sequence[str]) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line."""
-    from stores.cli import bench, demo, look, measuring, moving, paper, supply  # noqa: F401 - they register commands
+    from stores.cli import bench, demo, hardware, look, measuring, moving, paper, supply  # noqa: F401 - they register commands
 
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):

@@ -12,7 +12,7 @@ from stores.cli.app import IN_A_LINE, app, main  # noqa: F401 - main registers t
 
 
 def commands() -> Iterator[tuple[str, Any]]:
-    from stores.cli import bench, demo, look, measuring, moving, paper, supply  # noqa: F401
+    from stores.cli import bench, demo, hardware, look, measuring, moving, paper, supply  # noqa: F401
 
     group: Any = typer.main.get_command(app)
     todo = [((), group)]

@@ -1,0 +1,110 @@
+"""What a torque calculation answers."""
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stores.core.torque.formulas import Method
+
+if TYPE_CHECKING:
+    from stores.core.thread import Thread
+    from stores.core.torque.friction import Friction
+    from stores.core.torque.grades import Grade
+    from stores.core.torque.heads import Bearing
+    from stores.core.torque.stripping import Stripping
+
+__all__ = ["GENERAL", "UNITS", "Limit", "Range", "Tightening", "in_units"]
+
+GENERAL = (
+    "A general figure. Brakes, steering, wheels and lifting follow the maker's figure and a "
+    "competent person."
+)
+UNITS = ("N m", "lbf ft", "lbf in", "kgf m")
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """``low`` <= ``nominal`` <= ``high``, of one unit."""
+
+    low: float
+    nominal: float
+    high: float
+
+    def __post_init__(self) -> None:
+        if not self.low <= self.nominal <= self.high:
+            raise ValueError(f"{self.low}, {self.nominal}, {self.high} are not in order")
+
+    def times(self, factor: float) -> "Range":
+        """Give the range in a unit so many times smaller. ``factor`` is above zero."""
+        return Range(self.low * factor, self.nominal * factor, self.high * factor)
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One element of the joint and the preload, N, that it allows; ``why`` says how."""
+
+    element: str
+    preload_n: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tightening:
+    """A torque with its range, what limits it, and what it was worked out from.
+
+    ``torque_nm`` is the torque that brings the limiting element to what it may carry, for the
+    friction at its low, nominal and high end: at ``low`` no bolt of the range is overstressed.
+    ``preload_n`` is what the nominal torque gives: lowest where friction is high, highest where it
+    is low. ``worst_share`` is the share of the yield that this highest preload uses.
+    ``seat_mpa`` is the pressure under the head at that highest preload, ``seat_limit_mpa`` what the
+    part stands, None if unknown. ``limits`` are all elements looked at, the weakest first.
+    """
+
+    thread: "Thread"
+    grade: "Grade"
+    friction: "Friction"
+    head_friction: "Friction"
+    bearing: "Bearing"
+    method: Method
+    torque_nm: Range
+    preload_n: Range
+    worst_share: float
+    limits: tuple[Limit, ...]
+    seat_mpa: float
+    seat_limit_mpa: float | None
+    stripping: "Stripping | None"
+    assumptions: tuple[str, ...]
+    sources: tuple[str, ...]
+    cautions: tuple[str, ...]
+    unit: str = "N m"
+
+    @property
+    def value(self) -> float:
+        """The nominal torque, N m."""
+        return self.torque_nm.nominal
+
+    @property
+    def low(self) -> float:
+        """The torque for the slipperiest thread of the range, N m."""
+        return self.torque_nm.low
+
+    @property
+    def high(self) -> float:
+        """The torque for the roughest thread of the range, N m."""
+        return self.torque_nm.high
+
+    @property
+    def limiting(self) -> str:
+        """The element that limits the torque."""
+        return self.limits[0].element
+
+    def torque(self, unit: str = "N m") -> Range:
+        """Give the torque in N m, lbf ft, lbf in, kgf m or another unit of torque."""
+        return in_units(self.torque_nm, unit)
+
+
+def in_units(torque_nm: Range, unit: str) -> Range:
+    """Give a torque in N m in another unit. Raises `BadValue` for what is no unit of torque."""
+    from stores.units import Kind, convert
+    from stores.units import unit as unit_of
+
+    return torque_nm.times(float(convert(1, "N m", unit_of(unit, Kind.TORQUE))))

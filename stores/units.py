@@ -1,0 +1,306 @@
+"""Lengths, torques, volumes and pressures: read, show and convert, exactly.
+
+Every factor is a fraction made from the legal definitions, so that a conversion there and back
+gives the same number. Sources: inch and pound, international agreement of 1959; standard gravity
+9.80665 m/s2, CGPM 1901; imperial gallon 4.54609 l, Weights and Measures Act 1985 schedule 1; US
+gallon 231 cubic inches, NIST Handbook 44 appendix C; standard atmosphere 101325 Pa, CGPM 1954;
+conventional mercury 13595.1 kg/m3, NIST SP 811 appendix B.
+
+A pint, quart, gallon or fluid ounce must say whose it is: an imperial pint is a fifth larger than
+a US pint. A comma is a decimal comma; ``1,500`` may be either and is asked about.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from functools import cache
+
+from stores.errors import BadValue, NotationError
+
+__all__ = ["Amount", "Kind", "Unit", "convert", "plain", "read", "read_number", "show", "unit"]
+
+Number = int | float | Fraction
+
+
+class Kind(StrEnum):
+    """What a unit measures. The base units are mm, N m, ml and kPa."""
+
+    LENGTH = "length"
+    TORQUE = "torque"
+    VOLUME = "volume"
+    PRESSURE = "pressure"
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A unit: ``factor`` base units exactly; ``words`` are other ways to write it."""
+
+    name: str
+    kind: Kind
+    factor: Fraction
+    words: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        return self.name
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number of a unit, exact."""
+
+    value: Fraction
+    unit: Unit
+
+    @property
+    def base(self) -> Fraction:
+        """The amount in the base unit of its kind: mm, N m, ml or kPa."""
+        return self.value * self.unit.factor
+
+    def to(self, word: str | Unit) -> "Amount":
+        """Give the same amount in another unit of its kind. Raises `BadValue` for another kind."""
+        other = word if isinstance(word, Unit) else unit(word, self.unit.kind)
+        if other.kind is not self.unit.kind:
+            raise BadValue(f"{other} is not a unit of {self.unit.kind}")
+        return Amount(self.base / other.factor, other)
+
+    def text(self, digits: int = 4) -> str:
+        """Write it, rounded to so many significant digits."""
+        return f"{plain(self.value, digits)} {self.unit}"
+
+    def __str__(self) -> str:
+        return self.text()
+
+
+_INCH = Fraction("25.4")
+_POUND = Fraction("0.45359237")
+_GRAVITY = Fraction("9.80665")
+_IMPERIAL = Fraction("4546.09")
+_US = 231 * _INCH**3 / 1000
+_LBF = _POUND * _GRAVITY
+_MMHG = Fraction("13595.1") * _GRAVITY / 1000 / 1000  # kPa
+
+
+def _gallons() -> tuple[Unit, ...]:
+    units = []
+    for name, gallon, spellings in (
+        ("imp", _IMPERIAL, "imp,imperial,uk,british"),
+        ("US", _US, "us,u s,american"),
+    ):
+        for measure, parts, words in (
+            ("gallon", 1, "gallon,gallons,gal,gals,galls,gall"),
+            ("quart", 4, "quart,quarts,qt,qts"),
+            ("pint", 8, "pint,pints,pt,pts"),
+            ("fl oz", 160 if name == "imp" else 128,
+             "fl oz,fluid ounce,fluid ounces,floz,fl ozs,oz"),
+        ):  # fmt: skip
+            pairs = [(who, what) for who in spellings.split(",") for what in words.split(",")]
+            if name == "US":
+                pairs += [("us", f"liquid {w}") for w in words.split(",")]
+                pairs += [("us", f"liq {w}") for w in words.split(",")]
+            both = [f"{who} {what}" for who, what in pairs]
+            both += [f"{what} {who}" for who, what in pairs]
+            units.append(Unit(f"{name} {measure}", Kind.VOLUME, gallon / parts, tuple(both)))
+    return tuple(units)
+
+
+@cache
+def _units() -> tuple[Unit, ...]:
+    one = Fraction(1)
+
+    def make(name: str, kind: Kind, factor: Fraction, words: str = "") -> Unit:
+        return Unit(name, kind, factor, tuple(w for w in words.split(",") if w))
+
+    length, torque, volume, pressure = Kind.LENGTH, Kind.TORQUE, Kind.VOLUME, Kind.PRESSURE
+    return (
+        make("mm", length, one, "millimetre,millimetres,millimeter,millimeters"),
+        make("cm", length, one * 10, "centimetre,centimetres,centimeter,centimeters"),
+        make("m", length, one * 1000, "metre,metres,meter,meters"),
+        make("um", length, one / 1000, "µm,micron,microns,micrometre,micrometres,micrometer"),
+        make("in", length, _INCH, "inch,inches,ins,\",''"),
+        make("thou", length, _INCH / 1000, "thousandths,mil,mils"),
+        make("ft", length, _INCH * 12, "foot,feet,'"),
+        make("N m", torque, one, "nm,n.m,newton metre,newton metres,newton meters"),
+        make("N cm", torque, one / 100, "ncm"),
+        make("kgf m", torque, _GRAVITY, "kgfm,kg m,kgm,mkg,m kg,m kgf,mkp,kpm,kp m,m kp"),
+        make("kgf cm", torque, _GRAVITY / 100, "kgfcm,kg cm,kgcm,cm kg,cmkg,cm kgf,kp cm"),
+        make("lbf ft", torque, _LBF * _INCH * 12 / 1000,
+             "lb ft,ft lb,ft lbf,ft lbs,lbs ft,lbft,ftlb,ftlbs,lbfft,foot pound,foot pounds,"
+             "pound foot,pounds feet,pound feet"),
+        make("lbf in", torque, _LBF * _INCH / 1000,
+             "lb in,in lb,in lbf,in lbs,lbs in,lbin,inlb,inlbs,lbfin,inch pound,inch pounds,"
+             "pound inch"),
+        make("ozf in", torque, _LBF * _INCH / 16000, "oz in,in oz,ozin"),
+        make("ml", volume, one, "cc,cm3,cm³,c.c.,millilitre,millilitres,milliliter,milliliters"),
+        make("cl", volume, one * 10, "centilitre,centilitres"),
+        make("dl", volume, one * 100, "decilitre,decilitres"),
+        make("l", volume, one * 1000, "litre,litres,liter,liters,ltr,ltrs,dm3,dm³"),
+        make("in3", volume, _INCH**3 / 1000, "in³,cu in,cubic inch,cubic inches"),
+        *_gallons(),
+        make("kPa", pressure, one),
+        make("Pa", pressure, one / 1000, "pascal,pascals"),
+        make("hPa", pressure, one / 10, "mbar,mb,millibar,millibars"),
+        make("MPa", pressure, one * 1000, "n/mm2,n/mm²"),
+        make("bar", pressure, one * 100, "bars"),
+        make("psi", pressure, _LBF / _INCH**2 * 1000,
+             "lbf/in2,lb/in2,lbf/in²,lb/in²,lbs/in2,lb/sq in,lbf/sq in,pounds per square inch,"
+             "lb per sq in"),
+        make("kgf/cm2", pressure, _GRAVITY * 10,
+             "kg/cm2,kgf/cm²,kg/cm²,kp/cm2,kp/cm²,technical atmosphere"),
+        make("atm", pressure, Fraction("101.325"), "standard atmosphere,atmospheres"),
+        make("mmHg", pressure, _MMHG, "mm hg"),
+        make("inHg", pressure, _MMHG * _INCH, "in hg,inches of mercury,inch of mercury"),
+    )  # fmt: skip
+
+
+# Lower case serves for words, but not for these: mm and Mm, mPa and MPa, nm and N m.
+_CASED = {"mPa": "millipascal", "Mm": "megametre", "nm": "nanometre", "PA": "no unit", "ML": "ml"}
+_WHOSE = r"(?:gallons?|galls?|gals?|quarts?|qts?|pints?|pts?|fl\s*oz|fluid ounces?|oz|ounces?)"
+
+
+def _key(word: str) -> str:
+    """Give a spelling to look up: case, full stops, middle dots, hyphens and spaces aside."""
+    word = word.strip().lower().replace("μ", "µ")
+    word = re.sub(r"[.·⋅*-]", " ", word)
+    return re.sub(r"\s+", " ", word).strip()
+
+
+@cache
+def _words() -> dict[str, tuple[Unit, ...]]:
+    found: dict[str, tuple[Unit, ...]] = {}
+    for each in _units():
+        for word in {_key(word) for word in (each.name, *each.words)}:
+            found[word] = (*found.get(word, ()), each)
+    return found
+
+
+def unit(word: str, kind: Kind | None = None) -> Unit:
+    """Give the unit that a word means, of one kind if that is known.
+
+    Raises `BadValue` for a word that is no unit, a unit of another kind, or a pint, quart, gallon
+    or fluid ounce that does not say whether it is imperial or US.
+    """
+    key = _key(word)
+    if word.strip() in ("nm", "mPa", "Mm") and not (word.strip() == "nm" and kind is Kind.TORQUE):
+        raise BadValue(f"{word.strip()!r} is a {_CASED[word.strip()]}: N m, MPa or mm meant?")
+    if re.fullmatch(_WHOSE, key) and kind in (None, Kind.VOLUME):
+        raise BadValue(f"{word.strip()!r}: imperial or US? write imp {key} or US {key}")
+    found = _words().get(key, ())
+    fitting = tuple(each for each in found if kind in (None, each.kind))
+    if fitting:
+        return fitting[0]
+    if found:
+        raise BadValue(f"{word.strip()!r} is not a unit of {kind}")
+    known = ", ".join(each.name for each in _units() if kind in (None, each.kind))
+    raise BadValue(f"no unit {word.strip()!r}: known are {known}")
+
+
+_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
+           "⅓": "1/3", "⅔": "2/3"}  # fmt: skip
+_NUMBER = (
+    r"(?a)(?P<sign>[-+−])?\s*(?:(?:(?P<whole>\d{1,6})[\s-]+)?(?P<above>\d{1,4})\s*/\s*(?P<below>\d{1,4})"
+    r"(?!\d)|(?P<number>\d[\d.,]*|[.,]\d+))"
+)
+
+
+def read_number(text: str) -> tuple[Fraction, str]:
+    """Read the number that a text begins with; give it, exact, and the rest of the text.
+
+    ``2``, ``2.5``, ``2,5``, ``1/2``, ``1 1/2``, ``1½``. Raises `NotationError` where no number
+    stands or where a comma may mark thousands.
+    """
+    plain_text = text
+    for sign, spelt in _VULGAR.items():
+        plain_text = plain_text.replace(sign, f" {spelt}")
+    plain_text = plain_text.strip()
+    found = re.match(_NUMBER, plain_text)
+    if found is None:
+        raise NotationError("expected a number", text)
+    if found["above"]:
+        if int(found["below"]) == 0:
+            raise NotationError("a fraction of nothing", text)
+        value = int(found["whole"] or 0) + Fraction(int(found["above"]), int(found["below"]))
+    else:
+        value = _decimal(found["number"], text)
+    if found["sign"] in ("-", "−"):
+        value = -value
+    return value, plain_text[found.end() :].strip()
+
+
+def _decimal(digits: str, text: str) -> Fraction:
+    marks = [mark for mark in digits if mark in ".,"]
+    if len(marks) > 1 or digits[-1] in ".,":
+        raise NotationError("write the number without marks between thousands", text)
+    if len(digits) > 15:
+        raise NotationError("a number of more than 15 digits", text)
+    whole, _, part = digits.partition(",")
+    if marks == [","] and len(part) == 3 and whole.strip("0"):
+        raise NotationError(f"{digits}: {whole}.{part} or {whole}{part}? write it so", text)
+    return Fraction(digits.replace(",", "."))
+
+
+def read(text: str, kind: Kind | None = None, default: str | None = None) -> Amount:
+    """Read an amount: ``1 1/2 imp pint``, ``0,75 l``, ``12 lbf ft``, ``998.8 hPa``, ``3/8 in``.
+
+    ``kind`` is what it has to measure; ``default`` the unit of a bare number. Negative amounts are
+    refused: nothing here is measured below nothing.
+
+    Raises `NotationError` for what is no amount, `BadValue` for an unknown or open unit, a bare
+    number without a default, a negative amount.
+    """
+    value, rest = read_number(text)
+    if value < 0:
+        raise BadValue(f"{text.strip()!r}: expected nothing below zero")
+    if rest:
+        return Amount(value, unit(rest, kind))
+    if default is None:
+        raise BadValue(f"{text.strip()!r}: write the unit")
+    return Amount(value, unit(default, kind))
+
+
+def convert(value: Number, from_unit: str | Unit, to_unit: str | Unit) -> Fraction:
+    """Convert a number between two units of one kind, exactly (a float as it stands in memory).
+
+    Raises `BadValue` when the units measure different things or one is unknown or open, or the
+    value is not finite.
+    """
+    try:
+        exact = Fraction(value)
+    except (ValueError, OverflowError):
+        raise BadValue(f"{value}: expected a finite number") from None
+    start = from_unit if isinstance(from_unit, Unit) else unit(from_unit)
+    return Amount(exact, start).to(to_unit).value
+
+
+def plain(value: Number, digits: int = 4) -> str:
+    """Write a number rounded to significant digits, without exponent or trailing zeros.
+
+    Whole digits are never rounded away: 1234.5 to two digits is 1234. Half goes to even.
+    """
+    exact = Fraction(value)
+    if exact == 0:
+        return "0"
+    size = abs(exact)
+    before = len(str(int(size))) if size >= 1 else -_zeros(size)
+    places = max(0, digits - before)
+    scaled = round(size * 10**places)
+    text = f"{scaled // 10**places}.{scaled % 10**places:0{places}d}" if places else str(scaled)
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return f"-{text}" if exact < 0 and text != "0" else text
+
+
+def _zeros(size: Fraction) -> int:
+    """Count the noughts between the point and the first digit of a number below 1."""
+    count = 0
+    while size * 10 < 1 and count < 30:
+        size *= 10
+        count += 1
+    return count
+
+
+def show(value: Number, from_unit: str, *to_units: str, digits: int = 4) -> str:
+    """Write an amount in its unit and, in brackets, in others: ``1 l (1.76 imp pint)``."""
+    start = Amount(Fraction(value), unit(from_unit))
+    others = ", ".join(start.to(other).text(digits) for other in to_units)
+    return f"{start.text(digits)} ({others})" if others else start.text(digits)

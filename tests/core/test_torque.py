@@ -1,0 +1,216 @@
+"""Torque: worked examples from handbooks, geometry by integration, refusals, the maker's figure."""
+
+import subprocess
+import sys
+from itertools import pairwise
+from math import pi, radians, tan
+
+import pytest
+
+from stores.core.thread import get
+from stores.core.torque import (
+    MakerFigure,
+    bearing,
+    change_state,
+    cite,
+    compare,
+    find_grade,
+    friction,
+    material,
+    nut_factor,
+    preload_of_proof,
+    short_rule_nm,
+    stripping,
+    tighten,
+    wrench_setting,
+)
+from stores.core.torque.stripping import bolt_area_per_mm, nut_area_per_mm
+from stores.errors import BadValue
+
+
+def test_worked_example_m8() -> None:
+    """VDI 2230 row 18.6 kN, 24.6 N m; the long-hand working gives 18 596 N and 24.57 N m."""
+    answer = tighten(get("M8"), "8.8", 0.12)
+    assert answer.preload_n.nominal == pytest.approx(18596, abs=1)
+    assert answer.value == pytest.approx(24.57, abs=0.005)
+    assert answer.limiting.startswith("bolt")
+    assert nut_factor(get("M8"), 0.12, 0.12, bearing(get("M8"))) == pytest.approx(0.165, abs=5e-4)
+
+
+def test_worked_example_unc_by_the_short_rule() -> None:
+    """3/8-16 UNC grade 5 at 0.75 of proof: 4940 lbf; 30.9 lbf ft at K 0.20, 23.2 at K 0.15."""
+    thread = get("3/8 UNC")
+    force = preload_of_proof(thread, find_grade("grade 5", thread))
+    assert force / 4.4482216152605 == pytest.approx(4940, abs=10)
+    for factor, lbf_ft in ((0.20, 30.9), (0.15, 23.2)):
+        torque = short_rule_nm(force, factor, thread.major_mm) / 1.3558179483314004
+        assert torque == pytest.approx(lbf_ft, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("crest_mm", "area", "needed_mm"), [(9.968, 24.84, 21.6), (9.732, 21.477, 24.9)]
+)
+def test_stripping_example_m10_in_aluminium(crest_mm: float, area: float, needed_mm: float) -> None:
+    """Handbook of Bolts and Bolted Joints: 69 600 N, 130 MPa. It takes the largest crest of 6g;
+    the smallest, which the formula asks for, needs more. Both are pinned."""
+    assert nut_area_per_mm(crest_mm, 9.206, 1.5) == pytest.approx(area, abs=0.01)
+    assert 69600 / (130 * area) == pytest.approx(needed_mm, abs=0.06)
+
+
+def test_m10_limits_are_the_smallest_crest_and_the_largest_nut() -> None:
+    """ISO 965 6g and 6H for M10: 9.732 and 9.206, as the example above corrects them."""
+    found = stripping(get("M10"), find_grade("10.9", get("M10")), material("wrought aluminium"))
+    assert found.hole_area_mm == pytest.approx(21.477, abs=0.02)
+    assert found.effective_mm is None
+    assert found.bolt_first is None
+
+
+def test_shear_areas_by_integration() -> None:
+    """Metal met by a cylinder at the other's crest, counted along one pitch of the V flanks."""
+    pitch, steps = 1.25, 200_000
+    slope = tan(radians(30))
+    cases = (
+        (nut_area_per_mm, 7.76, 7.348, -1),  # nut: thread thickens outwards
+        (bolt_area_per_mm, 6.90, 7.100, +1),  # bolt: thread thickens inwards
+    )
+    for area_per_mm, cut, effective, inwards in cases:
+        met = 0
+        for at in range(steps):
+            off_ridge = abs((at + 0.5) / steps * pitch - pitch / 2)
+            # A quarter pitch from the ridge's middle the flank is at the effective diameter.
+            flank = effective / 2 + inwards * (pitch / 4 - off_ridge) / slope
+            met += flank > cut / 2 if inwards > 0 else flank < cut / 2
+        assert area_per_mm(cut, effective, pitch) == pytest.approx(met / steps * pi * cut, rel=1e-4)
+
+
+def test_which_fails_first_follows_the_engagement() -> None:
+    grade = find_grade("8.8", get("M8"))
+    short = stripping(get("M8"), grade, material("cast aluminium"), 8)
+    deep = stripping(get("M8"), grade, material("cast aluminium"), 20)
+    assert (short.bolt_first, deep.bolt_first) == (False, True)
+    assert 8 < short.needed_mm < 20
+    just = stripping(get("M8"), grade, material("cast aluminium"), short.needed_mm + 1e-6)
+    assert just.first == "bolt breaks"
+
+
+def test_a_shallow_soft_hole_limits_the_torque() -> None:
+    free = tighten(get("M8"), "10.9", "oiled")
+    held = tighten(get("M8"), "10.9", "oiled", into="magnesium", engagement_mm=10)
+    assert held.limiting == "thread in the hole"
+    assert held.value < free.value
+    assert any("First to go" in text for text in held.cautions)
+    assert tighten(get("M8"), "8.8", "oiled", seat="aluminium").limiting == "seat under the head"
+    weak = tighten(get("M8"), "12.9", 0.12, nut_class="5")
+    assert weak.limiting == "nut class 5"
+    assert any("weaker than a 12.9 bolt" in text for text in weak.cautions)
+
+
+def test_range_hangs_together() -> None:
+    """Torque grows with friction; the preload of one torque falls with it."""
+    answer = tighten(get("M8"), "8.8", "oiled")
+    low, mid, high = (tighten(get("M8"), "8.8", mu).value for mu in (0.08, 0.12, 0.16))
+    assert (answer.low, answer.value, answer.high) == pytest.approx((low, mid, high))
+    assert answer.preload_n.low < answer.preload_n.nominal < answer.preload_n.high
+    assert answer.worst_share > 0.9
+    values = [tighten(get("M8"), "8.8", mu / 100).value for mu in range(3, 61)]
+    assert all(a < b for a, b in pairwise(values))
+
+
+def test_unknown_is_the_weakest_and_says_so() -> None:
+    unknown = tighten(get("M8"), "unmarked", "dry")
+    weakest = tighten(get("M8"), "4.6", "dry")
+    assert unknown.value == weakest.value
+    assert any("not known" in text for text in unknown.cautions)
+    assert find_grade("", get("1/4 UNF")).name == "1"
+
+
+def test_the_makers_figure_wins() -> None:
+    answer = tighten(get("M8"), "8.8", "oiled")
+    fits = compare(MakerFigure(24, 24, "oiled"), answer)
+    assert fits.agrees
+    assert fits.use_nm == 24
+    unsaid = compare(MakerFigure(24, 24), answer)
+    assert any("dry or oiled" in text for text in unsaid.cautions)
+    slip = compare(MakerFigure(2.5, 2.5, "oiled"), answer)
+    assert not slip.agrees
+    assert slip.use_nm == 2.5
+    assert any("kgf m" in text for text in slip.cautions)
+    much = compare(MakerFigure(60, 60, "oiled"), answer)
+    assert not much.agrees
+    assert any("asks for more" in text for text in much.cautions)
+
+
+@pytest.mark.parametrize(
+    ("call", "reason"),
+    [
+        (lambda: tighten(get("M8"), "8.8", 3), "friction 3"),
+        (lambda: tighten(get("M8"), "8.8", float("nan")), "friction nan"),
+        (lambda: tighten(get("M8"), "8.8", None), "dry or oiled"),
+        (lambda: tighten(get("M8"), "8.8", ""), "dry or oiled"),
+        (lambda: tighten(get("M8"), "8.8", "sticky"), "known are"),
+        (lambda: tighten(get("M8"), "7.7", "dry"), "there is no 7.7"),
+        (lambda: tighten(get("M20"), "9.8", "dry"), "none for M20"),
+        (lambda: tighten(get("M8"), "grade 5", "dry"), "Unified"),
+        (lambda: tighten(get("M8"), "grade R", "dry"), "inch threads"),
+        (lambda: tighten(get("M8"), "8.8", "dry", method="newest"), "known are"),
+        (lambda: tighten(get("M8"), "8.8", "dry", nut_class="7"), "no nut class"),
+        (lambda: tighten(get("M8"), "8.8", "dry", hole_mm=6), "does not go through"),
+        (lambda: tighten(get("M8"), "8.8", "dry", face_mm=9, hole_mm=9), "nothing bears"),
+        (lambda: tighten(get("M8"), "8.8", "dry", into="cheese", engagement_mm=9), "cheese"),
+        (lambda: tighten(get("M8"), "8.8", "dry", engagement_mm=9), "without a material"),
+        (
+            lambda: tighten(
+                get("M8"), "8.8", "dry", into="steel", engagement_mm=30, bolt_length_mm=25
+            ),
+            "longer than the bolt",
+        ),
+        (lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=-1), "more than 0"),
+        (lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=2), "no full turn"),
+        (lambda: MakerFigure(-1, 5), "above 0"),
+        (lambda: friction("0.2-0.1"), "smaller figure"),
+        (lambda: wrench_setting(50, 0, 50), "no setting"),
+    ],
+)
+def test_nonsense_is_refused_with_the_reason(call: object, reason: str) -> None:
+    assert callable(call)
+    with pytest.raises(BadValue, match=reason):
+        call()
+
+
+def test_every_source_key_is_spelt_out() -> None:
+    for thread, grade in (("M8", "8.8"), ("1/4 BSF", "grade R"), ("3/8 UNC", "5"), ("M6", "brass")):
+        answer = tighten(get(thread), grade, "oiled", into="steel", engagement_mm=10, seat="steel")
+        assert answer.sources
+        assert all(cite(key) for key in answer.sources)
+        assert answer.cautions[0].startswith("A general figure")
+
+
+def test_units_by_an_independent_library() -> None:
+    pint = pytest.importorskip("pint")
+    units = pint.UnitRegistry()
+    answer = tighten(get("M8"), "8.8", 0.12)
+    for name, theirs in (
+        ("lbf ft", "force_pound * foot"),
+        ("lbf in", "force_pound * inch"),
+        ("kgf m", "kilogram_force * meter"),
+    ):
+        value = units.Quantity(answer.value, "newton * meter").to(theirs).magnitude
+        assert answer.torque(name).nominal == pytest.approx(value, rel=1e-9)
+
+
+def test_changed_oil_and_extension() -> None:
+    """T2 = T1 K2/K1: ratio of the VDI rows of M8 8.8, 27.3/18.1 to 24.6/18.6, as rounded."""
+    ring = bearing(get("M8"))
+    ratio = (24.6 / 18.6) / (27.3 / 18.1)
+    assert change_state(30, get("M8"), ring, 0.14, 0.12) == pytest.approx(30 * ratio, rel=0.006)
+    # A metric stockist's rule: actual = set x (L + E)/L.
+    assert wrench_setting(60, 300, 60) == pytest.approx(50)
+    assert wrench_setting(60, 300, 60, 90) == pytest.approx(60)
+
+
+def test_naming_the_package_loads_no_tables() -> None:
+    code = (
+        "import sys, stores.core.torque\n"
+        "assert 'csv' not in sys.modules and 'stores.core.thread' not in sys.modules"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)

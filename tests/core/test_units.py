@@ -1,0 +1,145 @@
+"""Units against their legal definitions, and every conversion against pint."""
+
+import csv
+from fractions import Fraction
+from itertools import permutations
+from pathlib import Path
+
+import pytest
+
+from stores import units
+from stores.errors import BadValue, NotationError
+from stores.units import Kind, convert, plain, read, unit
+
+PUBLISHED = Path(__file__).parents[1] / "published"
+
+# Our name -> pint's.
+PINT = {
+    "mm": "millimeter", "cm": "centimeter", "m": "meter", "um": "micrometer", "in": "inch",
+    "thou": "thou", "ft": "foot", "N m": "newton*meter", "N cm": "newton*centimeter",
+    "kgf m": "kilogram_force*meter", "kgf cm": "kilogram_force*centimeter",
+    "lbf ft": "pound_force*foot", "lbf in": "pound_force*inch", "ozf in": "ounce_force*inch",
+    "ml": "milliliter", "cl": "centiliter", "dl": "deciliter", "l": "liter", "in3": "inch**3",
+    "imp gallon": "imperial_gallon", "imp quart": "imperial_quart", "imp pint": "imperial_pint",
+    "imp fl oz": "imperial_fluid_ounce", "US gallon": "gallon", "US quart": "liquid_quart",
+    "US pint": "pint", "US fl oz": "fluid_ounce", "kPa": "kilopascal", "Pa": "pascal",
+    "hPa": "hectopascal", "MPa": "megapascal", "bar": "bar", "psi": "psi",
+    "kgf/cm2": "kilogram_force/centimeter**2", "atm": "atmosphere", "mmHg": "millimeter_Hg",
+    "inHg": "inch_Hg",
+}  # fmt: skip
+ALL = [unit(name) for name in PINT]
+PAIRS = [pair for pair in permutations(ALL, 2) if pair[0].kind is pair[1].kind]
+
+
+def test_every_unit_is_judged() -> None:
+    assert {each.name for each in units._units()} == set(PINT)
+
+
+def test_every_pair_against_pint() -> None:
+    pint = pytest.importorskip("pint")
+    registry = pint.UnitRegistry()
+    for start, end in PAIRS:
+        theirs = registry.Quantity(1.0, PINT[start.name]).to(PINT[end.name]).magnitude
+        assert float(convert(1, start, end)) == pytest.approx(theirs, rel=1e-9), (start, end)
+
+
+@pytest.mark.parametrize(("start", "end"), PAIRS, ids=str)
+def test_there_and_back_is_exact(start: units.Unit, end: units.Unit) -> None:
+    assert convert(convert(Fraction(7, 3), start, end), end, start) == Fraction(7, 3)
+
+
+def rows() -> list[dict[str, str]]:
+    with (PUBLISHED / "fluids_units.csv").open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+NAMES = {
+    "imperial gallon": "imp gallon", "imperial quart": "imp quart", "imperial pint": "imp pint",
+    "US liquid pint": "US pint", "US fluid ounce": "US fl oz", "cc (cubic centimetre)": "cc",
+    "pound-force per square inch": "psi", "standard atmosphere": "atm", "bar": "bar",
+    "kgf/cm2 (technical atmosphere)": "kgf/cm2", "pound-force foot": "lbf ft",
+    "kilogram-force metre": "kgf m",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("row", rows(), ids=lambda r: f"{r['unit']} in {r['in']}")
+def test_published_unit(row: dict[str, str]) -> None:
+    if row["in"] == "count":
+        small, large = row["unit"].replace("imperial", "imp").split(" per ")
+        got = convert(1, large, small)
+    else:
+        got = convert(1, NAMES[row["unit"]], row["in"])
+    if row["exactness"] == "exact":
+        assert got == Fraction(row["value"])
+    else:
+        assert abs(got - Fraction(row["value"])) <= Fraction(1, 2) * Fraction(1, 10) ** len(
+            row["value"].partition(".")[2]
+        )
+
+
+@pytest.mark.parametrize(
+    ("text", "kind", "name", "value"),
+    [
+        ("1 1/2 imp pint", Kind.VOLUME, "imp pint", "3/2"),
+        ("2½ pints imperial", Kind.VOLUME, "imp pint", "5/2"),
+        ("0,75 L", Kind.VOLUME, "l", "3/4"),
+        ("0,750 l", Kind.VOLUME, "l", "3/4"),
+        ("750cc", Kind.VOLUME, "ml", "750"),
+        ("5 U.S. fl. oz.", Kind.VOLUME, "US fl oz", "5"),
+        ("12 lb-ft", Kind.TORQUE, "lbf ft", "12"),
+        ("12 ft.lb", Kind.TORQUE, "lbf ft", "12"),
+        ("8 Nm", Kind.TORQUE, "N m", "8"),
+        ("1.2 mkg", Kind.TORQUE, "kgf m", "6/5"),
+        ("998.8 mbar", Kind.PRESSURE, "hPa", "9988/10"),
+        ("7 kg/cm2", Kind.PRESSURE, "kgf/cm2", "7"),
+        ('3/8"', Kind.LENGTH, "in", "3/8"),
+        ("8 thou", Kind.LENGTH, "thou", "8"),
+    ],
+)
+def test_ways_of_writing(text: str, kind: Kind, name: str, value: str) -> None:
+    got = read(text, kind)
+    assert (got.unit.name, got.value) == (name, Fraction(value))
+
+
+@pytest.mark.parametrize(
+    ("text", "error", "message"),
+    [
+        ("1 pint", BadValue, "imperial or US"),
+        ("2 gal", BadValue, "imperial or US"),
+        ("6 fl oz", BadValue, "imperial or US"),
+        ("-3 ml", BadValue, "nothing below zero"),
+        ("1,500 ml", NotationError, "1.500 or 1500"),
+        ("1,500.5 ml", NotationError, "without marks between thousands"),
+        ("3", BadValue, "write the unit"),
+        ("3 furlongs", BadValue, "no unit 'furlongs'"),
+        ("3 mm", BadValue, "not a unit of volume"),
+        ("some ml", NotationError, "expected a number"),
+        ("1/0 ml", NotationError, "a fraction of nothing"),
+        ("", NotationError, "expected a number"),
+    ],
+)
+def test_what_is_refused(text: str, error: type[Exception], message: str) -> None:
+    with pytest.raises(error, match=message):
+        read(text, Kind.VOLUME)
+
+
+def test_other_kinds_do_not_convert() -> None:
+    with pytest.raises(BadValue, match="not a unit of volume"):
+        convert(1, "ml", "mm")
+    with pytest.raises(BadValue, match="finite"):
+        convert(float("nan"), "ml", "l")
+    with pytest.raises(BadValue, match="nm"):
+        unit("nm")
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "text"),
+    [("1.75975", 4, "1.76"), ("1234.5", 2, "1234"), ("0.000123456", 3, "0.000123"), ("0", 3, "0"),
+     ("-2.50", 4, "-2.5"), ("100", 2, "100"), ("0.0999", 2, "0.1")],
+)  # fmt: skip
+def test_numbers_are_written_plainly(value: str, digits: int, text: str) -> None:
+    assert plain(Fraction(value), digits) == text
+
+
+def test_show() -> None:
+    assert units.show(1, "l", "imp pint", "US pint") == "1 l (1.76 imp pint, 2.113 US pint)"

@@ -2,7 +2,6 @@
 
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import Annotated, Any
 
 import typer
@@ -91,6 +90,8 @@ def _kind_and_sizes(typed: Sequence[str], known: Sequence[str]) -> tuple[str, li
 
 def _millimetres(word: str) -> float:
     """Read a size in mm, or in inches where it is a fraction or says so."""
+    from fractions import Fraction
+
     inches = "/" in word or word.endswith('"')
     try:
         value = Fraction(word.rstrip('"').replace(",", "."))

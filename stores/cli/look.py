@@ -25,7 +25,6 @@ from stores.cli.measuring import (
     show_joints,
 )
 from stores.errors import BadValue
-from stores.planning.items import many
 
 __all__: list[str] = []
 
@@ -105,6 +104,7 @@ def _find_measured(
     json_wanted: bool,
 ) -> None:
     from stores import queries
+    from stores.queries.measured import threads_recorded
 
     named = head_named(head)
     found = identify_from(measured, head)
@@ -113,7 +113,7 @@ def _find_measured(
         ranked = rank_joints(
             connection, found, length=length, head=named, tool=measured.tool, machine=number
         )
-        known = identify_from(measured, head, queries.threads_recorded(connection))
+        known = identify_from(measured, head, threads_recorded(connection))
     if json_wanted:
         show.as_json(data_of(known, ranked))
         return
@@ -137,6 +137,8 @@ def _show_step(step: Any, *, many: bool) -> None:
 
 
 def _show_item(item: Any) -> None:
+    from stores.planning.items import many
+
     seat = f" @ {item.position}" if item.position else ""
     loose = not item.step.number
     count = sum(h.quantity for h in item.holdings if h.kind.in_hand) if loose else item.found

@@ -101,9 +101,9 @@ def rank_joints(
     machine: int | None = None,
 ) -> "Whence":
     """Rank the recorded joints that the measured piece may be of."""
-    from stores import queries
     from stores.core.measure import Quantity, read_measure
     from stores.planning.whence import Length, likeliest, reach_mm, whence
+    from stores.queries import measured
 
     span = under = None
     if length:
@@ -112,10 +112,10 @@ def rank_joints(
         reach = reach_mm(read.tool, read.value)
         span = (round((read.value - reach) * 1000), round((read.value + reach) * 1000))
     threads = [match.thread.designation for match in found.matches]
-    known = queries.candidates(connection, threads, span, machine=machine)
+    known = measured.candidates(connection, threads, span, machine=machine)
     worth = likeliest(found, known, length=under, head=head)
-    items = queries.joints_of(connection, [each.number for each in worth], machine=machine)
-    recorded = queries.items_in_all(connection)
+    items = measured.joints_of(connection, [each.number for each in worth], machine=machine)
+    recorded = measured.items_in_all(connection)
     return whence(found, items, known, recorded, length=under, head=head)
 
 

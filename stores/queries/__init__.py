@@ -1,4 +1,7 @@
-"""Read-only questions. Each takes a connection that sees one moment and gives plain values."""
+"""Read-only questions. Each takes a connection that sees one moment and gives plain values.
+
+`stores.queries.measured` is not loaded with the others: only a search by measurement needs it.
+"""
 
 from stores.queries.acts import ActLine, act_lines, act_of_step, act_summary, fallen
 from stores.queries.items import items, items_at, items_of_bag, items_of_step, loose_items, mates
@@ -9,7 +12,6 @@ from stores.queries.machines import (
     machine_of_items,
     machines,
 )
-from stores.queries.measured import candidates, items_in_all, joints_of, threads_recorded
 from stores.queries.places import (
     bag_codes,
     firms_with_pieces,
@@ -32,17 +34,14 @@ __all__ = [
     "act_summary",
     "bag_codes",
     "bags",
-    "candidates",
     "fallen",
     "firms_with_pieces",
     "insides",
     "items",
     "items_at",
-    "items_in_all",
     "items_like",
     "items_of_bag",
     "items_of_step",
-    "joints_of",
     "last_place",
     "loose_items",
     "machine_named",
@@ -56,5 +55,4 @@ __all__ = [
     "record",
     "sent_from",
     "stowed_in_a_ring",
-    "threads_recorded",
 ]

@@ -16,10 +16,11 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from stores import queries, services
+from stores import services
 from stores.core.fastener import parse
 from stores.core.identify import Measurement, identify
 from stores.planning.whence import Length, likeliest, reach_mm, whence
+from stores.queries import measured
 from stores.queries.measured import MOST
 from stores.storage import Store, open_store
 
@@ -94,10 +95,10 @@ def search(store: Store) -> list[int]:
     length = Length(LENGTH)
     with store.reading() as connection:
         threads = [match.thread.designation for match in found.matches]
-        known = queries.candidates(connection, threads, span)
+        known = measured.candidates(connection, threads, span)
         worth = likeliest(found, known, length=length)
-        items = queries.joints_of(connection, [each.number for each in worth])
-        recorded = queries.items_in_all(connection)
+        items = measured.joints_of(connection, [each.number for each in worth])
+        recorded = measured.items_in_all(connection)
     ranked = whence(found, items, known, recorded, length=length)
     return [joint.item.number for joint in ranked.joints]
 

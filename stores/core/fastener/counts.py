@@ -2,8 +2,9 @@
 
 import re
 
-from stores.core.fastener.bearings import is_closed_bearing
+from stores.core.fastener.bearings import is_bearing_number, is_closed_bearing
 from stores.core.fastener.draft import Draft, is_whole
+from stores.core.fastener.numbered import is_number_size
 from stores.core.fastener.threads import inch_families
 from stores.core.fastener.tokens import Mark
 from stores.errors import NotationError
@@ -22,7 +23,14 @@ def read_quantity(draft: Draft) -> None:
     """
     _refuse_negative(draft)
     counts = [
-        c for c in (_leading(draft), *_stated(draft), _bracketed(draft), _times_at_end(draft)) if c
+        c
+        for c in (
+            _leading(draft),
+            *_stated(draft),
+            _bracketed(draft),
+            _bearing_times(draft) or _times_at_end(draft),
+        )
+        if c
     ]
     values = {value for value, _, _ in counts}
     for value, first, last in counts:
@@ -69,8 +77,30 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     if draft.tokens[at].whole is not None:
         _mixed(draft, at)
         return None
+    if _two_figures(draft, at):
+        return None
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
+
+
+def _two_figures(draft: Draft, at: int) -> bool:
+    """Leave open "10 32 screw": a number size with its threads per inch, or a count and a size."""
+    if at + 1 >= len(draft.tokens) or any(t.mark in _THREAD_MARKS for t in draft.tokens):
+        return False
+    one, two = draft.tokens[at], draft.tokens[at + 1]
+    if not two.spaced or not is_number_size(one, two) or not _things(draft, at) & _NUMBERED:
+        return False
+    after = at + 2
+    if draft.mark(after) in (Mark.INCH, Mark.DASH, Mark.NUMBER) or draft.says(after, "unit"):
+        return False
+    if draft.text_of(after) == "/" or draft.says(after, "series") is not None:
+        return False
+    draft.ask(f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}; which")
+    draft.sizeless = True
+    return True
+
+
+_NUMBERED = frozenset(("bolt", "screw", "setscrew", "stud", "studding", "nut"))
 
 
 def _end_of_count(draft: Draft, at: int) -> int:
@@ -116,6 +146,11 @@ def _is_times(draft: Draft, at: int) -> bool:
         (not sign.spaced and after.spaced)
         or (is_whole(after) and (after.value or 0) >= 600)  # a bearing: nothing is so large
         or (draft.mark(at + 2) is Mark.DASH and is_whole(after) and _is_number(draft, at + 3))
+        or (
+            draft.text_of(at + 2) == "/"
+            and _is_number(draft, at + 3)
+            and is_number_size(after, draft.tokens[at + 3])
+        )
     )
 
 
@@ -242,6 +277,22 @@ def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
             draft.use(at, end + 1)
             return int(draft.tokens[inner].value or 0), inner, inner + 1
     return None
+
+
+def _bearing_times(draft: Draft) -> tuple[int, int, int] | None:
+    """Read "6204x2" and "6204 x 2 bearings": nothing is 6204 mm by 2."""
+    things, worded = _things(draft, 0), any(t.mark is Mark.WORD for t in draft.tokens)
+    if things - {"bearing"} or (worded and not things) or _by_signs(draft) != 1:
+        return None
+    sign = next(at for at, token in enumerate(draft.tokens) if token.mark is Mark.BY)
+    if sign == 0 or sign + 1 >= len(draft.tokens) or not is_bearing_number(draft.tokens[sign - 1]):
+        return None
+    number, after = draft.tokens[sign + 1], sign + 2
+    if not is_whole(number) or len(number.text) > 2 or draft.says(after, "unit"):
+        return None
+    if draft.mark(after) not in (None, Mark.WORD) or draft.says(after, "role"):
+        return None
+    return int(number.value or 0), sign, sign + 2
 
 
 def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:

@@ -57,7 +57,15 @@ class Atom:
 
 def find_runs(draft: Draft) -> list[list[Atom]]:
     runs: list[list[Atom]] = []
+    broken = False  # a figure in doubt leaves what is joined to it in doubt too
     for at, token in enumerate(draft.tokens):
+        if token.mark is Mark.NUMBER:
+            joined = draft.mark(at - 1) in (Mark.BY, Mark.DASH) or draft.text_of(at - 1) == "/"
+            broken = token.value is None or (broken and joined)
+            if broken:
+                if draft.mark(at - 1) is Mark.DASH and runs and runs[-1][-1].end == at - 1:
+                    _drop_number(runs)  # the whole of "1-2/4"
+                continue
         if draft.used[at] or token.value is None or token.mark is Mark.CLASS:
             continue
         if token.mark not in (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE):
@@ -75,6 +83,13 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
     for run in runs:
         _units(draft, run)
     return runs
+
+
+def _drop_number(runs: list[list[Atom]]) -> None:
+    if runs[-1][-1].token.mark is Mark.NUMBER:
+        runs[-1].pop()
+    if not runs[-1]:
+        runs.pop()
 
 
 def _labelled(draft: Draft, at: int) -> bool:

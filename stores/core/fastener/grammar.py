@@ -20,6 +20,7 @@ from stores.core.fastener.kept import fold_kept, written
 from stores.core.fastener.leftovers import read_leftovers
 from stores.core.fastener.model import NO_NOUN, Fastener, Kind, Series
 from stores.core.fastener.nouns import has_thread, read_kind
+from stores.core.fastener.numbered import join_number_sizes, read_strokes
 from stores.core.fastener.qualities import read_class, read_fit, read_standard, read_words
 from stores.core.fastener.sizes import read_sizes
 from stores.core.fastener.slips import read_slips
@@ -31,7 +32,8 @@ from stores.errors import NotationError
 
 __all__ = ["parse", "read_text"]
 
-_UNIFIED = (Series.UNC, Series.UNF, Series.UNEF)
+# Taken where no series is said; who means UNEF says so.
+_UNIFIED = (Series.UNC, Series.UNF)
 _KEPT = re.compile(r"\[([^][]*)\]")
 
 
@@ -74,7 +76,7 @@ def _stable(item: Fastener) -> bool:
 @lru_cache(maxsize=4096)
 def read_text(text: str) -> Fastener:
     """Read a text once, without looking whether its canonical form reads back the same."""
-    tokens = join_spoken(fold_kept(text, tokenize(text)))
+    tokens = join_number_sizes(join_spoken(fold_kept(text, tokenize(text))))
     if len(tokens) == 1 and tokens[0].mark is Mark.KEPT and tokens[0].text:
         return Fastener(unread=(tokens[0].text,))
     draft = Draft(text, tokens)
@@ -83,6 +85,7 @@ def read_text(text: str) -> Fastener:
     _kept(draft)
     read_standard(draft)
     read_kind(draft)
+    read_strokes(draft)
     read_class(draft)
     if draft.kind in (Kind.PART, Kind.SEAL):
         read_seal_type(draft)
@@ -164,6 +167,7 @@ def _only_figures(draft: Draft) -> bool:
         passed = (
             draft.used[at]
             or token.mark in (Mark.NUMBER, Mark.BY, Mark.INCH)
+            or (token.text == "/" and draft.mark(at - 1) is draft.mark(at + 1) is Mark.NUMBER)
             or (found is not None and any(found.phrase.get(n) for n in ("unit", "role")))
             or (at == 0 and re.fullmatch(r"[A-Z][0-9]{1,3}", token.text))
         )
@@ -231,8 +235,10 @@ def _series(draft: Draft) -> None:
     unified = [s for s in found if s in _UNIFIED]
     if unified:
         draft.series = unified[0]
-    elif len(found) == 1:
+    elif len(found) == 1 and found[0] is not Series.UNEF:
         draft.series = found[0]
+    elif found == (Series.UNEF,):
+        draft.ask(f"{draft.size}-{draft.pitch}: UNEF, or a special thread")
     elif found:
         names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
         draft.ask(f"{draft.size}-{draft.pitch}: {names}")

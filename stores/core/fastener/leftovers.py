@@ -1,5 +1,7 @@
 """What no rule took: words become the name of the thing, the rest is kept as unread."""
 
+from unicodedata import category
+
 from stores.core.fastener.draft import Draft
 from stores.core.fastener.model import Kind
 from stores.core.fastener.tokens import Mark
@@ -15,6 +17,10 @@ _SAID = {
     "drive": "drive",
     "recess": "drive",
 }
+# Signs that part words or begin a line of a list; any other symbol is kept.
+_PARTING = frozenset(".,;:/\\|'*=_&+-#@•·®™©…、。，；：・")
+# Quotation marks, spaces, accents that stand apart, marks that do not show.
+_UNSEEN = frozenset(("Pi", "Pf", "Zs", "Zl", "Zp", "Mn", "Mc", "Cf"))
 _SIGNS = (Mark.SIGN, Mark.DASH, Mark.COMMA, Mark.INCH, Mark.OPEN, Mark.CLOSE)
 
 
@@ -69,7 +75,11 @@ def _filler(draft: Draft, at: int) -> bool:
 
 
 def _sign(draft: Draft, at: int) -> bool:
-    return draft.mark(at) in _SIGNS and draft.tokens[at].text not in ("?", "!")
+    """Tell a mark that only parts the words from a symbol that says something, such as "±"."""
+    if draft.mark(at) is not Mark.SIGN:
+        return draft.mark(at) in _SIGNS
+    text = draft.tokens[at].text
+    return text in _PARTING or category(text) in _UNSEEN
 
 
 def _link(draft: Draft, at: int) -> bool:

@@ -1,6 +1,7 @@
 """Numbers said in words, as a dictated note has them: "two m eight by one point two five"."""
 
 from fractions import Fraction
+from math import gcd
 
 from stores.core.fastener.tokens import Mark, Token
 
@@ -30,17 +31,16 @@ _AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc",
 _COUNTS = {
     "pair": 2, "pairs": 2, "pr": 2, "prs": 2, "couple": 2, "dozen": 12, "dozens": 12, "doz": 12,
 }  # fmt: skip
-_STARTERS = frozenset((*_UNITS, *_TENS, *_COUNTS, "half", "quarter", "m", "by", "a"))
+_STARTERS = frozenset((*_UNITS, *_TENS, *_COUNTS, *_PARTS, "m", "by", "a"))
 
 
 def join_spoken(tokens: list[Token]) -> list[Token]:
     """Replace number words by number tokens, "m eight" by M8, "by" between sizes by a sign."""
     if not any(t.mark is Mark.WORD and t.text.lower() in _STARTERS for t in tokens):
         return tokens
-    out: list[Token] = []
-    at = 0
+    out, at = _count_and_part(tokens)
     while at < len(tokens):
-        token, end = _spoken(tokens, at)
+        token, end = _unlikely(tokens, at) or _spoken(tokens, at)
         out.append(token)
         more = _times(tokens, token, end)
         if more is not None:
@@ -49,6 +49,23 @@ def join_spoken(tokens: list[Token]) -> list[Token]:
             out.append(Token(Mark.WORD, "off", last.start, last.end, spaced=True))
         at = end
     return _signs(out)
+
+
+def _count_and_part(tokens: list[Token]) -> tuple[list[Token], int]:
+    """Read "two quarter BSF nuts" as two off 1/4: no one says a half so, as no one writes 2/4."""
+    first = tokens[0]
+    whole, at = _whole(tokens, 0)
+    if first.mark is Mark.NUMBER and first.text.isdigit():
+        whole, at = int(first.text), 1
+    below, end = _denominator(tokens, at)
+    if whole is None or whole < 2 or not below:
+        return [], 0
+    one = end == at + 1 and not _word(tokens, at).endswith("s")
+    if not (gcd(whole, below) > 1 or (whole > below and one)):
+        return [], 0
+    part = _number(tokens[at], tokens[end - 1], Fraction(1, below))
+    part.fraction = True
+    return [_number(first, tokens[at - 1], Fraction(whole)), part], end
 
 
 def _times(tokens: list[Token], token: Token, at: int) -> tuple[Token, int] | None:
@@ -137,6 +154,19 @@ def _amount(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
     below, stop = _denominator(tokens, here)
     mixed = rest is not None and rest < below
     return (whole + Fraction(rest or 0, below), stop) if mixed else (Fraction(whole), end)
+
+
+def _unlikely(tokens: list[Token], at: int) -> tuple[Token, int] | None:
+    """Read a fraction that can be made smaller, "two quarters", as a number without a value."""
+    whole, end = _whole(tokens, at)
+    if whole is not None and _word(tokens, end) == "and":
+        whole, end = _whole(tokens, end + 1)
+    below, stop = _denominator(tokens, end)
+    if whole is None or not 1 < whole < below or gcd(whole, below) == 1:
+        return None
+    first, last = tokens[at], tokens[stop - 1]
+    text = " ".join(token.text for token in tokens[at:stop])
+    return Token(Mark.NUMBER, text, first.start, last.end, spaced=first.spaced, doubt=True), stop
 
 
 def _denominator(tokens: list[Token], at: int) -> tuple[int, int]:

@@ -108,14 +108,27 @@ def plausible_pitch(diameter: Fraction, pitch: Fraction) -> bool:
     return pitch in PITCHES and pitch <= coarse
 
 
+# ISO 898-1: as a length each is rarer than a slip of the pen for "M16 8.8".
+_CLASSES = frozenset(["3.6", "4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9"])
+
+
+def _is_list(atom: Atom) -> bool:
+    """Tell the lengths "25,30" from the pitch 1,25 and the length 12,5."""
+    whole, _, part = atom.token.text.partition(",")
+    return atom.token.comma and len(part) > 1 and int(whole or 0) > max(PITCHES)
+
+
 def _metric_rest(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
     rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
-    if any(a.join == "/" for a in rest):
-        draft.ask("more than one length; which")
-        return
     if not rest:
         return
+    if any(a.join == "/" or _is_list(a) for a in rest):
+        draft.ask("more than one length; which")
+        return
     first = rest[0]
+    if first.text in _CLASSES and len(rest) == 1 and not _written_unit(draft, first):
+        draft.ask(f"x {first.text}: the property class, or millimetres long; which")
+        return
     pitched = first.role == "pitch" or plausible_pitch(diameter, first.value)
     if pitched and first.unit == "mm" and first.role != "long":
         draft.pitch = number_text(first.value, False)

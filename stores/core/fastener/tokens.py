@@ -9,10 +9,11 @@ from dataclasses import dataclass
 from enum import Enum, auto
 from fractions import Fraction
 from functools import cache
+from math import gcd
 
 from stores.errors import NotationError
 
-__all__ = ["LIMIT", "Mark", "Token", "tokenize"]
+__all__ = ["LIMIT", "Mark", "Token", "in_lowest_terms", "tokenize"]
 
 LIMIT = 500
 
@@ -50,6 +51,7 @@ class Token:
     fraction: bool = False  # written as a vulgar fraction
     comma: bool = False  # written with a decimal comma
     spaced: bool = False  # white space stands before it
+    doubt: bool = False  # a fraction no one writes so, "1-2/4": it has no value
 
 
 _LEVEL = str.maketrans(
@@ -165,6 +167,8 @@ def _valued(token: Token, found: re.Match[str], group: str) -> None:
         token.value = _plain(token.text)
     elif group == "frac":
         token.value, token.fraction = Fraction(token.text), True
+    elif group == "mixed" and not in_lowest_terms(found["part"]):
+        token.doubt = True
     elif group == "metric":
         token.value = _plain(found["m"])
     elif group == "gauge":
@@ -177,6 +181,12 @@ def _valued(token: Token, found: re.Match[str], group: str) -> None:
     elif group == "vulgar":
         token.whole = int(found["vw"]) if found["vw"] else None
         token.value, token.fraction = (token.whole or 0) + _VULGAR[found["v"]], True
+
+
+def in_lowest_terms(fraction: str) -> bool:
+    """Tell ``3/8`` from ``4/8``: a fraction that can be made smaller is no size as written."""
+    above, below = fraction.split("/")
+    return gcd(int(above), int(below)) == 1
 
 
 def check(text: str) -> None:
@@ -212,11 +222,19 @@ def tokenize(text: str) -> list[Token]:
         if group == "mixed" and _is_tpi_and_length(tokens, found):
             end = found.start("join")
             group = "int"
+        elif group in ("mixed", "frac") and _comes_apart(found, group):
+            end = at + len(found["whole"] or found[group].partition("/")[0])
+            group = "int"
         token = Token(_MARKS[group], level[at:end], at, end, spaced=spaced)
         _valued(token, found, group)
         tokens.append(token)
         at, spaced = end, False
     return tokens
+
+
+def _comes_apart(found: re.Match[str], group: str) -> bool:
+    """Cut "10/32" and what follows the count in "4 10/32" into figures; "1-2/4" stays whole."""
+    return found["join"] in (None, " ") and not in_lowest_terms(found["part"] or found[group])
 
 
 def _is_tpi_and_length(tokens: list[Token], found: re.Match[str]) -> bool:

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
-from typer.core import TyperGroup
 
 from stores import __version__
+from stores.cli.overview import COMMANDS, IN_A_LINE, Overview
 from stores.errors import BadValue, StoresError
 
 if TYPE_CHECKING:
@@ -40,44 +40,16 @@ __all__ = [
 DEFAULT_FILE = "stores.db"
 
 
-IN_A_LINE = {
-    "machine": "add a machine to restore, or list them",
-    "strip": "record a strip-down step and the bag it went into",
-    "loose": "record pieces of unknown origin",
-    "labels": "bag labels as PDF, those that are due",
-    "stow": "put bags into a box, a box on to a shelf",
-    "move": "move pieces to another bag, box or shelf",
-    "find": "where did this come from, and where is it now?",
-    "inspect": "say what condition pieces are in, and why",
-    "specify": "say what should be at a joint",
-    "send": "send pieces out to a firm, as a counted batch",
-    "back": "count pieces back from a firm",
-    "shopping": "what to buy; also as PDF, CSV and workbook",
-    "buy": "record new pieces that arrived",
-    "rebuild": "the checklist: the strip-down backwards; also as PDF",
-    "refit": "tick off what is back on the machine",
-    "scrap": "throw pieces out",
-    "lose": "record that pieces cannot be found",
-    "recover": "record that lost pieces turned up",
-    "assign": "say which joint pieces belong to",
-    "audit": "is everything accounted for?",
-    "history": "what was done, the newest first",
-    "undo": "take back the last act, or any other",
-    "copy": "make a second copy of the record",
-    "thread": "a thread by its name or by measurement",
-    "hardware": "bearings, seals, circlips and the like by size",
-    "demo": "build an invented strip-down to try things on",
-}
-"""The commands in the order of the job, each in a line of the overview."""
 
-
-class OneLineErrors(TyperGroup):
+class OneLineErrors(Overview):
     """Shows every error of ours as one line on stderr, status 1; a bug keeps its traceback."""
 
-    def list_commands(self, ctx: Any) -> list[str]:
-        """List the commands in the order of the job."""
-        known = super().list_commands(ctx)
-        return [*(n for n in IN_A_LINE if n in known), *(n for n in known if n not in IN_A_LINE)]
+    table = COMMANDS
+
+    @classmethod
+    def registered(cls) -> typer.Typer:
+        """Give the application."""
+        return app
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command."""
@@ -268,8 +240,6 @@ def refuse_options(texts: Sequence[str]) -> None:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line."""
-    from stores.cli import bench, demo, hardware, look, measuring, moving, paper, supply  # noqa: F401 - they register commands
-
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")

@@ -6,7 +6,6 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import (
-    IN_A_LINE,
     AsJson,
     Count,
     Day,
@@ -19,6 +18,7 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
+from stores.cli.overview import IN_A_LINE
 from stores.cli.wording import What, condition_named, maybe_condition
 from stores.errors import BadValue
 

@@ -10,16 +10,17 @@ import pytest
 import typer.main
 from conftest import Bench
 
-from stores.cli.app import IN_A_LINE, app, main  # noqa: F401 - main registers the commands
+from stores.cli.app import app
+from stores.cli.overview import IN_A_LINE, Overview
 
 
 def commands() -> Iterator[tuple[str, Any]]:
-    from stores.cli import bench, demo, hardware, look, measuring, moving, paper, supply  # noqa: F401
-
     group: Any = typer.main.get_command(app)
     todo = [((), group)]
     while todo:
         path, found = todo.pop()
+        if isinstance(found, Overview):
+            found.load(*found.table)
         children = getattr(found, "commands", None)
         if children is None:
             yield " ".join(path), found

@@ -1,0 +1,81 @@
+"""Which commands there are, in the order of the job, and where each is written.
+
+A command's module is imported when the command is called: what one command needs must not slow the
+start of another, and the overview needs none of them.
+"""
+
+from importlib import import_module
+from typing import Any, ClassVar
+
+import typer
+from typer.core import TyperGroup
+
+__all__ = ["COMMANDS", "IN_A_LINE", "Overview"]
+
+COMMANDS = {
+    "machine": ("bench", "add a machine to restore, or list them"),
+    "strip": ("bench", "record a strip-down step and the bag it went into"),
+    "loose": ("bench", "record pieces of unknown origin"),
+    "labels": ("paper", "bag labels as PDF, those that are due"),
+    "stow": ("moving", "put bags into a box, a box on to a shelf"),
+    "move": ("moving", "move pieces to another bag, box or shelf"),
+    "find": ("look", "where did this come from, and where is it now?"),
+    "inspect": ("bench", "say what condition pieces are in, and why"),
+    "specify": ("bench", "say what should be at a joint"),
+    "send": ("supply", "send pieces out to a firm, as a counted batch"),
+    "back": ("supply", "count pieces back from a firm"),
+    "shopping": ("paper", "what to buy; also as PDF, CSV and workbook"),
+    "buy": ("supply", "record new pieces that arrived"),
+    "rebuild": ("look", "the checklist: the strip-down backwards; also as PDF"),
+    "refit": ("bench", "tick off what is back on the machine"),
+    "scrap": ("moving", "throw pieces out"),
+    "lose": ("moving", "record that pieces cannot be found"),
+    "recover": ("moving", "record that lost pieces turned up"),
+    "assign": ("moving", "say which joint pieces belong to"),
+    "audit": ("look", "is everything accounted for?"),
+    "history": ("look", "what was done, the newest first"),
+    "undo": ("bench", "take back the last act, or any other"),
+    "copy": ("bench", "make a second copy of the record"),
+    "thread": ("measuring", "a thread by its name or by measurement"),
+    "hardware": ("hardware", "bearings, seals, circlips and the like by size"),
+    "demo": ("demo", "build an invented strip-down to try things on"),
+}
+"""The commands in the order of the job: the module each is in, and its line of the overview."""
+
+IN_A_LINE = {name: line for name, (_, line) in COMMANDS.items()}
+
+
+class Overview(TyperGroup):
+    """A group of commands that loads each command's module when it is asked for."""
+
+    table: ClassVar[dict[str, tuple[str, str]]]
+    """Each command's module within `stores.cli`, and its line of the overview."""
+
+    @classmethod
+    def registered(cls) -> typer.Typer:
+        """Give the application that the modules register their commands with."""
+        raise NotImplementedError
+
+    def list_commands(self, _ctx: Any) -> list[str]:
+        """List the commands in the order of the job."""
+        return list(self.table)
+
+    def get_command(self, _ctx: Any, name: str) -> Any:
+        """Give a command by its name, None if there is none."""
+        if name not in self.commands:
+            # An unknown name may be a slip of any command's.
+            self.load(*([name] if name in self.table else self.table))
+        return self.commands.get(name)
+
+    def load(self, *names: str) -> None:
+        """Import the modules of these commands and add all that they register."""
+        for home in dict.fromkeys(self.table[name][0] for name in names):
+            import_module(f"stores.cli.{home}")
+        from typer.main import get_group
+
+        self.commands.update(get_group(self.registered()).commands)
+
+    def format_commands(self, _ctx: Any, formatter: Any) -> None:
+        """Write the overview."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, line) for name, (_, line) in self.table.items()])

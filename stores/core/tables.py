@@ -20,16 +20,18 @@ def table(name: str) -> tuple[MappingProxyType[str, str], ...]:
     Raises `BadValue` naming the file and the line when there is no such table, a row is longer
     or shorter than the header, or a row has no source.
     """
-    # A calculator that never opens a table should not pay for these two.
+    # A calculator that never opens a table should not pay for these two; importlib.resources would
+    # cost five times as much.
     import csv
-    from importlib.resources import files
+    from pkgutil import get_data
 
-    path = files("stores").joinpath("data", f"{name}.csv")
     try:
-        text = path.read_text(encoding="utf-8")
+        read = get_data("stores", f"data/{name}.csv")
     except FileNotFoundError:
-        raise BadValue(f"no table {name!r} in stores/data") from None
-    lines = text.splitlines()
+        read = None
+    if read is None:
+        raise BadValue(f"no table {name!r} in stores/data")
+    lines = read.decode("utf-8").splitlines()
     comments = next((at for at, line in enumerate(lines) if not line.startswith("#")), len(lines))
     reader = csv.reader(lines[comments:], strict=True)
     header = next(reader, [])

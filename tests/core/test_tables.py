@@ -44,11 +44,9 @@ def test_empty_cell_is_no_number() -> None:
     ],
 )
 def test_bad_table_is_refused(
-    name: str, text: str, message: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    name: str, text: str, message: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    (tmp_path / "data").mkdir()
-    (tmp_path / "data" / f"{name}.csv").write_text(text, encoding="utf-8")
-    monkeypatch.setattr("importlib.resources.files", lambda _: tmp_path)
+    monkeypatch.setattr("pkgutil.get_data", lambda *_: text.encode())
     with pytest.raises(BadValue, match=message):
         table(name)
 

@@ -81,16 +81,13 @@ _INCH = (
 )
 
 
+_FORMS = ((_METRIC, Series.METRIC), (_BA, Series.BA), (_PIPE, Series.G), (_INCH, None))
+
+
 @cache
-def _patterns() -> tuple[tuple[re.Pattern[str], Series | None], ...]:
-    # Compiled at the first reading: four patterns cost more than the rest of the import.
-    flags = re.IGNORECASE | re.ASCII
-    return (
-        (re.compile(_METRIC, flags), Series.METRIC),
-        (re.compile(_BA, flags), Series.BA),
-        (re.compile(_PIPE, flags), Series.G),
-        (re.compile(_INCH, flags), None),
-    )
+def _compiled(form: str) -> re.Pattern[str]:
+    # Each when it is first tried: all four cost more than the rest of the import.
+    return re.compile(form, re.IGNORECASE | re.ASCII)
 
 
 def read(text: str) -> Reading:
@@ -103,7 +100,8 @@ def read(text: str) -> Reading:
         plain = plain.replace(sign, f" {spelt}")
     body = plain.strip()
     understood = 0
-    for pattern, series in _patterns():
+    for form, series in _FORMS:
+        pattern = _compiled(form)
         found = pattern.fullmatch(body)
         if found and (reading := _reading(found, series)):
             return reading

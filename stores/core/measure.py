@@ -113,7 +113,8 @@ class Measure:
     """A measurement: ``value`` in mm (degrees for an angle) with its standard uncertainty.
 
     ``over`` is the number of pitches a length was taken over: the pitch is ``value / over``. A
-    pitch counted by gauge or by the inch has ``tpi``; ``by_gauge`` says that it is a blade's step.
+    pitch counted by gauge or by the inch has ``tpi``; ``by_gauge`` says that it is a blade's step,
+    ``by_spanner`` that flats are what stands on the spanner that fits.
     """
 
     quantity: Quantity
@@ -124,6 +125,7 @@ class Measure:
     over: int = 1
     tpi: float | None = None
     by_gauge: bool = False
+    by_spanner: bool = False
 
     def __str__(self) -> str:
         if self.quantity is Quantity.ANGLE:
@@ -141,7 +143,9 @@ def read_measure(
 
     Without a tool a pitch that is the step of a gauge blade is taken as read by gauge, everything
     else as by caliper. The uncertainty is the tool's, or what ``+/-`` says, but at least that of
-    the last digit or of a 64th of an inch for a fraction (uniform: step / sqrt 12).
+    the last digit or of a 64th of an inch for a fraction (uniform: step / sqrt 12). Flats as a
+    whole number of mm or a fraction of an inch are not rounded: without a tool they are what stands
+    on the spanner that fits. ``1/4 W``, ``5/16 BS`` and ``2 BA`` are spanners too.
 
     "Over ten" is a length of ten pitches, from the first crest to the eleventh.
 
@@ -150,9 +154,12 @@ def read_measure(
     """
     quantity = _quantity(kind)
     chosen = _tool(tool)
-    plain = text.translate(_LOOKALIKES)
-    for sign, spelt in _VULGAR.items():
-        plain = plain.replace(sign, f" {spelt}")
+    plain = _plain(text)
+    if quantity is Quantity.FLATS:
+        if size := _spanner(plain, text):
+            chosen = chosen or Tool.CALIPER
+            return Measure(quantity, size, SIGMA_MM[chosen], chosen, text.strip(), by_spanner=True)
+        plain = re.sub(r"\s*\ba\s*/?\s*f\s*$", "", plain, flags=re.IGNORECASE)
     found = re.fullmatch(_PATTERN, plain.strip(), re.IGNORECASE | re.ASCII)
     if found is None:
         raise NotationError(f"cannot read {_a(quantity)}", text)
@@ -176,13 +183,48 @@ def read_measure(
         raise NotationError(f"threads per inch are not {_a(quantity)}", text)
     length = value * _SCALE[unit or "mm"]
     _check(quantity, value, unit, length)
+    spanner = quantity is Quantity.FLATS and sigma is None and _on_a_spanner(found, unit)
+    by_spanner = spanner and chosen is None
     chosen = chosen or Tool.CALIPER
     if sigma is None:
-        sigma = max(SIGMA_MM[chosen], _step(found, unit) / sqrt(12))
-    return Measure(quantity, length, sigma, chosen, text.strip())
+        sigma = max(SIGMA_MM[chosen], 0.0 if spanner else _step(found, unit) / sqrt(12))
+    return Measure(quantity, length, sigma, chosen, text.strip(), by_spanner=by_spanner)
+
+
+_SPANNER = re.compile(
+    r"\s*(?P<size>(?:\d{1,2}[\s-]+)?\d{1,2}(?:\s*/\s*\d{1,2})?)\s*"
+    r"(?P<mark>w(?:hit(?:worth)?\.?)?|bsw|bsf?|ba)\s*",
+    re.IGNORECASE | re.ASCII,
+)
+
+
+def _spanner(plain: str, text: str) -> float | None:
+    """Give the size across flats, mm, that a Whitworth or BA spanner is made for; None for others.
+
+    Raises `NotationError` for a spanner that no table holds.
+    """
+    from stores.core.tables import table
+
+    found = _SPANNER.fullmatch(plain)
+    if found is None:
+        return None
+    mark = {"ba": "BA", "bs": "BS", "bsf": "BS"}.get(found["mark"].lower(), "W")
+    size = re.sub(r"\s*/\s*", "/", found["size"].strip())
+    name = " ".join([*re.split(r"[\s-]+", size), mark])
+    for row in table("across_flats"):
+        if name in row["name"].split(" / "):
+            return float(row["af_mm"])
+    raise NotationError(f"no table holds a {name} spanner", text)
 
 
 _SCALE = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "thou": MM_PER_INCH / 1000}
+
+
+def _plain(text: str) -> str:
+    plain = text.translate(_LOOKALIKES)
+    for sign, spelt in _VULGAR.items():
+        plain = plain.replace(sign, f" {spelt}")
+    return plain
 
 
 def _said_sigma(found: re.Match[str], unit: str | None) -> float | None:
@@ -251,6 +293,17 @@ def _step(found: re.Match[str], unit: str | None) -> float:
     return min(step, sixty_fourth) if unit == "in" else step
 
 
+def _on_a_spanner(found: re.Match[str], unit: str | None) -> bool:
+    """Tell whether flats may be what stands on the spanner that fits, which is not rounded."""
+    if found["above"]:
+        return True
+    if unit != "in":
+        return unit in (None, "mm") and found["number"].isdecimal()
+    # "0.5 in" is half an inch; 0.500 was measured.
+    short = len(found["number"].replace(",", ".").rpartition(".")[2]) <= 2
+    return short and (_number(found, "") * 16).is_integer()
+
+
 def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> None:
     """Refuse what nothing on a machine measures, and ask about what may be another unit."""
     bare, never = _SMALLEST_MM[quantity]
@@ -302,7 +355,22 @@ def _read_pitch(
         if over > 1:
             raise NotationError("threads per inch are not a length over crests", text)
         return _tpi(value, sigma, text, tool)
+    if found["unit"] is None and not found["above"]:
+        _doubt_mm(value, over)
     return _pitch(value, over, unit or "mm", sigma, _step(found, unit), text, tool)
+
+
+def _doubt_mm(value: float, over: int) -> None:
+    """Ask about a bare pitch that is finer than any of the tables, but one of theirs in inches."""
+    pitch = value / over
+    if pitch >= _LEAST_OVER_MM or not _LEAST_OVER_MM <= pitch * MM_PER_INCH <= _PITCH_MM[1]:
+        return
+    if over == 1:
+        raise BadValue(f"pitch {value:g} mm? did you mean {value:g} in? write the unit")
+    raise BadValue(
+        f"{value:g} mm over {over} crests is a pitch of {pitch:.3g} mm? "
+        f"did you mean {value:g} in, or a pitch of {value:g} mm? write the unit"
+    )
 
 
 def _over(word: str | None, text: str) -> int:

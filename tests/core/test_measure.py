@@ -111,8 +111,15 @@ def test_the_uncertainty_is_the_tools_or_the_last_digits_or_said(
         (
             "0.98 over ten",
             "pitch",
-            "0.98 mm over 10 crests is a pitch of 0.098 mm? did you mean a pitch of 0.98 mm",
+            "0.98 mm over 10 crests is a pitch of 0.098 mm? "
+            "did you mean 0.98 in, or a pitch of 0.98 mm? write the unit",
         ),
+        (
+            "0.1 mm over ten",
+            "pitch",
+            "0.1 mm over 10 crests is a pitch of 0.01 mm? did you mean a pitch of 0.1 mm",
+        ),
+        ("0.05", "pitch", "pitch 0.05 mm? did you mean 0.05 in? write the unit"),
         ("58", "angle", "flank angle 58 degrees: expected 60, 55 or 47.5"),
         ("-3", "od", "outside diameter '-3': expected a number above zero"),
         ("0", "length", "length '0': expected a number above zero"),

@@ -152,6 +152,7 @@ def _open_options(measurement: Measurement) -> list[Option]:
 
 _MICROMETER = SIGMA_MM[Tool.MICROMETER]
 _OVER_SIGMA_MM = 0.06
+_WORN_MM = 0.4  # how far beyond the limits a size is looked for
 _DEFAULT_SIGMA = {
     Option.DIAMETER: _MICROMETER,
     Option.OVER_TEN: _OVER_SIGMA_MM,
@@ -242,10 +243,13 @@ def _diameter_rows(threads: list[Thread], before: Measurement, sigma: float) -> 
     had, had_sigma = before.diameter_mm, before.diameter_sigma_mm
     density: Callable[..., float] = partial(diameter_density, internal=internal)
     if had is None:
-        low = min(band.min_mm for band in limits) - 0.1 - 5 * sigma
-        high = max(band.max_mm for band in limits) + 0.1 + 5 * sigma
+        low = min(band.min_mm for band in limits) - _WORN_MM - 5 * sigma
+        high = max(band.max_mm for band in limits) + _WORN_MM + 5 * sigma
         grid = _grid(low, high, max(sigma, 0.008))
-        return [[density(x, sigma, *band) for x in grid] for band in limits]
+        return [
+            [density(x, sigma, *band, t.pitch_mm) for x in grid]
+            for t, band in zip(threads, limits, strict=True)
+        ]
     # Two readings of one size: what they agree on, at their joint uncertainty, and how far they are
     # apart. The product of the two normal laws, multiplied out.
     apart = hypot(sigma, had_sigma)
@@ -255,10 +259,10 @@ def _diameter_rows(threads: list[Thread], before: Measurement, sigma: float) -> 
     gaps = [normal(x - had, apart) for x in grid]
     return [
         [
-            gap * density(share * x + (1 - share) * had, joint, *band)
+            gap * density(share * x + (1 - share) * had, joint, *band, t.pitch_mm)
             for x, gap in zip(grid, gaps, strict=True)
         ]
-        for band in limits
+        for t, band in zip(threads, limits, strict=True)
     ]
 
 
@@ -279,7 +283,7 @@ def _bands(
     threads: Sequence[Thread], before: Measurement
 ) -> list[list[tuple[float, float, float]]]:
     bands: list[list[tuple[float, float, float]]] = [[] for _ in threads]
-    for low, high, at, share in flats_bands(threads, before.head):
+    for low, high, at, share in flats_bands(threads, before.flats_of):
         bands[at].append((low, high, share))
     return bands
 

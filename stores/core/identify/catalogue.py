@@ -1,11 +1,18 @@
 """The threads to choose from, laid out for quick weighing, and how likely each is beforehand."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import accumulate
 
-from stores.core.identify.assumptions import TRADE_SHARE, trade_weight
-from stores.core.identify.model import HEADS, is_number
+from stores.core.identify.assumptions import (
+    RUBBED_MOST,
+    TRADE_SHARE,
+    WEAR_MEAN_MM,
+    trade_weight,
+)
+from stores.core.identify.model import FLATS_OF, is_number
 from stores.core.thread import Limits, Series, Thread, all_threads, custom, find, read
 from stores.core.thread.form import MM_PER_INCH
 from stores.errors import BadValue, NotationError
@@ -17,32 +24,47 @@ __all__ = [
     "catalogue",
     "flats_bands",
     "flats_table",
+    "nut_side",
     "prior_weights",
 ]
 
 
+WORN_FAR_MM = 20 * WEAR_MEAN_MM
+"""Wear that one in half a thousand million bolts has: as far as the search for threads goes."""
+
+
 @dataclass(frozen=True, slots=True)
 class Side:
-    """Limits of the diameter that is measured, sorted by the lower one; ``widest`` is a band."""
+    """Limits of the diameter that is measured, as on a bolt: a bore counts below zero.
 
-    at: tuple[int, ...]
-    low: tuple[float, ...]
-    high: tuple[float, ...]
-    widest: float
+    ``rows`` are the lower and the upper limit, how much the crests may be rubbed down, and which
+    thread it is, sorted by ``least``, what is left of the lower limit when they are; ``most`` is
+    the largest upper limit up to there. All in mm.
+    """
+
+    least: tuple[float, ...]
+    most: tuple[float, ...]
+    rows: tuple[tuple[float, float, float, int], ...]
+
+    def reached(self, low: float, high: float) -> tuple[tuple[float, float, float, int], ...]:
+        """Give the rows that may measure between two sizes, and some that do not."""
+        return self.rows[bisect_left(self.most, low) : bisect_right(self.least, high)]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Catalogue:
     """Threads and their limits; ``at`` of a `Side` gives positions in ``threads``.
 
-    ``sizes`` are the major diameters in order, with the position of each.
+    ``sizes`` are the major diameters in order, with the position of each; ``shapes`` the pitches in
+    mm with their flank angle in order, and ``shape`` which of them each thread has.
     """
 
     threads: tuple[Thread, ...]
     sizes: tuple[tuple[float, int], ...]
     bolt: Side
-    nut: Side
     trade: tuple[float, ...]
+    shapes: tuple[tuple[float, float], ...]
+    shape: tuple[int, ...]
 
 
 @lru_cache(maxsize=64)
@@ -51,13 +73,23 @@ def catalogue(extra: tuple[Thread, ...] = ()) -> Catalogue:
     threads = all_threads() + extra
     weights = [trade_weight(t) for t in threads]
     total = sum(weights)
+    shapes = tuple(sorted({(t.pitch_mm, t.flank_angle_deg) for t in threads}))
+    which = {shape: at for at, shape in enumerate(shapes)}
     return Catalogue(
         threads,
         tuple(sorted((t.major_mm, at) for at, t in enumerate(threads))),
-        _side([t.external_major_limits_mm for t in threads]),
-        _side([bore_limits(t) for t in threads]),
+        _side(threads, [(b.min_mm, b.max_mm) for b in map(_outside, threads)]),
         tuple(w / total for w in weights),
+        shapes,
+        tuple(which[t.pitch_mm, t.flank_angle_deg] for t in threads),
     )
+
+
+@lru_cache(maxsize=64)
+def nut_side(whole: Catalogue) -> Side:
+    """Lay out the bores of a catalogue's threads, which most who ask do not need."""
+    limits = [bore_limits(t) for t in whole.threads]
+    return _side(whole.threads, [(-each.max_mm, -each.min_mm) for each in limits])
 
 
 def bore_limits(thread: Thread) -> Limits:
@@ -77,13 +109,20 @@ def bore_limits(thread: Thread) -> Limits:
     )
 
 
-def _side(limits: list[Limits]) -> Side:
-    order = sorted(range(len(limits)), key=lambda at: limits[at].min_mm)
+def _outside(thread: Thread) -> Limits:
+    return thread.external_major_limits_mm
+
+
+def _side(threads: Sequence[Thread], limits: list[tuple[float, float]]) -> Side:
+    told = []
+    for at, (thread, (low, high)) in enumerate(zip(threads, limits, strict=True)):
+        most = RUBBED_MOST * thread.pitch_mm
+        told.append((low - max(most, WORN_FAR_MM), (low, high, most, at)))
+    told.sort()
     return Side(
-        tuple(order),
-        tuple(limits[at].min_mm for at in order),
-        tuple(limits[at].max_mm for at in order),
-        max(each.max_mm - each.min_mm for each in limits),
+        tuple(least for least, _ in told),
+        tuple(accumulate((high for _, (_, high, _, _) in told), max)),
+        tuple(row for _, row in told),
     )
 
 
@@ -100,11 +139,11 @@ Band = tuple[float, float, int, float]
 
 
 @lru_cache(maxsize=64)
-def flats_table(whole: Catalogue, head: str) -> tuple[tuple[Band, ...], frozenset[int], float]:
-    """Give `flats_bands` of a catalogue, which of its threads have any, and the widest band."""
+def flats_table(whole: Catalogue, head: str) -> tuple[tuple[Band, ...], float]:
+    """Give `flats_bands` of a catalogue, and how wide the widest is."""
     bands = flats_bands(whole.threads, head)
     widest = max((high - low for low, high, _, _ in bands), default=0.0)
-    return bands, frozenset(at for _, _, at, _ in bands), widest
+    return bands, widest
 
 
 def flats_bands(threads: Sequence[Thread], head: str) -> tuple[Band, ...]:
@@ -113,7 +152,7 @@ def flats_bands(threads: Sequence[Thread], head: str) -> tuple[Band, ...]:
     Every system on record for a thread counts the same. Sorted by the upper limit. Sockets are made
     over size: a key of 6 fits 6.0 to 6.1.
     """
-    parts = HEADS.get(head, HEADS[""])
+    parts = FLATS_OF.get(head, FLATS_OF[""])
     bands = []
     for at, thread in enumerate(threads):
         fitting = [s for s in thread.spanners if s.part in parts]

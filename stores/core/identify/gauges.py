@@ -1,15 +1,17 @@
 """Reading a pitch by thread gauge: which blade is taken for which thread."""
 
+from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
-from math import exp, isclose
+from math import exp, isclose, sqrt
 
 from stores.core.identify.assumptions import GAUGE_ANGLE_DEG, GAUGE_LAPSE, GAUGE_SLIP_MM
 from stores.core.tables import table
 from stores.core.thread.form import MM_PER_INCH
 from stores.errors import BadValue
 
-__all__ = ["GAUGES", "USUAL", "Blade", "blades", "chance", "choices", "sets_for"]
+__all__ = ["GAUGES", "USUAL", "Blade", "blades", "chance", "chances", "choices", "sets_for"]
 
 GAUGES = ("metric", "whitworth", "unified", "ba")
 USUAL = ("metric", "whitworth")
@@ -112,3 +114,64 @@ def chance(
         )
         if blade.unit == unit and isclose(blade.mark, mark)
     )
+
+
+# ---- every shape of thread at once
+
+_UNSEEN = 50.0
+"""Misfit, in squared standard deviations over that of the blade that fits best, from which a blade
+is taken by a slip only: exp(-25) is a ten millionth of the chance of a slip."""
+
+
+def chances(
+    shapes: Sequence[tuple[float, float]],
+    unit: str,
+    mark: float,
+    gauges: tuple[str, ...],
+    crests: int,
+) -> list[float]:
+    """Give `chance` for threads of each pitch in mm and flank angle, sorted.
+
+    The further a pitch is from the blade's, the more another blade fits better: the search goes out
+    from the blade's own pitch, both ways, until only a slip is left.
+    """
+    pitches, all_blades = _sorted(gauges)
+    marked = [b for b in all_blades if b.unit == unit and isclose(b.mark, mark)]
+    slip = GAUGE_LAPSE / len(all_blades) * len(marked)
+    found = [slip] * len(shapes)
+    if not marked:
+        return found
+    own, step = marked[0].pitch_mm, GAUGE_SLIP_MM / (crests - 1)
+    # The blade nearest in pitch may be out by as much as 12.5 degrees (60 on 47.5).
+    behind = _UNSEEN + (12.5 / GAUGE_ANGLE_DEG) ** 2
+    middle = bisect_left(shapes, (own, 0.0))
+    for way in (range(middle, len(shapes)), range(middle - 1, -1, -1)):
+        for at in way:
+            pitch, angle = shapes[at]
+            next_ = bisect_left(pitches, pitch)
+            least = min(abs(p - pitch) for p in pitches[max(next_ - 1, 0) : next_ + 1])
+            reach = sqrt(least * least + behind * step * step)
+            if abs(own - pitch) > reach:
+                break
+            near = all_blades[
+                bisect_left(pitches, pitch - reach) : bisect_right(pitches, pitch + reach)
+            ]
+            weights = [
+                exp(
+                    -0.5
+                    * (
+                        ((b.pitch_mm - pitch) ** 2 - least * least) / (step * step)
+                        + ((b.angle_deg - angle) / GAUGE_ANGLE_DEG) ** 2
+                    )
+                )
+                for b in near
+            ]
+            fits = sum(w for w, b in zip(weights, near, strict=True) if b in marked)
+            found[at] += (1 - GAUGE_LAPSE) * fits / sum(weights)
+    return found
+
+
+@cache
+def _sorted(gauges: tuple[str, ...]) -> tuple[tuple[float, ...], tuple[Blade, ...]]:
+    found = tuple(sorted(blades(gauges), key=lambda blade: blade.pitch_mm))
+    return tuple(b.pitch_mm for b in found), found

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from math import isfinite
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from stores.core.measure import ANGLES, SIGMA_MM, Measure, Quantity, Tool, read_measure
 from stores.core.thread import Thread
@@ -11,14 +11,14 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from stores.core.identify.advice import Twins
 
-__all__ = ["HEADS", "Identification", "Match", "Measurement"]
+__all__ = ["FLATS_OF", "HEADS", "Identification", "Match", "Measurement"]
 
 _HEXAGON = ("hexagon", "hexagon head")
 HEADS: dict[str, tuple[str, ...]] = {
-    "": (*_HEXAGON, "hexagon nut", "machine-screw nut", "flange bolt"),
+    "": (*_HEXAGON, "hexagon nut", "machine-screw nut", "flange bolt", "flange nut"),
     "hex": _HEXAGON,
     "hex flange": ("flange bolt",),
-    "nut": ("hexagon", "hexagon nut", "machine-screw nut"),
+    "nut": ("hexagon", "hexagon nut", "machine-screw nut", "flange nut"),
     "socket cap": ("cap screw ISO 4762 / DIN 912", "cap screw ASME B18.3"),
     "button": ("button head ISO 7380",),
     "countersunk": ("countersunk ISO 10642",),
@@ -26,10 +26,18 @@ HEADS: dict[str, tuple[str, ...]] = {
 }
 """Heads that have flats, and the parts of across_flats.csv they stand for."""
 
+SOME_BOLT = "some bolt"
+FLATS_OF = HEADS | {SOME_BOLT: (*_HEXAGON, "flange bolt")}
+"""The same, and what a bolt may have whose head was not said: no nut's flats."""
+
 _WORDS = {
-    "hexagon": "hex", "hexagon head": "hex", "hex head": "hex", "bolt": "hex",
-    "flange": "hex flange", "socket": "socket cap", "cap": "socket cap", "hex nut": "nut",
-    "grub": "headless", "grub screw": "headless", "csk": "countersunk",
+    "hexagon": "hex", "bolt": "hex", "flange": "hex flange", "flanged": "hex flange",
+    "hexagon flange": "hex flange", "hexagon flanged": "hex flange", "hex flanged": "hex flange",
+    "socket": "socket cap", "cap": "socket cap", "allen": "socket cap", "socket head": "socket cap",
+    "socket head cap": "socket cap", "caphead": "socket cap", "button socket": "button",
+    "hex nut": "nut", "hexagon nut": "nut", "nuts": "nut", "flange nut": "nut",
+    "grub": "headless", "csk": "countersunk", "socket countersunk": "countersunk",
+    "socket csk": "countersunk", "countersunk socket": "countersunk",
 }  # fmt: skip
 _NO_FLATS = frozenset(
     ("pan", "cheese", "round", "raised countersunk", "fillister", "binding", "mushroom", "dome")
@@ -44,7 +52,8 @@ class Measurement:
     The pitch is ``gauge_mm`` or ``gauge_tpi``, what is stamped on the blade that fits, with the
     ``gauges`` tried (metric, whitworth, unified, ba) and the ``crests`` engaged; or ``over_mm``, a
     length over ``over_pitches`` pitches; or both. ``flats_mm`` is across the flats of a hexagon, or
-    the key of a socket, as ``head`` says. ``angle_deg`` is 60, 55 or 47.5.
+    the key of a socket, as ``head`` says; ``flats_by_spanner`` is what stands on the spanner or key
+    that fits instead of a measured size. ``angle_deg`` is 60, 55 or 47.5.
 
     Raises `BadValue` for what nothing measures, for a bore and an outside diameter together, and
     for the outside diameter of a nut.
@@ -62,6 +71,7 @@ class Measurement:
     over_sigma_mm: float = 0.06
     flats_mm: float | None = None
     flats_sigma_mm: float = SIGMA_MM[Tool.CALIPER]
+    flats_by_spanner: bool = False
     head: str = ""
     angle_deg: float | None = None
 
@@ -77,7 +87,7 @@ class Measurement:
         if self.angle_deg is not None and self.angle_deg not in ANGLES:
             raise BadValue(f"flank angle {self.angle_deg:g} degrees: expected 60, 55 or 47.5")
         if self.head and self.head not in HEADS:
-            known = _WORDS.get(self.head.lower().strip(), self.head.lower().strip())
+            known = _head(self.head)
             if known not in HEADS and self.flats_mm is not None:
                 raise BadValue(
                     f"a {self.head} head has no flats: leave across flats out, or the head"
@@ -94,6 +104,13 @@ class Measurement:
     def internal(self) -> bool:
         """Whether the thread is that of a nut or a hole."""
         return self.bore_mm is not None or self.head == "nut"
+
+    @property
+    def flats_of(self) -> str:
+        """Which of `FLATS_OF` the flats are of: the head, or what has them if it was not said."""
+        if self.head or self.diameter_mm is None:
+            return self.head
+        return "nut" if self.internal else SOME_BOLT
 
     @property
     def diameter_mm(self) -> float | None:
@@ -140,10 +157,23 @@ class Measurement:
             got |= found
         if flats:
             measured = read_measure(flats, Quantity.FLATS)
-            got |= {"flats_mm": measured.value, "flats_sigma_mm": measured.sigma}
+            got |= {
+                "flats_mm": measured.value,
+                "flats_sigma_mm": measured.sigma,
+                "flats_by_spanner": measured.by_spanner,
+            }
         if angle:
             got["angle_deg"] = read_measure(angle, Quantity.ANGLE).value
         return cls(head=head, gauges=gauges, crests=crests, **got)  # type: ignore[arg-type]
+
+
+def _head(said: str) -> str:
+    """Give the head by the name it has here, or as it was said: "Hexagon head bolt" is a hex."""
+    words = said.lower().replace("-", " ").split()
+    while len(words) > 1 and words[-1] in ("head", "headed", "bolt", "screw", "setscrew"):
+        words.pop()
+    plain = " ".join(words)
+    return _WORDS.get(plain, plain)
 
 
 _RANGES = (
@@ -173,8 +203,7 @@ def _pitch(measured: Measure) -> dict[str, float | int]:
     }
 
 
-@dataclass(frozen=True, slots=True)
-class Match:
+class Match(NamedTuple):
     """One thread it may be. ``likelihood`` is what the measurements alone say, beside others'."""
 
     thread: Thread

@@ -16,12 +16,15 @@ from stores.core.identify.assumptions import (
     NONE_PITCH,
     NONE_SHARE,
     OTHER_FLATS,
+    RUBBED_MOST,
+    RUBBED_SHARE,
     SOCKET_RANGE,
+    SPANNER_SLACK_MM,
     WEAR_MEAN_MM,
 )
-from stores.core.identify.catalogue import Band, Catalogue, flats_table, prior_weights
-from stores.core.identify.density import banded, normal, worn
-from stores.core.identify.gauges import blades, chance, sets_for
+from stores.core.identify.catalogue import Band, Catalogue, flats_table, nut_side, prior_weights
+from stores.core.identify.density import banded, normal, rubbed, worn
+from stores.core.identify.gauges import blades, chances, sets_for
 from stores.core.identify.model import Identification, Match, Measurement
 from stores.core.measure import ANGLES
 from stores.errors import BadValue
@@ -30,7 +33,6 @@ __all__ = ["angle_chance", "diameter_density", "flats_density", "identify", "ove
 
 LEAST = 1e-5
 _FAR = 8.0  # standard deviations; what is further off weighs under 1e-14
-_WORN_FAR = 20 * WEAR_MEAN_MM
 _by_probability = attrgetter("probability")
 
 
@@ -65,13 +67,17 @@ def identify(measurement: Measurement, prior: Mapping[str, float] | None = None)
 
     none = NONE_SHARE * none_density(measurement)
     rest = 1 - NONE_SHARE
-    raw = [(at, like, rest * weights[at] * like) for at, like in found if like > 0]
-    total = none + sum(share for _, _, share in raw)
+    shares = [rest * weights[at] * like for at, like in found]
+    total = none + sum(shares)
     if total <= 0:
         return Identification(measurement, (), 1.0)
     least = LEAST * total
     threads = whole.threads
-    matches = [Match(threads[at], share / total, like) for at, like, share in raw if share >= least]
+    matches = [
+        Match(threads[at], share / total, like)
+        for (at, like), share in zip(found, shares, strict=True)
+        if share >= least
+    ]
     matches.sort(key=_by_probability, reverse=True)
     none_share = 1 - sum([match.probability for match in matches])
     return Identification(measurement, tuple(matches), max(none_share, 0.0), total)
@@ -84,38 +90,40 @@ def _by_diameter(
     measurement: Measurement, whole: Catalogue, size: float
 ) -> list[tuple[int, float]]:
     """Give the threads whose limits are within reach of the diameter, and what it says of each."""
-    sigma = hypot(measurement.diameter_sigma_mm, COAT_SIGMA_MM)
-    reach = _FAR * sigma
-    found = []
     if measurement.bore_mm is None:
         side, size = whole.bolt, size - COAT_MEAN_MM
-        first = bisect_left(side.low, size - reach - side.widest)
-        last = bisect_right(side.low, size + reach + _WORN_FAR)
-        for at, low, high in zip(
-            side.at[first:last], side.low[first:last], side.high[first:last], strict=True
-        ):
-            if high > size - reach:
-                found.append((at, worn(size, low, high, sigma, WEAR_MEAN_MM)))
-        return found
-    side, size = whole.nut, size + COAT_MEAN_MM
-    first = bisect_left(side.low, size - reach - side.widest - _WORN_FAR)
-    last = bisect_right(side.low, size + reach)
-    for at, low, high in zip(
-        side.at[first:last], side.low[first:last], side.high[first:last], strict=True
-    ):
-        if high > size - reach - _WORN_FAR:
-            found.append((at, worn(-size, -high, -low, sigma, WEAR_MEAN_MM)))
-    return found
+    else:
+        side, size = nut_side(whole), -size - COAT_MEAN_MM
+    sigma = hypot(measurement.diameter_sigma_mm, COAT_SIGMA_MM)
+    least = size - _FAR * sigma
+    return [
+        (at, _used(size, low, high, sigma, most))
+        for low, high, most, at in side.reached(least, size + _FAR * sigma)
+        if high > least
+    ]
+
+
+def _used(size: float, low: float, high: float, sigma: float, most: float) -> float:
+    """Density of a size made between the limits and worn in use, on some in earnest."""
+    return (1 - RUBBED_SHARE) * worn(size, low, high, sigma, WEAR_MEAN_MM) + RUBBED_SHARE * rubbed(
+        size, low, high, sigma, most
+    )
 
 
 def diameter_density(
-    size_mm: float, sigma_mm: float, low: float, high: float, *, internal: bool = False
+    size_mm: float,
+    sigma_mm: float,
+    low: float,
+    high: float,
+    pitch_mm: float,
+    *,
+    internal: bool = False,
 ) -> float:
     """Density, per mm, of measuring a diameter on a thread with these limits, worn and plated."""
-    sigma = hypot(sigma_mm, COAT_SIGMA_MM)
+    sigma, most = hypot(sigma_mm, COAT_SIGMA_MM), RUBBED_MOST * pitch_mm
     if internal:
-        return worn(-size_mm - COAT_MEAN_MM, -high, -low, sigma, WEAR_MEAN_MM)
-    return worn(size_mm - COAT_MEAN_MM, low, high, sigma, WEAR_MEAN_MM)
+        return _used(-size_mm - COAT_MEAN_MM, -high, -low, sigma, most)
+    return _used(size_mm - COAT_MEAN_MM, low, high, sigma, most)
 
 
 # ---- pitch
@@ -136,9 +144,8 @@ def _gauge(measurement: Measurement) -> tuple[str, float, tuple[str, ...]] | Non
 def _gauge_column(
     whole: Catalogue, unit: str, mark: float, gauges: tuple[str, ...], crests: int
 ) -> tuple[float, ...]:
-    return tuple(
-        chance(unit, mark, t.pitch_mm, t.flank_angle_deg, gauges, crests) for t in whole.threads
-    )
+    shares = chances(whole.shapes, unit, mark, gauges, crests)
+    return tuple([shares[shape] for shape in whole.shape])
 
 
 def over_density(measurement: Measurement, pitch_mm: float) -> float:
@@ -152,21 +159,37 @@ def over_density(measurement: Measurement, pitch_mm: float) -> float:
 
 
 def flats_density(
-    flats_mm: float, sigma_mm: float, bands: list[tuple[float, float, float]], major_mm: float,
-    *, socket: bool = False,
-) -> float:  # fmt: skip
+    flats_mm: float,
+    sigma_mm: float,
+    bands: list[tuple[float, float, float]],
+    major_mm: float,
+    *,
+    socket: bool = False,
+    spanner: bool = False,
+) -> float:
     """Density, per mm, of a size across flats, from the bands (low, high, share) of a thread.
 
-    A head may also have flats of no standard: `assumptions.OTHER_FLATS`, or always without a band.
+    A head may also have flats of no standard, and then says the same whether the thread has a band
+    or not: `assumptions.OTHER_FLATS`. With ``spanner`` it is what stands on the spanner that fits.
     """
-    low, high = SOCKET_RANGE if socket else FLATS_RANGE
+    least, most = SOCKET_RANGE if socket else FLATS_RANGE
     other = 0.0
-    if low * major_mm <= flats_mm <= high * major_mm:
-        other = 1 / (flats_mm * log(high / low))
-    if not bands:
-        return other
-    known = sum(share * banded(flats_mm, a, b, sigma_mm) for a, b, share in bands)
+    if least * major_mm <= flats_mm <= most * major_mm:
+        other = 1 / (flats_mm * log(most / least))
+    known = sum(
+        share * _standard(flats_mm, low, high, sigma_mm, socket=socket, spanner=spanner)
+        for low, high, share in bands
+    )
     return OTHER_FLATS * other + (1 - OTHER_FLATS) * known
+
+
+def _standard(
+    size: float, low: float, high: float, sigma: float, *, socket: bool, spanner: bool
+) -> float:
+    """Density of a size measured on flats within a band, or read off the spanner made for them."""
+    if spanner:
+        return normal(size - (low if socket else high), SPANNER_SLACK_MM)
+    return banded(size, low, high, sigma)
 
 
 _SOCKETS = ("socket cap", "button", "countersunk", "headless")
@@ -177,23 +200,23 @@ def _by_flats(
 ) -> list[tuple[int, float]]:
     """Weigh by across flats as `flats_density` does, looking only at the bands within reach."""
     size, sigma = measurement.flats_mm or 0.0, measurement.flats_sigma_mm
-    bands, with_bands, widest = flats_table(whole, measurement.head)
-    first = bisect_left(bands, size - _FAR * sigma, key=_upper)
-    last = bisect_right(bands, size + _FAR * sigma + widest, key=_upper)
+    socket, spanner = measurement.head in _SOCKETS, measurement.flats_by_spanner
+    reach = _FAR * (SPANNER_SLACK_MM if spanner else sigma)
+    bands, widest = flats_table(whole, measurement.flats_of)
+    first = bisect_left(bands, size - reach, key=_upper)
+    last = bisect_right(bands, size + reach + widest, key=_upper)
     wanted = {at for at, _ in found} if len(found) < len(whole.threads) else None
     known: dict[int, float] = {}
     for low, high, at, share in bands[first:last]:
-        if low < size + _FAR * sigma and (wanted is None or at in wanted):
-            known[at] = known.get(at, 0.0) + share * banded(size, low, high, sigma)
-    low, high = SOCKET_RANGE if measurement.head in _SOCKETS else FLATS_RANGE
-    other = 1 / (size * log(high / low))
+        if low < size + reach and (wanted is None or at in wanted):
+            told = _standard(size, low, high, sigma, socket=socket, spanner=spanner)
+            known[at] = known.get(at, 0.0) + share * told
+    low, high = SOCKET_RANGE if socket else FLATS_RANGE
     sizes = whole.sizes
-    special = {
-        at: OTHER_FLATS * other if at in with_bands else other
-        for _, at in sizes[
-            bisect_left(sizes, (size / high, -1)) : bisect_right(sizes, (size / low, len(sizes)))
-        ]
-    }
+    first = bisect_left(sizes, (size / high, -1))
+    last = bisect_right(sizes, (size / low, len(sizes)))
+    other = OTHER_FLATS / (size * log(high / low))
+    special = dict.fromkeys([at for _, at in sizes[first:last]], other)
     for at, density in known.items():
         special[at] = special.get(at, 0.0) + (1 - OTHER_FLATS) * density
     return [(at, like * special[at]) for at, like in found if at in special]

@@ -1,5 +1,6 @@
 """Identifying by measurement: which thread, which joint, which piece of hardware."""
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
@@ -129,6 +130,8 @@ def head_named(text: str) -> str:
 
     if not text.strip():
         return ""
+    if re.fullmatch(r"(?:hex(?:agon)? )?nut", text.strip().lower()):
+        return "nut"
     known: str = (
         parse(f"M6 x 20 {text.strip()[:40]} head screw").head
         or parse(f"M6 x 20 {text.strip()[:40]} bolt").head

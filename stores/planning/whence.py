@@ -7,7 +7,8 @@ for granted, for want of counts from workshops:
 - Every joint is as likely as another, but one from which pieces are lost, missing or short counts
   five times: a bolt that nobody can place is most likely one that somewhere is missing.
 - The head is judged right nine times in ten; a joint whose record does not say the head is neither
-  for nor against.
+  for nor against, and a flange head may have been written down as a plain hexagon.
+- Who measured across flats had flats to measure: a head without them is one in fifty, a slip.
 - Lengths of pieces that are of no joint are even in the logarithm from 3 to 300 mm.
 """
 
@@ -27,8 +28,13 @@ __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "w
 RECORDED = 0.75
 MISSED = 5.0
 HEAD_RIGHT = 0.9
+NO_FLATS = 0.02
+FLAT_HEADS = frozenset({"", "hex", "hex flange", "square"})
+FLATLESS_KINDS = frozenset({"stud", "studding"})
 LENGTHS_MM = (3.0, 300.0)
-NUTS = frozenset({"nut", "insert"})
+NUT = "nut"
+"""Said in place of a head: the piece is a nut."""
+NUTS = frozenset({NUT, "insert"})
 BOLTS = frozenset(
     {"bolt", "screw", "setscrew", "stud", "studding", "plug", "grease nipple", "bleed nipple",
      "part"}
@@ -109,8 +115,9 @@ def likeliest(
     thousandth of the weight."""
     likelihood = _likelihood(found)
     internal = found.measurement.internal
+    flats = found.measurement.flats_mm is not None
     weighed = [
-        (each.joints * _told(likelihood, each.what, internal, length, head), each)
+        (each.joints * _told(likelihood, each.what, internal, length, head, flats), each)
         for each in candidates
     ]
     weighed = sorted((pair for pair in weighed if pair[0] > 0), key=lambda pair: -pair[0])
@@ -150,8 +157,9 @@ def whence(
     likelihood = _likelihood(found)
     each = RECORDED / max(recorded, 1)
     internal = found.measurement.internal
+    flats = found.measurement.flats_mm is not None
     told = {
-        candidate.what.text: _told(likelihood, candidate.what, internal, length, head)
+        candidate.what.text: _told(likelihood, candidate.what, internal, length, head, flats)
         for candidate in candidates
     }
     unlisted = {candidate.what.text: candidate.joints for candidate in candidates}
@@ -170,7 +178,7 @@ def whence(
             weights.append((each * weight, Joint(item, 0.0, missed, what)))
     others = sum(each * max(0, count) * told[text] for text, count in unlisted.items())
     none = (1 - RECORDED) * found.evidence * (_even(length.mm) if length else 1.0)
-    if head:
+    if head and head != NUT:
         none *= 0.5
     total = sum(weight for weight, _ in weights) + others + none
     if total <= 0:
@@ -205,15 +213,23 @@ def _told(
     internal: bool,
     length: Length | None,
     head: str,
+    flats: bool,
 ) -> float:
     """Give what the measurements say for one description: a density, 0 where it cannot be."""
     told = likelihood.get(what.thread, 0.0)
-    if not told or what.kind not in (NUTS if internal else BOLTS):
+    nut = internal or head == NUT
+    if not told or what.kind not in (NUTS if nut else BOLTS):
         return 0.0
     if length is not None:
         told *= _length(what, length)
-    if head and not internal:
-        told *= 0.5 if not what.head else HEAD_RIGHT if what.head == head else 1 - HEAD_RIGHT
+    if nut:
+        return told
+    if head:
+        unsure = not what.head or {what.head, head} == {"hex", "hex flange"}
+        told *= 0.5 if unsure else HEAD_RIGHT if what.head == head else 1 - HEAD_RIGHT
+    flatless = what.kind in FLATLESS_KINDS or what.head not in FLAT_HEADS
+    if flats and flatless and (not head or what.head != head):
+        told *= NO_FLATS
     return told
 
 

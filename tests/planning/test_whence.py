@@ -41,7 +41,7 @@ def ranked(
     items: list[Item], length: float | None = None, head: str = "", **measured: str
 ) -> Whence:
     return whence(
-        identify(Measurement.read(**measured)),  # type: ignore[arg-type]
+        identify(Measurement.read(**measured, head=head if "flats" in measured else "")),  # type: ignore[arg-type]
         items,
         candidates(items),
         len(items),
@@ -136,3 +136,33 @@ def test_a_wrong_piece_is_not_the_one_that_is_missed() -> None:
     short = ranked([right, plain], 50.8, outside="9.45", pitch="20 tpi")
     assert (short.joints[0].item.number, short.joints[0].what) == (1, "3/8 BSF x 2 bolt")
     assert short.joints[0].missed
+
+
+HEADS = [
+    joint(1, "M6 x 25 hex bolt"),
+    joint(2, "M6 x 25 stud"),
+    joint(3, "M6 x 25 countersunk screw"),
+    joint(4, "M6 x 25 hex flange bolt"),
+]
+
+
+def test_measured_flats_speak_against_heads_without_any() -> None:
+    """Common practice: a spanner does not fit a countersunk screw or a stud."""
+    share = {
+        each.item.number: each.probability
+        for each in ranked(HEADS, outside="5.9", flats="10").joints
+    }
+    assert share[1] == pytest.approx(share[4])
+    assert share[2] < share[1] / 20
+    assert share[3] < share[1] / 20
+
+
+def test_a_flange_bolt_is_found_by_its_smaller_flats() -> None:
+    """DIN 6921: M6 has 8 mm across flats (from memory)."""
+    found = ranked(HEADS, None, "hex flange", outside="5.9", flats="8")
+    assert found.joints[0].item.number == 4
+
+
+def test_a_nut_can_be_said_instead_of_a_head() -> None:
+    found = ranked(BOLTS, None, "nut", outside="5.9")
+    assert [each.item.number for each in found.joints] == [5]

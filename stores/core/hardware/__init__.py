@@ -18,6 +18,7 @@ from stores.core.hardware.model import Match, Piece
 if TYPE_CHECKING:
     from stores.core.hardware.bearings import Mark, bore_of, clearance_um, explain, suffix_meaning
     from stores.core.hardware.bulbs import cap_of_category, cap_rule
+    from stores.core.hardware.front import Reply, ask
     from stores.core.hardware.orings import (
         family,
         id_tolerance,
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
         section_tolerance,
     )
     from stores.core.hardware.pins import key_for_shaft, split_pin_for
-    from stores.core.hardware.reading import lengths, step_up
     from stores.core.hardware.rings import e_clips_for_shaft
     from stores.core.hardware.seals import (
         Material,
@@ -36,16 +36,21 @@ if TYPE_CHECKING:
         seal_type,
         width_advice,
     )
+    from stores.core.hardware.steps import lengths, step_up
 
 __all__ = [
     "Mark",
     "Match",
     "Material",
     "Piece",
+    "Reply",
     "SealType",
+    "ask",
+    "asking",
     "bore_of",
     "by_designation",
     "by_size",
+    "called",
     "cap_of_category",
     "cap_rule",
     "clearance_um",
@@ -66,6 +71,7 @@ __all__ = [
     "split_pin_for",
     "step_up",
     "suffix_meaning",
+    "typed",
     "width_advice",
 ]
 
@@ -73,13 +79,14 @@ __all__ = [
 # Which module has which name. They are loaded at first use: naming the package must cost nothing
 # at the bench, and a person who asks for a bearing needs no washers.
 _HOMES = {
+    "front": ("Reply", "ask"),
     "bearings": ("Mark", "bore_of", "clearance_um", "explain", "suffix_meaning"),
     "bulbs": ("cap_of_category", "cap_rule"),
     "orings": ("family", "id_tolerance", "outside", "same_family", "section_tolerance"),
     "pins": ("key_for_shaft", "split_pin_for"),
-    "reading": ("lengths", "step_up"),
     "rings": ("e_clips_for_shaft",),
     "seals": ("Material", "SealType", "materials", "od_allowance", "seal_type", "width_advice"),
+    "steps": ("lengths", "step_up"),
 }
 
 
@@ -103,19 +110,17 @@ def by_size(
 ) -> Match:
     """Find the designations that measured sizes fit, and the nearest with their misses.
 
-    ``sizes_mm`` are in the kind's own order (`dimensions`), fewer may be given, None stands for
-    one not measured; or name them with ``dims``, as ``dims=["d2", "m"]``. ``standard`` keeps only
-    one standard's rows. ``error_mm`` is the measuring error (the kind's own when None: 0.05 for a
-    caliper on metal, 0.1 on rubber, 0.01 to 0.02 where a micrometer is needed), added to the
-    piece's own tolerance. Raises `BadValue` for an unknown kind or size.
+    ``sizes_mm`` are in the order of the trade (`asking`), nominal first and length last; fewer may
+    be given, None stands for one not measured; or name them with ``dims``, as
+    ``dims=["d2", "m"]``. ``standard`` keeps only one standard's rows. ``error_mm`` is the measuring
+    error (the kind's own when None: 0.05 for a caliper on metal, 0.1 on rubber, 0.01 to 0.02 where
+    a micrometer is needed), added to the piece's own tolerance. Raises `BadValue` for an unknown
+    kind or size.
     """
-    from dataclasses import replace
+    from stores.core.hardware.catalogue import get_kind
+    from stores.core.hardware.front import find
 
-    from stores.core.hardware.catalogue import get_kind, match_notes
-    from stores.core.hardware.match import match
-
-    found = match(get_kind(kind), sizes_mm, dims, standard, error_mm, limit)
-    return replace(found, notes=(*match_notes(found), *found.notes))
+    return find(get_kind(kind), sizes_mm, dims, standard, error_mm, limit)
 
 
 def by_designation(text: str) -> tuple[Piece, ...]:
@@ -136,8 +141,35 @@ def kinds() -> tuple[str, ...]:
     return tuple(kind.name for kind in all_kinds())
 
 
+def asking(kind: str) -> tuple[tuple[tuple[str, str], ...], ...]:
+    """Give the orders in which a kind's sizes are given unnamed, the usual first: letter, words."""
+    from stores.core.hardware.catalogue import get_kind
+
+    found = get_kind(kind)
+    return tuple(
+        tuple((dim.name, dim.words) for name in order if (dim := found.dim(name)) is not None)
+        for order in found.orders
+    )
+
+
+def called(kind: str) -> str:
+    """Give the name that a person knows a kind by: external circlip (retaining ring)."""
+    from stores.core.hardware.catalogue import get_kind
+
+    found = get_kind(kind)
+    return found.called or found.name
+
+
+def typed(kind: str) -> str:
+    """Give in words the sizes that a kind is asked for by, in the order in which they stand."""
+    from stores.core.hardware.catalogue import get_kind
+    from stores.core.hardware.front import wanted
+
+    return wanted(get_kind(kind))
+
+
 def dimensions(kind: str) -> tuple[tuple[str, str], ...]:
-    """Give a kind's sizes in asking order: letter and words."""
+    """Give all sizes of a kind: letter and words."""
     from stores.core.hardware.catalogue import get_kind
 
     return tuple((dim.name, dim.words) for dim in get_kind(kind).dims)

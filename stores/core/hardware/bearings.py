@@ -135,12 +135,12 @@ def _by_size() -> dict[tuple[str, str, str], tuple[Row, ...]]:
 
 def twins(row: Row) -> tuple[str, ...]:
     """Give the designations of other types with the same d, D and B: the type tells them apart."""
-    same = _by_size()[row["d_mm"], row["D_mm"], row["B_mm"]]
-    return tuple(
-        f"{other['designation']} ({other['type']})"
-        for other in same
-        if other["designation"] != row["designation"]
-    )
+    by_type: dict[str, list[str]] = {}
+    for other in _by_size()[row["d_mm"], row["D_mm"], row["B_mm"]]:
+        if other["designation"] != row["designation"]:
+            kind = other["type"].partition(",")[0]
+            by_type.setdefault(kind, []).append(other["designation"])
+    return tuple(f"{', '.join(names)} ({kind})" for kind, names in by_type.items())
 
 
 def clearance_um(bore_mm: float, group: str = "CN") -> tuple[float, float] | None:
@@ -175,7 +175,7 @@ def _base() -> re.Pattern[str]:
     """Give the pattern of a marking's base; made at first use, the package must load fast."""
     return re.compile(
         r"""(?:BEARING\s+)?(?P<base>
-            (?:NUP|NU|NJ|NF|N)\s?\d{3,4}
+            (?:NUP|NU|NJ|NF|NA|HK|BK|N)\s?\d{3,4}
           | (?:RLS|RMS|LRJ|MRJ)\s?\d{1,2}(?![\dX])
           | R\d{1,4}(?:-[4-6](?!\d))?A?
           | MR\d{2,3}
@@ -243,6 +243,8 @@ def _named(base: str) -> str:
     partner = re.fullmatch(r"([LM])RJ(\d+)", base)
     if partner:
         return f"R{partner[1]}S{partner[2]}"
+    if base.startswith("BK"):
+        return f"HK{base[2:]}"  # the same cup with one end closed
     if base not in names and base + "X" in names:
         return base + "X"
     return base

@@ -13,7 +13,7 @@ def _bearing_notes(row: Row) -> tuple[str, ...]:
     notes = [row["type"]]
     others = bearings.twins(row)
     if others:
-        notes.append("same d, D, B, another type: " + ", ".join(others))
+        notes.append("same d, D, B, another type: " + "; ".join(others))
     if row["series"] in {"68", "69"}:
         thin = row["designation"][1:]
         small = len(row["designation"]) == 3
@@ -25,9 +25,11 @@ def _bearing_notes(row: Row) -> tuple[str, ...]:
 
 
 def _width(row: Row, _: float) -> tuple[float, float]:
-    # Of a tapered or thrust bearing B is the width over both rings, with tolerance each way.
-    both = row["type"].startswith(("tapered", "thrust"))
-    return (-0.2, 0.2) if both else (-0.12, 0.0)
+    # Of a tapered or thrust bearing B is the width over both rings (ISO 492 and ISO 199, normal
+    # class, from memory).
+    if row["type"].startswith("tapered"):
+        return (0.0, 0.2) if float(row["d_mm"]) <= 80 else (-0.2, 0.2)
+    return (-0.25, 0.02) if row["type"].startswith("thrust") else (-0.12, 0.0)
 
 
 _BEARING = Kind(
@@ -125,6 +127,7 @@ STANDARDS: dict[str, tuple[str, str]] = {
     "DIN 125-1": ("plain washer", "DIN 125"),
     "DIN 433": ("plain washer", "DIN 433"),
     "DIN 440": ("plain washer", "DIN 440"),
+    "DIN 7349": ("plain washer", "DIN 7349"),
     "DIN 9021": ("plain washer", "DIN 9021"),
     "DIN 127": ("spring washer", ""),
     "DIN 93": ("tab washer", "DIN 93"),
@@ -186,11 +189,23 @@ STANDARDS: dict[str, tuple[str, str]] = {
 
 
 def match_notes(found: Match) -> tuple[str, ...]:
-    """Give what only the whole answer tells: neighbours that share two sizes, special bores."""
+    """Give the notes of a whole answer, the essential first.
+
+    To the kind's advice comes what only the answer tells: neighbours that share two sizes, special
+    bores.
+    """
     if found.kind == "shaft seal":
-        return _seal_notes(found)
+        return (*_seal_notes(found), *found.notes)
     if found.kind != "bearing" or set(found.asked) != {"d", "D", "B"}:
-        return ()
+        return found.notes
+    if found.exact:
+        all_three, copy = _BEARING.advice
+        told = _bearing_match_notes(found)
+        return (*found.notes[: -len(_BEARING.advice)], copy, *told, all_three)
+    return (*_bearing_match_notes(found), *found.notes)
+
+
+def _bearing_match_notes(found: Match) -> tuple[str, ...]:
     notes = []
     if not found.exact:
         near = [

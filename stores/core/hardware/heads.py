@@ -62,7 +62,9 @@ KINDS = (
             "a worn 16 or 17 across flats both mean M10: measure the thread",
         ),
         notes=_flats_note,
-        length_standard="ISO 4014",
+        length_standard="ISO 4014 + ISO 4017",
+        trade=(("s", "k", "d"), ("d", "length")),
+        typed="across flats, head height; or thread, length (as M8 x 40)",
     ),
     Kind(
         "hex nut",
@@ -76,6 +78,8 @@ KINDS = (
         _nut,
         lambda row: row["standard"],
         _thread_names,
+        trade=(("s", "m", "d"), ("d",)),
+        typed="across flats, height; or thread (as M8)",
         advice=("ISO nuts are taller than DIN 934; a thin nut alone carries less load",),
         notes=_flats_note,
     ),
@@ -100,6 +104,8 @@ KINDS = (
         lambda row: f"DIN 935-1 {row['thread']}",
         lambda _: "DIN 935-1",
         _thread_names,
+        trade=(("s", "m", "w", "n"), ("d",)),
+        typed="across flats, height; or thread (as M8)",
         advice=("always a new split pin; tighten on to the next slot, never back off to it",),
         notes=lambda row: (
             f"split pin ISO 1234 - {row['split_pin_nominal_mm']} x {row['split_pin_length_mm']}",
@@ -128,6 +134,8 @@ KINDS = (
         length=True,
         advice=("a knurled head measures up to about 0.5 mm over the plain maximum",),
         length_standard="ISO 4762",
+        trade=(("dk", "k", "key"), ("d", "length")),
+        typed="head diameter, head height, hexagon key; or thread, length",
     ),
     Kind(
         "slotted head",
@@ -145,6 +153,8 @@ KINDS = (
         length=True,
         notes=_sunk_note,
         length_standard="ISO 1207",
+        trade=(("dk", "k", "n"), ("d", "length")),
+        typed="head diameter, head height, slot width; or thread, length",
     ),
     Kind(
         "grease nipple",

@@ -7,12 +7,14 @@ from dataclasses import dataclass
 from stores.core.tables import number
 
 __all__ = [
+    "LENGTH",
     "Band",
     "Dim",
     "Kind",
     "Match",
     "Piece",
     "Row",
+    "as_fraction",
     "column",
     "constant",
     "shown",
@@ -58,7 +60,8 @@ class Match:
 
     ``exact`` holds every row that each measurement fits within the measuring error and the row's
     own tolerance, the closest first; more than one means the sizes alone do not tell them apart.
-    ``nearest`` holds the next rows, nearest first.
+    ``nearest`` holds the next rows, nearest first. Where nothing fits but would in inches, in cm or
+    in another order, ``question`` asks whether that was meant and ``meant`` holds what fits then.
     """
 
     kind: str
@@ -68,6 +71,8 @@ class Match:
     nearest: tuple[Piece, ...]
     notes: tuple[str, ...] = ()
     assumptions: tuple[str, ...] = ()
+    question: str = ""
+    meant: tuple[Piece, ...] = ()
 
     @property
     def best(self) -> Piece | None:
@@ -93,6 +98,10 @@ class Dim:
     band: Band = no_band
 
 
+# No row has it: it comes from the standard's list of lengths. Cut ends and heads are not exact.
+LENGTH = Dim("length", "length", lambda _: None, lambda _, __: (-0.5, 0.5))
+
+
 def no_notes(_: Row) -> tuple[str, ...]:
     return ()
 
@@ -102,7 +111,10 @@ class Kind:
     """A kind of hardware: its table, its dimensions in asking order, how it is named.
 
     ``names`` gives the first size by which a row is called; ``follow`` names the dimensions that
-    may stand after it, and ``length`` says whether a length may end the designation.
+    may stand after it, and ``length`` says whether a length may end the designation. ``trade``
+    holds the orders in which sizes are given without their names, the usual one first; "length"
+    may stand in them. ``called`` is the name that a person knows better, ``typed`` the sizes in
+    words where the usual order does not say it all.
     """
 
     name: str
@@ -118,11 +130,21 @@ class Kind:
     advice: tuple[str, ...] = ()
     notes: Callable[[Row], tuple[str, ...]] = no_notes
     length_standard: str = ""
+    trade: tuple[tuple[str, ...], ...] = ()
+    called: str = ""
+    typed: str = ""
     fold: bool = False  # list near rows of the same sizes once: the first one's notes name the rest
 
     def dim(self, name: str) -> Dim | None:
-        """Give the dimension with that letter, or None."""
+        """Give the dimension with that letter, or None; of a kind sold by length, the length."""
+        if self.length and name == LENGTH.name:
+            return LENGTH
         return next((dim for dim in self.dims if dim.name == name), None)
+
+    @property
+    def orders(self) -> tuple[tuple[str, ...], ...]:
+        """Give the orders in which sizes are taken when they are not named."""
+        return self.trade or (tuple(dim.name for dim in self.dims),)
 
 
 def column(name: str) -> Callable[[Row], float | None]:
@@ -163,6 +185,18 @@ def thread_d(name: str) -> Callable[[Row], float | None]:
             return None
 
     return read
+
+
+def as_fraction(inches: float) -> str:
+    """Give a size in inches as it is spoken of: 1 7/8; a decimal where no 64th is within 0.001."""
+    parts = round(inches * 64)
+    if parts == 0 or abs(inches - parts / 64) > 0.001:
+        return shown(inches)
+    whole, rest = divmod(parts, 64)
+    if not rest:
+        return str(whole)
+    common = math.gcd(rest, 64)
+    return f"{whole or ''} {rest // common}/{64 // common}".strip()
 
 
 def shown(value: float) -> str:

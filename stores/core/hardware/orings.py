@@ -155,13 +155,14 @@ _RING = Kind(
         Dim("ID", "inside diameter", column("id_mm"), _TIGHT),
         Dim("CS", "cross-section", column("cs_mm"), _cs_band),
         Dim("OD", "outside diameter", _outside, _od_band),
-        Dim("ID_tol", "tolerance of ID, plus or minus", column("id_tol_mm")),
-        Dim("CS_tol", "tolerance of CS, plus or minus", column("cs_tol_mm")),
+        Dim("ID_tol", "plus or minus on the inside diameter", column("id_tol_mm")),
+        Dim("CS_tol", "plus or minus on the cross-section", column("cs_tol_mm")),
     ),
     _designate,
     _standard,
     _names,
     follow=("CS",),
+    trade=(("ID", "CS"),),
     error_mm=0.1,
     advice=(
         "an old ring is swollen, flattened or shrunk: trust the groove and the section first",
@@ -177,7 +178,8 @@ KINDS = (
     replace(
         _RING,
         name="o-ring by outside",
-        words=("o-ring outside",),
+        words=("o-ring outside", "o-ring by od"),
+        trade=(("OD", "CS"),),
         dims=(_RING.dims[2], _RING.dims[1], _RING.dims[0], *_RING.dims[3:]),
     ),
 )

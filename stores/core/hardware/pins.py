@@ -1,10 +1,11 @@
 """Pins, keys, balls: split pins, dowels, spring pins, parallel and Woodruff keys, steel balls."""
 
-from functools import partial
+from functools import cache, partial
+from types import MappingProxyType
 
 from stores.core.hardware.bands import between
 from stores.core.hardware.match import piece
-from stores.core.hardware.model import Dim, Kind, Piece, Row, column, constant
+from stores.core.hardware.model import Dim, Kind, Piece, Row, as_fraction, column, constant, shown
 from stores.core.tables import number, table
 from stores.errors import BadValue
 
@@ -15,13 +16,13 @@ _SPLIT = Kind(
     ("cotter pin",),
     partial(table, "hardware_split_pins"),
     (
+        Dim("hole", "hole, the nominal size", column("hole_dia_mm"), constant(-0.05, 0.1)),
         Dim(
             "d",
-            "diameter of the pin",
+            "thickness of the pin itself",
             column("wire_dia_max_mm"),
             between(column("wire_dia_min_mm"), column("wire_dia_max_mm")),
         ),
-        Dim("hole", "hole, which is the nominal size", column("hole_dia_mm"), constant(-0.05, 0.2)),
         Dim(
             "c",
             "width of the eye",
@@ -29,8 +30,8 @@ _SPLIT = Kind(
             between(column("eye_width_min_mm"), column("eye_width_max_mm")),
         ),
         Dim("b", "length of the eye", column("eye_length_approx_mm"), constant(-1.0, 1.0)),
-        Dim("d_min", "diameter of the pin, at least", column("wire_dia_min_mm")),
-        Dim("c_min", "width of the eye, at least", column("eye_width_min_mm")),
+        Dim("d_min", "least thickness of the pin", column("wire_dia_min_mm")),
+        Dim("c_min", "least width of the eye", column("eye_width_min_mm")),
     ),
     lambda row: f"ISO 1234 - {row['nominal_mm']}",
     lambda _: "ISO 1234",
@@ -41,6 +42,8 @@ _SPLIT = Kind(
         "single use: always a new split pin",
     ),
     length_standard="ISO 1234",
+    trade=(("hole", "length"), ("d", "length")),
+    typed="hole it goes in (the nominal size), length",
 )
 
 
@@ -52,6 +55,41 @@ def _dowel_band(row: Row, value: float) -> tuple[float, float]:
     # m6 at its largest, h8 at its smallest (ISO 286-2, coarse); ISO 8734 has m6 only.
     h8 = 0.014 if value <= 3 else 0.018 if value <= 6 else 0.022 if value <= 10 else 0.033
     return (-h8 if row["standard"].startswith("ISO 2338") else 0.0, 0.025)
+
+
+@cache
+def _woodruff_rows() -> tuple[Row, ...]:
+    """Give the metric keys, and the inch keys with the two sizes that their number holds."""
+    made: list[Row] = list(table("hardware_woodruff_keys"))
+    for row in table("hardware_woodruff_keys_inch"):
+        whole, _, half = row["number"].partition(".")
+        width = int(whole[:-2]) / 32
+        disc = (int(whole[-2:]) + (0.5 if half else 0)) / 8
+        sizes = {
+            "width_b_mm": shown(25.4 * width),
+            "height_h_mm": shown(25.4 * float(row["height_max_in"])),
+            "disc_dia_mm": shown(25.4 * disc),
+        }
+        made.append(MappingProxyType({**row, **sizes}))
+    return tuple(made)
+
+
+def _woodruff_name(row: Row) -> str:
+    if "number" in row:
+        return f"Woodruff key {row['number']}"
+    return f"DIN 6888 - {row['width_b_mm']} x {row['height_h_mm']}"
+
+
+def _woodruff_names(row: Row) -> tuple[str, ...]:
+    number = row.get("number")
+    return (number, number.replace(".5", " 1/2")) if number else (row["width_b_mm"],)
+
+
+def _woodruff_notes(row: Row) -> tuple[str, ...]:
+    if "number" not in row:
+        return ()
+    width, disc = (as_fraction(float(row[name]) / 25.4) for name in ("width_b_mm", "disc_dia_mm"))
+    return (f"{width} in wide, disc {disc} in",)
 
 
 KINDS = (
@@ -74,20 +112,18 @@ KINDS = (
             "m6 is a press fit; measure with a micrometer",
         ),
         length_standard="ISO 2338",
+        trade=(("d", "length"),),
     ),
     Kind(
         "slotted spring pin",
         ("spring pin", "roll pin", "tension pin"),
         partial(table, "hardware_slotted_spring_pins"),
         (
+            Dim(
+                "hole", "hole, the nominal size", column("nominal_hole_dia_mm"), constant(0.0, 0.1)
+            ),
             Dim("d1", "free diameter", column("free_dia_max_mm"), constant(-0.3)),
             Dim("s", "wall", column("wall_s_mm"), constant(-0.1, 0.1)),
-            Dim(
-                "hole",
-                "hole, which is the nominal size",
-                column("nominal_hole_dia_mm"),
-                constant(0.0, 0.2),
-            ),
         ),
         lambda row: f"ISO 8752 - {row['nominal_hole_dia_mm']}",
         lambda _: "ISO 8752",
@@ -95,22 +131,28 @@ KINDS = (
         length=True,
         advice=("named by the hole; the free pin is larger",),
         length_standard="ISO 8752",
+        trade=(("hole", "length"), ("d1", "length")),
+        called="roll pin (slotted spring pin)",
+        typed="hole it goes in (the nominal size), length",
     ),
     Kind(
         "woodruff key",
         ("woodruff", "half-moon key", "half moon key"),
-        partial(table, "hardware_woodruff_keys"),
+        _woodruff_rows,
         (
-            Dim("b", "width", column("width_b_mm"), constant(-0.04)),
+            Dim("b", "width", column("width_b_mm"), constant(-0.04, 0.03)),
             Dim("h", "height", column("height_h_mm"), constant(-0.15)),
             Dim("D", "diameter of the disc", column("disc_dia_mm"), constant(-0.3)),
             Dim("t1", "slot depth in the shaft", column("shaft_depth_t1_mm"), constant(-0.1, 0.2)),
             Dim("t2", "slot depth in the hub", column("hub_depth_t2_mm"), constant(-0.1, 0.2)),
         ),
-        lambda row: f"DIN 6888 - {row['width_b_mm']} x {row['height_h_mm']}",
-        lambda _: "DIN 6888 (ISO 3912)",
-        lambda row: (row["width_b_mm"],),
+        _woodruff_name,
+        lambda row: "ASME B17.2" if "number" in row else "DIN 6888 (ISO 3912)",
+        _woodruff_names,
+        notes=_woodruff_notes,
         follow=("h", "D"),
+        trade=(("b", "h", "D"), ("b", "D", "h")),
+        typed="width, diameter of the disc or height; or its number (as 404)",
         advice=("the slot in the shaft is shallower than the key; slot depths are from memory",),
     ),
     Kind(
@@ -134,6 +176,8 @@ KINDS = (
             f"for shafts over {row['shaft_over_mm']} up to {row['shaft_up_to_mm']} mm",
         ),
         length_standard="DIN 6885",
+        trade=(("b", "h", "length"), ("b", "length")),
+        typed="width, height, length",
     ),
     Kind(
         "steel ball",

@@ -11,10 +11,10 @@ from stores.core.hardware.catalogue import EITHER, STANDARDS, all_kinds, get_kin
 from stores.core.hardware.match import piece
 from stores.core.hardware.model import Kind, Piece, Row
 from stores.core.hardware.seals import materials, seal_type
-from stores.core.tables import table
-from stores.errors import BadValue, NotationError, NotFound
+from stores.core.hardware.steps import is_listed, lengths
+from stores.errors import NotationError, NotFound
 
-__all__ = ["lengths", "read_designation", "step_up"]
+__all__ = ["of_standard", "read_designation"]
 
 
 # ISO 898-1, ISO 898-2 and ISO 3506 classes as they end a designation: "- 8.8", "- 8", "- A2-70".
@@ -49,6 +49,8 @@ def read_designation(text: str) -> tuple[Piece, ...]:
         raise NotationError("no designation", text)
     for reader in (_read_standard, _read_bulb, _read_dash, _read_worded, _read_bare, _read_bearing):
         found = reader(clean)
+        if found and reader is _read_bulb:
+            found = (*found, *(_read_bearing(clean) or ()))  # E10 is a lamp's thread and a bearing
         if found is not None:
             if not found:
                 raise NotFound(f"{text!r}: read, but not in the tables; measure it and ask by size")
@@ -58,7 +60,11 @@ def read_designation(text: str) -> tuple[Piece, ...]:
     )
 
 
-def _read_standard(text: str) -> tuple[Piece, ...] | None:
+def of_standard(text: str) -> tuple[Kind, str, str, str] | None:
+    """Give the kind, the beginning of its rows' standard, the name and the rest of a text.
+
+    As "DIN 471 - 20": None where it does not begin with the number of a standard that is known.
+    """
     read = _standard().match(text)
     if read is None:
         return None
@@ -73,7 +79,14 @@ def _read_standard(text: str) -> tuple[Piece, ...] | None:
     if name not in STANDARDS:
         return None
     kind_name, begins = STANDARDS[name]
-    kind = get_kind(kind_name)
+    return get_kind(kind_name), begins, name, rest
+
+
+def _read_standard(text: str) -> tuple[Piece, ...] | None:
+    read = of_standard(text)
+    if read is None:
+        return None
+    kind, begins, name, rest = read
     form = re.match(r"[\s-]*(?:form\s+)?([ABCR])(?=[\s\d-]|$)", rest, re.IGNORECASE)
     letter = ""
     if form:
@@ -134,19 +147,28 @@ def _read_worded(text: str) -> tuple[Piece, ...] | None:
 
 def _read_bearing(text: str) -> tuple[Piece, ...] | None:
     mark = re.sub(r"(?i)\b(?:magneto|bearings?)\b", "", text).strip(" ,-")
-    if mark == text and re.fullmatch(r"(?i)[elm]\d+", mark):
-        return None  # a thread or a lamp cap, unless the word bearing stands by it
+    if mark == text and re.fullmatch(r"(?i)m\d+", mark):
+        return None  # a thread, unless the word bearing stands by it
     try:
         read = bearings.explain(mark)
     except NotationError:
         return None
     kind = get_kind("bearing")
-    said = tuple(f"{suffix}: {meaning}" for suffix, meaning in read.suffixes)
+    clear = ""
     if read.clearance_um is not None:
         low, high = read.clearance_um
-        said += (f"{read.clearance_group} clearance {low:g} to {high:g} micrometres, unfitted",)
+        clear = f"{low:g} to {high:g} micrometres, unfitted"
+    group = read.clearance_group
+    said = tuple(
+        f"{suffix}: {meaning}" + (f", {clear}" if clear and suffix == group else "")
+        for suffix, meaning in read.suffixes
+    )
+    if clear and all(suffix != group for suffix, _ in read.suffixes):
+        said += (f"{group} clearance {clear}",)
     found = (piece(kind, row) for row in bearings.find(mark))
-    return tuple(replace(one, notes=(*one.notes, *said, *read.notes)) for one in found)
+    return tuple(
+        replace(one, notes=(*one.notes[:1], *said, *one.notes[1:], *read.notes)) for one in found
+    )
 
 
 def _read_bare(text: str) -> tuple[Piece, ...] | None:
@@ -199,31 +221,26 @@ def _pieces(kind: Kind, rows: Iterable[Row], rest: str, standard: str = "") -> t
             found = [row for row in found if _is(kind, row, kind.follow[at], size)]
         elif not kind.length:
             return ()
-    extra = _length_notes(kind, sizes[1 + len(kind.follow) :], standard)
-    pieces = (piece(kind, row) for row in found)
+    length, extra = _length(kind, sizes[0], sizes[1 + len(kind.follow) :], standard)
+    pieces = (piece(kind, row, length=length) for row in found)
     return tuple(replace(one, notes=(*one.notes, *extra)) if extra else one for one in pieces)
 
 
-def _length_notes(kind: Kind, sizes: list[str], standard: str) -> tuple[str, ...]:
-    """Say when a length is none of the standard's steps. A pitch may stand before the length."""
+def _length(
+    kind: Kind, first: str, sizes: list[str], standard: str
+) -> tuple[float | None, tuple[str, ...]]:
+    """Give the length if the standard lists it, or a note if not. A pitch may stand before it."""
     length = _number(sizes[-1]) if sizes else None
-    if length is None:
-        return ()
-    name = standard if any(_same(standard, listed) for listed in _listed()) else ""
-    steps = lengths(name or kind.length_standard)
+    thread = _number(first.upper().removeprefix("M")) if first.upper().startswith("M") else None
+    if length is None or (thread is not None and len(sizes) == 1 and length <= thread / 5):
+        return None, ()
+    name = standard if is_listed(standard) else kind.length_standard
+    steps = lengths(name)
     if length in steps:
-        return ()
+        return length, ()
     longer = [step for step in steps if step > length]
     after = f", the next is {longer[0]:g}" if longer else ""
-    return (f"{length:g} is no standard length of {name or kind.length_standard}{after}",)
-
-
-def _listed() -> tuple[str, ...]:
-    return tuple(row["standard"] for row in table("hardware_screw_lengths"))
-
-
-def _same(one: str, other: str) -> bool:
-    return "".join(one.split()).upper() == "".join(other.split()).upper()
+    return None, (f"{length:g} is no standard length of {name}{after}",)
 
 
 def _called(kind: Kind, row: Row, size: str, unit: str) -> int | None:
@@ -254,25 +271,3 @@ def _number(text: str) -> float | None:
         return float(text)
     except ValueError:
         return None
-
-
-def lengths(standard: str) -> tuple[float, ...]:
-    """Give the nominal lengths in mm that a standard lists, shortest first.
-
-    Raises `BadValue` when the table has no such standard.
-    """
-    for row in table("hardware_screw_lengths"):
-        if _same(row["standard"], standard):
-            return tuple(float(length) for length in row["nominal_lengths_mm"].split())
-    raise BadValue(f"no lengths listed for {standard!r}; there are: {', '.join(_listed())}")
-
-
-def step_up(standard: str, length_mm: float) -> float:
-    """Give the next standard length in mm at or above a measured or wanted one.
-
-    Raises `BadValue` above the longest.
-    """
-    for length in lengths(standard):
-        if length >= length_mm - 1e-9:
-            return length
-    raise BadValue(f"{standard} lists no length of {length_mm:g} mm or more")

@@ -25,17 +25,18 @@ def _dims(where: str) -> tuple[Dim, ...]:
         Dim("s", "thickness", column("thickness_s_mm"), constant(-0.1)),
         Dim("d3", free, column("free_dia_d3_mm"), _FREE),
         Dim("d2", "groove diameter", column("groove_dia_d2_mm"), _GROOVE),
-        Dim("m", "groove width, at least", column("groove_width_m_min_mm"), constant(0.0, 0.14)),
+        Dim("m", "groove width", column("groove_width_m_min_mm"), constant(0.0, 0.14)),
         Dim("t", "groove depth", column("groove_depth_t_mm"), constant(-0.1, 0.1)),
-        Dim("a", "lug height, at most", column("lug_height_a_max_mm"), constant(-0.8)),
+        Dim("a", "greatest lug height", column("lug_height_a_max_mm"), constant(-0.8)),
     )
 
 
-def _order(kind: Kind, name: str, words: tuple[str, ...], *first: str) -> Kind:
+def _order(kind: Kind, name: str, called: str, words: tuple[str, ...], *first: str) -> Kind:
     """Give the same kind with other sizes asked first."""
     by_name = {dim.name: dim for dim in kind.dims}
     rest = tuple(dim for dim in kind.dims if dim.name not in first)
-    return replace(kind, name=name, words=words, dims=(*(by_name[dim] for dim in first), *rest))
+    dims = (*(by_name[dim] for dim in first), *rest)
+    return replace(kind, name=name, words=words, dims=dims, trade=(first,), called=called, typed="")
 
 
 _ADVICE = (
@@ -52,11 +53,16 @@ _SHAFT = Kind(
     lambda _: "DIN 471",
     lambda row: (row["nominal_d1_mm"],),
     follow=("s",),
+    trade=(("d1", "s", "d3"), ("d1", "d2", "m")),
+    called="external circlip (retaining ring)",
+    typed="shaft, thickness",
     advice=_ADVICE,
 )
 _BORE = replace(
     _SHAFT,
     name="internal retaining ring",
+    called="internal circlip (retaining ring)",
+    typed="bore, thickness",
     words=("internal circlip", "circlip bore", "bore circlip", "din 472"),
     rows=partial(table, "hardware_retaining_rings_bore"),
     dims=_dims("bore"),
@@ -76,11 +82,13 @@ _CLIP = Kind(
         Dim("a", "gape", column("gape_a_mm"), constant(-0.3, 0.1)),
         Dim("shaft_from", "smallest shaft", column("shaft_from_mm")),
         Dim("shaft_to", "largest shaft", column("shaft_to_mm")),
-        Dim("m", "groove width, at least", column("groove_width_m_min_mm"), constant(0.0, 0.1)),
+        Dim("m", "groove width", column("groove_width_m_min_mm"), constant(0.0, 0.1)),
     ),
     lambda row: f"DIN 6799 - {row['groove_dia_d2_mm']}",
     lambda _: "DIN 6799",
     lambda row: (row["groove_dia_d2_mm"],),
+    typed="groove diameter, thickness",
+    trade=(("d2", "s", "d3"),),
     advice=("named by the groove diameter, not by the shaft",),
     notes=lambda row: (f"for shafts {row['shaft_from_mm']} to {row['shaft_to_mm']} mm",),
 )
@@ -89,10 +97,38 @@ KINDS = (
     _SHAFT,
     _BORE,
     _CLIP,
-    _order(_SHAFT, "external ring groove", ("shaft groove",), "d2", "m"),
-    _order(_BORE, "internal ring groove", ("bore groove",), "d2", "m"),
-    _order(_SHAFT, "loose external ring", ("free external ring",), "d3", "s"),
-    _order(_BORE, "loose internal ring", ("free internal ring",), "d3", "s"),
+    _order(
+        _SHAFT,
+        "external ring groove",
+        "groove for an external circlip",
+        ("shaft groove", "external circlip groove", "groove on a shaft", "external groove"),
+        "d2",
+        "m",
+    ),
+    _order(
+        _BORE,
+        "internal ring groove",
+        "groove for an internal circlip",
+        ("bore groove", "internal circlip groove", "groove in a bore", "internal groove"),
+        "d2",
+        "m",
+    ),
+    _order(
+        _SHAFT,
+        "loose external ring",
+        "external circlip in hand",
+        ("free external ring", "loose external circlip", "external circlip in hand"),
+        "d3",
+        "s",
+    ),
+    _order(
+        _BORE,
+        "loose internal ring",
+        "internal circlip in hand",
+        ("free internal ring", "loose internal circlip", "internal circlip in hand"),
+        "d3",
+        "s",
+    ),
 )
 
 

@@ -118,6 +118,7 @@ _SEAL = Kind(
     lambda _: "ISO 6194-1 / DIN 3760 order: shaft x housing x width",
     lambda row: (row["shaft_d1_mm"],),
     follow=("D", "b"),
+    called="oil seal (shaft seal)",
     error_mm=0.1,
     advice=(
         "measure the shaft and the bore, not the seal: its lip is smaller than the shaft and its "
@@ -134,9 +135,10 @@ KINDS = (
     replace(
         _SEAL,
         name="old shaft seal",
+        called="oil seal in hand",
         words=("seal in hand", "loose shaft seal"),
         dims=(
-            replace(_SEAL.dims[0], words="free lip", band=constant(-2.2, -0.2)),
+            replace(_SEAL.dims[0], words="bore of the free lip", band=constant(-2.2, -0.2)),
             *_SEAL.dims[1:],
         ),
         advice=(

@@ -1,21 +1,54 @@
-"""What a calculator answers: a figure with its range, what limits it, and where it comes from."""
+"""What a calculator answers: a figure with its range, what limits it, and where it comes from.
+
+Every calculator gives something that has the attributes of `Answered`: an `Answer` where a figure
+is all there is to say, a class of its own where there is more (``stores.core.torque.Tightening``).
+Their source keys are spelt out in one table, which `cite` reads.
+"""
 
 from dataclasses import dataclass
 from functools import cache
 from math import isfinite
+from typing import Protocol
 
 from stores.core.tables import table
 from stores.errors import BadValue, NotFound
 
-__all__ = ["Answer", "above_zero", "between", "cite", "not_negative"]
+__all__ = ["Answer", "Answered", "above_zero", "between", "cite", "not_negative"]
+
+
+class Answered(Protocol):
+    """What every answer of a calculator has.
+
+    ``low`` <= ``value`` <= ``high``, all in ``unit``. ``what`` names the figure, ``limiting`` says
+    what the range or the figure hangs on most, ``assumptions`` what was taken for granted;
+    ``sources`` are keys that `cite` spells out; ``cautions`` are to be shown once.
+    """
+
+    @property
+    def what(self) -> str: ...
+    @property
+    def value(self) -> float: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def low(self) -> float: ...
+    @property
+    def high(self) -> float: ...
+    @property
+    def limiting(self) -> str: ...
+    @property
+    def assumptions(self) -> tuple[str, ...]: ...
+    @property
+    def sources(self) -> tuple[str, ...]: ...
+    @property
+    def cautions(self) -> tuple[str, ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A figure: ``low`` <= ``value`` <= ``high``, all in ``unit``.
+    """A figure: ``low`` <= ``value`` <= ``high``, all in ``unit``; the rest is `Answered`'s.
 
-    ``limiting`` says what the range or the figure hangs on most; ``sources`` are keys that `cite`
-    spells out; ``cautions`` are to be shown once.
+    A range that does not hold its value, and a figure without a source, are bugs: `ValueError`.
     """
 
     what: str
@@ -37,7 +70,7 @@ class Answer:
 
 @cache
 def _sources() -> dict[str, str]:
-    return {row["key"]: row["source"] for row in table("fluids_sources")}
+    return {row["key"]: row["source"] for row in table("sources")}
 
 
 def cite(key: str) -> str:
@@ -63,5 +96,6 @@ def not_negative(what: str, value: float, unit: str, most: float) -> float:
 def between(what: str, value: float, unit: str, least: float, most: float) -> float:
     """Give a value within its range, ends included, or raise `BadValue` saying so."""
     if not (isfinite(value) and least <= value <= most):
-        raise BadValue(f"{what} {value:g} {unit}: expected {least:g} to {most:g} {unit}")
+        said = f"{what} {value:g} {unit}".rstrip()
+        raise BadValue(f"{said}: expected {least:g} to {most:g} {unit}".rstrip())
     return value

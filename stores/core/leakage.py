@@ -131,7 +131,7 @@ def judge(
     )
     apart = spread(dry) if len(dry) > 1 and max(e.gauge_kpa for e in dry) > 0 else None
     return TestVerdict(
-        cylinders, apart, _whole(causes, low, apart),
+        cylinders, apart, _whole(causes, low, apart, rises),
         (said, f"rises well: {RISES:.0%} or more with oil; little change: under {STAYS:.0%}",
          f"{_rule('wet_oil'):g} ml of oil for the wet test, throttle wide open, same strokes"),
         ("compression-car", "compression-marine", "practice", *(["maker"] if maker_low else [])),
@@ -197,7 +197,9 @@ def _reason(cause: Cause, rise: float | None, said: str) -> str:
     return f"{wet}; {said}"
 
 
-def _whole(causes: list[Cause], low: list[bool], apart: Answer | None) -> str:
+def _whole(
+    causes: list[Cause], low: list[bool], apart: Answer | None, rises: list[float | None]
+) -> str:
     if Cause.REPEAT in causes:
         return str(Cause.REPEAT)
     if len(low) > 1 and all(low) and set(causes) != {Cause.BETWEEN}:
@@ -207,8 +209,16 @@ def _whole(causes: list[Cause], low: list[bool], apart: Answer | None) -> str:
     if causes[0] is Cause.RINGS:
         return "rises well with oil: rings or bore leak"
     if apart is not None and apart.value > 100 * _rule("spread") + 1e-9:
-        return (
-            f"sound by the rule used, but {apart.value:.1f} per cent apart: "
-            "more than the 10 per cent that other books allow"
+        better = [
+            f"cylinder {at + 1} rises {rise:.0%} with oil: rings or bore begin to leak"
+            for at, rise in enumerate(rises)
+            if rise is not None and rise >= RISES
+        ]
+        return "; ".join(
+            [
+                f"sound by the rule used, but {apart.value:.1f} per cent apart: "
+                "more than the 10 per cent that other books allow",
+                *better,
+            ]
         )
     return str(causes[0])

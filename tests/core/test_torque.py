@@ -7,6 +7,9 @@ from math import pi, radians, tan
 
 import pytest
 
+from stores.core.answer import Answered
+from stores.core.answer import cite as cite_anything
+from stores.core.mixture import oil_for_petrol
 from stores.core.thread import get
 from stores.core.torque import (
     MakerFigure,
@@ -24,8 +27,9 @@ from stores.core.torque import (
     tighten,
     wrench_setting,
 )
-from stores.core.torque.stripping import bolt_area_per_mm, nut_area_per_mm
-from stores.errors import BadValue
+from stores.core.torque.reading import read_bolt, read_maker
+from stores.core.torque.shear import bolt_area_per_mm, nut_area_per_mm
+from stores.errors import BadValue, NotFound
 
 
 def test_worked_example_m8() -> None:
@@ -168,7 +172,27 @@ def test_the_makers_figure_wins() -> None:
         (lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=2), "no full turn"),
         (lambda: MakerFigure(-1, 5), "above 0"),
         (lambda: friction("0.2-0.1"), "smaller figure"),
-        (lambda: wrench_setting(50, 0, 50), "no setting"),
+        (lambda: wrench_setting(50, 0, 50), "wrench 0 mm"),
+        (lambda: wrench_setting(50, 300, -290), "no setting"),
+        (lambda: wrench_setting(-50, 300, 60), "torque -50"),
+        (lambda: wrench_setting(float("inf"), 300, 60), "torque inf"),
+        (lambda: change_state(-5, get("M8"), bearing(get("M8")), 0.12, 0.16), "torque -5"),
+        (lambda: change_state(5, get("M8"), bearing(get("M8")), 0.12, 3), "friction 3"),
+        (lambda: nut_factor(get("M8"), 3, 0.12, bearing(get("M8"))), "friction 3"),
+        (lambda: short_rule_nm(-5, 0.2, 8), "preload -5"),
+        (lambda: short_rule_nm(5000, 0.2, -8), "diameter -8"),
+        (lambda: short_rule_nm(5000, 3, 8), "nut factor 3"),
+        (lambda: tighten(get("M8"), "8.8", "dry", bolt_length_mm=-25), "length of the bolt -25"),
+        (lambda: tighten(get("M8"), "8.8", "dry", head_state=3), "friction 3"),
+        (lambda: tighten(get("M8"), "13.9", "dry"), "there is no 13.9"),
+        (lambda: tighten(get("M8"), "A2-75", "dry"), "there is no A2-75"),
+        (lambda: tighten(get("1/4 UNF"), "grade 9", "dry"), "there is no 9"),
+        (
+            lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=45),
+            "over five diameters",
+        ),
+        (lambda: read_maker("-25 N m"), "nothing below zero"),
+        (lambda: read_maker("25"), "write the unit"),
     ],
 )
 def test_nonsense_is_refused_with_the_reason(call: object, reason: str) -> None:
@@ -208,9 +232,73 @@ def test_changed_oil_and_extension() -> None:
     assert wrench_setting(60, 300, 60, 90) == pytest.approx(60)
 
 
-def test_naming_the_package_loads_no_tables() -> None:
+@pytest.mark.parametrize("package", ["torque", "bench_rules"])
+def test_naming_the_package_loads_nothing(package: str) -> None:
+    """At the bench a command that takes a second to start is not used: all is loaded at need."""
     code = (
-        "import sys, stores.core.torque\n"
-        "assert 'csv' not in sys.modules and 'stores.core.thread' not in sys.modules"
+        f"import sys; before = set(sys.modules); import stores.core.{package}\n"
+        "new = {n for n in set(sys.modules) - before if n.split('.')[0] == 'stores'}\n"
+        f"assert new <= {{'stores', 'stores.core', 'stores.core.{package}'}}, new\n"
+        "assert not {'csv', 'dataclasses', 'inspect'} & (set(sys.modules) - before)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_torque_and_the_other_calculators_answer_alike() -> None:
+    """One protocol, one table of sources: what a screen or a record needs is on every answer."""
+    answers: tuple[Answered, ...] = (
+        tighten(get("M8"), "8.8", "oiled"),
+        oil_for_petrol(5000, 25),
+    )
+    for answer in answers:
+        assert answer.low <= answer.value <= answer.high
+        assert all((answer.what, answer.unit, answer.limiting, answer.assumptions))
+        assert all(cite_anything(key) for key in answer.sources)
+        assert isinstance(answer.cautions, tuple)
+    assert cite is cite_anything
+
+
+def test_a_pitch_that_does_not_exist_is_refused() -> None:
+    for text in ("M6x40", "M6x3"):
+        with pytest.raises(NotFound, match="no table holds the thread"):
+            get(text)
+    # Behind a bolt's name 40 is its length, and nothing else.
+    bolt = read_bolt("M6x40 8.8 dry")
+    assert (bolt.thread.pitch_mm, bolt.length_mm) == (1.0, 40)
+
+
+def test_what_is_not_said_is_not_made_up() -> None:
+    """No class: the weakest, aloud. No state: refused, for metric and inch, steel and stainless."""
+    for size in ("M8", "1/4 BSF", "3/8 UNC", "2BA"):
+        with pytest.raises(BadValue, match="dry or oiled"):
+            tighten(get(size), "", None)
+        answer = tighten(get(size), "", "dry")
+        assert answer.grade.unknown
+        assert any("weakest" in text for text in answer.assumptions)
+        assert any("weakest" in text for text in answer.cautions)
+    assert read_bolt("M8 8.8").state is None
+
+
+@pytest.mark.parametrize(
+    ("letter", "low", "high"),
+    [("A", 0.04, 0.10), ("B", 0.08, 0.16), ("C", 0.14, 0.24), ("D", 0.20, 0.35), ("E", 0.30, None)],
+)
+def test_friction_classes_by_letter(letter: str, low: float, high: float | None) -> None:
+    """VDI 2230-1 table A5."""
+    found = friction(f"class {letter}")
+    assert found.low == low
+    assert high is None or found.high == high
+    assert friction(f"friction class {letter.lower()}") == found
+
+
+@pytest.mark.parametrize(
+    "first", ["tighten", "stripping", "friction", "compare", "scatter", "bearing", "cite"]
+)
+def test_the_package_offers_the_same_in_any_order(first: str) -> None:
+    """A module of the same name as a function would hide it once something else has loaded it."""
+    code = (
+        f"from stores.core.torque import {first}\nimport stores.core.torque as torque\n"
+        "from types import ModuleType\n"
+        "assert not [n for n in torque.__all__ if isinstance(getattr(torque, n), ModuleType)]"
     )
     subprocess.run([sys.executable, "-c", code], check=True)

@@ -9,17 +9,18 @@ A computed torque is a general figure; the maker's own always wins (`compare`)::
 """
 
 from importlib import import_module
-from typing import TYPE_CHECKING
 
+TYPE_CHECKING = False  # mypy takes it as true; typing's own costs three times the rest of this
 if TYPE_CHECKING:
+    from stores.core.answer import cite
     from stores.core.torque.answer import Limit, Range, Tightening
     from stores.core.torque.formulas import Method
-    from stores.core.torque.friction import Friction, friction, states
     from stores.core.torque.grades import Grade, find_grade, known_grades
     from stores.core.torque.heads import Bearing, bearing
     from stores.core.torque.joint import tighten
     from stores.core.torque.maker import Comparison, MakerFigure, compare
-    from stores.core.torque.materials import Material, material, materials, nut_proof_n
+    from stores.core.torque.metals import Material, material, materials, nut_proof_n
+    from stores.core.torque.shear import Stripping, stripping
     from stores.core.torque.simple import (
         change_state,
         nut_factor,
@@ -27,8 +28,13 @@ if TYPE_CHECKING:
         short_rule_nm,
         wrench_setting,
     )
-    from stores.core.torque.sources import cite
-    from stores.core.torque.stripping import Stripping, stripping
+    from stores.core.torque.spread import (
+        least_preload_n,
+        scatter,
+        scatter_methods,
+        tightening_factor,
+    )
+    from stores.core.torque.surfaces import Friction, friction, states
 
 __all__ = [
     "Bearing",
@@ -49,41 +55,46 @@ __all__ = [
     "find_grade",
     "friction",
     "known_grades",
+    "least_preload_n",
     "material",
     "materials",
     "nut_factor",
     "nut_proof_n",
     "preload_of_proof",
+    "scatter",
+    "scatter_methods",
     "short_rule_nm",
     "states",
     "stripping",
     "tighten",
+    "tightening_factor",
     "wrench_setting",
 ]
 
-# Loaded at first use: naming the package must cost nothing at the bench.
+# Loaded at first use: naming the package must cost nothing at the bench. No module has the name of
+# a function here: once loaded it would hide the function.
 _HOMES = {
-    "answer": ("Limit", "Range", "Tightening"),
-    "formulas": ("Method",),
-    "friction": ("Friction", "friction", "states"),
-    "grades": ("Grade", "find_grade", "known_grades"),
-    "heads": ("Bearing", "bearing"),
-    "joint": ("tighten",),
-    "maker": ("Comparison", "MakerFigure", "compare"),
-    "materials": ("Material", "material", "materials", "nut_proof_n"),
-    "simple": (
+    "..answer": ("cite",),
+    ".answer": ("Limit", "Range", "Tightening"),
+    ".formulas": ("Method",),
+    ".surfaces": ("Friction", "friction", "states"),
+    ".grades": ("Grade", "find_grade", "known_grades"),
+    ".heads": ("Bearing", "bearing"),
+    ".joint": ("tighten",),
+    ".maker": ("Comparison", "MakerFigure", "compare"),
+    ".metals": ("Material", "material", "materials", "nut_proof_n"),
+    ".spread": ("least_preload_n", "scatter", "scatter_methods", "tightening_factor"),
+    ".simple": (
         "change_state", "nut_factor", "preload_of_proof", "short_rule_nm", "wrench_setting",
     ),
-    "sources": ("cite",),
-    "stripping": ("Stripping", "stripping"),
+    ".shear": ("Stripping", "stripping"),
 }  # fmt: skip
 
 
 def __getattr__(name: str) -> object:
     for home, names in _HOMES.items():
         if name in names:
-            value: object = getattr(import_module(f"{__name__}.{home}"), name)
-            # A function may share its module's name: the function is what the package offers.
+            value: object = getattr(import_module(home, __name__), name)
             globals()[name] = value
             return value
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

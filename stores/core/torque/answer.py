@@ -1,4 +1,4 @@
-"""What a torque calculation answers."""
+"""What a torque calculation answers: an ``Answered`` of `stores.core.answer` with more to say."""
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -7,10 +7,10 @@ from stores.core.torque.formulas import Method
 
 if TYPE_CHECKING:
     from stores.core.thread import Thread
-    from stores.core.torque.friction import Friction
     from stores.core.torque.grades import Grade
     from stores.core.torque.heads import Bearing
-    from stores.core.torque.stripping import Stripping
+    from stores.core.torque.shear import Stripping
+    from stores.core.torque.surfaces import Friction
 
 __all__ = ["GENERAL", "UNITS", "Limit", "Range", "Tightening", "in_units"]
 
@@ -76,6 +76,11 @@ class Tightening:
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
     unit: str = "N m"
+
+    @property
+    def what(self) -> str:
+        """What the figure is."""
+        return f"torque of {self.thread.designation} {self.grade}, {self.friction}"
 
     @property
     def value(self) -> float:

@@ -68,7 +68,7 @@ def bearing(
     for what, value in (("flats", flats_mm), ("face", face_mm), ("hole", hole_mm)):
         if value is not None and not (isfinite(value) and 0 < value <= 10 * thread.major_mm):
             raise BadValue(
-                f"{what} {value:g} mm: expected up to {10 * thread.major_mm:g} on {thread}"
+                f"{what} {value:g} mm: expected above 0, up to {10 * thread.major_mm:g} on {thread}"
             )
     told: list[str] = []
     keys: list[str] = []

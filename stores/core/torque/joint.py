@@ -2,6 +2,7 @@
 
 from math import isfinite
 
+from stores.core.answer import above_zero
 from stores.core.thread import Thread
 from stores.core.torque.answer import GENERAL, Limit, Range, Tightening
 from stores.core.torque.formulas import (
@@ -11,11 +12,11 @@ from stores.core.torque.formulas import (
     preload_at_yield,
     stress_mpa,
 )
-from stores.core.torque.friction import Friction, friction
 from stores.core.torque.grades import Grade, find_grade
 from stores.core.torque.heads import Bearing, bearing
-from stores.core.torque.materials import Material, material, nut_proof_n
-from stores.core.torque.stripping import Stripping, stripping
+from stores.core.torque.metals import Material, material, nut_proof_n
+from stores.core.torque.shear import Stripping, stripping
+from stores.core.torque.surfaces import Friction, friction
 from stores.errors import BadValue
 
 __all__ = ["STRIP_SAFETY", "tighten"]
@@ -65,6 +66,8 @@ def tighten(
         raise BadValue(f"{utilisation:g} of the yield: expected 0.3 to 1")
     if not (isfinite(strip_safety) and 1.0 <= strip_safety <= 10.0):
         raise BadValue(f"safety against stripping {strip_safety:g}: expected 1 to 10")
+    if bolt_length_mm is not None:
+        above_zero("length of the bolt", bolt_length_mm, "mm", 3000)
     if nut_class is not None and into is not None:
         raise BadValue("a nut and a tapped hole both: give the one the bolt is screwed into")
     if into is None and engagement_mm is not None:

@@ -2,10 +2,12 @@
 
 from math import cos, isfinite, radians
 
+from stores.core.answer import above_zero, between
 from stores.core.thread import Thread
 from stores.core.torque.formulas import coefficient_mm
 from stores.core.torque.grades import Grade
 from stores.core.torque.heads import Bearing
+from stores.core.torque.surfaces import LEAST, MOST
 from stores.errors import BadValue
 
 __all__ = [
@@ -18,7 +20,12 @@ __all__ = [
 
 
 def nut_factor(thread: Thread, mu: float, mu_head: float, ring: Bearing) -> float:
-    """Give K of T = K F d that thread and head friction amount to; about 0.16 at 0.12."""
+    """Give K of T = K F d that thread and head friction amount to; about 0.16 at 0.12.
+
+    Raises `BadValue` for friction outside 0.03 to 0.60.
+    """
+    for value in (mu, mu_head):
+        between("friction", value, "", LEAST, MOST)
     return coefficient_mm(thread, mu, mu_head, ring.mean_mm) / thread.major_mm
 
 
@@ -36,19 +43,26 @@ def preload_of_proof(thread: Thread, grade: Grade, share: float = 0.75) -> float
 
 
 def short_rule_nm(force_n: float, factor: float, diameter_mm: float) -> float:
-    """Give T = K F d in N m. Raises `BadValue` for a factor outside 0.05 to 0.6."""
-    if not (isfinite(factor) and 0.05 <= factor <= 0.6):
-        raise BadValue(f"nut factor {factor:g}: expected 0.05 to 0.6")
+    """Give T = K F d in N m.
+
+    Raises `BadValue` for a factor outside 0.05 to 0.6, a force or a diameter not above 0.
+    """
+    above_zero("preload", force_n, "N", 1e7)
+    between("nut factor", factor, "", 0.05, 0.6)
+    above_zero("diameter", diameter_mm, "mm", 1000)
     return factor * force_n * diameter_mm / 1000
 
 
 def change_state(
     torque_nm: float, thread: Thread, ring: Bearing, from_mu: float, to_mu: float
 ) -> float:
-    """Give the torque, N m, that keeps the preload when the friction is another one."""
+    """Give the torque, N m, that keeps the preload when the friction is another one.
+
+    Raises `BadValue` for a torque not above 0 and friction outside 0.03 to 0.60.
+    """
+    above_zero("torque", torque_nm, "N m", 10000)
     for mu in (from_mu, to_mu):
-        if not (isfinite(mu) and 0.03 <= mu <= 0.6):
-            raise BadValue(f"friction {mu:g}: expected 0.03 to 0.6")
+        between("friction", mu, "", LEAST, MOST)
     was = coefficient_mm(thread, from_mu, from_mu, ring.mean_mm)
     return torque_nm * coefficient_mm(thread, to_mu, to_mu, ring.mean_mm) / was
 
@@ -61,8 +75,10 @@ def wrench_setting(
     S = T L / (L + E cos a); at 90 degrees the setting is unchanged. ``length_mm`` is handle centre
     to drive. Raises `BadValue` where the adaptor does not fit the wrench.
     """
-    reach = length_mm + offset_mm * cos(radians(angle_deg))
-    if not (wanted_nm > 0 and length_mm > 0 and isfinite(reach) and reach > 0.2 * length_mm):
+    above_zero("torque", wanted_nm, "N m", 10000)
+    above_zero("wrench", length_mm, "mm", 10000)
+    reach = length_mm + offset_mm * cos(radians(angle_deg)) if isfinite(angle_deg) else angle_deg
+    if not (isfinite(reach) and reach > 0.2 * length_mm):
         raise BadValue(
             f"wrench {length_mm:g} mm with an adaptor of {offset_mm:g} mm: no setting gives that"
         )

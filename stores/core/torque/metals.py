@@ -44,7 +44,9 @@ def material(text: "str | Material") -> Material:
     """Give a material by name or word. Raises `BadValue` for one that is not on record."""
     if isinstance(text, Material):
         if not (0 < text.shear_mpa <= 2000):
-            raise BadValue(f"shear strength {text.shear_mpa:g} MPa: expected up to 2000")
+            raise BadValue(f"shear strength {text.shear_mpa:g} MPa: expected above 0, up to 2000")
+        if text.pressure_mpa is not None and not (0 < text.pressure_mpa <= 5000):
+            raise BadValue(f"pressure {text.pressure_mpa:g} MPa: expected above 0, up to 5000")
         return text
     found = _materials().get(" ".join(text.lower().split()))
     if found is None:

@@ -66,12 +66,23 @@ def _words(material: str) -> dict[str, str]:
     return words
 
 
+def _class(letter: str) -> Friction:
+    row = next(row for row in table("torque_friction_classes") if row["class"] == letter)
+    low, nominal, high, scatter = (
+        float(row[column]) for column in ("low", "nominal", "high", "scatter")
+    )
+    return Friction(
+        f"class {letter}", low, nominal, high, scatter, ("vdi2230-a5", "nasa-106943"),
+        row["source"], row["what"],
+    )  # fmt: skip
+
+
 def friction(state: "str | float | Friction | None", *, stainless: bool = False) -> Friction:
     """Give the range that a state (``dry``, ``oiled`` ...), a figure or a range of them means.
 
-    ``0.12`` is one figure, ``0.10-0.14`` a range. Stainless has ranges of its own. Raises
-    `BadValue` for None or an empty text (dry or oiled is asked, never assumed), for a state that
-    has no range and for friction outside 0.03 to 0.60.
+    ``0.12`` is one figure, ``0.10-0.14`` a range, ``class B`` one of VDI 2230 table A5. Stainless
+    has ranges of its own. Raises `BadValue` for None or an empty text (dry or oiled is asked, never
+    assumed), for a state that has no range and for friction outside 0.03 to 0.60.
     """
     if isinstance(state, Friction):
         return state
@@ -81,6 +92,8 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
     if isinstance(state, str):
         word = " ".join(state.lower().split())
         material = "stainless" if stainless else "steel"
+        if found := re.fullmatch(r"(?:friction )?class ([a-e])", word):
+            return _class(found[1].upper())
         if word in _words(material):
             return _states(material)[_words(material)[word]]
         figures = re.fullmatch(r"(?:mu )?(\d*[.,]?\d+)(?: ?(?:-|–|to) ?(\d*[.,]?\d+))?", word)

@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 from math import isfinite, pi, radians, tan
 
+from stores.core.answer import between
 from stores.core.thread import Series, Thread
 from stores.core.torque.grades import Grade
-from stores.core.torque.materials import Material
+from stores.core.torque.metals import Material
 from stores.errors import BadValue
 
 __all__ = [
@@ -122,8 +123,9 @@ def stripping(
     Loosest fit that the standard allows. ``engagement_mm`` is the whole length in the hole; the
     first and last turns are taken off. Nothing is added for the hole opening under load, and
     nothing for a chamfer. Raises `BadValue` for an engagement that is longer than the bolt, than
-    five diameters, or that leaves no full turn.
+    five diameters, or that leaves no full turn, and for a run-out outside 0 to 10 pitches.
     """
+    between("run-out", run_out_pitches, "pitches", 0, 10)
     crest, nut_effective, nut_bore, bolt_effective, told = _diameters(thread)
     pitch, angle = thread.pitch_mm, thread.flank_angle_deg
     in_hole = nut_area_per_mm(crest, nut_effective, pitch, angle)

@@ -95,6 +95,12 @@ class ActKind(StrEnum):
     LOOSE = "loose"
     ASSIGN = "assign"
     SCRAP = "scrap"
+    SUMP = "sump"
+    READING = "reading"
+    TORQUE = "torque"
+    JOINT = "joint"
+    PICTURE = "picture"
+    PRINTER = "printer"
     REVERSE = "reverse"
 
 

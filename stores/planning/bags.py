@@ -26,12 +26,17 @@ class Content:
 
 @dataclass(frozen=True, slots=True)
 class Bag:
-    """A bag with what is in it. ``printed`` is the digest of its label as last printed, or none."""
+    """A bag with what is in it.
+
+    ``printed`` is the digest of its label as last printed, or none; ``made`` of one that was made
+    and is not known to have come out of the printer.
+    """
 
     code: str
     contents: tuple[Content, ...]
     inside: str = ""
     printed: str = ""
+    made: str = ""
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -82,6 +87,11 @@ class Bag:
         return bool(self.contents) and self.printed != self.digest
 
     @property
+    def superseded(self) -> bool:
+        """Whether there is a label on the bag that no longer says what is in it."""
+        return self.label_due and bool(self.printed)
+
+    @property
     def payload(self) -> str:
         """What the QR code says: the code first, then what is in the bag, for any phone."""
         lines = [self.code]
@@ -94,7 +104,10 @@ class Bag:
 
 
 def bags_of(
-    items: Iterable[Item], insides: dict[str, str], printed: dict[str, str]
+    items: Iterable[Item],
+    insides: dict[str, str],
+    printed: dict[str, str],
+    made: dict[str, str] | None = None,
 ) -> dict[str, Bag]:
     """Gather the bags that hold pieces of these items."""
     contents: dict[str, list[Content]] = {}
@@ -110,6 +123,7 @@ def bags_of(
             tuple(sorted(listed, key=lambda c: (c.item.step.number, c.item.line, c.condition))),
             insides.get(code, ""),
             printed.get(code, ""),
+            (made or {}).get(code, ""),
         )
         for code, listed in sorted(contents.items())
     }

@@ -1,27 +1,46 @@
 """The rebuild: the strip-down backwards, with what is ready, what waits and what to beware of."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from stores.core.cautions import cautions_for
 from stores.ledger import Condition, PlaceKind
 from stores.planning.items import Holding, Item, Step, serves
 
-__all__ = ["Line", "Stage", "cautions_of", "out_of_order", "stages"]
+if TYPE_CHECKING:
+    from stores.core.tightening import Plan
+    from stores.planning.figures import JointHoles, MakerTorque
+    from stores.planning.tightness import Tightness
+
+__all__ = [
+    "SECOND_CHECK",
+    "Line",
+    "Stage",
+    "cautions_of",
+    "is_safety",
+    "out_of_order",
+    "stages",
+]
+
+SECOND_CHECK = "second person"
+"""In the words of every caution that wants two pairs of eyes."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of the checklist: an item to fit, where to take it from, and what to mind.
 
-    ``spare`` is how many loose pieces of the same thing fill what is short.
+    ``spare`` is how many loose pieces of the same thing fill what is short; ``tight`` what is known
+    of its torque, None for what is not tightened.
     """
 
     item: Item
     flags: tuple[str, ...]
     sources: tuple[str, ...]
     spare: int = 0
+    tight: "Tightness | None" = None
 
     @property
     def done(self) -> bool:
@@ -46,6 +65,8 @@ class Stage:
     step: Step
     lines: tuple[Line, ...]
     cautions: tuple[str, ...]
+    joint: "Plan | None" = None
+    """How its bolts are tightened, where the holes are recorded."""
 
     @property
     def done(self) -> bool:
@@ -58,11 +79,18 @@ class Stage:
         return all(line.ready for line in self.lines)
 
 
-def stages(items: Iterable[Item]) -> list[Stage]:
+def stages(
+    items: Iterable[Item],
+    torques: "Mapping[int, MakerTorque] | None" = None,
+    holes: "Mapping[int, JointHoles] | None" = None,
+) -> list[Stage]:
     """Turn the strip-down round: the last step off is the first one on.
 
-    Loose pieces go to the lines that come first.
+    Loose pieces go to the lines that come first. ``torques`` are the makers' figures by item,
+    ``holes`` where those of a joint are by step number; both of one machine.
     """
+    from stores.planning.tightness import tightness  # a strip-down step needs none of it
+
     listed = list(items)
     free = {item.number: item.in_hand(*item.spare_conditions) for item in listed}
     spares = [item for item in listed if not item.step.number and free[item.number]]
@@ -73,9 +101,30 @@ def stages(items: Iterable[Item]) -> list[Stage]:
     made = []
     for step, group in groupby(joints, key=lambda item: item.step):
         members = list(group)
-        lines = tuple(_line(item, spares, free) for item in members)
-        made.append(Stage(step, lines, cautions_of(step, members)))
+        cautions = cautions_of(step, members)
+        safety = is_safety(cautions)
+        lines = tuple(
+            replace(
+                _line(item, spares, free),
+                tight=tightness(item, (torques or {}).get(item.number), safety=safety),
+            )
+            for item in members
+        )
+        there = (holes or {}).get(step.number)
+        made.append(Stage(step, lines, cautions, _joint(there, lines) if there else None))
     return made
+
+
+def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "Plan":
+    """Plan a joint with the maker's torque of its step, where there is only one."""
+    from stores.planning.holes import joint_plan
+
+    figures = {
+        float(f"{line.tight.maker.nominal_nm:.3g}")  # 2.5 kgf m is set as 24.5 N m, not 24.517
+        for line in lines
+        if line.tight and line.tight.maker
+    }
+    return joint_plan(holes, figures.pop() if len(figures) == 1 else None)
 
 
 def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
@@ -84,6 +133,11 @@ def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
     for item in items:
         words += [item.as_specified.text, item.written]
     return cautions_for(" / ".join(words))
+
+
+def is_safety(cautions: Iterable[str]) -> bool:
+    """Tell whether these cautions are of brakes, steering or wheels: a second person checks."""
+    return any(SECOND_CHECK in caution for caution in cautions)
 
 
 def _line(item: Item, spares: Iterable[Item], free: dict[int, int]) -> Line:

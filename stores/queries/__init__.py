@@ -4,6 +4,7 @@
 """
 
 from stores.queries.acts import ActLine, act_lines, act_of_step, act_summary, fallen
+from stores.queries.figures import joints, maker_torques, readings, step_row, sumps
 from stores.queries.items import items, items_at, items_of_bag, items_of_step, loose_items, mates
 from stores.queries.machines import (
     Machine,
@@ -12,6 +13,7 @@ from stores.queries.machines import (
     machine_of_items,
     machines,
 )
+from stores.queries.paper import Printer, labels_waiting, printers
 from stores.queries.places import (
     bag_codes,
     firms_with_pieces,
@@ -29,6 +31,7 @@ from stores.queries.whole import record
 __all__ = [
     "ActLine",
     "Machine",
+    "Printer",
     "act_lines",
     "act_of_step",
     "act_summary",
@@ -42,17 +45,24 @@ __all__ = [
     "items_like",
     "items_of_bag",
     "items_of_step",
+    "joints",
+    "labels_waiting",
     "last_place",
     "loose_items",
     "machine_named",
     "machine_of_act",
     "machine_of_items",
     "machines",
+    "maker_torques",
     "mates",
     "pieces_at",
     "place_names",
     "places_above",
+    "printers",
+    "readings",
     "record",
     "sent_from",
+    "step_row",
     "stowed_in_a_ring",
+    "sumps",
 ]

@@ -11,13 +11,12 @@ from stores.planning.bags import Bag, bags_of
 from stores.planning.items import Item
 from stores.queries.acts import fallen
 from stores.queries.items import items
+from stores.queries.paper import labels_of
 from stores.queries.places import insides
-from stores.storage.balances import of_numbers
 from stores.storage.rows import (
     DescriptionRow,
     FindingRow,
     ItemRow,
-    LabelRow,
     PlaceRow,
     SpecificationRow,
 )
@@ -119,11 +118,7 @@ def bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[st
         )
     )
     codes = {number: name for number, name in rows if name in names}
-    statement: Any = select(col(LabelRow.place_id), col(LabelRow.digest)).order_by(col(LabelRow.id))
-    printed = {
-        codes[place]: digest
-        for place, digest in of_numbers(connection, statement, col(LabelRow.place_id), codes)
-    }
+    printed, made = labels_of(connection, codes)
     chains = insides(connection, gone, codes)
     inside = {codes[place]: chain for place, chain in chains.items() if place in codes}
-    return bags_of(listed, inside, printed)
+    return bags_of(listed, inside, printed, made)

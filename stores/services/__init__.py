@@ -1,25 +1,49 @@
-"""One function for each thing a person does. Each is one act, whole or not at all."""
+"""One function for each thing a person does. Each is one act, whole or not at all.
 
-from stores.services.acts import act_named, add_machine, audit, check_machine, undo
-from stores.services.common import Done
-from stores.services.judging import inspect, specify
-from stores.services.labels import due_bags, labels_printed
-from stores.services.moving import assign, lose, move, recover, scrap, stow
-from stores.services.refitting import refit
-from stores.services.stripping import loose, strip
-from stores.services.supply import buy, send, take_back
+A module is loaded when one of its functions is first asked for: what one command needs must not
+slow the start of another.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from stores.services.acts import act_named, add_machine, audit, check_machine, undo
+    from stores.services.common import Done
+    from stores.services.figures import (
+        Taken,
+        drop_sump,
+        set_joint,
+        set_sump,
+        set_torque,
+        take_readings,
+    )
+    from stores.services.judging import inspect, specify
+    from stores.services.labels import (
+        due_bags,
+        labels_came_out,
+        labels_made,
+        set_printer,
+    )
+    from stores.services.moving import assign, lose, move, recover, scrap, stow
+    from stores.services.refitting import refit
+    from stores.services.stripping import loose, strip
+    from stores.services.supply import buy, send, take_back
 
 __all__ = [
     "Done",
+    "Taken",
     "act_named",
     "add_machine",
     "assign",
     "audit",
     "buy",
     "check_machine",
+    "drop_sump",
     "due_bags",
     "inspect",
-    "labels_printed",
+    "labels_came_out",
+    "labels_made",
     "loose",
     "lose",
     "move",
@@ -27,9 +51,33 @@ __all__ = [
     "refit",
     "scrap",
     "send",
+    "set_joint",
+    "set_printer",
+    "set_sump",
+    "set_torque",
     "specify",
     "stow",
     "strip",
     "take_back",
+    "take_readings",
     "undo",
 ]
+
+_HOMES = {
+    "acts": ("act_named", "add_machine", "audit", "check_machine", "undo"),
+    "common": ("Done",),
+    "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
+    "judging": ("inspect", "specify"),
+    "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
+    "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
+    "refitting": ("refit",),
+    "stripping": ("loose", "strip"),
+    "supply": ("buy", "send", "take_back"),
+}
+
+
+def __getattr__(name: str) -> object:
+    for home, names in _HOMES.items():
+        if name in names:
+            return getattr(import_module(f"{__name__}.{home}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -10,16 +10,25 @@ from sqlmodel import Field, SQLModel
 __all__ = [
     "ActRow",
     "AssemblyRow",
+    "CaptionRow",
     "DescriptionRow",
+    "FigureRow",
+    "FilingRow",
     "FindingRow",
     "ItemRow",
+    "JointRow",
     "LabelRow",
     "MachineRow",
     "MovementRow",
+    "OutcomeRow",
+    "PictureRow",
     "PlaceRow",
+    "PrinterRow",
+    "ReadingRow",
     "SpecificationRow",
     "StepRow",
     "StowingRow",
+    "SumpRow",
 ]
 
 
@@ -195,3 +204,151 @@ class LabelRow(SQLModel, table=True):
     printed_at: str
     digest: str
     file: str = ""
+
+
+class SumpRow(SQLModel, table=True):
+    """A place of the machine that holds oil. The newest standing one of a name counts.
+
+    ``number`` is how many alike there are, 0 when it turned out not to exist.
+    """
+
+    __tablename__ = "sump"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    name: str
+    key: str
+    number: int = 1
+    grade: str = ""
+    dry_ml: int | None = None
+    refill_ml: int | None = None
+    drain: str = ""
+    filler: str = ""
+    level: str = ""
+    note: str = ""
+    source: str = ""
+
+
+class ReadingRow(SQLModel, table=True):
+    """Something measured on the machine as a whole, before or after the work.
+
+    ``thousandths`` of ``unit``; a pressure is in kPa on the gauge, ``air_pa`` what the air had.
+    """
+
+    __tablename__ = "reading"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    subject: str
+    key: str
+    place: str = ""
+    state: str = ""
+    stage: str
+    thousandths: int
+    unit: str = ""
+    written: str = ""
+    air_pa: int | None = None
+    note: str = ""
+
+
+class FigureRow(SQLModel, table=True):
+    """The maker's torque of an item, in thousandths of a newton metre. The newest counts."""
+
+    __tablename__ = "figure"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    low_mnm: int
+    high_mnm: int
+    state: str = ""
+    source: str = ""
+    written: str = ""
+
+
+class JointRow(SQLModel, table=True):
+    """Where the holes of a step's joint are, as it was typed. The newest standing one counts."""
+
+    __tablename__ = "joint"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    step_id: int = Field(foreign_key="step.id")
+    holes: str
+    stated_order: str = ""
+    source: str = ""
+
+
+class OutcomeRow(SQLModel, table=True):
+    """Whether a label came out of the printer fit to use. The newest of a label counts."""
+
+    __tablename__ = "outcome"
+
+    id: int | None = Field(default=None, primary_key=True)
+    label_id: int = Field(foreign_key="label.id")
+    good: int
+    noted_at: str
+
+
+class PrinterRow(SQLModel, table=True):
+    """How far a printer is out, in micrometres to the right and down. The newest standing counts.
+
+    ``dpi`` is of a label printer, 0 where it does not matter.
+    """
+
+    __tablename__ = "printer"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    name: str
+    key: str
+    right_um: int = 0
+    down_um: int = 0
+    dpi: int = 0
+
+
+class PictureRow(SQLModel, table=True):
+    """A picture, kept by the digest of its content; ``turn`` is the EXIF orientation."""
+
+    __tablename__ = "picture"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    number: int
+    digest: str
+    name: str = ""
+    taken_at: str = ""
+    width: int
+    height: int
+    turn: int = 1
+    format: str = ""
+    size: int
+
+
+class FilingRow(SQLModel, table=True):
+    """What a picture shows: a step, a bag or an item. The newest standing one of a pair counts."""
+
+    __tablename__ = "filing"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    picture_id: int = Field(foreign_key="picture.id")
+    step_id: int | None = Field(default=None, foreign_key="step.id")
+    place_id: int | None = Field(default=None, foreign_key="place.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    how: str = ""
+    taken_off: int = 0
+
+
+class CaptionRow(SQLModel, table=True):
+    """What is written under a picture. The newest standing one counts."""
+
+    __tablename__ = "caption"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    picture_id: int = Field(foreign_key="picture.id")
+    text: str = ""

@@ -21,13 +21,14 @@ from stores.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
+from stores.storage.figures import FigureWriter
+from stores.storage.paper import PaperWriter
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
     DescriptionRow,
     FindingRow,
     ItemRow,
-    LabelRow,
     MachineRow,
     MovementRow,
     PlaceRow,
@@ -36,7 +37,7 @@ from stores.storage.rows import (
     StowingRow,
 )
 
-__all__ = ["Made", "Writer", "fold"]
+__all__ = ["Made", "Writer", "fold", "now"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +65,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer:
+class Writer(FigureWriter, PaperWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection) -> None:
@@ -395,10 +396,6 @@ class Writer:
     def stow(self, act: int, place: int, inside: int | None) -> None:
         """Write down that a bag or box now sits inside another place, or in none."""
         self._add(StowingRow(act_id=act, place_id=place, inside_id=inside))
-
-    def label(self, place: int, digest: str, file: str) -> None:
-        """Write down that a bag's label was printed."""
-        self._add(LabelRow(place_id=place, printed_at=now(), digest=digest, file=file))
 
     def _add(self, row: object) -> None:
         self._session.add(row)

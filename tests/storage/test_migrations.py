@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from conftest import Bench
-from sqlalchemy import inspect
+from sqlalchemy import create_engine, inspect
 from sqlmodel import SQLModel
 
 from stores.errors import StorageError
@@ -69,7 +69,9 @@ def test_an_older_stores_is_copied_and_brought_up_to_date(clutch: Bench, newer: 
 
 
 def test_a_migration_that_fails_changes_nothing(clutch: Bench, newer: Path) -> None:
-    newer.write_text(NEXT.format(head="0001", more="op.execute('SELECT * FROM nowhere')"))
+    newer.write_text(
+        NEXT.format(head=migrate.known_versions()[1], more="op.execute('SELECT * FROM nowhere')")
+    )
     before = clutch.everything()
     with pytest.raises(StorageError):
         open_store(str(clutch.file))
@@ -82,3 +84,35 @@ def test_a_second_copy_does_not_overwrite_the_first(clutch: Bench, newer: Path) 
     clutch("find", "A001N")
     assert first.read_text() == "somebody's copy"
     assert clutch.file.with_name("stores.db.before-0000next-2").exists()
+
+
+def test_the_first_form_is_brought_up_to_date_with_all_that_is_in_it(
+    clutch: Bench, tmp_path: Path
+) -> None:
+    """A stores as the first version wrote it: its rows are carried over by hand."""
+    old = tmp_path / "old.db"
+    engine = create_engine(f"sqlite:///{old}")
+    migrate.upgrade(engine, "0001")
+    engine.dispose()
+    with contextlib.closing(sqlite3.connect(old)) as connection:
+        first = {row[0] for row in connection.execute("SELECT name FROM sqlite_master")}
+        assert "movement" in first
+        assert not first & {"sump", "reading", "figure", "joint", "picture", "outcome"}
+        connection.execute("ATTACH ? AS now", (str(clutch.file),))
+        for table in ("act", "machine", "assembly", "place", "step", "description", "item",
+                      "specification", "movement", "finding", "stowing", "label"):  # fmt: skip
+            connection.execute(f"INSERT INTO main.{table} SELECT * FROM now.{table}")
+        connection.execute(f"PRAGMA application_id = {opening.APPLICATION_ID}")
+        connection.commit()
+    bench = Bench(old)
+    before = bench.everything()
+    assert "clutch cover" in bench("find", "A001N")
+    assert Bench(old.with_name(f"old.db.before-{opening.HEAD}")).everything() == before
+    bench("torque", "1.2", "9 N m", "oiled")
+    bench("sump", "Gearbox", "--oil", "SAE 90")
+    assert "no fault" in bench("audit")
+    with contextlib.closing(sqlite3.connect(old)) as connection:
+        for table in ("sump", "figure"):
+            for deed in (f"UPDATE {table} SET source = 'x'", f"DELETE FROM {table}"):
+                with pytest.raises(sqlite3.DatabaseError, match="what is written stays"):
+                    connection.execute(deed)

@@ -1,0 +1,138 @@
+"""How tight each line of the rebuild is: the maker's figure first, the computed one beside it."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from stores.core.fastener import Kind, parse
+from stores.core.torque import MakerFigure, Tightening, compare, tighten
+from stores.errors import NotationError, StoresError
+from stores.planning.figures import MakerTorque
+from stores.planning.items import Description, Item
+
+__all__ = ["THREADED", "Tightness", "computed_for", "threaded", "tightness"]
+
+THREADED = frozenset(
+    (
+        Kind.BOLT,
+        Kind.SCREW,
+        Kind.SETSCREW,
+        Kind.STUD,
+        Kind.NUT,
+        Kind.PLUG,
+        Kind.BLEED_NIPPLE,
+        Kind.GREASE_NIPPLE,
+    )
+)
+"""Kinds that are tightened."""
+
+_COMPUTED = frozenset((Kind.BOLT, Kind.SCREW, Kind.PART))
+"""Kinds whose strength decides: a nut's, a stud's or a plug's torque hangs on the other part."""
+
+_HEADS = {"": "hex", "hex": "hex", "socket cap": "socket cap"}
+"""Heads whose bearing face is in the tables: screws for a screwdriver have no torque."""
+
+_STATES = ("oiled", "dry")
+_CLASSES = ("5.8", "8.8", "10.9", "12.9")
+
+
+@dataclass(frozen=True, slots=True)
+class Tightness:
+    """What is known of a line's torque.
+
+    ``maker`` is the maker's figure, the one to use, None if none is recorded. ``computed`` are
+    general figures, for oiled and dry where nothing says which; ``cautions`` what to mind.
+    """
+
+    maker: MakerFigure | None
+    computed: tuple[Tightening, ...]
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def figure(self) -> str:
+        """The maker's figure in N m: ``25``, ``18 to 20``; empty where there is none."""
+        if self.maker is None:
+            return ""
+        low, high = f"{self.maker.low_nm:.3g}", f"{self.maker.high_nm:.3g}"
+        return low if low == high else f"{low} to {high}"
+
+    @property
+    def basis(self) -> str:
+        """What the maker's figure is for and where it is printed."""
+        if self.maker is None:
+            return ""
+        state = self.maker.state or "dry or oiled not said"
+        return f"maker, {state}" + (f" ({self.maker.source})" if self.maker.source else "")
+
+    @property
+    def general(self) -> str:
+        """The computed figures in a line: ``8.8, computed: oiled 7.7 to 12, dry 11 to 16 N m``."""
+        if not self.computed:
+            return ""
+        grade = self.computed[0].grade
+        name = f"unmarked, taken as {grade}" if grade.unknown else str(grade)
+        said = ", ".join(
+            f"{each.friction.state} {each.low:.2g} to {each.high:.2g}" for each in self.computed
+        )
+        return f"{name}, computed: {said} N m"
+
+
+def threaded(what: Description) -> bool:
+    """Tell whether it is tightened: a size without a noun ("M6 x 25 hex") is taken for a bolt."""
+    return what.kind in THREADED or (what.kind == Kind.PART and bool(what.thread))
+
+
+@lru_cache(maxsize=1024)
+def computed_for(text: str, state: str = "") -> tuple[Tightening, ...]:
+    """Give the general torques of a bolt or screw in the notation, oiled and dry if not said.
+
+    Empty where none can be given: no thread, a kind whose strength is another part's, a class that
+    its tables do not hold.
+    """
+    try:
+        thing = parse(text)
+    except NotationError:
+        return ()
+    head = _HEADS.get(thing.head or "")
+    if thing.thread is None or thing.kind not in _COMPUTED or head is None:
+        return ()
+    grade = thing.property_class or (thing.material or "")
+    found = []
+    for each in (state,) if state else _STATES:
+        try:
+            found.append(tighten(thing.thread, grade, each, head=head))
+        except StoresError:
+            continue
+    return tuple(found)
+
+
+def tightness(item: Item, maker: MakerTorque | None, *, safety: bool = False) -> Tightness | None:
+    """Give what is known of an item's torque; None for what is not tightened.
+
+    ``safety`` is a joint of brakes, steering or wheels: there no computed figure is given.
+    """
+    if not threaded(item.as_specified):
+        return None
+    figure = None
+    if maker is not None:
+        figure = MakerFigure(maker.low_nm, maker.high_nm, maker.state, maker.source)
+    if safety:
+        return Tightness(figure, (), () if figure else ("the maker's figure only",))
+    computed = computed_for(item.as_specified.text, maker.state if maker else "")
+    if figure is None or not computed:
+        return Tightness(figure, computed)
+    answers = [compare(figure, each) for each in computed]
+    if any(answer.agrees for answer in answers):
+        return Tightness(figure, computed)
+    if computed[0].grade.unknown and answers[0].ratio > 1:
+        return Tightness(figure, computed, (_wanted(item.as_specified.text, figure),))
+    return Tightness(figure, computed, (f"{answers[0].words}: check it",))
+
+
+def _wanted(text: str, maker: MakerFigure) -> str:
+    """Say of an unmarked bolt what class the maker's torque calls for."""
+    for grade in _CLASSES:
+        # Oiled comes first where nothing is said: there a torque pulls hardest.
+        for each in computed_for(f"{text} {grade}", maker.state)[:1]:
+            if maker.high_nm <= each.high:
+                return f"no mark on record: a bolt for this torque is class {grade} or above"
+    return "more than any bolt of this size stands: check it"

@@ -4,34 +4,23 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from stores.core.fastener import Kind
+from stores.core.tightening import Plan
 from stores.errors import PrintError
-from stores.planning.items import Item
-from stores.planning.rebuild import Line, Stage
+from stores.planning.oils import Fill
+from stores.planning.rebuild import SECOND_CHECK, Line, Stage
+from stores.planning.tightness import Tightness
 from stores.printing.boxes import Box, Frame, Measure, Rule, Text, Tick, moved, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import cut_end, plain, wrap
+from stores.printing.joint_picture import joint_boxes
 from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 
-__all__ = ["CAUTION", "THREADED", "layout_checklist", "write_checklist"]
+__all__ = ["CAUTION", "layout_checklist", "write_checklist"]
 
 CAUTION = (
     "The maker's figures and procedure come first. Brakes, steering and wheels are checked by a "
     "second person before the machine moves. Tick a line when the piece is on and tight."
 )
-THREADED = frozenset(
-    (
-        Kind.BOLT,
-        Kind.SCREW,
-        Kind.SETSCREW,
-        Kind.STUD,
-        Kind.NUT,
-        Kind.PLUG,
-        Kind.BLEED_NIPPLE,
-        Kind.GREASE_NIPPLE,
-    )
-)
-"""Kinds that get a blank for a torque."""
 _TOGETHER = 85.0
 """Millimetres: a stage no higher than this is not divided between pages."""
 
@@ -43,15 +32,25 @@ _WHAT_WIDTH = 73.0
 _WHERE = LEFT + 105.5
 _WHERE_WIDTH = 47.0
 _TORQUE = RIGHT - 25.0
-_SECOND = "second person"
 _PLACE_PITCH = 4.9
+_PICTURE = (82.0, 46.0)
+"""Millimetres: width and height of a joint's picture."""
+_MANY = 12
+"""Holes up to which it stays so low."""
 _MOST_PLACES = 24
 
 
-def write_checklist(stages: Sequence[Stage], path: Path, *, title: str, date: str) -> Printed:
+def write_checklist(
+    stages: Sequence[Stage],
+    path: Path,
+    *,
+    title: str,
+    date: str,
+    oils: Sequence[Fill] = (),
+) -> Printed:
     """Write the rebuild checklist as a PDF, A4 upright.
 
-    ``title`` heads it; ``date`` says when it was true.
+    ``title`` heads it; ``date`` says when it was true; ``oils`` are filled in the end.
 
     Raises:
         PrintError: no stages, or a file that cannot be written.
@@ -60,7 +59,7 @@ def write_checklist(stages: Sequence[Stage], path: Path, *, title: str, date: st
 
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
-    pages = layout_checklist(stages, measure, title=title, date=date)
+    pages = layout_checklist(stages, measure, title=title, date=date, oils=oils)
     pdf = Pdf(plain(title), "Rebuild checklist")
     for page in pages:
         pdf.page(page)
@@ -70,7 +69,12 @@ def write_checklist(stages: Sequence[Stage], path: Path, *, title: str, date: st
 
 
 def layout_checklist(
-    stages: Sequence[Stage], measure: Measure, *, title: str, date: str
+    stages: Sequence[Stage],
+    measure: Measure,
+    *,
+    title: str,
+    date: str,
+    oils: Sequence[Fill] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner.
 
@@ -81,13 +85,53 @@ def layout_checklist(
     flow.add(_front(stages, plain(title), plain(date), measure))
     for stage in stages:
         _add_stage(flow, stage, measure)
+    if oils:
+        _add_oils(flow, oils, measure)
     return flow.finished()
+
+
+def _add_oils(flow: Flow, oils: Sequence[Fill], measure: Measure) -> None:
+    """What to fill once everything is together, a line to tick for each sump."""
+    title = text_at(LEFT, 2.2, "In the end: oil", 14.0, measure, bold=True)
+    heading = Slab((Rule(LEFT, 0, WIDTH, 0.7), title), title.y + title.height + 1.6)
+    rows = [_oil_row(fill, measure) for fill in oils]
+    flow.space(5.0)
+    whole = heading.height + sum(row.height for row in rows)
+    if not flow.fits(whole if whole <= _TOGETHER else heading.height + rows[0].height):
+        flow.turn()
+    flow.add(heading)
+    for row in rows:
+        if not flow.fits(row.height):
+            flow.turn()
+        flow.add(row)
+
+
+def _oil_row(fill: Fill, measure: Measure) -> Slab:
+    top = 1.6
+    boxes: list[Box] = [
+        Rule(LEFT, 0, WIDTH, 0.1),
+        Tick(LEFT + 0.4, top, _TICK, _TICK, False),
+    ]
+    name = plain(fill.name)
+    left = [Words(name, 11.0, True, 4, f"oil: {name[:30]}")]
+    left += [Words(plain(point), 8.5, False, 4, f"{name[:30]}: points") for point in fill.points]
+    texts, end = column(left, _WHAT - 17.0, top + 1.05, 90.0, measure)
+    boxes += texts
+    right = [
+        Words(plain(fill.oil), 11.0, True, 3, f"{name[:30]}: oil"),
+        Words(plain(fill.amount), 10.0, False, 4, f"{name[:30]}: amount"),
+    ]
+    more, other = column(right, _WHERE, top + 1.05, RIGHT - _WHERE, measure)
+    boxes += more
+    return Slab(tuple(boxes), max(end, other, top + _TICK) + 1.4)
 
 
 def _add_stage(flow: Flow, stage: Stage, measure: Measure) -> None:
     heading = _heading(stage, measure)
     rows = [_row(line, measure) for line in stage.lines]
-    if _SECOND in " ".join(stage.cautions):
+    if stage.joint and not stage.done:
+        rows.append(_joint(stage.joint, measure))
+    if SECOND_CHECK in " ".join(stage.cautions):
         last = rows.pop() if rows else Slab((), 0.0)
         rows.append(_joined(last, _second_person(measure)))
     whole = heading.height + sum(row.height for row in rows)
@@ -101,6 +145,33 @@ def _add_stage(flow: Flow, stage: Stage, measure: Measure) -> None:
             flow.turn()
             flow.add(_heading_again(stage, measure))
         flow.add(row)
+
+
+def _joint(plan: Plan, measure: Measure) -> Slab:
+    """The joint's picture, and beside it the order and the passes."""
+    top = 2.0
+    high = _PICTURE[1] if len(plan.joint.holes) <= _MANY else _PICTURE[1] * 1.4
+    boxes: list[Box] = [Rule(LEFT, 0, WIDTH, 0.1)]
+    try:
+        drawn = joint_boxes(plan, _PICTURE[0], high, measure)
+    except PrintError:
+        drawn, high = (), 0.0
+    boxes += [moved(box, _WHAT - 17.0, top) for box in drawn]
+    holes = plan.joint.by_number
+    order = ", ".join(
+        f"{turn}: h{number}" + (f" {holes[number].length}" if holes[number].length else "")
+        for turn, number in enumerate(plan.order.holes, 1)
+    )
+    words = [
+        Words("Tightening order", 10.0, True),
+        Words(plain(f"{order}."), 9.0, False, 14, "the tightening order"),
+    ]
+    for at, stage in enumerate(plan.stages, 1):
+        share = "" if stage.per_cent is None else f"{stage.per_cent} %: "
+        torque = f"{stage.torque}, " if stage.torque else ""
+        words.append(Words(plain(f"Pass {at}: {share}{torque}{stage.what}"), 8.5))
+    texts, end = column(words, _WHERE - 8.0, top + 0.6, RIGHT - _WHERE + 8.0, measure)
+    return Slab((*boxes, *texts), max(top + high, end) + 1.6)
 
 
 def _joined(upper: Slab, lower: Slab) -> Slab:
@@ -193,12 +264,6 @@ def _title(stage: Stage, more: str, measure: Measure) -> tuple[list[Box], float]
     return [Rule(LEFT, 0, WIDTH, 0.7), number, *titles], max(y, number.y + number.height) + 0.6
 
 
-def _threaded(item: Item) -> bool:
-    """Tell whether it is tightened: a size without a noun ("M6 x 25 hex") is taken for a bolt."""
-    what = item.as_specified
-    return what.kind in THREADED or (what.kind == "part" and bool(what.thread))
-
-
 def _row(line: Line, measure: Measure) -> Slab:
     """One line: tick, reference, count, what and where it goes, where it lies, torque."""
     item = line.item
@@ -224,15 +289,39 @@ def _row(line: Line, measure: Measure) -> Slab:
     flags = " · ".join(plain(flag) for flag in line.flags)
     if flags:
         what.append(Words(flags, 9.0, True, 10, f"{item.ref}, flags"))
+    what += _torque_words(line)
     texts, end = column(what, _WHAT, top + 1.05, _WHAT_WIDTH, measure)
     boxes += texts
     places, places_end = _places(line, top + 1.05, measure)
     boxes += places
-    if _threaded(item) and not line.done:
-        unit = text_at(RIGHT, 0, "Nm", 9.5, measure, right=True)
-        boxes.append(replace(unit, y=baseline - unit.baseline))
-        boxes.append(Rule(_TORQUE, baseline + 0.4, unit.x - 1.2 - _TORQUE, 0.2))
+    if line.tight is not None and not line.done:
+        boxes += _torque(line.tight, baseline, measure)
     return Slab(tuple(boxes), max(end, places_end, top + _TICK) + 1.4)
+
+
+def _torque_words(line: Line) -> list[Words]:
+    """What a torque comes from: the maker's figure, else the general one; and what to mind."""
+    if line.tight is None or line.done:
+        return []
+    said = line.tight.basis or line.tight.general
+    words = [Words(plain(f"Torque: {said}"), 8.5, False, 4)] if said else []
+    return words + [
+        Words(plain(f"Torque: {caution}"), 8.5, True, 4) for caution in line.tight.cautions
+    ]
+
+
+def _torque(tight: Tightness, baseline: float, measure: Measure) -> list[Box]:
+    """The maker's figure, or a line to write one on."""
+    unit = text_at(RIGHT, 0, "N m", 9.5, measure, right=True)
+    boxes: list[Box] = [replace(unit, y=baseline - unit.baseline)]
+    end = unit.x - 1.2
+    if not tight.figure:
+        return [*boxes, Rule(_TORQUE, baseline + 0.4, end - _TORQUE, 0.2)]
+    size = 13.0
+    while size > 8.0 and measure(tight.figure, True, size) > end - _TORQUE:
+        size -= 0.5
+    figure = text_at(end, 0, tight.figure, size, measure, bold=True, right=True)
+    return [*boxes, replace(figure, y=baseline - figure.baseline)]
 
 
 def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:

@@ -1,8 +1,10 @@
 """The shopping list on paper."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
+from stores.planning.oils import OilLine
 from stores.planning.shopping import Shortage
 from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
 from stores.printing.files import Printed, put
@@ -19,17 +21,25 @@ _PRICE = LEFT + 147.0
 _GAP = 3.0
 
 
-def write_shopping(lines: Sequence[Shortage], path: Path, *, title: str, date: str) -> Printed:
+def write_shopping(
+    lines: Sequence[Shortage],
+    path: Path,
+    *,
+    title: str,
+    date: str,
+    oils: Sequence[OilLine] = (),
+) -> Printed:
     """Write the shopping list as a PDF, A4 upright: a line to tick for each thing to buy.
 
-    ``title`` heads it; ``date`` says when it was true. An empty list makes a sheet that says so.
+    ``title`` heads it; ``date`` says when it was true; ``oils`` come last. An empty list makes a
+    sheet that says so.
 
     Raises:
         PrintError: a file that cannot be written.
     """
     from stores.printing.draw import Pdf, measure
 
-    pages = layout_shopping(lines, measure, title=title, date=date)
+    pages = layout_shopping(lines, measure, title=title, date=date, oils=oils)
     pdf = Pdf(plain(title), "Shopping list")
     for page in pages:
         pdf.page(page)
@@ -39,16 +49,22 @@ def write_shopping(lines: Sequence[Shortage], path: Path, *, title: str, date: s
 
 
 def layout_shopping(
-    lines: Sequence[Shortage], measure: Measure, *, title: str, date: str
+    lines: Sequence[Shortage],
+    measure: Measure,
+    *,
+    title: str,
+    date: str,
+    oils: Sequence[OilLine] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner."""
     flow = Flow(plain(title), plain(date), measure)
-    flow.add(_front(lines, plain(title), plain(date), measure))
+    flow.add(_front(lines, oils, plain(title), plain(date), measure))
     heading = _heading(measure)
-    if lines:
+    rows = [_row(_pieces(line), measure) for line in lines]
+    rows += [_row(_oil(line), measure) for line in oils]
+    if rows:
         flow.add(heading)
-    for line in lines:
-        row = _row(line, measure)
+    for row in rows:
         if not flow.fits(row.height):
             flow.turn()
             flow.add(heading)
@@ -56,12 +72,14 @@ def layout_shopping(
     return flow.finished()
 
 
-def _front(lines: Sequence[Shortage], title: str, date: str, measure: Measure) -> Slab:
+def _front(
+    lines: Sequence[Shortage], oils: Sequence[OilLine], title: str, date: str, measure: Measure
+) -> Slab:
     pieces = sum(line.quantity for line in lines)
+    and_oil = f", oil in {_counted(len(oils), 'line')}" if oils else ""
     total = (
-        f"{len(lines)} line{'' if len(lines) == 1 else 's'}, "
-        f"{pieces:,} piece{'' if pieces == 1 else 's'} to buy."
-        if lines
+        f"{_counted(len(lines), 'line')}, {_counted(pieces, 'piece')} to buy{and_oil}."
+        if lines or oils
         else "Nothing to buy: the stores hold all that the rebuild needs."
     )
     words = [
@@ -74,6 +92,30 @@ def _front(lines: Sequence[Shortage], title: str, date: str, measure: Measure) -
         )
     boxes, y = column(words, LEFT, 0, WIDTH, measure)
     return Slab(tuple(boxes), y + 3.0)
+
+
+def _counted(count: int, noun: str) -> str:
+    return f"{count:,} {noun}{'' if count == 1 else 's'}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Cells:
+    quantity: str
+    what: str
+    why: str
+    joints: str
+
+
+def _pieces(line: Shortage) -> _Cells:
+    why = plain(line.reasons)
+    if line.spare:
+        why += f"; less {line.spare} loose in hand"
+    return _Cells(str(line.quantity), plain(line.text), why, plain(line.refs))
+
+
+def _oil(line: OilLine) -> _Cells:
+    quantity = "?" if line.quantity is None else str(line.quantity)
+    return _Cells(quantity, plain(line.text), plain(line.why), plain(line.sumps))
 
 
 def _heading(measure: Measure) -> Slab:
@@ -91,22 +133,19 @@ def _heading(measure: Measure) -> Slab:
     return Slab(tuple(boxes), 4.8)
 
 
-def _row(line: Shortage, measure: Measure) -> Slab:
+def _row(line: _Cells, measure: Measure) -> Slab:
     top = 1.8
-    ref = plain(line.text)[:30]
+    ref = line.what[:30]
     size = 12.0
-    while size > 6 and measure(str(line.quantity), True, size) > _COUNT - LEFT - 7.0:
+    while size > 6 and measure(line.quantity, True, size) > _COUNT - LEFT - 7.0:
         size -= 0.5
-    count = text_at(_COUNT, top + 0.1, str(line.quantity), size, measure, bold=True, right=True)
+    count = text_at(_COUNT, top + 0.1, line.quantity, size, measure, bold=True, right=True)
     boxes: list[Box] = [Tick(LEFT + 0.4, top, 4.8, 4.8), count]
     ends = [top + 4.8]
-    why = plain(line.reasons)
-    if line.spare:
-        why += f"; less {line.spare} loose in hand"
     for x, right, words in (
-        (_WHAT, _WHY, Words(plain(line.text), 10.5, True, 14, f"{ref}: what")),
-        (_WHY, _JOINTS, Words(why, 8.5, False, 18, f"{ref}: why")),
-        (_JOINTS, _PRICE, Words(plain(line.refs), 8.5, False, 40, f"{ref}: joints")),
+        (_WHAT, _WHY, Words(line.what, 10.5, True, 14, f"{ref}: what")),
+        (_WHY, _JOINTS, Words(line.why, 8.5, False, 18, f"{ref}: why")),
+        (_JOINTS, _PRICE, Words(line.joints, 8.5, False, 40, f"{ref}: joints")),
     ):
         texts, end = column(
             [words], x, top + (0.5 if words.bold else 1.05), right - x - _GAP, measure

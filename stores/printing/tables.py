@@ -5,6 +5,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stores.planning.oils import OilLine
 from stores.planning.shopping import Shortage
 from stores.printing.files import Printed, put
 
@@ -33,18 +34,18 @@ def harmless(text: str) -> str:
     return f"'{safe}" if safe.startswith(_FORMULA) or safe.lstrip().startswith(_FORMULA) else safe
 
 
-def write_csv(lines: Sequence[Shortage], path: Path) -> Printed:
+def write_csv(lines: Sequence[Shortage], path: Path, *, oils: Sequence[OilLine] = ()) -> Printed:
     """Write the shopping list as CSV: UTF-8 with a byte order mark, so that spreadsheets read it.
 
     Raises:
         PrintError: a file that cannot be written.
     """
-    text = _frame(lines).to_csv(index=False, lineterminator="\r\n")
+    text = _frame(lines, oils).to_csv(index=False, lineterminator="\r\n")
     put(path, text.encode("utf-8-sig"))
     return Printed(path, 1)
 
 
-def write_xlsx(lines: Sequence[Shortage], path: Path) -> Printed:
+def write_xlsx(lines: Sequence[Shortage], path: Path, *, oils: Sequence[OilLine] = ()) -> Printed:
     """Write the shopping list as a spreadsheet file.
 
     Raises:
@@ -54,7 +55,7 @@ def write_xlsx(lines: Sequence[Shortage], path: Path) -> Printed:
 
     out = BytesIO()
     with pd.ExcelWriter(out, engine="openpyxl") as book:
-        _frame(lines).to_excel(book, sheet_name="Shopping", index=False)
+        _frame(lines, oils).to_excel(book, sheet_name="Shopping", index=False)
         sheet = book.sheets["Shopping"]
         sheet.freeze_panes = "A2"
         for column, width in zip("ABCDE", (10, 44, 16, 40, 20), strict=True):
@@ -63,11 +64,15 @@ def write_xlsx(lines: Sequence[Shortage], path: Path) -> Printed:
     return Printed(path, 1)
 
 
-def _frame(lines: Sequence[Shortage]) -> "pd.DataFrame":
+def _frame(lines: Sequence[Shortage], oils: Sequence[OilLine]) -> "pd.DataFrame":
     import pandas as pd
 
-    rows = [
+    rows: list[tuple[object, ...]] = [
         (line.quantity, *map(harmless, (line.text, line.kind, line.reasons, line.refs)))
         for line in lines
     ]
-    return pd.DataFrame(rows, columns=list(COLUMNS))
+    rows += [
+        (line.quantity, *map(harmless, (line.text, "oil", line.why, line.sumps))) for line in oils
+    ]
+    frame = pd.DataFrame(rows, columns=list(COLUMNS))
+    return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known

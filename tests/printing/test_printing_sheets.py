@@ -13,8 +13,9 @@ from printing_reading import MM, said, words
 
 from stores.errors import PrintError
 from stores.planning.items import Description, Item
+from stores.planning.tightness import THREADED
 from stores.printing.boxes import Box, Frame, Rule, Text, Tick
-from stores.printing.checklist import CAUTION, THREADED, layout_checklist, write_checklist
+from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
 from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
 from stores.printing.shopping import layout_shopping, write_shopping
@@ -142,7 +143,7 @@ def test_a_long_stage_says_that_it_goes_on(tmp_path: Path) -> None:
     assert "(continued)" not in [word["text"] for word in pages[0]]
     on_second = " ".join(word["text"] for word in pages[1])
     assert "strap (continued)" in on_second
-    assert on_second.index("(continued)") < on_second.index("Nm")
+    assert on_second.index("(continued)") < on_second.index("N m")
 
 
 def test_a_second_person_signs_for_brakes_only(tmp_path: Path) -> None:
@@ -156,7 +157,7 @@ def test_what_has_a_thread_gets_a_blank_for_the_torque() -> None:
     assert not {"split pin", "gasket", "washer", "circlip"} & THREADED
     pages = layout_checklist(turned(machine()), measure, title=TITLE, date="")
     texts = [box.text for page in pages for box in page if isinstance(box, Text)]
-    assert texts.count("Nm") == 31  # all but the split pin and the cap that is on
+    assert texts.count("N m") == 31  # all but the split pin and the cap that is on
 
 
 def test_nothing_recorded_makes_no_checklist(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stores import __version__
-from stores.cli.overview import COMMANDS, IN_A_LINE, Overview
+from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
 from stores.errors import BadValue, StoresError
 
 if TYPE_CHECKING:
@@ -38,7 +38,6 @@ __all__ = [
 ]
 
 DEFAULT_FILE = "stores.db"
-
 
 
 class OneLineErrors(Overview):
@@ -182,6 +181,7 @@ def command(
         settings["ignore_unknown_options"] = True
     return (group or app).command(
         name,
+        cls=Plain,
         epilog=f"\b\nExample:\n{lines}",
         short_help=None if group else IN_A_LINE.get(name),
         context_settings=settings,

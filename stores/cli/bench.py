@@ -1,6 +1,6 @@
 """At the bench: machines, strip-down steps, inspection, refitting, undoing."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -21,6 +21,9 @@ from stores.cli.app import (
 from stores.cli.overview import IN_A_LINE
 from stores.cli.wording import What, condition_named, maybe_condition
 from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from stores.ledger import Condition
 
 __all__: list[str] = []
 
@@ -171,49 +174,98 @@ def loose(
     "inspect",
     "stores inspect A001N serviceable",
     "stores inspect 7.2 2 condemned necked below the head",
+    "stores inspect 7.1 --reading 19.91 --nominal 20 --limit 19.90 --named pin",
     takes_minus=True,
 )
 def inspect(
     ctx: typer.Context,
     what: What,
     verdict: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(
             metavar="[N] VERDICT [WHY]",
             help="serviceable, repairable, condemned or quarantine; and why.",
+            show_default=False,
         ),
-    ],
+    ] = None,
     of: Annotated[
         str | None,
         typer.Option("--of", metavar="WORD", help="The condition that the pieces have now."),
     ] = None,
+    reading: Annotated[
+        str, typer.Option("--reading", metavar="MM", help="Measured: the limit gives the verdict.")
+    ] = "",
+    nominal: Annotated[str, typer.Option("--nominal", metavar="MM", help="Size when new.")] = "",
+    limit: Annotated[str, typer.Option("--limit", metavar="MM", help="The maker's limit.")] = "",
+    larger: Annotated[
+        bool | None,
+        typer.Option("--larger/--smaller", help="Which way wear goes, where it is not clear."),
+    ] = None,
+    off: Annotated[
+        str, typer.Option("--off", metavar="MM", help="Standard uncertainty of the tool.")
+    ] = "0.005",
+    named: Annotated[
+        str, typer.Option("--named", metavar="TEXT", help="What was measured: pin, bore.")
+    ] = "reading",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say of so many pieces what condition they are in, and why."""
+    """Say of so many pieces what condition they are in, and why; or let a reading say it."""
     from stores import services
 
-    refuse_options([what, *verdict])
-    words = list(verdict)
+    words = list(verdict or [])
+    refuse_options([what, *words])
     quantity = None
     if words and words[0][:1] in "0123456789-+−":
         quantity = count(words.pop(0))
-    if not words:
+    if reading and words:
+        raise BadValue("a verdict or a reading, not both: the limit gives the verdict")
+    if reading:
+        condition, reason = _verdict_of(reading, nominal, limit, larger, off, named)
+        quantity = quantity or 1
+    elif nominal or limit:
+        raise BadValue("--nominal and --limit go with --reading MM")
+    elif not words:
         raise BadValue("say the verdict: serviceable, repairable, condemned or quarantine")
-    state = condition_named(words.pop(0))
+    else:
+        condition, reason = condition_named(words.pop(0)), " ".join(words)
     with opened(ctx) as store:
         reply = services.inspect(
             store,
             what,
-            state,
+            condition,
             quantity=quantity,
-            reason=" ".join(words),
+            reason=reason,
             of=maybe_condition(of),
             machine=machine,
             at=day(on),
         )
     show.done(reply, json_wanted=json)
+
+
+def _verdict_of(
+    reading: str, nominal: str, limit: str, larger: bool | None, off: str, named: str
+) -> "tuple[Condition, str]":
+    """Give the condition and the reason that a reading against its limit amounts to."""
+    from stores import units
+    from stores.core.wear import judge
+
+    def millimetres(text: str) -> float | None:
+        return float(units.read(text, units.Kind.LENGTH, "mm").base) if text else None
+
+    value, sigma = millimetres(reading), millimetres(off)
+    if value is None or not sigma:
+        raise BadValue("say what was measured, and the tool's uncertainty above 0")
+    found = judge(
+        named.strip() or "reading",
+        value,
+        nominal_mm=millimetres(nominal),
+        limit_mm=millimetres(limit),
+        grows=larger,
+        sigma_mm=sigma,
+    )
+    return condition_named(found.verdict), found.reason
 
 
 @command(

@@ -286,15 +286,24 @@ def rebuild(
 ) -> None:
     """The rebuild checklist: the strip-down backwards, with bags, counts and cautions."""
     from stores.cli.paper import print_checklist
-    from stores.cli.rebuilding import show_stages, stages_of
+    from stores.cli.rebuilding import (
+        fills_of,
+        show_fills,
+        show_stages,
+        stages_of,
+        torque_data,
+    )
 
     with opened(ctx) as store, store.reading() as connection:
         name, stages = stages_of(connection, machine, assembly)
+        # Oil goes in when all is together: it is on the list of the whole machine only.
+        whole = not assembly and not only_next
+        oils = fills_of(connection, machine) if whole else []
     listed = [stage for stage in stages if everything or not stage.done]
     if only_next:
         listed = listed[:1]
     if pdf is not None:
-        print_checklist(listed, pdf, name, json_wanted=json)
+        print_checklist(listed, pdf, name, oils=oils, json_wanted=json)
     elif json:
         show.as_json(
             [
@@ -303,9 +312,15 @@ def rebuild(
                     "ready": stage.ready,
                     "done": stage.done,
                     "cautions": stage.cautions,
+                    "order": list(stage.joint.order.holes) if stage.joint else None,
                     "lines": [
                         item_data(line.item)
-                        | {"to_fit": line.item.to_fit, "flags": line.flags, "from": line.sources}
+                        | {
+                            "to_fit": line.item.to_fit,
+                            "flags": line.flags,
+                            "from": line.sources,
+                            "torque": torque_data(line.tight),
+                        }
                         for line in stage.lines
                     ],
                 }
@@ -314,3 +329,4 @@ def rebuild(
         )
     else:
         show_stages(listed, name, len(stages))
+        show_fills(oils)

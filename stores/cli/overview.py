@@ -5,12 +5,12 @@ start of another, and the overview needs none of them.
 """
 
 from importlib import import_module
-from typing import Any, ClassVar
+from typing import Any, ClassVar, get_args, get_origin
 
 import typer
-from typer.core import TyperGroup
+from typer.core import TyperCommand, TyperGroup
 
-__all__ = ["COMMANDS", "IN_A_LINE", "Overview"]
+__all__ = ["COMMANDS", "IN_A_LINE", "Overview", "Plain"]
 
 COMMANDS = {
     "machine": ("bench", "add a machine to restore, or list them"),
@@ -22,6 +22,10 @@ COMMANDS = {
     "find": ("look", "where did this come from, and where is it now?"),
     "inspect": ("bench", "say what condition pieces are in, and why"),
     "specify": ("bench", "say what should be at a joint"),
+    "torque": ("figures", "the maker's torque of a joint, and the computed one"),
+    "joint": ("figures", "where a joint's holes are, and its tightening order"),
+    "sump": ("figures", "what each sump holds and of which oil"),
+    "reading": ("figures", "compression and the like, before and after"),
     "send": ("supply", "send pieces out to a firm, as a counted batch"),
     "back": ("supply", "count pieces back from a firm"),
     "shopping": ("paper", "what to buy; also as PDF, CSV and workbook"),
@@ -38,6 +42,7 @@ COMMANDS = {
     "copy": ("bench", "make a second copy of the record"),
     "thread": ("measuring", "a thread by its name or by measurement"),
     "hardware": ("hardware", "bearings, seals, circlips and the like by size"),
+    "reckon": ("reckon", "calculators: torque, oil, mixture, compression, wear"),
     "demo": ("demo", "build an invented strip-down to try things on"),
 }
 """The commands in the order of the job: the module each is in, and its line of the overview."""
@@ -45,7 +50,78 @@ COMMANDS = {
 IN_A_LINE = {name: line for name, (_, line) in COMMANDS.items()}
 
 
-class Overview(TyperGroup):
+class _AsTyped:
+    """Takes words as words and figures as figures.
+
+    Typer builds a validator of pydantic for every parameter, and loading pydantic takes longer than
+    any calculator here: twice the start of Typer itself, to find that a word is a word.
+    """
+
+    def __init__(self, annotation: Any) -> None:
+        inner = get_args(annotation)
+        self._many = get_origin(annotation)
+        self._kind = inner[0] if inner else annotation
+
+    @classmethod
+    def serves(cls, annotation: Any) -> bool:
+        """Tell whether these are words, figures or yes and no, alone or several alike."""
+        inner = get_args(annotation)
+        if get_origin(annotation) not in (None, list, tuple):
+            return False
+        return (
+            {*inner} <= {inner[0]} | {...} and inner[0] in _SIMPLE
+            if inner
+            else (annotation in _SIMPLE)
+        )
+
+    def coerce(self, value: Any, param: Any, ctx: Any) -> Any:
+        """Turn what was typed into what the command takes."""
+        if value is None:
+            return () if param.multiple or param.nargs == -1 else None
+        if self._many is not None:
+            return self._many(self._one(each, param, ctx) for each in value)
+        return self._one(value, param, ctx)
+
+    def _one(self, value: Any, param: Any, ctx: Any) -> Any:
+        if isinstance(value, self._kind) or self._kind is str:
+            return value
+        try:
+            return self._kind(value)
+        except ValueError:
+            wanted = "a whole number" if self._kind is int else "a number"
+            raise typer.BadParameter(f"{value!r} is not {wanted}", ctx=ctx, param=param) from None
+
+
+_SIMPLE = (str, int, float, bool)
+
+
+def _take_as_typed(parameter: Any) -> Any:
+    annotation = getattr(getattr(parameter, "type_descriptor", None), "annotation", None)
+    if annotation is not None and _AsTyped.serves(annotation):
+        parameter._runtime_param = _AsTyped(annotation)
+    return parameter
+
+
+class _TakenAsTyped:
+    """What takes its parameters, and its --help, as they were typed."""
+
+    params: list[Any]
+
+    def __init__(self, **attributes: Any) -> None:
+        super().__init__(**attributes)
+        for parameter in self.params:
+            _take_as_typed(parameter)
+
+    def get_help_option(self, ctx: Any) -> Any:
+        """Give the option that asks for help."""
+        return _take_as_typed(super().get_help_option(ctx))  # type: ignore[misc]
+
+
+class Plain(_TakenAsTyped, TyperCommand):
+    """A command whose parameters are words, figures, yes and no."""
+
+
+class Overview(_TakenAsTyped, TyperGroup):
     """A group of commands that loads each command's module when it is asked for."""
 
     table: ClassVar[dict[str, tuple[str, str]]]

@@ -12,7 +12,9 @@ from stores.cli.app import AsJson, MachineName, command, count, file_at, opened
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
+    from stores.planning.oils import Fill
     from stores.planning.rebuild import Stage
+    from stores.services.labels import Outcome
 
 __all__: list[str] = ["print_checklist"]
 
@@ -48,8 +50,9 @@ def _printed(printed: Any, *, json_wanted: bool, data: dict[str, Any]) -> None:
 @command(
     "labels",
     "stores labels",
-    "stores labels A001N --start 5",
-    "stores labels --all --out labels.pdf",
+    "stores labels --came-out",
+    "stores labels --spoilt A001N",
+    "stores labels A001N --start 5 --printer upstairs",
 )
 def labels(
     ctx: typer.Context,
@@ -73,15 +76,31 @@ def labels(
         str, typer.Option(metavar="N", help="First free label of a part-used sheet.")
     ] = "1",
     outlines: Annotated[bool, typer.Option("--outlines", help="Draw the labels' edges.")] = False,
+    came_out: Annotated[
+        bool, typer.Option("--came-out", help="Those made last came out: they count from now on.")
+    ] = False,
+    spoilt: Annotated[
+        list[str] | None,
+        typer.Option("--spoilt", metavar="BAG", help="They came out, but for this one; again."),
+    ] = None,
     json: AsJson = False,
 ) -> None:
-    """Bag labels as PDF: those that are new or changed since they were last printed."""
+    """Bag labels as PDF: those that are new or changed since they were last printed.
+
+    A label counts as printed once you have said that it came out of the printer.
+    """
     from stores import services
     from stores.printing.labels import write_bag_labels
 
     first = count(start) or 0
     if first < 1:
         raise BadValue(f"labels are counted from 1, not {start}")
+    if came_out or spoilt:
+        if codes or out or everything:
+            raise BadValue("--came-out and --spoilt go by themselves: they are about the last made")
+        with opened(ctx) as store:
+            _show_outcome(services.labels_came_out(store, spoilt or []), json_wanted=json)
+        return
     path = file_at(out) if out else _free("labels.pdf")
     with opened(ctx) as store:
         due = services.due_bags(store, codes or [], everything=everything)
@@ -92,7 +111,7 @@ def labels(
                 show.say("Every bag's label is up to date. To print them all again: --all")
             return
         printed = write_bag_labels(due, path, stock=stock, start=first, outlines=outlines)
-        services.labels_printed(store, due, path.name)
+        services.labels_made(store, due, path.name)
     if not json:
         listed = ", ".join(bag.code for bag in due[:8])
         more = f" and {len(due) - 8} more" if len(due) > 8 else ""
@@ -100,16 +119,36 @@ def labels(
             f"{_many(len(due), 'label')} on {_many(printed.sheets, 'sheet')}, {printed.stock}: "
             f"{listed}{more}"
         )
-        show.say("Print at 100 %, not 'fit to page'.")
+        old = [bag.code for bag in due if bag.superseded]
+        if old:
+            show.paragraph(f"In place of the old label, take that off: {', '.join(old)}")
+        show.say("Print at 100 %, not 'fit to page'. Then: stores labels --came-out")
     _printed(printed, json_wanted=json, data={"bags": [bag.code for bag in due]})
 
 
-def print_checklist(stages: "Sequence[Stage]", pdf: str, name: str, *, json_wanted: bool) -> None:
+def _show_outcome(outcome: "Outcome", *, json_wanted: bool) -> None:
+    if json_wanted:
+        show.as_json(outcome)
+        return
+    if outcome.good:
+        show.paragraph(f"Printed: {', '.join(outcome.good)}", rest="  ")
+    if outcome.spoilt:
+        show.paragraph(f"Spoilt, due again: {', '.join(outcome.spoilt)}", rest="  ")
+
+
+def print_checklist(
+    stages: "Sequence[Stage]",
+    pdf: str,
+    name: str,
+    *,
+    oils: "Sequence[Fill]" = (),
+    json_wanted: bool,
+) -> None:
     """Write the checklist as PDF and say where."""
     from stores.printing.checklist import write_checklist
 
     printed = write_checklist(
-        stages, file_at(pdf), title=f"Rebuild checklist: {name}", date=_today()
+        stages, file_at(pdf), title=f"Rebuild checklist: {name}", date=_today(), oils=oils
     )
     if not json_wanted:
         sheets = _many(printed.sheets, "sheet")
@@ -129,31 +168,39 @@ def shopping(
     xlsx: Annotated[
         str | None, typer.Option("--xlsx", metavar="FILE", help="As a spreadsheet.")
     ] = None,
+    cans: Annotated[
+        str, typer.Option("--cans", metavar="SIZES", help="What oil is sold in: 500ml,1l,5l.")
+    ] = "",
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """The shopping list: what the rebuild needs and the stores cannot supply."""
+    """The shopping list: what the rebuild needs and the stores cannot supply, oil in whole cans."""
     from stores import queries
+    from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
     from stores.planning.shopping import shopping as shortages
 
+    sizes = read_sizes(cans) if cans else SIZES_ML
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
         lines = shortages(queries.items(connection, machine=on.number))
+        sumps = queries.sumps(connection, on.number)
+    oil = oil_to_buy(sumps, sizes)
+    oils = oil_lines(oil)
     written = []
     if pdf is not None:
         from stores.printing.shopping import write_shopping
 
         printed = write_shopping(
-            lines, file_at(pdf), title=f"Shopping list: {on.name}", date=_today()
+            lines, file_at(pdf), title=f"Shopping list: {on.name}", date=_today(), oils=oils
         )
         written.append(printed)
     if csv is not None or xlsx is not None:
         from stores.printing.tables import write_csv, write_xlsx
 
         if csv is not None:
-            written.append(write_csv(lines, file_at(csv)))
+            written.append(write_csv(lines, file_at(csv), oils=oils))
         if xlsx is not None:
-            written.append(write_xlsx(lines, file_at(xlsx)))
+            written.append(write_xlsx(lines, file_at(xlsx), oils=oils))
     if json:
         show.as_json(
             {
@@ -168,23 +215,44 @@ def shopping(
                     }
                     for line in lines
                 ],
+                "oil": oils,
             }
         )
         return
     if written:
-        show.say(f"Shopping list of {on.name}: {_many(len(lines), 'line')}")
+        show.say(f"Shopping list of {on.name}: {_many(len(lines) + len(oils), 'line')}")
         for printed in written:
             _printed(printed, json_wanted=False, data={})
         return
-    if not lines:
+    if not lines and not oils:
         show.say(f"Nothing to buy for {on.name}.")
         return
     show.say(
-        f"Shopping list of {on.name}: {len(lines)} lines, "
-        f"{sum(line.quantity for line in lines)} pieces"
+        f"Shopping list of {on.name}: {_many(len(lines), 'line')}, "
+        f"{_many(sum(line.quantity for line in lines), 'piece')}"
     )
-    show.table(
-        ["Qty", "What", "Why", "For"],
-        [[str(line.quantity), line.text, line.reasons, line.refs] for line in lines],
-        right=[0],
-    )
+    if lines:
+        show.table(
+            ["Qty", "What", "Why", "For"],
+            [[str(line.quantity), line.text, line.reasons, line.refs] for line in lines],
+            right=[0],
+        )
+    if oils:
+        show.say()
+        show.table(
+            ["Qty", "Oil", "Why", "For"],
+            [
+                [
+                    "?" if line.quantity is None else str(line.quantity),
+                    line.text,
+                    line.why,
+                    line.sumps,
+                ]
+                for line in oils
+            ],
+            right=[0],
+        )
+        for said in oil.assumptions:
+            if "only the" in said:
+                show.paragraph(said, bullet=True)
+        show.paragraph(oil.cautions[0][:1].upper() + oil.cautions[0][1:], first="! ", rest="  ")

@@ -285,13 +285,40 @@ class TestLabels:
     def test_only_new_or_changed_labels_are_printed(self, clutch: Bench, tmp_path: Path) -> None:
         out = str(tmp_path / "labels.pdf")
         assert clutch.json("labels", "-o", out)["bags"] == [CODE]
+        clutch("labels", "--came-out")
         assert clutch.json("labels", "-o", out)["bags"] == []
         clutch("strip", "Engine", "oil cap")
         assert clutch.json("labels", "-o", out)["bags"] == ["A003J"]
+        clutch("labels", "--came-out")
         clutch("inspect", "1.2", "1", "condemned", "bent")
         assert clutch.json("labels", "-o", out)["bags"] == [CODE]
         assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]
         assert clutch.json("labels", "A003J", "-o", out)["bags"] == ["A003J"]
+
+    def test_a_label_counts_once_it_came_out(self, clutch: Bench, tmp_path: Path) -> None:
+        out = str(tmp_path / "labels.pdf")
+        clutch("strip", "Engine", "oil cap")
+        assert clutch.json("labels", "-o", out)["bags"] == [CODE, "A003J"]
+        assert clutch.json("labels", "-o", out)["bags"] == [CODE, "A003J"], "nobody confirmed"
+        assert "Spoilt, due again: A003J" in clutch("labels", "--spoilt", "A003J")
+        assert clutch.json("labels", "-o", out)["bags"] == ["A003J"]
+        assert clutch.json("labels", "--came-out") == {"good": ["A003J"], "spoilt": []}
+        assert clutch.json("labels", "-o", out)["bags"] == []
+        assert "no label is waiting" in clutch.refused("labels", "--came-out")
+        assert "no fault" in clutch("audit")
+
+    def test_a_superseded_label_is_said_to_be_one(self, clutch: Bench, tmp_path: Path) -> None:
+        out = str(tmp_path / "labels.pdf")
+        assert "old label" not in clutch("labels", "-o", out)
+        clutch("labels", "--came-out")
+        clutch("inspect", "1.2", "1", "condemned", "bent")
+        assert f"In place of the old label, take that off: {CODE}" in clutch("labels", "-o", out)
+
+    def test_only_what_was_made_can_be_spoilt(self, clutch: Bench, tmp_path: Path) -> None:
+        clutch("labels", "-o", str(tmp_path / "labels.pdf"))
+        clutch("strip", "Engine", "oil cap")
+        assert "no label of A003J was made" in clutch.refused("labels", "--spoilt", "A003J")
+        assert "by themselves" in clutch.refused("labels", CODE, "--came-out")
 
     def test_the_reply_ends_with_the_file(self, clutch: Bench, tmp_path: Path) -> None:
         out = tmp_path / "labels.pdf"

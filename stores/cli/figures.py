@@ -1,0 +1,438 @@
+"""A machine's figures on record: sumps, readings, makers' torques."""
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from stores import units
+from stores.cli import show
+from stores.cli.app import AsJson, Day, MachineName, command, day, opened, refuse_options
+from stores.cli.wording import What
+from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from stores.planning.figures import Reading, SumpOnRecord
+
+__all__: list[str] = []
+
+
+def _said(flag: str, metavar: str, words: str) -> Any:
+    return typer.Option(flag, metavar=metavar, help=words)
+
+
+@command(
+    "sump",
+    'stores sump Gearbox --oil "SAE 90 GL-4" --dry 1.4l --refill 1.2l',
+    'stores sump "Fork leg" --number 2 --oil "SAE 20" --refill 160ml',
+    "stores sump",
+)
+def sump(
+    ctx: typer.Context,
+    name: Annotated[
+        str, typer.Argument(metavar="NAME", help="What it is called; without it, all are listed.")
+    ] = "",
+    oil: Annotated[str | None, _said("--oil", "GRADE", "As the book has it: SAE 90 GL-4.")] = None,
+    dry: Annotated[
+        str | None, _said("--dry", "AMOUNT", "First fill after a strip-down: 1.4l.")
+    ] = None,
+    refill: Annotated[
+        str | None, _said("--refill", "AMOUNT", "After a drain: oil clings, so it is less.")
+    ] = None,
+    number: Annotated[int | None, _said("--number", "N", "How many alike: 2 fork legs.")] = None,
+    drain: Annotated[str | None, _said("--drain", "TEXT", "Where it is drained.")] = None,
+    filler: Annotated[str | None, _said("--filler", "TEXT", "Where it is filled.")] = None,
+    level: Annotated[str | None, _said("--level", "TEXT", "Where its level is read.")] = None,
+    note: Annotated[str | None, typer.Option("--note", "-n", help="What else to know.")] = None,
+    source: Annotated[str | None, _said("--from", "TEXT", "Where the figures are printed.")] = None,
+    none: Annotated[bool, typer.Option("--none", help="There is no such sump after all.")] = False,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record what a sump holds and of which oil; what is left out stays as it was.
+
+    The shopping list buys for all sumps by grade, the checklist fills them.
+    """
+    from stores import services
+
+    texts = (oil, dry, refill, number, drain, filler, level, note, source)
+    if not name.strip():
+        if none or any(text is not None for text in texts):
+            raise BadValue('name the sump first: stores sump Gearbox --oil "SAE 90"')
+        _list_sumps(ctx, machine, json_wanted=json)
+        return
+    with opened(ctx) as store:
+        if none:
+            reply = services.drop_sump(store, name, machine=machine, at=day(on))
+        else:
+            reply = services.set_sump(
+                store,
+                name,
+                grade=oil,
+                dry=dry,
+                refill=refill,
+                number=number,
+                drain=drain,
+                filler=filler,
+                level=level,
+                note=note,
+                source=source,
+                machine=machine,
+                at=day(on),
+            )
+    show.done(reply, json_wanted=json)
+
+
+def _list_sumps(ctx: typer.Context, machine: str | None, *, json_wanted: bool) -> None:
+    from stores import queries
+
+    with opened(ctx) as store, store.reading() as connection:
+        on = queries.machine_named(connection, machine)
+        listed = queries.sumps(connection, on.number)
+    if json_wanted:
+        show.as_json(listed)
+        return
+    if not listed:
+        show.say(f"No sump of {on.name} is recorded: stores sump NAME --oil GRADE --dry 1.4l")
+        return
+    show.table(
+        ["Sump", "Oil", "Dry fill", "Refill", "Drain, fill, level"],
+        [
+            [
+                f"{each.name}, {each.number} of" if each.number > 1 else each.name,
+                each.grade or "not known",
+                _volume(each.dry_ml),
+                _volume(each.refill_ml),
+                points(each),
+            ]
+            for each in listed
+        ],
+        right=[2, 3],
+    )
+
+
+def points(sump: "SumpOnRecord") -> str:
+    """Say where a sump is drained, filled and checked, and what else is known."""
+    said = [
+        f"{word}: {text}"
+        for word, text in (("drain", sump.drain), ("fill", sump.filler), ("level", sump.level))
+        if text
+    ]
+    said += [text for text in (sump.note, sump.source) if text]
+    return "; ".join(said)
+
+
+def _volume(ml: int | None) -> str:
+    return "" if ml is None else f"{ml:,} ml"
+
+
+@command(
+    "reading",
+    "stores reading compression 88 71 --wet 92,90 --barometer 1005",
+    'stores reading "charging voltage" "7.2 V" --after',
+    "stores reading",
+)
+def reading(
+    ctx: typer.Context,
+    subject: Annotated[
+        str,
+        typer.Argument(metavar="SUBJECT", help="What was measured; without it, all are listed."),
+    ] = "",
+    values: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="READING", help="One for each cylinder or place: 88psi.", show_default=False
+        ),
+    ] = None,
+    wet: Annotated[
+        str, _said("--wet", "READINGS", "Compression with oil in the bore; - where not done.")
+    ] = "",
+    after: Annotated[bool, typer.Option("--after", help="After the work; else before.")] = False,
+    unit: Annotated[str, _said("--unit", "UNIT", "Of bare readings; compression: psi.")] = "",
+    barometer: Annotated[
+        str, _said("--barometer", "HPA", "The day's pressure where the machine stands.")
+    ] = "",
+    note: Annotated[
+        str, typer.Option("--note", "-n", help="Warm, throttle open, which tool.")
+    ] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record what was measured before and after the work; list both side by side."""
+    from stores import services
+
+    typed = list(values or [])
+    refuse_options(typed)
+    if not subject.strip():
+        if typed or wet:
+            raise BadValue("say what was measured first: stores reading compression 88 71")
+        _list_readings(ctx, machine, json_wanted=json)
+        return
+    if not typed:
+        raise BadValue(f"no reading of {subject}: write it after the name, as in 88 71")
+    squeeze = subject.strip().lower().startswith("compression") and "ratio" not in subject.lower()
+    if wet and not squeeze:
+        raise BadValue("--wet is of a compression test")
+    taken = _compression(typed, wet) if squeeze else _plain(typed)
+    air = None
+    if barometer:
+        air = float(units.read(barometer, units.Kind.PRESSURE, "hPa").base)
+        if not 50 <= air <= 110:
+            raise BadValue(f"a barometer of {barometer}: expected 500 to 1100 hPa")
+    with opened(ctx) as store:
+        reply = services.take_readings(
+            store,
+            subject,
+            taken,
+            stage="after" if after else "before",
+            unit=unit or ("psi" if squeeze else ""),
+            air_kpa=air,
+            note=note,
+            machine=machine,
+            at=day(on),
+        )
+        shown = None if json else _test_of(store, machine, "after" if after else "before")
+    show.done(reply, json_wanted=json)
+    if squeeze and shown:
+        shown()
+
+
+def _plain(typed: list[str]) -> Any:
+    from stores.services import Taken
+
+    several = len(typed) > 1
+    return [Taken(text, f"{at}" if several else "") for at, text in enumerate(typed, 1)]
+
+
+def _compression(typed: list[str], wet: str) -> Any:
+    from stores.services import Taken
+
+    dry = [part for text in typed for part in text.split(",") if part.strip()]
+    wets = [part.strip() for part in wet.split(",")] if wet else []
+    if len(wets) > len(dry):
+        raise BadValue(f"{len(wets)} wet readings for {len(dry)} cylinders")
+    taken = [Taken(text, f"cylinder {at}", "dry") for at, text in enumerate(dry, 1)]
+    taken += [
+        Taken(text, f"cylinder {at}", "wet")
+        for at, text in enumerate(wets, 1)
+        if text not in ("", "-")
+    ]
+    return taken
+
+
+def _test_of(store: Any, machine: str | None, stage: str) -> Any:
+    """Give what shows the newest compression test of a stage, None where there is none."""
+    from stores import queries
+    from stores.cli.reckon.engine import show_test
+    from stores.planning.compression import newest_test
+
+    with store.reading() as connection:
+        on = queries.machine_named(connection, machine)
+        test = newest_test(queries.readings(connection, on.number), stage)
+    return None if test is None else lambda: show_test(test, "psi")
+
+
+def _list_readings(ctx: typer.Context, machine: str | None, *, json_wanted: bool) -> None:
+    from stores import queries
+
+    with opened(ctx) as store, store.reading() as connection:
+        on = queries.machine_named(connection, machine)
+        listed = queries.readings(connection, on.number)
+    if json_wanted:
+        show.as_json(
+            [
+                show.plain(each)
+                | {
+                    "value": float(each.value),
+                    "air_kpa": None if each.air_kpa is None else float(each.air_kpa),
+                }
+                for each in listed
+            ]
+        )
+        return
+    if not listed:
+        show.say(f"No reading of {on.name} is recorded: stores reading compression 88 71")
+        return
+    rows: dict[tuple[str, str, str], dict[str, Reading]] = {}
+    for each in listed:
+        rows.setdefault((each.subject, each.place, each.state), {})[each.stage] = each
+    show.table(
+        ["Reading", "Where", "Before", "After"],
+        [
+            [subject, " ".join(part for part in (place, state) if part)]
+            + [_cell(stages.get(stage)) for stage in ("before", "after")]
+            for (subject, place, state), stages in rows.items()
+        ],
+    )
+
+
+def _cell(each: "Reading | None") -> str:
+    return "" if each is None else f"{each.written} ({show.as_date(each.date)})"
+
+
+@command(
+    "torque",
+    'stores torque 7.2 "25 N m" oiled --from "book p. 41"',
+    'stores torque 7.2 "18 to 20 lbf ft"',
+    "stores torque 7.2",
+    takes_minus=True,
+)
+def torque(
+    ctx: typer.Context,
+    what: What,
+    figure: Annotated[
+        str,
+        typer.Argument(metavar="FIGURE", help='The maker\'s: "25 N m"; without it, what is known.'),
+    ] = "",
+    state: Annotated[
+        str, typer.Argument(metavar="STATE", help="What the book says: dry, oiled.")
+    ] = "",
+    source: Annotated[str, _said("--from", "TEXT", "Where it is printed.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record the maker's torque of a joint, or show what is known of it.
+
+    The maker's figure always wins; a computed one is shown beside it.
+    """
+    from stores import services
+
+    refuse_options([what, figure, state])
+    if not figure.strip():
+        if source:
+            raise BadValue('--from goes with a figure: stores torque 7.2 "25 N m"')
+        _show_torque(ctx, what, machine, json_wanted=json)
+        return
+    from stores.core.torque.reading import read_maker
+
+    maker = read_maker(figure)
+    with opened(ctx) as store:
+        reply = services.set_torque(
+            store,
+            what,
+            maker.low_nm,
+            maker.high_nm,
+            figure,
+            state=state,
+            source=source,
+            machine=machine,
+            at=day(on),
+        )
+    show.done(reply, json_wanted=json)
+
+
+def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wanted: bool) -> None:
+    from stores import queries
+    from stores.cli.rebuilding import torque_data
+    from stores.cli.reckon.answers import cautions, row
+    from stores.core.torque.answer import GENERAL
+    from stores.planning.rebuild import cautions_of, is_safety
+    from stores.planning.tightness import tightness
+    from stores.services.common import select
+    from stores.services.figures import tightened
+
+    with opened(ctx) as store, store.reading() as connection:
+        chosen = select(connection, machine, what, empty=True)
+        item = tightened(chosen)
+        maker = queries.maker_torques(connection, [item.number]).get(item.number)
+    said = cautions_of(item.step, [item])
+    tight = tightness(item, maker, safety=is_safety(said))
+    if json_wanted:
+        data = torque_data(tight) or {"cautions": []}
+        show.as_json(
+            {"item": item.ref, "what": item.as_specified.text}
+            | data
+            | {"cautions": [*data["cautions"], *said]}
+        )
+        return
+    show.say(f"{item.ref}  {item.as_specified.text}")
+    if tight is None:
+        show.say("  nothing to tighten: it has no thread")
+        return
+    row("maker", f"{tight.figure} N m, {tight.basis}" if tight.figure else "no figure recorded")
+    if tight.general:
+        row("computed", tight.general.replace(", computed:", ":"))
+    cautions((*tight.cautions, *said, GENERAL))
+
+
+@command(
+    "joint",
+    'stores joint 7 "8 on 120"',
+    'stores joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2 6 5"',
+    "stores joint 7 --pdf cover.pdf",
+)
+def joint(
+    ctx: typer.Context,
+    what: What,
+    holes: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="HOLES",
+            help='As in "stores reckon order": "8 on 120", clock positions, places; without '
+            "them, what is recorded.",
+            show_default=False,
+        ),
+    ] = None,
+    order: Annotated[str, _said("--order", "ORDER", "The maker's own order: 3 1 4 2.")] = "",
+    source: Annotated[str, _said("--from", "TEXT", "Where it is printed.")] = "",
+    pdf: Annotated[str, _said("--pdf", "FILE", "A card of the joint.")] = "",
+    paper: Annotated[str, _said("--paper", "SIZE", "Of the card: A5 or A4.")] = "A5",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record where the holes of a step's joint are; show how it is tightened.
+
+    The checklist then shows its picture, the order and the passes.
+    """
+    from stores import services
+
+    refuse_options([what, *(holes or [])])
+    if holes:
+        with opened(ctx) as store:
+            reply = services.set_joint(
+                store,
+                what,
+                " ".join(holes),
+                order=order,
+                source=source,
+                machine=machine,
+                at=day(on),
+            )
+        show.done(reply, json_wanted=json)
+        if not pdf:
+            return
+    elif order or source:
+        raise BadValue('--order and --from go with the holes: stores joint 7 "8 on 120"')
+    _show_joint(ctx, what, machine, pdf, paper, json_wanted=json)
+
+
+def _show_joint(
+    ctx: typer.Context, what: str, machine: str | None, pdf: str, paper: str, *, json_wanted: bool
+) -> None:
+    from stores import queries
+    from stores.cli.reckon.order import plan_data, print_card, show_plan
+    from stores.planning.rebuild import stages
+    from stores.services.common import select
+    from stores.services.figures import step_of
+
+    with opened(ctx) as store, store.reading() as connection:
+        chosen = select(connection, machine, what, empty=True)
+        number = step_of(chosen)
+        items = queries.items_of_step(connection, chosen.machine.number, number)
+        known = queries.joints(connection, chosen.machine.number)
+        torques = queries.maker_torques(connection, [item.number for item in items])
+    plan = stages(items, torques, known)[0].joint
+    if plan is None:
+        raise BadValue(f'no holes of step {number} are recorded: stores joint {number} "8 on 120"')
+    step = items[0].step
+    if pdf:
+        title = f"Step {number}: {step.part}"
+        print_card(plan, pdf, title=title, paper=paper, json_wanted=json_wanted)
+    elif json_wanted:
+        show.as_json({"step": number} | plan_data(plan))
+    else:
+        show.say(f"Step {number}  {step.assembly}: {step.part}")
+        show_plan(plan)

@@ -52,7 +52,7 @@ def _printed(printed: Any, *, json_wanted: bool, data: dict[str, Any]) -> None:
     "stores labels",
     "stores labels --came-out",
     "stores labels --spoilt A001N",
-    "stores labels A001N --start 5 --printer upstairs",
+    "stores labels A001N --start 5",
 )
 def labels(
     ctx: typer.Context,

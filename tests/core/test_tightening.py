@@ -389,7 +389,7 @@ def test_the_middle_is_that_of_the_cover_not_of_a_cluster() -> None:
 
 
 def test_the_middle_is_the_centroid_of_any_handbook() -> None:
-    # Triangle: a third of the height. Trapezium with parallel sides a above b: h/3 (2a + b)/(a + b).
+    # Triangle: a third of the height. Trapezium, parallel sides a above b: h/3 (2a + b)/(a + b).
     triangle = places_of(read_joint("0,0 90,0 0,60"))
     assert middle(triangle) == pytest.approx((30, 20))
     trapezium = places_of(read_joint("107,-3 7,-3 87,27 27,27"))

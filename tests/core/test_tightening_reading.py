@@ -26,7 +26,7 @@ def spots(joint: Joint) -> list[tuple[float, float]]:
             Form.CIRCLE,
             [(50, 0), (0, -50), (-50, 0), (0, 50)],
         ),
-        (("2 on 4 in", '2 on 4"', "2 on 4 inch", "2 on 4 inches"), Form.CIRCLE, [(0, 50.8), (0, -50.8)]),
+        (("2 on 4 in", '2 on 4"', "2 on 4 inches"), Form.CIRCLE, [(0, 50.8), (0, -50.8)]),
         (
             ("3 in row at 40", "3 in a row at 40", "row of 3 at 40 mm", "3 nuts in a row at 4 cm"),
             Form.ROW,

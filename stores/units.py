@@ -180,6 +180,9 @@ def unit(word: str, kind: Kind | None = None) -> Unit:
     Raises `BadValue` for a word that is no unit, a unit of another kind, or a pint, quart, gallon
     or fluid ounce that does not say whether it is imperial or US.
     """
+    for each in _units():  # its own name needs no list of all spellings
+        if each.name == word and kind in (None, each.kind):
+            return each
     key = _key(word)
     if word.strip() in ("nm", "mPa", "Mm") and not (word.strip() == "nm" and kind is Kind.TORQUE):
         raise BadValue(f"{word.strip()!r} is a {_CASED[word.strip()]}: N m, MPa or mm meant?")

@@ -1,6 +1,5 @@
 """Putting replies on the screen, 80 columns wide, or as JSON."""
 
-import json
 import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
@@ -54,6 +53,8 @@ def done(reply: "Done", *, json_wanted: bool) -> None:
 
 def as_json(value: Any) -> None:
     """Show a value as JSON."""
+    import json
+
     say(json.dumps(plain(value), ensure_ascii=False, indent=2))
 
 

@@ -83,7 +83,7 @@ def torque(
 
     Dry or oiled is asked for, never assumed. A maker's figure always wins.
     """
-    from stores.core.torque import Method, compare, tighten
+    from stores.core.torque import Method, tighten
     from stores.core.torque.reading import read_bolt, read_maker
 
     refuse_options(words)
@@ -106,7 +106,11 @@ def torque(
         seat=seat or None,
         method=Method.OLDER if older else Method.PRESENT,
     )
-    both = compare(figure_of_maker, answer) if figure_of_maker else None
+    both = None
+    if figure_of_maker:
+        from stores.core.torque import compare
+
+        both = compare(figure_of_maker, answer)
     if json:
         show.as_json(tightening_data(answer, both))
         return

@@ -22,12 +22,15 @@ _BY_PREFERENCE = (
 @cache
 def all_threads() -> tuple[Thread, ...]:
     """Give every thread of the tables, by series, then diameter, then pitch from the coarsest."""
-    threads = [*_metric(), *_ba(), *_pipe()]
-    for series in _ORDER:
-        if series.in_inches:
-            threads += _inch(series)
-    threads.sort(key=lambda t: (_ORDER[t.series], t.major_mm, -t.pitch_mm))
-    return tuple(threads)
+    return tuple(thread for series in _ORDER for thread in _of(series))
+
+
+@cache
+def _of(series: Series) -> tuple[Thread, ...]:
+    """Give the threads of one series, by diameter, then pitch from the coarsest."""
+    own = {Series.METRIC: _metric, Series.BA: _ba, Series.G: _pipe}.get(series)
+    threads = own() if own else _inch(series)
+    return tuple(sorted(threads, key=lambda t: (t.major_mm, -t.pitch_mm)))
 
 
 @lru_cache(maxsize=1024)
@@ -146,7 +149,7 @@ def custom(
         if reading is None:
             raise BadValue(f"{size!r} is not a size of a {kind} thread")
         size = reading.size
-        same = _index().get(size, ())
+        same = _index(None).get(size, ())
         major_mm = major_mm or reading.major_mm or next((t.major_mm for t in same), 0.0)
     major_mm = round(major_mm or 0.0, 9)
     if not 0.1 <= major_mm <= 1000:
@@ -195,7 +198,7 @@ def _matching(reading: Reading) -> tuple[Thread, ...]:
     threads = [
         thread
         for key in keys
-        for thread in _index().get(key, ())
+        for thread in _index(reading.series).get(key, ())
         if reading.series in (None, thread.series)
     ]
     if reading.pitch is not None:
@@ -206,10 +209,11 @@ def _matching(reading: Reading) -> tuple[Thread, ...]:
 
 
 @cache
-def _index() -> dict[str | float, tuple[Thread, ...]]:
-    """Give the threads by size; those in inches by the diameter, to four decimals, as well."""
+def _index(series: Series | None) -> dict[str | float, tuple[Thread, ...]]:
+    """Give the threads of a series, or all, by size; those in inches by the diameter, to four
+    decimals, as well."""
     index: dict[str | float, list[Thread]] = {}
-    for thread in all_threads():
+    for thread in all_threads() if series is None else _of(series):
         index.setdefault(thread.size, []).append(thread)
         if thread.series.in_inches:
             index.setdefault(round(thread.major_in, 4), []).append(thread)

@@ -81,7 +81,13 @@ _INCH = (
 )
 
 
-_FORMS = ((_METRIC, Series.METRIC), (_BA, Series.BA), (_PIPE, Series.G), (_INCH, None))
+# Each with letters of which it needs one group in full, so that most texts try only one of them.
+_FORMS = (
+    (_METRIC, Series.METRIC, ("m",)),
+    (_BA, Series.BA, ("ba",)),
+    (_PIPE, Series.G, ("g", "bsp")),
+    (_INCH, None, ("",)),
+)
 
 
 @cache
@@ -100,7 +106,10 @@ def read(text: str) -> Reading:
         plain = plain.replace(sign, f" {spelt}")
     body = plain.strip()
     understood = 0
-    for form, series in _FORMS:
+    letters = frozenset(body.lower())
+    for form, series, needs in _FORMS:
+        if not any(letters.issuperset(each) for each in needs):
+            continue
         pattern = _compiled(form)
         found = pattern.fullmatch(body)
         if found and (reading := _reading(found, series)):

@@ -2,12 +2,15 @@
 
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from stores import units
 from stores.core.thread import Thread, get
-from stores.core.torque.maker import MakerFigure
 from stores.core.torque.surfaces import friction
 from stores.errors import BadValue, NotationError, NotFound
+
+if TYPE_CHECKING:
+    from stores.core.torque.maker import MakerFigure
 
 __all__ = ["Bolt", "read_bolt", "read_maker"]
 
@@ -86,7 +89,7 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
     )  # fmt: skip
 
 
-def read_maker(text: str, state: str = "", source: str = "") -> MakerFigure:
+def read_maker(text: str, state: str = "", source: str = "") -> "MakerFigure":
     """Read a maker's torque: ``25 N m``, ``18 to 20 lbf ft``, ``2,5-3 kgf m``.
 
     Raises `NotationError` for what is none, `BadValue` for a figure without a unit, or out of
@@ -106,4 +109,6 @@ def read_maker(text: str, state: str = "", source: str = "") -> MakerFigure:
         raise NotationError(said, text) from None
     if low > high:
         raise BadValue(f"{text.strip()!r}: the smaller figure comes first")
+    from stores.core.torque.maker import MakerFigure
+
     return MakerFigure(low, high, state, source)

@@ -1,13 +1,31 @@
 """QR codes against ISO/IEC 18004 and a reference library."""
 
-import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from qrcode import constants
-from qrcode.util import BIT_LIMIT_TABLE
+import math
+import random
 
+import pytest
+import zxingcpp
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+from qrcode import QRCode, constants
+from qrcode.util import BIT_LIMIT_TABLE, MODE_8BIT_BYTE, QRData, lost_point
+
+from stores.bagcode import nth
 from stores.errors import PrintError
-from stores.printing.qr import BYTES, MIN_MODULE, code_box, runs, side
+from stores.printing.boxes import Code
+from stores.printing.qr import (
+    BYTES,
+    MIN_MODULE,
+    best_design,
+    code_box,
+    on_dots,
+    runs,
+    short,
+    side,
+    snapped,
+)
+from stores.printing.qr_symbol import penalty, symbol
 
 # ISO/IEC 18004:2015, table 7, byte mode, as it is printed in the standard (from memory); the
 # second test compares the whole table with the qrcode library's own.
@@ -65,3 +83,126 @@ def test_runs_are_the_dark_modules() -> None:
             "".join("#" if (top + y, left + x) in dark else "." for x in range(7)) for y in range(7)
         ]
         assert seen == finder
+
+
+def text_of(length: int) -> str:
+    chance = random.Random(length)
+    return (
+        "".join(chance.choice("AKX017 /x.½") for _ in range(length))
+        .encode()[:length]
+        .decode(errors="ignore")
+    )
+
+
+@pytest.mark.parametrize("level", list("LMQH"))
+@pytest.mark.parametrize("version", list(BYTES))
+def test_every_module_is_where_the_library_puts_it(version: int, level: str) -> None:
+    """All eight masks, a full symbol and a short text, against the qrcode library, and its points
+    against a mask (ISO/IEC 18004:2015, 7.8.3)."""
+    most = BYTES[version]["LMQH".index(level)]
+    for text in (text_of(most), "A001N"):
+        drawn = QRCode(version, getattr(constants, f"ERROR_CORRECT_{level}"), border=0)
+        drawn.add_data(QRData(text.encode(), mode=MODE_8BIT_BYTE), optimize=0)
+        points = []
+        for mask in range(8):
+            drawn.makeImpl(False, mask)
+            theirs = "".join("01"[bool(dark)] for row in drawn.modules for dark in row)
+            ours = symbol(text, version, level, mask)
+            assert f"{ours:0{len(theirs)}b}"[::-1] == theirs
+            assert penalty(ours, side(version)) == lost_point(drawn.modules)
+            points.append(lost_point(drawn.modules))
+        assert penalty(symbol(text, version, level), side(version)) == min(points)
+
+
+def test_a_text_too_long_for_a_symbol_is_a_mistake_of_the_caller() -> None:
+    with pytest.raises(ValueError, match="do not fit"):
+        symbol("x" * 18, 1, "L")
+
+
+@given(st.integers(21, 65), st.floats(0.26, 3.0), st.sampled_from([203, 300]))
+def test_snapped_modules_are_whole_dots(modules: int, module: float, dpi: int) -> None:
+    size = modules * module
+    made = snapped(modules, size, dpi)
+    dots = made / modules * dpi / 25.4
+    assert dots == pytest.approx(round(dots), abs=1e-9)
+    assert size - modules * 25.4 / dpi < made <= size + 1e-3
+    # what is on dots stays as it is
+    assert snapped(modules, made, dpi) == pytest.approx(made)
+
+
+# 3 dots of 203 dpi are 3 x 25.4 / 203 = 0.37537 mm, 4 of 300 dpi are 0.33867 mm: by hand
+@pytest.mark.parametrize(
+    ("modules", "size", "dpi", "made"),
+    [(21, 8.0, 203, 7.8828), (21, 8.0, 300, 7.112), (41, 17.05, 203, 15.3901)],
+)
+def test_snapped_sizes(modules: int, size: float, dpi: int, made: float) -> None:
+    assert snapped(modules, size, dpi) == pytest.approx(made, abs=5e-5)
+
+
+def test_modules_finer_than_two_dots_are_refused() -> None:
+    with pytest.raises(PrintError, match="203 dpi"):
+        snapped(57, 10.0, 203)
+
+
+@pytest.mark.parametrize("dpi", [203, 300])
+def test_the_least_module_is_whole_dots_of_a_roll_printer(dpi: int) -> None:
+    assert snapped(21, 21 * MIN_MODULE, dpi) / 21 * dpi / 25.4 >= 3 - 1e-9
+
+
+def dots_of(code: Code, dpi: int) -> Image.Image:
+    """Print it: each dot is ink if its middle is in a dark module."""
+    modules = side(code.version)
+    dark = {(row, at + n) for row, at, length in runs(code) for n in range(length)}
+    module = code.width / modules * dpi / 25.4
+    left, top = code.x * dpi / 25.4, code.y * dpi / 25.4
+    across = math.ceil(left + (modules + 4) * module)
+    down = math.ceil(top + (modules + 4) * module)
+    picture = Image.new("L", (across, down), 255)
+    for y in range(down):
+        for x in range(across):
+            place = math.floor((y + 0.5 - top) / module), math.floor((x + 0.5 - left) / module)
+            if place in dark:
+                picture.putpixel((x, y), 0)
+    return picture
+
+
+@pytest.mark.parametrize("dpi", [203, 300])
+@pytest.mark.parametrize("level", list("LMQH"))
+@pytest.mark.parametrize("version", list(BYTES))
+def test_every_size_reads_back_on_a_printers_dots(version: int, level: str, dpi: int) -> None:
+    """At the least module, as it comes and snapped, by zxing-cpp."""
+    text = "A001N\n" + "M6 x 25 hex bolt, " * 20
+    text = text[: BYTES[version]["LMQH".index(level)]]
+    width = side(version) * MIN_MODULE
+    plain = Code(2.0, 2.03, width, width, text, version, level, 4 * MIN_MODULE)
+    for code in (plain, on_dots(plain, dpi)):
+        assert code.width <= width + 1e-9
+        picture = dots_of(code, dpi)
+        (found,) = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)
+        assert found.text == text
+        assert found.ec_level == level
+
+
+@pytest.mark.parametrize("dpi", [203, 300])
+def test_a_snapped_code_has_modules_and_corner_on_dots(dpi: int) -> None:
+    code = on_dots(code_box("A001N\nOrrick Plover 150", 17.05), dpi)
+    dot = 25.4 / dpi
+    for mm in (code.x, code.y, code.width / side(code.version)):
+        assert mm / dot == pytest.approx(round(mm / dot), abs=1e-6)
+    assert code.quiet == pytest.approx(4 * code.width / side(code.version))
+
+
+@settings(deadline=None)
+@given(st.integers(0, 400_000))
+def test_the_short_code_is_the_least_symbol_at_the_highest_level(serial: int) -> None:
+    """Seven bytes at level H of version 1: ISO/IEC 18004:2015, table 7."""
+    box = code_box(short(f"{nth(serial)}\nOrrick Plover 150"), 10.0)
+    assert (box.payload, box.version, box.level) == (nth(serial), 1, "H")
+
+
+@pytest.mark.parametrize(("width", "height"), [(63.5, 38.1), (38.1, 21.2), (102, 152), (35, 70)])
+def test_a_design_leaves_the_bag_code_on_every_label(width: float, height: float) -> None:
+    design = best_design(width, height)
+    assert design.codes == (2 if design.second else 1)
+    assert 0 <= design.second_share < 1
+    assert set(design.level + design.second) <= set("LMQH")

@@ -1,0 +1,111 @@
+"""Small copies of pictures: upright, in plain colour, as JPEG, many at once."""
+
+import io
+from collections.abc import Iterable, Iterator
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stores.errors import BadValue
+from stores.photos.look import exif_of
+from stores.photos.opening import opened
+from stores.photos.parallel import in_order
+from stores.photos.refusal import PictureRefused
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+__all__ = ["plain", "thumbnail", "thumbnails", "turned"]
+
+QUALITY = 80
+"""JPEG quality of a thumbnail: at 300 dpi in print no difference is seen above it."""
+
+
+def thumbnail(file: Path, longest_px: int, quality: int = QUALITY) -> bytes:
+    """Give a picture as a JPEG with its longest side at most ``longest_px`` pixels.
+
+    It stands upright without EXIF, in grey or RGB; transparent parts become white. It is never
+    larger than the original. Nothing of the original's EXIF is in it.
+
+    Raises:
+        BadValue: a size or quality that makes no picture.
+        PictureRefused: not a picture, or broken.
+    """
+    if not 1 <= longest_px <= 10_000:
+        raise BadValue(f"a thumbnail of {longest_px} pixels; give 1 to 10000")
+    if not 1 <= quality <= 95:
+        raise BadValue(f"a JPEG quality of {quality}; give 1 to 95")
+    with opened(file) as (_, picture, form):
+        orientation = exif_of(picture).orientation
+        if form == "JPEG":  # decoded at a half, a quarter or an eighth, still twice what is wanted
+            picture.draft(None, (2 * longest_px, 2 * longest_px))
+        picture.load()
+        small = reduced(picture, longest_px)
+        made = io.BytesIO()
+        turned(plain(small), orientation).save(made, "JPEG", quality=quality, optimize=True)
+    return made.getvalue()
+
+
+def thumbnails(
+    files: Iterable[Path],
+    longest_px: int,
+    quality: int = QUALITY,
+    *,
+    workers: int | None = None,
+) -> Iterator[tuple[Path, bytes | PictureRefused]]:
+    """Give each file with its thumbnail, or with why it has none, in order and on all processors.
+
+    Only a few are made ahead of the one asked for.
+    """
+    return in_order(partial(_tried, longest_px=longest_px, quality=quality), files, workers)
+
+
+def _tried(file: Path, longest_px: int, quality: int) -> tuple[Path, bytes | PictureRefused]:
+    try:
+        return file, thumbnail(file, longest_px, quality)
+    except PictureRefused as refused:
+        return file, refused
+
+
+def reduced(picture: "Image", longest_px: int) -> "Image":
+    """Give a picture with its longest side at most ``longest_px``; a smaller one as it is."""
+    from PIL.Image import Resampling
+
+    scale = longest_px / max(picture.size)
+    if scale >= 1:
+        return picture
+    width, height = (max(1, round(side * scale)) for side in picture.size)
+    if picture.mode in ("P", "1", "PA") or picture.mode.startswith("I"):
+        picture = plain(picture)  # these cannot be averaged, or only wrongly
+    return picture.resize((width, height), Resampling.LANCZOS, reducing_gap=2.0)
+
+
+def turned(picture: "Image", orientation: int) -> "Image":
+    """Turn a picture upright by its EXIF orientation, 1 to 8 (Exif 2.32, 4.6.4 A)."""
+    from PIL.Image import Transpose
+
+    how = {
+        2: Transpose.FLIP_LEFT_RIGHT,
+        3: Transpose.ROTATE_180,
+        4: Transpose.FLIP_TOP_BOTTOM,
+        5: Transpose.TRANSPOSE,
+        6: Transpose.ROTATE_270,
+        7: Transpose.TRANSVERSE,
+        8: Transpose.ROTATE_90,
+    }.get(orientation)
+    return picture.transpose(how) if how is not None else picture
+
+
+def plain(picture: "Image") -> "Image":
+    """Give a picture in grey or RGB, 8 bits a channel, transparent parts over white."""
+    from PIL import Image
+
+    if picture.mode in ("L", "RGB") and "transparency" not in picture.info:
+        return picture
+    if picture.mode.startswith("I"):  # 16 bits of grey
+        return picture.convert("I").point(lambda value: value * (1 / 256)).convert("L")
+    if picture.mode in ("RGBA", "LA", "PA", "La", "RGBa") or "transparency" in picture.info:
+        over = picture.convert("RGBA")
+        white = Image.new("RGBA", over.size, "white")
+        return Image.alpha_composite(white, over).convert("RGB")
+    return picture.convert("L" if picture.mode == "1" else "RGB")

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 __all__ = [
     "ASCENT",
@@ -14,6 +15,7 @@ __all__ = [
     "Code",
     "Frame",
     "Measure",
+    "Picture",
     "Rule",
     "Text",
     "Tick",
@@ -54,12 +56,13 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """A thin black bar."""
+    """A bar, black unless it has a ``colour`` such as ``#c02020``."""
 
     x: float
     y: float
     width: float
     height: float
+    colour: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +103,24 @@ class Code:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A photograph, as large as it fits the box undistorted, in its middle, with a thin outline.
+
+    ``jpeg`` is the upright picture, put in when it is drawn; ``file`` where it comes from, ``turn``
+    its EXIF orientation, ``number`` what messages call it. Without ``jpeg`` nothing is drawn.
+    """
+
+    x: float
+    y: float
+    width: float
+    height: float
+    file: Path
+    turn: int = 1
+    number: int = 0
+    jpeg: bytes = b""
+
+
+@dataclass(frozen=True, slots=True)
 class Area:
     """A part of a label or page to be filled. Draws nothing."""
 
@@ -117,7 +138,7 @@ class Area:
         return self.x + self.width
 
 
-Box = Text | Rule | Frame | Tick | Code
+Box = Text | Rule | Frame | Tick | Code | Picture
 
 
 def moved(box: Box, x: float, y: float) -> Box:

@@ -1,13 +1,15 @@
 """Drawing boxes into a PDF with ReportLab. All knowledge of ReportLab is in this module."""
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from io import BytesIO
-from typing import Any
+from tempfile import TemporaryFile
+from typing import IO, Any
 
-from stores.printing.boxes import MM_PER_POINT, Box, Code, Frame, Rule, Text, Tick
+from stores.printing.boxes import MM_PER_POINT, Box, Code, Frame, Picture, Rule, Text, Tick
+from stores.printing.late import Late, jpeg_size, with_pictures
 from stores.printing.qr import runs, side
 
 __all__ = ["A4", "MISSING", "Pdf", "measure"]
@@ -16,6 +18,8 @@ A4 = (210.0, 297.0)
 """Width and height in mm: ISO 216."""
 MISSING = "□"
 """Drawn for a character that the font lacks, U+25A1."""
+Bytes = bytes
+"""The type: in the class below, ``bytes`` is what gives the file."""
 _FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
 
 
@@ -55,12 +59,16 @@ class Pdf:
     """A PDF under way, page by page. The same boxes make the same bytes."""
 
     def __init__(self, title: str, subject: str, page: tuple[float, float] = A4) -> None:
+        from reportlab import rl_config
         from reportlab.pdfgen.canvas import Canvas
 
+        rl_config.useA85 = 0  # text armour for every stream: a quarter more bytes, and slow
         self.height = page[1]
         self.pages = 0
         self.missing: dict[str, None] = {}
         self._out = BytesIO()
+        self._pictures: list[tuple[int, int, int, int]] = []
+        self._spool: IO[bytes] | None = None
         size = (page[0] / MM_PER_POINT, page[1] / MM_PER_POINT)
         for bold in _FONTS:
             _face(bold)
@@ -72,8 +80,11 @@ class Pdf:
         # a label sheet that the viewer shrinks "to fit" misses its labels
         self._canvas.setViewerPreference("PrintScaling", "None")
 
-    def page(self, boxes: Iterable[Box]) -> None:
-        """Draw one page."""
+    def page(self, boxes: Iterable[Box], size: tuple[float, float] | None = None) -> None:
+        """Draw one page, of a ``size`` of its own if one is given in mm."""
+        if size is not None:
+            self.height = size[1]
+            self._canvas.setPageSize((size[0] / MM_PER_POINT, size[1] / MM_PER_POINT))
         for box in boxes:
             self._draw(box)
         self._canvas.showPage()
@@ -81,8 +92,17 @@ class Pdf:
 
     def bytes(self) -> bytes:
         """Close the file and give it."""
+        return b"".join(self.pieces())
+
+    def pieces(self) -> Iterator[Bytes]:
+        """Close the file and give it bit by bit: the pictures are never in memory all at once."""
         self._canvas.save()
-        return self._out.getvalue()
+        return with_pictures(self._out.getvalue(), self._late())
+
+    def close(self) -> None:
+        """Let go of the pictures that were put aside, once the file is given or given up."""
+        if self._spool is not None:
+            self._spool.close()
 
     def missing_warning(self) -> tuple[str, ...]:
         """Name the characters that could not be drawn, in one line, or give nothing."""
@@ -97,13 +117,15 @@ class Pdf:
             case Text():
                 self._text(box)
             case Rule():
-                self._canvas.rect(*self._corner(box), stroke=0, fill=1)
+                self._rule(box)
             case Frame():
                 self._frame(box)
             case Tick():
                 self._tick(box)
             case Code():
                 self._code(box)
+            case Picture():
+                self._picture(box)
 
     def _corner(self, box: Box) -> tuple[float, float, float, float]:
         return (
@@ -122,6 +144,15 @@ class Pdf:
         self._canvas.drawString(
             box.x / MM_PER_POINT, (self.height - box.y - box.baseline) / MM_PER_POINT, words
         )
+
+    def _rule(self, box: Rule) -> None:
+        if not box.colour:
+            self._canvas.rect(*self._corner(box), stroke=0, fill=1)
+            return
+        self._canvas.saveState()
+        self._canvas.setFillColor(box.colour)
+        self._canvas.rect(*self._corner(box), stroke=0, fill=1)
+        self._canvas.restoreState()
 
     def _frame(self, box: Frame) -> None:
         self._canvas.setLineWidth(box.line / MM_PER_POINT)
@@ -150,12 +181,46 @@ class Pdf:
     def _code(self, box: Code) -> None:
         left, bottom, width, height = self._corner(box)
         module = width / side(box.version)
-        path = self._canvas.beginPath()
-        for row, column, length in runs(box):
-            path.rect(
-                left + column * module,
-                bottom + height - (row + 1) * module,
-                length * module,
-                module,
-            )
-        self._canvas.drawPath(path, stroke=0, fill=1)
+        # Whole numbers in a system of modules, down from the top: short, and written at once.
+        runs_of = " ".join(f"{column} {row} {length} 1 re" for row, column, length in runs(box))
+        self._canvas._code.append(
+            f"q {module:.5f} 0 0 {-module:.5f} {left:.4f} {bottom + height:.4f} cm {runs_of} f Q"
+        )
+
+    def _picture(self, box: Picture) -> None:
+        """Set a picture, and put its bytes aside on disk until the file is written."""
+        size = jpeg_size(box.jpeg)
+        if size is None:
+            return
+        wide, high, channels = size
+        scale = min(box.width / wide, box.height / high)
+        width, height = wide * scale, high * scale
+        left, top = box.x + (box.width - width) / 2, box.y + (box.height - height) / 2
+        x, y, drawn_width, drawn_height = self._corner(Frame(left, top, width, height))
+        name = f"picture{len(self._pictures)}"
+        self._hold_place(name)
+        self._canvas.saveState()
+        self._canvas.translate(x, y)
+        self._canvas.scale(drawn_width, drawn_height)
+        self._canvas.doForm(name)
+        self._canvas.restoreState()
+        self._frame(Frame(left, top, width, height, 0.15))
+        if self._spool is None:
+            self._spool = TemporaryFile()  # noqa: SIM115 - see close
+        self._pictures.append((wide, high, channels, self._spool.write(box.jpeg)))
+
+    def _hold_place(self, name: str) -> None:
+        """Give a picture to come its number in the document."""
+        from reportlab.pdfbase.pdfdoc import PDFDictionary
+
+        self._canvas._doc.addForm(name, PDFDictionary({}))
+
+    def _late(self) -> Iterator[Late]:
+        if self._spool is None:
+            return
+        document = self._canvas._doc
+        self._spool.seek(0)
+        for at, (width, height, channels, length) in enumerate(self._pictures):
+            key = document.getXObjectName(f"picture{at}")
+            number, _ = document.idToObjectNumberAndVersion[key]
+            yield Late(number, width, height, channels, self._spool.read(length))

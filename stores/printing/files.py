@@ -2,6 +2,7 @@
 
 import os
 import secrets
+from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,13 +23,14 @@ class Printed:
     warnings: tuple[str, ...] = ()
 
 
-def put(path: Path, data: bytes) -> None:
-    """Write a file so that it is there whole, or as it was before.
+def put(path: Path, data: bytes | Iterable[bytes]) -> None:
+    """Write a file, whole or in pieces, so that it is there whole, or as it was before.
 
     Raises:
         PrintError: the folder is missing or may not be written, the disk is full, or the file
             there is a database: a stores is never written over.
     """
+    pieces = [data] if isinstance(data, bytes) else data
     try:
         target = Path(os.path.realpath(path))
         if target.is_dir():
@@ -36,13 +38,14 @@ def put(path: Path, data: bytes) -> None:
         if not target.parent.is_dir():
             raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
         if target.exists() and not target.is_file():
-            target.write_bytes(data)  # a device or a pipe: written to, never replaced
+            with target.open("wb") as device:  # or a pipe: written to, never replaced
+                device.writelines(pieces)
             return
         _spare_a_record(path, target)
         part = target.parent / f".{secrets.token_hex(8)}.part"
         try:
             with part.open("xb") as file:
-                file.write(data)
+                file.writelines(pieces)
                 file.flush()
                 os.fsync(file.fileno())
             part.replace(target)

@@ -10,7 +10,7 @@ from stores.resources import folder
 
 
 def test_both_folders_are_found() -> None:
-    assert any(folder("label_templates").glob("*.toml"))
+    assert any((folder("label_templates") / "stock").glob("*.toml"))
     assert (folder("demo") / "strip-down.txt").is_file()
 
 

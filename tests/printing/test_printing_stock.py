@@ -8,7 +8,7 @@ from stores.errors import PrintError
 from stores.printing.stock import DEFAULT, load, names
 from stores.resources import folder
 
-STOCK = (folder("label_templates") / f"{DEFAULT}.toml").read_text(encoding="utf-8")
+STOCK = (folder("label_templates") / "stock" / f"{DEFAULT}.toml").read_text(encoding="utf-8")
 
 # Width and height of the labels and how many to an A4 sheet: what the trade calls each by, which
 # is also in the file's name. A4 is 210 x 297 mm: ISO 216:2007, table 1.
@@ -77,7 +77,7 @@ def test_a_start_beyond_the_sheet_is_refused(start: int) -> None:
         ("rows = 7", "rows = 7\ngutter = 2", "grid.gutter", "no such key"),
         ("corner_radius = 1.5", "corner_radius = 30", "label.corner_radius", "at most half"),
         ("safe = 2.0", "safe = 20", "label.safe", "leaves nothing"),
-        ('kind = "sheet"', 'kind = "roll"', "kind", "only"),
+        ('kind = "sheet"', 'kind = "ring"', "kind", "one of"),
         ("title = ", "title = 5 #", "title", "text in quotes"),
     ],
 )

@@ -1,0 +1,371 @@
+"""What labels say: small values that the caller fills, and the fields a layout may show of them.
+
+A layout file names fields; ``FIELDS`` says which ones each kind of label has. Pure.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from stores.ledger import Condition
+from stores.planning.bags import Bag, Content
+from stores.printing.fit import plain
+
+__all__ = [
+    "FIELDS",
+    "KINDS",
+    "LISTS",
+    "BatchLine",
+    "BatchTicket",
+    "BoxIndex",
+    "BoxLine",
+    "ConditionTag",
+    "Fields",
+    "Flag",
+    "LabelValue",
+    "Listed",
+    "Tag",
+    "day",
+    "fields_of",
+    "kind_of",
+]
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A line of a list: what stands first in bold, and its words, the fullest first."""
+
+    first: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """All that a layout can show. ``short``: other words for a field that has no room."""
+
+    code: str
+    payload: str
+    words: Mapping[str, tuple[str, ...]]
+    short: Mapping[str, str] = field(default_factory=dict)
+    lists: Mapping[str, tuple[Listed, ...]] = field(default_factory=dict)
+    colour: str = ""
+    around: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class BoxLine:
+    """A bag in a box: its code, what it holds, and how many pieces."""
+
+    code: str
+    what: str
+    pieces: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class BoxIndex:
+    """A box with the bags in it. ``part`` is filled while printing: ``label 1 of 2``."""
+
+    code: str
+    bags: tuple[BoxLine, ...]
+    place: str = ""
+    machine: str = ""
+    date: str = ""
+    payload: str = ""
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A large part that goes into no bag. ``size`` and ``weight`` are words with their unit."""
+
+    code: str
+    part: str
+    machine: str = ""
+    assembly: str = ""
+    step: int = 0
+    size: str = ""
+    weight: str = ""
+    hazard: str = ""
+    note: str = ""
+    date: str = ""
+    payload: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionTag:
+    """What an inspection found. ``measured`` and ``limit`` are words with their unit."""
+
+    code: str
+    condition: Condition
+    part: str
+    reason: str = ""
+    measured: str = ""
+    limit: str = ""
+    machine: str = ""
+    date: str = ""
+    by: str = ""
+    payload: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchLine:
+    """So many of one thing that go out to a firm; ``bag`` is where they were taken from."""
+
+    quantity: int
+    what: str
+    bag: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchTicket:
+    """Pieces that go out to a firm as a counted batch, and are counted when they are back."""
+
+    code: str
+    firm: str
+    work: str
+    lines: tuple[BatchLine, ...]
+    machine: str = ""
+    sent: str = ""
+    due: str = ""
+    note: str = ""
+    hazard: str = ""
+    payload: str = ""
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A wire, cable or hose. ``around`` is its diameter in mm: so much of the label wraps it."""
+
+    code: str
+    what: str
+    origin: str = ""
+    to: str = ""
+    colour: str = ""
+    size: str = ""
+    machine: str = ""
+    around: float = 0.0
+    payload: str = ""
+
+
+LabelValue = Bag | BoxIndex | Tag | ConditionTag | BatchTicket | Flag
+
+FIELDS: dict[str, tuple[str, ...]] = {
+    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date"),
+    "box": ("code", "place", "machine", "bags", "date", "part"),
+    "tag": (
+        "code",
+        "part",
+        "machine",
+        "assembly",
+        "step",
+        "size",
+        "weight",
+        "hazard",
+        "note",
+        "date",
+    ),
+    "condition": (
+        "code",
+        "condition",
+        "part",
+        "reason",
+        "measured",
+        "limit",
+        "machine",
+        "date",
+        "by",
+    ),
+    "batch": (
+        "code",
+        "firm",
+        "work",
+        "machine",
+        "pieces",
+        "sent",
+        "due",
+        "note",
+        "hazard",
+        "part",
+    ),
+    "flag": ("code", "what", "from", "to", "colour", "size", "machine"),
+}
+"""The fields of each kind of label."""
+LISTS: dict[str, tuple[str, ...]] = {"bag": ("contents",), "box": ("index",), "batch": ("lines",)}
+"""The lists of each kind of label."""
+KINDS = tuple(FIELDS)
+
+
+def kind_of(value: LabelValue) -> str:
+    """Give the kind of label that a value is printed on."""
+    match value:
+        case Bag():
+            return "bag"
+        case BoxIndex():
+            return "box"
+        case Tag():
+            return "tag"
+        case ConditionTag():
+            return "condition"
+        case BatchTicket():
+            return "batch"
+        case Flag():
+            return "flag"
+
+
+def day(text: str) -> str:
+    """Write an ISO 8601 date, time of day or not, as ``4 Mar 2026``; leave anything else."""
+    try:
+        at = date.fromisoformat(text[:10])
+    except ValueError:
+        return text
+    return f"{at.day} {_MONTHS[at.month - 1]} {at.year}"
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}{'' if count == 1 else 's'}"
+
+
+def _fields(value: LabelValue, **said: str) -> Fields:
+    code = plain(value.code)
+    words = {name.rstrip("_"): (text,) for name, each in said.items() if (text := plain(each))} | {
+        "code": (code,)
+    }
+    return Fields(code, value.payload or code, words)
+
+
+def fields_of(value: LabelValue) -> Fields:
+    """Give what a layout can show of a value, each word as it can be set."""
+    match value:
+        case Bag():
+            return _bag(value)
+        case BoxIndex():
+            made = _fields(
+                value,
+                place=value.place,
+                machine=value.machine,
+                bags=_many(len(value.bags), "bag"),
+                date=day(value.date),
+                part=value.part,
+            )
+            index = tuple(
+                Listed(
+                    plain(line.code),
+                    (f"{plain(line.what)} ({line.pieces})" if line.pieces else plain(line.what),),
+                )
+                for line in value.bags
+            )
+            return replace(made, lists={"index": index})
+        case Tag():
+            return _fields(
+                value,
+                part=value.part,
+                machine=value.machine,
+                assembly=value.assembly,
+                step=str(value.step) if value.step else "",
+                size=value.size,
+                weight=value.weight,
+                hazard=value.hazard,
+                note=value.note,
+                date=day(value.date),
+            )
+        case ConditionTag():
+            made = _fields(
+                value,
+                condition=value.condition.value.upper(),
+                part=value.part,
+                reason=value.reason,
+                measured=value.measured,
+                limit=value.limit,
+                machine=value.machine,
+                date=day(value.date),
+                by=value.by,
+            )
+            return replace(made, colour=value.condition.value)
+        case BatchTicket():
+            return _batch(value)
+        case Flag():
+            made = _fields(
+                value,
+                what=value.what,
+                from_=value.origin,
+                to=value.to,
+                colour=value.colour,
+                size=value.size,
+                machine=value.machine,
+            )
+            return replace(made, around=value.around)
+
+
+def _batch(value: BatchTicket) -> Fields:
+    made = _fields(
+        value,
+        firm=value.firm,
+        work=value.work,
+        machine=value.machine,
+        pieces=_many(sum(line.quantity for line in value.lines), "piece"),
+        sent=day(value.sent),
+        due=day(value.due),
+        note=value.note,
+        hazard=value.hazard,
+        part=value.part,
+    )
+    lines = []
+    for line in value.lines:
+        what = plain(line.what)
+        full = f"{what} ({plain(line.bag)})" if line.bag else what
+        lines.append(Listed(str(line.quantity), tuple(dict.fromkeys((full, what)))))
+    return replace(made, lists={"lines": tuple(lines)})
+
+
+def _bag(bag: Bag) -> Fields:
+    words: dict[str, tuple[str, ...]] = {
+        "code": (bag.code,),
+        "machine": (" · ".join(plain(name) for name in bag.machines),),
+        "assembly": ("; ".join(plain(name) for name in bag.assemblies),),
+        "steps": _steps(bag),
+        "condition": (", ".join(condition.value for condition in bag.conditions),),
+        "pieces": (_many(bag.pieces, "piece"),),
+        "date": (_date(bag),),
+    }
+    words = {name: texts for name, texts in words.items() if any(texts)}
+    numbers = ", ".join(str(step.number) for step in bag.steps)
+    short = {"condition": "mixed"} if len(bag.conditions) > 1 else {}
+    if len(bag.steps) > 1:
+        short["steps"] = f"Steps {numbers}"
+    contents = tuple(_content(bag, content) for content in bag.contents)
+    return Fields(bag.code, bag.payload, words, short, {"contents": contents})
+
+
+def _steps(bag: Bag) -> tuple[str, ...]:
+    """What came off in which step: a paragraph each for two steps, one for more."""
+    named = []
+    for step in bag.steps:
+        number = f"Step {step.number}" if step.number else "Loose"
+        named.append(f"{number}  {plain(step.part)}".strip() if step.part else number)
+    return tuple(named) if len(named) <= 2 else ("; ".join(named),)
+
+
+def _date(bag: Bag) -> str:
+    """The day it came off, or the first and the last day."""
+    dates = sorted({plain(step.date) for step in bag.steps if step.date.strip()})
+    said = list(dict.fromkeys(day(each) for each in dates))
+    return said[0] if len(said) == 1 else f"{said[0]} – {said[-1]}" if said else ""
+
+
+def _content(bag: Bag, content: Content) -> Listed:
+    """Say size and count, and the condition if there are several; more where there is room."""
+    what = plain(content.item.as_found.text)
+    position = plain(content.item.position)
+    number = content.item.step.number
+    step = [f"step {number}"] if len(bag.steps) > 1 and number else []
+    condition = [content.condition.value] if len(bag.conditions) > 1 else []
+    details = (
+        [*([position] if position else []), *step, *condition],
+        [*step, *condition],
+        condition,
+    )
+    words = (f"{what} ({', '.join(extra)})" if extra else what for extra in details)
+    return Listed(str(content.quantity), tuple(dict.fromkeys(words)))

@@ -1,0 +1,337 @@
+"""One place of a label filled from the top with the parts that a layout names. Pure."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+from stores.errors import PrintError
+from stores.printing.boxes import (
+    LEADING,
+    MIN_SIZE,
+    MM_PER_POINT,
+    Area,
+    Box,
+    Measure,
+    Rule,
+    Text,
+    Tick,
+    moved,
+    text_at,
+)
+from stores.printing.fit import cut_end
+from stores.printing.label_list import set_list
+from stores.printing.label_values import Fields, Listed
+from stores.printing.layout_file import Part
+from stores.printing.layout_text import Words, big_line, row, row_height, set_block
+
+__all__ = ["Filled", "fill"]
+
+_FIELD = re.compile(r"\{([^{}]*)\}")
+_AFTER_BIG = 1.0
+_BETWEEN = 0.4
+_AFTER_RULE = 0.9
+_NAMES = {"steps": "the step", "pieces": "the count of pieces", "what": "what it is"}
+_WRITE_SIZE = 6.5
+
+
+@dataclass(slots=True)
+class Filled:
+    """Boxes, where they end, and how many lines of a list are left for the next label."""
+
+    boxes: list[Box] = field(default_factory=list)
+    end: float = 0.0
+    left: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """Parts that are set together: a row, a block of paragraphs, or one part alone."""
+
+    what: str
+    part: Part
+    words: tuple[Words, ...] = ()
+    joints: tuple[str, ...] = ()
+
+
+def fill(
+    parts: Sequence[Part],
+    area: Area,
+    fields: Fields,
+    measure: Measure,
+    *,
+    colours: dict[str, str] | None = None,
+    start: int = 0,
+) -> Filled:
+    """Fill an area from its top. ``start`` is the first line of a list that is not yet shown."""
+    groups = _groups(parts, fields)
+    made = Filled(end=area.y)
+    rows: dict[int, list[Text]] = {
+        at: row(group.words, replace(area, y=0.0), measure)
+        for at, group in enumerate(groups)
+        if group.what == "row"
+    }
+    fixed = {at: _height(group, area, measure) for at, group in enumerate(groups)}
+    fixed |= {at: row_height(boxes, 0.0) + _BETWEEN for at, boxes in rows.items()}
+    has_list = any(group.what == "list" for group in groups)
+    later = [at for at, group in enumerate(groups) if group.part.if_room]
+    for at, group in enumerate(groups):
+        if at in later:
+            continue
+        waiting = sum(fixed[each] for each in range(at + 1, len(groups)) if each not in later)
+        rest = replace(area, y=made.end, height=area.bottom - made.end - waiting)
+        _put(group, rest, fields, measure, made, rows.get(at), has_list, colours or {}, start)
+        if has_list and group.what == "list":
+            has_list = False
+    _put_if_room([groups[at] for at in later], area, measure, made)
+    return made
+
+
+def _put(
+    group: _Group,
+    rest: Area,
+    fields: Fields,
+    measure: Measure,
+    made: Filled,
+    as_row: list[Text] | None,
+    has_list: bool,
+    colours: dict[str, str],
+    start: int,
+) -> None:
+    part = group.part
+    if as_row is not None:
+        made.boxes += [moved(box, 0, made.end) for box in as_row]
+        made.end += row_height(as_row, 0.0) + _BETWEEN
+    elif group.what == "big":
+        (words,) = group.words
+        least = words.smallest * MM_PER_POINT
+        height = max(rest.height * part.share, least)
+        texts = big_line(words, replace(rest, height=max(rest.height, 2 * least)), height, measure)
+        made.boxes += texts
+        made.end = max(box.y + box.height for box in texts) + _AFTER_BIG
+    elif group.what == "block":
+        room = rest
+        if has_list:
+            room = replace(rest, height=rest.height - _list_least(fields, rest))
+        texts = _block(group, room, measure) if room.height > 0 else []
+        if not texts:
+            _say_lost(made, ", ".join(dict.fromkeys(words.name for words in group.words)))
+        made.boxes += texts
+        made.end = max((box.y + box.height for box in texts), default=made.end) + _BETWEEN
+    elif group.what == "list":
+        listed: Sequence[Listed] = fields.lists.get(part.text, ())[start:]
+        set_ = set_list(
+            listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
+        )
+        made.boxes += set_.boxes
+        made.end = set_.end
+        made.left = len(listed) - set_.shown if part.spill else 0
+    elif group.what == "ticks":
+        boxes, made.end = _ticks(part, rest, measure)
+        made.boxes += boxes
+    elif group.what == "write":
+        made.boxes += _write(part, rest.x, made.end, rest.width, measure)
+        made.end += part.height
+    elif group.what == "rule":
+        made.boxes.append(Rule(rest.x, made.end, rest.width, part.height))
+        made.end += part.height + _AFTER_RULE
+    elif group.what == "band" and fields.colour in colours:
+        band = Rule(rest.x, made.end, rest.width, part.height, colour=colours[fields.colour])
+        made.boxes.append(band)
+        made.end += part.height + _AFTER_RULE
+
+
+def _say_lost(made: Filled, names: str) -> None:
+    """Put what had no room at all on the last words that had."""
+    for at in range(len(made.boxes) - 1, -1, -1):
+        box = made.boxes[at]
+        if isinstance(box, Text):
+            lost = f"{box.lost}; {names}" if box.lost else f"no room for {names}"
+            made.boxes[at] = replace(box, lost=lost)
+            return
+    raise PrintError(f"no room for {names}: take a larger label")
+
+
+def _list_least(fields: Fields, rest: Area) -> float:
+    """Leave a list half of what there is, or less if it needs less."""
+    lines = max((len(listed) for listed in fields.lists.values()), default=0)
+    return min(rest.height / 2, (lines + 0.5) * MIN_SIZE * MM_PER_POINT * LEADING)
+
+
+def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
+    """Put what is welcome but not needed at the bottom, as much of it as has room."""
+    space = area.bottom - made.end
+    heights = [_height(group, area, measure) for group in groups]
+    while groups and sum(heights) > space + 1e-6:
+        groups, heights = groups[:-1], heights[:-1]
+    if not groups:
+        return
+    filler = next((group for group in groups if group.part.fill), None)
+    extra = int((space - sum(heights)) / filler.part.height) if filler else 0
+    y = area.bottom - sum(heights) - (extra * filler.part.height if filler else 0.0)
+    for group in groups:
+        if group.what == "ticks":
+            boxes, y = _ticks(group.part, replace(area, y=y), measure)
+            made.boxes += boxes
+        elif group.what == "write":
+            made.boxes += _write(group.part, area.x, y, area.width, measure)
+            y += group.part.height
+            if group is filler:
+                for _ in range(extra):
+                    blank = replace(group.part, text="")
+                    made.boxes += _write(blank, area.x, y, area.width, measure)
+                    y += group.part.height
+        elif group.what == "rule":
+            made.boxes.append(Rule(area.x, y, area.width, group.part.height))
+            y += group.part.height + _AFTER_RULE
+    made.end = area.bottom
+
+
+def _height(group: _Group, area: Area, measure: Measure) -> float:
+    """Give the height that something takes whatever else there is; 0 for what adapts."""
+    part = group.part
+    if group.what == "ticks":
+        return _ticks(part, replace(area, y=0.0), measure)[1]
+    if group.what == "write":
+        return part.height
+    if group.what in ("rule", "band"):
+        return part.height + _AFTER_RULE
+    if group.what == "block":
+        least = min(words.smallest for words in group.words)
+        return len(group.words) * least * MM_PER_POINT * LEADING + _BETWEEN
+    return 0.0
+
+
+# --- which parts are set together ---
+
+
+def _groups(parts: Sequence[Part], fields: Fields) -> list[_Group]:
+    groups: list[_Group] = []
+    at = 0
+    while at < len(parts):
+        part = parts[at]
+        at += 1
+        if part.what != "text":
+            if part.what != "list" or fields.lists.get(part.text):
+                groups.append(_Group(part.what, part))
+            continue
+        together = [part]
+        while at < len(parts) and parts[at].beside:
+            together.append(parts[at])
+            at += 1
+        words = [each for one in together for each in _words(one, fields)]
+        if not words:
+            continue
+        if len(together) > 1 or part.right:
+            groups.append(_Group("row", part, tuple(words)))
+        elif part.cut == "never":
+            groups.append(_Group("big", part, tuple(words)))
+        else:
+            _add_block(groups, part, words)
+    return groups
+
+
+def _add_block(groups: list[_Group], part: Part, words: list[Words]) -> None:
+    """Begin a block, or go on with the one under way if its type is the same."""
+    joints = (part.join,) * len(words)
+    last = groups[-1] if groups else None
+    if last and last.what == "block" and last.part.largest == part.largest:
+        groups[-1] = replace(last, words=(*last.words, *words), joints=(*last.joints, *joints))
+    else:
+        groups.append(_Group("block", part, tuple(words), joints))
+
+
+def _words(part: Part, fields: Fields) -> list[Words]:
+    """Give the paragraphs of a text; none where all its fields are empty."""
+    name = next((_NAMES.get(each, f"the {each}") for each in part.fields), "words of the layout")
+    if part.fields and not any(fields.words.get(each) for each in part.fields):
+        return []
+    short = ""
+    if part.text == f"{{{part.fields[0]}}}" if part.fields else False:
+        texts = fields.words[part.fields[0]]
+        short = fields.short.get(part.fields[0], "")
+    else:
+        said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), part.text)
+        texts = (said.strip(),)
+    return [
+        Words(
+            text,
+            name,
+            bold=part.bold,
+            keep_end=part.cut == "start",
+            short=short,
+            right=part.right,
+            largest=part.largest,
+            smallest=part.smallest,
+            caps=part.text == "{code}",
+            never=part.cut == "never",
+        )
+        for text in texts
+    ]
+
+
+def _block(group: _Group, area: Area, measure: Measure) -> list[Text]:
+    """Set paragraphs; where something is lost, run together what the layout says may be."""
+    boxes = set_block(group.words, area, measure)
+    if not any(box.lost for box in boxes):
+        return boxes
+    for words in _run_together(group):
+        closer = set_block(words, area, measure)
+        if not any(box.lost for box in closer):
+            return closer
+        boxes = closer
+    return boxes
+
+
+def _run_together(group: _Group) -> list[list[Words]]:
+    """Give the ways to set it closer: the first lines joined, then all that may be."""
+    ways: list[list[Words]] = []
+    for most in (1, len(group.words)):
+        words: list[Words] = []
+        joined = 0
+        for each, joint in zip(group.words, group.joints, strict=True):
+            if joint and joined < most and words and words[-1].bold == each.bold:
+                last = words[-1]
+                words[-1] = replace(each, text=f"{last.text}{joint}{each.text}")
+                joined += 1
+            elif each.short and most > 1:
+                if not words or words[-1].text != each.short:
+                    words.append(replace(each, text=each.short))
+            else:
+                words.append(each)
+        if words != list(group.words) and words not in ways:
+            ways.append(words)
+    return ways
+
+
+# --- what a hand fills in ---
+
+
+def _ticks(part: Part, area: Area, measure: Measure) -> tuple[list[Box], float]:
+    """Squares to tick with their words, in as many rows as they need."""
+    boxes: list[Box] = []
+    size = max(MIN_SIZE, min(part.largest, part.height / MM_PER_POINT))
+    x, y = area.x, area.y + 0.4
+    square = part.height
+    for said in part.ticks:
+        word = cut_end(said, area.width - square - 1.0, size, measure)
+        width = square + 0.9 + measure(word, False, size)
+        if x > area.x and x + width > area.right + 1e-6:
+            x, y = area.x, y + square + 1.2
+        text = text_at(x + square + 0.9, 0, word, size, measure)
+        boxes.append(Tick(x, y, square, square))
+        boxes.append(replace(text, y=y + max(0.0, (square - text.height) / 2)))
+        x += width + 2.6
+    return boxes, y + max(square, size * MM_PER_POINT) + 0.6
+
+
+def _write(part: Part, x: float, y: float, width: float, measure: Measure) -> list[Box]:
+    """A line to write on, with a word before it, so high that a hand can write on it."""
+    bottom = y + part.height - 0.6
+    if not part.text:
+        return [Rule(x, bottom, width, 0.12)]
+    size = min(_WRITE_SIZE, part.largest)
+    word = text_at(x, 0, cut_end(part.text, width * 0.6, size, measure), size, measure)
+    # the word stands on the line; a "y" hangs below it, inside the height
+    word = replace(word, y=bottom - word.height + 0.0)
+    start = x + word.width + 0.8
+    return [word, Rule(start, bottom, max(1.0, x + width - start), 0.12)]

@@ -1,0 +1,203 @@
+"""The layouts other than the bag label, on every stock that has room for them."""
+
+from pathlib import Path
+
+import pytest
+from printing_builder import MACHINE, bag
+from printing_reading import MM, pictures, said, words
+from zxingcpp import BarcodeFormat, read_barcodes
+
+from stores.errors import PrintError
+from stores.ledger import Condition
+from stores.printing.alignment import write_alignment
+from stores.printing.boxes import Code
+from stores.printing.draw import measure
+from stores.printing.label_values import (
+    BatchLine,
+    BatchTicket,
+    BoxIndex,
+    BoxLine,
+    ConditionTag,
+    Flag,
+    LabelValue,
+    Tag,
+    fields_of,
+    kind_of,
+)
+from stores.printing.labels import write_bag_labels, write_labels
+from stores.printing.layout_file import best_for, load_layout
+from stores.printing.layout_label import Face, Laid, lay_out
+from stores.printing.stock import load, names
+from stores.resources import folder
+
+VALUES: list[LabelValue] = [
+    BoxIndex("B03", tuple(BoxLine(f"A{n:03}N", f"M{n} nut", n) for n in range(1, 9)), "Shelf 2"),
+    Tag("T04K", "Crankcase half", MACHINE, "Engine", 31, "300 x 180 mm", "9.5 kg", "heavy"),
+    ConditionTag("A001N", Condition.CONDEMNED, "Bearing", "pitted", "0.08 mm", "0.05 mm"),
+    BatchTicket("W07", "Plater", "zinc", tuple(BatchLine(n, f"M{n} nut") for n in range(1, 7))),
+    Flag("L12", "dip", "switch", "lamp", "blue"),
+]
+
+
+def laid(value: LabelValue, stock: str, dpi: int = 0) -> tuple[Laid, Face]:
+    sheet = load(stock)
+    face = Face(sheet.label_width, sheet.label_height, sheet.safe, sheet.hole, dpi)
+    layout = best_for(kind_of(value), face.area.width, face.area.height)
+    return lay_out(fields_of(value), layout, face, measure), face
+
+
+def suits(value: LabelValue, stock: str) -> bool:
+    try:
+        laid(value, stock)
+    except PrintError:
+        return False
+    return True
+
+
+PAIRS = [
+    pytest.param(value, stock, id=f"{kind_of(value)}-{stock}")
+    for value in VALUES
+    for stock in names()
+    if suits(value, stock)
+]
+
+
+def test_every_kind_has_room_on_most_stocks() -> None:
+    for value in VALUES:
+        assert sum(suits(value, stock) for stock in names()) >= 9
+
+
+@pytest.mark.parametrize("dpi", [0, 203, 300])
+@pytest.mark.parametrize(("value", "stock"), PAIRS)
+def test_nothing_overlaps_or_leaves_the_label(value: LabelValue, stock: str, dpi: int) -> None:
+    made, face = laid(value, stock, dpi)
+    extents = []
+    for box in made.boxes:
+        assert box.x >= face.safe - 1e-6
+        assert box.y >= face.area.y - 1e-6
+        assert box.x + box.width <= face.width - face.safe + 1e-6
+        assert box.y + box.height <= face.height - face.safe + 1e-6
+        quiet = box.quiet if isinstance(box, Code) else 0.0
+        extents.append(
+            (
+                box.x - quiet,
+                box.y - quiet,
+                box.x + box.width + quiet,
+                box.y + box.height + quiet,
+                box,
+            )
+        )
+        if isinstance(box, Code) and dpi:
+            # a module is a whole number of dots, and stands on one
+            dots = box.width / (17 + 4 * box.version) * dpi / 25.4
+            assert dots == pytest.approx(round(dots), abs=1e-6)
+            assert box.x * dpi / 25.4 == pytest.approx(round(box.x * dpi / 25.4), abs=1e-6)
+    for at, a in enumerate(extents):
+        for b in extents[at + 1 :]:
+            apart = (
+                a[2] <= b[0] + 1e-6
+                or b[2] <= a[0] + 1e-6
+                or a[3] <= b[1] + 1e-6
+                or b[3] <= a[1] + 1e-6
+            )
+            assert apart, (a[4], b[4])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dpi", [203, 300])
+@pytest.mark.parametrize(("value", "stock"), PAIRS)
+def test_every_code_reads_back(tmp_path: Path, value: LabelValue, stock: str, dpi: int) -> None:
+    path = tmp_path / "labels.pdf"
+    write_labels(None, [value], path, stock=stock, dpi=dpi)
+    for page in pictures(path, dpi):
+        found = read_barcodes(page, formats=BarcodeFormat.QRCode)
+        assert found
+        assert {code.text for code in found} == {value.code}
+        assert len(found) >= (2 if isinstance(value, Flag) else 1)
+
+
+def test_a_long_index_goes_on_on_more_labels(tmp_path: Path) -> None:
+    path = tmp_path / "labels.pdf"
+    made = write_labels(None, [VALUES[0]], path)
+    text = said(path)
+    assert made.labels > 1
+    assert made.warnings == ()
+    assert f"label1of{made.labels}" in text
+    for n in range(1, 9):
+        assert text.count(f"A{n:03}N") == 1
+
+
+def test_spoilt_places_are_skipped_and_copies_counted(tmp_path: Path) -> None:
+    path = tmp_path / "labels.pdf"
+    made = write_bag_labels([bag()], path, start=20, skip={21, 22}, copies=3)
+    assert (made.sheets, made.labels) == (2, 3)
+    sheet = load("a4-21-63.5x38.1")
+    pages = words(path)
+    assert all(word["y0"] >= sheet.top + 6 * sheet.down for word in pages[0])
+    # place 22 is the first of the second sheet, so the labels are at 20, 23 and 24
+    assert min(word["x0"] for word in pages[1]) > sheet.left + sheet.across
+
+
+def test_an_offset_moves_all_printing(tmp_path: Path) -> None:
+    one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"
+    write_bag_labels([bag()], one)
+    write_bag_labels([bag()], two, dx_mm=1.5, dy_mm=-0.75)
+    for a, b in zip(words(one)[0], words(two)[0], strict=True):
+        assert b["x0"] - a["x0"] == pytest.approx(1.5, abs=0.05)
+        assert b["y0"] - a["y0"] == pytest.approx(-0.75, abs=0.05)
+
+
+def test_the_alignment_sheet_has_a_cross_at_each_corner(tmp_path: Path) -> None:
+    import pdfplumber
+
+    path = tmp_path / "align.pdf"
+    write_alignment(path)
+    sheet = load("a4-21-63.5x38.1")
+    with pdfplumber.open(path) as document:
+        bars = [
+            (round(float(r["x0"]) * MM + 1.5, 1), round(float(r["top"]) * MM, 1))
+            for r in document.pages[0].rects
+            if abs(float(r["width"]) * MM - 3) < 0.01 and float(r["height"]) * MM < 0.11
+        ]
+    for spot in sheet.spots(21):
+        for x in (spot.x, spot.x + 63.5):
+            for y in (spot.y, spot.y + 38.1):
+                assert any(abs(x - a) < 0.11 and abs(y - b) < 0.11 for a, b in bars)
+
+
+def test_a_roll_has_no_places(tmp_path: Path) -> None:
+    with pytest.raises(PrintError, match="one label after the other"):
+        write_bag_labels([bag()], tmp_path / "x.pdf", stock="roll-51x32", start=2)
+
+
+TAG = (folder("label_templates") / "layouts" / "tag.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "reason"),
+    [
+        ('text = "{part}"', 'text = "{prat}"', "has no {prat}"),
+        ('kind = "tag"', 'kind = "tug"', "one of"),
+        ("size = [14, 6]", "size = [6, 14]", "the largest comes first"),
+        ("size = [14, 6]", "size = [14, 2]", "from 5.5"),
+        ('cut = "never"\nshare', 'cut = "maybe"\nshare', "one of"),
+        ("fill = true", "fil = true", "no such key"),
+        ('text = "{code}"', 'text = "{part}"', "must stand somewhere"),
+    ],
+)
+def test_a_wrong_layout_is_named(tmp_path: Path, old: str, new: str, reason: str) -> None:
+    assert old in TAG
+    path = tmp_path / "mine.toml"
+    path.write_text(TAG.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises(PrintError) as caught:
+        load_layout(str(path))
+    assert "mine.toml" in str(caught.value)
+    assert reason in str(caught.value)
+
+
+def test_a_persons_own_folder_comes_first(tmp_path: Path) -> None:
+    (tmp_path / "stock").mkdir()
+    text = (folder("label_templates") / "stock" / "roll-51x32.toml").read_text(encoding="utf-8")
+    (tmp_path / "stock" / "roll-51x32.toml").write_text(text.replace("51.0", "52.0"))
+    assert load("roll-51x32", tmp_path).label_width == 52
+    assert load("roll-51x32").label_width == 51

@@ -6,7 +6,15 @@ import typer
 
 from stores import units
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, command, day, opened, refuse_options
+from stores.cli.app import (
+    AsJson,
+    Day,
+    MachineName,
+    command,
+    day,
+    opened,
+    refuse_options,
+)
 from stores.cli.wording import What
 from stores.errors import BadValue
 
@@ -355,84 +363,3 @@ def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wan
     if tight.general:
         row("computed", tight.general.replace(", computed:", ":"))
     cautions((*tight.cautions, *said, GENERAL))
-
-
-@command(
-    "joint",
-    'stores joint 7 "8 on 120"',
-    'stores joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2 6 5"',
-    "stores joint 7 --pdf cover.pdf",
-)
-def joint(
-    ctx: typer.Context,
-    what: What,
-    holes: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="HOLES",
-            help='As in "stores reckon order": "8 on 120", clock positions, places; without '
-            "them, what is recorded.",
-            show_default=False,
-        ),
-    ] = None,
-    order: Annotated[str, _said("--order", "ORDER", "The maker's own order: 3 1 4 2.")] = "",
-    source: Annotated[str, _said("--from", "TEXT", "Where it is printed.")] = "",
-    pdf: Annotated[str, _said("--pdf", "FILE", "A card of the joint.")] = "",
-    paper: Annotated[str, _said("--paper", "SIZE", "Of the card: A5 or A4.")] = "A5",
-    machine: MachineName = None,
-    on: Day = None,
-    json: AsJson = False,
-) -> None:
-    """Record where the holes of a step's joint are; show how it is tightened.
-
-    The checklist then shows its picture, the order and the passes.
-    """
-    from stores import services
-
-    refuse_options([what, *(holes or [])])
-    if holes:
-        with opened(ctx) as store:
-            reply = services.set_joint(
-                store,
-                what,
-                " ".join(holes),
-                order=order,
-                source=source,
-                machine=machine,
-                at=day(on),
-            )
-        show.done(reply, json_wanted=json)
-        if not pdf:
-            return
-    elif order or source:
-        raise BadValue('--order and --from go with the holes: stores joint 7 "8 on 120"')
-    _show_joint(ctx, what, machine, pdf, paper, json_wanted=json)
-
-
-def _show_joint(
-    ctx: typer.Context, what: str, machine: str | None, pdf: str, paper: str, *, json_wanted: bool
-) -> None:
-    from stores import queries
-    from stores.cli.reckon.order import plan_data, print_card, show_plan
-    from stores.planning.rebuild import stages
-    from stores.services.common import select
-    from stores.services.figures import step_of
-
-    with opened(ctx) as store, store.reading() as connection:
-        chosen = select(connection, machine, what, empty=True)
-        number = step_of(chosen)
-        items = queries.items_of_step(connection, chosen.machine.number, number)
-        known = queries.joints(connection, chosen.machine.number)
-        torques = queries.maker_torques(connection, [item.number for item in items])
-    plan = stages(items, torques, known)[0].joint
-    if plan is None:
-        raise BadValue(f'no holes of step {number} are recorded: stores joint {number} "8 on 120"')
-    step = items[0].step
-    if pdf:
-        title = f"Step {number}: {step.part}"
-        print_card(plan, pdf, title=title, paper=paper, json_wanted=json_wanted)
-    elif json_wanted:
-        show.as_json({"step": number} | plan_data(plan))
-    else:
-        show.say(f"Step {number}  {step.assembly}: {step.part}")
-        show_plan(plan)

@@ -24,6 +24,7 @@ from stores.cli.measuring import (
     show_identification,
     show_joints,
 )
+from stores.cli.printed import Open
 from stores.errors import BadValue
 
 __all__: list[str] = []
@@ -66,6 +67,7 @@ def find(
     """Where did this come from, and where is it now? By code, by words, or by measurement."""
     from stores import queries
     from stores.cli.finding import look_for
+    from stores.planning.pictures import listed
 
     texts = list(words or [])
     refuse_options(texts)
@@ -80,8 +82,13 @@ def find(
             connection, " ".join(texts), thread=thread, length=length, head=head, machine=machine
         )
         many_machines = len(queries.machines(connection)) > 1
+        pictures = queries.pictures_of(connection, found.items)
     if json:
-        show.as_json({"bag": found.bag, "items": [item_data(item) for item in found.items]})
+        items = [
+            item_data(item) | {"pictures": pictures.get((item.step.machine, item.step.number), [])}
+            for item in found.items
+        ]
+        show.as_json({"bag": found.bag, "items": items})
         return
     if found.bag:
         inside = f" ({found.inside})" if found.inside else ""
@@ -92,6 +99,9 @@ def find(
         _show_step(step, many=many_machines)
         for item in group:
             _show_item(item)
+        numbers = pictures.get((step.machine, step.number))
+        if numbers:
+            show.paragraph(f"pictures: {listed(numbers)}", first="  ", rest="       ")
 
 
 def _find_measured(
@@ -281,6 +291,7 @@ def rebuild(
         bool, typer.Option("--all", help="Steps that are back on the machine, too.")
     ] = False,
     only_next: Annotated[bool, typer.Option("--next", help="Only the next step to fit.")] = False,
+    shown: Open = False,
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
@@ -303,7 +314,7 @@ def rebuild(
     if only_next:
         listed = listed[:1]
     if pdf is not None:
-        print_checklist(listed, pdf, name, oils=oils, json_wanted=json)
+        print_checklist(listed, pdf, name, oils=oils, json_wanted=json, shown=shown)
     elif json:
         show.as_json(
             [

@@ -1,14 +1,47 @@
 """Joints with recorded holes: how each is tightened, with the torque of the step it belongs to."""
 
-from stores.core.tightening import Plan, plan_joint, read_joint
-from stores.planning.figures import JointHoles
+from collections.abc import Iterable
 
-__all__ = ["joint_plan", "passes_line"]
+from stores.core.fastener import parse
+from stores.core.tightening import Plan, plan_joint, read_joint
+from stores.errors import NotationError
+from stores.planning.figures import JointHoles
+from stores.planning.items import Item
+from stores.planning.tightness import threaded
+
+__all__ = ["joint_plan", "passes_line", "what_goes_in"]
 
 
 def joint_plan(joint: JointHoles, torque_nm: float | None = None) -> Plan:
     """Give the plan of a joint: its order, the maker's where one was recorded, and its passes."""
     return plan_joint(read_joint(joint.holes), torque_nm, maker_order=joint.order)
+
+
+def what_goes_in(plan: Plan, items: Iterable[Item]) -> dict[int, str]:
+    """Give what goes into each hole in full, where the record leaves no doubt.
+
+    A hole whose size is that of one thing tightened in the step gets that thing's description; so
+    does a hole without a size, where there is only one.
+    """
+    things = {item.as_specified.text for item in items if threaded(item.as_specified)}
+    found = {}
+    for number, hole in plan.joint.by_number.items():
+        fitting = [text for text in things if not hole.length or _same(hole.length, text)]
+        if len(fitting) == 1:
+            found[number] = fitting[0]
+    return found
+
+
+def _same(written: str, text: str) -> bool:
+    """Tell whether a size written beside a hole, ``M6x45`` or ``45``, is of this thing."""
+    try:
+        thing = parse(text)
+        size = parse(written)
+    except NotationError:
+        return False
+    if size.thread is None:
+        return thing.length_mm is not None and written.strip() == f"{thing.length_mm:g}"
+    return size.thread == thing.thread and size.length_mm in (None, thing.length_mm)
 
 
 def passes_line(plan: Plan) -> str:

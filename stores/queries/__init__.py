@@ -14,6 +14,14 @@ from stores.queries.machines import (
     machines,
 )
 from stores.queries.paper import Printer, labels_waiting, printers
+from stores.queries.pictures import (
+    bag_place,
+    pictures,
+    pictures_of,
+    step_moments,
+    steps_by_number,
+    steps_of_bags,
+)
 from stores.queries.places import (
     bag_codes,
     firms_with_pieces,
@@ -36,6 +44,7 @@ __all__ = [
     "act_of_step",
     "act_summary",
     "bag_codes",
+    "bag_place",
     "bags",
     "fallen",
     "firms_with_pieces",
@@ -55,6 +64,8 @@ __all__ = [
     "machines",
     "maker_torques",
     "mates",
+    "pictures",
+    "pictures_of",
     "pieces_at",
     "place_names",
     "places_above",
@@ -62,7 +73,10 @@ __all__ = [
     "readings",
     "record",
     "sent_from",
+    "step_moments",
     "step_row",
+    "steps_by_number",
+    "steps_of_bags",
     "stowed_in_a_ring",
     "sumps",
 ]

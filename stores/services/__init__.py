@@ -26,13 +26,25 @@ if TYPE_CHECKING:
         set_printer,
     )
     from stores.services.moving import assign, lose, move, recover, scrap, stow
+    from stores.services.pictures import (
+        NewPicture,
+        TakenIn,
+        accept_offers,
+        file_pictures,
+        picture_folder,
+        set_caption,
+        take_in,
+    )
     from stores.services.refitting import refit
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
 __all__ = [
     "Done",
+    "NewPicture",
     "Taken",
+    "TakenIn",
+    "accept_offers",
     "act_named",
     "add_machine",
     "assign",
@@ -41,16 +53,19 @@ __all__ = [
     "check_machine",
     "drop_sump",
     "due_bags",
+    "file_pictures",
     "inspect",
     "labels_came_out",
     "labels_made",
     "loose",
     "lose",
     "move",
+    "picture_folder",
     "recover",
     "refit",
     "scrap",
     "send",
+    "set_caption",
     "set_joint",
     "set_printer",
     "set_sump",
@@ -59,6 +74,7 @@ __all__ = [
     "stow",
     "strip",
     "take_back",
+    "take_in",
     "take_readings",
     "undo",
 ]
@@ -70,6 +86,15 @@ _HOMES = {
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
+    "pictures": (
+        "NewPicture",
+        "TakenIn",
+        "accept_offers",
+        "file_pictures",
+        "picture_folder",
+        "set_caption",
+        "take_in",
+    ),
     "refitting": ("refit",),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),

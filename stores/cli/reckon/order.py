@@ -7,6 +7,7 @@ import typer
 from stores import units
 from stores.cli import show
 from stores.cli.app import AsJson, command, file_at, refuse_options
+from stores.cli.printed import Open, many, show_file, today
 from stores.cli.reckon import reckon_commands
 from stores.cli.reckon.answers import amount, cautions, row
 
@@ -44,6 +45,7 @@ def order(
     ] = "",
     pdf: Annotated[str, typer.Option("--pdf", metavar="FILE", help="A card of the joint.")] = "",
     paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5 or A4.")] = "A5",
+    shown: Open = False,
     json: AsJson = False,
 ) -> None:
     """Tightening order and passes: crosswise round a circle, else from the middle outwards.
@@ -56,7 +58,7 @@ def order(
     final = amount(torque, units.Kind.TORQUE, "N m") if torque else None
     plan = plan_joint(read_joint(" ".join(holes)), final, maker_order=maker, passes=passes)
     if pdf:
-        print_card(plan, pdf, paper=paper, json_wanted=json)
+        print_card(plan, pdf, paper=paper, json_wanted=json, shown=shown)
     elif json:
         show.as_json(plan_data(plan))
     else:
@@ -115,21 +117,18 @@ def plan_data(plan: "Plan") -> dict[str, Any]:
 
 
 def print_card(
-    plan: "Plan", pdf: str, *, title: str = "", paper: str = "A5", json_wanted: bool = False
+    plan: "Plan",
+    pdf: str,
+    *,
+    title: str = "",
+    paper: str = "A5",
+    json_wanted: bool = False,
+    shown: bool = False,
 ) -> None:
     """Write the card of a joint as PDF and say where."""
-    from datetime import date
-
     from stores.printing.joint_card import write_joint_card
 
-    today = date.today()  # noqa: DTZ011 - the day on the workshop's wall
-    printed = write_joint_card(
-        plan, file_at(pdf), title=title, date=f"{today.day} {today:%b %Y}", paper=paper
-    )
-    if json_wanted:
-        show.as_json({"file": str(printed.path), "warnings": list(printed.warnings)})
-        return
-    for warning in printed.warnings:
-        show.paragraph(warning, first="! ", rest="  ")
-    show.say(f"Card of {len(plan.joint.holes)} holes on one sheet of {paper.upper()}")
-    show.say(str(printed.path))
+    printed = write_joint_card(plan, file_at(pdf), title=title, date=today(), paper=paper)
+    if not json_wanted:
+        show.say(f"Card of {many(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={})

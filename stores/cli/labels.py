@@ -1,0 +1,459 @@
+"""Labels: of bags, boxes, large parts, verdicts, batches and wires, on any stock and printer."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import (
+    AsJson,
+    MachineName,
+    command,
+    count,
+    file_at,
+    opened,
+    refuse_options,
+)
+from stores.cli.printed import Open, free_name, many, show_file, today
+from stores.errors import BadValue, NotFound
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from stores.printing.label_values import LabelValue
+    from stores.services.labels import Outcome
+    from stores.storage import Store
+
+__all__: list[str] = []
+
+STOCK = {
+    "bag": "a4-21-63.5x38.1",
+    "box": "a4-14-99.1x38.1",
+    "tag": "tag-79x159",
+    "condition": "a4-14-99.1x38.1",
+    "batch": "a4-14-99.1x38.1",
+    "flag": "a4-21-63.5x38.1",
+}
+"""The kinds of label, and the stock of each if none is named."""
+
+Kind = Annotated[
+    str,
+    typer.Option("--as", metavar="KIND", help="bag, box, tag, condition, batch or flag."),
+]
+Stock = Annotated[
+    str,
+    typer.Option(
+        "--stock", envvar="STORES_STOCK", metavar="NAME", help="The stock, by its geometry."
+    ),
+]
+Templates = Annotated[
+    str,
+    typer.Option(
+        "--templates",
+        envvar="STORES_TEMPLATES",
+        metavar="FOLDER",
+        help="A folder of your own stock and layouts.",
+    ),
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """How labels are put on their stock."""
+
+    stock: str
+    start: int
+    skip: tuple[int, ...]
+    copies: int
+    outlines: bool
+    right_mm: float
+    down_mm: float
+    dpi: int | None
+    templates: Path | None
+
+    @property
+    def options(self) -> dict[str, Any]:
+        """The same as what the printing side takes: printing moves against the printer's way."""
+        return {
+            "stock": self.stock,
+            "start": self.start,
+            "skip": self.skip,
+            "copies": self.copies,
+            "dx_mm": -self.right_mm,
+            "dy_mm": -self.down_mm,
+            "outlines": self.outlines,
+            "dpi": self.dpi,
+            "templates": self.templates,
+        }
+
+
+@command(
+    "labels",
+    "stores labels",
+    "stores labels --came-out",
+    "stores labels A001N --start 5 --skip 7,9 --printer upstairs",
+    'stores labels "box 3" --as box',
+    "stores labels 7.1 --as tag",
+    takes_minus=True,
+)
+def labels(
+    ctx: typer.Context,
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="WHAT",
+            help="Bags; with --as: boxes, items, a firm, or a wire's words.",
+            show_default=False,
+        ),
+    ] = None,
+    kind: Kind = "bag",
+    out: Annotated[
+        str | None,
+        typer.Option(
+            "--out", "-o", metavar="FILE", help="The PDF to write; by default the next free name."
+        ),
+    ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="All bags, also those whose label is up to date.")
+    ] = False,
+    stock: Stock = "",
+    layout: Annotated[
+        str, typer.Option("--layout", metavar="NAME", help="Another layout than the usual one.")
+    ] = "",
+    templates: Templates = "",
+    start: Annotated[
+        str, typer.Option(metavar="N", help="First free label of a part-used sheet.")
+    ] = "1",
+    skip: Annotated[
+        str, typer.Option("--skip", metavar="N,N", help="Spoilt labels of the sheet.")
+    ] = "",
+    copies: Annotated[str, typer.Option("--copies", metavar="N", help="Of each label.")] = "1",
+    printer: Annotated[
+        str, typer.Option("--printer", metavar="NAME", help="Its offset and dots: stores printer.")
+    ] = "",
+    outlines: Annotated[bool, typer.Option("--outlines", help="Draw the labels' edges.")] = False,
+    align: Annotated[
+        bool, typer.Option("--align", help="A sheet to measure a printer's offset with.")
+    ] = False,
+    came_out: Annotated[
+        bool, typer.Option("--came-out", help="Those made last came out: they count from now on.")
+    ] = False,
+    spoilt: Annotated[
+        list[str] | None,
+        typer.Option("--spoilt", metavar="BAG", help="They came out, but for this one; again."),
+    ] = None,
+    shown: Open = False,
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """Labels as PDF; of bags, those that are new or changed since they were last printed.
+
+    A bag's label counts as printed once you have said that it came out of the printer.
+    """
+    from stores import services
+    from stores.printing.labels import write_bag_labels, write_labels
+
+    named = list(what or [])
+    refuse_options(named)
+    if kind not in STOCK:
+        raise BadValue(f"no label {kind!r}: there are {', '.join(STOCK)}")
+    if came_out or spoilt:
+        if named or out or everything or kind != "bag":
+            raise BadValue("--came-out and --spoilt go by themselves: they are about the last made")
+        with opened(ctx) as store:
+            _show_outcome(services.labels_came_out(store, spoilt or []), json_wanted=json)
+        return
+    path = file_at(out) if out else free_name("labels.pdf")
+    with opened(ctx) as store:
+        sheet = _sheet(
+            store, stock or STOCK[kind], start, skip, copies, printer, templates, outlines=outlines
+        )
+        if align:
+            _write_alignment(path, sheet, shown=shown, json_wanted=json)
+            return
+        if kind != "bag":
+            with store.reading() as connection:
+                values = _VALUES[kind](connection, named, machine)
+            printed = write_labels(layout or None, values, path, **sheet.options)
+            if not json:
+                _say_printed(printed, many(len(values), f"{kind} label"))
+            show_file(printed, json_wanted=json, shown=shown, data={"labels": printed.labels})
+            return
+        due = services.due_bags(store, named, everything=everything)
+        if not due:
+            if json:
+                show.as_json({"file": None, "bags": []})
+            else:
+                show.say("Every bag's label is up to date. To print them all again: --all")
+            return
+        printed = write_bag_labels(due, path, **sheet.options)
+        services.labels_made(store, due, path.name)
+    if not json:
+        listed = ", ".join(bag.code for bag in due[:8])
+        more = f" and {len(due) - 8} more" if len(due) > 8 else ""
+        _say_printed(printed, many(len(due), "label"), f": {listed}{more}")
+        old = [bag.code for bag in due if bag.superseded]
+        if old:
+            show.paragraph(f"In place of the old label, take that off: {', '.join(old)}")
+        show.say("Then: stores labels --came-out")
+    show_file(printed, json_wanted=json, shown=shown, data={"bags": [bag.code for bag in due]})
+
+
+def _say_printed(printed: Any, counted: str, more: str = "") -> None:
+    """Say what was made, on how many sheets of what stock, and how to load them."""
+    show.paragraph(f"{counted} on {many(printed.sheets, 'sheet')}, {printed.stock}{more}")
+    show.say("Print at 100 %, not 'fit to page'.")
+
+
+def _sheet(
+    store: "Store",
+    stock: str,
+    start: str,
+    skip: str,
+    copies: str,
+    printer: str,
+    templates: str,
+    *,
+    outlines: bool,
+) -> Sheet:
+    first, each = count(start) or 0, count(copies) or 0
+    if first < 1:
+        raise BadValue(f"labels are counted from 1, not {start}")
+    if not 1 <= each <= 100:
+        raise BadValue(f"copies: from 1 to 100, not {copies}")
+    spoilt = tuple(count(part) or 0 for part in skip.replace(",", " ").split())
+    if any(number < 1 for number in spoilt):
+        raise BadValue(f"labels are counted from 1, not {skip}")
+    folder = file_at(templates) if templates else None
+    right = down = 0.0
+    dpi: int | None = None
+    if printer:
+        known = _printer_named(store, printer)
+        right, down, dpi = known.right_mm, known.down_mm, known.dpi or None
+    return Sheet(stock, first, spoilt, each, outlines, right, down, dpi, folder)
+
+
+def _printer_named(store: "Store", name: str) -> Any:
+    from stores import queries
+    from stores.storage.writer import fold
+
+    with store.reading() as connection:
+        listed = queries.printers(connection)
+    found = [each for each in listed if fold(each.name).startswith(fold(name))]
+    if len(found) != 1:
+        names = ", ".join(each.name for each in listed) or "none"
+        raise NotFound(f"no printer {name!r}; recorded: {names} (stores printer NAME --right MM)")
+    return found[0]
+
+
+def _write_alignment(path: Path, sheet: Sheet, *, shown: bool, json_wanted: bool) -> None:
+    from stores.printing.alignment import write_alignment
+
+    printed = write_alignment(
+        path,
+        stock=sheet.stock,
+        dx_mm=-sheet.right_mm,
+        dy_mm=-sheet.down_mm,
+        templates=sheet.templates,
+    )
+    if not json_wanted:
+        show.paragraph(
+            f"An alignment sheet for {printed.stock}: print it on one, at 100 %, then: "
+            "stores printer NAME --right MM --down MM, with what you read off."
+        )
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={})
+
+
+def _show_outcome(outcome: "Outcome", *, json_wanted: bool) -> None:
+    if json_wanted:
+        show.as_json(outcome)
+        return
+    if outcome.good:
+        show.paragraph(f"Printed: {', '.join(outcome.good)}", rest="  ")
+    if outcome.spoilt:
+        show.paragraph(f"Spoilt, due again: {', '.join(outcome.spoilt)}", rest="  ")
+
+
+# ---- what the other kinds of label say
+
+
+def _named(what: Sequence[str], example: str) -> Sequence[str]:
+    if not what:
+        raise BadValue(f"say of what, as in: stores labels {example}")
+    return what
+
+
+def _boxes(
+    connection: "Connection", what: Sequence[str], _machine: str | None
+) -> "list[LabelValue]":
+    from stores import queries
+    from stores.printing.label_values import BoxIndex, BoxLine
+    from stores.storage.writer import fold
+
+    held: dict[str, list[Any]] = {}
+    names: dict[str, str] = {}
+    for bag in queries.bags(connection).values():
+        if bag.inside:
+            first = bag.inside.split(", ")[0]
+            held.setdefault(fold(first), []).append(bag)
+            names[fold(first)] = first
+    made: list[LabelValue] = []
+    for name in _named(what, '"box 3" --as box'):
+        bags = held.get(fold(name))
+        if not bags:
+            there = ", ".join(names.values()) or "none"
+            raise NotFound(f"no bag is in {name!r}; boxes with bags: {there}")
+        place = ", ".join(bags[0].inside.split(", ")[1:])
+        machines = dict.fromkeys(each for bag in bags for each in bag.machines)
+        lines = tuple(BoxLine(bag.code, _steps(bag), bag.pieces) for bag in bags)
+        made.append(BoxIndex(names[fold(name)], lines, place, ", ".join(machines), today()))
+    return made
+
+
+def _steps(bag: Any) -> str:
+    return "; ".join(
+        f"{step.number} {step.part}" if step.number else "loose pieces" for step in bag.steps
+    )
+
+
+def _tags(connection: "Connection", what: Sequence[str], machine: str | None) -> "list[LabelValue]":
+    from stores.printing.label_values import Tag
+    from stores.services.common import select
+
+    made: list[LabelValue] = []
+    for name in _named(what, "7.1 --as tag"):
+        for item in select(connection, machine, name).items:
+            step = item.step
+            made.append(
+                Tag(
+                    item.ref,
+                    item.as_found.text,
+                    step.machine,
+                    step.assembly,
+                    step.number,
+                    hazard=step.hazard,
+                    note=item.position or step.note,
+                    date=step.date,
+                    payload=_payload(item),
+                )
+            )
+    return made
+
+
+def _payload(item: Any) -> str:
+    step = item.step
+    return "\n".join(
+        part for part in (item.ref, step.machine, step.assembly, item.as_found.text) if part
+    )
+
+
+def _conditions(
+    connection: "Connection", what: Sequence[str], machine: str | None
+) -> "list[LabelValue]":
+    from stores.ledger import Condition
+    from stores.printing.label_values import ConditionTag
+    from stores.services.common import select
+
+    made: list[LabelValue] = []
+    for name in _named(what, "7.2 --as condition"):
+        chosen = select(connection, machine, name)
+        for item in chosen.items:
+            states = dict.fromkeys(
+                held.condition
+                for held in item.holdings
+                if held.kind.in_hand and held.condition is not Condition.AS_REMOVED
+            )
+            made += [
+                ConditionTag(
+                    item.ref,
+                    state,
+                    item.named(state),
+                    reason=item.verdict,
+                    machine=item.step.machine,
+                    date=today(),
+                    payload=_payload(item),
+                )
+                for state in states
+            ]
+    if not made:
+        raise NotFound("nothing there was inspected yet: 'stores inspect' says the condition")
+    return made
+
+
+def _batches(
+    connection: "Connection", what: Sequence[str], _machine: str | None
+) -> "list[LabelValue]":
+    from stores import queries
+    from stores.ledger import ActKind, PlaceKind
+    from stores.printing.label_values import BatchLine, BatchTicket
+    from stores.storage.writer import fold
+
+    made: list[LabelValue] = []
+    items = queries.items(connection)
+    for name in _named(what, '"Brindlecote Platers" --as batch'):
+        lines: list[BatchLine] = []
+        machines: dict[str, None] = {}
+        firm = ""
+        for item in items:
+            for held in item.holdings:
+                if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
+                    firm = firm or held.place
+                    if held.place == firm and held.quantity > 0:
+                        lines.append(BatchLine(held.quantity, item.named(held.condition), item.ref))
+                        machines[item.step.machine] = None
+        if not lines:
+            raise NotFound(f"nothing is away at {name!r}: 'stores send' sends pieces out")
+        sent = next(
+            (
+                act
+                for act in queries.act_lines(connection)
+                if act.stands and act.kind is ActKind.SEND and firm in act.summary
+            ),
+            None,
+        )
+        made.append(
+            BatchTicket(
+                f"batch {sent.number}" if sent else "batch",
+                firm,
+                sent.reason if sent else "",
+                tuple(lines),
+                ", ".join(machines),
+                sent.happened_at if sent else "",
+            )
+        )
+    return made
+
+
+def _flags(
+    _connection: "Connection", what: Sequence[str], _machine: str | None
+) -> "list[LabelValue]":
+    from stores.printing.label_values import Flag
+
+    made: list[LabelValue] = []
+    for text in _named(what, '"W7: green, dynamo to headlamp" --as flag'):
+        code, _, rest = text.partition(":")
+        words, _, way = rest.rpartition(",")
+        origin, to_there, to = (way or rest).partition(" to ")
+        if not code.strip() or not rest.strip():
+            raise BadValue(f"{text!r}: write a code, a colon and what it is: W7: green, A to B")
+        if not to_there:
+            words, origin, to = rest, "", ""
+        made.append(
+            Flag(
+                code.strip(), words.strip() or code.strip(), origin.strip(), to.strip(),
+                payload=" ".join(text.split()),
+            )
+        )  # fmt: skip
+    return made
+
+
+_VALUES: "dict[str, Callable[[Connection, Sequence[str], str | None], list[LabelValue]]]" = {
+    "box": _boxes,
+    "tag": _tags,
+    "condition": _conditions,
+    "batch": _batches,
+    "flag": _flags,
+}

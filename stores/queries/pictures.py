@@ -1,0 +1,220 @@
+"""Pictures on record: what each is tied to, as it stands."""
+
+from collections.abc import Collection
+from typing import Any
+
+from sqlalchemy import Connection, select
+from sqlmodel import col
+
+from stores.ledger import PlaceKind
+from stores.planning.items import Item, Step
+from stores.planning.pictures import Filed, PictureOnRecord
+from stores.queries.acts import fallen
+from stores.queries.items import local_day
+from stores.storage.balances import of_numbers
+from stores.storage.rows import (
+    ActRow,
+    AssemblyRow,
+    CaptionRow,
+    FilingRow,
+    ItemRow,
+    MachineRow,
+    MovementRow,
+    PictureRow,
+    PlaceRow,
+    StepRow,
+)
+
+__all__ = [
+    "bag_place",
+    "pictures",
+    "pictures_of",
+    "step_moments",
+    "steps_by_number",
+    "steps_of_bags",
+]
+
+
+def pictures(connection: Connection, machine: int) -> list[PictureOnRecord]:
+    """Give the pictures of a machine, in the order of their numbers."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(PictureRow.__table__)  # type: ignore[attr-defined]
+        .where(col(PictureRow.machine_id) == machine)
+        .order_by(col(PictureRow.number))
+    )
+    standing = [row for row in rows if row.act_id not in gone]
+    numbers = [row.id for row in standing]
+    filed = _filings(connection, numbers, gone)
+    statement: Any = select(
+        col(CaptionRow.act_id), col(CaptionRow.picture_id), col(CaptionRow.text)
+    ).order_by(col(CaptionRow.id))
+    captions = {
+        row.picture_id: row.text
+        for row in of_numbers(connection, statement, col(CaptionRow.picture_id), numbers)
+        if row.act_id not in gone
+    }
+    return [
+        PictureOnRecord(
+            row.id,
+            row.number,
+            row.digest,
+            row.name,
+            row.taken_at,
+            row.width,
+            row.height,
+            row.turn,
+            row.format,
+            row.size,
+            captions.get(row.id, ""),
+            tuple(filed.get(row.id, {}).values()),
+        )
+        for row in standing
+    ]
+
+
+def _filings(
+    connection: Connection, numbers: list[int], gone: frozenset[int]
+) -> dict[int, dict[tuple[Any, ...], Filed]]:
+    statement: Any = (
+        select(
+            FilingRow.__table__,  # type: ignore[attr-defined]
+            col(StepRow.number).label("step"),
+            col(StepRow.act_id).label("step_act"),
+            col(PlaceRow.name).label("bag"),
+            col(ItemRow.line),
+            col(ItemRow.step_id).label("item_step"),
+        )
+        .join(StepRow, col(StepRow.id) == col(FilingRow.step_id), isouter=True)
+        .join(PlaceRow, col(PlaceRow.id) == col(FilingRow.place_id), isouter=True)
+        .join(ItemRow, col(ItemRow.id) == col(FilingRow.item_id), isouter=True)
+        .order_by(col(FilingRow.id))
+    )
+    rows = of_numbers(connection, statement, col(FilingRow.picture_id), numbers)
+    wanted = {row.item_step for row in rows if row.item_step is not None}
+    of_item = {
+        row.id: row.number
+        for row in of_numbers(
+            connection, select(col(StepRow.id), col(StepRow.number)), col(StepRow.id), wanted
+        )
+    }
+    found: dict[int, dict[tuple[Any, ...], Filed]] = {}
+    for row in rows:
+        if row.act_id in gone or (row.step_id is not None and row.step_act in gone):
+            continue
+        key = (row.step_id, row.place_id, row.item_id)
+        ties = found.setdefault(row.picture_id, {})
+        if row.taken_off:
+            ties.pop(key, None)
+            continue
+        step = row.step or (of_item.get(row.item_step, 0) if row.item_id else 0)
+        item = f"{step}.{row.line}" if row.item_id else ""
+        ties[key] = Filed(row.how, step, row.bag or "", item)
+    return found
+
+
+def pictures_of(
+    connection: Connection, items: Collection[Item]
+) -> dict[tuple[str, int], list[int]]:
+    """Give the numbers of the pictures that show the steps, bags or pieces of these items, by
+    machine and step."""
+    names = {item.step.machine for item in items}
+    rows: Any = connection.execute(
+        select(col(MachineRow.id), col(MachineRow.name))
+        .where(col(MachineRow.name).in_(names))
+        .where(col(MachineRow.id).in_(select(col(PictureRow.machine_id))))
+    )
+    found: dict[tuple[str, int], list[int]] = {}
+    for machine, name in rows:
+        for picture in pictures(connection, machine):
+            for item in items:
+                key = (name, item.step.number)
+                if (
+                    item.step.machine == name
+                    and picture.number not in found.get(key, ())
+                    and any(_of(tie, item) for tie in picture.kept)
+                ):
+                    found.setdefault(key, []).append(picture.number)
+    return found
+
+
+def _of(tie: Filed, item: Item) -> bool:
+    return (
+        tie.item == item.ref
+        or tie.bag in item.bags
+        or (bool(item.step.number) and tie.step == item.step.number)
+    )
+
+
+def bag_place(connection: Connection, code: str) -> int | None:
+    """Give the place that a bag of this code is, None if there is none."""
+    found: int | None = connection.execute(
+        select(col(PlaceRow.id)).where(
+            col(PlaceRow.kind) == PlaceKind.BAG.value, col(PlaceRow.name) == code
+        )
+    ).scalar()
+    return found
+
+
+def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
+    """Give the standing steps of a machine by their numbers."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(
+            StepRow.__table__,  # type: ignore[attr-defined]
+            col(AssemblyRow.path),
+            col(MachineRow.name).label("machine"),
+            col(ActRow.happened_at),
+        )
+        .join(AssemblyRow, col(AssemblyRow.id) == col(StepRow.assembly_id))
+        .join(MachineRow, col(MachineRow.id) == col(StepRow.machine_id))
+        .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
+        .where(col(StepRow.machine_id) == machine)
+        .order_by(col(StepRow.number))
+    )
+    return {
+        row.number: Step(
+            row.number,
+            row.machine,
+            row.path,
+            row.part,
+            local_day(row.happened_at),
+            row.note,
+            row.hazard,
+        )
+        for row in rows
+        if row.act_id not in gone
+    }
+
+
+def step_moments(connection: Connection, machine: int) -> dict[int, str]:
+    """Give when each standing step was done, ISO 8601: a moment in UTC, or a bare day."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(col(StepRow.number), col(StepRow.act_id), col(ActRow.happened_at))
+        .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
+        .where(col(StepRow.machine_id) == machine)
+        .order_by(col(StepRow.number))
+    )
+    return {row.number: row.happened_at for row in rows if row.act_id not in gone}
+
+
+def steps_of_bags(connection: Connection, machine: int) -> dict[str, int]:
+    """Give for each bag the step whose pieces went into it first."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(col(PlaceRow.name), col(StepRow.number), col(MovementRow.act_id))
+        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
+        .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
+        .where(
+            col(StepRow.machine_id) == machine,
+            col(PlaceRow.kind) == PlaceKind.BAG.value,
+        )
+        .order_by(col(MovementRow.id))
+    )
+    first: dict[str, int] = {}
+    for name, number, act in rows:
+        if act not in gone:
+            first.setdefault(name, number)
+    return first

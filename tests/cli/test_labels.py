@@ -1,0 +1,160 @@
+"""Labels of every kind, on every stock, for real printers, from the command line."""
+
+from pathlib import Path
+
+import pdfplumber
+import pytest
+import zxingcpp
+from conftest import Bench
+from pypdfium2 import PdfDocument
+
+MM = 72 / 25.4
+
+
+@pytest.fixture
+def shelved(clutch: Bench) -> Bench:
+    """Two bags in a box on a shelf, a part condemned, pieces away at a firm."""
+    clutch("strip", "Engine", "magneto", "2 M6x30 bolt", "-p", "shelf 2")
+    clutch("stow", "A001N", "A003J", "box 3")
+    clutch("stow", "box 3", "shelf 1")
+    clutch("inspect", "1.2", "1", "condemned", "bent")
+    clutch("send", "2.2", "-q", "1", "--to", "Brindlecote Platers", "--for", "zinc plating")
+    return clutch
+
+
+def words(path: Path) -> str:
+    with pdfplumber.open(path) as pdf:
+        return " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
+
+
+def codes(path: Path) -> set[str]:
+    """What an independent reader reads off the sheets at 300 dots an inch."""
+    found = set()
+    for page in PdfDocument(path):
+        picture = page.render(scale=300 / 72, grayscale=True).to_pil()
+        found |= {code.text for code in zxingcpp.read_barcodes(picture)}
+    return found
+
+
+KINDS = {
+    "box": (["box 3"], ["box 3", "A001N", "A003J", "clutch cover"], "box 3"),
+    "tag": (["2.1"], ["2.1", "magneto", "Engine"], "2.1"),
+    "condition": (["1.2"], ["CONDEMNED", "M6 x 25", "bent"], "1.2"),
+    "batch": (["Brindlecote"], ["Brindlecote Platers", "zinc plating", "M6 x 30"], "batch"),
+    "flag": (["W7: green, dynamo to headlamp"], ["W7", "green", "dynamo", "headlamp"], "W7"),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_says_what_it_is_and_its_code_is_read(
+    shelved: Bench, tmp_path: Path, kind: str
+) -> None:
+    what, said, code = KINDS[kind]
+    path = tmp_path / f"{kind}.pdf"
+    out = shelved("labels", *what, "--as", kind, "-o", str(path))
+    assert out.rstrip().endswith(str(path))
+    text = words(path)
+    for each in said:
+        assert each in text
+    assert any(found.startswith(code) for found in codes(path))
+    assert "no fault" in shelved("audit")
+
+
+def test_a_flag_has_the_same_code_on_both_halves(bench: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "flag.pdf"
+    bench("labels", "W7: green, dynamo to headlamp", "--as", "flag", "-o", str(path))
+    assert words(path).count("W7") == 2
+
+
+def test_part_used_sheets_spoilt_labels_and_copies(shelved: Bench, tmp_path: Path) -> None:
+    """Label 5 of a sheet of three columns is in the second row, second column."""
+    path = tmp_path / "labels.pdf"
+    words_ = ["labels", "A001N", "-o", str(path), "--copies", "2", "--outlines"]
+    shelved(*words_, "--start", "4", "--skip", "5")
+    with pdfplumber.open(path) as pdf:
+        page = pdf.pages[0]
+        places = sorted((round(w["x0"] / MM), round(w["top"] / MM))
+                        for w in page.extract_words() if w["text"] == "A001N")  # fmt: skip
+    row = min(top for _, top in places)
+    first, second = [left for left, top in places if top == row]
+    assert second - first > 2 * 63.5 - 1, "label 5 was passed over"
+
+
+def test_a_printer_that_is_out_is_met_half_way(shelved: Bench, tmp_path: Path) -> None:
+    """A printer 0.5 mm to the right and 1.2 mm high gets its labels 0.5 left and 1.2 lower."""
+
+    def corner(*more: str) -> tuple[float, float]:
+        path = tmp_path / "labels.pdf"
+        shelved("labels", "A001N", "-o", str(path), *more)
+        with pdfplumber.open(path) as pdf:
+            word = next(w for w in pdf.pages[0].extract_words() if w["text"] == "A001N")
+        return word["x0"] / MM, word["top"] / MM
+
+    before = corner()
+    shelved("printer", "upstairs", "--right", "0.5", "--down", "-1.2")
+    after = corner("--printer", "up")
+    assert after[0] - before[0] == pytest.approx(-0.5, abs=0.01)
+    assert after[1] - before[1] == pytest.approx(1.2, abs=0.01)
+
+
+def test_printers_are_kept_and_taken_back(bench: Bench) -> None:
+    bench("printer", "upstairs", "--right", "0.5")
+    bench("printer", "Upstairs", "--down", "-1")
+    (kept,) = bench.json("printer")
+    assert (kept["right_mm"], kept["down_mm"]) == (0.5, -1.0)
+    bench("undo")
+    assert bench.json("printer")[0]["down_mm"] == 0
+
+
+@pytest.mark.parametrize("stock", ["roll-51x32", "roll-102x51", "letter-10-101.6x50.8"])
+def test_other_stock_and_label_printers(shelved: Bench, tmp_path: Path, stock: str) -> None:
+    path = tmp_path / "labels.pdf"
+    shelved("printer", "thermal", "--dpi", "203")
+    shelved("labels", "--all", "-o", str(path), "--stock", stock, "--printer", "thermal")
+    assert {code.split()[0] for code in codes(path)} == {"A001N", "A003J"}
+
+
+def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "align.pdf"
+    out = " ".join(bench("labels", "--align", "-o", str(path)).split())
+    assert "stores printer NAME --right MM --down MM" in out
+    assert len(PdfDocument(path)) == 1
+
+
+REFUSED = {
+    "a kind of nobody": (["labels", "--as", "egg"], "no label 'egg'"),
+    "a box of nobody": (["labels", "box 9", "--as", "box"], "no bag is in"),
+    "a box unnamed": (["labels", "--as", "box"], "say of what"),
+    "a firm with nothing": (["labels", "Nobody", "--as", "batch"], "nothing is away"),
+    "not inspected": (["labels", "1.1", "--as", "condition"], "nothing there was inspected"),
+    "a wire without a code": (["labels", "green wire", "--as", "flag"], "a colon"),
+    "no copies": (["labels", "--copies", "0"], "from 1 to 100"),
+    "a spoilt label 0": (["labels", "--skip", "0"], "counted from 1"),
+    "a printer of nobody": (["labels", "--printer", "attic"], "no printer"),
+    "a printer far out": (["printer", "attic", "--right", "90"], "-20 to 20"),
+    "a printer unsaid": (["printer", "attic"], "how far it is out"),
+    "dots of nobody": (["printer", "attic", "--dpi", "7"], "100 to 2400"),
+    "no templates there": (["labels", "--stock", "mine", "--templates", "/no/such"], "mine"),
+}
+
+
+@pytest.mark.parametrize("case", REFUSED)
+def test_bad_input_is_one_line_and_changes_nothing(shelved: Bench, case: str) -> None:
+    line, reason = REFUSED[case]
+    assert reason in shelved.refused(*line)
+
+
+def test_a_template_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
+    """A copied and edited stock file is found before the built-in ones; a bad one says where."""
+    from stores.resources import folder
+
+    own = tmp_path / "own"
+    own.mkdir()
+    text = (folder("label_templates") / "stock" / "a4-21-63.5x38.1.toml").read_text()
+    (own / "mine.toml").write_text(text)
+    path = tmp_path / "labels.pdf"
+    shelved("labels", "A001N", "--stock", "mine", "--templates", str(own), "-o", str(path))
+    assert "A001N" in words(path)
+    (own / "mine.toml").write_text(text.replace("63.5", "163.5"))
+    said = shelved.refused("labels", "A001N", "--stock", "mine", "--templates", str(own))
+    assert "mine.toml" in said

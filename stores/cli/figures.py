@@ -15,17 +15,13 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
-from stores.cli.wording import What
+from stores.cli.wording import What, option
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
     from stores.planning.figures import Reading, SumpOnRecord
 
 __all__: list[str] = []
-
-
-def _said(flag: str, metavar: str, words: str) -> Any:
-    return typer.Option(flag, metavar=metavar, help=words)
 
 
 @command(
@@ -39,19 +35,21 @@ def sump(
     name: Annotated[
         str, typer.Argument(metavar="NAME", help="What it is called; without it, all are listed.")
     ] = "",
-    oil: Annotated[str | None, _said("--oil", "GRADE", "As the book has it: SAE 90 GL-4.")] = None,
+    oil: Annotated[str | None, option("--oil", "GRADE", "As the book has it: SAE 90 GL-4.")] = None,
     dry: Annotated[
-        str | None, _said("--dry", "AMOUNT", "First fill after a strip-down: 1.4l.")
+        str | None, option("--dry", "AMOUNT", "First fill after a strip-down: 1.4l.")
     ] = None,
     refill: Annotated[
-        str | None, _said("--refill", "AMOUNT", "After a drain: oil clings, so it is less.")
+        str | None, option("--refill", "AMOUNT", "After a drain: oil clings, so it is less.")
     ] = None,
-    number: Annotated[int | None, _said("--number", "N", "How many alike: 2 fork legs.")] = None,
-    drain: Annotated[str | None, _said("--drain", "TEXT", "Where it is drained.")] = None,
-    filler: Annotated[str | None, _said("--filler", "TEXT", "Where it is filled.")] = None,
-    level: Annotated[str | None, _said("--level", "TEXT", "Where its level is read.")] = None,
+    number: Annotated[int | None, option("--number", "N", "How many alike: 2 fork legs.")] = None,
+    drain: Annotated[str | None, option("--drain", "TEXT", "Where it is drained.")] = None,
+    filler: Annotated[str | None, option("--filler", "TEXT", "Where it is filled.")] = None,
+    level: Annotated[str | None, option("--level", "TEXT", "Where its level is read.")] = None,
     note: Annotated[str | None, typer.Option("--note", "-n", help="What else to know.")] = None,
-    source: Annotated[str | None, _said("--from", "TEXT", "Where the figures are printed.")] = None,
+    source: Annotated[
+        str | None, option("--from", "TEXT", "Where the figures are printed.")
+    ] = None,
     none: Annotated[bool, typer.Option("--none", help="There is no such sump after all.")] = False,
     machine: MachineName = None,
     on: Day = None,
@@ -153,12 +151,12 @@ def reading(
         ),
     ] = None,
     wet: Annotated[
-        str, _said("--wet", "READINGS", "Compression with oil in the bore; - where not done.")
+        str, option("--wet", "READINGS", "Compression with oil in the bore; - where not done.")
     ] = "",
     after: Annotated[bool, typer.Option("--after", help="After the work; else before.")] = False,
-    unit: Annotated[str, _said("--unit", "UNIT", "Of bare readings; compression: psi.")] = "",
+    unit: Annotated[str, option("--unit", "UNIT", "Of bare readings; compression: psi.")] = "",
     barometer: Annotated[
-        str, _said("--barometer", "HPA", "The day's pressure where the machine stands.")
+        str, option("--barometer", "HPA", "The day's pressure where the machine stands.")
     ] = "",
     note: Annotated[
         str, typer.Option("--note", "-n", help="Warm, throttle open, which tool.")
@@ -296,7 +294,7 @@ def torque(
     state: Annotated[
         str, typer.Argument(metavar="STATE", help="What the book says: dry, oiled.")
     ] = "",
-    source: Annotated[str, _said("--from", "TEXT", "Where it is printed.")] = "",
+    source: Annotated[str, option("--from", "TEXT", "Where it is printed.")] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

@@ -1,6 +1,6 @@
 """Joints on record: where their holes are, how they are tightened, their cards."""
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,7 +16,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.printed import Open, show_file, today
-from stores.cli.wording import What
+from stores.cli.wording import What, option
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -24,10 +24,6 @@ if TYPE_CHECKING:
     from stores.planning.items import Item
 
 __all__: list[str] = []
-
-
-def _said(flag: str, metavar: str, words: str) -> Any:
-    return typer.Option(flag, metavar=metavar, help=words)
 
 
 @command(
@@ -48,16 +44,16 @@ def joint(
             show_default=False,
         ),
     ] = None,
-    order: Annotated[str, _said("--order", "ORDER", "The maker's own order: 3 1 4 2.")] = "",
-    source: Annotated[str, _said("--from", "TEXT", "Where it is printed.")] = "",
-    pdf: Annotated[str, _said("--pdf", "FILE", "A card of the order and the passes.")] = "",
-    paper: Annotated[str, _said("--paper", "SIZE", "Of that card: A5 or A4.")] = "A5",
+    order: Annotated[str, option("--order", "ORDER", "The maker's own order: 3 1 4 2.")] = "",
+    source: Annotated[str, option("--from", "TEXT", "Where it is printed.")] = "",
+    pdf: Annotated[str, option("--pdf", "FILE", "A card of the order and the passes.")] = "",
+    paper: Annotated[str, option("--paper", "SIZE", "Of that card: A5 or A4.")] = "A5",
     card: Annotated[
         str,
-        _said("--card", "FILE", "A hole card to push the bolts through, full size if it fits."),
+        option("--card", "FILE", "A hole card to push the bolts through, full size if it fits."),
     ] = "",
     shown: Open = False,
-    page: Annotated[str, _said("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "A4",
+    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "A4",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

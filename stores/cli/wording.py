@@ -1,6 +1,6 @@
 """Words that the commands share: what is pointed at, conditions."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -9,7 +9,7 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from stores.ledger import Condition
 
-__all__ = ["Of", "What", "condition_named", "maybe_condition"]
+__all__ = ["Of", "What", "condition_named", "maybe_condition", "option"]
 
 Of = Annotated[
     str | None,
@@ -21,6 +21,11 @@ What = Annotated[
         metavar="WHAT", help="An item (7.2), a step (7) or a bag (A001N).", show_default=False
     ),
 ]
+
+
+def option(flag: str, metavar: str, words: str) -> Any:
+    """Give an option with its help in one line."""
+    return typer.Option(flag, metavar=metavar, help=words)
 
 
 def maybe_condition(text: str | None) -> "Condition | None":

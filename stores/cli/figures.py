@@ -48,7 +48,7 @@ def sump(
     level: Annotated[str | None, option("--level", "TEXT", "Where its level is read.")] = None,
     note: Annotated[str | None, typer.Option("--note", "-n", help="What else to know.")] = None,
     source: Annotated[
-        str | None, option("--from", "TEXT", "Where the figures are printed.")
+        str | None, option("--from", "TEXT", "Where they are printed.")
     ] = None,
     none: Annotated[bool, typer.Option("--none", help="There is no such sump after all.")] = False,
     machine: MachineName = None,

@@ -1,5 +1,6 @@
 """How tight each line of the rebuild is: the maker's figure first, the computed one beside it."""
 
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -46,6 +47,8 @@ class Tightness:
     maker: MakerFigure | None
     computed: tuple[Tightening, ...]
     cautions: tuple[str, ...] = ()
+    written: str = ""
+    """The maker's figure as the book has it, where that is not in N m."""
 
     @property
     def figure(self) -> str:
@@ -61,7 +64,8 @@ class Tightness:
         if self.maker is None:
             return ""
         state = self.maker.state or "dry or oiled not said"
-        return f"maker, {state}" + (f" ({self.maker.source})" if self.maker.source else "")
+        said = f"maker, {self.written}" if self.written else "maker"
+        return f"{said}, {state}" + (f" ({self.maker.source})" if self.maker.source else "")
 
     @property
     def general(self) -> str:
@@ -112,20 +116,26 @@ def tightness(item: Item, maker: MakerTorque | None, *, safety: bool = False) ->
     """
     if not threaded(item.as_specified):
         return None
-    figure = None
+    figure, written = None, ""
     if maker is not None:
         figure = MakerFigure(maker.low_nm, maker.high_nm, maker.state, maker.source)
+        written = "" if re.search(r"(?i)\bn[ .]?m\b|\dn[ .]?m\b", maker.written) else maker.written
     if safety:
-        return Tightness(figure, (), () if figure else ("the maker's figure only",))
+        only = () if figure else ("the maker's figure only",)
+        return Tightness(figure, (), only, written)
     computed = computed_for(item.as_specified.text, maker.state if maker else "")
-    if figure is None or not computed:
-        return Tightness(figure, computed)
+    told = _doubts(item, figure, computed) if figure and computed else ()
+    return Tightness(figure, computed, told, written)
+
+
+def _doubts(item: Item, figure: MakerFigure, computed: tuple[Tightening, ...]) -> tuple[str, ...]:
+    """Say where a maker's figure and the computed ones differ by more than scatter explains."""
     answers = [compare(figure, each) for each in computed]
     if any(answer.agrees for answer in answers):
-        return Tightness(figure, computed)
+        return ()
     if computed[0].grade.unknown and answers[0].ratio > 1:
-        return Tightness(figure, computed, (_wanted(item.as_specified.text, figure),))
-    return Tightness(figure, computed, (f"{answers[0].words}: check it",))
+        return (_wanted(item.as_specified.text, figure),)
+    return (f"{answers[0].words}: check it",)
 
 
 def _wanted(text: str, maker: MakerFigure) -> str:

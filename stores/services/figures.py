@@ -261,7 +261,8 @@ def set_torque(
         tight = tightness(item, maker)
         if tight is None:
             raise Refused(f"{item.ref} {item.as_specified.text} has no thread to tighten")
-        span = f"{tight.figure} N m" + (f", {state}" if state else "")
+        span = f"{tight.figure} N m" + (f" ({tight.written})" if tight.written else "")
+        span += f", {state}" if state else ""
         act = writer.begin(
             ActKind.TORQUE, f"{item.ref} {item.as_specified.text}: {span}", reason=source, at=at
         )

@@ -31,6 +31,12 @@ def test_the_makers_torque_stands_on_the_checklist(stripped: Bench) -> None:
     assert lines["3.4"] is None  # a washer is not tightened
 
 
+def test_a_figure_in_other_units_stands_as_the_book_has_it(stripped: Bench) -> None:
+    said = stripped("torque", "1.2", "7 lbf ft", "dry")
+    assert "maker's torque 9.49 N m (7 lbf ft), dry" in said
+    assert "torque 9.49 N m, maker, 7 lbf ft, dry" in stripped("rebuild")
+
+
 def test_without_the_makers_torque_the_general_one_says_so(stripped: Bench) -> None:
     out = " ".join(stripped("rebuild").split())
     assert "torque: class 8.8, computed: oiled" in out

@@ -631,3 +631,31 @@ def test_washer_outsides_agree_between_din_125_and_iso_7089_above_m36() -> None:
     shared = din.keys() & iso.keys()
     assert "M64" in shared
     assert all(din[thread] == iso[thread] for thread in shared)
+
+
+def test_inch_woodruff_keys_are_a_little_less_than_half_a_disc() -> None:
+    """ASME B17.2: the number holds width and disc; one disc has one height, under half of it."""
+    heights: dict[float, set[float]] = defaultdict(set)
+    for row in table("hardware_woodruff_keys_inch"):
+        whole, _, half = row["number"].partition(".")
+        disc = (int(whole[-2:]) + (0.5 if half else 0)) / 8
+        height = f(row, "height_max_in")
+        assert 0.39 * disc < height < 0.5 * disc
+        assert int(whole[:-2]) / 32 < height
+        heights[disc].add(height)
+    assert all(len(found) == 1 for found in heights.values())
+    run = [found for _, (found,) in sorted(heights.items())]
+    assert run == sorted(run)
+
+
+def test_machined_needle_bearings_fill_the_housing_of_series_69() -> None:
+    """ISO 15: dimension series 49 is series 19, wider."""
+    plan = {
+        (row["dimension_series"], f(row, "d_mm")): (f(row, "D_mm"), f(row, "B_mm"))
+        for row in table("hardware_bearing_boundaries")
+    }
+    wide = {bore: sizes for (series, bore), sizes in plan.items() if series == "49"}
+    assert len(wide) == 13
+    for bore, (outside, width) in wide.items():
+        assert outside == plan["19", bore][0]
+        assert width > plan["19", bore][1]

@@ -10,7 +10,7 @@
 
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import cache
 
@@ -18,6 +18,7 @@ from stores.core.hardware.catalogue import EITHER, all_kinds, get_kind, match_no
 from stores.core.hardware.match import match
 from stores.core.hardware.meant import with_question
 from stores.core.hardware.model import Kind, Match, Piece
+from stores.core.hardware.pins import split_pin_for
 from stores.core.hardware.reading import of_standard, read_designation
 from stores.errors import BadValue, NotationError, NotFound
 
@@ -75,8 +76,6 @@ def find(
     limit: int = 5,
 ) -> Match:
     """Do the work of `by_size` for one kind, notes and question included."""
-    from dataclasses import replace
-
     found = match(kind, sizes_mm, dims, standard, error_mm, limit)
     found = replace(found, notes=match_notes(found))
     return found if dims is not None else with_question(kind, found, sizes_mm, standard)
@@ -99,12 +98,36 @@ def ask(text: str) -> Reply:
     minus = re.search(r"(?<![\w.])-\d[\d.]*", clean)
     if minus and kinds[0].name != "o-ring":
         raise BadValue(f"{minus[0]}: a size must be more than zero")
+    if kinds[0].name == "split pin" and len(sizes) == 1 and sizes[0].thread:
+        return Reply(pieces=(split_pin_for(sizes[0].value),))
     if any(size.thread for size in sizes) and not _threaded(kinds[0], sizes):
         return Reply(pieces=read_designation(clean))
     named = _numbered(kinds[0], sizes, clean)
     if named:
         return Reply(pieces=named)
-    return Reply(matches=tuple(_best(kind, sizes) for kind in kinds))
+    found = (_best(kind, sizes) for kind in kinds)
+    types = frozenset("tapered" if stem == "taper" else stem for stem in _stem(words) - _BEARING)
+    return Reply(matches=tuple(_of_type(one, types) for one in found))
+
+
+def _of_type(found: Match, types: frozenset[str]) -> Match:
+    """Keep the bearings of the type that was asked for: needle, thrust, roller."""
+    if found.kind != "bearing" or not types:
+        return found
+
+    def kept(pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+        said = ((piece, _stem([piece.notes[0].replace(",", " ")])) for piece in pieces)
+        return tuple(piece for piece, stems in said if types <= stems)
+
+    kind = get_kind("bearing")
+    sizes = list(found.asked.values())
+    every = match(kind, sizes, list(found.asked), None, None, len(kind.rows()))
+    exact, near, meant = kept(every.exact), kept(every.nearest), kept(found.meant)
+    if not exact and not near:
+        raise BadValue(f"no {' '.join(sorted(types))} bearing in the tables; leave the type out")
+    question = found.question if meant else ""
+    found = replace(every, exact=exact, nearest=near[:5], meant=meant, question=question)
+    return replace(found, notes=match_notes(found))
 
 
 def _clean(text: str) -> str:
@@ -172,9 +195,22 @@ def _vocabulary() -> dict[frozenset[str], tuple[str, ...]]:
     return known
 
 
+# What a bearing may be called beside its sizes, as its type in the tables has it.
+_BEARING = frozenset({"bearing", "rolling"})
+_TYPES = _stem(
+    [
+        "deep groove ball roller needle thrust tapered taper self aligning angular contact",
+        "cylindrical spherical magneto miniature inch drawn cup",
+    ]
+)
+
+
 def _kinds(words: Sequence[str]) -> tuple[Kind, ...]:
     if not words:
         return ()
+    stems = _stem(words)
+    if "bearing" in stems and stems - _BEARING <= _TYPES and stems - _BEARING != {"ball", "loose"}:
+        return (get_kind("bearing"),)
     return tuple(get_kind(name) for name in _vocabulary().get(_stem(words), ()))
 
 
@@ -203,11 +239,9 @@ def _best(kind: Kind, sizes: Sequence[_Size]) -> Match:
     for reading in _mixed(sizes):
         inches = any(size.unit == "in" or "/" in size.text for size in reading)
         bare = "in" if inches and not any(size.unit == "mm" for size in reading) else "mm"
-        values = [
-            size.value
-            * (_MM if (size.unit or ("in" if "/" in size.text else bare)) == "in" else 1.0)
-            for size in reading
-        ]
+        values = [_in_mm(size, bare) for size in reading]
+        if kind.name.startswith("o-ring") and len(values) > 1:
+            values[1] = _INCH_SECTIONS.get(reading[1].text, values[1])
         names = _threaded(kind, reading) or [size.name for size in reading]
         dims = names if all(names) else None
         if any(names) and dims is None:
@@ -226,13 +260,24 @@ def _best(kind: Kind, sizes: Sequence[_Size]) -> Match:
     return found[0]
 
 
+# A nominal inch section is not its real size (AS568 / ISO 3601-1).
+_INCH_SECTIONS = {"1/16": 1.78, "3/32": 2.62, "1/8": 3.53, "3/16": 5.33, "1/4": 6.99}
+
+
+def _in_mm(size: _Size, bare: str) -> float:
+    """Give a size in mm; ``bare`` is the unit of a number that does not say its own."""
+    unit = size.unit or ("in" if "/" in size.text else bare)
+    return size.value * (_MM if unit == "in" else 1.0)
+
+
 def _threaded(kind: Kind, sizes: Sequence[_Size]) -> list[str]:
     """Give the order of sizes that begin with a thread, M8 x 40; none where M8 x 1 is a pitch."""
     first, *rest = sizes
     fine = any(size.value <= first.value / 5 for size in rest[:1])
     if not first.thread or fine or any(size.thread or size.name for size in rest):
         return []
-    orders = (order for order in kind.orders if order[0] in {"thread", "d"})
+    by_thread = {dim.name for dim in kind.dims if dim.words.startswith("thread ")}
+    orders = (order for order in kind.orders if order[0] in by_thread)
     return next((list(order[: len(sizes)]) for order in orders if len(order) >= len(sizes)), [])
 
 
@@ -282,20 +327,19 @@ def _joined(sizes: Sequence[_Size]) -> list[_Size]:
 
 def _by_name(text: str, words: Sequence[str], sizes: Sequence[_Size]) -> Reply:
     """Read a designation; where it is none, say what is wrong with the words."""
-    bare = not words and len(sizes) == 3 and not any(size.unit or size.name for size in sizes)
+    if not words and len(sizes) == 3 and not any(size.name or size.thread for size in sizes):
+        both = ("bearing", "shaft seal")
+        tried = tuple(_best(get_kind(kind), sizes) for kind in both)
+        return Reply(matches=tuple(one for one in tried if one.exact) or tried)
     try:
-        name = " x ".join(size.text for size in sizes) if bare else text
-        return Reply(pieces=read_designation(name))
+        return Reply(pieces=read_designation(text))
     except (NotationError, NotFound) as error:
-        if bare and isinstance(error, NotFound):
-            both = ("bearing", "shaft seal")
-            return Reply(matches=tuple(_best(get_kind(kind), sizes) for kind in both))
         near = _near_of_standard(text) if isinstance(error, NotFound) else None
         if near is not None:
             return Reply(matches=(near,))
         if not words or any(char.isdigit() for word in words for char in word):
             raise
-        raise _unknown(words) or error from None
+        raise _unknown(words) from None
 
 
 def _near_of_standard(text: str) -> Match | None:
@@ -320,7 +364,7 @@ def wanted(kind: Kind) -> str:
     return kind.typed or ", ".join(usual)
 
 
-def _unknown(words: Sequence[str]) -> BadValue | None:
+def _unknown(words: Sequence[str]) -> BadValue:
     """Say which word is no kind, or no size, and what it may have been."""
     from difflib import get_close_matches
 
@@ -341,4 +385,7 @@ def _unknown(words: Sequence[str]) -> BadValue | None:
     close = get_close_matches(said, [*named, *EITHER], n=1, cutoff=0.7)
     if close:
         return BadValue(f"no kind of hardware called {said[:40]!r}: did you mean {close[0]}?")
-    return None
+    return BadValue(
+        f"no kind of hardware called {said[:40]!r}, nor a designation; without anything, the "
+        "command lists the kinds"
+    )

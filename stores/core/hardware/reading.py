@@ -129,7 +129,8 @@ def _read_worded(text: str) -> tuple[Piece, ...] | None:
     words = " ".join(
         word
         for word in words.split()
-        if word not in {"x", "mm", "in", "-", "for"} and not (len(word) > 1 and _is_seal_code(word))
+        if word not in {"x", "mm", "in", "-", "for", "no", "nr"}
+        and not (len(word) > 1 and _is_seal_code(word))
     )
     either = EITHER.get(words.rstrip("s"))
     if either:
@@ -142,7 +143,10 @@ def _read_worded(text: str) -> tuple[Piece, ...] | None:
         ][:1]
     if not kinds or kinds[0].name == "bearing":
         return None
-    return tuple(one for kind in kinds for one in _pieces(kind, kind.rows(), text))
+    codes = [word for word in re.findall(r"[a-z]{2,}", text, re.IGNORECASE) if _is_seal_code(word)]
+    meanings = tuple(f"{code}: {one.meaning}" for code in codes for one in seal_type(code))
+    found = (one for kind in kinds for one in _pieces(kind, kind.rows(), text))
+    return tuple(replace(one, notes=(*one.notes, *meanings)) if meanings else one for one in found)
 
 
 def _read_bearing(text: str) -> tuple[Piece, ...] | None:

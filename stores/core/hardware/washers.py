@@ -132,11 +132,13 @@ KINDS = (
             Dim("d1", "hole", column("d1_mm"), constant(0.0, 0.4)),
             Dim("d2", "outside diameter", column("d2_mm"), constant(-0.3)),
             Dim("h", "thickness", column("h_mm"), constant(-0.4, 0.2)),
+            Dim("thread", "thread it is usual on", thread_d("usual_thread")),
         ),
         lambda row: f"DIN 7603-A {row['d1_mm']} x {row['d2_mm']}",
         lambda row: row["standard"],
         lambda row: (row["d1_mm"],),
         follow=("d2", "h"),
+        trade=(("d1", "d2", "h"), ("thread",)),
         called="copper washer (sealing washer)",
         advice=(
             "a used ring is thinner than listed; nearly every size of this table is from memory",

@@ -1,0 +1,148 @@
+"""Hardware as a person types it: the same size typed two ways is the same answer.
+
+Expected designations are those of the standards named beside them; a number that a person reads off
+a piece is taken as the trade takes it (nominal first, length last; common practice).
+"""
+
+import json
+import shlex
+
+import pytest
+from conftest import Bench
+
+
+def first(bench: Bench, typed: str) -> str:
+    """Give the designation that the answer begins with."""
+    data = bench.json("hardware", *shlex.split(typed))
+    return str(
+        data[0]["designation"] if isinstance(data, list) else data["exact"][0]["designation"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("ways", "designation"),
+    [
+        # ISO 1234: the hole is the nominal size.
+        (["split pin 3.2 32", "split pin 3.2x32", '"3.2 x 32 split pin"'], "ISO 1234 - 3.2 x 32"),
+        (["split pin 1.6 16", "split pin 1.6x16", "cotter pin 1,6x16"], "ISO 1234 - 1.6 x 16"),
+        (["split pin 5 50", "split pin 5mm x 50mm"], "ISO 1234 - 5 x 50"),
+        # 2.7 is no hole of the list, but lies in the 2.7 to 2.9 of the 3.2 pin itself.
+        (["split pin 2.7 40"], "ISO 1234 - 3.2 x 40"),
+        (["split pin 3.2"], "ISO 1234 - 3.2"),
+        (["dowel pin 6 20", "dowel 6x20", "parallel pin 6 x 20"], "ISO 2338 - 6 x 20"),
+        (["parallel key 6 6 20", "key 6x6x20", "key 6 20"], "DIN 6885 - 6 x 6 x 20"),
+        (["roll pin 4 20", "slotted spring pin 4x20"], "ISO 8752 - 4 x 20"),
+        # DIN 6888: 3 wide, a disc of 13, 5 high.
+        (["woodruff key 3 13", "woodruff key 3 5", "woodruff 3x5x13"], "DIN 6888 - 3 x 5"),
+        # ASME B17.2: 404 is 4/32 wide and 4/8 across.
+        (["woodruff 404", "woodruff key no 404", "woodruff key 1/8 1/2"], "Woodruff key 404"),
+        (["hex bolt M8 40", "hex bolt M8x40", "hex bolt 8 40"], "ISO 4014/4017 M8 x 40"),
+        (["washer 8", '"M8 washer"', "plain washer M8"], "ISO 7089 - 8"),
+        (["bearing 20 47 14", "20x47x14 bearing", "bearing 20mm 47mm 14mm", "20 47 14"], "6204"),
+        (["bearing 3/4 1 7/8 9/16", "bearing '3/4\" x 1-7/8\" x 9/16\"'"], "RLS6"),
+        (["bearing 3/4 2 11/16"], "RMS6"),
+        (["oil seal 20/35/7", "shaft seal 20 35 7", "seal 20-35-7"], "20 x 35 x 7"),
+        (["steel ball 1/4", "1/4 ball", "ball ¼"], "ball 1/4 in"),
+        (["needle bearing 20 26 16", "HK2016"], "HK2016"),
+        (["roller bearing 20 47 14", "NU204"], "NU204"),
+        (["external circlip 20", "circlip external 20", "external retaining ring 20"],
+         "DIN 471 - 20 x 1.2"),
+        (["internal circlip 20", "DIN 472 - 20"], "DIN 472 - 20 x 1"),
+        (["E15", "magneto bearing 15 35 8"], "magneto bearing E15"),
+        (["L17"], "magneto bearing L17"),
+    ],
+)  # fmt: skip
+def test_the_same_size_typed_in_several_ways(
+    bench: Bench, ways: list[str], designation: str
+) -> None:
+    assert {way: first(bench, way) for way in ways} == dict.fromkeys(ways, designation)
+
+
+def test_penny_washer_by_its_sizes(bench: Bench) -> None:
+    """DIN 9021 and ISO 7093-1 have 6.4 x 18 x 1.6 for M6."""
+    data = bench.json("hardware", "penny", "washer", "6.4", "18", "1.6")
+    assert {"DIN 9021 6.4", "ISO 7093-1 - 6"} == {one["designation"] for one in data["exact"]}
+
+
+def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
+    """ISO 1234 lists neither 3 nor a length of 30: 3.2 and 28 or 32 come nearest."""
+    shown = bench("hardware", "split", "pin", "3", "30")
+    assert "None is just that size" in shown
+    assert "ISO 1234 - 3.2 x 28" in shown
+    assert "ISO 1234 - 3.2 x 32" in shown
+    assert "hole -0.2 mm, length +2 mm" in shown
+
+
+def test_a_width_a_quarter_off_is_not_exact(bench: Bench) -> None:
+    """The width T of a 30204 is 15.25 with no minus tolerance (ISO 492, from memory)."""
+    shown = bench("hardware", "bearing", "20", "47", "15")
+    assert "None is just that size" in shown
+    assert "d fits, D fits, B -0.25 mm" in shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "question", "meant"),
+    [
+        ("bearing 0.75 1.875 0.5625", "did you mean inches? 3/4 x 1 7/8 x 9/16 in", "RLS6"),
+        ("steel ball 0.25", "did you mean inches?", "ball 1/4 in"),
+        ("bearing 2 4.7 1.4", "did you mean cm?", "6204"),
+        ("bearing 47 20 14", "did you mean 20 x 47 x 14", "6204"),
+    ],
+)
+def test_another_unit_or_order_is_asked_about(
+    bench: Bench, typed: str, question: str, meant: str
+) -> None:
+    shown = " ".join(bench("hardware", *typed.split()).split())
+    assert question in shown
+    assert meant in shown
+    assert "R1 " not in shown
+
+
+def test_a_circlip_is_for_a_shaft_or_a_bore(bench: Bench) -> None:
+    shown = bench("hardware", "circlip", "20")
+    assert "DIN 471 - 20 x 1.2  external circlip (retaining ring)" in shown
+    assert "DIN 472 - 20 x 1  internal circlip (retaining ring)" in shown
+
+
+def test_the_kinds_are_in_words(bench: Bench) -> None:
+    shown = bench("hardware")
+    for words in (
+        "external circlip (retaining ring)",
+        "hole it goes in (the nominal size), length",
+    ):
+        assert words in shown
+    assert "at least" not in shown
+
+
+@pytest.mark.parametrize("typed", ["bearing 20 47 14", "6204-2RS C3", "bearing 20 47 15"])
+def test_a_bearing_has_at_most_three_notes_on_the_screen(bench: Bench, typed: str) -> None:
+    lines = bench("hardware", *typed.split()).splitlines()
+    notes = [line for line in lines if line.startswith("- ")]
+    own = [line for line in lines if line.startswith("    ") and "measured" not in line]
+    assert len(notes) <= 3
+    assert any("more note" in line for line in lines)
+    assert len(json.dumps(bench.json("hardware", *typed.split()))) > sum(map(len, notes + own))
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ("bearng 20 47 14", "did you mean bearing?"),
+        ("frog 20 30", "no kind of hardware called 'frog'"),
+        ("bearing", "bore, outside diameter, width"),
+        ("bearing 20 wide", "'wide' is not a size"),
+        ("bearing -20 47 14", "more than zero"),
+        ("bearing 20 47 14 5", "4 sizes for a bearing: give bore, outside diameter, width"),
+        ("bearing 1/0 47 14", "not a size: 1/0"),
+        ("dowel 6 20 5", "3 sizes for a dowel pin: give diameter, length"),
+        ("split pin hole=3.2 32", "name every size or none"),
+        ("split pin q=3.2", "has no size 'q'"),
+    ],
+)
+def test_mistakes_are_answered_in_one_line(bench: Bench, typed: str, said: str) -> None:
+    assert said in bench.refused("hardware", *typed.split())
+
+
+def test_sizes_can_be_named(bench: Bench) -> None:
+    """DIN 471: the groove of a 20 mm shaft is 19 across and 1.3 wide."""
+    assert first(bench, "external circlip d2=19 m=1.3") == "DIN 471 - 20 x 1.2"

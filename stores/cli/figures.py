@@ -47,9 +47,7 @@ def sump(
     filler: Annotated[str | None, option("--filler", "TEXT", "Where it is filled.")] = None,
     level: Annotated[str | None, option("--level", "TEXT", "Where its level is read.")] = None,
     note: Annotated[str | None, typer.Option("--note", "-n", help="What else to know.")] = None,
-    source: Annotated[
-        str | None, option("--from", "TEXT", "Where they are printed.")
-    ] = None,
+    source: Annotated[str | None, option("--from", "TEXT", "Where they are printed.")] = None,
     none: Annotated[bool, typer.Option("--none", help="There is no such sump after all.")] = False,
     machine: MachineName = None,
     on: Day = None,
@@ -261,7 +259,12 @@ def _list_readings(ctx: typer.Context, machine: str | None, *, json_wanted: bool
         show.say(f"No reading of {on.name} is recorded: stores reading compression 88 71")
         return
     rows: dict[tuple[str, str, str], dict[str, Reading]] = {}
+    newest = {
+        (each.subject.casefold(), each.stage): each.act for each in listed
+    }  # the last test of a stage stands whole: an older wet reading is not beside a newer dry one
     for each in listed:
+        if each.state and newest[each.subject.casefold(), each.stage] != each.act:
+            continue
         rows.setdefault((each.subject, each.place, each.state), {})[each.stage] = each
     show.table(
         ["Reading", "Where", "Before", "After"],

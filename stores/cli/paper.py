@@ -125,7 +125,7 @@ def shopping(
         lines = shortages(queries.items(connection, machine=on.number))
         sumps = queries.sumps(connection, on.number)
     oil = oil_to_buy(sumps, sizes)
-    oils = oil_lines(oil)
+    oils = oil_lines(oil, sumps)
     written = []
     if pdf is not None:
         from stores.printing.shopping import write_shopping

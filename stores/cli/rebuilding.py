@@ -76,6 +76,8 @@ def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
             _show_line(line)
         if stage.joint and not stage.done:
             _show_joint(stage.joint)
+            if stage.holes_doubt:
+                show.paragraph(stage.holes_doubt, first="    ", rest="      ")
 
 
 def fills_of(connection: "Connection", machine: str | None) -> "list[Fill]":

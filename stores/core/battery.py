@@ -12,7 +12,7 @@ from stores.core.answer import Answer, between
 from stores.core.tables import table
 from stores.errors import BadValue
 
-__all__ = ["Pair", "at_rest", "by_gravity", "freezes_c", "in_series"]
+__all__ = ["Pair", "at_rest", "by_gravity", "freezes_between", "freezes_c", "in_series"]
 
 CAUTIONS = (
     "charging gives off hydrogen, explosive from about 4 per cent in air: air the place, no flame "
@@ -154,6 +154,38 @@ def freezes_c(soc_percent: float) -> float:
         if soc_percent <= high:
             return cold + (soc_percent - low) / (high - low) * (colder - cold)
     raise AssertionError("a table that does not reach 100 per cent")
+
+
+# Freezing point of sulphuric acid by gravity at 15 C, C: battery handbooks (memory).
+_ACID_FREEZES = (
+    (1.0, 0.0), (1.05, -3.3), (1.1, -7.7), (1.15, -15.0), (1.2, -27.0), (1.25, -52.0),
+    (1.265, -57.0),
+)  # fmt: skip
+
+
+def freezes_between(soc_percent: float) -> tuple[float, float]:
+    """Give between which temperatures, C, the acid begins to freeze, the warmer first.
+
+    The BCI table and the acid's own freezing points (battery handbooks, from memory) differ by more
+    than ten degrees on a flat battery; the warmer one is the one to count on.
+    """
+    table_c = freezes_c(soc_percent)
+    points = sorted(
+        (float(row["soc_percent"]), float(row["specific_gravity"]))
+        for row in table("fluids_battery_at_rest")
+        if row["scale"] == "bci" and row["specific_gravity"]
+    )
+    gravity = points[-1][1]
+    for (low, sour), (high, sourer) in pairwise(points):
+        if soc_percent <= high:
+            gravity = sour + (soc_percent - low) / (high - low) * (sourer - sour)
+            break
+    acid_c = _ACID_FREEZES[-1][1]
+    for (low, cold), (high, colder) in pairwise(_ACID_FREEZES):
+        if gravity <= high:
+            acid_c = cold + (gravity - low) / (high - low) * (colder - cold)
+            break
+    return max(table_c, acid_c), min(table_c, acid_c)
 
 
 @dataclass(frozen=True, slots=True)

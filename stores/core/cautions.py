@@ -10,7 +10,7 @@ __all__ = ["CAUTIONS", "cautions_for"]
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
-        r"brak\w*|caliper|master cylinder|linings?|brake shoes?|brake pads?",
+        r"(?:foot|hand)?-?brak\w*|caliper|master cylinder|linings?|brake shoes?|brake pads?",
         "Brakes: old linings may hold asbestos: no air line, no dry brushing, bag the waste. "
         "Maker's figures only; a second person checks.",
     ),
@@ -21,8 +21,13 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         r"steering|yokes?|head(?:stock)? bearings?|fork (?:stem|crown|yoke)s?|"
         r"(?<!gear )(?<!cog )(?<!timing )wheels?|"
-        r"track rods?|axles?|swinging arm|handlebars?",
+        r"track rods?|axles?|swing(?:ing)?[- ]?arms?|handlebars?|(?<!clutch )(?<!synchro )hubs?|"
+        r"suspension|ball joints?|king ?pins?",
         "Steering and wheels: maker's torque figures, and a second person checks.",
+    ),
+    (
+        r"lifting|hoists?|slings?|eye ?bolts?|jacking|cranes?",
+        "Lifting: rated parts and the maker's figures only; a second person checks.",
     ),
     (
         r"fork(?: leg)? (?:cap|top)s?|springs?(?!\W+(?:washer|pin|nut)s?\b)|shock absorbers?|"

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from stores import units
 from stores.core.fluids.buying import ShoppingOil, Sump, buy, need_of
 from stores.core.fluids.grades import read_grade
-from stores.errors import NotationError
+from stores.errors import BadValue, NotationError
 from stores.planning.figures import SumpOnRecord
 
 __all__ = [
@@ -40,7 +40,10 @@ def sump_of(sump: SumpOnRecord) -> Sump:
     Raises:
         BadValue: a refill above the dry fill, or a number or volume out of range.
     """
-    grade = read_grade(sump.grade) if sump.grade else None
+    try:
+        grade = read_grade(sump.grade) if sump.grade else None
+    except (BadValue, NotationError):
+        grade = None  # kept as the book has it: bought by its name
     return Sump(sump.name, grade, sump.dry_ml, sump.refill_ml, sump.number)
 
 
@@ -64,15 +67,22 @@ class OilLine:
     sumps: str
 
 
-def oil_lines(oil: ShoppingOil) -> list[OilLine]:
-    """Put what is to be bought into lines, a can size each; what cannot be reckoned comes last."""
+def oil_lines(oil: ShoppingOil, sumps: Iterable[SumpOnRecord] = ()) -> list[OilLine]:
+    """Put what is to be bought into lines, a can size each; what cannot be reckoned comes last,
+    with what the record says of it."""
     lines = []
     for each in oil.purchases:
         why = f"{each.need_ml:,} ml needed, {each.over_ml:,} ml over"
         for size, count in each.containers:
             what = f"{each.grade}, {_can(size)}"
             lines.append(OilLine(count, what, why, ", ".join(each.sumps)))
-    return lines + [OilLine(None, "oil", why, name) for name, why in oil.unknown]
+    known = {sump.name: sump for sump in sumps}
+    for name, why in oil.unknown:
+        sump = known.get(name)
+        need = need_of(sump_of(sump), stripped=True).high if sump else None
+        said = why if need is None or not (sump and sump.grade) else f"{need:,} ml needed"
+        lines.append(OilLine(None, sump.grade if sump and sump.grade else "oil", said, name))
+    return lines
 
 
 def _can(ml: int) -> str:

@@ -69,6 +69,13 @@ class Stage:
     """How its bolts are tightened, where the holes are recorded."""
 
     @property
+    def holes_doubt(self) -> str:
+        """Say so where the holes on record are not as many as what is tightened."""
+        bolts = sum(line.item.wanted for line in self.lines if line.tight)
+        holes = len(self.joint.joint.holes) if self.joint else bolts
+        return "" if holes == bolts else f"{holes} holes, but {bolts} to tighten: look again"
+
+    @property
     def done(self) -> bool:
         """Whether every line is."""
         return all(line.done for line in self.lines)

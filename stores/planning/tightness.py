@@ -32,6 +32,12 @@ _COMPUTED = frozenset((Kind.BOLT, Kind.SCREW, Kind.PART))
 _HEADS = {"": "hex", "hex": "hex", "socket cap": "socket cap"}
 """Heads whose bearing face is in the tables: screws for a screwdriver have no torque."""
 
+_SPECIAL = re.compile(
+    r"(?i)\b(?:banjo|hollow|union|big[- ]?end|con(?:necting)?[- ]?rod|main bearing|stretch|nylon|"
+    r"plastic|eye ?bolts?|lifting|shear|drain|plug|jet|switch|sender|bleed|spark)\b"
+)
+"""What goes by its maker's figure alone: not solid, not steel, stretched, or of another rule."""
+
 _STATES = ("oiled", "dry")
 _CLASSES = ("5.8", "8.8", "10.9", "12.9")
 
@@ -69,15 +75,14 @@ class Tightness:
 
     @property
     def general(self) -> str:
-        """The computed figures in a line: ``8.8, computed: oiled 7.7 to 12, dry 11 to 16 N m``."""
+        """The computed figures in a line, the low end alone: at it no bolt of the range is
+        overstressed. ``class 8.8 in steel, low end: oiled 7.7, dry 11 N m``."""
         if not self.computed:
             return ""
         grade = self.computed[0].grade
         name = f"unmarked, taken as {grade}" if grade.unknown else str(grade)
-        said = ", ".join(
-            f"{each.friction.state} {each.low:.2g} to {each.high:.2g}" for each in self.computed
-        )
-        return f"{name}, computed: {said} N m"
+        said = ", ".join(f"{each.friction.state} {each.low:.2g}" for each in self.computed)
+        return f"general, {name} in steel, low end: {said} N m; less into soft metal"
 
 
 def threaded(what: Description) -> bool:
@@ -97,7 +102,10 @@ def computed_for(text: str, state: str = "") -> tuple[Tightening, ...]:
     except NotationError:
         return ()
     head = _HEADS.get(thing.head or "")
-    if thing.thread is None or thing.kind not in _COMPUTED or head is None:
+    plain_size = thing.kind is not Kind.PART or not thing.name
+    if thing.thread is None or thing.kind not in _COMPUTED or head is None or not plain_size:
+        return ()
+    if _SPECIAL.search(text):
         return ()
     grade = thing.property_class or (thing.material or "")
     found = []
@@ -123,6 +131,8 @@ def tightness(item: Item, maker: MakerTorque | None, *, safety: bool = False) ->
     if safety:
         only = () if figure else ("the maker's figure only",)
         return Tightness(figure, (), only, written)
+    if _SPECIAL.search(item.as_specified.text) and figure is None:
+        return Tightness(None, (), ("the maker's figure only",))
     computed = computed_for(item.as_specified.text, maker.state if maker else "")
     told = _doubts(item, figure, computed) if figure and computed else ()
     return Tightness(figure, computed, told, written)

@@ -19,7 +19,8 @@ __all__ = ["CAUTION", "layout_checklist", "write_checklist"]
 
 CAUTION = (
     "The maker's figures and procedure come first. Brakes, steering and wheels are checked by a "
-    "second person before the machine moves. Tick a line when the piece is on and tight."
+    "second person before the machine moves. General torques are computed, not the maker's. Tick a "
+    "line when the piece is on and tight."
 )
 _TOGETHER = 85.0
 """Millimetres: a stage no higher than this is not divided between pages."""
@@ -130,7 +131,7 @@ def _add_stage(flow: Flow, stage: Stage, measure: Measure) -> None:
     heading = _heading(stage, measure)
     rows = [_row(line, measure) for line in stage.lines]
     if stage.joint and not stage.done:
-        rows.append(_joint(stage.joint, measure))
+        rows.append(_joint(stage.joint, stage.holes_doubt, measure))
     if SECOND_CHECK in " ".join(stage.cautions):
         last = rows.pop() if rows else Slab((), 0.0)
         rows.append(_joined(last, _second_person(measure)))
@@ -147,7 +148,7 @@ def _add_stage(flow: Flow, stage: Stage, measure: Measure) -> None:
         flow.add(row)
 
 
-def _joint(plan: Plan, measure: Measure) -> Slab:
+def _joint(plan: Plan, doubt: str, measure: Measure) -> Slab:
     """The joint's picture, and beside it the order and the passes."""
     top = 2.0
     high = _PICTURE[1] if len(plan.joint.holes) <= _MANY else _PICTURE[1] * 1.4
@@ -166,6 +167,8 @@ def _joint(plan: Plan, measure: Measure) -> Slab:
         Words("Tightening order", 10.0, True),
         Words(plain(f"{order}."), 9.0, False, 14, "the tightening order"),
     ]
+    if doubt:
+        words.append(Words(plain(doubt), 9.0, True))
     for at, stage in enumerate(plan.stages, 1):
         share = "" if stage.per_cent is None else f"{stage.per_cent} %: "
         torque = f"{stage.torque}, " if stage.torque else ""

@@ -9,11 +9,13 @@ from typing import Any
 from stores import queries, units
 from stores.core.benchline import clean
 from stores.core.fluids.grades import read_grade
+from stores.core.torque import friction
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.ledger import ActKind
 from stores.planning.figures import JointHoles, MakerTorque, SumpOnRecord
 from stores.planning.items import Item
 from stores.planning.oils import sump_of
+from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.tightness import threaded, tightness
 from stores.services.common import NOTE_LENGTH, Done, Selection, select
 from stores.storage import Store
@@ -23,6 +25,8 @@ __all__ = ["Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_re
 
 STAGES = ("before", "after")
 MOST_READINGS = 50
+MOST_KPA = 4500
+"""More than the compression of any diesel (common practice)."""
 
 
 def set_sump(
@@ -50,7 +54,7 @@ def set_sump(
     """
     name = clean(name, "the sump's name", most=80)
     said: dict[str, Any] = {
-        "grade": str(read_grade(grade)) if grade else grade,
+        "grade": _grade(grade),
         "dry_ml": _millilitres(dry),
         "refill_ml": _millilitres(refill),
         "number": number,
@@ -88,6 +92,10 @@ def set_sump(
     notes = []
     if now.dry_ml is None and now.refill_ml is None:
         notes.append("Capacity not known: 'stores reckon fill' gives it from inside measures.")
+    if now.grade and sump_of(now).grade is None:
+        notes.append(f"{now.grade} is no grade of SAE or ISO: it is bought by that name.")
+    if "GL-5" in now.grade:
+        notes.append("GL-5: bronze or brass in the oil? 'stores reckon oil' says why to ask.")
     if not now.grade:
         notes.append("Grade not known: it cannot be bought until the book says.")
     return Done(
@@ -114,6 +122,18 @@ def drop_sump(
         act = writer.begin(ActKind.SUMP, f"{was.name}: there is none", at=at)
         writer.sump(act, on.number, was.name, fold(was.name), number=0)
     return Done(act, (f"{was.name}: taken off the list.",), data={"act": act, "sump": was.name})
+
+
+def _grade(text: str | None) -> str | None:
+    """Give a grade in its canonical writing; an oil by another name, such as ATF, as it is."""
+    if not text:
+        return text
+    try:
+        return str(read_grade(text))
+    except NotationError:
+        if re.search(r"\d", text):
+            raise
+        return clean(text, "the oil", most=60)
 
 
 def describe(sump: SumpOnRecord) -> str:
@@ -229,6 +249,8 @@ def _value(text: str, unit: str) -> tuple[Fraction, str, str]:
     except BadValue:
         found = None
     if found is not None:
+        if value * found.factor > MOST_KPA:
+            raise BadValue(f"{written!r}: no engine shows that much; is the unit right?")
         return value * found.factor, "kPa", written
     return value, name, written
 
@@ -253,12 +275,14 @@ def set_torque(
         Refused: nothing there is tightened, or several things are.
     """
     state = clean(state, "dry or oiled", most=60, empty=True).lower()
+    if state:
+        state = friction(state).state  # refuses what no friction is on record for
     source = clean(source, "where it is printed", most=200, empty=True)
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what, empty=True)
         item = tightened(chosen)
         maker = MakerTorque(item.number, low_nm, high_nm, state, source, written)
-        tight = tightness(item, maker)
+        tight = tightness(item, maker, safety=is_safety(cautions_of(item.step, chosen.items)))
         if tight is None:
             raise Refused(f"{item.ref} {item.as_specified.text} has no thread to tighten")
         span = f"{tight.figure} N m" + (f" ({tight.written})" if tight.written else "")

@@ -55,6 +55,35 @@ def test_the_makers_torque_is_the_one_to_use(bench: Bench) -> None:
     assert any("kgf m" in said for said in data["maker"]["cautions"])
 
 
+def test_a_dry_figure_on_an_oiled_thread_is_not_blessed(bench: Bench) -> None:
+    words = [
+        "reckon",
+        "torque",
+        "M8",
+        "8.8",
+        "oiled",
+        "--maker",
+        "18 lbf ft",
+        "--maker-state",
+        "dry",
+    ]
+    out = " ".join(bench(*words).split())
+    assert "only for a thread that is dry, not oiled" in out
+    assert "reckon oiled" in out
+
+
+def test_an_impossible_figure_is_no_order(bench: Bench) -> None:
+    out = bench("reckon", "torque", "M8", "8.8", "oiled", "--maker", "250 N m")
+    assert out.startswith("Check the book first")
+
+
+def test_a_flat_battery_is_counted_on_to_freeze_early(bench: Bench) -> None:
+    """Acid of gravity 1.12 freezes near -10 C (battery handbooks, from memory)."""
+    warm, cold = bench.json("reckon", "battery", "11.2")["freezes_c"][0]
+    assert -12 < warm < -8
+    assert cold < warm
+
+
 def test_what_strips_first_is_named(bench: Bench) -> None:
     words = ["reckon", "torque", "M6", "8.8", "oiled", "--into", "aluminium", "--engaged"]
     short = bench.json(*words, "6")
@@ -72,6 +101,11 @@ REFUSED = {
         ["torque", "M8x30 8.8 dry", "--into", "aluminium", "--engaged", "35"],
         "longer than the bolt",
     ),
+    "friction of 3, said plainly": (["torque", "M8", "8.8", "3"], "0.03 to 0.6"),
+    "a state of nobody": (["torque", "M8", "8.8", "damp"], "no friction on record"),
+    "a slot passed": (["slots", "M6", "--past", "70"], "passed already"),
+    "worn nine times over": (["wear", "199", "--nominal", "20", "--limit", "19.9"], "misread"),
+    "more than any engine": (["compression", "6.3", "--dry", "900"], "no engine shows"),
     "torque below nothing": (["torque", "M8 8.8 dry", "--maker", "-3 Nm"], "below zero"),
     "torque without a unit": (["torque", "M8 8.8 dry", "--maker", "25"], "unit"),
     "state without a figure": (["torque", "M8 8.8 dry", "--maker-state", "dry"], "--maker"),

@@ -41,7 +41,8 @@ def convert(
 ) -> None:
     """Turn an amount into other units, exactly. A pint says whose: imp pint, US pint."""
     refuse_options(words)
-    first, *wanted = re.split(r"\s+(?:to|in|as)\s+(?=\D)", " ".join(words), maxsplit=1)
+    text = " ".join(words)
+    first, *wanted = re.split(r"\s+(?:to|as)\s+(?=\D)", text, maxsplit=1)
     given = units.read(first)
     names = wanted or _SHOWN[given.unit.kind]
     found = [given.to(name) for name in names]

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 __all__ = ["pressures", "show_test", "test_data"]
 
 _ML = units.Kind.VOLUME
+MOST_KPA = 4500.0
+"""More than the compression of any diesel (common practice): a reading above it is misread."""
 
 
 @command(
@@ -230,6 +232,7 @@ def compression(
             squeeze.expected(ratio, air.value, gauge=True),
         ]
     verdict = None
+    doubts: list[str] = []
     if dry:
         readings = [each for each in pressures(dry, unit, air.value) if each]
         verdict = judge(
@@ -239,6 +242,10 @@ def compression(
             maker_low=next(iter(pressures(maker, unit, air.value)), None) if maker else None,
             floor_kpa=floor.value if floor else None,
         )
+        if floor and max(each.gauge_kpa for each in readings) > answers[-1].high:
+            doubts.append(
+                "more than cranking gives at this ratio: carbon, another ratio, or the tester"
+            )
     elif wet:
         raise BadValue("a wet test is read beside the dry one: --dry READINGS")
     if json:
@@ -253,8 +260,11 @@ def compression(
     show.say(f"the day's air: {units.plain(air.value * 10, 4)} hPa")
     if answers:
         _show_floor(answers, air)
+    if two_stroke:
+        row("usual", "90 to 115 psi on a small two-stroke with a low ratio (common practice)")
     if verdict:
         show_test(verdict, unit)
+    cautions(doubts)
 
 
 def _hectopascals(text: str) -> float:
@@ -296,9 +306,12 @@ def pressures(text: str, unit: str, atmosphere_kpa: float) -> "list[Pressure | N
             found.append(None)
             continue
         bare = re.fullmatch(r"[\d.]+", part)
-        found.append(
-            read_pressure(f"{part} {unit}" if bare else part, atmosphere_kpa=atmosphere_kpa)
-        )
+        read = read_pressure(f"{part} {unit}" if bare else part, atmosphere_kpa=atmosphere_kpa)
+        if read.gauge_kpa > MOST_KPA:
+            raise BadValue(
+                f"{part}: over {MOST_KPA / 6.894757:.0f} psi, no engine shows that; unit?"
+            )
+        found.append(read)
     return found
 
 
@@ -368,7 +381,7 @@ def battery(
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
-    from stores.core.battery import at_rest, by_gravity, freezes_c, in_series
+    from stores.core.battery import at_rest, by_gravity, freezes_between, in_series
 
     read = list(volts or [])
     if gravity is not None and read:
@@ -387,7 +400,7 @@ def battery(
         )
     else:
         raise BadValue("say the voltage at rest, of one battery or of two 6 V in series: 12.4")
-    colds = [freezes_c(answer.value) for answer in answers]
+    colds = [freezes_between(answer.low) for answer in answers]
     if json:
         show.as_json(
             {
@@ -400,5 +413,9 @@ def battery(
     if verdict:
         show.say(verdict)
     show_answers(answers, with_cautions=False)
-    row("freezes", " and ".join(f"at about {cold:.0f} C" for cold in dict.fromkeys(colds)))
+    warm, cold = max(colds)
+    row(
+        "freezes",
+        f"from about {warm:.0f} C at the low end of the range (the sources: to {cold:.0f})",
+    )
     cautions(text for answer in answers for text in answer.cautions)

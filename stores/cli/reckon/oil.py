@@ -1,5 +1,6 @@
 """Oil: what a case holds, what a grade is, fork oil by level."""
 
+from dataclasses import replace
 from typing import Annotated
 
 import typer
@@ -95,6 +96,10 @@ def fill(
     if json:
         show.as_json(answer_data(answer))
         return
+    if answer.value < 0:  # so much to draw off, not less than nothing to add
+        answer = replace(
+            answer, value=-answer.value, low=-answer.high, high=-answer.low, cautions=()
+        )
     show_answers([answer])
 
 
@@ -152,6 +157,8 @@ def oil(
     row("thickness", f"{figure(found.least_cst, 'cSt')} or more{upper} at {found.at_c:g} C")
     if found.cold:
         row("cold", found.cold)
+    if read.scale is Scale.GEAR and year is None and read.hot in ("80", "85", "90", "140", "250"):
+        row("old books", "before 2005 a grade reached further: --edition 1991")
     if like:
         row(
             "about alike",

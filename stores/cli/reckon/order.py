@@ -55,7 +55,8 @@ def order(
     from stores.core.tightening import plan_joint, read_joint
 
     refuse_options(holes)
-    final = amount(torque, units.Kind.TORQUE, "N m") if torque else None
+    # 10 lbf ft is set as 13.56 N m: no wrench has more figures.
+    final = float(f"{amount(torque, units.Kind.TORQUE, 'N m'):.4g}") if torque else None
     plan = plan_joint(read_joint(" ".join(holes)), final, maker_order=maker, passes=passes)
     if pdf:
         print_card(plan, pdf, paper=paper, json_wanted=json, shown=shown)

@@ -1,5 +1,6 @@
 """Torque by thread, class and friction, with what limits it, and the maker's figure beside it."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -12,6 +13,8 @@ from stores.cli.reckon.answers import amount, cautions, row, sources
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from stores.core.torque import Comparison, MakerFigure, Tightening
 
 __all__ = ["maker_words", "show_comparison", "show_tightening", "tightening_data"]
@@ -75,7 +78,7 @@ def torque(
         str, typer.Option("--maker-state", metavar="STATE", help="What the maker's figure is for.")
     ] = "",
     older: Annotated[
-        bool, typer.Option("--older", help="Torsion as before 2001: 9 to 12 per cent less.")
+        bool, typer.Option("--older", help="Torsion as before 2001: mostly 9 to 12 per cent less.")
     ] = False,
     json: AsJson = False,
 ) -> None:
@@ -91,33 +94,47 @@ def torque(
     figure_of_maker = read_maker(maker, maker_state) if maker else None
     if maker_state and not maker:
         raise BadValue("--maker-state goes with --maker FIGURE")
-    answer = tighten(
-        bolt.thread,
-        bolt.grade,
-        bolt.state,
-        head=head or ("socket cap" if bolt.head == "socket cap" else "hex"),
-        flats_mm=_millimetres(flats),
-        face_mm=_millimetres(face),
-        hole_mm=_millimetres(hole),
-        nut_class=nut or None,
-        into=into or None,
-        engagement_mm=_millimetres(engaged),
-        bolt_length_mm=_millimetres(length) or bolt.length_mm,
-        seat=seat or None,
-        method=Method.OLDER if older else Method.PRESENT,
-    )
+
+    def given(state: str | None) -> "Tightening":
+        return tighten(
+            bolt.thread,
+            bolt.grade,
+            state,
+            head=head or ("socket cap" if bolt.head == "socket cap" else "hex"),
+            flats_mm=_millimetres(flats),
+            face_mm=_millimetres(face),
+            hole_mm=_millimetres(hole),
+            nut_class=nut or None,
+            into=into or None,
+            engagement_mm=_millimetres(engaged),
+            bolt_length_mm=_millimetres(length) or bolt.length_mm,
+            seat=seat or None,
+            method=Method.OLDER if older else Method.PRESENT,
+        )
+
+    answer = given(bolt.state)
     both = None
     if figure_of_maker:
-        from stores.core.torque import compare
-
-        both = compare(figure_of_maker, answer)
+        both = _beside(figure_of_maker, answer, given)
     if json:
         show.as_json(tightening_data(answer, both))
         return
     if both:
-        show_comparison(both)
+        show_comparison(both, answer.friction.state)
     show_tightening(answer)
     cautions((*(both.cautions if both else ()), *answer.cautions))
+
+
+def _beside(
+    maker: "MakerFigure", answer: "Tightening", given: "Callable[[str | None], Tightening]"
+) -> "Comparison":
+    """Set a maker's figure beside the torque computed for the state that the figure is for."""
+    from stores.core.torque import compare, friction
+
+    if not maker.state:
+        return compare(maker, answer)
+    state = friction(maker.state).state
+    return compare(replace(maker, state=state), given(state))
 
 
 def _millimetres(text: str) -> float | None:
@@ -132,10 +149,21 @@ def maker_words(maker: "MakerFigure") -> str:
     return f"{span} N m{state}{f' ({maker.source})' if maker.source else ''}"
 
 
-def show_comparison(both: "Comparison") -> None:
+def show_comparison(both: "Comparison", state: str) -> None:
     """Show the maker's figure, the one to use, and how the computed one agrees."""
-    show.say(f"Use the maker's {maker_words(both.maker)}")
+    other = both.maker.state and both.maker.state != state
+    if not both.agrees and both.ratio > 1.5:
+        show.say(f"Check the book first: the maker's {maker_words(both.maker)}?")
+    elif other:
+        show.paragraph(
+            f"The maker's {maker_words(both.maker)}: as it stands only for a thread that is "
+            f"{both.maker.state}, not {state}"
+        )
+    else:
+        show.say(f"Use the maker's {maker_words(both.maker)}")
     row("beside it", both.words)
+    if other and both.maker.state == "dry":
+        row("so", "fit it dry, or take less: stores reckon oiled FIGURE THREAD --to " + state)
 
 
 def show_tightening(answer: "Tightening") -> None:

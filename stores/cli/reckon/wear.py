@@ -101,10 +101,13 @@ def wear(
     value = _mm(reading)
     if value is None:
         raise BadValue("say what was measured: 19.91")
+    new = _mm(nominal)
+    if new and not 0.5 * new <= value <= 2 * new:
+        raise BadValue(f"{value:g} mm against {new:g} when new: misread, or another part")
     found = judge(
         "reading",
         value,
-        nominal_mm=_mm(nominal),
+        nominal_mm=new,
         limit_mm=_mm(limit),
         grows=larger,
         sigma_mm=_mm(off) or 0.005,
@@ -225,7 +228,9 @@ def bore(
     if gap:
         row("clearance", f"{gap.value:.3f} mm ({gap.low:.3f} to {gap.high:.3f}) on the piston")
     for each in found.verdicts:
-        row(str(each.verdict), each.reason)
+        # The rule of another engine is a sense check, no verdict.
+        ruled = "tm-10-3930" in each.reading.sources
+        row("by rule" if ruled else str(each.verdict), each.reason)
     if not found.verdicts:
         row("verdict", "none: say --nominal, or the maker's limits")
     if any("tm-10-3930" in each.reading.sources for each in found.verdicts):

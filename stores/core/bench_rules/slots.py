@@ -59,7 +59,7 @@ def to_next_slot(
     yet: then the answer is the most it can be. ``holes`` is 2 for a bolt drilled twice, crosswise.
     Where DIN 935-1 has the size, the range is the play of the split pin in the slot.
 
-    Raises `BadValue` for a nut that has no such slots and an angle outside 0 to 360.
+    Raises `BadValue` for a nut that has no such slots, an angle below 0 or beyond the next slot.
     """
     count = slots_of(nut)
     if holes not in (1, 2):
@@ -83,7 +83,12 @@ def to_next_slot(
             f"extra turn of a {who}, at most", step, "degrees", 0.0, step, "where the nut stops",
             tuple(told), tuple(keys), cautions,
         )  # fmt: skip
-    between("past the last slot", angle_deg, "degrees", 0.0, 360.0)
+    if isfinite(angle_deg) and angle_deg > step:
+        raise BadValue(
+            f"{angle_deg:g} degrees past the last slot: they line up every {step:g}, so the next "
+            "was passed already; measure from the last that lined up"
+        )
+    between("past the last slot", angle_deg, "degrees", 0.0, step)
     turn = (step - angle_deg % step) % step
     play = _play_deg(nut)
     if play:

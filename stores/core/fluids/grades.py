@@ -6,7 +6,7 @@ before about 2005 reached over today's 90 and 110.
 """
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
 
@@ -33,13 +33,14 @@ class Grade:
     """An oil as its can or the book has it: ``winter`` and ``hot`` numbers, service designation.
 
     ``winter`` is the number before W; a VG grade has its number in ``hot``. ``service`` is GL-4 and
-    so on, empty where nothing is said.
+    so on, empty where nothing is said. ``ep`` is whether it says EP, extreme pressure.
     """
 
     scale: Scale
     hot: str = ""
     winter: str = ""
     service: str = ""
+    ep: bool = False
 
     def __str__(self) -> str:
         if self.scale is Scale.VG:
@@ -47,7 +48,13 @@ class Grade:
         both = "-".join(
             each for each in (f"{self.winter}W" if self.winter else "", self.hot) if each
         )
-        return f"SAE {both}{' ' + self.service if self.service else ''}"  # fmt: skip
+        words = [
+            "SAE",
+            both,
+            *(["EP"] if self.ep else []),
+            *([self.service] if self.service else []),
+        ]
+        return " ".join(words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +126,12 @@ def read_grade(text: str) -> Grade:
     sae = re.fullmatch(_SAE, rest)
     if sae is None:
         raise NotationError("cannot read an oil grade", text)
-    return _sae(sae["winter"] or "", sae["hot"] or sae["mono"] or "", service)
+    made = _sae(sae["winter"] or "", sae["hot"] or sae["mono"] or "", service)
+    if not re.search(r"(?i)\b(?:EP|hypoid)\b", rest):
+        return made
+    if made.scale is not Scale.GEAR:
+        raise BadValue(f"EP is of gear oils, and {made} is none")
+    return replace(made, ep=True)
 
 
 def _vg(name: str) -> Grade:

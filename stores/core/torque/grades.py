@@ -105,7 +105,9 @@ def find_grade(text: str, thread: Thread) -> Grade:
 
 
 def _weakest(thread: Thread) -> Grade:
-    said = "no mark known: taken as the weakest steel there is, {}"
+    said = (
+        "no mark known: taken as the weakest steel in common use, {}; very old ones may be weaker"
+    )
     if thread.series in _UNIFIED and thread.major_mm > 6:
         return _row(SAE, "1", thread, (said.format("SAE grade 1"),), unknown=True)
     told = [said.format("class 4.6")]

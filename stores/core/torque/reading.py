@@ -56,7 +56,12 @@ def read_bolt(text: str) -> Bolt:
     return _fastener(words, state, text)
 
 
+_CLASS = re.compile(r"\d{1,2}\.\d|[ACFacf]\d-\d{2,3}")
+
+
 def _state(words: list[str]) -> tuple[list[str], str | None]:
+    if len(words) > 2 and _CLASS.fullmatch(words[-2]):
+        return words[:-1], words[-1]  # whatever stands behind a class is meant as its state
     for count in range(min(_MOST_WORDS, len(words) - 1), 0, -1):
         last = " ".join(words[-count:]).lower()
         if _FRICTION.fullmatch(last) or _known(last):

@@ -2,8 +2,10 @@
 
 Top left the bag code, large; under it machine, assembly and what came off; top right the QR code;
 under a rule the contents; at the foot condition, pieces, date and, in the corner furthest from the
-large one, the bag code again: a stain that takes one leaves the other. On a small label there is
-no room for the rule and the foot: the contents go on under the heading.
+large one, the bag code again: a stain that takes one leaves the other. So it is with the QR code:
+where the contents leave room, a second one that says the bag code alone stands in the opposite
+corner (`stores.printing.qr.best_design` has the measurement). On a small label there is no room for
+the rule and the foot: the contents go on under the heading, and the one code is the bag code's.
 """
 
 from dataclasses import dataclass, replace
@@ -19,13 +21,14 @@ from stores.printing.boxes import (
     MM_PER_POINT,
     Area,
     Box,
+    Code,
     Measure,
     Rule,
     Text,
     text_at,
 )
 from stores.printing.fit import cut_end, cut_start, plain, wrap
-from stores.printing.qr import MIN_MODULE, code_box, side
+from stores.printing.qr import MIN_MODULE, best_design, code_box, short, side
 
 __all__ = ["MIN_SIZE", "layout_bag_label"]
 
@@ -65,19 +68,46 @@ def layout_bag_label(
         raise PrintError(
             f"a label of {label_width:g} x {label_height:g} mm is too small for a bag label"
         )
-    code = code_box(bag.payload, room, safe)
+    design = best_design(label_width, label_height)
+    whole = design.whole or not small
+    code = code_box(bag.payload if whole else short(bag.payload), room, safe)
     inset = max(safe, code.quiet)
     code = replace(code, x=label_width - inset - code.width, y=inset)
     left = replace(area, width=code.x - code.quiet - 0.3 - area.x)
-    return (
-        code,
-        *(_compact if small else _large)(
-            bag, area, left, code.y + code.height + code.quiet, measure
-        ),
-    )
+    under = code.y + code.height + code.quiet
+    if small:
+        return (code, *_compact(bag, area, left, under, measure))
+    share = design.second_share if design.codes == 2 else 0.0
+    second = _second_code(bag, area, under, code.width, share)
+    return (code, *_large(bag, area, left, under, second, measure))
 
 
-def _large(bag: Bag, area: Area, left: Area, quiet_end: float, measure: Measure) -> list[Box]:
+def _second_code(bag: Bag, area: Area, quiet_end: float, first: float, share: float) -> Code | None:
+    """Give the code of the bag code alone, bottom left, as far as there is height for it.
+
+    ``share`` is what it takes of the area of both codes, ``first`` the side of the other.
+    """
+    if not share:
+        return None
+    safe = area.y
+    # The white around it needs 4 of 21 modules above, beside and, in the margin, below.
+    high = (area.bottom + safe - quiet_end - 0.2) * side(1) / (side(1) + 8)
+    room = min(first * (share / (1 - share)) ** 0.5, high)
+    if room < side(1) * MIN_MODULE:
+        return None
+    code = code_box(short(bag.payload), room, safe)
+    inset = max(safe, code.quiet)
+    return replace(code, x=inset, y=area.bottom + safe - inset - code.height)
+
+
+def _large(
+    bag: Bag,
+    area: Area,
+    left: Area,
+    quiet_end: float,
+    second: Code | None,
+    measure: Measure,
+) -> list[Box]:
     head_height = quiet_end - area.y
     boxes: list[Box] = [
         _big_code(bag.code, left, head_height * (0.31 if area.height < 32 else 0.36), 30.0, measure)
@@ -86,12 +116,21 @@ def _large(bag: Bag, area: Area, left: Area, quiet_end: float, measure: Measure)
     heading = Area(left.x, under, left.width, area.y + head_height - under - 0.4)
     boxes += _heading(bag, heading, measure)
     boxes.append(Rule(area.x, area.y + head_height, area.width, 0.2))
-    foot = _foot(bag, area, measure)
-    boxes += foot
     top = area.y + head_height + 0.2 + 0.9
+    if second is not None:
+        beside = second.x + second.width + second.quiet + 0.3
+        lower = _lower(bag, replace(area, x=beside, width=area.right - beside), top, measure)
+        # Words come before a second code: it stands only where nothing is lost by it.
+        if not any(isinstance(box, Text) and box.lost for box in lower):
+            return [*boxes, second, *lower]
+    return [*boxes, *_lower(bag, area, top, measure)]
+
+
+def _lower(bag: Bag, area: Area, top: float, measure: Measure) -> list[Box]:
+    """The contents, and the foot under them."""
+    foot = _foot(bag, area, measure)
     body = Area(area.x, top, area.width, min(box.y for box in foot) - 0.5 - top)
-    boxes += contents_of(bag, body, (1, 2, 3), measure)
-    return boxes
+    return [*foot, *contents_of(bag, body, (1, 2, 3), measure)]
 
 
 def _heading(bag: Bag, area: Area, measure: Measure) -> list[Text]:

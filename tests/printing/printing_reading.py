@@ -53,3 +53,9 @@ def said(path: Path) -> str:
 def read_code(picture: Image.Image) -> str:
     found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)
     return found[0].text if len(found) == 1 else ""
+
+
+def read_codes(picture: Image.Image) -> list[str]:
+    """Give what all codes of a picture say, the longest first."""
+    found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)
+    return sorted((code.text for code in found), key=lambda text: (-len(text), text))

@@ -62,6 +62,7 @@ _LARGEST_BARE_MM = {
     Quantity.OUTSIDE: 120.0, Quantity.BORE: 120.0, Quantity.FLATS: 150.0, Quantity.LENGTH: 500.0,
 }  # fmt: skip
 _PITCH_MM = (0.05, 8.0)
+_WATCH = 0.7  # of the smallest bare size: smaller than 16BA even a written mm is asked about
 _LEAST_OVER_MM = 0.15  # nobody counts finer crests under a caliper
 _TPI = (2.5, 150.0)
 # No pitch in mm is above 6 and no count below 3 in the tables: from 3 to 8 both occur.
@@ -182,7 +183,7 @@ def read_measure(
     if unit == "tpi":
         raise NotationError(f"threads per inch are not {_a(quantity)}", text)
     length = value * _SCALE[unit or "mm"]
-    _check(quantity, value, unit, length)
+    _check(quantity, value, unit, length, exact=_decimals(found) >= 3)
     spanner = quantity is Quantity.FLATS and sigma is None and _on_a_spanner(found, unit)
     by_spanner = spanner and chosen is None
     chosen = chosen or Tool.CALIPER
@@ -304,12 +305,22 @@ def _on_a_spanner(found: re.Match[str], unit: str | None) -> bool:
     return short and (_number(found, "") * 16).is_integer()
 
 
-def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> None:
-    """Refuse what nothing on a machine measures, and ask about what may be another unit."""
+def _decimals(found: re.Match[str]) -> int:
+    return len((found["number"] or "").replace(",", ".").partition(".")[2])
+
+
+def _check(
+    quantity: Quantity, value: float, unit: str | None, mm: float, *, exact: bool = False
+) -> None:
+    """Refuse what nothing on a machine measures, and ask about what may be another unit.
+
+    Whoever writes three decimals (``exact``) has a micrometer, and means the watch screw.
+    """
     bare, never = _SMALLEST_MM[quantity]
     largest, largest_bare = _LONGEST_MM[quantity], _LARGEST_BARE_MM[quantity]
     what = f"{value:g} {unit or 'mm'} {quantity}"
-    if bare <= mm <= largest_bare or (unit == "mm" and never <= mm <= largest):
+    watch = unit == "mm" and mm < _WATCH * bare and not exact
+    if bare <= mm <= largest_bare or (unit == "mm" and never <= mm <= largest and not watch):
         return
     others = [
         f"{value:g} {other}"
@@ -319,7 +330,8 @@ def _check(quantity: Quantity, value: float, unit: str | None, mm: float) -> Non
     if others:
         asked = f"{what}? did you mean {' or '.join(others)}"
         if unit in (None, "mm"):
-            raise BadValue(f"{asked}? write the unit")
+            sure = f"; if it is a watch screw, write {mm:.3f} mm" if watch else "? write the unit"
+            raise BadValue(f"{asked}{sure}")
         raise BadValue(f"{asked}? if it is so, write {mm:g} mm")
     if never <= mm <= largest:
         raise BadValue(f"{what}? if it is so, write {mm:g} mm")

@@ -6,8 +6,10 @@ for granted, for want of counts from workshops:
 - Before measuring, three in four pieces in hand are of a recorded joint, one in four of none.
 - Every joint is as likely as another, but one from which pieces are lost, missing or short counts
   five times: a bolt that nobody can place is most likely one that somewhere is missing.
-- The head is judged right nine times in ten; a joint whose record does not say the head is neither
-  for nor against, and a flange head may have been written down as a plain hexagon.
+- The head is judged right nine times in ten among heads that look alike (cheese, pan, round); one
+  of another kind, a hexagon for a countersunk, is one slip in ten thousand. A joint whose record
+  does not say the head is neither for nor against, and a flange head may have been written down as
+  a plain hexagon.
 - Who measured across flats had flats to measure: a head without them is one in fifty, a slip.
 - Lengths of pieces that are of no joint are even in the logarithm from 3 to 300 mm.
 """
@@ -28,6 +30,8 @@ __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "w
 RECORDED = 0.75
 MISSED = 5.0
 HEAD_RIGHT = 0.9
+OTHER_HEAD = 0.0001
+ALIKE_HEADS = frozenset({"cheese", "pan", "round", "fillister", "button", "mushroom", "dome"})
 NO_FLATS = 0.02
 FLAT_HEADS = frozenset({"", "hex", "hex flange", "square"})
 FLATLESS_KINDS = frozenset({"stud", "studding"})
@@ -226,7 +230,9 @@ def _told(
         return told
     if head:
         unsure = not what.head or {what.head, head} == {"hex", "hex flange"}
-        told *= 0.5 if unsure else HEAD_RIGHT if what.head == head else 1 - HEAD_RIGHT
+        alike = {what.head, head} <= ALIKE_HEADS
+        wrong = 1 - HEAD_RIGHT if alike else OTHER_HEAD
+        told *= 0.5 if unsure else HEAD_RIGHT if what.head == head else wrong
     flatless = what.kind in FLATLESS_KINDS or what.head not in FLAT_HEADS
     if flats and flatless and (not head or what.head != head):
         told *= NO_FLATS

@@ -106,3 +106,25 @@ def test_what_stands_near_the_judged_texts(text: str, canonical: str) -> None:
 def test_no_symbol_vanishes(sign: str) -> None:
     for shape in ("{} bolts", "{} M6 bolt", "M6 x 20 bolt {}", "M6 {} nut", "clutch {} cover"):
         assert sign in str(parse(shape.format(sign)))
+
+
+@pytest.mark.parametrize(
+    ("text", "length", "kept"),
+    [
+        ("M6 x 30 hex bolt, replaces 1/4 BSF x 1 1/4", 30.0, "replaces 1/4 BSF x 1 1/4"),
+        ("M6 x 20 bolt, was 1/4 BSF x 3/4", 20.0, "was 1/4 BSF x 3/4"),
+        ("M8 x 40 bolt in place of 5/16 BSF x 1 1/2", 40.0, "in place of 5/16 BSF x 1 1/2"),
+    ],
+)
+def test_what_a_thing_replaces_is_no_part_of_its_size(text: str, length: float, kept: str) -> None:
+    """A restorer's commonest remark: the figures after it are those of another thing."""
+    item = parse(text)
+    assert item.length_mm == length
+    assert item.unread == (kept,)
+    assert parse(str(item)) == item
+
+
+def test_a_size_by_threads_per_inch_may_be_bsw_or_unc() -> None:
+    """BS 84 and ASME B1.1 both have 1/4 with 20 threads per inch, of other angles."""
+    assert any("BSW or UNC" in question for question in parse("1/4 x 20 tpi x 1 bolt").questions)
+    assert parse("1/4-20 x 1 bolt").thread is not None

@@ -161,8 +161,10 @@ def test_unknown_kinds_and_tools_are_refused() -> None:
 
 
 def test_said_in_mm_even_the_smallest_thread_is_believed() -> None:
-    """25 BA is 0.25 mm: BS 93."""
-    assert read_measure("0.25 mm", "od").value == 0.25
+    """25 BA is 0.25 mm: BS 93. So rare that two decimals are asked about: 0.25 in is 1/4."""
+    assert read_measure("0.250 mm", "od").value == 0.25
+    with pytest.raises(BadValue, match=r"did you mean 0\.25 in"):
+        read_measure("0.25 mm", "od")
 
 
 def test_every_blade_of_the_gauges_is_read_as_one() -> None:

@@ -166,3 +166,10 @@ def test_a_flange_bolt_is_found_by_its_smaller_flats() -> None:
 def test_a_nut_can_be_said_instead_of_a_head() -> None:
     found = ranked(BOLTS, None, "nut", outside="5.9")
     assert [each.item.number for each in found.joints] == [5]
+
+
+def test_a_head_of_another_kind_rules_a_joint_out() -> None:
+    """Nobody takes a countersunk screw for a hexagon bolt."""
+    only = [joint(1, "M6 x 16 countersunk screw")]
+    found = ranked(only, 16.1, "hex", outside="5.9", pitch="1.0")
+    assert found.none_share > 0.5

@@ -35,6 +35,12 @@ __all__ = ["parse", "read_text"]
 # Taken where no series is said; who means UNEF says so.
 _UNIFIED = (Series.UNC, Series.UNF)
 _KEPT = re.compile(r"\[([^][]*)\]")
+_TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|threads per inch")
+# What a thing replaces is another thing: its figures are no part of this one's size.
+_REMARK = re.compile(
+    r"(?i)(?P<thing>[^][()]*\d[^][()]*?)[\s,;:-]+(?P<rest>(?:replac(?:es|ed|ing)|was|were|not|formerly|"
+    r"originally|in (?:place|lieu) of|instead of|substitute for)\b[^][()]*\d[^][()]*)"
+)
 
 
 @lru_cache(maxsize=4096)
@@ -51,7 +57,12 @@ def parse(text: str) -> Fastener:
     Sources: designation clauses of the ISO and DIN product standards, BS 1083, BS 57, ASME B18
     and trade common practice; the vocabulary names its source row by row.
     """
-    item = read_text(text)
+    remark = _REMARK.fullmatch(text)
+    if remark:
+        item = read_text(remark["thing"])
+        item = replace(item, unread=(*item.unread, tidy(remark["rest"])))
+    else:
+        item = read_text(text)
     if _stable(item):
         return item
     if item.name:
@@ -231,9 +242,16 @@ def _series(draft: Draft) -> None:
         return
     if draft.size.endswith((" mm", " in")):
         return
-    found = inch_families(draft.size, draft.pitch)
+    _inch_series(draft, inch_families(draft.size, draft.pitch))
+
+
+def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
+    """Settle the series from size and threads per inch; ask where two have both."""
     unified = [s for s in found if s in _UNIFIED]
-    if unified:
+    if unified and Series.BSW in found and _TPI.search(draft.text):
+        # "1/4 x 20 tpi" is how either is described; "1/4-20" is how only the one is.
+        draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
+    elif unified:
         draft.series = unified[0]
     elif len(found) == 1 and found[0] is not Series.UNEF:
         draft.series = found[0]

@@ -7,7 +7,7 @@ for granted, for want of counts from workshops:
 - Every joint is as likely as another, but one from which pieces are lost, missing or short counts
   five times: a bolt that nobody can place is most likely one that somewhere is missing.
 - The head is judged right nine times in ten among heads that look alike (cheese, pan, round); one
-  of another kind, a hexagon for a countersunk, is one slip in ten thousand. A joint whose record
+  of another kind, a hexagon for a countersunk, is one slip in fifty thousand. A joint whose record
   does not say the head is neither for nor against, and a flange head may have been written down as
   a plain hexagon.
 - Who measured across flats had flats to measure: a head without them is one in fifty, a slip.
@@ -30,7 +30,7 @@ __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "w
 RECORDED = 0.75
 MISSED = 5.0
 HEAD_RIGHT = 0.9
-OTHER_HEAD = 0.0001
+OTHER_HEAD = 0.00002
 ALIKE_HEADS = frozenset({"cheese", "pan", "round", "fillister", "button", "mushroom", "dome"})
 NO_FLATS = 0.02
 FLAT_HEADS = frozenset({"", "hex", "hex flange", "square"})

@@ -146,3 +146,13 @@ def test_mistakes_are_answered_in_one_line(bench: Bench, typed: str, said: str) 
 def test_sizes_can_be_named(bench: Bench) -> None:
     """DIN 471: the groove of a 20 mm shaft is 19 across and 1.3 wide."""
     assert first(bench, "external circlip d2=19 m=1.3") == "DIN 471 - 20 x 1.2"
+
+
+@pytest.mark.parametrize(
+    "words", ["spring washer 1/4", "washer 1/4", "split pin 1/8 1", "circlip shaft 3/4"]
+)
+def test_no_metric_piece_is_the_one_for_inches(bench: Bench, words: str) -> None:
+    """A spring washer for M6 has a hole of 6.1 (DIN 127): a 1/4 in bolt, 6.35, does not go in."""
+    out = bench("hardware", *words.split())
+    assert out.startswith("None is just that size")
+    assert "measured beside it" in out

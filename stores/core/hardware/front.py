@@ -105,9 +105,30 @@ def ask(text: str) -> Reply:
     named = _numbered(kinds[0], sizes, clean)
     if named:
         return Reply(pieces=named)
-    found = (_best(kind, sizes) for kind in kinds)
+    found = [_best(kind, sizes) for kind in kinds]
+    if _INCHES.search(clean):
+        found = [_metric_is_near(one) for one in found]
     types = frozenset("tapered" if stem == "taper" else stem for stem in _stem(words) - _BEARING)
     return Reply(matches=tuple(_of_type(one, types) for one in found))
+
+
+_INCHES = re.compile(r"\d/(?:2|4|8|16|32|64)(?![\d/])|\d\s*(?:in|inch|inches|\")(?!\w)")
+_OF_INCHES = ("inch", "ASME", "AS568", "AS 568")
+
+
+def _metric_is_near(found: Match) -> Match:
+    """Call no metric piece the one for sizes in inches: it is the nearest, and says how it misses.
+
+    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
+    """
+
+    def own(piece: Piece) -> bool:
+        return any(word in f"{piece.standard} {piece.designation}" for word in _OF_INCHES)
+
+    exact = tuple(piece for piece in found.exact if own(piece))
+    if exact or not found.exact:
+        return replace(found, exact=exact)
+    return replace(found, exact=(), nearest=(*found.exact, *found.nearest)[:5])
 
 
 def _of_type(found: Match, types: frozenset[str]) -> Match:

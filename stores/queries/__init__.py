@@ -1,26 +1,33 @@
 """Read-only questions. Each takes a connection that sees one moment and gives plain values.
 
-`stores.queries.measured` is not loaded with the others: only a search by measurement needs it.
+What not every command asks is loaded when it is first asked for; `stores.queries.measured` is not
+even offered here: only a search by measurement needs it.
 """
 
-from stores.queries.acts import ActLine, act_lines, act_of_step, act_summary, fallen
-from stores.queries.figures import joints, maker_torques, readings, step_row, sumps
-from stores.queries.items import items, items_at, items_of_bag, items_of_step, loose_items, mates
+from importlib import import_module
+from typing import TYPE_CHECKING
+
+from stores.queries.acts import (
+    ActLine,
+    act_lines,
+    act_of_step,
+    act_summary,
+    fallen,
+)
+from stores.queries.items import (
+    items,
+    items_at,
+    items_of_bag,
+    items_of_step,
+    loose_items,
+    mates,
+)
 from stores.queries.machines import (
     Machine,
     machine_named,
     machine_of_act,
     machine_of_items,
     machines,
-)
-from stores.queries.paper import Printer, labels_waiting, printers
-from stores.queries.pictures import (
-    bag_place,
-    pictures,
-    pictures_of,
-    step_moments,
-    steps_by_number,
-    steps_of_bags,
 )
 from stores.queries.places import (
     bag_codes,
@@ -33,8 +40,35 @@ from stores.queries.places import (
     sent_from,
     stowed_in_a_ring,
 )
-from stores.queries.search import bags, items_like
-from stores.queries.whole import record
+from stores.queries.search import (
+    bags,
+    items_like,
+)
+
+if TYPE_CHECKING:
+    from stores.queries.figures import (
+        joints,
+        maker_torques,
+        readings,
+        step_row,
+        sumps,
+    )
+    from stores.queries.paper import (
+        Printer,
+        labels_waiting,
+        printers,
+    )
+    from stores.queries.picture_list import (
+        bag_place,
+        pictures,
+        pictures_of,
+        step_moments,
+        steps_by_number,
+        steps_of_bags,
+    )
+    from stores.queries.whole import (
+        record,
+    )
 
 __all__ = [
     "ActLine",
@@ -80,3 +114,34 @@ __all__ = [
     "stowed_in_a_ring",
     "sumps",
 ]
+
+_LATER = {
+    "figures": (
+        "joints",
+        "maker_torques",
+        "readings",
+        "step_row",
+        "sumps",
+    ),
+    "paper": (
+        "Printer",
+        "labels_waiting",
+        "printers",
+    ),
+    "picture_list": (
+        "bag_place",
+        "pictures",
+        "pictures_of",
+        "step_moments",
+        "steps_by_number",
+        "steps_of_bags",
+    ),
+    "whole": ("record",),
+}
+
+
+def __getattr__(name: str) -> object:
+    for home, names in _LATER.items():
+        if name in names:
+            return getattr(import_module(f"{__name__}.{home}"), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

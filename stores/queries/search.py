@@ -11,7 +11,6 @@ from stores.planning.bags import Bag, bags_of
 from stores.planning.items import Item
 from stores.queries.acts import fallen
 from stores.queries.items import items
-from stores.queries.paper import labels_of
 from stores.queries.places import insides
 from stores.storage.rows import (
     DescriptionRow,
@@ -118,6 +117,8 @@ def bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[st
         )
     )
     codes = {number: name for number, name in rows if name in names}
+    from stores.queries.paper import labels_of
+
     printed, made = labels_of(connection, codes)
     chains = insides(connection, gone, codes)
     inside = {codes[place]: chain for place, chain in chains.items() if place in codes}

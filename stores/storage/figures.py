@@ -1,6 +1,6 @@
 """Writing a machine's figures: sumps, readings, makers' torques, joints with their holes."""
 
-from stores.storage.rows import FigureRow, JointRow, ReadingRow, SumpRow
+from stores.storage import rows
 
 __all__ = ["FigureWriter"]
 
@@ -27,7 +27,7 @@ class FigureWriter:
     ) -> None:
         """Write down what a sump holds, and of what; ``number`` 0 that there is none."""
         self._add(
-            SumpRow(
+            rows.SumpRow(
                 act_id=act,
                 machine_id=machine,
                 name=name,
@@ -62,7 +62,7 @@ class FigureWriter:
     ) -> None:
         """Write down one reading."""
         self._add(
-            ReadingRow(
+            rows.ReadingRow(
                 act_id=act,
                 machine_id=machine,
                 subject=subject,
@@ -91,7 +91,7 @@ class FigureWriter:
     ) -> None:
         """Write down a maker's torque, in thousandths of a newton metre."""
         self._add(
-            FigureRow(
+            rows.FigureRow(
                 act_id=act,
                 item_id=item,
                 low_mnm=low_mnm,
@@ -105,7 +105,7 @@ class FigureWriter:
     def joint(self, act: int, step: int, holes: str, *, order: str, source: str) -> None:
         """Write down where the holes of a step's joint are."""
         self._add(
-            JointRow(act_id=act, step_id=step, holes=holes, stated_order=order, source=source)
+            rows.JointRow(act_id=act, step_id=step, holes=holes, stated_order=order, source=source)
         )
 
     def _add(self, row: object) -> None:

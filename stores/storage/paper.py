@@ -3,14 +3,7 @@
 from sqlalchemy import func
 from sqlmodel import Session, col, select
 
-from stores.storage.rows import (
-    CaptionRow,
-    FilingRow,
-    LabelRow,
-    OutcomeRow,
-    PictureRow,
-    PrinterRow,
-)
+from stores.storage import rows
 
 __all__ = ["PaperWriter"]
 
@@ -22,18 +15,20 @@ class PaperWriter:
 
     def label(self, place: int, digest: str, file: str, at: str) -> None:
         """Write down that a bag's label was made, for a printer."""
-        self._add(LabelRow(place_id=place, printed_at=at, digest=digest, file=file))
+        self._add(rows.LabelRow(place_id=place, printed_at=at, digest=digest, file=file))
 
     def outcome(self, label: int, *, good: bool, at: str) -> None:
         """Write down whether a label came out of the printer fit to use."""
-        self._add(OutcomeRow(label_id=label, good=int(good), noted_at=at))
+        self._add(rows.OutcomeRow(label_id=label, good=int(good), noted_at=at))
 
     def printer(
         self, act: int, name: str, key: str, *, right_um: int, down_um: int, dpi: int
     ) -> None:
         """Write down how far a printer is out."""
         self._add(
-            PrinterRow(act_id=act, name=name, key=key, right_um=right_um, down_um=down_um, dpi=dpi)
+            rows.PrinterRow(
+                act_id=act, name=name, key=key, right_um=right_um, down_um=down_um, dpi=dpi
+            )
         )
 
     def picture(
@@ -52,9 +47,11 @@ class PaperWriter:
     ) -> tuple[int, int]:
         """Write a picture down under the machine's next number; give its row and that number."""
         last = self._session.exec(
-            select(func.max(PictureRow.number)).where(col(PictureRow.machine_id) == machine)
+            select(func.max(rows.PictureRow.number)).where(
+                col(rows.PictureRow.machine_id) == machine
+            )
         ).one()
-        row = PictureRow(
+        row = rows.PictureRow(
             act_id=act,
             machine_id=machine,
             number=int(last or 0) + 1,
@@ -85,7 +82,7 @@ class PaperWriter:
     ) -> None:
         """Write down that a picture shows a step, a bag or an item; ``off`` that it does not."""
         self._add(
-            FilingRow(
+            rows.FilingRow(
                 act_id=act,
                 picture_id=picture,
                 step_id=step,
@@ -98,7 +95,7 @@ class PaperWriter:
 
     def caption(self, act: int, picture: int, text: str) -> None:
         """Write down what stands under a picture."""
-        self._add(CaptionRow(act_id=act, picture_id=picture, text=text))
+        self._add(rows.CaptionRow(act_id=act, picture_id=picture, text=text))
 
     def _add(self, row: object) -> None:
         raise NotImplementedError

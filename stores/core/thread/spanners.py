@@ -1,5 +1,6 @@
 """Which spanner or key fits the heads and nuts of a thread, by the standard they were made to."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
@@ -31,26 +32,31 @@ class Spanner:
         return f"{self.name} ({self.af_mm:g} mm, {self.af_in:.4g} in): {self.part}, {self.system}"
 
 
+@cache
 def spanners(series: str, size: str) -> tuple[Spanner, ...]:
     """Give every spanner on record for a series and size, empty if there is none."""
-    return _index().get((series, size), ())
+    return tuple(_spanner(row) for row in _rows().get((series, size), ()))
 
 
 @cache
-def _index() -> dict[tuple[str, str], tuple[Spanner, ...]]:
-    index: dict[tuple[str, str], list[Spanner]] = {}
+def _rows() -> dict[tuple[str, str], list[Mapping[str, str]]]:
+    """Give the table's rows by series and size; a row is read in full when it is asked for."""
+    rows: dict[tuple[str, str], list[Mapping[str, str]]] = {}
     for row in table("across_flats"):
-        inches = number(row["af_in"])
-        spanner = Spanner(
-            row["system"],
-            row["part"],
-            row["name"],
-            float(row["af_mm"]),
-            inches if inches is not None else float(row["af_mm"]) / MM_PER_INCH,
-            number(row["af_min_in"]),
-            row["source"],
-            row["note"],
-        )
         for series in row["series"].split():
-            index.setdefault((series, row["thread"]), []).append(spanner)
-    return {key: tuple(found) for key, found in index.items()}
+            rows.setdefault((series, row["thread"]), []).append(row)
+    return rows
+
+
+def _spanner(row: Mapping[str, str]) -> Spanner:
+    inches = number(row["af_in"])
+    return Spanner(
+        row["system"],
+        row["part"],
+        row["name"],
+        float(row["af_mm"]),
+        inches if inches is not None else float(row["af_mm"]) / MM_PER_INCH,
+        number(row["af_min_in"]),
+        row["source"],
+        row["note"],
+    )

@@ -4,24 +4,13 @@ A ``table=True`` row checks nothing by itself, so what must hold is a CHECK cons
 in the migrations. Sizes are whole micrometres, quantities whole numbers: SQLite would keep a
 decimal as a float. Times are text, ISO 8601 in UTC, so that every database sorts them alike.
 
-The rows of `accounts` and `plan` are imported from there by those who need them: making a class for
-each takes longer than many a command.
+Making a class for each table takes longer than many a command, so that only the record's own are
+made at once, the others when one of them is first asked for (``rows.FigureRow``).
 """
 
-from stores.storage.rows.figures import (
-    FigureRow,
-    JointRow,
-    ReadingRow,
-    SumpRow,
-)
-from stores.storage.rows.paper import (
-    CaptionRow,
-    FilingRow,
-    LabelRow,
-    OutcomeRow,
-    PictureRow,
-    PrinterRow,
-)
+from importlib import import_module
+from typing import TYPE_CHECKING
+
 from stores.storage.rows.record import (
     ActRow,
     AssemblyRow,
@@ -36,26 +25,115 @@ from stores.storage.rows.record import (
     StowingRow,
 )
 
+if TYPE_CHECKING:
+    from stores.storage.rows.accounts import (
+        BatchEventRow,
+        BatchLineRow,
+        BatchReturnRow,
+        BatchRow,
+        ClearingRow,
+        ClosingRow,
+        CountLineRow,
+        CountRow,
+        DebtRow,
+        EvidenceRow,
+        HandoverRow,
+        ListedPartRow,
+        PriceRow,
+        PurchaseEventRow,
+        PurchaseLineRow,
+        PurchaseRow,
+        ReceiptRow,
+        RenewChoiceRow,
+        RenewRuleRow,
+        SettingRow,
+        SnagRow,
+        SpareRuleRow,
+    )
+    from stores.storage.rows.figures import (
+        FigureRow,
+        JointRow,
+        ReadingRow,
+        SumpRow,
+    )
+    from stores.storage.rows.paper import (
+        CaptionRow,
+        FilingRow,
+        LabelRow,
+        OutcomeRow,
+        PictureRow,
+        PrinterRow,
+    )
+    from stores.storage.rows.plan import (
+        CheckedRow,
+        CheckPointRow,
+        FittingRow,
+        RefitLinkRow,
+        SignatureRow,
+        StepChoiceRow,
+        TightenedRow,
+    )
+
 __all__ = [
     "ActRow",
     "AssemblyRow",
+    "BatchEventRow",
+    "BatchLineRow",
+    "BatchReturnRow",
+    "BatchRow",
     "CaptionRow",
+    "CheckPointRow",
+    "CheckedRow",
+    "ClearingRow",
+    "ClosingRow",
+    "CountLineRow",
+    "CountRow",
+    "DebtRow",
     "DescriptionRow",
+    "EvidenceRow",
     "FigureRow",
     "FilingRow",
     "FindingRow",
+    "FittingRow",
+    "HandoverRow",
     "ItemRow",
     "JointRow",
     "LabelRow",
+    "ListedPartRow",
     "MachineRow",
     "MovementRow",
     "OutcomeRow",
     "PictureRow",
     "PlaceRow",
+    "PriceRow",
     "PrinterRow",
+    "PurchaseEventRow",
+    "PurchaseLineRow",
+    "PurchaseRow",
     "ReadingRow",
+    "ReceiptRow",
+    "RefitLinkRow",
+    "RenewChoiceRow",
+    "RenewRuleRow",
+    "SettingRow",
+    "SignatureRow",
+    "SnagRow",
+    "SpareRuleRow",
     "SpecificationRow",
+    "StepChoiceRow",
     "StepRow",
     "StowingRow",
     "SumpRow",
+    "TightenedRow",
 ]
+
+_LATER = ("figures", "paper", "accounts", "plan")
+
+
+def __getattr__(name: str) -> object:
+    if name in __all__:
+        for home in _LATER:
+            module = import_module(f"{__name__}.{home}")
+            if name in module.__all__:
+                return getattr(module, name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

@@ -6,6 +6,7 @@ row must fill it: a figure without a source is not used.
 """
 
 from functools import cache
+from pathlib import Path
 from types import MappingProxyType
 
 from stores.errors import BadValue
@@ -20,18 +21,9 @@ def table(name: str) -> tuple[MappingProxyType[str, str], ...]:
     Raises `BadValue` naming the file and the line when there is no such table, a row is longer
     or shorter than the header, or a row has no source.
     """
-    # A calculator that never opens a table should not pay for these two; importlib.resources would
-    # cost five times as much.
-    import csv
-    from pkgutil import get_data
+    import csv  # a calculator that never opens a table should not pay for it
 
-    try:
-        read = get_data("stores", f"data/{name}.csv")
-    except FileNotFoundError:
-        read = None
-    if read is None:
-        raise BadValue(f"no table {name!r} in stores/data")
-    lines = read.decode("utf-8").splitlines()
+    lines = _read(name).decode("utf-8").splitlines()
     comments = next((at for at, line in enumerate(lines) if not line.startswith("#")), len(lines))
     reader = csv.reader(lines[comments:], strict=True)
     header = next(reader, [])
@@ -46,6 +38,17 @@ def table(name: str) -> tuple[MappingProxyType[str, str], ...]:
             raise BadValue(f"{name}.csv line {at}: no source")
         rows.append(MappingProxyType(row))
     return tuple(rows)
+
+
+def _read(name: str) -> bytes:
+    """Read a table as the plain file that it is, beside the code.
+
+    `importlib.resources` and `pkgutil` take as long to load as a small calculator takes to answer.
+    """
+    try:
+        return (Path(__file__).parent.parent / "data" / f"{name}.csv").read_bytes()
+    except OSError:
+        raise BadValue(f"no table {name!r} in stores/data") from None
 
 
 def number(text: str) -> float | None:

@@ -160,7 +160,10 @@ def test_a_case_of_two_shapes_adds_up(bench: Bench) -> None:
     both = bench.json("reckon", "fill", "box 100 80 20 + upright 50 30", "--off", "0")
     assert both["value"] == pytest.approx(160 + pi / 4 * 50**2 * 30 / 1000)
     level = bench.json("reckon", "fill", "box 100 80 20", "--holds", "80 ml")
-    assert level["level_mm"] == pytest.approx(10, abs=0.01)
+    assert level["value"] == pytest.approx(10, abs=0.01)
+    # By hand: 80,000 mm3 over 101 x 81 mm and over 99 x 79 mm.
+    assert level["low"] == pytest.approx(80_000 / (101 * 81), abs=0.01)
+    assert level["high"] == pytest.approx(80_000 / (99 * 79), abs=0.01)
 
 
 def test_inches_are_read(bench: Bench) -> None:

@@ -46,7 +46,7 @@ def test_empty_cell_is_no_number() -> None:
 def test_bad_table_is_refused(
     name: str, text: str, message: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("pkgutil.get_data", lambda *_: text.encode())
+    monkeypatch.setattr("stores.core.tables._read", lambda _: text.encode())
     with pytest.raises(BadValue, match=message):
         table(name)
 

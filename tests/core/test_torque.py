@@ -3,7 +3,7 @@
 import subprocess
 import sys
 from itertools import pairwise
-from math import pi, radians, tan
+from math import pi, radians, sqrt, tan
 
 import pytest
 
@@ -302,3 +302,15 @@ def test_the_package_offers_the_same_in_any_order(first: str) -> None:
         "assert not [n for n in torque.__all__ if isinstance(getattr(torque, n), ModuleType)]"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_no_preload_is_promised_that_the_bolt_does_not_bear() -> None:
+    """Slippery, the nominal torque would stretch the bolt: what it bears ends at the yield."""
+    answer = tighten(get("M8"), "8.8", "oiled")
+    assert answer.worst_share > 1
+    # VDI 2230: tension and torsion at friction 0.08; d2 = 7.188 mm, P = 1.25 mm, As = 36.61 mm2,
+    # d0 = 6.827 mm, the torsion counted as fully plastic (Wt = pi d0^3 / 12).
+    arm = 7.188 / 2 * (1.25 / (pi * 7.188) + 1.155 * 0.08)
+    force = 640 / sqrt((1 / 36.61) ** 2 + 3 * (arm / (pi * 6.827**3 / 12)) ** 2)
+    assert answer.preload_borne_n.high == pytest.approx(force, rel=0.005)
+    assert answer.seat_mpa == pytest.approx(force / answer.bearing.area_mm2, rel=0.005)

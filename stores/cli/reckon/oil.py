@@ -79,13 +79,8 @@ def fill(
     if (now and not to) or (holds and (now or to)):
         raise BadValue("say --to LEVEL, --now LEVEL --to LEVEL, or --holds ML by itself")
     if holds:
-        level = level_of(case, amount(holds, _ML, "ml"))
-        if json:
-            show.as_json({"level_mm": level})
-        else:
-            show.say(f"level: {figure(level, 'mm')} above the lowest point inside")
-        return
-    if now:
+        answer = level_of(case, amount(holds, _ML, "ml"), off_mm=_mm(off))
+    elif now:
         answer = correct_level(case, _mm(now), _mm(to), off_mm=_mm(off))
     elif to:
         taken = amount(inside, _ML, "ml") if inside else 0.0

@@ -176,11 +176,13 @@ def show_tightening(answer: "Tightening") -> None:
         values = answer.torque(unit)
         cells = (units.plain(value, 3) for value in (values.low, values.nominal, values.high))
         show.say(f"  {unit:<12}" + "".join(f"{cell:>9}" for cell in cells))
-    preload = answer.preload_n.times(0.001)
+    preload = answer.preload_borne_n.times(0.001)
+    yields = ", where the bolt yields," if answer.worst_share > 1 else ""
     row(
         "preload",
         f"{units.plain(preload.nominal, 3)} kN at the nominal torque; "
-        f"{units.plain(preload.low, 3)} to {units.plain(preload.high, 3)} kN as friction varies",
+        f"{units.plain(preload.low, 3)} to {units.plain(preload.high, 3)} kN{yields} as friction "
+        "varies",
     )
     row("limited by", f"{answer.limits[0].element}: {answer.limits[0].why}")
     if answer.stripping and answer.stripping.effective_mm is not None:

@@ -97,9 +97,26 @@ def correct_level(
     )  # fmt: skip
 
 
-def level_of(shape: Shape, volume_ml: float) -> float:
-    """Give the level in mm at which a shape holds a volume."""
-    return depth_of(shape, volume_ml)
+def level_of(shape: Shape, volume_ml: float, *, off_mm: float = MEASURE_OFF_MM) -> Answer:
+    """Give the level, mm above the lowest point inside, at which a shape holds a volume.
+
+    The range is over all inside measures off by ``off_mm``, 0 to 20, at once; a case that is
+    smaller than measured stands full where it would run over.
+
+    Raises `BadValue` for more than the shape holds.
+    """
+    between("measure off by", off_mm, "mm", 0.0, 20.0)
+
+    def depth(each: Shape) -> float:
+        return depth_of(each, min(volume_ml, each.volume_ml(each.height_mm)))
+
+    value = depth_of(shape, volume_ml)
+    low, high = corners(shape, off_mm, depth)
+    return Answer(
+        "level", value, "mm", min(low, value), max(high, value), "the inside measures",
+        (_GEOMETRY, f"measures good to {off_mm:g} mm", "nothing inside takes up room"),
+        ("geometry",), _OIL_CAUTION,
+    )  # fmt: skip
 
 
 def expansion(volume_ml: float, from_c: float, to_c: float) -> Answer:

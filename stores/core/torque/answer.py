@@ -54,9 +54,10 @@ class Tightening:
     ``torque_nm`` is the torque that brings the limiting element to what it may carry, for the
     friction at its low, nominal and high end: at ``low`` no bolt of the range is overstressed.
     ``preload_n`` is what the nominal torque gives: lowest where friction is high, highest where it
-    is low. ``worst_share`` is the share of the yield that this highest preload uses.
-    ``seat_mpa`` is the pressure under the head at that highest preload, ``seat_limit_mpa`` what the
-    part stands, None if unknown. ``limits`` are all elements looked at, the weakest first.
+    is low. ``worst_share`` is the share of the yield that this highest preload uses: above 1 the
+    bolt has yielded before, at ``yields_at_n``. ``seat_mpa`` is the pressure under the head at the
+    highest preload that the bolt bears, ``seat_limit_mpa`` what the part stands, None if unknown.
+    ``limits`` are all elements looked at, the weakest first.
     """
 
     thread: "Thread"
@@ -68,6 +69,7 @@ class Tightening:
     torque_nm: Range
     preload_n: Range
     worst_share: float
+    yields_at_n: float
     limits: tuple[Limit, ...]
     seat_mpa: float
     seat_limit_mpa: float | None
@@ -96,6 +98,12 @@ class Tightening:
     def high(self) -> float:
         """The torque for the roughest thread of the range, N m."""
         return self.torque_nm.high
+
+    @property
+    def preload_borne_n(self) -> Range:
+        """The preload as far as the bolt bears it: beyond, it stretches and stays stretched."""
+        low, nominal, high = self.preload_n.low, self.preload_n.nominal, self.preload_n.high
+        return Range(low, nominal, max(nominal, min(high, self.yields_at_n)))
 
     @property
     def limiting(self) -> str:

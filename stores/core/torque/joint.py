@@ -110,7 +110,8 @@ def tighten(
     )
     limits = tuple(sorted((bolt, *others), key=lambda limit: limit.preload_n))
     worst = stress_mpa(thread, preload.high, rub.low, how) / strength.yield_mpa
-    seat_mpa = preload.high / ring.area_mm2
+    yields_at = preload_at_yield(thread, strength.yield_mpa, rub.low, how, 1.0)
+    seat_mpa = min(preload.high, max(preload.nominal, yields_at)) / ring.area_mm2
     answer_seat = seat_of.pressure_mpa if seat_of else None
     return Tightening(
         thread=thread,
@@ -122,6 +123,7 @@ def tighten(
         torque_nm=torque,
         preload_n=preload,
         worst_share=worst,
+        yields_at_n=yields_at,
         limits=limits,
         seat_mpa=seat_mpa,
         seat_limit_mpa=answer_seat,

@@ -36,7 +36,7 @@ class Friction:
     def __str__(self) -> str:
         if self.low == self.high:
             return f"friction {self.nominal:g}"
-        return f"{self.state}, friction {self.low:g} to {self.high:g}"
+        return f"{self.state}, friction {self.nominal:g} ({self.low:g} to {self.high:g})"
 
 
 def states(*, stainless: bool = False) -> tuple[str, ...]:

@@ -7,7 +7,6 @@ import typer
 from stores.cli import show
 from stores.cli.app import (
     AsJson,
-    Count,
     Day,
     MachineName,
     app,
@@ -304,29 +303,6 @@ def copy(
     with opened(ctx) as store:
         store.copy(path)
     show.say(f"Copied to {path}")
-
-
-@command("refit", "stores refit 7", "stores refit A001N", "stores refit 7.2 -q 3", takes_minus=True)
-def refit(
-    ctx: typer.Context,
-    what: What,
-    quantity: Count = None,
-    anyway: Annotated[
-        bool, typer.Option("--anyway", help="Fit what is there, though something is short.")
-    ] = False,
-    machine: MachineName = None,
-    on: Day = None,
-    json: AsJson = False,
-) -> None:
-    """Tick off: a step, a bag's contents or one item is back on the machine."""
-    from stores import services
-
-    refuse_options([what])
-    with opened(ctx) as store:
-        reply = services.refit(
-            store, what, quantity=count(quantity), anyway=anyway, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
 
 
 @command("undo", "stores undo", "stores undo act 41", "stores undo step 9", takes_minus=True)

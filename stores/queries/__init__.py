@@ -66,6 +66,7 @@ if TYPE_CHECKING:
         steps_by_number,
         steps_of_bags,
     )
+    from stores.queries.plan import refits, said_of_order
     from stores.queries.whole import (
         record,
     )
@@ -106,6 +107,8 @@ __all__ = [
     "printers",
     "readings",
     "record",
+    "refits",
+    "said_of_order",
     "sent_from",
     "step_moments",
     "step_row",
@@ -136,6 +139,7 @@ _LATER = {
         "steps_by_number",
         "steps_of_bags",
     ),
+    "plan": ("refits", "said_of_order"),
     "whole": ("record",),
 }
 

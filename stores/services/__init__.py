@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from stores.services.acts import act_named, add_machine, audit, check_machine, undo
+    from stores.services.assembling import apply_to, set_check, sign, take_check, tighten
     from stores.services.common import Done
     from stores.services.figures import (
         Taken,
@@ -35,18 +36,20 @@ if TYPE_CHECKING:
         set_caption,
         take_in,
     )
-    from stores.services.refitting import refit
+    from stores.services.refitting import Left, refit
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
 __all__ = [
     "Done",
+    "Left",
     "NewPicture",
     "Taken",
     "TakenIn",
     "accept_offers",
     "act_named",
     "add_machine",
+    "apply_to",
     "assign",
     "audit",
     "buy",
@@ -66,21 +69,26 @@ __all__ = [
     "scrap",
     "send",
     "set_caption",
+    "set_check",
     "set_joint",
     "set_printer",
     "set_sump",
     "set_torque",
+    "sign",
     "specify",
     "stow",
     "strip",
     "take_back",
+    "take_check",
     "take_in",
     "take_readings",
+    "tighten",
     "undo",
 ]
 
 _HOMES = {
     "acts": ("act_named", "add_machine", "audit", "check_machine", "undo"),
+    "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
     "common": ("Done",),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
@@ -95,7 +103,7 @@ _HOMES = {
         "set_caption",
         "take_in",
     ),
-    "refitting": ("refit",),
+    "refitting": ("Left", "refit"),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }

@@ -1,16 +1,21 @@
 """Refitting: pieces go back on the machine; what is short is said before a spanner is lifted."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 
 from stores import queries
+from stores.core.benchline import clean
 from stores.errors import Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item, counted, many, serves
+from stores.planning.assembling import HowTight, Role, Tightened
+from stores.planning.items import Item, Step, counted, many, serves
 from stores.planning.rebuild import cautions_of, out_of_order
+from stores.planning.tightness import threaded
+from stores.services.assembling import write_tightened
 from stores.services.common import Done, count_of, from_hand, moves_to, select
 from stores.storage import Store, Writer
 
-__all__ = ["refit"]
+__all__ = ["Left", "refit"]
 
 
 def refit(
@@ -19,6 +24,8 @@ def refit(
     *,
     quantity: int | None = None,
     anyway: bool = False,
+    left: "Left | None" = None,
+    by: str = "",
     machine: str | None = None,
     at: str | None = None,
 ) -> Done:
@@ -27,10 +34,22 @@ def refit(
     New pieces are taken first, then inspected ones, then those as removed; loose spares of the
     same specification fill what is short.
 
+    Args:
+        store: the opened stores.
+        what: a step, a bag or an item.
+        quantity: how many, of one item.
+        anyway: fit what is there, though something is short.
+        left: how what has a thread was left: finger-tight, or tightened and with what torque.
+        by: who fitted it: signs for the step, once it is all on.
+        machine: its name, when not the one last worked on.
+        at: the day, when not today.
+
     Raises:
-        Refused: something is short, unless ``anyway`` is set: then what is there is fitted.
+        Refused: something is short, unless ``anyway`` is set: then what is there is fitted; a
+            torque for several things.
     """
     count_of(quantity)
+    by = clean(by, "the name", most=80, empty=True)
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
         on = chosen.machine
@@ -39,30 +58,15 @@ def refit(
                 "loose pieces belong to no joint: refit the joint, and they are used there"
             )
         items = chosen.picked(quantity)
+        if left is not None:
+            _one_torque(left, items)
         spares = queries.loose_items(writer.connection, on.number)
         stock = writer.stock([item.number for item in (*items, *spares)])
         place = writer.place(PlaceKind.MACHINE, on.name)
-        moves: list[Movement] = []
-        lines: list[str] = []
-        short: list[str] = []
+        done = _Fitted()
         for item in items:
-            asked = item.to_fit if quantity is None else quantity
-            if asked > item.to_fit:
-                raise Refused(
-                    f"{asked} of {item.ref} {item.as_specified.text} to fit, but only "
-                    f"{item.to_fit} still missing on the machine"
-                )
-            fitted = min(asked, item.usable)
-            if fitted:
-                spots = from_hand(stock, item, fitted, item.fit_conditions)
-                moves += moves_to(item, spots, place.number)
-            drawn = _draw(writer, stock, item, asked - fitted, spares, place.number)
-            moves += drawn
-            fitted += sum(m.quantity for m in drawn if m.item == item.number)
-            if fitted:
-                lines.append(f"  {item.ref}  {many(fitted, item.as_specified.text)}{_seat(item)}")
-            if fitted < asked:
-                short.append(f"{many(asked - fitted, item.as_specified.text)} ({item.ref})")
+            _fit(writer, stock, item, quantity, spares, place.number, done)
+        moves, short = done.moves, done.short
         if not moves and not short:
             raise Refused(f"{what} is all back on the machine already")
         if short and (not anyway or not moves):
@@ -73,6 +77,10 @@ def refit(
         name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
         act = writer.begin(ActKind.REFIT, f"{counted(count)} refitted: {name}", at=at)
         writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
+        lines = done.lines
+        if left is not None:
+            lines.append(_leave(writer, act, items, left, done.tight))
+        lines += _sign(writer, act, on, steps, by) if by else []
         after = [
             mate
             for number in steps
@@ -90,7 +98,117 @@ def refit(
         (f"Refitted, {counted(count)}: {name}{chosen.tag}", *lines),
         tuple(notes),
         tuple(dict.fromkeys(cautions)),
-        data={"act": act, "pieces": count, "short": short, "not_back_yet": waiting},
+        data={
+            "act": act,
+            "pieces": count,
+            "short": short,
+            "not_back_yet": waiting,
+            "left_over": _over(items, after),
+        },
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Left:
+    """How what was refitted was left: finger-tight, or tightened, with the torque if measured."""
+
+    how: HowTight
+    torque_nm: float | None = None
+    state: str = ""
+    written: str = ""
+
+    @property
+    def words(self) -> str:
+        """Say it as a line."""
+        return Tightened(0, 1, self.how, self.torque_nm, self.state, self.written).words
+
+
+@dataclass(slots=True)
+class _Fitted:
+    """What a refit comes to so far: movements, lines to show, what is short, what has a thread."""
+
+    moves: list[Movement] = field(default_factory=list)
+    lines: list[str] = field(default_factory=list)
+    short: list[str] = field(default_factory=list)
+    tight: dict[int, int] = field(default_factory=dict)
+
+
+def _fit(
+    writer: Writer,
+    stock: Stock,
+    item: Item,
+    quantity: int | None,
+    spares: Sequence[Item],
+    machine: int,
+    done: _Fitted,
+) -> None:
+    """Put pieces of one item on the machine: its own first, then loose ones that serve."""
+    asked = item.to_fit if quantity is None else quantity
+    text = item.as_specified.text
+    if asked > item.to_fit:
+        raise Refused(
+            f"{asked} of {item.ref} {text} to fit, but only {item.to_fit} still missing on the "
+            "machine"
+        )
+    fitted = min(asked, item.usable)
+    if fitted:
+        spots = from_hand(stock, item, fitted, item.fit_conditions)
+        done.moves += moves_to(item, spots, machine)
+    drawn = _draw(writer, stock, item, asked - fitted, spares, machine)
+    done.moves += drawn
+    fitted += sum(m.quantity for m in drawn if m.item == item.number)
+    if fitted:
+        done.lines.append(f"  {item.ref}  {many(fitted, text)}{_seat(item)}")
+        if threaded(item.as_specified):
+            done.tight[item.number] = item.fitted + fitted
+    if fitted < asked:
+        done.short.append(f"{many(asked - fitted, text)} ({item.ref})")
+
+
+def _leave(
+    writer: Writer, act: int, items: Sequence[Item], left: Left, tight: Mapping[int, int]
+) -> str:
+    """Write down how what was fitted was left."""
+    touched = [item for item in items if item.number in tight]
+    if not touched:
+        raise Refused("nothing that was fitted has a thread to tighten")
+    write_tightened(writer, act, touched, left.how, left.torque_nm, left.state, left.written, tight)
+    return f"  {left.words}"
+
+
+def _one_torque(left: Left, items: Sequence[Item]) -> None:
+    """Refuse a torque for several things: each has its own."""
+    found = [item for item in items if threaded(item.as_specified)]
+    if left.torque_nm is not None and len(found) > 1:
+        refs = ", ".join(f"{item.ref} {item.as_specified.text}" for item in found)
+        raise Refused(f"a torque is of one thing; refit, then stores tighten each: {refs}")
+
+
+def _sign(
+    writer: Writer, act: int, on: "queries.Machine", steps: Mapping[int, Step], by: str
+) -> list[str]:
+    """Let who fitted them sign for the steps that are all on by now."""
+    signed = []
+    for number in steps:
+        whole = queries.items_of_step(writer.connection, on.number, number)
+        row = queries.step_row(writer.connection, on.number, number)
+        if row is not None and not any(item.to_fit for item in whole):
+            writer.signature(act, row, Role.FITTED.value, by)
+            signed.append(f"  step {number}: {Role.FITTED}, {by}")
+    return signed
+
+
+def _over(items: Sequence[Item], after: Sequence[Item]) -> list[str]:
+    """Give the items that are all on, of which old pieces are left that can be thrown out."""
+    touched = {item.number for item in items}
+    return list(
+        dict.fromkeys(
+            item.ref
+            for item in after
+            if item.number in touched
+            and not item.to_fit
+            and item.left_over - item.in_hand(Condition.NEW) > 0
+        )
     )
 
 

@@ -23,6 +23,7 @@ from stores.ledger import (
 from stores.storage.balances import balance_of
 from stores.storage.figures import FigureWriter
 from stores.storage.paper import PaperWriter
+from stores.storage.plan import PlanWriter
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -65,7 +66,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(FigureWriter, PaperWriter):
+class Writer(FigureWriter, PaperWriter, PlanWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection) -> None:

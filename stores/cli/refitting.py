@@ -1,0 +1,98 @@
+"""Refitting on the command line: ticking off what is back on the machine."""
+
+import sys
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import (
+    AsJson,
+    Count,
+    Day,
+    MachineName,
+    command,
+    count,
+    day,
+    opened,
+    refuse_options,
+)
+from stores.cli.wording import What
+from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from stores.storage import Store
+
+__all__: list[str] = []
+
+
+@command(
+    "refit",
+    "stores refit 7",
+    "stores refit A001N --finger-tight",
+    'stores refit 7.2 --torque "24 N m oiled" --by "A. Marl"',
+    takes_minus=True,
+)
+def refit(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Fit what is there, though something is short.")
+    ] = False,
+    torque: Annotated[
+        str, typer.Option("--torque", metavar="TORQUE", help="What was put on: 24 N m oiled.")
+    ] = "",
+    finger: Annotated[
+        bool, typer.Option("--finger-tight", help="On, but not tightened yet.")
+    ] = False,
+    by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who fitted it: signs.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Tick off: a step, a bag's contents or one item is back on the machine.
+
+    In a terminal it asks what to do with old pieces that are left over.
+    """
+    from stores import services
+    from stores.planning.assembling import HowTight
+
+    refuse_options([what])
+    if torque and finger:
+        raise BadValue("--torque and --finger-tight: which is it?")
+    left = services.Left(HowTight.FINGER) if finger else None
+    if torque:
+        from stores.cli.assembling import read_applied
+
+        newton_metres, written, state = read_applied(torque)
+        left = services.Left(HowTight.TIGHT, newton_metres, state, written)
+    with opened(ctx) as store:
+        reply = services.refit(
+            store,
+            what,
+            quantity=count(quantity),
+            anyway=anyway,
+            left=left,
+            by=by,
+            machine=machine,
+            at=day(on),
+        )
+        show.done(reply, json_wanted=json)
+        if not json and sys.stdin.isatty() and sys.stdout.isatty():
+            _ask_left_over(store, reply.data["left_over"], machine)
+
+
+def _ask_left_over(store: "Store", refs: list[str], machine: str | None) -> None:
+    """Ask of each item whether its old pieces, left in the bag, are thrown out."""
+    from stores import services
+    from stores.errors import Refused
+
+    for ref in refs:
+        if typer.confirm(f"Throw out the old pieces of {ref} that are left?", default=False):
+            try:
+                reply = services.scrap(store, ref, reason="replaced", machine=machine)
+            except Refused as refusal:
+                show.paragraph(f"Kept: {refusal}", rest="  ")
+            else:
+                show.done(reply, json_wanted=False)

@@ -12,6 +12,11 @@ def main() -> None:
     except KeyboardInterrupt:
         sys.stderr.write("stores: stopped before anything was done\n")
         sys.exit(130)
+    finally:
+        # Where a Ctrl-C passed through code made from text (a dataclass being defined, say), the
+        # interpreter remembers it as unhandled and, under -m, kills itself in place of giving the
+        # status. Evaluating any text makes it forget.
+        eval("0")
 
 
 if __name__ == "__main__":

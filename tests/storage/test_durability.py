@@ -62,6 +62,24 @@ def test_a_kill_at_any_moment_leaves_whole_acts_only(bench: Bench, sign: int) ->
     assert "no fault" in bench("audit")
 
 
+def test_ctrl_c_inside_code_made_from_text_is_still_a_status(tmp_path: Path) -> None:
+    """Under -m, CPython remembers an interrupt that passed through exec() as never handled."""
+    (tmp_path / "trial.py").write_text(
+        "import sys\n"
+        "import stores.cli\n"
+        "from stores.__main__ import main\n"
+        "def run():\n"
+        "    try:\n"
+        "        exec('raise KeyboardInterrupt')\n"
+        "    except KeyboardInterrupt:\n"
+        "        sys.exit(130)\n"
+        "stores.cli.main = run\n"
+        "main()\n"
+    )
+    done = subprocess.run([sys.executable, "-m", "trial"], cwd=tmp_path, check=False)
+    assert done.returncode == 130
+
+
 @pytest.mark.slow
 def test_ctrl_c_in_the_middle_of_the_demo(tmp_path: Path) -> None:
     """The demo types in a hundred commands; it is stopped at some moment among them."""

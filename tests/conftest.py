@@ -10,8 +10,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 
 from stores.cli.app import main
+
+# A busy machine is no fault of a property: how long an example takes is measured elsewhere.
+settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("steady")
 
 
 @dataclass(frozen=True)

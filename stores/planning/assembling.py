@@ -137,6 +137,8 @@ class StepNotes:
     signatures: tuple[Signature, ...] = ()
     minutes: int | None = None
     access_only: bool = False
+    access_to: int | None = None
+    """The step that it made way for, where that was said."""
 
     def signed(self, role: Role) -> Signature | None:
         """Give the signature in a role, if there is one."""
@@ -153,6 +155,11 @@ class Refits:
     def of(self, step: int) -> StepNotes:
         """Give what is known of a step."""
         return self.steps.get(step, _NOTHING)
+
+    @property
+    def made_way(self) -> dict[int, int | None]:
+        """The steps that came off for access only, with the step that each made way for."""
+        return {number: of.access_to for number, of in self.steps.items() if of.access_only}
 
 
 _NOTHING = StepNotes()

@@ -94,6 +94,13 @@ class Graph(Generic[Node]):
             if then not in kept and all(one in kept for one in self.before[then])
         ]
 
+    def among(self, nodes: Collection[Node]) -> "Graph[Node]":
+        """Give the graph of these steps alone, with the links between them."""
+        return Graph(
+            [node for node in self.nodes if node in nodes],
+            [(a, b) for a in self.nodes if a in nodes for b in self.after[a] if b in nodes],
+        )
+
     def all_before(self, node: Node) -> set[Node]:
         """Give every step that comes before this one, directly or through others."""
         return _reach(node, self.before)

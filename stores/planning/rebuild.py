@@ -1,6 +1,6 @@
 """The rebuild: the strip-down backwards, with what is ready, what waits and what to beware of."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ from stores.planning.items import Holding, Item, Step, serves
 if TYPE_CHECKING:
     from stores.core.tightening import Plan
     from stores.planning.figures import JointHoles, MakerTorque
+    from stores.planning.links import Said
     from stores.planning.tightness import Tightness
 
 __all__ = [
@@ -198,16 +199,28 @@ def _state(holding: Holding) -> str:
     return "" if holding.condition is Condition.AS_REMOVED else f"{holding.condition} "
 
 
-def out_of_order(items: Iterable[Item], step: int) -> list[Step]:
-    """Give the steps of the same assembly that came off after this one and are not back on yet.
-
-    Whatever came off later usually goes on earlier; a person may know better.
+def out_of_order(
+    items: Iterable[Item],
+    step: int,
+    said: "Sequence[Said]" = (),
+    access: "Mapping[int, int | None] | None" = None,
+) -> list[Step]:
+    """Give the steps among these that go on before this one and are not back on yet, the first to
+    go on first. ``said`` and ``access`` are what a person said of their order.
     """
-    everything = [item for item in items if item.step.number]
-    assembly = next((i.step.assembly for i in everything if i.step.number == step), None)
-    waiting = {
-        item.step.number: item.step
-        for item in everything
-        if item.step.number > step and item.step.assembly == assembly and item.to_fit
-    }
-    return [waiting[number] for number in sorted(waiting, reverse=True)]
+    from stores.planning.links import derive
+    from stores.planning.precedence import Graph, open_loops
+
+    steps: dict[int, Step] = {}
+    waiting: set[int] = set()
+    for item in items:
+        if item.step.number:
+            steps[item.step.number] = item.step
+            if item.to_fit:
+                waiting.add(item.step.number)
+    if step not in steps:
+        return []
+    kept, _ = open_loops(derive(steps.values(), said, access=access).links)
+    graph = Graph(steps, [(link.first, link.then) for link in kept])
+    before = graph.all_before(step) & waiting
+    return [steps[each] for each in graph.order(lambda number: -number) if each in before]

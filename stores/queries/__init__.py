@@ -66,7 +66,10 @@ if TYPE_CHECKING:
         steps_by_number,
         steps_of_bags,
     )
-    from stores.queries.plan import refits, said_of_order
+    from stores.queries.plan import fitted_by_day, refits, said_of_order
+    from stores.queries.planned import Rebuild, rebuild_of
+    from stores.queries.settings import settings
+    from stores.queries.snags import snag_row, snags
     from stores.queries.whole import (
         record,
     )
@@ -75,6 +78,7 @@ __all__ = [
     "ActLine",
     "Machine",
     "Printer",
+    "Rebuild",
     "act_lines",
     "act_of_step",
     "act_summary",
@@ -83,6 +87,7 @@ __all__ = [
     "bags",
     "fallen",
     "firms_with_pieces",
+    "fitted_by_day",
     "insides",
     "items",
     "items_at",
@@ -106,10 +111,14 @@ __all__ = [
     "places_above",
     "printers",
     "readings",
+    "rebuild_of",
     "record",
     "refits",
     "said_of_order",
     "sent_from",
+    "settings",
+    "snag_row",
+    "snags",
     "step_moments",
     "step_row",
     "steps_by_number",
@@ -139,7 +148,10 @@ _LATER = {
         "steps_by_number",
         "steps_of_bags",
     ),
-    "plan": ("refits", "said_of_order"),
+    "plan": ("fitted_by_day", "refits", "said_of_order"),
+    "planned": ("Rebuild", "rebuild_of"),
+    "settings": ("settings",),
+    "snags": ("snag_row", "snags"),
     "whole": ("record",),
 }
 

@@ -2,13 +2,14 @@
 
 from collections.abc import Collection
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
 from sqlmodel import SQLModel, col
 
-from stores.ledger import PlaceKind
+from stores.ledger import ActKind, PlaceKind
 from stores.planning.assembling import (
     Applied,
     CheckPoint,
@@ -19,6 +20,7 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
+from stores.planning.links import Said
 from stores.queries.acts import fallen
 from stores.queries.items import local_day
 from stores.storage.rows import (
@@ -36,7 +38,7 @@ from stores.storage.rows import (
     TightenedRow,
 )
 
-__all__ = ["refits", "said_of_order"]
+__all__ = ["fitted_by_day", "refits", "said_of_order"]
 
 
 def refits(connection: Connection, machine: int) -> Refits:
@@ -80,7 +82,8 @@ def refits(connection: Connection, machine: int) -> Refits:
         if row.name == "minutes":
             add(row.step, minutes=int(row.value) if row.value else None)
         elif row.name == "access":
-            add(row.step, access_only=bool(row.value))
+            number = int(row.value) if row.value.isdigit() else None
+            add(row.step, access_only=bool(row.value), access_to=number)
     tight = {
         one.item: one
         for act, one in _tightened(connection, machine, gone)
@@ -89,8 +92,8 @@ def refits(connection: Connection, machine: int) -> Refits:
     return Refits(steps, tight)
 
 
-def said_of_order(connection: Connection, machine: int) -> list[tuple[int, int, str, str, int]]:
-    """Give what a person said of the order of two steps: first, then, kind, reason, act.
+def said_of_order(connection: Connection, machine: int) -> list[Said]:
+    """Give what a person said of the order of two steps.
 
     The newest standing word of each pair of steps, whichever way round it was said.
     """
@@ -111,14 +114,14 @@ def said_of_order(connection: Connection, machine: int) -> list[tuple[int, int, 
         .where(first.c.machine_id == machine)
         .order_by(col(RefitLinkRow.id))
     )
-    said: dict[frozenset[int], tuple[int, int, str, str, int]] = {}
+    said: dict[frozenset[int], Said] = {}
     for row in rows:
         if gone & {row.act_id, row.first_act, row.then_act}:
             continue
         pair = frozenset((row.first_step, row.then_step))
         said.pop(pair, None)
         if row.kind:
-            said[pair] = (row.first_step, row.then_step, row.kind, row.reason, row.act_id)
+            said[pair] = Said(row.first_step, row.then_step, row.kind == "free", row.reason)
     return list(said.values())
 
 
@@ -238,3 +241,25 @@ def _tightened(
         for row in rows
         if row.act_id not in gone
     ]
+
+
+def fitted_by_day(connection: Connection, machine: int) -> dict[date, int]:
+    """Give how many pieces were refitted on each day."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(col(ActRow.id), col(ActRow.happened_at), col(MovementRow.quantity))
+        .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
+        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
+        .where(
+            col(ItemRow.machine_id) == machine,
+            col(ActRow.kind) == ActKind.REFIT.value,
+            col(PlaceRow.kind) == PlaceKind.MACHINE.value,
+        )
+    )
+    days: dict[date, int] = {}
+    for row in rows:
+        if row.id not in gone:
+            day = date.fromisoformat(local_day(row.happened_at))
+            days[day] = days.get(day, 0) + row.quantity
+    return days

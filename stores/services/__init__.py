@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         set_printer,
     )
     from stores.services.moving import assign, lose, move, recover, scrap, stow
+    from stores.services.ordering import let_free, made_way, put_before, ring, take_time
     from stores.services.pictures import (
         NewPicture,
         TakenIn,
@@ -60,12 +61,16 @@ __all__ = [
     "inspect",
     "labels_came_out",
     "labels_made",
+    "let_free",
     "loose",
     "lose",
+    "made_way",
     "move",
     "picture_folder",
+    "put_before",
     "recover",
     "refit",
+    "ring",
     "scrap",
     "send",
     "set_caption",
@@ -82,6 +87,7 @@ __all__ = [
     "take_check",
     "take_in",
     "take_readings",
+    "take_time",
     "tighten",
     "undo",
 ]
@@ -94,6 +100,7 @@ _HOMES = {
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
+    "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
     "pictures": (
         "NewPicture",
         "TakenIn",

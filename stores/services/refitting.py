@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from stores import queries
 from stores.core.benchline import clean
@@ -14,6 +15,9 @@ from stores.planning.tightness import threaded
 from stores.services.assembling import write_tightened
 from stores.services.common import Done, count_of, from_hand, moves_to, select
 from stores.storage import Store, Writer
+
+if TYPE_CHECKING:
+    from stores.planning.links import Said
 
 __all__ = ["Left", "refit"]
 
@@ -81,14 +85,10 @@ def refit(
         if left is not None:
             lines.append(_leave(writer, act, items, left, done.tight))
         lines += _sign(writer, act, on, steps, by) if by else []
-        after = [
-            mate
-            for number in steps
-            for mate in queries.mates(
-                writer.connection, next(i for i in items if i.step.number == number)
-            )
-        ]
-    notes, waiting = _notes(items, list({item.number: item for item in after}.values()), short)
+        said = queries.said_of_order(writer.connection, on.number)
+        after = _around(writer, on.number, items, said)
+        access = queries.refits(writer.connection, on.number).made_way
+    notes, waiting = _notes(items, after, short, said, access)
     cautions: list[str] = []
     for step in steps.values():
         cautions += [f"HAZARD: {step.hazard}"] if step.hazard else []
@@ -106,6 +106,19 @@ def refit(
             "left_over": _over(items, after),
         },
     )
+
+
+def _around(
+    writer: Writer, machine: int, items: Sequence[Item], said: "Sequence[Said]"
+) -> list[Item]:
+    """Give the items of the assemblies of these, and of the steps that were said to go before."""
+    steps = {item.step.number: item for item in items}
+    found = [mate for item in steps.values() for mate in queries.mates(writer.connection, item)]
+    known = {item.step.number for item in found}
+    for one in said:
+        if one.then in steps and one.first not in known:
+            found += queries.items_of_step(writer.connection, machine, one.first)
+    return list({item.number: item for item in found}.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,19 +252,23 @@ def _seat(item: Item) -> str:
 
 
 def _notes(
-    items: Sequence[Item], after: Sequence[Item], short: Sequence[str]
+    items: Sequence[Item],
+    after: Sequence[Item],
+    short: Sequence[str],
+    said: "Sequence[Said]",
+    access: Mapping[int, int | None],
 ) -> tuple[list[str], list[int]]:
     notes = [f"STILL SHORT: {text}" for text in short]
     fitted = {item.step.number for item in items}
     waiting = {
         step.number: step
         for number in fitted
-        for step in out_of_order(after, number)
+        for step in out_of_order(after, number, said, access)
         if step.number not in fitted
     }
     if waiting:
         listed = ", ".join(f"{number} {step.part}" for number, step in list(waiting.items())[:4])
-        notes.append(f"Came off later, usually goes on first, and is not back yet: step {listed}")
+        notes.append(f"Goes on before, and is not back yet: step {listed}")
     touched = {item.number for item in items}
     old = [
         f"{item.ref} {many(left, item.as_found.text)}"

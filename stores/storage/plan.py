@@ -18,6 +18,10 @@ class PlanWriter:
         """Write down something said of a step for its refit; an empty value takes it back."""
         self._add(rows.StepChoiceRow(act_id=act, step_id=step, name=name, value=value))
 
+    def setting(self, act: int, machine: int | None, name: str, value: str) -> None:
+        """Write down a choice for a machine, or the whole stores; an empty value is none."""
+        self._add(rows.SettingRow(act_id=act, machine_id=machine, name=name, value=value))
+
     def fitting(self, act: int, step: int, item: int | None, kind: str, text: str) -> None:
         """Write down what goes in with a step or an item; an empty text takes it back."""
         self._add(rows.FittingRow(act_id=act, step_id=step, item_id=item, kind=kind, text=text))

@@ -1,4 +1,4 @@
-"""How long a plan takes, beside networkx's bare topological sort and longest path of the same graph.
+"""How long a plan takes, beside networkx: topological sort and longest path of the same graph.
 
     python tests/benchmarks/plan.py
 

@@ -211,7 +211,7 @@ class TestRebuild:
     def test_a_step_out_of_order_is_flagged(self, clutch: Bench) -> None:
         clutch("strip", "Engine/Clutch", "clutch plates", "5 clutch plate")
         shown = clutch("refit", "1", "--anyway")
-        assert "Came off later" in shown
+        assert "Goes on before, and is not back yet" in shown
         assert "2 clutch plates" in shown
 
 

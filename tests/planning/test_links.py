@@ -3,7 +3,7 @@
 from itertools import combinations
 
 import networkx as nx
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from stores.planning.items import Step
@@ -53,7 +53,6 @@ def test_the_few_links_say_as_much_as_all_pairs(steps: list[Step]) -> None:
     assert len(derived.links) <= len(steps) * len(ASSEMBLIES)
 
 
-@settings(deadline=None)
 @given(strip_downs(), st.data())
 def test_letting_pairs_go_takes_away_those_and_nothing_else(
     steps: list[Step], data: st.DataObject

@@ -1,0 +1,68 @@
+"""Snags: faults seen before or during the strip-down, to be cleared before things are closed up."""
+
+from dataclasses import dataclass
+
+__all__ = ["NOTED", "SORTS", "Snag"]
+
+NOTED = "noted"
+"""The sort of what is only put on record and needs no clearing."""
+
+SORTS = {
+    "missing": "a part is not there",
+    "damaged": "bent, cracked, stripped, broken",
+    "worn": "worn past use, or loose",
+    "not original": "another part, or an earlier owner's repair",
+    "leak": "oil, fuel, air, water",
+    "electrical": "wiring, joints, lights that come and go",
+    "seized": "does not move",
+    "noise": "knocks, whines, grates",
+    "fault": "anything else to put right",
+    NOTED: "for the record; nothing to clear",
+}
+"""What sort of fault, and what it covers."""
+
+
+@dataclass(frozen=True, slots=True)
+class Snag:
+    """A fault on record, tied to an assembly, a step or an item of a machine.
+
+    ``number`` is its number within the machine. ``cleared`` says how, empty while it is open.
+    """
+
+    number: int
+    sort: str
+    text: str
+    side: str = ""
+    assembly: str = ""
+    step: int | None = None
+    item: str = ""
+    date: str = ""
+    cleared: str = ""
+    cleared_on: str = ""
+    pictures: tuple[int, ...] = ()
+
+    @property
+    def open(self) -> bool:
+        """Whether it has still to be cleared."""
+        return not self.cleared and self.sort != NOTED
+
+    @property
+    def where(self) -> str:
+        """Say where it is: ``step 7``, ``7.2``, ``Engine``, the machine, and the side."""
+        place = self.item or (f"step {self.step}" if self.step else self.assembly) or "the machine"
+        return f"{place}, {self.side}" if self.side else place
+
+    @property
+    def words(self) -> str:
+        """Say it in a line: ``leak, gearbox cover, left``."""
+        side = f", {self.side}" if self.side else ""
+        return f"{self.text}{side}" if self.sort == "fault" else f"{self.sort}: {self.text}{side}"
+
+    def is_of(self, assembly: str) -> bool:
+        """Tell whether it stands on the checklist of this assembly: its own, or one inside it."""
+        mine = _path(self.assembly)
+        return bool(mine) and _path(assembly)[: len(mine)] == mine
+
+
+def _path(assembly: str) -> list[str]:
+    return [name.strip().casefold() for name in assembly.split("/") if name.strip()]

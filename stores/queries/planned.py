@@ -1,0 +1,59 @@
+"""The plan of a machine, from all that the record says of it."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from stores.errors import NotFound
+from stores.planning.plan import Plan, plan
+from stores.planning.rebuild import stages
+from stores.queries.figures import joints, maker_torques
+from stores.queries.items import items
+from stores.queries.machines import Machine, machine_named
+from stores.queries.plan import refits, said_of_order
+from stores.queries.settings import settings
+from stores.queries.snags import snags
+
+__all__ = ["Rebuild", "rebuild_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Rebuild:
+    """A machine and its plan. ``hours_a_week`` is None where nobody said."""
+
+    machine: Machine
+    plan: Plan
+    hours_a_week: float | None = None
+    minutes: int | None = None
+
+
+def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = False) -> Rebuild:
+    """Plan the rebuild of a machine.
+
+    Raises:
+        NotFound: no such machine, or nothing was stripped yet.
+    """
+    on = machine_named(connection, machine)
+    listed = items(connection, machine=on.number)
+    made = stages(
+        listed,
+        maker_torques(connection, [item.number for item in listed]),
+        joints(connection, on.number),
+    )
+    if not made:
+        raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
+    chosen = settings(connection, on.number)
+    minutes = int(chosen["minutes a step"]) if "minutes a step" in chosen else None
+    return Rebuild(
+        on,
+        plan(
+            made,
+            refits(connection, on.number),
+            said_of_order(connection, on.number),
+            snags=[snag for snag in snags(connection, on.number) if snag.open],
+            strict=strict,
+            minutes=minutes,
+        ),
+        int(chosen["minutes a week"]) / 60 if "minutes a week" in chosen else None,
+        minutes,
+    )

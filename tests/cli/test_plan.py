@@ -1,0 +1,126 @@
+"""The plan at the command line: order, today, what-if, progress."""
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from conftest import Bench
+
+
+@pytest.fixture
+def engine(bench: Bench) -> Bench:
+    """Three steps of an engine, one of a frame, everything inspected."""
+    bench("strip", "Engine", "magneto", "2 M6x25 bolt 8.8")
+    bench("strip", "Engine", "cover", "4 M6x30 bolt 8.8")
+    bench("strip", "Engine", "rotor", "1 M8x40 bolt 8.8")
+    bench("strip", "Frame", "saddle", "2 M8x20 bolt 8.8")
+    for step in "1234":
+        bench("inspect", step, "serviceable")
+    return bench
+
+
+def order(bench: Bench, *words: str) -> list[int]:
+    return [each["step"] for each in bench.json("plan", *words)["steps"]]
+
+
+def test_order_and_a_persons_word(engine: Bench) -> None:
+    assert order(engine) == [4, 3, 2, 1]
+    assert "Step 2 goes on before step 3" in engine("before", "2", "3", "-n", "rotor needs it")
+    assert order(engine) == [4, 2, 3, 1]
+    assert order(engine, "--strict") == [4, 3, 2, 1]
+    engine("before", "--forget", "2", "3")
+    assert order(engine) == [4, 3, 2, 1]
+    engine("undo")
+    assert order(engine) == [4, 2, 3, 1]
+
+
+def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench) -> None:
+    shown = engine("before", "1", "3")
+    assert "A ring: step 1 before 3 before 2 before 1" in " ".join(shown.split())
+    assert "stores free" in shown
+    assert "A ring" in engine("plan")
+    assert sorted(order(engine)) == [1, 2, 3, 4]
+    engine("free", "2", "1")
+    assert engine.json("plan")["loops"] == []
+    assert order(engine) == [4, 1, 3, 2]
+
+
+def test_letting_free_says_when_a_step_between_keeps_the_order(engine: Bench) -> None:
+    assert "between them there is step 2" in engine("free", "3", "1")
+    assert "Still in order" not in engine("free", "3", "2")
+
+
+def test_refitting_minds_a_persons_word(engine: Bench) -> None:
+    engine("before", "4", "3")
+    shown = engine("refit", "3")
+    assert "Goes on before, and is not back yet: step 4 saddle" in shown
+
+
+def test_today_and_progress(engine: Bench) -> None:
+    engine("send", "3.2", "--to", "Dyke Plating", "--for", "zinc")
+    shown = engine("today")
+    assert "4 steps, 0 done, 1 ready, 3 waiting" in shown
+    assert "Step 4  Frame: saddle" in shown
+    assert "chase 1 M8 x 40 bolt 8.8 of 3.2 at Dyke Plating" in " ".join(shown.split())
+    assert "frees step 3, 2, 1" in shown
+    engine("refit", "4", "--anyway")
+    data = engine.json("progress")
+    frame = next(each for each in data["assemblies"] if each["assembly"] == "Frame")
+    assert (frame["done"], frame["to_fit"]) == (1, 0)
+    assert data["pieces_a_week"] == 3  # the saddle and 2 bolts, counted as of a week at least
+    assert "3 pieces in the last 7 days" in engine("progress")
+
+
+def test_times_and_what_if(engine: Bench) -> None:
+    assert "guess" in engine("plan")
+    engine("takes", "each", "1 h 30 min")
+    engine("takes", "4", "2h")
+    engine("takes", "week", "7 h")
+    data = engine.json("plan")
+    assert data["hours_a_week"] == 7
+    assert data["minutes_left"] == 3 * 90 + 120
+    # An hour a day: 6 h 30 min are done on the sixth day from now.
+    now = date.today()  # noqa: DTZ011
+    assert data["finish"] == (now + timedelta(days=6)).isoformat()
+    engine("send", "3.2", "--to", "Dyke Plating", "--for", "zinc")
+    shown = " ".join(engine("plan", "--late", "Dyke=21").split())
+    # Steps 3, 2 and 1 wait for it: 21 days, and 4 h 30 min of work after it.
+    assert "With Dyke 21 days late: finished 19 days later" in shown
+    assert "must not be late" in shown
+    engine("takes", "week", "none")
+    assert engine.json("plan")["hours_a_week"] == 8
+
+
+def test_a_step_for_access(engine: Bench) -> None:
+    engine("access", "4")
+    assert "made way" not in engine("plan")
+    engine("strip", "Wheels", "wheel", "-p", "loft")
+    assert order(engine).index(5) < order(engine).index(4)
+    assert "off before step 4" in engine.refused("access", "4", "2")
+    engine("access", "4", "--not")
+
+
+def test_bars_on_paper(engine: Bench, tmp_path: Path) -> None:
+    engine("takes", "week", "1 h")
+    path = tmp_path / "plan.pdf"
+    shown = engine("plan", "--pdf", str(path))
+    assert str(path) in shown
+    with pdfplumber.open(path) as pdf:
+        words = pdf.pages[0].extract_text()
+        bars = [each for each in pdf.pages[0].rects if 8 < each["height"] < 9]
+    assert "Page 1 of 1" in words
+    assert "4 Frame: saddle" in words
+    assert len(bars) == 4
+    lengths = {round(each["width"], 1) for each in bars}
+    assert len(lengths) == 1  # each takes as long as the others
+    starts = [each["x0"] for each in bars]
+    assert starts == sorted(starts)
+
+
+def test_everything_back_on(engine: Bench) -> None:
+    for step in "4321":
+        engine("refit", step)
+    assert "Everything is back on" in engine("plan")
+    assert "Nothing waits" in engine("today")
+    assert "Every piece is back on" in engine("progress")

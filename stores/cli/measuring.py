@@ -14,7 +14,7 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from stores.core.identify import Identification
+    from stores.core.identify import Identification, Measurement
     from stores.core.thread import Thread
     from stores.planning.whence import Joint, Whence
 
@@ -72,23 +72,34 @@ class Measured:
 
 
 def identify_from(
-    measured: Measured, head: str = "", recorded: "Mapping[str, float] | None" = None
+    measured: Measured,
+    head: str = "",
+    recorded: "Mapping[str, float] | None" = None,
+    *,
+    evenly: bool = False,
 ) -> "Identification":
-    """Say which threads it may be; ``recorded`` are those on record, with their weights."""
-    from stores.core.identify import Measurement, identify
+    """Say which threads it may be; ``recorded`` are those on record, with their weights.
 
-    return identify(
-        Measurement.read(
-            outside=measured.od,
-            bore=measured.bore,
-            pitch=measured.pitch,
-            over=measured.over,
-            flats=measured.flats,
-            angle=measured.angle,
-            tool=measured.tool,
-            head=head if measured.flats else "",
-        ),
-        recorded or None,
+    Without them, threads count as they are common in the trade, or ``evenly``.
+    """
+    from stores.core.identify import TRADE, identify
+
+    return identify(measurement_of(measured, head), recorded or (None if evenly else TRADE))
+
+
+def measurement_of(measured: Measured, head: str = "") -> "Measurement":
+    """Read what was typed of the measurements."""
+    from stores.core.identify import Measurement
+
+    return Measurement.read(
+        outside=measured.od,
+        bore=measured.bore,
+        pitch=measured.pitch,
+        over=measured.over,
+        flats=measured.flats,
+        angle=measured.angle,
+        tool=measured.tool,
+        head=head if measured.flats else "",
     )
 
 
@@ -160,16 +171,20 @@ def length_rule_of(head: str) -> str:
 
 def show_identification(found: "Identification", *, most: int = 8) -> None:
     """Show the threads that fit and how twins are told apart."""
+    from stores.core.identify import TRADE, contradiction
     from stores.core.identify.model import percent
 
     if not found.matches:
         show.say("No thread of the tables fits.")
-        return
     for match in found.matches[:most]:
         if match.probability >= 0.005:
             show.say(f"  {percent(match.probability):>9}  {match.thread.designation}")
     if found.none_share >= 0.005:
         show.say(f"  {percent(found.none_share):>9}  none of these")
+    odd = contradiction(found.measurement, TRADE)
+    if odd:
+        show.paragraph(f"Look again: {odd}.", rest="  ")
+        return
     for twins in found.twins:
         show.paragraph(f"Twins: {twins}", rest="  ")
 
@@ -265,6 +280,9 @@ def thread(
     angle: Angle = "",
     head: Annotated[str, typer.Option("--head", help="hex, nut, socket cap ...")] = "",
     tool: ToolName = "",
+    evenly: Annotated[
+        bool, typer.Option("--evenly", help="Rare threads count as much as common ones.")
+    ] = False,
     json: AsJson = False,
 ) -> None:
     """A thread's sizes, drills and spanners by its name; or which thread it is, by measurement."""
@@ -276,7 +294,8 @@ def thread(
     if not words and not measured:
         raise BadValue("give a thread's name, or what was measured: stores thread --od 5.9")
     if measured:
-        found = identify_from(measured, head)
+        head_named(head)
+        found = identify_from(measured, head, evenly=evenly)
         if json:
             show.as_json(data_of(found))
         else:
@@ -298,7 +317,7 @@ def _show_thread(known: "Thread") -> None:
     limits = known.external_major_limits_mm
     rows = [
         ("outside diameter", f"{known.major_mm:.3f} mm, {known.major_in:.4f} in"),
-        ("  of a bolt in use", f"{limits.min_mm:.3f} to {limits.max_mm:.3f} mm, {limits.source}"),
+        ("  of a bolt, as made", f"{limits.min_mm:.3f} to {limits.max_mm:.3f} mm, {limits.source}"),
         ("pitch", f"{known.pitch_mm:.4g} mm{unit}, {known.flank_angle_deg:g} degrees"),
         ("effective diameter", f"{known.pitch_diameter_mm:.3f} mm"),
         ("bore of the nut", f"{known.minor_mm:.3f} mm"),

@@ -10,7 +10,7 @@
 
 from dataclasses import dataclass
 from functools import cache
-from math import erfc, sqrt
+from math import erfc, exp, sqrt
 
 from stores.core.measure import SIGMA_MM, Tool
 from stores.core.tables import table
@@ -24,11 +24,17 @@ __all__ = [
     "length_rule",
     "length_tolerance_mm",
     "likely_lengths",
+    "odd_spread_mm",
 ]
 
 MM_PER_INCH = 25.4
 _ROOT2 = sqrt(2)
 _GRADE_A_TO_MM = 150.0
+
+ODD_SHARE = 0.03
+"""Share of screws whose length is off by more than their grade allows: filed, ground off, bent, or
+measured over a washer or a worn end (assumption). So a length out of tolerance speaks against a
+screw, the more the further it is off, and does not rule it out at an edge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +104,9 @@ def length_likelihood(
     """Density, per mm, of measuring a length on a screw of a nominal length.
 
     The length is anywhere within the tolerance of its product grade (uniform), the tool adds a
-    normal error. Without a grade: A and B alike up to 150 mm, B above (ISO 4014 has grade A up to
-    ten diameters or 150 mm; memory). An edge that is hard to find (raised countersunk head, stud,
-    eye) adds 0.3 mm (assumption).
+    normal error; a few are off by more (`ODD_SHARE`). Without a grade: A and B alike up to 150 mm,
+    B above (ISO 4014 has grade A up to ten diameters or 150 mm; memory). An edge that is hard to
+    find (raised countersunk head, stud, eye) adds 0.3 mm (assumption).
 
     Raises `NotFound` for an unknown head, `BadValue` for a tool or a length out of range.
     """
@@ -113,10 +119,16 @@ def length_likelihood(
         raise BadValue(f"uncertainty {own:g} mm: expected above zero")
     sigma = (own**2 + (0.3 if rule.head in _HARD_TO_FIND else 0.0) ** 2) ** 0.5
     grades = (grade,) if grade else ("A", "B") if nominal_mm <= _GRADE_A_TO_MM else ("B",)
-    return sum(
-        _uniform(measured_mm - nominal_mm, length_tolerance_mm(nominal_mm, each), sigma)
-        for each in grades
-    ) / len(grades)
+    off = measured_mm - nominal_mm
+    made = sum(_uniform(off, length_tolerance_mm(nominal_mm, each), sigma) for each in grades)
+    spread = odd_spread_mm(nominal_mm)
+    odd = exp(-abs(off) / spread) / (2 * spread)
+    return (1 - ODD_SHARE) * made / len(grades) + ODD_SHARE * odd
+
+
+def odd_spread_mm(nominal_mm: float) -> float:
+    """Give how far off the odd screw is, mm: the mean of an exponential to either side."""
+    return max(0.5, 0.02 * nominal_mm)
 
 
 _HARD_TO_FIND = frozenset({"raised countersunk", "stud", "eye"})

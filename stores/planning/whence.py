@@ -91,11 +91,13 @@ class Whence:
 
 def reach_mm(tool: Tool, length_mm: float) -> float:
     """Give how far a nominal length may be from a measured one, mm: grade B's tolerance (js17,
-    ISO 4759-1) at this length and three times the tool's uncertainty."""
-    from stores.core.lengths import length_tolerance_mm
+    ISO 4759-1) at this length, three times the tool's uncertainty, and twice what the odd screw is
+    off by."""
+    from stores.core.lengths import length_tolerance_mm, odd_spread_mm
     from stores.core.measure import SIGMA_MM
 
-    return length_tolerance_mm(max(length_mm * 1.05, 1.0), "B") + 3 * SIGMA_MM[tool]
+    tolerance = length_tolerance_mm(max(length_mm * 1.05, 1.0), "B")
+    return tolerance + 3 * SIGMA_MM[tool] + 2 * odd_spread_mm(length_mm)
 
 
 @dataclass(frozen=True, slots=True)

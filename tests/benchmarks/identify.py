@@ -25,7 +25,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stores.core.identify import Identification, Measurement, identify, weighing
+from stores.core.identify import TRADE, Identification, Measurement, identify, weighing
 from stores.core.identify import assumptions as a
 from stores.core.identify.catalogue import catalogue
 from stores.core.thread import Thread, all_threads
@@ -189,6 +189,7 @@ class World:
     band: tuple[float, float] = (0.0, 1.0)  # part of the tolerance that is used
     weights: Array = field(default_factory=prior)
     record: Mapping[str, float] | None = None  # what the machine is known to have
+    told: Mapping[str, float] | str | None = TRADE  # the prior that is given
 
     @property
     def shares(self) -> Array:
@@ -252,7 +253,7 @@ def measurement(bolts: Bolts, at: int, what: str) -> Measurement:
     if "angle" in what:
         given["angle_deg"] = ANGLES[bolts.angle[at]]
     if "flats" in what:
-        given["flats_mm"] = float(bolts.flats[at])
+        given["flats_mm"] = max(0.3, float(bolts.flats[at]))  # the least that is measured
     return Measurement(**given)  # type: ignore[arg-type]
 
 
@@ -352,7 +353,7 @@ def score(
     every_claim: list[float] = []
     every_truth: list[float] = []
     for at in range(count):
-        found = identify(measurement(bolts, at, what), world.record)
+        found = identify(measurement(bolts, at, what), world.record or world.told)
         chosen[at], claimed[at] = choose(found)
         for match in found.matches:
             every_claim.append(match.probability)
@@ -512,6 +513,14 @@ def main(arguments: list[str]) -> None:
         holds &= s.ours >= s.limit - 0.01 and s.calibration <= 0.02
         print(row(what, s.ours, s.limit, s.nearest, s.nearest_of_pitch, s.calibration,
                   s.limit_calibration, s.pooled_calibration, s.difference))  # fmt: skip
+    print("\nevery thread of the lists drawn as often as any other, and no prior given")
+    even = World("evenly", weights=np.ones(len(THREADS)), told=None)
+    for what in MEASURED:
+        s = score(count if "flats" not in what else count // 4, 5, what, even)
+        holds &= s.ours >= s.limit - 0.01 and s.calibration <= 0.02
+        print(row(what, s.ours, s.limit, s.nearest, s.nearest_of_pitch, s.calibration,
+                  s.limit_calibration, s.pooled_calibration, s.difference))  # fmt: skip
+    print()
     s = score(count, 4, "diameter gauge", World(record=RECORD))
     holds &= s.ours >= s.limit - 0.01 and s.calibration <= 0.02
     print(row("the same, machine recorded", s.ours, s.limit, s.nearest, s.nearest_of_pitch,

@@ -15,12 +15,13 @@ from hypothesis import strategies as st
 
 from stores.core import identify as package
 from stores.core import lengths
-from stores.core.identify import Measurement, identify
+from stores.core.identify import TRADE, Measurement, contradiction, identify
 from stores.core.identify import assumptions as a
 from stores.core.identify.catalogue import catalogue
 from stores.core.identify.density import banded, normal_share, rubbed, worn
 from stores.core.identify.gauges import GAUGES, USUAL, blades, chance, chances, choices
 from stores.core.identify.weighing import LEAST, none_density
+from stores.core.lengths import length_likelihood
 from stores.core.thread import all_threads, get
 from stores.errors import BadValue, NotationError
 
@@ -100,13 +101,15 @@ def test_the_window_leaves_nothing_out(measurement: Measurement) -> None:
             )
         if measurement.angle_deg is not None:
             like *= angle_chance(measurement.angle_deg, t.flank_angle_deg)
-        weights.append(whole.trade[at] * like * (1 - a.NONE_SHARE))
+        weights.append(like * (1 - a.NONE_SHARE))
     none = a.NONE_SHARE * none_density(measurement)
-    total = sum(weights) + none
-    found = identify(measurement)
-    for t, weight in zip(whole.threads, weights, strict=True):
-        if weight / total > 2 * LEAST:
-            assert found.probability(t.designation) == pytest.approx(weight / total, abs=1e-6)
+    for prior, beforehand in ((TRADE, whole.trade), (None, whole.even)):
+        shares = [weight * share for weight, share in zip(weights, beforehand, strict=True)]
+        total = sum(shares) + none
+        found = identify(measurement, prior)
+        for t, share in zip(whole.threads, shares, strict=True):
+            if share / total > 2 * LEAST:
+                assert found.probability(t.designation) == pytest.approx(share / total, abs=1e-6)
 
 
 def test_what_a_worn_size_measures_is_a_density() -> None:
@@ -214,6 +217,9 @@ def test_a_name_that_may_be_two_threads_is_shared() -> None:
 
 
 def test_the_prior_is_a_distribution_and_misses_no_thread() -> None:
+    even = catalogue().even
+    assert sum(even) == pytest.approx(1)
+    assert len(set(even)) == 1
     trade = catalogue().trade
     assert sum(trade) == pytest.approx(1)
     assert min(trade) > 0
@@ -283,7 +289,7 @@ def test_a_bolt_in_the_middle_of_its_printed_limits_is_named(
 ) -> None:
     """Metric: named outright. Unified: named, or a twin of the thread that is."""
     name = get(name).designation
-    found = identify(Measurement(outside_mm=size, **pitch))  # type: ignore[arg-type]
+    found = identify(Measurement(outside_mm=size, **pitch), TRADE)  # type: ignore[arg-type]
     assert found.best
     if "gauge_mm" in pitch:
         assert found.best.thread.designation == name
@@ -403,6 +409,61 @@ def test_it_is_calibrated_and_close_to_the_bayes_limit() -> None:
     assert score.calibration <= 0.02
     assert score.pooled_calibration <= 0.01
     assert score.ours > score.nearest_of_pitch + 0.1 > score.nearest + 0.1
+
+
+def test_without_a_prior_it_is_calibrated_where_every_thread_is_as_common() -> None:
+    """The same where the true thread is drawn evenly from the lists."""
+    benchmark = _benchmark()
+    world = benchmark.World("evenly", weights=np.ones(len(all_threads())), told=None)
+    for what in ("diameter", "diameter gauge"):
+        score = benchmark.score(4000, 11, what, world)
+        assert score.ours >= score.limit - 0.01
+        # Of 4000 bolts chance alone leaves about 1 %, 2 % where most choices are open.
+        assert score.calibration <= max(0.02, score.limit_calibration + 0.005)
+        assert score.ours > score.nearest + 0.1
+
+
+@pytest.mark.parametrize(
+    ("measured", "part", "other"),
+    [
+        ({"outside": "7.9", "pitch": "7 tpi"}, "diameter", "pitch"),  # 5/16 has no 7 tpi
+        ({"outside": "5.95", "pitch": "1.0", "flats": "13"}, "size across flats", ""),  # an M8's
+        ({"outside": "7.88", "pitch": "22 tpi", "flats": "22"}, "size across flats", ""),
+        ({"outside": "12.6", "pitch": "1.0", "flats": "10"}, "diameter", ""),  # M6 but for that
+    ],
+)
+def test_measurements_that_do_not_go_together_are_named(
+    measured: dict[str, str], part: str, other: str
+) -> None:
+    """Common practice: a bolt of 5.95 mm and 1 mm pitch has 10 mm flats; 5/16 BSF has 22 tpi."""
+    found = contradiction(Measurement.read(**measured), TRADE)
+    assert found
+    assert {found.part, found.other} == {part, other}
+
+
+@pytest.mark.parametrize(
+    "measured",
+    [
+        {"outside": "5.95", "pitch": "1.0", "flats": "10"},
+        {"outside": "7.9", "pitch": "22 tpi", "flats": "13.3"},
+        {"outside": "6.3", "pitch": "26 tpi", "angle": "60"},
+        {"outside": "12.6", "pitch": "12 tpi"},
+        {"outside": "5.9"},
+    ],
+)
+def test_measurements_of_one_bolt_go_together(measured: dict[str, str]) -> None:
+    assert contradiction(Measurement.read(**measured), TRADE) is None
+
+
+def test_a_length_out_of_tolerance_speaks_against_a_screw_without_an_edge() -> None:
+    """js17 on 25 mm is 1.05 mm either way (ISO 4759-1, ISO 286-1): beyond it the density falls
+    tenfold and more, then by a slope; and it is a density: over all lengths it adds up to 1."""
+    inside = length_likelihood(25.5, 25, "hex")
+    outside = [length_likelihood(25 + off, 25, "hex") for off in (1.3, 1.6, 2.0, 3.0)]
+    assert outside[0] < inside / 10
+    assert all(0.2 * a < b < a for a, b in pairwise(outside[:3]))
+    steps = np.arange(10, 40, 0.001)
+    assert sum(length_likelihood(x, 25, "hex") for x in steps) * 0.001 == pytest.approx(1, abs=1e-3)
 
 
 @pytest.mark.parametrize("module", [package, lengths])

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from stores.core.fastener import parse
-from stores.core.identify import Measurement, identify
+from stores.core.identify import TRADE, Measurement, identify
 from stores.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.whence import Candidate, Length, Whence, likeliest, whence
@@ -41,7 +41,7 @@ def ranked(
     items: list[Item], length: float | None = None, head: str = "", **measured: str
 ) -> Whence:
     return whence(
-        identify(Measurement.read(**measured, head=head if "flats" in measured else "")),  # type: ignore[arg-type]
+        identify(Measurement.read(**measured, head=head if "flats" in measured else ""), TRADE),  # type: ignore[arg-type]
         items,
         candidates(items),
         len(items),

@@ -10,16 +10,21 @@ Every thread of the tables is weighed by Bayes' rule; `assumptions` lists what i
 """
 
 from stores.core.identify.advice import Advice, Option, Twins, expected_bits
+from stores.core.identify.catalogue import TRADE
+from stores.core.identify.contradiction import Contradiction, contradiction
 from stores.core.identify.model import Identification, Match, Measurement
 from stores.core.identify.weighing import identify
 
 __all__ = [
+    "TRADE",
     "Advice",
+    "Contradiction",
     "Identification",
     "Match",
     "Measurement",
     "Option",
     "Twins",
+    "contradiction",
     "expected_bits",
     "identify",
 ]

@@ -63,6 +63,7 @@ class Catalogue:
     sizes: tuple[tuple[float, int], ...]
     bolt: Side
     trade: tuple[float, ...]
+    even: tuple[float, ...]
     shapes: tuple[tuple[float, float], ...]
     shape: tuple[int, ...]
 
@@ -80,6 +81,7 @@ def catalogue(extra: tuple[Thread, ...] = ()) -> Catalogue:
         tuple(sorted((t.major_mm, at) for at, t in enumerate(threads))),
         _side(threads, [(b.min_mm, b.max_mm) for b in map(_outside, threads)]),
         tuple(w / total for w in weights),
+        (1 / len(threads),) * len(threads),
         shapes,
         tuple(which[t.pitch_mm, t.flank_angle_deg] for t in threads),
     )
@@ -171,20 +173,29 @@ def flats_bands(threads: Sequence[Thread], head: str) -> tuple[Band, ...]:
 # ---- prior
 
 
+TRADE = "trade"
+"""The prior of the trade: how common threads are, when nothing is known of the machine."""
+
+
 def prior_weights(
-    prior: Mapping[str, float] | None,
+    prior: Mapping[str, float] | str | None,
 ) -> tuple[Catalogue, tuple[float, ...]]:
     """Give the threads to choose from and the probability of each beforehand; they sum to 1.
 
-    ``prior`` maps designations to weights, such as how many a machine is known to have; a name that
-    may be several threads is shared by what the trade has; one that no table holds is added as it
-    stands. `assumptions.TRADE_SHARE` stays for everything else.
+    Without ``prior`` every thread of the tables is as likely as any other; `TRADE` weighs them by
+    how common they are. A mapping gives a weight to designations, such as how many a machine is
+    known to have; a name that may be several threads is shared by what the trade has; one that no
+    table holds is added as it stands. `assumptions.TRADE_SHARE` stays for everything else.
 
     Raises `NotationError` for a name that is no thread, `BadValue` for a weight below zero or no
     weight above it.
     """
+    plain = catalogue()
     if not prior:
-        plain = catalogue()
+        return plain, plain.even
+    if isinstance(prior, str):
+        if prior != TRADE:
+            raise BadValue(f"no prior is called {prior!r}: {TRADE!r}, or weights by thread")
         return plain, plain.trade
     return _mixed(tuple(prior.items()))
 

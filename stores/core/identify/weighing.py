@@ -36,11 +36,14 @@ _FAR = 8.0  # standard deviations; what is further off weighs under 1e-14
 _by_probability = attrgetter("probability")
 
 
-def identify(measurement: Measurement, prior: Mapping[str, float] | None = None) -> Identification:
+def identify(
+    measurement: Measurement, prior: Mapping[str, float] | str | None = None
+) -> Identification:
     """Weigh every thread of the tables against what was measured.
 
-    ``prior`` maps designations to weights, such as how many of each this machine is known to have;
-    without it, how common threads are in the trade. No thread is ruled out by it.
+    Without ``prior`` every thread is as likely beforehand as any other; `TRADE` weighs them by how
+    common they are; or it maps designations to weights, such as how many of each this machine is
+    known to have. No thread is ruled out by it.
 
     Raises `BadValue` when nothing was measured, a gauge has no such blade, or the weights are not
     usable, and `NotationError` for a name in ``prior`` that is no thread.

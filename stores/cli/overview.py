@@ -14,6 +14,11 @@ __all__ = ["COMMANDS", "IN_A_LINE", "Overview", "Plain"]
 
 COMMANDS = {
     "machine": ("bench", "add a machine to restore, or list them"),
+    "survey": ("snags", "what to look at before it is taken apart"),
+    "snag": ("snags", "record a fault to clear before things are closed up"),
+    "snags": ("snags", "the faults still to clear"),
+    "clear": ("snags", "say how a snag was cleared"),
+    "evidence": ("snags", "which pictures show a snag"),
     "strip": ("bench", "record a strip-down step and the bag it went into"),
     "loose": ("bench", "record pieces of unknown origin"),
     "labels": ("labels", "labels as PDF: of bags, those that are due"),

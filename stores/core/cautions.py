@@ -35,6 +35,12 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "Springs fly: cover, face away, release slowly, eyes protected. Never open a gas damper.",
     ),
     (
+        r"(?:gas|air)[- ](?:forks?|shocks?|shock absorbers?|dampers?|struts?|springs?)|nitrogen|"
+        r"gas[- ]filled|air[- ]assisted forks?",
+        "Gas and air springs are under pressure: let the air out first; never open a gas damper, "
+        "heat it or throw it on a fire.",
+    ),
+    (
         r"circlips?|retaining rings?|snap rings?",
         "Circlips fly: eyes protected, a rag over the work.",
     ),
@@ -51,6 +57,30 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         r"(?:exhaust|head|silencer|manifold)\W+gaskets?|"
         r"gaskets? \(?(?:exhaust|cylinder head|head|silencer|manifold)|lagging|asbestos",
         "Old gaskets and lagging may hold asbestos: wet, do not scrape or grind dry.",
+    ),
+    (
+        r"cadmium|cad[- ]plat\w+|chromat\w+|passivat\w+",
+        "Cadmium and chromate coats are poisonous: gloves, no dry brushing, blasting, grinding or "
+        "heat; hazardous waste.",
+    ),
+    (
+        r"wire[- ](?:wheels?|brush\w*)|buff(?:ing|ed)?|polishing (?:mop|wheel)s?",
+        "Wire wheel: small parts become missiles: hold them in a tool, goggles on.",
+    ),
+    (
+        r"acids?(?! (?:battery|case))|pickl\w+|derust\w*",
+        "Acid burns: goggles, gloves, water at hand, acid into water; never springs or strong "
+        "bolts (hydrogen embrittlement).",
+    ),
+    (
+        r"bearings?(?! (?:cap|bracket|housing)s?)",
+        "Bearings: never spin them with an air line.",
+    ),
+    (
+        r"crank ?cases?|cylinder heads?|sumps?|gearbox cover|timing (?:cover|case)|"
+        r"primary (?:cover|case)|inlet (?:port|manifold)s?",
+        "Openings: plug them and count what you put in, rags and tools too; count it out before "
+        "closing.",
     ),
     (
         r"10\.9|12\.9|14\.9|high[- ]tensile",

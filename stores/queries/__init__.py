@@ -46,6 +46,7 @@ from stores.queries.search import (
 )
 
 if TYPE_CHECKING:
+    from stores.queries.choices import settings
     from stores.queries.figures import (
         joints,
         maker_torques,
@@ -68,8 +69,7 @@ if TYPE_CHECKING:
     )
     from stores.queries.plan import fitted_by_day, refits, said_of_order
     from stores.queries.planned import Rebuild, rebuild_of
-    from stores.queries.settings import settings
-    from stores.queries.snags import snag_row, snags
+    from stores.queries.snag_list import snag_row, snags
     from stores.queries.whole import (
         record,
     )
@@ -150,8 +150,8 @@ _LATER = {
     ),
     "plan": ("fitted_by_day", "refits", "said_of_order"),
     "planned": ("Rebuild", "rebuild_of"),
-    "settings": ("settings",),
-    "snags": ("snag_row", "snags"),
+    "choices": ("settings",),
+    "snag_list": ("snag_row", "snags"),
     "whole": ("record",),
 }
 

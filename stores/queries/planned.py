@@ -7,12 +7,12 @@ from sqlalchemy import Connection
 from stores.errors import NotFound
 from stores.planning.plan import Plan, plan
 from stores.planning.rebuild import stages
+from stores.queries.choices import settings
 from stores.queries.figures import joints, maker_torques
 from stores.queries.items import items
 from stores.queries.machines import Machine, machine_named
 from stores.queries.plan import refits, said_of_order
-from stores.queries.settings import settings
-from stores.queries.snags import snags
+from stores.queries.snag_list import snags
 
 __all__ = ["Rebuild", "rebuild_of"]
 

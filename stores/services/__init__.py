@@ -38,6 +38,7 @@ if TYPE_CHECKING:
         take_in,
     )
     from stores.services.refitting import Left, refit
+    from stores.services.snags import clear, show_evidence, snag
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
@@ -55,6 +56,7 @@ __all__ = [
     "audit",
     "buy",
     "check_machine",
+    "clear",
     "drop_sump",
     "due_bags",
     "file_pictures",
@@ -79,7 +81,9 @@ __all__ = [
     "set_printer",
     "set_sump",
     "set_torque",
+    "show_evidence",
     "sign",
+    "snag",
     "specify",
     "stow",
     "strip",
@@ -111,6 +115,7 @@ _HOMES = {
         "take_in",
     ),
     "refitting": ("Left", "refit"),
+    "snags": ("clear", "show_evidence", "snag"),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }

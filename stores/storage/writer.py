@@ -22,6 +22,7 @@ from stores.ledger import (
 )
 from stores.storage.balances import balance_of
 from stores.storage.figures import FigureWriter
+from stores.storage.outwork import OutworkWriter
 from stores.storage.paper import PaperWriter
 from stores.storage.plan import PlanWriter
 from stores.storage.rows import (
@@ -66,7 +67,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(FigureWriter, PaperWriter, PlanWriter):
+class Writer(FigureWriter, OutworkWriter, PaperWriter, PlanWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection) -> None:

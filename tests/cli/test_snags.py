@@ -1,0 +1,75 @@
+"""The survey and its snags: recorded, shown where they matter, cleared, undone."""
+
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from conftest import Bench
+
+from stores.planning.survey import SURVEY
+
+
+@pytest.fixture
+def surveyed(clutch: Bench) -> Bench:
+    clutch("snag", "Engine/Clutch", "leak", "weeps at the bottom", "--side", "left")
+    clutch("snag", "1.2", "damaged", "thread pulled")
+    clutch("snag", "machine", "noted", "matching numbers")
+    return clutch
+
+
+def test_a_snag_is_tied_to_an_assembly_a_step_an_item_or_the_machine(surveyed: Bench) -> None:
+    listed = surveyed.json("snags", "--all")
+    assert [(each["number"], each["sort"], each["step"], each["item"]) for each in listed] == [
+        (1, "leak", None, ""), (2, "damaged", 1, "1.2"), (3, "noted", None, ""),
+    ]  # fmt: skip
+    assert listed[0]["assembly"] == listed[1]["assembly"] == "Engine / Clutch"
+    assert [each["number"] for each in surveyed.json("snags")] == [1, 2]
+    assert [each["number"] for each in surveyed.json("snags", "Engine")] == [1, 2]
+    assert surveyed.json("snags", "Frame") == []
+
+
+def test_an_assembly_may_be_named_before_the_strip_down(bench: Bench) -> None:
+    assert "Snag 1, Frame" in bench("snag", "Frame", "miss", "left", "footrest")
+    assert bench.json("snags")[0]["sort"] == "missing"
+    bench("strip", "frame", "saddle")
+    assert bench.json("find", "saddle")["items"][0]["assembly"] == "Frame"
+
+
+def test_it_holds_up_its_step_until_it_is_cleared(surveyed: Bench) -> None:
+    surveyed("inspect", "1", "serviceable")
+    waiting = surveyed.json("plan")["steps"][0]["waits_for"]
+    assert "clear snag 2: damaged: thread pulled" in waiting
+    assert "clear snag 1: leak: weeps at the bottom, left" in waiting
+    assert "1 open" in surveyed("clear", "2", "insert fitted")
+    surveyed("clear", "1", "--with", "1.4")
+    assert surveyed.json("snags") == []
+    assert "renewed: 1.4 gasket" in surveyed("snags", "--all")
+    waiting = surveyed.json("plan")["steps"][0]["waits_for"]
+    assert not [words for words in waiting if "snag" in words]
+    surveyed("undo")
+    assert [each["number"] for each in surveyed.json("snags")] == [1]
+
+
+def test_a_number_is_never_given_twice(surveyed: Bench) -> None:
+    surveyed("undo")
+    assert "Snag 4" in surveyed("snag", "machine", "worn", "kickstart splines")
+
+
+def test_the_sheet_asks_all_of_it_and_shows_what_is_on_record(
+    surveyed: Bench, tmp_path: Path
+) -> None:
+    path = tmp_path / "survey.pdf"
+    surveyed("survey", "--pdf", str(path))
+    with pdfplumber.open(path) as pdf:
+        words = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
+    for part in SURVEY:
+        for look in part.looks:
+            assert look.text[:40] in words
+    assert "leak: weeps at the bottom, left" in words
+    assert "Orrick Plover" in words
+
+
+def test_a_reading_answers_its_question(bench: Bench) -> None:
+    assert bench.json("survey")["readings"]["compression"] is False
+    bench("reading", "compression", "68 psi")
+    assert bench.json("survey")["readings"]["compression"] is True

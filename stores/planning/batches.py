@@ -1,0 +1,230 @@
+"""Outwork: lots of pieces made up for a firm, sent, promised, counted back; and what to mind."""
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from stores.core.bench_rules import plating_warning
+from stores.core.fastener import parse
+from stores.errors import BadValue, NotationError
+from stores.planning.items import Item, many
+
+__all__ = ["MARKS", "Batch", "BatchLine", "cautions_of_batch", "metal_of"]
+
+MARKS = ("photographed", "packed")
+"""What is ticked before a batch goes out."""
+
+_ELECTRO = re.compile(
+    r"(?i)\b(?:electro\w*|zinc|plat(?:e|ed|ing)|re-?plat\w*|chrom\w*|nickel\w*|cadmium|cad|"
+    r"galvani[sz]\w*|copper(?:ed| plat\w*)|passivat\w*|pickl\w*|acid)\b"
+)
+_OVEN = re.compile(
+    r"(?i)\b(?:powder\w*|oven|bak(?:e|ed|ing)|stov(?:e|ed|ing)|heat treat\w*|anneal\w*|braz\w*|"
+    r"hot (?:tank|dip)|galvani[sz]\w*|caustic)\b"
+)
+_BLAST = re.compile(r"(?i)\b(?:blast\w*|bead\w*|shot ?peen\w*|vapou?r hon\w*|tumbl\w*)\b")
+_COAT = re.compile(r"(?i)\b(?:powder\w*|paint\w*|coat\w*|enamel\w*|plat(?:e|ed|ing)|zinc|chrom\w*|"
+                   r"nickel\w*|stov\w*|blast\w*)\b")  # fmt: skip
+_SOFT = re.compile(
+    r"(?i)\b(?:rubber\w*|o-?rings?|seals?|nylocs?|nylon|plastic|gaskets?|bonded|grommets?|boots?|"
+    r"gaiters?|hoses?|silentblocs?|bakelite|fibre|felt|loom|cables?|fork legs? complete)\b"
+)
+_BEARING = re.compile(r"(?i)\b(?:bearings?|bush(?:es)?|races?|bearing balls?)\b(?! (?:housing|cap)s?)")
+_MASKED = (
+    (re.compile(r"(?i)\b(?:crank ?case|cover|housing|hub|case|carrier|plate|yoke|head ?stock)s?\b"),
+     "bearing seats and threads"),
+    (re.compile(r"(?i)\bbrake (?:drum|plate|cylinder|caliper|hub)s?|calipers?|master cylinders?\b"),
+     "brake bores and faces"),
+    (re.compile(r"(?i)\b(?:frame|bracket|lug|engine mount\w*|lamp|magneto|dynamo)s?\b"),
+     "earth points and threads"),
+)  # fmt: skip
+_WHOLE = re.compile(r"(?i)\b(?:assembl(?:y|ies)|complete|unit|wheel|fork legs?|caliper)\b")
+_METALS = (
+    ("aluminium", r"alumin\w*|alloy|ally|dural\w*"),
+    ("magnesium", r"magnes\w*|elektron"),
+    ("brass", r"brass|bronze|gunmetal"),
+    ("copper", r"copper"),
+    ("zinc alloy", r"zinc alloy|mazak|zamak|pot ?metal|monkey ?metal|die[- ]?cast\w*"),
+    ("stainless steel", r"stainless|a2|a4|inox"),
+    ("cast iron", r"cast iron"),
+    ("steel", r"steel|mild steel|iron|spring steel"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class BatchLine:
+    """So many pieces of an item in a batch, what they are of and what is to be masked.
+
+    ``back`` came back, ``off`` were written off.
+    """
+
+    item: Item
+    quantity: int
+    metal: str = ""
+    masking: str = ""
+    strength: str = ""
+    note: str = ""
+    back: int = 0
+    off: int = 0
+
+    @property
+    def text(self) -> str:
+        """What the pieces are: as found, for that is what is sent."""
+        return self.item.as_found.text
+
+    @property
+    def away(self) -> int:
+        """Pieces still to come back, once it was sent."""
+        return max(0, self.quantity - self.back - self.off)
+
+    @property
+    def details(self) -> str:
+        """Say metal, class, masking and note in a line."""
+        parts = [self.metal, self.strength, f"mask {self.masking}" if self.masking else "", self.note]
+        return "; ".join(part for part in parts if part)
+
+
+@dataclass(frozen=True, slots=True)
+class Batch:
+    """A lot for one firm and one kind of work. ``events`` are its marks: sent, promised, packed."""
+
+    number: int
+    firm: str
+    work: str = ""
+    finish: str = ""
+    note: str = ""
+    lines: tuple[BatchLine, ...] = ()
+    events: dict[str, str] = field(default_factory=dict)
+    row: int = 0
+    place: int = 0
+
+    @property
+    def sent(self) -> str:
+        """The day on which it was sent, empty while it is made up."""
+        return self.events.get("sent", "")
+
+    @property
+    def promised(self) -> date | None:
+        """The day for which it is promised."""
+        day = self.events.get("promised", "")
+        return date.fromisoformat(day) if day else None
+
+    @property
+    def pieces(self) -> int:
+        """Pieces in it."""
+        return sum(line.quantity for line in self.lines)
+
+    @property
+    def away(self) -> int:
+        """Pieces still to come back."""
+        return sum(line.away for line in self.lines) if self.sent else 0
+
+    @property
+    def done(self) -> bool:
+        """Whether it was sent and every piece is back or written off."""
+        return bool(self.sent) and not self.away
+
+    def overdue(self, today: date) -> int:
+        """Days over the promised day, 0 while it is not over, or nothing is away."""
+        if not self.away or self.promised is None:
+            return 0
+        return max(0, (today - self.promised).days)
+
+    @property
+    def state(self) -> str:
+        """Say how far it is: being made up, away, all back."""
+        if not self.sent:
+            return "being made up"
+        return f"{self.away} of {self.pieces} away" if self.away else "all back"
+
+
+def metal_of(text: str) -> str:
+    """Read a metal from words: ``alloy`` is aluminium; empty where none is named."""
+    try:
+        said = f"{parse(text).material or ''} {text}"
+    except NotationError:
+        said = text
+    for metal, words in _METALS:
+        if re.search(rf"(?i)\b(?:{words})\b", said):
+            return metal
+    return ""
+
+
+def cautions_of_batch(batch: Batch, open_steps: Iterable[str] = ()) -> tuple[str, ...]:
+    """Say what to mind before this batch goes out, the worst first.
+
+    Strong steel and springs against electroplating (ISO 4042, by `plating_warning`); what an oven
+    spoils; mixed metals; what is not stripped; masking not said; what is not marked as done.
+    ``open_steps`` are assemblies of which pieces are still to be taken off: their names.
+    """
+    work = f"{batch.work} {batch.finish}"
+    told: list[str] = []
+    for line in batch.lines:
+        told += _of_line(line, work)
+    told += _metals(batch.lines, work)
+    for line in batch.lines:
+        if _WHOLE.search(f"{line.text} {line.item.written}") and _COAT.search(work):
+            told.append(f"{line.item.ref} {line.text}: strip it to single parts first, or say not")
+    for name in open_steps:
+        told.append(f"{name} is not stripped yet")
+    for mark in MARKS:
+        if mark not in batch.events and not batch.sent:
+            told.append(f"not marked as {mark} yet")
+    return tuple(dict.fromkeys(told))
+
+
+def _of_line(line: BatchLine, work: str) -> list[str]:
+    words = f"{line.text} {line.item.written} {line.item.step.part}"
+    told = []
+    name = f"{line.item.ref} {many(line.quantity, line.text)}"
+    if _ELECTRO.search(work) and (line.metal or "steel") in ("steel", "cast iron", ""):
+        told += _plating(line, name)
+    if _OVEN.search(work):
+        if _SOFT.search(line.text):
+            told.append(f"{name}: rubber, plastic and felt do not stand an oven: take it out")
+        if _BEARING.search(line.text):
+            told.append(f"{name}: bearings do not go in an oven: grease and cage are lost")
+        if line.metal == "zinc alloy":
+            told.append(f"{name}: zinc castings blister in an oven and melt at 380 C")
+    if _BLAST.search(work) and (_BEARING.search(line.text) or _SOFT.search(line.text)):
+        told.append(f"{name}: grit stays in bearings and seals: take it out")
+    if _COAT.search(work) and not line.masking:
+        for pattern, what in _MASKED:
+            if pattern.search(words) and line.item.as_found.kind == "part":
+                told.append(f"{name}: say what is masked: {what}")
+                break
+    return told
+
+
+def _plating(line: BatchLine, name: str) -> list[str]:
+    thing = line.strength
+    spring = "spring" in f"{line.text} {line.metal}".casefold() and "seat" not in line.text
+    if not thing:
+        try:
+            read = parse(line.text)
+        except NotationError:
+            read = None
+        thing = (read.property_class or "") if read else ""
+    bolts = ("bolt", "screw", "stud", "setscrew")
+    try:
+        rule = plating_warning(thing or line.text, spring=spring)
+        if rule is None and not thing and line.item.as_found.kind in bolts:
+            rule = plating_warning("")  # not marked: it may be strong
+    except BadValue:
+        rule = plating_warning(line.text, spring=spring)
+    return [f"{name}: {rule.text} ({rule.why})"] if rule else []
+
+
+def _metals(lines: Sequence[BatchLine], work: str) -> list[str]:
+    if not work.strip():
+        return []
+    found: dict[str, list[str]] = {}
+    for line in lines:
+        found.setdefault(line.metal or metal_of(line.text), []).append(line.item.ref)
+    known = {metal: refs for metal, refs in found.items() if metal}
+    told = []
+    if len(known) > 1:
+        listed = "; ".join(f"{metal} {', '.join(refs)}" for metal, refs in known.items())
+        told.append(f"mixed metals in one lot ({listed}): each metal is a bath of its own")
+    return told

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stores.core.fastener.draft import Draft, is_whole
-from stores.core.fastener.model import Kind, Measure, Series, number_text
+from stores.core.fastener.model import GAUGED, Kind, Measure, Series, number_text
 from stores.core.fastener.threads import COARSE_PITCH
 from stores.core.fastener.tokens import Mark, Token
 
@@ -30,7 +30,6 @@ WASHERS = frozenset(
 SHORT = frozenset((Kind.NUT, Kind.GREASE_NIPPLE, Kind.BLEED_NIPPLE, *WASHERS))
 # Units that are kept as others: the unit kept, and how many of it they are.
 _SCALED = {"cm": ("mm", Fraction(10)), "thou": ("in", Fraction(1, 1000))}
-GAUGED = frozenset((Series.WOOD, Series.SELF_TAPPING))
 
 
 @dataclass(slots=True)

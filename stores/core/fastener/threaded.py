@@ -19,8 +19,9 @@ from stores.core.fastener.figures import (
     take,
 )
 from stores.core.fastener.model import Kind, Series, number_text
-from stores.core.fastener.threads import COARSE_PITCH, PITCHES, inch_families
+from stores.core.fastener.threads import COARSE_PITCH, PITCHES, has_size, inch_families
 from stores.core.fastener.tokens import Mark
+from stores.core.fastener.writing import INCH_SERIES
 
 __all__ = ["plausible_pitch", "read_threaded"]
 
@@ -252,6 +253,8 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         for atom in rest:
             if not has_unit(draft, atom):
                 atom.unit = "in"
+        if _length_first(draft, head, rest):
+            return
         plain_size(draft, head)
         if head.value.denominator == 1:
             draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
@@ -271,6 +274,30 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
         draft.ask(f"{draft.size}: which thread")
+
+
+def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
+    """Read "2 x 3/8 UNC bolt" the other way round; leave "7/8 x 3/4 BSW bolt" open.
+
+    Nothing with a thread is shorter than half its diameter (common practice; grub screws come
+    nearest to it).
+    """
+    if len(rest) != 1 or draft.series not in INCH_SERIES or draft.kind is Kind.NUT:
+        return False
+    second = rest[0]
+    if second.join != "x" or second.role or second.after_series or second.value >= head.value:
+        return False
+    if head.role == "dia" or not second.token.fraction:
+        return False
+    size = number_text(second.value, True)
+    if 2 * second.value > head.value or not has_size(draft.series, size):
+        draft.ask(f"{head.text} x {second.text}: which is the diameter")
+        return True
+    draft.size = size
+    take(draft, second)
+    set_length(draft, head)
+    draft.ask(f"{head.text} x {second.text}: read as {size}, the length written first")
+    return True
 
 
 def _worth(draft: Draft, run: list[Atom]) -> bool:

@@ -81,8 +81,8 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     if _two_figures(draft, at):
         return None
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
-    if end > at and draft.word(end - 1) == "of" and end == at + 2:
-        _of_how_many(draft, end)
+    if end == at + 1 and draft.word(end) == "of":
+        _of_how_many(draft, end + 1)
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
 
 
@@ -214,8 +214,9 @@ def _of_how_many(draft: Draft, at: int) -> None:
     if int(whole) <= 3:
         draft.sizeless = True
         draft.unread[-1] = f"of {token.text}"
-        draft.use(at)
+        draft.use(at - 1, at + 1)
         return
+    draft.use(at - 1)
     token.value -= int(whole)
     token.whole, token.text = None, part
     token.start += len(whole) + 1

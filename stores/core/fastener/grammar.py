@@ -27,7 +27,7 @@ from stores.core.fastener.slips import read_slips
 from stores.core.fastener.spoken import join_spoken
 from stores.core.fastener.threads import COARSE_PITCH, inch_families
 from stores.core.fastener.tokens import LIMIT, Mark, tokenize
-from stores.core.fastener.tolerance import read_tolerance
+from stores.core.fastener.tolerance import read_form_letter, read_tolerance
 from stores.core.fastener.writing import write
 from stores.errors import NotationError
 
@@ -105,6 +105,7 @@ def read_text(text: str) -> Fastener:
     if draft.kind is Kind.PART and not has_thread(draft) and not _only_figures(draft):
         return _part(draft, aside)
     read_tolerance(draft)
+    read_form_letter(draft)
     read_fit(draft)
     read_words(draft)
     read_sizes(draft)

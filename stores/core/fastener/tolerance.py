@@ -6,11 +6,12 @@ Classes: ISO 965-1 (grade and letter), ASME B1.1 (1A to 3B), BS 84 (close, mediu
 import re
 
 from stores.core.fastener.draft import Draft
+from stores.core.fastener.figures import WASHERS
 from stores.core.fastener.model import Kind
 from stores.core.fastener.nouns import has_thread
 from stores.core.fastener.tokens import Mark
 
-__all__ = ["ORDINARY", "read_tolerance"]
+__all__ = ["ORDINARY", "read_form_letter", "read_tolerance"]
 
 ORDINARY = frozenset(("6g", "6H", "2A", "2B", "medium fit"))
 """What is meant where nothing is said (ISO 965-1, ASME B1.1, BS 84)."""
@@ -27,7 +28,7 @@ CLOSE = "close fit: the class of the thread, or a shank fitted to its hole; whic
 def read_tolerance(draft: Draft) -> None:
     """Find the class of the thread; a second one, or one without a size, becomes a mark."""
     for at, token in enumerate(draft.tokens):
-        if token.mark is not Mark.WORD or draft.depth[at] or at == 0:
+        if token.mark is not Mark.WORD or draft.depth[at] or draft.used[at] or at == 0:
             continue
         if _ISO.fullmatch(token.text):
             end = _mating(draft, at)
@@ -43,6 +44,17 @@ def read_tolerance(draft: Draft) -> None:
                 draft.use(at, at + 2)
             else:
                 _set(draft, at, at + 2, f"{draft.word(at)} fit")
+
+
+def read_form_letter(draft: Draft) -> None:
+    """Read the form of a washer after its noun, "Zahnscheibe A 6,4" (DIN 6797, DIN 127)."""
+    if draft.kind not in WASHERS or draft.noun is None:
+        return
+    at = draft.noun.last
+    letter = draft.text_of(at)
+    if re.fullmatch("[A-H]", letter) and draft.mark(at + 1) in (Mark.NUMBER, Mark.METRIC):
+        draft.marks.append(f"form {letter}")
+        draft.use(at)
 
 
 def _mating(draft: Draft, at: int) -> int:

@@ -249,16 +249,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         draft.ask("more than one length; which")
         return
     if inch:
-        head.unit = "in"
-        for atom in rest:
-            if not has_unit(draft, atom):
-                atom.unit = "in"
-        if _length_first(draft, head, rest):
-            return
-        plain_size(draft, head)
-        if head.value.denominator == 1:
-            draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
-        _inch_rest(draft, rest)
+        _numbered_inch(draft, head, rest)
         return
     if not _worth(draft, run):
         return
@@ -274,6 +265,19 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
         draft.ask(f"{draft.size}: which thread")
+
+
+def _numbered_inch(draft: Draft, head: Atom, rest: list[Atom]) -> None:
+    head.unit = "in"
+    for atom in rest:
+        if not has_unit(draft, atom):
+            atom.unit = "in"
+    if _length_first(draft, head, rest):
+        return
+    plain_size(draft, head)
+    if head.value.denominator == 1:
+        draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
+    _inch_rest(draft, rest)
 
 
 def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:

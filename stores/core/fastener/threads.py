@@ -10,7 +10,15 @@ from stores.errors import NotationError
 if TYPE_CHECKING:
     from stores.core.thread import Thread
 
-__all__ = ["COARSE_PITCH", "PITCHES", "diameter_mm", "has_size", "inch_families", "size_value", "thread_of"]
+__all__ = [
+    "COARSE_PITCH",
+    "PITCHES",
+    "diameter_mm",
+    "has_size",
+    "inch_families",
+    "size_value",
+    "thread_of",
+]
 
 # ISO 261 first and second choice, coarse pitches; M1.7, M2.3, M2.6: old DIN 13 sizes.
 COARSE_PITCH = {

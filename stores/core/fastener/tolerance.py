@@ -81,7 +81,9 @@ def _set(draft: Draft, first: int, last: int, value: str) -> None:
     else:
         draft.thread_class = value
     draft.use(
-        first - 1 if draft.mark(first - 1) in (Mark.DASH, Mark.COMMA) and _tied(draft, first) else first,
+        first - 1
+        if draft.mark(first - 1) in (Mark.DASH, Mark.COMMA) and _tied(draft, first)
+        else first,
         last,
     )
 

@@ -302,7 +302,13 @@ def thread(
             show_identification(found)
         return
     from stores.core.thread import get
+    from stores.core.thread.special import special
 
+    if (other := special(" ".join(words))) is not None:
+        from stores.cli.special_threads import show_special
+
+        show_special(other, json)
+        return
     known = get(" ".join(words))
     if json:
         show.as_json(_thread_data(known))

@@ -15,6 +15,7 @@ __all__ = [
     "Atom",
     "find_runs",
     "has_unit",
+    "is_trapezoidal",
     "measure",
     "metric_size",
     "named_size",
@@ -231,12 +232,19 @@ def plain_size(draft: Draft, atom: Atom) -> None:
 
 def metric_size(draft: Draft, atom: Atom) -> None:
     name = f"M{number_text(atom.value, False)}"
-    if atom.value.denominator == 1 or name in COARSE_PITCH:
+    if is_trapezoidal(atom.token):
+        draft.size, draft.series = f"Tr{atom.value}", Series.TRAPEZOIDAL
+    elif atom.value.denominator == 1 or name in COARSE_PITCH:
         draft.size, draft.series = name, Series.METRIC
     else:
         draft.size = f"{number_text(atom.value, False)} mm"
         draft.ask(f"{name} is no ISO metric size; which thread is it")
     take(draft, atom)
+
+
+def is_trapezoidal(token: Token) -> bool:
+    """Tell Tr20 from M20."""
+    return token.mark is Mark.METRIC and token.text[0] in "Tt"
 
 
 def named_size(draft: Draft, atom: Atom) -> None:

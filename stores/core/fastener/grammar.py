@@ -262,6 +262,8 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         draft.ask(f"{draft.size}-{draft.pitch}: UNEF, or a special thread")
     elif found:
         names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
+        if draft.pitch == "26" and draft.values.get("material") == "brass":
+            names += ", or the brass pipe thread"
         draft.ask(f"{draft.size}-{draft.pitch}: {names}")
     else:
         draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")

@@ -79,6 +79,7 @@ class Series(StrEnum):
     BSPT = "bspt"
     BRASS = "brass"
     NPT = "npt"
+    TRAPEZOIDAL = "trapezoidal"
     WOOD = "wood"
     SELF_TAPPING = "self-tapping"
 

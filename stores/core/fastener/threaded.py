@@ -12,6 +12,7 @@ from stores.core.fastener.figures import (
     SHORT,
     Atom,
     has_unit,
+    is_trapezoidal,
     metric_size,
     named_size,
     plain_size,
@@ -41,7 +42,10 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
             continue
         if head.token.mark is Mark.METRIC:
             metric_size(draft, head)
-            _metric_rest(draft, head.value, run[1:])
+            if is_trapezoidal(head.token):
+                _trapezoidal_rest(draft, run[1:])
+            else:
+                _metric_rest(draft, head.value, run[1:])
         elif head.token.mark is Mark.BA:
             named_size(draft, head)
             _inch_lengths(draft, run[1:])
@@ -157,6 +161,16 @@ def _metric_rest(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
         draft.ask(f"pitch {draft.pitch}: no table has it for this size")
     else:
         draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
+
+
+def _trapezoidal_rest(draft: Draft, rest: list[Atom]) -> None:
+    """Read what follows Tr20: the pitch always, then the length (ISO 2902)."""
+    rest = [a for a in rest if a.join == "x" and a.role in ("", "pitch", "long")]
+    if rest and rest[0].unit == "mm":
+        draft.pitch = number_text(rest[0].value, False)
+        take(draft, rest[0])
+        if len(rest) > 1 and draft.kind not in SHORT:
+            set_length(draft, rest[1])
 
 
 def _is_gauge(draft: Draft, run: list[Atom]) -> bool:

@@ -89,6 +89,8 @@ def size_value(size: str) -> Fraction | None:
         return (Fraction(60, 1000) + Fraction(13, 1000) * int(size[1:])) * MM_PER_INCH
     if size.endswith("BA"):
         return None
+    if size.startswith("Tr"):
+        return Fraction(size[2:])
     if size.endswith(" mm"):
         return Fraction(size.removesuffix(" mm"))
     total = sum((Fraction(part) for part in size.removesuffix(" in").split(" ")), Fraction(0))

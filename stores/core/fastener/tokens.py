@@ -101,6 +101,7 @@ _PATTERN = rf"""
         (?:-[1-4](?![0-9.,/x-]|\ ?x\ ?[0-9]))?(?::(?:19|20)[0-9]{{2}})?(?![0-9A-Za-z]|,[0-9]))
   | (?P<hardness>\b(?:[1-9][0-9]{{2}}\ ?HV|(?:14|22|33|45)H)\b)
   | (?P<stainless>\b[AC][1-5]-(?:50|70|80|100|110)\b|\bA[1245]\b(?![-.][0-9]))
+  | (?P<trapezoidal>(?<![\w.])Tr\ ?(?P<t>[0-9]{{1,3}})(?=\ ?[xX]\ ?[0-9]))
   | (?P<metric>(?:(?<![\w.])|(?<=[0-9][xX]))[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
         (?=$|[^\w.,]|[.,](?![0-9])|[xX](?![^\W\d_])))
   | (?P<ba>(?<![\w.,/])[0-9]{{1,2}}(?:\ ?B\.A\.?|\ ?BA)(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
@@ -129,6 +130,7 @@ _MARKS = {
     "code": Mark.CODE,
     "hardness": Mark.CLASS,
     "stainless": Mark.CLASS,
+    "trapezoidal": Mark.METRIC,
     "metric": Mark.METRIC,
     "ba": Mark.BA,
     "gauge": Mark.GAUGE,
@@ -171,6 +173,8 @@ def _valued(token: Token, found: re.Match[str], group: str) -> None:
         token.whole, token.value = dropped_space(token.text) or (None, token.value)
     elif group == "mixed" and not in_lowest_terms(found["part"]):
         token.doubt = True
+    elif group == "trapezoidal":
+        token.value = Fraction(found["t"])
     elif group == "metric":
         token.value = _plain(found["m"])
     elif group == "gauge":

@@ -33,7 +33,7 @@ SERIES_LABEL = {
     Series.BSPT: "BSPT", Series.BRASS: "BSB", Series.NPT: "NPT",
 }  # fmt: skip
 INCH_SERIES = frozenset((*SERIES_LABEL, Series.BA))
-_METRIC = (Series.METRIC, Series.METRIC_FINE)
+_METRIC = (Series.METRIC, Series.METRIC_FINE, Series.TRAPEZOIDAL)
 _HEAD = {
     "pan": "pan head", "cheese": "cheese head", "round": "round head", "button": "button head",
     "fillister": "fillister head", "dome": "dome head", "mushroom": "mushroom head",

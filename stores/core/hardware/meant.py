@@ -24,8 +24,8 @@ def with_question(
     if found.exact or len(sizes) != len(sizes_mm):
         return found
     for question, other in _readings(sizes):
-        if not fits(kind, other):
-            continue
+        if not fits(kind, other) or (kind.length and other[-1] < min(other[:-1], default=0.0)):
+            continue  # nothing of a length is asked for shorter than it is thick
         try:
             meant = match(kind, other, None, standard, None, 0)
         except BadValue:
@@ -34,7 +34,26 @@ def with_question(
             words = [dim.words for name in meant.asked if (dim := kind.dim(name)) is not None]
             said = question.format(order=", ".join(words))
             return replace(found, question=said, meant=meant.exact)
-    return found
+    return _too_small(kind, found, sizes, standard)
+
+
+def _too_small(kind: Kind, found: Match, sizes: Sequence[float], standard: str | None) -> Match:
+    """Ask of a lone size below half the smallest in the table whether it was inches: circlip 1."""
+    if len(sizes) != 1 or not found.nearest:
+        return found
+    least = min(abs(sizes[0] - miss) for miss in found.nearest[0].misses.values())
+    if sizes[0] * 2 > least or sizes[0] * _MM < least:
+        return found
+    meant = match(kind, [sizes[0] * _MM], None, standard, None, 1)
+    if not meant.nearest:
+        return found
+    best = meant.nearest[0]
+    miss = next(iter(best.misses.values()))
+    said = (
+        f"the smallest is {shown(least)} mm; did you mean {as_fraction(sizes[0])} in, "
+        f"{shown(sizes[0] * _MM)} mm? None is that either, and the nearest misses by {miss:+g} mm"
+    )
+    return replace(found, question=said, meant=(best,))
 
 
 def _readings(sizes: Sequence[float]) -> Iterator[tuple[str, list[float]]]:

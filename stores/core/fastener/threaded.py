@@ -42,10 +42,7 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
             continue
         if head.token.mark is Mark.METRIC:
             metric_size(draft, head)
-            if is_trapezoidal(head.token):
-                _trapezoidal_rest(draft, run[1:])
-            else:
-                _metric_rest(draft, head.value, run[1:])
+            _metric_rest(draft, head, run[1:])
         elif head.token.mark is Mark.BA:
             named_size(draft, head)
             _inch_lengths(draft, run[1:])
@@ -123,7 +120,14 @@ def _is_list(atom: Atom) -> bool:
     return atom.token.comma and len(part) > 1 and int(whole or 0) > max(PITCHES)
 
 
-def _metric_rest(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
+def _metric_rest(draft: Draft, head: Atom, rest: list[Atom]) -> None:
+    if is_trapezoidal(head.token):
+        _trapezoidal_rest(draft, rest)
+    else:
+        _pitch_and_length(draft, head.value, rest)
+
+
+def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
     rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
     if not rest:
         return

@@ -83,14 +83,12 @@ def size_value(size: str) -> Fraction | None:
     """Give the nominal diameter in mm of a size text such as ``M6``, ``1/4``, ``#10``, ``6 mm``."""
     if not size:
         return None
-    if size[0] == "M":
-        return Fraction(size[1:])
+    if size[0] in "MT":
+        return Fraction(size.lstrip("MTr"))
     if size[0] == "#":
         return (Fraction(60, 1000) + Fraction(13, 1000) * int(size[1:])) * MM_PER_INCH
     if size.endswith("BA"):
         return None
-    if size.startswith("Tr"):
-        return Fraction(size[2:])
     if size.endswith(" mm"):
         return Fraction(size.removesuffix(" mm"))
     total = sum((Fraction(part) for part in size.removesuffix(" in").split(" ")), Fraction(0))

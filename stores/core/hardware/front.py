@@ -16,6 +16,7 @@ from functools import cache
 
 from stores.core.hardware.catalogue import EITHER, all_kinds, get_kind, match_notes
 from stores.core.hardware.contradiction import numbered_with_sizes
+from stores.core.hardware.inches import metric_is_near, say_inches
 from stores.core.hardware.match import match
 from stores.core.hardware.meant import with_question
 from stores.core.hardware.model import Kind, Match, Piece
@@ -91,6 +92,8 @@ def ask(text: str) -> Reply:
     Raises `BadValue`, `NotationError` or `NotFound` with what to do.
     """
     clean = _clean(text)
+    if _TAPER_NUMBER.match(clean):
+        return Reply(pieces=read_designation(clean))
     words, sizes = _parted(clean)
     kinds = _kinds(words)
     if not kinds:
@@ -111,33 +114,16 @@ def ask(text: str) -> Reply:
         return Reply(pieces=named)
     found = [_best(kind, sizes) for kind in kinds]
     if _INCHES.search(clean):
-        found = [_metric_is_near(one) for one in found]
+        found = [metric_is_near(one) for one in found]
+    else:
+        bare = [size.value for size in sizes if size.unit != "in" and not size.name]
+        found = [say_inches(one, bare) for one in found]
     types = frozenset("tapered" if stem == "taper" else stem for stem in _stem(words) - _BEARING)
     return Reply(matches=tuple(_of_type(one, types) for one in found))
 
 
+_TAPER_NUMBER = re.compile(r"(?i)(?:taper(?:ed)?|conical) pins? *(?:no\b|#)")
 _INCHES = re.compile(r"\d/(?:2|4|8|16|32|64)(?![\d/])|\d\s*(?:in|inch|inches|\")(?!\w)")
-_OF_INCHES = ("inch", "ASME", "AS568", "AS 568")
-
-
-def _metric_is_near(found: Match) -> Match:
-    """Call no metric piece the one for sizes in inches: it is the nearest, and says how it misses.
-
-    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
-    """
-
-    def own(piece: Piece) -> bool:
-        return any(word in f"{piece.standard} {piece.designation}" for word in _OF_INCHES)
-
-    exact = tuple(piece for piece in found.exact if own(piece))
-    if not any(own(piece) for piece in (*found.exact, *found.nearest, *found.meant)):
-        kind = get_kind(found.kind)
-        if not any(word in kind.standard(row) for row in kind.rows() for word in _OF_INCHES):
-            note = f"no inch sizes of the {found.kind} in these tables: what is named is metric"
-            found = replace(found, notes=(note, *found.notes))
-    if exact or not found.exact:
-        return replace(found, exact=exact)
-    return replace(found, exact=(), nearest=(*found.exact, *found.nearest)[:5])
 
 
 def _of_type(found: Match, types: frozenset[str]) -> Match:
@@ -279,7 +265,8 @@ def _best(kind: Kind, sizes: Sequence[_Size]) -> Match:
         try:
             one = find(kind, values, dims)
             nominal = nominal_ring(values, [size.text for size in reading]) if inches else None
-            if not one.exact and kind.name == "o-ring" and nominal and not any(names):
+            dash = any(piece.designation.startswith("AS568") for piece in one.exact)
+            if nominal and not dash and kind.name == "o-ring" and not any(names):
                 one = find(kind, nominal, ("ID", "CS"))
                 one = replace(one, notes=(NOMINAL, *one.notes))
         except BadValue as error:

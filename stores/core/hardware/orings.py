@@ -36,14 +36,16 @@ _FAMILIES = ((1.78, 1.8), (2.62, 2.65), (3.53, 3.55), (5.33, 5.3), (6.99, 7.0))
 # A nominal inch section is not its real size (AS568 / ISO 3601-1).
 INCH_SECTIONS = {"1/16": 1.78, "3/32": 2.62, "1/8": 3.53, "3/16": 5.33, "1/4": 6.99}
 NOMINAL = (
-    "the fractions are names: the section is thicker than its own, the bore as much smaller; with a "
-    "caliper in hand give what it says"
+    "the fractions are names: the section is thicker than its own, the bore as much smaller; with "
+    "a caliper in hand give what it says"
 )
 """What a ring asked for by fractions is told."""
 
 
 def nominal_ring(sizes_mm: Sequence[float], texts: Sequence[str]) -> tuple[float, float] | None:
-    """Give the real bore and section, mm, of a ring named in fractions: bore x outside, or x section.
+    """Give the real bore and section, mm, of a ring named in fractions.
+
+    They are bore and outside, or bore and section.
 
     AS568 names (from memory): 1 1/16 x 1 5/16 is section 1/8, which is 3.53 mm, and the bore is
     smaller than 1 1/16 in by what the section is over 1/8 in. None where the fractions name no
@@ -202,7 +204,7 @@ _RING = Kind(
     _standard,
     _names,
     follow=("CS",),
-    trade=(("ID", "CS"),),
+    trade=(("ID", "CS"), ("ID", "OD")),
     error_mm=0.1,
     advice=(
         "an old ring is swollen, flattened or shrunk: trust the groove and the section first",

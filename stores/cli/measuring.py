@@ -270,7 +270,9 @@ def data_of(found: "Identification", ranked: "Whence | None" = None) -> dict[str
 def thread(
     name: Annotated[
         list[str] | None,
-        typer.Argument(metavar="NAME", help="M6, M8x1, 1/4 BSF, 2BA.", show_default=False),
+        typer.Argument(
+            metavar="NAME", help="M6, M8x1, 1/4 BSF, 2BA, 1/2 NPT, Tr 20x4.", show_default=False
+        ),
     ] = None,
     od: Od = "",
     bore: Bore = "",

@@ -7,6 +7,7 @@ rest common practice.
 import pytest
 
 from stores.core.fastener import Kind, parse
+from stores.core.thread import get
 
 # ISO 965-1 (M10-6g, M8x1-6H/6g), ASME B1.1 (1/4-20 UNC-2A), BS 84 (close, medium, free).
 CLASSES = {
@@ -106,3 +107,33 @@ def test_the_form_of_a_washer_is_kept(letter: str) -> None:
 def test_a_plain_part_is_no_fastener(text: str) -> None:
     assert parse(text).kind is Kind.PART
     assert parse(text).series is None
+
+
+# ISO 965-1, ASME B1.1 and BS 84: the class stands after the thread and names no other one.
+@pytest.mark.parametrize(
+    ("text", "thread"),
+    [
+        ("M10 6g", "M10"),
+        ("M10-6g", "M10"),
+        ("M10x1-6H/6g", "M10x1"),
+        ("M10 medium fit", "M10"),
+        ("1/4-20 UNC 2A", "1/4-20 UNC"),
+        ("1/4-20 UNC-2A", "1/4-20 UNC"),
+        ("1/4 BSF medium fit", "1/4 BSF"),
+        ("1/4 BSW, free class", "1/4 BSW"),
+    ],
+)
+def test_a_thread_is_known_by_its_name_and_class(text: str, thread: str) -> None:
+    assert get(text).designation == thread
+
+
+def test_the_trapezoidal_thread_has_a_pitch_and_then_a_length() -> None:
+    """ISO 2902: Tr 20 x 4 is 20 mm and 4 mm of pitch; nothing in it is a count."""
+    nut, bar = parse("2 Tr 20x4 nuts"), parse("Tr20x4x300 studding")
+    assert (nut.quantity, nut.size, nut.pitch_or_tpi, nut.length) == (2, "Tr20", "4", None)
+    assert (bar.quantity, bar.size, bar.pitch_or_tpi) == (None, "Tr20", "4")
+    assert bar.length_mm == 300
+    assert nut.diameter_mm == 20
+    for item in (nut, bar, parse("Tr 30x6-7e nut"), parse("Tr 20x4 LH nut")):
+        assert parse(str(item)) == item
+    assert nut.thread is None  # no bolt thread: it is not compared with measured bolts

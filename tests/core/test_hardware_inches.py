@@ -103,3 +103,21 @@ def test_taper_pin_numbers_rise() -> None:
     assert len(inch) == 17
     # 1 in 48 is the quarter inch to the foot of ASME B18.8.2: 12 / 0.25.
     assert {r["taper"] for r in table("hardware_taper_pins") if r["end"] == "large"} == {"48"}
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("dowel 0.25 1", "1/4 x 1 in, 6.35 x 25.4 mm"),
+        ("oil seal 0.75 1.25 .25", "3/4 x 1 1/4 x 1/4 in"),
+        ("key 0.25 0.25 1", "1/4 x 1/4 x 1 in"),
+        ("washer 0.25", "the nearest is metric"),
+        ("bearing 0.75 1.875 0.5625", "3/4 x 1 7/8 x 9/16 in fits"),  # RLS6 of BS 292
+        ("bearing 2 4.7 1.4", "did you mean cm? 20 x 47 x 14 mm"),
+    ],
+)
+def test_sizes_written_as_inches_or_centimetres_are_asked_about(text: str, says: str) -> None:
+    found = ask(text).matches[0]
+    assert not found.exact
+    assert says in found.question
+    assert found.meant

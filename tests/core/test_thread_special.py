@@ -95,7 +95,8 @@ def test_they_stay_out_of_the_list_that_a_bolt_is_compared_with() -> None:
 SPELLINGS = {
     '1/2" npt': "1/2 NPT", "1/2-14 NPT": "1/2 NPT", "NPT 1/2": "1/2 NPT", "1-1/4 NPTF": "1 1/4 NPT",
     "1/4 bspt": "R 1/4", "R1/4": "R 1/4", "Rc 1/4": "R 1/4", "Rp 1 1/2": "R 1 1/2",
-    "tr20x4": "Tr 20x4", "Tr 8 x 1,5": "Tr 8x1.5", "trapezoidal 20 x 4": "Tr 20x4",
+    "tr20x4": "Tr 20x4", "Tr 20x4-7e": "Tr 20x4", "Tr 8 x 1,5": "Tr 8x1.5",
+    "trapezoidal 20 x 4": "Tr 20x4",
     "PG11": "Pg 11", "Pg 13,5": "Pg 13.5", "1/4 brass": "1/4-26 brass", "3/8 BSB": "3/8-26 brass",
     "3/16 x 40 ME": "3/16-40 ME", "3/16 ME": "3/16-40 ME",
 }  # fmt: skip

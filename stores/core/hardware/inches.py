@@ -6,9 +6,14 @@ from dataclasses import replace
 from stores.core.hardware.catalogue import get_kind
 from stores.core.hardware.model import Match, Piece, as_fraction
 
-__all__ = ["metric_is_near", "say_inches"]
+__all__ = ["is_inch", "metric_is_near", "say_inches"]
 
 _OF_INCHES = ("inch", "ASME", "AS568", "AS 568")
+
+
+def is_inch(piece: Piece) -> bool:
+    """Tell a piece of an inch list from a metric one."""
+    return any(word in f"{piece.standard} {piece.designation}" for word in _OF_INCHES)
 
 
 def metric_is_near(found: Match) -> Match:
@@ -17,11 +22,8 @@ def metric_is_near(found: Match) -> Match:
     A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
     """
 
-    def own(piece: Piece) -> bool:
-        return any(word in f"{piece.standard} {piece.designation}" for word in _OF_INCHES)
-
-    exact = tuple(piece for piece in found.exact if own(piece))
-    if not any(own(piece) for piece in (*found.exact, *found.nearest, *found.meant)):
+    exact = tuple(piece for piece in found.exact if is_inch(piece))
+    if not any(is_inch(piece) for piece in (*found.exact, *found.nearest, *found.meant)):
         found = _only_metric(found)
     if exact or not found.exact:
         return replace(found, exact=exact)

@@ -142,7 +142,10 @@ _NUM = r"\d{1,3}(?:[.,]\d{1,2})?"
 _SIZE = r"(?:\d{1,2}[\s-]+\d{1,2}/\d{1,2}|\d{1,2}/\d{1,2}|\d{1,2})"
 _26 = r"(?:[x-]?\s*(?P<pitch>26)\s*(?:tpi\s*)?)?"
 _FORMS = (
-    ("Tr", rf"tr(?:ap(?:ezoidal)?)?\s*(?P<size>{_NUM})\s*(?:[x*]\s*(?P<pitch>{_NUM}))?"),
+    (
+        "Tr",
+        rf"tr(?:ap(?:ezoidal)?)?\s*(?P<size>{_NUM})\s*(?:[x*]\s*(?P<pitch>{_NUM}))?(?:\s*-?\s*\d[a-h])?",
+    ),
     ("Pg", rf"pg\s*-?\s*(?P<size>{_NUM})"),
     ("R", rf"r[pc]?\s*(?P<size>{_SIZE})|(?P<after>{_SIZE})\s*\"?\s*-?\s*(?:bspt|bsp\s+taper)"),
     (

@@ -360,7 +360,7 @@ def _show_thread(known: "Thread") -> None:
 def _drill(known: "Thread") -> str:
     """Write the tapping drill with the number, letter or fraction drill nearest to it."""
     inch = known.tapping_drill_in
-    other = f", or {inch.name} ({inch.inches:.4f} in)" if inch and known.tpi else ""
+    other = f", or {inch.name} ({inch.inches:.4f} in)" if inch and known.series != "metric" else ""
     left = known.percent_left_by(known.tapping_drill_mm)
     drill = f"{known.tapping_drill_mm:g} mm{other}"
     return f"{drill}: {left:.0f} % of thread; {known.tapping_drill_source}"

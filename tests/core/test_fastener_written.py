@@ -53,6 +53,7 @@ def test_no_class_without_a_thread(text: str) -> None:
         ("1/4 BSF x 1 bolt, close fit", "close fit", "shank"),
         ("1 of 2 1/4 BSF nut", "1 of 2 1/4", "the size 2 1/4"),
         ("7/8 x 3/4 BSW bolt", "7/8 x 3/4", "which is the diameter"),
+        ("6 balls 3/16 in x 2", "x 2", "another count"),
         ("M6 x 20 chsk screw", "chsk", "cheese head"),
         ("stud 5/16 BSF/BSW x 2", "BSF or BSW", "which end"),
         ("8 x 3/4 woodscrew", "#8 x 3/4", "for a count write off"),

@@ -20,6 +20,9 @@ _ISO = re.compile(r"[3-9][eghEGH](?:[3-9][gh])?")
 _UNIFIED = re.compile(r"[123][ABab]")
 _GLUED = re.compile(r"un(?:c|f|ef|s)([123][ab])", re.IGNORECASE)
 _FITS = frozenset(("close", "medium", "free"))
+_THREADED = frozenset(
+    (Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.NUT, Kind.PLUG, Kind.PART)
+)
 # Where a close fit may be that of the plain shank in its hole.
 _SHANKED = frozenset((Kind.BOLT, Kind.STUD, Kind.SETSCREW))
 CLOSE = "close fit: the class of the thread, or a shank fitted to its hole; which"
@@ -37,13 +40,17 @@ def read_tolerance(draft: Draft) -> None:
             _set(draft, at, at + 1, token.text.upper())
         elif glued := _GLUED.fullmatch(token.text):
             draft.thread_class = draft.thread_class or glued[1].upper()
-        elif draft.word(at) in _FITS and draft.word(at + 1) == "fit" and has_thread(draft):
+        elif draft.word(at) in _FITS and draft.word(at + 1) == "fit" and _threaded(draft):
             if draft.word(at) == "close" and draft.kind in _SHANKED:
                 draft.ask(CLOSE)
                 draft.unread.append(draft.raw(at, at + 2))
                 draft.use(at, at + 2)
             else:
                 _set(draft, at, at + 2, f"{draft.word(at)} fit")
+
+
+def _threaded(draft: Draft) -> bool:
+    return draft.kind in _THREADED and has_thread(draft)
 
 
 def read_form_letter(draft: Draft) -> None:

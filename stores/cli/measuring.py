@@ -270,7 +270,9 @@ def data_of(found: "Identification", ranked: "Whence | None" = None) -> dict[str
 def thread(
     name: Annotated[
         list[str] | None,
-        typer.Argument(metavar="NAME", help="M6, M8x1, 1/4 BSF, 2BA.", show_default=False),
+        typer.Argument(
+            metavar="NAME", help="M6, M8x1, 1/4 BSF, 2BA, 1/2 NPT, Tr 20x4.", show_default=False
+        ),
     ] = None,
     od: Od = "",
     bore: Bore = "",
@@ -302,7 +304,13 @@ def thread(
             show_identification(found)
         return
     from stores.core.thread import get
+    from stores.core.thread.special import special
 
+    if (other := special(" ".join(words))) is not None:
+        from stores.cli.special_threads import show_special
+
+        show_special(other, json)
+        return
     known = get(" ".join(words))
     if json:
         show.as_json(_thread_data(known))
@@ -323,7 +331,7 @@ def _show_thread(known: "Thread") -> None:
         ("bore of the nut", f"{known.minor_mm:.3f} mm"),
         ("root of the bolt", f"{known.root_mm:.3f} mm"),
         ("stress area", f"{known.stress_area_mm2:.3g} mm2"),
-        ("tapping drill", f"{known.tapping_drill_mm:g} mm, {known.tapping_drill_source}"),
+        ("tapping drill", _drill(known)),
     ]
     for spanner in known.spanners:
         inches = "" if known.tpi is None else f", {spanner.af_in:.3f} in"
@@ -349,6 +357,15 @@ def _show_thread(known: "Thread") -> None:
     show.paragraph(f"source: {known.source}", first="  ", rest="  ")
 
 
+def _drill(known: "Thread") -> str:
+    """Write the tapping drill with the number, letter or fraction drill nearest to it."""
+    inch = known.tapping_drill_in
+    other = f", or {inch.name} ({inch.inches:.4f} in)" if inch and known.series != "metric" else ""
+    left = known.percent_left_by(known.tapping_drill_mm)
+    drill = f"{known.tapping_drill_mm:g} mm{other}"
+    return f"{drill}: {left:.0f} % of thread; {known.tapping_drill_source}"
+
+
 def _thread_data(known: "Thread") -> dict[str, Any]:
     limits = known.external_major_limits_mm
     return {
@@ -364,6 +381,7 @@ def _thread_data(known: "Thread") -> dict[str, Any]:
         "outside_limits_mm": [limits.min_mm, limits.max_mm],
         "outside_limits_source": limits.source,
         "tapping_drill_mm": known.tapping_drill_mm,
+        "tapping_drill_inch": known.tapping_drill_in and known.tapping_drill_in.name,
         "tapping_drill_source": known.tapping_drill_source,
         "spanners": known.spanners,
         "source": known.source,

@@ -6,10 +6,10 @@ lifting, anything under pressure) the maker's figure and the maker's repair come
 
 from dataclasses import dataclass
 from functools import cache
-from math import ceil, floor
 
 from stores.core.tables import table
 from stores.core.thread import Series, Thread, all_threads
+from stores.core.thread.drills import stock_drill_mm
 from stores.core.thread.form import ISO, UNIFIED
 from stores.errors import BadValue, NotFound
 
@@ -72,20 +72,6 @@ class Engagement:
     length_mm: float
     rule: str
     source: str
-
-
-def stock_drill_mm(diameter_mm: float, *, not_under: bool = False) -> float:
-    """Give the nearest metric drill, or the first not under the diameter.
-
-    Steps 0.05 mm below 3 mm, 0.1 to 14, 0.25 to 32, then 0.5: the usual jobbing sizes (common
-    practice; lists differ). Raises `BadValue` outside 0.2 to 100 mm.
-    """
-    if not 0.2 <= diameter_mm <= 100:
-        raise BadValue(f"drill {diameter_mm:g} mm: expected 0.2 to 100 mm")
-    per_mm = 20 if diameter_mm < 3 else 10 if diameter_mm < 14 else 4 if diameter_mm < 32 else 2
-    steps = diameter_mm * per_mm
-    # A micrometre over a drill is that drill: it cuts larger than that.
-    return (ceil(steps - 0.001 * per_mm) if not_under else floor(steps + 0.5)) / per_mm
 
 
 def drilling(thread: Thread, percent: float = 75.0) -> Drilling:

@@ -32,6 +32,7 @@ _SAID = (
     "series",
     "size",
     "pitch_or_tpi",
+    "thread_class",
     "length",
     "dimensions",
     "head",

@@ -118,6 +118,22 @@ class TestWithoutAStores:
         assert data["stress_area_mm2"] == pytest.approx(36.6, abs=0.05)  # ISO 898-1 table 4
         assert not bench.file.exists()
 
+    @pytest.mark.parametrize(
+        ("words", "says"),
+        [
+            (["1/2", "NPT"], "0.8400 in"),  # ASME B1.20.1: outside diameter of 1/2 in pipe
+            (["R", "1/4"], "13.157 mm"),  # ISO 7-1: gauge diameter
+            (["Tr", "20x4"], "15.500 mm"),  # ISO 2904: core of the bolt
+            (["Pg", "11"], "18.600 mm"),  # DIN 40430: outside diameter
+            (["1/4", "brass"], "26 tpi"),
+        ],
+    )
+    def test_a_thread_beside_the_bolt_threads(self, tmp_path, words, says) -> None:  # type: ignore[no-untyped-def]
+        bench = Bench(tmp_path / "none.db")
+        assert says in bench("thread", *words)
+        assert bench.json("thread", *words)["note"]
+        assert not bench.file.exists()
+
     def test_a_thread_by_measurement(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
         assert "2BA" in Bench(tmp_path / "none.db")("thread", "--od", "4.68", "--angle", "47.5")
 

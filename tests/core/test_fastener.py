@@ -345,7 +345,8 @@ def test_every_standard_is_read_and_written_back() -> None:
 HEAP = """M6 M8 x × 25 1/4 3/8 1 2 10 20 4 0 off 1.25 1,5 - – / ( ) [ ] , . ; : # " ' ″ ½ 8.8 hex
 bolt nut washer screw spring pin ring key bearing seal plug and with for to by 2BA #10 A2-70 mm in
 UNC BSF Whit DIN 933 ISO 7089 6204 2RS qty set of grade 5 cover engine mount Ø12 болт é twenty five
-half a dozen M3,5 10.9 LH thread -4 0.5"""
+half a dozen M3,5 10.9 LH thread -4 0.5 11/2 21/4 2A 6g 6H 3B tpi times fit medium close A
+ball stud wood"""
 PIECES = st.sampled_from([*HEAP.split(), *sorted(vocabulary()[0])[::37]])
 
 

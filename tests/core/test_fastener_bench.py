@@ -250,7 +250,7 @@ def _held(item: Fastener, base: str, field: str, value: str) -> bool:
 
 
 # Signs and letters that are no words: "2 x", "3/8th", the ST of a tapping screw's size.
-NO_WORDS = {"x", "th", "st"}
+NO_WORDS = {"x", "th", "st", "times"}
 
 
 def lost(text: str) -> list[str]:

@@ -24,6 +24,39 @@ KNOWN_DISAGREEMENTS = {
         "printed 0.6763 by both sources; the formula gives 0.67558, and every other row of the "
         "table follows D1 - H/8, here 0.6755: a misprint that was carried over"
     ),
+    ("4BA", "tap_drill_mm"): (
+        "printed 3.1 by a drill list; BS 93 ends the nut's bore at 2.81 + 0.375 x 0.66 = 3.058"
+    ),
+    ("8BA", "tap_drill_mm"): (
+        "printed 1.85 by a drill list; BS 93 ends the nut's bore at 1.68 + 0.375 x 0.43 = 1.841"
+    ),
+    ("7/8-14 UNF", "tap_drill_mm"): (
+        "printed 20.4, which is no stock drill: jobbing drills go by quarters of a millimetre there"
+    ),
+    **{
+        (name, "tap_drill_mm"): (
+            "printed as d - P by a thread library; ISO 2306 (memory) rounds it to a jobbing drill: "
+            "5.2 to 10.2 for the pitch 0.75, 8.8, 10.8 and 12.8 for 1.25"
+        )
+        for name in ("M7x0.75", "M8x0.75", "M10x0.75", "M10x1.25", "M12x1.25")
+    },
+    **{
+        (f"{name} UNEF", "tap_drill_mm"): (
+            "printed in the CAD table at 65 % of thread: no stock drill, or above the nut's bore "
+            "of class 2B (ASME B1.1)"
+        )
+        for name in (
+            "5/16-32",
+            "3/8-32",
+            "7/16-28",
+            "9/16-24",
+            "5/8-24",
+            "3/4-20",
+            "13/16-20",
+            "15/16-20",
+            "1-20",
+        )
+    },
 }
 
 

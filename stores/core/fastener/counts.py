@@ -4,6 +4,7 @@ import re
 
 from stores.core.fastener.bearings import is_bearing_number, is_closed_bearing
 from stores.core.fastener.draft import Draft, is_whole
+from stores.core.fastener.model import GAUGED
 from stores.core.fastener.numbered import is_number_size
 from stores.core.fastener.threads import inch_families
 from stores.core.fastener.tokens import Mark
@@ -80,6 +81,8 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     if _two_figures(draft, at):
         return None
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
+    if end == at + 1 and draft.word(end) == "of":
+        _of_how_many(draft, end + 1)
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
 
 
@@ -139,6 +142,10 @@ def _is_times(draft: Draft, at: int) -> bool:
         return after.mark in (*_THREAD_MARKS, Mark.CODE, Mark.WORD)
     following = at + 3 if draft.mark(at + 2) is Mark.INCH else at + 2
     if after.fraction and after.whole is None and sign.spaced == after.spaced:
+        if draft.says(following, "series") in GAUGED:
+            figures = f"{draft.text_of(at - 1)} x {after.text}"
+            draft.ask(f"{figures}: read as gauge {draft.text_of(at - 1)}; for a count write off")
+            return False  # "8 x 3/4 wood screw": how every box of them is marked
         return draft.says(following, "series") is not None or draft.mark(following) in (
             Mark.BY, Mark.DASH,
         )  # fmt: skip
@@ -192,6 +199,27 @@ def _mixed(draft: Draft, at: int) -> None:
     token.whole = None
     token.start += len(whole) + 1
     token.text = part
+
+
+def _of_how_many(draft: Draft, at: int) -> None:
+    """Tell "1 of 4 1/4 BSF" (four belong there) from the size 4 1/4, as `_mixed` tells a count."""
+    if draft.mark(at) is not Mark.NUMBER or draft.tokens[at].whole is None:
+        return
+    token = draft.tokens[at]
+    whole, _, part = token.text.partition(" ")
+    if not part or not whole.isdigit() or token.value is None:
+        return
+    draft.unread.append(f"of {whole}")
+    draft.ask(f"of {whole} {part}: {part}, of which {whole} belong there; or the size {token.text}")
+    if int(whole) <= 3:
+        draft.sizeless = True
+        draft.unread[-1] = f"of {token.text}"
+        draft.use(at - 1, at + 1)
+        return
+    draft.use(at - 1)
+    token.value -= int(whole)
+    token.whole, token.text = None, part
+    token.start += len(whole) + 1
 
 
 _SMALL = frozenset(
@@ -302,6 +330,8 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         last -= 1
     if last < 2 or not is_whole(draft.tokens[last]):
         return None
+    if draft.word(last - 1) == "times":
+        return int(draft.tokens[last].value or 0), last - 1, last + 1
     sign = draft.mark(last - 1) is Mark.BY or draft.word(last - 1) == "x"
     before = draft.mark(last - 2)
     apart = draft.tokens[last - 1].spaced and not draft.tokens[last].spaced

@@ -33,6 +33,7 @@ class Draft:
     series: Series | None = None
     size: str = ""
     pitch: str = ""
+    thread_class: str = ""
     length: Measure | None = None
     dimensions: list[Measure] = field(default_factory=list)
     standard: str = ""

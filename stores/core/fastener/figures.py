@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stores.core.fastener.draft import Draft, is_whole
-from stores.core.fastener.model import Kind, Measure, Series, number_text
+from stores.core.fastener.model import GAUGED, Kind, Measure, Series, number_text
 from stores.core.fastener.threads import COARSE_PITCH
 from stores.core.fastener.tokens import Mark, Token
 
@@ -15,6 +15,7 @@ __all__ = [
     "Atom",
     "find_runs",
     "has_unit",
+    "is_trapezoidal",
     "measure",
     "metric_size",
     "named_size",
@@ -30,7 +31,6 @@ WASHERS = frozenset(
 SHORT = frozenset((Kind.NUT, Kind.GREASE_NIPPLE, Kind.BLEED_NIPPLE, *WASHERS))
 # Units that are kept as others: the unit kept, and how many of it they are.
 _SCALED = {"cm": ("mm", Fraction(10)), "thou": ("in", Fraction(1, 1000))}
-GAUGED = frozenset((Series.WOOD, Series.SELF_TAPPING))
 
 
 @dataclass(slots=True)
@@ -232,12 +232,19 @@ def plain_size(draft: Draft, atom: Atom) -> None:
 
 def metric_size(draft: Draft, atom: Atom) -> None:
     name = f"M{number_text(atom.value, False)}"
-    if atom.value.denominator == 1 or name in COARSE_PITCH:
+    if is_trapezoidal(atom.token):
+        draft.size, draft.series = f"Tr{atom.value}", Series.TRAPEZOIDAL
+    elif atom.value.denominator == 1 or name in COARSE_PITCH:
         draft.size, draft.series = name, Series.METRIC
     else:
         draft.size = f"{number_text(atom.value, False)} mm"
         draft.ask(f"{name} is no ISO metric size; which thread is it")
     take(draft, atom)
+
+
+def is_trapezoidal(token: Token) -> bool:
+    """Tell Tr20 from M20."""
+    return token.mark is Mark.METRIC and token.text[0] in "Tt"
 
 
 def named_size(draft: Draft, atom: Atom) -> None:

@@ -27,6 +27,7 @@ from stores.core.fastener.slips import read_slips
 from stores.core.fastener.spoken import join_spoken
 from stores.core.fastener.threads import COARSE_PITCH, inch_families
 from stores.core.fastener.tokens import LIMIT, Mark, tokenize
+from stores.core.fastener.tolerance import read_form_letter, read_tolerance
 from stores.core.fastener.writing import write
 from stores.errors import NotationError
 
@@ -103,6 +104,8 @@ def read_text(text: str) -> Fastener:
     read_bearing_marks(draft)
     if draft.kind is Kind.PART and not has_thread(draft) and not _only_figures(draft):
         return _part(draft, aside)
+    read_tolerance(draft)
+    read_form_letter(draft)
     read_fit(draft)
     read_words(draft)
     read_sizes(draft)
@@ -259,6 +262,8 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         draft.ask(f"{draft.size}-{draft.pitch}: UNEF, or a special thread")
     elif found:
         names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
+        if draft.pitch == "26" and draft.values.get("material") == "brass":
+            names += ", or the brass pipe thread"
         draft.ask(f"{draft.size}-{draft.pitch}: {names}")
     else:
         draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
@@ -272,6 +277,7 @@ def _fastener(draft: Draft) -> Fastener:
         series=draft.series,
         size=draft.size,
         pitch_or_tpi=draft.pitch,
+        thread_class=draft.thread_class,
         length=draft.length,
         dimensions=tuple(draft.dimensions),
         head=values.get("head", ""),

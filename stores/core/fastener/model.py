@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from stores.core.thread import Thread
 
-__all__ = ["NO_NOUN", "Fastener", "Kind", "Measure", "Series"]
+__all__ = ["GAUGED", "NO_NOUN", "Fastener", "Kind", "Measure", "Series"]
 
 MM_PER_INCH = Fraction(254, 10)
 
@@ -79,8 +79,13 @@ class Series(StrEnum):
     BSPT = "bspt"
     BRASS = "brass"
     NPT = "npt"
+    TRAPEZOIDAL = "trapezoidal"
     WOOD = "wood"
     SELF_TAPPING = "self-tapping"
+
+
+GAUGED = frozenset((Series.WOOD, Series.SELF_TAPPING))
+"""Series whose sizes are gauge numbers or millimetres."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +142,7 @@ class Fastener:
     series: Series | None = None
     size: str = ""
     pitch_or_tpi: str = ""
+    thread_class: str = ""
     length: Measure | None = None
     dimensions: tuple[Measure, ...] = ()
     head: str = ""
@@ -164,7 +170,8 @@ class Fastener:
     def same_spec(self, other: "Fastener") -> bool:
         """Tell whether both describe one thing, whatever the count.
 
-        A metric pitch that is the coarse one counts as the same as no pitch given.
+        A metric pitch that is the coarse one counts as the same as no pitch given, and a thread
+        class that is the ordinary one as the same as none.
         """
         return _bare(self) == _bare(other)
 
@@ -190,8 +197,10 @@ class Fastener:
 
 def _bare(item: Fastener) -> Fastener:
     from stores.core.fastener.threads import COARSE_PITCH
+    from stores.core.fastener.tolerance import ORDINARY
 
     pitch = item.pitch_or_tpi
     if item.series is Series.METRIC and pitch == COARSE_PITCH.get(item.size):
         pitch = ""
-    return replace(item, quantity=None, pitch_or_tpi=pitch)
+    said = "" if item.thread_class in ORDINARY else item.thread_class
+    return replace(item, quantity=None, pitch_or_tpi=pitch, thread_class=said)

@@ -5,6 +5,8 @@ threads per inch, and what no table has as such is asked about, never read.
 Sizes and threads: ASME B1.1; the stroke in place of the hyphen is trade common practice.
 """
 
+import re
+
 from stores.core.fastener.draft import Draft, is_whole
 from stores.core.fastener.model import Kind, Series
 from stores.core.fastener.threads import inch_families
@@ -58,6 +60,9 @@ def read_strokes(draft: Draft) -> None:
     for token in draft.tokens:
         if token.doubt:
             draft.ask(_question(token.text))
+        if token.whole is not None and re.fullmatch("[0-9]+/[0-9]+", token.text):
+            part = (token.value or 0) - token.whole
+            draft.ask(f"{token.text}: read as {token.whole} {part}")
     named = next((s for hit in draft.matches.values() if (s := hit.phrase.get("series"))), None)
     threaded = draft.kind in _THREADED or (
         draft.kind is Kind.PART and (named is not None or _figures_only(draft))

@@ -34,7 +34,6 @@ _NOT_SAID = frozenset(
     ["part", "trail", "prep", "and", "or", "with", "attr", "role", "unit", "count", "weak"]
 )
 _GLUED_GRADE = re.compile(r"(?:gr|grade)([0-9]{1,2})", re.IGNORECASE)
-_TOLERANCE = re.compile(r"[3-9][eghEGH](?:[3-9][gh])?")
 # Letters before a size: ISO 228-1, ISO 7-1, ISO 1478.
 _PREFIX = {
     "G": Series.BSP, "R": Series.BSPT, "Rp": Series.BSPT, "Rc": Series.BSPT,
@@ -44,7 +43,7 @@ _FIT = re.compile(r"[mh][5-9]")
 
 
 def read_standard(draft: Draft) -> None:
-    """Note the standard; a second one, a form letter and a thread tolerance become marks."""
+    """Note the standard; a second one and a form letter become marks."""
     for at, token in enumerate(draft.tokens):
         if draft.word(at) == "fit" and _FIT.fullmatch(draft.text_of(at + 1)):
             draft.marks.append(f"fit {draft.text_of(at + 1)}")
@@ -52,9 +51,6 @@ def read_standard(draft: Draft) -> None:
         if token.mark is Mark.WORD and _FIT.fullmatch(token.text) and not draft.used[at]:
             draft.marks.append(f"fit {token.text}")
             draft.use(at)
-        if token.mark is Mark.WORD and _TOLERANCE.fullmatch(token.text) and at:
-            draft.marks.append(token.text)
-            draft.use(at - 1 if draft.mark(at - 1) is Mark.DASH else at, at + 1)
         if draft.word(at) == "form" and re.fullmatch("[A-H]", draft.text_of(at + 1)):
             draft.marks.append(f"form {draft.text_of(at + 1)}")
             draft.use(at, at + 2)

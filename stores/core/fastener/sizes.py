@@ -133,9 +133,21 @@ def _ring(draft: Draft, runs: list[list[Atom]]) -> None:
                 break
             if not draft.size and atom.role in ("", "dia", "ID", "OD"):
                 plain_size(draft, atom)
+            elif draft.kind is Kind.BALL and _counts(draft, atom):
+                if draft.quantity is None:
+                    draft.quantity = int(atom.value)
+                    take(draft, atom)
+                else:
+                    draft.ask(f"x {atom.text}: another count; which")
             elif atom.join or atom.role:
                 draft.dimensions.append(measure(atom))
                 take(draft, atom)
+
+
+def _counts(draft: Draft, atom: Atom) -> bool:
+    """Tell "balls 1/4 in x 18", so many: a ball has one size."""
+    bare = atom.role == "" and not has_unit(draft, atom)
+    return atom.join == "x" and atom.whole and bare and atom.value > 0
 
 
 def _washer(draft: Draft, runs: list[list[Atom]]) -> None:

@@ -12,6 +12,7 @@ from stores.core.fastener.figures import (
     SHORT,
     Atom,
     has_unit,
+    is_trapezoidal,
     metric_size,
     named_size,
     plain_size,
@@ -19,8 +20,9 @@ from stores.core.fastener.figures import (
     take,
 )
 from stores.core.fastener.model import Kind, Series, number_text
-from stores.core.fastener.threads import COARSE_PITCH, PITCHES, inch_families
+from stores.core.fastener.threads import COARSE_PITCH, PITCHES, has_size, inch_families
 from stores.core.fastener.tokens import Mark
+from stores.core.fastener.writing import INCH_SERIES
 
 __all__ = ["plausible_pitch", "read_threaded"]
 
@@ -40,7 +42,7 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
             continue
         if head.token.mark is Mark.METRIC:
             metric_size(draft, head)
-            _metric_rest(draft, head.value, run[1:])
+            _metric_rest(draft, head, run[1:])
         elif head.token.mark is Mark.BA:
             named_size(draft, head)
             _inch_lengths(draft, run[1:])
@@ -118,7 +120,14 @@ def _is_list(atom: Atom) -> bool:
     return atom.token.comma and len(part) > 1 and int(whole or 0) > max(PITCHES)
 
 
-def _metric_rest(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
+def _metric_rest(draft: Draft, head: Atom, rest: list[Atom]) -> None:
+    if is_trapezoidal(head.token):
+        _trapezoidal_rest(draft, rest)
+    else:
+        _pitch_and_length(draft, head.value, rest)
+
+
+def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
     rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
     if not rest:
         return
@@ -156,6 +165,16 @@ def _metric_rest(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
         draft.ask(f"pitch {draft.pitch}: no table has it for this size")
     else:
         draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
+
+
+def _trapezoidal_rest(draft: Draft, rest: list[Atom]) -> None:
+    """Read what follows Tr20: the pitch always, then the length (ISO 2902)."""
+    rest = [a for a in rest if a.join == "x" and a.role in ("", "pitch", "long")]
+    if rest and rest[0].unit == "mm":
+        draft.pitch = number_text(rest[0].value, False)
+        take(draft, rest[0])
+        if len(rest) > 1 and draft.kind not in SHORT:
+            set_length(draft, rest[1])
 
 
 def _is_gauge(draft: Draft, run: list[Atom]) -> bool:
@@ -248,14 +267,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         draft.ask("more than one length; which")
         return
     if inch:
-        head.unit = "in"
-        for atom in rest:
-            if not has_unit(draft, atom):
-                atom.unit = "in"
-        plain_size(draft, head)
-        if head.value.denominator == 1:
-            draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
-        _inch_rest(draft, rest)
+        _numbered_inch(draft, head, rest)
         return
     if not _worth(draft, run):
         return
@@ -271,6 +283,43 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
         draft.ask(f"{draft.size}: which thread")
+
+
+def _numbered_inch(draft: Draft, head: Atom, rest: list[Atom]) -> None:
+    head.unit = "in"
+    for atom in rest:
+        if not has_unit(draft, atom):
+            atom.unit = "in"
+    if _length_first(draft, head, rest):
+        return
+    plain_size(draft, head)
+    if head.value.denominator == 1:
+        draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
+    _inch_rest(draft, rest)
+
+
+def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
+    """Read "2 x 3/8 UNC bolt" the other way round; leave "7/8 x 3/4 BSW bolt" open.
+
+    Nothing with a thread is shorter than half its diameter (common practice; grub screws come
+    nearest to it).
+    """
+    if len(rest) != 1 or draft.series not in INCH_SERIES or draft.kind is Kind.NUT:
+        return False
+    second = rest[0]
+    if second.join != "x" or second.role or second.after_series or second.value >= head.value:
+        return False
+    if head.role == "dia" or not second.token.fraction:
+        return False
+    size = number_text(second.value, True)
+    if 2 * second.value > head.value or not has_size(draft.series, size):
+        draft.ask(f"{head.text} x {second.text}: which is the diameter")
+        return True
+    draft.size = size
+    take(draft, second)
+    set_length(draft, head)
+    draft.ask(f"{head.text} x {second.text}: read as {size}, the length written first")
+    return True
 
 
 def _worth(draft: Draft, run: list[Atom]) -> bool:

@@ -10,7 +10,15 @@ from stores.errors import NotationError
 if TYPE_CHECKING:
     from stores.core.thread import Thread
 
-__all__ = ["COARSE_PITCH", "PITCHES", "diameter_mm", "inch_families", "size_value", "thread_of"]
+__all__ = [
+    "COARSE_PITCH",
+    "PITCHES",
+    "diameter_mm",
+    "has_size",
+    "inch_families",
+    "size_value",
+    "thread_of",
+]
 
 # ISO 261 first and second choice, coarse pitches; M1.7, M2.3, M2.6: old DIN 13 sizes.
 COARSE_PITCH = {
@@ -30,6 +38,7 @@ PITCHES = frozenset(
         "1.25", "1.5", "1.75", "2", "2.5", "3", "3.5", "4", "4.5", "5", "5.5", "6",
     ]
 )  # fmt: skip
+_TABLED = frozenset(("unc", "unf", "unef", "bsw", "bsf", "cycle"))
 _ORDER = (Series.UNC, Series.UNF, Series.BSW, Series.BSF, Series.CYCLE, Series.UNEF)
 
 
@@ -50,6 +59,13 @@ def inch_families(size: str, tpi: str) -> tuple[Series, ...]:
     return tuple(series for series in _ORDER if series.value in found)
 
 
+def has_size(series: Series, size: str) -> bool:
+    """Tell whether the tables have this size in a series; True for a series without a table."""
+    if series.value not in _TABLED:
+        return True
+    return bool(_find(series.value, size, None))
+
+
 def thread_of(item: Fastener) -> "Thread | None":
     """Find the one thread in the tables that the fastener names, or None."""
     if not item.size or item.series is None:
@@ -67,8 +83,8 @@ def size_value(size: str) -> Fraction | None:
     """Give the nominal diameter in mm of a size text such as ``M6``, ``1/4``, ``#10``, ``6 mm``."""
     if not size:
         return None
-    if size[0] == "M":
-        return Fraction(size[1:])
+    if size[0] in "MT":
+        return Fraction(size.lstrip("MTr"))
     if size[0] == "#":
         return (Fraction(60, 1000) + Fraction(13, 1000) * int(size[1:])) * MM_PER_INCH
     if size.endswith("BA"):

@@ -13,7 +13,7 @@ from math import gcd
 
 from stores.errors import NotationError
 
-__all__ = ["LIMIT", "Mark", "Token", "in_lowest_terms", "tokenize"]
+__all__ = ["LIMIT", "Mark", "Token", "dropped_space", "in_lowest_terms", "tokenize"]
 
 LIMIT = 500
 
@@ -89,7 +89,8 @@ _BEFORE_BY = (
 )
 _FIT = r"[mh][5-9](?=\ ?[xX])"  # the fit of a dowel: 5m6x20
 _NUMBER_END = (
-    rf"(?={_FIT})|(?![0-9]|[^\W\d_](?<![xX])(?<!ø)|[xX][^\W\d_])|(?={_GLUED}(?:[xX][ 0-9]|[^\w]|$))"
+    rf"(?={_FIT})|(?![0-9]|[^\W\d_](?<![xX])(?<!ø)|[xX](?![Mm][0-9])[^\W\d_])"
+    rf"|(?={_GLUED}(?:[xX][ 0-9]|[^\w]|$))"
 )
 
 _PATTERN = rf"""
@@ -100,7 +101,8 @@ _PATTERN = rf"""
         (?:-[1-4](?![0-9.,/x-]|\ ?x\ ?[0-9]))?(?::(?:19|20)[0-9]{{2}})?(?![0-9A-Za-z]|,[0-9]))
   | (?P<hardness>\b(?:[1-9][0-9]{{2}}\ ?HV|(?:14|22|33|45)H)\b)
   | (?P<stainless>\b[AC][1-5]-(?:50|70|80|100|110)\b|\bA[1245]\b(?![-.][0-9]))
-  | (?P<metric>(?<![\w.])[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
+  | (?P<trapezoidal>(?<![\w.])Tr\ ?(?P<t>[0-9]{{1,3}})(?=\ ?[xX]\ ?[0-9]))
+  | (?P<metric>(?:(?<![\w.])|(?<=[0-9][xX]))[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
         (?=$|[^\w.,]|[.,](?![0-9])|[xX](?![^\W\d_])))
   | (?P<ba>(?<![\w.,/])[0-9]{{1,2}}(?:\ ?B\.A\.?|\ ?BA)(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
   | (?P<gauge>(?<!\w)(?:\#\ ?|number\ |[Nn][Oo]s?\.?\ ?|N[ro]\.?\ ?|№\ ?)(?P<g>[0-9]{{1,2}})
@@ -112,7 +114,7 @@ _PATTERN = rf"""
         (?:{_NUMBER_END}))
   | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
   | (?P<by>(?<=[\w"'”(\]){_V}?\ ])[xX*](?=\ *(?:[0-9.,\#{_V}\[(?]|[MmØø]\ ?[0-9])))
-  | (?P<fit>(?<=[0-9]){_FIT})
+  | (?P<fit>(?<=[0-9]){_FIT}|(?<=-)(?:[3-9][egh]|[123][ab])(?=[xX]\ ?[0-9]))
   | (?P<prefix>(?<!\w)(?-i:ST(?=\ ?[0-9])|(?:G|Rp|Rc|R)(?=\ ?(?:[0-9]{{1,2}}[\ -])?[0-9]/[0-9])))
   | (?P<diameter>[Øø⌀](?=\ ?[0-9]))
   | (?P<glued>{_BEFORE_BY}(?=[xX]\ *[0-9.,\#{_V}]))
@@ -128,6 +130,7 @@ _MARKS = {
     "code": Mark.CODE,
     "hardness": Mark.CLASS,
     "stainless": Mark.CLASS,
+    "trapezoidal": Mark.METRIC,
     "metric": Mark.METRIC,
     "ba": Mark.BA,
     "gauge": Mark.GAUGE,
@@ -167,8 +170,11 @@ def _valued(token: Token, found: re.Match[str], group: str) -> None:
         token.value = _plain(token.text)
     elif group == "frac":
         token.value, token.fraction = Fraction(token.text), True
+        token.whole, token.value = dropped_space(token.text) or (None, token.value)
     elif group == "mixed" and not in_lowest_terms(found["part"]):
         token.doubt = True
+    elif group == "trapezoidal":
+        token.value = Fraction(found["t"])
     elif group == "metric":
         token.value = _plain(found["m"])
     elif group == "gauge":
@@ -181,6 +187,20 @@ def _valued(token: Token, found: re.Match[str], group: str) -> None:
     elif group == "vulgar":
         token.whole = int(found["vw"]) if found["vw"] else None
         token.value, token.fraction = (token.whole or 0) + _VULGAR[found["v"]], True
+
+
+def dropped_space(fraction: str) -> tuple[int, Fraction] | None:
+    """Read ``11/2`` as 1 1/2, its whole number and value; None for what has no space missing.
+
+    Common practice: no one writes a size as a fraction above one; ``3/2`` stays what it says.
+    """
+    above, below = fraction.split("/")
+    if len(above) < 2 or int(above) <= int(below):
+        return None
+    whole, part = int(above[0]), int(above[1:])
+    if not whole or part % 2 == 0 or part >= int(below):
+        return None
+    return whole, whole + Fraction(part, int(below))
 
 
 def in_lowest_terms(fraction: str) -> bool:

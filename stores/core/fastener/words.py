@@ -72,11 +72,12 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
     plain: dict[str, list[tuple[str, str]]] = {}
     beside: dict[str, list[tuple[str, str, str]]] = {}
     for row in table("fastener_words"):
-        phrase, noun = row["phrase"], row["noun"]
-        if noun:
-            beside.setdefault(phrase, []).append((noun, row["field"], row["value"]))
-        else:
-            plain.setdefault(phrase, []).append((row["field"], row["value"]))
+        noun = row["noun"]
+        for phrase in _spellings(row["phrase"]):
+            if noun:
+                beside.setdefault(phrase, []).append((noun, row["field"], row["value"]))
+            else:
+                plain.setdefault(phrase, []).append((row["field"], row["value"]))
     for noun, value in _forms(plain, beside):
         near = beside.setdefault(fold(value).replace("-", " "), [])
         if not any(n == noun and f == "form" for n, f, _ in near):
@@ -88,6 +89,14 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
         first, *rest = phrase.split(" ")
         longest[first] = max(longest.get(first, 1), 1 + len(rest))
     return phrases, longest
+
+
+_UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
+
+
+def _spellings(phrase: str) -> tuple[str, ...]:
+    """Give a phrase, and as a keyboard without umlauts writes it: Faecherscheibe."""
+    return (phrase,) if phrase.isascii() else tuple({phrase: 0, phrase.translate(_UMLAUTS): 0})
 
 
 def _forms(

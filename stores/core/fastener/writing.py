@@ -20,6 +20,7 @@ import re
 from functools import lru_cache
 
 from stores.core.fastener.model import Fastener, Kind, Measure, Series
+from stores.core.fastener.threads import inch_families
 from stores.core.fastener.tokens import LIMIT
 from stores.core.fastener.words import Phrase, fold, vocabulary
 from stores.errors import NotationError
@@ -32,7 +33,7 @@ SERIES_LABEL = {
     Series.BSPT: "BSPT", Series.BRASS: "BSB", Series.NPT: "NPT",
 }  # fmt: skip
 INCH_SERIES = frozenset((*SERIES_LABEL, Series.BA))
-_METRIC = (Series.METRIC, Series.METRIC_FINE)
+_METRIC = (Series.METRIC, Series.METRIC_FINE, Series.TRAPEZOIDAL)
 _HEAD = {
     "pan": "pan head", "cheese": "cheese head", "round": "round head", "button": "button head",
     "fillister": "fillister head", "dome": "dome head", "mushroom": "mushroom head",
@@ -132,6 +133,7 @@ def _pieces(item: Fastener, name_first: bool, material_first: bool) -> list[str]
         "" if material_first else item.material,
         item.finish if item.finish != "plain" else "plain finish",
         item.standard,
+        "" if _fit_after(item) else item.thread_class,
         item.marks,
         f"({item.name})" if item.name and not front else "",
         *(f"[{piece}]" for piece in item.unread),
@@ -181,10 +183,12 @@ def _designation(item: Fastener) -> str:
         size += f" x {item.pitch_or_tpi}" if item.pitch_or_tpi else ""
         if item.series is Series.METRIC_FINE and not item.pitch_or_tpi:
             size += " metric fine"
+        size += _fit_after(item)
     elif size:
-        size += f"-{item.pitch_or_tpi}" if item.pitch_or_tpi else ""
+        size += _tpi(item)
         label = SERIES_LABEL.get(item.series) if item.series else ""
         size += f" {label}" if label else ""
+        size += _fit_after(item)
     more = [*item.dimensions, *([item.length] if item.length else [])]
     if not more and item.kind in _ROUND and "/" in size and not item.series:
         return f"{size} in"
@@ -199,6 +203,23 @@ def _designation(item: Fastener) -> str:
     return " x ".join(
         [*([bare if _unit(size) == _common(more) else size] if size else []), _measures(more)]
     )
+
+
+def _tpi(item: Fastener) -> str:
+    """Write the pitch; "x 20 tpi" where a hyphen would name the Unified thread."""
+    if not item.pitch_or_tpi:
+        return ""
+    if item.series is None and not item.size.endswith((" mm", " in")):
+        found = inch_families(item.size, item.pitch_or_tpi)
+        if Series.BSW in found and (Series.UNC in found or Series.UNF in found):
+            return f" x {item.pitch_or_tpi} tpi"
+    return f"-{item.pitch_or_tpi}"
+
+
+def _fit_after(item: Fastener) -> str:
+    """Write a class that is figures and letters right after the thread: M10-6g, 1/4-20 UNC-2A."""
+    fit = item.thread_class
+    return f"-{fit}" if fit and not fit.endswith(" fit") and item.size else ""
 
 
 def _unit(size: str) -> str:

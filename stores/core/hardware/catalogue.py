@@ -139,6 +139,8 @@ STANDARDS: dict[str, tuple[str, str]] = {
     "ISO 2338": ("dowel pin", "ISO 2338"),
     "DIN 7": ("dowel pin", "ISO 2338"),
     "ISO 8734": ("dowel pin", "ISO 8734"),
+    "ISO 2339": ("taper pin", "ISO 2339"),
+    "DIN 1": ("taper pin", "ISO 2339"),
     "DIN 6325": ("dowel pin", "ISO 8734"),
     "ISO 8752": ("slotted spring pin", ""),
     "DIN 1481": ("slotted spring pin", ""),

@@ -15,9 +15,12 @@ from fractions import Fraction
 from functools import cache
 
 from stores.core.hardware.catalogue import EITHER, all_kinds, get_kind, match_notes
+from stores.core.hardware.contradiction import numbered_with_sizes
+from stores.core.hardware.inches import metric_is_near, say_inches
 from stores.core.hardware.match import match
 from stores.core.hardware.meant import with_question
 from stores.core.hardware.model import Kind, Match, Piece
+from stores.core.hardware.orings import INCH_SECTIONS, NOMINAL, nominal_ring
 from stores.core.hardware.pins import split_pin_for
 from stores.core.hardware.reading import of_standard, read_designation
 from stores.errors import BadValue, NotationError, NotFound
@@ -89,6 +92,8 @@ def ask(text: str) -> Reply:
     Raises `BadValue`, `NotationError` or `NotFound` with what to do.
     """
     clean = _clean(text)
+    if _TAPER_NUMBER.match(clean):
+        return Reply(pieces=read_designation(clean))
     words, sizes = _parted(clean)
     kinds = _kinds(words)
     if not kinds:
@@ -103,32 +108,22 @@ def ask(text: str) -> Reply:
     if any(size.thread for size in sizes) and not _threaded(kinds[0], sizes):
         return Reply(pieces=read_designation(clean))
     named = _numbered(kinds[0], sizes, clean)
+    if not named and kinds[0].name == "bearing":
+        named = numbered_with_sizes([(size.text, _in_mm(size, "mm")) for size in sizes])
     if named:
         return Reply(pieces=named)
     found = [_best(kind, sizes) for kind in kinds]
     if _INCHES.search(clean):
-        found = [_metric_is_near(one) for one in found]
+        found = [metric_is_near(one) for one in found]
+    else:
+        bare = [size.value for size in sizes if size.unit != "in" and not size.name]
+        found = [say_inches(one, bare) for one in found]
     types = frozenset("tapered" if stem == "taper" else stem for stem in _stem(words) - _BEARING)
     return Reply(matches=tuple(_of_type(one, types) for one in found))
 
 
+_TAPER_NUMBER = re.compile(r"(?i)(?:taper(?:ed)?|conical) pins? *(?:no\b|#)")
 _INCHES = re.compile(r"\d/(?:2|4|8|16|32|64)(?![\d/])|\d\s*(?:in|inch|inches|\")(?!\w)")
-_OF_INCHES = ("inch", "ASME", "AS568", "AS 568")
-
-
-def _metric_is_near(found: Match) -> Match:
-    """Call no metric piece the one for sizes in inches: it is the nearest, and says how it misses.
-
-    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
-    """
-
-    def own(piece: Piece) -> bool:
-        return any(word in f"{piece.standard} {piece.designation}" for word in _OF_INCHES)
-
-    exact = tuple(piece for piece in found.exact if own(piece))
-    if exact or not found.exact:
-        return replace(found, exact=exact)
-    return replace(found, exact=(), nearest=(*found.exact, *found.nearest)[:5])
 
 
 def _of_type(found: Match, types: frozenset[str]) -> Match:
@@ -262,13 +257,18 @@ def _best(kind: Kind, sizes: Sequence[_Size]) -> Match:
         bare = "in" if inches and not any(size.unit == "mm" for size in reading) else "mm"
         values = [_in_mm(size, bare) for size in reading]
         if kind.name.startswith("o-ring") and len(values) > 1:
-            values[1] = _INCH_SECTIONS.get(reading[1].text, values[1])
+            values[1] = INCH_SECTIONS.get(reading[1].text, values[1])
         names = _threaded(kind, reading) or [size.name for size in reading]
         dims = names if all(names) else None
         if any(names) and dims is None:
             raise BadValue(f"name every size or none: {', '.join(filter(None, names))} are named")
         try:
             one = find(kind, values, dims)
+            nominal = nominal_ring(values, [size.text for size in reading]) if inches else None
+            dash = any(piece.designation.startswith("AS568") for piece in one.exact)
+            if nominal and not dash and kind.name == "o-ring" and not any(names):
+                one = find(kind, nominal, ("ID", "CS"))
+                one = replace(one, notes=(NOMINAL, *one.notes))
         except BadValue as error:
             refused = refused or error
             continue
@@ -279,10 +279,6 @@ def _best(kind: Kind, sizes: Sequence[_Size]) -> Match:
         assert refused is not None
         raise _explained(kind, sizes, refused)
     return found[0]
-
-
-# A nominal inch section is not its real size (AS568 / ISO 3601-1).
-_INCH_SECTIONS = {"1/16": 1.78, "3/32": 2.62, "1/8": 3.53, "3/16": 5.33, "1/4": 6.99}
 
 
 def _in_mm(size: _Size, bare: str) -> float:

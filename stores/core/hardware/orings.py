@@ -6,7 +6,9 @@
     (0.26, 1.78)
 """
 
+from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
 
@@ -15,10 +17,50 @@ from stores.core.hardware.model import Band, Dim, Kind, Row, column
 from stores.core.tables import number, table
 from stores.errors import BadValue
 
-__all__ = ["KINDS", "family", "id_tolerance", "outside", "same_family", "section_tolerance"]
+__all__ = [
+    "INCH_SECTIONS",
+    "KINDS",
+    "NOMINAL",
+    "family",
+    "id_tolerance",
+    "nominal_ring",
+    "outside",
+    "same_family",
+    "section_tolerance",
+]
 
 # Inch section and the metric one that is the same family (hardware notes, section 3; ISO 3601-1).
 _FAMILIES = ((1.78, 1.8), (2.62, 2.65), (3.53, 3.55), (5.33, 5.3), (6.99, 7.0))
+
+
+# A nominal inch section is not its real size (AS568 / ISO 3601-1).
+INCH_SECTIONS = {"1/16": 1.78, "3/32": 2.62, "1/8": 3.53, "3/16": 5.33, "1/4": 6.99}
+NOMINAL = (
+    "the fractions are names: the section is thicker than its own, the bore as much smaller; with "
+    "a caliper in hand give what it says"
+)
+"""What a ring asked for by fractions is told."""
+
+
+def nominal_ring(sizes_mm: Sequence[float], texts: Sequence[str]) -> tuple[float, float] | None:
+    """Give the real bore and section, mm, of a ring named in fractions.
+
+    They are bore and outside, or bore and section.
+
+    AS568 names (from memory): 1 1/16 x 1 5/16 is section 1/8, which is 3.53 mm, and the bore is
+    smaller than 1 1/16 in by what the section is over 1/8 in. None where the fractions name no
+    section of AS568.
+    """
+    if len(sizes_mm) != 2:
+        return None
+    bore, other = sizes_mm
+    if other > bore:
+        half = Fraction((other - bore) / 2 / 25.4).limit_denominator(64)
+        name = f"{half.numerator}/{half.denominator}"
+    else:
+        name = texts[1]
+    real = INCH_SECTIONS.get(name)
+    return None if real is None else (bore - (real - float(Fraction(name)) * 25.4), real)
 
 
 def id_tolerance(id_mm: float) -> float:
@@ -162,7 +204,7 @@ _RING = Kind(
     _standard,
     _names,
     follow=("CS",),
-    trade=(("ID", "CS"),),
+    trade=(("ID", "CS"), ("ID", "OD")),
     error_mm=0.1,
     advice=(
         "an old ring is swollen, flattened or shrunk: trust the groove and the section first",

@@ -57,6 +57,15 @@ def _dowel_band(row: Row, value: float) -> tuple[float, float]:
     return (-h8 if row["standard"].startswith("ISO 2338") else 0.0, 0.025)
 
 
+def _taper(row: Row) -> str:
+    metric = row["family"].startswith("ISO")
+    return f"{row['family']} - {row['name']}" if metric else f"taper pin {row['name']}"
+
+
+def _taper_notes(row: Row) -> tuple[str, ...]:
+    return (f"diameter of the {row['end']} end; taper 1 in {row['taper']} on the diameter",)
+
+
 @cache
 def _woodruff_rows() -> tuple[Row, ...]:
     """Give the metric keys, and the inch keys with the two sizes that their number holds."""
@@ -113,6 +122,27 @@ KINDS = (
         ),
         length_standard="ISO 2338",
         trade=(("d", "length"),),
+    ),
+    Kind(
+        "taper pin",
+        ("tapered pin", "conical pin"),
+        partial(table, "hardware_taper_pins"),
+        (
+            Dim("d", "named end", column("d_mm"), constant(-0.03, 0.1)),
+            Dim("taper", "length in which the diameter grows by 1", column("taper")),
+        ),
+        _taper,
+        lambda row: row["family"],
+        lambda row: (row["name"],),
+        length=True,
+        notes=_taper_notes,
+        length_standard="ISO 2339",
+        trade=(("d", "length"),),
+        typed="diameter of the small end (inch pins: of the large end), length",
+        advice=(
+            "metric: the small end names it; inch: the large end, by number",
+            "driven out from the small end; the holes are reamed together",
+        ),
     ),
     Kind(
         "slotted spring pin",

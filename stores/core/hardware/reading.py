@@ -47,7 +47,15 @@ def read_designation(text: str) -> tuple[Piece, ...]:
     clean = re.sub(r"(?<=\d),(?=\d)", ".", clean)
     if not clean:
         raise NotationError("no designation", text)
-    for reader in (_read_standard, _read_bulb, _read_dash, _read_worded, _read_bare, _read_bearing):
+    for reader in (
+        _read_taper_pin,
+        _read_standard,
+        _read_bulb,
+        _read_dash,
+        _read_worded,
+        _read_bare,
+        _read_bearing,
+    ):
         found = reader(clean)
         if found and reader is _read_bulb:
             found = (*found, *(_read_bearing(clean) or ()))  # E10 is a lamp's thread and a bearing
@@ -100,6 +108,21 @@ def _read_standard(text: str) -> tuple[Piece, ...] | None:
 
 def _has_form(standard: str, letter: str) -> bool:
     return re.search(rf"[- ]{letter}(?:\s|$)", standard) is not None
+
+
+def _read_taper_pin(text: str) -> tuple[Piece, ...] | None:
+    """Read the number of an inch pin, "taper pin No 7/0", which is no diameter."""
+    read = re.fullmatch(
+        r"(?i)(?:taper(?:ed)?|conical) pins?\s*(?:no\.?|#)\s*(\d{1,2}(?:/0)?)(?:\s*x\s*([\d.]+))?",
+        text,
+    )
+    if read is None:
+        return None
+    kind = get_kind("taper pin")
+    length = float(read[2]) if read[2] else None
+    return tuple(
+        piece(kind, row, length=length) for row in kind.rows() if row["name"] == f"No {read[1]}"
+    )
 
 
 def _read_bulb(text: str) -> tuple[Piece, ...] | None:

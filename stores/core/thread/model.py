@@ -6,9 +6,13 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import pi
+from typing import TYPE_CHECKING
 
-from stores.core.thread.form import FORM, ISO, MM_PER_INCH, UNIFIED, Form, Series, half_up
+from stores.core.thread.form import FORM, MM_PER_INCH, UNIFIED, Form, Series, half_up
 from stores.core.thread.spanners import Spanner, spanners
+
+if TYPE_CHECKING:
+    from stores.core.thread.drills import InchDrill
 
 __all__ = ["Limits", "Thread"]
 
@@ -217,18 +221,25 @@ class Thread:
         """Tapping drill, mm: the tabulated drill, else by the rule `tapping_drill_source` names."""
         if self.tabulated_drill_mm is not None:
             return self.tabulated_drill_mm
-        if self.form in (ISO, UNIFIED):
-            return round(self.major_mm - self.pitch_mm, 3)
-        return round(self.drill_for(80), 2)
+        from stores.core.thread.drills import choose
+
+        return choose(self).mm
 
     @property
     def tapping_drill_source(self) -> str:
         """Table or rule that `tapping_drill_mm` comes from."""
         if self.tabulated_drill_mm is not None:
             return self.source.rpartition("tapping drill: ")[2]
-        if self.form in (ISO, UNIFIED):
-            return "rule: major diameter less the pitch"
-        return "rule: 80 % of full thread (common practice)"
+        from stores.core.thread.drills import choose
+
+        return f"rule: {choose(self).rule} (common practice)"
+
+    @property
+    def tapping_drill_in(self) -> "InchDrill | None":
+        """Number, letter or fraction drill nearest the same hole; None where none fits."""
+        from stores.core.thread.drills import inch_drill
+
+        return inch_drill(self)
 
     # ---- limits of size
 

@@ -62,9 +62,11 @@ _SERIES = (
     r"(?:b\.?\s?s\.?\s?)?whit(?:worth)?\b\.?|b\.?s\.?w\.?|ww?|b\.?s\.?f\.?|bs fine"
     r"|(?:bs\s)?cycle|cyc|c\.?e\.?i\.?|b\.?s\.?c\.?y?\.?|un[cf]|unef|n[cf]|nef"
 )
+_GRADE = r"\d[a-h](?:\d[a-h])?"
+_FIT = r"(?:,?\s+(?:close|medium|free|fine|coarse)\s+(?:fit|class))?"
 _METRIC = (
     rf"(?:iso\s+)?mf?\s*(?P<size>{_NUM})(?:{_BY}(?P<pitch>{_NUM})(?:\s*mm)?)?"
-    r"(?:\s+coarse)?(?:\s*-\s*\d[a-h](?:\d[a-h])?)?"
+    rf"(?:\s+coarse)?(?:(?:\s*-\s*|\s+){_GRADE}(?:/{_GRADE})?)?{_FIT}"
 )
 _BA = (
     r"(?:no\.?\s*)?(?:(?P<size>\d{1,2})\s*-?\s*b\.?\s?a\.?(?![a-wyz])|b\.?\s?a\.?\s*(?P<after>\d{1,2}))"
@@ -77,7 +79,7 @@ _PIPE = (
 _INCH = (
     rf"(?:(?P<first>{_SERIES})\s*)?(?P<number>(?:no\.?|nr\.?|\#)\s*)?(?P<size>{_SIZE}){_MARK}"
     rf"(?:{_BY}(?P<pitch>{_NUM}){_TPI})?(?:[\s-]*(?P<word>{_SERIES}))?"
-    rf"(?:{_BY}(?P<after>{_NUM}){_TPI})?(?:\s*-\s*[123][ab])?"
+    rf"(?:{_BY}(?P<after>{_NUM}){_TPI})?(?:[\s-]+[123][ab])?{_FIT}"
 )
 
 

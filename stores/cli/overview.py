@@ -33,6 +33,7 @@ COMMANDS = {
     "joint": ("joints", "where a joint's holes are, and its tightening order"),
     "sump": ("figures", "what each sump holds and of which oil"),
     "reading": ("figures", "compression and the like, before and after"),
+    "batch": ("batches", "outwork in batches: make up, send, count back"),
     "send": ("supply", "send pieces out to a firm, as a counted batch"),
     "back": ("supply", "count pieces back from a firm"),
     "shopping": ("paper", "what to buy; also as PDF, CSV and workbook"),

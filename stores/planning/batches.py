@@ -30,7 +30,9 @@ _SOFT = re.compile(
     r"(?i)\b(?:rubber\w*|o-?rings?|seals?|nylocs?|nylon|plastic|gaskets?|bonded|grommets?|boots?|"
     r"gaiters?|hoses?|silentblocs?|bakelite|fibre|felt|loom|cables?|fork legs? complete)\b"
 )
-_BEARING = re.compile(r"(?i)\b(?:bearings?|bush(?:es)?|races?|bearing balls?)\b(?! (?:housing|cap)s?)")
+_BEARING = re.compile(
+    r"(?i)\b(?:bearings?|bush(?:es)?|races?|bearing balls?)\b(?! (?:housing|cap)s?)"
+)
 _MASKED = (
     (re.compile(r"(?i)\b(?:crank ?case|cover|housing|hub|case|carrier|plate|yoke|head ?stock)s?\b"),
      "bearing seats and threads"),
@@ -81,7 +83,12 @@ class BatchLine:
     @property
     def details(self) -> str:
         """Say metal, class, masking and note in a line."""
-        parts = [self.metal, self.strength, f"mask {self.masking}" if self.masking else "", self.note]
+        parts = [
+            self.metal,
+            self.strength,
+            f"mask {self.masking}" if self.masking else "",
+            self.note,
+        ]
         return "; ".join(part for part in parts if part)
 
 
@@ -175,7 +182,7 @@ def cautions_of_batch(batch: Batch, open_steps: Iterable[str] = ()) -> tuple[str
 
 
 def _of_line(line: BatchLine, work: str) -> list[str]:
-    words = f"{line.text} {line.item.written} {line.item.step.part}"
+    words = f"{line.text} {line.item.written}"
     told = []
     name = f"{line.item.ref} {many(line.quantity, line.text)}"
     if _ELECTRO.search(work) and (line.metal or "steel") in ("steel", "cast iron", ""):
@@ -207,12 +214,14 @@ def _plating(line: BatchLine, name: str) -> list[str]:
             read = None
         thing = (read.property_class or "") if read else ""
     bolts = ("bolt", "screw", "stud", "setscrew")
+    rule = None
     try:
         rule = plating_warning(thing or line.text, spring=spring)
-        if rule is None and not thing and line.item.as_found.kind in bolts:
-            rule = plating_warning("")  # not marked: it may be strong
     except BadValue:
-        rule = plating_warning(line.text, spring=spring)
+        if line.strength:  # said by the person, and no class: may be anything
+            rule = plating_warning("", spring=spring)
+    if rule is None and not thing and line.item.as_found.kind in bolts:
+        rule = plating_warning("")  # not marked: it may be strong
     return [f"{name}: {rule.text} ({rule.why})"] if rule else []
 
 

@@ -46,6 +46,7 @@ from stores.queries.search import (
 )
 
 if TYPE_CHECKING:
+    from stores.queries.batch_list import awaited_from_firms, batch_faults, batches
     from stores.queries.choices import settings
     from stores.queries.figures import (
         joints,
@@ -82,9 +83,12 @@ __all__ = [
     "act_lines",
     "act_of_step",
     "act_summary",
+    "awaited_from_firms",
     "bag_codes",
     "bag_place",
     "bags",
+    "batch_faults",
+    "batches",
     "fallen",
     "firms_with_pieces",
     "fitted_by_day",
@@ -150,6 +154,7 @@ _LATER = {
     ),
     "plan": ("fitted_by_day", "refits", "said_of_order"),
     "planned": ("Rebuild", "rebuild_of"),
+    "batch_list": ("awaited_from_firms", "batch_faults", "batches"),
     "choices": ("settings",),
     "snag_list": ("snag_row", "snags"),
     "whole": ("record",),

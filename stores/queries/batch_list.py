@@ -98,7 +98,10 @@ def batch_faults(connection: Connection) -> list[Fault]:
         )
         if count > there:
             faults.append(
-                Fault(f"outwork at {firm}", f"{count} of {item.ref} away by its batches, {there} there")
+                Fault(
+                    f"outwork at {firm}",
+                    f"{count} of {item.ref} away by its batches, {there} there",
+                )
             )
     return faults
 

@@ -7,6 +7,7 @@ from sqlalchemy import Connection
 from stores.errors import NotFound
 from stores.planning.plan import Plan, plan
 from stores.planning.rebuild import stages
+from stores.queries.batch_list import awaited_from_firms
 from stores.queries.choices import settings
 from stores.queries.figures import joints, maker_torques
 from stores.queries.items import items
@@ -51,6 +52,7 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
             refits(connection, on.number),
             said_of_order(connection, on.number),
             snags=[snag for snag in snags(connection, on.number) if snag.open],
+            awaited=awaited_from_firms(connection),
             strict=strict,
             minutes=minutes,
         ),

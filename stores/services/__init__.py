@@ -10,6 +10,15 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from stores.services.acts import act_named, add_machine, audit, check_machine, undo
     from stores.services.assembling import apply_to, set_check, sign, take_check, tighten
+    from stores.services.batches import (
+        batch_back,
+        begin_batch,
+        mark_batch,
+        put_into_batch,
+        send_batch,
+        take_out_of_batch,
+        write_off,
+    )
     from stores.services.common import Done
     from stores.services.figures import (
         Taken,
@@ -54,6 +63,8 @@ __all__ = [
     "apply_to",
     "assign",
     "audit",
+    "batch_back",
+    "begin_batch",
     "buy",
     "check_machine",
     "clear",
@@ -67,14 +78,17 @@ __all__ = [
     "loose",
     "lose",
     "made_way",
+    "mark_batch",
     "move",
     "picture_folder",
     "put_before",
+    "put_into_batch",
     "recover",
     "refit",
     "ring",
     "scrap",
     "send",
+    "send_batch",
     "set_caption",
     "set_check",
     "set_joint",
@@ -90,15 +104,26 @@ __all__ = [
     "take_back",
     "take_check",
     "take_in",
+    "take_out_of_batch",
     "take_readings",
     "take_time",
     "tighten",
     "undo",
+    "write_off",
 ]
 
 _HOMES = {
     "acts": ("act_named", "add_machine", "audit", "check_machine", "undo"),
     "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
+    "batches": (
+        "batch_back",
+        "begin_batch",
+        "mark_batch",
+        "put_into_batch",
+        "send_batch",
+        "take_out_of_batch",
+        "write_off",
+    ),
     "common": ("Done",),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),

@@ -211,6 +211,7 @@ def audit(store: Store) -> list[Fault]:
         record, faults = queries.record(connection)
         faults += audit_record(record)
         faults += [Fault("the file", fault) for fault in file_check(connection)]
+        faults += queries.batch_faults(connection)
         for name in queries.stowed_in_a_ring(connection):
             faults.append(Fault(name, "sits inside itself by way of others"))
     return faults

@@ -89,7 +89,12 @@ def lose(
             firm=away.number if away else None,
         )
         where = f"lost at {away.name}" if away else "lost"
-        return _write(writer, chosen, moves, ActKind.LOSE, where, at=at, reason=reason)
+        reply = _write(writer, chosen, moves, ActKind.LOSE, where, at=at, reason=reason)
+        if away and reply.act is not None:
+            from stores.services.supply import settle
+
+            settle(writer, reply.act, away.number, moves, "written off")
+        return reply
 
 
 def recover(

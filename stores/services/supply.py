@@ -28,7 +28,7 @@ from stores.services.common import (
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
 
-__all__ = ["buy", "send", "take_back"]
+__all__ = ["SENT", "buy", "homeward", "send", "settle", "take_back"]
 
 SENT = (
     Condition.AS_REMOVED,
@@ -277,18 +277,19 @@ def take_back(
         numbers = [item.number for item in chosen]
         stock = writer.stock(numbers, [place.number])
         into = place_named(writer, to).number if to else None
-        homes = queries.sent_from(writer.connection, place.number, numbers)
-        bench = writer.place(PlaceKind.BENCH, "bench").number
-        moves: list[Movement] = []
-        for item in chosen:
-            left = homes.get(item.number, []) if into is None else []
-            for spot, count in from_hand(stock, item, quantity, SENT, firm=place.number):
-                for target, some in _home(left, count, bench if into is None else into):
-                    moves += moves_to(item, [(spot, some)], target, condition)
+        moves = homeward(
+            writer,
+            stock,
+            [(item, quantity) for item in chosen],
+            place.number,
+            into=into,
+            condition=condition,
+        )
         total = sum(move.quantity for move in moves)
         act = writer.begin(ActKind.RETURN, f"{counted(total)} back from {firm}", at=at)
         stock = writer.stock_for(moves)
         writer.move(act, record(stock, ActKind.RETURN, moves))
+        settle(writer, act, place.number, moves)
         still = queries.pieces_at(writer.connection, place.number)
     return Done(
         act,
@@ -296,6 +297,47 @@ def take_back(
         (f"Still at {firm}: {counted(still)}." if still else f"Nothing is left at {firm}.",),
         data={"act": act, "firm": firm, "pieces": total, "still_away": still},
     )
+
+
+def homeward(
+    writer: Writer,
+    stock: Stock,
+    wanted: Sequence[tuple[Item, int | None]],
+    firm: int,
+    *,
+    into: int | None = None,
+    condition: Condition | None = None,
+) -> list[Movement]:
+    """Give the movements from a firm back to where pieces were sent from, or into one place.
+
+    Of each item so many, None for all that are there; what has no home goes to the bench.
+    """
+    homes = queries.sent_from(writer.connection, firm, [item.number for item, _ in wanted])
+    bench = writer.place(PlaceKind.BENCH, "bench").number
+    moves: list[Movement] = []
+    for item, quantity in wanted:
+        left = homes.get(item.number, []) if into is None else []
+        for spot, count in from_hand(stock, item, quantity, SENT, firm=firm):
+            for target, some in _home(left, count, bench if into is None else into):
+                moves += moves_to(item, [(spot, some)], target, condition)
+    return moves
+
+
+def settle(
+    writer: Writer, act: int, firm: int, moves: Sequence[Movement], outcome: str = "back"
+) -> None:
+    """Take what came back, or was lost there, off the firm's open batches, the oldest first."""
+    back: dict[int, int] = {}
+    for move in moves:
+        back[move.item] = back.get(move.item, 0) + move.quantity
+    for batch in queries.batches(writer.connection):
+        if batch.place != firm or not batch.away:
+            continue
+        for line in batch.lines:
+            count = min(line.away, back.get(line.item.number, 0))
+            if count:
+                writer.batch_return(act, batch.row, line.item.number, count, outcome)
+                back[line.item.number] -= count
 
 
 def _away(writer: Writer, machine: str | None, place: Made) -> list[Item]:

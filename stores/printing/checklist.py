@@ -28,7 +28,10 @@ CAUTION = (
     "second person before the machine moves. General torques are computed, not the maker's. Tick a "
     "line when the piece is on and tight."
 )
-HOW = "Top to bottom, one step after the other. Codes such as A001N are written on the bags. To tick off on the screen too: type stores refit and a space, then scan the code."
+HOW = (
+    "Top to bottom, one step after the other. Codes such as A001N are written on the bags. To tick "
+    "off on the screen too: type stores refit and a space, then scan the code."
+)
 _TOGETHER = 85.0
 """Millimetres: a stage no higher than this is not divided between pages."""
 

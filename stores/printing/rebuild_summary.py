@@ -16,8 +16,8 @@ __all__ = ["layout_summary", "write_summary"]
 
 _TICK = 7.0
 _NAME = LEFT + 10.0
-_NAME_WIDTH = 66.0
-_COUNTS = tuple(LEFT + at for at in (86.0, 96.0, 106.0, 117.0, 128.0))
+_NAME_WIDTH = 61.0
+_COUNTS = tuple(LEFT + at for at in (82.0, 92.5, 101.5, 114.5, 127.0))
 """Millimetres: the right edges of steps, done, on, ready, waits."""
 _WHY = LEFT + 133.0
 _TOP = 1.5

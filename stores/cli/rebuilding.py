@@ -126,7 +126,7 @@ def _show_rest(stage: Stage) -> None:
         box = "[x]" if point.within else "[ ]"
         said = f"measured {point.measured}" if point.measured else "not measured yet"
         if point.within is False:
-            said += ", NOT within the limits"
+            said += ", OUT OF LIMITS"
         show.paragraph(f"{point.name}: {point.limits}; {said}", first=f"  {box} ", rest=" " * 13)
     for signature in stage.notes.signatures:
         when = f", {signature.date}" if signature.date else ""
@@ -161,7 +161,7 @@ def show_fills(oils: "Sequence[Fill]") -> None:
 
 def _show_line(line: Line) -> None:
     item = line.item
-    box = "[x]" if line.done else "[ ]"
+    box = "[x]" if line.finished else "[ ]"
     count = item.wanted if line.done else item.to_fit
     text = f"{item.ref:>5}  {many(count, item.as_specified.text)}"
     if item.position:
@@ -173,7 +173,7 @@ def _show_line(line: Line) -> None:
     indent = " " * 13
     if tail:
         show.paragraph("; ".join(tail), first=indent, rest=indent)
-    if line.tight and not line.done:
+    if line.tight and not line.finished:
         for said in torque_words(line.tight):
             show.paragraph(said, first=indent, rest=indent)
 

@@ -56,6 +56,16 @@ class Line:
         return self.item.to_fit == 0
 
     @property
+    def loose(self) -> bool:
+        """Whether it is on, but only finger-tight."""
+        return self.done and self.left is not None and self.left.how is HowTight.FINGER
+
+    @property
+    def finished(self) -> bool:
+        """Whether it is on and tight, as far as anybody said."""
+        return self.done and not self.loose
+
+    @property
     def short(self) -> int:
         """Pieces to buy for it."""
         return max(0, self.item.short - self.spare)
@@ -101,14 +111,10 @@ class Stage:
         """What is still to be done once every piece is on; empty while pieces are missing."""
         if not self.done:
             return ()
-        loose = [
-            f"tighten {line.item.ref}"
-            for line in self.lines
-            if line.left is not None and line.left.how is HowTight.FINGER
-        ]
+        loose = [f"tighten {line.item.ref}" for line in self.lines if line.loose]
         measure = [f"measure {point.name}" for point in self.notes.points if point.found is None]
         outside = [
-            f"{point.name} is not within {point.limits}"
+            f"{point.name} is out of its limits"
             for point in self.notes.points
             if point.within is False
         ]

@@ -19,6 +19,7 @@ WHAT = LEFT + 30.5
 _WHAT_WIDTH = 70.0
 WHERE = LEFT + 103.0
 _WHERE_WIDTH = 41.0
+"""Millimetres beside a torque; without one a place may run to the edge."""
 _TORQUE = RIGHT - 34.0
 _PLACE_PITCH = 4.9
 _MOST_PLACES = 24
@@ -34,7 +35,7 @@ def tick(done: bool, top: float = AIR) -> Tick:
 def line_row(line: Line, measure: Measure) -> Slab:
     """Give the row: tick, reference, count, what and where it goes, where it lies, torque."""
     item = line.item
-    boxes: list[Box] = [Rule(LEFT, 0, WIDTH, 0.1), tick(line.done)]
+    boxes: list[Box] = [Rule(LEFT, 0, WIDTH, 0.1), tick(line.finished)]
     ref = text_at(_REF, AIR + 0.9, item.ref, 8.0, measure)
     number = str(item.wanted)
     count_size = 13.0
@@ -75,7 +76,7 @@ def _said(line: Line) -> list[Words]:
 
 def _torque_words(line: Line) -> list[Words]:
     """What a torque comes from: the maker's figure, else the general one; and what to mind."""
-    if line.tight is None or line.done:
+    if line.tight is None or line.finished:
         return []
     said = line.tight.basis or line.tight.general
     words = [Words(plain(f"Torque: {said}"), 8.5, False, 4)] if said else []
@@ -96,7 +97,7 @@ def write_on(start: float, end: float, baseline: float, unit: str, measure: Meas
 
 def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], float]:
     """The maker's figure, and a line to write on what was put on; boxes and where they end."""
-    if line.tight is None or line.done:
+    if line.tight is None or line.finished:
         return [], 0.0
     if not line.tight.figure:
         return write_on(_TORQUE, RIGHT, baseline, "N m", measure), baseline + 1.0
@@ -121,14 +122,15 @@ def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
     """Where to take the pieces from, each place on its own lines, bag codes large."""
     ref = line.item.ref
     codes = frozenset(line.item.bags)
+    room = _WHERE_WIDTH if line.tight and not line.finished else RIGHT - WHERE
     rows: list[list[Text]] = []
     if line.done:
         on = "on the machine" + (f", {line.left.words}" if line.left else "")
         when = f", {line.left.date}" if line.left and line.left.date else ""
-        said = wrap(plain(on + when), RIGHT - WHERE, 9.0, measure)
+        said = wrap(plain(on + when), room, 9.0, measure)
         rows += [[text_at(WHERE, 0, words, 9.0, measure)] for words in said[:4]]
     for at, place in enumerate(() if line.done else line.sources):
-        more = _place(place, codes, f"cut to fit: {ref}, place", measure)
+        more = _place(place, codes, room, f"cut to fit: {ref}, place", measure)
         if len(rows) + len(more) > _MOST_PLACES:
             rest = len(line.sources) - at
             words = f"+ {rest} more place{'' if rest == 1 else 's'}"
@@ -146,23 +148,25 @@ def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
     return boxes, y + len(rows) * _PLACE_PITCH
 
 
-def _place(place: str, codes: frozenset[str], cut: str, measure: Measure) -> list[list[Text]]:
+def _place(
+    place: str, codes: frozenset[str], room: float, cut: str, measure: Measure
+) -> list[list[Text]]:
     """Set one place in at most three rows of words."""
     rows: list[list[Text]] = [[]]
     for word in plain(place).split():
         bold = word.strip("(),;") in codes
         size = 12.0 if bold else 9.0
-        for part in wrap(word, _WHERE_WIDTH, size, measure, bold):
+        for part in wrap(word, room, size, measure, bold):
             last = rows[-1][-1] if rows[-1] else None
             box = text_at(
                 last.x + last.width + 1.1 if last else WHERE, 0, part, size, measure, bold=bold
             )
-            if last and box.x + box.width > WHERE + _WHERE_WIDTH:
+            if last and box.x + box.width > WHERE + room:
                 rows.append([])
                 box = replace(box, x=WHERE)
             rows[-1].append(box)
     if len(rows) > 3:
         words = " ".join(box.text for box in rows[2]) + " …"
-        words = cut_end(words, _WHERE_WIDTH, 9.0, measure)
+        words = cut_end(words, room, 9.0, measure)
         rows = [*rows[:2], [text_at(WHERE, 0, words, 9.0, measure, lost=cut)]]
     return rows

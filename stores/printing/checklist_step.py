@@ -182,7 +182,7 @@ def _point_row(point: CheckPoint, measure: Measure) -> Slab:
         words.append(Words(plain(point.source), 8.5, False, 2, f"{point.name}: source"))
     if point.found is None:
         return _to_write(words, "measured", point.unit, measure)
-    verdict = "" if point.within else f", NOT within {point.limits}"
+    verdict = "" if point.within else ", OUT OF LIMITS"
     when = f", {point.date}" if point.date else ""
     found = Words(plain(f"measured {point.measured}{verdict}{when}"), 10.0, not point.within, 3)
     texts, end = column(words, WHAT, AIR + 1.05, WHERE - WHAT - 2.0, measure)

@@ -31,6 +31,8 @@ _CODE = 10.5
 """Millimetres: 21 modules of 0.5 mm, which is 4 dots of a 203 dpi printer."""
 _CODE_STEP = 15.4
 """Millimetres from one row of codes to the next: the code, and its white above and below."""
+_LETTERS = 14
+"""Bytes that version 1 holds at level M: ISO/IEC 18004:2015, table 7."""
 _BY_TITLE = 2
 """So many codes stand beside the title; more get rows of their own."""
 _SIGNED_HEIGHT = 9.5
@@ -93,7 +95,7 @@ def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[l
     step = stage.step
     number = text_at(LEFT, _TITLE_TOP, f"Step {step.number}", 14.0, measure, bold=True)
     x = max(WHAT, number.x + number.width + 3.0)
-    codes = [] if more else [_bag(code, stage, shared, measure) for code in stage.bags]
+    codes = [] if more else [_bag(code, stage, shared, measure) for code in _scanned(stage)]
     beside = codes if len(codes) <= _BY_TITLE else []
     edge = RIGHT
     boxes: list[Box] = [Rule(LEFT, 0, WIDTH, 0.7), number]
@@ -123,6 +125,11 @@ def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[l
     if codes and not beside:
         y += _CODE_STEP
     return [*boxes, *titles], y
+
+
+def _scanned(stage: Stage) -> list[str]:
+    """Give the bag codes that the smallest symbol holds: every code that the stores give out."""
+    return [code for code in stage.bags if code.isascii() and 0 < len(code) <= _LETTERS]
 
 
 def _bag(code: str, stage: Stage, shared: Shared, measure: Measure) -> tuple[list[Box], float]:

@@ -208,9 +208,10 @@ def show_summary(stages: Sequence[Stage], name: str, *, json_wanted: bool) -> No
         show.as_json(rows)
         return
     whole = total(rows)
-    show.say(
+    show.paragraph(
         f"Rebuild of {name}: {whole.done} of {whole.steps} steps done, {whole.open} on but not "
-        f"finished, {whole.ready} ready, {whole.waits} waiting"
+        f"finished, {whole.ready} ready, {whole.waits} waiting",
+        rest="  ",
     )
     show.table(
         ["Assembly", "Steps", "Done", "On", "Ready", "Waits", "Held up by"],

@@ -24,8 +24,8 @@ from stores.planning.rebuild import stages
 from stores.queries.picture_list import pictures
 from stores.storage import Store, open_store
 
-BAGS = ("A001N", "A002K", "A003H")
-WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *BAGS])
+WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *"abc"])
+"""A step, an item, or one of the three bags: a, b, c."""
 REFIT = st.tuples(
     st.just("refit"),
     WHAT,
@@ -80,7 +80,9 @@ def answers(store: Store) -> dict[str, Any]:
         return {
             "items": items,
             "of each step": [queries.items_of_step(connection, 1, at) for at in (1, 2, 3)],
-            "of each bag": [queries.items_of_bag(connection, code) for code in BAGS],
+            "of each bag": [
+                queries.items_of_bag(connection, code) for code in queries.bag_codes(connection)
+            ],
             "loose": queries.loose_items(connection, 1),
             "bags": queries.bags(connection),
             "insides": queries.insides(connection, queries.fallen(connection)),
@@ -100,6 +102,9 @@ def answers(store: Store) -> dict[str, Any]:
 
 def do(store: Store, deed: tuple[Any, ...]) -> int | None:
     """Do it; give the act, None where it was refused."""
+    with store.reading() as connection:
+        bags = dict(zip("abc", queries.bag_codes(connection), strict=False))
+    deed = tuple(bags.get(word, word) if isinstance(word, str) else word for word in deed)
     try:
         match deed:
             case "refit", what, quantity, anyway, how, by:

@@ -8,12 +8,15 @@ from stores.cli import show
 from stores.errors import NotFound
 from stores.planning.assembling import Role
 from stores.planning.items import many
-from stores.planning.rebuild import Line, Stage, share_snags, stages
+from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from stores.core.tightening import Plan
+    from stores.planning.assembling import Refits
+    from stores.planning.items import Step
+    from stores.planning.links import Said
     from stores.planning.oils import Fill
     from stores.planning.snags import Snag
     from stores.planning.tightness import Tightness
@@ -42,11 +45,14 @@ def stages_of(
     """
     on = queries.machine_named(connection, machine)
     items = queries.items(connection, machine=on.number)
+    refits = queries.refits(connection, on.number)
+    said = queries.said_of_order(connection, on.number)
     made = stages(
         items,
         queries.maker_torques(connection, [item.number for item in items]),
         queries.joints(connection, on.number),
-        queries.refits(connection, on.number),
+        refits,
+        order=_order({item.step.number: item.step for item in items}, said, refits),
     )
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
@@ -65,6 +71,17 @@ def stages_of(
             raise NotFound(f"no assembly {assembly!r} on {on.name}; there is {'; '.join(known)}")
         loose = ()
     return on.name, made, loose
+
+
+def _order(steps: "dict[int, Step]", said: "Sequence[Said]", refits: "Refits") -> list[int]:
+    """Give the steps in an order that works, as ``stores plan`` has it."""
+    from stores.planning.links import derive
+    from stores.planning.precedence import Graph, open_loops
+
+    steps.pop(0, None)  # loose pieces
+    kept, _ = open_loops(derive(steps.values(), said, access=refits.made_way).links)
+    graph = Graph(sorted(steps, reverse=True), [(link.first, link.then) for link in kept])
+    return graph.order(lambda number: -number)
 
 
 def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
@@ -90,7 +107,7 @@ def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
         if stage.step.note:
             show.paragraph(f"note: {stage.step.note}", first="    ", rest="    ")
         if stage.notes.access_only:
-            show.paragraph("taken off only for access", first="    ", rest="    ")
+            show.paragraph(access_words(stage), first="    ", rest="    ")
         show_snags(stage.snags)
         for applied in stage.applied:
             show.paragraph(applied.text, first=f"  [{'x' if stage.done else ' '}] ", rest=" " * 13)

@@ -22,6 +22,7 @@ __all__ = [
     "SECOND_CHECK",
     "Line",
     "Stage",
+    "access_words",
     "cautions_of",
     "is_safety",
     "out_of_order",
@@ -195,6 +196,14 @@ def stages(
         joint = _joint(there, lines) if there else None
         made.append(Stage(step, lines, cautions, joint, notes))
     return made
+
+
+def access_words(stage: Stage) -> str:
+    """Say that a step came off only to make way, and for which; empty where it did not."""
+    if not stage.notes.access_only:
+        return ""
+    to = f" to step {stage.notes.access_to}" if stage.notes.access_to else ""
+    return f"Taken off only for access{to}: nothing else to do here."
 
 
 def _turn(ranks: Mapping[int, int], step: int) -> tuple[int, int]:

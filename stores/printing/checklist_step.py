@@ -6,7 +6,7 @@ from dataclasses import replace
 from stores.core.tightening import Plan
 from stores.errors import PrintError
 from stores.planning.assembling import Applied, CheckPoint, Role
-from stores.planning.rebuild import Stage
+from stores.planning.rebuild import Stage, access_words
 from stores.planning.snags import Snag
 from stores.printing.boxes import Box, Code, Frame, Measure, Rule, moved, text_at
 from stores.printing.checklist_line import AIR, TICK, WHAT, WHERE, line_row, tick, write_on
@@ -49,7 +49,7 @@ def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
         y = slab.height + 1.0
     paragraphs = []
     if stage.notes.access_only:
-        paragraphs.append(Words("Taken off only for access: nothing else to do here.", 9.0, True))
+        paragraphs.append(Words(access_words(stage), 9.0, True))
     if step.note.strip():
         paragraphs.append(
             Words(f"Note: {plain(step.note)}", 9.0, False, 14, f"step {step.number}, note")

@@ -95,6 +95,9 @@ def refit(
         access = queries.refits(writer.connection, on.number).made_way
         held = queries.items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
     notes, waiting = _notes(items, after, short, said, access)
+    still = _left_in(chosen.bag, held)
+    if still:
+        notes.append(f"Still in bag {chosen.bag}: {'; '.join(still)}. Is that right?")
     cautions: list[str] = []
     for step in steps.values():
         cautions += [f"HAZARD: {step.hazard}"] if step.hazard else []

@@ -43,8 +43,6 @@ def stages_of(
     Raises:
         NotFound: no such assembly, or nothing was stripped yet.
     """
-    from stores.queries.snags import snags as snags_of
-
     on = queries.machine_named(connection, machine)
     items = queries.items(connection, machine=on.number)
     refits = queries.refits(connection, on.number)
@@ -58,7 +56,7 @@ def stages_of(
     )
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
-    faults = [snag for snag in snags_of(connection, on.number) if snag.open]
+    faults = [snag for snag in queries.snags(connection, on.number) if snag.open]
     made, loose = share_snags(made, faults)
     wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
     if wanted:

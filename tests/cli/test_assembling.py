@@ -4,8 +4,6 @@ The rules are common practice: a second person checks brakes, steering and wheel
 person than the fitter; nobody signs for what is loose.
 """
 
-import contextlib
-import sqlite3
 from pathlib import Path
 
 import pypdfium2
@@ -246,32 +244,10 @@ class TestScanned:
 
 
 class TestSnags:
-    """Rows written as the commands for snags write them: an act each, numbered in the machine."""
-
-    @staticmethod
-    def put(bench: Bench, *rows: tuple[str, dict[str, object]]) -> None:
-        with contextlib.closing(sqlite3.connect(bench.file)) as connection:
-            for table, columns in rows:
-                act = connection.execute(
-                    "INSERT INTO act (kind, happened_at, written_at, summary)"
-                    " VALUES ('snag', '2026-11-01', '2026-11-01T10:00:00+00:00', 'a snag')"
-                ).lastrowid
-                named = columns | {"act_id": act}
-                marks = ", ".join("?" * len(named))
-                connection.execute(
-                    f"INSERT INTO {table} ({', '.join(named)}) VALUES ({marks})",
-                    tuple(named.values()),
-                )
-            connection.commit()
-
-    def test_it_stands_on_the_checklist_until_cleared(self, brake: Bench, tmp_path: Path) -> None:
-        mine = {"machine_id": 1, "sort": "leak"}
-        self.put(
-            brake,
-            ("snag", mine | {"number": 1, "text": "oil at the cover", "step_id": 1}),
-            ("snag", mine | {"number": 2, "text": "on the floor"}),
-            ("snag", mine | {"number": 3, "text": "scratched", "sort": "noted", "step_id": 1}),
-        )
+    def test_one_stands_on_the_checklist_until_cleared(self, brake: Bench, tmp_path: Path) -> None:
+        brake("snag", "1", "leak", "oil at the cover")
+        brake("snag", "machine", "leak", "on the floor")
+        brake("snag", "1", "noted", "scratched")
         shown = " ".join(brake("rebuild").split())
         assert "snag 1 to clear: leak: oil at the cover" in shown
         assert "Before it is closed up: [ ] snag 2 to clear: leak: on the floor" in shown
@@ -281,7 +257,7 @@ class TestSnags:
         brake("buy", "1.4", "--from", "Quernside Gaskets")
         brake("refit", "1")
         assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]
-        self.put(brake, ("clearing", {"snag_id": 1, "how": "new gasket, no drip in a week"}))
+        brake("clear", "1", "new gasket, no drip in a week")
         assert step_of(brake, 1)["still_to_do"] == []
         brake("undo")
         assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]

@@ -22,7 +22,6 @@ from stores.errors import StoresError
 from stores.planning.assembling import HowTight
 from stores.planning.rebuild import stages
 from stores.queries.picture_list import pictures
-from stores.queries.snags import snags
 from stores.storage import Store, open_store
 
 WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *"abc"])
@@ -91,7 +90,7 @@ def answers(store: Store) -> dict[str, Any]:
             "torques": torques,
             "joints": joints,
             "said of order": queries.said_of_order(connection, 1),
-            "snags": snags(connection, 1),
+            "snags": queries.snags(connection, 1),
             "fitted by day": queries.fitted_by_day(connection, 1),
             "plan": queries.rebuild_of(connection, "Orrick Plover").plan.steps,
             "sumps": queries.sumps(connection, 1),

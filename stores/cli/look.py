@@ -1,7 +1,7 @@
 """Looking: find, rebuild, audit, history."""
 
 from itertools import groupby
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -25,7 +25,13 @@ from stores.cli.measuring import (
     show_joints,
 )
 from stores.cli.printed import Open
+from stores.cli.wording import item_data
 from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from stores.planning.rebuild import Stage
 
 __all__: list[str] = []
 
@@ -171,39 +177,6 @@ def _held(item: Any, holding: Any) -> str:
     return f"{holding.quantity} {holding.condition}{what} {holding.where}"
 
 
-def item_data(item: Any) -> dict[str, Any]:
-    """Give an item as plain data."""
-    return {
-        "item": item.ref,
-        "machine": item.step.machine,
-        "assembly": item.step.assembly,
-        "part": item.step.part,
-        "step": item.step.number,
-        "date": item.step.date,
-        "position": item.position,
-        "written": item.written,
-        "as_found": item.as_found.text,
-        "found": item.found,
-        "as_specified": item.as_specified.text,
-        "wanted": item.wanted,
-        "renew": item.renew,
-        "fitted": item.fitted,
-        "short": item.short,
-        "now": [
-            {
-                "quantity": holding.quantity,
-                "condition": holding.condition.value,
-                "kind": holding.kind.value,
-                "place": holding.place,
-                "inside": holding.inside,
-            }
-            for holding in item.holdings
-            if holding.quantity > 0
-        ],
-        "findings": item.verdict,
-    }
-
-
 @command("audit", "stores audit")
 def audit(ctx: typer.Context, json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1."""
@@ -278,6 +251,7 @@ def history(
     "stores rebuild",
     "stores rebuild Engine --pdf checklist.pdf",
     "stores rebuild --next",
+    "stores rebuild --summary --pdf summary.pdf",
 )
 def rebuild(
     ctx: typer.Context,
@@ -291,53 +265,50 @@ def rebuild(
         bool, typer.Option("--all", help="Steps that are back on the machine, too.")
     ] = False,
     only_next: Annotated[bool, typer.Option("--next", help="Only the next step to fit.")] = False,
+    summary: Annotated[
+        bool, typer.Option("--summary", help="On one page: each assembly and what holds it up.")
+    ] = False,
     shown: Open = False,
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """The rebuild checklist: the strip-down backwards, with bags, counts and cautions."""
-    from stores.cli.paper import print_checklist
-    from stores.cli.rebuilding import (
-        fills_of,
-        show_fills,
-        show_stages,
-        stages_of,
-        torque_data,
-    )
+    """The rebuild checklist: the strip-down backwards, with bags, counts and cautions.
 
+    A step stays on it until its pieces are on and tight, measured and signed for.
+    """
+    from stores.cli import rebuilding
+    from stores.cli.paper import print_checklist, print_summary
+
+    if summary and only_next:
+        raise BadValue("--summary and --next: which is it?")
     with opened(ctx) as store, store.reading() as connection:
-        name, stages = stages_of(connection, machine, assembly)
+        name, stages, snags = rebuilding.stages_of(connection, machine, assembly)
         # Oil goes in when all is together: it is on the list of the whole machine only.
         whole = not assembly and not only_next
-        oils = fills_of(connection, machine) if whole else []
-    listed = [stage for stage in stages if everything or not stage.done]
+        oils = rebuilding.fills_of(connection, machine) if whole else []
+    called = f"{name}, {stages[0].step.assembly}" if assembly and _one(stages) else name
+    if summary:
+        if pdf is not None:
+            print_summary(stages, pdf, called, json_wanted=json, shown=shown)
+        else:
+            rebuilding.show_summary(stages, called, json_wanted=json)
+        return
+    listed = [stage for stage in stages if everything or not stage.finished]
     if only_next:
         listed = listed[:1]
     if pdf is not None:
-        print_checklist(listed, pdf, name, oils=oils, json_wanted=json, shown=shown)
+        ends = (oils, snags) if whole else ((), ())
+        print_checklist(listed, pdf, called, ends, json_wanted=json, shown=shown)
     elif json:
-        show.as_json(
-            [
-                {
-                    "step": stage.step,
-                    "ready": stage.ready,
-                    "done": stage.done,
-                    "cautions": stage.cautions,
-                    "order": list(stage.joint.order.holes) if stage.joint else None,
-                    "lines": [
-                        item_data(line.item)
-                        | {
-                            "to_fit": line.item.to_fit,
-                            "flags": line.flags,
-                            "from": line.sources,
-                            "torque": torque_data(line.tight),
-                        }
-                        for line in stage.lines
-                    ],
-                }
-                for stage in listed
-            ]
-        )
+        show.as_json([rebuilding.stage_data(stage) for stage in listed])
     else:
-        show_stages(listed, name, len(stages))
-        show_fills(oils)
+        rebuilding.show_stages(listed, name, len(stages))
+        if whole and snags:
+            show.say()
+            show.say("Before it is closed up:")
+            rebuilding.show_snags(snags)
+        rebuilding.show_fills(oils)
+
+
+def _one(stages: "Sequence[Stage]") -> bool:
+    return len({stage.step.assembly for stage in stages}) == 1

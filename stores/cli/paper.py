@@ -14,8 +14,9 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from stores.planning.oils import Fill
     from stores.planning.rebuild import Stage
+    from stores.planning.snags import Snag
 
-__all__: list[str] = ["print_checklist"]
+__all__: list[str] = ["print_checklist", "print_summary"]
 
 
 @command(
@@ -78,20 +79,37 @@ def print_checklist(
     stages: "Sequence[Stage]",
     pdf: str,
     name: str,
+    ends: "tuple[Sequence[Fill], Sequence[Snag]]" = ((), ()),
     *,
-    oils: "Sequence[Fill]" = (),
     json_wanted: bool,
     shown: bool = False,
 ) -> None:
-    """Write the checklist as PDF and say where."""
+    """Write the checklist as PDF and say where; ``ends``: the oil and the snags of no step."""
     from stores.printing.checklist import write_checklist
 
     printed = write_checklist(
-        stages, file_at(pdf), title=f"Rebuild checklist: {name}", date=today(), oils=oils
+        stages,
+        file_at(pdf),
+        title=f"Rebuild checklist: {name}",
+        date=today(),
+        oils=ends[0],
+        snags=ends[1],
     )
     if not json_wanted:
         sheets = many(printed.sheets, "sheet")
         show.say(f"Rebuild checklist of {name}: {many(len(stages), 'step')} on {sheets} of A4")
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})
+
+
+def print_summary(
+    stages: "Sequence[Stage]", pdf: str, name: str, *, json_wanted: bool, shown: bool = False
+) -> None:
+    """Write the summary as PDF and say where."""
+    from stores.printing.rebuild_summary import write_summary
+
+    printed = write_summary(stages, file_at(pdf), title=f"Rebuild summary: {name}", date=today())
+    if not json_wanted:
+        show.say(f"Rebuild summary of {name}: {many(len(stages), 'step')} on one sheet of A4")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})
 
 

@@ -6,36 +6,58 @@ from typing import TYPE_CHECKING, Any
 from stores import queries
 from stores.cli import show
 from stores.errors import NotFound
+from stores.planning.assembling import Role
 from stores.planning.items import many
-from stores.planning.rebuild import Line, Stage, stages
+from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from stores.core.tightening import Plan
+    from stores.planning.assembling import Refits
+    from stores.planning.items import Step
+    from stores.planning.links import Said
     from stores.planning.oils import Fill
+    from stores.planning.snags import Snag
     from stores.planning.tightness import Tightness
 
-__all__ = ["fills_of", "show_fills", "show_stages", "stages_of", "torque_data", "torque_words"]
+__all__ = [
+    "fills_of",
+    "show_fills",
+    "show_snags",
+    "show_stages",
+    "show_summary",
+    "stage_data",
+    "stages_of",
+    "state_of",
+    "torque_data",
+    "torque_words",
+]
 
 
 def stages_of(
     connection: "Connection", machine: str | None, assembly: str
-) -> tuple[str, list[Stage]]:
-    """Give the machine's name and its stages, of one assembly if asked.
+) -> "tuple[str, list[Stage], tuple[Snag, ...]]":
+    """Give the machine's name, its stages, of one assembly if asked, and snags of no step.
 
     Raises:
         NotFound: no such assembly, or nothing was stripped yet.
     """
     on = queries.machine_named(connection, machine)
     items = queries.items(connection, machine=on.number)
+    refits = queries.refits(connection, on.number)
+    said = queries.said_of_order(connection, on.number)
     made = stages(
         items,
         queries.maker_torques(connection, [item.number for item in items]),
         queries.joints(connection, on.number),
+        refits,
+        order=_order({item.step.number: item.step for item in items}, said, refits),
     )
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
+    faults = [snag for snag in queries.snags(connection, on.number) if snag.open]
+    made, loose = share_snags(made, faults)
     wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
     if wanted:
         known = dict.fromkeys(stage.step.assembly for stage in made)
@@ -47,7 +69,19 @@ def stages_of(
         ]
         if not made:
             raise NotFound(f"no assembly {assembly!r} on {on.name}; there is {'; '.join(known)}")
-    return on.name, made
+        loose = ()
+    return on.name, made, loose
+
+
+def _order(steps: "dict[int, Step]", said: "Sequence[Said]", refits: "Refits") -> list[int]:
+    """Give the steps in an order that works, as ``stores plan`` has it."""
+    from stores.planning.links import derive
+    from stores.planning.precedence import Graph, open_loops
+
+    steps.pop(0, None)  # loose pieces
+    kept, _ = open_loops(derive(steps.values(), said, access=refits.made_way).links)
+    graph = Graph(sorted(steps, reverse=True), [(link.first, link.then) for link in kept])
+    return graph.order(lambda number: -number)
 
 
 def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
@@ -61,7 +95,7 @@ def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
     )
     for stage in listed:
         show.say()
-        mark = "done" if stage.done else "ready" if stage.ready else "WAITS"
+        mark = state_of(stage)
         show.paragraph(
             f"Step {stage.step.number}  {stage.step.assembly}: {stage.step.part}  [{mark}]",
             rest="        ",
@@ -72,12 +106,54 @@ def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
             show.paragraph(caution, first="  ! ", rest="    ")
         if stage.step.note:
             show.paragraph(f"note: {stage.step.note}", first="    ", rest="    ")
+        if stage.notes.access_only:
+            show.paragraph(access_words(stage), first="    ", rest="    ")
+        show_snags(stage.snags)
+        for applied in stage.applied:
+            show.paragraph(applied.text, first=f"  [{'x' if stage.done else ' '}] ", rest=" " * 13)
         for line in stage.lines:
             _show_line(line)
-        if stage.joint and not stage.done:
+        if stage.joint and not stage.finished:
             _show_joint(stage.joint)
             if stage.holes_doubt:
                 show.paragraph(stage.holes_doubt, first="    ", rest="      ")
+        _show_rest(stage)
+
+
+def state_of(stage: Stage) -> str:
+    """Say in a word how far a step is; what is owed once all is on in a few."""
+    if stage.owed:
+        return f"ON, still to do: {', '.join(stage.owed)}"
+    return "done" if stage.done else "ready" if stage.ready else "WAITS"
+
+
+def show_snags(snags: "Sequence[Snag]") -> None:
+    """Show what has to be cleared before things are closed up."""
+    for snag in snags:
+        show.paragraph(
+            f"snag {snag.number} to clear: {snag.words} ({snag.where})",
+            first="  [ ] ",
+            rest=" " * 13,
+        )
+
+
+def _show_rest(stage: Stage) -> None:
+    """Show what is measured and who signed, or has to."""
+    for point in stage.notes.points:
+        box = "[x]" if point.within else "[ ]"
+        said = f"measured {point.measured}" if point.measured else "not measured yet"
+        if point.within is False:
+            said += ", OUT OF LIMITS"
+        show.paragraph(f"{point.name}: {point.limits}; {said}", first=f"  {box} ", rest=" " * 13)
+    for signature in stage.notes.signatures:
+        when = f", {signature.date}" if signature.date else ""
+        show.paragraph(f"{signature.role}: {signature.name}{when}", first="  [x] ", rest=" " * 13)
+    if stage.safety and not stage.notes.signed(Role.SECOND):
+        show.paragraph(
+            f"a second person checks: stores sign {stage.step.number} NAME --second",
+            first="  [ ] ",
+            rest=" " * 13,
+        )
 
 
 def fills_of(connection: "Connection", machine: str | None) -> "list[Fill]":
@@ -102,18 +178,19 @@ def show_fills(oils: "Sequence[Fill]") -> None:
 
 def _show_line(line: Line) -> None:
     item = line.item
-    box = "[x]" if line.done else "[ ]"
+    box = "[x]" if line.finished else "[ ]"
     count = item.wanted if line.done else item.to_fit
     text = f"{item.ref:>5}  {many(count, item.as_specified.text)}"
     if item.position:
         text += f" @ {item.position}"
     show.paragraph(text, first=f"  {box} ", rest="             ")
-    tail = [*line.sources] if not line.done else []
+    tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
+    tail += [f"with {each.text}" for each in line.applied]
     tail += line.flags if not line.done else []
     indent = " " * 13
     if tail:
         show.paragraph("; ".join(tail), first=indent, rest=indent)
-    if line.tight and not line.done:
+    if line.tight and not line.finished:
         for said in torque_words(line.tight):
             show.paragraph(said, first=indent, rest=indent)
 
@@ -137,6 +214,80 @@ def torque_words(tight: "Tightness") -> list[str]:
     else:
         said = [f"torque: {tight.general}"] if tight.general else []
     return said + [f"torque: {caution}" for caution in tight.cautions]
+
+
+def show_summary(stages: Sequence[Stage], name: str, *, json_wanted: bool) -> None:
+    """Show how far each assembly is, and what holds it up."""
+    from stores.planning.summary import progress, total
+
+    rows = progress(stages)
+    if json_wanted:
+        show.as_json(rows)
+        return
+    whole = total(rows)
+    show.paragraph(
+        f"Rebuild of {name}: {whole.done} of {whole.steps} steps done, {whole.open} on but not "
+        f"finished, {whole.ready} ready, {whole.waits} waiting",
+        rest="  ",
+    )
+    show.table(
+        ["Assembly", "Steps", "Done", "On", "Ready", "Waits", "Held up by"],
+        [
+            [
+                row.assembly,
+                *(str(each) for each in (row.steps, row.done, row.open, row.ready, row.waits)),
+                "; ".join(row.why),
+            ]
+            for row in rows
+        ],
+        right=[1, 2, 3, 4, 5],
+    )
+
+
+def stage_data(stage: Stage) -> dict[str, Any]:
+    """Give a step of the checklist for another program."""
+    from stores.cli.wording import item_data
+
+    return {
+        "step": stage.step,
+        "ready": stage.ready,
+        "done": stage.done,
+        "still_to_do": stage.owed,
+        "cautions": stage.cautions,
+        "second_person": stage.safety,
+        "access_only": stage.notes.access_only,
+        "order": list(stage.joint.order.holes) if stage.joint else None,
+        "snags": stage.snags,
+        "goes_in": stage.applied,
+        "measure": [
+            {
+                "name": point.name,
+                "limits": point.limits,
+                "source": point.source,
+                "measured": None if point.found is None else float(point.found),
+                "unit": point.unit,
+                "within": point.within,
+            }
+            for point in stage.notes.points
+        ],
+        "signed": [
+            {"as": each.role.value, "name": each.name, "date": each.date, "note": each.note}
+            for each in stage.notes.signatures
+        ],
+        "lines": [
+            item_data(line.item)
+            | {
+                "to_fit": line.item.to_fit,
+                "flags": line.flags,
+                "from": line.sources,
+                "torque": torque_data(line.tight),
+                "goes_in": line.applied,
+                "left": line.left.words if line.left else "",
+                "torque_put_on_nm": line.left.torque_nm if line.left else None,
+            }
+            for line in stage.lines
+        ],
+    }
 
 
 def torque_data(tight: "Tightness | None") -> dict[str, Any] | None:

@@ -1,27 +1,32 @@
 """The rebuild: the strip-down backwards, with what is ready, what waits and what to beware of."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from stores.core.cautions import cautions_for
 from stores.ledger import Condition, PlaceKind
+from stores.planning.assembling import HowTight, Refits, Role, StepNotes
 from stores.planning.items import Holding, Item, Step, serves
 
 if TYPE_CHECKING:
     from stores.core.tightening import Plan
+    from stores.planning.assembling import Applied, Tightened
     from stores.planning.figures import JointHoles, MakerTorque
     from stores.planning.links import Said
+    from stores.planning.snags import Snag
     from stores.planning.tightness import Tightness
 
 __all__ = [
     "SECOND_CHECK",
     "Line",
     "Stage",
+    "access_words",
     "cautions_of",
     "is_safety",
     "out_of_order",
+    "share_snags",
     "stages",
 ]
 
@@ -34,7 +39,8 @@ class Line:
     """One line of the checklist: an item to fit, where to take it from, and what to mind.
 
     ``spare`` is how many loose pieces of the same thing fill what is short; ``tight`` what is known
-    of its torque, None for what is not tightened.
+    of its torque, None for what is not tightened. ``applied`` goes in with it; ``left`` is how it
+    was left on the machine, None where nothing was said.
     """
 
     item: Item
@@ -42,11 +48,23 @@ class Line:
     sources: tuple[str, ...]
     spare: int = 0
     tight: "Tightness | None" = None
+    applied: "tuple[Applied, ...]" = ()
+    left: "Tightened | None" = None
 
     @property
     def done(self) -> bool:
         """Whether nothing is left to fit."""
         return self.item.to_fit == 0
+
+    @property
+    def loose(self) -> bool:
+        """Whether it is on, but only finger-tight."""
+        return self.done and self.left is not None and self.left.how is HowTight.FINGER
+
+    @property
+    def finished(self) -> bool:
+        """Whether it is on and tight, as far as anybody said."""
+        return self.done and not self.loose
 
     @property
     def short(self) -> int:
@@ -68,6 +86,47 @@ class Stage:
     cautions: tuple[str, ...]
     joint: "Plan | None" = None
     """How its bolts are tightened, where the holes are recorded."""
+    notes: StepNotes = field(default_factory=StepNotes)
+    """What goes in, what is measured, who signed."""
+    snags: "tuple[Snag, ...]" = ()
+    """Faults to clear before this step shuts them in."""
+
+    @property
+    def safety(self) -> bool:
+        """Whether a second person checks it: brakes, steering, wheels."""
+        return is_safety(self.cautions)
+
+    @property
+    def bags(self) -> tuple[str, ...]:
+        """The codes of the bags that hold what is still to be fitted, each once."""
+        open_lines = (line for line in self.lines if not line.done)
+        return tuple(dict.fromkeys(code for line in open_lines for code in line.item.bags))
+
+    @property
+    def applied(self) -> "tuple[Applied, ...]":
+        """What goes in with the step as a whole."""
+        return tuple(each for each in self.notes.applied if not each.line)
+
+    @property
+    def owed(self) -> tuple[str, ...]:
+        """What is still to be done once every piece is on; empty while pieces are missing."""
+        if not self.done:
+            return ()
+        loose = [f"tighten {line.item.ref}" for line in self.lines if line.loose]
+        measure = [f"measure {point.name}" for point in self.notes.points if point.found is None]
+        outside = [
+            f"{point.name} is out of its limits"
+            for point in self.notes.points
+            if point.within is False
+        ]
+        sign = self.safety and not self.notes.signed(Role.SECOND)
+        snags = [f"clear snag {snag.number}" for snag in self.snags]
+        return (*loose, *measure, *outside, *(["second person signs"] if sign else []), *snags)
+
+    @property
+    def finished(self) -> bool:
+        """Whether every piece is on and nothing is owed."""
+        return self.done and not self.owed
 
     @property
     def holes_doubt(self) -> str:
@@ -91,36 +150,89 @@ def stages(
     items: Iterable[Item],
     torques: "Mapping[int, MakerTorque] | None" = None,
     holes: "Mapping[int, JointHoles] | None" = None,
+    refits: Refits | None = None,
+    *,
+    order: Sequence[int] | None = None,
 ) -> list[Stage]:
     """Turn the strip-down round: the last step off is the first one on.
 
-    Loose pieces go to the lines that come first. ``torques`` are the makers' figures by item,
-    ``holes`` where those of a joint are by step number; both of one machine.
+    Loose pieces go to the lines that come first.
+
+    Args:
+        items: of one machine, loose pieces too.
+        torques: the makers' figures by item.
+        holes: where those of a joint are, by step number.
+        refits: what is known of the steps for their refit.
+        order: step numbers in the order of refitting; steps it does not name come last, the plain
+            way round.
     """
     from stores.planning.tightness import tightness  # a strip-down step needs none of it
 
     listed = list(items)
     free = {item.number: item.in_hand(*item.spare_conditions) for item in listed}
     spares = [item for item in listed if not item.step.number and free[item.number]]
+    ranks = {number: at for at, number in enumerate(order or ())}
     joints = sorted(
         (item for item in listed if item.step.number),
-        key=lambda item: (-item.step.number, item.line),
+        key=lambda item: (*_turn(ranks, item.step.number), item.line),
     )
+    known = refits or Refits()
     made = []
     for step, group in groupby(joints, key=lambda item: item.step):
         members = list(group)
         cautions = cautions_of(step, members)
         safety = is_safety(cautions)
+        notes = known.of(step.number)
         lines = tuple(
             replace(
                 _line(item, spares, free),
                 tight=tightness(item, (torques or {}).get(item.number), safety=safety),
+                applied=tuple(each for each in notes.applied if each.line == item.line),
+                left=known.tightened.get(item.number),
             )
             for item in members
         )
         there = (holes or {}).get(step.number)
-        made.append(Stage(step, lines, cautions, _joint(there, lines) if there else None))
+        joint = _joint(there, lines) if there else None
+        made.append(Stage(step, lines, cautions, joint, notes))
     return made
+
+
+def access_words(stage: Stage) -> str:
+    """Say that a step came off only to make way, and for which; empty where it did not."""
+    if not stage.notes.access_only:
+        return ""
+    to = f" to step {stage.notes.access_to}" if stage.notes.access_to else ""
+    return f"Taken off only for access{to}: nothing else to do here."
+
+
+def _turn(ranks: Mapping[int, int], step: int) -> tuple[int, int]:
+    """Give where a step comes: by its rank, or after all ranked ones, the last off first."""
+    return ranks.get(step, len(ranks)), -step
+
+
+def share_snags(
+    listed: Sequence[Stage], snags: "Iterable[Snag]"
+) -> "tuple[list[Stage], tuple[Snag, ...]]":
+    """Hang each snag on the step that would shut it in; give the stages, and what hangs on none.
+
+    That is its own step, or the last one of its assembly that is still to be done.
+    """
+    by_step = {stage.step.number: at for at, stage in enumerate(listed)}
+    mine: dict[int, list[Snag]] = {}
+    loose = []
+    for snag in snags:
+        at = by_step.get(snag.step) if snag.step is not None else None
+        if at is None:
+            within = [at for at, each in enumerate(listed) if snag.is_of(each.step.assembly)]
+            waiting = [at for at in within if not listed[at].done]
+            at = next(iter((waiting or within)[-1:]), None)
+        if at is None:
+            loose.append(snag)
+        else:
+            mine.setdefault(at, []).append(snag)
+    shared = [replace(each, snags=tuple(mine.get(at, ()))) for at, each in enumerate(listed)]
+    return shared, tuple(loose)
 
 
 def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "Plan":

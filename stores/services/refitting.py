@@ -53,6 +53,11 @@ def refit(
             torque for several things.
     """
     count_of(quantity)
+    if by and left is not None and left.how is HowTight.FINGER:
+        raise Refused(
+            "nobody signs for what is only finger-tight: leave out --by, then stores tighten and "
+            "stores sign"
+        )
     by = clean(by, "the name", most=80, empty=True)
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
@@ -88,7 +93,11 @@ def refit(
         said = queries.said_of_order(writer.connection, on.number)
         after = _around(writer, on.number, items, said)
         access = queries.refits(writer.connection, on.number).made_way
+        held = queries.items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
     notes, waiting = _notes(items, after, short, said, access)
+    still = _left_in(chosen.bag, held)
+    if still:
+        notes.append(f"Still in bag {chosen.bag}: {'; '.join(still)}. Is that right?")
     cautions: list[str] = []
     for step in steps.values():
         cautions += [f"HAZARD: {step.hazard}"] if step.hazard else []
@@ -104,6 +113,7 @@ def refit(
             "short": short,
             "not_back_yet": waiting,
             "left_over": _over(items, after),
+            "left_in_bag": still,
         },
     )
 
@@ -209,6 +219,16 @@ def _sign(
             writer.signature(act, row, Role.FITTED.value, by)
             signed.append(f"  step {number}: {Role.FITTED}, {by}")
     return signed
+
+
+def _left_in(bag: str, items: Sequence[Item]) -> list[str]:
+    """Say what a bag still holds."""
+    return [
+        f"{item.ref} {many(holding.quantity, item.named(holding.condition))}, {holding.condition}"
+        for item in items
+        for holding in item.holdings
+        if holding.kind is PlaceKind.BAG and holding.place == bag and holding.quantity > 0
+    ]
 
 
 def _over(items: Sequence[Item], after: Sequence[Item]) -> list[str]:

@@ -22,6 +22,8 @@ NOTE = "demo-acts.txt"
 PRINTS = (
     ("bag labels", "labels.pdf", ("labels", "--out")),
     ("rebuild checklist", "checklist.pdf", ("rebuild", "--pdf")),
+    ("the plan as bars", "plan.pdf", ("plan", "--pdf")),
+    ("survey sheet", "survey.pdf", ("survey", "--pdf")),
     ("shopping list", "shopping.pdf", ("shopping", "--pdf")),
     ("shopping list for a spreadsheet", "shopping.csv", ("shopping", "--csv")),
     ("the same as a workbook", "shopping.xlsx", ("shopping", "--xlsx")),
@@ -93,7 +95,7 @@ def demo(
     show.say("Next: look at the PDFs, then ask it something:")
     program = _program()
     show.say(f"  cd {shlex.quote(str(into))}")
-    for line in ("find clutch cover", "find --od 5.9 --pitch 1.0", "rebuild --next", "audit"):
+    for line in ("find clutch cover", "find --od 5.9 --pitch 1.0", "today", "plan", "audit"):
         show.say(f"  {program} {line}")
     show.say("and begin your own, in a folder of its own:")
     show.say(f"  {program} machine add NAME")

@@ -26,6 +26,7 @@ COMMANDS = {
     "photo": ("photos", "pictures: take them in, file them, print the index"),
     "stow": ("moving", "put bags into a box, a box on to a shelf"),
     "move": ("moving", "move pieces to another bag, box or shelf"),
+    "places": ("places", "which bag is in which box; also as PDF and CSV"),
     "find": ("look", "where did this come from, and where is it now?"),
     "inspect": ("bench", "say what condition pieces are in, and why"),
     "specify": ("bench", "say what should be at a joint"),

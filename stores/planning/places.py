@@ -1,0 +1,88 @@
+"""The index of places: which bag is in which box, and what is in each."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from stores.ledger import PlaceKind
+from stores.planning.items import Item, many
+
+__all__ = ["HEADS", "Held", "PlaceLine", "places_of"]
+
+HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
+"""The columns of the index, on screen, on paper and in files alike."""
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """So many pieces of an item in a place."""
+
+    item: Item
+    quantity: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceLine:
+    """A place that holds pieces, and what it stands in, from the inside out."""
+
+    name: str
+    kind: PlaceKind
+    inside: str
+    held: tuple[Held, ...]
+
+    @property
+    def pieces(self) -> int:
+        """Pieces in it."""
+        return sum(each.quantity for each in self.held)
+
+    @property
+    def machines(self) -> str:
+        """The machines that they are of."""
+        return ", ".join(dict.fromkeys(each.item.step.machine for each in self.held))
+
+    @property
+    def steps(self) -> str:
+        """The steps that they came off in; loose pieces are of none."""
+        numbers = sorted({each.item.step.number for each in self.held})
+        return ", ".join(str(number) if number else "loose" for number in numbers)
+
+    @property
+    def what(self) -> str:
+        """Say what is in it."""
+        return "; ".join(many(each.quantity, each.text) for each in self.held)
+
+    @property
+    def row(self) -> tuple[str, str, int, str, str, str]:
+        """Its cells, under `HEADS`."""
+        return (self.name, self.inside, self.pieces, self.machines, self.steps, self.what)
+
+
+def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
+    """Give the places in the workshop and at firms that hold pieces, by name: box 2 before box 10.
+
+    ``within`` is the name of a place: then it alone, and what stands in it.
+    """
+    found: dict[tuple[PlaceKind, str, str], list[Held]] = {}
+    for item in items:
+        for holding in item.holdings:
+            if holding.quantity > 0 and (holding.kind.in_hand or holding.kind is PlaceKind.FIRM):
+                key = (holding.kind, holding.place, holding.inside)
+                text = item.named(holding.condition)
+                found.setdefault(key, []).append(Held(item, holding.quantity, text))
+    wanted = " ".join(within.casefold().split())
+    lines = [
+        PlaceLine(name, kind, inside, tuple(held))
+        for (kind, name, inside), held in found.items()
+        if not wanted
+        or wanted == name.casefold()
+        or wanted in [part.strip() for part in inside.casefold().split(",")]
+    ]
+    return sorted(lines, key=lambda line: _natural(line.name))
+
+
+def _natural(name: str) -> list[tuple[int, int, str]]:
+    return [
+        (0, int(part), "") if part.isdigit() else (1, 0, part.casefold())
+        for part in re.findall(r"\d+|\D+", name)
+    ]

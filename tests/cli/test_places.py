@@ -1,0 +1,44 @@
+"""The index of places says the same on screen, on paper, as CSV and as JSON."""
+
+import csv
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from conftest import Bench
+
+
+@pytest.fixture
+def stowed(clutch: Bench) -> Bench:
+    clutch("strip", "Frame", "tank", "2 M8x30 bolt", "-p", "shelf 2")
+    clutch("strip", "Frame", "stand", "1 M10 nut")
+    clutch("stow", "A001N", "box 10")
+    clutch("stow", "A003J", "box 2")
+    return clutch
+
+
+def test_one_list_feeds_screen_paper_and_files(stowed: Bench, tmp_path: Path) -> None:
+    """By hand: bag A001N has a cover, 4 + 2 bolts and a gasket, 8 pieces; the tank is on the shelf
+    and its 2 bolts in A003J; the stand and a nut, 2 pieces, in A004H: 13 pieces in 4 places."""
+    listed = stowed.json("places")
+    assert [(each["Place"], each["Inside"], each["Pieces"]) for each in listed] == [
+        ("A001N", "box 10", 8), ("A003J", "box 2", 2), ("A004H", "", 2), ("shelf 2", "", 1),
+    ]  # fmt: skip
+    shown = stowed("places")
+    assert "4 places, 13 pieces" in shown
+    assert "A001N  in box 10: 8 pieces, step 1" in shown
+    path, sheet = tmp_path / "places.csv", tmp_path / "places.pdf"
+    stowed("places", "--csv", str(path), "--pdf", str(sheet))
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert [{key: str(value) for key, value in each.items()} for each in listed] == rows
+    with pdfplumber.open(sheet) as pdf:
+        words = " ".join(pdf.pages[0].extract_text().split())
+    for each in listed:
+        assert each["Place"] in words
+        assert f"{each['Pieces']} {each['Steps']}" in words
+
+
+def test_what_is_in_a_box(stowed: Bench) -> None:
+    assert [each["Place"] for each in stowed.json("places", "box 2")] == ["A003J"]
+    assert "nothing is in 'box 7'" in stowed.refused("places", "box 7")

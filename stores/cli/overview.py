@@ -36,6 +36,7 @@ COMMANDS = {
     "batch": ("batches", "outwork in batches: make up, send, count back"),
     "send": ("supply", "send pieces out to a firm, as a counted batch"),
     "back": ("supply", "count pieces back from a firm"),
+    "parts": ("listing", "read in a parts list; what it says is where"),
     "shopping": ("paper", "what to buy; also as PDF, CSV and workbook"),
     "buy": ("supply", "record new pieces that arrived"),
     "rebuild": ("look", "the checklist: the strip-down backwards; also as PDF"),

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
         labels_made,
         set_printer,
     )
+    from stores.services.listing import Read, read_list
     from stores.services.moving import assign, lose, move, recover, scrap, stow
     from stores.services.ordering import let_free, made_way, put_before, ring, take_time
     from stores.services.pictures import (
@@ -55,6 +56,7 @@ __all__ = [
     "Done",
     "Left",
     "NewPicture",
+    "Read",
     "Taken",
     "TakenIn",
     "accept_offers",
@@ -83,6 +85,7 @@ __all__ = [
     "picture_folder",
     "put_before",
     "put_into_batch",
+    "read_list",
     "recover",
     "refit",
     "ring",
@@ -128,6 +131,7 @@ _HOMES = {
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
+    "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
     "pictures": (

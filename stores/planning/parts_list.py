@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from stores.core.benchline import MAX_COUNT, clean
+from stores.core.benchline import MAX_COUNT, MAX_TEXT, clean
 from stores.core.fastener import parse
 from stores.errors import BadValue, NotationError, StoresError
 from stores.planning.items import Item
@@ -31,6 +31,16 @@ COLUMNS = tuple(HEADINGS)
 _COUNT = re.compile(
     r"^\s*(\d{1,9})(?:[.,]0+)?\s*(?:off|x|pcs?\.?|pieces?|no\.?)?\s*$", re.IGNORECASE
 )
+_FIGURES = re.compile(r"\d+")
+_IN_WORDS = frozenset(
+    ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+     "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
+     "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred",
+     "half", "quarter", "quarters", "eighth", "eighths", "sixteenth", "sixteenths", "thou",
+     "inch", "inches", "in")
+)  # fmt: skip
+"""What may stand for figures: a text with such words or a decimal is always read as notation."""
+
 _AS_REQUIRED = frozenset(("a/r", "ar", "as req", "as reqd", "as required"))
 
 
@@ -118,26 +128,29 @@ class Fate:
 
 def read_part(line: int, row: Sequence[str], columns: Columns) -> Fate:
     """Read one row, not yet matched. A row with nothing in it is empty, not refused."""
-    said = [
-        row[at] if 0 <= at < len(row) else ""
-        for at in (columns.what, columns.quantity, columns.number, columns.assembly, columns.note)
-    ]
-    if not any(cell.strip() for cell in row):
+    if not "".join(row).strip():
         return Fate(Outcome.EMPTY, line)
+    size = len(row)
+
+    def cell(at: int) -> str:
+        return row[at] if 0 <= at < size else ""
+
     try:
-        text = clean(said[0], "the description")
-        count = _quantity(said[1], text)
-        reference, assembly, note = (
-            clean(cell, name, most=most, empty=True) if cell else ""
-            for cell, name, most in (
-                (said[2], "the part number", 80),
-                (said[3], "the assembly", 200),
-                (said[4], "the note", 2000),
-            )
+        text = _kept(cell(columns.what), "the description", MAX_TEXT, empty=False)
+        return Fate(
+            Outcome.NEW,
+            line,
+            ListedPart(
+                line,
+                text,
+                _quantity(cell(columns.quantity), text),
+                _kept(cell(columns.number), "the part number", 80),
+                _kept(cell(columns.assembly), "the assembly", 200),
+                _kept(cell(columns.note), "the note", 2000),
+            ),
         )
     except StoresError as error:
         return Fate(Outcome.REFUSED, line, reason=str(error))
-    return Fate(Outcome.NEW, line, ListedPart(line, text, count, reference, assembly, note))
 
 
 class Index:
@@ -145,14 +158,38 @@ class Index:
 
     def __init__(self, items: Iterable[Item]) -> None:
         self._by_text: dict[str, list[Item]] = {}
+        self._figures: dict[str, set[frozenset[str]]] = {}
+        self._few = False
+        self._worth = lru_cache(maxsize=8192)(self._worth_reading)
         for item in items:
             if item.step.number:
                 for text in {item.as_found.text, item.as_specified.text}:
                     self._by_text.setdefault(text, []).append(item)
+        for text in self._by_text:
+            figures = frozenset(_figures(text))
+            if figures:
+                self._figures.setdefault(max(figures), set()).add(figures)
+            else:
+                self._few = True
+
+    def _worth_reading(self, text: str) -> bool:
+        """Tell whether a text can be any of the items at all: reading notation costs far more than
+        looking at its figures. The canonical form has no figure that a text in figures has not."""
+        if text in self._by_text:
+            return True
+        figures = set(_figures(text))
+        if (self._few and len(figures) < 2) or not text.isascii():
+            return True
+        if "." in text or "," in text or '"' in text:
+            return True
+        if not _IN_WORDS.isdisjoint(text.replace("-", " ").casefold().split()):
+            return True
+        return any(known <= figures for one in figures for known in self._figures.get(one, ()))
 
     def match(self, part: ListedPart) -> Fate:
         """Say which item a row is: only where exactly one fits."""
-        fits = self._by_text.get(spec_of(part.text)[0], []) if self._by_text else []
+        worth = self._worth(part.text)
+        fits = self._by_text.get(spec_of(part.text)[0], []) if worth else []
         if fits and part.assembly:
             key = _path(part.assembly)
             fits = [
@@ -190,15 +227,27 @@ def spec_of(text: str) -> tuple[str, int | None]:
     return thing.spec, thing.quantity
 
 
+@lru_cache(maxsize=4096)
+def _kept(cell: str, name: str, most: int, *, empty: bool = True) -> str:
+    return clean(cell, name, most=most, empty=empty)
+
+
+@lru_cache(maxsize=1024)
+def _quantity_alone(said: str) -> int | None:
+    """Read a quantity that a cell says, None where it says none that counts."""
+    found = _COUNT.match(said)
+    if found and int(found[1]) <= MAX_COUNT:
+        return int(found[1])
+    return 0 if said.strip().casefold().rstrip(".") in _AS_REQUIRED else None
+
+
 def _quantity(said: str, text: str) -> int:
     if not said or not said.strip():
         counted = spec_of(text)[1] if text[0].isdigit() else None
         return 1 if counted is None else counted
-    found = _COUNT.match(said)
-    if found and int(found[1]) <= MAX_COUNT:
-        return int(found[1])
-    if said.strip().casefold().rstrip(".") in _AS_REQUIRED:
-        return 0
+    count = _quantity_alone(said)
+    if count is not None:
+        return count
     raise BadValue(f"{said.strip()[:40]!r} is no quantity: write a whole number, or A/R")
 
 
@@ -209,3 +258,7 @@ def _path(text: str) -> str:
 
 def _fold(head: str) -> str:
     return " ".join(re.sub(r"[^\w]+", " ", head.casefold()).split())
+
+
+def _figures(text: str) -> list[str]:
+    return [figure.lstrip("0") or "0" for figure in _FIGURES.findall(text)]

@@ -60,6 +60,8 @@ COMMANDS = {
     "history": ("look", "what was done, the newest first"),
     "undo": ("bench", "take back the last act, or any other"),
     "copy": ("bench", "make a second copy of the record"),
+    "export": ("replaying", "the whole stores as plain text"),
+    "replay": ("replaying", "make a stores anew from that text"),
     "thread": ("measuring", "a thread by its name or by measurement"),
     "hardware": ("hardware", "bearings, seals, circlips and the like by size"),
     "reckon": ("reckon", "calculators: torque, oil, mixture, compression, wear"),

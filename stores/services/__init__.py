@@ -49,6 +49,7 @@ if TYPE_CHECKING:
     )
     from stores.services.refitting import Left, refit
     from stores.services.snags import clear, show_evidence, snag
+    from stores.services.replaying import export_lines, replay
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
@@ -72,6 +73,7 @@ __all__ = [
     "clear",
     "drop_sump",
     "due_bags",
+    "export_lines",
     "file_pictures",
     "inspect",
     "labels_came_out",
@@ -89,6 +91,7 @@ __all__ = [
     "recover",
     "refit",
     "ring",
+    "replay",
     "scrap",
     "send",
     "send_batch",
@@ -145,6 +148,7 @@ _HOMES = {
     ),
     "refitting": ("Left", "refit"),
     "snags": ("clear", "show_evidence", "snag"),
+    "replaying": ("export_lines", "replay"),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }

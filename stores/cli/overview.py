@@ -56,6 +56,7 @@ COMMANDS = {
     "lose": ("moving", "record that pieces cannot be found"),
     "recover": ("moving", "record that lost pieces turned up"),
     "assign": ("moving", "say which joint pieces belong to"),
+    "count": ("counting", "count a box or shelf against the record"),
     "audit": ("look", "is everything accounted for?"),
     "history": ("look", "what was done, the newest first"),
     "undo": ("bench", "take back the last act, or any other"),

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
         write_off,
     )
     from stores.services.common import Done
+    from stores.services.counting import Counted, count_place
     from stores.services.figures import (
         Taken,
         drop_sump,
@@ -54,6 +55,7 @@ if TYPE_CHECKING:
     from stores.services.supply import buy, send, take_back
 
 __all__ = [
+    "Counted",
     "Done",
     "Left",
     "NewPicture",
@@ -71,6 +73,7 @@ __all__ = [
     "buy",
     "check_machine",
     "clear",
+    "count_place",
     "drop_sump",
     "due_bags",
     "export_lines",
@@ -131,6 +134,7 @@ _HOMES = {
         "write_off",
     ),
     "common": ("Done",),
+    "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),

@@ -122,6 +122,18 @@ REFUSED = {
     "assembly not there": (["rebuild", "Gearbox"], "no assembly"),
     "buy nothing": (["buy", "0 M6x25 bolt"], "0"),
     "buy for one that needs none": (["buy", "1.2"], "short of nothing"),
+    "count of no place": (["count", "box 77", "A001N"], "no box or shelf"),
+    "count of a mistyped bag": (["count", "A001K", "1.2=4"], "did you mean A001N"),
+    "count that is none": (["count", "A001N", "1.2=some"], "no count of 1.2"),
+    "count of minus three": (["count", "A001N", "1.2=-3"], "no count of 1.2"),
+    "count of an unknown item": (["count", "A001N", "1.9=3"], "no item 1.9"),
+    "a bag counted in a bag": (["count", "A001N", "A001N"], "by its items"),
+    "count without a reason": (["count", "A001N", "1.2=3", "--accept"], "say why"),
+    "count from no file": (["count", "A001N", "--file", "/no/such/file"], "no file"),
+    "parts list not there": (["parts", "/no/such/list.csv"], "no file"),
+    "parts list without a name": (["parts", "--accept"], "which file"),
+    "export into no folder": (["export", "/no/such/folder/a.jsonl"], "folder"),
+    "replay of nothing": (["replay", "/no/such/file.jsonl"], "no file"),
     "a place that is none": (["strip", "Frame", "seat", "-b", "lost"], "stores lose"),
 }
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         take_out_of_batch,
         write_off,
     )
+    from stores.services.closing import close_out, hand_over
     from stores.services.common import Done
     from stores.services.counting import Counted, count_place
     from stores.services.figures import (
@@ -73,11 +74,13 @@ __all__ = [
     "buy",
     "check_machine",
     "clear",
+    "close_out",
     "count_place",
     "drop_sump",
     "due_bags",
     "export_lines",
     "file_pictures",
+    "hand_over",
     "inspect",
     "labels_came_out",
     "labels_made",
@@ -133,6 +136,7 @@ _HOMES = {
         "take_out_of_batch",
         "write_off",
     ),
+    "closing": ("close_out", "hand_over"),
     "common": ("Done",),
     "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),

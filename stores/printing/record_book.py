@@ -19,6 +19,9 @@ CAUTION = (
     "first; brakes, steering and wheels are checked by a second person before the machine moves."
 )
 
+_ON_THE_TITLE = 12
+"""Open matters that the title page has room for."""
+
 
 @dataclass(frozen=True, slots=True)
 class Book:
@@ -62,8 +65,10 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         yield Paragraph(f"Closed out {book.closed}.", "heading")
     elif book.open:
         yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
-        for matter in book.open:
+        for matter in book.open[:_ON_THE_TITLE]:
             yield Paragraph(matter, indent=4.0)
+        if len(book.open) > _ON_THE_TITLE:
+            yield Paragraph("All of them stand before the acts.", indent=4.0)
     yield Paragraph(CAUTION, "small")
     listed = sorted(stripped, key=lambda i: (i.step.assembly, i.step.number, i.line))
     for number, (assembly, members) in enumerate(
@@ -72,6 +77,21 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         yield Paragraph(assembly, "chapter", new_page=not number)
         for step, lines in groupby(members, key=lambda item: item.step):
             yield from _step(step, list(lines), book)
+    yield from _readings(book)
+    if book.shots.get(0):
+        yield Paragraph("Pictures of no step", "chapter")
+        yield Pictures(tuple(book.shots[0]))
+    if len(book.open) > _ON_THE_TITLE:
+        yield Paragraph("What is open", "chapter")
+        for matter in book.open:
+            yield Paragraph(matter, "small", indent=4.0)
+    yield Paragraph("Every act, in the order written", "chapter")
+    for act, day, what, why, stands in book.acts:
+        undone = "" if stands else " (undone)"
+        yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
+
+
+def _readings(book: Book) -> Iterator[Paragraph]:
     if book.readings:
         yield Paragraph("Readings", "chapter")
         for reading in book.readings:
@@ -81,13 +101,6 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
                 f"{reading.subject}, {reading.stage} the work, {reading.date}: "
                 f"{where} {said}" + (f" ({reading.note})" if reading.note else "")
             )
-    if book.shots.get(0):
-        yield Paragraph("Pictures of no step", "chapter")
-        yield Pictures(tuple(book.shots[0]))
-    yield Paragraph("Every act, in the order written", "chapter")
-    for act, day, what, why, stands in book.acts:
-        undone = "" if stands else " (undone)"
-        yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
 
 
 def _step(step: Step, items: Sequence[Item], book: Book) -> Iterator[Paragraph | Pictures]:

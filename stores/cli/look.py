@@ -203,39 +203,6 @@ def item_row(item: Any) -> tuple[object, ...]:
     )  # fmt: skip
 
 
-def item_data(item: Any) -> dict[str, Any]:
-    """Give an item as plain data."""
-    return {
-        "item": item.ref,
-        "machine": item.step.machine,
-        "assembly": item.step.assembly,
-        "part": item.step.part,
-        "step": item.step.number,
-        "date": item.step.date,
-        "position": item.position,
-        "written": item.written,
-        "as_found": item.as_found.text,
-        "found": item.found,
-        "as_specified": item.as_specified.text,
-        "wanted": item.wanted,
-        "renew": item.renew,
-        "fitted": item.fitted,
-        "short": item.short,
-        "now": [
-            {
-                "quantity": holding.quantity,
-                "condition": holding.condition.value,
-                "kind": holding.kind.value,
-                "place": holding.place,
-                "inside": holding.inside,
-            }
-            for holding in item.holdings
-            if holding.quantity > 0
-        ],
-        "findings": item.verdict,
-    }
-
-
 @command("audit", "stores audit")
 def audit(ctx: typer.Context, json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1."""

@@ -32,6 +32,8 @@ _COUNT = re.compile(
     r"^\s*(\d{1,9})(?:[.,]0+)?\s*(?:off|x|pcs?\.?|pieces?|no\.?)?\s*$", re.IGNORECASE
 )
 _FIGURES = re.compile(r"\d+")
+_RUN_TOGETHER = re.compile(r"\d\d/")
+"""11/2 for 1-1/2: the figures of the canonical form are not those of the text."""
 _IN_WORDS = frozenset(
     ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
      "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen",
@@ -181,6 +183,8 @@ class Index:
         if (self._few and len(figures) < 2) or not text.isascii():
             return True
         if "." in text or "," in text or '"' in text:
+            return True
+        if "/" in text and _RUN_TOGETHER.search(text):
             return True
         if not _IN_WORDS.isdisjoint(text.replace("-", " ").casefold().split()):
             return True

@@ -50,8 +50,8 @@ if TYPE_CHECKING:
         take_in,
     )
     from stores.services.refitting import Left, refit
-    from stores.services.snags import clear, show_evidence, snag
     from stores.services.replaying import export_lines, replay
+    from stores.services.snags import clear, show_evidence, snag
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
@@ -96,8 +96,8 @@ __all__ = [
     "read_list",
     "recover",
     "refit",
-    "ring",
     "replay",
+    "ring",
     "scrap",
     "send",
     "send_batch",

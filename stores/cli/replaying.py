@@ -33,12 +33,16 @@ def export(
     show.say(str(path))
 
 
-@command("replay", "stores --stores again.db replay teasel.jsonl")
+@command("replay", "stores replay teasel.jsonl")
 def replay(
     ctx: typer.Context,
     file: Annotated[str, typer.Argument(metavar="FILE", help="What 'stores export' wrote.")],
 ) -> None:
-    """Make a stores anew from plain text: all of it, checked by the audit, or nothing."""
+    """Make a stores anew from plain text: all of it, checked by the audit, or nothing.
+
+    Where: stores.db in this folder, or what --stores names before the command; it is never
+    written over.
+    """
     from stores import services
     from stores.errors import BadValue, NotFound
 

@@ -7,6 +7,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, command, count, opened, refuse_options
+from stores.cli.lists import AsCsv, to_csv
 from stores.cli.measuring import (
     Angle,
     Bore,
@@ -67,6 +68,7 @@ def find(
     flats: Flats = "",
     angle: Angle = "",
     tool: ToolName = "",
+    csv: AsCsv = None,
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
@@ -81,6 +83,8 @@ def find(
     if measured:
         if texts or thread:
             raise BadValue("find by measurement takes no words and no thread: leave them out")
+        if csv is not None:
+            raise BadValue("a search by measurement has no --csv: it weighs, it does not list")
         _find_measured(ctx, measured, length=length, head=head, machine=machine, json_wanted=json)
         return
     with opened(ctx) as store, store.reading() as connection:
@@ -89,12 +93,15 @@ def find(
         )
         many_machines = len(queries.machines(connection)) > 1
         pictures = queries.pictures_of(connection, found.items)
+    if csv is not None:
+        to_csv(csv, ITEM_HEADS, map(item_row, found.items), quiet=json)
     if json:
         items = [
             item_data(item) | {"pictures": pictures.get((item.step.machine, item.step.number), [])}
             for item in found.items
         ]
         show.as_json({"bag": found.bag, "items": items})
+    if json or csv is not None:
         return
     if found.bag:
         inside = f" ({found.inside})" if found.inside else ""
@@ -177,6 +184,25 @@ def _held(item: Any, holding: Any) -> str:
     return f"{holding.quantity} {holding.condition}{what} {holding.where}"
 
 
+ITEM_HEADS = (
+    "Item", "Machine", "Assembly", "Part", "Position", "As found", "Found", "As specified",
+    "Wanted", "On the machine", "Short", "Where",
+)  # fmt: skip
+"""The columns of a list of items."""
+
+
+def item_row(item: Any) -> tuple[object, ...]:
+    """Give an item as a row of such a list."""
+    held = "; ".join(
+        f"{h.quantity} {h.condition} {h.where}" for h in item.holdings if h.quantity > 0
+    )
+    return (
+        item.ref, item.step.machine, item.step.assembly, item.step.part, item.position,
+        item.as_found.text, item.found, item.as_specified.text, item.wanted, item.fitted,
+        item.short, held,
+    )  # fmt: skip
+
+
 @command("audit", "stores audit")
 def audit(ctx: typer.Context, json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1."""
@@ -223,6 +249,7 @@ def history(
     most: Annotated[
         str, typer.Option("--most", metavar="N", help="How many acts, the newest first.")
     ] = "20",
+    csv: AsCsv = None,
     json: AsJson = False,
 ) -> None:
     """What was done, the newest first. An act that was undone stays, marked."""
@@ -232,7 +259,23 @@ def history(
     if wanted < 1:
         raise BadValue(f"how many acts? At least 1, not {most[:20]}")
     with opened(ctx) as store, store.reading() as connection:
-        acts = queries.act_lines(connection, wanted)
+        acts = queries.act_lines(connection, None if csv is not None else wanted)
+    if csv is not None:
+        heads = ("Act", "Date", "What", "Summary", "Reason", "Undone by")
+        to_csv(
+            csv,
+            heads,
+            (
+                (
+                    a.number, a.happened_at, a.kind.value, a.summary, a.reason,
+                    "" if a.stands else a.reversed_by or "",
+                )
+                for a in acts
+            ),
+            quiet=json,
+        )  # fmt: skip
+        if not json:
+            return
     if json:
         show.as_json(acts)
         return

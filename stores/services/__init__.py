@@ -19,7 +19,9 @@ if TYPE_CHECKING:
         take_out_of_batch,
         write_off,
     )
+    from stores.services.closing import close_out, hand_over
     from stores.services.common import Done
+    from stores.services.counting import Counted, count_place
     from stores.services.figures import (
         Taken,
         drop_sump,
@@ -35,6 +37,7 @@ if TYPE_CHECKING:
         labels_made,
         set_printer,
     )
+    from stores.services.listing import Read, read_list
     from stores.services.moving import assign, lose, move, recover, scrap, stow
     from stores.services.ordering import let_free, made_way, put_before, ring, take_time
     from stores.services.pictures import (
@@ -47,14 +50,17 @@ if TYPE_CHECKING:
         take_in,
     )
     from stores.services.refitting import Left, refit
+    from stores.services.replaying import export_lines, replay
     from stores.services.snags import clear, show_evidence, snag
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
 __all__ = [
+    "Counted",
     "Done",
     "Left",
     "NewPicture",
+    "Read",
     "Taken",
     "TakenIn",
     "accept_offers",
@@ -68,9 +74,13 @@ __all__ = [
     "buy",
     "check_machine",
     "clear",
+    "close_out",
+    "count_place",
     "drop_sump",
     "due_bags",
+    "export_lines",
     "file_pictures",
+    "hand_over",
     "inspect",
     "labels_came_out",
     "labels_made",
@@ -83,8 +93,10 @@ __all__ = [
     "picture_folder",
     "put_before",
     "put_into_batch",
+    "read_list",
     "recover",
     "refit",
+    "replay",
     "ring",
     "scrap",
     "send",
@@ -124,10 +136,13 @@ _HOMES = {
         "take_out_of_batch",
         "write_off",
     ),
+    "closing": ("close_out", "hand_over"),
     "common": ("Done",),
+    "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
+    "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
     "pictures": (
@@ -141,6 +156,7 @@ _HOMES = {
     ),
     "refitting": ("Left", "refit"),
     "snags": ("clear", "show_evidence", "snag"),
+    "replaying": ("export_lines", "replay"),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }

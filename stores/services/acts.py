@@ -207,9 +207,13 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
 
 def audit(store: Store) -> list[Fault]:
     """Check the whole record and give every fault; none means that every piece is accounted for."""
+    from stores.queries.closing import closing_faults
+    from stores.queries.counting import count_faults
+
     with store.reading() as connection:
         record, faults = queries.record(connection)
         faults += audit_record(record)
+        faults += count_faults(connection) + closing_faults(connection)
         faults += [Fault("the file", fault) for fault in file_check(connection)]
         faults += queries.batch_faults(connection)
         for name in queries.stowed_in_a_ring(connection):

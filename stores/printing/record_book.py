@@ -1,0 +1,180 @@
+"""The bound record of a restoration, and the note at the end of a day, as running text. Pure."""
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
+
+from stores.planning.assembling import Refits
+from stores.planning.closing import DayEnd
+from stores.planning.figures import MakerTorque, Reading
+from stores.planning.items import Item, Step, many
+from stores.planning.pictures import Shot
+from stores.planning.rebuild import cautions_of
+from stores.printing.pages import Paragraph, Pictures
+
+__all__ = ["Book", "book_parts", "day_parts"]
+
+CAUTION = (
+    "This record says what was done, not that it is safe. The maker's figures and procedure come "
+    "first; brakes, steering and wheels are checked by a second person before the machine moves."
+)
+
+_ON_THE_TITLE = 12
+"""Open matters that the title page has room for."""
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All that goes into the bound record of one machine.
+
+    ``acts`` may be gone through once only; each is its number, day, what was done and why, and
+    whether it stands. ``closed`` says when the machine was closed out, empty where it was not.
+    """
+
+    machine: str
+    about: str
+    date: str
+    items: Sequence[Item]
+    refits: Refits
+    torques: Mapping[int, MakerTorque]
+    readings: Sequence[Reading]
+    bought: Mapping[int, Sequence[str]]
+    shots: Mapping[int, Sequence[Shot]] = field(default_factory=dict)
+    acts: Iterable[tuple[int, str, str, str, bool]] = ()
+    open: Sequence[str] = ()
+    closed: str = ""
+
+
+def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
+    """Go through the bound record: title page, steps by assembly, readings, acts."""
+    stripped = [item for item in book.items if item.step.number]
+    steps = {item.step.number for item in stripped}
+    yield Paragraph(book.machine, "title")
+    if book.about:
+        yield Paragraph(book.about, "chapter")
+    yield Paragraph("The record of its restoration", "chapter")
+    days = sorted(item.step.date for item in stripped if item.step.date)
+    if days:
+        yield Paragraph(f"Taken apart from {days[0]} to {days[-1]}; written {book.date}.")
+    yield Paragraph(
+        f"{len(steps)} steps, {sum(item.found for item in stripped)} pieces as found, "
+        f"{sum(item.fitted for item in stripped)} on the machine, "
+        f"{sum(len(shots) for shots in book.shots.values())} pictures."
+    )
+    if book.closed:
+        yield Paragraph(f"Closed out {book.closed}.", "heading")
+    elif book.open:
+        yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
+        for matter in book.open[:_ON_THE_TITLE]:
+            yield Paragraph(matter, indent=4.0)
+        if len(book.open) > _ON_THE_TITLE:
+            yield Paragraph("All of them stand before the acts.", indent=4.0)
+    yield Paragraph(CAUTION, "small")
+    listed = sorted(stripped, key=lambda i: (i.step.assembly, i.step.number, i.line))
+    for number, (assembly, members) in enumerate(
+        groupby(listed, key=lambda item: item.step.assembly)
+    ):
+        yield Paragraph(assembly, "chapter", new_page=not number)
+        for step, lines in groupby(members, key=lambda item: item.step):
+            yield from _step(step, list(lines), book)
+    yield from _readings(book)
+    if book.shots.get(0):
+        yield Paragraph("Pictures of no step", "chapter")
+        yield Pictures(tuple(book.shots[0]))
+    if len(book.open) > _ON_THE_TITLE:
+        yield Paragraph("What is open", "chapter")
+        for matter in book.open:
+            yield Paragraph(matter, "small", indent=4.0)
+    yield Paragraph("Every act, in the order written", "chapter")
+    for act, day, what, why, stands in book.acts:
+        undone = "" if stands else " (undone)"
+        yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
+
+
+def _readings(book: Book) -> Iterator[Paragraph]:
+    if book.readings:
+        yield Paragraph("Readings", "chapter")
+        for reading in book.readings:
+            where = " ".join(filter(None, (reading.place, reading.state)))
+            said = reading.written or f"{float(reading.value):g} {reading.unit}"
+            yield Paragraph(
+                f"{reading.subject}, {reading.stage} the work, {reading.date}: "
+                f"{where} {said}" + (f" ({reading.note})" if reading.note else "")
+            )
+
+
+def _step(step: Step, items: Sequence[Item], book: Book) -> Iterator[Paragraph | Pictures]:
+    yield Paragraph(f"Step {step.number}: {step.part}, off {step.date}", "heading")
+    if step.note:
+        yield Paragraph(f"Note: {step.note}", indent=4.0)
+    for caution in ([f"HAZARD: {step.hazard}"] if step.hazard else []) + list(
+        cautions_of(step, items)
+    ):
+        yield Paragraph(f"! {caution}", "small", indent=4.0)
+    for item in items:
+        yield Paragraph(_found(item), indent=4.0)
+        for line in _known(item, book):
+            yield Paragraph(line, "small", indent=12.0)
+    notes = book.refits.of(step.number)
+    for applied in notes.applied:
+        where = f" on {step.number}.{applied.line}" if applied.line else ""
+        yield Paragraph(f"Went in: {applied.text}{where}", indent=4.0)
+    for point in notes.points:
+        measured = point.measured or "not measured"
+        yield Paragraph(f"{point.name}: {measured}, should be {point.limits}", indent=4.0)
+    for by in notes.signatures:
+        said = f", {by.note}" if by.note else ""
+        yield Paragraph(f"Signed, {by.role}: {by.name}, {by.date}{said}", indent=4.0)
+    if book.shots.get(step.number):
+        yield Pictures(tuple(book.shots[step.number]))
+
+
+def _found(item: Item) -> str:
+    seat = f" @ {item.position}" if item.position else ""
+    other = (
+        f"; should be {many(item.wanted, item.as_specified.text)}"
+        if item.wrong or item.found != item.wanted
+        else ""
+    )
+    back = f"; {item.fitted} on the machine" if item.fitted else "; not back on"
+    return f"{item.ref}  {many(item.found, item.as_found.text)}{seat}{other}{back}"
+
+
+def _known(item: Item, book: Book) -> Iterator[str]:
+    if item.verdict:
+        yield f"inspected: {item.verdict}"
+    if item.renew:
+        yield f"renewed as a rule: {item.renew}"
+    if book.bought.get(item.number):
+        yield f"new: {'; '.join(book.bought[item.number])}"
+    torque = book.torques.get(item.number)
+    if torque is not None:
+        yield f"maker's torque: {torque.written}" + (f" ({torque.source})" if torque.source else "")
+    tight = book.refits.tightened.get(item.number)
+    if tight is not None:
+        yield f"{tight.words}, {tight.date}"
+    gone = [
+        f"{holding.quantity} {holding.kind.value}"
+        for holding in item.holdings
+        if holding.quantity > 0 and holding.kind.value in ("scrapped", "lost")
+    ]
+    if gone:
+        yield ", ".join(gone)
+
+
+def day_parts(
+    machine: str, words: Sequence[tuple[str, str]], end: DayEnd, most: int = 9
+) -> Iterator[Paragraph]:
+    """Go through the note at the end of a day, short enough for one page: what is beyond ``most``
+    lines of a list is counted."""
+    yield Paragraph(f"Handover: {machine}", "chapter")
+    for day, text in words[:2]:
+        yield Paragraph(f"{day}: {text[:700]}{'…' if len(text) > 700 else ''}")
+    for heading, lines in end.lists.items():
+        yield Paragraph(heading, "heading")
+        for line in lines[:most]:
+            yield Paragraph(f"- {line[:220]}", indent=4.0)
+        if len(lines) > most:
+            yield Paragraph(f"and {len(lines) - most} more", indent=4.0)
+        if not lines:
+            yield Paragraph("nothing", indent=4.0)

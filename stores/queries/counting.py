@@ -1,0 +1,83 @@
+"""Stock-takes: what a place should hold, and whether what was counted agrees with the ledger."""
+
+from typing import Any
+
+from sqlalchemy import Connection, case, func, select
+from sqlmodel import col
+
+from stores.ledger import Fault, PlaceKind
+from stores.queries.acts import fallen
+from stores.queries.items import items_at
+from stores.queries.places import pieces_at, place_names
+from stores.storage.rows import CountLineRow, CountRow, MovementRow, PlaceRow, StowingRow
+from stores.storage.writer import fold
+
+__all__ = ["count_faults", "place_called", "should_hold", "sits_in"]
+
+
+def place_called(connection: Connection, name: str) -> tuple[int, PlaceKind, str] | None:
+    """Give the box, shelf or bench of this name, None if there is none."""
+    kinds = [kind.value for kind in (PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH)]
+    row: Any = connection.execute(
+        select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name)).where(
+            col(PlaceRow.key) == fold(name.removeprefix("the ")), col(PlaceRow.kind).in_(kinds)
+        )
+    ).first()
+    return (row.id, PlaceKind(row.kind), row.name) if row else None
+
+
+def sits_in(connection: Connection) -> dict[int, int]:
+    """Give for each place that sits in another which one that is."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(
+            col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
+        ).order_by(col(StowingRow.id))
+    )
+    parents = {inner: outer for act, inner, outer in rows if act not in gone}
+    return {inner: outer for inner, outer in parents.items() if outer is not None}
+
+
+def should_hold(connection: Connection, place: int) -> dict[tuple[str, int], tuple[str, int]]:
+    """Give what should be in a place: pieces by item, and bags and boxes that hold something."""
+    name = place_names(connection, [place])[place][1]
+    held: dict[tuple[str, int], tuple[str, int]] = {}
+    for item in items_at(connection, place):
+        count = sum(h.quantity for h in item.holdings if h.place == name and h.kind.in_hand)
+        if count:
+            held["item", item.number] = (f"{item.ref} {item.as_found.text}", count)
+    parents = sits_in(connection)
+    inside = [inner for inner, outer in parents.items() if outer == place]
+    filled = set(parents.values())
+    for number, (_, called) in place_names(connection, inside).items():
+        if pieces_at(connection, number) or number in filled:
+            held["place", number] = (called, 1)
+    return held
+
+
+def count_faults(connection: Connection) -> list[Fault]:
+    """Give what contradicts the ledger: a count that expected what was not there, or whose act did
+    not move what was missing or too many."""
+    faults = []
+    rows: Any = connection.execute(
+        select(CountLineRow.__table__, col(CountRow.place_id).label("counted"))  # type: ignore[attr-defined]
+        .join(CountRow, col(CountRow.id) == col(CountLineRow.count_id))
+        .where(col(CountLineRow.item_id).is_not(None))
+        .order_by(col(CountLineRow.id))
+    )
+    for row in rows.all():
+        net = func.sum(
+            case((col(MovementRow.to_place) == row.counted, col(MovementRow.quantity)), else_=0)
+            - case((col(MovementRow.from_place) == row.counted, col(MovementRow.quantity)), else_=0)
+        )
+        mine = select(net).where(col(MovementRow.item_id) == row.item_id)
+        before = connection.execute(mine.where(col(MovementRow.act_id) < row.act_id)).scalar() or 0
+        within = connection.execute(mine.where(col(MovementRow.act_id) == row.act_id)).scalar() or 0
+        where = f"act {row.act_id}, count of item {row.item_id}"
+        if before != row.expected:
+            faults.append(Fault(where, f"expected {row.expected}, but the ledger had {before}"))
+        if within != row.found - row.expected:
+            faults.append(
+                Fault(where, f"expected {row.expected}, found {row.found}, but moved {within}")
+            )
+    return faults

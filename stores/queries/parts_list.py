@@ -1,0 +1,59 @@
+"""Parts lists that were read in, as far as they stand."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import Connection, select
+from sqlmodel import col
+
+from stores.ledger import ActKind
+from stores.planning.parts_list import ListedPart
+from stores.queries.acts import fallen
+from stores.storage.rows import ActRow, ItemRow, ListedPartRow, StepRow
+
+__all__ = ["listed_parts", "sources_read"]
+
+
+def sources_read(connection: Connection, machine: int) -> dict[str, int]:
+    """Give the lists read in for a machine by name, each with its standing act."""
+    gone = fallen(connection)
+    acts: Any = connection.execute(
+        select(col(ActRow.id)).where(col(ActRow.kind) == ActKind.LIST.value)
+    ).scalars()
+    found = {}
+    for act in acts:
+        if act in gone:
+            continue
+        row: Any = connection.execute(
+            select(col(ListedPartRow.source), col(ListedPartRow.machine_id))
+            .where(col(ListedPartRow.act_id) == act)
+            .limit(1)
+        ).first()
+        if row is not None and row.machine_id == machine:
+            found[row.source] = act
+    return found
+
+
+def listed_parts(connection: Connection, machine: int) -> Iterator[tuple[str, ListedPart, str]]:
+    """Go through the standing rows: the list's name, the row, and the item it is, as ``7.2``."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(
+            ListedPartRow.__table__,  # type: ignore[attr-defined]
+            col(StepRow.number).label("step"),
+            col(ItemRow.line).label("item_line"),
+            col(ItemRow.act_id).label("item_act"),
+        )
+        .join(ItemRow, col(ItemRow.id) == col(ListedPartRow.item_id), isouter=True)
+        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id), isouter=True)
+        .where(col(ListedPartRow.machine_id) == machine)
+        .order_by(col(ListedPartRow.id))
+    )
+    for row in rows:
+        if row.act_id in gone:
+            continue
+        stands = row.item_id is not None and row.item_act not in gone
+        part = ListedPart(
+            row.line, row.text, row.quantity, row.reference, row.assembly, row.note, row.item_id
+        )
+        yield row.source, part, f"{row.step or 0}.{row.item_line}" if stands else ""

@@ -1,0 +1,95 @@
+"""Counting a place. Every expected number is worked out by hand from the fixture: bag A001N holds
+1 clutch cover (1.1), 4 M6 x 25 (1.2), 2 M6 x 40 (1.3) and 1 gasket (1.4): 8 pieces."""
+
+import contextlib
+import sqlite3
+from pathlib import Path
+
+from conftest import Bench
+
+
+def verdicts(bench: Bench, *words: str) -> dict[str, str]:
+    return {line["what"]: line["verdict"] for line in bench.json("count", *words)["lines"]}
+
+
+def pieces(bench: Bench) -> dict[str, int]:
+    taken = bench.json("audit")["stocktake"]
+    return {name: count for name, count in taken["groups"] if count}
+
+
+def test_a_trial_writes_nothing(clutch: Bench) -> None:
+    before = clutch.everything()
+    assert verdicts(clutch, "A001N", "1.1", "1.2=3", "1.3=2") == {
+        "1.1 clutch cover": "right",
+        "1.2 M6 x 25 hex bolt": "1 missing",
+        "1.3 M6 x 40 bolt": "right",
+        "1.4 gasket": "1 missing",
+    }
+    assert clutch.everything() == before
+
+
+def test_missing_is_lost_too_many_is_of_unknown_origin_and_undo_takes_both_back(
+    clutch: Bench,
+) -> None:
+    clutch("count", "A001N", "1.1", "1.2=3", "1.3=4", "1.4", "--accept", "-n", "spring count")
+    # 8 - 1 missing + 2 too many = 9 in the bag, 1 lost.
+    assert pieces(clutch) == {"in bags": 9, "lost": 1}
+    assert clutch.json("audit")["faults"] == []
+    clutch("undo")
+    assert pieces(clutch) == {"in bags": 8}
+    assert clutch.json("audit")["faults"] == []
+
+
+def test_what_was_lost_and_is_counted_again_is_the_same_piece(clutch: Bench) -> None:
+    clutch("lose", "1.2", "-q", "2")
+    # 2 of 4 are in the bag by the record; 3 are counted: one of the lost ones is back.
+    clutch("count", "A001N", "1.1", "1.2=3", "1.3=2", "1.4", "--accept", "-n", "was in the lid")
+    assert pieces(clutch) == {"in bags": 7, "lost": 1}
+
+
+def test_pieces_scanned_one_by_one_add_up_and_bags_do_not(clutch: Bench) -> None:
+    clutch("strip", "Engine", "sump", "2 M6x20 bolt")
+    clutch("stow", "A001N", "box 1")
+    scans = Path(clutch.file.parent / "scans.txt")
+    scans.write_text("1.2\n1.2\n1.2\n1.2\n1.1\n1.3=2\n1.4\n", encoding="utf-8")
+    assert set(verdicts(clutch, "A001N", "--file", str(scans)).values()) == {"right"}
+    scans.write_text("A001N\nA001N\nA003J\nA003K\n", encoding="utf-8")
+    assert verdicts(clutch, "box 1", "--file", str(scans)) == {
+        "A001N": "right",
+        "A003J": "strange",
+        "A003K": "strange",
+    }
+
+
+def test_a_bag_goes_where_it_was_found_and_out_of_where_it_was_not(clutch: Bench) -> None:
+    clutch("strip", "Engine", "sump", "2 M6x20 bolt")
+    clutch("stow", "A001N", "box 1")
+    clutch("stow", "A003J", "box 2")
+    clutch("count", "box 1", "A003J", "--accept", "-n", "swapped")
+    assert "(box 1)" in clutch("find", "A003J")
+    assert "box" not in clutch("find", "A001N").splitlines()[0]
+    clutch("undo")
+    assert "(box 2)" in clutch("find", "A003J")
+    assert "(box 1)" in clutch("find", "A001N")
+
+
+def test_a_count_that_agrees_is_recorded_too(clutch: Bench) -> None:
+    clutch("stow", "A001N", "box 1")
+    assert "as expected" in clutch("count", "box 1", "A001N", "--accept")
+    assert "box 1 counted: as expected" in clutch("history")
+
+
+def test_the_audit_names_a_count_that_the_ledger_contradicts(clutch: Bench) -> None:
+    with contextlib.closing(sqlite3.connect(clutch.file)) as record, record:
+        place = record.execute("SELECT id FROM place WHERE name = 'A001N'").fetchone()[0]
+        record.execute("INSERT INTO act (kind, happened_at, written_at, reason, summary) VALUES "
+                       "('count', '2026-03-14', '2026-03-14', '', 'counted')")  # fmt: skip
+        act = record.execute("SELECT max(id) FROM act").fetchone()[0]
+        record.execute(
+            "INSERT INTO stock_count (act_id, place_id, note) VALUES (?, ?, '')", (act, place)
+        )
+        record.execute("INSERT INTO count_line (act_id, count_id, item_id, words, expected, found) "
+                       "VALUES (?, 1, 2, '', 5, 3)", (act,))  # fmt: skip
+    said = clutch.type("audit").out
+    assert "expected 5, but the ledger had 4" in said
+    assert "expected 5, found 3, but moved 0" in said

@@ -53,7 +53,7 @@ def handover(
     """
     from stores import queries, services
     from stores.planning.closing import day_end
-    from stores.queries.closing import handovers, snags_open
+    from stores.queries.closing import handovers
 
     text = " ".join(words or [])
     refuse_options([text])
@@ -69,7 +69,7 @@ def handover(
             end = day_end(
                 items,
                 queries.refits(connection, named.number),
-                snags_open(connection, named.number),
+                queries.open_snags(connection, named.number),
                 since=last,
             )
     if path is not None:
@@ -134,12 +134,11 @@ def close(
 def _in_the_way(connection: "Connection", machine: str | None) -> tuple[str, list[str]]:
     from stores import queries
     from stores.planning.closing import in_the_way
-    from stores.queries.closing import snags_open
 
     on = queries.machine_named(connection, machine)
     items = queries.items(connection, machine=on.number)
     refits = queries.refits(connection, on.number)
-    return on.name, in_the_way(items, refits, snags_open(connection, on.number))
+    return on.name, in_the_way(items, refits, queries.open_snags(connection, on.number))
 
 
 @command("book", "stores book book.pdf")

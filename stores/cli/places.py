@@ -58,7 +58,7 @@ def places(
         show.say(f"{many(len(lines), 'place')}, {pieces}")
         for line in lines:
             inside = f"  in {line.inside}" if line.inside else ""
+            of = line.steps if line.steps == "loose" else f"step {line.steps}"
             show.paragraph(
-                f"{line.name}{inside}: {counted(line.pieces)}, step {line.steps}: {line.what}",
-                rest="    ",
+                f"{line.name}{inside}: {counted(line.pieces)}, {of}: {line.what}", rest="    "
             )

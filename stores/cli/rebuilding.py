@@ -56,8 +56,7 @@ def stages_of(
     )
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
-    faults = [snag for snag in queries.snags(connection, on.number) if snag.open]
-    made, loose = share_snags(made, faults)
+    made, loose = share_snags(made, queries.open_snags(connection, on.number))
     wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
     if wanted:
         known = dict.fromkeys(stage.step.assembly for stage in made)

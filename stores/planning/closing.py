@@ -8,28 +8,12 @@ from stores.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role
 from stores.planning.items import Item, counted, many
 from stores.planning.rebuild import cautions_of, is_safety
+from stores.planning.snags import Snag
 
-__all__ = ["DayEnd", "OpenSnag", "day_end", "in_the_way"]
-
-
-@dataclass(frozen=True, slots=True)
-class OpenSnag:
-    """A fault that nobody cleared yet."""
-
-    number: int
-    sort: str
-    text: str
-    side: str = ""
-    assembly: str = ""
-
-    @property
-    def words(self) -> str:
-        """Say it in a line."""
-        where = ", ".join(filter(None, (self.assembly, self.side)))
-        return f"snag {self.number}: {self.sort}, {self.text}" + (f" ({where})" if where else "")
+__all__ = ["DayEnd", "day_end", "in_the_way"]
 
 
-def in_the_way(items: Sequence[Item], refits: Refits, snags: Iterable[OpenSnag]) -> list[str]:
+def in_the_way(items: Sequence[Item], refits: Refits, snags: Iterable[Snag]) -> list[str]:
     """Give all that stands in the way of closing a machine out; none means it may be closed.
 
     New pieces beyond the need are spares and may stay. What was lost and replaced is no matter.
@@ -64,7 +48,7 @@ def in_the_way(items: Sequence[Item], refits: Refits, snags: Iterable[OpenSnag])
                     f"outside its limits: {point.name} of step {step}, {point.measured}, "
                     f"should be {point.limits}"
                 )
-    matters += [f"open: {snag.words}" for snag in snags]
+    matters += [f"open: {_snag(snag)}" for snag in snags]
     return matters
 
 
@@ -93,7 +77,7 @@ class DayEnd:
 
 
 def day_end(
-    items: Sequence[Item], refits: Refits, snags: Iterable[OpenSnag], *, since: str = ""
+    items: Sequence[Item], refits: Refits, snags: Iterable[Snag], *, since: str = ""
 ) -> DayEnd:
     """Gather what is off and where, what is only finger-tight, what is open and what waits.
 
@@ -140,7 +124,7 @@ def day_end(
             "Off": tuple(off),
             "Only finger-tight": tuple(tight),
             "Begun and not finished": tuple(half),
-            "Open": tuple(snag.words for snag in snags),
+            "Open": tuple(_snag(snag) for snag in snags),
             "Waits": tuple(waits),
         }
     )
@@ -153,3 +137,7 @@ def _at_firms(items: Iterable[Item]) -> dict[str, int]:
             if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
                 firms[holding.place] = firms.get(holding.place, 0) + holding.quantity
     return firms
+
+
+def _snag(snag: Snag) -> str:
+    return f"snag {snag.number}: {snag.words} ({snag.where})"

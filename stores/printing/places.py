@@ -17,9 +17,7 @@ _STEPS = LEFT + 86.0
 _WHAT = LEFT + 108.0
 
 
-def write_places(
-    lines: Sequence[PlaceLine], path: Path, *, title: str, date: str
-) -> Printed:
+def write_places(lines: Sequence[PlaceLine], path: Path, *, title: str, date: str) -> Printed:
     """Write the index as a PDF, A4 upright.
 
     Raises:

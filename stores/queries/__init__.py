@@ -70,7 +70,7 @@ if TYPE_CHECKING:
     )
     from stores.queries.plan import fitted_by_day, refits, said_of_order
     from stores.queries.planned import Rebuild, rebuild_of
-    from stores.queries.snag_list import snag_row, snags
+    from stores.queries.snag_list import open_snags, snag_row, snags
     from stores.queries.whole import (
         record,
     )
@@ -108,6 +108,7 @@ __all__ = [
     "machines",
     "maker_torques",
     "mates",
+    "open_snags",
     "pictures",
     "pictures_of",
     "pieces_at",
@@ -156,7 +157,7 @@ _LATER = {
     "planned": ("Rebuild", "rebuild_of"),
     "batch_list": ("awaited_from_firms", "batch_faults", "batches"),
     "choices": ("settings",),
-    "snag_list": ("snag_row", "snags"),
+    "snag_list": ("open_snags", "snag_row", "snags"),
     "whole": ("record",),
 }
 

@@ -1,4 +1,4 @@
-"""Closing out: open snags, notes at the end of a day, closings, where new pieces came from."""
+"""Closing out: notes at the end of a day, closings, where new pieces came from."""
 
 from typing import Any
 
@@ -6,47 +6,19 @@ from sqlalchemy import Connection, func, select
 from sqlmodel import col
 
 from stores.ledger import Condition, Fault, PlaceKind
-from stores.planning.closing import OpenSnag
 from stores.queries.acts import fallen
 from stores.queries.items import local_day
 from stores.storage.rows import (
     ActRow,
-    AssemblyRow,
-    ClearingRow,
     ClosingRow,
     HandoverRow,
     ItemRow,
     MachineRow,
     MovementRow,
     PlaceRow,
-    SnagRow,
 )
 
-__all__ = ["bought_from", "closed_out", "closing_faults", "handovers", "snags_open"]
-
-
-def snags_open(connection: Connection, machine: int) -> list[OpenSnag]:
-    """Give the standing snags of a machine that no standing act cleared; what is only noted needs
-    no clearing."""
-    gone = fallen(connection)
-    cleared = {
-        snag
-        for act, snag in connection.execute(
-            select(col(ClearingRow.act_id), col(ClearingRow.snag_id))
-        )
-        if act not in gone
-    }
-    rows: Any = connection.execute(
-        select(SnagRow.__table__, col(AssemblyRow.path))  # type: ignore[attr-defined]
-        .join(AssemblyRow, col(AssemblyRow.id) == col(SnagRow.assembly_id), isouter=True)
-        .where(col(SnagRow.machine_id) == machine, col(SnagRow.sort) != "noted")
-        .order_by(col(SnagRow.number))
-    )
-    return [
-        OpenSnag(row.number, row.sort, row.text, row.side, row.path or "")
-        for row in rows
-        if row.act_id not in gone and row.id not in cleared
-    ]
+__all__ = ["bought_from", "closed_out", "closing_faults", "handovers"]
 
 
 def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:

@@ -13,7 +13,7 @@ from stores.queries.figures import joints, maker_torques
 from stores.queries.items import items
 from stores.queries.machines import Machine, machine_named
 from stores.queries.plan import refits, said_of_order
-from stores.queries.snag_list import snags
+from stores.queries.snag_list import open_snags
 
 __all__ = ["Rebuild", "rebuild_of"]
 
@@ -51,7 +51,7 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
             made,
             refits(connection, on.number),
             said_of_order(connection, on.number),
-            snags=[snag for snag in snags(connection, on.number) if snag.open],
+            snags=open_snags(connection, on.number),
             awaited=awaited_from_firms(connection),
             strict=strict,
             minutes=minutes,

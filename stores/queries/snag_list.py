@@ -19,7 +19,7 @@ from stores.storage.rows import (
     StepRow,
 )
 
-__all__ = ["snag_row", "snags"]
+__all__ = ["open_snags", "snag_row", "snags"]
 
 
 def snags(connection: Connection, machine: int) -> list[Snag]:
@@ -63,6 +63,11 @@ def snags(connection: Connection, machine: int) -> list[Snag]:
             )
         )
     return found
+
+
+def open_snags(connection: Connection, machine: int) -> list[Snag]:
+    """Give the snags of a machine that are still to be cleared, by number."""
+    return [snag for snag in snags(connection, machine) if snag.open]
 
 
 def snag_row(connection: Connection, machine: int, number: int) -> int | None:

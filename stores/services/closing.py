@@ -5,7 +5,7 @@ from stores.core.benchline import clean
 from stores.errors import Refused
 from stores.ledger import ActKind
 from stores.planning.closing import in_the_way
-from stores.queries.closing import closed_out, snags_open
+from stores.queries.closing import closed_out
 from stores.services.common import NOTE_LENGTH, Done
 from stores.storage import Store
 
@@ -47,7 +47,7 @@ def close_out(
         if not any(item.step.number for item in items):
             raise Refused(f"nothing of {on.name} was taken off yet: there is nothing to close")
         refits = queries.refits(writer.connection, on.number)
-        matters = in_the_way(items, refits, snags_open(writer.connection, on.number))
+        matters = in_the_way(items, refits, queries.open_snags(writer.connection, on.number))
         if matters:
             more = f"; and {len(matters) - 4} more" if len(matters) > 4 else ""
             raise Refused(

@@ -84,10 +84,15 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     wrap = max(layout.fold, fields.around * 3.1416)
     half = (face.width - wrap) / 2
     least = layout.room[0] / 2
+    doubt = ""
     if half - face.safe < least:
-        # less goes round a thick cable then, which is said by nothing lost: both halves hold
         half = least + face.safe
         wrap = face.width - 2 * half
+        if wrap < fields.around * 3.1416:
+            doubt = (
+                f"a cable of {fields.around:g} mm is too thick for this label: the halves do not "
+                "meet; take a longer one"
+            )
     if wrap < 1:
         raise PrintError(f"a label {face.width:g} mm wide is too small for a {layout.kind} label")
     # towards the fold no edge can shift: there is no margin to keep
@@ -102,7 +107,13 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     ]
     other = [moved(box, apart, 0) for box in one.boxes]
     bare = [replace(box, lost="") if isinstance(box, Text) else box for box in other]
-    return Laid((*one.boxes, *dashes, *bare))
+    boxes = list(one.boxes)
+    first = next((at for at, box in enumerate(boxes) if isinstance(box, Text)), None)
+    if doubt and first is not None:
+        said = boxes[first]
+        if isinstance(said, Text):
+            boxes[first] = replace(said, lost="; ".join(filter(None, (said.lost, doubt))))
+    return Laid((*boxes, *dashes, *bare))
 
 
 def _steps(first: float, last: float, step: float) -> list[float]:
@@ -120,7 +131,7 @@ def _laid(
         raise PrintError(
             f"a label of {face.width:g} x {face.height:g} mm is too small for a {layout.kind} label"
         )
-    code = snapped(code_in(fields.payload, room, face.safe), face.dpi)
+    code = snapped(_fitting(fields, room, face.safe), face.dpi)
     inset = max(face.safe, code.quiet)
     top = layout.corner == "top right"
     y = max(area.y, code.quiet) if top else face.height - inset - code.height
@@ -132,6 +143,17 @@ def _laid(
     if top:
         return filling.top(face, area, beside, code, twice)
     return filling.bottom(area, beside, code)
+
+
+def _fitting(fields: Fields, room: float, safe: float) -> Code:
+    """Give the code of all that is to be said, or of the code alone where that has no room."""
+    try:
+        return code_in(fields.payload, room, safe)
+    except PrintError:
+        if fields.payload == fields.code:
+            raise
+        # so short a code is read from less, which leaves a line for words
+        return code_in(fields.code, max(side(1) * MIN_MODULE, room * 0.75), safe)
 
 
 def _on_dots(code: Code, dpi: int, *, down: bool) -> Code:

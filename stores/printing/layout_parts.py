@@ -78,12 +78,22 @@ def fill(
         if at in later:
             continue
         waiting = sum(fixed[each] for each in range(at + 1, len(groups)) if each not in later)
-        rest = replace(area, y=made.end, height=area.bottom - made.end - waiting)
+        if group.what == "big" and waiting:
+            waiting += _AFTER_BIG
+        left = area.bottom - made.end
+        # what comes first in the layout keeps a line, whatever still waits
+        keeps = min(_line(group), left) if group.what == "block" else left - waiting
+        rest = replace(area, y=made.end, height=max(left - waiting, keeps))
         _put(group, rest, fields, measure, made, rows.get(at), has_list, colours or {}, start)
         if has_list and group.what == "list":
             has_list = False
     _put_if_room([groups[at] for at in later], area, measure, made)
     return made
+
+
+def _line(group: _Group) -> float:
+    """Give the height of one line of a block in its smallest type."""
+    return min(words.smallest for words in group.words) * MM_PER_POINT * LEADING + 1e-6
 
 
 def _put(
@@ -109,7 +119,8 @@ def _put(
         made.boxes += texts
         made.end = max(box.y + box.height for box in texts) + _AFTER_BIG
     elif group.what == "block":
-        room = rest
+        room = replace(rest, height=max(_line(group), rest.height * part.share))
+        room = replace(room, height=min(room.height, rest.height))
         if has_list:
             room = replace(rest, height=rest.height - _list_least(fields, rest))
         texts = _block(group, room, measure) if room.height > 0 else []

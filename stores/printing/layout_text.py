@@ -31,6 +31,11 @@ class Words:
     never: bool = False
 
 
+_LARGE = 14.0
+"""Points: type that is worth breaking a line for."""
+_MUCH = 1.4
+
+
 def set_block(paragraphs: Sequence[Words], area: Area, measure: Measure) -> list[Text]:
     """Set paragraphs one under the other, all in one size: shrunk, then broken, then cut."""
     if not paragraphs:
@@ -38,6 +43,9 @@ def set_block(paragraphs: Sequence[Words], area: Area, measure: Measure) -> list
     largest = max(words.largest for words in paragraphs)
     smallest = min(words.smallest for words in paragraphs)
     widest = max(measure(words.text, words.bold, 1.0) for words in paragraphs)
+    broken = _large(paragraphs, area, largest, widest, measure)
+    if broken:
+        return broken
     size = largest
     while size > max(_WHOLE, smallest) - 1e-9:
         pitch = size * MM_PER_POINT * LEADING
@@ -65,12 +73,29 @@ def set_block(paragraphs: Sequence[Words], area: Area, measure: Measure) -> list
     return _stacked(paragraphs, cut, area, smallest, measure)
 
 
+def _large(
+    paragraphs: Sequence[Words], area: Area, largest: float, widest: float, measure: Measure
+) -> list[Text]:
+    """Break lines where that gives much larger type, to be read from a step away; else nothing."""
+    whole = min(area.width / widest, area.height / (len(paragraphs) * MM_PER_POINT * LEADING))
+    words = [word for each in paragraphs for word in each.text.split()]
+    longest = max((measure(word, paragraphs[0].bold, 1.0) for word in words), default=0.0)
+    size = min(largest, area.width / longest * 0.98 if longest else largest)
+    while size >= max(_LARGE, whole * _MUCH):
+        lines = [wrap(w.text, area.width, size, measure, w.bold) for w in paragraphs]
+        count = int(area.height / (size * MM_PER_POINT * LEADING) + 1e-6)
+        if sum(len(each) for each in lines) <= count:
+            return _stacked(paragraphs, lines, area, size, measure)
+        size -= 0.5
+    return []
+
+
 def _shares(wanted: list[int], count: int) -> list[int]:
-    """Share out ``count`` lines: one each, the last paragraph first, then by need."""
+    """Share out ``count`` lines: one each, the first paragraph first, then by need."""
     given = [0] * len(wanted)
     while sum(given) < min(count, sum(wanted)):
         open_ = [at for at in range(len(wanted)) if given[at] < wanted[at]]
-        at = min(open_, key=lambda at: (given[at], -at))
+        at = min(open_, key=lambda at: (given[at], at))
         given[at] += 1
     return given
 

@@ -30,6 +30,7 @@ COMMANDS = {
     "find": ("look", "where did this come from, and where is it now?"),
     "inspect": ("bench", "say what condition pieces are in, and why"),
     "specify": ("bench", "say what should be at a joint"),
+    "renew": ("renewals", "what is fitted new as a rule, and what of one item"),
     "torque": ("figures", "the maker's torque of a joint, and the computed one"),
     "joint": ("joints", "where a joint's holes are, and its tightening order"),
     "sump": ("figures", "what each sump holds and of which oil"),

@@ -50,6 +50,7 @@ if TYPE_CHECKING:
         take_in,
     )
     from stores.services.refitting import Left, refit
+    from stores.services.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.services.replaying import export_lines, replay
     from stores.services.snags import clear, show_evidence, snag
     from stores.services.stripping import loose, strip
@@ -66,16 +67,19 @@ __all__ = [
     "accept_offers",
     "act_named",
     "add_machine",
+    "add_renewal",
     "apply_to",
     "assign",
     "audit",
     "batch_back",
     "begin_batch",
     "buy",
+    "by_the_rule",
     "check_machine",
     "clear",
     "close_out",
     "count_place",
+    "drop_renewal",
     "drop_sump",
     "due_bags",
     "export_lines",
@@ -155,6 +159,7 @@ _HOMES = {
         "take_in",
     ),
     "refitting": ("Left", "refit"),
+    "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "snags": ("clear", "show_evidence", "snag"),
     "replaying": ("export_lines", "replay"),
     "stripping": ("loose", "strip"),

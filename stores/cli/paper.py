@@ -140,7 +140,9 @@ def shopping(
     sizes = read_sizes(cans) if cans else SIZES_ML
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
-        lines = shortages(queries.items(connection, machine=on.number))
+        lines = shortages(
+            queries.items(connection, machine=on.number), queries.on_order(connection, on.number)
+        )
         sumps = queries.sumps(connection, on.number)
     oil = oil_to_buy(sumps, sizes)
     oils = oil_lines(oil, sumps)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stores.planning.items import Item, serves, sized
+from stores.planning.orders import OnOrder
 
 __all__ = ["Need", "Shortage", "shopping", "spare_pieces"]
 
@@ -28,6 +29,12 @@ class Shortage:
     quantity: int
     needs: tuple[Need, ...]
     spare: int = 0
+    ordered: int = 0
+
+    @property
+    def spec(self) -> str:
+        """The specification alone, without the joint that it is for."""
+        return self.needs[0].item.as_specified.text
 
     @property
     def reasons(self) -> str:
@@ -40,12 +47,13 @@ class Shortage:
         return ", ".join(need.item.ref for need in self.needs)
 
 
-def shopping(items: Iterable[Item]) -> list[Shortage]:
-    """Add up what is short over the machine, less the loose pieces in hand, new or inspected.
+def shopping(items: Iterable[Item], coming: Iterable[OnOrder] = ()) -> list[Shortage]:
+    """Add up what is short over the machine, less the loose pieces in hand, new or inspected, and
+    less what is on order.
 
     What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
-    such a line names its joint. Sorted by kind, then by text. A line that loose pieces cover in
-    full is left out.
+    such a line names its joint. Sorted by kind, then by text. A line that loose pieces and
+    orders cover in full is left out.
     """
     needs: dict[str, list[Need]] = {}
     kinds: dict[str, str] = {}
@@ -60,11 +68,20 @@ def shopping(items: Iterable[Item]) -> list[Shortage]:
             kinds[text] = item.as_specified.kind
             needs.setdefault(text, []).append(Need(item, item.short, item.why_short))
     lines = []
+    orders = list(coming)
+    left = [one.quantity for one in orders]
     for text, listed in needs.items():
         total = sum(need.quantity for need in listed)
         loose = min(total, spare_pieces(text, spares))
-        if total > loose:
-            lines.append(Shortage(text, kinds[text], total - loose, tuple(listed), loose))
+        ordered = 0
+        for at, one in enumerate(orders):
+            some = min(left[at], total - loose - ordered)
+            if some > 0 and any(one.is_for(need.item) for need in listed):
+                ordered += some
+                left[at] -= some
+        to_buy = total - loose - ordered
+        if to_buy:
+            lines.append(Shortage(text, kinds[text], to_buy, tuple(listed), loose, ordered))
     return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
 
 

@@ -40,6 +40,16 @@ if TYPE_CHECKING:
     from stores.services.listing import Read, read_list
     from stores.services.moving import assign, lose, move, recover, scrap, stow
     from stores.services.ordering import let_free, made_way, put_before, ring, take_time
+    from stores.services.orders import (
+        cancel_order,
+        order,
+        order_back,
+        order_came,
+        price_order_line,
+        promise_order,
+        set_currency,
+        set_price,
+    )
     from stores.services.pictures import (
         NewPicture,
         TakenIn,
@@ -75,6 +85,7 @@ __all__ = [
     "begin_batch",
     "buy",
     "by_the_rule",
+    "cancel_order",
     "check_machine",
     "clear",
     "close_out",
@@ -94,7 +105,12 @@ __all__ = [
     "made_way",
     "mark_batch",
     "move",
+    "order",
+    "order_back",
+    "order_came",
     "picture_folder",
+    "price_order_line",
+    "promise_order",
     "put_before",
     "put_into_batch",
     "read_list",
@@ -107,7 +123,9 @@ __all__ = [
     "send_batch",
     "set_caption",
     "set_check",
+    "set_currency",
     "set_joint",
+    "set_price",
     "set_printer",
     "set_sump",
     "set_torque",
@@ -149,6 +167,16 @@ _HOMES = {
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
+    "orders": (
+        "cancel_order",
+        "order",
+        "order_back",
+        "order_came",
+        "price_order_line",
+        "promise_order",
+        "set_currency",
+        "set_price",
+    ),
     "pictures": (
         "NewPicture",
         "TakenIn",

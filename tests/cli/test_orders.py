@@ -3,6 +3,7 @@
 Arithmetic by hand. Short are 5 self-locking nuts (2 and 3, renewed as a rule) and 2 gaskets. Nuts
 are 3.10 for a pack of 4: 5 nuts are 2 packs, so 8 nuts for 2 x 3.10 = 6.20; with carriage of 3.95
 that is 10.15; the gaskets have no price and are in no sum.
+"""
 
 import pytest
 from conftest import Bench

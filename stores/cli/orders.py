@@ -352,7 +352,7 @@ def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False
     from stores import queries
     from stores.planning.money import show_money
     from stores.planning.orders import budget_of
-    from stores.planning.shopping import shopping
+    from stores.planning.shopping import packed, shopping
 
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
@@ -360,10 +360,12 @@ def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False
         lines = shopping(
             queries.items(connection, machine=on.number), queries.on_order(connection, on.number)
         )
+        known = [each for each in queries.prices(connection) if each.currency == currency]
+        lines = packed(lines, known, queries.spare_rules(connection))
         made = budget_of(
             queries.orders(connection, on.number),
             [(line.spec, line.quantity) for line in lines],
-            queries.prices(connection),
+            known,
             currency,
         )
     if json:

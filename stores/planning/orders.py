@@ -5,7 +5,17 @@ from dataclasses import dataclass, field
 
 from stores.planning.items import Item, serves
 
-__all__ = ["Budget", "OnOrder", "Order", "OrderLine", "Price", "budget_of", "cost_of", "price_for"]
+__all__ = [
+    "Budget",
+    "OnOrder",
+    "Order",
+    "OrderLine",
+    "Price",
+    "budget_of",
+    "cost_of",
+    "price_for",
+    "same_firm",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,12 +155,12 @@ def price_for(prices: Iterable[Price], text: str, pieces: int, supplier: str = "
     """
     known = [price for price in prices if price.text == text]
     if supplier:
-        of = [price for price in known if _same_firm(price.supplier, supplier)]
+        of = [price for price in known if same_firm(price.supplier, supplier)]
         known = of or [price for price in known if not price.supplier]
     return min(known, key=lambda price: (cost_of(price, pieces)[1], price.supplier), default=None)
 
 
-def _same_firm(one: str, other: str) -> bool:
+def same_firm(one: str, other: str) -> bool:
     """Tell whether these name one firm: the same, or one the beginning of the other."""
     short, long = sorted((one.casefold().split(), other.casefold().split()), key=len)
     return bool(short) and long[: len(short)] == short

@@ -62,6 +62,7 @@ if TYPE_CHECKING:
         order_in_use,
         orders,
         prices,
+        spare_rules,
     )
     from stores.queries.paper import (
         Printer,
@@ -138,6 +139,7 @@ __all__ = [
     "settings",
     "snag_row",
     "snags",
+    "spare_rules",
     "step_moments",
     "step_row",
     "steps_by_number",
@@ -161,6 +163,7 @@ _LATER = {
         "order_in_use",
         "orders",
         "prices",
+        "spare_rules",
     ),
     "paper": (
         "Printer",

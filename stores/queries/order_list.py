@@ -11,6 +11,7 @@ from sqlmodel import col
 from stores.ledger import Fault, PlaceKind
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
+from stores.planning.shopping import SpareRule
 from stores.queries.acts import fallen
 from stores.queries.items import items, local_day
 from stores.storage.rows import (
@@ -24,6 +25,7 @@ from stores.storage.rows import (
     PurchaseLineRow,
     PurchaseRow,
     ReceiptRow,
+    SpareRuleRow,
 )
 
 __all__ = [
@@ -33,6 +35,7 @@ __all__ = [
     "order_in_use",
     "orders",
     "prices",
+    "spare_rules",
 ]
 
 
@@ -148,6 +151,20 @@ def prices(connection: Connection) -> list[Price]:
         ),
         key=lambda price: (price.text, price.supplier.casefold(), price.pack),
     )
+
+
+def spare_rules(connection: Connection) -> list[SpareRule]:
+    """Give the standing rules for spares; the newest of a kind counts, 0 of nothing is none."""
+    gone = fallen(connection)
+    rows: Any = connection.execute(
+        select(SpareRuleRow.__table__).order_by(col(SpareRuleRow.id))  # type: ignore[attr-defined]
+    )
+    newest = {row.key: row for row in rows if row.act_id not in gone}
+    return [
+        SpareRule(row.name, row.per_cent, row.least, row.most_price)
+        for row in newest.values()
+        if row.per_cent or row.least
+    ]
 
 
 def order_faults(connection: Connection) -> list[Fault]:

@@ -47,8 +47,6 @@ if TYPE_CHECKING:
         order_came,
         price_order_line,
         promise_order,
-        set_currency,
-        set_price,
     )
     from stores.services.pictures import (
         NewPicture,
@@ -59,10 +57,12 @@ if TYPE_CHECKING:
         set_caption,
         take_in,
     )
+    from stores.services.prices import set_currency, set_price
     from stores.services.refitting import Left, refit
     from stores.services.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.services.replaying import export_lines, replay
     from stores.services.snags import clear, show_evidence, snag
+    from stores.services.spares import set_spares
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
@@ -127,6 +127,7 @@ __all__ = [
     "set_joint",
     "set_price",
     "set_printer",
+    "set_spares",
     "set_sump",
     "set_torque",
     "show_evidence",
@@ -174,9 +175,8 @@ _HOMES = {
         "order_came",
         "price_order_line",
         "promise_order",
-        "set_currency",
-        "set_price",
     ),
+    "prices": ("set_currency", "set_price"),
     "pictures": (
         "NewPicture",
         "TakenIn",
@@ -190,6 +190,7 @@ _HOMES = {
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "snags": ("clear", "show_evidence", "snag"),
     "replaying": ("export_lines", "replay"),
+    "spares": ("set_spares",),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }

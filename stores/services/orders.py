@@ -10,10 +10,10 @@ from stores.core.fastener import parse
 from stores.errors import BadValue, NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.items import Item, counted, many, serves, sized
-from stores.planning.money import read_currency, read_money, show_money
-from stores.planning.orders import Order, OrderLine, Price, cost_of, price_for
-from stores.planning.shopping import shopping
-from stores.queries.order_list import on_order, orders, prices
+from stores.planning.money import read_money, show_money
+from stores.planning.orders import Order, OrderLine, Price, cost_of, price_for, same_firm
+from stores.planning.shopping import packed, shopping
+from stores.queries.order_list import on_order, orders, prices, spare_rules
 from stores.services.common import (
     NOTE_LENGTH,
     Done,
@@ -35,8 +35,6 @@ __all__ = [
     "order_came",
     "price_order_line",
     "promise_order",
-    "set_currency",
-    "set_price",
 ]
 
 _ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
@@ -91,17 +89,22 @@ def order(
         everything = queries.items(writer.connection, machine=on.number)
         coming = on_order(writer.connection, on.number)
         lines = [_line(writer, text, machine, everything) for text in what]
+        currency = queries.settings(writer.connection).get("currency", "")
+        known = [price for price in prices(writer.connection) if price.currency == currency]
         if listed:
-            for short in shopping(everything, coming):
-                item = None if sized(short.needs[0].item.as_specified.text) else short.needs[0].item
-                text = short.needs[0].item.as_specified.text
-                lines.append(_Wanted(text, short.quantity, item))
+            theirs = [
+                each for each in known if not each.supplier or same_firm(each.supplier, supplier)
+            ]
+            rules = spare_rules(writer.connection)
+            for short in packed(shopping(everything, coming), theirs, rules):
+                item = None if sized(short.spec) else short.needs[0].item
+                line = _Wanted(short.spec, short.quantity, item, short.price)
+                line.pack = short.pack
+                lines.append(line)
         if not lines:
             raise Refused("nothing to order: name lines, '20 M6x25 hex', or items, 7.4")
         place = writer.firm(PlaceKind.BOUGHT, supplier)
         number = writer.next_purchase()
-        currency = queries.settings(writer.connection).get("currency", "")
-        known = [price for price in prices(writer.connection) if price.currency == currency]
         pieces = sum(line.quantity for line in lines)
         act = writer.begin(
             ActKind.ORDER,
@@ -113,7 +116,7 @@ def order(
             act, number, on.number, place.number, note=note, currency=currency, carriage=sending
         )
         for at_line, line in enumerate(lines, 1):
-            _by_the_list(line, known, place.name, whole_packs=listed)
+            _by_the_list(line, known, place.name)
             writer.purchase_line(
                 act, row, at_line, words=line.text, quantity=line.quantity,
                 description=writer.description(parse(line.text)),
@@ -162,17 +165,13 @@ def _line(writer: Writer, text: str, machine: str | None, everything: Sequence[I
     return _Wanted(spec, line.found, item, price)
 
 
-def _by_the_list(
-    line: _Wanted, known: Sequence[Price], supplier: str, *, whole_packs: bool
-) -> None:
+def _by_the_list(line: _Wanted, known: Sequence[Price], supplier: str) -> None:
     """Price a line by the price list, where nobody said what it costs."""
     price = price_for(known, line.text, line.quantity, supplier) if line.price is None else None
     if price is None:
         return
-    packs, line.price = cost_of(price, line.quantity)
+    _, line.price = cost_of(price, line.quantity)
     line.pack = price.pack
-    if whole_packs:
-        line.quantity = packs * price.pack
 
 
 def order_came(
@@ -414,62 +413,6 @@ def price_order_line(
         act,
         (f"O{said[1:]} for {many(of.quantity, of.text)}", *_total(made)),
         data={"act": act, "order": number, "line": line, "price": asked, "total": made.total},
-    )
-
-
-def set_price(
-    store: Store,
-    what: str,
-    price: str,
-    *,
-    pack: int | None = None,
-    supplier: str = "",
-    at: str | None = None,
-) -> Done:
-    """Write down what a supplier asks for a pack of something; "none" where it is not known.
-
-    Raises:
-        BadValue: not a sum of money.
-    """
-    supplier = clean(supplier, "the supplier", most=80, empty=True)
-    line = read_line(what)
-    refuse_beside(line, "price", "say what it is, as M6x25 hex")
-    if line.counted:
-        raise Refused("a price is of a pack: leave the count out, and say --pack 50")
-    asked = None if price.strip().casefold() == "none" else read_money(price)
-    size = count_of(pack) or 1
-    with store.writing() as writer:
-        currency = queries.settings(writer.connection).get("currency", "")
-        if supplier:
-            supplier = writer.firm(PlaceKind.BOUGHT, supplier).name
-        text = line.thing.spec
-        said = "not known" if asked is None else show_money(asked, currency)
-        whose = f" from {supplier}" if supplier else ""
-        packed = f" for a pack of {size}" if size > 1 else ""
-        act = writer.begin(ActKind.PRICE, f"{text}{whose}: {said}{packed}", at=at)
-        writer.price(act, writer.description(line.thing), supplier, size, asked, currency)
-    return Done(
-        act,
-        (f"{text}{whose}: {said}{packed}",),
-        data={"act": act, "what": text, "pack": size, "price": asked, "currency": currency},
-    )
-
-
-def set_currency(store: Store, text: str, *, at: str | None = None) -> Done:
-    """Say in which currency sums are from now on; what is on record keeps its own.
-
-    Raises:
-        BadValue: not three letters.
-    """
-    code = read_currency(text)
-    with store.writing() as writer:
-        act = writer.begin(ActKind.SETTING, f"currency {code}", at=at)
-        writer.setting(act, None, "currency", code)
-    return Done(
-        act,
-        (f"Sums are in {code} from now on.",),
-        ("Orders and prices on record keep the currency they were written in.",),
-        data={"act": act, "currency": code},
     )
 
 

@@ -90,5 +90,16 @@ class BuyingWriter:
             )
         )  # fmt: skip
 
+    def spare_rule(
+        self, act: int, name: str, key: str, per_cent: int, least: int, most_price: int | None
+    ) -> None:
+        """Write down how many spares to buy of a kind; 0 per cent and 0 at least is no rule."""
+        self._add(
+            rows.SpareRuleRow(
+                act_id=act, name=name, key=key, per_cent=per_cent, least=least,
+                most_price=most_price,
+            )
+        )  # fmt: skip
+
     def _add(self, row: object) -> None:
         raise NotImplementedError

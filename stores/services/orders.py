@@ -1,17 +1,16 @@
 """Orders with suppliers: placed, promised, received, sent back, cancelled; and prices."""
 
-import re
 from collections.abc import Sequence
 from datetime import date
 
 from stores import queries
-from stores.core.benchline import clean, read_line
+from stores.core.benchline import clean
 from stores.core.fastener import parse
 from stores.errors import BadValue, NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.items import Item, counted, many, serves, sized
 from stores.planning.money import read_money, show_money
-from stores.planning.orders import Order, OrderLine, Price, cost_of, price_for, same_firm
+from stores.planning.orders import Order, OrderLine, same_firm
 from stores.planning.shopping import packed, shopping
 from stores.queries.order_list import on_order, orders, prices, spare_rules
 from stores.services.common import (
@@ -22,9 +21,8 @@ from stores.services.common import (
     home_of,
     moves_to,
     place_named,
-    refuse_beside,
-    select,
 )
+from stores.services.order_lines import Wanted, by_the_list, wanted_of
 from stores.services.supply import loose_of
 from stores.storage import Store, Writer
 
@@ -36,18 +34,6 @@ __all__ = [
     "price_order_line",
     "promise_order",
 ]
-
-_ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
-
-
-class _Wanted:
-    """A line of an order before it is written down."""
-
-    def __init__(
-        self, text: str, quantity: int, item: Item | None = None, price: int | None = None
-    ) -> None:
-        self.text, self.quantity, self.item, self.price = text, quantity, item, price
-        self.pack = 1
 
 
 def order(
@@ -88,7 +74,7 @@ def order(
         on = queries.machine_named(writer.connection, machine)
         everything = queries.items(writer.connection, machine=on.number)
         coming = on_order(writer.connection, on.number)
-        lines = [_line(writer, text, machine, everything) for text in what]
+        lines = [wanted_of(writer, text, machine, everything) for text in what]
         currency = queries.settings(writer.connection).get("currency", "")
         known = [price for price in prices(writer.connection) if price.currency == currency]
         if listed:
@@ -98,7 +84,7 @@ def order(
             rules = spare_rules(writer.connection)
             for short in packed(shopping(everything, coming), theirs, rules):
                 item = None if sized(short.spec) else short.needs[0].item
-                line = _Wanted(short.spec, short.quantity, item, short.price)
+                line = Wanted(short.spec, short.quantity, item, short.price)
                 line.pack = short.pack
                 lines.append(line)
         if not lines:
@@ -116,7 +102,7 @@ def order(
             act, number, on.number, place.number, note=note, currency=currency, carriage=sending
         )
         for at_line, line in enumerate(lines, 1):
-            _by_the_list(line, known, place.name)
+            by_the_list(line, known, place.name)
             writer.purchase_line(
                 act, row, at_line, words=line.text, quantity=line.quantity,
                 description=writer.description(parse(line.text)),
@@ -137,41 +123,6 @@ def order(
         (f"When it comes: stores order came {number}",),
         data={"act": act, "order": number, "supplier": made.supplier, "total": made.total},
     )
-
-
-def _line(writer: Writer, text: str, machine: str | None, everything: Sequence[Item]) -> _Wanted:
-    what, equals, sum_ = text.partition("=")
-    price = read_money(sum_) if equals else None
-    if _ITEM.match(what):
-        named = select(writer.connection, machine, what, empty=True).only
-        if not named.short:
-            raise Refused(
-                f"{named.ref} {named.as_specified.text} is short of nothing: "
-                f"say what to order in words, as '2 {named.as_specified.text}'"
-            )
-        return _Wanted(named.as_specified.text, named.short, named, price)
-    line = read_line(what)
-    refuse_beside(line, "order", "say what is ordered, as 20 M6x25 hex")
-    if not line.found:
-        raise Refused("none ordered is nothing to record")
-    spec = line.thing.spec
-    item: Item | None = None
-    if not sized(spec):
-        fits = [each for each in everything if each.short and each.as_specified.text == spec]
-        if len(fits) > 1:
-            refs = ", ".join(f"{each.ref} ({each.step.part})" for each in fits)
-            raise Refused(f"which {spec}? Name the item: {refs}")
-        item = fits[0] if fits else None
-    return _Wanted(spec, line.found, item, price)
-
-
-def _by_the_list(line: _Wanted, known: Sequence[Price], supplier: str) -> None:
-    """Price a line by the price list, where nobody said what it costs."""
-    price = price_for(known, line.text, line.quantity, supplier) if line.price is None else None
-    if price is None:
-        return
-    _, line.price = cost_of(price, line.quantity)
-    line.pack = price.pack
 
 
 def order_came(

@@ -67,7 +67,7 @@ def test_no_cell_is_a_formula(tmp_path: Path, first: str) -> None:
     assert row[1].startswith("'")
     assert row[3].startswith("'")
     (cells,) = load_workbook(tmp_path / "list.xlsx").active.iter_rows(min_row=2)
-    assert [cell.data_type for cell in cells] == ["n", "s", "s", "s", "s"]
+    assert [cell.data_type for cell in cells[:5]] == ["n", "s", "s", "s", "s"]
     # openpyxl reads line ends as XML does, CR as LF: XML 1.0, 2.11
     assert cells[1].value.replace("\r", "\n") == f"'{text}".replace("\r", "\n")
 

@@ -1,14 +1,13 @@
 """What is printed: labels, the checklist, the shopping list."""
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, command, day, file_at, opened
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.app import AsJson, Day, command, day, file_at, opened
+from stores.cli.printed import many, show_file, today
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -111,107 +110,3 @@ def print_summary(
     if not json_wanted:
         show.say(f"Rebuild summary of {name}: {many(len(stages), 'step')} on one sheet of A4")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})
-
-
-@command(
-    "shopping",
-    "stores shopping",
-    "stores shopping --pdf list.pdf --csv list.csv --xlsx list.xlsx",
-)
-def shopping(
-    ctx: typer.Context,
-    pdf: Annotated[str | None, typer.Option("--pdf", metavar="FILE", help="As PDF.")] = None,
-    csv: Annotated[str | None, typer.Option("--csv", metavar="FILE", help="As CSV.")] = None,
-    xlsx: Annotated[
-        str | None, typer.Option("--xlsx", metavar="FILE", help="As a spreadsheet.")
-    ] = None,
-    cans: Annotated[
-        str, typer.Option("--cans", metavar="SIZES", help="What oil is sold in: 500ml,1l,5l.")
-    ] = "",
-    shown: Open = False,
-    machine: MachineName = None,
-    json: AsJson = False,
-) -> None:
-    """The shopping list: what the rebuild needs and the stores cannot supply, oil in whole cans."""
-    from stores import queries
-    from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
-    from stores.planning.shopping import shopping as shortages
-
-    sizes = read_sizes(cans) if cans else SIZES_ML
-    with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        lines = shortages(queries.items(connection, machine=on.number))
-        sumps = queries.sumps(connection, on.number)
-    oil = oil_to_buy(sumps, sizes)
-    oils = oil_lines(oil, sumps)
-    written = []
-    if pdf is not None:
-        from stores.printing.shopping import write_shopping
-
-        printed = write_shopping(
-            lines, file_at(pdf), title=f"Shopping list: {on.name}", date=today(), oils=oils
-        )
-        written.append(printed)
-    if csv is not None or xlsx is not None:
-        from stores.printing.tables import write_csv, write_xlsx
-
-        if csv is not None:
-            written.append(write_csv(lines, file_at(csv), oils=oils))
-        if xlsx is not None:
-            written.append(write_xlsx(lines, file_at(xlsx), oils=oils))
-    if json:
-        show.as_json(
-            {
-                "files": [str(Path(p.path).absolute()) for p in written],
-                "lines": [
-                    {
-                        "quantity": line.quantity,
-                        "what": line.text,
-                        "kind": line.kind,
-                        "why": line.reasons,
-                        "for": [need.item.ref for need in line.needs],
-                    }
-                    for line in lines
-                ],
-                "oil": oils,
-            }
-        )
-        return
-    if written:
-        show.say(f"Shopping list of {on.name}: {many(len(lines) + len(oils), 'line')}")
-        for printed in written:
-            wanted = shown and printed.path.suffix == ".pdf"
-            show_file(printed, json_wanted=False, shown=wanted, data={})
-        return
-    if not lines and not oils:
-        show.say(f"Nothing to buy for {on.name}.")
-        return
-    show.say(
-        f"Shopping list of {on.name}: {many(len(lines), 'line')}, "
-        f"{many(sum(line.quantity for line in lines), 'piece')}"
-    )
-    if lines:
-        show.table(
-            ["Qty", "What", "Why", "For"],
-            [[str(line.quantity), line.text, line.reasons, line.refs] for line in lines],
-            right=[0],
-        )
-    if oils:
-        show.say()
-        show.table(
-            ["Qty", "Oil", "Why", "For"],
-            [
-                [
-                    "?" if line.quantity is None else str(line.quantity),
-                    line.text,
-                    line.why,
-                    line.sumps,
-                ]
-                for line in oils
-            ],
-            right=[0],
-        )
-        for said in oil.assumptions:
-            if "only the" in said:
-                show.paragraph(said, bullet=True)
-        show.paragraph(oil.cautions[0][:1].upper() + oil.cautions[0][1:], first="! ", rest="  ")

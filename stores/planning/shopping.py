@@ -1,13 +1,27 @@
 """The shopping list: what the rebuild needs and the stores cannot supply, by specification."""
 
 import re
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from stores.planning.items import Item, serves, sized
+from stores.ledger import Condition
+from stores.planning.items import Item, many, serves, sized
+from stores.planning.money import show_money
+from stores.planning.oils import OilLine
+from stores.planning.orders import OnOrder, Price, cost_of, price_for
 
-__all__ = ["Need", "Shortage", "shopping", "spare_pieces"]
+__all__ = [
+    "Measure",
+    "Need",
+    "Shortage",
+    "SpareRule",
+    "message",
+    "packed",
+    "shopping",
+    "spare_pieces",
+    "to_measure",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,13 +35,59 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
-    """One line to buy: a specification, the total, and the joints that need it."""
+    """One line to buy: a specification, the total, and the joints that need it.
+
+    ``quantity`` is what to buy, whole packs; ``more`` of these are spares and what a pack holds
+    beyond the need. ``spare`` are loose pieces in hand and ``ordered`` what is on order, both
+    taken off already. ``price`` is of the line, in hundredths, None where it is not known.
+    """
 
     text: str
     kind: str
     quantity: int
     needs: tuple[Need, ...]
     spare: int = 0
+    ordered: int = 0
+    more: int = 0
+    pack: int = 1
+    price: int | None = None
+    supplier: str = ""
+    currency: str = ""
+
+    @property
+    def packs(self) -> int:
+        """How many packs that is."""
+        return -(-self.quantity // self.pack)
+
+    @property
+    def asked(self) -> str:
+        """Say what it costs and of whom: ``6.20 EUR, 2 packs of 4, Hollin``; empty: not known."""
+        if self.price is None:
+            return ""
+        packs = "pack" if self.packs == 1 else "packs"
+        said = [
+            show_money(self.price, self.currency),
+            f"{self.packs} {packs} of {self.pack}" if self.pack > 1 else "",
+            self.supplier,
+        ]
+        return ", ".join(words for words in said if words)
+
+    @property
+    def why(self) -> str:
+        """The reasons, with what was taken off and put on."""
+        said = [self.reasons]
+        if self.spare:
+            said.append(f"less {self.spare} loose in hand")
+        if self.ordered:
+            said.append(f"less {self.ordered} on order")
+        if self.more:
+            said.append(f"{self.more} to spare")
+        return "; ".join(said)
+
+    @property
+    def spec(self) -> str:
+        """The specification alone, without the joint that it is for."""
+        return self.needs[0].item.as_specified.text
 
     @property
     def reasons(self) -> str:
@@ -40,12 +100,13 @@ class Shortage:
         return ", ".join(need.item.ref for need in self.needs)
 
 
-def shopping(items: Iterable[Item]) -> list[Shortage]:
-    """Add up what is short over the machine, less the loose pieces in hand, new or inspected.
+def shopping(items: Iterable[Item], coming: Iterable[OnOrder] = ()) -> list[Shortage]:
+    """Add up what is short over the machine, less the loose pieces in hand, new or inspected, and
+    less what is on order.
 
     What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
-    such a line names its joint. Sorted by kind, then by text. A line that loose pieces cover in
-    full is left out.
+    such a line names its joint. Sorted by kind, then by text. A line that loose pieces and
+    orders cover in full is left out.
     """
     needs: dict[str, list[Need]] = {}
     kinds: dict[str, str] = {}
@@ -60,12 +121,115 @@ def shopping(items: Iterable[Item]) -> list[Shortage]:
             kinds[text] = item.as_specified.kind
             needs.setdefault(text, []).append(Need(item, item.short, item.why_short))
     lines = []
+    orders = list(coming)
+    left = [one.quantity for one in orders]
     for text, listed in needs.items():
         total = sum(need.quantity for need in listed)
         loose = min(total, spare_pieces(text, spares))
-        if total > loose:
-            lines.append(Shortage(text, kinds[text], total - loose, tuple(listed), loose))
+        ordered = 0
+        for at, one in enumerate(orders):
+            some = min(left[at], total - loose - ordered)
+            if some > 0 and any(one.is_for(need.item) for need in listed):
+                ordered += some
+                left[at] -= some
+        to_buy = total - loose - ordered
+        if to_buy:
+            lines.append(Shortage(text, kinds[text], to_buy, tuple(listed), loose, ordered))
     return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
+
+
+@dataclass(frozen=True, slots=True)
+class SpareRule:
+    """So many spares of a kind: per cent of the need, rounded up, and at least so many.
+
+    None of what costs more than ``most_price`` a piece, in hundredths; None: whatever it costs.
+    """
+
+    name: str
+    per_cent: int
+    least: int = 0
+    most_price: int | None = None
+
+    def spares(self, need: int) -> int:
+        """Give how many to buy beyond the need.
+
+        >>> SpareRule("screw", 10, 1).spares(12), SpareRule("screw", 10, 1).spares(4)
+        (2, 1)
+        """
+        return max(self.least, -(-need * self.per_cent // 100))
+
+
+def packed(
+    lines: Iterable[Shortage], prices: Sequence[Price], rules: Iterable[SpareRule] = ()
+) -> list[Shortage]:
+    """Put spares on by rule, round up to whole packs, and say what it costs and of whom.
+
+    The longest name of a rule whose words are all in the text, or that is the kind, counts. A kind
+    that is not added up over joints gets no spares: two gaskets of a joint are one too many.
+    """
+    known = sorted(rules, key=lambda rule: len(rule.name), reverse=True)
+    made = []
+    for line in lines:
+        words = set(line.text.casefold().split()) | {line.kind.casefold()}
+        rule = next((r for r in known if set(r.name.casefold().split()) <= words), None)
+        need, spares = line.quantity, 0
+        price = price_for(prices, line.spec, need)
+        dear = (
+            rule is not None
+            and rule.most_price is not None
+            and price is not None
+            and price.price > rule.most_price * price.pack
+        )
+        if rule is not None and sized(line.spec) and not dear:
+            spares = rule.spares(need)
+            price = price_for(prices, line.spec, need + spares)
+        if price is None:
+            made.append(replace(line, quantity=need + spares, more=spares))
+            continue
+        packs, cost = cost_of(price, need + spares)
+        made.append(
+            replace(
+                line, quantity=packs * price.pack, more=packs * price.pack - need, pack=price.pack,
+                price=cost, supplier=price.supplier, currency=price.currency,
+            )
+        )  # fmt: skip
+    return made
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """What is not bought before it was looked at and measured."""
+
+    item: Item
+    quantity: int
+
+    @property
+    def said(self) -> str:
+        """Say it: ``1.2 4 M6 x 25 hex bolt``."""
+        return f"{self.item.ref}  {many(self.quantity, self.item.as_found.text)}"
+
+
+def to_measure(items: Iterable[Item]) -> list[Measure]:
+    """Give the pieces that nobody has judged yet and that the rebuild counts on: whether they are
+    to be bought is not known. What is renewed as a rule, or wrong, is bought whatever it is like.
+    """
+    found = []
+    for item in items:
+        if not item.step.number or item.renew or item.wrong:
+            continue
+        seen = item.in_hand(Condition.NEW, Condition.SERVICEABLE)
+        unseen = min(item.in_hand(Condition.AS_REMOVED, Condition.QUARANTINE), item.to_fit - seen)
+        if unseen > 0:
+            found.append(Measure(item, unseen))
+    return found
+
+
+def message(name: str, lines: Sequence[Shortage], oils: Sequence[OilLine] = ()) -> str:
+    """Give the list as plain text for a message to a supplier: what and how many, no more."""
+    said = [f"For {name}, please quote:", ""]
+    said += [f"{line.quantity} off  {line.text}" for line in lines]
+    said += [f"{'?' if oil.quantity is None else oil.quantity} off  {oil.text}" for oil in oils]
+    return "\n".join(said)
 
 
 def spare_pieces(text: str, spares: Iterable[Item]) -> int:

@@ -104,13 +104,13 @@ class _Cells:
     what: str
     why: str
     joints: str
+    price: str = ""
 
 
 def _pieces(line: Shortage) -> _Cells:
-    why = plain(line.reasons)
-    if line.spare:
-        why += f"; less {line.spare} loose in hand"
-    return _Cells(str(line.quantity), plain(line.text), why, plain(line.refs))
+    return _Cells(
+        str(line.quantity), plain(line.text), plain(line.why), plain(line.refs), plain(line.asked)
+    )
 
 
 def _oil(line: OilLine) -> _Cells:
@@ -146,7 +146,10 @@ def _row(line: _Cells, measure: Measure) -> Slab:
         (_WHAT, _WHY, Words(line.what, 10.5, True, 14, f"{ref}: what")),
         (_WHY, _JOINTS, Words(line.why, 8.5, False, 18, f"{ref}: why")),
         (_JOINTS, _PRICE, Words(line.joints, 8.5, False, 40, f"{ref}: joints")),
+        (_PRICE, LEFT + WIDTH + _GAP, Words(line.price, 8.5, False, 18, f"{ref}: price")),
     ):
+        if not words.text:
+            continue
         texts, end = column(
             [words], x, top + (0.5 if words.bold else 1.05), right - x - _GAP, measure
         )

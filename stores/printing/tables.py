@@ -1,6 +1,7 @@
 """The shopping list as a table for spreadsheets."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
 
 __all__ = ["COLUMNS", "harmless", "write_csv", "write_xlsx"]
 
-COLUMNS = ("Quantity", "What", "Kind", "Why", "Joints")
+COLUMNS = ("Quantity", "What", "Kind", "Why", "Joints", "Pack", "Supplier", "Price")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -58,7 +59,7 @@ def write_xlsx(lines: Sequence[Shortage], path: Path, *, oils: Sequence[OilLine]
         _frame(lines, oils).to_excel(book, sheet_name="Shopping", index=False)
         sheet = book.sheets["Shopping"]
         sheet.freeze_panes = "A2"
-        for column, width in zip("ABCDE", (10, 44, 16, 40, 20), strict=True):
+        for column, width in zip("ABCDEFGH", (10, 44, 16, 40, 20, 8, 24, 14), strict=True):
             sheet.column_dimensions[column].width = width
     put(path, out.getvalue())
     return Printed(path, 1)
@@ -68,11 +69,18 @@ def _frame(lines: Sequence[Shortage], oils: Sequence[OilLine]) -> "pd.DataFrame"
     import pandas as pd
 
     rows: list[tuple[object, ...]] = [
-        (line.quantity, *map(harmless, (line.text, line.kind, line.reasons, line.refs)))
+        (
+            line.quantity,
+            *map(harmless, (line.text, line.kind, line.why, line.refs)),
+            line.pack,
+            harmless(line.supplier),
+            None if line.price is None else Decimal(line.price).scaleb(-2),
+        )
         for line in lines
     ]
     rows += [
-        (line.quantity, *map(harmless, (line.text, "oil", line.why, line.sumps))) for line in oils
+        (line.quantity, *map(harmless, (line.text, "oil", line.why, line.sumps)), 1, "", None)
+        for line in oils
     ]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known

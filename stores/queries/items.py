@@ -10,8 +10,10 @@ from sqlmodel import col
 from stores.errors import NotFound
 from stores.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
+from stores.planning.renewals import renew_reason
 from stores.queries.acts import fallen
 from stores.queries.places import insides, place_names
+from stores.queries.renewals import renew_choices, renew_rules
 from stores.storage.balances import balance_of, balances, of_numbers
 from stores.storage.rows import (
     ActRow,
@@ -55,12 +57,15 @@ def items(
     holdings = _holdings(connection, None if everything else wanted, gone)
     specified = _specifications(connection, None if everything else wanted, gone)
     judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
+    rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps: dict[tuple[int | None, str], Step] = {}
     result = []
     for row in found:
         step = steps.setdefault((row.step_id, row.machine), _step(row))
         as_found = described(row)
         named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
+        if rules or choices:
+            renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
             Item(
                 row.id,

@@ -12,6 +12,7 @@ from stores.queries.choices import settings
 from stores.queries.figures import joints, maker_torques
 from stores.queries.items import items
 from stores.queries.machines import Machine, machine_named
+from stores.queries.order_list import awaited_from_suppliers
 from stores.queries.plan import refits, said_of_order
 from stores.queries.snag_list import open_snags
 
@@ -52,7 +53,10 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
             refits(connection, on.number),
             said_of_order(connection, on.number),
             snags=open_snags(connection, on.number),
-            awaited=awaited_from_firms(connection),
+            awaited=[
+                *awaited_from_firms(connection),
+                *awaited_from_suppliers(connection, on.number),
+            ],
             strict=strict,
             minutes=minutes,
         ),

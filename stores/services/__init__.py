@@ -40,6 +40,14 @@ if TYPE_CHECKING:
     from stores.services.listing import Read, read_list
     from stores.services.moving import assign, lose, move, recover, scrap, stow
     from stores.services.ordering import let_free, made_way, put_before, ring, take_time
+    from stores.services.orders import (
+        cancel_order,
+        order,
+        order_back,
+        order_came,
+        price_order_line,
+        promise_order,
+    )
     from stores.services.pictures import (
         NewPicture,
         TakenIn,
@@ -49,9 +57,12 @@ if TYPE_CHECKING:
         set_caption,
         take_in,
     )
+    from stores.services.prices import set_currency, set_price
     from stores.services.refitting import Left, refit
+    from stores.services.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.services.replaying import export_lines, replay
     from stores.services.snags import clear, show_evidence, snag
+    from stores.services.spares import set_spares
     from stores.services.stripping import loose, strip
     from stores.services.supply import buy, send, take_back
 
@@ -66,16 +77,20 @@ __all__ = [
     "accept_offers",
     "act_named",
     "add_machine",
+    "add_renewal",
     "apply_to",
     "assign",
     "audit",
     "batch_back",
     "begin_batch",
     "buy",
+    "by_the_rule",
+    "cancel_order",
     "check_machine",
     "clear",
     "close_out",
     "count_place",
+    "drop_renewal",
     "drop_sump",
     "due_bags",
     "export_lines",
@@ -90,7 +105,12 @@ __all__ = [
     "made_way",
     "mark_batch",
     "move",
+    "order",
+    "order_back",
+    "order_came",
     "picture_folder",
+    "price_order_line",
+    "promise_order",
     "put_before",
     "put_into_batch",
     "read_list",
@@ -103,8 +123,11 @@ __all__ = [
     "send_batch",
     "set_caption",
     "set_check",
+    "set_currency",
     "set_joint",
+    "set_price",
     "set_printer",
+    "set_spares",
     "set_sump",
     "set_torque",
     "show_evidence",
@@ -145,6 +168,15 @@ _HOMES = {
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
+    "orders": (
+        "cancel_order",
+        "order",
+        "order_back",
+        "order_came",
+        "price_order_line",
+        "promise_order",
+    ),
+    "prices": ("set_currency", "set_price"),
     "pictures": (
         "NewPicture",
         "TakenIn",
@@ -155,8 +187,10 @@ _HOMES = {
         "take_in",
     ),
     "refitting": ("Left", "refit"),
+    "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "snags": ("clear", "show_evidence", "snag"),
     "replaying": ("export_lines", "replay"),
+    "spares": ("set_spares",),
     "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }

@@ -127,6 +127,11 @@ def undo(
             raise Refused(f"act {number} ({row.summary}) is undone already")
         if act.kind is ActKind.MACHINE:
             _refuse_machine_in_use(writer.connection, number)
+        if act.kind is ActKind.ORDER and (used := queries.order_in_use(writer.connection, number)):
+            raise Refused(
+                f"pieces of order {used} came or were cancelled since: undo that first, "
+                "'stores history' lists it"
+            )
         # An act that was undone and brought back stands by the act that brought it back.
         upheld_by = writer.upheld_by(number)
         try:
@@ -216,6 +221,7 @@ def audit(store: Store) -> list[Fault]:
         faults += count_faults(connection) + closing_faults(connection)
         faults += [Fault("the file", fault) for fault in file_check(connection)]
         faults += queries.batch_faults(connection)
+        faults += queries.order_faults(connection)
         for name in queries.stowed_in_a_ring(connection):
             faults.append(Fault(name, "sits inside itself by way of others"))
     return faults

@@ -28,7 +28,7 @@ from stores.services.common import (
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
 
-__all__ = ["SENT", "buy", "homeward", "send", "settle", "take_back"]
+__all__ = ["SENT", "buy", "homeward", "loose_of", "send", "settle", "take_back"]
 
 SENT = (
     Condition.AS_REMOVED,
@@ -107,7 +107,7 @@ def buy(
             put.append({"item": item.ref, "quantity": count, "place": target.name})
         if rest and named is not None:
             target = into or writer.place(PlaceKind.BENCH, "bench")
-            ref, number = _loose(writer, act, on, named.thing, what)
+            ref, number = loose_of(writer, act, on, named.thing, what)
             moves.append(_bought(number, rest, source.number, target.number))
             lines.append(f"  {rest} loose as {ref}: {target.where}")
             put.append({"item": ref, "quantity": rest, "place": target.name})
@@ -155,7 +155,8 @@ def _bought(item: int, count: int, firm: int, place: int) -> Movement:
     return Movement(item, count, Spot(firm, Condition.NEW), Spot(place, Condition.NEW))
 
 
-def _loose(writer: Writer, act: int, on: Machine, thing: Fastener, what: str) -> tuple[str, int]:
+def loose_of(writer: Writer, act: int, on: Machine, thing: Fastener, what: str) -> tuple[str, int]:
+    """Write down loose pieces that no joint asked for; give their name and row."""
     description = writer.description(thing)
     item, line = writer.item(
         act,

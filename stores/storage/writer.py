@@ -21,6 +21,7 @@ from stores.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
+from stores.storage.buying import BuyingWriter
 from stores.storage.counting import CountWriter
 from stores.storage.figures import FigureWriter
 from stores.storage.outwork import OutworkWriter
@@ -68,7 +69,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
+class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection) -> None:

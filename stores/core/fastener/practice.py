@@ -5,7 +5,7 @@ Common practice of workshop manuals. The maker's own manual stands above it.
 
 from stores.core.fastener.model import Fastener, Kind
 
-__all__ = ["caution", "renew_always"]
+__all__ = ["RENEWED", "caution", "renew_always"]
 
 _RENEW = {
     Kind.GASKET: "gasket: it has taken the shape of the old joint",
@@ -18,6 +18,11 @@ _RENEW = {
     Kind.ROLL_PIN: "roll pin: it loses its grip once driven out",
     Kind.SEALING_WASHER: "sealing washer: it seals by being crushed, once",
 }
+_SELF_LOCKING = "self-locking nut: its grip is used up once undone"
+_GUDGEON_CLIP = "gudgeon-pin circlip: one that lets go wrecks the bore"
+RENEWED = (*_RENEW.values(), _SELF_LOCKING, _GUDGEON_CLIP)
+"""Every reason to fit new as a rule, as ``kind: why``."""
+
 _GUDGEON = ("gudgeon", "piston pin", "wrist pin")
 _LIFE = (
     "brake",
@@ -41,11 +46,11 @@ def renew_always(item: Fastener) -> str | None:
     Common practice of workshop manuals; circlips only at gudgeon pins.
     """
     if item.kind is Kind.NUT and item.form.startswith("self-locking"):
-        return "self-locking nut: its grip is used up once undone"
+        return _SELF_LOCKING
     if item.kind is Kind.WASHER and item.material == "copper":
         return _RENEW[Kind.SEALING_WASHER]
     if item.kind is Kind.CIRCLIP and any(word in item.name.lower() for word in _GUDGEON):
-        return "gudgeon-pin circlip: one that lets go wrecks the bore"
+        return _GUDGEON_CLIP
     return _RENEW.get(item.kind)
 
 

@@ -1,0 +1,226 @@
+"""Orders with suppliers: what was ordered, came, went back, and what all of it costs."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from stores.planning.items import Item, serves
+
+__all__ = [
+    "Budget",
+    "OnOrder",
+    "Order",
+    "OrderLine",
+    "Price",
+    "budget_of",
+    "cost_of",
+    "price_for",
+    "same_firm",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One line: so many pieces of a specification, or for one item where a size does not tell.
+
+    ``price`` is of the whole line, in hundredths, None where it is not known. ``rows`` are the
+    numbers of its rows in the record, the newest last. ``lots`` say how many pieces came for which
+    item, less those that went back.
+    """
+
+    line: int
+    text: str
+    quantity: int
+    pack: int = 1
+    price: int | None = None
+    item: int | None = None
+    ref: str = ""
+    received: int = 0
+    sent_back: int = 0
+    cancelled: int = 0
+    lots: dict[int, int] = field(default_factory=dict)
+    rows: tuple[int, ...] = ()
+
+    @property
+    def outstanding(self) -> int:
+        """Pieces still to come: what went back is awaited again unless it was cancelled."""
+        return max(0, self.quantity - self.received + self.sent_back - self.cancelled)
+
+    @property
+    def kept(self) -> int:
+        """Pieces that came and did not go back."""
+        return self.received - self.sent_back
+
+    @property
+    def over(self) -> int:
+        """Pieces beyond what was ordered: a fault of the record."""
+        return max(0, self.received - self.sent_back + self.cancelled - self.quantity)
+
+    def cost(self, pieces: int) -> int | None:
+        """Give what so many of its pieces cost, in hundredths, halves up; None where not known."""
+        return None if self.price is None else _share(self.price, pieces, self.quantity)
+
+
+def _share(price: int, pieces: int, of: int) -> int:
+    return (2 * price * pieces + of) // (2 * of)
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """An order with a supplier. ``promised`` is a day as 2026-12-03, or empty."""
+
+    number: int
+    supplier: str
+    machine: str
+    date: str = ""
+    note: str = ""
+    currency: str = ""
+    carriage: int | None = None
+    promised: str = ""
+    paid: str = ""
+    lines: tuple[OrderLine, ...] = ()
+    row: int = 0
+    place: int = 0
+    machine_number: int = 0
+
+    @property
+    def outstanding(self) -> int:
+        """Pieces still to come."""
+        return sum(line.outstanding for line in self.lines)
+
+    @property
+    def state(self) -> str:
+        """Say how far it is: ordered, part received, received or cancelled."""
+        came = sum(line.received for line in self.lines)
+        if self.outstanding:
+            return "part received" if came else "ordered"
+        kept = sum(line.kept for line in self.lines)
+        return "received" if kept else ("sent back" if came else "cancelled")
+
+    @property
+    def total(self) -> int | None:
+        """What it costs with carriage, less what was cancelled; None where a price is not known."""
+        costs = [line.cost(line.quantity - line.cancelled) for line in self.lines]
+        if self.state == "cancelled":
+            return 0
+        return (
+            None
+            if None in costs
+            else sum(cost for cost in costs if cost is not None) + (self.carriage or 0)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class OnOrder:
+    """Pieces of one line that are still to come, of one item or of a specification."""
+
+    text: str
+    quantity: int
+    supplier: str
+    order: int
+    promised: str | None = None
+    item: int | None = None
+
+    def is_for(self, item: Item) -> bool:
+        """Tell whether they serve at this item."""
+        if self.item is not None:
+            return self.item == item.number
+        return serves(self.text, item.as_specified.text)
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What a supplier asks for a pack of so many, in hundredths; no supplier: anybody."""
+
+    text: str
+    supplier: str
+    pack: int
+    price: int
+    currency: str = ""
+
+
+def cost_of(price: Price, pieces: int) -> tuple[int, int]:
+    """Give whole packs and what they cost, in hundredths.
+
+    >>> cost_of(Price("M6 nut", "", 50, 310), 60)
+    (2, 620)
+    """
+    packs = -(-pieces // price.pack)
+    return packs, packs * price.price
+
+
+def price_for(prices: Iterable[Price], text: str, pieces: int, supplier: str = "") -> Price | None:
+    """Give the price by which so many pieces cost least; of one supplier where one is named.
+
+    A price of nobody in particular is asked only where the supplier has none.
+    """
+    known = [price for price in prices if price.text == text]
+    if supplier:
+        of = [price for price in known if same_firm(price.supplier, supplier)]
+        known = of or [price for price in known if not price.supplier]
+    return min(known, key=lambda price: (cost_of(price, pieces)[1], price.supplier), default=None)
+
+
+def same_firm(one: str, other: str) -> bool:
+    """Tell whether these name one firm: the same, or one the beginning of the other."""
+    short, long = sorted((one.casefold().split(), other.casefold().split()), key=len)
+    return bool(short) and long[: len(short)] == short
+
+
+@dataclass(frozen=True, slots=True)
+class Budget:
+    """What a machine has cost and will: all sums in hundredths of one currency.
+
+    ``came`` was received, ``awaited`` is on order, ``to_come`` on the shopping list by the prices
+    known. ``unpriced`` names what no price is known of; these are in no sum.
+    """
+
+    currency: str
+    came: int
+    awaited: int
+    to_come: int
+    unpriced: tuple[str, ...] = ()
+
+    @property
+    def total(self) -> int:
+        """All three."""
+        return self.came + self.awaited + self.to_come
+
+
+def budget_of(
+    orders: Iterable[Order],
+    to_buy: Iterable[tuple[str, int]],
+    prices: Iterable[Price],
+    currency: str,
+) -> Budget:
+    """Add up what came, what is on order and what is still to buy.
+
+    Carriage counts as having come with the first piece of an order. A sum in another currency is
+    not added, but named.
+    """
+    came = awaited = to_come = 0
+    unpriced = []
+    for order in orders:
+        if order.state == "cancelled":
+            continue
+        if order.currency != currency:
+            unpriced.append(f"order {order.number}, in {order.currency or 'no currency'}")
+            continue
+        some = any(line.kept for line in order.lines)
+        came += (order.carriage or 0) if some else 0
+        awaited += 0 if some else (order.carriage or 0)
+        for line in order.lines:
+            here, both = line.cost(line.kept), line.cost(line.kept + line.outstanding)
+            if here is None or both is None:
+                if line.kept or line.outstanding:
+                    unpriced.append(f"order {order.number}, {line.text}")
+                continue
+            came += here
+            awaited += both - here  # so that the parts add up to the price
+    known = [price for price in prices if price.currency == currency]
+    for text, pieces in to_buy:
+        price = price_for(known, text, pieces)
+        if price is None:
+            unpriced.append(f"to buy, {text}")
+        else:
+            to_come += cost_of(price, pieces)[1]
+    return Budget(currency, came, awaited, to_come, tuple(unpriced))

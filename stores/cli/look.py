@@ -215,12 +215,16 @@ def audit(ctx: typer.Context, json: AsJson = False) -> None:
             with store.reading() as connection:
                 items = queries.items(connection)
                 taken = stocktake(items, queries.bags(connection, items))
+                owed = queries.debts(connection)
         except (KeyError, TypeError, ValueError):
             if not faults:
                 raise
-            taken = None  # what cannot be read cannot be counted; the faults say what that is
+            taken, owed = (
+                None,
+                [],
+            )  # what cannot be read cannot be counted; the faults say what that is
     if json:
-        show.as_json({"faults": faults, "stocktake": taken})
+        show.as_json({"faults": faults, "stocktake": taken, "debts": [d.words for d in owed]})
         if faults:
             raise typer.Exit(1)
         return
@@ -228,9 +232,10 @@ def audit(ctx: typer.Context, json: AsJson = False) -> None:
         show.say(f"{taken.pieces} pieces of {taken.items} items:")
         for name, number in taken.groups:
             show.say(f"  {number:>6}  {name}")
-        if taken.open_matters:
+        matters = [*taken.open_matters, *(f"debt: {debt.words}" for debt in owed)]
+        if matters:
             show.say("Open matters:")
-            for matter in taken.open_matters:
+            for matter in matters:
                 show.paragraph(matter, bullet=True)
     for fault in faults:
         show.paragraph(f"FAULT  {fault}", rest="       ")

@@ -153,7 +153,13 @@ def scrap(
     show.done(reply, json_wanted=json)
 
 
-@command("assign", "stores assign 0.1 7.2", "stores assign 9.3 7.2 -q 1", takes_minus=True)
+@command(
+    "assign",
+    "stores assign 0.1 7.2",
+    "stores assign 9.3 7.2 -q 1",
+    'stores assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
+    takes_minus=True,
+)
 def assign(
     ctx: typer.Context,
     what: What,
@@ -163,11 +169,19 @@ def assign(
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Though it is another thing than belongs there.")
     ] = False,
+    other: Annotated[
+        str | None,
+        typer.Option("--of-machine", metavar="NAME", help="The machine of that joint, if another."),
+    ] = None,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say which joint a loose piece belongs to, or lend a piece of one joint to another."""
+    """Say which joint a loose piece belongs to, or take a piece of one joint for another.
+
+    A joint that is short by it, on this machine or another, is owed it: 'stores audit' says so
+    until it is made good.
+    """
     from stores import services
 
     refuse_options([what, to])
@@ -180,6 +194,7 @@ def assign(
             of=maybe_condition(of),
             anyway=anyway,
             machine=machine,
+            other=other,
             at=day(on),
         )
     show.done(reply, json_wanted=json)

@@ -300,6 +300,7 @@ class Item:
             ("condemned", self.in_hand(Condition.CONDEMNED)),
             ("scrapped", self.count(PlaceKind.SCRAPPED)),
             ("lost", self.count(PlaceKind.LOST)),
+            ("lent to another joint", self.count(PlaceKind.REASSIGNED)),
         ):
             if count:
                 reasons.append(f"{count} {words}")

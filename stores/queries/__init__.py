@@ -48,6 +48,7 @@ from stores.queries.search import (
 if TYPE_CHECKING:
     from stores.queries.batch_list import awaited_from_firms, batch_faults, batches
     from stores.queries.choices import settings
+    from stores.queries.debt_list import debts
     from stores.queries.figures import (
         joints,
         maker_torques,
@@ -99,6 +100,7 @@ __all__ = [
     "bags",
     "batch_faults",
     "batches",
+    "debts",
     "fallen",
     "firms_with_pieces",
     "fitted_by_day",
@@ -149,6 +151,7 @@ __all__ = [
 ]
 
 _LATER = {
+    "debt_list": ("debts",),
     "figures": (
         "joints",
         "maker_torques",

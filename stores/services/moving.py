@@ -188,10 +188,13 @@ def assign(
     of: Condition | None = None,
     anyway: bool = False,
     machine: str | None = None,
+    other: str | None = None,
     at: str | None = None,
 ) -> Done:
     """Say that pieces belong to another joint: a loose piece that was recognised, or a piece that
-    one joint lends to another. They stay where they lie.
+    one joint lends to another, of this machine or the ``other``. They stay where they lie.
+
+    A joint that is short by it is owed them: `queries.debts` lists that until it is made good.
 
     Raises:
         Refused: another thread, size, kind or head than belongs there, unless ``anyway`` is set.
@@ -199,7 +202,7 @@ def assign(
     count_of(quantity)
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
-        target = select(writer.connection, chosen.machine.name, to).only
+        target = select(writer.connection, other or chosen.machine.name, to, empty=True).only
         if target.number in {item.number for item in chosen.items}:
             raise Refused(f"{to} is the same joint")
         if not anyway and clash(chosen.only.as_found.text, target.as_specified.text):
@@ -208,13 +211,13 @@ def assign(
                 f"{target.as_specified.text}: not the same; --anyway if you are sure"
             )
         stock = writer.stock([item.number for item in chosen.items])
-        other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
+        lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
         moves: list[Movement] = []
         item = chosen.only
         for spot, count in from_hand(
             stock, item, quantity, condition_first(ANY_CONDITION, of), bag=chosen.bag
         ):
-            passing = Spot(other, spot.condition)
+            passing = Spot(lent, spot.condition)
             moves += [
                 Movement(item.number, count, spot, passing),
                 Movement(target.number, count, passing, spot),
@@ -225,11 +228,14 @@ def assign(
         where = f"for {target.ref} {target.step.part}"
         act = writer.begin(ActKind.ASSIGN, f"{counted(total)} of {chosen.name} {where}", at=at)
         writer.move(act, record(writer.stock_for(moves), ActKind.ASSIGN, moves))
-    short = item.step.number and item.to_fit > item.usable - total
+        short = bool(item.step.number) and item.to_fit > item.usable - total
+        if short:
+            writer.debt(act, item.number, target.number, total)
+    owed = f"{counted(total)} owed to {item.ref} on {item.step.machine}: it is on the shopping list"
     return Done(
         act,
         (f"{counted(total)} of {item.ref} {item.as_found.text} now {where}{chosen.tag}",),
-        (f"Now short at {item.ref}: 'stores shopping' has it.",) if short else (),
+        (owed,) if short else (),
         data={"act": act, "item": item.ref, "for": target.ref, "quantity": total},
     )
 

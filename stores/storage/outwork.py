@@ -97,5 +97,9 @@ class OutworkWriter:
             )
         )
 
+    def debt(self, act: int, item: int, to: int, quantity: int) -> None:
+        """Write down that pieces of one joint went to another: the donor is owed them."""
+        self._add(rows.DebtRow(act_id=act, item_id=item, to_item_id=to, quantity=quantity))
+
     def _add(self, row: object) -> None:
         raise NotImplementedError

@@ -1,0 +1,34 @@
+"""A piece robbed from one machine for another leaves a debt there until it is made good."""
+
+import pytest
+from conftest import Bench
+
+
+@pytest.fixture
+def two(bench: Bench) -> Bench:
+    """A machine with 4 nuts, another with 3 of 4."""
+    bench("strip", "Engine", "head", "4 M8 nut")
+    bench("machine", "add", "Tern 50")
+    bench("strip", "Engine", "barrel", "3 of 4 M8 nut", "-m", "Tern")
+    return bench
+
+
+def test_the_donor_is_owed_until_a_new_one_is_there(two: Bench) -> None:
+    """1 of 4 nuts goes to the other machine: 3 of 4 are left here, 4 of 4 there."""
+    shown = two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
+    assert "1 piece owed to 1.2 on Orrick Plover" in " ".join(shown.split())
+    (debt,) = two.json("audit")["debts"]
+    assert debt == ("1 M8 nut owed to 1.2 head on Orrick Plover, taken for 1.2 barrel on Tern 50")
+    listed = two.json("shopping", "-m", "Orrick")
+    assert "1 lent to another joint" in str(listed)
+    assert two.json("shopping", "-m", "Tern")["lines"] == []
+    assert "debt: 1 M8 nut owed" in " ".join(two("audit").split())
+    two("buy", "1.2", "-m", "Orrick", "-q", "1")
+    assert two.json("audit")["debts"] == []
+
+
+def test_undoing_it_leaves_no_debt(two: Bench) -> None:
+    two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
+    two("undo")
+    assert two.json("audit")["debts"] == []
+    assert "no fault" in two("audit")

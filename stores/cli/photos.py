@@ -333,6 +333,7 @@ def sheets(
 ) -> None:
     """The index sheets: thumbnails in order with number, time, step, bag and caption."""
     from stores import queries, services
+    from stores.planning.items import lies_in
     from stores.planning.pictures import shots
     from stores.printing.photo_index import write_photo_index
 
@@ -350,13 +351,8 @@ def sheets(
         each.digest: folder / each.digest[:2] / f"{each.digest}{each.format}" for each in listed
     }
     made = shots(listed, steps, bags, kept, on.name)
-    wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
-    if wanted:
-        made = [
-            shot
-            for shot in made
-            if [n.strip().casefold() for n in shot.assembly.split("/")][: len(wanted)] == wanted
-        ]
+    if assembly.strip():
+        made = [shot for shot in made if lies_in(shot.assembly, assembly)]
         if not made:
             raise NotFound(f"no picture of assembly {assembly!r}: 'stores photo list' shows them")
     with _bar("drawing") as moved:

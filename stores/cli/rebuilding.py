@@ -7,7 +7,7 @@ from stores import queries
 from stores.cli import show
 from stores.errors import NotFound
 from stores.planning.assembling import Role
-from stores.planning.items import many
+from stores.planning.items import lies_in, many
 from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
 
 if TYPE_CHECKING:
@@ -57,15 +57,9 @@ def stages_of(
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
     made, loose = share_snags(made, queries.open_snags(connection, on.number))
-    wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
-    if wanted:
+    if assembly.strip():
         known = dict.fromkeys(stage.step.assembly for stage in made)
-        made = [
-            stage
-            for stage in made
-            if [n.strip().casefold() for n in stage.step.assembly.split("/")][: len(wanted)]
-            == wanted
-        ]
+        made = [stage for stage in made if lies_in(stage.step.assembly, assembly)]
         if not made:
             raise NotFound(f"no assembly {assembly!r} on {on.name}; there is {'; '.join(known)}")
         loose = ()

@@ -207,15 +207,11 @@ def _within(items: "Sequence[Item]", assembly: str) -> "list[Item]":
     Raises:
         NotFound: nothing came off such an assembly.
     """
-    wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
-    if not wanted:
+    from stores.planning.items import lies_in
+
+    if not assembly.strip():
         return list(items)
-    kept = [
-        item
-        for item in items
-        if item.step.number
-        and [n.strip().casefold() for n in item.step.assembly.split("/")][: len(wanted)] == wanted
-    ]
+    kept = [item for item in items if item.step.number and lies_in(item.step.assembly, assembly)]
     if not kept:
         raise NotFound(f"no assembly {assembly!r}: nothing came off one of that name")
     return kept + [item for item in items if not item.step.number]

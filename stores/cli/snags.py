@@ -117,21 +117,14 @@ def snags(
 ) -> None:
     """The faults still to clear."""
     from stores import queries
+    from stores.planning.items import lies_in
 
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
         known = queries.snags(connection, on.number)
-    wanted = [name.strip().casefold() for name in assembly.split("/") if name.strip()]
-    listed = (
-        [
-            each
-            for each in known
-            if (everything or each.open)
-            and [n.strip().casefold() for n in each.assembly.split("/")][: len(wanted)] == wanted
-        ]
-        if wanted
-        else [each for each in known if everything or each.open]
-    )
+    listed = [
+        each for each in known if (everything or each.open) and lies_in(each.assembly, assembly)
+    ]
     if json:
         show.as_json(listed)
         return

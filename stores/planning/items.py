@@ -16,7 +16,9 @@ __all__ = [
     "agree",
     "clash",
     "counted",
+    "lies_in",
     "many",
+    "path_of",
     "serves",
     "sized",
 ]
@@ -143,6 +145,17 @@ class Holding:
         """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``."""
         words = self.kind.at(self.place)
         return f"{words} ({self.inside})" if self.inside else words
+
+
+def path_of(assembly: str) -> tuple[str, ...]:
+    """Give the names of an assembly from the machine down, folded for comparison."""
+    return tuple(name.strip().casefold() for name in assembly.split("/") if name.strip())
+
+
+def lies_in(assembly: str, other: str) -> bool:
+    """Tell whether an assembly is the other, or lies inside it; everything lies in ""."""
+    around = path_of(other)
+    return path_of(assembly)[: len(around)] == around
 
 
 @dataclass(frozen=True, slots=True)

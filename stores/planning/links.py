@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
-from stores.planning.items import Step
+from stores.planning.items import Step, path_of
 from stores.planning.precedence import Graph
 
 __all__ = ["Because", "Derived", "Link", "Said", "derive"]
@@ -191,10 +191,6 @@ def _strength(because: Because) -> int:
     return because.strength
 
 
-def _path(step: Step) -> tuple[str, ...]:
-    return tuple(name.strip().casefold() for name in step.assembly.split("/") if name.strip())
-
-
 def _nested(ordered: Sequence[Step]) -> list[Link]:
     """Link each step to those that came off before it in its assembly, one around or one inside.
 
@@ -204,13 +200,13 @@ def _nested(ordered: Sequence[Step]) -> list[Link]:
     below: dict[tuple[str, ...], set[tuple[str, ...]]] = {}
     links: list[Link] = []
     for step in ordered:
-        path = _path(step)
+        path = path_of(step.assembly)
         around = [path[:length] for length in range(len(path) + 1)]
         near = [last[one] for one in (*around, *below.get(path, ())) if one in last and one]
         near.sort(key=lambda one: -one.number)
         kept: list[tuple[str, ...]] = []
         for earlier in near:
-            there = _path(earlier)
+            there = path_of(earlier.assembly)
             if not any(_related(there, one) for one in kept):
                 kept.append(there)
                 why = Because.ORDER if there == path else Because.WITHIN
@@ -230,15 +226,15 @@ def _built(ordered: Sequence[Step]) -> list[Link]:
     """Link the steps of an assembly to the step that took the whole of it off."""
     by_name: dict[frozenset[str], list[Step]] = {}
     for step in ordered:
-        path = _path(step)
+        path = path_of(step.assembly)
         # A step of Engine / Top is one of the engine's too.
         for name in path:
             by_name.setdefault(_words(name), []).append(step)
     links: list[Link] = []
     for whole in ordered:
-        own = _path(whole)
+        own = path_of(whole.assembly)
         for part in by_name.get(_words(whole.part), ()):
-            if part is whole or _related(own, _path(part)):
+            if part is whole or _related(own, path_of(part.assembly)):
                 continue
             if part.number > whole.number:
                 links.append(Link(part.number, whole.number, Because.BUILT))

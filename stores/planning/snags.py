@@ -2,6 +2,8 @@
 
 from dataclasses import dataclass
 
+from stores.planning.items import lies_in, path_of
+
 __all__ = ["NOTED", "SORTS", "Snag"]
 
 NOTED = "noted"
@@ -60,9 +62,4 @@ class Snag:
 
     def is_of(self, assembly: str) -> bool:
         """Tell whether it stands on the checklist of this assembly: its own, or one inside it."""
-        mine = _path(self.assembly)
-        return bool(mine) and _path(assembly)[: len(mine)] == mine
-
-
-def _path(assembly: str) -> list[str]:
-    return [name.strip().casefold() for name in assembly.split("/") if name.strip()]
+        return bool(path_of(self.assembly)) and lies_in(assembly, self.assembly)

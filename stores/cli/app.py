@@ -2,6 +2,7 @@
 
 import contextlib
 import errno
+import functools
 import os
 import re
 import shutil
@@ -34,6 +35,7 @@ __all__ = [
     "main",
     "one_line",
     "opened",
+    "program",
     "refuse_options",
 ]
 
@@ -238,13 +240,21 @@ def refuse_options(texts: Sequence[str]) -> None:
             raise typer.BadParameter(f"no such option: {text.split()[0]}")
 
 
+@functools.cache
+def program() -> Any:
+    """Build the command line, once: Typer would build it anew for each command in a process."""
+    from typer.main import get_command
+
+    return get_command(app)
+
+
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line."""
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     typed = list(sys.argv[1:] if arguments is None else arguments)
-    app(_counts_kept(typed), prog_name="stores")
+    program()(_counts_kept(typed), prog_name="stores")
 
 
 def _counts_kept(typed: Sequence[str]) -> list[str]:

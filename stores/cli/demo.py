@@ -1,14 +1,13 @@
 """The demo: an invented strip-down, typed in command by command as a person would."""
 
 import contextlib
-import functools
 import io
 import os
 import shlex
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -120,6 +119,8 @@ def run(words: Sequence[str], *, day: str = "") -> str:
     Raises:
         StoresError: it failed; gives what it said.
     """
+    from stores.cli.app import program
+
     shown, said = io.StringIO(), io.StringIO()
     with (
         contextlib.redirect_stdout(shown),
@@ -128,7 +129,7 @@ def run(words: Sequence[str], *, day: str = "") -> str:
         _environment("STORES_MACHINE", ""),
     ):
         try:
-            status = _program_once()(list(words), prog_name="stores", standalone_mode=False)
+            status = program()(list(words), prog_name="stores", standalone_mode=False)
         except Exception as error:
             if isinstance(error, StoresError) or hasattr(error, "format_message"):
                 raise StoresError(str(error)) from error
@@ -138,16 +139,6 @@ def run(words: Sequence[str], *, day: str = "") -> str:
     if status:
         raise StoresError(said.getvalue().strip().removeprefix("stores: ") or f"status {status}")
     return shown.getvalue()
-
-
-@functools.cache
-def _program_once() -> Any:
-    """Build the command line once: Typer would build it anew for each of a hundred commands."""
-    from typer.main import get_command
-
-    from stores.cli.app import app
-
-    return get_command(app)
 
 
 @contextlib.contextmanager

@@ -100,7 +100,7 @@ def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
         sizes |= _thread(parse(clean(thread, "the thread")), thread)
     if length.strip():
         read = read_measure(length, Quantity.LENGTH)
-        reach = reach_mm(Tool.CALIPER, read.value)
+        reach = reach_mm(Tool.CALIPER, read.value, odd=False)
         sizes["length_um"] = (
             round((read.value - reach) * 1000),
             round((read.value + reach) * 1000),

@@ -89,15 +89,16 @@ class Whence:
     none_share: float
 
 
-def reach_mm(tool: Tool, length_mm: float) -> float:
+def reach_mm(tool: Tool, length_mm: float, *, odd: bool = True) -> float:
     """Give how far a nominal length may be from a measured one, mm: grade B's tolerance (js17,
-    ISO 4759-1) at this length, three times the tool's uncertainty, and twice what the odd screw is
-    off by."""
+    ISO 4759-1) at this length and three times the tool's uncertainty; with ``odd``, twice what the
+    odd screw is off by, too."""
     from stores.core.lengths import length_tolerance_mm, odd_spread_mm
     from stores.core.measure import SIGMA_MM
 
     tolerance = length_tolerance_mm(max(length_mm * 1.05, 1.0), "B")
-    return tolerance + 3 * SIGMA_MM[tool] + 2 * odd_spread_mm(length_mm)
+    more = 2 * odd_spread_mm(length_mm) if odd else 0.0
+    return tolerance + 3 * SIGMA_MM[tool] + more
 
 
 @dataclass(frozen=True, slots=True)

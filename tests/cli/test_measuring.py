@@ -158,3 +158,10 @@ class TestWithoutAStores:
 
     def test_the_kinds(self, tmp_path) -> None:  # type: ignore[no-untyped-def]
         assert "bearing" in Bench(tmp_path / "none.db")("hardware")
+
+
+def test_a_length_beside_a_thread_lists_that_length_alone(bench: Bench) -> None:
+    """M3 x 4 and M3 x 6 are not M3 x 5: grade B is 0.6 mm either way (js17, ISO 4759-1)."""
+    bench("strip", "Engine", "cover", "1 M3x4 bolt", "1 M3x5 bolt", "1 M3x6 bolt")
+    found = bench.json("find", "--thread", "M3", "--length", "5")["items"]
+    assert [each["as_found"] for each in found] == ["M3 x 5 bolt"]

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from stores.core.identify import Measurement, Option, expected_bits, identify
+from stores.core.identify.advice import _text
 from stores.core.identify.nuts import angle_equivalent_mm, goes_on, pitch_factor
 from stores.core.thread import get
 
@@ -37,6 +38,26 @@ def test_the_twins_of_the_trade_are_named(row: dict[str, str]) -> None:
 def test_the_sentence_gives_the_figures() -> None:
     group = identify(Measurement(outside_mm=5.9, gauge_mm=1.0)).twins[0]
     assert str(group).startswith("M6 and 0BA: flank angle by profile gauge, M6 60 against 0BA 47.5")
+
+
+def test_how_much_is_needed_is_said() -> None:
+    """By hand: ten pitches of 26 tpi are 254 / 26 = 9.77 mm, of M6 10.00: 0.23 apart, half of it is
+    0.115, so to within 0.1. A blade that leaves 0.023 mm a crest unseen needs 0.12 / 0.023 = 5.2,
+    so 6 spaces: 7 crests. BS 811: the 1/4 cycle bolt has 26 tpi."""
+    found = identify(Measurement(outside_mm=6.1, diameter_sigma_mm=0.3))
+    texts = {
+        each.option: _text(each.option, (get("1/4-26 cycle"), get("M6")), found.measurement)
+        for each in found.twins[0].advice
+        if each.option is not Option.NUT
+    }
+    assert texts[Option.OVER_TEN].endswith("9.77 against M6 10.00 mm, read to within 0.1 mm")
+    assert texts[Option.GAUGE].endswith("26 tpi against M6 1 mm, over 7 crests or more")
+    # #10-32 UNF ends at 0.1891 in = 4.803 mm (ASME B1.1, 2A), M5 begins at 4.976 - 0.150 = 4.826
+    # (ISO 965-1, 6g): 0.023 apart. 1/4 BSW and UNC are one size: no diameter is read close enough.
+    near = _text(Option.DIAMETER, (get("M5"), get("#10-32 UNF")), found.measurement)
+    assert near.endswith("read to within 0.01 mm")
+    same = _text(Option.DIAMETER, (get("1/4 BSW"), get("1/4-20 UNC")), found.measurement)
+    assert "within" not in same
 
 
 def test_the_measurement_advised_does_tell_them_apart() -> None:

@@ -139,6 +139,7 @@ TABLES = (
     "threads_unf",
     "threads_unef",
     "threads_unified_2a",
+    "threads_unified_allowances",
 )
 
 

@@ -9,11 +9,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import partial
-from math import ceil, hypot, log2
+from itertools import pairwise
+from math import ceil, floor, hypot, log2
 
 from stores.core.identify.assumptions import (
     ANGLE_SIGMA_DEG,
     FLATS_RANGE,
+    GAUGE_SLIP_MM,
     LEAD_ERROR,
     SOCKET_RANGE,
 )
@@ -320,18 +322,23 @@ def _best_nut(weights: Mapping[Thread, float], measurement: Measurement) -> Advi
 
 
 def _text(option: Option, threads: Sequence[Thread], measurement: Measurement) -> str:
-    internal = measurement.internal
+    internal, needed = measurement.internal, ""
     match option:
         case Option.DIAMETER:
             what = f"{'bore' if internal else 'outside diameter'} by micrometer"
-            figures, unit = [_span(_limits(t, internal)) for t in threads], "mm"
+            limits = [_limits(t, internal) for t in threads]
+            figures, unit = [_span(each) for each in limits], "mm"
+            needed = _to_within_limits(limits)
         case Option.OVER_TEN:
             what = "length over ten crests"
-            figures, unit = [f"{10 * t.pitch_mm:.2f}" for t in threads], "mm"
+            lengths = [10 * t.pitch_mm for t in threads]
+            figures, unit = [f"{length:.2f}" for length in lengths], "mm"
+            needed = _to_within(lengths)
         case Option.GAUGE:
             what = "pitch by thread gauge"
             figures = [f"{t.tpi:g} tpi" if t.tpi else f"{t.pitch_mm:g} mm" for t in threads]
             unit = ""
+            needed = _crests([t.pitch_mm for t in threads])
         case Option.ANGLE:
             what = "flank angle by profile gauge"
             figures, unit = [f"{t.flank_angle_deg:g}" for t in threads], "degrees"
@@ -342,7 +349,48 @@ def _text(option: Option, threads: Sequence[Thread], measurement: Measurement) -
     for thread, figure in zip(threads, figures, strict=True):
         named.setdefault(figure, []).append(thread.designation)
     shown = [f"{_joined(names)} {figure}" for figure, names in list(named.items())[:4]]
-    return f"{what}, {' against '.join(shown)} {unit}".rstrip()
+    return f"{what}, {' against '.join(shown)} {unit}".rstrip() + needed
+
+
+# How much is needed: a reading is good enough if its error is at most half of what lies between.
+
+
+def _to_within(figures: Sequence[float]) -> str:
+    """Say how close a length has to be read to tell figures apart, the nearest two."""
+    several = sorted(set(figures))
+    return _half(min((b - a for a, b in pairwise(several)), default=0.0))
+
+
+def _to_within_limits(limits: Sequence[Limits]) -> str:
+    """Say the same of sizes within limits; nothing where they overlap."""
+    rows = sorted({(each.min_mm, each.max_mm) for each in limits})
+    return _half(min((b[0] - a[1] for a, b in pairwise(rows)), default=0.0))
+
+
+def _half(gap: float) -> str:
+    if gap < _LEAST_READ_MM:
+        return ""
+    digits = 1 if gap >= 0.2 else 2
+    within = floor(gap / 2 * 10**digits + 1e-9) / 10**digits
+    return f", read to within {within:g} mm"
+
+
+def _crests(pitches: Sequence[float]) -> str:
+    """Say over how many crests a blade has to lie, so that one of the other pitch looks wrong.
+
+    The last crest stands a pitch difference out for each before it: two standard deviations of what
+    goes unnoticed (`assumptions.GAUGE_SLIP_MM`).
+    """
+    several = sorted(set(pitches))
+    gap = min((b - a for a, b in pairwise(several)), default=0.0)
+    if gap <= 0:
+        return ""
+    crests = ceil(2 * GAUGE_SLIP_MM / gap - 1e-9) + 1
+    return f", over {crests} crests or more" if _FEW_CRESTS < crests <= _MANY_CRESTS else ""
+
+
+_LEAST_READ_MM = 0.02
+_FEW_CRESTS, _MANY_CRESTS = 3, 20  # fewer lie under any blade; more are on no bolt
 
 
 def _limits(thread: Thread, internal: bool) -> Limits:

@@ -240,7 +240,9 @@ def _ba_source(thread: Thread) -> tuple[str, bool]:
 def _unified_td2(thread: Thread) -> float:
     """Give Td2 of class 2A, inches. Engagement is D, or 9 pitches in the finer series."""
     d, p = thread.major, thread.pitch
-    engaged = d if thread.series in (Series.UNC, Series.UNF) else 9 * p
+    by_size = thread.series in (Series.UNC, Series.UNF)
+    by_size = by_size or (thread.series, d, thread.tpi) in _PRINTED_AS_ENGAGED_BY_D
+    engaged = d if by_size else 9 * p
     return float(
         round(0.0015 * d ** (1 / 3), 6)
         + round(0.0015 * engaged**0.5, 6)
@@ -251,6 +253,11 @@ def _unified_td2(thread: Thread) -> float:
 # The formula gives 0.00165031 in for 5/8-11, the tables print 0.0016 (memory). No rule of rounding
 # gives it: 7/16-20 has 0.0012501 and prints 0.0013; rounding Td2 first puts 15/16-20 UNEF wrong.
 _PRINTED_ALLOWANCE = {(Series.UNC, 0.625, 11.0): 0.0016}
+
+
+# The tables print #12-32 UNEF with an allowance of 0.0009 in and Td2 of 0.0031 in (memory): both are
+# what an engagement of D gives (0.000926, 0.003085), neither what 9 pitches give (0.000955, 0.003183).
+_PRINTED_AS_ENGAGED_BY_D = {(Series.UNEF, 0.216, 32.0)}
 
 
 def _unified_allowance(thread: Thread) -> float:

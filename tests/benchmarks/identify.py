@@ -27,8 +27,8 @@ import numpy as np
 
 from stores.core.identify import TRADE, Identification, Measurement, identify, weighing
 from stores.core.identify import assumptions as a
-from stores.core.identify.catalogue import catalogue
-from stores.core.thread import Thread, all_threads
+from stores.core.identify.catalogue import bore_limits, catalogue
+from stores.core.thread import Limits, Thread, all_threads
 
 Array = np.ndarray
 
@@ -76,8 +76,15 @@ def prior() -> Array:
 # ---- brute force
 
 
+def limits_of(thread: Thread, *, internal: bool) -> tuple[float, float]:
+    """Give the limits of the diameter as on a bolt, mm: a bore is taken as below zero, since wear
+    makes it larger and plating smaller."""
+    limits: Limits = bore_limits(thread) if internal else thread.external_major_limits_mm
+    return (-limits.max_mm, -limits.min_mm) if internal else (limits.min_mm, limits.max_mm)
+
+
 @cache
-def diameter_tables(step: float = 0.0005) -> list[tuple[Array, Array]]:
+def diameter_tables(step: float = 0.0005, *, internal: bool = False) -> list[tuple[Array, Array]]:
     """Give the density of a caliper reading for each thread, on a grid, by discrete convolution."""
     tables = []
     spread = np.hypot(SIGMA, a.COAT_SIGMA_MM)
@@ -91,7 +98,7 @@ def diameter_tables(step: float = 0.0005) -> list[tuple[Array, Array]]:
         wear = -np.diff(np.exp(-edges / a.WEAR_MEAN_MM))
         earnest = np.diff(np.clip(edges / most, 0, 1))
         lost = (1 - a.RUBBED_SHARE) * wear + a.RUBBED_SHARE * earnest
-        low, high = thread.external_major_limits_mm
+        low, high = limits_of(thread, internal=internal)
         cells = round((high - low) / step)
         made = np.full(cells, 1 / (cells * step))
         density = np.convolve(np.convolve(made, lost[::-1]), bell)
@@ -167,7 +174,10 @@ def hexagon_shares(shares: Array) -> Array:
 
 @dataclass
 class Bolts:
-    """Simulated bolts and what was measured of them; ``thread`` -1 is one in no table."""
+    """Simulated bolts and what was measured of them; ``thread`` -1 is one in no table.
+
+    ``outside`` is the bore where they are nuts.
+    """
 
     thread: Array
     outside: Array
@@ -200,14 +210,16 @@ class World:
         return a.TRADE_SHARE * prior() + (1 - a.TRADE_SHARE) * recorded / recorded.sum()
 
 
-def draw(count: int, seed: int, world: World, *, hexagon: bool = False) -> Bolts:
-    """Draw bolts, or only those with a hexagon, and measure them."""
+def draw(
+    count: int, seed: int, world: World, *, hexagon: bool = False, internal: bool = False
+) -> Bolts:
+    """Draw bolts, or only those with a hexagon, or nuts, and measure them."""
     rng = np.random.default_rng(seed)
     shares = hexagon_shares(world.shares) if hexagon else world.shares
     stray = world.strays / (world.strays + (1 - world.strays) * shares.sum())
     thread = rng.choice(len(THREADS), count, p=shares / shares.sum())
-    low = np.array([t.external_major_limits_mm.min_mm for t in THREADS])[thread]
-    high = np.array([t.external_major_limits_mm.max_mm for t in THREADS])[thread]
+    bounds = np.array([limits_of(t, internal=internal) for t in THREADS])[thread]
+    low, high = bounds[:, 0], bounds[:, 1]
     size = low + (high - low) * rng.uniform(*world.band, count)
     pitch = np.array([t.pitch_mm for t in THREADS])[thread]
     size -= np.where(
@@ -217,6 +229,8 @@ def draw(count: int, seed: int, world: World, *, hexagon: bool = False) -> Bolts
     )
     size += rng.normal(a.COAT_MEAN_MM, a.COAT_SIGMA_MM, count)
     size += rng.normal(0, world.sigma, count)
+    if internal:
+        size = -size
     chances, angles, bands = confusion(), angle_table(), bands_of()
     blade = np.array([rng.choice(len(BLADES), p=chances[t]) for t in thread])
     angle = np.array([rng.choice(3, p=angles[t]) for t in thread])
@@ -244,7 +258,9 @@ def draw(count: int, seed: int, world: World, *, hexagon: bool = False) -> Bolts
 
 def measurement(bolts: Bolts, at: int, what: str) -> Measurement:
     """Give one bolt as the project takes it."""
-    given: dict[str, float] = {"outside_mm": float(bolts.outside[at])}
+    given: dict[str, float] = {
+        "bore_mm" if what.startswith("bore") else "outside_mm": float(bolts.outside[at])
+    }
     if "gauge" in what:
         blade = BLADES[bolts.blade[at]]
         given["gauge_mm" if blade.unit == "mm" else "gauge_tpi"] = blade.mark
@@ -259,7 +275,8 @@ def measurement(bolts: Bolts, at: int, what: str) -> Measurement:
 
 def brute_force(bolts: Bolts, what: str, shares: Array) -> tuple[Array, Array]:
     """Give the best thread for each bolt (-1: none of the tables) and its probability."""
-    tables, chances, angles = diameter_tables(), confusion(), angle_table()
+    internal = what.startswith("bore")
+    tables, chances, angles = diameter_tables(internal=internal), confusion(), angle_table()
     bands, weights = bands_of(), (1 - a.NONE_SHARE) * shares
     ten = 10 * np.array([t.pitch_mm for t in THREADS])
     first = np.array([grid[0] for grid, _ in tables])
@@ -269,9 +286,11 @@ def brute_force(bolts: Bolts, what: str, shares: Array) -> tuple[Array, Array]:
     same = np.array([[m == other for other in marks] for m in marks], dtype=float)
     best, top = np.empty(len(bolts.thread), dtype=int), np.empty(len(bolts.thread))
     for at, x in enumerate(bolts.outside):
-        near = np.flatnonzero((first <= x) & (x <= last))
-        like = np.array([np.interp(x, *tables[t]) for t in near]) * weights[near]
-        none = a.NONE_SHARE / (x * np.log(a.NONE_DIAMETER_MM[1] / a.NONE_DIAMETER_MM[0]))
+        read = -x if internal else x
+        near = np.flatnonzero((first <= read) & (read <= last))
+        like = np.array([np.interp(read, *tables[t]) for t in near]) * weights[near]
+        least, most = a.NONE_DIAMETER_MM
+        none = a.NONE_SHARE / (x * np.log(most / least)) if least <= x <= most else 0.0
         if "gauge" in what:
             like = like * (chances[near] @ same[bolts.blade[at]])
             none *= same[bolts.blade[at]].sum() / len(BLADES)
@@ -348,7 +367,8 @@ def score(
 ) -> Score:
     """Identify simulated bolts and compare with brute force and with nearest-diameter matching."""
     world = world or World()
-    bolts = draw(count, seed, world, hexagon="flats" in what)
+    internal = what.startswith("bore")
+    bolts = draw(count, seed, world, hexagon="flats" in what, internal=internal)
     chosen, claimed = np.empty(count, dtype=int), np.empty(count)
     every_claim: list[float] = []
     every_truth: list[float] = []
@@ -360,7 +380,7 @@ def score(
             every_truth.append(float(_INDEX[match.thread] == bolts.thread[at]))
     right = chosen == bolts.thread
     best, top = brute_force(bolts, what, world.shares) if limit else (chosen, claimed)
-    major = np.array([t.major_mm for t in THREADS])
+    major = np.array([t.minor_mm if internal else t.major_mm for t in THREADS])
     pitch = np.array([t.pitch_mm for t in THREADS])
     nearest = np.array([np.abs(major - x).argmin() for x in bolts.outside])
     blade = np.array([b.pitch_mm for b in BLADES])[bolts.blade]
@@ -484,8 +504,11 @@ MEASURED = (
     "diameter",
     "diameter gauge",
     "diameter over ten",
+    "diameter gauge flats",
     "diameter gauge angle",
     "diameter gauge angle flats",
+    "bore",
+    "bore gauge",
 )
 
 

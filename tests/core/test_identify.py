@@ -415,7 +415,7 @@ def test_without_a_prior_it_is_calibrated_where_every_thread_is_as_common() -> N
     """The same where the true thread is drawn evenly from the lists."""
     benchmark = _benchmark()
     world = benchmark.World("evenly", weights=np.ones(len(all_threads())), told=None)
-    for what in ("diameter", "diameter gauge"):
+    for what in ("diameter", "diameter gauge", "bore gauge"):
         score = benchmark.score(4000, 11, what, world)
         assert score.ours >= score.limit - 0.01
         # Of 4000 bolts chance alone leaves about 1 %, 2 % where most choices are open.

@@ -9,7 +9,15 @@
 Every thread of the tables is weighed by Bayes' rule; `assumptions` lists what is taken for granted.
 """
 
-from stores.core.identify.advice import Advice, Option, Twins, expected_bits
+from stores.core.identify.advice import (
+    Advice,
+    Option,
+    Twins,
+    advise,
+    entropy_bits,
+    expected_bits,
+    mutual_bits,
+)
 from stores.core.identify.catalogue import TRADE
 from stores.core.identify.contradiction import Contradiction, contradiction
 from stores.core.identify.model import Identification, Match, Measurement
@@ -24,7 +32,10 @@ __all__ = [
     "Measurement",
     "Option",
     "Twins",
+    "advise",
     "contradiction",
+    "entropy_bits",
     "expected_bits",
     "identify",
+    "mutual_bits",
 ]

@@ -29,7 +29,16 @@ from stores.core.measure import ANGLES, SIGMA_MM, Tool
 from stores.core.thread import Limits, Thread
 from stores.errors import BadValue
 
-__all__ = ["Advice", "Option", "Twins", "expected_bits", "twins"]
+__all__ = [
+    "Advice",
+    "Option",
+    "Twins",
+    "advise",
+    "entropy_bits",
+    "expected_bits",
+    "mutual_bits",
+    "twins",
+]
 
 _ALIKE = 20.0
 """Two threads are twins when what was measured is at most this much likelier on one of them: short
@@ -116,8 +125,16 @@ def twins(found: Identification) -> tuple[Twins, ...]:
 
 
 def _describe(group: list[Match], measurement: Measurement) -> Twins:
-    weighed = group[:_MOST]
-    weights = {m.thread: m.probability for m in weighed}
+    weights = {m.thread: m.probability for m in group[:_MOST]}
+    advice = advise(weights, measurement)
+    return Twins(tuple(m.thread for m in group), entropy_bits(list(weights.values())), advice)
+
+
+def advise(weights: Mapping[Thread, float], measurement: Measurement) -> tuple[Advice, ...]:
+    """Give what could be measured next to tell threads of these weights apart.
+
+    First what tells most, or the simplest of those that tell about as much; then by what they tell.
+    """
     advice = []
     for option in _open_options(measurement):
         if option is Option.NUT:
@@ -125,12 +142,12 @@ def _describe(group: list[Match], measurement: Measurement) -> Twins:
         else:
             bits = expected_bits(weights, option, measurement)
             advice.append(Advice(option, bits, _text(option, tuple(weights), measurement)))
-    open_bits = _entropy(list(weights.values()))
     # Where several tell about as much as the best, the simplest, which comes first, is named.
     most = max(each.bits for each in advice)
-    simplest = next(each for each in advice if each.bits >= most - 0.05 * open_bits)
+    enough = most - 0.05 * entropy_bits(list(weights.values()))
+    simplest = next(each for each in advice if each.bits >= enough)
     advice.sort(key=lambda each: (each is not simplest, -each.bits))
-    return Twins(tuple(m.thread for m in group), open_bits, tuple(advice))
+    return tuple(advice)
 
 
 def _open_options(measurement: Measurement) -> list[Option]:
@@ -163,8 +180,8 @@ _DEFAULT_SIGMA = {
 }
 
 
-def _entropy(weights: Sequence[float]) -> float:
-    """Give how much is open among weights, in bits."""
+def entropy_bits(weights: Sequence[float]) -> float:
+    """Give how much is open among weights, in bits: their entropy, scaled to 1."""
     total = sum(weights)
     return -sum(w / total * log2(w / total) for w in weights if w > 0)
 
@@ -215,11 +232,15 @@ def expected_bits(
             ]
         case Option.FLATS:
             rows = _flats_rows(threads, before, spread)
-    return _mutual(shares, rows)
+    return mutual_bits(shares, rows)
 
 
-def _mutual(shares: list[float], rows: list[list[float]]) -> float:
-    """Give the mutual information, in bits, of a row's index and a column; rows are scaled to 1."""
+def mutual_bits(shares: Sequence[float], rows: Sequence[Sequence[float]]) -> float:
+    """Give the mutual information, in bits, of a row's index and a column.
+
+    ``shares`` are the probabilities of the rows, a row what is likely to be read if it is the one;
+    rows are scaled to 1.
+    """
     scaled = []
     for row in rows:
         whole = sum(row)

@@ -255,8 +255,9 @@ def _unified_td2(thread: Thread) -> float:
 _PRINTED_ALLOWANCE = {(Series.UNC, 0.625, 11.0): 0.0016}
 
 
-# The tables print #12-32 UNEF with an allowance of 0.0009 in and Td2 of 0.0031 in (memory): both are
-# what an engagement of D gives (0.000926, 0.003085), neither what 9 pitches give (0.000955, 0.003183).
+# The tables print #12-32 UNEF with an allowance of 0.0009 in and Td2 of 0.0031 in (memory). Both
+# are what an engagement of D gives (0.000926, 0.003085), neither what 9 pitches do (0.000955,
+# 0.003183).
 _PRINTED_AS_ENGAGED_BY_D = {(Series.UNEF, 0.216, 32.0)}
 
 

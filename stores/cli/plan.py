@@ -274,19 +274,7 @@ def _show_outlook(
         )
     for held in after.held:
         when = show.as_date(after.day(held.due).isoformat())
-        said = (
-            f"holds up the finish by {counted_days(round(held.days))}"
-            if held.days >= 0.5
-            else ("does not hold up the finish")
-        )
-        spare = (
-            "and may be as late as it likes"
-            if held.spare is None
-            else f"and has {counted_days(held.spare)} to spare"
-            if held.spare
-            else "and must not be late"
-        )
-        show.paragraph(f"{held.name}, {when}: {said}, {spare}", first="  ", rest="    ")
+        show.paragraph(f"{held.name}, {when}: {held.words}", first="  ", rest="    ")
 
 
 def counted_days(days: int) -> str:

@@ -69,12 +69,10 @@ def stages_of(
 def _order(steps: "dict[int, Step]", said: "Sequence[Said]", refits: "Refits") -> list[int]:
     """Give the steps in an order that works, as ``stores plan`` has it."""
     from stores.planning.links import derive
-    from stores.planning.precedence import Graph, open_loops
+    from stores.planning.precedence import order_of
 
     steps.pop(0, None)  # loose pieces
-    kept, _ = open_loops(derive(steps.values(), said, access=refits.made_way).links)
-    graph = Graph(sorted(steps, reverse=True), [(link.first, link.then) for link in kept])
-    return graph.order(lambda number: -number)
+    return order_of(steps, derive(steps.values(), said, access=refits.made_way).links)[0]
 
 
 def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:

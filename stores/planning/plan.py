@@ -1,6 +1,6 @@
 """The plan of a rebuild: every step in an order that works, what each waits for, what is amiss."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
@@ -9,7 +9,7 @@ from stores.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
 from stores.planning.items import Item, many
 from stores.planning.links import Derived, Said, derive
-from stores.planning.precedence import Graph, Loop, open_loops
+from stores.planning.precedence import Graph, Loop, order_of
 from stores.planning.rebuild import Line, Stage, is_safety
 from stores.planning.snags import Snag
 
@@ -22,7 +22,6 @@ __all__ = [
     "Planned",
     "State",
     "Want",
-    "order_of",
     "plan",
 ]
 
@@ -150,19 +149,6 @@ class Plan:
         return {each.number: at for at, each in enumerate(self.steps)}
 
 
-def order_of(stages: Iterable[Stage], derived: Derived) -> tuple[list[int], Graph[int], list[Loop]]:
-    """Give the order of refitting, the graph without its loops, and the loops.
-
-    Of steps that may come next, the one that came off last goes first.
-    """
-    kept, loops = open_loops(derived.links)
-    graph = Graph(
-        sorted((stage.step.number for stage in stages), reverse=True),
-        [(link.first, link.then) for link in kept],
-    )
-    return graph.order(lambda number: -number), graph, loops
-
-
 def plan(
     stages: Sequence[Stage],
     refits: Refits | None = None,
@@ -186,7 +172,7 @@ def plan(
     """
     notes = refits or Refits()
     derived = derive([stage.step for stage in stages], said, access=notes.made_way, strict=strict)
-    order, graph, loops = order_of(stages, derived)
+    order, graph, loops = order_of((stage.step.number for stage in stages), derived.links)
     by_number = {stage.step.number: stage for stage in stages}
     done = {number for number, stage in by_number.items() if stage.done}
     faults, loose = _snags_by_step(snags, order, by_number, done)

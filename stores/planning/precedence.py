@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 if TYPE_CHECKING:
     from stores.planning.links import Link
 
-__all__ = ["Graph", "Loop", "loops_of", "open_loops"]
+__all__ = ["Graph", "Loop", "loops_of", "open_loops", "order_of"]
 
 Node = TypeVar("Node", bound=Hashable)
 
@@ -215,6 +215,18 @@ def open_loops(links: "Iterable[Link]") -> "tuple[list[Link], list[Loop]]":
             )
             rings.append(Loop(around, weakest))
             del kept[weakest.first, weakest.then]
+
+
+def order_of(
+    steps: Iterable[int], links: "Iterable[Link]"
+) -> tuple[list[int], Graph[int], list[Loop]]:
+    """Give the order of refitting, the graph without its rings, and the rings.
+
+    Of steps that may come next, the one that came off last goes first.
+    """
+    kept, rings = open_loops(links)
+    graph = Graph(sorted(steps, reverse=True), [(link.first, link.then) for link in kept])
+    return graph.order(lambda number: -number), graph, rings
 
 
 def _ring(members: set[int], after: Mapping[int, Sequence[int]], start: int) -> list[int]:

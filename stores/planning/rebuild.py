@@ -321,7 +321,7 @@ def out_of_order(
     go on first. ``said`` and ``access`` are what a person said of their order.
     """
     from stores.planning.links import derive
-    from stores.planning.precedence import Graph, open_loops
+    from stores.planning.precedence import order_of
 
     steps: dict[int, Step] = {}
     waiting: set[int] = set()
@@ -332,7 +332,6 @@ def out_of_order(
                 waiting.add(item.step.number)
     if step not in steps:
         return []
-    kept, _ = open_loops(derive(steps.values(), said, access=access).links)
-    graph = Graph(steps, [(link.first, link.then) for link in kept])
+    order, graph, _ = order_of(steps, derive(steps.values(), said, access=access).links)
     before = graph.all_before(step) & waiting
-    return [steps[each] for each in graph.order(lambda number: -number) if each in before]
+    return [steps[each] for each in order if each in before]

@@ -72,21 +72,8 @@ def _front(outlook: Outlook, machine: str, today: str, measure: Measure) -> Slab
     ]
     for held in outlook.held:
         due = outlook.day(held.due)
-        spare = (
-            "as late as it likes"
-            if held.spare is None
-            else f"{held.spare} days to spare"
-            if held.spare
-            else "must not be late"
-        )
-        paragraphs.append(
-            Words(
-                f"{plain(held.name)}, {due.day} {due:%b %Y}: holds up the finish by "
-                f"{round(held.days)} days; {spare}",
-                10,
-                name=held.name,
-            )
-        )
+        words = f"{plain(held.name)}, {due.day} {due:%b %Y}: {held.words}"
+        paragraphs.append(Words(words, 10, name=held.name))
     if outlook.undated:
         names = plain(", ".join(outlook.undated))
         paragraphs.append(Words(f"No date yet: {names}", 10, most=6, name="what has no date"))

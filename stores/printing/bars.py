@@ -61,10 +61,11 @@ def _front(outlook: Outlook, machine: str, today: str, measure: Measure) -> Slab
     finish = f"{outlook.finish.day} {outlook.finish:%b %Y}"
     early = " at the earliest" if outlook.undated else ""
     hours = outlook.minutes / 60
+    left = "1 step" if len(outlook.bars) == 1 else f"{len(outlook.bars)} steps"
     paragraphs = [
         Words(f"{machine}: the plan of the rebuild", 15, bold=True, most=2, name="the heading"),
         Words(
-            f"{today}. {len(outlook.bars)} steps left, {hours:.3g} hours of work at "
+            f"{today}. {left} left, {hours:.3g} hours of work at "
             f"{outlook.hours_a_week:.3g} a week. Finished on {finish}{early}.",
             10,
             name="the summary",

@@ -237,13 +237,16 @@ def note(
 ) -> None:
     """Print the despatch note: counts, metal, masking, pictures, warnings, signature."""
     from stores import queries
+    from stores.photos.thumbs import small_pictures
     from stores.printing.despatch import write_despatch
 
     with opened(ctx) as store, store.reading() as connection:
         found = _one(queries.batches(connection, [number]), number)
         files = _pictures(store, connection, found)
     path = file_at(output) if output else free_name(f"batch-{number}.pdf")
-    printed = write_despatch(found, path, date=today(), sender=sender, pictures=files)
+    printed = write_despatch(
+        found, path, date=today(), thumbs=small_pictures, sender=sender, pictures=files
+    )
     show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
 
 
@@ -276,9 +279,7 @@ def batch_list(
 MOST_PICTURES = 6
 
 
-def _pictures(
-    store: "Store", connection: "Connection", batch: "Batch"
-) -> "list[tuple[Path, int, str]]":
+def _pictures(store: "Store", connection: "Connection", batch: "Batch") -> "list[tuple[Path, str]]":
     """Give the pictures that show what is in a batch, some of each machine."""
     from stores import queries, services
     from stores.errors import Refused
@@ -298,7 +299,7 @@ def _pictures(
             if each.number in numbers:
                 path = folder / each.digest[:2] / f"{each.digest}{each.format}"
                 words = f"Picture {each.number}" + (f": {each.caption}" if each.caption else "")
-                files.append((path, each.turn, words))
+                files.append((path, words))
     return files[:MOST_PICTURES]
 
 

@@ -73,6 +73,7 @@ def handover(
                 since=last,
             )
     if path is not None:
+        from stores.photos.thumbs import small_pictures
         from stores.printing.pages import write_pages
         from stores.printing.record_book import day_parts
 
@@ -82,6 +83,7 @@ def handover(
             title=f"Handover: {named.name}",
             date=today(),
             subject="Handover",
+            thumbs=small_pictures,
             one_page=True,
         )
         show_file(printed, json_wanted=json, shown=shown, data={"machine": named.name})
@@ -156,6 +158,7 @@ def book(
     json: AsJson = False,
 ) -> None:
     """The bound record of the restoration: steps, findings, torques, what was renewed, acts."""
+    from stores.photos.thumbs import small_pictures
     from stores.printing.pages import write_pages
     from stores.printing.record_book import book_parts
 
@@ -169,6 +172,7 @@ def book(
                 title=f"{made.machine}: record of the restoration",
                 date=made.date,
                 subject="Record of a restoration",
+                thumbs=small_pictures,
                 progress=step,
             )
     if not json:

@@ -1,6 +1,5 @@
 """Labels: of bags, boxes, large parts, verdicts, batches and wires, on any stock and printer."""
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -17,13 +16,12 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
-from stores.cli.printed import Open, free_name, many, show_file, today
+from stores.cli.label_words import around, label_values
+from stores.cli.printed import Open, free_name, many, show_file
 from stores.errors import BadValue, NotFound
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
-
-    from stores.printing.label_values import LabelValue
+    from stores.planning.bags import Bag
     from stores.services.labels import Outcome
     from stores.storage import Store
 
@@ -97,6 +95,7 @@ class Sheet:
     "stores labels A001N --start 5 --skip 7,9 --printer upstairs",
     'stores labels "box 3" --as box',
     "stores labels 7.1 --as tag",
+    'stores labels "W7: green, dynamo to headlamp" --as flag --around "6 mm"',
     takes_minus=True,
 )
 def labels(
@@ -124,6 +123,10 @@ def labels(
         str, typer.Option("--layout", metavar="NAME", help="Another layout than the usual one.")
     ] = "",
     templates: Templates = "",
+    thick: Annotated[
+        str,
+        typer.Option("--around", metavar="SIZE", help="How thick a flag's cable or hose is: 6 mm."),
+    ] = "",
     start: Annotated[
         str, typer.Option(metavar="N", help="First free label of a part-used sheet.")
     ] = "1",
@@ -154,12 +157,14 @@ def labels(
     A bag's label counts as printed once you have said that it came out of the printer.
     """
     from stores import services
-    from stores.printing.labels import write_bag_labels, write_labels
+    from stores.printing.labels import write_labels
 
     named = list(what or [])
     refuse_options(named)
     if kind not in STOCK:
         raise BadValue(f"no label {kind!r}: there are {', '.join(STOCK)}")
+    if thick and kind != "flag":
+        raise BadValue("--around is the diameter of a cable or hose: with --as flag")
     if came_out or spoilt:
         if named or out or everything or kind != "bag":
             raise BadValue("--came-out and --spoilt go by themselves: they are about the last made")
@@ -171,27 +176,31 @@ def labels(
         sheet = _sheet(
             store, stock or STOCK[kind], start, skip, copies, printer, templates, outlines=outlines
         )
+        options = sheet.options | {"layout": layout or None}
         if align:
             _write_alignment(path, sheet, shown=shown, json_wanted=json)
-            return
-        if kind != "bag":
-            with store.reading() as connection:
-                values = _VALUES[kind](connection, named, machine)
-            printed = write_labels(layout or None, values, path, **sheet.options)
-            if not json:
-                _say_printed(printed, many(len(values), f"{kind} label"))
-            show_file(printed, json_wanted=json, shown=shown, data={"labels": printed.labels})
-            return
-        due = services.due_bags(store, named, everything=everything)
-        if not due:
-            if json:
+        elif kind == "bag":
+            due = services.due_bags(store, named, everything=everything)
+            if due:
+                printed = write_labels(due, path, **options)
+                services.labels_made(store, due, path.name)
+                _show_bags(printed, due, shown=shown, json_wanted=json)
+            elif json:
                 show.as_json({"file": None, "bags": []})
             else:
                 show.say("Every bag's label is up to date. To print them all again: --all")
-            return
-        printed = write_bag_labels(due, path, **sheet.options)
-        services.labels_made(store, due, path.name)
-    if not json:
+        else:
+            with store.reading() as connection:
+                values = label_values(connection, kind, named, machine)
+            printed = write_labels(around(values, thick) if thick else values, path, **options)
+            if not json:
+                _say_printed(printed, many(len(values), f"{kind} label"))
+            show_file(printed, json_wanted=json, shown=shown, data={"labels": printed.labels})
+
+
+def _show_bags(printed: Any, due: "list[Bag]", *, shown: bool, json_wanted: bool) -> None:
+    """Say which bags' labels were made, and which old ones come off."""
+    if not json_wanted:
         listed = ", ".join(bag.code for bag in due[:8])
         more = f" and {len(due) - 8} more" if len(due) > 8 else ""
         _say_printed(printed, many(len(due), "label"), f": {listed}{more}")
@@ -199,7 +208,8 @@ def labels(
         if old:
             show.paragraph(f"In place of the old label, take that off: {', '.join(old)}")
         show.say("Then: stores labels --came-out")
-    show_file(printed, json_wanted=json, shown=shown, data={"bags": [bag.code for bag in due]})
+    data = {"bags": [bag.code for bag in due]}
+    show_file(printed, json_wanted=json_wanted, shown=shown, data=data)
 
 
 def _say_printed(printed: Any, counted: str, more: str = "") -> None:
@@ -275,185 +285,3 @@ def _show_outcome(outcome: "Outcome", *, json_wanted: bool) -> None:
         show.paragraph(f"Printed: {', '.join(outcome.good)}", rest="  ")
     if outcome.spoilt:
         show.paragraph(f"Spoilt, due again: {', '.join(outcome.spoilt)}", rest="  ")
-
-
-# ---- what the other kinds of label say
-
-
-def _named(what: Sequence[str], example: str) -> Sequence[str]:
-    if not what:
-        raise BadValue(f"say of what, as in: stores labels {example}")
-    return what
-
-
-def _boxes(
-    connection: "Connection", what: Sequence[str], _machine: str | None
-) -> "list[LabelValue]":
-    from stores import queries
-    from stores.printing.label_values import BoxIndex, BoxLine
-    from stores.storage.writer import fold
-
-    held: dict[str, list[Any]] = {}
-    names: dict[str, str] = {}
-    for bag in queries.bags(connection).values():
-        if bag.inside:
-            first = bag.inside.split(", ")[0]
-            held.setdefault(fold(first), []).append(bag)
-            names[fold(first)] = first
-    made: list[LabelValue] = []
-    for name in _named(what, '"box 3" --as box'):
-        bags = held.get(fold(name))
-        if not bags:
-            there = ", ".join(names.values()) or "none"
-            raise NotFound(f"no bag is in {name!r}; boxes with bags: {there}")
-        place = ", ".join(bags[0].inside.split(", ")[1:])
-        machines = dict.fromkeys(each for bag in bags for each in bag.machines)
-        lines = tuple(BoxLine(bag.code, _steps(bag), bag.pieces) for bag in bags)
-        made.append(BoxIndex(names[fold(name)], lines, place, ", ".join(machines), today()))
-    return made
-
-
-def _steps(bag: Any) -> str:
-    return "; ".join(
-        f"{step.number} {step.part}" if step.number else "loose pieces" for step in bag.steps
-    )
-
-
-def _tags(connection: "Connection", what: Sequence[str], machine: str | None) -> "list[LabelValue]":
-    from stores.printing.label_values import Tag
-    from stores.services.common import select
-
-    made: list[LabelValue] = []
-    for name in _named(what, "7.1 --as tag"):
-        for item in select(connection, machine, name).items:
-            step = item.step
-            made.append(
-                Tag(
-                    item.ref,
-                    item.as_found.text,
-                    step.machine,
-                    step.assembly,
-                    step.number,
-                    hazard=step.hazard,
-                    note=item.position or step.note,
-                    date=step.date,
-                    payload=_payload(item),
-                )
-            )
-    return made
-
-
-def _payload(item: Any) -> str:
-    step = item.step
-    return "\n".join(
-        part for part in (item.ref, step.machine, step.assembly, item.as_found.text) if part
-    )
-
-
-def _conditions(
-    connection: "Connection", what: Sequence[str], machine: str | None
-) -> "list[LabelValue]":
-    from stores.ledger import Condition
-    from stores.printing.label_values import ConditionTag
-    from stores.services.common import select
-
-    made: list[LabelValue] = []
-    for name in _named(what, "7.2 --as condition"):
-        chosen = select(connection, machine, name)
-        for item in chosen.items:
-            states = dict.fromkeys(
-                held.condition
-                for held in item.holdings
-                if held.kind.in_hand and held.condition is not Condition.AS_REMOVED
-            )
-            made += [
-                ConditionTag(
-                    item.ref,
-                    state,
-                    item.named(state),
-                    reason=item.verdict,
-                    machine=item.step.machine,
-                    date=today(),
-                    payload=_payload(item),
-                )
-                for state in states
-            ]
-    if not made:
-        raise NotFound("nothing there was inspected yet: 'stores inspect' says the condition")
-    return made
-
-
-def _batches(
-    connection: "Connection", what: Sequence[str], _machine: str | None
-) -> "list[LabelValue]":
-    from stores import queries
-    from stores.ledger import ActKind, PlaceKind
-    from stores.printing.label_values import BatchLine, BatchTicket
-    from stores.storage.writer import fold
-
-    made: list[LabelValue] = []
-    items = queries.items(connection)
-    for name in _named(what, '"Brindlecote Platers" --as batch'):
-        lines: list[BatchLine] = []
-        machines: dict[str, None] = {}
-        firm = ""
-        for item in items:
-            for held in item.holdings:
-                if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
-                    firm = firm or held.place
-                    if held.place == firm and held.quantity > 0:
-                        lines.append(BatchLine(held.quantity, item.named(held.condition), item.ref))
-                        machines[item.step.machine] = None
-        if not lines:
-            raise NotFound(f"nothing is away at {name!r}: 'stores send' sends pieces out")
-        sent = next(
-            (
-                act
-                for act in queries.act_lines(connection)
-                if act.stands and act.kind is ActKind.SEND and firm in act.summary
-            ),
-            None,
-        )
-        made.append(
-            BatchTicket(
-                f"batch {sent.number}" if sent else "batch",
-                firm,
-                sent.reason if sent else "",
-                tuple(lines),
-                ", ".join(machines),
-                sent.happened_at if sent else "",
-            )
-        )
-    return made
-
-
-def _flags(
-    _connection: "Connection", what: Sequence[str], _machine: str | None
-) -> "list[LabelValue]":
-    from stores.printing.label_values import Flag
-
-    made: list[LabelValue] = []
-    for text in _named(what, '"W7: green, dynamo to headlamp" --as flag'):
-        code, _, rest = text.partition(":")
-        words, _, way = rest.rpartition(",")
-        origin, to_there, to = (way or rest).partition(" to ")
-        if not code.strip() or not rest.strip():
-            raise BadValue(f"{text!r}: write a code, a colon and what it is: W7: green, A to B")
-        if not to_there:
-            words, origin, to = rest, "", ""
-        made.append(
-            Flag(
-                code.strip(), words.strip() or code.strip(), origin.strip(), to.strip(),
-                payload=" ".join(text.split()),
-            )
-        )  # fmt: skip
-    return made
-
-
-_VALUES: "dict[str, Callable[[Connection, Sequence[str], str | None], list[LabelValue]]]" = {
-    "box": _boxes,
-    "tag": _tags,
-    "condition": _conditions,
-    "batch": _batches,
-    "flag": _flags,
-}

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -82,7 +81,11 @@ def add(
     caption: Annotated[str, typer.Option("--caption", "-c", help="What stands under them.")] = "",
     fast: Annotated[
         str,
-        typer.Option("--fast", metavar="H:MM", help="How far the camera's clock is fast; -0:30."),
+        typer.Option(
+            "--fast",
+            metavar="H:MM",
+            help="How far the camera's clock is fast; -0:30. By default as said last.",
+        ),
     ] = "",
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Look harder for small or blurred labels; slow.")
@@ -118,7 +121,7 @@ def add(
                 folder,
                 to=to,
                 caption=caption,
-                offset_seconds=offset,
+                fast_seconds=offset,
                 machine=machine,
                 at=day(on),
                 progress=moved,
@@ -154,16 +157,16 @@ def _with_codes(
     return found
 
 
-def _offset(text: str) -> float:
+def _offset(text: str) -> int | None:
     """Read how far a clock is fast: ``1:02`` hours and minutes, ``-0:30`` slow. In seconds."""
     if not text.strip():
-        return 0.0
+        return None
     sign, rest = (-1, text.strip()[1:]) if text.strip()[:1] in "-−" else (1, text.strip())
     parts = rest.removeprefix("+").split(":")
     if len(parts) not in (2, 3) or not all(part.isdecimal() for part in parts):
         raise BadValue(f"{text!r}: write hours and minutes, 1:02, or -0:30 for a slow clock")
     hours, minutes, *seconds = (int(part) for part in parts)
-    return sign * float(hours * 3600 + minutes * 60 + sum(seconds))
+    return sign * (hours * 3600 + minutes * 60 + sum(seconds))
 
 
 def _show_taken(taken: "TakenIn", refused: list[str], left: int) -> None:
@@ -333,6 +336,7 @@ def sheets(
 ) -> None:
     """The index sheets: thumbnails in order with number, time, step, bag and caption."""
     from stores import queries, services
+    from stores.photos.thumbs import small_pictures
     from stores.planning.items import lies_in
     from stores.planning.pictures import shots
     from stores.printing.photo_index import write_photo_index
@@ -363,16 +367,9 @@ def sheets(
             date=today(),
             per_page=per_page,
             paper=paper,
-            thumbs=_thumbs,
+            thumbs=small_pictures,
             progress=moved,
         )
     if not json:
         show.say(f"{many(len(made), 'picture')} on {many(printed.sheets, 'sheet')} of {paper}")
     show_file(printed, json_wanted=json, shown=shown, data={"pictures": len(made)})
-
-
-def _thumbs(files: Sequence[Path], longest_px: int) -> Iterator[bytes | None]:
-    from stores.photos.thumbs import thumbnails
-
-    for _, made in thumbnails(files, longest_px):
-        yield made if isinstance(made, bytes) else None

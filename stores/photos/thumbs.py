@@ -15,7 +15,7 @@ from stores.photos.refusal import PictureRefused
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-__all__ = ["plain", "thumbnail", "thumbnails", "turned"]
+__all__ = ["plain", "small_pictures", "thumbnail", "thumbnails", "turned"]
 
 QUALITY = 80
 """JPEG quality of a thumbnail: at 300 dpi in print no difference is seen above it."""
@@ -58,6 +58,12 @@ def thumbnails(
     Only a few are made ahead of the one asked for.
     """
     return in_order(partial(_tried, longest_px=longest_px, quality=quality), files, workers)
+
+
+def small_pictures(files: Iterable[Path], longest_px: int) -> Iterator[bytes | None]:
+    """Give the thumbnails in order, as sheets take them: None for what is no picture."""
+    for _, made in thumbnails(files, longest_px):
+        yield made if isinstance(made, bytes) else None
 
 
 def _tried(file: Path, longest_px: int, quality: int) -> tuple[Path, bytes | PictureRefused]:

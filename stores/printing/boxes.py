@@ -1,12 +1,13 @@
 """What is drawn, as plain values: millimetres from the top left corner, sizes of type in points."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 __all__ = [
     "ASCENT",
     "CAPS",
+    "HOOK",
     "LEADING",
     "MIN_SIZE",
     "MM_PER_POINT",
@@ -18,6 +19,7 @@ __all__ = [
     "Picture",
     "Rule",
     "Text",
+    "Thumbnails",
     "Tick",
     "moved",
     "text_at",
@@ -30,13 +32,15 @@ CAPS = 0.745
 """Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
 MIN_SIZE = 5.5
 """Points: smaller type is not read at a bench."""
-_HOOK = 0.21
+HOOK = 0.21
 """What J and Q reach below the baseline, of the size of type."""
 LEADING = 1.16
 """From one baseline to the next, of the size of type."""
 
 Measure = Callable[[str, bool, float], float]
 """Width in mm of a text, bold or not, at a size in points."""
+Thumbnails = Callable[[Sequence[Path], int], Iterator[bytes | None]]
+"""Upright JPEGs of these files in order, their longer side so many pixels; None: unreadable."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,8 +110,8 @@ class Code:
 class Picture:
     """A photograph, as large as it fits the box undistorted, in its middle, with a thin outline.
 
-    ``jpeg`` is the upright picture, put in when it is drawn; ``file`` where it comes from, ``turn``
-    its EXIF orientation, ``number`` what messages call it. Without ``jpeg`` nothing is drawn.
+    ``jpeg`` is the upright picture, put in when it is drawn; ``file`` where it comes from, and
+    ``number`` what messages call it. Without ``jpeg`` nothing is drawn.
     """
 
     x: float
@@ -115,7 +119,6 @@ class Picture:
     width: float
     height: float
     file: Path
-    turn: int = 1
     number: int = 0
     jpeg: bytes = b""
 
@@ -167,5 +170,5 @@ def text_at(
     height, baseline = unit, ASCENT * unit
     if caps:
         baseline = CAPS * unit
-        height = baseline + (_HOOK if "J" in text or "Q" in text else 0.015) * unit
+        height = baseline + (HOOK if "J" in text or "Q" in text else 0.015) * unit
     return Text(x - width if right else x, y, width, height, text, size, bold, baseline, lost)

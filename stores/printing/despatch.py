@@ -5,11 +5,20 @@ from dataclasses import replace
 from pathlib import Path
 
 from stores.planning.batches import Batch, BatchLine, cautions_of_batch
-from stores.printing.boxes import Box, Code, Measure, Picture, Rule, Text, Tick, text_at
+from stores.printing.boxes import (
+    Box,
+    Code,
+    Measure,
+    Picture,
+    Rule,
+    Text,
+    Thumbnails,
+    Tick,
+    text_at,
+)
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain
 from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
-from stores.printing.photo_thumbs import thumbnails
 from stores.printing.qr import code_box
 
 __all__ = ["layout_despatch", "write_despatch"]
@@ -24,17 +33,23 @@ _PICTURE = (55.0, 41.0)
 _THUMB = 480
 """Pixels of a picture's longer side."""
 
-Shot = tuple[Path, int, str]
-"""A picture's file, its EXIF turn and what stands under it."""
+Shot = tuple[Path, str]
+"""A picture's file and what stands under it."""
 
 
 def write_despatch(
-    batch: Batch, path: Path, *, date: str, sender: str = "", pictures: Sequence[Shot] = ()
+    batch: Batch,
+    path: Path,
+    *,
+    date: str,
+    thumbs: Thumbnails,
+    sender: str = "",
+    pictures: Sequence[Shot] = (),
 ) -> Printed:
     """Write the note as a PDF, A4 upright.
 
-    ``pictures`` are files, each with its turn and a caption; what cannot be read is left out and
-    said.
+    ``pictures`` are files, each with a caption, of which ``thumbs`` makes small upright JPEGs; what
+    cannot be read is left out and said.
 
     Raises:
         PrintError: a file that cannot be written.
@@ -42,8 +57,8 @@ def write_despatch(
     from stores.printing.draw import Pdf, measure
 
     pages = layout_despatch(batch, measure, date=date, sender=sender, pictures=pictures)
-    files = [(box.file, box.turn) for page in pages for box in page if isinstance(box, Picture)]
-    made = thumbnails(files, _THUMB)
+    files = [box.file for page in pages for box in page if isinstance(box, Picture)]
+    made = thumbs(files, _THUMB)
     pdf = Pdf(plain(f"Batch {batch.number}: {batch.firm}"), "Despatch note")
     bare = []
     for page in pages:
@@ -178,9 +193,9 @@ def _pictures(pictures: Sequence[Shot], measure: Measure) -> list[Slab]:
     slabs = []
     for first in range(0, len(pictures), 3):
         boxes: list[Box] = []
-        for at, (file, turn, words) in enumerate(pictures[first : first + 3]):
+        for at, (file, words) in enumerate(pictures[first : first + 3]):
             x = LEFT + at * (_PICTURE[0] + 6.0)
-            boxes.append(Picture(x, 1.0, *_PICTURE, file, turn))
+            boxes.append(Picture(x, 1.0, *_PICTURE, file))
             texts, _ = column(
                 [Words(plain(words), 8.5, most=1, name="a caption")], x, _PICTURE[1] + 2.0,
                 _PICTURE[0], measure,

@@ -20,6 +20,10 @@ MISSING = "□"
 """Drawn for a character that the font lacks, U+25A1."""
 Bytes = bytes
 """The type: in the class below, ``bytes`` is what gives the file."""
+_HANGING = frozenset("JĴЈͿƑƒ")
+"""Letters whose ink begins left of where they are set: at 48 points by 0.8 mm."""
+_HANGS = 0.06
+"""Of the size of type."""
 _FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
 
 
@@ -52,7 +56,13 @@ def _set(text: str) -> str:
 @lru_cache(maxsize=65536)
 def measure(text: str, bold: bool, size: float) -> float:
     """Give the width in mm of a text as it will be drawn, at a size in points."""
-    return float(_face(bold).stringWidth(_set(text), size)) * MM_PER_POINT
+    width = float(_face(bold).stringWidth(_set(text), size))
+    return (width + _overhang(text) * size) * MM_PER_POINT
+
+
+def _overhang(text: str) -> float:
+    """Give what the first letter's ink hangs out at the left, of the size of type."""
+    return _HANGS if text[:1] in _HANGING else 0.0
 
 
 class Pdf:
@@ -141,9 +151,8 @@ class Pdf:
             lost = (char for char in box.text if not _drawable(char))
             self.missing.update(dict.fromkeys(lost))
         self._canvas.setFont(_FONTS[box.bold], box.size)
-        self._canvas.drawString(
-            box.x / MM_PER_POINT, (self.height - box.y - box.baseline) / MM_PER_POINT, words
-        )
+        x = box.x / MM_PER_POINT + _overhang(words) * box.size
+        self._canvas.drawString(x, (self.height - box.y - box.baseline) / MM_PER_POINT, words)
 
     def _rule(self, box: Rule) -> None:
         if not box.colour:

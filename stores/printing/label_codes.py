@@ -1,23 +1,31 @@
-"""Which codes a label has: how many, and how large a printer with dots can print them. Pure."""
+"""How large the codes of a label are, and as a printer with dots can print them. Pure."""
 
+import math
 from dataclasses import replace
 
-from stores.printing.boxes import Area, Code
-from stores.printing.qr import QUIET_MODULES, best_design, code_box, side
+from stores.printing.boxes import Code
+from stores.printing.qr import QUIET_MODULES, code_box, side, snapped
 
-__all__ = ["code_in", "second_for", "snapped"]
+__all__ = ["code_in", "on_dots", "second_room"]
 
-_LEAST_DOTS = 3
-"""Dots to a module: with fewer, what a thermal head burns beside one closes the white."""
 _LARGEST_MODULE = 0.8
 """Millimetres: larger ones gain nothing at arm's length."""
-_LEAST_MODULE = 0.33
-"""Millimetres, for printers with small dots."""
 
 
-def second_for(area: Area) -> bool:
-    """Whether a label with so much room has the code twice, at opposite corners."""
-    return area.width >= 56 and area.height >= 30 and best_design(area.width, area.height).codes > 1
+def second_room(first: float, free: float, margin: float, share: float) -> float:
+    """Give how wide a second code may be, in mm.
+
+    ``share`` is what it takes of the area of both, ``first`` the side of the other. ``free`` is the
+    height between the white around the other and the label's edge, ``margin`` what of it is kept
+    clear of dark modules at that edge.
+    """
+    # White of 4 of 21 modules towards the other code and to the edge, or the margin if that is more
+    modules = side(1)
+    high = min(
+        free * modules / (modules + 2 * QUIET_MODULES),
+        (free - margin) * modules / (modules + QUIET_MODULES),
+    )
+    return min(first * math.sqrt(share / (1 - share)), high)
 
 
 def code_in(payload: str, room: float, safe: float) -> Code:
@@ -29,16 +37,16 @@ def code_in(payload: str, room: float, safe: float) -> Code:
     return replace(code, width=width, height=width, quiet=QUIET_MODULES * module)
 
 
-def snapped(code: Code, dpi: int) -> Code:
+def on_dots(code: Code, dpi: int) -> Code:
     """Shrink a code until each module is a whole number of the printer's dots.
 
     ``dpi`` 0 leaves it as it is: a laser printer's dots are too small to matter.
+
+    Raises:
+        PrintError: the printer's dots are too large for it.
     """
     if not dpi:
         return code
-    dot = 25.4 / dpi
     modules = side(code.version)
-    dots = int(code.width / modules / dot + 1e-3)
-    least = max(_LEAST_DOTS, -int(-_LEAST_MODULE / dot))
-    width = max(dots, least) * dot * modules
+    width = snapped(modules, code.width, dpi)
     return replace(code, width=width, height=width, quiet=QUIET_MODULES * width / modules)

@@ -323,18 +323,22 @@ def _batch(value: BatchTicket) -> Fields:
 def _bag(bag: Bag) -> Fields:
     words: dict[str, tuple[str, ...]] = {
         "code": (bag.code,),
-        "machine": (" · ".join(plain(name) for name in bag.machines),),
-        "assembly": ("; ".join(plain(name) for name in bag.assemblies),),
+        "machine": (" · ".join(filter(None, map(plain, bag.machines))),),
+        "assembly": ("; ".join(filter(None, map(plain, bag.assemblies))),),
         "steps": _steps(bag),
         "condition": (", ".join(condition.value for condition in bag.conditions),),
         "pieces": (_many(bag.pieces, "piece"),),
-        "date": (_date(bag),),
     }
-    words = {name: texts for name, texts in words.items() if any(texts)}
-    numbers = ", ".join(str(step.number) for step in bag.steps)
     short = {"condition": "mixed"} if len(bag.conditions) > 1 else {}
+    days = _days(bag)
+    if days:
+        words["date"] = (days[0] if len(days) == 1 else f"{days[0]} – {days[-1]}",)
+        short["date"] = days[-1] if len(days) == 1 else f"– {days[-1]}"
     if len(bag.steps) > 1:
-        short["steps"] = f"Steps {numbers}"
+        numbers = ", ".join(str(step.number) for step in bag.steps if step.number)
+        loose = [] if all(step.number for step in bag.steps) else ["loose"]
+        short["steps"] = " and ".join([f"Steps {numbers}", *loose] if numbers else ["Loose"])
+    words = {name: texts for name, texts in words.items() if any(texts)}
     contents = tuple(_content(bag, content) for content in bag.contents)
     return Fields(bag.code, bag.payload, words, short, {"contents": contents})
 
@@ -348,11 +352,10 @@ def _steps(bag: Bag) -> tuple[str, ...]:
     return tuple(named) if len(named) <= 2 else ("; ".join(named),)
 
 
-def _date(bag: Bag) -> str:
-    """The day it came off, or the first and the last day."""
+def _days(bag: Bag) -> list[str]:
+    """The days it came off, from the first."""
     dates = sorted({plain(step.date) for step in bag.steps if step.date.strip()})
-    said = list(dict.fromkeys(day(each) for each in dates))
-    return said[0] if len(said) == 1 else f"{said[0]} – {said[-1]}" if said else ""
+    return list(dict.fromkeys(day(each) for each in dates))
 
 
 def _content(bag: Bag, content: Content) -> Listed:

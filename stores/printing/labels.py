@@ -6,17 +6,14 @@ from itertools import pairwise
 from pathlib import Path
 
 from stores.errors import PrintError
-from stores.planning.bags import Bag
 from stores.printing import stock as stocks
-from stores.printing.bag_label import layout_bag_label
-from stores.printing.boxes import Box, Code, Frame, Measure, moved
+from stores.printing.boxes import Box, Frame, Measure, moved
 from stores.printing.files import Printed, put
 from stores.printing.label_values import BatchTicket, BoxIndex, LabelValue, fields_of, kind_of
 from stores.printing.layout_file import best_for, load_layout
 from stores.printing.layout_label import Face, Laid, lay_out
-from stores.printing.qr import on_dots
 
-__all__ = ["Printed", "write_bag_labels", "write_labels"]
+__all__ = ["Printed", "write_labels"]
 
 _ROLL_DPI = 203
 """What a roll printer has if nothing else is said."""
@@ -24,53 +21,11 @@ _LONGER = (1.0, 1.2, 1.45, 1.75, 2.2, 2.8, 3.6, 4.8, 6.5)
 """A label cut to length is tried in these multiples of the shortest."""
 
 
-def write_bag_labels(
-    bags: Sequence[Bag],
-    path: Path,
-    *,
-    stock: str = stocks.DEFAULT,
-    start: int = 1,
-    skip: Collection[int] = (),
-    copies: int = 1,
-    dx_mm: float = 0.0,
-    dy_mm: float = 0.0,
-    outlines: bool = False,
-    dpi: int | None = None,
-    templates: Path | None = None,
-    progress: Callable[[int], None] | None = None,
-) -> Printed:
-    """Write the labels of these bags as a PDF.
-
-    ``stock`` names a file of label templates or is the path of one; ``templates`` is a person's own
-    folder of them. ``start`` is the place of the first label on the first sheet, from 1, and
-    ``skip`` are spoilt places, numbered on over the sheets. Each label is printed ``copies`` times.
-    ``dx_mm`` and ``dy_mm`` move all printing to the right and down, for a printer that is off.
-    ``outlines`` draws the labels' edges; ``dpi`` makes the modules of codes whole dots of the
-    printer (203 on a roll if nothing is said); ``progress`` is told after each label how many are
-    done.
-
-    Raises:
-        PrintError: no labels, no such stock, a place beyond the sheet, or a file that cannot be
-            written. Nothing is left half written.
-    """
-    sheet = stocks.load(stock, templates)
-    dots = dpi or (0 if sheet.kind == "sheet" else _ROLL_DPI)
-
-    def laid(measure: Measure) -> Iterable[tuple[str, Laid, float]]:
-        for bag in bags:
-            made, height = _to_length(sheet, lambda h, bag=bag: _bag(bag, sheet, h, dots, measure))  # type: ignore[misc]
-            yield bag.code, made, height
-
-    count = "1 bag" if len(bags) == 1 else f"{len(bags)} bags"
-    place = _Place(sheet, start, skip, copies, dx_mm, dy_mm, outlines)
-    return _write(laid, path, f"Bag labels: {count}", place, progress)
-
-
 def write_labels(
-    layout: str | None,
     values: Sequence[LabelValue],
     path: Path,
     *,
+    layout: str | None = None,
     stock: str = stocks.DEFAULT,
     start: int = 1,
     skip: Collection[int] = (),
@@ -82,13 +37,21 @@ def write_labels(
     templates: Path | None = None,
     progress: Callable[[int], None] | None = None,
 ) -> Printed:
-    """Write labels other than those of bags: box, tag, condition, batch, flag.
+    """Write labels as a PDF: of bags, boxes, parts, verdicts, batches or wires.
 
     ``layout`` names a file of label layouts or is the path of one; none takes the one that suits
-    the stock. The rest as for ``write_bag_labels``. A list with no room goes on on more labels.
+    the stock best. ``stock`` names a file of label stock or is the path of one; ``templates`` is a
+    person's own folder of both. ``start`` is the place of the first label on the first sheet, from
+    1, and ``skip`` are spoilt places, numbered on over the sheets. Each label is printed ``copies``
+    times. ``dx_mm`` and ``dy_mm`` move all printing to the right and down, for a printer that is
+    off. ``outlines`` draws the labels' edges; ``dpi`` makes the modules of codes whole dots of the
+    printer (203 on a roll if nothing is said); ``progress`` is told after each label how many are
+    done. A list that may spill and has no room goes on on more labels.
 
     Raises:
-        PrintError: as above; or the layout is for another kind of label, or the label too small.
+        PrintError: no labels, no such stock or layout, a layout for another kind of label, a label
+            too small, a place beyond the sheet, or a file that cannot be written. Nothing is left
+            half written.
     """
     sheet = stocks.load(stock, templates)
     dots = dpi or (0 if sheet.kind == "sheet" else _ROLL_DPI)
@@ -98,18 +61,17 @@ def write_labels(
             yield from _spilled(value, layout, sheet, dots, templates, measure)
 
     place = _Place(sheet, start, skip, copies, dx_mm, dy_mm, outlines)
-    return _write(laid, path, f"Labels: {len(values)}", place, progress)
+    return _write(laid, path, _title(values), place, progress)
+
+
+def _title(values: Sequence[LabelValue]) -> str:
+    kinds = dict.fromkeys(kind_of(value) for value in values)
+    kind = f"{next(iter(kinds))} " if len(kinds) == 1 else ""
+    return f"{len(values)} {kind}label{'' if len(values) == 1 else 's'}"
 
 
 def _face(sheet: stocks.Stock, height: float, dpi: int) -> Face:
     return Face(sheet.label_width, height, sheet.safe, sheet.hole, dpi)
-
-
-def _bag(bag: Bag, sheet: stocks.Stock, height: float, dpi: int, measure: Measure) -> Laid:
-    top = _face(sheet, height, dpi).area.y - sheet.safe
-    boxes = layout_bag_label(bag, sheet.label_width, height - top, measure, sheet.safe)
-    down = (moved(box, 0, top) for box in boxes)
-    return Laid(tuple(on_dots(box, dpi) if dpi and isinstance(box, Code) else box for box in down))
 
 
 def _to_length(sheet: stocks.Stock, at: Callable[[float], Laid]) -> tuple[Laid, float]:

@@ -91,7 +91,7 @@ def best_for(kind: str, width: float, height: float, own: Path | None = None) ->
     Raises:
         PrintError: none is small enough.
     """
-    layouts = [load_layout(name, own) for name in names(own)]
+    layouts = [load_layout(name, own) for name in names(own) if not _is_stock(name, own)]
     there = [layout for layout in layouts if layout.kind == kind]
     fit = [
         layout
@@ -105,6 +105,11 @@ def best_for(kind: str, width: float, height: float, own: Path | None = None) ->
             f"it needs {least[0]:g} x {least[1]:g} mm; take a larger stock"
         )
     return max(fit, key=lambda layout: (layout.room[0] * layout.room[1], layout.name))
+
+
+def _is_stock(name: str, own: Path | None) -> bool:
+    """Whether a file of a person's folder, where both may lie side by side, describes stock."""
+    return "label" in read(find(name, "layouts", "label layout", own)).data
 
 
 def _layout(keys: Keys, name: str) -> Layout:

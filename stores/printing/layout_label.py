@@ -9,11 +9,11 @@ from math import ceil, floor
 
 from stores.errors import PrintError
 from stores.printing.boxes import Area, Box, Code, Measure, Rule, Text, moved
-from stores.printing.label_codes import code_in, second_for, snapped
+from stores.printing.label_codes import code_in, on_dots, second_room
 from stores.printing.label_values import Fields
 from stores.printing.layout_file import Layout, Part
-from stores.printing.layout_parts import Filled, fill
-from stores.printing.qr import MIN_MODULE, side
+from stores.printing.layout_parts import Filled, fill, least_height
+from stores.printing.qr import MIN_MODULE, Design, best_design, side
 from stores.printing.stock import Hole
 
 __all__ = ["Face", "Laid", "lay_out"]
@@ -22,6 +22,10 @@ _CLEAR = 0.3
 """Millimetres between the white around a code and words."""
 _LEAST_BESIDE = 34.0
 """Millimetres of words that must be left beside a second code."""
+_TALL = 1.2
+"""So many times its height must be free above a second code for words to go there."""
+_ABOVE_FOOT = 0.5
+"""Millimetres between the body and the foot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,15 +49,26 @@ class Face:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A label as laid out, and how many lines of its list are left for the next one."""
+    """A label as laid out; lines of its list that are left for the next one, or only counted.
+
+    ``unsaid`` names the texts that had no room at all.
+    """
 
     boxes: tuple[Box, ...]
     left: int = 0
+    counted: int = 0
+    unsaid: tuple[str, ...] = ()
 
     @property
     def lost(self) -> tuple[str, ...]:
         """What was cut or left out."""
-        return tuple(box.lost for box in self.boxes if isinstance(box, Text) and box.lost)
+        cut = tuple(box.lost for box in self.boxes if isinstance(box, Text) and box.lost)
+        return (*cut, f"no room for {', '.join(self.unsaid)}") if self.unsaid else cut
+
+    @property
+    def short_of(self) -> tuple[int, int]:
+        """How much it leaves out: texts that were cut, and lines of its list."""
+        return len(self.lost) + len(self.unsaid), self.left + self.counted
 
 
 def lay_out(fields: Fields, layout: Layout, face: Face, measure: Measure, start: int = 0) -> Laid:
@@ -62,18 +77,24 @@ def lay_out(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
     Every box lies within the safe edges; only the white around a code may reach into them.
     ``start`` is the first line of a list that no label before has shown.
 
+    How many codes there are, and whether the first says all or the bag code alone, is what
+    `stores.printing.qr.best_design` measured for the size; the layout may do without the second.
+
     Raises:
         PrintError: the label is too small for this layout.
     """
     if layout.fold:
         return _folded(fields, layout, face, measure)
-    twice = layout.second and second_for(face.area)
-    made = _laid(fields, layout, face, measure, start, twice)
-    if twice and (made.lost or made.left):
+    design = best_design(face.width, face.height)
+    once = replace(design, codes=1)
+    if not (layout.second and design.codes > 1):
+        return _laid(fields, layout, face, measure, start, once)
+    made = _laid(fields, layout, face, measure, start, design)
+    if made.lost or made.left:
         # rather all the words with one code than fewer of them with two
-        once = _laid(fields, layout, face, measure, start, False)
-        if len(once.lost) < len(made.lost) or once.left < made.left:
-            return once
+        alone = _laid(fields, layout, face, measure, start, once)
+        if alone.short_of < made.short_of:
+            return alone
     return made
 
 
@@ -96,7 +117,8 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     if wrap < 1:
         raise PrintError(f"a label {face.width:g} mm wide is too small for a {layout.kind} label")
     # towards the fold no edge can shift: there is no margin to keep
-    one = _laid(fields, layout, replace(face, width=half), measure, 0, False)
+    design = replace(best_design(face.width, face.height), codes=1)  # the other half has it again
+    one = _laid(fields, layout, replace(face, width=half), measure, 0, design)
     apart = face.width - half
     if face.dpi:
         dot = 25.4 / face.dpi
@@ -113,7 +135,7 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
         said = boxes[first]
         if isinstance(said, Text):
             boxes[first] = replace(said, lost="; ".join(filter(None, (said.lost, doubt))))
-    return Laid((*boxes, *dashes, *bare))
+    return Laid((*boxes, *dashes, *bare), unsaid=one.unsaid)
 
 
 def _steps(first: float, last: float, step: float) -> list[float]:
@@ -123,30 +145,40 @@ def _steps(first: float, last: float, step: float) -> list[float]:
 
 
 def _laid(
-    fields: Fields, layout: Layout, face: Face, measure: Measure, start: int, twice: bool
+    fields: Fields, layout: Layout, face: Face, measure: Measure, start: int, design: Design
 ) -> Laid:
     area = face.area
     room = min(area.height * layout.share, area.width * layout.across, layout.largest)
     if room < side(1) * MIN_MODULE - 1e-9:
-        raise PrintError(
-            f"a label of {face.width:g} x {face.height:g} mm is too small for a {layout.kind} label"
-        )
-    code = snapped(_fitting(fields, room, face.safe), face.dpi)
-    inset = max(face.safe, code.quiet)
+        raise _too_small(face, layout)
     top = layout.corner == "top right"
-    y = max(area.y, code.quiet) if top else face.height - inset - code.height
-    code = _on_dots(replace(code, x=face.width - inset - code.width, y=y), face.dpi, down=top)
-    beside = replace(area, width=code.x - code.quiet - _CLEAR - area.x)
+    first = _first(fields, face, room, whole=design.whole, top=top)
+    if first.x < area.x - 1e-6:  # the white around it left less room than there seemed to be
+        first = _first(fields, face, room - (area.x - first.x), whole=False, top=top)
+    second = None
+    if design.codes > 1:
+        second = _second(fields, face, first, design, top=not top)
     filling = _Filling(fields, layout, measure, start)
+    beside = replace(area, width=first.x - first.quiet - _CLEAR - area.x)
     if layout.column:
-        return filling.column(face, area, beside, code)
-    if top:
-        return filling.top(face, area, beside, code, twice)
-    return filling.bottom(area, beside, code)
+        return filling.column(face, area, beside, first, second)
+    return (filling.top if top else filling.bottom)(area, beside, first, second)
 
 
-def _fitting(fields: Fields, room: float, safe: float) -> Code:
+def _first(fields: Fields, face: Face, room: float, *, whole: bool, top: bool) -> Code:
+    code = on_dots(_fitting(fields, room, face.safe, whole=whole), face.dpi)
+    return _cornered(code, face, right=True, top=top)
+
+
+def _too_small(face: Face, layout: Layout) -> PrintError:
+    size = f"{face.width:g} x {face.height:g} mm"
+    return PrintError(f"a label of {size} is too small for a {layout.kind} label")
+
+
+def _fitting(fields: Fields, room: float, safe: float, *, whole: bool) -> Code:
     """Give the code of all that is to be said, or of the code alone where that has no room."""
+    if not whole:
+        return code_in(fields.code, room, safe)
     try:
         return code_in(fields.payload, room, safe)
     except PrintError:
@@ -156,13 +188,50 @@ def _fitting(fields: Fields, room: float, safe: float) -> Code:
         return code_in(fields.code, max(side(1) * MIN_MODULE, room * 0.75), safe)
 
 
-def _on_dots(code: Code, dpi: int, *, down: bool) -> Code:
-    """Move a code to where the printer's dots are, by less than one of them, inwards."""
-    if not dpi:
-        return code
-    dot = 25.4 / dpi
-    y = ceil(code.y / dot - 1e-6) if down else floor(code.y / dot + 1e-6)
-    return replace(code, x=floor(code.x / dot + 1e-6) * dot, y=y * dot)
+def _second(fields: Fields, face: Face, first: Code, design: Design, *, top: bool) -> Code | None:
+    """Give the code once more, at the left: the bag code alone, so that its modules are large.
+
+    None where there is no room for it above or under the first one's white.
+    """
+    if top:
+        free, margin = first.y - first.quiet, face.area.y
+    else:
+        free, margin = face.height - (first.y + first.height + first.quiet), face.safe
+    room = second_room(first.width, free - 0.2, margin, design.second_share)
+    if room < side(1) * MIN_MODULE - 1e-9:
+        return None
+    code = on_dots(code_in(fields.code, room, face.safe), face.dpi)
+    if code.height + code.quiet + max(margin, code.quiet) > free:
+        return None
+    return _cornered(code, face, right=False, top=top)
+
+
+def _cornered(code: Code, face: Face, *, right: bool, top: bool) -> Code:
+    """Put a code into a corner, on the printer's dots, its white inside the label."""
+    inset = max(face.safe, code.quiet)
+    x = face.width - inset - code.width if right else inset
+    y = max(face.area.y, code.quiet) if top else face.height - inset - code.height
+    if not face.dpi:
+        return replace(code, x=x, y=y)
+    dot = 25.4 / face.dpi
+    column = floor(x / dot + 1e-6) if right else ceil(x / dot - 1e-6)
+    row = ceil(y / dot - 1e-6) if top else floor(y / dot + 1e-6)
+    return replace(code, x=column * dot, y=row * dot)
+
+
+def _lower(area: Area, second: Code | None) -> tuple[Area, Area]:
+    """Give the room of the body and of the foot: beside a second code that stands in the corner.
+
+    Where there is much room above that code, the body has it, in full width.
+    """
+    if second is None:
+        return area, area
+    left = second.x + second.width + second.quiet + _CLEAR
+    beside = replace(area, x=left, width=area.right - left)
+    above = second.y - second.quiet - area.y
+    if above > _TALL * (second.height + 2 * second.quiet):
+        return replace(area, height=above), beside
+    return beside, beside
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,71 +247,94 @@ class _Filling:
         colours = dict(self.layout.colours)
         return fill(parts, area, self.fields, self.measure, colours=colours, start=self.start)
 
-    def _foot(self, area: Area, most: float) -> tuple[list[Box], float]:
-        """Fill the foot and stand it on the bottom; give where it begins."""
-        made = self._fill(self.layout.foot, replace(area, y=0.0, height=most))
-        bottom = max((box.y + box.height for box in made.boxes), default=0.0)
-        shift = area.bottom - bottom
-        return [moved(box, 0, shift) for box in made.boxes], shift if made.boxes else area.bottom
+    def _head(self, parts: Sequence[Part], area: Area) -> Filled:
+        """Fill a place from the top, and leave the body under it what that needs at least."""
+        least = least_height(self.layout.body, area, self.fields, self.measure)
+        return self._fill(parts, replace(area, height=max(0.0, area.height - least)))
 
-    def top(self, face: Face, area: Area, beside: Area, code: Code, twice: bool) -> Laid:
+    def _low(self, parts: Sequence[Part], area: Area, most: float) -> tuple[Filled, float]:
+        """Fill a place and stand it on the area's bottom; give where it begins."""
+        made = self._fill(parts, replace(area, y=0.0, height=most))
+        if not made.boxes:
+            return made, area.bottom
+        shift = area.bottom - max(box.y + box.height for box in made.boxes)
+        made.boxes = [moved(box, 0, shift) for box in made.boxes]
+        return made, shift
+
+    def _body(self, area: Area, foot_top: float) -> Filled:
+        bottom = min(area.bottom, foot_top - _ABOVE_FOOT)
+        return self._fill(self.layout.body, replace(area, height=max(0.0, bottom - area.y)))
+
+    @staticmethod
+    def _laid(codes: Sequence[Code | None], *places: Filled) -> Laid:
+        return Laid(
+            (
+                *(code for code in codes if code),
+                *(box for place in places for box in place.boxes),
+            ),
+            max(place.left for place in places),
+            sum(place.counted for place in places),
+            tuple(name for place in places for name in place.unsaid),
+        )
+
+    def top(self, area: Area, beside: Area, first: Code, second: Code | None) -> Laid:
         """The code top right, the head beside it, body and foot under both."""
-        end = code.y + code.height + code.quiet
+        end = first.y + first.height + first.quiet
         head = self._fill(self.layout.head, replace(beside, height=end - 0.4 - area.y))
         under = replace(area, y=end, height=area.bottom - end)
-        foot_area = body_area = under
-        codes = [code]
-        if twice:
-            other = self._second(face, area)
-            room = under.right - (other.x + other.width + other.quiet + _CLEAR)
-            top = other.y - other.quiet
-            if room >= _LEAST_BESIDE and top >= end:
-                codes.append(other)
-                foot_area = replace(under, x=under.right - room, width=room)
-                body_area = foot_area
-                if top - end > 1.2 * (other.height + 2 * other.quiet):
-                    # a tall label: the body keeps its width and ends above the second code
-                    body_area = replace(under, height=top - end)
-        foot, foot_top = self._foot(foot_area, under.height * 0.5)
-        bottom = min(body_area.bottom, foot_top - 0.5) if foot else body_area.bottom
-        body = self._fill(self.layout.body, replace(body_area, height=bottom - body_area.y))
-        return Laid((*codes, *head.boxes, *body.boxes, *foot), body.left)
+        body_area, foot_area = _lower(under, second)
+        if foot_area.width < _LEAST_BESIDE:
+            second, body_area, foot_area = None, under, under
+        foot, foot_top = self._low(self.layout.foot, foot_area, under.height * 0.5)
+        body = self._body(body_area, foot_top)
+        return self._laid((first, second), head, body, foot)
 
-    def _second(self, face: Face, area: Area) -> Code:
-        """The code once more, bottom left: the bag code alone, so that its modules are large."""
-        room = min(self.layout.largest, 0.26 * area.height + 3.0, area.width * 0.3)
-        room = max(room, side(1) * MIN_MODULE)
-        other = snapped(code_in(self.fields.code, room, face.safe), face.dpi)
-        inset = max(face.safe, other.quiet)
-        placed = replace(other, x=inset, y=face.height - inset - other.height)
-        dots = _on_dots(placed, face.dpi, down=False)
-        return replace(dots, x=dots.x + 25.4 / face.dpi) if dots.x < inset - 1e-9 else dots
+    def bottom(self, area: Area, beside: Area, first: Code, second: Code | None) -> Laid:
+        """The code bottom right, the foot beside it, head and body over the whole width.
 
-    def bottom(self, area: Area, beside: Area, code: Code) -> Laid:
-        """The code bottom right, the foot beside it, head and body over the whole width."""
-        top = code.y - code.quiet
-        foot, _ = self._foot(replace(beside, y=top, height=area.bottom - top), area.bottom - top)
-        above = replace(area, height=top - area.y)
-        head = self._fill(self.layout.head, above)
-        rest = replace(area, y=head.end, height=max(0.0, top - head.end))
-        body = self._fill(self.layout.body, rest)
-        return Laid((code, *head.boxes, *body.boxes, *foot), body.left)
+        A second code stands top left, beside the first lines of the head: those up to the bag code.
+        """
+        top = first.y - first.quiet
+        foot_area = replace(beside, y=top, height=area.bottom - top)
+        foot, _ = self._low(self.layout.foot, foot_area, foot_area.height)
+        above, first_lines, head = replace(area, height=top - area.y), Filled(), self.layout.head
+        if second is not None:
+            end = second.y + second.height + second.quiet
+            left = second.x + second.width + second.quiet + _CLEAR
+            begin, head = _up_to_code(head)
+            room = Area(left, area.y, area.right - left, end - area.y)
+            first_lines = self._fill(begin, room)
+            below = max(end, first_lines.end)
+            above = replace(area, y=below, height=max(0.0, top - below))
+        rest_of_it = self._head(head, above)
+        room = replace(area, y=rest_of_it.end, height=max(0.0, top - rest_of_it.end))
+        body = self._fill(self.layout.body, room)
+        return self._laid((first, second), first_lines, rest_of_it, body, foot)
 
-    def column(self, face: Face, area: Area, beside: Area, code: Code) -> Laid:
+    def column(
+        self, face: Face, area: Area, beside: Area, first: Code, second: Code | None
+    ) -> Laid:
         """The code in a column of its own, at the right; everything else beside it."""
-        end = code.y + code.height + code.quiet
-        under_area = Area(beside.right + 0.6, end, area.right - beside.right - 0.6, 0.0)
-        under_area = replace(under_area, height=area.bottom - end)
-        made = self._fill(self.layout.under, replace(under_area, y=0.0))
-        bottom = max((box.y + box.height for box in made.boxes), default=0.0)
-        under: list[Box] = [moved(box, 0, area.bottom - bottom) for box in made.boxes]
-        if under and min(box.y for box in under) < end - 1e-6:
-            raise PrintError(
-                f"a label of {face.width:g} x {face.height:g} mm is too small "
-                f"for a {self.layout.kind} label"
-            )
-        foot, foot_top = self._foot(beside, area.height * 0.5)
-        head = self._fill(self.layout.head, replace(beside, height=foot_top - 0.2 - area.y))
-        rest = replace(beside, y=head.end, height=max(0.0, foot_top - 0.2 - head.end))
-        body = self._fill(self.layout.body, rest)
-        return Laid((code, *head.boxes, *body.boxes, *foot, *under), body.left)
+        end = first.y + first.height + first.quiet
+        left = beside.right + 2 * _CLEAR
+        under_area = Area(left, end, area.right - left, area.bottom - end)
+        under, under_top = self._low(self.layout.under, under_area, under_area.height)
+        if under_top < end - 1e-6:
+            raise _too_small(face, self.layout)
+        _, foot_area = _lower(beside, second)
+        foot, foot_top = self._low(self.layout.foot, foot_area, area.height * 0.5)
+        ends = foot_top - 0.2
+        if second is not None:
+            ends = min(ends, second.y - second.quiet)
+        head = self._head(self.layout.head, replace(beside, height=ends - area.y))
+        rest = replace(beside, y=head.end, height=max(0.0, beside.bottom - head.end))
+        body = self._body(_lower(rest, second)[0], foot_top)
+        return self._laid((first, second), head, body, foot, under)
+
+
+def _up_to_code(head: tuple[Part, ...]) -> tuple[tuple[Part, ...], tuple[Part, ...]]:
+    """Part a head after its bag code, which may be as high as there is room; or take all of it."""
+    for at, part in enumerate(head):
+        if part.cut == "never" and "code" in part.fields:
+            return (*head[:at], replace(part, share=1.0)), head[at + 1 :]
+    return head, ()

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field, replace
 
 from stores.errors import PrintError
 from stores.printing.boxes import (
+    CAPS,
+    HOOK,
     LEADING,
     MIN_SIZE,
     MM_PER_POINT,
@@ -15,7 +17,6 @@ from stores.printing.boxes import (
     Rule,
     Text,
     Tick,
-    moved,
     text_at,
 )
 from stores.printing.fit import cut_end
@@ -24,7 +25,7 @@ from stores.printing.label_values import Fields, Listed
 from stores.printing.layout_file import Part
 from stores.printing.layout_text import Words, big_line, row, row_height, set_block
 
-__all__ = ["Filled", "fill"]
+__all__ = ["Filled", "fill", "least_height"]
 
 _FIELD = re.compile(r"\{([^{}]*)\}")
 _AFTER_BIG = 1.0
@@ -36,11 +37,17 @@ _WRITE_SIZE = 6.5
 
 @dataclass(slots=True)
 class Filled:
-    """Boxes, where they end, and how many lines of a list are left for the next label."""
+    """Boxes, where they end, and how many lines of a list are left for the next label or counted.
+
+    ``counted`` lines of a list have no room and no other label: one line says how many they are.
+    ``unsaid`` names the texts that had no room at all.
+    """
 
     boxes: list[Box] = field(default_factory=list)
     end: float = 0.0
     left: int = 0
+    counted: int = 0
+    unsaid: list[str] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,35 +72,54 @@ def fill(
     """Fill an area from its top. ``start`` is the first line of a list that is not yet shown."""
     groups = _groups(parts, fields)
     made = Filled(end=area.y)
-    rows: dict[int, list[Text]] = {
-        at: row(group.words, replace(area, y=0.0), measure)
-        for at, group in enumerate(groups)
-        if group.what == "row"
-    }
     fixed = {at: _height(group, area, measure) for at, group in enumerate(groups)}
-    fixed |= {at: row_height(boxes, 0.0) + _BETWEEN for at, boxes in rows.items()}
     has_list = any(group.what == "list" for group in groups)
     later = [at for at, group in enumerate(groups) if group.part.if_room]
     for at, group in enumerate(groups):
         if at in later:
             continue
-        waiting = sum(fixed[each] for each in range(at + 1, len(groups)) if each not in later)
+        after = [each for each in range(at + 1, len(groups)) if each not in later]
+        waiting = sum(fixed[each] for each in after)
         if group.what == "big" and waiting:
             waiting += _AFTER_BIG
         left = area.bottom - made.end
+        # what is never cut may take the lines of what can be
+        never = left - sum(fixed[each] for each in after if groups[each].what != "block")
         # what comes first in the layout keeps a line, whatever still waits
         keeps = min(_line(group), left) if group.what == "block" else left - waiting
         rest = replace(area, y=made.end, height=max(left - waiting, keeps))
-        _put(group, rest, fields, measure, made, rows.get(at), has_list, colours or {}, start)
+        if group.what == "big":
+            _put_big(group, rest, max(rest.height, never), measure, made)
+            continue
+        _put(group, rest, fields, measure, made, has_list, colours or {}, start)
         if has_list and group.what == "list":
             has_list = False
     _put_if_room([groups[at] for at in later], area, measure, made)
     return made
 
 
+def least_height(parts: Sequence[Part], area: Area, fields: Fields, measure: Measure) -> float:
+    """Give the height that parts need in their smallest type, with one line of a list."""
+    needed = (group for group in _groups(parts, fields) if not group.part.if_room)
+    return sum(_height(group, area, measure) for group in needed)
+
+
 def _line(group: _Group) -> float:
     """Give the height of one line of a block in its smallest type."""
     return min(words.smallest for words in group.words) * MM_PER_POINT * LEADING + 1e-6
+
+
+def _put_big(group: _Group, rest: Area, most: float, measure: Measure, made: Filled) -> None:
+    """Put words that are never cut: on a line as high as their share, or broken over ``most``."""
+    (words,) = group.words
+    height = max(rest.height * group.part.share, words.smallest * MM_PER_POINT)
+    try:
+        texts = big_line(words, rest, height, measure)
+    except PrintError:
+        small = replace(words, largest=words.smallest)
+        texts = big_line(small, replace(rest, height=most), height, measure)
+    made.boxes += texts
+    made.end = max(box.y + box.height for box in texts) + _AFTER_BIG
 
 
 def _put(
@@ -102,30 +128,23 @@ def _put(
     fields: Fields,
     measure: Measure,
     made: Filled,
-    as_row: list[Text] | None,
     has_list: bool,
     colours: dict[str, str],
     start: int,
 ) -> None:
     part = group.part
-    if as_row is not None:
-        made.boxes += [moved(box, 0, made.end) for box in as_row]
-        made.end += row_height(as_row, 0.0) + _BETWEEN
-    elif group.what == "big":
-        (words,) = group.words
-        least = words.smallest * MM_PER_POINT
-        height = max(rest.height * part.share, least)
-        texts = big_line(words, replace(rest, height=max(rest.height, 2 * least)), height, measure)
+    if group.what == "row":
+        texts = row(group.words, rest, measure)
         made.boxes += texts
-        made.end = max(box.y + box.height for box in texts) + _AFTER_BIG
+        made.end += row_height(texts, made.end) + _BETWEEN
     elif group.what == "block":
         room = replace(rest, height=max(_line(group), rest.height * part.share))
         room = replace(room, height=min(room.height, rest.height))
         if has_list:
-            room = replace(rest, height=rest.height - _list_least(fields, rest))
+            room = replace(rest, height=rest.height - _for_list(group, fields, rest))
         texts = _block(group, room, measure) if room.height > 0 else []
         if not texts:
-            _say_lost(made, ", ".join(dict.fromkeys(words.name for words in group.words)))
+            made.unsaid += dict.fromkeys(words.name for words in group.words)
         made.boxes += texts
         made.end = max((box.y + box.height for box in texts), default=made.end) + _BETWEEN
     elif group.what == "list":
@@ -135,7 +154,8 @@ def _put(
         )
         made.boxes += set_.boxes
         made.end = set_.end
-        made.left = len(listed) - set_.shown if part.spill else 0
+        rest_of_it = len(listed) - set_.shown
+        made.left, made.counted = (rest_of_it, 0) if part.spill else (0, rest_of_it)
     elif group.what == "ticks":
         boxes, made.end = _ticks(part, rest, measure)
         made.boxes += boxes
@@ -151,21 +171,12 @@ def _put(
         made.end += part.height + _AFTER_RULE
 
 
-def _say_lost(made: Filled, names: str) -> None:
-    """Put what had no room at all on the last words that had."""
-    for at in range(len(made.boxes) - 1, -1, -1):
-        box = made.boxes[at]
-        if isinstance(box, Text):
-            lost = f"{box.lost}; {names}" if box.lost else f"no room for {names}"
-            made.boxes[at] = replace(box, lost=lost)
-            return
-    raise PrintError(f"no room for {names}: take a larger label")
-
-
-def _list_least(fields: Fields, rest: Area) -> float:
-    """Leave a list half of what there is, or less if it needs less."""
+def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
+    """Give the height that a list needs in its smallest type, but for a line of each paragraph."""
     lines = max((len(listed) for listed in fields.lists.values()), default=0)
-    return min(rest.height / 2, (lines + 0.5) * MIN_SIZE * MM_PER_POINT * LEADING)
+    least = min(words.smallest for words in group.words) * MM_PER_POINT * LEADING
+    others = len(group.words) * least + _BETWEEN + 1e-6
+    return max(0.0, min(rest.height - others, (lines + 0.5) * MIN_SIZE * MM_PER_POINT * LEADING))
 
 
 def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
@@ -198,18 +209,27 @@ def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Fille
 
 
 def _height(group: _Group, area: Area, measure: Measure) -> float:
-    """Give the height that something takes whatever else there is; 0 for what adapts."""
+    """Give the height that something takes whatever else there is: for words, their least."""
     part = group.part
-    if group.what == "ticks":
-        return _ticks(part, replace(area, y=0.0), measure)[1]
-    if group.what == "write":
-        return part.height
-    if group.what in ("rule", "band"):
-        return part.height + _AFTER_RULE
-    if group.what == "block":
-        least = min(words.smallest for words in group.words)
-        return len(group.words) * least * MM_PER_POINT * LEADING + _BETWEEN
-    return 0.0
+    match group.what:
+        case "ticks":
+            height = _ticks(part, replace(area, y=0.0), measure)[1]
+        case "write":
+            height = part.height
+        case "rule" | "band":
+            height = part.height + _AFTER_RULE
+        case "list":
+            height = part.smallest * MM_PER_POINT * LEADING
+        case "big":
+            (words,) = group.words
+            lines = CAPS + HOOK if words.caps else LEADING
+            height = words.smallest * MM_PER_POINT * lines + _AFTER_BIG
+        case "row":
+            height = row_height(row(group.words, replace(area, y=0.0), measure), 0.0) + _BETWEEN
+        case _:
+            least = min(words.smallest for words in group.words)
+            height = len(group.words) * least * MM_PER_POINT * LEADING + _BETWEEN
+    return height
 
 
 # --- which parts are set together ---
@@ -283,20 +303,27 @@ def _words(part: Part, fields: Fields) -> list[Words]:
 def _block(group: _Group, area: Area, measure: Measure) -> list[Text]:
     """Set paragraphs; where something is lost, run together what the layout says may be."""
     boxes = set_block(group.words, area, measure)
-    if not any(box.lost for box in boxes):
+    if _all_said(boxes, group.words):
         return boxes
     for words in _run_together(group):
         closer = set_block(words, area, measure)
-        if not any(box.lost for box in closer):
+        if _all_said(closer, words):
             return closer
+        if not any(box.lost for box in boxes):
+            continue  # a word is broken, but all of it is there
         boxes = closer
     return boxes
+
+
+def _all_said(boxes: Sequence[Text], words: Sequence[Words]) -> bool:
+    """Whether all words are there and none is broken in the middle."""
+    return " ".join(box.text for box in boxes) == " ".join(each.text for each in words)
 
 
 def _run_together(group: _Group) -> list[list[Words]]:
     """Give the ways to set it closer: the first lines joined, then all that may be."""
     ways: list[list[Words]] = []
-    for most in (1, len(group.words)):
+    for most, shortened in ((1, False), (len(group.words), True)):
         words: list[Words] = []
         joined = 0
         for each, joint in zip(group.words, group.joints, strict=True):
@@ -304,7 +331,7 @@ def _run_together(group: _Group) -> list[list[Words]]:
                 last = words[-1]
                 words[-1] = replace(each, text=f"{last.text}{joint}{each.text}")
                 joined += 1
-            elif each.short and most > 1:
+            elif each.short and shortened:
                 if not words or words[-1].text != each.short:
                     words.append(replace(each, text=each.short))
             else:

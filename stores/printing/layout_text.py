@@ -13,6 +13,8 @@ _WHOLE = 6.5
 """Points: rather break a line than shrink it further."""
 _GAP = 2.2
 """Millimetres between things that stand in one row."""
+_CLOSE = 1.2
+"""The same where room is short."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,28 +153,63 @@ def big_line(words: Words, area: Area, height: float, measure: Measure) -> list[
     return [text_at(area.x, area.y, words.text, size, measure, bold=words.bold, caps=caps)]
 
 
-def row(
-    paragraphs: Sequence[Words], area: Area, measure: Measure, limits: Sequence[Area] = ()
-) -> list[Text]:
-    """Set words side by side on one baseline; those at the right first, in their largest size.
+def row(paragraphs: Sequence[Words], area: Area, measure: Measure) -> list[Text]:
+    """Set words side by side on one baseline, some of them at the right.
 
-    The others shrink together, then take their short words, then go from the end, which is said;
-    the first one stays. The row's top is the top of ``area``.
+    Those at the right keep their largest size, if the others lose nothing by it. The others shrink
+    together, then take their short words, then go from the end, which is said; what is never cut
+    stays. The row's top is the top of ``area``.
+
+    Raises:
+        PrintError: no room for what is never cut.
     """
+    small = [replace(each, largest=each.smallest) if each.right else each for each in paragraphs]
+    needed = [each for each in small if each.never or not each.right]
+    for words in (paragraphs, small):
+        try:
+            made = _row(words, area, measure)
+        except PrintError:
+            continue
+        if not any(box.lost for box in made):
+            return made
+    try:
+        return _row(small, area, measure)
+    except PrintError:
+        made = _row(needed, area, measure)
+    names = [each.name for each in small if each not in needed]
+    lost = "; ".join(filter(None, (made[-1].lost, f"no room for {' and '.join(names)}")))
+    return [*made[:-1], replace(made[-1], lost=lost)]
+
+
+def _row(paragraphs: Sequence[Words], area: Area, measure: Measure) -> list[Text]:
     rights: list[Text] = []
     end = area.right
     for words in (each for each in paragraphs if each.right):
-        size = min(words.largest, area.width / max(1e-6, measure(words.text, words.bold, 1.0)))
-        made = text_at(
-            end, 0, words.text, size, measure, bold=words.bold, caps=words.caps, right=True
-        )
-        rights.append(made)
-        end = made.x - 1.8
+        rights.append(_at_right(words, area.x, end, measure))
+        end = rights[-1].x - 1.8
     lefts = [each for each in paragraphs if not each.right]
-    made_row: list[Text] = []
-    if lefts:
-        made_row = _lefts(lefts, area, end, measure)
-    return _on_baseline([*made_row, *rights], area.y)
+    made = _lefts(lefts, area, end, measure) if lefts else []
+    return _on_baseline([*made, *rights], area.y)
+
+
+def _at_right(words: Words, start: float, end: float, measure: Measure) -> Text:
+    """Set words that end at ``end``: shrunk, then as their short words, then cut."""
+    room = end - start
+    text, lost = words.text, ""
+    size = 0.0
+    for text in filter(None, (words.text, words.short)):
+        size = min(words.largest, room / max(1e-6, measure(text, words.bold, 1.0)))
+        if size >= words.smallest - 1e-9:
+            break
+    else:
+        if words.never:
+            raise PrintError(f"no room for {words.text!r}: take a larger label")
+        size = words.smallest
+        text = cut_end(text, max(room, 2.0), size, measure, words.bold)
+        lost = f"cut to fit: {words.name}"
+    return text_at(
+        end, 0, text, size, measure, bold=words.bold, caps=words.caps, right=True, lost=lost
+    )
 
 
 def _lefts(lefts: list[Words], area: Area, end: float, measure: Measure) -> list[Text]:
@@ -180,7 +217,7 @@ def _lefts(lefts: list[Words], area: Area, end: float, measure: Measure) -> list
     for short in (False, True):
         texts = [(each.short or each.text) if short else each.text for each in lefts]
         width = sum(measure(text, each.bold, 1.0) for text, each in zip(texts, lefts, strict=True))
-        for gap in (_GAP, 1.2):
+        for gap in (_GAP, _CLOSE):
             most = (room - gap * (len(lefts) - 1)) / width if width else lefts[0].largest
             size = min(lefts[0].largest, int(most * 2) / 2)
             smallest = min(each.smallest for each in lefts)
@@ -188,18 +225,35 @@ def _lefts(lefts: list[Words], area: Area, end: float, measure: Measure) -> list
                 size = smallest
             if size >= smallest:
                 return _side_by_side(texts, lefts, area.x, size, gap, measure)
+    return _what_fits(texts, lefts, area.x, end, measure)
+
+
+def _what_fits(
+    texts: list[str], lefts: list[Words], x: float, end: float, measure: Measure
+) -> list[Text]:
+    """Set what there is room for in the smallest type: what is never cut, then from the left."""
     smallest = min(each.smallest for each in lefts)
-    whole = _side_by_side(texts, lefts, area.x, smallest, 1.2, measure)
-    kept = [box for box in whole if box.x + box.width <= end + 1e-9]
-    lost = lefts[len(kept) :]
-    names = " and ".join(each.name for each in lost)
-    if not kept:
-        if lefts[0].never:
-            raise PrintError(f"no room for {lefts[0].text!r}: take a larger label")
-        text = cut_end(texts[0], max(room, 2.0), smallest, measure, lefts[0].bold)
-        kept = [text_at(area.x, 0, text, smallest, measure, bold=lefts[0].bold)]
-    kept[-1] = replace(kept[-1], lost=f"no room for {names}")
-    return kept
+    kept = sorted(range(len(lefts)), key=lambda at: (not lefts[at].never, at))
+    while kept:
+        made = _side_by_side(
+            [texts[at] for at in sorted(kept)],
+            [lefts[at] for at in sorted(kept)],
+            x,
+            smallest,
+            _CLOSE,
+            measure,
+        )
+        if made[-1].x + made[-1].width <= end + 1e-9:
+            break
+        if lefts[kept[-1]].never:
+            raise PrintError(f"no room for {texts[kept[-1]]!r}: take a larger label")
+        kept.pop()
+    else:
+        text = cut_end(texts[0], max(end - x, 2.0), smallest, measure, lefts[0].bold)
+        made = [text_at(x, 0, text, smallest, measure, bold=lefts[0].bold)]
+    names = " and ".join(each.name for at, each in enumerate(lefts) if at not in kept)
+    made[-1] = replace(made[-1], lost=f"no room for {names}")
+    return made
 
 
 def _side_by_side(

@@ -6,11 +6,10 @@ from pathlib import Path
 
 from stores.errors import PrintError
 from stores.planning.pictures import Shot
-from stores.printing.boxes import Box, Measure, Picture, Rule, Text, text_at
+from stores.printing.boxes import Box, Measure, Picture, Rule, Text, Thumbnails, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import cut_end, plain, wrap
 from stores.printing.paper import BOTTOM, LEFT, RIGHT, WIDTH, Flow, Slab
-from stores.printing.photo_thumbs import thumbnail
 
 __all__ = ["Paragraph", "Pictures", "write_pages"]
 
@@ -46,11 +45,12 @@ def write_pages(
     title: str,
     date: str,
     subject: str,
+    thumbs: Thumbnails,
     one_page: bool = False,
     progress: Callable[[], None] | None = None,
 ) -> Printed:
     """Write running text as a PDF. A page is drawn when it is full: neither its text nor its
-    pictures stay in memory as a whole.
+    pictures stay in memory as a whole. ``thumbs`` makes the small upright JPEGs.
 
     Raises:
         PrintError: a file that cannot be written, or more than fits on ``one_page``.
@@ -81,7 +81,7 @@ def write_pages(
     try:
         for part in parts:
             if isinstance(part, Pictures):
-                _add_pictures(flow, part, turn, lost, measure)
+                _add_pictures(flow, part, thumbs, turn, lost, measure)
             else:
                 _add_paragraph(flow, part, turn, measure)
             if progress:
@@ -113,22 +113,28 @@ def _add_paragraph(flow: Flow, part: Paragraph, turn: Callable[[], None], measur
 
 
 def _add_pictures(
-    flow: Flow, part: Pictures, turn: Callable[[], None], lost: list[str], measure: Measure
+    flow: Flow,
+    part: Pictures,
+    thumbs: Thumbnails,
+    turn: Callable[[], None],
+    lost: list[str],
+    measure: Measure,
 ) -> None:
     wide, high = _PHOTO
+    made = thumbs([shot.file for shot in part.shots], _PIXELS)
     for at in range(0, len(part.shots), _A_ROW):
         if not flow.fits(high + 8.0):
             turn()
         boxes: list[Box] = []
         for place, shot in enumerate(part.shots[at : at + _A_ROW]):
             x = LEFT + place * (wide + 3.0)
-            jpeg = thumbnail(shot.file, _PIXELS, shot.turn)
+            jpeg = next(made, None)
             words = f"{shot.number} {plain(shot.caption)}".strip()
             if jpeg is None:
                 lost.append(f"picture {shot.number} is missing or cannot be read")
                 words = f"{shot.number} (no picture)"
             else:
-                frame = Picture(x, 1.5, wide, high, shot.file, shot.turn, shot.number)
+                frame = Picture(x, 1.5, wide, high, shot.file, shot.number)
                 boxes.append(replace(frame, jpeg=jpeg))
             boxes.append(text_at(x, high + 2.5, cut_end(words, wide, 8.0, measure), 8.0, measure))
         flow.add(Slab(tuple(boxes), high + 7.0))

@@ -80,7 +80,7 @@ def cells_of(shot: Shot, width: float, height: float, measure: Measure, path: bo
         more, end = column([said], 0, end, width, measure)
         words += more
     top = height - max(end, usual_height)
-    picture = Picture(0, 0, width, top - 1.6, shot.file, shot.turn, shot.number)
+    picture = Picture(0, 0, width, top - 1.6, shot.file, shot.number)
     placed = [replace(box, y=box.y + top) for box in (*number, *codes, *words)]
     cells = [Cell((_shaped(picture, shot), *placed))]
     while rest:

@@ -6,14 +6,13 @@ from pathlib import Path
 
 from stores.errors import BadValue, PrintError, shorten
 from stores.planning.pictures import Shot
-from stores.printing.boxes import Box, Measure, Picture, Text, moved
+from stores.printing.boxes import Box, Measure, Picture, Text, Thumbnails, moved
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain
 from stores.printing.late import jpeg_size
 from stores.printing.photo_cell import Cell, absent, cells_of, file_name
 from stores.printing.photo_front import NO_ASSEMBLY, Row, front_pages
 from stores.printing.photo_paper import Paper, foot, grid_of, head, paper_named, spans
-from stores.printing.photo_thumbs import Thumbnails, thumbnails
 
 __all__ = ["layout_photo_index", "write_photo_index"]
 
@@ -30,7 +29,7 @@ def write_photo_index(
     per_page: int = 12,
     by: str = "assembly",
     paper: str = "A4",
-    thumbs: Thumbnails | None = None,
+    thumbs: Thumbnails,
     progress: Callable[[int, int], None] | None = None,
 ) -> Printed:
     """Write the index of these pictures as a PDF, upright, with a front page of the assemblies.
@@ -38,9 +37,9 @@ def write_photo_index(
     ``title`` heads it; ``date`` says when it was true. ``per_page`` is 6 to 20; a number without a
     grid of its own takes the next larger. ``by`` is "assembly", each beginning a page, or
     "machine", one run through all of a machine's pictures. ``paper`` is "A4" or "Letter".
-    ``thumbs`` makes upright JPEGs of files, their longer side so many pixels; the plain way of
-    `photo_thumbs` if none is given. ``progress`` is told after each picture how many of how many
-    are done. A picture that cannot be read leaves a place that says so, and a warning.
+    ``thumbs`` makes upright JPEGs of files, their longer side so many pixels. ``progress`` is told
+    after each picture how many of how many are done. A picture that cannot be read
+    leaves a place that says so, and a warning.
 
     Raises:
         BadValue: per_page, by or paper is none of these.
@@ -54,11 +53,7 @@ def write_photo_index(
     )
     pictures = [box for page in pages for box in page if isinstance(box, Picture)]
     longest = round(max(side for box in pictures for side in (box.width, box.height)) / 25.4 * _DPI)
-    made = (
-        thumbs([box.file for box in pictures], longest)
-        if thumbs
-        else thumbnails(((box.file, box.turn) for box in pictures), longest)
-    )
+    made = thumbs([box.file for box in pictures], longest)
     pdf = Pdf(plain(title), "Picture index", (sheet.width, sheet.height))
     warnings = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
     bare: list[str] = []

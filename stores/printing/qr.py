@@ -5,7 +5,7 @@ Source: ISO/IEC 18004:2015, table 7 (capacity in byte mode), 6.3.8 (quiet zone o
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from stores.errors import PrintError
 from stores.printing.boxes import Code
@@ -19,9 +19,7 @@ __all__ = [
     "Design",
     "best_design",
     "code_box",
-    "on_dots",
     "runs",
-    "short",
     "side",
     "snapped",
 ]
@@ -49,7 +47,8 @@ BYTES: dict[int, tuple[int, int, int, int]] = {
 _TWO_CODES_FROM = 1600.0
 """Square millimetres of a label: under it the small code of two, a third of the room for codes,
 would have modules under ``MIN_MODULE``."""
-_FEWEST_DOTS = 2
+_FEWEST_DOTS = 3
+"""With fewer to a module, what a thermal head burns beside one closes the white."""
 _MM_PER_INCH = 25.4
 
 
@@ -83,11 +82,6 @@ def best_design(width_mm: float, height_mm: float) -> Design:
     return Design(1, False, "H")
 
 
-def short(payload: str) -> str:
-    """Give what the small code says: the first line, which is the bag code."""
-    return payload.split("\n", 1)[0]
-
-
 def snapped(module_count: int, size_mm: float, dpi: int) -> float:
     """Give the largest size up to ``size_mm`` of which each module is a whole number of dots.
 
@@ -95,7 +89,7 @@ def snapped(module_count: int, size_mm: float, dpi: int) -> float:
     3.4 dots now 3, now 4 wide; a reader then takes a thin one for none.
 
     Raises:
-        PrintError: a module would be less than two dots wide.
+        PrintError: a module would be less than three dots wide.
     """
     dots = math.floor(size_mm / module_count * dpi / _MM_PER_INCH + 1e-6)
     if dots < _FEWEST_DOTS:
@@ -103,19 +97,6 @@ def snapped(module_count: int, size_mm: float, dpi: int) -> float:
             f"{module_count} modules in {size_mm:.1f} mm are too fine for a printer of {dpi} dpi"
         )
     return module_count * dots * _MM_PER_INCH / dpi
-
-
-def on_dots(code: Code, dpi: int) -> Code:
-    """Give the code with its modules a whole number of dots and its corner on a dot.
-
-    It stays inside the space of the given code, its white included, but for less than a dot.
-    """
-    modules = side(code.version)
-    width = snapped(modules, code.width, dpi)
-    dot = _MM_PER_INCH / dpi
-    x = round((code.x + (code.width - width) / 2) / dot) * dot
-    y = round((code.y + (code.height - width) / 2) / dot) * dot
-    return replace(code, x=x, y=y, width=width, height=width, quiet=QUIET_MODULES * width / modules)
 
 
 def side(version: int) -> int:

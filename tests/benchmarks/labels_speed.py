@@ -1,6 +1,6 @@
 """What 1,000 bag labels cost, against two other ways to make them: ratios taken in one run.
 
-Ours: layout, codes, drawing and file, through ``write_bag_labels``. Bare loop: qrcode and ReportLab
+Ours: layout, codes, drawing and file, through ``write_labels``. Bare loop: qrcode and ReportLab
 draw the very same words and codes at places known beforehand, so that nothing is laid out. Plain
 way: the same, with each code as an embedded picture, as qrcode makes it. ReportLab's settings are
 as it comes for both.
@@ -30,7 +30,7 @@ from stores.bagcode import nth
 from stores.planning.bags import Bag
 from stores.printing import draw as drawing
 from stores.printing.boxes import MM_PER_POINT, Box, Code, Rule, Text
-from stores.printing.labels import write_bag_labels
+from stores.printing.labels import write_labels
 from stores.printing.qr_symbol import symbol_runs
 from stores.printing.stock import DEFAULT, load
 
@@ -111,7 +111,7 @@ def laid_out(bags: Sequence[Bag], path: Path) -> list[list[Box]]:
         page(self, pages[-1])
 
     with patch.object(drawing.Pdf, "page", noted):
-        write_bag_labels(bags, path)
+        write_labels(bags, path)
     return pages
 
 
@@ -129,7 +129,7 @@ def main() -> None:
         ways: dict[str, Callable[[Path], object]] = {
             "bare loop": lambda path: loop(pages, path, size_mm, as_path),
             "plain way": lambda path: loop(pages, path, size_mm, as_picture),
-            "ours": lambda path: write_bag_labels(bags, path),
+            "ours": lambda path: write_labels(bags, path),
         }
         seconds, size = {}, {}
         for name, way in ways.items():

@@ -58,6 +58,7 @@ def make_pictures(folder: Path, count: int) -> list[Path]:
 
 
 def ours(files: list[Path], out: Path) -> None:
+    from stores.photos.thumbs import small_pictures
     from stores.planning.pictures import Shot
     from stores.printing.photo_index import write_photo_index
 
@@ -76,7 +77,8 @@ def ours(files: list[Path], out: Path) -> None:
         )
         for number, file in enumerate(files, 1)
     ]
-    write_photo_index(shots, out, title="Picture index: Orrick Plover 150", date="25 Nov 2026")
+    title = "Picture index: Orrick Plover 150"
+    write_photo_index(shots, out, title=title, date="25 Nov 2026", thumbs=small_pictures)
 
 
 def plain(files: list[Path], out: Path) -> None:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pypdfium2
@@ -13,17 +14,23 @@ from PIL import Image
 from printing_reading import MM, pictures, said
 
 from stores.errors import BadValue, PrintError
+from stores.photos.thumbs import small_pictures, thumbnail
 from stores.planning.pictures import Shot
 from stores.printing.boxes import Box, Frame, Picture, Text
 from stores.printing.draw import measure
+from stores.printing.files import Printed
 from stores.printing.late import Late, jpeg_size, with_pictures
 from stores.printing.photo_index import layout_photo_index, write_photo_index
 from stores.printing.photo_paper import GRIDS, grid_of, paper_named
-from stores.printing.photo_thumbs import thumbnail, thumbnails
 
 TITLE = "Picture index: Orrick Plover 150"
 DATE = "25 Nov 2026"
 ASSEMBLIES = ["Engine / Clutch", "Cycle parts / Front wheel / Brake", "Engine / Gearbox"]
+
+
+def indexed(shots: Sequence[Shot], path: Path, **more: Any) -> Printed:
+    known = {"title": TITLE, "date": DATE, "thumbs": small_pictures} | more
+    return write_photo_index(shots, path, **known)
 
 
 def photo(file: Path, size: tuple[int, int] = (640, 480), turn: int = 1, **more: object) -> Path:
@@ -59,7 +66,7 @@ def test_all_that_is_known_of_a_picture_is_printed(tmp_path: Path) -> None:
     file = photo(tmp_path / "a.jpg")
     shots = [shot(number, file, part="Cover") for number in range(1, 30)]
     path = tmp_path / "index.pdf"
-    made = write_photo_index(shots, path, title=TITLE, date=DATE)
+    made = indexed(shots, path)
     assert made.warnings == ()
     assert "A4" in made.stock
     text = said(path)
@@ -86,7 +93,7 @@ def test_the_front_page_names_the_pages_where_an_assembly_is(tmp_path: Path) -> 
     shots += [shot(61, file, assembly=""), shot(62, file, assembly="Engine / Clutch", step=0)]
     for by in ("assembly", "machine"):
         path = tmp_path / f"{by}.pdf"
-        write_photo_index(shots, path, title=TITLE, date=DATE, by=by)
+        indexed(shots, path, by=by)
         with pdfplumber.open(path) as document:
             texts = [page.extract_text() for page in document.pages]
         assert "62 pictures of 4 assemblies" in texts[0]
@@ -110,7 +117,12 @@ def test_letter_and_the_number_on_a_page(tmp_path: Path) -> None:
     shots = [shot(number, file, assembly="Engine") for number in range(1, 50)]
     path = tmp_path / "index.pdf"
     for per_page in range(6, 21):
-        write_photo_index(shots, path, title=TITLE, date=DATE, per_page=per_page, paper="Letter")
+        indexed(
+            shots,
+            path,
+            per_page=per_page,
+            paper="Letter",
+        )
         with pdfplumber.open(path) as document:
             on = [len(page.images) for page in document.pages]
             # Letter is 8 1/2 x 11 in
@@ -134,7 +146,7 @@ def test_other_nonsense_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadValue, match="A4 or Letter"):
         layout([shot(1, Path("a"))], paper="A3")
     with pytest.raises(PrintError, match="no pictures"):
-        write_photo_index([], tmp_path / "index.pdf", title=TITLE, date=DATE)
+        indexed([], tmp_path / "index.pdf")
     assert list(tmp_path.iterdir()) == []
 
 
@@ -236,7 +248,7 @@ def test_bag_codes_are_large_and_numbers_are_framed(tmp_path: Path) -> None:
 def test_a_cut_caption_is_marked_and_said(tmp_path: Path) -> None:
     file = photo(tmp_path / "a.jpg")
     long = shot(4, file, caption="which way round the clip goes " * 30)
-    made = write_photo_index([long], tmp_path / "index.pdf", title=TITLE, date=DATE)
+    made = indexed([long], tmp_path / "index.pdf")
     assert made.warnings == ("cut to fit: picture 4, caption",)
     assert "…" in said(tmp_path / "index.pdf")
 
@@ -271,7 +283,7 @@ def test_every_orientation_is_printed_upright(tmp_path: Path, turn: int, known: 
     size = {"width": stored.width, "height": stored.height, "turn": turn} if known else {}
     one = shot(1, file, **({"width": 0, "height": 0} | size))
     path = tmp_path / "index.pdf"
-    write_photo_index([one], path, title=TITLE, date=DATE)
+    indexed([one], path)
     with pdfplumber.open(path) as document:
         (image,) = document.pages[1].images
     assert image["width"] / image["height"] == pytest.approx(2.0, rel=0.01)
@@ -327,8 +339,10 @@ def test_missing_and_unreadable_pictures_are_named_and_the_rest_is_printed(tmp_p
     told: list[tuple[int, int]] = []
     path = tmp_path / "index.pdf"
     shots = [shot(at, file, assembly="Engine") for at, file in enumerate(files, 1)]
-    made = write_photo_index(
-        shots, path, title=TITLE, date=DATE, progress=lambda done, total: told.append((done, total))
+    made = indexed(
+        shots,
+        path,
+        progress=lambda done, total: told.append((done, total)),
     )
     assert told == [(done, 7) for done in range(1, 8)]
     assert [warning.split(":")[0] for warning in made.warnings] == [
@@ -346,66 +360,18 @@ def test_missing_and_unreadable_pictures_are_named_and_the_rest_is_printed(tmp_p
         assert len(document.pages[1].images) == 2
 
 
-@pytest.mark.parametrize(
-    ("mode", "suffix"),
-    [("L", "jpg"), ("CMYK", "jpg"), ("RGBA", "png"), ("LA", "png"), ("P", "gif"), ("1", "png")],
-)
-def test_every_kind_of_picture_becomes_a_jpeg_of_its_colour(
-    tmp_path: Path, mode: str, suffix: str
-) -> None:
-    file = tmp_path / f"a.{suffix}"
-    Image.new("RGB", (900, 300), "white").convert(mode).save(file)
-    jpeg = thumbnail(file, 300)
-    assert jpeg is not None
-    assert (jpeg_size(jpeg) or ())[:2] == (300, 100)
-    with Image.open(BytesIO(jpeg)) as again:
-        assert again.mode in ("L", "RGB")
-        assert min(again.convert("L").getextrema()) > 250
-
-
-def test_sixteen_bits_and_clear_parts(tmp_path: Path) -> None:
-    Image.new("I;16", (50, 50), 32768).save(tmp_path / "deep.png")
-    with Image.open(BytesIO(thumbnail(tmp_path / "deep.png", 30) or b"")) as deep:
-        assert deep.convert("L").getpixel((9, 9)) == pytest.approx(128, abs=2)
-    Image.new("RGBA", (50, 50), (0, 0, 0, 0)).save(tmp_path / "clear.png")
-    with Image.open(BytesIO(thumbnail(tmp_path / "clear.png", 30) or b"")) as clear:
-        assert clear.convert("L").getpixel((9, 9)) == 255
-
-
-def test_a_small_picture_is_not_blown_up(tmp_path: Path) -> None:
-    jpeg = thumbnail(photo(tmp_path / "a.jpg", (64, 48)), 400)
-    assert jpeg_size(jpeg or b"") == (64, 48, 3)
-
-
-def test_thumbnails_come_in_order_and_only_a_few_ahead(tmp_path: Path) -> None:
-    files = [photo(tmp_path / f"{at}.jpg", (60 + at, 30)) for at in range(60)]
-    asked = 0
-
-    def wanted() -> Iterator[tuple[Path, int]]:
-        nonlocal asked
-        for file in files:
-            asked += 1
-            yield file, 1
-
-    most = 0
-    for at, jpeg in enumerate(thumbnails(wanted(), 500)):
-        assert jpeg_size(jpeg or b"") == (60 + at, 30, 3)
-        most = max(most, asked - at)
-    assert asked == 60
-    assert most < 60
-
-
 def test_the_same_pictures_make_the_same_bytes(tmp_path: Path) -> None:
     shots = [shot(at, photo(tmp_path / f"{at}.jpg", (500 + at, 400))) for at in range(1, 30)]
     for name in ("one.pdf", "two.pdf"):
-        write_photo_index(shots, tmp_path / name, title=TITLE, date=DATE)
+        indexed(shots, tmp_path / name)
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
 
 
 def test_what_is_in_the_way_stays(tmp_path: Path) -> None:
     with pytest.raises(PrintError, match="no folder"):
-        write_photo_index(
-            [shot(1, photo(tmp_path / "a.jpg"))], tmp_path / "no" / "i.pdf", title=TITLE, date=DATE
+        indexed(
+            [shot(1, photo(tmp_path / "a.jpg"))],
+            tmp_path / "no" / "i.pdf",
         )
 
 
@@ -439,7 +405,7 @@ def test_machine_and_date_are_on_every_page_of_a_long_front(tmp_path: Path) -> N
         for at in range(1, 45)
     ]
     for own, title in ((shots[:44], "Pictures"), (shots, "Pictures")):
-        write_photo_index(own, path, title=title, date=DATE, by="machine")
+        write_photo_index(own, path, title=title, date=DATE, thumbs=small_pictures, by="machine")
         with pdfplumber.open(path) as document:
             texts = [page.extract_text() for page in document.pages]
         assert sum("Assembly Steps" in text for text in texts) > 1

@@ -7,7 +7,7 @@ from printing_builder import bag
 
 from stores.errors import PrintError
 from stores.printing.files import put
-from stores.printing.labels import write_bag_labels
+from stores.printing.labels import write_labels
 
 
 def test_an_existing_file_is_replaced(tmp_path: Path) -> None:
@@ -20,14 +20,14 @@ def test_an_existing_file_is_replaced(tmp_path: Path) -> None:
 
 def test_an_unknown_folder_is_named(tmp_path: Path) -> None:
     with pytest.raises(PrintError, match=r"no folder.*nowhere") as caught:
-        write_bag_labels([bag()], tmp_path / "nowhere" / "labels.pdf")
+        write_labels([bag()], tmp_path / "nowhere" / "labels.pdf")
     assert "\n" not in str(caught.value)
     assert list(tmp_path.iterdir()) == []
 
 
 def test_a_folder_in_place_of_a_file_is_refused(tmp_path: Path) -> None:
     with pytest.raises(PrintError, match="is a folder"):
-        write_bag_labels([bag()], tmp_path)
+        write_labels([bag()], tmp_path)
 
 
 @pytest.mark.parametrize("method", ["open", "replace"])

@@ -15,10 +15,12 @@ from printing_reading import MM, pictures, read_codes, said, words
 from stores.bagcode import nth
 from stores.errors import PrintError
 from stores.planning.bags import Bag, Content
-from stores.printing.bag_label import layout_bag_label
-from stores.printing.boxes import MIN_SIZE, Box, Code, Text, text_at
+from stores.printing.boxes import MIN_SIZE, Box, Code, Measure, Text, text_at
 from stores.printing.draw import measure
-from stores.printing.labels import write_bag_labels
+from stores.printing.label_values import fields_of
+from stores.printing.labels import write_labels
+from stores.printing.layout_file import best_for
+from stores.printing.layout_label import Face, lay_out
 from stores.printing.stock import load, names
 
 SIZES = [
@@ -66,6 +68,15 @@ def usual(count: int = 24) -> list[Bag]:
 
 
 # --- the layout, by itself ---
+
+
+def layout_bag_label(
+    filled: Bag, width: float, height: float, measure: Measure, safe: float = 2.0
+) -> tuple[Box, ...]:
+    """The label in the layout that is chosen for such a size."""
+    face = Face(width, height, safe)
+    layout = best_for("bag", face.area.width, face.area.height)
+    return lay_out(fields_of(filled), layout, face, measure).boxes
 
 
 def extent(box: Box) -> tuple[float, float, float, float]:
@@ -247,7 +258,7 @@ def test_every_code_reads_back(tmp_path: Path, stock: str, dpi: int) -> None:
     """Codes are read by zxing-cpp from a picture of the label at a printer's resolution."""
     bags = usual()
     path = tmp_path / "labels.pdf"
-    write_bag_labels(bags, path, stock=stock)
+    write_labels(bags, path, stock=stock)
     sheet = load(stock)
     pages = pictures(path, dpi)
     for filled, spot in zip(bags, sheet.spots(len(bags)), strict=True):
@@ -271,7 +282,7 @@ def test_the_quiet_zone_is_white(tmp_path: Path, stock: str) -> None:
     """Four modules of white around the code: ISO/IEC 18004:2015, 6.3.8."""
     filled = usual(9)[8]
     path = tmp_path / "labels.pdf"
-    write_bag_labels([filled], path, stock=stock, start=2)
+    write_labels([filled], path, stock=stock, start=2)
     sheet = load(stock)
     (spot,) = sheet.spots(1, 2)
     boxes = layout_bag_label(filled, sheet.label_width, sheet.label_height, measure, sheet.safe)
@@ -318,7 +329,7 @@ def test_labels_lie_where_the_stock_says(tmp_path: Path, stock: str) -> None:
     label = (sheet.label_width, sheet.label_height)
     paper = PAPER.get(stock.split("-", maxsplit=1)[0], label)
     path = tmp_path / "labels.pdf"
-    made = write_bag_labels(usual(sheet.per_sheet), path, stock=stock, outlines=True)
+    made = write_labels(usual(sheet.per_sheet), path, stock=stock, outlines=True)
     assert (made.sheets, made.labels) == (1, sheet.per_sheet)
     with pdfplumber.open(path) as document:
         (page,) = document.pages
@@ -341,7 +352,7 @@ def test_labels_lie_where_the_stock_says(tmp_path: Path, stock: str) -> None:
 def test_the_words_of_each_label_stand_on_it(tmp_path: Path) -> None:
     bags = [bag("A001N", item()), bag("A002K", item(1, "M8 nut", 3), item(2, "M8 washer", 4))]
     path = tmp_path / "labels.pdf"
-    write_bag_labels(bags, path, start=20)
+    write_labels(bags, path, start=20)
     sheet = load("a4-21-63.5x38.1")
     on_sheet = words(path)[0]
     placed = 0
@@ -373,7 +384,7 @@ def test_the_words_of_each_label_stand_on_it(tmp_path: Path) -> None:
 
 def test_a_begun_sheet_is_used_up(tmp_path: Path) -> None:
     path = tmp_path / "labels.pdf"
-    made = write_bag_labels(usual(3), path, start=21)
+    made = write_labels(usual(3), path, start=21)
     assert made.sheets == 2
     assert [sum(w["text"].startswith("Step") for w in page) for page in words(path)] == [1, 2]
 
@@ -385,7 +396,7 @@ def test_a_begun_sheet_is_used_up(tmp_path: Path) -> None:
 )
 def test_letters_of_other_scripts_are_drawn(tmp_path: Path, text: str) -> None:
     path = tmp_path / "labels.pdf"
-    made = write_bag_labels([bag("A001N", item(off=step(part=text)))], path)
+    made = write_labels([bag("A001N", item(off=step(part=text)))], path)
     assert made.warnings == ()
     assert text.replace(" ", "") in said(path)
 
@@ -393,7 +404,7 @@ def test_letters_of_other_scripts_are_drawn(tmp_path: Path, text: str) -> None:
 @pytest.mark.parametrize("char", ["垫", "🔩", "ก", "א"])
 def test_a_character_that_cannot_be_drawn_is_shown_and_named(tmp_path: Path, char: str) -> None:
     path = tmp_path / "labels.pdf"
-    made = write_bag_labels([bag("A001N", item(1, f"M6 {char} washer"))], path)
+    made = write_labels([bag("A001N", item(1, f"M6 {char} washer"))], path)
     (warning,) = made.warnings
     assert f"{char} (U+{ord(char):04X})" in warning
     assert "M6□washer" in said(path)
@@ -403,7 +414,7 @@ def test_a_character_that_cannot_be_drawn_is_shown_and_named(tmp_path: Path, cha
 def test_what_was_cut_is_said(tmp_path: Path) -> None:
     many = [item(at, f"M6 x {at} hex bolt", 2, position="upper left") for at in range(1, 31)]
     long = item(off=step(part="Selector fork spindle cover " * 12))
-    made = write_bag_labels([bag("A001N", *many), bag("A002K", long)], tmp_path / "labels.pdf")
+    made = write_labels([bag("A001N", *many), bag("A002K", long)], tmp_path / "labels.pdf")
     assert len(made.warnings) == 2
     assert made.warnings[0].startswith("A001N: ")
     assert "of 30 lines" in made.warnings[0]
@@ -412,28 +423,28 @@ def test_what_was_cut_is_said(tmp_path: Path) -> None:
 
 def test_the_same_bags_make_the_same_bytes(tmp_path: Path) -> None:
     one, two = tmp_path / "one.pdf", tmp_path / "two.pdf"
-    write_bag_labels(usual(), one)
-    write_bag_labels(usual(), two)
+    write_labels(usual(), one)
+    write_labels(usual(), two)
     assert one.read_bytes() == two.read_bytes()
 
 
 def test_the_file_says_what_it_is(tmp_path: Path) -> None:
     path = tmp_path / "labels.pdf"
-    write_bag_labels(usual(2), path)
+    write_labels(usual(2), path)
     with pdfplumber.open(path) as document:
-        assert document.metadata["Title"] == "Bag labels: 2 bags"
+        assert document.metadata["Title"] == "2 bag labels"
         assert document.metadata["Author"] == "stores"
 
 
 def test_progress_is_told_label_by_label(tmp_path: Path) -> None:
     told: list[int] = []
-    write_bag_labels(usual(23), tmp_path / "labels.pdf", progress=told.append)
+    write_labels(usual(23), tmp_path / "labels.pdf", progress=told.append)
     assert told == list(range(1, 24))
 
 
 def test_no_bags_make_no_file(tmp_path: Path) -> None:
     with pytest.raises(PrintError, match="no labels"):
-        write_bag_labels([], tmp_path / "labels.pdf")
+        write_labels([], tmp_path / "labels.pdf")
     assert list(tmp_path.iterdir()) == []
 
 

@@ -14,14 +14,13 @@ from qrcode.util import BIT_LIMIT_TABLE, MODE_8BIT_BYTE, QRData, lost_point
 from stores.bagcode import nth
 from stores.errors import PrintError
 from stores.printing.boxes import Code
+from stores.printing.label_codes import on_dots
 from stores.printing.qr import (
     BYTES,
     MIN_MODULE,
     best_design,
     code_box,
-    on_dots,
     runs,
-    short,
     side,
     snapped,
 )
@@ -119,7 +118,7 @@ def test_a_text_too_long_for_a_symbol_is_a_mistake_of_the_caller() -> None:
         symbol("x" * 18, 1, "L")
 
 
-@given(st.integers(21, 65), st.floats(0.26, 3.0), st.sampled_from([203, 300]))
+@given(st.integers(21, 65), st.floats(MIN_MODULE, 3.0), st.sampled_from([203, 300]))
 def test_snapped_modules_are_whole_dots(modules: int, module: float, dpi: int) -> None:
     size = modules * module
     made = snapped(modules, size, dpi)
@@ -139,7 +138,7 @@ def test_snapped_sizes(modules: int, size: float, dpi: int, made: float) -> None
     assert snapped(modules, size, dpi) == pytest.approx(made, abs=5e-5)
 
 
-def test_modules_finer_than_two_dots_are_refused() -> None:
+def test_modules_finer_than_three_dots_are_refused() -> None:
     with pytest.raises(PrintError, match="203 dpi"):
         snapped(57, 10.0, 203)
 
@@ -184,11 +183,10 @@ def test_every_size_reads_back_on_a_printers_dots(version: int, level: str, dpi:
 
 
 @pytest.mark.parametrize("dpi", [203, 300])
-def test_a_snapped_code_has_modules_and_corner_on_dots(dpi: int) -> None:
+def test_a_snapped_code_has_modules_of_whole_dots(dpi: int) -> None:
     code = on_dots(code_box("A001N\nOrrick Plover 150", 17.05), dpi)
-    dot = 25.4 / dpi
-    for mm in (code.x, code.y, code.width / side(code.version)):
-        assert mm / dot == pytest.approx(round(mm / dot), abs=1e-6)
+    module = code.width / side(code.version) / 25.4 * dpi
+    assert module == pytest.approx(round(module), abs=1e-6)
     assert code.quiet == pytest.approx(4 * code.width / side(code.version))
 
 
@@ -196,7 +194,7 @@ def test_a_snapped_code_has_modules_and_corner_on_dots(dpi: int) -> None:
 @given(st.integers(0, 400_000))
 def test_the_short_code_is_the_least_symbol_at_the_highest_level(serial: int) -> None:
     """Seven bytes at level H of version 1: ISO/IEC 18004:2015, table 7."""
-    box = code_box(short(f"{nth(serial)}\nOrrick Plover 150"), 10.0)
+    box = code_box(nth(serial), 10.0)
     assert (box.payload, box.version, box.level) == (nth(serial), 1, "H")
 
 

@@ -61,6 +61,10 @@ def bag_code_of(text: str) -> str | None:
     return code
 
 
+_CLOCK = "seconds that the camera is fast"
+"""The setting of a machine's camera."""
+
+
 @dataclass(frozen=True, slots=True)
 class NewPicture:
     """A picture that was looked at, with what the codes in it say."""
@@ -88,7 +92,7 @@ def take_in(
     *,
     to: str = "",
     caption: str = "",
-    offset_seconds: float = 0.0,
+    fast_seconds: int | None = None,
     machine: str | None = None,
     at: str | None = None,
     progress: Callable[[int, int], None] | None = None,
@@ -97,15 +101,13 @@ def take_in(
 
     With ``to`` (a step, bag or item) all are filed under it. Else a picture is filed under the bag
     whose label it shows, and those that follow are offered to that bag; what is left is offered to
-    the step in whose time it was taken. ``offset_seconds`` is how far the camera's clock is fast.
+    the step in whose time it was taken. ``fast_seconds`` is how far the camera's clock is fast: it
+    is remembered for the machine's next pictures, and None takes what was said last.
 
     Raises:
         NotFound, NotationError: nothing is called ``to``.
         StorageError: the folder cannot be written.
     """
-    from stores.photos.keeping import keep
-    from stores.photos.refusal import PictureRefused
-
     caption = clean(caption, "the caption", most=NOTE_LENGTH, empty=True)
     with store.reading() as connection:
         on = queries.machine_named(connection, machine)
@@ -113,8 +115,47 @@ def take_in(
             _targets(connection, on, to)
         have = {each.digest for each in queries.pictures(connection, on.number)}
     fresh = list({new.look.digest: new for new in looked if new.look.digest not in have}.values())
-    if not fresh:
-        return TakenIn(None, 0, len(looked), {}, {}, ())
+    known = len(looked) - len(fresh)
+    kept, lost = _kept(fresh, folder, progress)
+    if not kept:
+        return TakenIn(None, 0, known, {}, {}, tuple(lost))
+    with store.writing() as writer:
+        codes = queries.bag_codes(writer.connection)
+        remembered = int(queries.settings(writer.connection, on.number).get(_CLOCK, "0"))
+        fast = remembered if fast_seconds is None else fast_seconds
+        ties, notes = _ties(writer.connection, on, kept, codes, to, fast)
+        if fast and fast_seconds is None:
+            notes = (*notes, f"the camera's clock: {_clock(fast)}, as last time; else say --fast")
+        act = writer.begin(
+            ActKind.PICTURE,
+            f"{len(kept)} picture{'' if len(kept) == 1 else 's'} of {on.name} taken in",
+            at=at,
+        )
+        if fast != remembered:
+            writer.setting(act, on.number, _CLOCK, str(fast))
+        numbers = [_write(writer, act, on, new.look, ties, caption) for new in kept]
+    filed: dict[str, int] = {}
+    offered: dict[str, int] = {}
+    for tied in ties.values():
+        for how, target in tied:
+            count = offered if how.startswith(OFFERED) else filed
+            count[target.name] = count.get(target.name, 0) + 1
+    span = str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
+    done = Done(
+        act,
+        (f"{len(kept)} new on {on.name}, numbered {span}",),
+        data={"act": act, "numbers": numbers, "filed": filed, "offered": offered},
+    )
+    return TakenIn(done, len(kept), known, filed, offered, (*notes, *lost))
+
+
+def _kept(
+    fresh: Sequence[NewPicture], folder: Path, progress: Callable[[int, int], None] | None
+) -> tuple[list[NewPicture], list[str]]:
+    """Copy pictures into the folder; give those that are there, and why others are not."""
+    from stores.photos.keeping import keep
+    from stores.photos.refusal import PictureRefused
+
     kept: list[NewPicture] = []
     lost: list[str] = []
     for done, new in enumerate(fresh, 1):
@@ -126,50 +167,34 @@ def take_in(
             kept.append(new)
         if progress:
             progress(done, len(fresh))
-    fresh, known_before = kept, len(looked) - len(fresh)
-    if not fresh:
-        return TakenIn(None, 0, known_before, {}, {}, tuple(lost))
-    with store.writing() as writer:
-        codes = queries.bag_codes(writer.connection)
-        ties, notes = _ties(writer.connection, on, fresh, codes, to, offset_seconds)
-        act = writer.begin(
-            ActKind.PICTURE,
-            f"{len(fresh)} picture{'' if len(fresh) == 1 else 's'} of {on.name} taken in",
-            at=at,
-        )
-        numbers = []
-        for new in fresh:
-            look = new.look
-            row, number = writer.picture(
-                act,
-                on.number,
-                digest=look.digest,
-                name=_name(look.file),
-                taken_at=look.taken.isoformat() if look.taken else "",
-                width=look.width,
-                height=look.height,
-                turn=look.orientation,
-                format=look.suffix,
-                size=look.size,
-            )
-            numbers.append(number)
-            for how, target in ties.get(look.digest, ()):
-                target.tie(writer, act, row, how)
-            if caption:
-                writer.caption(act, row, caption)
-    filed: dict[str, int] = {}
-    offered: dict[str, int] = {}
-    for tied in ties.values():
-        for how, target in tied:
-            count = offered if how.startswith(OFFERED) else filed
-            count[target.name] = count.get(target.name, 0) + 1
-    span = str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
-    done_ = Done(
+    return kept, lost
+
+
+def _write(writer: Writer, act: int, on: Machine, look: "Look", ties: "_Ties", caption: str) -> int:
+    """Write a picture down with what it shows; give its number."""
+    row, number = writer.picture(
         act,
-        (f"{len(fresh)} new on {on.name}, numbered {span}",),
-        data={"act": act, "numbers": numbers, "filed": filed, "offered": offered},
+        on.number,
+        digest=look.digest,
+        name=_name(look.file),
+        taken_at=look.taken.isoformat() if look.taken else "",
+        width=look.width,
+        height=look.height,
+        turn=look.orientation,
+        format=look.suffix,
+        size=look.size,
     )
-    return TakenIn(done_, len(fresh), known_before, filed, offered, (*notes, *lost))
+    for how, target in ties.get(look.digest, ()):
+        target.tie(writer, act, row, how)
+    if caption:
+        writer.caption(act, row, caption)
+    return number
+
+
+def _clock(seconds: int) -> str:
+    hours, rest = divmod(abs(seconds), 3600)
+    said = f"{hours}:{rest // 60:02}" + (f":{rest % 60:02}" if rest % 60 else "")
+    return f"{said} {'fast' if seconds > 0 else 'slow'}"
 
 
 def _name(file: Path) -> str:
@@ -215,7 +240,7 @@ def _ties(
     fresh: Sequence[NewPicture],
     known: Collection[str],
     to: str,
-    offset_seconds: float,
+    fast_seconds: int,
 ) -> tuple[_Ties, tuple[str, ...]]:
     if to:
         target = _targets(connection, on, to)
@@ -240,12 +265,12 @@ def _ties(
         if filing.note and not filing.bag:
             notes.append(f"{names[filing.picture]}: {filing.note}")
     left = [new for new in fresh if new.look.digest not in ties]
-    ties |= _by_time(connection, on, left, offset_seconds)
+    ties |= _by_time(connection, on, left, fast_seconds)
     return ties, tuple(notes)
 
 
 def _by_time(
-    connection: Connection, on: Machine, left: Sequence[NewPicture], offset_seconds: float
+    connection: Connection, on: Machine, left: Sequence[NewPicture], fast_seconds: int
 ) -> _Ties:
     """Tie pictures to the step in whose time they were taken, or offer the likeliest to them."""
     from stores.photos.by_time import StepTime, file_by_time
@@ -257,7 +282,7 @@ def _by_time(
     for filing in file_by_time(
         [(new.look.digest, new.look.taken) for new in left],
         [StepTime(number, moment) for number, moment in moments.items()],
-        -offset_seconds,
+        -fast_seconds,
         zone=datetime.now().astimezone().tzinfo,
     ):
         number = filing.step or next(iter(filing.offered), 0)

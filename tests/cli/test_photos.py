@@ -58,6 +58,44 @@ def test_a_picture_of_a_label_is_filed_and_those_after_it_are_offered(
     assert "no fault" in clutch("audit")
 
 
+def timed(path: Path, taken: datetime, shade: int) -> Path:
+    return picture(path, taken=taken, shade=shade)
+
+
+def test_a_picture_is_filed_by_its_time_and_the_clock_is_said_once(
+    clutch: Bench, tmp_path: Path
+) -> None:
+    """Taken while a step was under way, with a camera that is an hour and two minutes fast."""
+    now = datetime.now()  # noqa: DTZ005 - a camera's clock has no zone; the step was just recorded
+    fast = timedelta(hours=1, minutes=2)
+    one, two, three = (tmp_path / name for name in ("one", "two", "three"))
+    for folder in (one, two, three):
+        folder.mkdir()
+    before = now - timedelta(minutes=10)
+    timed(one / "a.jpg", before + fast, 10)
+    timed(two / "b.jpg", before + fast + timedelta(seconds=9), 40)
+    timed(three / "c.jpg", before, 70)
+    reply = clutch("photo", "add", str(one), "--fast", "1:02")
+    assert "filed under step 1" in reply
+    reply = clutch("photo", "add", str(two))
+    assert "1:02 fast, as last time" in reply
+    assert "filed under step 1" in reply
+    reply = clutch("photo", "add", str(three), "--fast", "0:00")
+    assert "as last time" not in reply
+    assert [each[0] for each in shows(clutch)] == [("step 1", "by time")] * 3
+    # a clock that was never set files nothing under a wrong step: of another day it says nothing
+    timed(tmp_path / "d.jpg", before - timedelta(days=400), 90)
+    clutch("photo", "add", str(tmp_path / "d.jpg"))
+    assert shows(clutch)[3] == []
+    clutch("undo")
+    clutch("undo")
+    clutch("undo")
+    assert len(shows(clutch)) == 1
+    timed(tmp_path / "e.jpg", before + fast + timedelta(seconds=20), 120)
+    assert "1:02 fast, as last time" in clutch("photo", "add", str(tmp_path / "e.jpg"))
+    assert "no fault" in clutch("audit")
+
+
 def test_offers_can_be_refused_and_the_import_taken_back(clutch: Bench, folder: Path) -> None:
     clutch("photo", "add", str(folder))
     clutch("photo", "accept", "3", "--no")

@@ -184,7 +184,7 @@ def labels(
             if due:
                 printed = write_labels(due, path, **options)
                 services.labels_made(store, due, path.name)
-                _show_bags(printed, due, shown=shown, json_wanted=json)
+                _show_bags(printed, sheet, due, shown=shown, json_wanted=json)
             elif json:
                 show.as_json({"file": None, "bags": []})
             else:
@@ -194,16 +194,18 @@ def labels(
                 values = label_values(connection, kind, named, machine)
             printed = write_labels(around(values, thick) if thick else values, path, **options)
             if not json:
-                _say_printed(printed, many(len(values), f"{kind} label"))
+                _say_printed(printed, sheet, many(len(values), f"{kind} label"))
             show_file(printed, json_wanted=json, shown=shown, data={"labels": printed.labels})
 
 
-def _show_bags(printed: Any, due: "list[Bag]", *, shown: bool, json_wanted: bool) -> None:
+def _show_bags(
+    printed: Any, sheet: Sheet, due: "list[Bag]", *, shown: bool, json_wanted: bool
+) -> None:
     """Say which bags' labels were made, and which old ones come off."""
     if not json_wanted:
         listed = ", ".join(bag.code for bag in due[:8])
         more = f" and {len(due) - 8} more" if len(due) > 8 else ""
-        _say_printed(printed, many(len(due), "label"), f": {listed}{more}")
+        _say_printed(printed, sheet, many(len(due), "label"), f": {listed}{more}")
         old = [bag.code for bag in due if bag.superseded]
         if old:
             show.paragraph(f"In place of the old label, take that off: {', '.join(old)}")
@@ -212,10 +214,20 @@ def _show_bags(printed: Any, due: "list[Bag]", *, shown: bool, json_wanted: bool
     show_file(printed, json_wanted=json_wanted, shown=shown, data=data)
 
 
-def _say_printed(printed: Any, counted: str, more: str = "") -> None:
+def _say_printed(printed: Any, sheet: Sheet, counted: str, more: str = "") -> None:
     """Say what was made, on how many sheets of what stock, and how to load them."""
-    show.paragraph(f"{counted} on {many(printed.sheets, 'sheet')}, {printed.stock}{more}")
-    show.say("Print at 100 %, not 'fit to page'.")
+    from stores.printing.stock import load
+
+    stock = load(sheet.stock, sheet.templates)
+    fed = many(printed.sheets, "sheet") if stock.kind == "sheet" else many(printed.labels, "piece")
+    show.paragraph(f"{counted} on {fed}, {printed.stock}{more}")
+    how = "Print at 100 %, not 'fit to page'"
+    if stock.kind == "sheet" and sheet.start > 1:
+        gone = "label 1 is" if sheet.start == 2 else f"labels 1 to {sheet.start - 1} are"
+        how += f", the part-used sheet first, the way up that its {gone} gone"
+    elif stock.kind != "sheet":
+        how += f": the paper's size is the label's, {stock.label_width:g} mm wide"
+    show.paragraph(how + ".")
 
 
 def _sheet(

@@ -351,22 +351,29 @@ def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False
     """What it has cost so far, what is on order, and what is still to buy at known prices."""
     from stores import queries
     from stores.planning.money import show_money
+    from stores.planning.oils import oil_lines, oil_to_buy
     from stores.planning.orders import budget_of
-    from stores.planning.shopping import packed, shopping
+    from stores.planning.to_buy import to_buy
 
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
         currency = queries.settings(connection).get("currency", "")
-        lines = shopping(
-            queries.items(connection, machine=on.number), queries.on_order(connection, on.number)
-        )
         known = [each for each in queries.prices(connection) if each.currency == currency]
-        lines = packed(lines, known, queries.spare_rules(connection))
+        sumps = queries.sumps(connection, on.number)
+        listed = to_buy(
+            queries.items(connection, machine=on.number),
+            queries.on_order(connection, on.number),
+            known,
+            queries.spare_rules(connection),
+            oil_lines(oil_to_buy(sumps), sumps),
+        )
+        to_come = [(line.text, line.price) for line in listed.lines]
+        to_come += [(line.text, line.price) for line in listed.oils]
         made = budget_of(
             queries.orders(connection, on.number),
-            [(line.spec, line.quantity) for line in lines],
-            known,
+            to_come,
             currency,
+            queries.bought(connection, on.number),
         )
     if json:
         show.as_json(made)

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from stores.core.fluids import ShoppingOil
     from stores.planning.items import Item
     from stores.planning.oils import OilLine
-    from stores.planning.shopping import Measure, Shortage
+    from stores.planning.shopping import Shortage
+    from stores.planning.to_buy import ToBuy
     from stores.printing.files import Printed
 
 __all__: list[str] = []
@@ -62,69 +63,60 @@ def shopping(
     """The shopping list: what the rebuild needs and the stores cannot supply, oil in whole cans."""
     from stores import queries
     from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
-    from stores.planning.shopping import message, packed, to_measure
-    from stores.planning.shopping import shopping as shortages
+    from stores.planning.shopping import message
+    from stores.planning.to_buy import to_buy
 
     sizes = read_sizes(cans) if cans else SIZES_ML
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
-        listed = queries.items(connection, machine=on.number)
-        lines = shortages(_within(listed, assembly), queries.on_order(connection, on.number))
+        within = _within(queries.items(connection, machine=on.number), assembly)
+        coming = queries.on_order(connection, on.number)
         currency = queries.settings(connection).get("currency", "")
         known = [price for price in queries.prices(connection) if price.currency == currency]
         rules = queries.spare_rules(connection)
         sumps = queries.sumps(connection, on.number)
-    lines = packed(lines, known, rules)
-    if supplier:
-        lines = [line for line in lines if line.supplier.casefold().startswith(supplier.casefold())]
-    unseen = to_measure(_within(listed, assembly))
     oil = oil_to_buy(sumps, sizes)
-    oils = [] if assembly or supplier else oil_lines(oil, sumps)
+    oils = [] if assembly else oil_lines(oil, sumps)
+    listed = to_buy(within, coming, known, rules, oils, supplier=supplier)
     if as_message:
-        show.say(message(on.name, lines, oils))
+        show.say(message(on.name, listed.lines, listed.oils))
         return
-    written = _write(on.name, lines, oils, (pdf, csv, xlsx))
+    written = _write(on.name, listed, (pdf, csv, xlsx))
     if json:
-        show.as_json(
-            _data(lines, unseen)
-            | {"files": [str(Path(p.path).absolute()) for p in written], "oil": oils}
-        )
+        files = [str(Path(p.path).absolute()) for p in written]
+        show.as_json(_data(listed) | {"files": files, "oil": listed.oils})
         return
     if written:
-        show.say(f"Shopping list of {on.name}: {many(len(lines) + len(oils), 'line')}")
+        count = many(len(listed.lines) + len(listed.oils), "line")
+        show.say(f"Shopping list of {on.name}: {count}")
         for printed in written:
             wanted = shown and printed.path.suffix == ".pdf"
             show_file(printed, json_wanted=False, shown=wanted, data={})
         return
-    _show(on.name, lines, oils, unseen, oil)
+    _show(on.name, listed, oil)
 
 
 def _write(
-    name: str,
-    lines: "Sequence[Shortage]",
-    oils: "Sequence[OilLine]",
-    files: tuple[str | None, str | None, str | None],
+    name: str, listed: "ToBuy", files: tuple[str | None, str | None, str | None]
 ) -> "list[Printed]":
     written: list[Printed] = []
     pdf, csv, xlsx = files
     if pdf is not None:
         from stores.printing.shopping import write_shopping
 
-        printed = write_shopping(
-            lines, file_at(pdf), title=f"Shopping list: {name}", date=today(), oils=oils
-        )
-        written.append(printed)
+        title = f"Shopping list: {name}"
+        written.append(write_shopping(listed, file_at(pdf), title=title, date=today()))
     if csv is not None or xlsx is not None:
         from stores.printing.tables import write_csv, write_xlsx
 
         if csv is not None:
-            written.append(write_csv(lines, file_at(csv), oils=oils))
+            written.append(write_csv(listed, file_at(csv)))
         if xlsx is not None:
-            written.append(write_xlsx(lines, file_at(xlsx), oils=oils))
+            written.append(write_xlsx(listed, file_at(xlsx)))
     return written
 
 
-def _data(lines: "Sequence[Shortage]", unseen: "Sequence[Measure]") -> dict[str, Any]:
+def _data(listed: "ToBuy") -> dict[str, Any]:
     return {
         "lines": [
             {
@@ -138,67 +130,77 @@ def _data(lines: "Sequence[Shortage]", unseen: "Sequence[Measure]") -> dict[str,
                 "pack": line.pack,
                 "supplier": line.supplier,
                 "price_hundredths": line.price,
+                "instead": line.instead,
+                "longer_in_hand": line.longer_in_hand,
             }
-            for line in lines
+            for line in listed.lines
         ],
         "measure_first": [
             {"item": m.item.ref, "what": m.item.as_found.text, "quantity": m.quantity}
-            for m in unseen
+            for m in listed.unseen
         ],
     }
 
 
-def _show(
-    name: str,
-    lines: "Sequence[Shortage]",
-    oils: "Sequence[OilLine]",
-    unseen: "Sequence[Measure]",
-    oil: "ShoppingOil",
-) -> None:
-    if not lines and not oils:
+def _show(name: str, listed: "ToBuy", oil: "ShoppingOil") -> None:
+    if not listed.lines and not listed.oils and not listed.unseen:
         show.say(f"Nothing to buy for {name}.")
         return
     show.say(
-        f"Shopping list of {name}: {many(len(lines), 'line')}, "
-        f"{many(sum(line.quantity for line in lines), 'piece')}"
+        f"Shopping list of {name}: {many(len(listed.lines), 'line')}, "
+        f"{many(listed.pieces, 'piece')}"
     )
-    priced = any(line.asked for line in lines)
-    if lines:
-        show.table(
-            ["Qty", "What", "Why", "For"] + (["Price"] if priced else []),
-            [
-                [str(line.quantity), line.text, line.why, line.refs]
-                + ([line.asked] if priced else [])
-                for line in lines
-            ],
-            right=[0],
-        )
-    if oils:
-        show.say()
-        show.table(
-            ["Qty", "Oil", "Why", "For"],
-            [
-                [
-                    "?" if line.quantity is None else str(line.quantity),
-                    line.text,
-                    line.why,
-                    line.sumps,
-                ]
-                for line in oils
-            ],
-            right=[0],
-        )
+    for section in listed.sections:
+        if listed.divided:
+            show.say()
+            show.say(section.heading)
+        if section.lines:
+            _show_lines(section.lines)
+        if section.oils:
+            show.say()
+            _show_oils(section.oils)
+    if listed.oils:
         for said in oil.assumptions:
             if "only the" in said:
                 show.paragraph(said, bullet=True)
         show.paragraph(oil.cautions[0][:1].upper() + oil.cautions[0][1:], first="! ", rest="  ")
-    if unseen:
-        show.say()
-        pieces = sum(each.quantity for each in unseen)
+    for line in listed.at_hand:
         show.paragraph(
-            f"Not before it is measured: {many(pieces, 'piece')} of {many(len(unseen), 'item')} "
-            f"nobody has looked at: {', '.join(each.item.ref for each in unseen)}"
+            f"{line.longer_in_hand} in hand would do for {line.text}: {line.instead}", bullet=True
         )
+    if listed.unseen:
+        show.say()
+        pieces = sum(each.quantity for each in listed.unseen)
+        show.paragraph(
+            f"Not before it is measured: {many(pieces, 'piece')} of "
+            f"{many(len(listed.unseen), 'item')} nobody has looked at: "
+            f"{', '.join(each.item.ref for each in listed.unseen)}"
+        )
+
+
+def _show_lines(lines: "Sequence[Shortage]") -> None:
+    priced = any(line.asked for line in lines)
+    show.table(
+        ["Qty", "What", "Why", "For"] + (["Price"] if priced else []),
+        [
+            [str(line.quantity), line.text, line.why, line.refs] + ([line.asked] if priced else [])
+            for line in lines
+        ],
+        right=[0],
+    )
+
+
+def _show_oils(oils: "Sequence[OilLine]") -> None:
+    priced = any(line.asked for line in oils)
+    show.table(
+        ["Qty", "Oil", "Why", "For"] + (["Price"] if priced else []),
+        [
+            ["?" if line.quantity is None else str(line.quantity), line.text, line.why, line.sumps]
+            + ([line.asked] if priced else [])
+            for line in oils
+        ],
+        right=[0],
+    )
 
 
 def _within(items: "Sequence[Item]", assembly: str) -> "list[Item]":

@@ -24,6 +24,7 @@ __all__ = [
     "length_rule",
     "length_tolerance_mm",
     "likely_lengths",
+    "next_length",
     "odd_spread_mm",
 ]
 
@@ -152,6 +153,20 @@ class NominalLength:
 
     def __str__(self) -> str:
         return f"{self.text} in" if self.inch else f"{self.text} mm"
+
+
+def next_length(length_mm: float, *, inch: bool) -> NominalLength | None:
+    """Give the next usual length above one, of the metric or the inch list; None above the longest.
+
+    >>> next_length(25, inch=False).text
+    '30'
+    """
+    above = (
+        each
+        for each in _nominal_lengths()
+        if each.usual and each.inch == inch and each.mm > length_mm + 1e-6
+    )
+    return min(above, key=lambda each: each.mm, default=None)
 
 
 @dataclass(frozen=True, slots=True)

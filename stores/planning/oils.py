@@ -8,6 +8,7 @@ from stores.core.fluids.buying import ShoppingOil, Sump, buy, need_of
 from stores.core.fluids.grades import read_grade
 from stores.errors import BadValue, NotationError
 from stores.planning.figures import SumpOnRecord
+from stores.planning.money import show_money
 
 __all__ = [
     "SIZES_ML",
@@ -58,13 +59,24 @@ def oil_to_buy(
 class OilLine:
     """One line of the shopping list: so many cans of a grade and why.
 
-    ``quantity`` is None for a sump of which too little is known to buy anything.
+    ``quantity`` is None for a sump of which too little is known to buy anything. ``price`` is of
+    the line, in hundredths, None where it is not known.
     """
 
     quantity: int | None
     text: str
     why: str
     sumps: str
+    price: int | None = None
+    supplier: str = ""
+    currency: str = ""
+
+    @property
+    def asked(self) -> str:
+        """Say what it costs and of whom; empty where that is not known."""
+        if self.price is None:
+            return ""
+        return ", ".join(filter(None, (show_money(self.price, self.currency), self.supplier)))
 
 
 def oil_lines(oil: ShoppingOil, sumps: Iterable[SumpOnRecord] = ()) -> list[OilLine]:

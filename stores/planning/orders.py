@@ -188,14 +188,15 @@ class Budget:
 
 def budget_of(
     orders: Iterable[Order],
-    to_buy: Iterable[tuple[str, int]],
-    prices: Iterable[Price],
+    to_buy: Iterable[tuple[str, int | None]],
     currency: str,
+    bought: Iterable[str] = (),
 ) -> Budget:
     """Add up what came, what is on order and what is still to buy.
 
     Carriage counts as having come with the first piece of an order. A sum in another currency is
-    not added, but named.
+    not added, but named. ``to_buy`` are the lines of the shopping list with what they cost, in
+    hundredths; ``bought`` names what came without an order, of which no price is on record.
     """
     came = awaited = to_come = 0
     unpriced = []
@@ -216,11 +217,10 @@ def budget_of(
                 continue
             came += here
             awaited += both - here  # so that the parts add up to the price
-    known = [price for price in prices if price.currency == currency]
-    for text, pieces in to_buy:
-        price = price_for(known, text, pieces)
+    unpriced += [f"without an order, {text}" for text in bought]
+    for text, price in to_buy:
         if price is None:
             unpriced.append(f"to buy, {text}")
         else:
-            to_come += cost_of(price, pieces)[1]
+            to_come += price
     return Budget(currency, came, awaited, to_come, tuple(unpriced))

@@ -10,6 +10,7 @@ from stores.planning.items import Item, many, serves, sized
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine
 from stores.planning.orders import OnOrder, Price, cost_of, price_for
+from stores.planning.substitutes import longer, may_be_longer
 
 __all__ = [
     "Measure",
@@ -40,6 +41,7 @@ class Shortage:
     ``quantity`` is what to buy, whole packs; ``more`` of these are spares and what a pack holds
     beyond the need. ``spare`` are loose pieces in hand and ``ordered`` what is on order, both
     taken off already. ``price`` is of the line, in hundredths, None where it is not known.
+    ``longer_in_hand`` are loose pieces of the next length up, which would do with washers.
     """
 
     text: str
@@ -53,6 +55,15 @@ class Shortage:
     price: int | None = None
     supplier: str = ""
     currency: str = ""
+    longer_in_hand: int = 0
+
+    @property
+    def instead(self) -> str:
+        """Say what may stand in for it, if anything: the next length up, with washers."""
+        if not may_be_longer(need.item for need in self.needs):
+            return ""
+        step = longer(self.spec)
+        return "" if step is None else step.said
 
     @property
     def packs(self) -> int:
@@ -134,7 +145,11 @@ def shopping(items: Iterable[Item], coming: Iterable[OnOrder] = ()) -> list[Shor
                 left[at] -= some
         to_buy = total - loose - ordered
         if to_buy:
-            lines.append(Shortage(text, kinds[text], to_buy, tuple(listed), loose, ordered))
+            line = Shortage(text, kinds[text], to_buy, tuple(listed), loose, ordered)
+            step = longer(line.spec) if line.instead else None
+            # what another joint is short of itself does not stand in here
+            free = spare_pieces(step.text, spares) if step and step.text not in needs else 0
+            lines.append(replace(line, longer_in_hand=min(to_buy, free)))
     return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
 
 

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stores.planning.oils import OilLine
+from stores.planning.shopping import Measure as ToMeasure
 from stores.planning.shopping import Shortage
+from stores.planning.to_buy import ToBuy
 from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain
@@ -21,25 +23,18 @@ _PRICE = LEFT + 147.0
 _GAP = 3.0
 
 
-def write_shopping(
-    lines: Sequence[Shortage],
-    path: Path,
-    *,
-    title: str,
-    date: str,
-    oils: Sequence[OilLine] = (),
-) -> Printed:
+def write_shopping(listed: ToBuy, path: Path, *, title: str, date: str) -> Printed:
     """Write the shopping list as a PDF, A4 upright: a line to tick for each thing to buy.
 
-    ``title`` heads it; ``date`` says when it was true; ``oils`` come last. An empty list makes a
-    sheet that says so.
+    ``title`` heads it; ``date`` says when it was true. By supplier where there are several; what is
+    not bought before it is measured comes last. An empty list makes a sheet that says so.
 
     Raises:
         PrintError: a file that cannot be written.
     """
     from stores.printing.draw import Pdf, measure
 
-    pages = layout_shopping(lines, measure, title=title, date=date, oils=oils)
+    pages = layout_shopping(listed, measure, title=title, date=date)
     pdf = Pdf(plain(title), "Shopping list")
     for page in pages:
         pdf.page(page)
@@ -48,37 +43,70 @@ def write_shopping(
     return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
 
 
-def layout_shopping(
-    lines: Sequence[Shortage],
-    measure: Measure,
-    *,
-    title: str,
-    date: str,
-    oils: Sequence[OilLine] = (),
-) -> list[list[Box]]:
+def layout_shopping(listed: ToBuy, measure: Measure, *, title: str, date: str) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner."""
     flow = Flow(plain(title), plain(date), measure)
-    flow.add(_front(lines, oils, plain(title), plain(date), measure))
+    flow.add(_front(listed, plain(title), plain(date), measure))
     heading = _heading(measure)
-    rows = [_row(_pieces(line), measure) for line in lines]
-    rows += [_row(_oil(line), measure) for line in oils]
-    if rows:
+    if listed.lines or listed.oils:
         flow.add(heading)
-    for row in rows:
-        if not flow.fits(row.height):
-            flow.turn()
-            flow.add(heading)
-        flow.add(row)
+    for section in listed.sections:
+        rows = [_row(_pieces(line), measure) for line in section.lines]
+        rows += [_row(_oil(line), measure) for line in section.oils]
+        if listed.divided:
+            name = _subheading(section.heading, measure)
+            if not flow.fits(name.height + rows[0].height):
+                flow.turn()
+                flow.add(heading)
+            flow.add(name)
+        for row in rows:
+            if not flow.fits(row.height):
+                flow.turn()
+                flow.add(heading)
+            flow.add(row)
+    _add_unseen(listed.unseen, flow, measure)
     return flow.finished()
 
 
-def _front(
-    lines: Sequence[Shortage], oils: Sequence[OilLine], title: str, date: str, measure: Measure
-) -> Slab:
-    pieces = sum(line.quantity for line in lines)
+def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure) -> None:
+    """What is looked at and measured before anything is bought for it, with a box to tick."""
+    if not unseen:
+        return
+    pieces = sum(each.quantity for each in unseen)
+    head = _subheading(
+        f"Not before it is measured: {_counted(pieces, 'piece')} nobody has looked at", measure
+    )
+    rows = [
+        _row(
+            _Cells(
+                str(each.quantity), plain(each.item.as_found.text), "measure first", each.item.ref
+            ),
+            measure,
+        )
+        for each in unseen
+    ]
+    if not flow.fits(head.height + rows[0].height):
+        flow.turn()
+    flow.add(head)
+    for row in rows:
+        if not flow.fits(row.height):
+            flow.turn()
+            flow.add(head)
+        flow.add(row)
+
+
+def _subheading(words: str, measure: Measure) -> Slab:
+    boxes, end = column(
+        [Words(plain(words), 10.5, True, 2, "a heading")], LEFT, 2.6, WIDTH, measure
+    )
+    return Slab(tuple(boxes), end + 0.8)
+
+
+def _front(listed: ToBuy, title: str, date: str, measure: Measure) -> Slab:
+    lines, oils = listed.lines, listed.oils
     and_oil = f", oil in {_counted(len(oils), 'line')}" if oils else ""
     total = (
-        f"{_counted(len(lines), 'line')}, {_counted(pieces, 'piece')} to buy{and_oil}."
+        f"{_counted(len(lines), 'line')}, {_counted(listed.pieces, 'piece')} to buy{and_oil}."
         if lines or oils
         else "Nothing to buy: the stores hold all that the rebuild needs."
     )
@@ -105,17 +133,26 @@ class _Cells:
     why: str
     joints: str
     price: str = ""
+    instead: str = ""
 
 
 def _pieces(line: Shortage) -> _Cells:
+    instead = f"or {line.instead}" if line.instead else ""
+    if line.longer_in_hand:
+        instead += f": {line.longer_in_hand} in hand"
     return _Cells(
-        str(line.quantity), plain(line.text), plain(line.why), plain(line.refs), plain(line.asked)
+        str(line.quantity),
+        plain(line.text),
+        plain(line.why),
+        plain(line.refs),
+        plain(line.asked),
+        plain(instead),
     )
 
 
 def _oil(line: OilLine) -> _Cells:
     quantity = "?" if line.quantity is None else str(line.quantity)
-    return _Cells(quantity, plain(line.text), plain(line.why), plain(line.sumps))
+    return _Cells(quantity, plain(line.text), plain(line.why), plain(line.sumps), plain(line.asked))
 
 
 def _heading(measure: Measure) -> Slab:
@@ -150,8 +187,13 @@ def _row(line: _Cells, measure: Measure) -> Slab:
     ):
         if not words.text:
             continue
+        small = Words(line.instead, 8.0, False, 4, f"{ref}: instead")
         texts, end = column(
-            [words], x, top + (0.5 if words.bold else 1.05), right - x - _GAP, measure
+            [words, small] if x == _WHAT and line.instead else [words],
+            x,
+            top + (0.5 if words.bold else 1.05),
+            right - x - _GAP,
+            measure,
         )
         boxes += texts
         ends.append(end)

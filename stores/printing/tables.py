@@ -1,13 +1,11 @@
 """The shopping list as a table for spreadsheets."""
 
-from collections.abc import Sequence
 from decimal import Decimal
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stores.planning.oils import OilLine
-from stores.planning.shopping import Shortage
+from stores.planning.to_buy import ToBuy
 from stores.printing.files import Printed, put
 
 if TYPE_CHECKING:
@@ -15,7 +13,20 @@ if TYPE_CHECKING:
 
 __all__ = ["COLUMNS", "harmless", "write_csv", "write_xlsx"]
 
-COLUMNS = ("Quantity", "What", "Kind", "Why", "Joints", "Pack", "Supplier", "Price")
+COLUMNS = (
+    "Quantity",
+    "What",
+    "Kind",
+    "Why",
+    "Joints",
+    "Pack",
+    "Supplier",
+    "Price",
+    "Instead",
+    "When",
+)
+_WIDTHS = (10, 44, 16, 40, 20, 8, 24, 14, 50, 16)
+NOW, LATER = "buy now", "measure first"
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -35,18 +46,18 @@ def harmless(text: str) -> str:
     return f"'{safe}" if safe.startswith(_FORMULA) or safe.lstrip().startswith(_FORMULA) else safe
 
 
-def write_csv(lines: Sequence[Shortage], path: Path, *, oils: Sequence[OilLine] = ()) -> Printed:
+def write_csv(listed: ToBuy, path: Path) -> Printed:
     """Write the shopping list as CSV: UTF-8 with a byte order mark, so that spreadsheets read it.
 
     Raises:
         PrintError: a file that cannot be written.
     """
-    text = _frame(lines, oils).to_csv(index=False, lineterminator="\r\n")
+    text = _frame(listed).to_csv(index=False, lineterminator="\r\n")
     put(path, text.encode("utf-8-sig"))
     return Printed(path, 1)
 
 
-def write_xlsx(lines: Sequence[Shortage], path: Path, *, oils: Sequence[OilLine] = ()) -> Printed:
+def write_xlsx(listed: ToBuy, path: Path) -> Printed:
     """Write the shopping list as a spreadsheet file.
 
     Raises:
@@ -56,16 +67,16 @@ def write_xlsx(lines: Sequence[Shortage], path: Path, *, oils: Sequence[OilLine]
 
     out = BytesIO()
     with pd.ExcelWriter(out, engine="openpyxl") as book:
-        _frame(lines, oils).to_excel(book, sheet_name="Shopping", index=False)
+        _frame(listed).to_excel(book, sheet_name="Shopping", index=False)
         sheet = book.sheets["Shopping"]
         sheet.freeze_panes = "A2"
-        for column, width in zip("ABCDEFGH", (10, 44, 16, 40, 20, 8, 24, 14), strict=True):
+        for column, width in zip("ABCDEFGHIJ", _WIDTHS, strict=True):
             sheet.column_dimensions[column].width = width
     put(path, out.getvalue())
     return Printed(path, 1)
 
 
-def _frame(lines: Sequence[Shortage], oils: Sequence[OilLine]) -> "pd.DataFrame":
+def _frame(listed: ToBuy) -> "pd.DataFrame":
     import pandas as pd
 
     rows: list[tuple[object, ...]] = [
@@ -74,13 +85,39 @@ def _frame(lines: Sequence[Shortage], oils: Sequence[OilLine]) -> "pd.DataFrame"
             *map(harmless, (line.text, line.kind, line.why, line.refs)),
             line.pack,
             harmless(line.supplier),
-            None if line.price is None else Decimal(line.price).scaleb(-2),
+            _money(line.price),
+            harmless(line.instead),
+            NOW,
         )
-        for line in lines
+        for line in listed.lines
     ]
     rows += [
-        (line.quantity, *map(harmless, (line.text, "oil", line.why, line.sumps)), 1, "", None)
-        for line in oils
+        (
+            line.quantity,
+            *map(harmless, (line.text, "oil", line.why, line.sumps)),
+            1,
+            harmless(line.supplier),
+            _money(line.price),
+            "",
+            NOW,
+        )
+        for line in listed.oils
+    ]
+    rows += [
+        (
+            each.quantity,
+            *map(harmless, (each.item.as_found.text, each.item.as_found.kind, "", each.item.ref)),
+            1,
+            "",
+            None,
+            "",
+            LATER,
+        )
+        for each in listed.unseen
     ]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known
+
+
+def _money(hundredths: int | None) -> Decimal | None:
+    return None if hundredths is None else Decimal(hundredths).scaleb(-2)

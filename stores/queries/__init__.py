@@ -58,6 +58,7 @@ if TYPE_CHECKING:
     )
     from stores.queries.order_list import (
         awaited_from_suppliers,
+        bought,
         on_order,
         order_faults,
         order_in_use,
@@ -100,6 +101,7 @@ __all__ = [
     "bags",
     "batch_faults",
     "batches",
+    "bought",
     "debts",
     "fallen",
     "firms_with_pieces",
@@ -161,6 +163,7 @@ _LATER = {
     ),
     "order_list": (
         "awaited_from_suppliers",
+        "bought",
         "on_order",
         "order_faults",
         "order_in_use",

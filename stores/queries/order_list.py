@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import Fault, PlaceKind
+from stores.ledger import ActKind, Fault, PlaceKind
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule
@@ -30,6 +30,7 @@ from stores.storage.rows import (
 
 __all__ = [
     "awaited_from_suppliers",
+    "bought",
     "on_order",
     "order_faults",
     "order_in_use",
@@ -37,6 +38,22 @@ __all__ = [
     "prices",
     "spare_rules",
 ]
+
+
+def bought(connection: Connection, machine: int) -> list[str]:
+    """Say what was bought for a machine without an order: ``8 M8 nut bought from Hollin``."""
+    gone = fallen(connection)
+    here = {item.number for item in items(connection, machine=machine)}
+    rows: Any = connection.execute(
+        select(col(ActRow.id), col(ActRow.summary), col(MovementRow.item_id))
+        .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
+        .where(col(ActRow.kind) == ActKind.BUY)
+        .order_by(col(ActRow.id))
+    )
+    received = set(connection.execute(select(col(ReceiptRow.act_id))).scalars())
+    left = gone | received
+    said = {row.id: row.summary for row in rows if row.id not in left and row.item_id in here}
+    return list(said.values())
 
 
 def orders(

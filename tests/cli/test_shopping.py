@@ -7,6 +7,7 @@ No figure for spares has a source (common practice: some over); none are put on 
 """
 
 import csv
+import re
 from pathlib import Path
 
 import pdfplumber
@@ -89,26 +90,95 @@ def test_not_before_it_is_measured(joints: Bench) -> None:
 def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     joints: Bench, tmp_path: Path
 ) -> None:
+    """Every line, oil and what is measured first: by quantity, words, joints and price."""
     joints("spares", "nut", "10", "--least", "1")
+    joints("inspect", "1.2", "4", "condemned", "threads pulled")
+    joints("sump", "Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l")
+    joints("price", "SAE 90 GL-4, 500 ml", "4.20", "--from", "Kelder Oils")
     pdf, table, book = (str(tmp_path / f"list.{kind}") for kind in ("pdf", "csv", "xlsx"))
     joints("shopping", "--pdf", pdf, "--csv", table, "--xlsx", book)
-    data = joints.json("shopping")["lines"]
-    counts = {line["what"]: line["quantity"] for line in data}
-    assert sum(counts.values()) == 12  # 2 gaskets, 8 nuts, 2 washers
+    data = joints.json("shopping")
+    now = [
+        (line["quantity"], line["what"], ", ".join(line["for"]), line["price_hundredths"] or 0)
+        for line in data["lines"]
+    ]
+    # by hand: 2 gaskets, 8 nuts (2 packs of 4), 2 washers, 4 bolts
+    assert sum(line[0] for line in now) == 16
+    oils = [(o["quantity"], o["text"], o["sumps"], o["price"] or 0) for o in data["oil"]]
+    # 1.4 l is a can of 1 l and one of 500 ml
+    assert sorted(oils) == [
+        (1, "SAE 90 GL-4, 1 l", "Gearbox", 0), (1, "SAE 90 GL-4, 500 ml", "Gearbox", 420),
+    ]  # fmt: skip
+    now += oils
+    later = [(m["quantity"], m["what"], m["item"], 0) for m in data["measure_first"]]
+    assert [line[0] for line in later] == [1, 1]
+
     with Path(table).open(encoding="utf-8-sig", newline="") as file:
-        rows = list(csv.DictReader(file))
-    assert {row["What"]: int(row["Quantity"]) for row in rows} == counts
-    assert [row["Price"] for row in rows if row["Price"]] == ["6.20"]
+        rows = [tuple(row.values()) for row in csv.DictReader(file)]
     sheet = list(load_workbook(book).active.iter_rows(values_only=True))[1:]
-    assert {row[1]: row[0] for row in sheet} == counts
-    assert [float(row[7]) for row in sheet if row[7] is not None] == [6.2]
+    for listed in (rows, sheet):
+        for when, want in (("buy now", now), ("measure first", later)):
+            assert [
+                (int(row[0]), row[1], row[4], round(100 * float(row[7] or 0)))
+                for row in listed
+                if row[9] == when
+            ] == want
     with pdfplumber.open(pdf) as paper:
         words = " ".join(" ".join(page.extract_text().split()) for page in paper.pages)
-    assert "4 lines, 12 pieces" in words
-    assert "8 M8 self-locking nut" in words
-    assert "6.20 EUR" in words
-    message = joints("shopping", "--message").splitlines()[2:]
-    assert message == [f"{count} off  {what}" for what, count in counts.items()]
     screen = joints("shopping")
-    assert "4 lines, 12 pieces" in screen
-    assert "6.20 EUR" in screen
+    together = " ".join(screen.split())
+    for quantity, what, refs, price in now:
+        begins = re.escape(" ".join(what.split()[:3]))
+        assert re.search(rf"\b{quantity} {begins}", words)
+        assert re.search(rf"\b{quantity} {begins}", together)
+        assert all(ref in words and ref in together for ref in refs.split(", "))
+        if price:
+            assert f"{price / 100:.2f} EUR" in words
+            assert f"{price / 100:.2f} EUR" in together
+    for quantity, what, ref, _ in later:
+        assert f"{quantity} {what} measure first {ref}" in words
+        assert ref in together
+    for shown in (words, together):
+        assert "5 lines, 16 pieces" in shown
+        assert "Hollin Fasteners: 1 line, 6.20 EUR" in shown
+        assert "Kelder Oils: 1 line, 4.20 EUR" in shown
+        assert "No price known: 5 lines" in shown
+    message = joints("shopping", "--message").splitlines()[2:]
+    assert message == [f"{count} off  {what}" for count, what, _, _ in now]
+    # 6.20 + 4.20, both still to buy
+    assert joints.json("budget")["to_come"] == 1040
+    joints("buy", "2 M8 nyloc nut", "--from", "Hollin")
+    assert any("without an order, 2 M8" in said for said in joints.json("budget")["unpriced"])
+
+
+def test_the_next_length_up_is_said_where_a_washer_may_take_it_up(joints: Bench) -> None:
+    """By hand: M6 x 25 is followed by 30 in ISO 888; 1 1/2 in by 1 5/8 in eighths: 3.175 mm."""
+    joints("inspect", "1.2", "4", "condemned", "threads pulled")
+    joints("strip", "Engine/Magneto", "end cap", "3 1/4-26 BSF x 1 1/2 in hex bolt",
+           "2 M5x12 countersunk screw", "1 M8 x 30 stud")  # fmt: skip
+    joints("strip", "Brakes/Front", "brake anchor", "2 M8x30 hex bolt")
+    for what, count in (("3.2", "3"), ("3.3", "2"), ("3.4", "1"), ("4.2", "2")):
+        joints("inspect", what, count, "condemned", "rusted")
+
+    def instead() -> dict[str, tuple[str, int]]:
+        lines = joints.json("shopping")["lines"]
+        return {line["what"]: (line["instead"], line["longer_in_hand"]) for line in lines}
+
+    said = instead()
+    assert said["M6 x 25 hex bolt"] == ("M6 x 30 hex bolt, washers for 5 mm, no blind hole", 0)
+    assert said["1/4-26 BSF x 1 1/2 hex bolt"][0].startswith(
+        "1/4-26 BSF x 1 5/8 hex bolt, washers for 3.1"
+    )
+    # no place for a washer; a stud is no screw; and nothing stands in at a brake
+    for none in ("M5 x 12 countersunk screw", "M8 x 30 stud", "M8 x 30 hex bolt"):
+        assert said[none] == ("", 0)
+    joints("loose", "3 M6x30 hex bolt")
+    joints("inspect", "0.1", "3", "serviceable")
+    assert instead()["M6 x 25 hex bolt"][1] == 3
+    assert "3 in hand would do for M6 x 25 hex bolt: M6 x 30 hex bolt" in " ".join(
+        joints("shopping").split()
+    )
+    # fine against coarse never, whatever the length
+    joints("loose", "4 M6x0.75x30 hex bolt")
+    joints("inspect", "0.2", "4", "serviceable")
+    assert instead()["M6 x 25 hex bolt"][1] == 3

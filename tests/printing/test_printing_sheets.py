@@ -14,6 +14,7 @@ from printing_reading import MM, said, words
 from stores.errors import PrintError
 from stores.planning.items import Description, Item
 from stores.planning.tightness import THREADED
+from stores.planning.to_buy import ToBuy
 from stores.printing.boxes import Box, Frame, Rule, Text, Tick
 from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
@@ -248,7 +249,9 @@ def test_no_checklist_overlaps_or_leaves_its_page(items: list[Item]) -> None:
 def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
     lines = lines_to_buy()
     path = tmp_path / "shopping.pdf"
-    made = write_shopping(lines, path, title="Shopping list: Orrick Plover 150", date="25 Nov 2026")
+    made = write_shopping(
+        ToBuy(tuple(lines)), path, title="Shopping list: Orrick Plover 150", date="25 Nov 2026"
+    )
     assert made.warnings == ()
     assert made.sheets > 1
     text = said(path)
@@ -264,7 +267,7 @@ def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
 
 def test_quantity_stands_beside_what_is_bought(tmp_path: Path) -> None:
     path = tmp_path / "shopping.pdf"
-    write_shopping(lines_to_buy(), path, title="Shopping list", date="")
+    write_shopping(ToBuy(tuple(lines_to_buy())), path, title="Shopping list", date="")
     with pdfplumber.open(path) as document:
         rows = "\n".join(page.extract_text() for page in document.pages)
     # 5 belong in, 2 found; of M5 x 25 two loose ones are in hand
@@ -274,7 +277,7 @@ def test_quantity_stands_beside_what_is_bought(tmp_path: Path) -> None:
 
 def test_nothing_to_buy_is_said(tmp_path: Path) -> None:
     path = tmp_path / "shopping.pdf"
-    assert write_shopping([], path, title="Shopping list", date="").sheets == 1
+    assert write_shopping(ToBuy(), path, title="Shopping list", date="").sheets == 1
     assert "Nothingtobuy" in said(path)
 
 
@@ -282,7 +285,9 @@ def test_nothing_to_buy_is_said(tmp_path: Path) -> None:
 @given(any_items())
 def test_no_shopping_list_overlaps_or_leaves_its_page(items: list[Item]) -> None:
     lines = shopping(items)
-    pages = layout_shopping(lines, measure, title="Shopping list " * 30, date="25 Nov 2026")
+    pages = layout_shopping(
+        ToBuy(tuple(lines)), measure, title="Shopping list " * 30, date="25 Nov 2026"
+    )
     check_pages(pages)
     ticks = [box for page in pages for box in page if isinstance(box, Tick)]
     assert len(ticks) == len(lines)
@@ -292,6 +297,8 @@ def test_the_same_lists_make_the_same_bytes(tmp_path: Path) -> None:
     made = []
     for name in ("one", "two"):
         write_checklist(turned(machine()), tmp_path / name, title=TITLE, date="")
-        write_shopping(lines_to_buy(), tmp_path / f"{name}2", title="Shopping list", date="")
+        write_shopping(
+            ToBuy(tuple(lines_to_buy())), tmp_path / f"{name}2", title="Shopping list", date=""
+        )
         made.append(((tmp_path / name).read_bytes(), (tmp_path / f"{name}2").read_bytes()))
     assert made[0] == made[1]

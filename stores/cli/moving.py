@@ -136,7 +136,10 @@ def scrap(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Throw pieces out; without a count only condemned ones and old ones due for renewal."""
+    """Throw pieces out; without a count only condemned ones, and old ones replaced by new ones.
+
+    One is kept as a pattern until the new one fits; only a count throws that out too.
+    """
     from stores import services
 
     refuse_options([what])

@@ -1,13 +1,14 @@
 """What happens to pieces in the workshop: moved, stowed, lost and found, scrapped, reassigned."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 from stores import queries
 from stores.core.benchline import clean
 from stores.errors import NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import clash, counted, many
+from stores.planning.items import Item, clash, counted, many
 from stores.services.common import (
     NOTE_LENGTH,
     Done,
@@ -154,8 +155,13 @@ def scrap(
     at: str | None = None,
 ) -> Done:
     """Throw pieces out, the worst first; without a count only those that will not be used again:
-    condemned ones, and old ones that have been replaced by new ones."""
+    condemned ones, and old ones that have been replaced by new ones.
+
+    Of condemned ones that nothing else of the joint is in hand for, one is kept as a pattern until
+    the joint has all its pieces on again; only a count throws that out too.
+    """
     count_of(quantity)
+    patterns: list[str] = []
     with store.writing() as writer:
         chosen = select(writer.connection, machine, what)
         scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped")
@@ -166,17 +172,36 @@ def scrap(
             stock = writer.stock([item.number for item in chosen.items])
             moves = []
             for item in chosen.items:
+                condemned = item.in_hand(Condition.CONDEMNED)
+                if condemned and _is_pattern(item):
+                    patterns.append(item.ref)
+                    spots = from_hand(
+                        stock, item, condemned - 1, [Condition.CONDEMNED], bag=chosen.bag
+                    )
+                    moves += moves_to(item, spots, scrapped.number) if condemned > 1 else []
+                    continue
                 dead = [Condition.CONDEMNED]
-                if (item.renew or item.wrong) and not item.short:
+                if (item.renew or item.wrong) and not item.to_fit:
                     dead = [c for c in WORST_FIRST if c not in item.fit_conditions]
                 spots = from_hand(stock, item, None, dead, bag=chosen.bag)
                 moves += moves_to(item, spots, scrapped.number)
             if not moves:
                 raise Refused(
-                    f"nothing in {what} is condemned or has been replaced: old pieces are kept as "
-                    "patterns until the new ones are here; to throw them out, say how many"
+                    f"nothing in {what} to throw out yet: old pieces are kept as patterns until "
+                    "the new ones fit; to throw them out, say how many"
                 )
-        return _write(writer, chosen, moves, ActKind.SCRAP, "scrapped", at=at, reason=reason)
+        done = _write(writer, chosen, moves, ActKind.SCRAP, "scrapped", at=at, reason=reason)
+    if patterns:
+        kept = f"Kept as a pattern until the new one fits, one of {', '.join(patterns)}"
+        done = replace(done, notes=(*done.notes, kept))
+    return done
+
+
+def _is_pattern(item: Item) -> bool:
+    """Tell whether a condemned piece is still the only old one: whether a new one fits is not known
+    before it is on."""
+    others = [c for c in Condition if c not in (Condition.CONDEMNED, Condition.NEW)]
+    return bool(item.step.number and item.to_fit) and not item.in_hand(*others)
 
 
 def assign(

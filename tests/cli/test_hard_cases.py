@@ -498,12 +498,27 @@ class TestNewcomer:
         clutch("inspect", "1.2", "condemned", "cracked after all")
         assert now(clutch, "M6x25") == [(4, "condemned", "A001N")]
 
-    def test_an_old_gasket_is_kept_as_a_pattern_until_the_new_one_is_here(
-        self, clutch: Bench
-    ) -> None:
+    def test_an_old_gasket_is_kept_as_a_pattern_until_the_new_one_fits(self, clutch: Bench) -> None:
         assert "patterns" in clutch.refused("scrap", "1.4")
         clutch("buy", "1.4")
-        clutch("scrap", "1.4")
+        assert "patterns" in clutch.refused("scrap", "1.4")
+        clutch("refit", "1.4")
+        assert "1 piece scrapped" in clutch("scrap", "1.4")
+
+    def test_of_condemned_pieces_one_is_kept_as_a_pattern(self, clutch: Bench) -> None:
+        """4 bolts condemned: 3 go, one is measured and bought by, until 4 new ones are on."""
+        clutch("inspect", "1.2", "condemned", "threads pulled")
+        said = clutch("scrap", "1.2")
+        assert "3 pieces scrapped" in said
+        assert "Kept as a pattern until the new one fits, one of 1.2" in said
+        assert "patterns" in clutch.refused("scrap", "1.2")
+        clutch("buy", "4 M6x25 hex bolt")
+        assert "patterns" in clutch.refused("scrap", "1.2")  # they may prove not to fit
+        clutch("refit", "1.2")
+        assert "1 piece scrapped" in clutch("scrap", "1.2")
+        # with a count it is the person's word
+        clutch("undo")
+        assert "1 piece scrapped" in clutch("scrap", "1.2", "-q", "1")
 
     def test_inches_for_hardware(self, bench: Bench) -> None:
         data = bench.json("hardware", "steel", "ball", "3/16")

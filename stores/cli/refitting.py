@@ -40,6 +40,10 @@ def refit(
     anyway: Annotated[
         bool, typer.Option("--anyway", help="Fit what is there, though something is short.")
     ] = False,
+    as_it_came: Annotated[
+        bool,
+        typer.Option("--as-it-came", help="Pieces too that nobody has looked over."),
+    ] = False,
     torque: Annotated[
         str, typer.Option("--torque", metavar="TORQUE", help="What was put on: 24 N m oiled.")
     ] = "",
@@ -53,7 +57,9 @@ def refit(
 ) -> None:
     """Tick off: a step, a bag's contents or one item is back on the machine.
 
-    In a terminal it asks what to do with old pieces that are left over.
+    What nobody has looked over does not go on ('stores inspect 7 serviceable' says that it is
+    good), unless it came off for access only. In a terminal it asks what to do with old pieces
+    that are left over.
     """
     from stores import services
     from stores.planning.assembling import HowTight
@@ -73,6 +79,7 @@ def refit(
             what,
             quantity=count(quantity),
             anyway=anyway,
+            as_it_came=as_it_came,
             left=left,
             by=by,
             machine=machine,

@@ -28,6 +28,7 @@ def refit(
     *,
     quantity: int | None = None,
     anyway: bool = False,
+    as_it_came: bool = False,
     left: "Left | None" = None,
     by: str = "",
     machine: str | None = None,
@@ -43,14 +44,16 @@ def refit(
         what: a step, a bag or an item.
         quantity: how many, of one item.
         anyway: fit what is there, though something is short.
+        as_it_came: fit pieces too that nobody has looked over since they came off.
         left: how what has a thread was left: finger-tight, or tightened and with what torque.
         by: who fitted it: signs for the step, once it is all on.
         machine: its name, when not the one last worked on.
         at: the day, when not today.
 
     Raises:
-        Refused: something is short, unless ``anyway`` is set: then what is there is fitted; a
-            torque for several things.
+        Refused: something is short, unless ``anyway`` is set: then what is there is fitted; pieces
+            that nobody has looked over, unless ``as_it_came`` is set or they came off for access
+            only; a torque for several things.
     """
     count_of(quantity)
     if by and left is not None and left.how is HowTight.FINGER:
@@ -81,6 +84,13 @@ def refit(
         if short and (not anyway or not moves):
             rest = "; fit what is there with --anyway" if moves else ""
             raise Refused(f"short of {', '.join(short)}{rest}")
+        access = queries.refits(writer.connection, on.number).made_way
+        unseen = _unseen(items, moves, access)
+        if unseen and not as_it_came:
+            raise Refused(
+                f"nobody has looked over {', '.join(unseen)}: 'stores inspect {what} serviceable' "
+                "first; or as they came off, with --as-it-came"
+            )
         count = sum(m.quantity for m in moves if m.target.place == place.number)
         steps = {item.step.number: item.step for item in items}
         name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
@@ -92,7 +102,6 @@ def refit(
         lines += _sign(writer, act, on, steps, by) if by else []
         said = queries.said_of_order(writer.connection, on.number)
         after = _around(writer, on.number, items, said)
-        access = queries.refits(writer.connection, on.number).made_way
         held = queries.items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
     notes, waiting = _notes(items, after, short, said, access)
     still = _left_in(chosen.bag, held)
@@ -116,6 +125,23 @@ def refit(
             "left_in_bag": still,
         },
     )
+
+
+def _unseen(
+    items: Sequence[Item], moves: Sequence[Movement], access: Mapping[int, int | None]
+) -> list[str]:
+    """Say which pieces that go on nobody has looked over, but for those off for access only: what
+    is not known to be good is not taken for good."""
+    found = []
+    for item in items:
+        pieces = sum(
+            move.quantity
+            for move in moves
+            if move.item == item.number and move.source.condition is Condition.AS_REMOVED
+        )
+        if pieces and item.step.number not in access:
+            found.append(f"{many(pieces, item.as_found.text)} ({item.ref})")
+    return found
 
 
 def _around(

@@ -109,7 +109,7 @@ class TestClearance:
     def test_it_keeps_the_step_on_the_checklist(self, clutch: Bench) -> None:
         clutch("clearance", "1", "end float", "0.05 to 0.15 mm", "--from", "maker's book p. 12")
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
-        clutch("refit", "1")
+        clutch("refit", "1", "--as-it-came")
         assert step_of(clutch, 1)["still_to_do"] == ["measure end float"]
         assert "still to do: measure end float" in clutch("rebuild")
         clutch("clearance", "1", "end", "--found", "0.2")
@@ -127,11 +127,11 @@ class TestClearance:
 
 class TestTight:
     def test_finger_tight_stays_on_the_checklist(self, clutch: Bench) -> None:
-        clutch("refit", "1.2", "--finger-tight")
+        clutch("refit", "1.2", "--as-it-came", "--finger-tight")
         found = step_of(clutch, 1)["lines"][1]
         assert found["left"] == "only finger-tight"
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
-        clutch("refit", "1")
+        clutch("refit", "1", "--as-it-came")
         assert step_of(clutch, 1)["still_to_do"] == ["tighten 1.2"]
         clutch("tighten", "1.2", "8 N m", "oiled")
         found = step_of(clutch, 1)["lines"][1]
@@ -140,7 +140,7 @@ class TestTight:
         assert clutch.json("rebuild") == []
 
     def test_a_torque_in_other_units_is_kept_as_written(self, clutch: Bench) -> None:
-        clutch("refit", "1.2", "--torque", "6 lbf ft dry")
+        clutch("refit", "1.2", "--as-it-came", "--torque", "6 lbf ft dry")
         # 1 lbf ft = 0.45359237 kg x 9.80665 m/s2 x 0.3048 m = 1.355818 N m; 6 x = 8.134908
         found = step_of(clutch, 1)["lines"][1]
         assert found["torque_put_on_nm"] == pytest.approx(8.135, abs=0.0005)
@@ -149,19 +149,19 @@ class TestTight:
 
     def test_a_torque_beside_the_makers_is_pointed_out(self, clutch: Bench) -> None:
         clutch("torque", "1.2", "7 to 9 N m")
-        clutch("refit", "1.2")
+        clutch("refit", "1.2", "--as-it-came")
         assert "look again" in clutch("tighten", "1.2", "12 N m")
         assert "look again" not in clutch("tighten", "1.2", "8 N m")
 
     def test_pieces_fitted_since_are_not_called_tight(self, clutch: Bench) -> None:
-        clutch("refit", "1.2", "-q", "2", "--torque", "8 N m")
+        clutch("refit", "1.2", "--as-it-came", "-q", "2", "--torque", "8 N m")
         assert step_of(clutch, 1)["lines"][1]["torque_put_on_nm"] == 8
-        clutch("refit", "1.2", "-q", "2")
+        clutch("refit", "1.2", "--as-it-came", "-q", "2")
         assert step_of(clutch, 1)["lines"][1]["left"] == ""
 
     def test_undo_takes_back_pieces_torque_and_signature(self, brake: Bench) -> None:
         before = brake.json("rebuild", "--all")
-        brake("refit", "2", "--torque", "24 N m oiled", "--by", "A. Marl")
+        brake("refit", "2", "--as-it-came", "--torque", "24 N m oiled", "--by", "A. Marl")
         assert step_of(brake, 2)["signed"][0]["name"] == "A. Marl"
         brake("undo")
         assert brake.json("rebuild", "--all") == before
@@ -169,7 +169,7 @@ class TestTight:
 
 class TestSigned:
     def test_a_brake_stays_until_a_second_person_signs(self, brake: Bench) -> None:
-        brake("refit", "2", "--by", "A. Marl")
+        brake("refit", "2", "--as-it-came", "--by", "A. Marl")
         assert step_of(brake, 2)["still_to_do"] == ["second person signs"]
         assert "already" in brake.refused("sign", "2", "a. marl", "--second")
         brake("sign", "2", "J. Teal", "--second", "-n", "torque checked")
@@ -178,15 +178,15 @@ class TestSigned:
         assert signed == {"fitted": "A. Marl", "second person": "J. Teal"}
 
     def test_what_is_taken_off_again_is_no_longer_signed_for(self, brake: Bench) -> None:
-        brake("refit", "2")
+        brake("refit", "2", "--as-it-came")
         brake("sign", "2", "J. Teal", "--second")
         brake("undo")
         assert step_of(brake, 2)["still_to_do"] == ["second person signs"]
 
     def test_nobody_signs_for_what_is_loose(self, brake: Bench) -> None:
-        said = brake.refused("refit", "2", "--finger-tight", "--by", "A. Marl")
+        said = brake.refused("refit", "2", "--as-it-came", "--finger-tight", "--by", "A. Marl")
         assert "finger-tight" in said
-        brake("refit", "2", "--finger-tight")
+        brake("refit", "2", "--as-it-came", "--finger-tight")
         assert "only finger-tight" in brake.refused("sign", "2", "A. Marl")
         brake("tighten", "2.2")
         brake("sign", "2", "A. Marl")
@@ -204,7 +204,7 @@ class TestScanned:
     )
     def test_a_scan_moves_the_pieces_from_bag_to_machine(self, clutch: Bench, typed: str) -> None:
         clutch("buy", "1.4", "--from", "Quernside Gaskets", "--to", CODE)
-        done = clutch.json("refit", typed)
+        done = clutch.json("refit", typed, "--as-it-came")
         assert done["pieces"] == 8  # the cover, 4 + 2 bolts, 1 gasket
         found = step_of(clutch, 1)
         assert found["done"]
@@ -212,14 +212,14 @@ class TestScanned:
 
     def test_what_is_left_in_the_bag_is_asked_about(self, clutch: Bench) -> None:
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
-        done = clutch.json("refit", CODE)
+        done = clutch.json("refit", CODE, "--as-it-came")
         assert done["left_over"] == ["1.4"]
         assert done["left_in_bag"] == ["1.4 1 gasket, as removed"]
 
     def test_quarantined_pieces_left_in_the_bag_are_named(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "1", "quarantine", "thread picked up")
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
-        shown = clutch("refit", CODE, "--anyway")
+        shown = clutch("refit", CODE, "--as-it-came", "--anyway")
         assert f"Still in bag {CODE}: 1.2 1 M6 x 25 hex bolt, quarantine" in " ".join(shown.split())
 
     def test_an_empty_bag_leaves_nothing_to_ask(self, brake: Bench) -> None:
@@ -255,7 +255,7 @@ class TestSnags:
         assert [each["number"] for each in step_of(brake, 1)["snags"]] == [1]
         brake("rebuild", "--pdf", str(tmp_path / "checklist.pdf"))
         brake("buy", "1.4", "--from", "Quernside Gaskets")
-        brake("refit", "1")
+        brake("refit", "1", "--as-it-came")
         assert step_of(brake, 1)["still_to_do"] == ["clear snag 1"]
         brake("clear", "1", "new gasket, no drip in a week")
         assert step_of(brake, 1)["still_to_do"] == []
@@ -265,7 +265,7 @@ class TestSnags:
 
 class TestSummary:
     def test_it_adds_up(self, brake: Bench) -> None:
-        brake("refit", "2")
+        brake("refit", "2", "--as-it-came")
         rows = {row["assembly"]: row for row in brake.json("rebuild", "--summary")}
         # the brake is on, but not signed for; the clutch wants a gasket
         assert rows["Brakes / Front"]["open"] == 1

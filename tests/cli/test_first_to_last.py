@@ -58,8 +58,8 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
     # 10 in the bags + 1 + 1 + 1 of the three; the other 2 lie loose on the bench.
     assert pieces(bench) == {"in bags": 13, "on the bench": 2, "lost": 1}
 
-    bench("refit", "2")
-    bench("refit", "1", "--finger-tight")
+    bench("refit", "2", "--as-it-came")
+    bench("refit", "1", "--as-it-came", "--finger-tight")
     # 12 on the machine; in the bag the old gasket.
     assert pieces(bench) == {
         "in bags": 1, "on the bench": 2, "lost": 1, "back on the machine": 12,
@@ -101,7 +101,7 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
 
 def test_brakes_wait_for_a_second_signature(bench: Bench) -> None:
     bench("strip", "Brakes/Rear", "brake plate", "2 M8x20 hex bolt")
-    bench("refit", "1", "--by", "A. Marl")
+    bench("refit", "1", "--as-it-came", "--by", "A. Marl")
     assert in_the_way(bench) == ["no second check signed: step 1 brake plate"]
     assert "second check" in str(bench.json("handover")["lists"]["Waits"])
     bench("sign", "1", "J. Teal", "--second")
@@ -110,7 +110,7 @@ def test_brakes_wait_for_a_second_signature(bench: Bench) -> None:
 
 def test_what_is_measured_must_be_measured_and_within_its_limits(bench: Bench) -> None:
     bench("strip", "Engine", "crankshaft")
-    bench("refit", "1")
+    bench("refit", "1", "--as-it-came")
     bench("clearance", "1", "end float", "0.05 to 0.15 mm")
     assert in_the_way(bench) == ["not measured: end float of step 1, 0.05 to 0.15 mm"]
     bench("clearance", "1", "end float", "--found", "0.2")
@@ -124,7 +124,7 @@ def test_an_open_snag_is_in_the_way_and_a_noted_one_is_not(bench: Bench) -> None
     import sqlite3
 
     bench("strip", "Engine", "cover")
-    bench("refit", "1")
+    bench("refit", "1", "--as-it-came")
     with contextlib.closing(sqlite3.connect(bench.file)) as record, record:
         for number, sort in ((1, "leak"), (2, "noted")):
             record.execute(

@@ -55,8 +55,10 @@ class TestTwoMachines:
         clutch("machine", "add", "Tern 50")
         clutch("strip", "Engine", "flywheel", "1 M10 nut", "-m", "Tern")
         clutch("specify", "1.4", "--reuse", "copper", "-m", "Orrick")
-        assert "holds nothing of Tern" in clutch.refused("refit", "A001N", "-m", "Tern")
-        clutch("refit", "A001N")
+        assert "holds nothing of Tern" in clutch.refused(
+            "refit", "A001N", "--as-it-came", "-m", "Tern"
+        )
+        clutch("refit", "A001N", "--as-it-came")
         assert clutch.json("rebuild", "-m", "Orrick") == []
         assert len(clutch.json("rebuild", "-m", "Tern")) == 1
 
@@ -95,14 +97,14 @@ class TestNewAndOld:
         assert pieces(clutch) == 8 + 4
 
     def test_a_fitted_piece_holds_its_specification(self, clutch: Bench) -> None:
-        clutch("refit", "1.2")
+        clutch("refit", "1.2", "--as-it-came")
         assert "on the machine already" in clutch.refused("specify", "1.2", "4 M6x30 hex bolt")
 
     def test_a_specification_that_only_says_more_changes_nothing(self, bench: Bench) -> None:
         bench("strip", "Engine", "clutch nut", "1 M14 nut")
         bench("specify", "1.2", "1 M14 nut 8")
         assert bench.json("shopping")["lines"] == []
-        bench("refit", "1")
+        bench("refit", "1", "--as-it-came")
 
     def test_a_later_specification_keeps_the_reuse(self, clutch: Bench) -> None:
         clutch("specify", "1.4", "--reuse", "copper, annealed")
@@ -130,12 +132,12 @@ class TestWithoutASize:
 
     def test_a_loose_one_is_not_drawn_by_a_refit(self, clutch: Bench) -> None:
         clutch("buy", "1.4")
-        clutch("refit", "1")
+        clutch("refit", "1", "--as-it-came")
         clutch("buy", "1 gasket")
         clutch("strip", "Engine", "sump", "1 gasket")
-        assert "short of 1 gasket" in clutch.refused("refit", "2")
+        assert "short of 1 gasket" in clutch.refused("refit", "2", "--as-it-came")
         clutch("assign", "0.1", "2.2")
-        clutch("refit", "2")
+        clutch("refit", "2", "--as-it-came")
 
 
 class TestSpares:
@@ -150,8 +152,8 @@ class TestSpares:
         assert "2 loose as 0.1" in right["lines"][1]["from"]
         [line] = bench.json("shopping")["lines"]
         assert line["quantity"] == 1
-        bench("refit", "2")
-        assert "short of 1 M6" in bench.refused("refit", "1")
+        bench("refit", "2", "--as-it-came")
+        assert "short of 1 M6" in bench.refused("refit", "1", "--as-it-came")
 
     def test_a_mystery_bolt_serves_nowhere_until_it_is_recognised(self, bench: Bench) -> None:
         bench("strip", "Engine", "cover", "3 of 4 M6x25 bolt")
@@ -159,7 +161,7 @@ class TestSpares:
         assert bench.json("shopping")["lines"][0]["quantity"] == 1
         bench("assign", "0.1", "1.2")
         assert bench.json("shopping")["lines"] == []
-        bench("refit", "1")
+        bench("refit", "1", "--as-it-came")
         assert "no fault" in bench("audit")
 
 
@@ -258,13 +260,13 @@ class TestSeveralSteps:
     def test_every_hazard_of_a_bag_is_shown_at_the_refit(self, bench: Bench) -> None:
         bench("strip", "Fork", "left cap", "-z", "spring under load")
         bench("strip", "Fork", "right cap", "-b", "same", "-z", "oil inside", "-n", "battery near")
-        shown = bench("refit", "A001N")
+        shown = bench("refit", "A001N", "--as-it-came")
         for words in ("spring under load", "oil inside", "step 1 left cap, step 2", "hydrogen"):
             assert words in shown
 
     def test_what_is_left_over_is_in_the_audit(self, bench: Bench) -> None:
         bench("strip", "Engine", "cover", "4 of 3 M6x25 bolt")
-        bench("refit", "1")
+        bench("refit", "1", "--as-it-came")
         assert "left over: 1 of 1.2" in bench("audit")
 
 
@@ -502,7 +504,7 @@ class TestNewcomer:
         assert "patterns" in clutch.refused("scrap", "1.4")
         clutch("buy", "1.4")
         assert "patterns" in clutch.refused("scrap", "1.4")
-        clutch("refit", "1.4")
+        clutch("refit", "1.4", "--as-it-came")
         assert "1 piece scrapped" in clutch("scrap", "1.4")
 
     def test_of_condemned_pieces_one_is_kept_as_a_pattern(self, clutch: Bench) -> None:
@@ -514,7 +516,7 @@ class TestNewcomer:
         assert "patterns" in clutch.refused("scrap", "1.2")
         clutch("buy", "4 M6x25 hex bolt")
         assert "patterns" in clutch.refused("scrap", "1.2")  # they may prove not to fit
-        clutch("refit", "1.2")
+        clutch("refit", "1.2", "--as-it-came")
         assert "1 piece scrapped" in clutch("scrap", "1.2")
         # with a count it is the person's word
         clutch("undo")

@@ -175,21 +175,36 @@ class TestRebuild:
         clutch("strip", "Engine/Clutch", "clutch nut", "1 M14 nut", "1 tab washer")
         assert [stage["step"]["number"] for stage in clutch.json("rebuild")] == [3, 2, 1]
 
+    def test_what_nobody_has_looked_over_does_not_go_on(self, clutch: Bench) -> None:
+        """Missing information is not usable; what came off for access only was never in doubt."""
+        clutch("buy", "1.4")
+        said = clutch.refused("refit", "1")
+        assert "nobody has looked over" in said
+        assert "4 M6 x 25 hex bolt (1.2)" in said
+        assert "gasket" not in said.split("first;")[0].split("over", 1)[1]  # the new one is known
+        clutch("inspect", "1", "serviceable")
+        clutch("refit", "1")
+        clutch("undo")
+        clutch("undo")
+        clutch("strip", "Engine", "rocker cover")
+        clutch("access", "1")
+        clutch("refit", "1")
+
     def test_refit_ticks_a_step_off(self, clutch: Bench) -> None:
         clutch("buy", "1.4", "--from", "Hollin")
-        clutch("refit", "1")
+        clutch("refit", "1", "--as-it-came")
         assert clutch.json("rebuild") == []
         [stage] = clutch.json("rebuild", "--all")
         assert stage["done"]
         assert [line["fitted"] for line in stage["lines"]] == [1, 4, 2, 1]
 
     def test_what_is_short_is_said_before_a_spanner_is_lifted(self, clutch: Bench) -> None:
-        assert "short of 1 gasket (1.4)" in clutch.refused("refit", "1")
-        assert "STILL SHORT: 1 gasket" in clutch("refit", "1", "--anyway")
+        assert "short of 1 gasket (1.4)" in clutch.refused("refit", "1", "--as-it-came")
+        assert "STILL SHORT: 1 gasket" in clutch("refit", "1", "--as-it-came", "--anyway")
 
     def test_an_old_gasket_is_not_refitted_and_is_left_over(self, clutch: Bench) -> None:
         clutch("buy", "1.4")
-        assert "left over: 1.4 1 gasket" in clutch("refit", CODE)
+        assert "left over: 1.4 1 gasket" in clutch("refit", CODE, "--as-it-came")
         clutch("scrap", "1")
         gasket = clutch.json("find", "gasket")["items"][-1]
         assert {now["kind"]: now["quantity"] for now in gasket["now"]} == {
@@ -199,18 +214,18 @@ class TestRebuild:
 
     def test_a_wrong_piece_as_found_is_not_refitted(self, bench: Bench) -> None:
         bench("strip", "Engine", "cover", "2 M6x30 bolt (should be M6x25 bolt)")
-        assert "short of 2 M6 x 25 bolt" in bench.refused("refit", "1")
+        assert "short of 2 M6 x 25 bolt" in bench.refused("refit", "1", "--as-it-came")
 
     def test_loose_spares_fill_what_is_short(self, bench: Bench) -> None:
         bench("buy", "10 M6x25 bolt")
         bench("strip", "Engine", "cover", "3 of 4 M6x25 bolt")
-        bench("refit", "1")
+        bench("refit", "1", "--as-it-came")
         spare = bench.json("find", "M6x25 bolt")["items"]
         assert sum(n["quantity"] for n in spare[0]["now"] if n["kind"] == "bench") == 9
 
     def test_a_step_out_of_order_is_flagged(self, clutch: Bench) -> None:
         clutch("strip", "Engine/Clutch", "clutch plates", "5 clutch plate")
-        shown = clutch("refit", "1", "--anyway")
+        shown = clutch("refit", "1", "--as-it-came", "--anyway")
         assert "Goes on before, and is not back yet" in shown
         assert "2 clutch plates" in shown
 

@@ -154,7 +154,7 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
         case "buy":
             services.buy(store, item, quantity=n, firm=SHOP)
         case "refit":
-            services.refit(store, item, quantity=n)
+            services.refit(store, item, quantity=n, as_it_came=True)
         case "lose":
             services.lose(store, item, quantity=n)
         case "recover":

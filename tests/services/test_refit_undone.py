@@ -116,7 +116,13 @@ def do(store: Store, deed: tuple[Any, ...]) -> int | None:
                     "torque": services.Left(HowTight.TIGHT, 24.0, "oiled", "24 N m"),
                 }[how]
                 done = services.refit(
-                    store, what, quantity=quantity, anyway=anyway, left=left, by=by
+                    store,
+                    what,
+                    quantity=quantity,
+                    anyway=anyway,
+                    as_it_came=True,
+                    left=left,
+                    by=by,
                 )
             case "tighten", what, torque:
                 done = services.tighten(store, what, torque, "" if torque is None else f"{torque}")

@@ -1,6 +1,6 @@
 """The shopping list: on the screen, to carry, to work on, to send."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -69,7 +69,8 @@ def shopping(
     sizes = read_sizes(cans) if cans else SIZES_ML
     with opened(ctx) as store, store.reading() as connection:
         on = queries.machine_named(connection, machine)
-        within = _within(queries.items(connection, machine=on.number), assembly)
+        items = queries.items(connection, machine=on.number)
+        within = _within(items, assembly)
         coming = queries.on_order(connection, on.number)
         currency = queries.settings(connection).get("currency", "")
         known = [price for price in queries.prices(connection) if price.currency == currency]
@@ -77,7 +78,7 @@ def shopping(
         sumps = queries.sumps(connection, on.number)
     oil = oil_to_buy(sumps, sizes)
     oils = [] if assembly else oil_lines(oil, sumps)
-    listed = to_buy(within, coming, known, rules, oils, supplier=supplier)
+    listed = to_buy(items, coming, known, rules, oils, within=within, supplier=supplier)
     if as_message:
         show.say(message(on.name, listed.lines, listed.oils))
         return
@@ -203,8 +204,8 @@ def _show_oils(oils: "Sequence[OilLine]") -> None:
     )
 
 
-def _within(items: "Sequence[Item]", assembly: str) -> "list[Item]":
-    """Give the items of an assembly and those below it, and the loose ones; all without one.
+def _within(items: "Sequence[Item]", assembly: str) -> "Callable[[Item], bool] | None":
+    """Give what tells whether an item lies in an assembly or one below it; None without one.
 
     Raises:
         NotFound: nothing came off such an assembly.
@@ -212,11 +213,14 @@ def _within(items: "Sequence[Item]", assembly: str) -> "list[Item]":
     from stores.planning.items import lies_in
 
     if not assembly.strip():
-        return list(items)
-    kept = [item for item in items if item.step.number and lies_in(item.step.assembly, assembly)]
-    if not kept:
+        return None
+
+    def inside(item: "Item") -> bool:
+        return bool(item.step.number) and lies_in(item.step.assembly, assembly)
+
+    if not any(map(inside, items)):
         raise NotFound(f"no assembly {assembly!r}: nothing came off one of that name")
-    return kept + [item for item in items if not item.step.number]
+    return inside
 
 
 @command(

@@ -1,7 +1,7 @@
 """The shopping list: what the rebuild needs and the stores cannot supply, by specification."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -111,13 +111,18 @@ class Shortage:
         return ", ".join(need.item.ref for need in self.needs)
 
 
-def shopping(items: Iterable[Item], coming: Iterable[OnOrder] = ()) -> list[Shortage]:
+def shopping(
+    items: Iterable[Item],
+    coming: Iterable[OnOrder] = (),
+    within: Callable[[Item], bool] | None = None,
+) -> list[Shortage]:
     """Add up what is short over the machine, less the loose pieces in hand, new or inspected, and
     less what is on order.
 
     What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
     such a line names its joint. Sorted by kind, then by text. A line that loose pieces and
-    orders cover in full is left out.
+    orders cover in full is left out. Loose pieces and orders serve the first step first, whatever
+    part of the machine is asked for; ``within`` then keeps the joints of that part.
     """
     needs: dict[str, list[Need]] = {}
     kinds: dict[str, str] = {}
@@ -135,22 +140,36 @@ def shopping(items: Iterable[Item], coming: Iterable[OnOrder] = ()) -> list[Shor
     orders = list(coming)
     left = [one.quantity for one in orders]
     for text, listed in needs.items():
-        total = sum(need.quantity for need in listed)
-        loose = min(total, spare_pieces(text, spares))
-        ordered = 0
-        for at, one in enumerate(orders):
-            some = min(left[at], total - loose - ordered)
-            if some > 0 and any(one.is_for(need.item) for need in listed):
-                ordered += some
-                left[at] -= some
-        to_buy = total - loose - ordered
+        loose = spare_pieces(text, spares)
+        kept: list[Need] = []
+        to_buy = in_hand = ordered = 0
+        for need in listed:
+            from_loose = min(need.quantity, loose)
+            loose -= from_loose
+            awaited = _from_orders(need.item, need.quantity - from_loose, orders, left)
+            if within is None or within(need.item):
+                kept.append(need)
+                to_buy += need.quantity - from_loose - awaited
+                in_hand += from_loose
+                ordered += awaited
         if to_buy:
-            line = Shortage(text, kinds[text], to_buy, tuple(listed), loose, ordered)
+            line = Shortage(text, kinds[text], to_buy, tuple(kept), in_hand, ordered)
             step = longer(line.spec) if line.instead else None
             # what another joint is short of itself does not stand in here
             free = spare_pieces(step.text, spares) if step and step.text not in needs else 0
             lines.append(replace(line, longer_in_hand=min(to_buy, free)))
     return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
+
+
+def _from_orders(item: Item, wanted: int, orders: Sequence[OnOrder], left: list[int]) -> int:
+    """Take so many pieces for a joint from what is on order; give how many there are."""
+    taken = 0
+    for at, one in enumerate(orders):
+        some = min(left[at], wanted - taken)
+        if some > 0 and one.is_for(item):
+            taken += some
+            left[at] -= some
+    return taken
 
 
 @dataclass(frozen=True, slots=True)

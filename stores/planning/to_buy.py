@@ -1,6 +1,6 @@
 """The shopping list as a whole: one value that screen, paper, tables and messages all show."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from stores.planning.items import Item
@@ -92,13 +92,15 @@ def to_buy(
     rules: Iterable[SpareRule],
     oils: Iterable[OilLine] = (),
     *,
+    within: Callable[[Item], bool] | None = None,
     supplier: str = "",
 ) -> ToBuy:
-    """Draw up the list. ``prices`` are of one currency. Of one ``supplier``: what they have a price
-    for, and nothing that is to be measured first."""
-    lines = packed(shopping(items, coming), prices, rules)
+    """Draw up the list. ``prices`` are of one currency; ``within`` keeps the joints of a part of
+    the machine. Of one ``supplier``: what they have a price for, and nothing to be measured first.
+    """
+    lines = packed(shopping(items, coming, within), prices, rules)
     filled = priced_oils(oils, prices)
-    unseen = to_measure(items)
+    unseen = to_measure(item for item in items if within is None or within(item))
     if supplier:
         begins = supplier.casefold()
         lines = [line for line in lines if line.supplier.casefold().startswith(begins)]

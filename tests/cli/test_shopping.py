@@ -74,6 +74,17 @@ def test_chosen_assemblies_only(joints: Bench) -> None:
     assert nuts(joints, "engine/gearbox")["quantity"] == 4  # 3 nuts: one pack
 
 
+def test_what_is_on_order_serves_the_first_step_whatever_is_asked_for(joints: Bench) -> None:
+    """By hand: 2 nuts short in the clutch (step 1), 3 in the gearbox (step 2), 3 on order: 2 of
+    them are the clutch's, 1 the gearbox's, which is short of 2, in a pack of 4."""
+    joints("order", "with", "Hollin", "3 M8 nyloc nut")
+    [line] = [x for x in joints.json("shopping", "Engine/Gearbox")["lines"] if x["kind"] == "nut"]
+    assert (line["on_order"], line["quantity"], line["to_spare"]) == (1, 4, 2)
+    assert not [x for x in joints.json("shopping", "Engine/Clutch")["lines"] if x["kind"] == "nut"]
+    [line] = [x for x in joints.json("shopping")["lines"] if x["kind"] == "nut"]
+    assert (line["on_order"], line["quantity"]) == (3, 4)
+
+
 def test_not_before_it_is_measured(joints: Bench) -> None:
     first = joints.json("shopping")["measure_first"]
     assert [(each["item"], each["quantity"]) for each in first] == [

@@ -48,7 +48,7 @@ from stores.queries.search import (
 if TYPE_CHECKING:
     from stores.queries.batch_list import awaited_from_firms, batch_faults, batches
     from stores.queries.choices import settings
-    from stores.queries.debt_list import debts
+    from stores.queries.debt_list import debt_faults, debts
     from stores.queries.figures import (
         joints,
         maker_torques,
@@ -102,6 +102,7 @@ __all__ = [
     "batch_faults",
     "batches",
     "bought",
+    "debt_faults",
     "debts",
     "fallen",
     "firms_with_pieces",
@@ -153,7 +154,7 @@ __all__ = [
 ]
 
 _LATER = {
-    "debt_list": ("debts",),
+    "debt_list": ("debt_faults", "debts"),
     "figures": (
         "joints",
         "maker_torques",

@@ -2,15 +2,16 @@
 
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 from sqlmodel import col
 
+from stores.ledger import Fault
 from stores.planning.debts import Debt
 from stores.queries.acts import fallen
 from stores.queries.items import items, local_day
-from stores.storage.rows import ActRow, DebtRow
+from stores.storage.rows import ActRow, DebtRow, MovementRow
 
-__all__ = ["debts"]
+__all__ = ["debt_faults", "debts"]
 
 
 def debts(connection: Connection) -> list[Debt]:
@@ -39,3 +40,34 @@ def debts(connection: Connection) -> list[Debt]:
                 Debt(known[row.item_id], known[row.to_item_id], count, local_day(row.happened_at))
             )
     return found
+
+
+def debt_faults(connection: Connection) -> list[Fault]:
+    """Give the debts that the ledger does not bear out: in the same act as many pieces left the
+    joint that is owed them as came to the other."""
+    gone = fallen(connection)
+    faults = []
+    rows: Any = connection.execute(select(DebtRow.__table__).order_by(col(DebtRow.id)))  # type: ignore[attr-defined]
+    for row in [row for row in rows if row.act_id not in gone]:
+        left, came = (
+            _pieces(connection, row.act_id, item) for item in (row.item_id, row.to_item_id)
+        )
+        if row.item_id == row.to_item_id or not left == came == row.quantity:
+            faults.append(
+                Fault(
+                    f"act {row.act_id}",
+                    f"a debt of {row.quantity}, but {left} left the joint and {came} came to the "
+                    "other",
+                )
+            )
+    return faults
+
+
+def _pieces(connection: Connection, act: int, item: int) -> int:
+    """Give how many pieces of an item an act moved; each robbed piece moves once for either."""
+    moved = connection.execute(
+        select(func.sum(col(MovementRow.quantity))).where(
+            col(MovementRow.act_id) == act, col(MovementRow.item_id) == item
+        )
+    ).scalar()
+    return int(moved or 0)

@@ -222,6 +222,7 @@ def audit(store: Store) -> list[Fault]:
         faults += [Fault("the file", fault) for fault in file_check(connection)]
         faults += queries.batch_faults(connection)
         faults += queries.order_faults(connection)
+        faults += queries.debt_faults(connection)
         for name in queries.stowed_in_a_ring(connection):
             faults.append(Fault(name, "sits inside itself by way of others"))
     return faults

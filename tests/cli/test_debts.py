@@ -1,5 +1,8 @@
 """A piece robbed from one machine for another leaves a debt there until it is made good."""
 
+import contextlib
+import sqlite3
+
 import pytest
 from conftest import Bench
 
@@ -32,3 +35,26 @@ def test_undoing_it_leaves_no_debt(two: Bench) -> None:
     two("undo")
     assert two.json("audit")["debts"] == []
     assert "no fault" in two("audit")
+
+
+@pytest.mark.parametrize(
+    "deed",
+    [
+        "UPDATE debt SET quantity = 3",
+        "UPDATE debt SET to_item_id = 1",
+        "DELETE FROM movement WHERE act_id = 4 AND item_id = 2",
+    ],
+)
+def test_a_debt_that_the_ledger_does_not_bear_out_is_a_fault(two: Bench, deed: str) -> None:
+    two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
+    assert "no fault" in two("audit")
+    with contextlib.closing(sqlite3.connect(two.file)) as connection:
+        names = connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'")
+        for (name,) in names.fetchall():
+            connection.execute(f"DROP TRIGGER {name}")
+        [(act,)] = connection.execute("SELECT act_id FROM debt").fetchall()
+        connection.execute(deed.replace("act_id = 4", f"act_id = {act}"))
+        connection.commit()
+    reply = two.type("audit", "--json")
+    assert reply.status == 1
+    assert any("a debt of" in fault["what"] for fault in reply.data["faults"])

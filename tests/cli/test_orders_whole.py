@@ -184,6 +184,29 @@ def test_another_currency_is_named_and_not_added(short: Bench) -> None:
     assert short.json("budget")["awaited"] == 240
 
 
+def test_a_promise_a_cost_and_a_price_are_undone(short: Bench) -> None:
+    """Each has the word before it back; a price whose undoing is undone counts again."""
+    short("price", "--currency", "EUR")
+    short("price", "M8 nyloc nut", "3.10", "--pack", "4", "--from", "Hollin")
+    short("price", "M8 nyloc nut", "2.80", "--pack", "4", "--from", "Hollin")
+    assert [price["price"] for price in short.json("price")] == [280]
+    short("undo")
+    assert [price["price"] for price in short.json("price")] == [310]
+    undoing = max(act["number"] for act in short.json("history"))
+    short("undo", "act", str(undoing))
+    assert [price["price"] for price in short.json("price")] == [280]
+    short("order", "with", "Hollin", "4 M8 nyloc nut = 3.00", "--promised", "2027-01-15")
+    short("order", "promised", "1", "2027-02-01")
+    assert order(short)["promised"] == "2027-02-01"
+    short("undo")
+    assert order(short)["promised"] == "2027-01-15"
+    short("order", "costs", "1", "1", "3.60")
+    assert order(short)["total_hundredths"] == 360
+    short("undo")
+    assert order(short)["total_hundredths"] == 300
+    assert short.json("audit")["faults"] == []
+
+
 def test_a_price_is_undone_and_the_cheapest_way_is_taken() -> None:
     some = [Price("M6 nut", "Hollin", 50, 310), Price("M6 nut", "Dyke", 1, 12)]
     # 20 nuts: a pack of 50 for 3.10, or 20 at 0.12 = 2.40; 30 nuts: 3.10, or 3.60.

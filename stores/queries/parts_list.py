@@ -11,27 +11,40 @@ from stores.planning.parts_list import ListedPart
 from stores.queries.acts import fallen
 from stores.storage.rows import ActRow, ItemRow, ListedPartRow, StepRow
 
-__all__ = ["listed_parts", "sources_read"]
+__all__ = ["list_read_twice", "listed_parts", "sources_read"]
 
 
 def sources_read(connection: Connection, machine: int) -> dict[str, int]:
     """Give the lists read in for a machine by name, each with its standing act."""
+    return {source: act for act, on, source in _lists(connection) if on == machine}
+
+
+def list_read_twice(connection: Connection) -> tuple[str, int] | None:
+    """Give a list that stands twice on one machine, with the later act; None where none does."""
+    seen = set()
+    for act, machine, source in _lists(connection):
+        if (machine, source) in seen:
+            return source, act
+        seen.add((machine, source))
+    return None
+
+
+def _lists(connection: Connection) -> Iterator[tuple[int, int, str]]:
+    """Go through the standing lists: the act, the machine, the name."""
     gone = fallen(connection)
     acts: Any = connection.execute(
-        select(col(ActRow.id)).where(col(ActRow.kind) == ActKind.LIST.value)
+        select(col(ActRow.id))
+        .where(col(ActRow.kind) == ActKind.LIST.value)
+        .order_by(col(ActRow.id))
     ).scalars()
-    found = {}
-    for act in acts:
-        if act in gone:
-            continue
+    for act in [act for act in acts if act not in gone]:
         row: Any = connection.execute(
             select(col(ListedPartRow.source), col(ListedPartRow.machine_id))
             .where(col(ListedPartRow.act_id) == act)
             .limit(1)
         ).first()
-        if row is not None and row.machine_id == machine:
-            found[row.source] = act
-    return found
+        if row is not None:
+            yield act, row.machine_id, row.source
 
 
 def listed_parts(connection: Connection, machine: int) -> Iterator[tuple[str, ListedPart, str]]:

@@ -8,6 +8,7 @@ from stores.errors import BadValue, NotFound, Refused
 from stores.ledger import Act, ActKind, Fault, PlaceKind, reverse
 from stores.ledger import audit as audit_record
 from stores.planning.items import counted
+from stores.queries.parts_list import list_read_twice
 from stores.services.common import NOTE_LENGTH, Done
 from stores.storage import Store, Writer
 from stores.storage.opening import file_check
@@ -159,6 +160,8 @@ def undo(
         writer.move(written, back)
         if queries.stowed_in_a_ring(writer.connection):
             raise Refused("that would put a box inside itself: undo the later 'stow' first")
+        if word == "redo" and (twice := list_read_twice(writer.connection)):
+            raise Refused(f"{twice[0]!r} was read in again since: undo act {twice[1]} first")
     pieces = sum(movement.quantity for movement in act.movements)
     what = f"{counted(pieces)} put back" if pieces else "no piece moved"
     return Done(

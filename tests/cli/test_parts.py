@@ -61,6 +61,20 @@ def test_it_is_undone_and_not_read_in_twice(clutch: Bench, tmp_path: Path) -> No
     assert "no fault" in clutch("audit")
 
 
+def test_a_list_read_in_anew_is_not_brought_back_beside_itself(
+    clutch: Bench, tmp_path: Path
+) -> None:
+    file = write(tmp_path / "book.csv", ROWS)
+    clutch("parts", file, "--accept")
+    clutch("undo")
+    undoing = max(act["number"] for act in clutch.json("history"))
+    clutch("parts", file, "--accept")
+    assert "was read in again since" in clutch.refused("undo", "act", str(undoing))
+    clutch("undo")
+    clutch("undo", "act", str(undoing))
+    assert "was read in already" in clutch.refused("parts", file, "--accept")
+
+
 def test_a_workbook_and_other_separators_are_read_the_same(clutch: Bench, tmp_path: Path) -> None:
     book = openpyxl.Workbook()
     page = book.active

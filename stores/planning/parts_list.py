@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from math import gcd
 
 from stores.core.benchline import MAX_COUNT, MAX_TEXT, clean
 from stores.core.fastener import parse
@@ -41,7 +42,10 @@ _IN_WORDS = frozenset(
      "half", "quarter", "quarters", "eighth", "eighths", "sixteenth", "sixteenths", "thou",
      "inch", "inches", "in")
 )  # fmt: skip
-"""What may stand for figures: a text with such words or a decimal is always read as notation."""
+"""What may stand for figures: a text with such words is always read as notation."""
+_DECIMAL = re.compile(r"(\d*)[.,](\d+)")
+_SMALLEST = 128
+"""The finest fraction of an inch that a decimal may stand for."""
 
 _AS_REQUIRED = frozenset(("a/r", "ar", "as req", "as reqd", "as required"))
 
@@ -182,8 +186,8 @@ class Index:
         figures = set(_figures(text))
         if (self._few and len(figures) < 2) or not text.isascii():
             return True
-        if "." in text or "," in text or '"' in text:
-            return True
+        if "." in text or "," in text:
+            figures |= _of_decimals(text)
         if "/" in text and _RUN_TOGETHER.search(text):
             return True
         if not _IN_WORDS.isdisjoint(text.replace("-", " ").casefold().split()):
@@ -262,6 +266,25 @@ def _path(text: str) -> str:
 
 def _fold(head: str) -> str:
     return " ".join(re.sub(r"[^\w]+", " ", head.casefold()).split())
+
+
+def _of_decimals(text: str) -> set[str]:
+    """Give the figures that decimals may become: 12.50 is 12.5, 1.5 may be 1 1/2, 2.5 cm 25 mm."""
+    found: set[str] = set()
+    for whole, part in _DECIMAL.findall(text):
+        shorter = part.rstrip("0")
+        found.add(whole.lstrip("0") or "0")  # .5 is 0.5
+        found.add(shorter.lstrip("0") or "0")
+        found.add((whole + shorter).lstrip("0") or "0")
+        tens = whole + part[0]
+        found.add(tens.lstrip("0") or "0")
+        over = 10 ** len(part)
+        parts, rest = divmod(int(part) * _SMALLEST, over)
+        if not rest:  # a whole number of the finest fractions
+            common = gcd(parts, _SMALLEST)
+            above, below = parts // common, _SMALLEST // common
+            found |= {str(above), str(below), str(int(whole or 0) * below + above)}
+    return found
 
 
 def _figures(text: str) -> list[str]:

@@ -19,13 +19,20 @@ sys.path.insert(0, str(ROOT))
 KINDS = ("hex bolt", "cheese head screw", "nut", "plain washer", "csk screw", "stud", "set screw")
 
 
-def make(path: Path, rows: int, different: int) -> None:
+def make(path: Path, rows: int, different: int, *, inches: bool = False) -> None:
     """Write an invented list: so many rows, of so many different descriptions."""
     chance = random.Random(7)
-    names = [
-        f"M{chance.choice((4, 5, 6, 8, 10, 12))} x {10 + at % 150} {KINDS[at % 7]} {at}"
-        for at in range(different)
-    ]
+    if inches:
+        names = [
+            f'{chance.choice(("1/4", "5/16", "3/8"))}" BSF x {1 + at % 3} {1 + 2 * (at % 4)}/8" '
+            f"{KINDS[at % 7]} {at / 100:.2f}"
+            for at in range(different)
+        ]
+    else:
+        names = [
+            f"M{chance.choice((4, 5, 6, 8, 10, 12))} x {10 + at % 150} {KINDS[at % 7]} {at}"
+            for at in range(different)
+        ]
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.writer(file)
         writer.writerow(("Part No", "Description", "Qty", "Section", "Remarks"))
@@ -98,9 +105,13 @@ def main() -> None:
         return
     with tempfile.TemporaryDirectory() as named:
         folder = Path(named)
-        for words, different in (("2,000 different texts", 2000), ("all texts different", 50_000)):
+        for words, different in (
+            ("2,000 different texts", 2000),
+            ("all texts different", 50_000),
+            ("all different, inches and decimals", 50_001),
+        ):
             path = folder / f"list{different}.csv"
-            make(path, 50_000, different)
+            make(path, 50_000, different, inches="inches" in words)
             for file in (path, as_book(path)) if different == 2000 else (path,):
                 mine, theirs = [], []
                 for turn in range(3):

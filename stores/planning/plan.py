@@ -10,7 +10,7 @@ from stores.planning.assembling import HowTight, Refits, Role, StepNotes
 from stores.planning.items import Item, many
 from stores.planning.links import Derived, Said, derive
 from stores.planning.precedence import Graph, Loop, order_of
-from stores.planning.rebuild import Line, Stage, is_safety
+from stores.planning.rebuild import Line, Stage, is_safety, share_snags
 from stores.planning.snags import Snag
 
 __all__ = [
@@ -175,7 +175,8 @@ def plan(
     order, graph, loops = order_of((stage.step.number for stage in stages), derived.links)
     by_number = {stage.step.number: stage for stage in stages}
     done = {number for number, stage in by_number.items() if stage.done}
-    faults, loose = _snags_by_step(snags, order, by_number, done)
+    hung, loose = share_snags([by_number[number] for number in order], snags)
+    faults = {each.step.number: list(map(_to_clear, each.snags)) for each in hung if each.snags}
     still_open = {number: _left_open(by_number[number], notes) for number in done}
     coming = _Coming(awaited)
     made: dict[int, Planned] = {}
@@ -348,26 +349,5 @@ def _bare(stage: Stage, notes: Refits) -> tuple[str, ...]:
     )
 
 
-def _snags_by_step(
-    snags: Sequence[Snag],
-    order: Sequence[int],
-    stages: Mapping[int, Stage],
-    done: set[int],
-) -> tuple[dict[int, list[Matter]], tuple[Snag, ...]]:
-    """Hang each open snag on the step that would shut it in: its own, or the last of its assembly
-    still to be done. Those whose assembly is all back on hang on none."""
-    found: dict[int, list[Matter]] = {}
-    loose = []
-    for snag in snags:
-        step: int | None = snag.step if snag.step in stages else None
-        if step is None:
-            mine = [n for n in order if snag.is_of(stages[n].step.assembly)]
-            waiting = [number for number in mine if number not in done]
-            step = next(iter((waiting or mine)[-1:]), None)
-        if step is None:
-            loose.append(snag)
-        else:
-            found.setdefault(step, []).append(
-                Matter(Want.CLEAR, f"snag {snag.number}: {snag.words}", f"snag {snag.number}")
-            )
-    return found, tuple(loose)
+def _to_clear(snag: Snag) -> Matter:
+    return Matter(Want.CLEAR, f"snag {snag.number}: {snag.words}", f"snag {snag.number}")

@@ -78,7 +78,7 @@ def handover(
         from stores.printing.record_book import day_parts
 
         printed = write_pages(
-            day_parts(named.name, said, end),
+            lambda: day_parts(named.name, said, end),
             path,
             title=f"Handover: {named.name}",
             date=today(),
@@ -167,7 +167,7 @@ def book(
         made = _book(store, connection, machine, pictures)
         with _bar(len(made.items) * 3 + 50) as step:
             printed = write_pages(
-                book_parts(made),
+                lambda: book_parts(made),
                 path,
                 title=f"{made.machine}: record of the restoration",
                 date=made.date,
@@ -190,7 +190,7 @@ def _book(store: "Store", connection: "Connection", machine: str | None, picture
     if not any(item.step.number for item in items):
         raise Refused(f"nothing of {on.name} was taken off yet: there is no record to bind")
     closed = closed_out(connection, on.number)
-    acts = (
+    acts = tuple(
         (act.number, act.happened_at[:10], act.summary, act.reason, act.stands)
         for act in reversed(queries.act_lines(connection))
     )

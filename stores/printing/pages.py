@@ -1,6 +1,6 @@
 """Running text on A4 with headings and small pictures, drawn page by page as it comes."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -39,7 +39,7 @@ class Pictures:
 
 
 def write_pages(
-    parts: Iterable[Paragraph | Pictures],
+    parts: Callable[[], Iterable[Paragraph | Pictures]],
     path: Path,
     *,
     title: str,
@@ -50,45 +50,36 @@ def write_pages(
     progress: Callable[[], None] | None = None,
 ) -> Printed:
     """Write running text as a PDF. A page is drawn when it is full: neither its text nor its
-    pictures stay in memory as a whole. ``thumbs`` makes the small upright JPEGs.
+    pictures stay in memory as a whole.
+
+    ``parts`` gives the text anew each time: it is gone through once to count the pages, without the
+    pictures, and once to draw them. ``thumbs`` makes the small upright JPEGs; ``progress`` is told
+    of each part drawn.
 
     Raises:
         PrintError: a file that cannot be written, or more than fits on ``one_page``.
     """
     from stores.printing.draw import Pdf, measure
 
-    pdf = Pdf(plain(title), subject)
-    flow = Flow(plain(title), plain(date), measure)
+    heading, day = plain(title), plain(date)
+    total = sum(1 for _ in _pages(parts(), Flow(heading, day, measure), _no_pictures, [], measure))
+    if one_page and total > 1:
+        raise PrintError(f"{title}: more than one page; leave something out")
+    pdf = Pdf(heading, subject)
     lost: list[str] = []
-
-    def draw(page: list[Box]) -> None:
-        words = cut_end(f"{plain(title)}, {plain(date)}", WIDTH - 30, 8.5, measure)
-        number = "" if one_page else f"Page {pdf.pages + 1}"
-        pdf.page(
-            [
-                *page,
-                Rule(LEFT, BOTTOM + 3.0, WIDTH, 0.15),
-                text_at(LEFT, BOTTOM + 4.2, words, 8.5, measure),
-                text_at(RIGHT, BOTTOM + 4.2, number, 8.5, measure, right=True),
-            ]
-        )
-
-    def turn() -> None:
-        flow.turn()
-        while len(flow.pages) > 1:
-            draw(flow.pages.pop(0))
-
+    words = cut_end(f"{heading}, {day}", WIDTH - 40, 8.5, measure)
+    flow = Flow(heading, day, measure)
     try:
-        for part in parts:
-            if isinstance(part, Pictures):
-                _add_pictures(flow, part, thumbs, turn, lost, measure)
-            else:
-                _add_paragraph(flow, part, turn, measure)
-            if progress:
-                progress()
-        if one_page and pdf.pages:
-            raise PrintError(f"{title}: more than one page; leave something out")
-        draw(flow.pages.pop())
+        for page in _pages(parts(), flow, thumbs, lost, measure, progress):
+            number = "" if one_page else f"Page {pdf.pages + 1} of {total}"
+            pdf.page(
+                [
+                    *page,
+                    Rule(LEFT, BOTTOM + 3.0, WIDTH, 0.15),
+                    text_at(LEFT, BOTTOM + 4.2, words, 8.5, measure),
+                    text_at(RIGHT, BOTTOM + 4.2, number, 8.5, measure, right=True),
+                ]
+            )
         put(path, pdf.pieces())
     except OSError as error:
         raise PrintError(f"cannot make {path}: {error.strerror or error}") from error
@@ -97,10 +88,36 @@ def write_pages(
     return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
 
 
-def _add_paragraph(flow: Flow, part: Paragraph, turn: Callable[[], None], measure: Measure) -> None:
+def _no_pictures(files: Sequence[Path], _longest: int) -> Iterator[bytes | None]:
+    """Stand in for pictures where only their room counts."""
+    return iter([b""] * len(files))
+
+
+def _pages(
+    parts: Iterable[Paragraph | Pictures],
+    flow: Flow,
+    thumbs: Thumbnails,
+    lost: list[str],
+    measure: Measure,
+    progress: Callable[[], None] | None = None,
+) -> Iterator[list[Box]]:
+    """Set the parts and give each page as soon as it is full, the last one at the end."""
+    for part in parts:
+        if isinstance(part, Pictures):
+            _add_pictures(flow, part, thumbs, lost, measure)
+        else:
+            _add_paragraph(flow, part, measure)
+        while len(flow.pages) > 1:
+            yield flow.pages.pop(0)
+        if progress:
+            progress()
+    yield flow.pages.pop()
+
+
+def _add_paragraph(flow: Flow, part: Paragraph, measure: Measure) -> None:
     size, bold = _SIZES[part.kind], part.kind in ("title", "chapter", "heading")
     if (part.new_page and not flow.fresh) or not flow.fits(_ROOM[part.kind]):
-        turn()
+        flow.turn()
     if part.kind == "title":
         flow.y += _ABOVE[part.kind]
     else:
@@ -108,7 +125,7 @@ def _add_paragraph(flow: Flow, part: Paragraph, turn: Callable[[], None], measur
     for line in wrap(plain(part.text), WIDTH - part.indent, size, measure, bold):
         box: Text = text_at(LEFT + part.indent, 0, line, size, measure, bold=bold)
         if not flow.fits(box.height):
-            turn()
+            flow.turn()
         flow.add(Slab((box,), box.height * 1.24))
 
 
@@ -116,7 +133,6 @@ def _add_pictures(
     flow: Flow,
     part: Pictures,
     thumbs: Thumbnails,
-    turn: Callable[[], None],
     lost: list[str],
     measure: Measure,
 ) -> None:
@@ -124,7 +140,7 @@ def _add_pictures(
     made = thumbs([shot.file for shot in part.shots], _PIXELS)
     for at in range(0, len(part.shots), _A_ROW):
         if not flow.fits(high + 8.0):
-            turn()
+            flow.turn()
         boxes: list[Box] = []
         for place, shot in enumerate(part.shots[at : at + _A_ROW]):
             x = LEFT + place * (wide + 3.0)

@@ -1,6 +1,6 @@
 """The bound record of a restoration, and the note at the end of a day, as running text. Pure."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
@@ -27,8 +27,8 @@ _ON_THE_TITLE = 12
 class Book:
     """All that goes into the bound record of one machine.
 
-    ``acts`` may be gone through once only; each is its number, day, what was done and why, and
-    whether it stands. ``closed`` says when the machine was closed out, empty where it was not.
+    ``acts``: each is its number, day, what was done and why, and whether it stands. ``closed`` says
+    when the machine was closed out, empty where it was not.
     """
 
     machine: str
@@ -40,7 +40,7 @@ class Book:
     readings: Sequence[Reading]
     bought: Mapping[int, Sequence[str]]
     shots: Mapping[int, Sequence[Shot]] = field(default_factory=dict)
-    acts: Iterable[tuple[int, str, str, str, bool]] = ()
+    acts: Sequence[tuple[int, str, str, str, bool]] = ()
     open: Sequence[str] = ()
     closed: str = ""
 

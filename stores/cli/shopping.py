@@ -227,6 +227,7 @@ def _within(items: "Sequence[Item]", assembly: str) -> "Callable[[Item], bool] |
     "spares",
     "stores spares screw 10 --least 1 --most 0.50",
     "stores spares screw 0",
+    'stores spares "split pin" --as-lost',
     "stores spares",
 )
 def spares(
@@ -241,21 +242,30 @@ def spares(
     most: Annotated[
         str | None, typer.Option("--most", metavar="SUM", help="Only if one costs no more.")
     ] = None,
+    as_lost: Annotated[
+        bool, typer.Option("--as-lost", help="As many per cent as were lost so far.")
+    ] = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
     """How many spares to buy of a kind, for what is lost or shears; 0 is none.
 
-    Nothing is put on unless it was said here.
+    Nothing is put on unless it was said here. The list has what the record lost so far of each.
     """
     from stores import queries, services
     from stores.planning.money import show_money
+    from stores.planning.shopping import lost_so_far
 
     refuse_options([kind])
+    if as_lost and (per_cent is not None or not kind):
+        raise BadValue("--as-lost takes a kind and no per cent: stores spares screw --as-lost")
     if kind:
-        if per_cent is None:
-            raise BadValue(f"say how many per cent: stores spares {kind[:40]} 10")
         with opened(ctx) as store:
+            if as_lost:
+                with store.reading() as connection:
+                    per_cent = lost_so_far(kind, queries.items(connection)).per_cent
+            if per_cent is None:
+                raise BadValue(f"say how many per cent: stores spares {kind[:40]} 10")
             reply = services.set_spares(
                 store, kind, per_cent, least=least, most_price=most, at=day(on)
             )
@@ -263,17 +273,25 @@ def spares(
         return
     with opened(ctx) as store, store.reading() as connection:
         rules = queries.spare_rules(connection)
+        items = queries.items(connection) if rules else []
+    lost = {rule.name: lost_so_far(rule.name, items) for rule in rules}
     if json:
-        show.as_json(rules)
+        show.as_json(
+            [
+                {"name": r.name, "per_cent": r.per_cent, "least": r.least,
+                 "most_price": r.most_price, "lost": lost[r.name].lost, "of": lost[r.name].of}
+                for r in rules
+            ]
+        )  # fmt: skip
     elif not rules:
         show.say("No spares are bought: stores spares screw 10 --least 1")
     else:
         show.table(
-            ["Kind", "Per cent", "At least", "Only up to"],
+            ["Kind", "Per cent", "At least", "Only up to", "Lost so far"],
             [
                 [r.name, str(r.per_cent), str(r.least),
-                 "" if r.most_price is None else show_money(r.most_price)]
+                 "" if r.most_price is None else show_money(r.most_price), str(lost[r.name])]
                 for r in rules
             ],
-            right=[1, 2, 3],
+            right=[1, 2, 3, 4],
         )  # fmt: skip

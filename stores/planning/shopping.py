@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from stores.ledger import Condition
+from stores.ledger import Condition, PlaceKind
 from stores.planning.items import Item, many, serves, sized
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine
@@ -13,10 +13,12 @@ from stores.planning.orders import OnOrder, Price, cost_of, price_for
 from stores.planning.substitutes import longer, may_be_longer
 
 __all__ = [
+    "LostSoFar",
     "Measure",
     "Need",
     "Shortage",
     "SpareRule",
+    "lost_so_far",
     "message",
     "packed",
     "shopping",
@@ -191,6 +193,38 @@ class SpareRule:
         (2, 1)
         """
         return max(self.least, -(-need * self.per_cent // 100))
+
+
+@dataclass(frozen=True, slots=True)
+class LostSoFar:
+    """How many pieces of a kind the record has lost, of how many: its own chance of loss."""
+
+    lost: int
+    of: int
+
+    @property
+    def per_cent(self) -> int:
+        """In per cent, rounded up.
+
+        >>> LostSoFar(3, 61).per_cent
+        5
+        """
+        return -(-100 * self.lost // self.of) if self.of else 0
+
+    def __str__(self) -> str:
+        return f"{self.lost} of {self.of}"
+
+
+def lost_so_far(name: str, items: Iterable[Item]) -> LostSoFar:
+    """Count what was lost of a kind, by the words of a rule: ``screw``, ``split pin``."""
+    wanted = set(name.casefold().split())
+    lost = of = 0
+    for item in items:
+        about = item.as_found
+        if wanted <= set(about.text.casefold().split()) | {about.kind.casefold()}:
+            lost += item.count(PlaceKind.LOST)
+            of += item.found
+    return LostSoFar(lost, of)
 
 
 def packed(

@@ -59,6 +59,19 @@ def test_spares_round_up(need: int, per_cent: int, least: int, spares: int) -> N
     assert SpareRule("screw", per_cent, least).spares(need) == spares
 
 
+def test_the_chance_of_loss_is_the_records_own(joints: Bench) -> None:
+    """By hand: 1 of 5 nuts is lost, 20 %. All 5 are renewed as a rule; 20 % of 5 is 1: 6 nuts are
+    2 packs of 4."""
+    joints("lose", "1.3", "-q", "1")
+    said = joints("spares", "nut", "--as-lost")
+    assert "20 per cent" in said
+    [rule] = joints.json("spares")
+    assert (rule["per_cent"], rule["lost"], rule["of"]) == (20, 1, 5)
+    assert "1 of 5" in joints("spares")
+    assert nuts(joints) == {"quantity": 8, "to_spare": 3, "pack": 4, "price_hundredths": 620}
+    assert "no per cent" in joints.refused("spares", "nut", "5", "--as-lost")
+
+
 def test_a_gasket_gets_no_spare(joints: Bench) -> None:
     """What has no size is of one joint: a second one would fit nowhere else."""
     joints("spares", "gasket", "100", "--least", "2")

@@ -11,7 +11,9 @@ from importlib.resources import files
 from pathlib import Path
 
 import pdfplumber
+import pypdfium2
 import pytest
+import zxingcpp
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import ImageFont
@@ -253,6 +255,45 @@ def test_ordinary_words_stand_on_every_label(
             assert text.count(value.code) == 2
         case Tag():
             assert value.part.replace(" ", "") in text or "the part" in warned
+
+
+VALUES: dict[str, LabelValue] = {
+    "bag": bag("A003J", item(1), item(2, "M8 nut", 3)),
+    "box": BoxIndex("box 3", (BoxLine("A001N", "7 Clutch cover", 6),), "shelf 2"),
+    "tag": Tag("7.1", "Crankcase half", "Orrick Plover", "Engine", 31),
+    "condition": ConditionTag("7.2", Condition.REPAIRABLE, "Bush", "worn", "0.08 mm", "0.05 mm"),
+    "batch": BatchTicket("batch 4", "Platers", "zinc", (BatchLine(4, "M6 nut", "7.1"),)),
+    "flag": Flag("W7", "green", "dynamo", "lamp", around=4.0),
+}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("dpi", [203, 300])
+@pytest.mark.parametrize(("layout", "stock"), list(pairs()))
+def test_every_code_of_every_layout_reads_back(
+    tmp_path: Path, layout: str, stock: str, dpi: int
+) -> None:
+    """By zxing-cpp, from the label alone as a printer of such dots has it."""
+    value = VALUES[load_layout(layout).kind]
+    path = tmp_path / "labels.pdf"
+    write_labels([value], path, layout=layout, stock=stock, dpi=dpi)
+    sheet = load(stock)
+    page = pypdfium2.PdfDocument(path)[0]
+    wide, high = page.get_size()
+    left, top = (sheet.left / MM, sheet.top / MM) if sheet.kind == "sheet" else (0.0, 0.0)
+    right = left + sheet.label_width / MM
+    bottom = high if sheet.cut else top + sheet.label_height / MM
+    crop = (left, max(0.0, high - bottom), max(0.0, wide - right), top)
+    picture = page.render(scale=dpi / 72, crop=crop).to_pil().convert("L")
+    found = zxingcpp.read_barcodes(picture, formats=zxingcpp.BarcodeFormat.QRCode)
+    drawn = lay_out(
+        fields_of(value),
+        load_layout(layout),
+        Face(sheet.label_width, bottom * MM - top * MM, sheet.safe, sheet.hole, dpi),
+        measure,
+    )
+    assert len(found) == sum(isinstance(box, Code) for box in drawn.boxes)
+    assert {code.text.split("\n")[0] for code in found} == {value.code}
 
 
 @pytest.mark.parametrize("stock", ["a4-65-38.1x21.2", "a4-21-63.5x38.1", "roll-51x32", "roll-57"])

@@ -218,7 +218,7 @@ def check_lines(mine: list[Letter]) -> None:
 
 
 @pytest.mark.parametrize(("layout", "stock"), list(pairs()))
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_ordinary_words_stand_on_every_label(
     tmp_path_factory: pytest.TempPathFactory, layout: str, stock: str, data: st.DataObject
@@ -298,7 +298,7 @@ def test_every_code_of_every_layout_reads_back(
 
 @pytest.mark.parametrize("stock", ["a4-65-38.1x21.2", "a4-21-63.5x38.1", "roll-51x32", "roll-57"])
 @pytest.mark.parametrize("kind", ["bag", "box", "tag", "condition", "batch", "flag"])
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_what_the_font_lacks_is_replaced_and_said(
     tmp_path_factory: pytest.TempPathFactory, kind: str, stock: str, data: st.DataObject
@@ -315,7 +315,7 @@ def test_what_the_font_lacks_is_replaced_and_said(
 
 
 @pytest.mark.parametrize("layout", layout_names())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(data=st.data())
 def test_very_long_words_are_cut_or_refused_in_one_line(layout: str, data: st.DataObject) -> None:
     """Up to 200 letters, on each size; by the boxes with the real font's measure."""

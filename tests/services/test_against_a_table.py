@@ -244,7 +244,7 @@ def test_any_sequence_of_acts_leaves_the_pieces_where_the_table_has_them(
 
 @pytest.mark.slow
 @given(deeds=st.lists(DEEDS, min_size=12, max_size=30))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=16, deadline=None)
 def test_many_long_sequences_too(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
     follow(stripped, deeds)
 

@@ -309,7 +309,7 @@ def test_orders_and_batches_leave_the_pieces_where_the_table_has_them(
 
 @pytest.mark.slow
 @given(deeds=st.lists(DEEDS, min_size=15, max_size=40))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=10, deadline=None)
 def test_many_long_sequences_of_orders_and_batches(
     stripped: Path, deeds: list[tuple[str, str, int]]
 ) -> None:

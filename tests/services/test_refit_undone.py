@@ -138,7 +138,7 @@ def do(store: Store, deed: tuple[Any, ...]) -> int | None:
 
 
 @settings(
-    max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=14, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(deeds=DEEDS)
 def test_undoing_a_refit_brings_back_the_same_state(

@@ -61,6 +61,7 @@ def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
         (["send", "1.2", "--to", "Brindlecote"], "2 pieces"),
         (["back", "Brindlecote"], "Nothing is left"),
         (["buy", "2 M6x25 hex bolt"], "for 1.2"),
+        (["inspect", "1", "serviceable"], "serviceable"),
         (["refit", "1", "--anyway"], "STILL SHORT: 1 gasket"),
         (["undo"], "Undone"),
         (["torque", "1.2", "9 N m", "oiled"], "9 N m"),
@@ -86,3 +87,30 @@ def test_postgresql_too_refuses_to_change_what_is_written(address: str, deed: st
         pytest.raises(DBAPIError, match="what is written stays"),
     ):
         connection.exec_driver_sql(deed)
+
+
+def test_the_plain_text_goes_from_one_database_to_another(address: str, tmp_path: Path) -> None:
+    """PostgreSQL to SQLite and back into another PostgreSQL: the same text each time."""
+    import psycopg
+
+    plain = address.replace("postgresql+psycopg://", "postgresql://")
+    with psycopg.connect(plain, autocommit=True) as connection:
+        connection.execute("CREATE DATABASE again")
+    again = address.replace("/postgres?", "/again?")
+    assert again != address
+    texts = []
+    for at, (source, target) in enumerate(
+        ((address, str(tmp_path / "copy.db")), (str(tmp_path / "copy.db"), again), (again, ""))
+    ):
+        file = tmp_path / f"{at}.jsonl"
+        status, _, err = type_in(source, "export", str(file))
+        assert status == 0, err
+        texts.append(file.read_text(encoding="utf-8"))
+        if target:
+            status, out, err = type_in(target, "replay", str(file))
+            assert status == 0, err
+            assert "no fault" in type_in(target, "audit")[1]
+    assert texts[0] == texts[1] == texts[2]
+    # and one can work on in it
+    status, out, err = type_in(again, "strip", "Engine", "oil pump", "2 M6x20 hex bolt")
+    assert (status, "Step 3" in out) == (0, True), err

@@ -1,6 +1,6 @@
 """Strip-down: one removal, one act, one numbered step."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -11,6 +11,8 @@ from stores.core.fastener import renew_always
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.items import many, serves
+from stores.planning.renewals import RenewRule, renew_reason
+from stores.queries.renewals import renew_rules
 from stores.services.common import NOTE_LENGTH, Done, place_named, refuse_beside
 from stores.services.judging import REASON_NEEDED
 from stores.storage import Store, Writer
@@ -103,6 +105,7 @@ def strip(
         shown: list[str] = []
         written: list[dict[str, Any]] = []
         words = f"{name} {made.name} {note} {hazard}"
+        own = renew_rules(writer.connection, writer.fallen())
         for index, line in enumerate(read):
             target = into if index or aside is None else aside
             where = line.position or (position if index or len(read) == 1 else "")
@@ -118,7 +121,7 @@ def strip(
                 )
                 if condition is not Condition.AS_REMOVED:
                     writer.finding(act, item, line.found, condition, note)
-            shown.append(_shown(f"{number}.{row}", line, where, target))
+            shown.append(_shown(f"{number}.{row}", line, where, target, own))
             written.append(
                 {
                     "item": f"{number}.{row}",
@@ -223,7 +226,9 @@ def _write_item(
     return item, row
 
 
-def _shown(ref: str, line: BenchLine, position: str, place: Made) -> str:
+def _shown(
+    ref: str, line: BenchLine, position: str, place: Made, own: Mapping[str, RenewRule]
+) -> str:
     where = "" if place.kind is PlaceKind.BAG or not line.found else f", {place.where}"
     text = f"{ref}  {many(line.found, line.thing.spec)}{where}"
     if position:
@@ -232,8 +237,8 @@ def _shown(ref: str, line: BenchLine, position: str, place: Made) -> str:
         text += f"  SHOULD BE {many(line.wanted, line.specified.spec)}"
     elif line.found != line.wanted:
         text += f"  ({line.wanted} belong here)"
-    renew = renew_always(line.specified)
-    if renew:
+    house = renew_always(line.specified) or ""
+    if renew_reason(house, line.specified.spec, own, None):
         text += "  [renew]"
     return text
 

@@ -41,6 +41,16 @@ def test_and_this_it_does_not(name: str) -> None:
     assert house_rule(name) is None
 
 
+def test_a_strip_says_what_is_renewed_by_the_rules_of_now(joint: Bench) -> None:
+    joint("renew", "add", "circlips", "this manual renews them all")
+    joint("renew", "remove", "gasket")
+    said = joint("strip", "Engine", "oil pump", "1 gasket", "1 external circlip 12 mm")
+    [gasket] = [line for line in said.splitlines() if "gasket" in line]
+    [circlip] = [line for line in said.splitlines() if "circlip" in line]
+    assert "[renew]" not in gasket
+    assert "[renew]" in circlip
+
+
 def test_a_kind_added_feeds_the_list_and_the_checklist_until_it_is_taken_back(joint: Bench) -> None:
     assert set(to_buy(joint)) == {"1.2", "1.3", "1.5"}
     joint("renew", "add", "circlips", "this manual renews them all")

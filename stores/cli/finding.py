@@ -5,13 +5,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
-from stores.cli.measuring import head_named
 from stores.core.benchline import clean
 from stores.core.fastener import Fastener, Kind, parse
-from stores.core.measure import Quantity, Tool, read_measure
 from stores.errors import BadValue, NotationError, NotFound
 from stores.planning.items import Item
-from stores.planning.whence import reach_mm
 from stores.services.common import bag_named, select
 
 if TYPE_CHECKING:
@@ -95,6 +92,13 @@ def _bag(connection: "Connection", text: str) -> Found:
 
 def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
     """Read the sizes that were asked for by name."""
+    if not (thread.strip() or length.strip() or head.strip()):
+        return {}
+    # what knows of measuring is read in only where something was measured
+    from stores.cli.measuring import head_named
+    from stores.core.measure import Quantity, Tool, read_measure
+    from stores.planning.whence import reach_mm
+
     sizes: dict[str, Any] = {}
     if thread.strip():
         sizes |= _thread(parse(clean(thread, "the thread")), thread)

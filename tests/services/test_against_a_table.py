@@ -9,53 +9,36 @@ import shutil
 import tempfile
 from pathlib import Path
 
-import pandas as pd
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
 from stores import queries, services
 from stores.errors import StoresError
 from stores.ledger import Condition
 from stores.storage import Store, open_store
 
-RAW, OK, NEW, BAD = "as removed", "serviceable", "new", "condemned"
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
-COLUMNS = ["item", "pieces", "from_place", "from_state", "to_place", "to_state"]
 
 
-class Table:
+class Table(Movements):
     """The model: a table of movements. ``done`` are the acts that stand, for undoing."""
 
     def __init__(self) -> None:
-        self.moves = pd.DataFrame(columns=COLUMNS)
-        self.done: list[list[tuple[object, ...]]] = []
-        for item, found in WANTED.items():
-            self.write([(item, found, "came", RAW, "hand", RAW)])
-        self.done.clear()
+        super().__init__(WANTED)
+        self.done: list[list[Row]] = []
 
-    def write(self, rows: list[tuple[object, ...]]) -> None:
-        if rows:
-            fresh = pd.DataFrame(rows, columns=COLUMNS)
-            self.moves = pd.concat([self.moves, fresh]) if len(self.moves) else fresh
+    def write(self, rows: list[Row]) -> None:
+        self.add(rows)
         self.done.append(rows)
 
     def undo(self) -> bool:
         if not self.done:
             return False
-        mirrored = [(i, n, b, bs, a, s) for i, n, a, s, b, bs in self.done.pop()]
-        self.write(mirrored)
-        self.done.pop()
+        self.add([(i, n, b, bs, a, s) for i, n, a, s, b, bs in self.done.pop()])
         return True
-
-    def balance(self) -> dict[tuple[str, str, str], int]:
-        come = self.moves.groupby(["item", "to_place", "to_state"])["pieces"].sum()
-        gone = self.moves.groupby(["item", "from_place", "from_state"])["pieces"].sum()
-        net = come.rename_axis(["item", "place", "state"]).sub(
-            gone.rename_axis(["item", "place", "state"]), fill_value=0
-        )
-        return {key: int(count) for key, count in net.items() if count}  # type: ignore[misc]
 
     def take(self, item: str, count: int, place: str, states: tuple[str, ...], to: str) -> bool:
         """Move so many pieces in this order of states; False where there are not so many."""
@@ -64,21 +47,6 @@ class Table:
             return False
         self.write(rows)
         return True
-
-    def choose(
-        self, item: str, count: int, place: str, states: tuple[str, ...], to: str
-    ) -> list[tuple[object, ...]] | None:
-        there = self.balance()
-        rows: list[tuple[object, ...]] = []
-        for state in states:
-            some = min(count, max(0, there.get((item, place, state), 0)))
-            if some:
-                rows.append((item, some, place, state, to, state))
-                count -= some
-        return None if count else rows
-
-    def total(self, item: str, place: str) -> int:
-        return sum(n for (i, p, _), n in self.balance().items() if (i, p) == (item, place))
 
 
 def act(table: Table, store: Store, deed: str, item: str, n: int) -> None:
@@ -94,7 +62,7 @@ def act(table: Table, store: Store, deed: str, item: str, n: int) -> None:
 
 def table_counts(table: Table) -> dict[str, int]:
     """What a person would find in the bag, on the model's word."""
-    return {item: table.total(item, "hand") for item in WANTED}
+    return {item: table.there(item, "hand") for item in WANTED}
 
 
 def expected(table: Table, deed: str, item: str, n: int) -> bool:  # noqa: PLR0911, PLR0912
@@ -114,7 +82,7 @@ def expected(table: Table, deed: str, item: str, n: int) -> bool:  # noqa: PLR09
             table.write([(item, n, "shop", NEW, "hand", NEW)])
             return True
         case "refit":
-            if n > WANTED[item] - table.total(item, "machine"):
+            if n > WANTED[item] - table.there(item, "machine"):
                 return False
             return table.take(item, n, "hand", (NEW, OK, RAW), "machine")
         case "lose":
@@ -126,7 +94,7 @@ def expected(table: Table, deed: str, item: str, n: int) -> bool:  # noqa: PLR09
         case "one missing":
             return table.take(item, 1, "hand", (RAW, OK, NEW, BAD), "lost")
         case "too many":
-            lost = min(n, table.total(item, "lost"))
+            lost = min(n, table.there(item, "lost"))
             rows = table.choose(item, lost, "lost", (RAW, OK, NEW, BAD), "hand") or []
             if n > lost:
                 rows.append((item, n - lost, "unknown", RAW, "hand", RAW))

@@ -17,17 +17,16 @@ import pandas as pd
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
 from stores import queries, services
 from stores.errors import StoresError
 from stores.ledger import Condition
 from stores.storage import Store, open_store
 
-RAW, OK, NEW, BAD = "as removed", "serviceable", "new", "condemned"
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
 TEXTS = {"1.2": "M6 x 25 hex bolt", "1.3": "M8 x 20 hex bolt"}
-COLUMNS = ["item", "pieces", "from_place", "from_state", "to_place", "to_state"]
 
 
 @dataclass
@@ -53,12 +52,11 @@ class Batch:
     sent: bool = False
 
 
-class Table:
+class Table(Movements):
     """The model: a table of movements, and what was ordered and put into batches."""
 
     def __init__(self) -> None:
-        rows = [(item, found, "came", RAW, "hand", RAW) for item, found in WANTED.items()]
-        self.moves = pd.DataFrame(rows, columns=COLUMNS)
+        super().__init__(WANTED)
         self.orders: list[Ordered] = []
         self.batches: list[Batch] = []
         self.before: list[tuple[pd.DataFrame, list[Ordered], list[Batch]]] = []
@@ -66,32 +64,9 @@ class Table:
     def keep(self) -> None:
         self.before.append((self.moves, copy.deepcopy(self.orders), copy.deepcopy(self.batches)))
 
-    def write(self, rows: list[tuple[object, ...]]) -> bool:
-        if rows:
-            self.moves = pd.concat([self.moves, pd.DataFrame(rows, columns=COLUMNS)])
+    def write(self, rows: list[Row]) -> bool:
+        self.add(rows)
         return True
-
-    def balance(self) -> dict[tuple[str, str, str], int]:
-        come = self.moves.groupby(["item", "to_place", "to_state"])["pieces"].sum()
-        gone = self.moves.groupby(["item", "from_place", "from_state"])["pieces"].sum()
-        keys = ["item", "place", "state"]
-        net = come.rename_axis(keys).sub(gone.rename_axis(keys), fill_value=0)
-        return {key: int(count) for key, count in net.items() if count}  # type: ignore[misc]
-
-    def there(self, item: str, place: str, *states: str) -> int:
-        balance = self.balance()
-        return sum(balance.get((item, place, state), 0) for state in states or (RAW, OK, NEW, BAD))
-
-    def choose(
-        self, item: str, count: int, place: str, states: tuple[str, ...], to: str
-    ) -> list[tuple[object, ...]] | None:
-        rows: list[tuple[object, ...]] = []
-        for state in states:
-            some = min(count, max(0, self.there(item, place, state)))
-            if some:
-                rows.append((item, some, place, state, to, state))
-                count -= some
-        return None if count else rows
 
     def short(self, item: str) -> int:
         """What is to be bought: not on the machine, not in hand, not coming back."""
@@ -176,7 +151,7 @@ def model(table: Table, deed: str, item: str, n: int) -> bool:  # noqa: PLR0911,
         case "ship":
             if making is None or not making.lines:
                 return False
-            moved: list[tuple[object, ...]] = []
+            moved: list[Row] = []
             for what, count in making.lines.items():
                 rows = table.choose(what, count, "hand", (RAW, OK, NEW), "firm")
                 if rows is None:

@@ -2,6 +2,8 @@
 
 import contextlib
 import io
+import shutil
+import tempfile
 import warnings
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,9 +19,10 @@ pytestmark = pytest.mark.slow
 
 
 @pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def address() -> Iterator[str]:
     """A PostgreSQL of our own, from a wheel, with nothing installed."""
-    folder = tmp_path_factory.mktemp("pg")
+    # the path of a socket is short, and this server takes none with a space in it
+    folder = Path(tempfile.mkdtemp(prefix="pg", dir="/tmp"))
     with pytest.MonkeyPatch.context() as patch, warnings.catch_warnings():
         warnings.simplefilter("ignore")
         patch.setenv("XDG_RUNTIME_DIR", str(folder))
@@ -31,6 +34,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
             pytest.skip(f"PostgreSQL does not start here: {error}")
         yield server.get_uri().replace("postgresql://", "postgresql+psycopg://")
         server.cleanup()
+    shutil.rmtree(folder, ignore_errors=True)
 
 
 def type_in(address: str, *words: str) -> tuple[int, str, str]:
@@ -82,7 +86,7 @@ def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
 @pytest.mark.parametrize("deed", ["UPDATE movement SET quantity = 9", "DELETE FROM act"])
 def test_postgresql_too_refuses_to_change_what_is_written(address: str, deed: str) -> None:
     with (
-        open_store(address) as store,
+        open_store(address, create=True) as store,
         store.engine.connect() as connection,
         pytest.raises(DBAPIError, match="what is written stays"),
     ):
@@ -95,12 +99,23 @@ def test_the_plain_text_goes_from_one_database_to_another(address: str, tmp_path
 
     plain = address.replace("postgresql+psycopg://", "postgresql://")
     with psycopg.connect(plain, autocommit=True) as connection:
-        connection.execute("CREATE DATABASE again")
-    again = address.replace("/postgres?", "/again?")
-    assert again != address
+        for name in ("first", "again"):
+            connection.execute(f"CREATE DATABASE {name}")  # type: ignore[call-overload]
+    first, again = (address.replace("/postgres?", f"/{name}?") for name in ("first", "again"))
+    assert address not in (first, again)
+    for words in (
+        ("machine", "add", "Orrick Plover"),
+        ("strip", "Engine/Clutch", "clutch cover", "3 of 4 M6x25 hex bolt", "1 gasket"),
+        ("strip", "Engine", "Крышка", "2 M6x30 bolt (should be M6x35 bolt)"),
+        ("inspect", "1.2", "1", "condemned", "bent"),
+        ("undo",),
+        ("order", "with", "Hollin", "4 M6x25 hex bolt = 3.20"),
+    ):
+        status, _, err = type_in(first, *words)
+        assert status == 0, err
     texts = []
     for at, (source, target) in enumerate(
-        ((address, str(tmp_path / "copy.db")), (str(tmp_path / "copy.db"), again), (again, ""))
+        ((first, str(tmp_path / "copy.db")), (str(tmp_path / "copy.db"), again), (again, ""))
     ):
         file = tmp_path / f"{at}.jsonl"
         status, _, err = type_in(source, "export", str(file))

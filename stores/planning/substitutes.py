@@ -21,8 +21,8 @@ __all__ = ["Longer", "longer", "may_be_longer"]
 _HEADS = frozenset({"hex", "hex flange", "socket cap", "low socket cap", "cheese", "pan", "round"})
 """Heads that a washer goes under."""
 _MOST_OVER = 6.5
-"""Millimetres that washers may take up: 5 mm or a quarter of an inch, a step of the lists. More is a
-stack of washers that nobody should tighten (common practice)."""
+"""Millimetres that washers may take up: 5 mm or a quarter of an inch, a step of the lists. More is
+a stack of washers that nobody should tighten (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

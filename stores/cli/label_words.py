@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from stores.planning.batches import Batch
     from stores.printing.label_values import LabelValue
 
 __all__ = ["around", "label_values"]
@@ -133,12 +134,14 @@ def _conditions(
                 for held in item.holdings
                 if held.kind.in_hand and held.condition is not Condition.AS_REMOVED
             )
+            measured, reason = _read_off(item.verdict)
             made += [
                 ConditionTag(
                     item.ref,
                     state,
                     item.named(state),
-                    reason=item.verdict,
+                    reason=reason,
+                    measured=measured,
                     machine=item.step.machine,
                     date=today(),
                     payload=_payload(item),
@@ -150,48 +153,83 @@ def _conditions(
     return made
 
 
+def _read_off(verdict: str) -> tuple[str, str]:
+    """Part what was measured from what that means: ``pin 19.91 mm: 0.010 mm within the limit``."""
+    measured, colon, reason = verdict.partition(": ")
+    return (measured, reason) if colon and measured.endswith(" mm") else ("", verdict)
+
+
 def _batches(
     connection: "Connection", what: Sequence[str], _machine: str | None
 ) -> "list[LabelValue]":
+    """Batches by number, or all of a firm that are not done; else what was sent to it without."""
+    from stores import queries
+    from stores.storage.writer import fold
+
+    made: list[LabelValue] = []
+    batches = [each for each in queries.batches(connection) if each.lines]
+    for name in _named(what, "1 --as batch"):
+        if name.strip().isdecimal():
+            found = [each for each in batches if each.number == int(name)]
+            if not found:
+                raise NotFound(f"no batch {name} with anything in it: stores batch list")
+        else:
+            begins = fold(name)
+            found = [e for e in batches if fold(e.firm).startswith(begins) and not e.done]
+        made += [_ticket(each) for each in found] or [_sent_alone(connection, name)]
+    return made
+
+
+def _ticket(batch: "Batch") -> "LabelValue":
+    from stores.printing.label_values import BatchLine, BatchTicket
+
+    return BatchTicket(
+        f"batch {batch.number}",
+        batch.firm,
+        ", ".join(filter(None, (batch.work, batch.finish))),
+        tuple(BatchLine(line.quantity, line.text, line.item.ref) for line in batch.lines),
+        ", ".join(dict.fromkeys(line.item.step.machine for line in batch.lines)),
+        batch.sent,
+        batch.promised.isoformat() if batch.promised else "",
+        batch.note,
+    )
+
+
+def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
+    """Give the ticket of what is away at a firm and was sent there outside of any batch."""
     from stores import queries
     from stores.ledger import ActKind, PlaceKind
     from stores.printing.label_values import BatchLine, BatchTicket
     from stores.storage.writer import fold
 
-    made: list[LabelValue] = []
-    items = queries.items(connection)
-    for name in _named(what, '"Brindlecote Platers" --as batch'):
-        lines: list[BatchLine] = []
-        machines: dict[str, None] = {}
-        firm = ""
-        for item in items:
-            for held in item.holdings:
-                if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
-                    firm = firm or held.place
-                    if held.place == firm and held.quantity > 0:
-                        lines.append(BatchLine(held.quantity, item.named(held.condition), item.ref))
-                        machines[item.step.machine] = None
-        if not lines:
-            raise NotFound(f"nothing is away at {name!r}: 'stores send' sends pieces out")
-        sent = next(
-            (
-                act
-                for act in queries.act_lines(connection)
-                if act.stands and act.kind is ActKind.SEND and firm in act.summary
-            ),
-            None,
-        )
-        made.append(
-            BatchTicket(
-                f"batch {sent.number}" if sent else "batch",
-                firm,
-                sent.reason if sent else "",
-                tuple(lines),
-                ", ".join(machines),
-                sent.happened_at if sent else "",
-            )
-        )
-    return made
+    lines: list[BatchLine] = []
+    machines: dict[str, None] = {}
+    firm = ""
+    for item in queries.items(connection):
+        for held in item.holdings:
+            if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
+                firm = firm or held.place
+                if held.place == firm and held.quantity > 0:
+                    lines.append(BatchLine(held.quantity, item.named(held.condition), item.ref))
+                    machines[item.step.machine] = None
+    if not lines:
+        raise NotFound(f"nothing is away at {name!r}: 'stores batch' and 'stores send' send out")
+    sent = next(
+        (
+            act
+            for act in queries.act_lines(connection)
+            if act.stands and act.kind is ActKind.SEND and firm in act.summary
+        ),
+        None,
+    )
+    return BatchTicket(
+        f"act {sent.number}" if sent else "away",
+        firm,
+        sent.reason if sent else "",
+        tuple(lines),
+        ", ".join(machines),
+        sent.happened_at if sent else "",
+    )
 
 
 def _flags(

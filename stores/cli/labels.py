@@ -104,7 +104,7 @@ def labels(
         list[str] | None,
         typer.Argument(
             metavar="WHAT",
-            help="Bags; with --as: boxes, items, a firm, or a wire's words.",
+            help="Bags; with --as: boxes, items, batches, or a wire's words.",
             show_default=False,
         ),
     ] = None,

@@ -57,14 +57,14 @@ class ToBuy:
     @property
     def sections(self) -> tuple[Section, ...]:
         """By supplier, in the order of the alphabet; what nobody has a price for comes last."""
-        names = {_group(line) for line in self.lines} | {_group(line) for line in self.oils}
+        groups = {_group(line) for line in self.lines} | {_group(line) for line in self.oils}
         return tuple(
             Section(
-                name if name != _NOBODY else "",
-                tuple(line for line in self.lines if _group(line) == name),
-                tuple(line for line in self.oils if _group(line) == name),
+                group[2],
+                tuple(line for line in self.lines if _group(line) == group),
+                tuple(line for line in self.oils if _group(line) == group),
             )
-            for name in sorted(names, key=lambda name: (name == _NOBODY, name.casefold()))
+            for group in sorted(groups)
         )
 
     @property
@@ -78,11 +78,10 @@ class ToBuy:
         return tuple(line for line in self.lines if line.longer_in_hand)
 
 
-_NOBODY = "\x00"
-
-
-def _group(line: Shortage | OilLine) -> str:
-    return _NOBODY if line.price is None else line.supplier
+def _group(line: Shortage | OilLine) -> tuple[bool, str, str]:
+    """Give where a line stands: whether it has no price, and whose that is, folded to sort by."""
+    supplier = "" if line.price is None else line.supplier
+    return line.price is None, supplier.casefold(), supplier
 
 
 def to_buy(

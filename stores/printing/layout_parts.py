@@ -28,6 +28,7 @@ from stores.printing.layout_text import Words, big_line, row, row_height, set_bl
 __all__ = ["Filled", "fill", "least_height"]
 
 _FIELD = re.compile(r"\{([^{}]*)\}")
+_BRACKETS = re.compile(r"\([^()]*\)")
 _AFTER_BIG = 1.0
 _BETWEEN = 0.4
 _AFTER_RULE = 0.9
@@ -281,7 +282,8 @@ def _words(part: Part, fields: Fields) -> list[Words]:
         texts = fields.words[part.fields[0]]
         short = fields.short.get(part.fields[0], "")
     else:
-        said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), part.text)
+        whole = _BRACKETS.sub(lambda found: found[0] if _says(found[0], fields) else "", part.text)
+        said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), whole)
         texts = (said.strip(),)
     return [
         Words(
@@ -298,6 +300,12 @@ def _words(part: Part, fields: Fields) -> list[Words]:
         )
         for text in texts
     ]
+
+
+def _says(text: str, fields: Fields) -> bool:
+    """Whether a text has no field, or one that has words."""
+    named = _FIELD.findall(text)
+    return not named or any(fields.words.get(name) for name in named)
 
 
 def _block(group: _Group, area: Area, measure: Measure) -> list[Text]:

@@ -40,7 +40,7 @@ KINDS = {
     "box": (["box 3"], ["box 3", "A001N", "A003J", "clutch cover"], "box 3"),
     "tag": (["2.1"], ["2.1", "magneto", "Engine"], "2.1"),
     "condition": (["1.2"], ["CONDEMNED", "M6 x 25", "bent"], "1.2"),
-    "batch": (["Brindlecote"], ["Brindlecote Platers", "zinc plating", "M6 x 30"], "batch"),
+    "batch": (["Brindlecote"], ["Brindlecote Platers", "zinc plating", "M6 x 30"], "act 7"),
     "flag": (["W7: green, dynamo to headlamp"], ["W7", "green", "dynamo", "headlamp"], "W7"),
 }
 
@@ -158,3 +158,32 @@ def test_a_template_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
     (own / "mine.toml").write_text(text.replace("63.5", "163.5"))
     said = shelved.refused("labels", "A001N", "--stock", "mine", "--templates", str(own))
     assert "mine.toml" in said
+
+
+def test_a_batch_ticket_is_the_batchs_own(clutch: Bench, tmp_path: Path) -> None:
+    """Its number, not that of an act; by number or by firm; what was sent without one too."""
+    clutch("batch", "begin", "Brindlecote Platers", "--for", "zinc", "--finish", "clear")
+    clutch("batch", "put", "1", "1.2", "-q", "3")
+    clutch("batch", "send", "1", "--promised", "2027-02-01")
+    for what in ("1", "brindlecote"):
+        path = tmp_path / f"{what}.pdf"
+        clutch("labels", what, "--as", "batch", "-o", str(path))
+        said = words(path)
+        assert "batch 1" in said
+        assert "zinc, clear" in said
+        assert "3 M6 x 25 hex bolt" in said
+        assert "due 1 Feb 2027" in said
+        assert "3 pieces" in said
+    assert "no batch 7" in clutch.refused("labels", "7", "--as", "batch")
+    clutch("send", "1.2", "-q", "1", "--to", "Dyke", "--for", "paint")
+    clutch("labels", "Dyke", "--as", "batch", "-o", str(tmp_path / "sent.pdf"))
+    assert "1 M6 x 25 hex bolt" in words(tmp_path / "sent.pdf")
+    assert "batch" not in words(tmp_path / "sent.pdf")
+
+
+def test_a_measured_verdict_has_its_size_whole(clutch: Bench, tmp_path: Path) -> None:
+    clutch("inspect", "1.1", "--reading", "19.87", "--nominal", "20", "--limit", "19.9")
+    for stock in ("a4-65-38.1x21.2", "tag-35x70", "a4-14-99.1x38.1"):
+        path = tmp_path / f"{stock}.pdf"
+        clutch("labels", "1.1", "--as", "condition", "--stock", stock, "-o", str(path))
+        assert "19.87 mm" in words(path)

@@ -54,6 +54,13 @@ def test_on_the_smallest_stock_the_name_is_shortened_and_never_dropped(
     assert codes  # the code whole
 
 
+def test_brackets_go_where_nothing_is_said_in_them() -> None:
+    face = Face(99.1, 38.1)
+    for limit, said in (("0.05 mm", "0.08 mm (limit 0.05 mm)"), ("", "0.08 mm")):
+        value = ConditionTag("7.2", Condition.REPAIRABLE, "Bush", "worn", "0.08 mm", limit)
+        assert said in [box.text for box in words(value, "condition", face)]
+
+
 def test_the_caution_comes_before_the_rest() -> None:
     shown = " ".join(box.text for box in words(tag("cover", "springs fly"), "tag", SMALLEST))
     assert "CAUTION: springs fly" in shown

@@ -32,11 +32,11 @@ def apply(
     json: AsJson = False,
 ) -> None:
     """Say what goes in with a step or an item; it stands on the checklist."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, *text])
     with opened(ctx) as store:
-        reply = services.apply_to(store, what, " ".join(text), machine=machine, at=day(on))
+        reply = usecases.apply_to(store, what, " ".join(text), machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -68,7 +68,7 @@ def clearance(
 
     It stands on the checklist with its limits and a line to write on.
     """
-    from stores import services
+    from stores import usecases
 
     said = " ".join(limits or [])
     refuse_options([what, name, said])
@@ -77,11 +77,11 @@ def clearance(
     with opened(ctx) as store:
         reply = None
         if said:
-            reply = services.set_check(
+            reply = usecases.set_check(
                 store, what, name, said, source=source, machine=machine, at=day(on)
             )
         if found:
-            reply = services.take_check(store, what, name, found, machine=machine, at=day(on))
+            reply = usecases.take_check(store, what, name, found, machine=machine, at=day(on))
     if reply is not None:
         show.done(reply, json_wanted=json)
 
@@ -105,13 +105,13 @@ def tighten(
     json: AsJson = False,
 ) -> None:
     """Record that what was finger-tight is tightened, and with what torque."""
-    from stores import services
+    from stores import usecases
 
     words = " ".join(torque or [])
     refuse_options([what, words])
     applied, written, state = read_applied(words) if words else (None, "", "")
     with opened(ctx) as store:
-        reply = services.tighten(
+        reply = usecases.tighten(
             store, what, applied, written, state=state, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)
@@ -125,7 +125,7 @@ def read_applied(text: str) -> tuple[float, str, str]:
     """
     import re
 
-    from stores.core.torque.reading import read_maker
+    from stores.handbook.torque.reading import read_maker
 
     found = re.fullmatch(r"(?i)(.*?)[,;\s]+(dry|oiled|greased|plated)\s*", text)
     figure, state = (found[1], found[2].lower()) if found else (text, "")
@@ -153,11 +153,11 @@ def sign(
     json: AsJson = False,
 ) -> None:
     """Sign for a step that is back on; brakes, steering and wheels take a second person."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, name])
     with opened(ctx) as store:
-        reply = services.sign(
+        reply = usecases.sign(
             store, what, name, second=second, note=note, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)

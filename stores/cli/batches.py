@@ -67,10 +67,10 @@ def begin(
     json: AsJson = False,
 ) -> None:
     """Begin a batch for a firm; nothing moves until it is sent."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.begin_batch(store, firm, work, finish=finish, note=note, at=day(on))
+        reply = usecases.begin_batch(store, firm, work, finish=finish, note=note, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -96,11 +96,11 @@ def put(
     json: AsJson = False,
 ) -> None:
     """Put pieces into a batch, counted, with what the firm must know of them."""
-    from stores import services
+    from stores import usecases
 
     refuse_options(what)
     with opened(ctx) as store:
-        reply = services.put_into_batch(
+        reply = usecases.put_into_batch(
             store, number, what, quantity=count(quantity), metal=metal, masking=masking,
             strength=strength, note=note, machine=machine, at=day(on),
         )  # fmt: skip
@@ -117,11 +117,11 @@ def out(
     json: AsJson = False,
 ) -> None:
     """Take pieces out of a batch that is not sent yet."""
-    from stores import services
+    from stores import usecases
 
     refuse_options(what)
     with opened(ctx) as store:
-        reply = services.take_out_of_batch(store, number, what, machine=machine, at=day(on))
+        reply = usecases.take_out_of_batch(store, number, what, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -145,11 +145,11 @@ def mark(
     json: AsJson = False,
 ) -> None:
     """Tick what is done with a batch, or say for which day it is promised."""
-    from stores import services
+    from stores import usecases
 
     marks = [name for name, said in (("photographed", photographed), ("packed", packed)) if said]
     with opened(ctx) as store:
-        reply = services.mark_batch(store, number, marks, promised=promised, at=day(on))
+        reply = usecases.mark_batch(store, number, marks, promised=promised, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -164,10 +164,10 @@ def send(
     json: AsJson = False,
 ) -> None:
     """Send a batch: its pieces are away at the firm from now on."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.send_batch(store, number, promised=promised, at=day(on))
+        reply = usecases.send_batch(store, number, promised=promised, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -190,11 +190,11 @@ def back(
     json: AsJson = False,
 ) -> None:
     """Count a batch back, whole or piece by piece; what is short stays away."""
-    from stores import services
+    from stores import usecases
 
     refuse_options(what or [])
     with opened(ctx) as store:
-        reply = services.batch_back(
+        reply = usecases.batch_back(
             store, number, what or [], quantity=count(quantity),
             condition=maybe_condition(condition), machine=machine, at=day(on),
         )  # fmt: skip
@@ -213,11 +213,11 @@ def off(
     json: AsJson = False,
 ) -> None:
     """Write off pieces that will not come back: they are lost, and to be bought."""
-    from stores import services
+    from stores import usecases
 
     refuse_options(what or [])
     with opened(ctx) as store:
-        reply = services.write_off(
+        reply = usecases.write_off(
             store, number, what or [], quantity=count(quantity), reason=note, machine=machine,
             at=day(on),
         )  # fmt: skip
@@ -281,7 +281,7 @@ MOST_PICTURES = 6
 
 def _pictures(store: "Store", connection: "Connection", batch: "Batch") -> "list[tuple[Path, str]]":
     """Give the pictures that show what is in a batch, some of each machine."""
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.errors import Refused
 
     items = [line.item for line in batch.lines]
@@ -289,7 +289,7 @@ def _pictures(store: "Store", connection: "Connection", batch: "Batch") -> "list
     if not wanted:
         return []
     try:
-        folder = services.picture_folder(store)
+        folder = usecases.picture_folder(store)
     except Refused:
         return []
     files = []

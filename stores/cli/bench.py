@@ -22,7 +22,7 @@ from stores.cli.wording import What, condition_named, maybe_condition
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from stores.ledger import Condition
+    from stores.model.ledger import Condition
 
 __all__: list[str] = []
 
@@ -48,12 +48,12 @@ def machine_add(
     json: AsJson = False,
 ) -> None:
     """Add a machine to restore. The first one begins the stores file."""
-    from stores import services
+    from stores import usecases
 
     when = day(on)
-    services.check_machine(name, maker=maker, model=model, year=year, note=note)
+    usecases.check_machine(name, maker=maker, model=model, year=year, note=note)
     with opened(ctx, create=True) as store:
-        reply = services.add_machine(
+        reply = usecases.add_machine(
             store, name, maker=maker, model=model, year=year, note=note, at=when
         )
     show.done(reply, json_wanted=json)
@@ -127,13 +127,13 @@ def strip(
     json: AsJson = False,
 ) -> None:
     """Record one strip-down step: what came off, what held it, and the bag it went into."""
-    from stores import services
+    from stores import usecases
 
     texts = list(lines or [])
     refuse_options([assembly, part, *texts])
     state = condition_named(condition)
     with opened(ctx) as store:
-        reply = services.strip(
+        reply = usecases.strip(
             store,
             assembly,
             part,
@@ -161,11 +161,11 @@ def loose(
     json: AsJson = False,
 ) -> None:
     """Record pieces of unknown origin: found under the bench, or came in a tin."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([line])
     with opened(ctx) as store:
-        reply = services.loose(store, line, machine=machine, to=to, note=note, at=day(on))
+        reply = usecases.loose(store, line, machine=machine, to=to, note=note, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -211,7 +211,7 @@ def inspect(
     json: AsJson = False,
 ) -> None:
     """Say of so many pieces what condition they are in, and why; or let a reading say it."""
-    from stores import services
+    from stores import usecases
 
     words = list(verdict or [])
     refuse_options([what, *words])
@@ -230,7 +230,7 @@ def inspect(
     else:
         condition, reason = condition_named(words.pop(0)), " ".join(words)
     with opened(ctx) as store:
-        reply = services.inspect(
+        reply = usecases.inspect(
             store,
             what,
             condition,
@@ -248,7 +248,7 @@ def _verdict_of(
 ) -> "tuple[Condition, str]":
     """Give the condition and the reason that a reading against its limit amounts to."""
     from stores import units
-    from stores.core.wear import judge
+    from stores.handbook.wear import judge
 
     def millimetres(text: str) -> float | None:
         return float(units.read(text, units.Kind.LENGTH, "mm").base) if text else None
@@ -285,11 +285,11 @@ def specify(
     json: AsJson = False,
 ) -> None:
     """Say what should be at a joint, when the parts book or a measurement has told."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, text])
     with opened(ctx) as store:
-        reply = services.specify(store, what, text, reuse=reuse, machine=machine, at=day(on))
+        reply = usecases.specify(store, what, text, reuse=reuse, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -322,7 +322,7 @@ def undo(
     json: AsJson = False,
 ) -> None:
     """Take back the last act, or the act of this number. The history keeps both."""
-    from stores import services
+    from stores import usecases
 
     words = [word.casefold() for word in which or []]
     refuse_options(words)
@@ -332,6 +332,6 @@ def undo(
     number = count(words[0]) if words else None
     with opened(ctx) as store:
         if number is not None:
-            number = services.act_named(store, number, by, machine=machine)
-        reply = services.undo(store, number, reason=note, at=day(on))
+            number = usecases.act_named(store, number, by, machine=machine)
+        reply = usecases.undo(store, number, reason=note, at=day(on))
     show.done(reply, json_wanted=json)

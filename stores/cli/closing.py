@@ -51,7 +51,7 @@ def handover(
 
     Words that are given are kept, and stand on top. The PDF is one page.
     """
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.planning.closing import day_end
     from stores.queries.closing import handovers
 
@@ -60,7 +60,7 @@ def handover(
     path = file_at(pdf) if pdf is not None else None
     with opened(ctx) as store:
         if words:
-            services.hand_over(store, text, machine=machine, at=day(on))
+            usecases.hand_over(store, text, machine=machine, at=day(on))
         with store.reading() as connection:
             named = queries.machine_named(connection, machine)
             items = queries.items(connection, machine=named.number)
@@ -112,11 +112,11 @@ def close(
     json: AsJson = False,
 ) -> None:
     """Close a machine out: refused while anything is left over, short, away or open."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
         if not look:
-            reply = services.close_out(store, note=note, machine=machine, at=day(on))
+            reply = usecases.close_out(store, note=note, machine=machine, at=day(on))
             show.done(reply, json_wanted=json)
             return
         with store.reading() as connection:
@@ -215,13 +215,13 @@ def _book(store: "Store", connection: "Connection", machine: str | None, picture
 def _shots(
     store: "Store", connection: "Connection", machine: int, name: str, pictures: str
 ) -> "dict[int, list[Shot]]":
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.planning.pictures import shots
 
     listed = queries.pictures(connection, machine)
     if not listed:
         return {}
-    folder = services.picture_folder(store, pictures)
+    folder = usecases.picture_folder(store, pictures)
     files = {e.digest: folder / e.digest[:2] / f"{e.digest}{e.format}" for e in listed}
     steps = queries.steps_by_number(connection, machine)
     found: dict[int, list[Shot]] = {}

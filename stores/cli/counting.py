@@ -12,7 +12,7 @@ from stores.cli.wording import option
 from stores.errors import BadValue, NotFound
 
 if TYPE_CHECKING:
-    from stores.services import Counted
+    from stores.usecases import Counted
 
 __all__: list[str] = []
 
@@ -47,7 +47,7 @@ def count(
     With --accept what is missing is recorded lost, and what is too many comes back from there, or
     else from unknown origin; a bag found here is recorded here.
     """
-    from stores import services
+    from stores import usecases
 
     texts = list(scanned or [])
     refuse_options([place, *texts])
@@ -56,7 +56,7 @@ def count(
     if not texts and not accept:
         show.paragraph("Nothing was counted yet; this is what should be there.")
     with opened(ctx) as store:
-        taken = services.count_place(
+        taken = usecases.count_place(
             store, place, texts, accept=accept, reason=note, machine=machine, at=day(on)
         )
     rows = [(line.name, line.expected, line.found, line.verdict, line.note) for line in taken.lines]

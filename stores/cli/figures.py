@@ -57,7 +57,7 @@ def sump(
 
     The shopping list buys for all sumps by grade, the checklist fills them.
     """
-    from stores import services
+    from stores import usecases
 
     texts = (oil, dry, refill, number, drain, filler, level, note, source)
     if not name.strip():
@@ -67,9 +67,9 @@ def sump(
         return
     with opened(ctx) as store:
         if none:
-            reply = services.drop_sump(store, name, machine=machine, at=day(on))
+            reply = usecases.drop_sump(store, name, machine=machine, at=day(on))
         else:
-            reply = services.set_sump(
+            reply = usecases.set_sump(
                 store,
                 name,
                 grade=oil,
@@ -164,7 +164,7 @@ def reading(
     json: AsJson = False,
 ) -> None:
     """Record what was measured before and after the work; list both side by side."""
-    from stores import services
+    from stores import usecases
 
     typed = list(values or [])
     refuse_options(typed)
@@ -185,7 +185,7 @@ def reading(
         if not 50 <= air <= 110:
             raise BadValue(f"a barometer of {barometer}: expected 500 to 1100 hPa")
     with opened(ctx) as store:
-        reply = services.take_readings(
+        reply = usecases.take_readings(
             store,
             subject,
             taken,
@@ -203,14 +203,14 @@ def reading(
 
 
 def _plain(typed: list[str]) -> Any:
-    from stores.services import Taken
+    from stores.usecases import Taken
 
     several = len(typed) > 1
     return [Taken(text, f"{at}" if several else "") for at, text in enumerate(typed, 1)]
 
 
 def _compression(typed: list[str], wet: str) -> Any:
-    from stores.services import Taken
+    from stores.usecases import Taken
 
     dry = [part for text in typed for part in text.split(",") if part.strip()]
     wets = [part.strip() for part in wet.split(",")] if wet else []
@@ -306,7 +306,7 @@ def torque(
 
     The maker's figure always wins; a computed one is shown beside it.
     """
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, figure, state])
     if not figure.strip():
@@ -314,11 +314,11 @@ def torque(
             raise BadValue('--from goes with a figure: stores torque 7.2 "25 N m"')
         _show_torque(ctx, what, machine, json_wanted=json)
         return
-    from stores.core.torque.reading import read_maker
+    from stores.handbook.torque.reading import read_maker
 
     maker = read_maker(figure)
     with opened(ctx) as store:
-        reply = services.set_torque(
+        reply = usecases.set_torque(
             store,
             what,
             maker.low_nm,
@@ -336,11 +336,11 @@ def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wan
     from stores import queries
     from stores.cli.rebuilding import torque_data
     from stores.cli.reckon.answers import cautions, row
-    from stores.core.torque.answer import GENERAL
+    from stores.handbook.torque.answer import GENERAL
     from stores.planning.rebuild import cautions_of, is_safety
     from stores.planning.tightness import tightness
-    from stores.services.common import select
-    from stores.services.figures import tightened
+    from stores.usecases.common import select
+    from stores.usecases.figures import tightened
 
     with opened(ctx) as store, store.reading() as connection:
         chosen = select(connection, machine, what, empty=True)

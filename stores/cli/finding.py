@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
-from stores.core.benchline import clean
-from stores.core.fastener import Fastener, Kind, parse
 from stores.errors import BadValue, NotationError, NotFound
+from stores.handbook.benchline import clean
+from stores.handbook.fastener import Fastener, Kind, parse
 from stores.planning.items import Item
-from stores.services.common import bag_named, select
+from stores.usecases.common import bag_named, select
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -96,7 +96,7 @@ def _sizes(thread: str, length: str, head: str) -> dict[str, Any]:
         return {}
     # what knows of measuring is read in only where something was measured
     from stores.cli.measuring import head_named
-    from stores.core.measure import Quantity, Tool, read_measure
+    from stores.handbook.measure import Quantity, Tool, read_measure
     from stores.planning.whence import reach_mm
 
     sizes: dict[str, Any] = {}

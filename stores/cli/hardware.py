@@ -40,7 +40,7 @@ def hardware(
     json: AsJson = False,
 ) -> None:
     """What to order: bearings, seals, O-rings, circlips, washers, pins, keys and balls by size."""
-    from stores.core.hardware import ask
+    from stores.handbook.hardware import ask
 
     typed = list(words or [])
     refuse_options(typed)
@@ -72,7 +72,7 @@ def _show_pieces(pieces: Sequence[Any]) -> None:
 
 
 def _show_kinds(*, json_wanted: bool) -> None:
-    from stores.core.hardware import called, dimensions, kinds, typed
+    from stores.handbook.hardware import called, dimensions, kinds, typed
 
     if json_wanted:
         show.as_json({kind: dimensions(kind) for kind in kinds()})
@@ -81,7 +81,7 @@ def _show_kinds(*, json_wanted: bool) -> None:
 
 
 def _show_match(match: Any, *, several: bool) -> None:
-    from stores.core.hardware import called
+    from stores.handbook.hardware import called
 
     if match.exact:
         _show_fitting(match.exact)
@@ -133,7 +133,7 @@ def _show_other_bearings(best: Any, others: Sequence[Any]) -> None:
 
 def _show_piece(piece: Any, *, only: set[str] | None = None) -> None:
     sizes = ", ".join(_sizes(piece, only))
-    from stores.core.hardware import called
+    from stores.handbook.hardware import called
 
     known = called(piece.kind)
     kind = piece.kind if piece.kind in known else known
@@ -176,7 +176,7 @@ def _show_notes(pieces: Sequence[Any], notes: Sequence[str]) -> None:
 
 
 def _legend(piece: Any) -> Iterator[str]:
-    from stores.core.hardware import dimensions
+    from stores.handbook.hardware import dimensions
 
     words = dict(dimensions(piece.kind))
     for name in piece.sizes:

@@ -20,7 +20,7 @@ from stores.cli.wording import What, option
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from stores.core.tightening import Plan
+    from stores.handbook.tightening import Plan
     from stores.planning.items import Item
 
 __all__: list[str] = []
@@ -62,13 +62,13 @@ def joint(
 
     The checklist then shows its picture, the order and the passes.
     """
-    from stores import services
+    from stores import usecases
     from stores.cli.reckon.order import plan_data, print_card, show_plan
 
     refuse_options([what, *(holes or [])])
     if holes:
         with opened(ctx) as store:
-            reply = services.set_joint(
+            reply = usecases.set_joint(
                 store,
                 what,
                 " ".join(holes),
@@ -138,8 +138,8 @@ def _joint_of(ctx: typer.Context, what: str, machine: str | None) -> "tuple[Plan
     """Give the plan of a step's joint, the step's items and the machine's name."""
     from stores import queries
     from stores.planning.rebuild import stages
-    from stores.services.common import select
-    from stores.services.figures import step_of
+    from stores.usecases.common import select
+    from stores.usecases.figures import step_of
 
     with opened(ctx) as store, store.reading() as connection:
         chosen = select(connection, machine, what, empty=True)

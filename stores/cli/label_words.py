@@ -89,7 +89,7 @@ def _steps(bag: Any) -> str:
 
 def _tags(connection: "Connection", what: Sequence[str], machine: str | None) -> "list[LabelValue]":
     from stores.printing.label_values import Tag
-    from stores.services.common import select
+    from stores.usecases.common import select
 
     made: list[LabelValue] = []
     for name in _named(what, "7.1 --as tag"):
@@ -121,9 +121,9 @@ def _payload(item: Any) -> str:
 def _conditions(
     connection: "Connection", what: Sequence[str], machine: str | None
 ) -> "list[LabelValue]":
-    from stores.ledger import Condition
+    from stores.model.ledger import Condition
     from stores.printing.label_values import ConditionTag
-    from stores.services.common import select
+    from stores.usecases.common import select
 
     made: list[LabelValue] = []
     for name in _named(what, "7.2 --as condition"):
@@ -198,7 +198,7 @@ def _ticket(batch: "Batch") -> "LabelValue":
 def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
     """Give the ticket of what is away at a firm and was sent there outside of any batch."""
     from stores import queries
-    from stores.ledger import ActKind, PlaceKind
+    from stores.model.ledger import ActKind, PlaceKind
     from stores.printing.label_values import BatchLine, BatchTicket
     from stores.storage.writer import fold
 

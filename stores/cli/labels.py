@@ -22,8 +22,8 @@ from stores.errors import BadValue, NotFound
 
 if TYPE_CHECKING:
     from stores.planning.bags import Bag
-    from stores.services.labels import Outcome
     from stores.storage import Store
+    from stores.usecases.labels import Outcome
 
 __all__: list[str] = []
 
@@ -156,7 +156,7 @@ def labels(
 
     A bag's label counts as printed once you have said that it came out of the printer.
     """
-    from stores import services
+    from stores import usecases
     from stores.printing.labels import write_labels
 
     named = list(what or [])
@@ -169,7 +169,7 @@ def labels(
         if named or out or everything or kind != "bag":
             raise BadValue("--came-out and --spoilt go by themselves: they are about the last made")
         with opened(ctx) as store:
-            _show_outcome(services.labels_came_out(store, spoilt or []), json_wanted=json)
+            _show_outcome(usecases.labels_came_out(store, spoilt or []), json_wanted=json)
         return
     path = file_at(out) if out else free_name("labels.pdf")
     with opened(ctx) as store:
@@ -180,10 +180,10 @@ def labels(
         if align:
             _write_alignment(path, sheet, shown=shown, json_wanted=json)
         elif kind == "bag":
-            due = services.due_bags(store, named, everything=everything)
+            due = usecases.due_bags(store, named, everything=everything)
             if due:
                 printed = write_labels(due, path, **options)
-                services.labels_made(store, due, path.name)
+                usecases.labels_made(store, due, path.name)
                 _show_bags(printed, sheet, due, shown=shown, json_wanted=json)
             elif json:
                 show.as_json({"file": None, "bags": []})

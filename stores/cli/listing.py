@@ -14,8 +14,8 @@ from stores.errors import BadValue
 
 if TYPE_CHECKING:
     from stores.planning.parts_list import Fate
-    from stores.services import Read
     from stores.sheets import Sheet
+    from stores.usecases import Read
 
 __all__ = ["progress_of"]
 
@@ -66,7 +66,7 @@ def parts(
             raise BadValue("which file? stores parts book.csv --accept")
         _show_listed(ctx, csv, machine, json_wanted=json)
         return
-    from stores import services
+    from stores import usecases
     from stores.sheets import open_sheet
 
     path = file_at(file)
@@ -83,7 +83,7 @@ def parts(
             if kept:
                 kept[0](_row(fate))
 
-        read = services.read_list(
+        read = usecases.read_list(
             store,
             rows,
             source or path.name,

@@ -206,11 +206,11 @@ def item_row(item: Any) -> tuple[object, ...]:
 @command("audit", "stores audit")
 def audit(ctx: typer.Context, json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1."""
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.planning.stocktake import stocktake
 
     with opened(ctx) as store:
-        faults = services.audit(store)
+        faults = usecases.audit(store)
         try:
             with store.reading() as connection:
                 items = queries.items(connection)

@@ -14,8 +14,8 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from stores.core.identify import Identification, Measurement
-    from stores.core.thread import Thread
+    from stores.handbook.identify import Identification, Measurement
+    from stores.handbook.thread import Thread
     from stores.planning.whence import Joint, Whence
 
 __all__ = [
@@ -82,14 +82,14 @@ def identify_from(
 
     Without them, threads count as they are common in the trade, or ``evenly``.
     """
-    from stores.core.identify import TRADE, identify
+    from stores.handbook.identify import TRADE, identify
 
     return identify(measurement_of(measured, head), recorded or (None if evenly else TRADE))
 
 
 def measurement_of(measured: Measured, head: str = "") -> "Measurement":
     """Read what was typed of the measurements."""
-    from stores.core.identify import Measurement
+    from stores.handbook.identify import Measurement
 
     return Measurement.read(
         outside=measured.od,
@@ -113,7 +113,7 @@ def rank_joints(
     machine: int | None = None,
 ) -> "Whence":
     """Rank the recorded joints that the measured piece may be of."""
-    from stores.core.measure import Quantity, read_measure
+    from stores.handbook.measure import Quantity, read_measure
     from stores.planning.whence import Length, likeliest, reach_mm, whence
     from stores.queries import measured
 
@@ -137,7 +137,7 @@ def head_named(text: str) -> str:
     Raises:
         BadValue: no head that the trade knows.
     """
-    from stores.core.fastener import parse
+    from stores.handbook.fastener import parse
 
     if not text.strip():
         return ""
@@ -156,8 +156,8 @@ def head_named(text: str) -> str:
 
 def length_rule_of(head: str) -> str:
     """Say how the length is measured (ISO 225) for a head, or for heads at large."""
-    from stores.core.lengths import length_rule
     from stores.errors import NotFound
+    from stores.handbook.lengths import length_rule
 
     if head:
         try:
@@ -171,8 +171,8 @@ def length_rule_of(head: str) -> str:
 
 def show_identification(found: "Identification", *, most: int = 8) -> None:
     """Show the threads that fit and how twins are told apart."""
-    from stores.core.identify import TRADE, contradiction
-    from stores.core.identify.model import percent
+    from stores.handbook.identify import TRADE, contradiction
+    from stores.handbook.identify.model import percent
 
     if not found.matches:
         show.say("No thread of the tables fits.")
@@ -191,7 +191,7 @@ def show_identification(found: "Identification", *, most: int = 8) -> None:
 
 def show_joints(ranked: "Whence", *, most: int = 8) -> None:
     """Show the joints, the likeliest first, with where their pieces are."""
-    from stores.core.identify.model import percent
+    from stores.handbook.identify.model import percent
     from stores.planning.items import many
 
     shown = [joint for joint in ranked.joints if joint.probability >= 0.005][:most]
@@ -303,8 +303,8 @@ def thread(
         else:
             show_identification(found)
         return
-    from stores.core.thread import get
-    from stores.core.thread.special import special
+    from stores.handbook.thread import get
+    from stores.handbook.thread.special import special
 
     if (other := special(" ".join(words))) is not None:
         from stores.cli.special_threads import show_special
@@ -319,7 +319,7 @@ def thread(
 
 
 def _show_thread(known: "Thread") -> None:
-    from stores.core import repair
+    from stores.handbook import repair
 
     unit = "" if known.tpi is None else f" ({known.tpi:g} tpi)"
     limits = known.external_major_limits_mm

@@ -34,11 +34,11 @@ def move(
     json: AsJson = False,
 ) -> None:
     """Move pieces in the workshop to another bag, box, shelf or the bench."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, to])
     with opened(ctx) as store:
-        reply = services.move(
+        reply = usecases.move(
             store,
             what,
             to,
@@ -60,12 +60,12 @@ def stow(
     json: AsJson = False,
 ) -> None:
     """Put bags into a box, or a box on to a shelf."""
-    from stores import services
+    from stores import usecases
 
     if len(names) < 2:
         raise BadValue('say what goes where: stores stow A001N "box 3"')
     with opened(ctx) as store:
-        reply = services.stow(store, names[:-1], names[-1], at=day(on))
+        reply = usecases.stow(store, names[:-1], names[-1], at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -84,11 +84,11 @@ def lose(
     json: AsJson = False,
 ) -> None:
     """Record that pieces cannot be found; they go on the shopping list."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what])
     with opened(ctx) as store:
-        reply = services.lose(
+        reply = usecases.lose(
             store,
             what,
             quantity=count(quantity),
@@ -115,11 +115,11 @@ def recover(
     json: AsJson = False,
 ) -> None:
     """Record that lost pieces turned up again."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what])
     with opened(ctx) as store:
-        reply = services.recover(
+        reply = usecases.recover(
             store, what, quantity=count(quantity), to=to, reason=note, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)
@@ -140,11 +140,11 @@ def scrap(
 
     One is kept as a pattern until the new one fits; only a count throws that out too.
     """
-    from stores import services
+    from stores import usecases
 
     refuse_options([what])
     with opened(ctx) as store:
-        reply = services.scrap(
+        reply = usecases.scrap(
             store,
             what,
             quantity=count(quantity),
@@ -185,11 +185,11 @@ def assign(
     A joint that is short by it, on this machine or another, is owed it: 'stores audit' says so
     until it is made good.
     """
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, to])
     with opened(ctx) as store:
-        reply = services.assign(
+        reply = usecases.assign(
             store,
             what,
             to,

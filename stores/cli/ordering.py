@@ -28,11 +28,11 @@ def before(
     json: AsJson = False,
 ) -> None:
     """Say that a step goes back on before another."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([first, then])
     with opened(ctx) as store:
-        reply = services.put_before(
+        reply = usecases.put_before(
             store, first, then, reason=note, forget=forget, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)
@@ -52,11 +52,11 @@ def free(
 
     'stores before --forget' takes that back.
     """
-    from stores import services
+    from stores import usecases
 
     refuse_options([first, then])
     with opened(ctx) as store:
-        reply = services.let_free(store, first, then, reason=note, machine=machine, at=day(on))
+        reply = usecases.let_free(store, first, then, reason=note, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -73,11 +73,11 @@ def access(
     json: AsJson = False,
 ) -> None:
     """Say that a step came off for access only: it goes back after what it made way for."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([step, reached])
     with opened(ctx) as store:
-        reply = services.made_way(
+        reply = usecases.made_way(
             store, step, reached, takes_back=takes_back, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)
@@ -98,9 +98,9 @@ def takes(
 
     "each" is a step of which nothing is said, "week" the time in the workshop in a week.
     """
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, *time])
     with opened(ctx) as store:
-        reply = services.take_time(store, what, " ".join(time), machine=machine, at=day(on))
+        reply = usecases.take_time(store, what, " ".join(time), machine=machine, at=day(on))
     show.done(reply, json_wanted=json)

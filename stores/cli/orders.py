@@ -67,11 +67,11 @@ def place(
     json: AsJson = False,
 ) -> None:
     """Record an order; nothing is in the stores until it comes."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([supplier, *(what or [])])
     with opened(ctx) as store:
-        reply = services.order(
+        reply = usecases.order(
             store, supplier, what or [], listed=listed, promised=promised, carriage=carriage,
             note=note, machine=machine, at=day(on),
         )  # fmt: skip
@@ -203,10 +203,10 @@ def came(
     json: AsJson = False,
 ) -> None:
     """Record that an order came, whole or in part, into the bags of the joints that need it."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.order_came(
+        reply = usecases.order_came(
             store, number, lines or (), quantity=count(quantity), to=to, machine=machine,
             at=day(on),
         )  # fmt: skip
@@ -227,10 +227,10 @@ def back(
     json: AsJson = False,
 ) -> None:
     """Send back what does not fit; the old piece is still where it was."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.order_back(
+        reply = usecases.order_back(
             store, number, line, quantity=count(quantity), reason=note, refund=refund, at=day(on)
         )
     show.done(reply, json_wanted=json)
@@ -246,10 +246,10 @@ def cancel(
     json: AsJson = False,
 ) -> None:
     """Cancel what is still to come of an order, or of some of its lines."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.cancel_order(store, number, lines or (), reason=note, at=day(on))
+        reply = usecases.cancel_order(store, number, lines or (), reason=note, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -262,10 +262,10 @@ def promised(
     json: AsJson = False,
 ) -> None:
     """Say for which day an order is promised."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.promise_order(store, number, when, at=day(on))
+        reply = usecases.promise_order(store, number, when, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -279,10 +279,10 @@ def costs(
     json: AsJson = False,
 ) -> None:
     """Say what a line of an order costs, all of it: by the invoice, say."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.price_order_line(store, number, line, sum_, at=day(on))
+        reply = usecases.price_order_line(store, number, line, sum_, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -309,7 +309,7 @@ def price(
     json: AsJson = False,
 ) -> None:
     """Record what a supplier asks for a pack of something, or list what is known."""
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.planning.money import show_money
 
     refuse_options([what, sum_])
@@ -317,14 +317,14 @@ def price(
         if what or sum_ or supplier or pack:
             raise BadValue("--currency goes by itself: then the prices")
         with opened(ctx) as store:
-            reply = services.set_currency(store, currency, at=day(on))
+            reply = usecases.set_currency(store, currency, at=day(on))
         show.done(reply, json_wanted=json)
         return
     if what:
         if not sum_:
             raise BadValue(f"say what it costs: stores price {what[:40]!r} 6.40")
         with opened(ctx) as store:
-            reply = services.set_price(
+            reply = usecases.set_price(
                 store, what, sum_, pack=count(pack), supplier=supplier, at=day(on)
             )
         show.done(reply, json_wanted=json)

@@ -48,7 +48,7 @@ def printer(
 
     Measure it on the sheet of 'stores labels --align'.
     """
-    from stores import queries, services
+    from stores import queries, usecases
 
     if not name.strip():
         if right is not None or down is not None or dpi is not None:
@@ -70,7 +70,7 @@ def printer(
             )
         return
     with opened(ctx) as store:
-        reply = services.set_printer(store, name, right_mm=right, down_mm=down, dpi=dpi, at=day(on))
+        reply = usecases.set_printer(store, name, right_mm=right, down_mm=down, dpi=dpi, at=day(on))
     show.done(reply, json_wanted=json)
 
 

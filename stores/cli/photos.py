@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
     from stores.photos.look import Look
     from stores.planning.pictures import PictureOnRecord
-    from stores.services.pictures import NewPicture, TakenIn
+    from stores.usecases.pictures import NewPicture, TakenIn
 
 __all__: list[str] = []
 
@@ -100,7 +100,7 @@ def add(
     Those that follow such a picture are offered to that bag, others to the step in whose time they
     were taken: 'stores photo accept' says yes. What is no picture is listed with the reason.
     """
-    from stores import services
+    from stores import usecases
     from stores.photos.folder import look_over
 
     offset = _offset(fast)
@@ -109,13 +109,13 @@ def add(
     if missing:
         raise NotFound(f"no file or folder {missing[0]}")
     with opened(ctx) as store:
-        folder = services.picture_folder(store, pictures)
+        folder = usecases.picture_folder(store, pictures)
         with _bar("looking at them") as moved:
             looked = look_over(where, progress=moved)
         with _bar("reading labels in them") as moved:
             new = _with_codes(looked.looks, moved, wanted=not to, thorough=thorough)
         with _bar("keeping them") as moved:
-            taken = services.take_in(
+            taken = usecases.take_in(
                 store,
                 new,
                 folder,
@@ -141,7 +141,7 @@ def _with_codes(
     wanted: bool,
     thorough: bool,
 ) -> "list[NewPicture]":
-    from stores.services.pictures import NewPicture
+    from stores.usecases.pictures import NewPicture
 
     if not wanted:
         return [NewPicture(look) for look in looks]
@@ -260,13 +260,13 @@ def file(
     json: AsJson = False,
 ) -> None:
     """Tie pictures to the step, bag or item that they show."""
-    from stores import services
+    from stores import usecases
     from stores.planning.pictures import read_numbers
 
     refuse_options([what])
     wanted = read_numbers(numbers)
     with opened(ctx) as store:
-        reply = services.file_pictures(store, wanted, what, off=off, machine=machine, at=day(on))
+        reply = usecases.file_pictures(store, wanted, what, off=off, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -282,12 +282,12 @@ def accept(
     json: AsJson = False,
 ) -> None:
     """Say yes to what pictures were offered to."""
-    from stores import services
+    from stores import usecases
     from stores.planning.pictures import read_numbers
 
     wanted = read_numbers(numbers) if numbers else []
     with opened(ctx) as store:
-        reply = services.accept_offers(store, wanted, refuse=no, machine=machine, at=day(on))
+        reply = usecases.accept_offers(store, wanted, refuse=no, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -301,13 +301,13 @@ def caption(
     json: AsJson = False,
 ) -> None:
     """Write what stands under pictures."""
-    from stores import services
+    from stores import usecases
     from stores.planning.pictures import read_numbers
 
     refuse_options([text])
     wanted = read_numbers(numbers)
     with opened(ctx) as store:
-        reply = services.set_caption(store, wanted, text, machine=machine, at=day(on))
+        reply = usecases.set_caption(store, wanted, text, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -335,7 +335,7 @@ def sheets(
     json: AsJson = False,
 ) -> None:
     """The index sheets: thumbnails in order with number, time, step, bag and caption."""
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.photos.thumbs import small_pictures
     from stores.planning.items import lies_in
     from stores.planning.pictures import shots
@@ -343,7 +343,7 @@ def sheets(
 
     path = file_at(out)
     with opened(ctx) as store:
-        folder = services.picture_folder(store, pictures)
+        folder = usecases.picture_folder(store, pictures)
         with store.reading() as connection:
             on = queries.machine_named(connection, machine)
             listed = queries.pictures(connection, on.number)

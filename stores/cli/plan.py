@@ -80,7 +80,7 @@ def today(
 
 
 def _show_ready(each: "Planned") -> None:
-    from stores.services.ordering import in_hours
+    from stores.usecases.ordering import in_hours
 
     after = f"; then step {_numbers(each.unlocks)}" if each.unlocks else ""
     bags = sorted({bag for line in each.stage.lines for bag in line.item.bags})
@@ -237,7 +237,7 @@ def _outlook_data(plan: "Plan", made: "Outlook") -> dict[str, Any]:
 def _show_outlook(
     made: "Rebuild", before: "Outlook", after: "Outlook", moved: dict[str, int]
 ) -> None:
-    from stores.services.ordering import in_hours
+    from stores.usecases.ordering import in_hours
 
     if not after.bars:
         show.say("Everything is back on.")
@@ -288,7 +288,7 @@ def _names(names: Sequence[str]) -> str:
 
 
 def _show_amiss(plan: "Plan") -> None:
-    from stores.services.ordering import ring
+    from stores.usecases.ordering import ring
 
     said = [ring(loop) for loop in plan.loops]
     said += [

@@ -13,7 +13,7 @@ from stores.planning.rebuild import Line, Stage, access_words, share_snags, stag
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from stores.core.tightening import Plan
+    from stores.handbook.tightening import Plan
     from stores.planning.assembling import Refits
     from stores.planning.items import Step
     from stores.planning.links import Said

@@ -61,20 +61,20 @@ def refit(
     good), unless it came off for access only. In a terminal it asks what to do with old pieces
     that are left over.
     """
-    from stores import services
+    from stores import usecases
     from stores.planning.assembling import HowTight
 
     refuse_options([what])
     if torque and finger:
         raise BadValue("--torque and --finger-tight: which is it?")
-    left = services.Left(HowTight.FINGER) if finger else None
+    left = usecases.Left(HowTight.FINGER) if finger else None
     if torque:
         from stores.cli.assembling import read_applied
 
         newton_metres, written, state = read_applied(torque)
-        left = services.Left(HowTight.TIGHT, newton_metres, state, written)
+        left = usecases.Left(HowTight.TIGHT, newton_metres, state, written)
     with opened(ctx) as store:
-        reply = services.refit(
+        reply = usecases.refit(
             store,
             what,
             quantity=count(quantity),
@@ -92,13 +92,13 @@ def refit(
 
 def _ask_left_over(store: "Store", refs: list[str], machine: str | None) -> None:
     """Ask of each item whether its old pieces, left in the bag, are thrown out."""
-    from stores import services
+    from stores import usecases
     from stores.errors import Refused
 
     for ref in refs:
         if typer.confirm(f"Throw out the old pieces of {ref} that are left?", default=False):
             try:
-                reply = services.scrap(store, ref, reason="replaced", machine=machine)
+                reply = usecases.scrap(store, ref, reason="replaced", machine=machine)
             except Refused as refusal:
                 show.paragraph(f"Kept: {refusal}", rest="  ")
             else:

@@ -81,11 +81,11 @@ def add(
     json: AsJson = False,
 ) -> None:
     """Always renew a kind, or one item."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, *(why or [])])
     with opened(ctx) as store:
-        reply = services.add_renewal(store, what, " ".join(why or []), machine=machine, at=day(on))
+        reply = usecases.add_renewal(store, what, " ".join(why or []), machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -104,11 +104,11 @@ def remove(
     json: AsJson = False,
 ) -> None:
     """No longer renew a kind, or let one item be used again if it is sound."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what, *(why or [])])
     with opened(ctx) as store:
-        reply = services.drop_renewal(store, what, " ".join(why or []), machine=machine, at=day(on))
+        reply = usecases.drop_renewal(store, what, " ".join(why or []), machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -121,8 +121,8 @@ def by_rule(
     json: AsJson = False,
 ) -> None:
     """Take back what was decided of an item: the rules say again."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.by_the_rule(store, item, machine=machine, at=day(on))
+        reply = usecases.by_the_rule(store, item, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)

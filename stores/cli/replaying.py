@@ -19,17 +19,17 @@ def export(
 
     For keeping, comparing and moving to another database. Pictures are files: copy their folder.
     """
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
         if file == "-":
-            for line in services.export_lines(store):
+            for line in usecases.export_lines(store):
                 show.say(line)
             return
         from stores.printing.files import put
 
         path = file_at(file)
-        put(path, (f"{line}\n".encode() for line in services.export_lines(store)))
+        put(path, (f"{line}\n".encode() for line in usecases.export_lines(store)))
     show.say(str(path))
 
 
@@ -43,7 +43,7 @@ def replay(
     Where: stores.db in this folder, or what --stores names before the command; it is never
     written over.
     """
-    from stores import services
+    from stores import usecases
     from stores.errors import BadValue, NotFound
 
     path = file_at(file)
@@ -51,7 +51,7 @@ def replay(
         raise NotFound(f"no file {path}: give what 'stores export' wrote")
     try:
         with path.open(encoding="utf-8", newline="\n") as lines:
-            count = services.replay(ctx.obj, lines)
+            count = usecases.replay(ctx.obj, lines)
     except OSError as error:
         raise BadValue(f"cannot read {path}: {error.strerror or error}") from None
     show.say(f"{count:,} rows replayed into {ctx.obj}: no fault in the record.")

@@ -21,7 +21,7 @@ from stores.cli.printed import Open, many, show_file, today
 from stores.errors import BadValue, NotFound
 
 if TYPE_CHECKING:
-    from stores.core.fluids import ShoppingOil
+    from stores.handbook.fluids import ShoppingOil
     from stores.planning.items import Item
     from stores.planning.oils import OilLine
     from stores.planning.shopping import Shortage
@@ -252,7 +252,7 @@ def spares(
 
     Nothing is put on unless it was said here. The list has what the record lost so far of each.
     """
-    from stores import queries, services
+    from stores import queries, usecases
     from stores.planning.money import show_money
     from stores.planning.shopping import lost_so_far
 
@@ -266,7 +266,7 @@ def spares(
                     per_cent = lost_so_far(kind, queries.items(connection)).per_cent
             if per_cent is None:
                 raise BadValue(f"say how many per cent: stores spares {kind[:40]} 10")
-            reply = services.set_spares(
+            reply = usecases.set_spares(
                 store, kind, per_cent, least=least, most_price=most, at=day(on)
             )
         show.done(reply, json_wanted=json)

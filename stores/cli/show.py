@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 if TYPE_CHECKING:
-    from stores.services import Done
+    from stores.usecases import Done
 
 __all__ = ["as_date", "as_json", "done", "paragraph", "plain", "say", "table"]
 

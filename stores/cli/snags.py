@@ -92,11 +92,11 @@ def snag(
     It stands on the checklist of its assembly until it is cleared. The sorts: missing, damaged,
     worn, not original, leak, electrical, seized, noise, fault; noted is for the record alone.
     """
-    from stores import services
+    from stores import usecases
 
     refuse_options([where, sort, *text])
     with opened(ctx) as store:
-        reply = services.snag(
+        reply = usecases.snag(
             store, where, sort, " ".join(text), side=side, pictures=picture or (),
             machine=machine, at=day(on),
         )  # fmt: skip
@@ -160,10 +160,10 @@ def clear(
     json: AsJson = False,
 ) -> None:
     """Say how a snag was cleared: by what was found or done, or by a renewed part."""
-    from stores import services
+    from stores import usecases
 
     with opened(ctx) as store:
-        reply = services.clear(
+        reply = usecases.clear(
             store, number, " ".join(how or []), renewed=renewed, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)
@@ -180,12 +180,12 @@ def evidence(
     json: AsJson = False,
 ) -> None:
     """Say which pictures show a snag."""
-    from stores import services
+    from stores import usecases
 
     if not pictures:
         raise BadValue("say which pictures, by their numbers")
     with opened(ctx) as store:
-        reply = services.show_evidence(
+        reply = usecases.show_evidence(
             store, number, pictures, takes_off=off, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)

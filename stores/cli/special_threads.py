@@ -3,7 +3,7 @@
 from dataclasses import asdict
 
 from stores.cli import show
-from stores.core.thread.special import SpecialThread
+from stores.handbook.thread.special import SpecialThread
 
 __all__ = ["show_special"]
 

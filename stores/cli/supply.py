@@ -46,11 +46,11 @@ def buy(
     json: AsJson = False,
 ) -> None:
     """Record new pieces that arrived, shared out over the joints that are short of them."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([what])
     with opened(ctx) as store:
-        reply = services.buy(
+        reply = usecases.buy(
             store,
             what,
             quantity=count(quantity),
@@ -80,11 +80,11 @@ def send(
     json: AsJson = False,
 ) -> None:
     """Send pieces out to another firm as one counted batch."""
-    from stores import services
+    from stores import usecases
 
     refuse_options(what)
     with opened(ctx) as store:
-        reply = services.send(
+        reply = usecases.send(
             store,
             what,
             firm,
@@ -123,11 +123,11 @@ def back(
     json: AsJson = False,
 ) -> None:
     """Count pieces back from a firm; what did not come back stays on its account."""
-    from stores import services
+    from stores import usecases
 
     refuse_options([firm, *(what or [])])
     with opened(ctx) as store:
-        reply = services.take_back(
+        reply = usecases.take_back(
             store,
             firm,
             what or [],

@@ -7,7 +7,7 @@ import typer
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from stores.ledger import Condition
+    from stores.model.ledger import Condition
 
 __all__ = ["Of", "What", "condition_named", "item_data", "maybe_condition", "option"]
 
@@ -39,7 +39,7 @@ def condition_named(text: str) -> "Condition":
     Raises:
         BadValue: none of the words.
     """
-    from stores.ledger import Condition
+    from stores.model.ledger import Condition
 
     said = text.strip().casefold()
     fits = [word for word in Condition if said and word.value.startswith(said)]

@@ -4,7 +4,7 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.items import Item, Step, many
 
 __all__ = ["Bag", "Content", "bags_of"]

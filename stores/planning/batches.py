@@ -5,9 +5,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from stores.core.bench_rules import plating_warning
-from stores.core.fastener import parse
 from stores.errors import BadValue, NotationError
+from stores.handbook.bench_rules import plating_warning
+from stores.handbook.fastener import parse
 from stores.planning.items import Item, many
 
 __all__ = ["MARKS", "Batch", "BatchLine", "cautions_of_batch", "metal_of"]

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role
 from stores.planning.items import Item, counted, many
 from stores.planning.rebuild import cautions_of, is_safety

@@ -2,8 +2,8 @@
 
 from collections.abc import Sequence
 
-from stores.core.compression import STANDARD_KPA, Pressure, floor
-from stores.core.leakage import TestVerdict, judge
+from stores.handbook.compression import STANDARD_KPA, Pressure, floor
+from stores.handbook.leakage import TestVerdict, judge
 from stores.planning.figures import Reading
 
 __all__ = ["newest_test"]

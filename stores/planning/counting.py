@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from stores.core.benchline import MAX_COUNT
 from stores.errors import BadValue
+from stores.handbook.benchline import MAX_COUNT
 
 __all__ = ["CountLine", "compare", "read_counted"]
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
-from stores.core.fastener import parse
-from stores.core.tightening import Plan, plan_joint, read_joint
 from stores.errors import NotationError
+from stores.handbook.fastener import parse
+from stores.handbook.tightening import Plan, plan_joint, read_joint
 from stores.planning.figures import JointHoles
 from stores.planning.items import Item
 from stores.planning.tightness import threaded

@@ -4,9 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stores.core.fastener import Kind, parse
 from stores.errors import NotationError
-from stores.ledger import Condition, PlaceKind
+from stores.handbook.fastener import Kind, parse
+from stores.model.ledger import Condition, PlaceKind
 
 __all__ = [
     "Description",

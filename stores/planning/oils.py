@@ -4,9 +4,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stores import units
-from stores.core.fluids.buying import ShoppingOil, Sump, buy, need_of
-from stores.core.fluids.grades import read_grade
 from stores.errors import BadValue, NotationError
+from stores.handbook.fluids.buying import ShoppingOil, Sump, buy, need_of
+from stores.handbook.fluids.grades import read_grade
 from stores.planning.figures import SumpOnRecord
 from stores.planning.money import show_money
 

@@ -7,9 +7,9 @@ from enum import StrEnum
 from functools import lru_cache
 from math import gcd
 
-from stores.core.benchline import MAX_COUNT, MAX_TEXT, clean
-from stores.core.fastener import parse
 from stores.errors import BadValue, NotationError, StoresError
+from stores.handbook.benchline import MAX_COUNT, MAX_TEXT, clean
+from stores.handbook.fastener import parse
 from stores.planning.items import Item
 
 __all__ = ["COLUMNS", "Columns", "Fate", "Index", "ListedPart", "Outcome", "read_part"]

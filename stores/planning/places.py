@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stores.ledger import PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.planning.items import Item, many
 
 __all__ = ["HEADS", "Held", "PlaceLine", "places_of"]

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
 from stores.planning.items import Item, many
 from stores.planning.links import Derived, Said, derive

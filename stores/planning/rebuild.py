@@ -5,13 +5,13 @@ from dataclasses import dataclass, field, replace
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from stores.core.cautions import cautions_for
-from stores.ledger import Condition, PlaceKind
+from stores.handbook.cautions import cautions_for
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
 from stores.planning.items import Holding, Item, Step, serves
 
 if TYPE_CHECKING:
-    from stores.core.tightening import Plan
+    from stores.handbook.tightening import Plan
     from stores.planning.assembling import Applied, Tightened
     from stores.planning.figures import JointHoles, MakerTorque
     from stores.planning.links import Said

@@ -9,9 +9,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from stores.core.fastener import parse, renew_always
-from stores.core.fastener.practice import RENEWED
 from stores.errors import NotationError
+from stores.handbook.fastener import parse, renew_always
+from stores.handbook.fastener.practice import RENEWED
 
 __all__ = ["Choice", "RenewRule", "house_rule", "key_of", "renew_reason", "rules_in_force"]
 

@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.items import Item, many, serves, sized
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine

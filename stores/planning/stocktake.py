@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from stores.ledger import PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag
 from stores.planning.items import Item, counted
 

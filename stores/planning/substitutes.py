@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from stores.core.fastener import Kind, parse
-from stores.core.lengths import next_length
 from stores.errors import StoresError
+from stores.handbook.fastener import Kind, parse
+from stores.handbook.lengths import next_length
 from stores.planning.items import Item
 from stores.planning.rebuild import cautions_of, is_safety
 

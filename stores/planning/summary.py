@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.items import counted
 from stores.planning.rebuild import Line, Stage
 

@@ -4,9 +4,9 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 
-from stores.core.fastener import Kind, parse
-from stores.core.torque import MakerFigure, Tightening, compare, tighten
 from stores.errors import NotationError, StoresError
+from stores.handbook.fastener import Kind, parse
+from stores.handbook.torque import MakerFigure, Tightening, compare, tighten
 from stores.planning.figures import MakerTorque
 from stores.planning.items import Description, Item
 

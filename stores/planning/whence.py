@@ -1,7 +1,7 @@
 """Where did this bolt come from? The joints of a machine, ranked by what was measured.
 
-Bayes' rule over the joints, as :mod:`stores.core.identify` has it over the threads. What is taken
-for granted, for want of counts from workshops:
+Bayes' rule over the joints, as :mod:`stores.handbook.identify` has it over the threads. What is
+taken for granted, for want of counts from workshops:
 
 - Before measuring, three in four pieces in hand are of a recorded joint, one in four of none.
 - Every joint is as likely as another, but one from which pieces are lost, missing or short counts
@@ -18,11 +18,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import log
 
-from stores.core.identify import Identification
-from stores.core.lengths import length_likelihood
-from stores.core.measure import Tool
 from stores.errors import NotFound
-from stores.ledger import PlaceKind
+from stores.handbook.identify import Identification
+from stores.handbook.lengths import length_likelihood
+from stores.handbook.measure import Tool
+from stores.model.ledger import PlaceKind
 from stores.planning.items import Description, Item
 
 __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "whence"]
@@ -93,8 +93,8 @@ def reach_mm(tool: Tool, length_mm: float, *, odd: bool = True) -> float:
     """Give how far a nominal length may be from a measured one, mm: grade B's tolerance (js17,
     ISO 4759-1) at this length and three times the tool's uncertainty; with ``odd``, twice what the
     odd screw is off by, too."""
-    from stores.core.lengths import length_tolerance_mm, odd_spread_mm
-    from stores.core.measure import SIGMA_MM
+    from stores.handbook.lengths import length_tolerance_mm, odd_spread_mm
+    from stores.handbook.measure import SIGMA_MM
 
     tolerance = length_tolerance_mm(max(length_mm * 1.05, 1.0), "B")
     more = 2 * odd_spread_mm(length_mm) if odd else 0.0

@@ -3,8 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from stores.core.tightening import Plan
 from stores.errors import PrintError
+from stores.handbook.tightening import Plan
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.rebuild import Stage, access_words
 from stores.planning.snags import Snag

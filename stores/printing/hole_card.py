@@ -12,8 +12,8 @@ from itertools import product
 from math import isfinite
 from pathlib import Path
 
-from stores.core.tightening import Plan
 from stores.errors import BadValue, PrintError
+from stores.handbook.tightening import Plan
 from stores.printing.boxes import Measure, Text
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain

@@ -6,8 +6,8 @@ from functools import lru_cache
 from itertools import combinations
 from math import atan2, hypot, pi
 
-from stores.core.tightening import Form, Joint, Plan
 from stores.errors import StoresError
+from stores.handbook.tightening import Form, Joint, Plan
 from stores.printing.fit import plain
 from stores.printing.hole_marks import Point, arc
 
@@ -68,7 +68,7 @@ class Placed:
 @lru_cache(maxsize=512)
 def bolt_diameter(words: str) -> float | None:
     """Give the outside diameter, mm, of the thread that the words name; None if they name none."""
-    from stores.core.fastener import parse
+    from stores.handbook.fastener import parse
 
     try:
         thread = parse(words).thread if words.strip() else None
@@ -212,7 +212,7 @@ def _square(centre: Point, reach: float) -> tuple[Point, Point]:
 
 def _guess(joint: Joint, at: Mapping[int, Point], heads: Mapping[int, float]) -> list[Point]:
     """Give an edge round the holes: a circle round a bolt circle, else a rounded hull."""
-    from stores.core.tightening.shape import hull
+    from stores.handbook.tightening.shape import hull
 
     beyond = max(heads.values()) + _EDGE
     reach = [hypot(*place) for place in at.values()]

@@ -4,8 +4,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stores.core.tightening import Plan, cite
 from stores.errors import PrintError
+from stores.handbook.tightening import Plan, cite
 from stores.printing.boxes import (
     LEADING,
     MM_PER_POINT,

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stores.core.tightening import Plan, cite, order_list
 from stores.errors import BadValue, PrintError
+from stores.handbook.tightening import Plan, cite, order_list
 from stores.printing.boxes import Box, Measure, Rule, Text, Tick, moved, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import cut_end, plain

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from itertools import product
 from math import atan2, cos, hypot, pi, sin
 
-from stores.core.tightening import Plan
 from stores.errors import PrintError
+from stores.handbook.tightening import Plan
 from stores.printing.boxes import (
     CAPS,
     LEADING,

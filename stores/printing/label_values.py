@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 
-from stores.ledger import Condition
+from stores.model.ledger import Condition
 from stores.planning.bags import Bag, Content
 from stores.printing.fit import plain
 

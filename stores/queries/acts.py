@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import (
+from stores.model.ledger import (
     ActKind,
     fallen_acts,
 )

@@ -7,7 +7,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import Fault, PlaceKind
+from stores.model.ledger import Fault, PlaceKind
 from stores.planning.batches import Batch, BatchLine
 from stores.planning.plan import Awaited
 from stores.queries.acts import fallen

@@ -5,7 +5,7 @@ from typing import Any
 from sqlalchemy import Connection, case, func, select
 from sqlmodel import col
 
-from stores.ledger import Fault, PlaceKind
+from stores.model.ledger import Fault, PlaceKind
 from stores.queries.acts import fallen
 from stores.queries.items import items_at
 from stores.queries.places import pieces_at, place_names

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Row, or_, select
 from sqlmodel import col
 
 from stores.errors import NotFound
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.renewals import renew_reason
 from stores.queries.acts import fallen

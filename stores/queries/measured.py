@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select, union_all
 from sqlmodel import col
 
-from stores.ledger import PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.planning.items import Item
 from stores.planning.whence import Candidate
 from stores.queries.items import DESCRIBED, described, items

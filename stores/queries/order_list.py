@@ -8,7 +8,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import ActKind, Fault, PlaceKind
+from stores.model.ledger import ActKind, Fault, PlaceKind
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule

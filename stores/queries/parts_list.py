@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import ActKind
+from stores.model.ledger import ActKind
 from stores.planning.parts_list import ListedPart
 from stores.queries.acts import fallen
 from stores.storage.rows import ActRow, ItemRow, ListedPartRow, StepRow

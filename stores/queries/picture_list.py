@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.planning.items import Item, Step
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.queries.acts import fallen

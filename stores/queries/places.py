@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.ledger import ActKind, PlaceKind
+from stores.model.ledger import ActKind, PlaceKind
 from stores.queries.acts import fallen
 from stores.storage.balances import balances, of_numbers
 from stores.storage.rows import ActRow, MovementRow, PlaceRow, StepRow, StowingRow

@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, select
 from sqlmodel import SQLModel, col
 
-from stores.ledger import ActKind, PlaceKind
+from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.assembling import (
     Applied,
     CheckPoint,

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, and_, or_, select
 from sqlmodel import col
 
-from stores.ledger import PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag, bags_of
 from stores.planning.items import Item
 from stores.queries.acts import fallen

@@ -9,7 +9,7 @@ from sqlmodel import col
 
 from stores import bagcode
 from stores.errors import StoresError
-from stores.ledger import (
+from stores.model.ledger import (
     Act,
     ActKind,
     Condition,

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, func, select, union_all
 from sqlmodel import col
 
-from stores.ledger import Balance, Condition, Spot
+from stores.model.ledger import Balance, Condition, Spot
 from stores.storage.rows import MovementRow
 
 __all__ = ["balance_of", "balances", "chunks", "of_numbers"]

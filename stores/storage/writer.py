@@ -9,8 +9,8 @@ from sqlalchemy import Connection, func
 from sqlmodel import Session, col, select
 
 from stores import bagcode
-from stores.core.fastener import Fastener, renew_always
-from stores.ledger import (
+from stores.handbook.fastener import Fastener, renew_always
+from stores.model.ledger import (
     Act,
     ActKind,
     Condition,

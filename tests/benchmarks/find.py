@@ -16,9 +16,9 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from stores import services
-from stores.core.fastener import parse
-from stores.core.identify import Measurement, identify
+from stores import usecases
+from stores.handbook.fastener import parse
+from stores.handbook.identify import Measurement, identify
 from stores.planning.whence import Length, likeliest, reach_mm, whence
 from stores.queries import measured
 from stores.queries.measured import MOST
@@ -34,7 +34,7 @@ LENGTH = 24.8
 def build(file: Path, count: int) -> Store:
     """Fill a stores with ``count`` items, four pieces each, by plain inserts."""
     store = open_store(str(file), create=True)
-    services.add_machine(store, "Plover")
+    usecases.add_machine(store, "Plover")
     chance = random.Random(count)
     with store.writing() as writer:
         described = [

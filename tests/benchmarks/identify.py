@@ -3,7 +3,7 @@
 Run from the project's root: ``python tests/benchmarks/identify.py [count]``.
 Below some 5000 bolts chance alone leaves a calibration error of more than 2 %.
 
-Bolts are drawn by the assumptions stated in `stores.core.identify.assumptions` (thread by the
+Bolts are drawn by the assumptions stated in `stores.handbook.identify.assumptions` (thread by the
 prior, or a stray in no table; size within the limits of the standard; wear, a few bolts rubbed down
 in earnest, plating, caliper of 0.03 mm read to 0.01, blade of the gauge by the confusion law). The
 Bayes limit is the best any rule can do on such bolts: posterior by brute force on a grid, in numpy.
@@ -25,10 +25,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from stores.core.identify import TRADE, Identification, Measurement, identify, weighing
-from stores.core.identify import assumptions as a
-from stores.core.identify.catalogue import bore_limits, catalogue
-from stores.core.thread import Limits, Thread, all_threads
+from stores.handbook.identify import TRADE, Identification, Measurement, identify, weighing
+from stores.handbook.identify import assumptions as a
+from stores.handbook.identify.catalogue import bore_limits, catalogue
+from stores.handbook.thread import Limits, Thread, all_threads
 
 Array = np.ndarray
 
@@ -37,7 +37,7 @@ OVER_SIGMA = 0.06
 CRESTS = 8
 ANGLES = (60.0, 55.0, 47.5)
 THREADS = all_threads()
-DATA = Path(__file__).parents[2] / "stores" / "data"
+DATA = Path(__file__).parents[2] / "stores" / "handbook" / "tables"
 
 
 def rows_of(name: str) -> list[dict[str, str]]:
@@ -466,7 +466,7 @@ def speed(count: int = 400) -> tuple[float, float, dict[str, float]]:
 FIRST = "diameter, blade not asked before"
 _FRESH = """
 import time; start = time.perf_counter()
-from stores.core.identify import Measurement, identify
+from stores.handbook.identify import Measurement, identify
 loaded = time.perf_counter()
 identify(Measurement(outside_mm=5.9, gauge_mm=1.0))
 print(loaded - start, time.perf_counter() - loaded)

@@ -43,22 +43,22 @@ def make(path: Path, rows: int, different: int, *, inches: bool = False) -> None
 
 
 def begin(store: Path) -> None:
-    from stores import services
+    from stores import usecases
     from stores.storage import open_store
 
     with open_store(str(store), create=True) as opened:
-        services.add_machine(opened, "Orrick Plover")
-        services.strip(opened, "Engine", "cover", ["4 M6x25 hex bolt", "1 gasket"])
+        usecases.add_machine(opened, "Orrick Plover")
+        usecases.strip(opened, "Engine", "cover", ["4 M6x25 hex bolt", "1 gasket"])
 
 
 def ours(store: Path, path: Path) -> float:
-    from stores import services
+    from stores import usecases
     from stores.sheets import open_sheet
     from stores.storage import open_store
 
     began = time.perf_counter()
     with open_store(str(store)) as opened:
-        services.read_list(opened, open_sheet(path), path.name, accept=True)
+        usecases.read_list(opened, open_sheet(path), path.name, accept=True)
     return time.perf_counter() - began
 
 

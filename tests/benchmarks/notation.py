@@ -14,9 +14,9 @@ from collections import Counter
 from fractions import Fraction
 from pathlib import Path
 
-from stores.core.fastener import Fastener, Kind, parse
-from stores.core.fastener.grammar import read_text
-from stores.core.fastener.writing import write
+from stores.handbook.fastener import Fastener, Kind, parse
+from stores.handbook.fastener.grammar import read_text
+from stores.handbook.fastener.writing import write
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 FIELDS = [

@@ -9,7 +9,7 @@ import qrcode
 from conftest import Bench
 from PIL import Image
 
-from stores.services.pictures import bag_code_of
+from stores.usecases.pictures import bag_code_of
 
 
 def picture(path: Path, *, code: str = "", taken: datetime | None = None, shade: int = 90) -> Path:

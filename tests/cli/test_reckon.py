@@ -35,7 +35,7 @@ def test_torque_is_that_of_vdi_2230(bench: Bench, row: dict[str, str]) -> None:
     data = bench.json("reckon", "torque", row["thread"], row["property_class"], row["mu_total"])
     figure = float(row["M_A_Nm"])
     got = data["torque"]["N m"]["nominal"]
-    # Two known oddities of the printed table are explained in tests/core/test_torque_published.py.
+    # tests/handbook/test_torque_published.py explains two known oddities of the printed table.
     assert got == pytest.approx(figure, rel=0.012)
     assert data["torque"]["lbf ft"]["nominal"] == pytest.approx(
         pint.UnitRegistry().Quantity(got, "newton*meter").to("foot*force_pound").magnitude

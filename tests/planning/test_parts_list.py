@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from stores.core.fastener import parse
 from stores.errors import NotationError
+from stores.handbook.fastener import parse
 from stores.planning.items import Description, Item, Step
 from stores.planning.parts_list import Columns, Index, ListedPart, Outcome, read_part
 

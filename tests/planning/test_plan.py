@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stores.core.fastener import parse
 from stores.errors import NotFound
-from stores.ledger import Condition, PlaceKind
+from stores.handbook.fastener import parse
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import (
     CheckPoint,
     HowTight,

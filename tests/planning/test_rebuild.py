@@ -2,7 +2,7 @@
 
 from fractions import Fraction
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import (
     Applied,
     CheckPoint,

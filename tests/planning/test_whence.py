@@ -4,9 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from stores.core.fastener import parse
-from stores.core.identify import TRADE, Measurement, identify
-from stores.ledger import Condition, PlaceKind
+from stores.handbook.fastener import parse
+from stores.handbook.identify import TRADE, Measurement, identify
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.whence import Candidate, Length, Whence, likeliest, whence
 

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from stores.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.planning.bags import Bag, Content, bags_of
 from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.rebuild import Stage, stages

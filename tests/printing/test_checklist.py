@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from printing_builder import Condition, Holding, PlaceKind, item, step
 from printing_reading import pictures, read_codes, said, words
 
-from stores.core.tightening import plan_joint, read_joint
+from stores.handbook.tightening import plan_joint, read_joint
 from stores.planning.assembling import (
     Applied,
     CheckPoint,

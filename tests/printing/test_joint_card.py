@@ -11,8 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from printing_reading import pictures, said
 
-from stores.core.tightening import Hole, Joint, Plan, plan_joint, read_joint
 from stores.errors import BadValue, PrintError
+from stores.handbook.tightening import Hole, Joint, Plan, plan_joint, read_joint
 from stores.printing.boxes import MIN_SIZE, Box, Frame, Text
 from stores.printing.draw import measure
 from stores.printing.joint_card import PAPERS, layout_joint_card, write_joint_card

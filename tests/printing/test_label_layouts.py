@@ -8,7 +8,7 @@ from printing_reading import MM, pictures, said, words
 from zxingcpp import BarcodeFormat, read_barcodes
 
 from stores.errors import PrintError
-from stores.ledger import Condition
+from stores.model.ledger import Condition
 from stores.printing.alignment import write_alignment
 from stores.printing.boxes import Code
 from stores.printing.draw import measure

@@ -22,7 +22,7 @@ from printing_reading import MM
 
 from stores.bagcode import nth
 from stores.errors import PrintError
-from stores.ledger import Condition
+from stores.model.ledger import Condition
 from stores.planning.bags import Bag
 from stores.printing.boxes import Code
 from stores.printing.draw import measure

@@ -7,7 +7,7 @@ import pypdfium2
 import pytest
 import zxingcpp
 
-from stores.ledger import Condition
+from stores.model.ledger import Condition
 from stores.printing.boxes import Text
 from stores.printing.label_values import ConditionTag, Flag, Tag, fields_of
 from stores.printing.labels import write_labels

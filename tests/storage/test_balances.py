@@ -4,9 +4,9 @@ import pandas as pd
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stores import queries, services
+from stores import queries, usecases
 from stores.errors import StoresError
-from stores.ledger import Balance, Condition
+from stores.model.ledger import Balance, Condition
 from stores.storage import Store, open_store
 from stores.storage.balances import balance_of
 
@@ -38,40 +38,40 @@ deeds = st.lists(
 def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PLR0912
     kind, *rest = deed
     if kind == "strip":
-        services.strip(store, "Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"])
+        usecases.strip(store, "Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"])
     elif kind == "inspect":
-        services.inspect(store, rest[0], rest[2], quantity=rest[1], reason="looked")
+        usecases.inspect(store, rest[0], rest[2], quantity=rest[1], reason="looked")
     elif kind == "move":
-        services.move(store, rest[0], rest[2], quantity=rest[1])
+        usecases.move(store, rest[0], rest[2], quantity=rest[1])
     elif kind == "lose":
-        services.lose(store, rest[0], quantity=rest[1])
+        usecases.lose(store, rest[0], quantity=rest[1])
     elif kind == "scrap":
-        services.scrap(store, rest[0], quantity=rest[1])
+        usecases.scrap(store, rest[0], quantity=rest[1])
     elif kind == "send":
-        services.send(store, [rest[0]], "Brindlecote", quantity=rest[1])
+        usecases.send(store, [rest[0]], "Brindlecote", quantity=rest[1])
     elif kind == "back":
-        services.take_back(store, "Brindlecote", quantity=rest[0])
+        usecases.take_back(store, "Brindlecote", quantity=rest[0])
     elif kind == "buy":
-        services.buy(store, f"{rest[0]} M6x25 bolt")
+        usecases.buy(store, f"{rest[0]} M6x25 bolt")
     elif kind == "refit":
-        services.refit(store, rest[0], quantity=rest[1], anyway=True)
+        usecases.refit(store, rest[0], quantity=rest[1], anyway=True)
     elif kind == "specify":
-        services.specify(store, rest[0], rest[1])
+        usecases.specify(store, rest[0], rest[1])
     elif kind == "loose":
-        services.loose(store, f"{rest[0]} M6x25 bolt")
+        usecases.loose(store, f"{rest[0]} M6x25 bolt")
     elif kind == "assign":
-        services.assign(store, rest[0], rest[1], quantity=rest[2])
+        usecases.assign(store, rest[0], rest[1], quantity=rest[2])
     elif kind == "recover":
-        services.recover(store, rest[0], quantity=rest[1])
+        usecases.recover(store, rest[0], quantity=rest[1])
     elif kind == "bag":
         if rest[1]:
-            services.stow(store, [rest[0]], "box 2")
+            usecases.stow(store, [rest[0]], "box 2")
         else:
-            services.move(store, rest[0], "shelf 1")
+            usecases.move(store, rest[0], "shelf 1")
     elif kind == "machine":
-        services.add_machine(store, rest[0])
+        usecases.add_machine(store, rest[0])
     else:
-        services.undo(store, rest[0])
+        usecases.undo(store, rest[0])
 
 
 @settings(
@@ -103,7 +103,7 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
                 for item in queries.items(connection)
                 for holding in item.holdings
             }
-        assert services.audit(store) == []
+        assert usecases.audit(store) == []
         assert {item for item, _, _ in ours} == {item for item, _ in shown}
         arrived = moves.rename(columns={"to_place": "place", "to_condition": "condition"})
         left = moves.rename(columns={"from_place": "place", "from_condition": "condition"})
@@ -119,7 +119,7 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
 
         while True:
             try:
-                services.undo(store)
+                usecases.undo(store)
             except StoresError:
                 break
         with store.reading() as connection:

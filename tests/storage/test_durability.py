@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from conftest import Bench
 
-from stores import queries, services
+from stores import queries, usecases
 from stores.errors import Refused, StorageError, StoresError
 from stores.storage import open_store
 
@@ -26,7 +26,7 @@ pytestmark = pytest.mark.skipif(FORK is None, reason="needs fork")
 def strip_for_ever(file: str, confirmed: Any) -> None:
     while True:
         with open_store(file) as store:
-            done = services.strip(store, "Engine", "cover", ["4 M6x25 bolt", "1 gasket"])
+            done = usecases.strip(store, "Engine", "cover", ["4 M6x25 bolt", "1 gasket"])
         confirmed.send(done.data["step"])
 
 
@@ -112,7 +112,7 @@ def strip_some(file: str, count: int, start: Any, said: Any) -> None:
     start.wait()
     for _ in range(count):
         with open_store(file) as store:
-            said.send(services.strip(store, "Engine", "cover", ["4 M6x25 bolt"]).data)
+            said.send(usecases.strip(store, "Engine", "cover", ["4 M6x25 bolt"]).data)
     said.close()
 
 
@@ -144,7 +144,7 @@ def take_the_last(file: str, start: Any, said: Any) -> None:
     start.wait()
     try:
         with open_store(file) as store:
-            services.lose(store, "1.2", quantity=1)
+            usecases.lose(store, "1.2", quantity=1)
         said.send("taken")
     except Refused as refusal:
         said.send(str(refusal))
@@ -183,7 +183,7 @@ def test_a_full_disk_leaves_no_half_act(clutch: Bench, monkeypatch: pytest.Monke
     """SQLite's own limit on pages stands for the full disk: it fails the same write."""
     before = clutch.everything()
     store = open_store(str(clutch.file))
-    monkeypatch.setattr("stores.services.stripping.MAX_LINES", 100_000)
+    monkeypatch.setattr("stores.usecases.stripping.MAX_LINES", 100_000)
 
     from sqlalchemy import event
 
@@ -193,7 +193,7 @@ def test_a_full_disk_leaves_no_half_act(clutch: Bench, monkeypatch: pytest.Monke
         connection.execute(f"PRAGMA max_page_count = {pages}")
 
     with store, pytest.raises(StorageError, match="disk is full"):
-        services.strip(
+        usecases.strip(
             store, "Engine", "cover", [f"1 part number {n} " + "x" * 300 for n in range(400)]
         )
     assert clutch.everything() == before

@@ -7,7 +7,7 @@ from stores import units
 from stores.cli import show
 
 if TYPE_CHECKING:
-    from stores.core.answer import Answer
+    from stores.handbook.answer import Answer
 
 __all__ = [
     "Amounts",
@@ -86,7 +86,7 @@ def show_answers(answers: Sequence["Answer"], *, with_cautions: bool = True) -> 
 
 def sources(keys: Iterable[str]) -> None:
     """Show what a figure comes from."""
-    from stores.core.answer import cite
+    from stores.handbook.answer import cite
 
     row("source", "; ".join(cite(key) for key in dict.fromkeys(keys)))
 
@@ -99,7 +99,7 @@ def cautions(texts: Iterable[str]) -> None:
 
 def answer_data(answer: "Answer") -> dict[str, Any]:
     """Give an answer for another program, its sources spelled out."""
-    from stores.core.answer import cite
+    from stores.handbook.answer import cite
 
     data: dict[str, Any] = show.plain(answer)
     data["sources"] = [cite(key) for key in answer.sources]

@@ -23,9 +23,9 @@ from stores.errors import BadValue, NotationError
 if TYPE_CHECKING:
     from fractions import Fraction
 
-    from stores.core.answer import Answer
-    from stores.core.compression import Pressure
-    from stores.core.leakage import TestVerdict
+    from stores.handbook.answer import Answer
+    from stores.handbook.compression import Pressure
+    from stores.handbook.leakage import TestVerdict
 
 __all__ = ["pressures", "show_test", "test_data"]
 
@@ -92,7 +92,7 @@ def mixture(
 
 
 def _mixing(ratio: "Fraction | None", petrol: str, oil: str) -> "list[Answer]":
-    from stores.core import mixture as mix
+    from stores.handbook import mixture as mix
 
     if ratio is None:
         if not (petrol and oil):
@@ -109,7 +109,7 @@ def _mixing(ratio: "Fraction | None", petrol: str, oil: str) -> "list[Answer]":
 def _topping_up(
     ratio: "Fraction | None", petrol: str, tank: str, holds: str, full: str
 ) -> "list[Answer]":
-    from stores.core import mixture as mix
+    from stores.handbook import mixture as mix
 
     if ratio is None:
         raise BadValue("say the ratio wanted first: stores reckon mixture 25:1 --tank 2l ...")
@@ -125,7 +125,7 @@ def _topping_up(
 
 def _ratio_and_amount(text: str) -> "tuple[Fraction | None, str]":
     """Part "25:1 5 l" into the ratio and the amount; a text without a ratio is an amount."""
-    from stores.core.mixture import read_ratio
+    from stores.handbook.mixture import read_ratio
 
     words = text.split()
     wrong: BadValue | None = None
@@ -207,8 +207,8 @@ def compression(
     The floor is the ratio times the day's pressure, absolute; a tester reads gauge, less by one
     atmosphere. The maker's figure is the limit.
     """
-    from stores.core import compression as squeeze
-    from stores.core.leakage import judge
+    from stores.handbook import compression as squeeze
+    from stores.handbook.leakage import judge
 
     air = squeeze.atmosphere(altitude, _hectopascals(barometer) if barometer else None)
     if ratio is None and not dry:
@@ -298,7 +298,7 @@ def _psi(*kilopascals: float) -> str:
 
 def pressures(text: str, unit: str, atmosphere_kpa: float) -> "list[Pressure | None]":
     """Read readings in a row: ``88,71``, ``6.1bar, -, 5.9bar``; ``-`` is one not taken."""
-    from stores.core.compression import read_pressure
+    from stores.handbook.compression import read_pressure
 
     found: list[Pressure | None] = []
     for part in re.split(r"\s*[,;]\s*|\s+(?=[-\d])", text.strip()):
@@ -381,7 +381,7 @@ def battery(
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
-    from stores.core.battery import at_rest, by_gravity, freezes_between, in_series
+    from stores.handbook.battery import at_rest, by_gravity, freezes_between, in_series
 
     read = list(volts or [])
     if gravity is not None and read:

@@ -12,7 +12,7 @@ from stores.cli.reckon import reckon_commands
 from stores.cli.reckon.answers import amount, cautions, row
 
 if TYPE_CHECKING:
-    from stores.core.tightening import Plan
+    from stores.handbook.tightening import Plan
 
 __all__ = ["plan_data", "print_card", "show_plan"]
 
@@ -52,7 +52,7 @@ def order(
 
     The maker's order, torque and passes come first.
     """
-    from stores.core.tightening import plan_joint, read_joint
+    from stores.handbook.tightening import plan_joint, read_joint
 
     refuse_options(holes)
     # 10 lbf ft is set as 13.56 N m: no wrench has more figures.
@@ -68,8 +68,8 @@ def order(
 
 def show_plan(plan: "Plan") -> None:
     """Show a joint: the picture, the passes, the order with what goes in each hole."""
-    from stores.core.tightening import cite
-    from stores.core.tightening.picture import LEGEND, order_list, picture
+    from stores.handbook.tightening import cite
+    from stores.handbook.tightening.picture import LEGEND, order_list, picture
 
     for line in picture(plan):
         show.say(line)
@@ -93,7 +93,7 @@ def show_plan(plan: "Plan") -> None:
 
 def plan_data(plan: "Plan") -> dict[str, Any]:
     """Give a joint for another program."""
-    from stores.core.tightening import cite
+    from stores.handbook.tightening import cite
 
     return {
         "order": list(plan.order.holes),

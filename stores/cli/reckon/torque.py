@@ -15,7 +15,7 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from stores.core.torque import Comparison, MakerFigure, Tightening
+    from stores.handbook.torque import Comparison, MakerFigure, Tightening
 
 __all__ = ["maker_words", "show_comparison", "show_tightening", "tightening_data"]
 
@@ -86,8 +86,8 @@ def torque(
 
     Dry or oiled is asked for, never assumed. A maker's figure always wins.
     """
-    from stores.core.torque import Method, tighten
-    from stores.core.torque.reading import read_bolt, read_maker
+    from stores.handbook.torque import Method, tighten
+    from stores.handbook.torque.reading import read_bolt, read_maker
 
     refuse_options(words)
     bolt = read_bolt(" ".join(words))
@@ -129,7 +129,7 @@ def _beside(
     maker: "MakerFigure", answer: "Tightening", given: "Callable[[str | None], Tightening]"
 ) -> "Comparison":
     """Set a maker's figure beside the torque computed for the state that the figure is for."""
-    from stores.core.torque import compare, friction
+    from stores.handbook.torque import compare, friction
 
     if not maker.state:
         return compare(maker, answer)
@@ -168,7 +168,7 @@ def show_comparison(both: "Comparison", state: str) -> None:
 
 def show_tightening(answer: "Tightening") -> None:
     """Show a torque in its units, what it brings, and what limits it."""
-    from stores.core.torque.answer import UNITS
+    from stores.handbook.torque.answer import UNITS
 
     show.paragraph(f"{answer.thread.designation} {answer.grade}, {answer.friction}", rest="  ")
     show.say(f"  {'':<12}{'low':>9}{'nominal':>9}{'high':>9}")
@@ -195,8 +195,8 @@ def show_tightening(answer: "Tightening") -> None:
 
 def tightening_data(answer: "Tightening", both: "Comparison | None" = None) -> dict[str, Any]:
     """Give a torque for another program."""
-    from stores.core.answer import cite
-    from stores.core.torque.answer import UNITS
+    from stores.handbook.answer import cite
+    from stores.handbook.torque.answer import UNITS
 
     data: dict[str, Any] = {
         "thread": answer.thread.designation,

@@ -13,7 +13,7 @@ from stores.cli.reckon.answers import amount, answer_data, cautions, row, source
 from stores.errors import BadValue, NotationError
 
 if TYPE_CHECKING:
-    from stores.core.wear import Finding
+    from stores.handbook.wear import Finding
 
 __all__ = ["finding_data", "read_bore", "show_finding"]
 
@@ -35,8 +35,8 @@ def fit(
     json: AsJson = False,
 ) -> None:
     """Limits and fits of ISO 286: clearance of a pair, limits of one part."""
-    from stores.core.fits import deviations
-    from stores.core.fits import fit as fit_of
+    from stores.handbook.fits import deviations
+    from stores.handbook.fits import fit as fit_of
 
     text = " ".join(words)
     one = re.fullmatch(r"\s*(\S+)\s*(?:mm\s*)?\s+([A-Za-z]{1,2}\d{1,2})\s*", text)
@@ -96,7 +96,7 @@ def wear(
 
     To put the verdict into the record: stores inspect 7.2 --reading 19.91 --limit 19.90.
     """
-    from stores.core.wear import judge
+    from stores.handbook.wear import judge
 
     value = _mm(reading)
     if value is None:
@@ -194,7 +194,7 @@ def bore(
 
     Where the maker's limit is left out a rule of other engines stands in, and says so.
     """
-    from stores.core.wear import clearance, measure_bore
+    from stores.handbook.wear import clearance, measure_bore
 
     refuse_options(heights)
     found = measure_bore(

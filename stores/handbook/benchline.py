@@ -1,0 +1,241 @@
+"""One line of a strip-down step, as it is said at the bench.
+
+::
+
+    4 M6x25 hex 8.8                       four there, and four belong there
+    3 of 4 M6x25 hex                      three there, four belong there
+    0 of 1 gasket                         none there, one belongs there
+    2 M6x40 @ rear, by the dowel          with the position
+    4 M6x30 hex (should be M6x25 hex)     as found, and as specified
+    4 M6x30 hex (should be 6 M6x25)       another count as well
+
+"Found is not proved": the previous owner's bolt may be wrong, so both are kept apart.
+"""
+
+import re
+import unicodedata
+from dataclasses import dataclass, replace
+
+from stores.errors import BadValue, NotationError
+from stores.handbook.fastener import NO_NOUN, Fastener, Kind, parse
+
+__all__ = ["MAX_COUNT", "MAX_TEXT", "BenchLine", "clean", "read_line"]
+
+MAX_COUNT = 1_000_000
+"""The most pieces in one line: beyond it is a slip."""
+
+MAX_TEXT = 500
+"""The longest text of one line, name, note or reason, in characters."""
+
+_CONTROL = re.compile(
+    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u2028-\u202e\u2066-\u2069\ufff0-\uffff\ud800-\udfff]"
+)
+_MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
+_LEADING = re.compile(r"^\s*(\d{1,6})\s+(?!off\b|x\b)([^\W\d].*)$")
+_BARE = re.compile(r"^\s*\d+(\s+(of\s+\d+|off))?\s*$")
+_MISSING = re.compile(r"^\s*\d*\s*(?:off\s+)?missing\b|\b(?:is|are)?\s*missing\s*$", re.IGNORECASE)
+_THOUSANDS = re.compile(r"^\s*\d{1,3},\d{3}\s+\D")
+_RATING = re.compile(
+    r"^\s*(\d{1,6})\s+((?:v|w|a|ah|mm|cm|cc|ml|volts?|watts?|amps?|tooth|teeth|pin|way|link|hole|"
+    r"stroke|speed)\s+\w.*)$",
+    re.IGNORECASE,
+)
+_FULL_WIDTH = {0xFF10 + figure: str(figure) for figure in range(10)}
+_COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
+_MANY = re.compile(r"^\s*\d{7,}\s")
+_OF = re.compile(r"^\s*(\d{1,9})\s+of\s+(\d{1,9})\s+(?=\S)", re.IGNORECASE)
+_SHOULD = re.compile(
+    r"\s*\(?\s*\bshould\s+(?:have\s+been|be)\b\s*:?\s*(?P<text>.+?)\s*$", re.IGNORECASE
+)
+_POSITION = re.compile(r"\s+@\s*(?P<text>[^@]+?)\s*$")
+
+
+@dataclass(frozen=True, slots=True)
+class BenchLine:
+    """What one line says: as found, as specified, and the position.
+
+    ``written`` is the whole line, ``said`` the thing alone in the person's own words, ``counted``
+    whether a count was given.
+    """
+
+    found: int
+    thing: Fastener
+    wanted: int
+    specified: Fastener
+    position: str
+    written: str
+    said: str
+    counted: bool
+
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """What is ambiguous, in plain words. A size without a noun is clear enough at the bench."""
+        return tuple(
+            dict.fromkeys(
+                question
+                for thing in (self.thing, self.specified)
+                for question in thing.questions
+                if not (thing.series and question == NO_NOUN)
+            )
+        )
+
+
+def clean(
+    text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False, lines: bool = False
+) -> str:
+    """Fold a text's spaces and refuse what cannot be kept or printed.
+
+    Args:
+        text: as typed.
+        what: what it is, for the error.
+        most: the longest text, in characters.
+        empty: whether an empty text will do.
+        lines: whether it may have several lines, as a scanned label has.
+
+    Raises:
+        NotationError: empty, or too long.
+        BadValue: with control characters; says where.
+    """
+    text = unicodedata.normalize("NFC", text).translate(_FULL_WIDTH)
+    tidy = text.strip() if lines else " ".join(text.split())
+    if not tidy and not empty:
+        raise NotationError(f"{what} is empty: say what it is", text)
+    if len(tidy) > most:
+        raise NotationError(
+            f"{what} is {len(tidy):,} characters long, {most} are the most: shorten it", tidy
+        )
+    bad = _CONTROL.search(text.strip())
+    if bad and not (lines and bad[0] == "\x0d"):
+        raise BadValue(
+            f"{what} has a control character (code {ord(bad[0])}) at character {bad.start() + 1}: "
+            "leave it out"
+        )
+    return tidy
+
+
+def read_line(text: str) -> BenchLine:
+    """Read one line.
+
+    Raises:
+        NotationError: nothing there, a count that cannot be, or notation that cannot be read;
+            points at the characters.
+        BadValue: a control character, or a first figure that may be a count or part of a size.
+    """
+    written = clean(text, "a line of the step")
+    rest, tail = _part_should(written)
+    rest, position = _part_position(rest)
+    if tail is not None:
+        tail, elsewhere = _part_position(tail)
+        position = position or elsewhere
+    found, wanted, rest = _part_counts(rest)
+    many = _MANY.match(rest)
+    if many:
+        raise NotationError(
+            f"more than {MAX_COUNT:,} in one line: is that a slip?", many[0].strip()
+        )
+    if found is None:
+        rest = _count_before_fraction(rest)
+        _refuse_doubtful_count(rest)
+    thing = parse(rest)
+    doubt = _LEADING.match(rest) if found is None and thing.quantity is None else None
+    if doubt and (thing.kind is Kind.PART or thing.unread):
+        raise BadValue(
+            f"is {doubt[1]} the count? Write '{doubt[1]} off {doubt[2]}' or '1 off {rest}'"
+        )
+    if found is not None and thing.quantity is not None:
+        raise NotationError("two counts in one line: say '3 of 4 M6x25'", written)
+    counted = found is not None or thing.quantity is not None
+    if found is None:
+        found = 1 if thing.quantity is None else thing.quantity
+    specified = thing if tail is None else _fill(parse(tail), thing)
+    if tail is not None and specified.quantity is not None:
+        wanted = specified.quantity
+    return BenchLine(
+        found,
+        replace(thing, quantity=None),
+        found if wanted is None else wanted,
+        replace(specified, quantity=None),
+        position,
+        written,
+        _COUNT.sub("", rest) if thing.quantity is not None else rest,
+        counted,
+    )
+
+
+def _count_before_fraction(text: str) -> str:
+    """At the bench a line begins with its count: ``2 5/16 BSF nut`` is two of 5/16.
+
+    Only after a one is a size as likely: 1 1/4 in nuts hold forks and wheels.
+    """
+    mixed = _MIXED.match(text)
+    if not mixed:
+        return text
+    rest = text[mixed.end() :]
+    if int(mixed[1]) == 1:
+        raise BadValue(
+            f"one of {mixed[2]}, or the size 1-{mixed[2]}? Write '1 off {rest}' or '1-{rest}'"
+        )
+    return f"{mixed[1]} off {rest}"
+
+
+def _refuse_doubtful_count(text: str) -> None:
+    """Refuse a first figure that may be a count, a rating or half a number."""
+    if _BARE.match(text):
+        raise NotationError("a count, but of what? Write it as 4 M6x25", text)
+    if _MISSING.search(text):
+        raise BadValue("what is missing is said by the counts: 0 of 2 M6x25, or 3 of 4 M6 nut")
+    if _THOUSANDS.match(text):
+        raise NotationError("write a count without a comma, as 1000", text)
+    rating = _RATING.match(text)
+    if rating:
+        raise BadValue(
+            f"is {rating[1]} the count? Write '{rating[1]} off {rating[2]}' or '1 off {text}'"
+        )
+
+
+def _part_should(written: str) -> tuple[str, str | None]:
+    should = _SHOULD.search(written)
+    if not should:
+        return written, None
+    head, tail = written[: should.start()], should["text"]
+    if should[0].lstrip().startswith("("):
+        tail, bracket, behind = tail.partition(")")
+        if not bracket:
+            raise NotationError("the bracket is not closed", written, should.start())
+        head += behind
+    if not head.strip():
+        raise NotationError("say first what was found, then what it should be", written)
+    return head.strip(), tail
+
+
+def _part_position(text: str) -> tuple[str, str]:
+    place = _POSITION.search(text)
+    return (text[: place.start()], place["text"]) if place else (text, "")
+
+
+def _part_counts(text: str) -> tuple[int | None, int | None, str]:
+    if _BARE.match(text):
+        raise NotationError("a count, but of what? Write it as 4 M6x25", text)
+    counts = _OF.match(text)
+    if not counts:
+        return None, None, text
+    found, wanted = int(counts[1]), int(counts[2])
+    if wanted == 0:
+        raise NotationError("none of none is nothing: say how many belong there", text)
+    if max(found, wanted) > MAX_COUNT:
+        raise NotationError(f"more than {MAX_COUNT:,} in one line: is that a slip?", text)
+    return found, wanted, text[counts.end() :]
+
+
+def _fill(specified: Fastener, thing: Fastener) -> Fastener:
+    """Take from the thing as found what the specification leaves out: kind and head."""
+    if specified.series is None or specified.kind not in (Kind.PART, thing.kind):
+        return specified
+    return replace(
+        specified,
+        kind=thing.kind,
+        head=specified.head or thing.head,
+        drive=specified.drive or ("" if specified.head else thing.drive),
+        form=specified.form or ("" if specified.head else thing.form),
+        questions=(),
+    )

@@ -1,0 +1,25 @@
+"""Fasteners as people write them: many spellings in, one canonical form out.
+
+::
+
+    >>> item = parse('four m6 by twenty five hex bolts 8.8 bzp')
+    >>> str(item), item.quantity, item.length_mm
+    ('4 M6 x 25 hex bolt 8.8 BZP', 4, 25.0)
+"""
+
+from stores.errors import NotationError
+from stores.handbook.fastener.grammar import parse
+from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Measure, Series
+from stores.handbook.fastener.practice import caution, renew_always
+
+__all__ = [
+    "NO_NOUN",
+    "Fastener",
+    "Kind",
+    "Measure",
+    "NotationError",
+    "Series",
+    "caution",
+    "parse",
+    "renew_always",
+]

@@ -1,0 +1,294 @@
+"""From text to fastener: the order in which a text is read.
+
+1. tokens, number words joined  2. a second thing in the line set aside  3. the count
+4. standard, class, bearing mark  5. the noun  6. what the words beside it say  7. thread series
+and sizes  8. what is left: words are a name, the rest is unread.
+
+Each reading is checked against its own canonical text: what would not read back the same is kept
+whole as unread text instead.
+"""
+
+import re
+from dataclasses import replace
+from functools import lru_cache
+
+from stores.errors import NotationError
+from stores.handbook.fastener.bearings import read_bearing_marks, read_seal_type
+from stores.handbook.fastener.counts import read_quantity
+from stores.handbook.fastener.draft import TWO_THINGS, Draft, tidy
+from stores.handbook.fastener.hand import read_hand
+from stores.handbook.fastener.kept import fold_kept, written
+from stores.handbook.fastener.leftovers import read_leftovers
+from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Series
+from stores.handbook.fastener.nouns import has_thread, read_kind
+from stores.handbook.fastener.numbered import join_number_sizes, read_strokes
+from stores.handbook.fastener.qualities import read_class, read_fit, read_standard, read_words
+from stores.handbook.fastener.sizes import read_sizes
+from stores.handbook.fastener.slips import read_slips
+from stores.handbook.fastener.spoken import join_spoken
+from stores.handbook.fastener.threads import COARSE_PITCH, inch_families
+from stores.handbook.fastener.tokens import LIMIT, Mark, tokenize
+from stores.handbook.fastener.tolerance import read_form_letter, read_tolerance
+from stores.handbook.fastener.writing import write
+
+__all__ = ["parse", "read_text"]
+
+# Taken where no series is said; who means UNEF says so.
+_UNIFIED = (Series.UNC, Series.UNF)
+_KEPT = re.compile(r"\[([^][]*)\]")
+_TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|threads per inch")
+# What a thing replaces is another thing: its figures are no part of this one's size.
+_REMARK = re.compile(
+    r"(?i)(?P<thing>[^][()]*\d[^][()]*?)[\s,;:-]+(?P<rest>(?:replac(?:es|ed|ing)|was|were|not|formerly|"
+    r"originally|in (?:place|lieu) of|instead of|substitute for)\b[^][()]*\d[^][()]*)"
+)
+
+
+@lru_cache(maxsize=4096)
+def parse(text: str) -> Fastener:
+    """Read how a person writes a fastener, or a plain part, into one form.
+
+    ``text`` is at most 500 characters in any script. What has two readings is left empty and put
+    as a question; what is not understood is kept in ``unread``. A text without a fastener in it is
+    a part with that name. ``parse(str(x)) == x`` for every result.
+
+    Raises `NotationError`, with the characters at fault, for empty text, text too long, control
+    characters, and a quantity that is zero, negative or above a million.
+
+    Sources: designation clauses of the ISO and DIN product standards, BS 1083, BS 57, ASME B18
+    and trade common practice; the vocabulary names its source row by row.
+    """
+    remark = _REMARK.fullmatch(text)
+    if remark:
+        item = read_text(remark["thing"])
+        item = replace(item, unread=(*item.unread, tidy(remark["rest"])))
+    else:
+        item = read_text(text)
+    if _stable(item):
+        return item
+    if item.name:
+        item = replace(item, name="", unread=(tidy(item.name), *item.unread))
+        if _stable(item):
+            return item
+    kept = Fastener(unread=(written(text),), questions=item.questions)
+    if len(write(kept)) > LIMIT:
+        raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
+    return kept
+
+
+def _stable(item: Fastener) -> bool:
+    """Tell whether the canonical text reads back as the same thing."""
+    canonical = write(item)
+    try:
+        return len(canonical) <= LIMIT and read_text(canonical) == item
+    except NotationError:
+        return False
+
+
+@lru_cache(maxsize=4096)
+def read_text(text: str) -> Fastener:
+    """Read a text once, without looking whether its canonical form reads back the same."""
+    tokens = join_number_sizes(join_spoken(fold_kept(text, tokenize(text))))
+    if len(tokens) == 1 and tokens[0].mark is Mark.KEPT and tokens[0].text:
+        return Fastener(unread=(tokens[0].text,))
+    draft = Draft(text, tokens)
+    draft, aside = _set_aside(draft)
+    read_quantity(draft)
+    _kept(draft)
+    read_standard(draft)
+    read_kind(draft)
+    read_strokes(draft)
+    read_class(draft)
+    if draft.kind in (Kind.PART, Kind.SEAL):
+        read_seal_type(draft)
+    read_bearing_marks(draft)
+    if draft.kind is Kind.PART and not has_thread(draft) and not _only_figures(draft):
+        return _part(draft, aside)
+    read_tolerance(draft)
+    read_form_letter(draft)
+    read_fit(draft)
+    read_words(draft)
+    read_sizes(draft)
+    _series(draft)
+    read_hand(draft)
+    read_leftovers(draft)
+    if aside:
+        draft.unread.append(aside)
+    if draft.kind is Kind.PART:
+        draft.ask(NO_NOUN)
+        read_slips(draft)
+    return _fastener(draft)
+
+
+def _set_aside(draft: Draft) -> tuple[Draft, str]:
+    """Cut off a second thing: "... and M3 nut", "OR [M3x45 SHCS]"; it is kept as unread text."""
+    noun_seen = False
+    for at, token in enumerate(draft.tokens):
+        found = draft.matches.get(at)
+        if found is not None and (found.phrase.get("noun") or found.phrase.get("weak")):
+            noun_seen = True
+        noun_seen = noun_seen or token.mark is Mark.METRIC
+        if not _joins(draft, at) or not noun_seen or draft.depth[at] or at == 0:
+            continue
+        rest = range(at + 1, len(draft.tokens))
+        if any(
+            (n in draft.matches and draft.matches[n].phrase.get("noun"))
+            or draft.tokens[n].mark in (Mark.METRIC, Mark.KEPT)
+            for n in rest
+        ) or _ends_bare(draft, at):
+            whole = draft
+            draft = Draft(whole.text, whole.tokens[:at])
+            draft.ask(TWO_THINGS)
+            return draft, whole.written(at, len(whole.tokens)).lstrip(",; ")
+    return draft, ""
+
+
+def _joins(draft: Draft, at: int) -> bool:
+    """Tell "and", "or", "&", "+", and the comma of "16 M3 screws, 16 M3 nuts"."""
+    token, found = draft.tokens[at], draft.matches.get(at)
+    if found is not None:
+        return bool(found.phrase.get("and") or found.phrase.get("or"))
+    listed = token.mark is Mark.COMMA and token.text.strip() in (",", ";")
+    counted = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
+    ampersand = token.mark is Mark.SIGN and token.text in "&+" and draft.inside[at] is None
+    return ampersand or (listed and counted)
+
+
+def _ends_bare(draft: Draft, at: int) -> bool:
+    """Tell "screws and caps": the noun stands right before the joint."""
+    before = draft.inside[at - 1]
+    return before is not None and before.phrase.get("noun") is not None
+
+
+def _kept(draft: Draft) -> None:
+    """Note what stands in square brackets as unread."""
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.KEPT:
+            continue
+        if draft.mark(at - 1) is Mark.BY:
+            draft.use(at - 1)
+            draft.ask("more than one length; which")
+        if token.text:
+            draft.unread.append(token.text)
+
+
+def _only_figures(draft: Draft) -> bool:
+    """Tell a text of sizes alone, with at most an item number: "S01 3.5mm 20mm"."""
+    figures = 0
+    for at, token in enumerate(draft.tokens):
+        found = draft.inside[at]
+        figures += token.mark is Mark.NUMBER and not draft.used[at]
+        passed = (
+            draft.used[at]
+            or token.mark in (Mark.NUMBER, Mark.BY, Mark.INCH)
+            or (token.text == "/" and draft.mark(at - 1) is draft.mark(at + 1) is Mark.NUMBER)
+            or (found is not None and any(found.phrase.get(n) for n in ("unit", "role")))
+            or (at == 0 and re.fullmatch(r"[A-Z][0-9]{1,3}", token.text))
+        )
+        if not passed:
+            return False
+    return figures > 1
+
+
+def _part(draft: Draft, aside: str) -> Fastener:
+    """Give a plain part: its name is the text without the count."""
+    words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
+    name = ""
+    if words:
+        first, last = words[0], words[-1] + 1
+        name = " ".join(draft.text[draft.tokens[first].start : draft.tokens[last - 1].end].split())
+        if any(draft.used[n] for n in range(first, last)):
+            name = " ".join(draft.raw(n, n + 1) for n in words)
+    if aside:
+        name = f"{name} {aside}".strip()
+    questions = tuple(draft.questions) if aside else ()
+    if draft.twofold or _unnamed(draft):
+        questions = (*questions, "what is it: no single noun says so")
+    return Fastener(
+        quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions
+    )
+
+
+def _unnamed(draft: Draft) -> bool:
+    """Tell a text of figures and codes, or a kit of named pieces, from the name of a part."""
+    figures = sum(t.mark is Mark.NUMBER for t in draft.tokens) > 1
+    words = [
+        t.text
+        for t, deep in zip(draft.tokens, draft.depth, strict=True)
+        if not deep and t.mark is Mark.WORD
+    ]
+    if figures and not any(len(w) > 2 and w.isalpha() for w in words):
+        return True
+    return "kit" in (w.lower() for w in words) and any(
+        draft.depth[at] and (hit.phrase.get("noun") or hit.phrase.get("weak"))
+        for at, hit in draft.matches.items()
+    )
+
+
+def _series(draft: Draft) -> None:
+    """Settle the thread series from the words, or from size and threads per inch."""
+    if draft.series is Series.METRIC:
+        coarse = COARSE_PITCH.get(draft.size)
+        fine = draft.pitch and coarse and draft.pitch != coarse
+        said = draft.values.get("series") == Series.METRIC_FINE and not draft.pitch
+        if fine or said or (draft.pitch and coarse is None):
+            draft.series = Series.METRIC_FINE
+        return
+    if draft.series is None and draft.values.get("series") == Series.METRIC_FINE:
+        if draft.size:
+            draft.ask(f"{draft.size} and metric fine: which thread")
+            draft.unread.append("metric fine")
+        else:
+            draft.series = Series.METRIC_FINE
+        return
+    if draft.series is not None or not draft.size or not draft.pitch:
+        return
+    if draft.size.endswith((" mm", " in")):
+        return
+    _inch_series(draft, inch_families(draft.size, draft.pitch))
+
+
+def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
+    """Settle the series from size and threads per inch; ask where two have both."""
+    unified = [s for s in found if s in _UNIFIED]
+    if unified and Series.BSW in found and _TPI.search(draft.text):
+        # "1/4 x 20 tpi" is how either is described; "1/4-20" is how only the one is.
+        draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
+    elif unified:
+        draft.series = unified[0]
+    elif len(found) == 1 and found[0] is not Series.UNEF:
+        draft.series = found[0]
+    elif found == (Series.UNEF,):
+        draft.ask(f"{draft.size}-{draft.pitch}: UNEF, or a special thread")
+    elif found:
+        names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
+        if draft.pitch == "26" and draft.values.get("material") == "brass":
+            names += ", or the brass pipe thread"
+        draft.ask(f"{draft.size}-{draft.pitch}: {names}")
+    else:
+        draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+
+
+def _fastener(draft: Draft) -> Fastener:
+    values = draft.values
+    return Fastener(
+        kind=draft.kind,
+        quantity=draft.quantity,
+        series=draft.series,
+        size=draft.size,
+        pitch_or_tpi=draft.pitch,
+        thread_class=draft.thread_class,
+        length=draft.length,
+        dimensions=tuple(draft.dimensions),
+        head=values.get("head", ""),
+        drive=values.get("drive", ""),
+        form=values.get("form", ""),
+        property_class=values.get("class", ""),
+        material=values.get("material", ""),
+        finish=values.get("finish", ""),
+        standard=draft.standard,
+        marks=" ".join(draft.marks),
+        name=", ".join(text for _, text in sorted(draft.notes)),
+        unread=tuple(draft.unread),
+        questions=tuple(draft.questions),
+    )

@@ -1,0 +1,239 @@
+"""The one way a fastener is written: short, as on a workshop label.
+
+The order is always::
+
+    quantity  size-tpi series x length  material  what it is for  drive head form kind  class
+    finish  standard  marks  (what it is for, when it does not read well in front)  [not understood]
+
+    4 M6 x 25 hex bolt 8.8 zinc
+    2 off 1/4 BSF x 3/4 cheese head screw
+    2BA brass nut
+    M8 cylinder head nut
+    6 M6 spring washer
+    20 x 35 x 7 mm oil seal
+
+"off" stands only where two figures would run together. Lengths of metric threads are in
+millimetres and of inch threads in inches unless the unit is written.
+"""
+
+import re
+from functools import lru_cache
+
+from stores.errors import NotationError
+from stores.handbook.fastener.model import Fastener, Kind, Measure, Series
+from stores.handbook.fastener.threads import inch_families
+from stores.handbook.fastener.tokens import LIMIT
+from stores.handbook.fastener.words import Phrase, fold, vocabulary
+
+__all__ = ["write"]
+
+SERIES_LABEL = {
+    Series.UNC: "UNC", Series.UNF: "UNF", Series.UNEF: "UNEF", Series.UNS: "UNS",
+    Series.BSW: "BSW", Series.BSF: "BSF", Series.CYCLE: "cycle", Series.BSP: "BSP",
+    Series.BSPT: "BSPT", Series.BRASS: "BSB", Series.NPT: "NPT",
+}  # fmt: skip
+INCH_SERIES = frozenset((*SERIES_LABEL, Series.BA))
+_METRIC = (Series.METRIC, Series.METRIC_FINE, Series.TRAPEZOIDAL)
+_HEAD = {
+    "pan": "pan head", "cheese": "cheese head", "round": "round head", "button": "button head",
+    "fillister": "fillister head", "dome": "dome head", "mushroom": "mushroom head",
+    "truss": "truss head", "square": "square head", "cup": "cup head", "bugle": "bugle head",
+    "binding": "binding head", "wafer": "wafer head", "T": "tee head",
+    "instrument": "instrument head", "low socket cap": "low socket cap",
+}  # fmt: skip
+_DRIVE = {
+    "slot": "slotted", "cross": "cross-recess", "square": "square drive",
+    "12-point": "twelve point",
+}  # fmt: skip
+
+
+_LONG = (
+    Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.STANDOFF, Kind.INSERT,
+    Kind.PLUG, Kind.PART,
+)  # fmt: skip
+# A lone fraction that is a measure, not the name of a thread.
+_ROUND = (Kind.BALL, Kind.CIRCLIP, Kind.E_CLIP)
+_MIXED = re.compile(r"^([0-9]+) ([0-9]+/[0-9]+)")
+_NOUN: dict[str, str] = {Kind.BALL: "loose ball", Kind.SETSCREW: "set screw"}
+
+
+@lru_cache(maxsize=4096)
+def write(item: Fastener) -> str:
+    """Give the canonical text of a fastener.
+
+    Material and name stand before the noun, "brass head nut", where that reads back as the same
+    thing; else behind it.
+    """
+    last = _written(item, name_first=False, material_first=False)
+    for name_first, material_first in _orders(item):
+        text = _written(item, name_first=name_first, material_first=material_first)
+        if _reads_as(text, item):
+            return text
+    return last
+
+
+def _orders(item: Fastener) -> list[tuple[bool, bool]]:
+    """List the orders to try, best first."""
+    if item.kind is Kind.PART and not item.size and not item.standard:
+        return []
+    name = item.kind is not Kind.PART and _plain_words(item.name)
+    material = bool(item.material)
+    return [
+        order
+        for order in ((True, True), (False, True), (True, False))
+        if (name or not order[0]) and (material or not order[1])
+    ]
+
+
+def _plain_words(name: str) -> bool:
+    """Tell a name of words alone, none of which begins another phrase: "for ...", "with ..."."""
+    phrases = vocabulary()[0]
+    return bool(name) and all(
+        word.replace("-", "").isalpha() and not _links(phrases.get(fold(word)))
+        for word in name.split(" ")
+    )
+
+
+def _links(known: Phrase | None) -> bool:
+    return known is not None and any(known.get(n) for n in ("prep", "with", "and", "or"))
+
+
+def _reads_as(text: str, item: Fastener) -> bool:
+    from stores.handbook.fastener.grammar import read_text
+
+    try:
+        return len(text) <= LIMIT and read_text(text) == item
+    except NotationError:
+        return False
+
+
+def _written(item: Fastener, *, name_first: bool, material_first: bool) -> str:
+    pieces = _pieces(item, name_first, material_first)
+    body = [text for text in pieces if text]
+    text = " ".join(body)
+    if item.quantity is None:
+        # "1 1/4 BSF" could be one off 1/4 BSF; the hyphen settles it.
+        return text if not body or not _designation(item) else _MIXED.sub(r"\1-\2", text)
+    return (
+        f"{item.quantity} off {text}"
+        if text[:1] in "0123456789.,#½¼¾⅛⅜⅝⅞-+/"
+        else f"{item.quantity} {text}"
+    )
+
+
+def _pieces(item: Fastener, name_first: bool, material_first: bool) -> list[str]:
+    plain = item.kind is Kind.PART and not item.size and not item.standard
+    front = item.name if name_first or plain else ""
+    return [
+        _designation(item),
+        item.material if material_first else "",
+        front,
+        _described(item),
+        _class(item.property_class),
+        "" if material_first else item.material,
+        item.finish if item.finish != "plain" else "plain finish",
+        item.standard,
+        "" if _fit_after(item) else item.thread_class,
+        item.marks,
+        f"({item.name})" if item.name and not front else "",
+        *(f"[{piece}]" for piece in item.unread),
+    ]
+
+
+def _described(item: Fastener) -> str:
+    kind = str(item.kind)
+    words = []
+    if item.head == "socket cap":
+        words.append(
+            {"hex socket": "socket cap", "": "cap head"}.get(item.drive)
+            or f"{_drive(item)} cap head"
+        )
+    elif item.head == "low socket cap" and item.drive == "hex socket":
+        words.append("low head cap")
+    elif item.kind is Kind.SETSCREW and item.head == "headless":
+        words.append(_drive(item))
+        kind = "grub screw"
+    else:
+        words += [_drive(item), _HEAD.get(item.head, item.head)]
+    words.append(item.form)
+    if item.series is Series.WOOD:
+        words.append("wood")
+    elif item.series is Series.SELF_TAPPING:
+        words.append("self-tapping")
+    if item.form == "press stud" or item.kind is Kind.PART:
+        kind = ""
+    words.append(_NOUN.get(kind, kind))
+    return " ".join(word for word in words if word)
+
+
+def _drive(item: Fastener) -> str:
+    return _DRIVE.get(item.drive, item.drive)
+
+
+def _class(text: str) -> str:
+    return f"class {text}" if text.isdigit() else text
+
+
+def _designation(item: Fastener) -> str:
+    """Write the size, pitch or tpi, series, further dimensions and length."""
+    size = item.size
+    if not size and item.series and item.series in (*SERIES_LABEL, *_METRIC):
+        size = SERIES_LABEL.get(item.series, item.series)
+    elif item.series in _METRIC and size:
+        size += f" x {item.pitch_or_tpi}" if item.pitch_or_tpi else ""
+        if item.series is Series.METRIC_FINE and not item.pitch_or_tpi:
+            size += " metric fine"
+        size += _fit_after(item)
+    elif size:
+        size += _tpi(item)
+        label = SERIES_LABEL.get(item.series) if item.series else ""
+        size += f" {label}" if label else ""
+        size += _fit_after(item)
+    more = [*item.dimensions, *([item.length] if item.length else [])]
+    if not more and item.kind in _ROUND and "/" in size and not item.series:
+        return f"{size} in"
+    if not more:
+        return f"{size} dia" if size.endswith((" mm", " in")) and item.kind in _LONG else size
+    house = "mm" if item.series in _METRIC else "in" if item.series in INCH_SERIES else ""
+    if house and not item.dimensions and more[0].unit == house:
+        return f"{size} x {more[0].number()}" if size else f"{more[0]} long"
+    bare = size.removesuffix(" mm").removesuffix(" in")
+    if not size and not item.dimensions:
+        return f"{more[0]} long"
+    return " x ".join(
+        [*([bare if _unit(size) == _common(more) else size] if size else []), _measures(more)]
+    )
+
+
+def _tpi(item: Fastener) -> str:
+    """Write the pitch; "x 20 tpi" where a hyphen would name the Unified thread."""
+    if not item.pitch_or_tpi:
+        return ""
+    if item.series is None and not item.size.endswith((" mm", " in")):
+        found = inch_families(item.size, item.pitch_or_tpi)
+        if Series.BSW in found and (Series.UNC in found or Series.UNF in found):
+            return f" x {item.pitch_or_tpi} tpi"
+    return f"-{item.pitch_or_tpi}"
+
+
+def _fit_after(item: Fastener) -> str:
+    """Write a class that is figures and letters right after the thread: M10-6g, 1/4-20 UNC-2A."""
+    fit = item.thread_class
+    return f"-{fit}" if fit and not fit.endswith(" fit") and item.size else ""
+
+
+def _unit(size: str) -> str:
+    return size[-2:] if size.endswith((" mm", " in")) else ""
+
+
+def _common(measures: list[Measure]) -> str:
+    units = {m.unit for m in measures}
+    return units.pop() if len(units) == 1 else "mixed"
+
+
+def _measures(measures: list[Measure]) -> str:
+    if _common(measures) == "mixed":
+        return " x ".join(str(m) for m in measures)
+    *most, last = measures
+    text = " x ".join(f"{m.number()} {m.of}".rstrip() for m in most)
+    return f"{text} x {last}" if text else str(last)

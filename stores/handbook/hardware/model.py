@@ -1,0 +1,206 @@
+"""What a look-up gives back, and what a kind of hardware is made of."""
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+from stores.handbook.table import number
+
+__all__ = [
+    "LENGTH",
+    "Band",
+    "Dim",
+    "Kind",
+    "Match",
+    "Piece",
+    "Row",
+    "as_fraction",
+    "column",
+    "constant",
+    "shown",
+    "thread_d",
+]
+
+Row = Mapping[str, str]
+Band = Callable[[Row, float], tuple[float, float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One row of a standard's list.
+
+    ``sizes`` are the table's figures in mm. ``misses`` is measured minus table, in mm, for each
+    size that was given: plus means the piece in hand is larger. ``beyond`` is the part of it, in mm
+    without sign, that neither the measuring error nor the row's tolerance explains; all zero means
+    the piece fits. Both are empty after `by_designation`.
+    """
+
+    designation: str
+    kind: str
+    standard: str
+    sizes: Mapping[str, float]
+    misses: Mapping[str, float]
+    beyond: Mapping[str, float]
+    source: str
+    notes: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        sizes = ", ".join(f"{name} {shown(value)}" for name, value in self.sizes.items())
+        return f"{self.designation} ({sizes})"
+
+    @property
+    def worst_miss(self) -> float:
+        """Give the largest miss in mm, without its sign; 0 when nothing was measured."""
+        return max((abs(miss) for miss in self.misses.values()), default=0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """Answer of `by_size`: what fits the measurements, and what comes nearest.
+
+    ``exact`` holds every row that each measurement fits within the measuring error and the row's
+    own tolerance, the closest first; more than one means the sizes alone do not tell them apart.
+    ``nearest`` holds the next rows, nearest first. Where nothing fits but would in inches, in cm or
+    in another order, ``question`` asks whether that was meant and ``meant`` holds what fits then.
+    """
+
+    kind: str
+    asked: Mapping[str, float]
+    error_mm: float
+    exact: tuple[Piece, ...]
+    nearest: tuple[Piece, ...]
+    notes: tuple[str, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    question: str = ""
+    meant: tuple[Piece, ...] = ()
+
+    @property
+    def best(self) -> Piece | None:
+        """Give the first exact piece, or the nearest if none is; None if neither is listed."""
+        return next(iter((*self.exact, *self.nearest)), None)
+
+
+def no_band(_: Row, __: float) -> tuple[float, float]:
+    return (0.0, 0.0)
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Dim:
+    """One dimension of a kind: its letter, its words, where it stands and its tolerance.
+
+    ``band`` gives how far below (first, zero or negative) and above the table's figure a good piece
+    may lie, in mm.
+    """
+
+    name: str
+    words: str
+    value: Callable[[Row], float | None]
+    band: Band = no_band
+
+
+# No row has it: it comes from the standard's list of lengths. Cut ends and heads are not exact.
+LENGTH = Dim("length", "length", lambda _: None, lambda _, __: (-0.5, 0.5))
+
+
+def no_notes(_: Row) -> tuple[str, ...]:
+    return ()
+
+
+@dataclass(frozen=True, slots=True, eq=False, repr=False)
+class Kind:
+    """A kind of hardware: its table, its dimensions in asking order, how it is named.
+
+    ``names`` gives the first size by which a row is called; ``follow`` names the dimensions that
+    may stand after it, and ``length`` says whether a length may end the designation. ``trade``
+    holds the orders in which sizes are given without their names, the usual one first; "length"
+    may stand in them. ``called`` is the name that a person knows better, ``typed`` the sizes in
+    words where the usual order does not say it all.
+    """
+
+    name: str
+    words: tuple[str, ...]
+    rows: Callable[[], tuple[Row, ...]]
+    dims: tuple[Dim, ...]
+    designate: Callable[[Row], str]
+    standard: Callable[[Row], str]
+    names: Callable[[Row], tuple[str, ...]]
+    follow: tuple[str, ...] = ()
+    length: bool = False
+    error_mm: float = 0.05
+    advice: tuple[str, ...] = ()
+    notes: Callable[[Row], tuple[str, ...]] = no_notes
+    length_standard: str = ""
+    trade: tuple[tuple[str, ...], ...] = ()
+    called: str = ""
+    typed: str = ""
+    fold: bool = False  # list near rows of the same sizes once: the first one's notes name the rest
+
+    def dim(self, name: str) -> Dim | None:
+        """Give the dimension with that letter, or None; of a kind sold by length, the length."""
+        if self.length and name == LENGTH.name:
+            return LENGTH
+        return next((dim for dim in self.dims if dim.name == name), None)
+
+    @property
+    def orders(self) -> tuple[tuple[str, ...], ...]:
+        """Give the orders in which sizes are taken when they are not named."""
+        return self.trade or (tuple(dim.name for dim in self.dims),)
+
+
+def column(name: str) -> Callable[[Row], float | None]:
+    """Give a reader of one column; an empty or missing cell is None."""
+
+    def read(row: Row) -> float | None:
+        return number(row.get(name, ""))
+
+    return read
+
+
+def constant(below: float, above: float = 0.0) -> Band:
+    """Give a band that is the same for every size, in mm."""
+    return lambda _, __: (below, above)
+
+
+# Outside diameters of inch and pipe threads that hardware tables name by the thread: d, or the
+# major diameter of ISO 228-1 for G.
+_INCH_D = {
+    "G1/8": 9.728,
+    "G1/4": 13.157,
+    "1/4-26 BSF": 6.35,
+    "1/4-28 UNF": 6.35,
+    "5/16-22 BSF": 7.938,
+}
+
+
+def thread_d(name: str) -> Callable[[Row], float | None]:
+    """Give a reader of the thread's outside diameter from a column like "M8" or "M8x1"."""
+
+    def read(row: Row) -> float | None:
+        text = row.get(name, "")
+        if text in _INCH_D:
+            return _INCH_D[text]
+        try:
+            return float(text.removeprefix("M").split("x")[0])
+        except ValueError:
+            return None
+
+    return read
+
+
+def as_fraction(inches: float) -> str:
+    """Give a size in inches as it is spoken of: 1 7/8; a decimal where no 64th is within 0.001."""
+    parts = round(inches * 64)
+    if parts == 0 or abs(inches - parts / 64) > 0.001:
+        return shown(inches)
+    whole, rest = divmod(parts, 64)
+    if not rest:
+        return str(whole)
+    common = math.gcd(rest, 64)
+    return f"{whole or ''} {rest // common}/{64 // common}".strip()
+
+
+def shown(value: float) -> str:
+    """Give a size as it is printed in a list: no trailing zeros, at most four places."""
+    if not math.isfinite(value):
+        return str(value)
+    return f"{value:.4f}".rstrip("0").rstrip(".")

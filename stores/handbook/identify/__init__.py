@@ -1,0 +1,41 @@
+"""Which thread is this? From what a caliper, a thread gauge and a spanner say.
+
+::
+
+    >>> found = identify(Measurement.read(outside="5.9", pitch="1.0", angle="47.5"))
+    >>> found.best.thread.designation
+    '0BA'
+
+Every thread of the tables is weighed by Bayes' rule; `assumptions` lists what is taken for granted.
+"""
+
+from stores.handbook.identify.advice import (
+    Advice,
+    Option,
+    Twins,
+    advise,
+    entropy_bits,
+    expected_bits,
+    mutual_bits,
+)
+from stores.handbook.identify.catalogue import TRADE
+from stores.handbook.identify.contradiction import Contradiction, contradiction
+from stores.handbook.identify.model import Identification, Match, Measurement
+from stores.handbook.identify.weighing import identify
+
+__all__ = [
+    "TRADE",
+    "Advice",
+    "Contradiction",
+    "Identification",
+    "Match",
+    "Measurement",
+    "Option",
+    "Twins",
+    "advise",
+    "contradiction",
+    "entropy_bits",
+    "expected_bits",
+    "identify",
+    "mutual_bits",
+]

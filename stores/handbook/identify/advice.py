@@ -1,0 +1,434 @@
+"""Threads that the measurements cannot tell apart, and which measurement would.
+
+What a further measurement is worth is the information it is expected to give about which thread of
+the group it is: the mutual information of thread and outcome, in bits, never more than what is
+open.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import partial
+from itertools import pairwise
+from math import ceil, floor, hypot, log2
+
+from stores.errors import BadValue
+from stores.handbook.identify.assumptions import (
+    ANGLE_SIGMA_DEG,
+    FLATS_RANGE,
+    GAUGE_SLIP_MM,
+    LEAD_ERROR,
+    SOCKET_RANGE,
+)
+from stores.handbook.identify.catalogue import bore_limits, flats_bands
+from stores.handbook.identify.density import normal
+from stores.handbook.identify.gauges import USUAL, choices
+from stores.handbook.identify.model import HEADS, Identification, Match, Measurement
+from stores.handbook.identify.nuts import goes_on
+from stores.handbook.identify.weighing import angle_chance, diameter_density, flats_density
+from stores.handbook.measure import ANGLES, SIGMA_MM, Tool
+from stores.handbook.thread import Limits, Thread
+
+__all__ = [
+    "Advice",
+    "Option",
+    "Twins",
+    "advise",
+    "entropy_bits",
+    "expected_bits",
+    "mutual_bits",
+    "twins",
+]
+
+_ALIKE = 20.0
+"""Two threads are twins when what was measured is at most this much likelier on one of them: short
+of the 19 to 1 at which most trades call a thing settled (95 %)."""
+
+_WORTH_SHARE = 0.01
+_MOST = 8
+_POINTS = 600
+
+
+class Option(StrEnum):
+    """A measurement that could be made next."""
+
+    DIAMETER = "diameter by micrometer"
+    OVER_TEN = "pitch over ten crests"
+    GAUGE = "pitch by gauge"
+    ANGLE = "flank angle by gauge"
+    FLATS = "across flats"
+    NUT = "a known nut"
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """One measurement that could be made, what it is expected to tell in bits, and its figures."""
+
+    option: Option
+    bits: float
+    text: str
+
+    def __str__(self) -> str:
+        return self.text
+
+
+@dataclass(frozen=True, slots=True)
+class Twins:
+    """Threads that were not told apart, the likeliest first; ``open_bits`` is what is open.
+
+    ``advice`` has what could be measured next: first what tells most, or the simplest of those that
+    tell about as much; then by what they tell. What it is worth is worked out for the eight
+    likeliest threads of a group.
+    """
+
+    threads: tuple[Thread, ...]
+    open_bits: float
+    advice: tuple[Advice, ...]
+
+    @property
+    def best(self) -> Advice | None:
+        """The measurement that tells most; None if none tells a tenth of what is open."""
+        if self.advice and self.advice[0].bits >= 0.1 * self.open_bits:
+            return self.advice[0]
+        return None
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The designations."""
+        return tuple(t.designation for t in self.threads)
+
+    def __str__(self) -> str:
+        who = _joined(self.names)
+        if self.best is None:
+            return f"{who}: no measurement at the bench tells these apart"
+        return (
+            f"{who}: {self.best.text} (tells {self.best.bits / self.open_bits:.0%} of what is open)"
+        )
+
+
+def twins(found: Identification) -> tuple[Twins, ...]:
+    """Group the threads that these measurements do not tell apart.
+
+    A group forms round the likeliest thread not yet in one; alone, it is none.
+    """
+    rest = [m for m in found.matches if m.probability >= _WORTH_SHARE]
+    groups = []
+    while rest:
+        head = rest[0]
+        group = [
+            m for m in rest if head.likelihood / _ALIKE <= m.likelihood <= head.likelihood * _ALIKE
+        ]
+        rest = [m for m in rest if m not in group]
+        if len(group) > 1:
+            groups.append(_describe(group, found.measurement))
+    return tuple(groups)
+
+
+def _describe(group: list[Match], measurement: Measurement) -> Twins:
+    weights = {m.thread: m.probability for m in group[:_MOST]}
+    advice = advise(weights, measurement)
+    return Twins(tuple(m.thread for m in group), entropy_bits(list(weights.values())), advice)
+
+
+def advise(weights: Mapping[Thread, float], measurement: Measurement) -> tuple[Advice, ...]:
+    """Give what could be measured next to tell threads of these weights apart.
+
+    First what tells most, or the simplest of those that tell about as much; then by what they tell.
+    """
+    advice = []
+    for option in _open_options(measurement):
+        if option is Option.NUT:
+            advice.append(_best_nut(weights, measurement))
+        else:
+            bits = expected_bits(weights, option, measurement)
+            advice.append(Advice(option, bits, _text(option, tuple(weights), measurement)))
+    # Where several tell about as much as the best, the simplest, which comes first, is named.
+    most = max(each.bits for each in advice)
+    enough = most - 0.05 * entropy_bits(list(weights.values()))
+    simplest = next(each for each in advice if each.bits >= enough)
+    advice.sort(key=lambda each: (each is not simplest, -each.bits))
+    return tuple(advice)
+
+
+def _open_options(measurement: Measurement) -> list[Option]:
+    """Give the measurements that are still to be had, the simplest first."""
+    options = []
+    if not measurement.pitches:
+        options.append(Option.GAUGE)
+    if measurement.over_mm is None or measurement.over_pitches < 10:
+        options.append(Option.OVER_TEN)
+    if measurement.diameter_mm is None or measurement.diameter_sigma_mm > 2 * _MICROMETER:
+        options.append(Option.DIAMETER)
+    if measurement.flats_mm is None and measurement.head in HEADS:
+        options.append(Option.FLATS)
+    options.append(Option.NUT)
+    if measurement.angle_deg is None:
+        options.append(Option.ANGLE)
+    return options
+
+
+# ---- information
+
+_MICROMETER = SIGMA_MM[Tool.MICROMETER]
+_OVER_SIGMA_MM = 0.06
+_WORN_MM = 0.4  # how far beyond the limits a size is looked for
+_DEFAULT_SIGMA = {
+    Option.DIAMETER: _MICROMETER,
+    Option.OVER_TEN: _OVER_SIGMA_MM,
+    Option.FLATS: SIGMA_MM[Tool.CALIPER],
+    Option.ANGLE: ANGLE_SIGMA_DEG,
+}
+
+
+def entropy_bits(weights: Sequence[float]) -> float:
+    """Give how much is open among weights, in bits: their entropy, scaled to 1."""
+    total = sum(weights)
+    return -sum(w / total * log2(w / total) for w in weights if w > 0)
+
+
+def expected_bits(
+    weights: Mapping[Thread, float],
+    option: Option,
+    measurement: Measurement | None = None,
+    sigma: float | None = None,
+    nut: Thread | None = None,
+) -> float:
+    """Give what a measurement is expected to tell about which of some threads it is, in bits.
+
+    ``weights`` are what is thought of each so far. ``measurement`` is what was measured already: a
+    diameter had with a caliper makes one with a micrometer tell less. ``sigma`` replaces the usual
+    uncertainty, mm (degrees for the flank angle). ``nut`` is the nut to be tried.
+
+    Raises `BadValue` without a weight above zero, or for a nut to be tried without saying which.
+    """
+    before = measurement or Measurement(crests=8)
+    threads = [t for t, weight in weights.items() if weight > 0]
+    if not threads:
+        raise BadValue("no thread has a weight above zero")
+    total = sum(weights[t] for t in threads)
+    shares = [weights[t] / total for t in threads]
+    spread = sigma if sigma is not None else _DEFAULT_SIGMA.get(option, 1.0)
+    if spread <= 0:
+        raise BadValue(f"uncertainty {spread:g}: expected above zero")
+    match option:
+        case Option.NUT:
+            if nut is None:
+                raise BadValue("which nut is to be tried?")
+            rows = [[c, 1 - c] for c in (_fits(nut, t, before) for t in threads)]
+        case Option.GAUGE:
+            gauges = before.gauges or USUAL
+            rows = [choices(t.pitch_mm, t.flank_angle_deg, gauges, before.crests) for t in threads]
+        case Option.ANGLE:
+            rows = [[angle_chance(a, t.flank_angle_deg, spread) for a in ANGLES] for t in threads]
+        case Option.DIAMETER:
+            rows = _diameter_rows(threads, before, spread)
+        case Option.OVER_TEN:
+            lengths = [10 * t.pitch_mm for t in threads]
+            wide = 6 * hypot(spread, LEAD_ERROR * max(lengths))
+            grid = _grid(min(lengths) - wide, max(lengths) + wide, spread)
+            rows = [
+                [normal(x - length, hypot(spread, LEAD_ERROR * length)) for x in grid]
+                for length in lengths
+            ]
+        case Option.FLATS:
+            rows = _flats_rows(threads, before, spread)
+    return mutual_bits(shares, rows)
+
+
+def mutual_bits(shares: Sequence[float], rows: Sequence[Sequence[float]]) -> float:
+    """Give the mutual information, in bits, of a row's index and a column.
+
+    ``shares`` are the probabilities of the rows, a row what is likely to be read if it is the one;
+    rows are scaled to 1.
+    """
+    scaled = []
+    for row in rows:
+        whole = sum(row)
+        scaled.append([v / whole for v in row] if whole > 0 else [1 / len(row)] * len(row))
+    bits = 0.0
+    for column in zip(*scaled, strict=True):
+        mixed = sum(s * v for s, v in zip(shares, column, strict=True))
+        if mixed > 0:
+            bits += sum(
+                s * v * log2(v / mixed) for s, v in zip(shares, column, strict=True) if v > 0
+            )
+    return max(bits, 0.0)
+
+
+def _grid(low: float, high: float, step: float) -> list[float]:
+    points = min(max(ceil((high - low) / step) + 1, 60), _POINTS)
+    return [low + (at + 0.5) * (high - low) / points for at in range(points)]
+
+
+def _diameter_rows(threads: list[Thread], before: Measurement, sigma: float) -> list[list[float]]:
+    internal = before.internal
+    limits = [_limits(t, internal) for t in threads]
+    had, had_sigma = before.diameter_mm, before.diameter_sigma_mm
+    density: Callable[..., float] = partial(diameter_density, internal=internal)
+    if had is None:
+        low = min(band.min_mm for band in limits) - _WORN_MM - 5 * sigma
+        high = max(band.max_mm for band in limits) + _WORN_MM + 5 * sigma
+        grid = _grid(low, high, max(sigma, 0.008))
+        return [
+            [density(x, sigma, *band, t.pitch_mm) for x in grid]
+            for t, band in zip(threads, limits, strict=True)
+        ]
+    # Two readings of one size: what they agree on, at their joint uncertainty, and how far they are
+    # apart. The product of the two normal laws, multiplied out.
+    apart = hypot(sigma, had_sigma)
+    joint = sigma * had_sigma / apart
+    grid = _grid(had - 5 * apart, had + 5 * apart, max(sigma, 0.008))
+    share = (had_sigma / apart) ** 2
+    gaps = [normal(x - had, apart) for x in grid]
+    return [
+        [
+            gap * density(share * x + (1 - share) * had, joint, *band, t.pitch_mm)
+            for x, gap in zip(grid, gaps, strict=True)
+        ]
+        for t, band in zip(threads, limits, strict=True)
+    ]
+
+
+def _flats_rows(threads: list[Thread], before: Measurement, sigma: float) -> list[list[float]]:
+    socket = before.head in ("socket cap", "button", "countersunk", "headless")
+    least, most = SOCKET_RANGE if socket else FLATS_RANGE
+    bands = _bands(threads, before)
+    low = min([least * t.major_mm for t in threads] + [b[0] for each in bands for b in each])
+    high = max([most * t.major_mm for t in threads] + [b[1] for each in bands for b in each])
+    grid = _grid(low - 3 * sigma, high + 3 * sigma, sigma)
+    return [
+        [flats_density(x, sigma, each, t.major_mm, socket=socket) for x in grid]
+        for t, each in zip(threads, bands, strict=True)
+    ]
+
+
+def _bands(
+    threads: Sequence[Thread], before: Measurement
+) -> list[list[tuple[float, float, float]]]:
+    bands: list[list[tuple[float, float, float]]] = [[] for _ in threads]
+    for low, high, at, share in flats_bands(threads, before.flats_of):
+        bands[at].append((low, high, share))
+    return bands
+
+
+def _fits(known: Thread, unknown: Thread, before: Measurement) -> float:
+    """Give the chance that a known nut goes on, or, for a nut, that it goes on a known bolt."""
+    if before.internal:
+        return goes_on(unknown, known)
+    size = before.outside_mm if before.diameter_sigma_mm < 0.1 else None
+    return goes_on(known, unknown, size)
+
+
+# ---- in words
+
+
+def _best_nut(weights: Mapping[Thread, float], measurement: Measurement) -> Advice:
+    """Give the nut (or bolt), of one of the threads themselves, that tells most."""
+    told = [(expected_bits(weights, Option.NUT, measurement, nut=nut), nut) for nut in weights]
+    bits, nut = max(told, key=lambda entry: entry[0])
+    what, on = ("bolt", "into") if measurement.internal else ("nut", "on")
+    goes: list[str] = []
+    open_: list[str] = []
+    binds: list[str] = []
+    for thread in weights:
+        chance = _fits(nut, thread, measurement)
+        (goes if chance > 0.75 else binds if chance < 0.25 else open_).append(thread.designation)
+    parts = [
+        f"{words} {on} {_joined(names)}"
+        for words, names in (("should go", goes), ("may go", open_), ("should bind", binds))
+        if names
+    ]
+    text = f"try a known {nut.designation} {what} by hand, never forced: it {', '.join(parts)}"
+    return Advice(Option.NUT, bits, text)
+
+
+def _text(option: Option, threads: Sequence[Thread], measurement: Measurement) -> str:
+    internal, needed = measurement.internal, ""
+    match option:
+        case Option.DIAMETER:
+            what = f"{'bore' if internal else 'outside diameter'} by micrometer"
+            limits = [_limits(t, internal) for t in threads]
+            figures, unit = [_span(each) for each in limits], "mm"
+            needed = _to_within_limits(limits)
+        case Option.OVER_TEN:
+            what = "length over ten crests"
+            lengths = [10 * t.pitch_mm for t in threads]
+            figures, unit = [f"{length:.2f}" for length in lengths], "mm"
+            needed = _to_within(lengths)
+        case Option.GAUGE:
+            what = "pitch by thread gauge"
+            figures = [f"{t.tpi:g} tpi" if t.tpi else f"{t.pitch_mm:g} mm" for t in threads]
+            unit = ""
+            needed = _crests([t.pitch_mm for t in threads])
+        case Option.ANGLE:
+            what = "flank angle by profile gauge"
+            figures, unit = [f"{t.flank_angle_deg:g}" for t in threads], "degrees"
+        case _:
+            what = "across flats"
+            figures, unit = [_sizes(bands) for bands in _bands(threads, measurement)], "mm"
+    named: dict[str, list[str]] = {}
+    for thread, figure in zip(threads, figures, strict=True):
+        named.setdefault(figure, []).append(thread.designation)
+    shown = [f"{_joined(names)} {figure}" for figure, names in list(named.items())[:4]]
+    return f"{what}, {' against '.join(shown)} {unit}".rstrip() + needed
+
+
+# How much is needed: a reading is good enough if its error is at most half of what lies between.
+
+
+def _to_within(figures: Sequence[float]) -> str:
+    """Say how close a length has to be read to tell figures apart, the nearest two."""
+    several = sorted(set(figures))
+    return _half(min((b - a for a, b in pairwise(several)), default=0.0))
+
+
+def _to_within_limits(limits: Sequence[Limits]) -> str:
+    """Say the same of sizes within limits; nothing where they overlap."""
+    rows = sorted({(each.min_mm, each.max_mm) for each in limits})
+    return _half(min((b[0] - a[1] for a, b in pairwise(rows)), default=0.0))
+
+
+def _half(gap: float) -> str:
+    if gap < _LEAST_READ_MM:
+        return ""
+    digits = 1 if gap >= 0.2 else 2
+    within = floor(gap / 2 * 10**digits + 1e-9) / 10**digits
+    return f", read to within {within:g} mm"
+
+
+def _crests(pitches: Sequence[float]) -> str:
+    """Say over how many crests a blade has to lie, so that one of the other pitch looks wrong.
+
+    The last crest stands a pitch difference out for each before it: two standard deviations of what
+    goes unnoticed (`assumptions.GAUGE_SLIP_MM`).
+    """
+    several = sorted(set(pitches))
+    gap = min((b - a for a, b in pairwise(several)), default=0.0)
+    if gap <= 0:
+        return ""
+    crests = ceil(2 * GAUGE_SLIP_MM / gap - 1e-9) + 1
+    return f", over {crests} crests or more" if _FEW_CRESTS < crests <= _MANY_CRESTS else ""
+
+
+_LEAST_READ_MM = 0.02
+_FEW_CRESTS, _MANY_CRESTS = 3, 20  # fewer lie under any blade; more are on no bolt
+
+
+def _limits(thread: Thread, internal: bool) -> Limits:
+    return bore_limits(thread) if internal else thread.external_major_limits_mm
+
+
+def _span(limits: Limits) -> str:
+    return f"{limits.min_mm:.2f} to {limits.max_mm:.2f}"
+
+
+def _sizes(bands: Sequence[tuple[float, float, float]]) -> str:
+    sizes = sorted({round(high, 1) for _, high, _ in bands})
+    return " or ".join(f"{size:g}" for size in sizes) or "(not on record)"
+
+
+def _joined(names: Sequence[str]) -> str:
+    shown = list(names[:4])
+    if len(names) > 4:
+        return f"{', '.join(shown)} and {len(names) - 4} more"
+    return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)

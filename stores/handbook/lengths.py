@@ -1,0 +1,219 @@
+"""How long a screw is: where its length is measured, how far it may be out, which length it is.
+
+::
+
+    >>> length_rule("countersunk").rule
+    'overall and head included'
+    >>> [str(each.nominal) for each in likely_lengths(24.8, "hex")][:1]
+    ['25 mm']
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from math import erfc, exp, sqrt
+
+from stores.errors import BadValue, NotFound
+from stores.handbook.measure import SIGMA_MM, Tool
+from stores.handbook.table import table
+
+__all__ = [
+    "LengthRule",
+    "LikelyLength",
+    "NominalLength",
+    "length_likelihood",
+    "length_rule",
+    "length_tolerance_mm",
+    "likely_lengths",
+    "next_length",
+    "odd_spread_mm",
+]
+
+MM_PER_INCH = 25.4
+_ROOT2 = sqrt(2)
+_GRADE_A_TO_MM = 150.0
+
+ODD_SHARE = 0.03
+"""Share of screws whose length is off by more than their grade allows: filed, ground off, bent, or
+measured over a washer or a worn end (assumption). So a length out of tolerance speaks against a
+screw, the more the further it is off, and does not rule it out at an edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class LengthRule:
+    """Where the length of a kind of head is measured: ``start`` to ``end``, the rule in words."""
+
+    head: str
+    start: str
+    end: str
+    rule: str
+    source: str
+
+    @property
+    def overall(self) -> bool:
+        """Whether the head is part of the length."""
+        return self.start in ("top face of the head", "one end")
+
+
+def length_rule(head: str) -> LengthRule:
+    """Give how the length of a screw with such a head is measured (ISO 225).
+
+    Raises `NotFound`, naming the heads there are.
+    """
+    word = " ".join(head.lower().replace("-", " ").split())
+    for name in (word, word.removesuffix(" screw"), word.removesuffix(" head")):
+        if rule := _rules().get(name):
+            return rule
+    known = ", ".join(row["head"] for row in table("length_heads"))
+    raise NotFound(f"no length rule for the head {head!r}: known are {known}")
+
+
+@cache
+def _rules() -> dict[str, LengthRule]:
+    rules = {}
+    for row in table("length_heads"):
+        rule = LengthRule(row["head"], row["start"], row["end"], row["rule"], row["source"])
+        for name in (row["head"].lower(), *row["words"].split(";")):
+            rules[name] = rule
+    return rules
+
+
+def length_tolerance_mm(nominal_mm: float, grade: str = "A") -> float:
+    """Give how far the length of a screw may be out either way, mm.
+
+    js15 for product grade A, js17 for B and C (ISO 4759-1; limits by ISO 286-1). Grade C above
+    150 mm is wider still; not used here.
+
+    Raises `BadValue` for a length outside 0 to 500 mm or another grade.
+    """
+    if grade not in ("A", "B", "C"):
+        raise BadValue(f"product grade {grade!r}: expected A, B or C")
+    for row in table("length_tolerances"):
+        if float(row["over_mm"]) < nominal_mm <= float(row["to_mm"]):
+            return float(row["a_mm" if grade == "A" else "b_mm"])
+    raise BadValue(f"length {nominal_mm:g} mm: expected above 0 and up to 500 mm")
+
+
+def length_likelihood(
+    measured_mm: float,
+    nominal_mm: float,
+    head: str = "hex",
+    tool: Tool | str = Tool.CALIPER,
+    grade: str | None = None,
+    *,
+    sigma_mm: float | None = None,
+) -> float:
+    """Density, per mm, of measuring a length on a screw of a nominal length.
+
+    The length is anywhere within the tolerance of its product grade (uniform), the tool adds a
+    normal error; a few are off by more (`ODD_SHARE`). Without a grade: A and B alike up to 150 mm,
+    B above (ISO 4014 has grade A up to ten diameters or 150 mm; memory). An edge that is hard to
+    find (raised countersunk head, stud, eye) adds 0.3 mm (assumption).
+
+    Raises `NotFound` for an unknown head, `BadValue` for a tool or a length out of range.
+    """
+    rule = length_rule(head)
+    try:
+        own = SIGMA_MM[Tool(tool)] if sigma_mm is None else sigma_mm
+    except ValueError:
+        raise BadValue(f"no tool {tool!r}: expected {', '.join(Tool)}") from None
+    if not own > 0:
+        raise BadValue(f"uncertainty {own:g} mm: expected above zero")
+    sigma = (own**2 + (0.3 if rule.head in _HARD_TO_FIND else 0.0) ** 2) ** 0.5
+    grades = (grade,) if grade else ("A", "B") if nominal_mm <= _GRADE_A_TO_MM else ("B",)
+    off = measured_mm - nominal_mm
+    made = sum(_uniform(off, length_tolerance_mm(nominal_mm, each), sigma) for each in grades)
+    spread = odd_spread_mm(nominal_mm)
+    odd = exp(-abs(off) / spread) / (2 * spread)
+    return (1 - ODD_SHARE) * made / len(grades) + ODD_SHARE * odd
+
+
+def odd_spread_mm(nominal_mm: float) -> float:
+    """Give how far off the odd screw is, mm: the mean of an exponential to either side."""
+    return max(0.5, 0.02 * nominal_mm)
+
+
+_HARD_TO_FIND = frozenset({"raised countersunk", "stud", "eye"})
+
+
+def _uniform(off: float, half: float, sigma: float) -> float:
+    """Density of a uniform variable of a half-width plus a normal error, in the nearer tail."""
+    off = abs(off)
+    near, far = (off - half) / sigma, (off + half) / sigma
+    return 0.5 * (erfc(near / _ROOT2) - erfc(far / _ROOT2)) / (2 * half)
+
+
+@dataclass(frozen=True, slots=True)
+class NominalLength:
+    """A length that screws are made in; ``usual`` is false for second choice."""
+
+    text: str
+    mm: float
+    inch: bool
+    usual: bool = True
+
+    def __str__(self) -> str:
+        return f"{self.text} in" if self.inch else f"{self.text} mm"
+
+
+def next_length(length_mm: float, *, inch: bool) -> NominalLength | None:
+    """Give the next usual length above one, of the metric or the inch list; None above the longest.
+
+    >>> next_length(25, inch=False).text
+    '30'
+    """
+    above = (
+        each
+        for each in _nominal_lengths()
+        if each.usual and each.inch == inch and each.mm > length_mm + 1e-6
+    )
+    return min(above, key=lambda each: each.mm, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class LikelyLength:
+    """A nominal length and its probability."""
+
+    nominal: NominalLength
+    probability: float
+
+
+def likely_lengths(
+    measured_mm: float,
+    head: str = "hex",
+    tool: Tool | str = Tool.CALIPER,
+    *,
+    inch: bool | None = None,
+) -> tuple[LikelyLength, ...]:
+    """Give the nominal lengths a measured one may be, the likeliest first; they sum to 1.
+
+    ``inch`` says whether the thread is an inch one, None if that is open. Empty when no nominal
+    length is within reach: screws were also cut to length. Lengths of second choice count a
+    quarter (assumption).
+    """
+    found = []
+    for nominal in _nominal_lengths():
+        if inch is not None and nominal.inch is not inch:
+            continue
+        if abs(nominal.mm - measured_mm) > 10:
+            continue
+        weight = length_likelihood(measured_mm, nominal.mm, head, tool)
+        if weight > 1e-9:
+            found.append((nominal, weight * (1.0 if nominal.usual else 0.25)))
+    total = sum(weight for _, weight in found)
+    ranked = sorted(found, key=lambda entry: -entry[1])
+    return tuple(LikelyLength(n, weight / total) for n, weight in ranked if weight > 1e-4 * total)
+
+
+@cache
+def _nominal_lengths() -> tuple[NominalLength, ...]:
+    lengths = []
+    for row in table("length_series"):
+        inch = row["unit"] == "in"
+        for text in row["lengths"].split():
+            whole, _, fraction = text.rpartition("-")
+            above, _, below = fraction.partition("/")
+            value = float(whole or 0) + float(above) / float(below or 1)
+            mm = value * MM_PER_INCH if inch else value
+            usual = "second" not in row["series"]
+            lengths.append(NominalLength(text.replace("-", " "), mm, inch, usual))
+    return tuple(lengths)

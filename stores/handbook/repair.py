@@ -1,0 +1,197 @@
+"""Putting a damaged thread right: drills, the next size up, wire inserts, length of engagement.
+
+Plain geometry and workshop rules. Where a joint can hurt someone (brakes, steering, suspension,
+lifting, anything under pressure) the maker's figure and the maker's repair come first.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+
+from stores.errors import BadValue, NotFound
+from stores.handbook.table import table
+from stores.handbook.thread import Series, Thread, all_threads
+from stores.handbook.thread.drills import stock_drill_mm
+from stores.handbook.thread.form import ISO, UNIFIED
+
+__all__ = [
+    "Drilling",
+    "Engagement",
+    "InsertHole",
+    "Oversize",
+    "drilling",
+    "engagement",
+    "engagement_materials",
+    "insert_hole",
+    "normal_engagement_mm",
+    "oversizes",
+    "stock_drill_mm",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Drilling:
+    """A hole to tap: the exact diameter for the thread asked, the drill to take, what it leaves."""
+
+    thread: Thread
+    exact_mm: float
+    drill_mm: float
+    percent: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Oversize:
+    """A larger thread that cleans out a stripped hole.
+
+    ``drill_mm`` is its tapping drill, ``same_pitch`` whether the old pitch is kept, ``wall_mm`` the
+    metal taken from the wall all round, measured at the new major diameter.
+    """
+
+    thread: Thread
+    drill_mm: float
+    same_pitch: bool
+    wall_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class InsertHole:
+    """The tapped hole for a wire thread insert, mm: what the insert maker's own tap cuts."""
+
+    thread: Thread
+    minor_mm: float
+    pitch_diameter_mm: float
+    major_mm: float
+    drill_mm: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Engagement:
+    """Least length of full thread in mesh, mm, by a rule of thumb."""
+
+    length_mm: float
+    rule: str
+    source: str
+
+
+def drilling(thread: Thread, percent: float = 75.0) -> Drilling:
+    """Give the tapping drill for a percentage of full thread.
+
+    100 % is twice the depth of the basic external thread: 1.299 P for ISO and Unified, 1.281 P for
+    Whitworth form, 1.2 P for BA, 1.065 P for cycle. Common practice: 75 % for general work, 60 to
+    65 for tough metal or deep holes, 80 and more for thin or soft metal.
+
+    The drill is the nearest stock size, but never under the minor diameter (ISO 965-1, BS 84 and
+    ASME B1.1 have no smaller hole; a tap in one binds and breaks), nor is ``percent`` of the result
+    what was asked then. Raises `BadValue` outside 30 to 100 %.
+    """
+    if not 30 <= percent <= 100:
+        raise BadValue(f"{percent:g} % of thread: expected 30 to 100")
+    exact = thread.drill_for(percent)
+    drill = stock_drill_mm(exact)
+    if drill < thread.minor_mm:
+        drill = stock_drill_mm(max(exact, thread.minor_mm), not_under=True)
+    left = thread.percent_left_by(drill)
+    return Drilling(thread, exact, drill, left, f"geometry of {thread.form.source}")
+
+
+def oversizes(
+    thread: Thread, *, hole_mm: float | None = None, any_series: bool = False, count: int = 4
+) -> tuple[Oversize, ...]:
+    """Give the next threads up whose tapping drill removes a stripped thread, least metal first.
+
+    A thread cleans the hole out when its tapping drill is no smaller than the old major diameter,
+    or than ``hole_mm`` where the hole has been measured. Of equal diameters the old pitch comes
+    first. Only the same series, unless ``any_series``; never outside first and second choice
+    metric sizes unless the old thread is.
+    """
+    bore = thread.major_mm if hole_mm is None else hole_mm
+    if bore <= 0:
+        raise BadValue(f"hole {bore:g} mm: expected more than 0")
+    found = []
+    for other in all_threads():
+        if other.series is not thread.series and not any_series:
+            continue
+        if other.series is Series.G and thread.series is not Series.G:
+            continue
+        if other.series is Series.METRIC and (other.choice or 3) > 2 and thread.choice in (1, 2):
+            continue
+        if other.major_mm <= thread.major_mm or other.tapping_drill_mm < bore - 1e-6:
+            continue
+        same = abs(other.pitch_mm - thread.pitch_mm) < 1e-6
+        wall = (other.major_mm - bore) / 2
+        found.append(Oversize(other, other.tapping_drill_mm, same, wall))
+    found.sort(
+        key=lambda o: (
+            round(o.thread.major_mm, 3),
+            not o.same_pitch,
+            abs(o.thread.pitch_mm - thread.pitch_mm),
+        )
+    )
+    return tuple(found[:count])
+
+
+def insert_hole(thread: Thread) -> InsertHole:
+    """Give the hole for a wire insert that restores ``thread``.
+
+    The wire is a rhombus and carries the same thread inside and out. The pitch diameter of the hole
+    lies as far outside the nominal d as that of the nominal thread lies inside: d + 0.6495 P; so
+    the major diameter is d + 1.2990 P and the bore d + 0.2165 P (H/4). Cut with the insert maker's
+    tap; his drill table comes first. The drill given is the first stock size not under the bore.
+
+    ISO and Unified only: raises `BadValue` for other forms, whose inserts follow the maker's table.
+    """
+    if thread.form not in (ISO, UNIFIED):
+        raise BadValue(
+            f"{thread}: no published insert geometry for this form, use the insert maker's table"
+        )
+    d, p = thread.major_mm, thread.pitch_mm
+    bore = d + (2 * ISO.effective - ISO.minor) * p
+    return InsertHole(
+        thread,
+        bore,
+        d + ISO.effective * p,
+        d + 2 * ISO.effective * p,
+        stock_drill_mm(bore, not_under=True),
+        "DIN 8140-2, ASME B18.29.1 and B18.29.2M (memory)",
+    )
+
+
+def engagement_materials() -> tuple[str, ...]:
+    """Give the materials `engagement` has a rule for."""
+    return tuple(row["material"] for row in table("threads_engagement"))
+
+
+def engagement(thread: Thread, material: str) -> Engagement:
+    """Give the least length of full thread for a bolt of ordinary strength in a tapped material.
+
+    Common practice, not a standard: multiples of the bolt's diameter, so the bolt breaks before
+    the thread strips. Raises `NotFound` for a material with no rule.
+    """
+    rules = _engagement_rules()
+    if material not in rules:
+        raise NotFound(f"no engagement rule for {material!r}; there is one for: {', '.join(rules)}")
+    multiple, extra, source = rules[material]
+    rule = f"{multiple:g} d" + (f" + {extra:g} mm" if extra else "")
+    return Engagement(multiple * thread.major_mm + extra, f"{rule} (common practice)", source)
+
+
+@cache
+def _engagement_rules() -> dict[str, tuple[float, float, str]]:
+    return {
+        row["material"]: (float(row["multiple_of_d"]), float(row["extra_mm"]), row["source"])
+        for row in table("threads_engagement")
+    }
+
+
+def normal_engagement_mm(thread: Thread) -> tuple[float, float]:
+    """Give the range of length of engagement, mm, that ISO 965-1 calls normal.
+
+    2.24 P d^0.2 to 6.7 P d^0.2 with d at the small end of its step. Metric only: raises `BadValue`.
+    """
+    if thread.series is not Series.METRIC:
+        raise BadValue(f"{thread}: ISO 965-1 is for metric threads")
+    steps = (0.99, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0, 180.0)
+    small_end = max(step for step in steps if step < thread.major_mm)
+    by = thread.pitch_mm * small_end**0.2
+    return 2.24 * by, 6.7 * by

@@ -1,0 +1,201 @@
+"""How strong a bolt is: property classes, grades and alloys, from what is marked on it."""
+
+import re
+from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
+
+from stores.errors import BadValue
+from stores.handbook.table import number, table
+from stores.handbook.thread import Series, Thread
+
+__all__ = ["Grade", "find_grade", "known_grades"]
+
+ISO, STAINLESS, SAE, ALLOY, LETTER = (
+    "ISO 898-1", "ISO 3506-1", "SAE J429", "ISO 8839", "British letter grade",
+)  # fmt: skip
+_KEYS = {
+    ISO: "iso898-1",
+    STAINLESS: "iso3506-1",
+    SAE: "sae-j429",
+    ALLOY: "iso8839",
+    LETTER: "british-letters",
+}
+_UNIFIED = (Series.UNC, Series.UNF, Series.UNEF)
+_UNKNOWN = ("", "?", "unknown", "unmarked", "no mark", "none", "not known", "not marked")
+_LETTER_YIELD = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """Strength of a bolt of one class or grade and size, MPa, least values.
+
+    ``yield_kind`` is what the yield is: ReL, Rp0.2, Rpf, or "assumed" where no figure was found in
+    print. ``proof_mpa`` is None where the standard gives none. ``assumed`` says what was taken for
+    granted in finding it, ``note`` what the table adds.
+    """
+
+    system: str
+    name: str
+    rm_mpa: float
+    yield_mpa: float
+    yield_kind: str
+    proof_mpa: float | None
+    source: str
+    note: str = ""
+    assumed: tuple[str, ...] = ()
+    unknown: bool = False
+
+    def __str__(self) -> str:
+        word = {ISO: "class ", SAE: "SAE grade ", LETTER: "British grade "}.get(self.system, "")
+        return f"{word}{self.name}"
+
+    @property
+    def key(self) -> str:
+        """The source key of the system, for `cite`."""
+        return _KEYS[self.system]
+
+    @property
+    def stainless(self) -> bool:
+        """Whether it is a stainless class: its friction is higher, and it seizes when dry."""
+        return self.system == STAINLESS
+
+    def breaking_n(self, thread: Thread) -> float:
+        """Give the least breaking load, N: tensile strength times stress area."""
+        return self.rm_mpa * thread.stress_area_mm2
+
+    def proof_n(self, thread: Thread) -> float:
+        """Give the proof load, N. Raises `BadValue` where the standard has no proof stress."""
+        if self.proof_mpa is None:
+            raise BadValue(f"{self} has no proof stress in its table ({self.system})")
+        return self.proof_mpa * thread.stress_area_mm2
+
+
+@cache
+def _rows() -> MappingProxyType[str, tuple[MappingProxyType[str, str], ...]]:
+    rows: dict[str, list[MappingProxyType[str, str]]] = {}
+    for row in table("torque_grades"):
+        rows.setdefault(f"{row['system']}|{row['grade'].split()[0]}", []).append(row)
+    return MappingProxyType({key: tuple(found) for key, found in rows.items()})
+
+
+def known_grades(system: str | None = None) -> tuple[str, ...]:
+    """Give the names of the classes and grades the tables hold, of one system or all."""
+    split = (key.split("|") for key in _rows())
+    return tuple(name for where, name in split if system in (None, where))
+
+
+def find_grade(text: str, thread: Thread) -> Grade:
+    """Give the strength that a mark means on a bolt of this thread.
+
+    ``8.8``, ``A2-70``, ``SAE 5`` or ``grade 5`` (Unified threads), ``grade R`` (British, inch
+    threads and BA), ``brass``, ``CU2``. Empty, ``unknown`` or ``unmarked`` is the weakest class
+    of the thread's family, and the grade says so.
+
+    Raises `BadValue` for a class that does not exist, that belongs to another family of threads,
+    or that is not made in this size.
+    """
+    word = " ".join(text.lower().replace("class", " ").split())
+    if word in _UNKNOWN:
+        return _weakest(thread)
+    for pattern, find in _READERS:
+        if found := re.fullmatch(pattern, word):
+            return find(found, thread)
+    raise BadValue(f"no class or grade {text.strip()!r}; known are: {', '.join(known_grades())}")
+
+
+def _weakest(thread: Thread) -> Grade:
+    said = (
+        "no mark known: taken as the weakest steel in common use, {}; very old ones may be weaker"
+    )
+    if thread.series in _UNIFIED and thread.major_mm > 6:
+        return _row(SAE, "1", thread, (said.format("SAE grade 1"),), unknown=True)
+    told = [said.format("class 4.6")]
+    if thread.series is not Series.METRIC:
+        told.append(f"ISO 898-1 is for metric threads: its figures are borrowed for {thread}")
+    return _row(ISO, "4.6", thread, tuple(told), unknown=True)
+
+
+def _iso(found: re.Match[str], thread: Thread) -> Grade:
+    borrowed = f"ISO 898-1 is for metric threads: its figures are borrowed for {thread}"
+    return _row(ISO, found[0], thread, () if thread.series is Series.METRIC else (borrowed,))
+
+
+def _sae(found: re.Match[str], thread: Thread) -> Grade:
+    if thread.series not in _UNIFIED:
+        raise BadValue(
+            f"{found[0]!r} on {thread}: SAE grades are for Unified threads, and one number "
+            "alone is a nut's class or an old head mark; a metric bolt's class reads 8.8"
+        )
+    return _row(SAE, found[1], thread)
+
+
+def _stainless(found: re.Match[str], thread: Thread) -> Grade:
+    alloy, strength = (found[1] or "A2").upper(), found[2]
+    if strength:
+        return _row(STAINLESS, f"{alloy}-{strength}", thread)
+    names = [name for name in known_grades(STAINLESS) if name.startswith(f"{alloy}-")]
+    if not names:
+        raise BadValue(f"no stainless {alloy}; known are: {', '.join(known_grades(STAINLESS))}")
+    weakest = min(names, key=lambda name: int(name.split("-")[1]))
+    said = f"stainless of a class not known: taken as the weakest, {weakest}"
+    return _row(STAINLESS, weakest, thread, (said,))
+
+
+def _brass(_: re.Match[str], thread: Thread) -> Grade:
+    said = "brass of a kind not known: taken as CU2 (CuZn37), no stronger than CU3"
+    return _row(ALLOY, "CU2", thread, (said,))
+
+
+def _alloy(found: re.Match[str], thread: Thread) -> Grade:
+    return _row(ALLOY, found[0].upper(), thread)
+
+
+def _letter(found: re.Match[str], thread: Thread) -> Grade:
+    letter = found[1].upper()
+    if thread.series is Series.METRIC:
+        raise BadValue(f"grade {letter} on {thread}: British letter grades are for inch threads")
+    said = (
+        f"British grade {letter}: only its tensile strength is on record; yield taken as "
+        f"{_LETTER_YIELD:g} of it (assumption)"
+    )
+    return _row(LETTER, letter, thread, (said,))
+
+
+_READERS = (
+    (r"\d{1,2}\.\d", _iso),
+    (r"(?:sae )?(?:j ?429 )?(?:grade |gr\.? ?)?(\d{1,2})", _sae),
+    (r"([acf]\d)(?:[- ]?(\d{2,3}))?|stainless(?: steel)?", _stainless),
+    (r"brass", _brass),
+    (r"cu[1-7]|al[1-6]", _alloy),
+    (r"(?:british )?(?:grade |letter )?([a-z])", _letter),
+)
+
+
+def _row(
+    system: str, name: str, thread: Thread, assumed: tuple[str, ...] = (), *, unknown: bool = False
+) -> Grade:
+    rows = _rows().get(f"{system}|{name}")
+    if rows is None:
+        known = ", ".join(known_grades(system))
+        raise BadValue(f"there is no {name} in {system}; there are: {known}")
+    for row in rows:
+        if float(row["d_over_mm"]) < thread.major_mm <= float(row["d_to_mm"]) + 1e-9:
+            rm, least = float(row["rm_mpa"]), number(row["yield_mpa"])
+            return Grade(
+                system,
+                row["grade"],
+                rm,
+                rm * _LETTER_YIELD if least is None else least,
+                "assumed" if least is None else row["yield_kind"],
+                number(row["proof_mpa"]),
+                row["source"],
+                row["note"],
+                assumed,
+                unknown,
+            )
+    low = min(float(row["d_over_mm"]) for row in rows)
+    high = max(float(row["d_to_mm"]) for row in rows)
+    raise BadValue(
+        f"{system} has {name} over {low:g} and up to {high:g} mm: none for {thread}",
+    )

@@ -1,0 +1,290 @@
+"""What the services share: replies, naming pieces, naming places."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from sqlalchemy import Connection
+
+from stores import bagcode, queries
+from stores.errors import BadValue, NotationError, NotFound, Refused
+from stores.handbook.benchline import BenchLine, clean
+from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
+from stores.planning.items import Item
+from stores.queries import Machine
+from stores.storage import Writer
+from stores.storage.writer import Made
+
+__all__ = [
+    "Done",
+    "Selection",
+    "bag_named",
+    "condition_first",
+    "count_of",
+    "from_hand",
+    "home_of",
+    "moves_to",
+    "place_named",
+    "refuse_beside",
+    "select",
+]
+
+NOTE_LENGTH = 2000
+"""The longest note or reason, in characters."""
+
+_ITEM = re.compile(r"^\s*(\d{1,6})\.(\d{1,4})\s*$")
+_STEP = re.compile(r"^\s*(?:step\s+)?(\d{1,6})\s*$", re.IGNORECASE)
+_BOXES = frozenset(
+    ("box", "crate", "tin", "tub", "tray", "drawer", "case", "jar", "bin", "carton", "can", "pot")
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The reply to an act: its number, what to show, what to mind, and the same as plain data."""
+
+    act: int
+    lines: tuple[str, ...]
+    notes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    data: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Selection:
+    """What a person pointed at: items of one machine, and the bag when a bag code was used."""
+
+    machine: Machine
+    items: tuple[Item, ...]
+    bag: str = ""
+    several: bool = False
+
+    @property
+    def tag(self) -> str:
+        """Name the machine behind a reply, where there are several."""
+        return f"  [{self.machine.name}]" if self.several else ""
+
+    @property
+    def only(self) -> Item:
+        """The single item.
+
+        Raises:
+            Refused: several; a count would be ambiguous.
+        """
+        if len(self.items) > 1:
+            refs = ", ".join(f"{item.ref} {item.as_found.text}" for item in self.items)
+            raise Refused(f"a count needs one item; say which: {refs}")
+        return self.items[0]
+
+    def picked(self, quantity: int | None) -> tuple[Item, ...]:
+        """The items that a command is about: with a count there must be only one."""
+        return self.items if quantity is None else (self.only,)
+
+    @property
+    def name(self) -> str:
+        """Name it in a line."""
+        if self.bag:
+            return f"bag {self.bag}"
+        if len(self.items) == 1:
+            return f"{self.items[0].ref} {self.items[0].as_found.text}"
+        return f"step {self.items[0].step.number}"
+
+    @property
+    def states(self) -> str:
+        """Say what its pieces are and where, for a refusal."""
+        said = [
+            f"{holding.quantity} {holding.condition} {holding.where}"
+            for item in self.items
+            for holding in item.holdings
+            if holding.quantity > 0
+        ]
+        return ", ".join(said[:6]) or "no pieces"
+
+
+def count_of(quantity: int | None) -> int | None:
+    """Check a count.
+
+    Raises:
+        BadValue: not from 1 to the most that one movement may carry.
+    """
+    if quantity is not None and not 1 <= quantity <= MAX_QUANTITY:
+        raise BadValue(f"a count is from 1 to {MAX_QUANTITY:,}, not {quantity:,}")
+    return quantity
+
+
+def refuse_beside(line: BenchLine, command: str, advice: str) -> None:
+    """Refuse what a strip-down line may say, but this command would have to drop.
+
+    Raises:
+        Refused: a position, "should be", or "3 of 4".
+    """
+    for said, there in (
+        ("a position (@)", bool(line.position)),
+        ("'should be'", line.specified.spec != line.thing.spec),
+        ("'3 of 4'", line.wanted != line.found),
+    ):
+        if there:
+            raise Refused(f"{said} means nothing to {command}: {advice}")
+
+
+def select(
+    connection: Connection, machine: str | None, what: str, *, empty: bool = False
+) -> Selection:
+    """Find what a person points at: an item (``7.2``), a step (``7``) or a bag (``A001N``).
+
+    A bag tells its machine by itself. ``empty`` lets a bag be empty for the time being: then its
+    items are those that were in it.
+
+    Raises:
+        NotFound: nothing stands under that name.
+        NotationError: none of the three; a bag code with a slip offers what it may have been.
+        Refused: a bag with pieces of several machines, or of another than the one named.
+    """
+    item, step = _ITEM.match(what), _STEP.match(what)
+    if not item and not step:
+        return _select_bag(connection, machine, bag_named(connection, what), empty=empty)
+    on = queries.machine_named(connection, machine)
+    number = int((item or step or [0, 0])[1])
+    listed = queries.items_of_step(connection, on.number, number)
+    if item:
+        chosen = [found for found in listed if found.line == int(item[2])]
+        if not chosen:
+            refs = ", ".join(f"{found.ref} {found.as_found.text}" for found in listed)
+            raise NotFound(f"no item {what.strip()} on {on.name}; step {number} has {refs}")
+        listed = chosen
+    return Selection(on, tuple(listed), several=_several(connection))
+
+
+def _several(connection: Connection) -> bool:
+    return len(queries.machines(connection)) > 1
+
+
+def _select_bag(
+    connection: Connection, machine: str | None, code: str, *, empty: bool
+) -> Selection:
+    were = queries.items_of_bag(connection, code)
+    held = [found for found in were if code in found.bags]
+    if not held and not (empty and were):
+        raise NotFound(f"bag {code} is empty")
+    chosen = held or were
+    names = dict.fromkeys(found.step.machine for found in chosen)
+    if machine is not None:
+        on = queries.machine_named(connection, machine)
+        chosen = [found for found in chosen if found.step.machine == on.name]
+        if not chosen:
+            raise NotFound(f"bag {code} holds nothing of {on.name}, but of {', '.join(names)}")
+    elif len(names) > 1:
+        raise Refused(f"bag {code} holds pieces of {' and '.join(names)}: say which with -m")
+    else:
+        on = queries.machine_named(connection, next(iter(names)))
+    return Selection(on, tuple(chosen), code, several=_several(connection))
+
+
+def bag_named(connection: Connection, text: str) -> str:
+    """Give the code of the bag that was typed or scanned.
+
+    Raises:
+        NotationError: no code at all.
+        BadValue: a slip in it; offers the bags it may have been.
+        NotFound: a good code, but of no bag.
+    """
+    codes = queries.bag_codes(connection)
+    first = clean(text, "what is asked for", most=4000, lines=True).splitlines()[0]
+    typed = bagcode.tidy(clean(first, "what is asked for"))
+    if typed in codes:
+        return typed
+    near = bagcode.near(typed, codes)
+    meant = f"; did you mean {_either(near[:6])}?" if near else ""
+    if not bagcode.looks_like_code(first) and not near:
+        raise NotationError("not an item (7.2), a step (7) or a bag code (A001N)", first)
+    try:
+        bagcode.check(typed)
+    except NotationError:
+        raise BadValue(
+            f"bag code {typed} is misread or mistyped, its check letter does not fit"
+            f"{meant or ': look again'}"
+        ) from None
+    raise NotFound(f"no bag {typed} in the stores{meant}")
+
+
+def _either(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+def place_named(writer: Writer, text: str) -> Made:
+    """Find a place in the workshop by what a person calls it, or make it.
+
+    ``new`` is a new bag; a bag's code is that bag; ``bench`` is the bench; what begins with box,
+    tin, tray, drawer and the like is a box, anything else a shelf.
+    """
+    name = clean(text, "the place", most=60)
+    folded = name.casefold()
+    if folded == "new":
+        return writer.new_bag()
+    if bagcode.looks_like_code(name):
+        code = bag_named(writer.connection, name)
+        return writer.place(PlaceKind.BAG, code)
+    if folded in ("bench", "the bench"):
+        return writer.place(PlaceKind.BENCH, "bench")
+    if folded in ("machine", "the machine", "lost", "scrap", "scrapped"):
+        raise Refused(
+            f"{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
+            "'stores scrap' are for that"
+        )
+    first = folded.split()[0].rstrip("0123456789.-") if folded.split() else ""
+    if folded == "same" or not any(c.isalpha() for c in name) or _ITEM.match(name):
+        raise Refused(f"{name!r} is no place: name a bag, a box, a shelf, or the bench")
+    codes = queries.bag_codes(writer.connection)
+    near = bagcode.near(bagcode.tidy(name), codes) if any(c.isdigit() for c in name) else []
+    if near:
+        raise Refused(f"{name!r} is no bag; did you mean {_either(near[:6])}?")
+    kind = PlaceKind.BOX if first.removesuffix("s") in _BOXES else PlaceKind.SHELF
+    return writer.place(kind, name)
+
+
+def home_of(writer: Writer, item: Item, mates: Sequence[Item] = ()) -> Made:
+    """Give the bag in which pieces of this item belong: its own, else that of its step, else the
+    bench."""
+    for candidate in (item, *mates):
+        if candidate.bags and candidate.step == item.step:
+            return writer.place(PlaceKind.BAG, candidate.bags[0])
+    return writer.place(PlaceKind.BENCH, "bench")
+
+
+def from_hand(
+    stock: Stock,
+    item: Item,
+    quantity: int | None,
+    conditions: Sequence[Condition],
+    *,
+    bag: str = "",
+    firm: int | None = None,
+    but: int | None = None,
+) -> list[tuple[Spot, int]]:
+    """Choose pieces of an item that can be picked up: anywhere in hand, or from one bag only, or
+    from one firm; but not from the place ``but``, where they are to go."""
+    places = [
+        number
+        for number, kind in stock.kinds.items()
+        if (number == firm if firm is not None else kind.in_hand)
+        and number != but
+        and (not bag or (kind is PlaceKind.BAG and stock.name_place(number) == bag))
+    ]
+    return take(stock, item.number, quantity, places, conditions)
+
+
+def condition_first(order: Sequence[Condition], of: Condition | None) -> Sequence[Condition]:
+    """Give the conditions to take pieces in: the one that was named, else by preference."""
+    return (of,) if of is not None else order
+
+
+def moves_to(
+    item: Item, chosen: Sequence[tuple[Spot, int]], place: int, condition: Condition | None = None
+) -> list[Movement]:
+    """Turn chosen pieces into movements to one place, as they are or in another condition."""
+    return [
+        Movement(item.number, count, spot, Spot(place, condition or spot.condition))
+        for spot, count in chosen
+        if spot != Spot(place, condition or spot.condition)
+    ]

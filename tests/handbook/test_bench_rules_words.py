@@ -1,0 +1,160 @@
+"""Rules in words: what is not plated, what is renewed, and that each has its reason and source.
+
+Figures: ISO 898-1 and ISO 4042 as named; practice: workshop manuals and trade articles.
+"""
+
+import pytest
+
+from stores.errors import BadValue
+from stores.handbook.answer import cite
+from stores.handbook.bench_rules import (
+    Rule,
+    hardness_of,
+    plating_warning,
+    renew,
+    renew_kinds,
+    renewals,
+    rules,
+    strength_of,
+    topics,
+)
+
+# plating
+
+
+@pytest.mark.parametrize(
+    "what",
+    [
+        "10.9", "12.9", "class 10.9", "M8 x 30 hex 10.9", "SAE 8", "grade 8", "grade V", "grade X",
+        "320 HV", "400 HV10", "34 HRC", "31 HRC", "1000 MPa", "1040 N/mm2", "67 tonf/in2",
+        "150000 psi", "spring", "spring washer", "valve spring", "circlip", "roll pin",
+        "socket cap screw", "grub screw", "case-hardened pin",
+    ],
+)  # fmt: skip
+def test_strong_steel_and_springs_are_not_plated(what: str) -> None:
+    """ISO 4042: 1000 MPa, 320 HV and above. SAE 8 has 1034 MPa (SAE J429), grade V 65 tonf/in2."""
+    rule = plating_warning(what)
+    assert rule is not None
+    assert "no electroplating" in rule.text
+    assert "iso-4042" in rule.sources
+    assert rule.instead
+    assert any("acid" in text.lower() for text in rule.cautions)
+
+
+@pytest.mark.parametrize(
+    "what",
+    ["8.8", "9.8", "4.6", "SAE 5", "grade R", "grade T", "A4-80", "A2-70", "brass", "300 HV",
+     "25 HRC", "800 MPa", "bracket", "mudguard stay"],
+)  # fmt: skip
+def test_milder_steel_may_be_plated(what: str) -> None:
+    assert plating_warning(what) is None
+
+
+def test_a_spring_retainer_is_hardened_but_no_spring() -> None:
+    rule = plating_warning("valve spring retainer")
+    assert rule is not None
+    assert "hardened" in rule.text
+    assert plating_warning("spring hook plate") is None
+
+
+def test_what_is_unmarked_may_be_strong() -> None:
+    for text in ("", "unknown", "unmarked"):
+        rule = plating_warning(text)
+        assert rule is not None
+        assert "not known" in rule.text
+    assert plating_warning(hardness_hv=320) is not None
+    assert plating_warning(hardness_hv=319) is None
+    assert plating_warning(rm_mpa=1000) is not None
+    assert plating_warning("bracket", spring=True) is not None
+
+
+def test_baking_is_as_platers_quote_it() -> None:
+    """Trade: 190 to 220 C, 2 to 24 h, begun within 1 to 4 h; a spring is renewed."""
+    bolt, spring = plating_warning("12.9"), plating_warning("valve spring")
+    assert bolt is not None
+    assert spring is not None
+    assert any("190 to 220 C for 2 to 24 h" in text for text in bolt.cautions)
+    assert not any("bakes" in text for text in spring.cautions)
+    assert any("renew" in text for text in spring.instead)
+
+
+@pytest.mark.parametrize(
+    ("name", "least_hv", "rm"),
+    [("8.8", 250, 800), ("9.8", 290, 900), ("10.9", 320, 1040), ("12.9", 385, 1220)],
+)
+def test_hardness_agrees_with_iso_898_1(name: str, least_hv: float, rm: float) -> None:
+    """ISO 898-1:2013 table 3 (memory): least Vickers hardness of each class, beside its Rm."""
+    assert strength_of(hv=least_hv) == pytest.approx(rm, rel=0.04)
+    assert hardness_of(rm) == pytest.approx(least_hv, rel=0.04), name
+
+
+def test_hardness_scales_agree() -> None:
+    """ASTM A574/ISO 898-1 class 12.9: 39 HRC beside 385 HV; 10.9: 32 HRC beside 320 HV."""
+    for hrc, hv in ((39, 385), (32, 320), (22, 250)):
+        if hrc >= 22.2:
+            assert strength_of(hrc=hrc) == pytest.approx(strength_of(hv=hv), rel=0.02)
+    with pytest.raises(BadValue, match="one hardness"):
+        strength_of()
+    with pytest.raises(BadValue, match="expected 250"):
+        strength_of(hv=100)
+
+
+# renewing
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["split pin", "cotter pins", "tab washer", "lock tab", "nylon insert nut",
+     "self-locking nut M8", "crush washer", "copper washers", "O-ring 20x2", "head gasket",
+     "oil seal 20x35x7", "gudgeon pin circlip", "wrist-pin clip", "lock wire", "stretch bolt",
+     "angle-tightened bolt", "patch screw", "roll pin", "big-end bolts", "core plug",
+     "M14 castle nut, split pin"],
+)  # fmt: skip
+def test_always_renewed(text: str) -> None:
+    """Trade: gaskets, O-rings, oil seals, tab washers, split pins, roll pins, self-locking nuts,
+    sealing washers; gudgeon-pin clips always."""
+    rule = renew(text)
+    assert rule is not None
+    assert rule.firm
+    assert rule.why
+
+
+@pytest.mark.parametrize(
+    "text", ["circlip", "woodruff key", "spring washer", "castle nut", "lock nut", "locknut"]
+)
+def test_renewed_unless_sound(text: str) -> None:
+    """Trade: circlips, some manuals only if distorted; woodruff keys may stay if unworn."""
+    rule = renew(text)
+    assert rule is not None
+    assert not rule.firm
+
+
+@pytest.mark.parametrize("text", ["bolt", "hex nut", "plain washer", "dowel", "", "ring spanner"])
+def test_what_may_be_used_again(text: str) -> None:
+    assert renew(text) is None
+
+
+def test_all_that_a_line_names() -> None:
+    texts = [rule.text for rule in renewals("4x M8 nuts, 4 tab washers, copper gasket & O-rings")]
+    assert len(texts) == 3
+    assert texts[0].startswith("tab washer")
+    assert all(renew(kind) is not None for kind in renew_kinds())
+
+
+# rules in words
+
+
+def test_every_rule_has_a_reason_and_a_source() -> None:
+    assert {"castle nut", "spark plug", "plating", "renewing", "studs", "inserts"} <= set(topics())
+    for rule in rules():
+        assert rule.text.endswith(".")
+        assert rule.why
+        assert all(cite(key) for key in rule.sources)
+        assert rule.topic in topics()
+    for kind in renew_kinds():
+        found = renew(kind)
+        assert isinstance(found, Rule)
+        assert all(cite(key) for key in found.sources)
+    assert rules("castle") == rules("castle nut")
+    with pytest.raises(BadValue, match="there are some on"):
+        rules("welding")

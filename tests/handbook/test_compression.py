@@ -1,0 +1,153 @@
+"""Compression: the check values of common practice, pressures both ways, tests read together."""
+
+import math
+
+import pytest
+
+from stores.errors import BadValue, NotationError
+from stores.handbook import compression
+from stores.handbook.answer import cite
+from stores.handbook.compression import Pressure, atmosphere, expected, floor, read_pressure
+from stores.handbook.leakage import Cause, judge, spread
+from stores.units import convert
+
+KPA = float(convert(1, "psi", "kPa"))
+
+
+def psi(value: float) -> Pressure:
+    return Pressure(value * KPA + compression.STANDARD_KPA)
+
+
+def test_the_check_values_of_common_practice() -> None:
+    """998.8 hPa is 14.49 psi; times 6.3 it is 91 psi (common practice, no published source)."""
+    assert float(convert(998.8, "hPa", "psi")) == pytest.approx(14.49, abs=0.005)
+    got = floor(6.3, 99.88)
+    assert got.value / KPA == pytest.approx(91, abs=0.5)
+    assert "absolute" in got.assumptions[0]
+    on_gauge = floor(6.3, 99.88, gauge=True)
+    assert got.value - on_gauge.value == pytest.approx(99.88)
+    # A small two-stroke with a low ratio usually shows 90 to 115 psi (common practice): above the
+    # floor on the gauge, below what the full stroke would give, for its exhaust port stands open.
+    assert on_gauge.value / KPA < 90
+    assert expected(6.3, 99.88, gauge=True).low / KPA > 115
+
+
+def test_the_exponent_by_integration() -> None:
+    """dp/p = -n dV/V from bottom to top dead centre, in small steps."""
+    n, ratio, steps = 1.3, 8.0, 200_000
+    volume, pressure = ratio, 100.0
+    step = (ratio - 1) / steps
+    for _ in range(steps):
+        pressure *= 1 + n * step / (volume - step / 2)
+        volume -= step
+    got = expected(ratio, 100.0, exponents=(n, n, n))
+    assert got.value == pytest.approx(pressure, rel=1e-3)
+
+
+# ISO 2533 tables, standard atmosphere, from memory: geopotential height, hPa.
+@pytest.mark.parametrize(
+    ("metres", "hpa"), [(0, 1013.25), (500, 954.61), (1000, 898.75), (2000, 794.95), (3000, 701.09)]
+)
+def test_standard_air(metres: float, hpa: float) -> None:
+    got = atmosphere(metres)
+    assert got.value * 10 == pytest.approx(hpa, abs=0.01)
+    assert got.low < got.value < got.high
+    assert atmosphere(metres, 1013.25).value == pytest.approx(got.value)
+    # Against the weight of the air above, integrated downwards.
+    p, h, dh = 1013.25, 0.0, 1.0
+    while h < metres:
+        p -= p * 9.80665 * 0.0289644 / 8.31432 / (288.15 - 0.0065 * (h + dh / 2)) * dh
+        h += dh
+    assert got.value * 10 == pytest.approx(p, rel=1e-4)
+
+
+def test_pressures_know_what_they_are() -> None:
+    assert read_pressure("95 psi").gauge("psi") == pytest.approx(95)
+    assert read_pressure("95 psia").absolute("psi") == pytest.approx(95)
+    assert read_pressure("110 psig").gauge("psi") == pytest.approx(110)
+    assert read_pressure("8 bar abs").absolute("bar") == pytest.approx(8)
+    assert read_pressure("8 bar gauge", gauge=False).gauge("bar") == pytest.approx(8)
+    assert read_pressure("7 kg/cm2").gauge_kpa == pytest.approx(686.4655)
+    low = read_pressure("6 bar", atmosphere_kpa=90.0)
+    assert low.absolute_kpa == pytest.approx(690)
+    assert low.text("bar") == "6 bar on the gauge (6.9 bar absolute)"
+    with pytest.raises(NotationError, match="cannot read a pressure"):
+        read_pressure("strong")
+    with pytest.raises(BadValue, match="write the unit"):
+        read_pressure("95")
+    with pytest.raises(BadValue, match="pressure"):
+        read_pressure("500 bar")
+
+
+def test_the_trapped_ratio_of_a_two_stroke() -> None:
+    assert compression.trapped_ratio(10, 50, 0).value == 10
+    assert compression.trapped_ratio(10, 50, 20).value == pytest.approx(1 + 9 * 0.6)
+
+
+@pytest.mark.parametrize(
+    ("dry", "wet", "words", "causes"),
+    [
+        ([150, 148], [], {}, [Cause.SOUND, Cause.SOUND]),
+        ([150, 90], [None, 130], {}, [Cause.SOUND, Cause.RINGS]),
+        ([150, 90], [None, 92], {}, [Cause.SOUND, Cause.VALVES]),
+        ([150, 90], [None, 92], {"two_stroke": True}, [Cause.SOUND, Cause.SEAL]),
+        ([150, 90], [None, 98], {}, [Cause.SOUND, Cause.BOTH]),
+        ([150, 90], [], {}, [Cause.SOUND, Cause.LOW]),
+        ([150, 60, 62, 149], [None, 61, 63, None], {},
+         [Cause.SOUND, Cause.BETWEEN, Cause.BETWEEN, Cause.SOUND]),
+        ([60, 62], [61, 63], {"maker_low": 100}, [Cause.BETWEEN, Cause.BETWEEN]),
+        ([60, 62], [80, 83], {"maker_low": 100}, [Cause.RINGS, Cause.RINGS]),
+        ([90], [110], {"maker_low": 100}, [Cause.RINGS]),
+        ([90], [], {}, [Cause.UNKNOWN]),
+        ([90], [120], {}, [Cause.RINGS]),
+        ([70], [71], {"floor_kpa": 77 * KPA}, [Cause.VALVES]),
+        ([150, 90], [None, 70], {}, [Cause.SOUND, Cause.REPEAT]),
+        ([0, 120], [0, None], {}, [Cause.VALVES, Cause.SOUND]),
+    ],
+)  # fmt: skip
+def test_dry_and_wet_together(
+    dry: list[float], wet: list[float | None], words: dict[str, float], causes: list[Cause]
+) -> None:
+    keys = dict(words)
+    limit = keys.pop("maker_low", None)
+    got = judge(
+        [psi(each) for each in dry],
+        [None if each is None else psi(each) for each in wet],
+        maker_low=None if limit is None else psi(limit),
+        two_stroke=bool(keys.pop("two_stroke", False)),
+        floor_kpa=keys.pop("floor_kpa", None),
+    )
+    assert [each.cause for each in got.cylinders] == causes
+    assert all(cite(key) for key in got.sources)
+    assert got.cautions
+
+
+def test_the_whole_engine() -> None:
+    assert judge([psi(150), psi(148)]).verdict == "sound"
+    wide = judge([psi(150), psi(118)])
+    assert "21.3 per cent apart" in wide.verdict
+    worn = judge([psi(80)] * 4, maker_low=psi(120))
+    assert worn.verdict.startswith("all low")
+
+
+@pytest.mark.parametrize(
+    ("call", "message"),
+    [
+        (lambda: floor(1.0), "compression ratio 1 to 1: expected 2 to 25"),
+        (lambda: floor(8, 1013.25), "atmospheric pressure 1013.25 kPa"),
+        (lambda: expected(8, exponents=(1.2, 1.25, 3.0)), "exponent 3"),
+        (lambda: expected(8, exponents=(1.3, 1.25, 1.2)), "low, middle, high"),
+        (lambda: atmosphere(9000), "altitude 9000 m"),
+        (lambda: atmosphere(0, 29.9), "barometer 29.9 hPa"),
+        (lambda: judge([]), "at least one reading"),
+        (lambda: judge([psi(90)], [psi(90), psi(90)]), "2 wet readings for 1"),
+        (lambda: judge([Pressure(90.0)]), "gauge and absolute mixed up"),
+        (lambda: spread([psi(90)]), "two cylinders"),
+        (lambda: compression.trapped_ratio(8, 50, 49), "open port 49 mm"),
+        (lambda: floor(math.nan), "compression ratio nan"),
+    ],
+)
+def test_nonsense_is_refused(call: object, message: str) -> None:
+    assert callable(call)
+    with pytest.raises(BadValue, match=message):
+        call()

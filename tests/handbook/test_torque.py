@@ -1,0 +1,316 @@
+"""Torque: worked examples from handbooks, geometry by integration, refusals, the maker's figure."""
+
+import subprocess
+import sys
+from itertools import pairwise
+from math import pi, radians, sqrt, tan
+
+import pytest
+
+from stores.errors import BadValue, NotFound
+from stores.handbook.answer import Answered
+from stores.handbook.answer import cite as cite_anything
+from stores.handbook.mixture import oil_for_petrol
+from stores.handbook.thread import get
+from stores.handbook.torque import (
+    MakerFigure,
+    bearing,
+    change_state,
+    cite,
+    compare,
+    find_grade,
+    friction,
+    material,
+    nut_factor,
+    preload_of_proof,
+    short_rule_nm,
+    stripping,
+    tighten,
+    wrench_setting,
+)
+from stores.handbook.torque.reading import read_bolt, read_maker
+from stores.handbook.torque.shear import bolt_area_per_mm, nut_area_per_mm
+
+
+def test_worked_example_m8() -> None:
+    """VDI 2230 row 18.6 kN, 24.6 N m; the long-hand working gives 18 596 N and 24.57 N m."""
+    answer = tighten(get("M8"), "8.8", 0.12)
+    assert answer.preload_n.nominal == pytest.approx(18596, abs=1)
+    assert answer.value == pytest.approx(24.57, abs=0.005)
+    assert answer.limiting.startswith("bolt")
+    assert nut_factor(get("M8"), 0.12, 0.12, bearing(get("M8"))) == pytest.approx(0.165, abs=5e-4)
+
+
+def test_worked_example_unc_by_the_short_rule() -> None:
+    """3/8-16 UNC grade 5 at 0.75 of proof: 4940 lbf; 30.9 lbf ft at K 0.20, 23.2 at K 0.15."""
+    thread = get("3/8 UNC")
+    force = preload_of_proof(thread, find_grade("grade 5", thread))
+    assert force / 4.4482216152605 == pytest.approx(4940, abs=10)
+    for factor, lbf_ft in ((0.20, 30.9), (0.15, 23.2)):
+        torque = short_rule_nm(force, factor, thread.major_mm) / 1.3558179483314004
+        assert torque == pytest.approx(lbf_ft, abs=0.1)
+
+
+@pytest.mark.parametrize(
+    ("crest_mm", "area", "needed_mm"), [(9.968, 24.84, 21.6), (9.732, 21.477, 24.9)]
+)
+def test_stripping_example_m10_in_aluminium(crest_mm: float, area: float, needed_mm: float) -> None:
+    """Handbook of Bolts and Bolted Joints: 69 600 N, 130 MPa. It takes the largest crest of 6g;
+    the smallest, which the formula asks for, needs more. Both are pinned."""
+    assert nut_area_per_mm(crest_mm, 9.206, 1.5) == pytest.approx(area, abs=0.01)
+    assert 69600 / (130 * area) == pytest.approx(needed_mm, abs=0.06)
+
+
+def test_m10_limits_are_the_smallest_crest_and_the_largest_nut() -> None:
+    """ISO 965 6g and 6H for M10: 9.732 and 9.206, as the example above corrects them."""
+    found = stripping(get("M10"), find_grade("10.9", get("M10")), material("wrought aluminium"))
+    assert found.hole_area_mm == pytest.approx(21.477, abs=0.02)
+    assert found.effective_mm is None
+    assert found.bolt_first is None
+
+
+def test_shear_areas_by_integration() -> None:
+    """Metal met by a cylinder at the other's crest, counted along one pitch of the V flanks."""
+    pitch, steps = 1.25, 200_000
+    slope = tan(radians(30))
+    cases = (
+        (nut_area_per_mm, 7.76, 7.348, -1),  # nut: thread thickens outwards
+        (bolt_area_per_mm, 6.90, 7.100, +1),  # bolt: thread thickens inwards
+    )
+    for area_per_mm, cut, effective, inwards in cases:
+        met = 0
+        for at in range(steps):
+            off_ridge = abs((at + 0.5) / steps * pitch - pitch / 2)
+            # A quarter pitch from the ridge's middle the flank is at the effective diameter.
+            flank = effective / 2 + inwards * (pitch / 4 - off_ridge) / slope
+            met += flank > cut / 2 if inwards > 0 else flank < cut / 2
+        assert area_per_mm(cut, effective, pitch) == pytest.approx(met / steps * pi * cut, rel=1e-4)
+
+
+def test_which_fails_first_follows_the_engagement() -> None:
+    grade = find_grade("8.8", get("M8"))
+    short = stripping(get("M8"), grade, material("cast aluminium"), 8)
+    deep = stripping(get("M8"), grade, material("cast aluminium"), 20)
+    assert (short.bolt_first, deep.bolt_first) == (False, True)
+    assert 8 < short.needed_mm < 20
+    just = stripping(get("M8"), grade, material("cast aluminium"), short.needed_mm + 1e-6)
+    assert just.first == "bolt breaks"
+
+
+def test_a_shallow_soft_hole_limits_the_torque() -> None:
+    free = tighten(get("M8"), "10.9", "oiled")
+    held = tighten(get("M8"), "10.9", "oiled", into="magnesium", engagement_mm=10)
+    assert held.limiting == "thread in the hole"
+    assert held.value < free.value
+    assert any("First to go" in text for text in held.cautions)
+    assert tighten(get("M8"), "8.8", "oiled", seat="aluminium").limiting == "seat under the head"
+    weak = tighten(get("M8"), "12.9", 0.12, nut_class="5")
+    assert weak.limiting == "nut class 5"
+    assert any("weaker than a 12.9 bolt" in text for text in weak.cautions)
+
+
+def test_range_hangs_together() -> None:
+    """Torque grows with friction; the preload of one torque falls with it."""
+    answer = tighten(get("M8"), "8.8", "oiled")
+    low, mid, high = (tighten(get("M8"), "8.8", mu).value for mu in (0.08, 0.12, 0.16))
+    assert (answer.low, answer.value, answer.high) == pytest.approx((low, mid, high))
+    assert answer.preload_n.low < answer.preload_n.nominal < answer.preload_n.high
+    assert answer.worst_share > 0.9
+    values = [tighten(get("M8"), "8.8", mu / 100).value for mu in range(3, 61)]
+    assert all(a < b for a, b in pairwise(values))
+
+
+def test_unknown_is_the_weakest_and_says_so() -> None:
+    unknown = tighten(get("M8"), "unmarked", "dry")
+    weakest = tighten(get("M8"), "4.6", "dry")
+    assert unknown.value == weakest.value
+    assert any("not known" in text for text in unknown.cautions)
+    assert find_grade("", get("1/4 UNF")).name == "1"
+
+
+def test_the_makers_figure_wins() -> None:
+    answer = tighten(get("M8"), "8.8", "oiled")
+    fits = compare(MakerFigure(24, 24, "oiled"), answer)
+    assert fits.agrees
+    assert fits.use_nm == 24
+    unsaid = compare(MakerFigure(24, 24), answer)
+    assert any("dry or oiled" in text for text in unsaid.cautions)
+    slip = compare(MakerFigure(2.5, 2.5, "oiled"), answer)
+    assert not slip.agrees
+    assert slip.use_nm == 2.5
+    assert any("kgf m" in text for text in slip.cautions)
+    much = compare(MakerFigure(60, 60, "oiled"), answer)
+    assert not much.agrees
+    assert any("asks for more" in text for text in much.cautions)
+
+
+@pytest.mark.parametrize(
+    ("call", "reason"),
+    [
+        (lambda: tighten(get("M8"), "8.8", 3), "friction 3"),
+        (lambda: tighten(get("M8"), "8.8", float("nan")), "friction nan"),
+        (lambda: tighten(get("M8"), "8.8", None), "dry or oiled"),
+        (lambda: tighten(get("M8"), "8.8", ""), "dry or oiled"),
+        (lambda: tighten(get("M8"), "8.8", "sticky"), "known are"),
+        (lambda: tighten(get("M8"), "7.7", "dry"), "there is no 7.7"),
+        (lambda: tighten(get("M20"), "9.8", "dry"), "none for M20"),
+        (lambda: tighten(get("M8"), "grade 5", "dry"), "Unified"),
+        (lambda: tighten(get("M8"), "grade R", "dry"), "inch threads"),
+        (lambda: tighten(get("M8"), "8.8", "dry", method="newest"), "known are"),
+        (lambda: tighten(get("M8"), "8.8", "dry", nut_class="7"), "no nut class"),
+        (lambda: tighten(get("M8"), "8.8", "dry", hole_mm=6), "does not go through"),
+        (lambda: tighten(get("M8"), "8.8", "dry", face_mm=9, hole_mm=9), "nothing bears"),
+        (lambda: tighten(get("M8"), "8.8", "dry", into="cheese", engagement_mm=9), "cheese"),
+        (lambda: tighten(get("M8"), "8.8", "dry", engagement_mm=9), "without a material"),
+        (
+            lambda: tighten(
+                get("M8"), "8.8", "dry", into="steel", engagement_mm=30, bolt_length_mm=25
+            ),
+            "longer than the bolt",
+        ),
+        (lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=-1), "more than 0"),
+        (lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=2), "no full turn"),
+        (lambda: MakerFigure(-1, 5), "above 0"),
+        (lambda: friction("0.2-0.1"), "smaller figure"),
+        (lambda: wrench_setting(50, 0, 50), "wrench 0 mm"),
+        (lambda: wrench_setting(50, 300, -290), "no setting"),
+        (lambda: wrench_setting(-50, 300, 60), "torque -50"),
+        (lambda: wrench_setting(float("inf"), 300, 60), "torque inf"),
+        (lambda: change_state(-5, get("M8"), bearing(get("M8")), 0.12, 0.16), "torque -5"),
+        (lambda: change_state(5, get("M8"), bearing(get("M8")), 0.12, 3), "friction 3"),
+        (lambda: nut_factor(get("M8"), 3, 0.12, bearing(get("M8"))), "friction 3"),
+        (lambda: short_rule_nm(-5, 0.2, 8), "preload -5"),
+        (lambda: short_rule_nm(5000, 0.2, -8), "diameter -8"),
+        (lambda: short_rule_nm(5000, 3, 8), "nut factor 3"),
+        (lambda: tighten(get("M8"), "8.8", "dry", bolt_length_mm=-25), "length of the bolt -25"),
+        (lambda: tighten(get("M8"), "8.8", "dry", head_state=3), "friction 3"),
+        (lambda: tighten(get("M8"), "13.9", "dry"), "there is no 13.9"),
+        (lambda: tighten(get("M8"), "A2-75", "dry"), "there is no A2-75"),
+        (lambda: tighten(get("1/4 UNF"), "grade 9", "dry"), "there is no 9"),
+        (
+            lambda: tighten(get("M8"), "8.8", "dry", into="steel", engagement_mm=45),
+            "over five diameters",
+        ),
+        (lambda: read_maker("-25 N m"), "nothing below zero"),
+        (lambda: read_maker("25"), "write the unit"),
+    ],
+)
+def test_nonsense_is_refused_with_the_reason(call: object, reason: str) -> None:
+    assert callable(call)
+    with pytest.raises(BadValue, match=reason):
+        call()
+
+
+def test_every_source_key_is_spelt_out() -> None:
+    for thread, grade in (("M8", "8.8"), ("1/4 BSF", "grade R"), ("3/8 UNC", "5"), ("M6", "brass")):
+        answer = tighten(get(thread), grade, "oiled", into="steel", engagement_mm=10, seat="steel")
+        assert answer.sources
+        assert all(cite(key) for key in answer.sources)
+        assert answer.cautions[0].startswith("A general figure")
+
+
+def test_units_by_an_independent_library() -> None:
+    pint = pytest.importorskip("pint")
+    units = pint.UnitRegistry()
+    answer = tighten(get("M8"), "8.8", 0.12)
+    for name, theirs in (
+        ("lbf ft", "force_pound * foot"),
+        ("lbf in", "force_pound * inch"),
+        ("kgf m", "kilogram_force * meter"),
+    ):
+        value = units.Quantity(answer.value, "newton * meter").to(theirs).magnitude
+        assert answer.torque(name).nominal == pytest.approx(value, rel=1e-9)
+
+
+def test_changed_oil_and_extension() -> None:
+    """T2 = T1 K2/K1: ratio of the VDI rows of M8 8.8, 27.3/18.1 to 24.6/18.6, as rounded."""
+    ring = bearing(get("M8"))
+    ratio = (24.6 / 18.6) / (27.3 / 18.1)
+    assert change_state(30, get("M8"), ring, 0.14, 0.12) == pytest.approx(30 * ratio, rel=0.006)
+    # A metric stockist's rule: actual = set x (L + E)/L.
+    assert wrench_setting(60, 300, 60) == pytest.approx(50)
+    assert wrench_setting(60, 300, 60, 90) == pytest.approx(60)
+
+
+@pytest.mark.parametrize("package", ["torque", "bench_rules"])
+def test_naming_the_package_loads_nothing(package: str) -> None:
+    """At the bench a command that takes a second to start is not used: all is loaded at need."""
+    code = (
+        f"import sys; before = set(sys.modules); import stores.handbook.{package}\n"
+        "new = {n for n in set(sys.modules) - before if n.split('.')[0] == 'stores'}\n"
+        f"assert new <= {{'stores', 'stores.handbook', 'stores.handbook.{package}'}}, new\n"
+        "assert not {'csv', 'dataclasses', 'inspect'} & (set(sys.modules) - before)"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_torque_and_the_other_calculators_answer_alike() -> None:
+    """One protocol, one table of sources: what a screen or a record needs is on every answer."""
+    answers: tuple[Answered, ...] = (
+        tighten(get("M8"), "8.8", "oiled"),
+        oil_for_petrol(5000, 25),
+    )
+    for answer in answers:
+        assert answer.low <= answer.value <= answer.high
+        assert all((answer.what, answer.unit, answer.limiting, answer.assumptions))
+        assert all(cite_anything(key) for key in answer.sources)
+        assert isinstance(answer.cautions, tuple)
+    assert cite is cite_anything
+
+
+def test_a_pitch_that_does_not_exist_is_refused() -> None:
+    for text in ("M6x40", "M6x3"):
+        with pytest.raises(NotFound, match="no table holds the thread"):
+            get(text)
+    # Behind a bolt's name 40 is its length, and nothing else.
+    bolt = read_bolt("M6x40 8.8 dry")
+    assert (bolt.thread.pitch_mm, bolt.length_mm) == (1.0, 40)
+
+
+def test_what_is_not_said_is_not_made_up() -> None:
+    """No class: the weakest, aloud. No state: refused, for metric and inch, steel and stainless."""
+    for size in ("M8", "1/4 BSF", "3/8 UNC", "2BA"):
+        with pytest.raises(BadValue, match="dry or oiled"):
+            tighten(get(size), "", None)
+        answer = tighten(get(size), "", "dry")
+        assert answer.grade.unknown
+        assert any("weakest" in text for text in answer.assumptions)
+        assert any("weakest" in text for text in answer.cautions)
+    assert read_bolt("M8 8.8").state is None
+
+
+@pytest.mark.parametrize(
+    ("letter", "low", "high"),
+    [("A", 0.04, 0.10), ("B", 0.08, 0.16), ("C", 0.14, 0.24), ("D", 0.20, 0.35), ("E", 0.30, None)],
+)
+def test_friction_classes_by_letter(letter: str, low: float, high: float | None) -> None:
+    """VDI 2230-1 table A5."""
+    found = friction(f"class {letter}")
+    assert found.low == low
+    assert high is None or found.high == high
+    assert friction(f"friction class {letter.lower()}") == found
+
+
+@pytest.mark.parametrize(
+    "first", ["tighten", "stripping", "friction", "compare", "scatter", "bearing", "cite"]
+)
+def test_the_package_offers_the_same_in_any_order(first: str) -> None:
+    """A module of the same name as a function would hide it once something else has loaded it."""
+    code = (
+        f"from stores.handbook.torque import {first}\nimport stores.handbook.torque as torque\n"
+        "from types import ModuleType\n"
+        "assert not [n for n in torque.__all__ if isinstance(getattr(torque, n), ModuleType)]"
+    )
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_no_preload_is_promised_that_the_bolt_does_not_bear() -> None:
+    """Slippery, the nominal torque would stretch the bolt: what it bears ends at the yield."""
+    answer = tighten(get("M8"), "8.8", "oiled")
+    assert answer.worst_share > 1
+    # VDI 2230: tension and torsion at friction 0.08; d2 = 7.188 mm, P = 1.25 mm, As = 36.61 mm2,
+    # d0 = 6.827 mm, the torsion counted as fully plastic (Wt = pi d0^3 / 12).
+    arm = 7.188 / 2 * (1.25 / (pi * 7.188) + 1.155 * 0.08)
+    force = 640 / sqrt((1 / 36.61) ** 2 + 3 * (arm / (pi * 6.827**3 / 12)) ** 2)
+    assert answer.preload_borne_n.high == pytest.approx(force, rel=0.005)
+    assert answer.seat_mpa == pytest.approx(force / answer.bearing.area_mm2, rel=0.005)

@@ -1,0 +1,127 @@
+"""Wear and fits; the published rows are in test_fluids_published.py."""
+
+import pytest
+
+from stores.errors import BadValue, NotationError, NotFound
+from stores.handbook import fits, wear
+from stores.handbook.answer import cite
+from stores.handbook.table import table
+from stores.handbook.wear import Verdict
+
+
+@pytest.mark.parametrize(
+    ("reading", "nominal", "limit", "verdict"),
+    [
+        (47.55, 47.5, 47.6, Verdict.SERVICEABLE),
+        (47.60, 47.5, 47.6, Verdict.SERVICEABLE),
+        (47.605, 47.5, 47.6, Verdict.QUARANTINE),
+        (47.65, 47.5, 47.6, Verdict.CONDEMNED),
+        (19.98, 20.0, 19.95, Verdict.SERVICEABLE),
+        (19.90, 20.0, 19.95, Verdict.CONDEMNED),
+        (20.10, 20.0, 19.95, Verdict.QUARANTINE),
+    ],
+)
+def test_a_reading_against_its_limit(
+    reading: float, nominal: float, limit: float, verdict: Verdict
+) -> None:
+    got = wear.judge("part", reading, nominal_mm=nominal, limit_mm=limit)
+    assert got.verdict is verdict
+    assert got.worn_mm == pytest.approx((reading - nominal) * (1 if limit > nominal else -1))
+
+
+def test_without_a_limit_nothing_is_judged() -> None:
+    got = wear.judge("bush", 12.03)
+    assert got.verdict is Verdict.QUARANTINE
+    assert "no limit known" in got.reason
+
+
+READINGS = {
+    "top": {"along": 47.58, "across": 47.60},
+    "middle": {"along": 47.55, "across": 47.56},
+    "bottom": {"along": 47.51, "across": 47.51},
+}
+
+
+def test_a_bore_by_hand() -> None:
+    got = wear.measure_bore(
+        READINGS, nominal_mm=47.5, wear_limit_mm=47.6, taper_limit_mm=0.05, ovality_limit_mm=0.05
+    )
+    assert got.ovality is not None
+    assert got.taper is not None
+    assert (got.ovality.value, got.ovality_at) == (pytest.approx(0.02), "top")
+    assert (got.taper.value, got.taper_at) == (pytest.approx(0.09), "across")
+    assert got.wear is not None
+    assert got.wear.verdict is Verdict.SERVICEABLE
+    assert {f.what: f.verdict for f in got.verdicts}["taper"] is Verdict.CONDEMNED
+    one = wear.measure_bore({"top": {"along": 47.58}})
+    assert one.ovality is None
+    assert one.taper is None
+    assert one.verdicts == ()
+
+
+def test_the_rules_of_a_manual_stand_in_for_the_maker() -> None:
+    got = wear.measure_bore(READINGS, nominal_mm=47.5, stroke_mm=48)
+    limits = {f.what: f.limit_mm for f in got.verdicts}
+    assert limits["bore"] == pytest.approx(47.5 * 1.001)
+    assert limits["taper"] == pytest.approx(48 * 0.0005)
+    assert all(f.reading.sources == ("tm-10-3930",) for f in got.verdicts)
+    gap = wear.rule_mm("ring_gap_per_inch", 74)
+    assert (gap.low, gap.high) == (pytest.approx(74 * 0.003), pytest.approx(74 * 0.004))
+    for row in table("wear_rules"):
+        assert all(cite(key) for key in wear.rule_mm(row["key"], 50).sources)
+
+
+def test_piston_clearance() -> None:
+    got = wear.clearance(47.55, 47.46)
+    assert got.value == pytest.approx(0.09)
+    assert got.high - got.value == pytest.approx(2 * 2**0.5 * 0.005)
+
+
+# ISO 286-2 tables, from memory: class, size, upper, lower.
+@pytest.mark.parametrize(
+    ("name", "size", "upper", "lower"),
+    [("H7", 60, 30, 0), ("h6", 60, 0, -19), ("k6", 60, 21, 2), ("m6", 100, 35, 13),
+     ("p6", 100, 59, 37), ("r6", 60, 60, 41), ("s6", 25, 48, 35), ("g6", 100, -12, -34),
+     ("f7", 25, -20, -41), ("K7", 25, 6, -15), ("P7", 25, -14, -35), ("M7", 100, 0, -35),
+     ("N9", 25, 0, -52), ("JS7", 25, 10.5, -10.5), ("J7", 60, 18, -12), ("H11", 25, 130, 0),
+     ("c11", 35, -120, -280), ("d9", 25, -65, -117), ("F8", 25, 53, 20), ("N7", 2, -4, -14),
+     ("K8", 25, 10, -23), ("S7", 25, -27, -48), ("js5", 3, 2, -2)],
+)  # fmt: skip
+def test_more_classes(name: str, size: float, upper: float, lower: float) -> None:
+    got = fits.deviations(name, size)
+    assert (got.upper_um, got.lower_um) == (upper, lower)
+
+
+@pytest.mark.parametrize("letter", ["p", "r", "s"])
+@pytest.mark.parametrize("size", [5, 15, 40, 100])
+def test_hole_and_shaft_systems_fit_alike(letter: str, size: float) -> None:
+    """ISO 286-1, 4.3.3: H7/p6 and P7/h6 have the same clearance."""
+    one, other = fits.fit(f"{size} H7/{letter}6"), fits.fit(f"{size} {letter.upper()}7/h6")
+    assert (one.low, one.high) == (other.low, other.high)
+    assert "interference" in one.what
+
+
+@pytest.mark.parametrize(
+    ("call", "error", "message"),
+    [
+        (lambda: fits.fit("H7/k6"), BadValue, "at what size"),
+        (lambda: fits.fit("tight"), NotationError, "cannot read a fit"),
+        (lambda: fits.deviations("q6", 20), BadValue, "no figures for q6"),
+        (lambda: fits.deviations("H99", 20), BadValue, "IT99"),
+        (lambda: fits.deviations("H7", 0), BadValue, "size 0 mm"),
+        (lambda: fits.deviations("7H", 20), NotationError, "tolerance class"),
+        (lambda: wear.judge("x", -1), BadValue, "x: reading -1 mm"),
+        (lambda: wear.judge("x", 5, limit_mm=5.1), BadValue, "larger or smaller"),
+        (lambda: wear.judge("x", 5, nominal_mm=5, limit_mm=4.9, grows=True), BadValue,
+         "on the other side"),
+        (lambda: wear.measure_bore({}), BadValue, "at least one reading"),
+        (lambda: wear.measure_bore({"top": {"a": 47, "b": 74}}), BadValue, "not of one bore"),
+        (lambda: wear.clearance(47.5, 47.6), BadValue, "does not run"),
+        (lambda: wear.rule_mm("bore_wear"), BadValue, "goes by the bore"),
+        (lambda: wear.rule_mm("luck"), NotFound, "no wear rule"),
+    ],
+)  # fmt: skip
+def test_nonsense_is_refused(call: object, error: type[Exception], message: str) -> None:
+    assert callable(call)
+    with pytest.raises(error, match=message):
+        call()

@@ -1,0 +1,167 @@
+"""Undoing a refit brings back the same state: every question is answered as before.
+
+What is compared is what the queries say of the machine before the refit and after its undo, and
+after the refit and its redo; history alone may differ, since it keeps both. The law is double-entry
+book-keeping's: an entry and its mirror leave every balance as it was.
+"""
+
+import contextlib
+import shutil
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from conftest import Bench
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from stores import queries, usecases
+from stores.errors import StoresError
+from stores.planning.assembling import HowTight
+from stores.planning.rebuild import stages
+from stores.queries.picture_list import pictures
+from stores.storage import Store, open_store
+
+WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *"abc"])
+"""A step, an item, or one of the three bags: a, b, c."""
+REFIT = st.tuples(
+    st.just("refit"),
+    WHAT,
+    st.sampled_from([None, 1, 2]),
+    st.booleans(),
+    st.sampled_from(["", "finger", "torque"]),
+    st.sampled_from(["", "A. Marl"]),
+)
+TIGHTEN = st.tuples(st.just("tighten"), WHAT, st.sampled_from([None, 9.0, 24.0]))
+SIGN = st.tuples(st.just("sign"), WHAT, st.sampled_from(["A. Marl", "J. Teal"]), st.booleans())
+MEASURE = st.tuples(st.just("measure"), st.sampled_from(["0.08", "0.3 mm"]))
+UNDO = st.tuples(st.just("undo"))
+DEEDS = st.lists(REFIT | REFIT | TIGHTEN | SIGN | MEASURE | UNDO, min_size=1, max_size=7)
+
+
+@pytest.fixture(scope="module")
+def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Three steps in three bags, one of them a brake; spares, a torque, a clearance."""
+    bench = Bench(tmp_path_factory.mktemp("stripped") / "stores.db")
+    bench("machine", "add", "Orrick Plover")
+    bench("strip", "Engine", "cover", "4 M6x25 hex bolt", "2 dowel 8x12", "1 gasket")
+    bench("strip", "Brakes", "brake plate", "2 of 3 M8x30 hex bolt", "3 M8 nut")
+    bench("strip", "Frame", "side cover", "3 M5x16 cheese screw")
+    bench("loose", "2 M8x30 hex bolt")
+    bench("inspect", "0", "serviceable")
+    bench("inspect", "1", "serviceable")
+    bench("buy", "1.4", "--from", "Quernside Gaskets")
+    bench("torque", "1.2", "7 to 9 N m")
+    bench("clearance", "1", "end float", "0.05 to 0.15 mm")
+    bench("apply", "1", "sealant on both faces")
+    return bench.file
+
+
+@contextlib.contextmanager
+def copied(file: Path) -> Iterator[Store]:
+    with tempfile.TemporaryDirectory() as folder:
+        shutil.copy(file, Path(folder) / "stores.db")
+        store = open_store(str(Path(folder) / "stores.db"))
+        try:
+            yield store
+        finally:
+            store.engine.dispose()
+
+
+def answers(store: Store) -> dict[str, Any]:
+    """Give what every question about the machine is answered."""
+    with store.reading() as connection:
+        items = queries.items(connection, machine=1)
+        refits = queries.refits(connection, 1)
+        torques = queries.maker_torques(connection, [item.number for item in items])
+        joints = queries.joints(connection, 1)
+        return {
+            "items": items,
+            "of each step": [queries.items_of_step(connection, 1, at) for at in (1, 2, 3)],
+            "of each bag": [
+                queries.items_of_bag(connection, code) for code in queries.bag_codes(connection)
+            ],
+            "loose": queries.loose_items(connection, 1),
+            "bags": queries.bags(connection),
+            "insides": queries.insides(connection, queries.fallen(connection)),
+            "refits": refits,
+            "torques": torques,
+            "joints": joints,
+            "said of order": queries.said_of_order(connection, 1),
+            "snags": queries.snags(connection, 1),
+            "fitted by day": queries.fitted_by_day(connection, 1),
+            "plan": queries.rebuild_of(connection, "Orrick Plover").plan.steps,
+            "sumps": queries.sumps(connection, 1),
+            "readings": queries.readings(connection, 1),
+            "pictures": pictures(connection, 1),
+            "labels": queries.labels_waiting(connection),
+            "like": queries.items_like(connection, words=["bolt"]),
+            "checklist": stages(items, torques, joints, refits),
+        }
+
+
+def do(store: Store, deed: tuple[Any, ...]) -> int | None:
+    """Do it; give the act, None where it was refused."""
+    with store.reading() as connection:
+        bags = dict(zip("abc", queries.bag_codes(connection), strict=False))
+    deed = tuple(bags.get(word, word) if isinstance(word, str) else word for word in deed)
+    try:
+        match deed:
+            case "refit", what, quantity, anyway, how, by:
+                left = {
+                    "": None,
+                    "finger": usecases.Left(HowTight.FINGER),
+                    "torque": usecases.Left(HowTight.TIGHT, 24.0, "oiled", "24 N m"),
+                }[how]
+                done = usecases.refit(
+                    store,
+                    what,
+                    quantity=quantity,
+                    anyway=anyway,
+                    as_it_came=True,
+                    left=left,
+                    by=by,
+                )
+            case "tighten", what, torque:
+                done = usecases.tighten(store, what, torque, "" if torque is None else f"{torque}")
+            case "sign", what, name, second:
+                done = usecases.sign(store, what, name, second=second)
+            case "measure", reading:
+                done = usecases.take_check(store, "1", "end float", reading)
+            case _:
+                done = usecases.undo(store)
+    except StoresError:
+        return None
+    return int(done.data["act"])
+
+
+@settings(
+    max_examples=14, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+)
+@given(deeds=DEEDS)
+def test_undoing_a_refit_brings_back_the_same_state(
+    stripped: Path, deeds: list[tuple[Any, ...]]
+) -> None:
+    with copied(stripped) as store:
+        for deed in deeds:
+            before = answers(store)
+            act = do(store, deed)
+            after = answers(store)
+            if act is None:
+                assert after == before, f"{deed} was refused, but changed something"
+            elif deed[0] != "undo":
+                undone = usecases.undo(store, act).data["act"]
+                assert answers(store) == before, f"{deed} undone"
+                usecases.undo(store, undone)
+                assert answers(store) == after, f"{deed} done again"
+        assert usecases.audit(store) == []
+
+
+def test_the_property_can_fail(stripped: Path) -> None:
+    """A refit does change the answers, or comparing them would say nothing."""
+    with copied(stripped) as store:
+        before = answers(store)
+        assert do(store, ("refit", "3", None, False, "finger", "")) is not None
+        assert answers(store) != before

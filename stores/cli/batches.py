@@ -236,12 +236,12 @@ def note(
     json: AsJson = False,
 ) -> None:
     """Print the despatch note: counts, metal, masking, pictures, warnings, signature."""
-    from stores import queries
     from stores.photos.thumbs import small_pictures
     from stores.printing.despatch import write_despatch
+    from stores.storage.outwork import read_batches
 
     with opened(ctx) as store, store.reading() as connection:
-        found = _one(queries.batches(connection, [number]), number)
+        found = _one(read_batches(connection, [number]), number)
         files = _pictures(store, connection, found)
     path = file_at(output) if output else free_name(f"batch-{number}.pdf")
     printed = write_despatch(
@@ -260,10 +260,10 @@ def batch_list(
     json: AsJson = False,
 ) -> None:
     """The batches: what is being made up, away, overdue, and what each holds up."""
-    from stores import queries
+    from stores.storage.outwork import read_batches
 
     with opened(ctx) as store, store.reading() as connection:
-        found = queries.batches(connection)
+        found = read_batches(connection)
     said = day(on)
     now = date.fromisoformat(said) if said else date.today()  # noqa: DTZ011 - on the wall
     listed = [each for each in found if everything or not each.done]
@@ -281,11 +281,13 @@ MOST_PICTURES = 6
 
 def _pictures(store: "Store", connection: "Connection", batch: "Batch") -> "list[tuple[Path, str]]":
     """Give the pictures that show what is in a batch, some of each machine."""
-    from stores import queries, usecases
+    from stores import usecases
     from stores.errors import Refused
+    from stores.storage.machines import read_machines
+    from stores.storage.pictures import pictures_of, read_pictures
 
     items = [line.item for line in batch.lines]
-    wanted = queries.pictures_of(connection, items)
+    wanted = pictures_of(connection, items)
     if not wanted:
         return []
     try:
@@ -293,9 +295,9 @@ def _pictures(store: "Store", connection: "Connection", batch: "Batch") -> "list
     except Refused:
         return []
     files = []
-    for machine in queries.machines(connection):
+    for machine in read_machines(connection):
         numbers = {n for (name, _), found in wanted.items() if name == machine.name for n in found}
-        for each in queries.pictures(connection, machine.number) if numbers else ():
+        for each in read_pictures(connection, machine.number) if numbers else ():
             if each.number in numbers:
                 path = folder / each.digest[:2] / f"{each.digest}{each.format}"
                 words = f"Picture {each.number}" + (f": {each.caption}" if each.caption else "")

@@ -62,10 +62,10 @@ def machine_add(
 @command("list", "stores machine list", group=machine_commands)
 def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     """List the machines."""
-    from stores import queries
+    from stores.storage.machines import read_machines
 
     with opened(ctx) as store, store.reading() as connection:
-        listed = queries.machines(connection)
+        listed = read_machines(connection)
     if json:
         show.as_json(listed)
         return

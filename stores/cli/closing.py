@@ -51,9 +51,13 @@ def handover(
 
     Words that are given are kept, and stand on top. The PDF is one page.
     """
-    from stores import queries, usecases
+    from stores import usecases
     from stores.planning.closing import day_end
-    from stores.queries.closing import handovers
+    from stores.storage.closing import handovers
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
+    from stores.storage.refits import read_refits
+    from stores.storage.snags import open_snags
 
     text = " ".join(words or [])
     refuse_options([text])
@@ -62,14 +66,14 @@ def handover(
         if words:
             usecases.hand_over(store, text, machine=machine, at=day(on))
         with store.reading() as connection:
-            named = queries.machine_named(connection, machine)
-            items = queries.items(connection, machine=named.number)
+            named = machine_named(connection, machine)
+            items = read_items(connection, machine=named.number)
             said = handovers(connection, named.number)
             last = max((item.step.date for item in items if item.step.number), default="")
             end = day_end(
                 items,
-                queries.refits(connection, named.number),
-                queries.open_snags(connection, named.number),
+                read_refits(connection, named.number),
+                open_snags(connection, named.number),
                 since=last,
             )
     if path is not None:
@@ -134,13 +138,16 @@ def close(
 
 
 def _in_the_way(connection: "Connection", machine: str | None) -> tuple[str, list[str]]:
-    from stores import queries
     from stores.planning.closing import in_the_way
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
+    from stores.storage.refits import read_refits
+    from stores.storage.snags import open_snags
 
-    on = queries.machine_named(connection, machine)
-    items = queries.items(connection, machine=on.number)
-    refits = queries.refits(connection, on.number)
-    return on.name, in_the_way(items, refits, queries.open_snags(connection, on.number))
+    on = machine_named(connection, machine)
+    items = read_items(connection, machine=on.number)
+    refits = read_refits(connection, on.number)
+    return on.name, in_the_way(items, refits, open_snags(connection, on.number))
 
 
 @command("book", "stores book book.pdf")
@@ -181,27 +188,31 @@ def book(
 
 
 def _book(store: "Store", connection: "Connection", machine: str | None, pictures: str) -> "Book":
-    from stores import queries
     from stores.printing.record_book import Book
-    from stores.queries.closing import bought_from, closed_out
+    from stores.storage.acts import act_lines
+    from stores.storage.closing import bought_from, closed_out
+    from stores.storage.figures import maker_torques, read_readings
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
+    from stores.storage.refits import read_refits
 
-    on = queries.machine_named(connection, machine)
-    items = queries.items(connection, machine=on.number)
+    on = machine_named(connection, machine)
+    items = read_items(connection, machine=on.number)
     if not any(item.step.number for item in items):
         raise Refused(f"nothing of {on.name} was taken off yet: there is no record to bind")
     closed = closed_out(connection, on.number)
     acts = tuple(
         (act.number, act.happened_at[:10], act.summary, act.reason, act.stands)
-        for act in reversed(queries.act_lines(connection))
+        for act in reversed(act_lines(connection))
     )
     return Book(
         on.name,
         ", ".join(filter(None, (on.maker, on.model, on.year))),
         today(),
         items,
-        queries.refits(connection, on.number),
-        queries.maker_torques(connection, [item.number for item in items]),
-        queries.readings(connection, on.number),
+        read_refits(connection, on.number),
+        maker_torques(connection, [item.number for item in items]),
+        read_readings(connection, on.number),
         bought_from(connection, on.number),
         _shots(store, connection, on.number, on.name, pictures),
         acts,
@@ -215,17 +226,18 @@ def _book(store: "Store", connection: "Connection", machine: str | None, picture
 def _shots(
     store: "Store", connection: "Connection", machine: int, name: str, pictures: str
 ) -> "dict[int, list[Shot]]":
-    from stores import queries, usecases
+    from stores import usecases
     from stores.planning.pictures import shots
+    from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
 
-    listed = queries.pictures(connection, machine)
+    listed = read_pictures(connection, machine)
     if not listed:
         return {}
     folder = usecases.picture_folder(store, pictures)
     files = {e.digest: folder / e.digest[:2] / f"{e.digest}{e.format}" for e in listed}
-    steps = queries.steps_by_number(connection, machine)
+    steps = steps_by_number(connection, machine)
     found: dict[int, list[Shot]] = {}
-    for shot in shots(listed, steps, queries.steps_of_bags(connection, machine), files, name):
+    for shot in shots(listed, steps, steps_of_bags(connection, machine), files, name):
         found.setdefault(shot.step, []).append(shot)
     return found
 

@@ -173,13 +173,13 @@ def _clear(file: Path) -> str:
 
 
 def _size(file: Path) -> str:
-    from stores import queries
     from stores.errors import NotFound
     from stores.storage import open_store
+    from stores.storage.acts import act_lines
 
     try:
         with open_store(str(file)) as store, store.reading() as connection:
-            acts = queries.act_lines(connection, 1)
+            acts = act_lines(connection, 1)
     except NotFound:  # stopped before it was begun
         return ""
     return str(acts[0].number if acts else 0)

@@ -88,11 +88,12 @@ def sump(
 
 
 def _list_sumps(ctx: typer.Context, machine: str | None, *, json_wanted: bool) -> None:
-    from stores import queries
+    from stores.storage.figures import read_sumps
+    from stores.storage.machines import machine_named
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        listed = queries.sumps(connection, on.number)
+        on = machine_named(connection, machine)
+        listed = read_sumps(connection, on.number)
     if json_wanted:
         show.as_json(listed)
         return
@@ -227,22 +228,24 @@ def _compression(typed: list[str], wet: str) -> Any:
 
 def _test_of(store: Any, machine: str | None, stage: str) -> Any:
     """Give what shows the newest compression test of a stage, None where there is none."""
-    from stores import queries
     from stores.cli.reckon.engine import show_test
     from stores.planning.compression import newest_test
+    from stores.storage.figures import read_readings
+    from stores.storage.machines import machine_named
 
     with store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        test = newest_test(queries.readings(connection, on.number), stage)
+        on = machine_named(connection, machine)
+        test = newest_test(read_readings(connection, on.number), stage)
     return None if test is None else lambda: show_test(test, "psi")
 
 
 def _list_readings(ctx: typer.Context, machine: str | None, *, json_wanted: bool) -> None:
-    from stores import queries
+    from stores.storage.figures import read_readings
+    from stores.storage.machines import machine_named
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        listed = queries.readings(connection, on.number)
+        on = machine_named(connection, machine)
+        listed = read_readings(connection, on.number)
     if json_wanted:
         show.as_json(
             [
@@ -333,19 +336,19 @@ def torque(
 
 
 def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wanted: bool) -> None:
-    from stores import queries
     from stores.cli.rebuilding import torque_data
     from stores.cli.reckon.answers import cautions, row
     from stores.handbook.torque.answer import GENERAL
     from stores.planning.rebuild import cautions_of, is_safety
     from stores.planning.tightness import tightness
+    from stores.storage.figures import maker_torques
     from stores.usecases.common import select
     from stores.usecases.figures import tightened
 
     with opened(ctx) as store, store.reading() as connection:
         chosen = select(connection, machine, what, empty=True)
         item = tightened(chosen)
-        maker = queries.maker_torques(connection, [item.number]).get(item.number)
+        maker = maker_torques(connection, [item.number]).get(item.number)
     said = cautions_of(item.step, [item])
     tight = tightness(item, maker, safety=is_safety(said))
     if json_wanted:

@@ -4,11 +4,15 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from stores import bagcode, queries
+from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.benchline import clean
 from stores.handbook.fastener import Fastener, Kind, parse
 from stores.planning.items import Item
+from stores.storage.items import items_of_bag
+from stores.storage.machines import machine_named
+from stores.storage.places import bag_codes
+from stores.storage.search import items_like, read_bags
 from stores.usecases.common import bag_named, select
 
 if TYPE_CHECKING:
@@ -60,7 +64,7 @@ def look_for(
             slip = error
     if _REFERENCE.match(text) and not sizes:
         return Found(list(select(connection, machine, text).items))
-    number = queries.machine_named(connection, machine).number if machine else None
+    number = machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("more than twenty words to find: try fewer")
@@ -76,17 +80,17 @@ def look_for(
 def _scanned(connection: "Connection", text: str) -> bool:
     """Tell whether this is a label's whole text as a scanner types it, in one line or several."""
     words = text.split()
-    return len(words) > 1 and bagcode.tidy(words[0]) in queries.bag_codes(connection)
+    return len(words) > 1 and bagcode.tidy(words[0]) in bag_codes(connection)
 
 
 def _bag(connection: "Connection", text: str) -> Found:
     code = bag_named(connection, text)
-    were = queries.items_of_bag(connection, code)
+    were = items_of_bag(connection, code)
     held = [item for item in were if code in item.bags]
     if not held:
         past = "; its pieces were " + ", ".join(i.as_found.text for i in were[:4]) if were else ""
         raise NotFound(f"bag {code} is empty{past}")
-    bag = queries.bags(connection, held)[code]
+    bag = read_bags(connection, held)[code]
     return Found(held, code, bag.inside)
 
 
@@ -136,11 +140,11 @@ def _like(
         words = thing.name.split()
         if thing.kind is not Kind.PART:
             words.append(thing.kind.value)
-        found = queries.items_like(connection, words=words, machine=machine, **(asked | sizes))
+        found = items_like(connection, words=words, machine=machine, **(asked | sizes))
         if found:
             return found
     words = [word for word in text.split() if word != "@"]
-    return queries.items_like(connection, words=words, machine=machine, **sizes)
+    return items_like(connection, words=words, machine=machine, **sizes)
 
 
 def _fastener(text: str) -> Fastener | None:

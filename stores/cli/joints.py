@@ -136,17 +136,18 @@ def _print_hole_card(
 
 def _joint_of(ctx: typer.Context, what: str, machine: str | None) -> "tuple[Plan, list[Item], str]":
     """Give the plan of a step's joint, the step's items and the machine's name."""
-    from stores import queries
     from stores.planning.rebuild import stages
+    from stores.storage.figures import maker_torques, read_joints
+    from stores.storage.items import items_of_step
     from stores.usecases.common import select
     from stores.usecases.figures import step_of
 
     with opened(ctx) as store, store.reading() as connection:
         chosen = select(connection, machine, what, empty=True)
         number = step_of(chosen)
-        items = queries.items_of_step(connection, chosen.machine.number, number)
-        known = queries.joints(connection, chosen.machine.number)
-        torques = queries.maker_torques(connection, [item.number for item in items])
+        items = items_of_step(connection, chosen.machine.number, number)
+        known = read_joints(connection, chosen.machine.number)
+        torques = maker_torques(connection, [item.number for item in items])
     plan = stages(items, torques, known)[0].joint
     if plan is None:
         raise BadValue(f'no holes of step {number} are recorded: stores joint {number} "8 on 120"')

@@ -57,13 +57,13 @@ def _named(what: Sequence[str], example: str) -> Sequence[str]:
 def _boxes(
     connection: "Connection", what: Sequence[str], _machine: str | None
 ) -> "list[LabelValue]":
-    from stores import queries
     from stores.printing.label_values import BoxIndex, BoxLine
+    from stores.storage.search import read_bags
     from stores.storage.writer import fold
 
     held: dict[str, list[Any]] = {}
     names: dict[str, str] = {}
-    for bag in queries.bags(connection).values():
+    for bag in read_bags(connection).values():
         if bag.inside:
             first = bag.inside.split(", ")[0]
             held.setdefault(fold(first), []).append(bag)
@@ -163,11 +163,11 @@ def _batches(
     connection: "Connection", what: Sequence[str], _machine: str | None
 ) -> "list[LabelValue]":
     """Batches by number, or all of a firm that are not done; else what was sent to it without."""
-    from stores import queries
+    from stores.storage.outwork import read_batches
     from stores.storage.writer import fold
 
     made: list[LabelValue] = []
-    batches = [each for each in queries.batches(connection) if each.lines]
+    batches = [each for each in read_batches(connection) if each.lines]
     for name in _named(what, "1 --as batch"):
         if name.strip().isdecimal():
             found = [each for each in batches if each.number == int(name)]
@@ -197,15 +197,16 @@ def _ticket(batch: "Batch") -> "LabelValue":
 
 def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
     """Give the ticket of what is away at a firm and was sent there outside of any batch."""
-    from stores import queries
     from stores.model.ledger import ActKind, PlaceKind
     from stores.printing.label_values import BatchLine, BatchTicket
+    from stores.storage.acts import act_lines
+    from stores.storage.items import read_items
     from stores.storage.writer import fold
 
     lines: list[BatchLine] = []
     machines: dict[str, None] = {}
     firm = ""
-    for item in queries.items(connection):
+    for item in read_items(connection):
         for held in item.holdings:
             if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
                 firm = firm or held.place
@@ -217,7 +218,7 @@ def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
     sent = next(
         (
             act
-            for act in queries.act_lines(connection)
+            for act in act_lines(connection)
             if act.stands and act.kind is ActKind.SEND and firm in act.summary
         ),
         None,

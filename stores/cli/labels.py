@@ -259,11 +259,11 @@ def _sheet(
 
 
 def _printer_named(store: "Store", name: str) -> Any:
-    from stores import queries
+    from stores.storage.labels import read_printers
     from stores.storage.writer import fold
 
     with store.reading() as connection:
-        listed = queries.printers(connection)
+        listed = read_printers(connection)
     found = [each for each in listed if fold(each.name).startswith(fold(name))]
     if len(found) != 1:
         names = ", ".join(each.name for each in listed) or "none"

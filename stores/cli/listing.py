@@ -159,12 +159,12 @@ def _show_listed(
 ) -> None:
     from itertools import islice
 
-    from stores import queries
-    from stores.queries.parts_list import listed_parts
+    from stores.storage.machines import machine_named
+    from stores.storage.parts_lists import listed_parts
 
     heads = ("List", "Line", "Number", "Quantity", "What", "Assembly", "Item", "Note")
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
+        on = machine_named(connection, machine)
         rows = (
             (
                 source, part.line, part.reference, part.quantity or "A/R", part.text,

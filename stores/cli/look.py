@@ -73,9 +73,10 @@ def find(
     json: AsJson = False,
 ) -> None:
     """Where did this come from, and where is it now? By code, by words, or by measurement."""
-    from stores import queries
     from stores.cli.finding import look_for
     from stores.planning.pictures import listed
+    from stores.storage.machines import read_machines
+    from stores.storage.pictures import pictures_of
 
     texts = list(words or [])
     refuse_options(texts)
@@ -91,8 +92,8 @@ def find(
         found = look_for(
             connection, " ".join(texts), thread=thread, length=length, head=head, machine=machine
         )
-        many_machines = len(queries.machines(connection)) > 1
-        pictures = queries.pictures_of(connection, found.items)
+        many_machines = len(read_machines(connection)) > 1
+        pictures = pictures_of(connection, found.items)
     if csv is not None:
         to_csv(csv, ITEM_HEADS, map(item_row, found.items), quiet=json)
     if json:
@@ -126,13 +127,13 @@ def _find_measured(
     machine: str | None,
     json_wanted: bool,
 ) -> None:
-    from stores import queries
-    from stores.queries.measured import threads_recorded
+    from stores.storage.machines import machine_named
+    from stores.storage.measured import threads_recorded
 
     named = head_named(head)
     found = identify_from(measured, head)
     with opened(ctx) as store, store.reading() as connection:
-        number = queries.machine_named(connection, machine).number if machine else None
+        number = machine_named(connection, machine).number if machine else None
         ranked = rank_joints(
             connection, found, length=length, head=named, tool=measured.tool, machine=number
         )
@@ -206,16 +207,19 @@ def item_row(item: Any) -> tuple[object, ...]:
 @command("audit", "stores audit")
 def audit(ctx: typer.Context, json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1."""
-    from stores import queries, usecases
+    from stores import usecases
     from stores.planning.stocktake import stocktake
+    from stores.storage.debts import read_debts
+    from stores.storage.items import read_items
+    from stores.storage.search import read_bags
 
     with opened(ctx) as store:
         faults = usecases.audit(store)
         try:
             with store.reading() as connection:
-                items = queries.items(connection)
-                taken = stocktake(items, queries.bags(connection, items))
-                owed = queries.debts(connection)
+                items = read_items(connection)
+                taken = stocktake(items, read_bags(connection, items))
+                owed = read_debts(connection)
         except (KeyError, TypeError, ValueError):
             if not faults:
                 raise
@@ -258,13 +262,13 @@ def history(
     json: AsJson = False,
 ) -> None:
     """What was done, the newest first. An act that was undone stays, marked."""
-    from stores import queries
+    from stores.storage.acts import act_lines
 
     wanted = count(most) or 0
     if wanted < 1:
         raise BadValue(f"how many acts? At least 1, not {most[:20]}")
     with opened(ctx) as store, store.reading() as connection:
-        acts = queries.act_lines(connection, None if csv is not None else wanted)
+        acts = act_lines(connection, None if csv is not None else wanted)
     if csv is not None:
         heads = ("Act", "Date", "What", "Summary", "Reason", "Undone by")
         to_csv(

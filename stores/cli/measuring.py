@@ -115,7 +115,7 @@ def rank_joints(
     """Rank the recorded joints that the measured piece may be of."""
     from stores.handbook.measure import Quantity, read_measure
     from stores.planning.whence import Length, likeliest, reach_mm, whence
-    from stores.queries import measured
+    from stores.storage import measured
 
     span = under = None
     if length:

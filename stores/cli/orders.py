@@ -88,13 +88,14 @@ def list_orders(
     json: AsJson = False,
 ) -> None:
     """The orders with something still to come."""
-    from stores import queries
     from stores.planning.money import show_money
+    from stores.storage.machines import machine_named
+    from stores.storage.orders import read_orders
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
+        on = machine_named(connection, machine)
         found = [
-            each for each in queries.orders(connection, on.number) if everything or each.outstanding
+            each for each in read_orders(connection, on.number) if everything or each.outstanding
         ]
     if json:
         show.as_json([_data(each) for each in found])
@@ -119,11 +120,11 @@ def list_orders(
 @command("show", "stores order show 1", group=order_commands)
 def show_order(ctx: typer.Context, number: Number, json: AsJson = False) -> None:
     """One order, line by line."""
-    from stores import queries
     from stores.planning.money import show_money
+    from stores.storage.orders import read_orders
 
     with opened(ctx) as store, store.reading() as connection:
-        found = queries.orders(connection, numbers=[number])
+        found = read_orders(connection, numbers=[number])
     if not found:
         raise NotFound(f"no order {number}: 'stores order list' lists them")
     each = found[0]
@@ -309,8 +310,9 @@ def price(
     json: AsJson = False,
 ) -> None:
     """Record what a supplier asks for a pack of something, or list what is known."""
-    from stores import queries, usecases
+    from stores import usecases
     from stores.planning.money import show_money
+    from stores.storage.orders import read_prices
 
     refuse_options([what, sum_])
     if currency:
@@ -330,7 +332,7 @@ def price(
         show.done(reply, json_wanted=json)
         return
     with opened(ctx) as store, store.reading() as connection:
-        known = queries.prices(connection)
+        known = read_prices(connection)
     if json:
         show.as_json(known)
     elif not known:
@@ -349,31 +351,41 @@ def price(
 @command("budget", "stores budget")
 def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
     """What it has cost so far, what is on order, and what is still to buy at known prices."""
-    from stores import queries
     from stores.planning.money import show_money
     from stores.planning.oils import oil_lines, oil_to_buy
     from stores.planning.orders import budget_of
     from stores.planning.to_buy import to_buy
+    from stores.storage.figures import read_sumps
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
+    from stores.storage.orders import (
+        read_bought,
+        read_on_order,
+        read_orders,
+        read_prices,
+        spare_rules,
+    )
+    from stores.storage.settings import read_settings
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        currency = queries.settings(connection).get("currency", "")
-        known = [each for each in queries.prices(connection) if each.currency == currency]
-        sumps = queries.sumps(connection, on.number)
+        on = machine_named(connection, machine)
+        currency = read_settings(connection).get("currency", "")
+        known = [each for each in read_prices(connection) if each.currency == currency]
+        sumps = read_sumps(connection, on.number)
         listed = to_buy(
-            queries.items(connection, machine=on.number),
-            queries.on_order(connection, on.number),
+            read_items(connection, machine=on.number),
+            read_on_order(connection, on.number),
             known,
-            queries.spare_rules(connection),
+            spare_rules(connection),
             oil_lines(oil_to_buy(sumps), sumps),
         )
         to_come = [(line.text, line.price) for line in listed.lines]
         to_come += [(line.text, line.price) for line in listed.oils]
         made = budget_of(
-            queries.orders(connection, on.number),
+            read_orders(connection, on.number),
             to_come,
             currency,
-            queries.bought(connection, on.number),
+            read_bought(connection, on.number),
         )
     if json:
         show.as_json(made)

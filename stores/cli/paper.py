@@ -48,13 +48,14 @@ def printer(
 
     Measure it on the sheet of 'stores labels --align'.
     """
-    from stores import queries, usecases
+    from stores import usecases
+    from stores.storage.labels import read_printers
 
     if not name.strip():
         if right is not None or down is not None or dpi is not None:
             raise BadValue("name the printer first: stores printer upstairs --right 0.5")
         with opened(ctx) as store, store.reading() as connection:
-            listed = queries.printers(connection)
+            listed = read_printers(connection)
         if json:
             show.as_json(listed)
         elif not listed:

@@ -206,11 +206,12 @@ def listing(
     json: AsJson = False,
 ) -> None:
     """List the pictures with what they show."""
-    from stores import queries
+    from stores.storage.machines import machine_named
+    from stores.storage.pictures import read_pictures
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        listed = queries.pictures(connection, on.number)
+        on = machine_named(connection, machine)
+        listed = read_pictures(connection, on.number)
     if offered:
         listed = [each for each in listed if each.offers]
     if loose:
@@ -335,20 +336,22 @@ def sheets(
     json: AsJson = False,
 ) -> None:
     """The index sheets: thumbnails in order with number, time, step, bag and caption."""
-    from stores import queries, usecases
+    from stores import usecases
     from stores.photos.thumbs import small_pictures
     from stores.planning.items import lies_in
     from stores.planning.pictures import shots
     from stores.printing.photo_index import write_photo_index
+    from stores.storage.machines import machine_named
+    from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
 
     path = file_at(out)
     with opened(ctx) as store:
         folder = usecases.picture_folder(store, pictures)
         with store.reading() as connection:
-            on = queries.machine_named(connection, machine)
-            listed = queries.pictures(connection, on.number)
-            steps = queries.steps_by_number(connection, on.number)
-            bags = queries.steps_of_bags(connection, on.number)
+            on = machine_named(connection, machine)
+            listed = read_pictures(connection, on.number)
+            steps = steps_by_number(connection, on.number)
+            bags = steps_of_bags(connection, on.number)
     if not listed:
         raise NotFound(f"no picture of {on.name} was taken in: stores photo add FOLDER")
     kept = {

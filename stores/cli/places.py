@@ -35,12 +35,13 @@ def places(
     json: AsJson = False,
 ) -> None:
     """Which bag is in which box, and what is in each: the index on the wall."""
-    from stores import queries
     from stores.planning.places import HEADS, places_of
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine).number if machine else None
-        lines = places_of(queries.items(connection, machine=on, verdicts=False), within)
+        on = machine_named(connection, machine).number if machine else None
+        lines = places_of(read_items(connection, machine=on, verdicts=False), within)
     if not lines:
         raise NotFound(f"nothing is in {within!r}" if within else "nothing is in the stores yet")
     if csv is not None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from stores.planning.chase import Chase
     from stores.planning.outlook import Outlook
     from stores.planning.plan import Plan, Planned
-    from stores.queries.planned import Rebuild
+    from stores.storage.planned import Rebuild
 
 __all__: list[str] = []
 
@@ -38,15 +38,15 @@ def today(
     json: AsJson = False,
 ) -> None:
     """What can be refitted today, and what to buy or chase so that most can go ahead."""
-    from stores import queries
     from stores.planning.chase import chase_list
     from stores.planning.plan import State
+    from stores.storage.planned import rebuild_of
 
     wanted = count(most) or 0
     if wanted < 1:
         raise BadValue(f"how many? At least 1, not {most[:20]}")
     with opened(ctx) as store, store.reading() as connection:
-        made = queries.rebuild_of(connection, machine, strict=strict)
+        made = rebuild_of(connection, machine, strict=strict)
     ready = made.plan.of(State.READY)
     nearly = [each for each in made.plan.steps if each.at_hand]
     chased = chase_list(made.plan, wanted)
@@ -158,12 +158,12 @@ def plan(
     json: AsJson = False,
 ) -> None:
     """When it may be finished, what holds it up, what is amiss; bars over time."""
-    from stores import queries
     from stores.planning.outlook import HOURS_A_WEEK, outlook
+    from stores.storage.planned import rebuild_of
 
     moved = _late(late or [])
     with opened(ctx) as store, store.reading() as connection:
-        made = queries.rebuild_of(connection, machine, strict=strict)
+        made = rebuild_of(connection, machine, strict=strict)
     day = _day(on)
     hours = made.hours_a_week or HOURS_A_WEEK
     before = outlook(made.plan, day, hours_a_week=hours)
@@ -338,13 +338,14 @@ def progress(
     ctx: typer.Context, on: Day = None, machine: MachineName = None, json: AsJson = False
 ) -> None:
     """How far each assembly is, and when all is back on at the pace so far."""
-    from stores import queries
     from stores.planning.outlook import pace
     from stores.planning.outlook import progress as by_assembly
+    from stores.storage.planned import rebuild_of
+    from stores.storage.refits import fitted_by_day
 
     with opened(ctx) as store, store.reading() as connection:
-        made = queries.rebuild_of(connection, machine)
-        days = queries.fitted_by_day(connection, made.machine.number)
+        made = rebuild_of(connection, machine)
+        days = fitted_by_day(connection, made.machine.number)
     listed = by_assembly(made.plan)
     left = sum(each.to_fit for each in listed)
     going = pace(days, left, _day(on))

@@ -3,12 +3,16 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from stores import queries
 from stores.cli import show
 from stores.errors import NotFound
 from stores.planning.assembling import Role
 from stores.planning.items import lies_in, many
 from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
+from stores.storage.figures import maker_torques, read_joints, read_sumps
+from stores.storage.items import read_items
+from stores.storage.machines import machine_named
+from stores.storage.refits import read_refits, stated_precedence
+from stores.storage.snags import open_snags
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -43,20 +47,20 @@ def stages_of(
     Raises:
         NotFound: no such assembly, or nothing was stripped yet.
     """
-    on = queries.machine_named(connection, machine)
-    items = queries.items(connection, machine=on.number)
-    refits = queries.refits(connection, on.number)
-    said = queries.said_of_order(connection, on.number)
+    on = machine_named(connection, machine)
+    items = read_items(connection, machine=on.number)
+    refits = read_refits(connection, on.number)
+    said = stated_precedence(connection, on.number)
     made = stages(
         items,
-        queries.maker_torques(connection, [item.number for item in items]),
-        queries.joints(connection, on.number),
+        maker_torques(connection, [item.number for item in items]),
+        read_joints(connection, on.number),
         refits,
         order=_order({item.step.number: item.step for item in items}, said, refits),
     )
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
-    made, loose = share_snags(made, queries.open_snags(connection, on.number))
+    made, loose = share_snags(made, open_snags(connection, on.number))
     if assembly.strip():
         known = dict.fromkeys(stage.step.assembly for stage in made)
         made = [stage for stage in made if lies_in(stage.step.assembly, assembly)]
@@ -151,8 +155,8 @@ def fills_of(connection: "Connection", machine: str | None) -> "list[Fill]":
     """Give the sumps to fill once everything is together."""
     from stores.planning.oils import fills
 
-    on = queries.machine_named(connection, machine)
-    return fills(queries.sumps(connection, on.number))
+    on = machine_named(connection, machine)
+    return fills(read_sumps(connection, on.number))
 
 
 def show_fills(oils: "Sequence[Fill]") -> None:

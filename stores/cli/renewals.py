@@ -26,16 +26,18 @@ Why = Annotated[
 @command("list", "stores renew list", group=renew_commands)
 def list_rules(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
     """The kinds that are always renewed, and what was decided of single items."""
-    from stores import queries
     from stores.planning.renewals import rules_in_force
-    from stores.queries.renewals import renew_choices, renew_rules
+    from stores.storage.acts import reversed_acts
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
+    from stores.storage.renewals import renew_choices, renew_rules
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        gone = queries.fallen(connection)
+        on = machine_named(connection, machine)
+        gone = reversed_acts(connection)
         own = renew_rules(connection, gone)
         choices = renew_choices(connection, gone)
-        listed = queries.items(connection, machine=on.number) if choices else []
+        listed = read_items(connection, machine=on.number) if choices else []
     rules = rules_in_force(own.values())
     dropped = [rule for rule in own.values() if not rule.renew]
     decided = [(item, choices[item.number]) for item in listed if item.number in choices]

@@ -61,21 +61,25 @@ def shopping(
     json: AsJson = False,
 ) -> None:
     """The shopping list: what the rebuild needs and the stores cannot supply, oil in whole cans."""
-    from stores import queries
     from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
     from stores.planning.shopping import message
     from stores.planning.to_buy import to_buy
+    from stores.storage.figures import read_sumps
+    from stores.storage.items import read_items
+    from stores.storage.machines import machine_named
+    from stores.storage.orders import read_on_order, read_prices, spare_rules
+    from stores.storage.settings import read_settings
 
     sizes = read_sizes(cans) if cans else SIZES_ML
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        items = queries.items(connection, machine=on.number)
+        on = machine_named(connection, machine)
+        items = read_items(connection, machine=on.number)
         within = _within(items, assembly)
-        coming = queries.on_order(connection, on.number)
-        currency = queries.settings(connection).get("currency", "")
-        known = [price for price in queries.prices(connection) if price.currency == currency]
-        rules = queries.spare_rules(connection)
-        sumps = queries.sumps(connection, on.number)
+        coming = read_on_order(connection, on.number)
+        currency = read_settings(connection).get("currency", "")
+        known = [price for price in read_prices(connection) if price.currency == currency]
+        rules = spare_rules(connection)
+        sumps = read_sumps(connection, on.number)
     oil = oil_to_buy(sumps, sizes)
     oils = [] if assembly else oil_lines(oil, sumps)
     listed = to_buy(items, coming, known, rules, oils, within=within, supplier=supplier)
@@ -252,9 +256,11 @@ def spares(
 
     Nothing is put on unless it was said here. The list has what the record lost so far of each.
     """
-    from stores import queries, usecases
+    from stores import usecases
     from stores.planning.money import show_money
     from stores.planning.shopping import lost_so_far
+    from stores.storage.items import read_items
+    from stores.storage.orders import spare_rules
 
     refuse_options([kind])
     if as_lost and (per_cent is not None or not kind):
@@ -263,7 +269,7 @@ def spares(
         with opened(ctx) as store:
             if as_lost:
                 with store.reading() as connection:
-                    per_cent = lost_so_far(kind, queries.items(connection)).per_cent
+                    per_cent = lost_so_far(kind, read_items(connection)).per_cent
             if per_cent is None:
                 raise BadValue(f"say how many per cent: stores spares {kind[:40]} 10")
             reply = usecases.set_spares(
@@ -272,8 +278,8 @@ def spares(
         show.done(reply, json_wanted=json)
         return
     with opened(ctx) as store, store.reading() as connection:
-        rules = queries.spare_rules(connection)
-        items = queries.items(connection) if rules else []
+        rules = spare_rules(connection)
+        items = read_items(connection) if rules else []
     lost = {rule.name: lost_so_far(rule.name, items) for rule in rules}
     if json:
         show.as_json(

@@ -32,13 +32,15 @@ def survey(
     json: AsJson = False,
 ) -> None:
     """What to look at before taking it apart, while it still runs; and what is on record of it."""
-    from stores import queries
     from stores.planning.survey import SURVEY, answered
+    from stores.storage.figures import read_readings
+    from stores.storage.machines import machine_named
+    from stores.storage.snags import read_snags
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        known = queries.snags(connection, on.number)
-        taken = {reading.subject for reading in queries.readings(connection, on.number)}
+        on = machine_named(connection, machine)
+        known = read_snags(connection, on.number)
+        taken = {reading.subject for reading in read_readings(connection, on.number)}
     if pdf is not None:
         from stores.printing.survey import write_survey
 
@@ -116,12 +118,13 @@ def snags(
     json: AsJson = False,
 ) -> None:
     """The faults still to clear."""
-    from stores import queries
     from stores.planning.items import lies_in
+    from stores.storage.machines import machine_named
+    from stores.storage.snags import read_snags
 
     with opened(ctx) as store, store.reading() as connection:
-        on = queries.machine_named(connection, machine)
-        known = queries.snags(connection, on.number)
+        on = machine_named(connection, machine)
+        known = read_snags(connection, on.number)
     listed = [
         each for each in known if (everything or each.open) and lies_in(each.assembly, assembly)
     ]

@@ -1,112 +1,140 @@
-"""Writing a machine's figures: sumps, readings, makers' torques, joints with their holes."""
+"""Figures of machines: what stands of the sumps, readings, makers' torques and joints."""
 
-from stores.storage import rows
+from collections.abc import Collection
+from fractions import Fraction
+from typing import Any
 
-__all__ = ["FigureWriter"]
+from sqlalchemy import Connection, select
+from sqlmodel import col
+
+from stores.planning.figures import JointHoles, MakerTorque, Reading, SumpOnRecord
+from stores.storage.acts import reversed_acts
+from stores.storage.balances import of_numbers
+from stores.storage.items import local_day
+from stores.storage.rows import (
+    ActRow,
+    FigureRow,
+    JointRow,
+    MachineRow,
+    ReadingRow,
+    StepRow,
+    SumpRow,
+)
+
+__all__ = ["maker_torques", "read_joints", "read_readings", "read_sumps", "step_row"]
 
 
-class FigureWriter:
-    """The part of the one writer that appends figures."""
-
-    def sump(
-        self,
-        act: int,
-        machine: int,
-        name: str,
-        key: str,
-        *,
-        number: int = 1,
-        grade: str = "",
-        dry_ml: int | None = None,
-        refill_ml: int | None = None,
-        drain: str = "",
-        filler: str = "",
-        level: str = "",
-        note: str = "",
-        source: str = "",
-    ) -> None:
-        """Write down what a sump holds, and of what; ``number`` 0 that there is none."""
-        self._add(
-            rows.SumpRow(
-                act_id=act,
-                machine_id=machine,
-                name=name,
-                key=key,
-                number=number,
-                grade=grade,
-                dry_ml=dry_ml,
-                refill_ml=refill_ml,
-                drain=drain,
-                filler=filler,
-                level=level,
-                note=note,
-                source=source,
+def read_sumps(connection: Connection, machine: int) -> list[SumpOnRecord]:
+    """Give the sumps of a machine, in the order in which they were first recorded."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(SumpRow.__table__, col(MachineRow.name).label("machine"))  # type: ignore[attr-defined]
+        .join(MachineRow, col(MachineRow.id) == col(SumpRow.machine_id))
+        .where(col(SumpRow.machine_id) == machine)
+        .order_by(col(SumpRow.id))
+    )
+    newest: dict[str, SumpOnRecord] = {}
+    for row in rows:
+        if row.act_id not in gone:
+            newest[row.key] = SumpOnRecord(
+                row.machine,
+                row.name,
+                row.number,
+                row.grade,
+                row.dry_ml,
+                row.refill_ml,
+                row.drain,
+                row.filler,
+                row.level,
+                row.note,
+                row.source,
             )
-        )
+    return [sump for sump in newest.values() if sump.number]
 
-    def reading(
-        self,
-        act: int,
-        machine: int,
-        subject: str,
-        key: str,
-        thousandths: int,
-        unit: str,
-        *,
-        place: str = "",
-        state: str = "",
-        stage: str,
-        written: str,
-        air_pa: int | None = None,
-        note: str = "",
-    ) -> None:
-        """Write down one reading."""
-        self._add(
-            rows.ReadingRow(
-                act_id=act,
-                machine_id=machine,
-                subject=subject,
-                key=key,
-                place=place,
-                state=state,
-                stage=stage,
-                thousandths=thousandths,
-                unit=unit,
-                written=written,
-                air_pa=air_pa,
-                note=note,
-            )
-        )
 
-    def figure(
-        self,
-        act: int,
-        item: int,
-        low_mnm: int,
-        high_mnm: int,
-        *,
-        state: str,
-        source: str,
-        written: str,
-    ) -> None:
-        """Write down a maker's torque, in thousandths of a newton metre."""
-        self._add(
-            rows.FigureRow(
-                act_id=act,
-                item_id=item,
-                low_mnm=low_mnm,
-                high_mnm=high_mnm,
-                state=state,
-                source=source,
-                written=written,
-            )
+def read_readings(connection: Connection, machine: int) -> list[Reading]:
+    """Give all standing readings of a machine, the oldest first."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(
+            ReadingRow.__table__,  # type: ignore[attr-defined]
+            col(MachineRow.name).label("machine"),
+            col(ActRow.happened_at),
         )
-
-    def joint(self, act: int, step: int, holes: str, *, order: str, source: str) -> None:
-        """Write down where the holes of a step's joint are."""
-        self._add(
-            rows.JointRow(act_id=act, step_id=step, holes=holes, stated_order=order, source=source)
+        .join(MachineRow, col(MachineRow.id) == col(ReadingRow.machine_id))
+        .join(ActRow, col(ActRow.id) == col(ReadingRow.act_id))
+        .where(col(ReadingRow.machine_id) == machine)
+        .order_by(col(ReadingRow.id))
+    )
+    return [
+        Reading(
+            row.machine,
+            row.act_id,
+            row.subject,
+            row.place,
+            row.state,
+            row.stage,
+            Fraction(row.thousandths, 1000),
+            row.unit,
+            row.written,
+            local_day(row.happened_at),
+            None if row.air_pa is None else Fraction(row.air_pa, 1000),
+            row.note,
         )
+        for row in rows
+        if row.act_id not in gone
+    ]
 
-    def _add(self, row: object) -> None:
-        raise NotImplementedError
+
+def maker_torques(connection: Connection, items: Collection[int]) -> dict[int, MakerTorque]:
+    """Give the maker's torques of these items: the newest standing one of each."""
+    gone = reversed_acts(connection)
+    statement: Any = select(FigureRow.__table__).order_by(col(FigureRow.id))  # type: ignore[attr-defined]
+    return {
+        row.item_id: MakerTorque(
+            row.item_id,
+            row.low_mnm / 1000,
+            row.high_mnm / 1000,
+            row.state,
+            row.source,
+            row.written,
+        )
+        for row in of_numbers(connection, statement, col(FigureRow.item_id), items)
+        if row.act_id not in gone
+    }
+
+
+def read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
+    """Give the joints of a machine whose holes are recorded, by step number."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(
+            col(JointRow.act_id),
+            col(JointRow.holes),
+            col(JointRow.stated_order),
+            col(JointRow.source),
+            col(StepRow.act_id).label("step_act"),
+            col(StepRow.number),
+            col(MachineRow.name).label("machine"),
+        )
+        .join(StepRow, col(StepRow.id) == col(JointRow.step_id))
+        .join(MachineRow, col(MachineRow.id) == col(StepRow.machine_id))
+        .where(col(StepRow.machine_id) == machine)
+        .order_by(col(JointRow.id))
+    )
+    return {
+        row.number: JointHoles(row.machine, row.number, row.holes, row.stated_order, row.source)
+        for row in rows
+        if row.act_id not in gone and row.step_act not in gone
+    }
+
+
+def step_row(connection: Connection, machine: int, number: int) -> int | None:
+    """Give the row of a standing step, None if there is none."""
+    gone = reversed_acts(connection)
+    row: Any = connection.execute(
+        select(col(StepRow.id), col(StepRow.act_id)).where(
+            col(StepRow.machine_id) == machine, col(StepRow.number) == number
+        )
+    ).first()
+    return None if row is None or row.act_id in gone else row.id

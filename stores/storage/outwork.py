@@ -1,105 +1,150 @@
-"""Writing snags, and the batches that go out to firms."""
+"""Batches of outwork, with their lines, what came back and what is promised."""
 
-from sqlalchemy import func
-from sqlmodel import Session, col, select
+from collections.abc import Collection
+from dataclasses import replace
+from typing import Any
 
-from stores.storage import rows
+from sqlalchemy import Connection, select
+from sqlmodel import col
 
-__all__ = ["OutworkWriter"]
+from stores.model.ledger import Fault, PlaceKind
+from stores.planning.batches import Batch, BatchLine
+from stores.planning.plan import Awaited
+from stores.storage.acts import reversed_acts
+from stores.storage.items import read_items
+from stores.storage.rows import (
+    BatchEventRow,
+    BatchLineRow,
+    BatchReturnRow,
+    BatchRow,
+    PlaceRow,
+)
+
+__all__ = ["awaited_from_firms", "batch_faults", "read_batches"]
 
 
-class OutworkWriter:
-    """The part of the one writer that appends snags and batches."""
+def read_batches(connection: Connection, numbers: Collection[int] | None = None) -> list[Batch]:
+    """Give the standing batches by number; all, or those of these numbers."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(BatchRow.__table__, col(PlaceRow.name).label("firm"))  # type: ignore[attr-defined]
+        .join(PlaceRow, col(PlaceRow.id) == col(BatchRow.place_id))
+        .order_by(col(BatchRow.number))
+    )
+    found = [
+        Batch(row.number, row.firm, row.work, row.finish, row.note, row=row.id, place=row.place_id)
+        for row in rows
+        if row.act_id not in gone and (numbers is None or row.number in numbers)
+    ]
+    if not found:
+        return []
+    lines = _lines(connection, gone)
+    returns = _returns(connection, gone)
+    events = _events(connection, gone)
+    wanted = {item for each in found for item in lines.get(each.row, {})}
+    known = {item.number: item for item in read_items(connection, numbers=wanted, verdicts=False)}
+    made = []
+    for each in found:
+        of_batch = []
+        for number, row in lines.get(each.row, {}).items():
+            if number not in known or not row.quantity:
+                continue
+            back, off = returns.get((each.row, number), (0, 0))
+            of_batch.append(
+                BatchLine(known[number], row.quantity, row.metal, row.masking, row.strength,
+                          row.note, back, off)
+            )  # fmt: skip
+        of_batch.sort(key=lambda line: (line.item.step.number, line.item.line))
+        made.append(replace(each, lines=tuple(of_batch), events=events.get(each.row, {})))
+    return made
 
-    _session: Session
 
-    def next_snag(self, machine: int) -> int:
-        """Give the next number of a machine's snags: none is used twice."""
-        last = self._session.exec(
-            select(func.max(rows.SnagRow.number)).where(col(rows.SnagRow.machine_id) == machine)
-        ).one()
-        return int(last or 0) + 1
+def awaited_from_firms(connection: Connection) -> list[Awaited]:
+    """Give the pieces of batches that are still away, with the day promised."""
+    return [
+        Awaited(batch.firm, line.away, line.item.number, line.text, batch.promised)
+        for batch in read_batches(connection)
+        if batch.sent
+        for line in batch.lines
+        if line.away
+    ]
 
-    def next_batch(self) -> int:
-        """Give the next number of a batch: none is used twice."""
-        return int(self._session.exec(select(func.max(rows.BatchRow.number))).one() or 0) + 1
 
-    def snag(
-        self,
-        act: int,
-        machine: int,
-        number: int,
-        sort: str,
-        text: str,
-        *,
-        side: str = "",
-        assembly: int | None = None,
-        step: int | None = None,
-        item: int | None = None,
-    ) -> int:
-        """Write down a fault to clear."""
-        row = rows.SnagRow(
-            act_id=act, machine_id=machine, number=number, sort=sort, text=text, side=side,
-            assembly_id=assembly, step_id=step, item_id=item,
-        )  # fmt: skip
-        self._add(row)
-        return row.id or 0
-
-    def clearing(self, act: int, snag: int, how: str, item: int | None = None) -> None:
-        """Write down how a snag was cleared."""
-        self._add(rows.ClearingRow(act_id=act, snag_id=snag, how=how, item_id=item))
-
-    def evidence(self, act: int, snag: int, picture: int, *, taken_off: bool = False) -> None:
-        """Write down that a picture shows a snag, or does not after all."""
-        self._add(
-            rows.EvidenceRow(act_id=act, snag_id=snag, picture_id=picture, taken_off=int(taken_off))
+def batch_faults(connection: Connection) -> list[Fault]:
+    """Give what does not agree between batches and the ledger: more back than went, or more said
+    to be away than pieces are at the firm."""
+    faults = []
+    away: dict[tuple[str, int], int] = {}
+    known = {}
+    for batch in read_batches(connection):
+        for line in batch.lines:
+            known[line.item.number] = line.item
+            if line.back + line.off > line.quantity:
+                faults.append(
+                    Fault(
+                        f"batch {batch.number}",
+                        f"{line.back + line.off} of {line.item.ref} back, but {line.quantity} sent",
+                    )
+                )
+            if batch.sent:
+                key = (batch.firm, line.item.number)
+                away[key] = away.get(key, 0) + line.away
+    for (firm, number), count in away.items():
+        item = known[number]
+        there = sum(
+            holding.quantity
+            for holding in item.holdings
+            if holding.kind is PlaceKind.FIRM and holding.place == firm
         )
-
-    def batch(
-        self, act: int, number: int, place: int, work: str, finish: str = "", note: str = ""
-    ) -> int:
-        """Write down a batch of outwork for a firm."""
-        row = rows.BatchRow(
-            act_id=act, number=number, place_id=place, work=work, finish=finish, note=note
-        )
-        self._add(row)
-        return row.id or 0
-
-    def batch_line(
-        self,
-        act: int,
-        batch: int,
-        item: int,
-        quantity: int,
-        *,
-        metal: str = "",
-        masking: str = "",
-        strength: str = "",
-        note: str = "",
-    ) -> None:
-        """Write down so many pieces of an item in a batch; 0 takes the line out."""
-        self._add(
-            rows.BatchLineRow(
-                act_id=act, batch_id=batch, item_id=item, quantity=quantity, metal=metal,
-                masking=masking, strength=strength, note=note,
+        if count > there:
+            faults.append(
+                Fault(
+                    f"outwork at {firm}",
+                    f"{count} of {item.ref} away by its batches, {there} there",
+                )
             )
-        )  # fmt: skip
+    return faults
 
-    def batch_event(self, act: int, batch: int, event: str, value: str) -> None:
-        """Write down what happened to a batch: packed, sent, promised; 0 takes a mark away."""
-        self._add(rows.BatchEventRow(act_id=act, batch_id=batch, event=event, value=value))
 
-    def batch_return(self, act: int, batch: int, item: int, quantity: int, outcome: str) -> None:
-        """Write down pieces of a batch that came back, or were written off."""
-        self._add(
-            rows.BatchReturnRow(
-                act_id=act, batch_id=batch, item_id=item, quantity=quantity, outcome=outcome
-            )
-        )
+def _lines(connection: Connection, gone: frozenset[int]) -> dict[int, dict[int, Any]]:
+    rows: Any = connection.execute(
+        select(BatchLineRow.__table__).order_by(col(BatchLineRow.id))  # type: ignore[attr-defined]
+    )
+    found: dict[int, dict[int, Any]] = {}
+    for row in rows:
+        if row.act_id not in gone:
+            found.setdefault(row.batch_id, {})[row.item_id] = row
+    return found
 
-    def debt(self, act: int, item: int, to: int, quantity: int) -> None:
-        """Write down that pieces of one joint went to another: the donor is owed them."""
-        self._add(rows.DebtRow(act_id=act, item_id=item, to_item_id=to, quantity=quantity))
 
-    def _add(self, row: object) -> None:
-        raise NotImplementedError
+def _returns(
+    connection: Connection, gone: frozenset[int]
+) -> dict[tuple[int, int], tuple[int, int]]:
+    rows: Any = connection.execute(select(BatchReturnRow.__table__))  # type: ignore[attr-defined]
+    found: dict[tuple[int, int], tuple[int, int]] = {}
+    for row in rows:
+        if row.act_id in gone:
+            continue
+        back, off = found.get((row.batch_id, row.item_id), (0, 0))
+        if row.outcome == "back":
+            back += row.quantity
+        else:
+            off += row.quantity
+        found[row.batch_id, row.item_id] = back, off
+    return found
+
+
+def _events(connection: Connection, gone: frozenset[int]) -> dict[int, dict[str, str]]:
+    rows: Any = connection.execute(
+        select(BatchEventRow.__table__).order_by(col(BatchEventRow.id))  # type: ignore[attr-defined]
+    )
+    found: dict[int, dict[str, str]] = {}
+    for row in rows:
+        if row.act_id in gone:
+            continue
+        marks = found.setdefault(row.batch_id, {})
+        if row.value:
+            marks[row.event] = row.value
+        else:
+            marks.pop(row.event, None)
+    return found

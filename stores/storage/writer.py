@@ -21,12 +21,12 @@ from stores.model.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
-from stores.storage.buying import BuyingWriter
-from stores.storage.counting import CountWriter
-from stores.storage.figures import FigureWriter
-from stores.storage.outwork import OutworkWriter
-from stores.storage.paper import PaperWriter
-from stores.storage.plan import PlanWriter
+from stores.storage.mixins.buying import BuyingWriter
+from stores.storage.mixins.counting import CountWriter
+from stores.storage.mixins.figures import FigureWriter
+from stores.storage.mixins.outwork import OutworkWriter
+from stores.storage.mixins.paper import PaperWriter
+from stores.storage.mixins.plan import PlanWriter
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,

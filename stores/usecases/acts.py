@@ -2,15 +2,22 @@
 
 from sqlalchemy import Connection
 
-from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import Act, ActKind, Fault, PlaceKind, reverse
 from stores.model.ledger import audit as audit_record
 from stores.planning.items import counted
-from stores.queries.parts_list import list_read_twice
 from stores.storage import Store, Writer
+from stores.storage.acts import act_of_step, act_summary
+from stores.storage.debts import debt_faults
+from stores.storage.items import read_items
+from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
+from stores.storage.orders import order_faults, order_in_use
+from stores.storage.outwork import batch_faults
+from stores.storage.parts_lists import list_read_twice
+from stores.storage.places import stowed_in_a_ring
+from stores.storage.whole import read_record
 from stores.storage.writer import fold
 from stores.usecases.common import NOTE_LENGTH, Done
 
@@ -37,7 +44,7 @@ def add_machine(
         name, maker=maker, model=model, year=year, note=note
     )
     with store.writing() as writer:
-        known = queries.machines(writer.connection)
+        known = read_machines(writer.connection)
         if fold(name) in {fold(machine.name) for machine in known}:
             raise Refused(f"there is a machine called {name!r} already: give this one another name")
         act = writer.begin(ActKind.MACHINE, f"machine {name} added", at=at)
@@ -79,14 +86,14 @@ def act_named(store: Store, number: int, by: str = "", *, machine: str | None = 
         if by == "act":
             return number
         step = None
-        if queries.machines(connection):
-            on = queries.machine_named(connection, machine)
-            step = queries.act_of_step(connection, on.number, number)
+        if read_machines(connection):
+            on = machine_named(connection, machine)
+            step = act_of_step(connection, on.number, number)
         if by == "step":
             if step is None:
                 raise NotFound(f"no step {number}: 'stores history' lists what was done")
             return step
-        summary, kind = queries.act_summary(connection, number)
+        summary, kind = act_summary(connection, number)
         if step is not None and step != number and kind is not ActKind.REVERSE and summary:
             raise Refused(
                 f"act {number} is '{summary}', step {number} is act {step}: "
@@ -128,7 +135,7 @@ def undo(
             raise Refused(f"act {number} ({row.summary}) is undone already")
         if act.kind is ActKind.MACHINE:
             _refuse_machine_in_use(writer.connection, number)
-        if act.kind is ActKind.ORDER and (used := queries.order_in_use(writer.connection, number)):
+        if act.kind is ActKind.ORDER and (used := order_in_use(writer.connection, number)):
             raise Refused(
                 f"pieces of order {used} came or were cancelled since: undo that first, "
                 "'stores history' lists it"
@@ -158,7 +165,7 @@ def undo(
             reverses=upheld_by,
         )
         writer.move(written, back)
-        if queries.stowed_in_a_ring(writer.connection):
+        if stowed_in_a_ring(writer.connection):
             raise Refused("that would put a box inside itself: undo the later 'stow' first")
         if word == "redo" and (twice := list_read_twice(writer.connection)):
             raise Refused(f"{twice[0]!r} was read in again since: undo act {twice[1]} first")
@@ -173,8 +180,8 @@ def undo(
 
 
 def _refuse_machine_in_use(connection: Connection, number: int) -> None:
-    machine = queries.machine_of_act(connection, number)
-    if machine is not None and queries.items(connection, machine=machine.number):
+    machine = machine_of_act(connection, number)
+    if machine is not None and read_items(connection, machine=machine.number):
         raise Refused(
             f"machine {machine.name} has steps: undo those first, then the machine itself"
         )
@@ -204,28 +211,28 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
     origin = number
     while (found := writer.act(origin)) is not None and found[1].reverses is not None:
         origin = found[1].reverses
-    machines = queries.machines(writer.connection)
-    added = queries.machine_of_act(writer.connection, origin)
+    machines = read_machines(writer.connection)
+    added = machine_of_act(writer.connection, origin)
     if added is not None and fold(added.name) in {fold(machine.name) for machine in machines}:
         raise Refused(f"there is another machine called {added.name} by now")
-    owner = queries.machine_of_items(writer.connection, writer.items_born(origin))
+    owner = machine_of_items(writer.connection, writer.items_born(origin))
     if owner is not None and owner.number not in {machine.number for machine in machines}:
         raise Refused(f"its machine {owner.name} is undone: bring that back first")
 
 
 def audit(store: Store) -> list[Fault]:
     """Check the whole record and give every fault; none means that every piece is accounted for."""
-    from stores.queries.closing import closing_faults
-    from stores.queries.counting import count_faults
+    from stores.storage.closing import closing_faults
+    from stores.storage.counts import count_faults
 
     with store.reading() as connection:
-        record, faults = queries.record(connection)
+        record, faults = read_record(connection)
         faults += audit_record(record)
         faults += count_faults(connection) + closing_faults(connection)
         faults += [Fault("the file", fault) for fault in file_check(connection)]
-        faults += queries.batch_faults(connection)
-        faults += queries.order_faults(connection)
-        faults += queries.debt_faults(connection)
-        for name in queries.stowed_in_a_ring(connection):
+        faults += batch_faults(connection)
+        faults += order_faults(connection)
+        faults += debt_faults(connection)
+        for name in stowed_in_a_ring(connection):
             faults.append(Fault(name, "sits inside itself by way of others"))
     return faults

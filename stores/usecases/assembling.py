@@ -4,7 +4,7 @@ import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from stores import queries, units
+from stores import units
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
@@ -13,6 +13,9 @@ from stores.planning.items import Item, many
 from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
+from stores.storage.figures import maker_torques, step_row
+from stores.storage.items import items_of_step
+from stores.storage.refits import read_refits
 from stores.storage.writer import fold
 from stores.usecases.common import NOTE_LENGTH, Done, Selection, select
 from stores.usecases.figures import step_of, tightened
@@ -153,7 +156,7 @@ def take_check(
 
 
 def _point(writer: Writer, chosen: Selection, step: int, name: str) -> CheckPoint:
-    points = queries.refits(writer.connection, chosen.machine.number).of(step).points
+    points = read_refits(writer.connection, chosen.machine.number).of(step).points
     fits = [each for each in points if fold(each.name) == fold(name)] or [
         each for each in points if fold(each.name).startswith(fold(name))
     ]
@@ -273,7 +276,7 @@ def _beside_maker(store: Store, items: Sequence[Item], torque_nm: float | None) 
     if torque_nm is None:
         return ()
     with store.reading() as connection:
-        makers = queries.maker_torques(connection, [item.number for item in items])
+        makers = maker_torques(connection, [item.number for item in items])
     return tuple(
         f"{item.ref}: the maker's figure is {maker.low_nm:.3g} to {maker.high_nm:.3g} N m, not "
         f"{torque_nm:.3g}: look again"
@@ -305,12 +308,12 @@ def sign(
         chosen = select(writer.connection, machine, what, empty=True)
         step = step_of(chosen)
         row = _step_row(writer, chosen, step)
-        whole = queries.items_of_step(writer.connection, chosen.machine.number, step)
+        whole = items_of_step(writer.connection, chosen.machine.number, step)
         open_lines = [item for item in whole if item.to_fit]
         if open_lines:
             refs = ", ".join(f"{item.ref} {item.as_specified.text}" for item in open_lines[:4])
             raise Refused(f"step {step} is not all back on yet: {refs}")
-        known = queries.refits(writer.connection, chosen.machine.number)
+        known = read_refits(writer.connection, chosen.machine.number)
         loose = [
             f"{item.ref} {item.as_specified.text}"
             for item in whole
@@ -334,7 +337,7 @@ def sign(
 
 
 def _step_row(writer: Writer, chosen: Selection, step: int) -> int:
-    row = queries.step_row(writer.connection, chosen.machine.number, step)
+    row = step_row(writer.connection, chosen.machine.number, step)
     if row is None:
         raise NotFound(f"no step {step} stands: 'stores history' shows what was done")
     return row

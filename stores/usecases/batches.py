@@ -4,7 +4,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
@@ -12,6 +11,7 @@ from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, r
 from stores.planning.batches import MARKS, Batch, BatchLine, cautions_of_batch, metal_of
 from stores.planning.items import Item, counted, many
 from stores.storage import Store, Writer
+from stores.storage.outwork import read_batches
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,
@@ -386,7 +386,7 @@ def _chosen(
 def _taken(writer: Writer, but: int) -> dict[int, int]:
     """Give how many pieces of each item lie in other batches that are being made up."""
     taken: dict[int, int] = {}
-    for batch in queries.batches(writer.connection):
+    for batch in read_batches(writer.connection):
         if not batch.sent and batch.number != but:
             for line in batch.lines:
                 taken[line.item.number] = taken.get(line.item.number, 0) + line.quantity
@@ -394,7 +394,7 @@ def _taken(writer: Writer, but: int) -> dict[int, int]:
 
 
 def _batch(writer: Writer, number: int) -> Batch:
-    found = queries.batches(writer.connection, [number])
+    found = read_batches(writer.connection, [number])
     if not found:
         raise NotFound(f"no batch {number}: 'stores batch list' shows them")
     return found[0]

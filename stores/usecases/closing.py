@@ -1,12 +1,15 @@
 """The end of a day and the end of the job: a person's own words, and closing a machine out."""
 
-from stores import queries
 from stores.errors import Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.closing import in_the_way
-from stores.queries.closing import closed_out
 from stores.storage import Store
+from stores.storage.closing import closed_out
+from stores.storage.items import read_items
+from stores.storage.machines import machine_named
+from stores.storage.refits import read_refits
+from stores.storage.snags import open_snags
 from stores.usecases.common import NOTE_LENGTH, Done
 
 __all__ = ["close_out", "hand_over"]
@@ -18,7 +21,7 @@ def hand_over(
     """Keep what a person says at the end of a day, in their own words."""
     text = clean(words, "the note", most=NOTE_LENGTH)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         short = text if len(text) <= 60 else f"{text[:59]}…"
         act = writer.begin(ActKind.HANDOVER, f"note for {on.name}: {short}", at=at)
         writer.handover(act, on.number, text)
@@ -39,15 +42,15 @@ def close_out(
     """
     note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         known = closed_out(writer.connection, on.number)
         if known:
             raise Refused(f"{on.name} is closed out already, act {known[0]} on {known[1]}")
-        items = queries.items(writer.connection, machine=on.number)
+        items = read_items(writer.connection, machine=on.number)
         if not any(item.step.number for item in items):
             raise Refused(f"nothing of {on.name} was taken off yet: there is nothing to close")
-        refits = queries.refits(writer.connection, on.number)
-        matters = in_the_way(items, refits, queries.open_snags(writer.connection, on.number))
+        refits = read_refits(writer.connection, on.number)
+        matters = in_the_way(items, refits, open_snags(writer.connection, on.number))
         if matters:
             more = f"; and {len(matters) - 4} more" if len(matters) > 4 else ""
             raise Refused(

@@ -7,13 +7,15 @@ from typing import Any
 
 from sqlalchemy import Connection
 
-from stores import bagcode, queries
+from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, clean
 from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
 from stores.planning.items import Item
-from stores.queries import Machine
 from stores.storage import Writer
+from stores.storage.items import items_of_bag, items_of_step
+from stores.storage.machines import Machine, machine_named, read_machines
+from stores.storage.places import bag_codes
 from stores.storage.writer import Made
 
 __all__ = [
@@ -144,9 +146,9 @@ def select(
     item, step = _ITEM.match(what), _STEP.match(what)
     if not item and not step:
         return _select_bag(connection, machine, bag_named(connection, what), empty=empty)
-    on = queries.machine_named(connection, machine)
+    on = machine_named(connection, machine)
     number = int((item or step or [0, 0])[1])
-    listed = queries.items_of_step(connection, on.number, number)
+    listed = items_of_step(connection, on.number, number)
     if item:
         chosen = [found for found in listed if found.line == int(item[2])]
         if not chosen:
@@ -157,27 +159,27 @@ def select(
 
 
 def _several(connection: Connection) -> bool:
-    return len(queries.machines(connection)) > 1
+    return len(read_machines(connection)) > 1
 
 
 def _select_bag(
     connection: Connection, machine: str | None, code: str, *, empty: bool
 ) -> Selection:
-    were = queries.items_of_bag(connection, code)
+    were = items_of_bag(connection, code)
     held = [found for found in were if code in found.bags]
     if not held and not (empty and were):
         raise NotFound(f"bag {code} is empty")
     chosen = held or were
     names = dict.fromkeys(found.step.machine for found in chosen)
     if machine is not None:
-        on = queries.machine_named(connection, machine)
+        on = machine_named(connection, machine)
         chosen = [found for found in chosen if found.step.machine == on.name]
         if not chosen:
             raise NotFound(f"bag {code} holds nothing of {on.name}, but of {', '.join(names)}")
     elif len(names) > 1:
         raise Refused(f"bag {code} holds pieces of {' and '.join(names)}: say which with -m")
     else:
-        on = queries.machine_named(connection, next(iter(names)))
+        on = machine_named(connection, next(iter(names)))
     return Selection(on, tuple(chosen), code, several=_several(connection))
 
 
@@ -189,7 +191,7 @@ def bag_named(connection: Connection, text: str) -> str:
         BadValue: a slip in it; offers the bags it may have been.
         NotFound: a good code, but of no bag.
     """
-    codes = queries.bag_codes(connection)
+    codes = bag_codes(connection)
     first = clean(text, "what is asked for", most=4000, lines=True).splitlines()[0]
     typed = bagcode.tidy(clean(first, "what is asked for"))
     if typed in codes:
@@ -235,7 +237,7 @@ def place_named(writer: Writer, text: str) -> Made:
     first = folded.split()[0].rstrip("0123456789.-") if folded.split() else ""
     if folded == "same" or not any(c.isalpha() for c in name) or _ITEM.match(name):
         raise Refused(f"{name!r} is no place: name a bag, a box, a shelf, or the bench")
-    codes = queries.bag_codes(writer.connection)
+    codes = bag_codes(writer.connection)
     near = bagcode.near(bagcode.tidy(name), codes) if any(c.isdigit() for c in name) else []
     if near:
         raise Refused(f"{name!r} is no bag; did you mean {_either(near[:6])}?")

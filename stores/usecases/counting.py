@@ -5,14 +5,15 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
-from stores import bagcode, queries
+from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
 from stores.planning.counting import CountLine, compare, read_counted
 from stores.planning.items import counted as pieces
-from stores.queries.counting import place_called, should_hold, sits_in
 from stores.storage import Store, Writer
+from stores.storage.counts import place_called, should_hold, sits_in
+from stores.storage.places import place_names, places_above
 from stores.usecases.common import NOTE_LENGTH, Done, bag_named, select
 
 __all__ = ["Counted", "count_place"]
@@ -125,7 +126,7 @@ def _place(connection: Connection, text: str) -> tuple[int, PlaceKind, str]:
 def _bag_row(connection: Connection, code: str) -> int:
     return next(
         number
-        for number, (kind, name) in queries.place_names(connection).items()
+        for number, (kind, name) in place_names(connection).items()
         if kind is PlaceKind.BAG and name == code
     )
 
@@ -147,7 +148,7 @@ def _lines(
     for line in compare(expected, met):
         note = line.note
         if line.kind == "place" and line.number in inside and line.verdict == "strange":
-            outer = queries.place_names(connection, [inside[line.number]])
+            outer = place_names(connection, [inside[line.number]])
             note = f"recorded in {outer[inside[line.number]][1]}"
         lines.append(CountLine(line.kind, line.number, line.name, line.expected, line.found, note))
     return lines
@@ -206,7 +207,7 @@ def _stow(writer: Writer, act: int, lines: Sequence[CountLine], place: int) -> N
     for line in lines:
         if line.kind != "place" or line.found == line.expected:
             continue
-        above = queries.places_above(writer.connection, writer.fallen(), place)
+        above = places_above(writer.connection, writer.fallen(), place)
         if line.found and line.number in above:
             raise Refused(f"{line.name} holds the place that is counted: it cannot be inside it")
         writer.stow(act, line.number, place if line.found else None)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
-from stores import queries, units
+from stores import units
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.fluids.grades import read_grade
@@ -18,6 +18,8 @@ from stores.planning.oils import sump_of
 from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.tightness import threaded, tightness
 from stores.storage import Store
+from stores.storage.figures import read_sumps, step_row
+from stores.storage.machines import machine_named
 from stores.storage.writer import fold
 from stores.usecases.common import NOTE_LENGTH, Done, Selection, select
 
@@ -66,8 +68,8 @@ def set_sump(
     }
     new = {field: value for field, value in said.items() if value is not None}
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        known = {fold(each.name): each for each in queries.sumps(writer.connection, on.number)}
+        on = machine_named(writer.connection, machine)
+        known = {fold(each.name): each for each in read_sumps(writer.connection, on.number)}
         was = known.get(fold(name))
         if not new and was is not None:
             raise BadValue(f"{was.name} is recorded already: say what to change, as in --refill 1l")
@@ -113,8 +115,8 @@ def drop_sump(
     """Write down that there is no such sump after all. Raises `Refused` when none is recorded."""
     name = clean(name, "the sump's name", most=80)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        known = {fold(each.name): each for each in queries.sumps(writer.connection, on.number)}
+        on = machine_named(writer.connection, machine)
+        known = {fold(each.name): each for each in read_sumps(writer.connection, on.number)}
         was = known.get(fold(name))
         if was is None:
             there = ", ".join(each.name for each in known.values()) or "none"
@@ -203,7 +205,7 @@ def take_readings(
     air_pa = None if air_kpa is None else round(air_kpa * 1000)
     kept = [(each, *_value(clean(each.text, "the reading", most=60), unit)) for each in taken]
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         listed = "; ".join(
             " ".join(part for part in (each.place, each.state, written) if part)
             for each, _, _, written in kept
@@ -358,7 +360,7 @@ def set_joint(
         chosen = select(writer.connection, machine, what, empty=True)
         step = step_of(chosen)
         plan = joint_plan(JointHoles(chosen.machine.name, step, holes, order, source))
-        row = queries.step_row(writer.connection, chosen.machine.number, step)
+        row = step_row(writer.connection, chosen.machine.number, step)
         if row is None:
             raise NotFound(f"no step {step} stands: 'stores history' shows what was done")
         count = len(plan.joint.holes)

@@ -3,12 +3,13 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.bags import Bag
 from stores.storage import Store
+from stores.storage.labels import labels_waiting, read_printers
+from stores.storage.search import read_bags
 from stores.storage.writer import fold, now
 from stores.usecases.common import Done, bag_named
 
@@ -25,7 +26,7 @@ def due_bags(store: Store, codes: Sequence[str] = (), *, everything: bool = Fals
         NotationError: a bag code with a slip.
     """
     with store.reading() as connection:
-        held = queries.bags(connection)
+        held = read_bags(connection)
         if codes:
             named = [bag_named(connection, code) for code in codes]
             empty = [code for code in named if code not in held]
@@ -59,7 +60,7 @@ def labels_came_out(store: Store, spoilt: Sequence[str] = ()) -> Outcome:
         NotationError: a bag code with a slip.
     """
     with store.writing() as writer:
-        waiting = queries.labels_waiting(writer.connection)
+        waiting = labels_waiting(writer.connection)
         if not waiting:
             raise Refused("no label is waiting: 'stores labels' makes those that are due")
         bad = {bag_named(writer.connection, code) for code in spoilt}
@@ -99,7 +100,7 @@ def set_printer(
     if right_mm is None and down_mm is None and dpi is None:
         raise BadValue("say how far it is out, as in --right 0.5 --down -1.2")
     with store.writing() as writer:
-        known = {fold(each.name): each for each in queries.printers(writer.connection)}
+        known = {fold(each.name): each for each in read_printers(writer.connection)}
         was = known.get(fold(name))
         right = right_mm if right_mm is not None else was.right_mm if was else 0.0
         down = down_mm if down_mm is not None else was.down_mm if was else 0.0

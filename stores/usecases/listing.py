@@ -7,13 +7,14 @@ from itertools import islice
 
 from sqlalchemy import Connection
 
-from stores import queries
 from stores.errors import BadValue, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.parts_list import Columns, Fate, Index, ListedPart, Outcome, read_part
-from stores.queries.parts_list import sources_read
 from stores.storage import Store, Writer
+from stores.storage.items import read_items
+from stores.storage.machines import machine_named
+from stores.storage.parts_lists import sources_read
 from stores.usecases.common import Done
 
 __all__ = ["Read", "read_list"]
@@ -73,7 +74,7 @@ def read_list(
         connection: Connection = (
             writer.connection if writer else stack.enter_context(store.reading())
         )
-        on = queries.machine_named(connection, machine)
+        on = machine_named(connection, machine)
         known = sources_read(connection, on.number).get(source)
         if known:
             raise Refused(
@@ -83,7 +84,7 @@ def read_list(
         read = Read(on.name)
         going = iter(rows)
         columns = _headings(going, chosen or {}, source, read)
-        index = Index(queries.items(connection, machine=on.number, verdicts=False))
+        index = Index(read_items(connection, machine=on.number, verdicts=False))
         act = writer.begin(ActKind.LIST, f"parts list {source}", at=at) if writer else 0
         fates = _fates(going, columns, index, read, each)
         while piece := list(islice(fates, PIECE)):

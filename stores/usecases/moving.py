@@ -4,12 +4,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
-from stores import queries
 from stores.errors import NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.items import Item, clash, counted, many
 from stores.storage import Store, Writer
+from stores.storage.items import mates
+from stores.storage.places import places_above
 from stores.storage.writer import Made
 from stores.usecases.common import (
     NOTE_LENGTH,
@@ -124,7 +125,7 @@ def recover(
             asked = sum(missing.values()) if quantity is None else quantity
             if asked > sum(missing.values()):
                 raise Refused(f"only {sum(missing.values())} of {item.ref} were recorded lost")
-            target = made or home_of(writer, item, queries.mates(writer.connection, item))
+            target = made or home_of(writer, item, mates(writer.connection, item))
             for condition, count in missing.items():
                 some = min(count, asked)
                 if some:
@@ -219,7 +220,7 @@ def assign(
     """Say that pieces belong to another joint: a loose piece that was recognised, or a piece that
     one joint lends to another, of this machine or the ``other``. They stay where they lie.
 
-    A joint that is short by it is owed them: `queries.debts` lists that until it is made good.
+    A joint that is short by it is owed them: `read_debts` lists that until it is made good.
 
     Raises:
         Refused: another thread, size, kind or head than belongs there, unless ``anyway`` is set.
@@ -277,7 +278,7 @@ def stow(store: Store, what: Sequence[str], inside: str, *, at: str | None = Non
             raise NotFound(f"no bag or box called {missing}")
         if target.number in {made.number for made in placed}:
             raise Refused(f"{target.name} cannot sit inside itself")
-        above = queries.places_above(writer.connection, writer.fallen(), target.number)
+        above = places_above(writer.connection, writer.fallen(), target.number)
         for made in placed:
             if made.number in above:
                 raise Refused(f"{target.name} sits in {made.name}: take it out first")

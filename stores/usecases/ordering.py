@@ -2,7 +2,6 @@
 
 import re
 
-from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
@@ -10,6 +9,10 @@ from stores.planning.links import Because
 from stores.planning.plan import Plan
 from stores.planning.precedence import Loop
 from stores.storage import Store, Writer
+from stores.storage.figures import step_row
+from stores.storage.machines import machine_named
+from stores.storage.planned import rebuild_of
+from stores.storage.refits import stated_precedence
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 
@@ -78,7 +81,7 @@ def _say(
         rows = [_row(writer, on.number, step) for step in (one, other)]
         if not kind and not any(
             {said.first, said.then} == {one, other}
-            for said in queries.said_of_order(writer.connection, on.number)
+            for said in stated_precedence(writer.connection, on.number)
         ):
             raise Refused(f"nothing was said of steps {one} and {other}")
         words = {
@@ -88,7 +91,7 @@ def _say(
         }[kind]
         act = writer.begin(ActKind.PLAN, words, reason=reason, at=at)
         writer.refit_link(act, rows[0], rows[1], kind, reason)
-        plan = queries.rebuild_of(writer.connection, on.name).plan
+        plan = rebuild_of(writer.connection, on.name).plan
     notes = [ring(loop) for loop in plan.loops]
     if kind == "free":
         notes += _between(plan, one, other)
@@ -181,7 +184,7 @@ def take_time(
         if word in ("each", "week"):
             if word == "week" and minutes is not None and minutes > 7 * 24 * 60:
                 raise BadValue(f"{time.strip()[:40]!r}: a week has 168 hours")
-            on = queries.machine_named(writer.connection, machine)
+            on = machine_named(writer.connection, machine)
             name = "minutes a step" if word == "each" else "minutes a week"
             words = f"a step takes {said}" if word == "each" else f"{said} a week in the workshop"
             act = writer.begin(ActKind.SETTING, f"{on.name}: {words}", at=at)
@@ -236,7 +239,7 @@ def read_minutes(text: str) -> int:
 
 
 def _row(writer: Writer, machine: int, step: int) -> int:
-    row = queries.step_row(writer.connection, machine, step)
+    row = step_row(writer.connection, machine, step)
     if row is None:
         raise NotFound(f"no step {step} stands: 'stores history' shows what was done")
     return row

@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 from datetime import date
 
-from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.fastener import parse
@@ -12,8 +11,11 @@ from stores.planning.items import Item, counted, many, serves, sized
 from stores.planning.money import read_money, show_money
 from stores.planning.orders import Order, OrderLine, same_firm
 from stores.planning.shopping import packed, shopping
-from stores.queries.order_list import on_order, orders, prices, spare_rules
 from stores.storage import Store, Writer
+from stores.storage.items import mates, read_items
+from stores.storage.machines import machine_named
+from stores.storage.orders import read_on_order, read_orders, read_prices, spare_rules
+from stores.storage.settings import read_settings
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,
@@ -71,12 +73,12 @@ def order(
     day = None if promised is None else _day(promised)
     sending = None if carriage is None else read_money(carriage)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        everything = queries.items(writer.connection, machine=on.number)
-        coming = on_order(writer.connection, on.number)
+        on = machine_named(writer.connection, machine)
+        everything = read_items(writer.connection, machine=on.number)
+        coming = read_on_order(writer.connection, on.number)
         lines = [wanted_of(writer, text, machine, everything) for text in what]
-        currency = queries.settings(writer.connection).get("currency", "")
-        known = [price for price in prices(writer.connection) if price.currency == currency]
+        currency = read_settings(writer.connection).get("currency", "")
+        known = [price for price in read_prices(writer.connection) if price.currency == currency]
         if listed:
             theirs = [
                 each for each in known if not each.supplier or same_firm(each.supplier, supplier)
@@ -154,21 +156,21 @@ def order_came(
         made = _order(writer, number)
         _of_machine(writer, made, machine)
         chosen = _chosen(made, lines, quantity)
-        everything = queries.items(writer.connection, machine=made.machine_number)
+        everything = read_items(writer.connection, machine=made.machine_number)
         into = place_named(writer, to) if to else None
         total = sum(count for _, count in chosen)
         act = writer.begin(
             ActKind.BUY, f"order {number}, {counted(total)} from {made.supplier}", at=at
         )
         short = {item.number: item.short for item in everything if item.step.number}
-        on = queries.machine_named(writer.connection, made.machine)
+        on = machine_named(writer.connection, made.machine)
         moves: list[Movement] = []
         said: list[str] = []
         put: list[dict[str, object]] = []
         for line, count in chosen:
             shares, rest = _share(line, count, everything, short)
             for item, some in shares:
-                target = into or home_of(writer, item, queries.mates(writer.connection, item))
+                target = into or home_of(writer, item, mates(writer.connection, item))
                 moves.append(_move(item.number, some, made.place, target.number))
                 writer.receipt(act, line.rows[-1], item.number, some, "received")
                 said.append(f"  {many(some, line.text)} for {item.ref}: {target.where}")
@@ -252,7 +254,7 @@ def order_back(
                 f"{many(left or of.quantity, of.text)} to send back, but {of.kept} of line {line} "
                 f"of order {number} came"
             )
-        known = {item.number: item for item in queries.items(writer.connection, numbers=of.lots)}
+        known = {item.number: item for item in read_items(writer.connection, numbers=of.lots)}
         stock = writer.stock(list(known), [made.place])
         moves: list[Movement] = []
         shares: list[tuple[int, int]] = []
@@ -375,7 +377,7 @@ def _day(text: str) -> str:
 
 
 def _order(writer: Writer, number: int) -> Order:
-    found = orders(writer.connection, numbers=[number])
+    found = read_orders(writer.connection, numbers=[number])
     if not found:
         raise NotFound(f"no order {number}: 'stores order list' lists them")
     return found[0]
@@ -383,7 +385,7 @@ def _order(writer: Writer, number: int) -> Order:
 
 def _of_machine(writer: Writer, made: Order, machine: str | None) -> None:
     if machine is not None:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         if on.number != made.machine_number:
             raise Refused(f"order {made.number} is for {made.machine}, not for {on.name}")
 

@@ -8,13 +8,17 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
-from stores import bagcode, queries
+from stores import bagcode
 from stores.errors import NotFound, Refused, StoresError
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, listed
-from stores.queries import Machine
 from stores.storage import Store, Writer
+from stores.storage.figures import step_row
+from stores.storage.machines import Machine, machine_named
+from stores.storage.pictures import bag_place, read_pictures, step_moments
+from stores.storage.places import bag_codes
+from stores.storage.settings import read_settings
 from stores.usecases.common import NOTE_LENGTH, Done, select
 
 if TYPE_CHECKING:
@@ -110,18 +114,18 @@ def take_in(
     """
     caption = clean(caption, "the caption", most=NOTE_LENGTH, empty=True)
     with store.reading() as connection:
-        on = queries.machine_named(connection, machine)
+        on = machine_named(connection, machine)
         if to:
             _targets(connection, on, to)
-        have = {each.digest for each in queries.pictures(connection, on.number)}
+        have = {each.digest for each in read_pictures(connection, on.number)}
     fresh = list({new.look.digest: new for new in looked if new.look.digest not in have}.values())
     known = len(looked) - len(fresh)
     kept, lost = _kept(fresh, folder, progress)
     if not kept:
         return TakenIn(None, 0, known, {}, {}, tuple(lost))
     with store.writing() as writer:
-        codes = queries.bag_codes(writer.connection)
-        remembered = int(queries.settings(writer.connection, on.number).get(_CLOCK, "0"))
+        codes = bag_codes(writer.connection)
+        remembered = int(read_settings(writer.connection, on.number).get(_CLOCK, "0"))
         fast = remembered if fast_seconds is None else fast_seconds
         ties, notes = _ties(writer.connection, on, kept, codes, to, fast)
         if fast and fast_seconds is None:
@@ -220,12 +224,12 @@ class _Target:
 def _targets(connection: Connection, on: Machine, what: str) -> _Target:
     chosen = select(connection, on.name, what, empty=True)
     if chosen.bag:
-        return _Target(f"bag {chosen.bag}", place=queries.bag_place(connection, chosen.bag))
+        return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
     if len(chosen.items) == 1 and "." in what:
         item = chosen.items[0]
         return _Target(f"{item.ref} {item.as_found.text}", item=item.number)
     number = chosen.items[0].step.number
-    row = queries.step_row(connection, on.number, number)
+    row = step_row(connection, on.number, number)
     if row is None:
         raise NotFound(f"no step {number} stands: loose pieces have no step to show")
     return _Target(f"step {number}", step=row)
@@ -258,7 +262,7 @@ def _ties(
     ):
         for code, how in ((filing.bag, "by label"), (filing.offered, f"{OFFERED} by label")):
             if code:
-                place = queries.bag_place(connection, code)
+                place = bag_place(connection, code)
                 ties.setdefault(filing.picture, []).append(
                     (how, _Target(f"bag {code}", place=place))
                 )
@@ -275,7 +279,7 @@ def _by_time(
     """Tie pictures to the step in whose time they were taken, or offer the likeliest to them."""
     from stores.photos.by_time import StepTime, file_by_time
 
-    moments = queries.step_moments(connection, on.number)
+    moments = step_moments(connection, on.number)
     if not moments:
         return {}
     found: _Ties = {}
@@ -288,7 +292,7 @@ def _by_time(
         number = filing.step or next(iter(filing.offered), 0)
         if number:
             how = "by time" if filing.step else f"{OFFERED} by time"
-            row = queries.step_row(connection, on.number, number)
+            row = step_row(connection, on.number, number)
             found[filing.picture] = [(how, _Target(f"step {number}", step=row))]
     return found
 
@@ -309,8 +313,8 @@ def file_pictures(
         Refused: to be taken off something that none of them is tied to.
     """
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        chosen = _chosen(queries.pictures(writer.connection, on.number), numbers, on)
+        on = machine_named(writer.connection, machine)
+        chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
         target = _targets(writer.connection, on, to)
         if off:
             chosen = [each for each in chosen if _tied(each, target)]
@@ -349,8 +353,8 @@ def accept_offers(
         Refused: nothing is offered.
     """
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        known = queries.pictures(writer.connection, on.number)
+        on = machine_named(writer.connection, machine)
+        known = read_pictures(writer.connection, on.number)
         chosen = _chosen(known, numbers, on) if numbers else known
         open_ones = [each for each in chosen if each.offers]
         if not open_ones:
@@ -388,8 +392,8 @@ def set_caption(
     """Write what stands under pictures. Raises `NotFound` for a number of none."""
     text = clean(text, "the caption", most=NOTE_LENGTH, empty=True)
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
-        chosen = _chosen(queries.pictures(writer.connection, on.number), numbers, on)
+        on = machine_named(writer.connection, machine)
+        chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
         which = listed([each.number for each in chosen])
         act = writer.begin(ActKind.PICTURE, f"picture {which}: {text or 'no caption'}", at=at)
         for each in chosen:

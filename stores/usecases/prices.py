@@ -1,11 +1,11 @@
 """What things cost, and in which currency."""
 
-from stores import queries
 from stores.errors import Refused
 from stores.handbook.benchline import clean, read_line
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.money import read_currency, read_money, show_money
 from stores.storage import Store
+from stores.storage.settings import read_settings
 from stores.usecases.common import Done, count_of, refuse_beside
 
 __all__ = ["set_currency", "set_price"]
@@ -33,7 +33,7 @@ def set_price(
     asked = None if price.strip().casefold() == "none" else read_money(price)
     size = count_of(pack) or 1
     with store.writing() as writer:
-        currency = queries.settings(writer.connection).get("currency", "")
+        currency = read_settings(writer.connection).get("currency", "")
         if supplier:
             supplier = writer.firm(PlaceKind.BOUGHT, supplier).name
         text = line.thing.spec

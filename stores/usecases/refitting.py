@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from stores import queries
 from stores.errors import Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
@@ -13,6 +12,10 @@ from stores.planning.items import Item, Step, counted, many, serves
 from stores.planning.rebuild import cautions_of, out_of_order
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
+from stores.storage.figures import step_row
+from stores.storage.items import items_of_bag, items_of_step, loose_items, mates
+from stores.storage.machines import Machine
+from stores.storage.refits import read_refits, stated_precedence
 from stores.usecases.assembling import write_tightened
 from stores.usecases.common import Done, count_of, from_hand, moves_to, select
 
@@ -72,7 +75,7 @@ def refit(
         items = chosen.picked(quantity)
         if left is not None:
             _one_torque(left, items)
-        spares = queries.loose_items(writer.connection, on.number)
+        spares = loose_items(writer.connection, on.number)
         stock = writer.stock([item.number for item in (*items, *spares)])
         place = writer.place(PlaceKind.MACHINE, on.name)
         done = _Fitted()
@@ -84,7 +87,7 @@ def refit(
         if short and (not anyway or not moves):
             rest = "; fit what is there with --anyway" if moves else ""
             raise Refused(f"short of {', '.join(short)}{rest}")
-        access = queries.refits(writer.connection, on.number).made_way
+        access = read_refits(writer.connection, on.number).made_way
         unseen = _unseen(items, moves, access)
         if unseen and not as_it_came:
             raise Refused(
@@ -100,9 +103,9 @@ def refit(
         if left is not None:
             lines.append(_leave(writer, act, items, left, done.tight))
         lines += _sign(writer, act, on, steps, by) if by else []
-        said = queries.said_of_order(writer.connection, on.number)
+        said = stated_precedence(writer.connection, on.number)
         after = _around(writer, on.number, items, said)
-        held = queries.items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
+        held = items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
     notes, waiting = _notes(items, after, short, said, access)
     still = _left_in(chosen.bag, held)
     if still:
@@ -149,11 +152,11 @@ def _around(
 ) -> list[Item]:
     """Give the items of the assemblies of these, and of the steps that were said to go before."""
     steps = {item.step.number: item for item in items}
-    found = [mate for item in steps.values() for mate in queries.mates(writer.connection, item)]
+    found = [mate for item in steps.values() for mate in mates(writer.connection, item)]
     known = {item.step.number for item in found}
     for one in said:
         if one.then in steps and one.first not in known:
-            found += queries.items_of_step(writer.connection, machine, one.first)
+            found += items_of_step(writer.connection, machine, one.first)
     return list({item.number: item for item in found}.values())
 
 
@@ -233,14 +236,12 @@ def _one_torque(left: Left, items: Sequence[Item]) -> None:
         raise Refused(f"a torque is of one thing; refit, then stores tighten each: {refs}")
 
 
-def _sign(
-    writer: Writer, act: int, on: "queries.Machine", steps: Mapping[int, Step], by: str
-) -> list[str]:
+def _sign(writer: Writer, act: int, on: "Machine", steps: Mapping[int, Step], by: str) -> list[str]:
     """Let who fitted them sign for the steps that are all on by now."""
     signed = []
     for number in steps:
-        whole = queries.items_of_step(writer.connection, on.number, number)
-        row = queries.step_row(writer.connection, on.number, number)
+        whole = items_of_step(writer.connection, on.number, number)
+        row = step_row(writer.connection, on.number, number)
         if row is not None and not any(item.to_fit for item in whole):
             writer.signature(act, row, Role.FITTED.value, by)
             signed.append(f"  step {number}: {Role.FITTED}, {by}")

@@ -7,9 +7,9 @@ from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
 from stores.model.ledger import ActKind
 from stores.planning.renewals import RenewRule, house_rule, key_of, renew_reason
-from stores.queries import fallen
-from stores.queries.renewals import renew_choices, renew_rules
 from stores.storage import Store, Writer
+from stores.storage.acts import reversed_acts
+from stores.storage.renewals import renew_choices, renew_rules
 from stores.usecases.common import NOTE_LENGTH, Done, select
 
 __all__ = ["add_renewal", "by_the_rule", "drop_renewal"]
@@ -40,7 +40,7 @@ def add_renewal(
         return _decide(store, what, 1, reason, machine=machine, at=at)
     name, key, house = _kind(what)
     with store.writing() as writer:
-        own = renew_rules(writer.connection, fallen(writer.connection)).get(key)
+        own = renew_rules(writer.connection, reversed_acts(writer.connection)).get(key)
         if own is None and house is not None and not reason:
             raise Refused(f"{house.name} is renewed already: {house.reason}")
         reason = reason or (house.reason if house else "")
@@ -74,7 +74,7 @@ def drop_renewal(
         return _decide(store, what, 0, reason, machine=machine, at=at)
     name, key, house = _kind(what)
     with store.writing() as writer:
-        own = renew_rules(writer.connection, fallen(writer.connection)).get(key)
+        own = renew_rules(writer.connection, reversed_acts(writer.connection)).get(key)
         if not (own.renew if own else house):
             raise Refused(f"no rule renews a {name}: stores renew list")
         act = writer.begin(ActKind.RENEW, f"no longer always renewed: {name}", reason=reason, at=at)
@@ -107,7 +107,7 @@ def _decide(
         item = select(writer.connection, machine, what, empty=True).only
         text = item.as_specified.text
         if renew < 0 and item.number not in renew_choices(
-            writer.connection, fallen(writer.connection)
+            writer.connection, reversed_acts(writer.connection)
         ):
             raise Refused(f"nothing was decided of {item.ref} {text}: the rules hold")
         said = {1: "always a new one", 0: "used again if sound", -1: "by the rule again"}[renew]
@@ -127,7 +127,7 @@ def _decide(
 def _rule_for(writer: Writer, text: str) -> str:
     from stores.handbook.fastener import parse, renew_always
 
-    own = renew_rules(writer.connection, fallen(writer.connection))
+    own = renew_rules(writer.connection, reversed_acts(writer.connection))
     try:
         house = renew_always(parse(text)) or ""
     except NotationError:

@@ -4,12 +4,12 @@ import os
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from stores import queries
 from stores.errors import BadValue, Refused
 from stores.model.ledger import audit
 from stores.storage import Store, address_of, open_store
 from stores.storage.opening import HEAD, remove, rename
 from stores.storage.plain import lines_of, replay_into
+from stores.storage.whole import read_record
 
 __all__ = ["export_lines", "replay"]
 
@@ -50,7 +50,7 @@ def _replay(store: Store, lines: Iterable[str]) -> int:
             count = replay_into(writer.connection, lines, HEAD)
         except UnicodeDecodeError:
             raise BadValue("this is no stores written as text: it is not UTF-8") from None
-        record, faults = queries.record(writer.connection)
+        record, faults = read_record(writer.connection)
         faults += audit(record)
         if faults:
             raise Refused(f"the text has {len(faults)} faults, the first: {faults[0]}")

@@ -5,14 +5,16 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
 from stores.model.ledger import ActKind
 from stores.planning.snags import NOTED, SORTS, Snag
-from stores.queries import Machine
 from stores.storage import Store, Writer
+from stores.storage.figures import step_row
+from stores.storage.machines import Machine, machine_named
+from stores.storage.pictures import read_pictures
+from stores.storage.snags import read_snags, snag_row
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 from stores.usecases.stripping import read_path
@@ -78,7 +80,7 @@ def snag(
     side = clean(side, "the side", most=40, empty=True)
     with store.writing() as writer:
         there = _where(writer, machine, where)
-        known = queries.snags(writer.connection, there.on.number)
+        known = read_snags(writer.connection, there.on.number)
         number = writer.next_snag(there.on.number)
         rows = _pictures(writer, there.on, pictures)
         shown = f"{sort}: {text}" + (f", {side}" if side else "")
@@ -106,12 +108,12 @@ def _where(writer: Writer, machine: str | None, where: str) -> _Where:
         on = chosen.machine
         item = chosen.only if "." in plain else None
         number = step_of(chosen)
-        row = queries.step_row(writer.connection, on.number, number)
+        row = step_row(writer.connection, on.number, number)
         if row is None and item is None:
             raise NotFound(f"no step {number} stands: 'stores history' shows what was done")
         said = f"{item.ref} {item.as_found.text}" if item else f"step {number}"
         return _Where(on, said, chosen.tag, step=row, item=item.number if item else None)
-    on = queries.machine_named(writer.connection, machine)
+    on = machine_named(writer.connection, machine)
     if plain.casefold() in ("machine", "the machine"):
         return _Where(on, "the machine")
     made = writer.assembly(on.number, read_path(plain))
@@ -122,7 +124,7 @@ def _pictures(writer: Writer, on: Machine, numbers: Sequence[int]) -> list[int]:
     if not numbers:
         return []
     known: dict[int, Any] = {
-        each.number: each.row for each in queries.pictures(writer.connection, on.number)
+        each.number: each.row for each in read_pictures(writer.connection, on.number)
     }
     for number in numbers:
         if number not in known:
@@ -131,11 +133,9 @@ def _pictures(writer: Writer, on: Machine, numbers: Sequence[int]) -> list[int]:
 
 
 def _known(writer: Writer, machine: str | None, number: int) -> tuple[Machine, Snag, int]:
-    on = queries.machine_named(writer.connection, machine)
-    found = next(
-        (s for s in queries.snags(writer.connection, on.number) if s.number == number), None
-    )
-    row = queries.snag_row(writer.connection, on.number, number)
+    on = machine_named(writer.connection, machine)
+    found = next((s for s in read_snags(writer.connection, on.number) if s.number == number), None)
+    row = snag_row(writer.connection, on.number, number)
     if found is None or row is None:
         raise NotFound(f"no snag {number} on {on.name}: 'stores snags --all' lists them")
     return on, found, row
@@ -172,7 +172,7 @@ def clear(
             raise Refused(f"how was snag {number} cleared? Say what was found or done, or --with")
         act = writer.begin(ActKind.CLEAR, f"snag {number} ({found.words}): {how}", at=at)
         writer.clearing(act, row, how, item.number if item else None)
-        left = sum(one.open for one in queries.snags(writer.connection, on.number))
+        left = sum(one.open for one in read_snags(writer.connection, on.number))
     return Done(
         act,
         (f"Snag {number} cleared ({found.words}): {how}",),

@@ -4,7 +4,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from stores import queries
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, clean, read_line
 from stores.handbook.cautions import cautions_for
@@ -12,8 +11,10 @@ from stores.handbook.fastener import renew_always
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.items import many, serves
 from stores.planning.renewals import RenewRule, renew_reason
-from stores.queries.renewals import renew_rules
 from stores.storage import Store, Writer
+from stores.storage.machines import machine_named
+from stores.storage.places import last_place
+from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
 from stores.usecases.common import NOTE_LENGTH, Done, place_named, refuse_beside
 from stores.usecases.judging import REASON_NEEDED
@@ -87,7 +88,7 @@ def strip(
         raise Refused(f"{condition} needs a reason: say it with --note")
     name = read[0].said
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         made = writer.assembly(on.number, path)
         aside = place_named(writer, part_to) if part_to is not None else None
         # A bag that nothing would go into is not begun.
@@ -194,7 +195,7 @@ def _places_said(into: Made, aside: Made | None) -> list[str]:
 def _into(writer: Writer, bag: str, machine: int) -> Made:
     if bag.strip().casefold() != "same":
         return place_named(writer, bag)
-    last = queries.last_place(writer.connection, machine)
+    last = last_place(writer.connection, machine)
     if last is None:
         raise NotFound("there is no last step yet: leave --bag away and a new one is used")
     return writer.place(*last)
@@ -262,7 +263,7 @@ def loose(
     if line.found == 0:
         raise Refused("none found is nothing to record")
     with store.writing() as writer:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         into = place_named(writer, to)
         act = writer.begin(
             ActKind.LOOSE,

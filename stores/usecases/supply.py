@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from stores import bagcode, queries
+from stores import bagcode
 from stores.errors import NotFound, Refused
 from stores.handbook.benchline import clean, read_line
 from stores.handbook.cautions import cautions_for
@@ -12,8 +12,11 @@ from stores.handbook.fastener import Fastener, renew_always
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.items import Item, counted, many, serves, sized
 from stores.planning.shopping import shopping
-from stores.queries import Machine
 from stores.storage import Store, Writer
+from stores.storage.items import items_at, mates, read_items
+from stores.storage.machines import Machine, machine_named
+from stores.storage.outwork import read_batches
+from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
 from stores.usecases.common import (
     NOTE_LENGTH,
@@ -82,10 +85,10 @@ def buy(
             if not total:
                 raise Refused(f"{item.ref} is short of nothing: say how many were bought")
             shares, rest, text = [(item, total)], 0, item.as_specified.text
-            everything: Sequence[Item] = queries.mates(writer.connection, item)
+            everything: Sequence[Item] = mates(writer.connection, item)
         else:
-            on = queries.machine_named(writer.connection, machine)
-            everything = queries.items(writer.connection, machine=on.number)
+            on = machine_named(writer.connection, machine)
+            everything = read_items(writer.connection, machine=on.number)
             total = quantity if quantity is not None else named.found
             if not total:
                 raise Refused("none bought is nothing to record")
@@ -291,7 +294,7 @@ def take_back(
         stock = writer.stock_for(moves)
         writer.move(act, record(stock, ActKind.RETURN, moves))
         settle(writer, act, place.number, moves)
-        still = queries.pieces_at(writer.connection, place.number)
+        still = pieces_at(writer.connection, place.number)
     return Done(
         act,
         (f"{counted(total)} back from {firm}", *_returned(stock, chosen, moves)),
@@ -313,7 +316,7 @@ def homeward(
 
     Of each item so many, None for all that are there; what has no home goes to the bench.
     """
-    homes = queries.sent_from(writer.connection, firm, [item.number for item, _ in wanted])
+    homes = sent_from(writer.connection, firm, [item.number for item, _ in wanted])
     bench = writer.place(PlaceKind.BENCH, "bench").number
     moves: list[Movement] = []
     for item, quantity in wanted:
@@ -331,7 +334,7 @@ def settle(
     back: dict[int, int] = {}
     for move in moves:
         back[move.item] = back.get(move.item, 0) + move.quantity
-    for batch in queries.batches(writer.connection):
+    for batch in read_batches(writer.connection):
         if batch.place != firm or not batch.away:
             continue
         for line in batch.lines:
@@ -345,14 +348,14 @@ def _away(writer: Writer, machine: str | None, place: Made) -> list[Item]:
     """Give the items with pieces at a firm; of any machine, unless one is named."""
     away = [
         item
-        for item in queries.items_at(writer.connection, place.number)
+        for item in items_at(writer.connection, place.number)
         if any(h.kind is PlaceKind.FIRM and h.place == place.name for h in item.holdings)
     ]
     if machine is not None:
-        on = queries.machine_named(writer.connection, machine)
+        on = machine_named(writer.connection, machine)
         away = [item for item in away if item.step.machine == on.name]
     if not away:
-        firms = queries.firms_with_pieces(writer.connection)
+        firms = firms_with_pieces(writer.connection)
         there = f"; pieces are at {', '.join(firms)}" if firms else ", nor at any other firm"
         raise NotFound(f"nothing is away at {place.name}{there}")
     return away

@@ -20,9 +20,8 @@ from stores import usecases
 from stores.handbook.fastener import parse
 from stores.handbook.identify import Measurement, identify
 from stores.planning.whence import Length, likeliest, reach_mm, whence
-from stores.queries import measured
-from stores.queries.measured import MOST
-from stores.storage import Store, open_store
+from stores.storage import Store, measured, open_store
+from stores.storage.measured import MOST
 
 THREADS = ("M5", "M6", "M8", "M10", "1/4 BSF", "5/16 BSF", "1/4-26 cycle", "2BA", "1/4-20 UNC")
 LENGTHS = (10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60)

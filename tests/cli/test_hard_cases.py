@@ -412,13 +412,13 @@ class TestWhichMachine:
         assert "[Orrick Plover]" in clutch("find", "gasket")
 
     def test_a_label_of_two_machines_shows_both_steps(self, clutch: Bench) -> None:
-        from stores import queries
         from stores.storage import open_store
+        from stores.storage.search import read_bags
 
         clutch("machine", "add", "Dunlin")
         clutch("strip", "Frame", "seat", "2 M8x30 bolt", "-b", "A001N")
         with open_store(str(clutch.file)) as store, store.reading() as connection:
-            bag = queries.bags(connection)["A001N"]
+            bag = read_bags(connection)["A001N"]
         assert [(step.machine, step.part) for step in bag.steps] == [
             ("Dunlin", "seat"),
             ("Orrick Plover", "clutch cover"),

@@ -4,11 +4,14 @@ import pandas as pd
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stores import queries, usecases
+from stores import usecases
 from stores.errors import StoresError
 from stores.model.ledger import Balance, Condition
 from stores.storage import Store, open_store
 from stores.storage.balances import balance_of
+from stores.storage.items import read_items
+from stores.storage.machines import read_machines
+from stores.storage.whole import read_record
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
 counts = st.one_of(st.none(), st.integers(1, 4))
@@ -94,13 +97,11 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
             kinds = pd.read_sql("SELECT id, kind FROM place", connection).set_index("id")["kind"]
             ours = balance_of(connection, None)
             replayed = Balance.of(
-                move
-                for act in queries.record(connection)[0].acts.values()
-                for move in act.movements
+                move for act in read_record(connection)[0].acts.values() for move in act.movements
             )
             shown = {
                 (item.number, holding.condition): holding.quantity
-                for item in queries.items(connection)
+                for item in read_items(connection)
                 for holding in item.holdings
             }
         assert usecases.audit(store) == []
@@ -124,4 +125,4 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
                 break
         with store.reading() as connection:
             assert len(balance_of(connection, None)) == 0
-            assert queries.machines(connection) == []
+            assert read_machines(connection) == []

@@ -15,9 +15,10 @@ from typing import Any
 import pytest
 from conftest import Bench
 
-from stores import queries, usecases
+from stores import usecases
 from stores.errors import Refused, StorageError, StoresError
 from stores.storage import open_store
+from stores.storage.items import read_items
 
 FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
 pytestmark = pytest.mark.skipif(FORK is None, reason="needs fork")
@@ -52,7 +53,7 @@ def test_a_kill_at_any_moment_leaves_whole_acts_only(bench: Bench, sign: int) ->
             while True:
                 known.append(ours.recv())
         with open_store(str(bench.file)) as store, store.reading() as connection:
-            items = queries.items(connection)
+            items = read_items(connection)
         assert {item.step.number for item in items} >= set(known)
         per_step: dict[int, int] = {}
         for item in items:

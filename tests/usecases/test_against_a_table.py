@@ -14,10 +14,11 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
-from stores import queries, usecases
+from stores import usecases
 from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
+from stores.storage.items import read_items
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -161,7 +162,7 @@ def ours(store: Store) -> dict[tuple[str, str, str], int]:
     with store.reading() as connection:
         return {
             (item.ref, PLACES[h.kind.value], h.condition.value): h.quantity
-            for item in queries.items(connection)
+            for item in read_items(connection)
             for h in item.holdings
             if h.quantity
         }

@@ -19,10 +19,13 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
-from stores import queries, usecases
+from stores import usecases
 from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
+from stores.storage.items import read_items
+from stores.storage.orders import read_on_order, read_orders
+from stores.storage.outwork import read_batches
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -171,8 +174,8 @@ def model(table: Table, deed: str, item: str, n: int) -> bool:  # noqa: PLR0911,
 def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR0912
     """Do the same in a stores: the newest batch that is made up, the oldest that has it away."""
     with store.reading() as connection:
-        batches = queries.batches(connection)
-        orders = [o for o in queries.orders(connection) if o.lines[0].text == TEXTS.get(item)]
+        batches = read_batches(connection)
+        orders = [o for o in read_orders(connection) if o.lines[0].text == TEXTS.get(item)]
     making = next((b.number for b in reversed(batches) if not b.sent), 0)
     away = next(
         (b.number for b in batches if any(x.item.ref == item and x.away for x in b.lines)), 0
@@ -223,7 +226,7 @@ def ours(store: Store) -> dict[tuple[str, str, str], int]:
     of_text = {text: ref for ref, text in TEXTS.items()}
     found: dict[tuple[str, str, str], int] = {}
     with store.reading() as connection:
-        for item in queries.items(connection):
+        for item in read_items(connection):
             who = item.ref if item.step.number else f"loose {of_text[item.as_found.text]}"
             for h in item.holdings:
                 key = (who, PLACES[h.kind.value], h.condition.value)
@@ -317,6 +320,6 @@ def follow(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
                     assert done == wanted, (deed, item, n)
                 assert ours(store) == table.balance(), (deed, item, n)
                 with store.reading() as connection:
-                    coming = sum(one.quantity for one in queries.on_order(connection, 1))
+                    coming = sum(one.quantity for one in read_on_order(connection, 1))
                 assert coming == sum(order.outstanding for order in table.orders)
             assert usecases.audit(store) == []

@@ -17,12 +17,21 @@ from conftest import Bench
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stores import queries, usecases
+from stores import usecases
 from stores.errors import StoresError
 from stores.planning.assembling import HowTight
 from stores.planning.rebuild import stages
-from stores.queries.picture_list import pictures
 from stores.storage import Store, open_store
+from stores.storage.acts import reversed_acts
+from stores.storage.figures import maker_torques, read_joints, read_readings, read_sumps
+from stores.storage.items import items_of_bag, items_of_step, loose_items, read_items
+from stores.storage.labels import labels_waiting
+from stores.storage.pictures import read_pictures
+from stores.storage.places import bag_codes, read_insides
+from stores.storage.planned import rebuild_of
+from stores.storage.refits import fitted_by_day, read_refits, stated_precedence
+from stores.storage.search import items_like, read_bags
+from stores.storage.snags import read_snags
 
 WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *"abc"])
 """A step, an item, or one of the three bags: a, b, c."""
@@ -73,31 +82,29 @@ def copied(file: Path) -> Iterator[Store]:
 def answers(store: Store) -> dict[str, Any]:
     """Give what every question about the machine is answered."""
     with store.reading() as connection:
-        items = queries.items(connection, machine=1)
-        refits = queries.refits(connection, 1)
-        torques = queries.maker_torques(connection, [item.number for item in items])
-        joints = queries.joints(connection, 1)
+        items = read_items(connection, machine=1)
+        refits = read_refits(connection, 1)
+        torques = maker_torques(connection, [item.number for item in items])
+        joints = read_joints(connection, 1)
         return {
             "items": items,
-            "of each step": [queries.items_of_step(connection, 1, at) for at in (1, 2, 3)],
-            "of each bag": [
-                queries.items_of_bag(connection, code) for code in queries.bag_codes(connection)
-            ],
-            "loose": queries.loose_items(connection, 1),
-            "bags": queries.bags(connection),
-            "insides": queries.insides(connection, queries.fallen(connection)),
+            "of each step": [items_of_step(connection, 1, at) for at in (1, 2, 3)],
+            "of each bag": [items_of_bag(connection, code) for code in bag_codes(connection)],
+            "loose": loose_items(connection, 1),
+            "bags": read_bags(connection),
+            "insides": read_insides(connection, reversed_acts(connection)),
             "refits": refits,
             "torques": torques,
             "joints": joints,
-            "said of order": queries.said_of_order(connection, 1),
-            "snags": queries.snags(connection, 1),
-            "fitted by day": queries.fitted_by_day(connection, 1),
-            "plan": queries.rebuild_of(connection, "Orrick Plover").plan.steps,
-            "sumps": queries.sumps(connection, 1),
-            "readings": queries.readings(connection, 1),
-            "pictures": pictures(connection, 1),
-            "labels": queries.labels_waiting(connection),
-            "like": queries.items_like(connection, words=["bolt"]),
+            "said of order": stated_precedence(connection, 1),
+            "snags": read_snags(connection, 1),
+            "fitted by day": fitted_by_day(connection, 1),
+            "plan": rebuild_of(connection, "Orrick Plover").plan.steps,
+            "sumps": read_sumps(connection, 1),
+            "readings": read_readings(connection, 1),
+            "pictures": read_pictures(connection, 1),
+            "labels": labels_waiting(connection),
+            "like": items_like(connection, words=["bolt"]),
             "checklist": stages(items, torques, joints, refits),
         }
 
@@ -105,7 +112,7 @@ def answers(store: Store) -> dict[str, Any]:
 def do(store: Store, deed: tuple[Any, ...]) -> int | None:
     """Do it; give the act, None where it was refused."""
     with store.reading() as connection:
-        bags = dict(zip("abc", queries.bag_codes(connection), strict=False))
+        bags = dict(zip("abc", bag_codes(connection), strict=False))
     deed = tuple(bags.get(word, word) if isinstance(word, str) else word for word in deed)
     try:
         match deed:

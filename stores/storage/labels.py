@@ -7,11 +7,11 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.queries.acts import fallen
+from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
 from stores.storage.rows import LabelRow, OutcomeRow, PlaceRow, PrinterRow
 
-__all__ = ["Printer", "WaitingLabel", "labels_of", "labels_waiting", "printers"]
+__all__ = ["Printer", "WaitingLabel", "labels_of", "labels_waiting", "read_printers"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,9 +69,9 @@ def labels_waiting(connection: Connection) -> list[WaitingLabel]:
     return [WaitingLabel(number, name, file) for number, name, file in rows]
 
 
-def printers(connection: Connection) -> list[Printer]:
+def read_printers(connection: Connection) -> list[Printer]:
     """Give the printers on record, in the order in which they were first written down."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(PrinterRow.__table__).order_by(col(PrinterRow.id))  # type: ignore[attr-defined]
     )

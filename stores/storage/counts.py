@@ -6,9 +6,9 @@ from sqlalchemy import Connection, case, func, select
 from sqlmodel import col
 
 from stores.model.ledger import Fault, PlaceKind
-from stores.queries.acts import fallen
-from stores.queries.items import items_at
-from stores.queries.places import pieces_at, place_names
+from stores.storage.acts import reversed_acts
+from stores.storage.items import items_at
+from stores.storage.places import pieces_at, place_names
 from stores.storage.rows import CountLineRow, CountRow, MovementRow, PlaceRow, StowingRow
 from stores.storage.writer import fold
 
@@ -28,7 +28,7 @@ def place_called(connection: Connection, name: str) -> tuple[int, PlaceKind, str
 
 def sits_in(connection: Connection) -> dict[int, int]:
     """Give for each place that sits in another which one that is."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)

@@ -32,10 +32,10 @@ from stores.storage.rows import (
     StepRow,
 )
 
-__all__ = ["record"]
+__all__ = ["read_record"]
 
 
-def record(connection: Connection) -> tuple[Record, list[Fault]]:
+def read_record(connection: Connection) -> tuple[Record, list[Fault]]:
     """Read all that was ever written, and the faults of what cannot be read."""
     faults: list[Fault] = []
     moves: dict[int, list[Movement]] = {}

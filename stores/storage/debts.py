@@ -7,19 +7,19 @@ from sqlmodel import col
 
 from stores.model.ledger import Fault
 from stores.planning.debts import Debt
-from stores.queries.acts import fallen
-from stores.queries.items import items, local_day
+from stores.storage.acts import reversed_acts
+from stores.storage.items import local_day, read_items
 from stores.storage.rows import ActRow, DebtRow, MovementRow
 
-__all__ = ["debt_faults", "debts"]
+__all__ = ["debt_faults", "read_debts"]
 
 
-def debts(connection: Connection) -> list[Debt]:
+def read_debts(connection: Connection) -> list[Debt]:
     """Give what joints are still owed, the oldest first.
 
     A debt is made good when its joint is short no longer: with a new piece, or the old one back.
     """
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(DebtRow.__table__, col(ActRow.happened_at))  # type: ignore[attr-defined]
         .join(ActRow, col(ActRow.id) == col(DebtRow.act_id))
@@ -27,7 +27,7 @@ def debts(connection: Connection) -> list[Debt]:
     )
     standing = [row for row in rows if row.act_id not in gone]
     wanted = {number for row in standing for number in (row.item_id, row.to_item_id)}
-    known = {item.number: item for item in items(connection, numbers=wanted)} if wanted else {}
+    known = {item.number: item for item in read_items(connection, numbers=wanted)} if wanted else {}
     left = {number: item.short for number, item in known.items()}
     found = []
     for row in standing:
@@ -45,7 +45,7 @@ def debts(connection: Connection) -> list[Debt]:
 def debt_faults(connection: Connection) -> list[Fault]:
     """Give the debts that the ledger does not bear out: in the same act as many pieces left the
     joint that is owed them as came to the other."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     faults = []
     rows: Any = connection.execute(select(DebtRow.__table__).order_by(col(DebtRow.id)))  # type: ignore[attr-defined]
     for row in [row for row in rows if row.act_id not in gone]:

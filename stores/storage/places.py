@@ -7,18 +7,18 @@ from sqlalchemy import Connection, select
 from sqlmodel import col
 
 from stores.model.ledger import ActKind, PlaceKind
-from stores.queries.acts import fallen
+from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
 from stores.storage.rows import ActRow, MovementRow, PlaceRow, StepRow, StowingRow
 
 __all__ = [
     "bag_codes",
     "firms_with_pieces",
-    "insides",
     "last_place",
     "pieces_at",
     "place_names",
     "places_above",
+    "read_insides",
     "sent_from",
     "stowed_in_a_ring",
 ]
@@ -36,7 +36,7 @@ def bag_codes(connection: Connection) -> list[str]:
 
 def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | None:
     """Give the place that the small parts of the machine's last standing step went to."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     acts: Any = connection.execute(
         select(col(StepRow.act_id))
         .where(col(StepRow.machine_id) == machine)
@@ -66,7 +66,7 @@ def sent_from(
     connection: Connection, firm: int, items: Collection[int]
 ) -> dict[int, list[tuple[int, int]]]:
     """Give for each item where its pieces at a firm were sent from and how many, newest first."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     statement: Any = (
         select(
             col(MovementRow.act_id),
@@ -112,7 +112,7 @@ def places_above(connection: Connection, gone: frozenset[int], place: int) -> se
 
 def stowed_in_a_ring(connection: Connection) -> list[str]:
     """Give the places that sit inside themselves by way of others: there should be none."""
-    parents = _parents(connection, fallen(connection))
+    parents = _parents(connection, reversed_acts(connection))
     ring = [place for place in parents if place in _above(parents, place)]
     names = place_names(connection, ring)
     return [names[place][1] for place in ring]
@@ -125,7 +125,7 @@ def pieces_at(connection: Connection, place: int) -> int:
     )
 
 
-def insides(
+def read_insides(
     connection: Connection, gone: frozenset[int], places: Collection[int] | None = None
 ) -> dict[int, str]:
     """Give for each place, or for these, what it sits in, from the inside out: ``box 3, shelf 2``.

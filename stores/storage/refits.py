@@ -21,8 +21,8 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.planning.links import Said
-from stores.queries.acts import fallen
-from stores.queries.items import local_day
+from stores.storage.acts import reversed_acts
+from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     CheckedRow,
@@ -38,12 +38,12 @@ from stores.storage.rows import (
     TightenedRow,
 )
 
-__all__ = ["fitted_by_day", "refits", "said_of_order"]
+__all__ = ["fitted_by_day", "read_refits", "stated_precedence"]
 
 
-def refits(connection: Connection, machine: int) -> Refits:
+def read_refits(connection: Connection, machine: int) -> Refits:
     """Give what is known of the steps of a machine for their refit."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     steps: dict[int, StepNotes] = {}
 
     def add(step: int, **more: Any) -> None:
@@ -92,12 +92,12 @@ def refits(connection: Connection, machine: int) -> Refits:
     return Refits(steps, tight)
 
 
-def said_of_order(connection: Connection, machine: int) -> list[Said]:
+def stated_precedence(connection: Connection, machine: int) -> list[Said]:
     """Give what a person said of the order of two steps.
 
     The newest standing word of each pair of steps, whichever way round it was said.
     """
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     first, then = StepRow.__table__.alias("first"), StepRow.__table__.alias("other")  # type: ignore[attr-defined]
     rows: Any = connection.execute(
         select(
@@ -245,7 +245,7 @@ def _tightened(
 
 def fitted_by_day(connection: Connection, machine: int) -> dict[date, int]:
     """Give how many pieces were refitted on each day."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(col(ActRow.id), col(ActRow.happened_at), col(MovementRow.quantity))
         .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))

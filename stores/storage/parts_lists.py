@@ -8,7 +8,7 @@ from sqlmodel import col
 
 from stores.model.ledger import ActKind
 from stores.planning.parts_list import ListedPart
-from stores.queries.acts import fallen
+from stores.storage.acts import reversed_acts
 from stores.storage.rows import ActRow, ItemRow, ListedPartRow, StepRow
 
 __all__ = ["list_read_twice", "listed_parts", "sources_read"]
@@ -31,7 +31,7 @@ def list_read_twice(connection: Connection) -> tuple[str, int] | None:
 
 def _lists(connection: Connection) -> Iterator[tuple[int, int, str]]:
     """Go through the standing lists: the act, the machine, the name."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     acts: Any = connection.execute(
         select(col(ActRow.id))
         .where(col(ActRow.kind) == ActKind.LIST.value)
@@ -49,7 +49,7 @@ def _lists(connection: Connection) -> Iterator[tuple[int, int, str]]:
 
 def listed_parts(connection: Connection, machine: int) -> Iterator[tuple[str, ListedPart, str]]:
     """Go through the standing rows: the list's name, the row, and the item it is, as ``7.2``."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             ListedPartRow.__table__,  # type: ignore[attr-defined]

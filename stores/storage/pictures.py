@@ -9,9 +9,9 @@ from sqlmodel import col
 from stores.model.ledger import PlaceKind
 from stores.planning.items import Item, Step
 from stores.planning.pictures import Filed, PictureOnRecord
-from stores.queries.acts import fallen
-from stores.queries.items import local_day
+from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
+from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -27,17 +27,17 @@ from stores.storage.rows import (
 
 __all__ = [
     "bag_place",
-    "pictures",
     "pictures_of",
+    "read_pictures",
     "step_moments",
     "steps_by_number",
     "steps_of_bags",
 ]
 
 
-def pictures(connection: Connection, machine: int) -> list[PictureOnRecord]:
+def read_pictures(connection: Connection, machine: int) -> list[PictureOnRecord]:
     """Give the pictures of a machine, in the order of their numbers."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(PictureRow.__table__)  # type: ignore[attr-defined]
         .where(col(PictureRow.machine_id) == machine)
@@ -126,7 +126,7 @@ def pictures_of(
     )
     found: dict[tuple[str, int], list[int]] = {}
     for machine, name in rows:
-        for picture in pictures(connection, machine):
+        for picture in read_pictures(connection, machine):
             for item in items:
                 key = (name, item.step.number)
                 if (
@@ -158,7 +158,7 @@ def bag_place(connection: Connection, code: str) -> int | None:
 
 def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
     """Give the standing steps of a machine by their numbers."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             StepRow.__table__,  # type: ignore[attr-defined]
@@ -189,7 +189,7 @@ def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
 
 def step_moments(connection: Connection, machine: int) -> dict[int, str]:
     """Give when each standing step was done, ISO 8601: a moment in UTC, or a bare day."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(col(StepRow.number), col(StepRow.act_id), col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
@@ -201,7 +201,7 @@ def step_moments(connection: Connection, machine: int) -> dict[int, str]:
 
 def steps_of_bags(connection: Connection, machine: int) -> dict[str, int]:
     """Give for each bag the step whose pieces went into it first."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(col(PlaceRow.name), col(StepRow.number), col(MovementRow.act_id))
         .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))

@@ -6,8 +6,8 @@ from sqlalchemy import Connection, select
 from sqlmodel import col
 
 from stores.planning.snags import Snag
-from stores.queries.acts import fallen
-from stores.queries.items import local_day
+from stores.storage.acts import reversed_acts
+from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -19,12 +19,12 @@ from stores.storage.rows import (
     StepRow,
 )
 
-__all__ = ["open_snags", "snag_row", "snags"]
+__all__ = ["open_snags", "read_snags", "snag_row"]
 
 
-def snags(connection: Connection, machine: int) -> list[Snag]:
+def read_snags(connection: Connection, machine: int) -> list[Snag]:
     """Give the standing snags of a machine, open and cleared, by number."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     cleared = _clearings(connection, machine, gone)
     pictures = _pictures(connection, gone)
     names = _assemblies(connection)
@@ -67,12 +67,12 @@ def snags(connection: Connection, machine: int) -> list[Snag]:
 
 def open_snags(connection: Connection, machine: int) -> list[Snag]:
     """Give the snags of a machine that are still to be cleared, by number."""
-    return [snag for snag in snags(connection, machine) if snag.open]
+    return [snag for snag in read_snags(connection, machine) if snag.open]
 
 
 def snag_row(connection: Connection, machine: int, number: int) -> int | None:
     """Give the row of a standing snag, None if there is none."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     row: Any = connection.execute(
         select(col(SnagRow.id), col(SnagRow.act_id)).where(
             col(SnagRow.machine_id) == machine, col(SnagRow.number) == number

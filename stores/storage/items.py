@@ -11,10 +11,10 @@ from stores.errors import NotFound
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.renewals import renew_reason
-from stores.queries.acts import fallen
-from stores.queries.places import insides, place_names
-from stores.queries.renewals import renew_choices, renew_rules
+from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
+from stores.storage.places import place_names, read_insides
+from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -30,16 +30,16 @@ from stores.storage.rows import (
 
 __all__ = [
     "item_rows",
-    "items",
     "items_at",
     "items_of_bag",
     "items_of_step",
     "loose_items",
     "mates",
+    "read_items",
 ]
 
 
-def items(
+def read_items(
     connection: Connection,
     *,
     machine: int | None = None,
@@ -50,7 +50,7 @@ def items(
 
     ``verdicts`` False leaves out what inspections said.
     """
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
     wanted = {row.id for row in found}
     everything = machine is None and numbers is None
@@ -101,7 +101,7 @@ def items_of_bag(connection: Connection, code: str) -> list[Item]:
         .where(or_(col(MovementRow.to_place) == place, col(MovementRow.from_place) == place))
         .distinct()
     )
-    return items(connection, numbers=[number for (number,) in rows])
+    return read_items(connection, numbers=[number for (number,) in rows])
 
 
 def items_of_step(connection: Connection, machine: int, number: int) -> list[Item]:
@@ -118,7 +118,7 @@ def items_of_step(connection: Connection, machine: int, number: int) -> list[Ite
     else:
         statement = statement.where(col(ItemRow.step_id).is_(None))
     listed: Any = connection.execute(statement).scalars().all()
-    found = items(connection, numbers=listed)
+    found = read_items(connection, numbers=listed)
     if not found:
         raise NotFound(
             f"no step {number} stands: 'stores history' shows what was done"
@@ -135,13 +135,13 @@ def loose_items(connection: Connection, machine: int) -> list[Item]:
             col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)
         )
     ).scalars()
-    return items(connection, numbers=list(listed))
+    return read_items(connection, numbers=list(listed))
 
 
 def items_at(connection: Connection, place: int) -> list[Item]:
     """Give the items with pieces at a place."""
     held: Any = connection.execute(balances(None, place))
-    return items(connection, numbers={row.item for row in held if row.place == place})
+    return read_items(connection, numbers={row.item for row in held if row.place == place})
 
 
 def mates(connection: Connection, item: Item) -> list[Item]:
@@ -157,7 +157,7 @@ def mates(connection: Connection, item: Item) -> list[Item]:
         .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
         .where(col(StepRow.assembly_id).in_(same))
     ).scalars()
-    found = items(connection, numbers=list(listed))
+    found = read_items(connection, numbers=list(listed))
     return sorted(found, key=lambda mate: (mate.step.number != item.step.number, mate.number))
 
 
@@ -240,7 +240,7 @@ def _holdings(
     balance = balance_of(connection, wanted)
     held = {spot.place for _, spot, _ in balance}
     places = place_names(connection, held)
-    chains = insides(connection, gone, held)
+    chains = read_insides(connection, gone, held)
     result: dict[int, list[Holding]] = {}
     order = list(Condition)
     for item, spot, count in sorted(

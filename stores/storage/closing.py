@@ -6,8 +6,8 @@ from sqlalchemy import Connection, func, select
 from sqlmodel import col
 
 from stores.model.ledger import Condition, Fault, PlaceKind
-from stores.queries.acts import fallen
-from stores.queries.items import local_day
+from stores.storage.acts import reversed_acts
+from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     ClosingRow,
@@ -23,7 +23,7 @@ __all__ = ["bought_from", "closed_out", "closing_faults", "handovers"]
 
 def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:
     """Give the standing notes at the end of a day, the newest first: the day and the words."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(col(HandoverRow.act_id), col(HandoverRow.text), col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == col(HandoverRow.act_id))
@@ -36,7 +36,7 @@ def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:
 def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | None:
     """Give the act, day and note by which a machine is closed out; None where it is not, or where
     its pieces have been moved since."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(col(ClosingRow.act_id), col(ClosingRow.note), col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == col(ClosingRow.act_id))
@@ -101,7 +101,7 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
 
 def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
     """Give by item where its new pieces came from: ``4 from Hollin Fasteners, 2026-03-14``."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             col(MovementRow.item_id),

@@ -12,8 +12,8 @@ from stores.model.ledger import ActKind, Fault, PlaceKind
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule
-from stores.queries.acts import fallen
-from stores.queries.items import items, local_day
+from stores.storage.acts import reversed_acts
+from stores.storage.items import local_day, read_items
 from stores.storage.rows import (
     ActRow,
     DescriptionRow,
@@ -30,20 +30,20 @@ from stores.storage.rows import (
 
 __all__ = [
     "awaited_from_suppliers",
-    "bought",
-    "on_order",
     "order_faults",
     "order_in_use",
-    "orders",
-    "prices",
+    "read_bought",
+    "read_on_order",
+    "read_orders",
+    "read_prices",
     "spare_rules",
 ]
 
 
-def bought(connection: Connection, machine: int) -> list[str]:
+def read_bought(connection: Connection, machine: int) -> list[str]:
     """Say what was bought for a machine without an order: ``8 M8 nut bought from Hollin``."""
-    gone = fallen(connection)
-    here = {item.number for item in items(connection, machine=machine)}
+    gone = reversed_acts(connection)
+    here = {item.number for item in read_items(connection, machine=machine)}
     rows: Any = connection.execute(
         select(col(ActRow.id), col(ActRow.summary), col(MovementRow.item_id))
         .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
@@ -56,13 +56,13 @@ def bought(connection: Connection, machine: int) -> list[str]:
     return list(said.values())
 
 
-def orders(
+def read_orders(
     connection: Connection,
     machine: int | None = None,
     numbers: Collection[int] | None = None,
 ) -> list[Order]:
     """Give the standing orders by number; of one machine, or those of these numbers."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             PurchaseRow.__table__,  # type: ignore[attr-defined]
@@ -88,7 +88,7 @@ def orders(
         return []
     lines, events = _lines(connection, gone), _events(connection, gone)
     named = {line.item for of in lines.values() for line in of if line.item is not None}
-    refs = {item.number: item.ref for item in items(connection, numbers=named, verdicts=False)}
+    refs = {item.number: item.ref for item in read_items(connection, numbers=named, verdicts=False)}
     return [
         replace(
             order,
@@ -102,7 +102,7 @@ def orders(
     ]
 
 
-def on_order(connection: Connection, machine: int | None = None) -> list[OnOrder]:
+def read_on_order(connection: Connection, machine: int | None = None) -> list[OnOrder]:
     """Give what is still to come of every order: of which item or description, how many, from
     whom, on which order, and for which day it is promised (None where there is none)."""
     return [
@@ -110,7 +110,7 @@ def on_order(connection: Connection, machine: int | None = None) -> list[OnOrder
             line.text, line.outstanding, order.supplier, order.number, order.promised or None,
             line.item,
         )
-        for order in orders(connection, machine)
+        for order in read_orders(connection, machine)
         for line in order.lines
         if line.outstanding
     ]  # fmt: skip
@@ -127,13 +127,13 @@ def awaited_from_suppliers(connection: Connection, machine: int | None = None) -
             date.fromisoformat(one.promised) if one.promised else None,
             ordered=True,
         )
-        for one in on_order(connection, machine)
+        for one in read_on_order(connection, machine)
     ]
 
 
 def order_in_use(connection: Connection, act: int) -> int | None:
     """Give the number of the order that an act began or added to, if pieces of it came since."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     begun: Any = connection.execute(
         select(col(PurchaseRow.id), col(PurchaseRow.number)).where(col(PurchaseRow.act_id) == act)
     )
@@ -148,9 +148,9 @@ def order_in_use(connection: Connection, act: int) -> int | None:
     return None
 
 
-def prices(connection: Connection) -> list[Price]:
+def read_prices(connection: Connection) -> list[Price]:
     """Give the standing prices: the newest of a description, a supplier and a pack."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(PriceRow.__table__, col(DescriptionRow.text))  # type: ignore[attr-defined]
         .join(DescriptionRow, col(DescriptionRow.id) == col(PriceRow.description_id))
@@ -172,7 +172,7 @@ def prices(connection: Connection) -> list[Price]:
 
 def spare_rules(connection: Connection) -> list[SpareRule]:
     """Give the standing rules for spares; the newest of a kind counts, 0 of nothing is none."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(SpareRuleRow.__table__).order_by(col(SpareRuleRow.id))  # type: ignore[attr-defined]
     )
@@ -188,7 +188,7 @@ def order_faults(connection: Connection) -> list[Fault]:
     """Give what does not agree between orders, receipts and the ledger."""
     faults = []
     known: dict[int, tuple[int, int]] = {}
-    for order in orders(connection):
+    for order in read_orders(connection):
         for line in order.lines:
             known |= dict.fromkeys(line.rows, (order.number, line.line))
             if line.over:
@@ -206,7 +206,7 @@ def order_faults(connection: Connection) -> list[Fault]:
                         f"{line.sent_back} sent back, but {line.received} received",
                     )
                 )
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     said: dict[tuple[int, int | None, str], int] = {}
     receipts: Any = connection.execute(select(ReceiptRow.__table__))  # type: ignore[attr-defined]
     for row in receipts:

@@ -12,7 +12,7 @@ from stores.model.ledger import (
 )
 from stores.storage.rows import ActRow, StepRow
 
-__all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "fallen"]
+__all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +29,7 @@ class ActLine:
     stands: bool
 
 
-def fallen(connection: Connection) -> frozenset[int]:
+def reversed_acts(connection: Connection) -> frozenset[int]:
     """Give the acts that no longer stand."""
     return fallen_acts(_reversals(connection))
 
@@ -43,7 +43,7 @@ def _reversals(connection: Connection) -> dict[int, int]:
 
 def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
     """Give the acts, the newest first."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     by = {back: act for act, back in _reversals(connection).items()}
     statement = select(ActRow.__table__).order_by(col(ActRow.id).desc())  # type: ignore[attr-defined]
     if most is not None:

@@ -8,12 +8,12 @@ from sqlalchemy import Connection, select
 from sqlmodel import col
 
 from stores.errors import NotFound, Refused
-from stores.queries.acts import fallen
+from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
 from stores.storage.rows import ItemRow, MachineRow, StepRow
 from stores.storage.writer import fold
 
-__all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "machines"]
+__all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "read_machines"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,9 +29,9 @@ class Machine:
     steps: int = 0
 
 
-def machines(connection: Connection) -> list[Machine]:
+def read_machines(connection: Connection) -> list[Machine]:
     """Give the machines, in the order in which they were added."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     steps: dict[int, int] = {}
     for machine, act in connection.execute(select(col(StepRow.machine_id), col(StepRow.act_id))):
         if act not in gone:
@@ -52,7 +52,7 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
         NotFound: none, or no machine is called that.
         Refused: the beginning fits several.
     """
-    known = machines(connection)
+    known = read_machines(connection)
     if not known:
         raise NotFound("no machine yet: add one with 'stores machine add NAME'")
     if name is None:
@@ -72,7 +72,7 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
 
 def _last_worked_on(connection: Connection, known: list[Machine]) -> Machine:
     """Give the machine of the newest standing step, or the one that was added after it."""
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     by_number = {machine.number: machine for machine in known}
     steps: Any = connection.execute(
         select(col(StepRow.machine_id), col(StepRow.act_id)).order_by(col(StepRow.id).desc())

@@ -5,18 +5,18 @@ from typing import Any
 from sqlalchemy import Connection, or_, select
 from sqlmodel import col
 
-from stores.queries.acts import fallen
+from stores.storage.acts import reversed_acts
 from stores.storage.rows import SettingRow
 
-__all__ = ["settings"]
+__all__ = ["read_settings"]
 
 
-def settings(connection: Connection, machine: int | None = None) -> dict[str, str]:
+def read_settings(connection: Connection, machine: int | None = None) -> dict[str, str]:
     """Give what was chosen, by name: of the whole stores, and over it of one machine.
 
     An empty value is as if nothing had been chosen.
     """
-    gone = fallen(connection)
+    gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             col(SettingRow.act_id),

@@ -7,14 +7,14 @@ from sqlalchemy import Connection
 from stores.errors import NotFound
 from stores.planning.plan import Plan, plan
 from stores.planning.rebuild import stages
-from stores.queries.batch_list import awaited_from_firms
-from stores.queries.choices import settings
-from stores.queries.figures import joints, maker_torques
-from stores.queries.items import items
-from stores.queries.machines import Machine, machine_named
-from stores.queries.order_list import awaited_from_suppliers
-from stores.queries.plan import refits, said_of_order
-from stores.queries.snag_list import open_snags
+from stores.storage.figures import maker_torques, read_joints
+from stores.storage.items import read_items
+from stores.storage.machines import Machine, machine_named
+from stores.storage.orders import awaited_from_suppliers
+from stores.storage.outwork import awaited_from_firms
+from stores.storage.refits import read_refits, stated_precedence
+from stores.storage.settings import read_settings
+from stores.storage.snags import open_snags
 
 __all__ = ["Rebuild", "rebuild_of"]
 
@@ -36,22 +36,22 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
         NotFound: no such machine, or nothing was stripped yet.
     """
     on = machine_named(connection, machine)
-    listed = items(connection, machine=on.number)
+    listed = read_items(connection, machine=on.number)
     made = stages(
         listed,
         maker_torques(connection, [item.number for item in listed]),
-        joints(connection, on.number),
+        read_joints(connection, on.number),
     )
     if not made:
         raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
-    chosen = settings(connection, on.number)
+    chosen = read_settings(connection, on.number)
     minutes = int(chosen["minutes a step"]) if "minutes a step" in chosen else None
     return Rebuild(
         on,
         plan(
             made,
-            refits(connection, on.number),
-            said_of_order(connection, on.number),
+            read_refits(connection, on.number),
+            stated_precedence(connection, on.number),
             snags=open_snags(connection, on.number),
             awaited=[
                 *awaited_from_firms(connection),

@@ -9,9 +9,9 @@ from sqlmodel import col
 from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag, bags_of
 from stores.planning.items import Item
-from stores.queries.acts import fallen
-from stores.queries.items import items
-from stores.queries.places import insides
+from stores.storage.acts import reversed_acts
+from stores.storage.items import read_items
+from stores.storage.places import read_insides
 from stores.storage.rows import (
     DescriptionRow,
     FindingRow,
@@ -21,7 +21,7 @@ from stores.storage.rows import (
 )
 from stores.storage.writer import fold
 
-__all__ = ["bags", "items_like"]
+__all__ = ["items_like", "read_bags"]
 
 
 def items_like(
@@ -80,7 +80,7 @@ def items_like(
     # What no longer stands may have matched, an older specification or an undone verdict.
     return [
         item
-        for item in (items(connection, numbers=numbers) if numbers else [])
+        for item in (read_items(connection, numbers=numbers) if numbers else [])
         if (item.as_found.has(sizes) or item.as_specified.has(sizes))
         and all(fold(word) in said(item) for word in words)
     ]
@@ -103,13 +103,13 @@ def _escape(word: str) -> str:
     return word.replace("\\", "\\\\").replace("%", "\\%").replace("_", "\\_")
 
 
-def bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[str, Bag]:
+def read_bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[str, Bag]:
     """Give the bags that hold pieces, of all items or of these, with their label's state.
 
     With ``found`` a bag holds what of these items is in it.
     """
-    gone = fallen(connection)
-    listed = items(connection) if found is None else list(found)
+    gone = reversed_acts(connection)
+    listed = read_items(connection) if found is None else list(found)
     names = {code for item in listed for code in item.bags}
     rows: Any = connection.execute(
         select(col(PlaceRow.id), col(PlaceRow.name)).where(
@@ -117,9 +117,9 @@ def bags(connection: Connection, found: Iterable[Item] | None = None) -> dict[st
         )
     )
     codes = {number: name for number, name in rows if name in names}
-    from stores.queries.paper import labels_of
+    from stores.storage.labels import labels_of
 
     printed, made = labels_of(connection, codes)
-    chains = insides(connection, gone, codes)
+    chains = read_insides(connection, gone, codes)
     inside = {codes[place]: chain for place, chain in chains.items() if place in codes}
     return bags_of(listed, inside, printed, made)

@@ -9,7 +9,7 @@ from sqlmodel import col
 from stores.model.ledger import PlaceKind
 from stores.planning.items import Item
 from stores.planning.whence import Candidate
-from stores.queries.items import DESCRIBED, described, items
+from stores.storage.items import DESCRIBED, described, read_items
 from stores.storage.rows import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow
 
 __all__ = ["candidates", "items_in_all", "joints_of", "threads_recorded"]
@@ -94,7 +94,7 @@ def joints_of(
     numbers: set[int] = set()
     for statement in statements:
         numbers.update(connection.execute(statement).scalars())
-    return items(connection, numbers=numbers, verdicts=False)
+    return read_items(connection, numbers=numbers, verdicts=False)
 
 
 def items_in_all(connection: Connection) -> int:

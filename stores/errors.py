@@ -4,29 +4,67 @@
 
     StoresError                 one clear line: what, where, what to do
     ├── NotationError           text that cannot be read as notation; knows the characters
-    ├── Refused                 the ledger will not write this; nothing was changed
+    ├── Refused                 this will not be written; nothing was changed
+    │   └── Repeated            the same ask, with the same key, is an act already
     ├── NotFound                no such bag, step, machine, item ...
     ├── BadValue                a number or word outside its range
     ├── StorageError            the stores file cannot be opened, read or written
     └── PrintError              a label or sheet that cannot be made
 
-The command line shows ``str(error)`` on stderr and exits with status 1. Anything that is not a
-``StoresError`` is a bug and keeps its traceback.
+An error of a use-case says a fact, not a sentence: ``Refused("not inspected", items=("7.2",),
+hint=Hint("inspect", what="7"))``. `stores.wording` turns it into English for whoever reads it; the
+handbook's and the notation's errors carry their line themselves. The command line shows that line
+on stderr and exits with status 1. Anything that is not a ``StoresError`` is a bug and keeps its
+traceback.
 """
+
+from dataclasses import dataclass, field
+from typing import Any
 
 __all__ = [
     "BadValue",
+    "Hint",
     "NotFound",
     "NotationError",
     "PrintError",
     "Refused",
+    "Repeated",
     "StorageError",
     "StoresError",
 ]
 
 
+@dataclass(frozen=True, slots=True, init=False)
+class Hint:
+    """What to do next: a use-case and the values to ask it with.
+
+    The command line shows it as a command, a page as a button.
+    """
+
+    usecase: str
+    values: dict[str, Any] = field(default_factory=dict)
+
+    def __init__(self, usecase: str, **values: Any) -> None:
+        object.__setattr__(self, "usecase", usecase)
+        object.__setattr__(self, "values", values)
+
+
 class StoresError(Exception):
-    """Base of every error that is shown to the person as one line."""
+    """Base of every error that is shown to the person as one line.
+
+    ``fact`` names what is the matter, ``facts`` are the values that go with it, ``hint`` is what
+    would help.
+    """
+
+    def __init__(self, fact: str, *, hint: Hint | None = None, **facts: Any) -> None:
+        self.fact = fact
+        self.facts = facts
+        self.hint = hint
+        super().__init__(fact)
+
+    def __str__(self) -> str:
+        values = ", ".join(f"{name} {value}" for name, value in self.facts.items())
+        return f"{self.fact}: {values}" if values else self.fact
 
 
 class NotationError(StoresError):
@@ -57,7 +95,19 @@ class NotationError(StoresError):
 
 
 class Refused(StoresError):
-    """The ledger will not write this. Nothing was changed."""
+    """This will not be written. Nothing was changed."""
+
+
+class Repeated(Refused):
+    """The same ask, with the same key, is an act already: a form that was sent twice.
+
+    Nothing is written a second time; ``act`` is the one that stands, ``summary`` what it did.
+    """
+
+    def __init__(self, act: int, summary: str) -> None:
+        self.act = act
+        self.summary = summary
+        super().__init__("recorded already", act=act, summary=summary)
 
 
 class NotFound(StoresError):

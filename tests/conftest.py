@@ -5,6 +5,7 @@ import io
 import json
 import shutil
 import sqlite3
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,8 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 from stores.cli.app import main
+from stores.storage import open_store
+from stores.usecases.context import Context
 
 # A busy machine is no fault of a property: how long an example takes is measured elsewhere.
 settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -89,6 +92,14 @@ def bench(tmp_path: Path, begun: Path) -> Bench:
     """A bench with an empty stores and one machine."""
     shutil.copy(begun, tmp_path / "stores.db")
     return Bench(tmp_path / "stores.db")
+
+
+@pytest.fixture
+def context(tmp_path: Path, begun: Path) -> Iterator[Context]:
+    """What a use-case stands on: a stores with one machine, nothing taken off yet."""
+    shutil.copy(begun, tmp_path / "asked.db")
+    with open_store(str(tmp_path / "asked.db")) as store:
+        yield Context(store)
 
 
 @pytest.fixture

@@ -20,7 +20,10 @@ from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
 from stores.errors import BadValue, StoresError
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from stores.storage import Store
+    from stores.usecases.context import Context
 
 __all__ = [
     "AsJson",
@@ -28,6 +31,7 @@ __all__ = [
     "Day",
     "MachineName",
     "app",
+    "asked",
     "command",
     "count",
     "day",
@@ -58,7 +62,9 @@ class OneLineErrors(Overview):
             answer = super().invoke(ctx)
             sys.stdout.flush()
         except StoresError as error:
-            one_line(str(error))
+            from stores.wording.refusals import line_of
+
+            one_line(line_of(error))
             raise typer.Exit(1) from None
         except KeyboardInterrupt:
             one_line("stopped. What was confirmed is recorded; see 'stores history'.")
@@ -196,6 +202,17 @@ def opened(ctx: typer.Context, *, create: bool = False) -> "Store":
     from stores.storage import open_store
 
     return open_store(ctx.obj, create=create)
+
+
+@contextlib.contextmanager
+def asked(
+    ctx: typer.Context, machine: str | None = None, on: str | None = None, *, create: bool = False
+) -> "Iterator[Context]":
+    """Open the stores that the person named and give what a use-case stands on."""
+    from stores.usecases.context import Context
+
+    with opened(ctx, create=create) as store:
+        yield Context(store, machine, on or "")
 
 
 def count(text: str | None) -> int | None:

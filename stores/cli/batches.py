@@ -314,7 +314,7 @@ def _one(found: "list[Batch]", number: int) -> "Batch":
 
 
 def _show(each: "Batch", now: date) -> None:
-    from stores.planning.items import many
+    from stores.model.items import many
 
     late = each.overdue(now)
     due = f", promised for {show.as_date(each.promised.isoformat())}" if each.promised else ""

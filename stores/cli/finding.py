@@ -8,7 +8,7 @@ from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.benchline import clean
 from stores.handbook.fastener import Fastener, Kind, parse
-from stores.planning.items import Item
+from stores.model.items import Item
 from stores.storage.items import items_of_bag
 from stores.storage.machines import machine_named
 from stores.storage.places import bag_codes

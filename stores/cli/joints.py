@@ -21,7 +21,7 @@ from stores.errors import BadValue
 
 if TYPE_CHECKING:
     from stores.handbook.tightening import Plan
-    from stores.planning.items import Item
+    from stores.model.items import Item
 
 __all__: list[str] = []
 

@@ -161,7 +161,7 @@ def _show_step(step: Any, *, many: bool) -> None:
 
 
 def _show_item(item: Any) -> None:
-    from stores.planning.items import many
+    from stores.model.items import many
 
     seat = f" @ {item.position}" if item.position else ""
     loose = not item.step.number

@@ -11,9 +11,9 @@ from stores.cli.printed import many, show_file, today
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
+    from stores.model.snags import Snag
     from stores.planning.oils import Fill
     from stores.planning.rebuild import Stage
-    from stores.planning.snags import Snag
 
 __all__: list[str] = ["print_checklist", "print_summary"]
 

@@ -337,8 +337,8 @@ def sheets(
 ) -> None:
     """The index sheets: thumbnails in order with number, time, step, bag and caption."""
     from stores import usecases
+    from stores.model.items import lies_in
     from stores.photos.thumbs import small_pictures
-    from stores.planning.items import lies_in
     from stores.planning.pictures import shots
     from stores.printing.photo_index import write_photo_index
     from stores.storage.machines import machine_named

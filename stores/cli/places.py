@@ -9,7 +9,7 @@ from stores.cli.app import AsJson, MachineName, command, file_at, opened
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.printed import Open, many, show_file, today
 from stores.errors import NotFound
-from stores.planning.items import counted
+from stores.model.items import counted
 
 __all__: list[str] = []
 

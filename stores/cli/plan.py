@@ -12,7 +12,7 @@ from stores.cli.app import AsJson, Day, MachineName, command, count, file_at, op
 from stores.cli.app import day as day_of
 from stores.cli.printed import Open, many, show_file
 from stores.errors import BadValue
-from stores.planning.items import counted
+from stores.model.items import counted
 
 if TYPE_CHECKING:
     from stores.planning.chase import Chase

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Any
 
 from stores.cli import show
 from stores.errors import NotFound
+from stores.model.items import lies_in, many
 from stores.planning.assembling import Role
-from stores.planning.items import lies_in, many
 from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
 from stores.storage.figures import maker_torques, read_joints, read_sumps
 from stores.storage.items import read_items
@@ -18,11 +18,11 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from stores.handbook.tightening import Plan
+    from stores.model.items import Step
+    from stores.model.snags import Snag
     from stores.planning.assembling import Refits
-    from stores.planning.items import Step
     from stores.planning.links import Said
     from stores.planning.oils import Fill
-    from stores.planning.snags import Snag
     from stores.planning.tightness import Tightness
 
 __all__ = [

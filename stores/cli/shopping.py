@@ -22,7 +22,7 @@ from stores.errors import BadValue, NotFound
 
 if TYPE_CHECKING:
     from stores.handbook.fluids import ShoppingOil
-    from stores.planning.items import Item
+    from stores.model.items import Item
     from stores.planning.oils import OilLine
     from stores.planning.shopping import Shortage
     from stores.planning.to_buy import ToBuy
@@ -214,7 +214,7 @@ def _within(items: "Sequence[Item]", assembly: str) -> "Callable[[Item], bool] |
     Raises:
         NotFound: nothing came off such an assembly.
     """
-    from stores.planning.items import lies_in
+    from stores.model.items import lies_in
 
     if not assembly.strip():
         return None

@@ -2,18 +2,32 @@
 
 import shutil
 import textwrap
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
 from datetime import datetime
 from enum import Enum
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
 if TYPE_CHECKING:
     from stores.usecases import Done
+    from stores.wording import Listing, Said
 
-__all__ = ["as_date", "as_json", "done", "paragraph", "plain", "say", "table"]
+R = TypeVar("R")
+
+__all__ = [
+    "as_date",
+    "as_json",
+    "done",
+    "listing",
+    "paragraph",
+    "plain",
+    "reply",
+    "said",
+    "say",
+    "table",
+]
 
 
 def width() -> int:
@@ -49,6 +63,39 @@ def done(reply: "Done", *, json_wanted: bool) -> None:
         paragraph(note, first="", rest="  ")
     for caution in reply.cautions:
         paragraph(caution, first="! ", rest="  ")
+
+
+def said(words: "Said") -> None:
+    """Show a reply in words."""
+    for line in words.lines:
+        indent = " " * (len(line) - len(line.lstrip()))
+        paragraph(line.strip(), first=indent, rest=indent + "     ")
+    for note in words.notes:
+        paragraph(note, first="", rest="  ")
+    for caution in words.cautions:
+        paragraph(caution, first="! ", rest="  ")
+
+
+def reply(answer: "R", words: "Callable[[R], Said | Listing]", *, json_wanted: bool) -> None:
+    """Show the reply of a use-case: in words, or as it is, as JSON."""
+    if json_wanted:
+        as_json(answer)
+        return
+    from stores.wording import Listing
+
+    shown = words(answer)
+    if isinstance(shown, Listing):
+        listing(shown)
+    else:
+        said(shown)
+
+
+def listing(words: "Listing") -> None:
+    """Show a table, or what is said of none."""
+    if words.rows or not words.empty:
+        table(words.heads, words.rows, right=words.right)
+    else:
+        say(words.empty)
 
 
 def as_json(value: Any) -> None:

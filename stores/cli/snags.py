@@ -5,10 +5,9 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, command, day, file_at, opened, refuse_options
+from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
 from stores.cli.printed import Open, many, show_file, today
 from stores.cli.wording import option
-from stores.errors import BadValue
 
 __all__: list[str] = []
 
@@ -32,38 +31,31 @@ def survey(
     json: AsJson = False,
 ) -> None:
     """What to look at before taking it apart, while it still runs; and what is on record of it."""
-    from stores.planning.survey import SURVEY, answered
-    from stores.storage.figures import read_readings
-    from stores.storage.machines import machine_named
-    from stores.storage.snags import read_snags
+    from stores.usecases.snags import survey as look_over
 
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        known = read_snags(connection, on.number)
-        taken = {reading.subject for reading in read_readings(connection, on.number)}
+    with asked(ctx, machine) as context:
+        reply = look_over(context)
     if pdf is not None:
         from stores.printing.survey import write_survey
 
-        printed = write_survey(file_at(pdf), machine=on.name, date=today(), snags=known)
+        printed = write_survey(file_at(pdf), machine=reply.machine, date=today(), snags=reply.snags)
         show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
         return
-    done = answered(taken)
     if json:
-        show.as_json({"machine": on.name, "readings": done, "snags": known})
+        show.as_json(reply)
         return
-    show.say(f"{on.name}: survey")
-    for part in SURVEY:
+    show.say(f"{reply.machine}: survey")
+    for part in reply.parts:
         show.say()
         show.say(part.name)
         for look in part.looks:
             mark = ""
             if look.reading:
-                mark = "x" if done[look.reading] else " "
+                mark = "x" if reply.readings[look.reading] else " "
             box = f"  [{mark}] " if mark else "   -  "
             show.paragraph(look.text, first=box, rest="      ")
     show.say()
-    counted = many(len(known), "snag")
-    show.say(f"{counted} on record, {sum(each.open for each in known)} open")
+    show.say(f"{many(len(reply.snags), 'snag')} on record, {reply.open} open")
     show.say('A fault:       stores snag Engine leak "weeps at the drain plug"')
     show.say("A measurement: stores reading compression 68 --wet 92")
 
@@ -94,15 +86,13 @@ def snag(
     It stands on the checklist of its assembly until it is cleared. The sorts: missing, damaged,
     worn, not original, leak, electrical, seized, noise, fault; noted is for the record alone.
     """
-    from stores import usecases
+    from stores.usecases.snags import RecordSnag, record_snag
+    from stores.wording.snags import recorded
 
     refuse_options([where, sort, *text])
-    with opened(ctx) as store:
-        reply = usecases.snag(
-            store, where, sort, " ".join(text), side=side, pictures=picture or (),
-            machine=machine, at=day(on),
-        )  # fmt: skip
-    show.done(reply, json_wanted=json)
+    ask = RecordSnag(where, sort, " ".join(text), side=side, pictures=picture or ())
+    with asked(ctx, machine, on) as context:
+        show.reply(record_snag(context, ask), recorded, json_wanted=json)
 
 
 @command("snags", "stores snags", "stores snags Engine --all")
@@ -118,31 +108,13 @@ def snags(
     json: AsJson = False,
 ) -> None:
     """The faults still to clear."""
-    from stores.planning.items import lies_in
-    from stores.storage.machines import machine_named
-    from stores.storage.snags import read_snags
+    from stores.usecases.snags import ListSnags
+    from stores.usecases.snags import snags as list_snags
+    from stores.wording.snags import listing
 
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        known = read_snags(connection, on.number)
-    listed = [
-        each for each in known if (everything or each.open) and lies_in(each.assembly, assembly)
-    ]
-    if json:
-        show.as_json(listed)
-        return
-    if not listed:
-        show.say(f"No snag is open on {on.name}.")
-        return
-    rows = []
-    for each in listed:
-        text = each.words
-        if each.pictures:
-            text += f" (picture {', '.join(str(number) for number in each.pictures)})"
-        if each.cleared:
-            text += f"; cleared {show.as_date(each.cleared_on)}: {each.cleared}"
-        rows.append([str(each.number), show.as_date(each.date), each.where, text])
-    show.table(["No", "Date", "Where", "What"], rows, right=[0])
+    with asked(ctx, machine) as context:
+        reply = list_snags(context, ListSnags(assembly, everything))
+    show.reply(reply, listing, json_wanted=json)
 
 
 @command(
@@ -163,13 +135,12 @@ def clear(
     json: AsJson = False,
 ) -> None:
     """Say how a snag was cleared: by what was found or done, or by a renewed part."""
-    from stores import usecases
+    from stores.usecases.snags import ClearSnag, clear_snag
+    from stores.wording.snags import cleared
 
-    with opened(ctx) as store:
-        reply = usecases.clear(
-            store, number, " ".join(how or []), renewed=renewed, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
+    ask = ClearSnag(number, " ".join(how or []), renewed)
+    with asked(ctx, machine, on) as context:
+        show.reply(clear_snag(context, ask), cleared, json_wanted=json)
 
 
 @command("evidence", "stores evidence 3 12 13", "stores evidence 3 12 --off")
@@ -183,12 +154,10 @@ def evidence(
     json: AsJson = False,
 ) -> None:
     """Say which pictures show a snag."""
-    from stores import usecases
+    from stores.usecases.snags import ShowSnag, show_snag
+    from stores.wording.snags import shown
 
-    if not pictures:
-        raise BadValue("say which pictures, by their numbers")
-    with opened(ctx) as store:
-        reply = usecases.show_evidence(
-            store, number, pictures, takes_off=off, machine=machine, at=day(on)
+    with asked(ctx, machine, on) as context:
+        show.reply(
+            show_snag(context, ShowSnag(number, pictures, takes_off=off)), shown, json_wanted=json
         )
-    show.done(reply, json_wanted=json)

@@ -4,11 +4,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+from stores.model.items import Item, counted, many
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role
-from stores.planning.items import Item, counted, many
 from stores.planning.rebuild import cautions_of, is_safety
-from stores.planning.snags import Snag
 
 __all__ = ["DayEnd", "day_end", "in_the_way"]
 

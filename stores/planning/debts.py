@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from stores.planning.items import Item, many
+from stores.model.items import Item, many
 
 __all__ = ["Debt"]
 

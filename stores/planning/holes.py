@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from stores.errors import NotationError
 from stores.handbook.fastener import parse
 from stores.handbook.tightening import Plan, plan_joint, read_joint
+from stores.model.items import Item
 from stores.planning.figures import JointHoles
-from stores.planning.items import Item
 from stores.planning.tightness import threaded
 
 __all__ = ["joint_plan", "passes_line", "what_goes_in"]

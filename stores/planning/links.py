@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
-from stores.planning.items import Step, path_of
+from stores.model.items import Step, path_of
 from stores.planning.precedence import Graph
 
 __all__ = ["Because", "Derived", "Link", "Said", "derive"]

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from stores.planning.items import Item, serves
+from stores.model.items import Item, serves
 
 __all__ = [
     "Budget",

@@ -10,7 +10,7 @@ from math import gcd
 from stores.errors import BadValue, NotationError, StoresError
 from stores.handbook.benchline import MAX_COUNT, MAX_TEXT, clean
 from stores.handbook.fastener import parse
-from stores.planning.items import Item
+from stores.model.items import Item
 
 __all__ = ["COLUMNS", "Columns", "Fate", "Index", "ListedPart", "Outcome", "read_part"]
 

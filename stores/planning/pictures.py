@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stores.errors import BadValue, NotationError
-from stores.planning.items import Step
+from stores.model.items import Step
 
 __all__ = ["OFFERED", "Filed", "PictureOnRecord", "Shot", "listed", "read_numbers", "shots"]
 

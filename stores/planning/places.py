@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from stores.model.items import Item, many
 from stores.model.ledger import PlaceKind
-from stores.planning.items import Item, many
 
 __all__ = ["HEADS", "Held", "PlaceLine", "places_of"]
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
+from stores.model.items import Item, many
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
-from stores.planning.items import Item, many
 from stores.planning.links import Derived, Said, derive
 from stores.planning.precedence import Graph, Loop, order_of
 from stores.planning.rebuild import Line, Stage, is_safety, share_snags
-from stores.planning.snags import Snag
 
 __all__ = [
     "MINUTES",

@@ -6,16 +6,16 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from stores.handbook.cautions import cautions_for
+from stores.model.items import Holding, Item, Step, serves
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
-from stores.planning.items import Holding, Item, Step, serves
 
 if TYPE_CHECKING:
     from stores.handbook.tightening import Plan
+    from stores.model.snags import Snag
     from stores.planning.assembling import Applied, Tightened
     from stores.planning.figures import JointHoles, MakerTorque
     from stores.planning.links import Said
-    from stores.planning.snags import Snag
     from stores.planning.tightness import Tightness
 
 __all__ = [

@@ -5,8 +5,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from stores.model.items import Item, many, serves, sized
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import Item, many, serves, sized
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine
 from stores.planning.orders import OnOrder, Price, cost_of, price_for

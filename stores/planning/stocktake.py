@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from stores.model.items import Item, counted
 from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag
-from stores.planning.items import Item, counted
 
 __all__ = ["Stocktake", "stocktake"]
 

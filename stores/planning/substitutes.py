@@ -13,7 +13,7 @@ from functools import lru_cache
 from stores.errors import StoresError
 from stores.handbook.fastener import Kind, parse
 from stores.handbook.lengths import next_length
-from stores.planning.items import Item
+from stores.model.items import Item
 from stores.planning.rebuild import cautions_of, is_safety
 
 __all__ = ["Longer", "longer", "may_be_longer"]

@@ -3,8 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from stores.model.items import counted
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import counted
 from stores.planning.rebuild import Line, Stage
 
 __all__ = ["Progress", "progress", "total"]

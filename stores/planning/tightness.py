@@ -7,8 +7,8 @@ from functools import lru_cache
 from stores.errors import NotationError, StoresError
 from stores.handbook.fastener import Kind, parse
 from stores.handbook.torque import MakerFigure, Tightening, compare, tighten
+from stores.model.items import Description, Item
 from stores.planning.figures import MakerTorque
-from stores.planning.items import Description, Item
 
 __all__ = ["THREADED", "Tightness", "computed_for", "threaded", "tightness"]
 

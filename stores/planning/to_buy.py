@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from stores.planning.items import Item
+from stores.model.items import Item
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine
 from stores.planning.orders import OnOrder, Price

@@ -22,8 +22,8 @@ from stores.errors import NotFound
 from stores.handbook.identify import Identification
 from stores.handbook.lengths import length_likelihood
 from stores.handbook.measure import Tool
+from stores.model.items import Description, Item
 from stores.model.ledger import PlaceKind
-from stores.planning.items import Description, Item
 
 __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "whence"]
 

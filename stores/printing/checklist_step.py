@@ -5,9 +5,9 @@ from dataclasses import replace
 
 from stores.errors import PrintError
 from stores.handbook.tightening import Plan
+from stores.model.snags import Snag
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.rebuild import Stage, access_words
-from stores.planning.snags import Snag
 from stores.printing.boxes import Box, Code, Frame, Measure, Rule, moved, text_at
 from stores.printing.checklist_line import AIR, TICK, WHAT, WHERE, line_row, tick, write_on
 from stores.printing.fit import plain

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from pathlib import Path
 
-from stores.planning.snags import Snag
+from stores.model.snags import Snag
 from stores.planning.survey import SURVEY, Look
 from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
 from stores.printing.files import Printed, put

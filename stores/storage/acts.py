@@ -12,7 +12,7 @@ from stores.model.ledger import (
 )
 from stores.storage.rows import ActRow, StepRow
 
-__all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts"]
+__all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts", "standing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +32,15 @@ class ActLine:
 def reversed_acts(connection: Connection) -> frozenset[int]:
     """Give the acts that no longer stand."""
     return fallen_acts(_reversals(connection))
+
+
+def standing(connection: Connection, statement: Any) -> list[Any]:
+    """Return the rows of a statement that are in force: those of acts that were not reversed.
+
+    The statement gives each row its act's number as ``act_id``.
+    """
+    reversed_numbers = reversed_acts(connection)
+    return [row for row in connection.execute(statement) if row.act_id not in reversed_numbers]
 
 
 def _reversals(connection: Connection) -> dict[int, int]:

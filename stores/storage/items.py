@@ -8,8 +8,8 @@ from sqlalchemy import Connection, Row, or_, select
 from sqlmodel import col
 
 from stores.errors import NotFound
+from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers

@@ -6,8 +6,8 @@ from typing import Any
 from sqlalchemy import Connection, func, select, union_all
 from sqlmodel import col
 
+from stores.model.items import Item
 from stores.model.ledger import PlaceKind
-from stores.planning.items import Item
 from stores.planning.whence import Candidate
 from stores.storage.items import DESCRIBED, described, read_items
 from stores.storage.rows import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow

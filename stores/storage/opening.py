@@ -17,7 +17,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, 
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
-from stores.errors import NotFound, StorageError
+from stores.errors import NotFound, Repeated, StorageError
 from stores.storage.writer import Writer
 
 __all__ = [
@@ -32,7 +32,7 @@ __all__ = [
     "rename",
 ]
 
-HEAD = "0004"
+HEAD = "0005"
 """The migration that this program needs; a test holds it to the newest one on disk."""
 
 APPLICATION_ID = 0x53746F72
@@ -65,12 +65,24 @@ class Store:
                 yield connection
 
     @contextlib.contextmanager
-    def writing(self) -> Iterator[Writer]:
-        """Write one act, whole or not at all. Other writers wait their turn."""
+    def writing(self, *, key: str = "", trial: bool = False) -> Iterator[Writer]:
+        """Write one act, whole or not at all. Other writers wait their turn.
+
+        Args:
+            key: marks the act, so that the same ask sent twice is one act.
+            trial: try it only: at the end everything is taken back.
+
+        Raises:
+            Repeated: there is an act with this key.
+        """
         with plain_errors(self.name), self.engine.connect() as connection:
             writing = connection.execution_options(stores_writing=True)
-            with writing.begin():
-                yield Writer(writing)
+            with writing.begin() as transaction:
+                if key:
+                    _refuse_repeated(writing, key)
+                yield Writer(writing, key)
+                if trial:
+                    transaction.rollback()
 
     def copy(self, to: Path) -> None:
         """Copy the whole stores to a file that is not there yet.
@@ -101,6 +113,14 @@ class Store:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+
+def _refuse_repeated(connection: Connection, key: str) -> None:
+    row = connection.execute(
+        text("SELECT id, summary FROM act WHERE key = :key"), {"key": key}
+    ).first()
+    if row is not None:
+        raise Repeated(row.id, row.summary)
 
 
 def address_of(where: str) -> URL:

@@ -6,8 +6,8 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
+from stores.model.items import Item, Step
 from stores.model.ledger import PlaceKind
-from stores.planning.items import Item, Step
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers

@@ -2,7 +2,7 @@
 
 ::
 
-    {"stores": 1, "tables": "0004"}
+    {"stores": 1, "tables": "0005"}
     ["act", {"id": 1, "kind": "machine", ...}]
     ...
     {"rows": 412}
@@ -22,6 +22,9 @@ __all__ = ["FORMAT", "lines_of", "replay_into"]
 
 FORMAT = 1
 """The number of this way of writing."""
+
+OLDER = frozenset({"0004"})
+"""Versions of the tables whose text reads in as it is: what came since may be empty."""
 
 _PIECE = 1000
 _KEPT_APART = "alembic_version"
@@ -106,7 +109,7 @@ def _read(line: str, number: int) -> Any:
 def _check_head(said: Any, version: str) -> None:
     if not isinstance(said, dict) or said.get("stores") != FORMAT:
         raise BadValue("line 1: this is no stores written as text by 'stores export'")
-    if said.get("tables") != version:
+    if said.get("tables") not in OLDER | {version}:
         raise BadValue(
             f"line 1: written with tables {str(said.get('tables'))[:20]!r}, this program has "
             f"{version!r}: export it again with this program, or replay it with the other"
@@ -120,6 +123,7 @@ def _row(said: Any, number: int, tables: dict[str, Table]) -> tuple[str, dict[st
     if not isinstance(name, str) or name not in tables:
         raise BadValue(f"line {number}: there is no table {str(name)[:40]!r}")
     columns = {column.name for column in tables[name].columns}
+    row = {column.name: None for column in tables[name].columns if column.nullable} | row
     if set(row) != columns:
         odd = ", ".join(sorted(set(row) ^ columns))
         raise BadValue(f"line {number}: a row of {name} with other columns: {odd[:100]}")

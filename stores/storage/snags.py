@@ -1,34 +1,79 @@
-"""Snags of a machine, with their pictures and how they were cleared."""
+"""Snags of a machine, the pictures that show them, and how they were cleared."""
 
 from typing import Any
 
-from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlalchemy import Connection, func, select
+from sqlmodel import Field, SQLModel, col
 
-from stores.planning.snags import Snag
-from stores.storage.acts import reversed_acts
+from stores.model.snags import Snag
+from stores.storage.acts import standing
 from stores.storage.items import local_day
-from stores.storage.rows import (
-    ActRow,
-    AssemblyRow,
-    ClearingRow,
-    EvidenceRow,
-    ItemRow,
-    PictureRow,
-    SnagRow,
-    StepRow,
-)
+from stores.storage.rows import ActRow, AssemblyRow, ItemRow, PictureRow, StepRow
 
-__all__ = ["open_snags", "read_snags", "snag_row"]
+__all__ = [
+    "ClearingRow",
+    "EvidenceRow",
+    "SnagRow",
+    "next_snag",
+    "open_snags",
+    "read_snags",
+    "snag_row",
+]
+
+
+class SnagRow(SQLModel, table=True):
+    """A fault to clear before an assembly is closed up, numbered within its machine.
+
+    ``sort`` is missing, damaged, not original, leak and the like, or "noted" for what is only put
+    on record and needs no clearing.
+    """
+
+    __tablename__ = "snag"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    number: int
+    sort: str
+    text: str
+    side: str = ""
+    assembly_id: int | None = Field(default=None, foreign_key="assembly.id")
+    step_id: int | None = Field(default=None, foreign_key="step.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+
+
+class ClearingRow(SQLModel, table=True):
+    """How a snag was cleared: a finding, or a renewed part."""
+
+    __tablename__ = "clearing"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    snag_id: int = Field(foreign_key="snag.id")
+    how: str
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+
+
+class EvidenceRow(SQLModel, table=True):
+    """A picture that shows a snag. Of a pair."""
+
+    __tablename__ = "evidence"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    snag_id: int = Field(foreign_key="snag.id")
+    picture_id: int = Field(foreign_key="picture.id")
+    taken_off: int = 0
 
 
 def read_snags(connection: Connection, machine: int) -> list[Snag]:
-    """Give the standing snags of a machine, open and cleared, by number."""
-    gone = reversed_acts(connection)
-    cleared = _clearings(connection, machine, gone)
-    pictures = _pictures(connection, gone)
-    names = _assemblies(connection)
-    rows: Any = connection.execute(
+    """Return the snags of a machine that stand, open and cleared, by number."""
+    clearings = _clearings(connection, machine)
+    pictures = _pictures(connection)
+    rows: Any = connection.execute(select(col(AssemblyRow.id), col(AssemblyRow.path)))
+    assemblies = {row.id: row.path for row in rows}
+    rows = standing(
+        connection,
         select(
             SnagRow.__table__,  # type: ignore[attr-defined]
             col(ActRow.happened_at),
@@ -40,51 +85,52 @@ def read_snags(connection: Connection, machine: int) -> list[Snag]:
         .join(StepRow, col(StepRow.id) == col(SnagRow.step_id), isouter=True)
         .join(ItemRow, col(ItemRow.id) == col(SnagRow.item_id), isouter=True)
         .where(col(SnagRow.machine_id) == machine)
-        .order_by(col(SnagRow.number))
+        .order_by(col(SnagRow.number)),
     )
-    found = []
-    for row in rows:
-        if row.act_id in gone:
-            continue
-        how, day = cleared.get(row.id, ("", ""))
-        found.append(
-            Snag(
-                row.number,
-                row.sort,
-                row.text,
-                row.side,
-                names.get(row.assembly_id or row.step_assembly, ""),
-                row.step,
-                f"{row.step}.{row.line}" if row.line else "",
-                local_day(row.happened_at),
-                how,
-                day,
-                tuple(pictures.get(row.id, ())),
-            )
+    return [
+        Snag(
+            row.number,
+            row.sort,
+            row.text,
+            row.side,
+            assemblies.get(row.assembly_id or row.step_assembly, ""),
+            row.step,
+            f"{row.step}.{row.line}" if row.line else "",
+            local_day(row.happened_at),
+            *clearings.get(row.id, ("", "")),
+            tuple(pictures.get(row.id, ())),
         )
-    return found
+        for row in rows
+    ]
 
 
 def open_snags(connection: Connection, machine: int) -> list[Snag]:
-    """Give the snags of a machine that are still to be cleared, by number."""
+    """Return the snags of a machine that are still to be cleared, by number."""
     return [snag for snag in read_snags(connection, machine) if snag.open]
 
 
 def snag_row(connection: Connection, machine: int, number: int) -> int | None:
-    """Give the row of a standing snag, None if there is none."""
-    gone = reversed_acts(connection)
-    row: Any = connection.execute(
+    """Return the row of a standing snag, None if there is none."""
+    rows = standing(
+        connection,
         select(col(SnagRow.id), col(SnagRow.act_id)).where(
             col(SnagRow.machine_id) == machine, col(SnagRow.number) == number
-        )
-    ).first()
-    return None if row is None or row.act_id in gone else row.id
+        ),
+    )
+    return rows[0].id if rows else None
 
 
-def _clearings(
-    connection: Connection, machine: int, gone: frozenset[int]
-) -> dict[int, tuple[str, str]]:
-    rows: Any = connection.execute(
+def next_snag(connection: Connection, machine: int) -> int:
+    """Return the next number of a machine's snags: none is used twice."""
+    last = connection.execute(
+        select(func.max(col(SnagRow.number))).where(col(SnagRow.machine_id) == machine)
+    ).scalar()
+    return int(last or 0) + 1
+
+
+def _clearings(connection: Connection, machine: int) -> dict[int, tuple[str, str]]:
+    rows = standing(
+        connection,
         select(
             col(ClearingRow.act_id),
             col(ClearingRow.snag_id),
@@ -94,15 +140,14 @@ def _clearings(
         .join(ActRow, col(ActRow.id) == col(ClearingRow.act_id))
         .join(SnagRow, col(SnagRow.id) == col(ClearingRow.snag_id))
         .where(col(SnagRow.machine_id) == machine)
-        .order_by(col(ClearingRow.id))
+        .order_by(col(ClearingRow.id)),
     )
-    return {
-        row.snag_id: (row.how, local_day(row.happened_at)) for row in rows if row.act_id not in gone
-    }
+    return {row.snag_id: (row.how, local_day(row.happened_at)) for row in rows}
 
 
-def _pictures(connection: Connection, gone: frozenset[int]) -> dict[int, list[int]]:
-    rows: Any = connection.execute(
+def _pictures(connection: Connection) -> dict[int, list[int]]:
+    rows = standing(
+        connection,
         select(
             col(EvidenceRow.act_id),
             col(EvidenceRow.snag_id),
@@ -110,20 +155,10 @@ def _pictures(connection: Connection, gone: frozenset[int]) -> dict[int, list[in
             col(PictureRow.number),
         )
         .join(PictureRow, col(PictureRow.id) == col(EvidenceRow.picture_id))
-        .order_by(col(EvidenceRow.id))
+        .order_by(col(EvidenceRow.id)),
     )
-    found: dict[int, dict[int, None]] = {}
+    shown: dict[int, set[int]] = {}
     for row in rows:
-        if row.act_id in gone:
-            continue
-        shown = found.setdefault(row.snag_id, {})
-        if row.taken_off:
-            shown.pop(row.number, None)
-        else:
-            shown[row.number] = None
-    return {snag: sorted(shown) for snag, shown in found.items()}
-
-
-def _assemblies(connection: Connection) -> dict[int, str]:
-    rows: Any = connection.execute(select(col(AssemblyRow.id), col(AssemblyRow.path)))
-    return {row.id: row.path for row in rows}
+        numbers = shown.setdefault(row.snag_id, set())
+        (numbers.discard if row.taken_off else numbers.add)(row.number)
+    return {snag: sorted(numbers) for snag, numbers in shown.items()}

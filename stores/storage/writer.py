@@ -4,6 +4,7 @@ import unicodedata
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Any
 
 from sqlalchemy import Connection, func
 from sqlmodel import Session, col, select
@@ -72,8 +73,9 @@ def now() -> str:
 class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
-    def __init__(self, connection: Connection) -> None:
+    def __init__(self, connection: Connection, key: str = "") -> None:
         self.connection = connection
+        self._key = key or None
         self._session = Session(connection, autoflush=False)
 
     # What is there
@@ -284,7 +286,13 @@ class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter,
             reason=reason,
             summary=summary,
             reverses=reverses,
+            key=self._key,
         )
+        self._key = None  # of several acts of one ask the first carries it
+        return self.append(row)
+
+    def append(self, row: Any) -> int:
+        """Write a row down and give its number. Nothing that was written is ever changed."""
         self._add(row)
         return _id(row.id)
 

@@ -61,7 +61,6 @@ if TYPE_CHECKING:
     from stores.usecases.refitting import Left, refit
     from stores.usecases.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.usecases.replaying import export_lines, replay
-    from stores.usecases.snags import clear, show_evidence, snag
     from stores.usecases.spares import set_spares
     from stores.usecases.stripping import loose, strip
     from stores.usecases.supply import buy, send, take_back
@@ -87,7 +86,6 @@ __all__ = [
     "by_the_rule",
     "cancel_order",
     "check_machine",
-    "clear",
     "close_out",
     "count_place",
     "drop_renewal",
@@ -130,9 +128,7 @@ __all__ = [
     "set_spares",
     "set_sump",
     "set_torque",
-    "show_evidence",
     "sign",
-    "snag",
     "specify",
     "stow",
     "strip",
@@ -188,7 +184,6 @@ _HOMES = {
     ),
     "refitting": ("Left", "refit"),
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
-    "snags": ("clear", "show_evidence", "snag"),
     "replaying": ("export_lines", "replay"),
     "spares": ("set_spares",),
     "stripping": ("loose", "strip"),

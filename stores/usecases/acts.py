@@ -4,9 +4,9 @@ from sqlalchemy import Connection
 
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
+from stores.model.items import counted
 from stores.model.ledger import Act, ActKind, Fault, PlaceKind, reverse
 from stores.model.ledger import audit as audit_record
-from stores.planning.items import counted
 from stores.storage import Store, Writer
 from stores.storage.acts import act_of_step, act_summary
 from stores.storage.debts import debt_faults

@@ -7,9 +7,9 @@ from fractions import Fraction
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import clean
+from stores.model.items import Item, many
 from stores.model.ledger import ActKind
 from stores.planning.assembling import CheckPoint, HowTight, Role
-from stores.planning.items import Item, many
 from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer

@@ -7,9 +7,9 @@ from datetime import date
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
+from stores.model.items import Item, counted, many
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.batches import MARKS, Batch, BatchLine, cautions_of_batch, metal_of
-from stores.planning.items import Item, counted, many
 from stores.storage import Store, Writer
 from stores.storage.outwork import read_batches
 from stores.usecases.common import (

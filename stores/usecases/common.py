@@ -10,8 +10,8 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, clean
+from stores.model.items import Item
 from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
-from stores.planning.items import Item
 from stores.storage import Writer
 from stores.storage.items import items_of_bag, items_of_step
 from stores.storage.machines import Machine, machine_named, read_machines

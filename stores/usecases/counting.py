@@ -8,9 +8,9 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import clean
+from stores.model.items import counted as pieces
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
 from stores.planning.counting import CountLine, compare, read_counted
-from stores.planning.items import counted as pieces
 from stores.storage import Store, Writer
 from stores.storage.counts import place_called, should_hold, sits_in
 from stores.storage.places import place_names, places_above

@@ -11,9 +11,9 @@ from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.fluids.grades import read_grade
 from stores.handbook.torque import friction
+from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.figures import JointHoles, MakerTorque, SumpOnRecord
-from stores.planning.items import Item
 from stores.planning.oils import sump_of
 from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.tightness import threaded, tightness

@@ -3,8 +3,8 @@
 from stores.errors import Refused
 from stores.handbook.benchline import clean, read_line
 from stores.handbook.fastener import renew_always
+from stores.model.items import Item, agree, counted, many
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, agree, counted, many
 from stores.storage import Store, Writer
 from stores.usecases.common import (
     NOTE_LENGTH,

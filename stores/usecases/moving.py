@@ -6,8 +6,8 @@ from typing import Any
 
 from stores.errors import NotFound, Refused
 from stores.handbook.benchline import clean
+from stores.model.items import Item, clash, counted, many
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, clash, counted, many
 from stores.storage import Store, Writer
 from stores.storage.items import mates
 from stores.storage.places import places_above

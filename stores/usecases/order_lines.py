@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from stores.errors import Refused
 from stores.handbook.benchline import read_line
-from stores.planning.items import Item, sized
+from stores.model.items import Item, sized
 from stores.planning.money import read_money
 from stores.planning.orders import Price, cost_of, price_for
 from stores.storage import Writer

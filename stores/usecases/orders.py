@@ -6,8 +6,8 @@ from datetime import date
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.fastener import parse
+from stores.model.items import Item, counted, many, serves, sized
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, counted, many, serves, sized
 from stores.planning.money import read_money, show_money
 from stores.planning.orders import Order, OrderLine, same_firm
 from stores.planning.shopping import packed, shopping

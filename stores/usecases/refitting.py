@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from stores.errors import Refused
 from stores.handbook.benchline import clean
+from stores.model.items import Item, Step, counted, many, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role, Tightened
-from stores.planning.items import Item, Step, counted, many, serves
 from stores.planning.rebuild import cautions_of, out_of_order
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer

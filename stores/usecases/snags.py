@@ -2,204 +2,365 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
 
-from stores.errors import BadValue, NotFound, Refused
+from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
+from stores.model.items import lies_in
 from stores.model.ledger import ActKind
-from stores.planning.snags import NOTED, SORTS, Snag
-from stores.storage import Store, Writer
-from stores.storage.figures import step_row
+from stores.model.snags import NOTED, SORTS, Snag
+from stores.planning.survey import SURVEY, Part, answered
+from stores.storage import Writer
+from stores.storage.figures import read_readings, step_row
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
-from stores.storage.snags import read_snags, snag_row
-from stores.usecases.common import NOTE_LENGTH, Done, select
+from stores.storage.snags import (
+    ClearingRow,
+    EvidenceRow,
+    SnagRow,
+    next_snag,
+    read_snags,
+    snag_row,
+)
+from stores.usecases.common import NOTE_LENGTH, select
+from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import step_of
 from stores.usecases.stripping import read_path
 
-__all__ = ["clear", "show_evidence", "snag", "sort_named"]
+__all__ = [
+    "ClearSnag",
+    "ListSnags",
+    "PicturesOfSnag",
+    "RecordSnag",
+    "ShowSnag",
+    "SnagCleared",
+    "SnagRecorded",
+    "Snags",
+    "Survey",
+    "clear_snag",
+    "record_snag",
+    "show_snag",
+    "snags",
+    "sort_named",
+    "survey",
+]
 
-SIDES = ("left", "right", "front", "rear", "top", "bottom", "inside", "outside")
 _POINTS = re.compile(r"\d{1,6}(?:\.\d{1,4})?|[A-Za-z]\d{3}[A-Za-z]")
 
 
-def sort_named(text: str) -> str:
-    """Read a sort of fault; a clear beginning will do.
+@dataclass(frozen=True, slots=True)
+class RecordSnag(Ask):
+    """A fault of an assembly, a step, an item, or the machine as a whole.
+
+    ``where`` is an item (``7.2``), a step (``7``), a bag, an assembly (``Engine / Top``, made if it
+    is new: a survey comes before the strip-down), or "machine". ``sort`` is one of `SORTS`, or a
+    clear beginning of one. ``side`` is in the direction of travel. ``pictures`` are their numbers.
+    """
+
+    where: str
+    sort: str
+    text: str
+    side: str = ""
+    pictures: Sequence[int] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SnagRecorded(Reply):
+    """A snag on record. Of ``item``, ``step`` and ``assembly`` one is given, or none: the machine.
+
+    ``open`` counts the machine's open ones, this one with them. ``other_machines`` tells that the
+    stores has several, so that the machine must be named.
+    """
+
+    machine: str
+    other_machines: bool
+    snag: int
+    sort: str
+    text: str
+    side: str
+    item: str
+    name: str
+    step: int | None
+    assembly: str
+    open: int
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ClearSnag(Ask):
+    """How a snag was cleared: what was found or done, or the part that was renewed."""
+
+    number: int
+    how: str = ""
+    renewed: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SnagCleared(Reply):
+    """A snag that no longer stands in the way; ``open`` counts those that do."""
+
+    snag: Snag
+    how: str
+    open: int
+
+
+@dataclass(frozen=True, slots=True)
+class ShowSnag(Ask):
+    """Which pictures show a snag; with ``takes_off`` that they do not."""
+
+    number: int
+    pictures: Sequence[int]
+    takes_off: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PicturesOfSnag(Reply):
+    """Pictures that show a snag, or no longer do."""
+
+    snag: Snag
+    pictures: tuple[int, ...]
+    taken_off: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ListSnags:
+    """The open snags, of one assembly and those in it if named; with ``everything`` all of them."""
+
+    assembly: str = ""
+    everything: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Snags:
+    """Snags of a machine, by number."""
+
+    machine: str
+    snags: tuple[Snag, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """What to look at before a machine is taken apart; which measurements are taken; its snags."""
+
+    machine: str
+    readings: dict[str, bool]
+    snags: tuple[Snag, ...]
+    parts: tuple[Part, ...] = field(default=SURVEY, repr=False)
+
+    @property
+    def open(self) -> int:
+        """How many of its snags are open."""
+        return sum(snag.open for snag in self.snags)
+
+
+def sort_named(typed: str) -> str:
+    """Return the sort of fault that was typed; a clear beginning will do.
 
     Raises:
         BadValue: none of them.
     """
-    said = " ".join(text.casefold().split())
-    fits = [sort for sort in SORTS if said and sort.startswith(said)]
-    if said in SORTS:
-        return said
+    folded = " ".join(typed.casefold().split())
+    fits = [sort for sort in SORTS if folded and sort.startswith(folded)]
+    if folded in SORTS:
+        return folded
     if len(fits) != 1:
-        listed = ", ".join(SORTS)
-        raise BadValue(f"{text.strip()[:40]!r} is no sort of fault; say one of: {listed}")
+        raise BadValue("no such sort of fault", typed=typed.strip()[:40], sorts=tuple(SORTS))
     return fits[0]
 
 
-@dataclass(frozen=True, slots=True)
-class _Where:
-    on: Machine
-    said: str
-    tag: str = ""
-    assembly: int | None = None
-    step: int | None = None
-    item: int | None = None
-
-
-def snag(
-    store: Store,
-    where: str,
-    sort: str,
-    text: str,
-    *,
-    side: str = "",
-    pictures: Sequence[int] = (),
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Record a fault of an assembly, a step, an item, or the machine as a whole.
-
-    Args:
-        store: the opened stores.
-        where: an item (``7.2``), a step (``7``), a bag, an assembly (``Engine / Top``, made if it
-            is new: a survey comes before the strip-down), or "machine".
-        sort: one of `SORTS`; "noted" is for the record alone.
-        text: what is wrong.
-        side: left, right, front ... in the direction of travel.
-        pictures: the numbers of pictures that show it.
-        machine: its name, when not the one last worked on.
-        at: the day, when not today.
-    """
-    sort = sort_named(sort)
-    text = clean(text, "what is wrong", most=NOTE_LENGTH)
-    side = clean(side, "the side", most=40, empty=True)
-    with store.writing() as writer:
-        there = _where(writer, machine, where)
-        known = read_snags(writer.connection, there.on.number)
-        number = writer.next_snag(there.on.number)
-        rows = _pictures(writer, there.on, pictures)
-        shown = f"{sort}: {text}" + (f", {side}" if side else "")
-        act = writer.begin(ActKind.SNAG, f"snag {number}, {there.said}: {shown}", at=at)
-        row = writer.snag(
-            act, there.on.number, number, sort, text, side=side,
-            assembly=there.assembly, step=there.step, item=there.item,
-        )  # fmt: skip
-        for picture in rows:
-            writer.evidence(act, row, picture)
-    left = sum(one.open for one in known) + (sort != NOTED)
-    return Done(
-        act,
-        (f"Snag {number}, {there.said}: {shown}{there.tag}",),
-        (f"{left} open",),
-        cautions_for(f"{where} {text}"),
-        data={"act": act, "snag": number, "sort": sort, "text": text, "where": there.said},
-    )
-
-
-def _where(writer: Writer, machine: str | None, where: str) -> _Where:
-    plain = where.strip()
-    if _POINTS.fullmatch(plain):
-        chosen = select(writer.connection, machine, plain, empty=True)
-        on = chosen.machine
-        item = chosen.only if "." in plain else None
-        number = step_of(chosen)
-        row = step_row(writer.connection, on.number, number)
-        if row is None and item is None:
-            raise NotFound(f"no step {number} stands: 'stores history' shows what was done")
-        said = f"{item.ref} {item.as_found.text}" if item else f"step {number}"
-        return _Where(on, said, chosen.tag, step=row, item=item.number if item else None)
-    on = machine_named(writer.connection, machine)
-    if plain.casefold() in ("machine", "the machine"):
-        return _Where(on, "the machine")
-    made = writer.assembly(on.number, read_path(plain))
-    return _Where(on, made.name, assembly=made.number)
-
-
-def _pictures(writer: Writer, on: Machine, numbers: Sequence[int]) -> list[int]:
-    if not numbers:
-        return []
-    known: dict[int, Any] = {
-        each.number: each.row for each in read_pictures(writer.connection, on.number)
-    }
-    for number in numbers:
-        if number not in known:
-            raise NotFound(f"no picture {number} of {on.name}: 'stores photo list' shows them")
-    return [known[number] for number in dict.fromkeys(numbers)]
-
-
-def _known(writer: Writer, machine: str | None, number: int) -> tuple[Machine, Snag, int]:
-    on = machine_named(writer.connection, machine)
-    found = next((s for s in read_snags(writer.connection, on.number) if s.number == number), None)
-    row = snag_row(writer.connection, on.number, number)
-    if found is None or row is None:
-        raise NotFound(f"no snag {number} on {on.name}: 'stores snags --all' lists them")
-    return on, found, row
-
-
-def clear(
-    store: Store,
-    number: int,
-    how: str,
-    *,
-    renewed: str = "",
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Say that a snag is cleared: by what was found or done, or by a renewed part.
+def record_snag(context: Context, ask: RecordSnag) -> SnagRecorded:
+    """Record a fault to clear before its assembly is closed up.
 
     Raises:
-        Refused: it is cleared already, it needs no clearing, or nothing says how; the part named
-            is not a new one.
+        BadValue: no such sort.
+        NotFound: no such item, step, bag or picture.
+        NotationError: nothing said, or text that cannot be kept.
     """
-    how = clean(how, "how it was cleared", most=NOTE_LENGTH, empty=True)
-    with store.writing() as writer:
-        on, found, row = _known(writer, machine, number)
-        if found.sort == NOTED:
-            raise Refused(f"snag {number} is noted only: it needs no clearing")
-        if found.cleared:
-            raise Refused(f"snag {number} is cleared already: {found.cleared}")
-        item = None
-        if renewed:
-            chosen = select(writer.connection, on.name, renewed)
-            item = chosen.only
-            how = how or f"renewed: {item.ref} {item.as_specified.text}"
-        if not how:
-            raise Refused(f"how was snag {number} cleared? Say what was found or done, or --with")
-        act = writer.begin(ActKind.CLEAR, f"snag {number} ({found.words}): {how}", at=at)
-        writer.clearing(act, row, how, item.number if item else None)
-        left = sum(one.open for one in read_snags(writer.connection, on.number))
-    return Done(
-        act,
-        (f"Snag {number} cleared ({found.words}): {how}",),
-        (f"{left} open" if left else "No snag is open",),
-        data={"act": act, "snag": number, "how": how, "open": left},
+    sort = sort_named(ask.sort)
+    text = clean(ask.text, "what is wrong", most=NOTE_LENGTH)
+    side = clean(ask.side, "the side", most=40, empty=True)
+    with context.writing(ask) as writer:
+        target = _target(writer, context.machine, ask.where)
+        machine = target.machine
+        before = read_snags(writer.connection, machine.number)
+        number = next_snag(writer.connection, machine.number)
+        pictures = _picture_rows(writer, machine, ask.pictures)
+        words = f"{sort}: {text}" + (f", {side}" if side else "")
+        act = writer.begin(ActKind.SNAG, f"snag {number}, {target.words}: {words}", at=context.at)
+        row = writer.append(
+            SnagRow(
+                act_id=act, machine_id=machine.number, number=number, sort=sort, text=text,
+                side=side, assembly_id=target.assembly_row, step_id=target.step_row,
+                item_id=target.item_row,
+            )
+        )  # fmt: skip
+        for picture in pictures:
+            writer.append(EvidenceRow(act_id=act, snag_id=row, picture_id=picture))
+    return SnagRecorded(
+        act=act,
+        trial=ask.trial,
+        machine=machine.name,
+        other_machines=target.other_machines,
+        snag=number,
+        sort=sort,
+        text=text,
+        side=side,
+        item=target.item,
+        name=target.name,
+        step=target.step,
+        assembly=target.assembly,
+        open=sum(snag.open for snag in before) + (sort != NOTED),
+        cautions=cautions_for(f"{ask.where} {text}"),
     )
 
 
-def show_evidence(
-    store: Store,
-    number: int,
-    pictures: Sequence[int],
-    *,
-    takes_off: bool = False,
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Say that pictures show a snag, or with ``takes_off`` that they do not."""
-    with store.writing() as writer:
-        on, found, row = _known(writer, machine, number)
-        rows = _pictures(writer, on, pictures)
-        if not rows:
-            raise Refused("say which pictures, by their numbers")
-        listed = ", ".join(str(each) for each in dict.fromkeys(pictures))
-        word = "no longer of" if takes_off else "of"
-        text = f"picture {listed} {word} snag {number} ({found.words})"
-        act = writer.begin(ActKind.SNAG, text, at=at)
-        for picture in rows:
-            writer.evidence(act, row, picture, taken_off=takes_off)
-    return Done(act, (f"P{text[1:]}",), data={"act": act, "snag": number, "pictures": pictures})
+def clear_snag(context: Context, ask: ClearSnag) -> SnagCleared:
+    """Record that a snag is cleared.
+
+    Raises:
+        Refused: it is cleared already, it needs no clearing, or nothing says how.
+        NotFound: no such snag, or no such part.
+    """
+    how = clean(ask.how, "how it was cleared", most=NOTE_LENGTH, empty=True)
+    with context.writing(ask) as writer:
+        machine, snag, row = _snag(writer, context.machine, ask.number)
+        if snag.sort == NOTED:
+            raise Refused("snag only noted", number=ask.number)
+        if snag.cleared:
+            raise Refused("snag cleared already", number=ask.number, how=snag.cleared)
+        item = None
+        if ask.renewed:
+            item = select(writer.connection, machine.name, ask.renewed).only
+            how = how or f"renewed: {item.ref} {item.as_specified.text}"
+        if not how:
+            raise Refused("how was it cleared", number=ask.number)
+        act = writer.begin(ActKind.CLEAR, f"snag {ask.number} ({snag.words}): {how}", at=context.at)
+        writer.append(
+            ClearingRow(act_id=act, snag_id=row, how=how, item_id=item.number if item else None)
+        )
+        remaining = sum(each.open for each in read_snags(writer.connection, machine.number))
+    return SnagCleared(act=act, trial=ask.trial, snag=snag, how=how, open=remaining)
+
+
+def show_snag(context: Context, ask: ShowSnag) -> PicturesOfSnag:
+    """Record which pictures show a snag, or that they do not.
+
+    Raises:
+        NotFound: no such snag or picture.
+        Refused: no picture named.
+    """
+    with context.writing(ask) as writer:
+        machine, snag, row = _snag(writer, context.machine, ask.number)
+        pictures = _picture_rows(writer, machine, ask.pictures)
+        if not pictures:
+            raise Refused("which pictures")
+        numbers = tuple(dict.fromkeys(ask.pictures))
+        word = "no longer of" if ask.takes_off else "of"
+        listed = ", ".join(str(each) for each in numbers)
+        act = writer.begin(
+            ActKind.SNAG,
+            f"picture {listed} {word} snag {ask.number} ({snag.words})",
+            at=context.at,
+        )
+        for picture in pictures:
+            writer.append(
+                EvidenceRow(
+                    act_id=act, snag_id=row, picture_id=picture, taken_off=int(ask.takes_off)
+                )
+            )
+    return PicturesOfSnag(
+        act=act, trial=ask.trial, snag=snag, pictures=numbers, taken_off=ask.takes_off
+    )
+
+
+def snags(context: Context, ask: ListSnags) -> Snags:
+    """Return the snags of a machine."""
+    with context.reading() as connection:
+        machine = machine_named(connection, context.machine)
+        every = read_snags(connection, machine.number)
+    return Snags(
+        machine.name,
+        tuple(
+            snag
+            for snag in every
+            if (ask.everything or snag.open) and lies_in(snag.assembly, ask.assembly)
+        ),
+    )
+
+
+def survey(context: Context) -> Survey:
+    """Return what to look at before a machine is taken apart, and what is on record of it."""
+    with context.reading() as connection:
+        machine = machine_named(connection, context.machine)
+        listed = read_snags(connection, machine.number)
+        subjects = {each.subject for each in read_readings(connection, machine.number)}
+    return Survey(machine.name, answered(subjects), tuple(listed))
+
+
+@dataclass(frozen=True, slots=True)
+class _Target:
+    """What a snag is of."""
+
+    machine: Machine
+    other_machines: bool = False
+    item: str = ""
+    name: str = ""
+    step: int | None = None
+    assembly: str = ""
+    item_row: int | None = None
+    step_row: int | None = None
+    assembly_row: int | None = None
+
+    @property
+    def words(self) -> str:
+        """It in the summary of the act."""
+        if self.item:
+            return f"{self.item} {self.name}"
+        return self.assembly or (f"step {self.step}" if self.step else "the machine")
+
+
+def _target(writer: Writer, machine: str | None, where: str) -> _Target:
+    typed = where.strip()
+    if _POINTS.fullmatch(typed):
+        chosen = select(writer.connection, machine, typed, empty=True)
+        item = chosen.only if "." in typed else None
+        number = step_of(chosen)
+        row = step_row(writer.connection, chosen.machine.number, number)
+        if row is None and item is None:
+            raise NotFound("no such step", step=number, hint=Hint("history"))
+        return _Target(
+            chosen.machine,
+            chosen.several,
+            item=item.ref if item else "",
+            name=item.as_found.text if item else "",
+            step=number,
+            item_row=item.number if item else None,
+            step_row=row,
+        )
+    on = machine_named(writer.connection, machine)
+    if typed.casefold() in ("machine", "the machine"):
+        return _Target(on)
+    assembly = writer.assembly(on.number, read_path(typed))
+    return _Target(on, assembly=assembly.name, assembly_row=assembly.number)
+
+
+def _picture_rows(writer: Writer, machine: Machine, numbers: Sequence[int]) -> list[int]:
+    if not numbers:
+        return []
+    rows = {each.number: each.row for each in read_pictures(writer.connection, machine.number)}
+    for number in numbers:
+        if number not in rows:
+            raise NotFound(
+                "no such picture", number=number, machine=machine.name, hint=Hint("pictures")
+            )
+    return [rows[number] for number in dict.fromkeys(numbers)]
+
+
+def _snag(writer: Writer, machine: str | None, number: int) -> tuple[Machine, Snag, int]:
+    on = machine_named(writer.connection, machine)
+    listed = {snag.number: snag for snag in read_snags(writer.connection, on.number)}
+    row = snag_row(writer.connection, on.number, number)
+    if number not in listed or row is None:
+        raise NotFound("no such snag", number=number, machine=on.name, hint=Hint("snags"))
+    return on, listed[number], row

@@ -8,8 +8,8 @@ from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, clean, read_line
 from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import renew_always
+from stores.model.items import many, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import many, serves
 from stores.planning.renewals import RenewRule, renew_reason
 from stores.storage import Store, Writer
 from stores.storage.machines import machine_named

@@ -9,8 +9,8 @@ from stores.errors import NotFound, Refused
 from stores.handbook.benchline import clean, read_line
 from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import Fastener, renew_always
+from stores.model.items import Item, counted, many, serves, sized
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item, counted, many, serves, sized
 from stores.planning.shopping import shopping
 from stores.storage import Store, Writer
 from stores.storage.items import items_at, mates, read_items

@@ -107,5 +107,5 @@ def test_help_loads_nothing_heavy() -> None:
 
 HEAVY = (
     "sqlmodel", "sqlalchemy", "pandas", "reportlab", "qrcode", "rich", "alembic",
-    "stores.handbook.fastener", "stores.planning.items", "stores.model.ledger", "stores.storage",
+    "stores.handbook.fastener", "stores.model.items", "stores.model.ledger", "stores.storage",
 )  # fmt: skip

@@ -6,7 +6,7 @@ import networkx as nx
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stores.planning.items import Step
+from stores.model.items import Step
 from stores.planning.links import Because, Said, derive
 from stores.planning.precedence import Graph
 

@@ -8,7 +8,7 @@ import pytest
 
 from stores.errors import NotationError
 from stores.handbook.fastener import parse
-from stores.planning.items import Description, Item, Step
+from stores.model.items import Description, Item, Step
 from stores.planning.parts_list import Columns, Index, ListedPart, Outcome, read_part
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "published"

@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from stores.errors import NotFound
 from stores.handbook.fastener import parse
+from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.snags import Snag
 from stores.planning.assembling import (
     CheckPoint,
     HowTight,
@@ -22,12 +24,10 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.planning.chase import chase_list
-from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.links import Said
 from stores.planning.outlook import outlook, pace, progress
 from stores.planning.plan import Awaited, Plan, State, Want, plan
 from stores.planning.rebuild import stages
-from stores.planning.snags import Snag
 
 TODAY = date(2027, 3, 1)
 

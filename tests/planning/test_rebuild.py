@@ -2,7 +2,9 @@
 
 from fractions import Fraction
 
+from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.snags import Snag
 from stores.planning.assembling import (
     Applied,
     CheckPoint,
@@ -13,9 +15,7 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.rebuild import Stage, share_snags, stages
-from stores.planning.snags import Snag
 from stores.planning.summary import progress, total
 
 PATHS = {1: "Engine / Gearbox", 2: "Engine / Gearbox", 3: "Brakes / Front", 4: "Engine"}

@@ -6,8 +6,8 @@ import pytest
 
 from stores.handbook.fastener import parse
 from stores.handbook.identify import TRADE, Measurement, identify
+from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.whence import Candidate, Length, Whence, likeliest, whence
 
 

@@ -2,9 +2,9 @@
 
 from dataclasses import replace
 
+from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.bags import Bag, Content, bags_of
-from stores.planning.items import Description, Holding, Item, Step
 from stores.planning.rebuild import Stage, stages
 from stores.planning.shopping import Shortage, shopping
 

@@ -17,6 +17,8 @@ from printing_builder import Condition, Holding, PlaceKind, item, step
 from printing_reading import pictures, read_codes, said, words
 
 from stores.handbook.tightening import plan_joint, read_joint
+from stores.model.items import Item
+from stores.model.snags import Snag
 from stores.planning.assembling import (
     Applied,
     CheckPoint,
@@ -28,9 +30,7 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.planning.figures import JointHoles, MakerTorque
-from stores.planning.items import Item
 from stores.planning.rebuild import Stage, share_snags, stages
-from stores.planning.snags import Snag
 from stores.printing.boxes import Box, Code, Frame, Rule, Text, Tick
 from stores.printing.checklist import layout_checklist, write_checklist
 from stores.printing.draw import measure

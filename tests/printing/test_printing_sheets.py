@@ -12,7 +12,7 @@ from printing_builder import stages as turned
 from printing_reading import MM, said, words
 
 from stores.errors import PrintError
-from stores.planning.items import Description, Item
+from stores.model.items import Description, Item
 from stores.planning.tightness import THREADED
 from stores.planning.to_buy import ToBuy
 from stores.printing.boxes import Box, Frame, Rule, Text, Tick

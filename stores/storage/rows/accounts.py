@@ -11,12 +11,10 @@ __all__ = [
     "BatchLineRow",
     "BatchReturnRow",
     "BatchRow",
-    "ClearingRow",
     "ClosingRow",
     "CountLineRow",
     "CountRow",
     "DebtRow",
-    "EvidenceRow",
     "HandoverRow",
     "ListedPartRow",
     "PriceRow",
@@ -27,54 +25,8 @@ __all__ = [
     "RenewChoiceRow",
     "RenewRuleRow",
     "SettingRow",
-    "SnagRow",
     "SpareRuleRow",
 ]
-
-
-class SnagRow(SQLModel, table=True):
-    """A fault to clear before an assembly is closed up, numbered within its machine.
-
-    ``sort`` is missing, damaged, not original, leak and the like, or "noted" for what is only put
-    on record and needs no clearing.
-    """
-
-    __tablename__ = "snag"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    machine_id: int = Field(foreign_key="machine.id")
-    number: int
-    sort: str
-    text: str
-    side: str = ""
-    assembly_id: int | None = Field(default=None, foreign_key="assembly.id")
-    step_id: int | None = Field(default=None, foreign_key="step.id")
-    item_id: int | None = Field(default=None, foreign_key="item.id")
-
-
-class ClearingRow(SQLModel, table=True):
-    """How a snag was cleared: a finding, or a renewed part."""
-
-    __tablename__ = "clearing"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    snag_id: int = Field(foreign_key="snag.id")
-    how: str
-    item_id: int | None = Field(default=None, foreign_key="item.id")
-
-
-class EvidenceRow(SQLModel, table=True):
-    """A picture that shows a snag. Of a pair."""
-
-    __tablename__ = "evidence"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    snag_id: int = Field(foreign_key="snag.id")
-    picture_id: int = Field(foreign_key="picture.id")
-    taken_off: int = 0
 
 
 class BatchRow(SQLModel, table=True):

@@ -29,6 +29,7 @@ class ActRow(SQLModel, table=True):
     reason: str = ""
     summary: str = ""
     reverses: int | None = Field(default=None, foreign_key="act.id", unique=True)
+    key: str | None = Field(default=None, unique=True)
 
 
 class MachineRow(SQLModel, table=True):

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from stores.planning.items import lies_in, path_of
+from stores.model.items import lies_in, path_of
 
 __all__ = ["NOTED", "SORTS", "Snag"]
 

@@ -1,0 +1,33 @@
+"""Facts to English: what a use-case replied, what was refused, what to do next.
+
+The only room with sentences. One module a subject; each has functions that turn a reply into
+`Said` lines or a `Listing`, and the subject's `REFUSALS` and `HINTS`. Nothing ever reads a
+sentence back.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+__all__ = ["SUBJECTS", "Listing", "Said"]
+
+SUBJECTS = ("common", "snags")
+"""The modules of this room that have refusals and hints."""
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A reply in words: what was understood, what to mind, and the cautions."""
+
+    lines: Sequence[str] = ()
+    notes: Sequence[str] = ()
+    cautions: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Listing:
+    """A table in words. ``right`` names the columns of figures; ``empty`` is said of no rows."""
+
+    heads: Sequence[str]
+    rows: Sequence[Sequence[str]]
+    right: Sequence[int] = field(default=())
+    empty: str = ""

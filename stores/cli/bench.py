@@ -10,19 +10,19 @@ from stores.cli.app import (
     Day,
     MachineName,
     app,
+    asked,
     command,
-    count,
     day,
     file_at,
     opened,
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import What, condition_named, maybe_condition
+from stores.cli.wording import What
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from stores.model.ledger import Condition
+    pass
 
 __all__: list[str] = []
 
@@ -48,32 +48,24 @@ def machine_add(
     json: AsJson = False,
 ) -> None:
     """Add a machine to restore. The first one begins the stores file."""
-    from stores import usecases
+    from stores.usecases.machines import AddMachine, add_machine, check_machine
+    from stores.wording.history import machine_added
 
-    when = day(on)
-    usecases.check_machine(name, maker=maker, model=model, year=year, note=note)
-    with opened(ctx, create=True) as store:
-        reply = usecases.add_machine(
-            store, name, maker=maker, model=model, year=year, note=note, at=when
-        )
-    show.done(reply, json_wanted=json)
+    ask = check_machine(AddMachine(name, maker, model, year, note))
+    day(on)  # before a file is begun
+    with asked(ctx, on=on, create=True) as context:
+        show.reply(add_machine(context, ask), machine_added, json_wanted=json)
 
 
 @command("list", "stores machine list", group=machine_commands)
 def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     """List the machines."""
-    from stores.storage.machines import read_machines
+    from stores.usecases.machines import machines
+    from stores.wording.history import machine_table
 
-    with opened(ctx) as store, store.reading() as connection:
-        listed = read_machines(connection)
-    if json:
-        show.as_json(listed)
-        return
-    show.table(
-        ["Machine", "Maker", "Model", "Year", "Steps"],
-        [[m.name, m.maker, m.model, m.year, str(m.steps)] for m in listed],
-        right=[4],
-    )
+    with asked(ctx) as context:
+        listed = machines(context)
+    show.reply(listed, machine_table, json_wanted=json)
 
 
 @command(
@@ -127,27 +119,15 @@ def strip(
     json: AsJson = False,
 ) -> None:
     """Record one strip-down step: what came off, what held it, and the bag it went into."""
-    from stores import usecases
+    from stores.usecases.strip import Strip
+    from stores.usecases.strip import strip as record_step
+    from stores.wording.strip import stripped
 
     texts = list(lines or [])
     refuse_options([assembly, part, *texts])
-    state = condition_named(condition)
-    with opened(ctx) as store:
-        reply = usecases.strip(
-            store,
-            assembly,
-            part,
-            texts,
-            machine=machine,
-            bag=bag,
-            part_to=part_to,
-            position=position,
-            note=note,
-            hazard=hazard,
-            condition=state,
-            at=day(on),
-        )
-    show.done(reply, json_wanted=json)
+    ask = Strip(assembly, part, texts, bag, part_to, position, note, hazard, condition)
+    with asked(ctx, machine, on) as context:
+        show.reply(record_step(context, ask), stripped, json_wanted=json)
 
 
 @command("loose", 'stores loose "1 M8x40 hex" --to "tin 1" -n "under the bench"', takes_minus=True)
@@ -161,12 +141,13 @@ def loose(
     json: AsJson = False,
 ) -> None:
     """Record pieces of unknown origin: found under the bench, or came in a tin."""
-    from stores import usecases
+    from stores.usecases.strip import Loose
+    from stores.usecases.strip import loose as record_loose
+    from stores.wording.strip import loose_recorded
 
     refuse_options([line])
-    with opened(ctx) as store:
-        reply = usecases.loose(store, line, machine=machine, to=to, note=note, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        show.reply(record_loose(context, Loose(line, to, note)), loose_recorded, json_wanted=json)
 
 
 @command(
@@ -211,60 +192,26 @@ def inspect(
     json: AsJson = False,
 ) -> None:
     """Say of so many pieces what condition they are in, and why; or let a reading say it."""
-    from stores import usecases
+    from stores.usecases.inspect import Inspect, MeasuredAgainstLimit
+    from stores.usecases.inspect import inspect as record_verdict
+    from stores.wording.inspect import inspected
 
     words = list(verdict or [])
     refuse_options([what, *words])
-    quantity = None
-    if words and words[0][:1] in "0123456789-+−":
-        quantity = count(words.pop(0))
-    if reading and words:
-        raise BadValue("a verdict or a reading, not both: the limit gives the verdict")
-    if reading:
-        condition, reason = _verdict_of(reading, nominal, limit, larger, off, named)
-        quantity = quantity or 1
-    elif nominal or limit:
+    quantity = words.pop(0) if words and words[0][:1] in "0123456789-+−" else None
+    if (nominal or limit) and not reading:
         raise BadValue("--nominal and --limit go with --reading MM")
-    elif not words:
-        raise BadValue("say the verdict: serviceable, repairable, condemned or quarantine")
-    else:
-        condition, reason = condition_named(words.pop(0)), " ".join(words)
-    with opened(ctx) as store:
-        reply = usecases.inspect(
-            store,
-            what,
-            condition,
-            quantity=quantity,
-            reason=reason,
-            of=maybe_condition(of),
-            machine=machine,
-            at=day(on),
-        )
-    show.done(reply, json_wanted=json)
-
-
-def _verdict_of(
-    reading: str, nominal: str, limit: str, larger: bool | None, off: str, named: str
-) -> "tuple[Condition, str]":
-    """Give the condition and the reason that a reading against its limit amounts to."""
-    from stores import units
-    from stores.handbook.wear import judge
-
-    def millimetres(text: str) -> float | None:
-        return float(units.read(text, units.Kind.LENGTH, "mm").base) if text else None
-
-    value, sigma = millimetres(reading), millimetres(off)
-    if value is None or not sigma:
-        raise BadValue("say what was measured, and the tool's uncertainty above 0")
-    found = judge(
-        named.strip() or "reading",
-        value,
-        nominal_mm=millimetres(nominal),
-        limit_mm=millimetres(limit),
-        grows=larger,
-        sigma_mm=sigma,
+    measured = MeasuredAgainstLimit(reading, nominal, limit, larger, off, named)
+    ask = Inspect(
+        what,
+        words[0] if words else "",
+        " ".join(words[1:]),
+        quantity,
+        of,
+        measured if reading else None,
     )
-    return condition_named(found.verdict), found.reason
+    with asked(ctx, machine, on) as context:
+        show.reply(record_verdict(context, ask), inspected, json_wanted=json)
 
 
 @command(
@@ -285,12 +232,14 @@ def specify(
     json: AsJson = False,
 ) -> None:
     """Say what should be at a joint, when the parts book or a measurement has told."""
-    from stores import usecases
+    from stores.usecases.inspect import Specify
+    from stores.usecases.inspect import specify as record_specification
+    from stores.wording.inspect import specified
 
     refuse_options([what, text])
-    with opened(ctx) as store:
-        reply = usecases.specify(store, what, text, reuse=reuse, machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = record_specification(context, Specify(what, text, reuse))
+        show.reply(reply, specified, json_wanted=json)
 
 
 @command("copy", "stores copy /media/stick/teasel-2026-03-14.db")
@@ -322,16 +271,15 @@ def undo(
     json: AsJson = False,
 ) -> None:
     """Take back the last act, or the act of this number. The history keeps both."""
-    from stores import usecases
+    from stores.usecases.history import Undo
+    from stores.usecases.history import undo as take_back
+    from stores.wording.history import undone
 
     words = [word.casefold() for word in which or []]
     refuse_options(words)
     by = words.pop(0) if words and words[0] in ("act", "step") else ""
     if len(words) > 1 or (by and not words):
         raise BadValue("say which, as in: stores undo act 41, or stores undo step 9")
-    number = count(words[0]) if words else None
-    with opened(ctx) as store:
-        if number is not None:
-            number = usecases.act_named(store, number, by, machine=machine)
-        reply = usecases.undo(store, number, reason=note, at=day(on))
-    show.done(reply, json_wanted=json)
+    ask = Undo(words[0] if words else None, by, note)
+    with asked(ctx, machine, on) as context:
+        show.reply(take_back(context, ask), undone, json_wanted=json)

@@ -1,8 +1,5 @@
-"""Identifying by measurement: which thread, which joint, which piece of hardware."""
+"""A thread by its name or by measurement; the options of measuring."""
 
-import re
-from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -12,29 +9,9 @@ from stores.cli.app import AsJson, command, refuse_options
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
-
-    from stores.handbook.identify import Identification, Measurement
     from stores.handbook.thread import Thread
-    from stores.planning.whence import Joint, Whence
 
-__all__ = [
-    "Angle",
-    "Bore",
-    "Flats",
-    "Measured",
-    "Od",
-    "Over",
-    "Pitch",
-    "ToolName",
-    "data_of",
-    "head_named",
-    "identify_from",
-    "length_rule_of",
-    "rank_joints",
-    "show_identification",
-    "show_joints",
-]
+__all__ = ["Angle", "Bore", "Flats", "Od", "Over", "Pitch", "ToolName"]
 
 Od = Annotated[
     str, typer.Option("--od", metavar="SIZE", help="Measured outside diameter: 5.9, 0.248 in.")
@@ -53,211 +30,6 @@ Angle = Annotated[str, typer.Option("--angle", metavar="DEG", help="Flank angle:
 ToolName = Annotated[
     str, typer.Option("--tool", metavar="TOOL", help="caliper, micrometer or rule.")
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Measured:
-    """What was measured, as typed; empty where it was not."""
-
-    od: str = ""
-    bore: str = ""
-    pitch: str = ""
-    over: str = ""
-    flats: str = ""
-    angle: str = ""
-    tool: str = ""
-
-    def __bool__(self) -> bool:
-        return any((self.od, self.bore, self.pitch, self.over, self.flats, self.angle))
-
-
-def identify_from(
-    measured: Measured,
-    head: str = "",
-    recorded: "Mapping[str, float] | None" = None,
-    *,
-    evenly: bool = False,
-) -> "Identification":
-    """Say which threads it may be; ``recorded`` are those on record, with their weights.
-
-    Without them, threads count as they are common in the trade, or ``evenly``.
-    """
-    from stores.handbook.identify import TRADE, identify
-
-    return identify(measurement_of(measured, head), recorded or (None if evenly else TRADE))
-
-
-def measurement_of(measured: Measured, head: str = "") -> "Measurement":
-    """Read what was typed of the measurements."""
-    from stores.handbook.identify import Measurement
-
-    return Measurement.read(
-        outside=measured.od,
-        bore=measured.bore,
-        pitch=measured.pitch,
-        over=measured.over,
-        flats=measured.flats,
-        angle=measured.angle,
-        tool=measured.tool,
-        head=head if measured.flats else "",
-    )
-
-
-def rank_joints(
-    connection: "Connection",
-    found: "Identification",
-    *,
-    length: str = "",
-    head: str = "",
-    tool: str = "",
-    machine: int | None = None,
-) -> "Whence":
-    """Rank the recorded joints that the measured piece may be of."""
-    from stores.handbook.measure import Quantity, read_measure
-    from stores.planning.whence import Length, likeliest, reach_mm, whence
-    from stores.storage import measured
-
-    span = under = None
-    if length:
-        read = read_measure(length, Quantity.LENGTH, tool or None)
-        under = Length(read.value, read.tool)
-        reach = reach_mm(read.tool, read.value)
-        span = (round((read.value - reach) * 1000), round((read.value + reach) * 1000))
-    threads = [match.thread.designation for match in found.matches]
-    known = measured.candidates(connection, threads, span, machine=machine)
-    worth = likeliest(found, known, length=under, head=head)
-    items = measured.joints_of(connection, [each.number for each in worth], machine=machine)
-    recorded = measured.items_in_all(connection)
-    return whence(found, items, known, recorded, length=under, head=head)
-
-
-def head_named(text: str) -> str:
-    """Read the name of a head.
-
-    Raises:
-        BadValue: no head that the trade knows.
-    """
-    from stores.handbook.fastener import parse
-
-    if not text.strip():
-        return ""
-    if re.fullmatch(r"(?:hex(?:agon)? )?nut", text.strip().lower()):
-        return "nut"
-    known: str = (
-        parse(f"M6 x 20 {text.strip()[:40]} head screw").head
-        or parse(f"M6 x 20 {text.strip()[:40]} bolt").head
-    )
-    if not known:
-        raise BadValue(
-            f"no head is called {text.strip()[:40]!r}: say hex, csk, cheese, pan, socket cap"
-        )
-    return known
-
-
-def length_rule_of(head: str) -> str:
-    """Say how the length is measured (ISO 225) for a head, or for heads at large."""
-    from stores.errors import NotFound
-    from stores.handbook.lengths import length_rule
-
-    if head:
-        try:
-            rule = length_rule(head)
-        except NotFound:
-            pass
-        else:
-            return f"{rule.head}: {rule.rule}, from {rule.start} to {rule.end} ({rule.source})"
-    return "under the head; countersunk and headless screws overall (ISO 225)"
-
-
-def show_identification(found: "Identification", *, most: int = 8) -> None:
-    """Show the threads that fit and how twins are told apart."""
-    from stores.handbook.identify import TRADE, contradiction
-    from stores.handbook.identify.model import percent
-
-    if not found.matches:
-        show.say("No thread of the tables fits.")
-    for match in found.matches[:most]:
-        if match.probability >= 0.005:
-            show.say(f"  {percent(match.probability):>9}  {match.thread.designation}")
-    if found.none_share >= 0.005:
-        show.say(f"  {percent(found.none_share):>9}  none of these")
-    odd = contradiction(found.measurement, TRADE)
-    if odd:
-        show.paragraph(f"Look again: {odd}.", rest="  ")
-        return
-    for twins in found.twins:
-        show.paragraph(f"Twins: {twins}", rest="  ")
-
-
-def show_joints(ranked: "Whence", *, most: int = 8) -> None:
-    """Show the joints, the likeliest first, with where their pieces are."""
-    from stores.handbook.identify.model import percent
-    from stores.model.items import many
-
-    shown = [joint for joint in ranked.joints if joint.probability >= 0.005][:most]
-    if not shown:
-        show.say("Nothing recorded fits: it is of no joint that has been stripped.")
-        return
-    for joint in shown:
-        item = joint.item
-        step = item.step
-        where = f"step {step.number} {step.assembly}: {step.part}" if step.number else "loose"
-        seat = f" @ {item.position}" if item.position else ""
-        show.paragraph(
-            f"{percent(joint.probability):>9}  {item.ref}  {many(_count(joint), joint.what)}{seat}",
-            rest="             ",
-        )
-        show.paragraph(where, first="           ", rest="             ")
-        held = "; ".join(
-            f"{h.quantity} {h.condition} {h.where}" for h in item.holdings if h.quantity > 0
-        )
-        said = [joint.why.upper() if joint.missed else ""]
-        if item.wrong and joint.what == item.as_found.text:
-            said.append(f"SHOULD BE {item.as_specified.text}")
-        elif item.wrong:
-            said.append(f"found {item.as_found.text}")
-        tail = "; ".join(part for part in (*said, held) if part)
-        show.paragraph(tail or "none in the stores", first="           ", rest="             ")
-    rest = 1 - sum(joint.probability for joint in shown)
-    if rest >= 0.005:
-        show.say(f"{percent(rest):>9}  another joint, or none that is recorded")
-
-
-def _count(joint: "Joint") -> int:
-    item = joint.item
-    if not item.step.number:
-        return sum(holding.quantity for holding in item.holdings if holding.kind.in_hand)
-    return item.found if joint.what == item.as_found.text and item.found else item.wanted
-
-
-def data_of(found: "Identification", ranked: "Whence | None" = None) -> dict[str, Any]:
-    """Give it all as plain data."""
-    data: dict[str, Any] = {
-        "threads": [
-            {"thread": match.thread.designation, "probability": match.probability}
-            for match in found.matches
-        ],
-        "none": found.none_share,
-        "twins": [
-            {"threads": list(twins.names), "tell_apart": str(twins)} for twins in found.twins
-        ],
-    }
-    if ranked is not None:
-        data["joints"] = [
-            {
-                "item": joint.item.ref,
-                "machine": joint.item.step.machine,
-                "assembly": joint.item.step.assembly,
-                "part": joint.item.step.part,
-                "as_specified": joint.item.as_specified.text,
-                "probability": joint.probability,
-                "why": joint.why,
-                "bags": list(joint.item.bags),
-            }
-            for joint in ranked.joints
-        ]
-        data["no_joint"] = ranked.none_share
-    return data
 
 
 @command(
@@ -288,6 +60,8 @@ def thread(
     json: AsJson = False,
 ) -> None:
     """A thread's sizes, drills and spanners by its name; or which thread it is, by measurement."""
+    from stores.usecases.measuring import Measured, identified
+
     words = list(name or [])
     refuse_options(words)
     measured = Measured(od, bore, pitch, over, flats, angle, tool)
@@ -296,12 +70,9 @@ def thread(
     if not words and not measured:
         raise BadValue("give a thread's name, or what was measured: stores thread --od 5.9")
     if measured:
-        head_named(head)
-        found = identify_from(measured, head, evenly=evenly)
-        if json:
-            show.as_json(data_of(found))
-        else:
-            show_identification(found)
+        from stores.wording.find import threads
+
+        show.reply(identified(measured, head, evenly=evenly), threads, json_wanted=json)
         return
     from stores.handbook.thread import get
     from stores.handbook.thread.special import special

@@ -12,7 +12,7 @@ import typer
 
 if TYPE_CHECKING:
     from stores.usecases import Done
-    from stores.wording import Listing, Said
+    from stores.wording import Lines, Listing, Said
 
 R = TypeVar("R")
 
@@ -76,16 +76,21 @@ def said(words: "Said") -> None:
         paragraph(caution, first="! ", rest="  ")
 
 
-def reply(answer: "R", words: "Callable[[R], Said | Listing]", *, json_wanted: bool) -> None:
+def reply(
+    answer: "R", words: "Callable[[R], Said | Lines | Listing]", *, json_wanted: bool
+) -> None:
     """Show the reply of a use-case: in words, or as it is, as JSON."""
     if json_wanted:
         as_json(answer)
         return
-    from stores.wording import Listing
+    from stores.wording import Lines, Listing
 
     shown = words(answer)
     if isinstance(shown, Listing):
         listing(shown)
+    elif isinstance(shown, Lines):
+        for line in shown.lines:
+            paragraph(line.text, first=line.first, rest=line.rest)
     else:
         said(shown)
 

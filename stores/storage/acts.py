@@ -1,32 +1,15 @@
 """Acts: what stands, the history, and the whole record for the audit."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.model.ledger import (
-    ActKind,
-    fallen_acts,
-)
+from stores.model.ledger import ActKind, fallen_acts
+from stores.model.record import ActLine
 from stores.storage.rows import ActRow, StepRow
 
 __all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts", "standing"]
-
-
-@dataclass(frozen=True, slots=True)
-class ActLine:
-    """One act for the history."""
-
-    number: int
-    kind: ActKind
-    happened_at: str
-    summary: str
-    reason: str
-    reverses: int | None
-    reversed_by: int | None
-    stands: bool
 
 
 def reversed_acts(connection: Connection) -> frozenset[int]:

@@ -1,32 +1,19 @@
 """Machines: which there are, and which one a person means."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
 from stores.errors import NotFound, Refused
+from stores.model.record import Machine
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
 from stores.storage.rows import ItemRow, MachineRow, StepRow
 from stores.storage.writer import fold
 
 __all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "read_machines"]
-
-
-@dataclass(frozen=True, slots=True)
-class Machine:
-    """What is being restored."""
-
-    number: int
-    name: str
-    maker: str = ""
-    model: str = ""
-    year: str = ""
-    note: str = ""
-    steps: int = 0
 
 
 def read_machines(connection: Connection) -> list[Machine]:

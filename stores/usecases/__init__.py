@@ -8,7 +8,6 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from stores.usecases.acts import act_named, add_machine, audit, check_machine, undo
     from stores.usecases.assembling import apply_to, set_check, sign, take_check, tighten
     from stores.usecases.batches import (
         batch_back,
@@ -30,7 +29,6 @@ if TYPE_CHECKING:
         set_torque,
         take_readings,
     )
-    from stores.usecases.judging import inspect, specify
     from stores.usecases.labels import (
         due_bags,
         labels_came_out,
@@ -62,7 +60,6 @@ if TYPE_CHECKING:
     from stores.usecases.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.usecases.replaying import export_lines, replay
     from stores.usecases.spares import set_spares
-    from stores.usecases.stripping import loose, strip
     from stores.usecases.supply import buy, send, take_back
 
 __all__ = [
@@ -74,18 +71,14 @@ __all__ = [
     "Taken",
     "TakenIn",
     "accept_offers",
-    "act_named",
-    "add_machine",
     "add_renewal",
     "apply_to",
     "assign",
-    "audit",
     "batch_back",
     "begin_batch",
     "buy",
     "by_the_rule",
     "cancel_order",
-    "check_machine",
     "close_out",
     "count_place",
     "drop_renewal",
@@ -94,11 +87,9 @@ __all__ = [
     "export_lines",
     "file_pictures",
     "hand_over",
-    "inspect",
     "labels_came_out",
     "labels_made",
     "let_free",
-    "loose",
     "lose",
     "made_way",
     "mark_batch",
@@ -129,9 +120,7 @@ __all__ = [
     "set_sump",
     "set_torque",
     "sign",
-    "specify",
     "stow",
-    "strip",
     "take_back",
     "take_check",
     "take_in",
@@ -139,12 +128,10 @@ __all__ = [
     "take_readings",
     "take_time",
     "tighten",
-    "undo",
     "write_off",
 ]
 
 _HOMES = {
-    "acts": ("act_named", "add_machine", "audit", "check_machine", "undo"),
     "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
     "batches": (
         "batch_back",
@@ -159,7 +146,6 @@ _HOMES = {
     "common": ("Done",),
     "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
-    "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
@@ -186,7 +172,6 @@ _HOMES = {
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "replaying": ("export_lines", "replay"),
     "spares": ("set_spares",),
-    "stripping": ("loose", "strip"),
     "supply": ("buy", "send", "take_back"),
 }
 

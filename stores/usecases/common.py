@@ -1,4 +1,4 @@
-"""What the services share: replies, naming pieces, naming places."""
+"""What the use-cases share: naming pieces, naming places, counts and conditions as typed."""
 
 import re
 from collections.abc import Sequence
@@ -19,14 +19,20 @@ from stores.storage.places import bag_codes
 from stores.storage.writer import Made
 
 __all__ = [
+    "NOTE_LENGTH",
+    "REASON_NEEDED",
     "Done",
+    "HeldPieces",
     "Selection",
+    "Whereabouts",
     "bag_named",
     "condition_first",
+    "condition_named",
     "count_of",
     "from_hand",
     "home_of",
     "moves_to",
+    "pieces_of",
     "place_named",
     "refuse_beside",
     "select",
@@ -34,6 +40,9 @@ __all__ = [
 
 NOTE_LENGTH = 2000
 """The longest note or reason, in characters."""
+
+REASON_NEEDED = frozenset({Condition.CONDEMNED, Condition.REPAIRABLE, Condition.QUARANTINE})
+"""The verdicts that say nothing to whoever reads them later, unless they say why."""
 
 _ITEM = re.compile(r"^\s*(\d{1,6})\.(\d{1,4})\s*$")
 _STEP = re.compile(r"^\s*(?:step\s+)?(\d{1,6})\s*$", re.IGNORECASE)
@@ -51,6 +60,44 @@ class Done:
     notes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
     data: dict[str, Any] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """A place by its kind and name, and whether it was made just now."""
+
+    kind: PlaceKind
+    name: str
+    new: bool = False
+
+    @classmethod
+    def of(cls, place: Made) -> "Whereabouts":
+        """Return where a place that was looked up is."""
+        if place.kind is None:
+            raise AssertionError("a place has a kind")
+        return cls(place.kind, place.name, place.new)
+
+
+@dataclass(frozen=True, slots=True)
+class HeldPieces:
+    """So many pieces of one condition, and where they are in words of the trade."""
+
+    quantity: int
+    condition: Condition
+    where: str
+
+    def __str__(self) -> str:
+        return f"{self.quantity} {self.condition} {self.where}"
+
+
+def pieces_of(items: Sequence[Item]) -> tuple[HeldPieces, ...]:
+    """Return what the pieces of these items are and where, for a refusal."""
+    return tuple(
+        HeldPieces(holding.quantity, holding.condition, holding.where)
+        for item in items
+        for holding in item.holdings
+        if holding.quantity > 0
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +122,7 @@ class Selection:
             Refused: several; a count would be ambiguous.
         """
         if len(self.items) > 1:
-            refs = ", ".join(f"{item.ref} {item.as_found.text}" for item in self.items)
-            raise Refused(f"a count needs one item; say which: {refs}")
+            raise Refused("several items", items=_named(self.items))
         return self.items[0]
 
     def picked(self, quantity: int | None) -> tuple[Item, ...]:
@@ -95,39 +141,55 @@ class Selection:
     @property
     def states(self) -> str:
         """Say what its pieces are and where, for a refusal."""
-        said = [
-            f"{holding.quantity} {holding.condition} {holding.where}"
-            for item in self.items
-            for holding in item.holdings
-            if holding.quantity > 0
-        ]
-        return ", ".join(said[:6]) or "no pieces"
+        return ", ".join(map(str, pieces_of(self.items)[:6])) or "no pieces"
 
 
-def count_of(quantity: int | None) -> int | None:
-    """Check a count.
+def count_of(quantity: int | str | None) -> int | None:
+    """Return a count, read if it is as typed; None where none was said.
 
     Raises:
-        BadValue: not from 1 to the most that one movement may carry.
+        BadValue: no whole number, or not from 1 to the most that one movement may carry.
     """
+    if isinstance(quantity, str):
+        digits = quantity.strip().replace("−", "-")
+        if not re.fullmatch(r"[+-]?\d{1,12}", digits):
+            raise BadValue("no count", typed=quantity.strip()[:40])
+        quantity = int(digits)
     if quantity is not None and not 1 <= quantity <= MAX_QUANTITY:
-        raise BadValue(f"a count is from 1 to {MAX_QUANTITY:,}, not {quantity:,}")
+        raise BadValue("count out of range", most=MAX_QUANTITY, count=quantity)
     return quantity
 
 
-def refuse_beside(line: BenchLine, command: str, advice: str) -> None:
-    """Refuse what a strip-down line may say, but this command would have to drop.
+def condition_named(typed: str) -> Condition:
+    """Return the condition that was typed; a clear beginning will do.
+
+    Raises:
+        BadValue: none of the words.
+    """
+    folded = typed.strip().casefold()
+    fits = [condition for condition in Condition if folded and condition.value.startswith(folded)]
+    if len(fits) != 1:
+        raise BadValue("no condition", typed=typed.strip()[:40], conditions=tuple(Condition))
+    return fits[0]
+
+
+def refuse_beside(line: BenchLine, usecase: str, _advice: str = "") -> None:
+    """Refuse what a strip-down line may say, but this use-case would have to drop.
 
     Raises:
         Refused: a position, "should be", or "3 of 4".
     """
-    for said, there in (
-        ("a position (@)", bool(line.position)),
-        ("'should be'", line.specified.spec != line.thing.spec),
-        ("'3 of 4'", line.wanted != line.found),
+    for part, there in (
+        ("position", bool(line.position)),
+        ("should be", line.specified.spec != line.thing.spec),
+        ("of", line.wanted != line.found),
     ):
         if there:
-            raise Refused(f"{said} means nothing to {command}: {advice}")
+            raise Refused("means nothing here", part=part, usecase=usecase)
+
+
+def _named(items: Sequence[Item]) -> tuple[str, ...]:
+    return tuple(f"{item.ref} {item.as_found.text}" for item in items)
 
 
 def select(
@@ -152,8 +214,10 @@ def select(
     if item:
         chosen = [found for found in listed if found.line == int(item[2])]
         if not chosen:
-            refs = ", ".join(f"{found.ref} {found.as_found.text}" for found in listed)
-            raise NotFound(f"no item {what.strip()} on {on.name}; step {number} has {refs}")
+            raise NotFound(
+                "no such item", item=what.strip(), machine=on.name, step=number,
+                items=_named(listed),
+            )  # fmt: skip
         listed = chosen
     return Selection(on, tuple(listed), several=_several(connection))
 
@@ -168,16 +232,18 @@ def _select_bag(
     were = items_of_bag(connection, code)
     held = [found for found in were if code in found.bags]
     if not held and not (empty and were):
-        raise NotFound(f"bag {code} is empty")
+        raise NotFound("bag empty", bag=code)
     chosen = held or were
     names = dict.fromkeys(found.step.machine for found in chosen)
     if machine is not None:
         on = machine_named(connection, machine)
         chosen = [found for found in chosen if found.step.machine == on.name]
         if not chosen:
-            raise NotFound(f"bag {code} holds nothing of {on.name}, but of {', '.join(names)}")
+            raise NotFound(
+                "nothing of it in the bag", bag=code, machine=on.name, others=tuple(names)
+            )
     elif len(names) > 1:
-        raise Refused(f"bag {code} holds pieces of {' and '.join(names)}: say which with -m")
+        raise Refused("bag of several machines", bag=code, machines=tuple(names))
     else:
         on = machine_named(connection, next(iter(names)))
     return Selection(on, tuple(chosen), code, several=_several(connection))
@@ -196,22 +262,14 @@ def bag_named(connection: Connection, text: str) -> str:
     typed = bagcode.tidy(clean(first, "what is asked for"))
     if typed in codes:
         return typed
-    near = bagcode.near(typed, codes)
-    meant = f"; did you mean {_either(near[:6])}?" if near else ""
+    near = tuple(bagcode.near(typed, codes)[:6])
     if not bagcode.looks_like_code(first) and not near:
         raise NotationError("not an item (7.2), a step (7) or a bag code (A001N)", first)
     try:
         bagcode.check(typed)
     except NotationError:
-        raise BadValue(
-            f"bag code {typed} is misread or mistyped, its check letter does not fit"
-            f"{meant or ': look again'}"
-        ) from None
-    raise NotFound(f"no bag {typed} in the stores{meant}")
-
-
-def _either(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+        raise BadValue("bag code misread", bag=typed, near=near) from None
+    raise NotFound("no such bag", bag=typed, near=near)
 
 
 def place_named(writer: Writer, text: str) -> Made:
@@ -230,17 +288,14 @@ def place_named(writer: Writer, text: str) -> Made:
     if folded in ("bench", "the bench"):
         return writer.place(PlaceKind.BENCH, "bench")
     if folded in ("machine", "the machine", "lost", "scrap", "scrapped"):
-        raise Refused(
-            f"{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
-            "'stores scrap' are for that"
-        )
+        raise Refused("not a place to put it by hand", name=name)
     first = folded.split()[0].rstrip("0123456789.-") if folded.split() else ""
     if folded == "same" or not any(c.isalpha() for c in name) or _ITEM.match(name):
-        raise Refused(f"{name!r} is no place: name a bag, a box, a shelf, or the bench")
+        raise Refused("no place", name=name)
     codes = bag_codes(writer.connection)
     near = bagcode.near(bagcode.tidy(name), codes) if any(c.isdigit() for c in name) else []
     if near:
-        raise Refused(f"{name!r} is no bag; did you mean {_either(near[:6])}?")
+        raise Refused("no bag but near one", name=name, near=tuple(near[:6]))
     kind = PlaceKind.BOX if first.removesuffix("s") in _BOXES else PlaceKind.SHELF
     return writer.place(kind, name)
 

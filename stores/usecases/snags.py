@@ -26,7 +26,7 @@ from stores.storage.snags import (
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import step_of
-from stores.usecases.stripping import read_path
+from stores.usecases.strip import read_path
 
 __all__ = [
     "ClearSnag",

@@ -8,9 +8,9 @@ sentence back.
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-__all__ = ["SUBJECTS", "Listing", "Said"]
+__all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
-SUBJECTS = ("common", "snags")
+SUBJECTS = ("common", "find", "history", "inspect", "snags", "strip")
 """The modules of this room that have refusals and hints."""
 
 
@@ -21,6 +21,22 @@ class Said:
     lines: Sequence[str] = ()
     notes: Sequence[str] = ()
     cautions: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line, wrapped to the screen: ``first`` and ``rest`` begin what it comes to."""
+
+    text: str
+    first: str = ""
+    rest: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Lines that are indented each in its own way."""
+
+    lines: Sequence[Line]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,65 @@
 """Words that all subjects share: days, what was pointed at, and what can go wrong anywhere."""
 
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
-__all__ = ["HINTS", "REFUSALS", "day"]
+__all__ = ["HINTS", "REFUSALS", "Template", "day", "either"]
 
-REFUSALS = {
+Template = str | Callable[..., str]
+"""The words of a fact: a text with the facts' names in braces, or a function of them."""
+
+
+def _meant(near: tuple[str, ...], instead: str = "") -> str:
+    return f"; did you mean {either(near)}?" if near else instead
+
+
+def either(names: Sequence[str]) -> str:
+    """Return several names as a choice: ``A001N, A002K or A003H``."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
+
+
+_MEANS = {
+    "position": "a position (@)",
+    "should be": "'should be'",
+    "of": "'3 of 4'",
+}
+_INSTEAD = {
+    "loose": "say what was found, as 1 M8x40 hex",
+    "specify": "say only what should be there, as 4 M6x25 hex",
+    "buy": "say what arrived, as 20 M6x25 hex",
+    "order": "say what is ordered, as 20 M6x25 hex",
+    "price": "say what it is, as M6x25 hex",
+}
+
+REFUSALS: dict[str, Template] = {
+    "no count": "a count is a whole number such as 4, not {typed!r}",
+    "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
+    "no condition": "{typed!r} is no condition; the words are: {conditions}",
+    "several items": "a count needs one item; say which: {items}",
+    "means nothing here": (
+        lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"
+    ),
+    "no such item": "no item {item} on {machine}; step {step} has {items}",
+    "bag empty": "bag {bag} is empty",
+    "nothing of it in the bag": "bag {bag} holds nothing of {machine}, but of {others}",
+    "bag of several machines": (
+        lambda bag, machines: (
+            f"bag {bag} holds pieces of {' and '.join(machines)}: say which with -m"
+        )
+    ),
+    "bag code misread": (
+        lambda bag, near: (
+            f"bag code {bag} is misread or mistyped, its check letter does not fit"
+            f"{_meant(near, ': look again')}"
+        )
+    ),
+    "no such bag": lambda bag, near: f"no bag {bag} in the stores{_meant(near)}",
+    "not a place to put it by hand": (
+        "{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
+        "'stores scrap' are for that"
+    ),
+    "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
+    "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
     "key too long": "the key of a form has {most} characters at the most",
     "no such day": "not a day: {typed!r}; write it as 2026-03-14",
     "day to come": "{day} has not come yet",

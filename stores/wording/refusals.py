@@ -7,10 +7,9 @@ from typing import Any
 
 from stores.errors import Hint, NotationError, StoresError
 from stores.wording import SUBJECTS
+from stores.wording.common import Template
 
 __all__ = ["command_of", "line_of"]
-
-Template = str | Callable[..., str]
 
 
 def line_of(error: StoresError, hint: Callable[[Hint], str] | None = None) -> str:
@@ -27,7 +26,7 @@ def line_of(error: StoresError, hint: Callable[[Hint], str] | None = None) -> st
     if error.hint is not None:
         facts["hint"] = (hint or command_of)(error.hint)
     if callable(template):
-        return template(**{**error.facts, **({"hint": facts["hint"]} if error.hint else {})})
+        return template(**(error.facts | ({"hint": facts["hint"]} if error.hint else {})))
     return template.format(**facts)
 
 

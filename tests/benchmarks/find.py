@@ -16,12 +16,13 @@ from pathlib import Path
 
 from sqlalchemy import text
 
-from stores import usecases
 from stores.handbook.fastener import parse
 from stores.handbook.identify import Measurement, identify
 from stores.planning.whence import Length, likeliest, reach_mm, whence
 from stores.storage import Store, measured, open_store
 from stores.storage.measured import MOST
+from stores.usecases.context import Context
+from stores.usecases.machines import AddMachine, add_machine
 
 THREADS = ("M5", "M6", "M8", "M10", "1/4 BSF", "5/16 BSF", "1/4-26 cycle", "2BA", "1/4-20 UNC")
 LENGTHS = (10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60)
@@ -33,7 +34,7 @@ LENGTH = 24.8
 def build(file: Path, count: int) -> Store:
     """Fill a stores with ``count`` items, four pieces each, by plain inserts."""
     store = open_store(str(file), create=True)
-    usecases.add_machine(store, "Plover")
+    add_machine(Context(store), AddMachine("Plover"))
     chance = random.Random(count)
     with store.writing() as writer:
         described = [

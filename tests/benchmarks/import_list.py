@@ -43,12 +43,14 @@ def make(path: Path, rows: int, different: int, *, inches: bool = False) -> None
 
 
 def begin(store: Path) -> None:
-    from stores import usecases
     from stores.storage import open_store
+    from stores.usecases.context import Context
+    from stores.usecases.machines import AddMachine, add_machine
+    from stores.usecases.strip import Strip, strip
 
     with open_store(str(store), create=True) as opened:
-        usecases.add_machine(opened, "Orrick Plover")
-        usecases.strip(opened, "Engine", "cover", ["4 M6x25 hex bolt", "1 gasket"])
+        add_machine(Context(opened), AddMachine("Orrick Plover"))
+        strip(Context(opened), Strip("Engine", "cover", ["4 M6x25 hex bolt", "1 gasket"]))
 
 
 def ours(store: Path, path: Path) -> float:

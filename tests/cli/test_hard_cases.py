@@ -225,7 +225,7 @@ class TestPlaces:
 
     def test_the_same_place_again(self, bench: Bench) -> None:
         bench("strip", "Frame", "seat", "2 M8 nut", "-b", "box 1")
-        assert bench.json("strip", "Frame", "seat spring", "-b", "same")["place"] == "box 1"
+        assert bench.json("strip", "Frame", "seat spring", "-b", "same")["into"]["name"] == "box 1"
 
     @pytest.mark.parametrize("name", ["tools", "coils", "loft"])
     def test_a_word_is_not_taken_for_a_bag_code(self, clutch: Bench, name: str) -> None:
@@ -458,7 +458,7 @@ class TestNewcomer:
     def test_set_screws_are_found_by_measurement(self, bench: Bench) -> None:
         bench("strip", "Engine", "cover", "4 off 1/4 BSF x 3/4 hex set screw")
         found = bench.json("find", "--od", "6.3", "--pitch", "26 tpi", "-l", "19")
-        assert found["joints"][0]["item"] == "1.2"
+        assert found["joints"][0]["item"]["item"] == "1.2"
         assert found["joints"][0]["probability"] > 0.9
 
     def test_a_head_of_its_own_takes_no_drive_from_the_wrong_screw(self, bench: Bench) -> None:

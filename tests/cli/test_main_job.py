@@ -25,7 +25,7 @@ class TestStrip:
         data = clutch.json("strip", "engine/clutch", "clutch plates", "5 clutch plates")
         assert data["step"] == 2
         assert data["bag"] == "A003J"
-        assert data["new"] == {"assembly": False, "place": True}
+        assert (data["new_assembly"], data["into"]["new"]) == (False, True)
         assert data["assembly"] == "Engine / Clutch"
 
     def test_the_same_bag_takes_two_steps(self, clutch: Bench) -> None:

@@ -18,14 +18,14 @@ def test_the_joint_with_bag_and_step(british: Bench) -> None:
     assert "step 1 Engine / Clutch: clutch cover" in shown
     assert "in bag A001N" in shown
     best = british.json("find", "--od", "5.9", "--pitch", "1", "-l", "24.8")["joints"][0]
-    assert best["item"] == "1.2"
+    assert best["item"]["item"] == "1.2"
     assert best["probability"] > 0.9
 
 
 def test_an_inch_length_and_a_thread_that_is_missing_one(british: Bench) -> None:
     best = british.json("find", "--od", "5.9", "--pitch", "1", "-l", "0.752 in")["joints"][0]
-    assert best["item"] == "2.3"
-    assert "1 missing as found" in best["why"]
+    assert best["item"]["item"] == "2.3"
+    assert best["missing"] == 1
 
 
 @pytest.mark.parametrize(
@@ -40,7 +40,7 @@ def test_twins_are_said_with_what_tells_them_apart(
     british: Bench, words: list[str], names: set[str]
 ) -> None:
     data = british.json("find", *words)
-    assert any(len(names & set(twins["threads"])) >= 2 for twins in data["twins"])
+    assert any(len(names & set(twins["threads"])) >= 2 for twins in data["identified"]["twins"])
     assert "Twins: " in british("find", *words)
 
 
@@ -51,7 +51,7 @@ def test_the_right_joint_is_found_among_many_unlikely_ones(bench: Bench) -> None
     bench("strip", "Frame", "guard", "3 off 1/4 BSF x 1 hex bolt")
     words = ["--od", "6.30", "--pitch", "26 tpi", "--length", "25.3"]
     best = bench.json("find", *words, "--head", "hex")["joints"][0]
-    assert (best["item"], best["as_specified"]) == ("3.2", "1/4 BSF x 1 hex bolt")
+    assert (best["item"]["item"], best["item"]["as_specified"]) == ("3.2", "1/4 BSF x 1 hex bolt")
     assert best["probability"] > 0.9
 
 

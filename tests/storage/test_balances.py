@@ -12,6 +12,11 @@ from stores.storage.balances import balance_of
 from stores.storage.items import read_items
 from stores.storage.machines import read_machines
 from stores.storage.whole import read_record
+from stores.usecases.context import Context
+from stores.usecases.history import Undo, audit, undo
+from stores.usecases.inspect import Inspect, Specify, inspect, specify
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.strip import Loose, Strip, loose, strip
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
 counts = st.one_of(st.none(), st.integers(1, 4))
@@ -41,9 +46,9 @@ deeds = st.lists(
 def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PLR0912
     kind, *rest = deed
     if kind == "strip":
-        usecases.strip(store, "Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"])
+        strip(Context(store), Strip("Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"]))
     elif kind == "inspect":
-        usecases.inspect(store, rest[0], rest[2], quantity=rest[1], reason="looked")
+        inspect(Context(store), Inspect(rest[0], rest[2], quantity=rest[1], reason="looked"))
     elif kind == "move":
         usecases.move(store, rest[0], rest[2], quantity=rest[1])
     elif kind == "lose":
@@ -59,9 +64,9 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "refit":
         usecases.refit(store, rest[0], quantity=rest[1], anyway=True)
     elif kind == "specify":
-        usecases.specify(store, rest[0], rest[1])
+        specify(Context(store), Specify(rest[0], rest[1]))
     elif kind == "loose":
-        usecases.loose(store, f"{rest[0]} M6x25 bolt")
+        loose(Context(store), Loose(f"{rest[0]} M6x25 bolt"))
     elif kind == "assign":
         usecases.assign(store, rest[0], rest[1], quantity=rest[2])
     elif kind == "recover":
@@ -72,9 +77,9 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
         else:
             usecases.move(store, rest[0], "shelf 1")
     elif kind == "machine":
-        usecases.add_machine(store, rest[0])
+        add_machine(Context(store), AddMachine(rest[0]))
     else:
-        usecases.undo(store, rest[0])
+        undo(Context(store), Undo(rest[0]))
 
 
 @settings(
@@ -104,7 +109,7 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
                 for item in read_items(connection)
                 for holding in item.holdings
             }
-        assert usecases.audit(store) == []
+        assert audit(Context(store)).faults == ()
         assert {item for item, _, _ in ours} == {item for item, _ in shown}
         arrived = moves.rename(columns={"to_place": "place", "to_condition": "condition"})
         left = moves.rename(columns={"from_place": "place", "from_condition": "condition"})
@@ -120,7 +125,7 @@ def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None: 
 
         while True:
             try:
-                usecases.undo(store)
+                undo(Context(store), Undo())
             except StoresError:
                 break
         with store.reading() as connection:

@@ -19,6 +19,8 @@ from stores import usecases
 from stores.errors import Refused, StorageError, StoresError
 from stores.storage import open_store
 from stores.storage.items import read_items
+from stores.usecases.context import Context
+from stores.usecases.strip import Strip, strip
 
 FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
 pytestmark = pytest.mark.skipif(FORK is None, reason="needs fork")
@@ -27,8 +29,8 @@ pytestmark = pytest.mark.skipif(FORK is None, reason="needs fork")
 def strip_for_ever(file: str, confirmed: Any) -> None:
     while True:
         with open_store(file) as store:
-            done = usecases.strip(store, "Engine", "cover", ["4 M6x25 bolt", "1 gasket"])
-        confirmed.send(done.data["step"])
+            done = strip(Context(store), Strip("Engine", "cover", ["4 M6x25 bolt", "1 gasket"]))
+        confirmed.send(done.step)
 
 
 @pytest.mark.slow
@@ -113,7 +115,7 @@ def strip_some(file: str, count: int, start: Any, said: Any) -> None:
     start.wait()
     for _ in range(count):
         with open_store(file) as store:
-            said.send(usecases.strip(store, "Engine", "cover", ["4 M6x25 bolt"]).data)
+            said.send(strip(Context(store), Strip("Engine", "cover", ["4 M6x25 bolt"])))
     said.close()
 
 
@@ -136,8 +138,8 @@ def test_two_at_once_both_succeed_and_no_number_is_given_twice(bench: Bench) -> 
     for child in children:
         child.join(20)
         assert child.exitcode == 0
-    assert sorted(data["step"] for data in said) == list(range(1, 17))
-    assert len({data["bag"] for data in said}) == 16
+    assert sorted(step.step for step in said) == list(range(1, 17))
+    assert len({step.bag for step in said}) == 16
     assert bench.json("audit")["stocktake"]["pieces"] == 16 * 5
 
 
@@ -184,7 +186,7 @@ def test_a_full_disk_leaves_no_half_act(clutch: Bench, monkeypatch: pytest.Monke
     """SQLite's own limit on pages stands for the full disk: it fails the same write."""
     before = clutch.everything()
     store = open_store(str(clutch.file))
-    monkeypatch.setattr("stores.usecases.stripping.MAX_LINES", 100_000)
+    monkeypatch.setattr("stores.usecases.strip.MAX_LINES", 100_000)
 
     from sqlalchemy import event
 
@@ -194,8 +196,9 @@ def test_a_full_disk_leaves_no_half_act(clutch: Bench, monkeypatch: pytest.Monke
         connection.execute(f"PRAGMA max_page_count = {pages}")
 
     with store, pytest.raises(StorageError, match="disk is full"):
-        usecases.strip(
-            store, "Engine", "cover", [f"1 part number {n} " + "x" * 300 for n in range(400)]
+        strip(
+            Context(store),
+            Strip("Engine", "cover", [f"1 part number {n} " + "x" * 300 for n in range(400)]),
         )
     assert clutch.everything() == before
 

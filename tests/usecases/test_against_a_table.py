@@ -19,6 +19,11 @@ from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
 from stores.storage.items import read_items
+from stores.usecases.context import Context
+from stores.usecases.history import Undo, audit, undo
+from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -109,12 +114,16 @@ def expected(table: Table, deed: str, item: str, n: int) -> bool:  # noqa: PLR09
 def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) -> None:
     match deed:
         case "pass":
-            usecases.inspect(
-                store, item, Condition.SERVICEABLE, quantity=n, of=Condition.AS_REMOVED
+            inspect(
+                Context(store),
+                Inspect(item, Condition.SERVICEABLE, quantity=n, of=Condition.AS_REMOVED),
             )
         case "condemn":
-            usecases.inspect(
-                store, item, Condition.CONDEMNED, quantity=n, of=Condition.AS_REMOVED, reason="bent"
+            inspect(
+                Context(store),
+                Inspect(
+                    item, Condition.CONDEMNED, quantity=n, of=Condition.AS_REMOVED, reason="bent"
+                ),
             )
         case "send":
             usecases.send(store, [item], FIRM, quantity=n)
@@ -140,7 +149,7 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
                 raise StoresError("there was none to go missing")
             usecases.count_place(store, "A001N", found, accept=True, reason="counted")
         case "undo":
-            usecases.undo(store)
+            undo(Context(store), Undo())
 
 
 DEEDS = st.tuples(
@@ -172,9 +181,10 @@ def ours(store: Store) -> dict[tuple[str, str, str], int]:
 def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("stripped") / "stores.db"
     with open_store(str(file), create=True) as store:
-        usecases.add_machine(store, "Orrick Plover")
-        usecases.strip(
-            store, "Engine", "cover", ["4 M6x25 hex bolt", "3 M8x20 hex bolt"], bag="new"
+        add_machine(Context(store), AddMachine("Orrick Plover"))
+        strip(
+            Context(store),
+            Strip("Engine", "cover", ["4 M6x25 hex bolt", "3 M8x20 hex bolt"], bag="new"),
         )
     return file
 
@@ -231,4 +241,4 @@ def follow(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
                     continue  # the step itself stays
                 act(table, store, deed, item, n)
                 assert ours(store) == table.balance(), (deed, item, n)
-            assert usecases.audit(store) == []
+            assert audit(Context(store)).faults == ()

@@ -26,6 +26,11 @@ from stores.storage import Store, open_store
 from stores.storage.items import read_items
 from stores.storage.orders import read_on_order, read_orders
 from stores.storage.outwork import read_batches
+from stores.usecases.context import Context
+from stores.usecases.history import Undo, audit, undo
+from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -184,12 +189,16 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
     came = next((o.number for o in orders if o.lines[0].kept), 0)
     match deed:
         case "condemn":
-            usecases.inspect(
-                store, item, Condition.CONDEMNED, quantity=n, of=Condition.AS_REMOVED, reason="bent"
+            inspect(
+                Context(store),
+                Inspect(
+                    item, Condition.CONDEMNED, quantity=n, of=Condition.AS_REMOVED, reason="bent"
+                ),
             )
         case "pass":
-            usecases.inspect(
-                store, item, Condition.SERVICEABLE, quantity=n, of=Condition.AS_REMOVED
+            inspect(
+                Context(store),
+                Inspect(item, Condition.SERVICEABLE, quantity=n, of=Condition.AS_REMOVED),
             )
         case "refit":
             usecases.refit(store, item, quantity=n)
@@ -238,9 +247,10 @@ def ours(store: Store) -> dict[tuple[str, str, str], int]:
 def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     file = tmp_path_factory.mktemp("ordered") / "stores.db"
     with open_store(str(file), create=True) as store:
-        usecases.add_machine(store, "Orrick Plover")
-        usecases.strip(
-            store, "Engine", "cover", [f"4 {TEXTS['1.2']}", f"3 {TEXTS['1.3']}"], bag="new"
+        add_machine(Context(store), AddMachine("Orrick Plover"))
+        strip(
+            Context(store),
+            Strip("Engine", "cover", [f"4 {TEXTS['1.2']}", f"3 {TEXTS['1.3']}"], bag="new"),
         )
     return file
 
@@ -306,7 +316,7 @@ def follow(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
                 if deed == "undo":
                     if table.before:
                         table.moves, table.orders, table.batches = table.before.pop()
-                        usecases.undo(store)
+                        undo(Context(store), Undo())
                 else:
                     table.keep()
                     wanted = model(table, deed, item, n)
@@ -322,4 +332,4 @@ def follow(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
                 with store.reading() as connection:
                     coming = sum(one.quantity for one in read_on_order(connection, 1))
                 assert coming == sum(order.outstanding for order in table.orders)
-            assert usecases.audit(store) == []
+            assert audit(Context(store)).faults == ()

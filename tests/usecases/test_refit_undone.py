@@ -32,6 +32,8 @@ from stores.storage.planned import rebuild_of
 from stores.storage.refits import fitted_by_day, read_refits, stated_precedence
 from stores.storage.search import items_like, read_bags
 from stores.storage.snags import read_snags
+from stores.usecases.context import Context
+from stores.usecases.history import Undo, audit, undo
 
 WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *"abc"])
 """A step, an item, or one of the three bags: a, b, c."""
@@ -138,7 +140,7 @@ def do(store: Store, deed: tuple[Any, ...]) -> int | None:
             case "measure", reading:
                 done = usecases.take_check(store, "1", "end float", reading)
             case _:
-                done = usecases.undo(store)
+                return undo(Context(store), Undo()).act
     except StoresError:
         return None
     return int(done.data["act"])
@@ -159,11 +161,11 @@ def test_undoing_a_refit_brings_back_the_same_state(
             if act is None:
                 assert after == before, f"{deed} was refused, but changed something"
             elif deed[0] != "undo":
-                undone = usecases.undo(store, act).data["act"]
+                undone = undo(Context(store), Undo(act)).act
                 assert answers(store) == before, f"{deed} undone"
-                usecases.undo(store, undone)
+                undo(Context(store), Undo(undone))
                 assert answers(store) == after, f"{deed} done again"
-        assert usecases.audit(store) == []
+        assert audit(Context(store)).faults == ()
 
 
 def test_the_property_can_fail(stripped: Path) -> None:

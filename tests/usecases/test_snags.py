@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from stores import usecases
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.usecases.context import Context
 from stores.usecases.snags import (
@@ -18,11 +17,12 @@ from stores.usecases.snags import (
     snags,
     survey,
 )
+from stores.usecases.strip import Strip, strip
 
 
 @pytest.fixture
 def clutch(context: Context) -> Context:
-    usecases.strip(context.store, "Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"])
+    strip(Context(context.store), Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"]))
     return context
 
 

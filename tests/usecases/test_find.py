@@ -1,0 +1,94 @@
+"""Where did this come from: asked of the use-case itself."""
+
+import pytest
+
+from stores.errors import BadValue, NotationError, NotFound
+from stores.model.ledger import Condition, PlaceKind
+from stores.usecases.context import Context
+from stores.usecases.find import Find, FindMeasured, PiecesAt, find, find_measured
+from stores.usecases.history import Undo, undo
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.measuring import Measured, identified, length_rule_of
+from stores.usecases.strip import Strip, Stripped, strip
+
+
+@pytest.fixture
+def cover(context: Context) -> Stripped:
+    return strip(
+        context,
+        Strip(
+            "Engine/Clutch",
+            "clutch cover",
+            ["4 M6x25 hex bolt", "3 of 4 M8x40 hex bolt @ rear"],
+            hazard="sharp edge",
+        ),
+    )
+
+
+def refs(context: Context, ask: Find) -> list[str]:
+    return [item.item for item in find(context, ask).items]
+
+
+def test_a_bag_by_its_code_as_typed_or_scanned(context: Context, cover: Stripped) -> None:
+    code = cover.bag or ""
+    for typed in (code, code.lower(), f"{code}\n4 M6x25 hex bolt\n"):
+        bag = find(context, Find(typed))
+        assert (bag.bag, [item.item for item in bag.items]) == (code, ["1.1", "1.2", "1.3"])
+    item = bag.items[2]
+    assert (item.found, item.wanted, item.position, item.hazard) == (3, 4, "rear", "sharp edge")
+    assert item.now == (PiecesAt(3, Condition.AS_REMOVED, PlaceKind.BAG, code),)
+    undo(context, Undo())
+    with pytest.raises(NotFound, match="bag empty now"):
+        find(context, Find(code))
+
+
+def test_by_reference_fastener_size_and_words(context: Context, cover: Stripped) -> None:
+    assert refs(context, Find("1.2")) == ["1.2"]
+    assert refs(context, Find("1")) == ["1.1", "1.2", "1.3"]
+    assert refs(context, Find("M6x25 hex")) == ["1.2"]
+    assert refs(context, Find(thread="M8", length="40")) == ["1.3"]
+    assert refs(context, Find(head="hex")) == ["1.2", "1.3"]
+    assert refs(context, Find("clutch")) == ["1.1", "1.2", "1.3"]
+    assert not find(context, Find("1")).other_machines
+    add_machine(context, AddMachine("Tern 50"))
+    assert find(context, Find("clutch")).other_machines
+
+
+@pytest.mark.parametrize(
+    ("ask", "error", "fact"),
+    [
+        (Find(), NotationError, "say what to find"),
+        (Find("sprocket"), NotFound, "nothing like it"),
+        (Find("A001K"), BadValue, "bag code misread"),
+        (Find(head="wobbly"), BadValue, "no such head"),
+        (Find(thread="hexagon"), NotationError, "not a thread"),
+        (Find("word " * 21), BadValue, "too many words to find"),
+    ],
+)
+def test_what_cannot_be_found_is_refused(
+    context: Context, cover: Stripped, ask: Find, error: type[Exception], fact: str
+) -> None:
+    with pytest.raises(error, match=fact):
+        find(context, ask)
+
+
+def test_a_measured_bolt_is_weighed_against_the_joints(context: Context, cover: Stripped) -> None:
+    reply = find_measured(context, FindMeasured(Measured(od="5.9", pitch="1.0"), "24.8", "hex"))
+    best = reply.joints[0]
+    assert (best.item.item, best.text, best.missed) == ("1.2", "M6 x 25 hex bolt", 0)
+    assert best.probability > 0.9
+    assert sum(joint.probability for joint in reply.joints) + reply.no_joint == pytest.approx(1)
+    assert reply.identified.threads[0].thread == "M6"
+    assert reply.length_rule == length_rule_of("hex")
+    lost = find_measured(context, FindMeasured(Measured(od="7.9", pitch="1.25")))
+    assert (lost.joints[0].item.item, lost.joints[0].missing) == ("1.3", 1)
+    assert lost.length_rule is None
+
+
+def test_a_thread_is_told_by_measurement_alone() -> None:
+    reply = identified(Measured(od="4.68", over="8.0 over ten"))
+    names = {"2BA", "#10-32 UNF", "M5"}
+    assert any(len(names & set(twins.threads)) >= 2 for twins in reply.twins)
+    total = sum(each.probability for each in reply.threads) + reply.none
+    assert total == pytest.approx(1, abs=0.01)
+    assert identified(Measured(od="9.5", pitch="26 tpi", over="25.4 over ten")).look_again

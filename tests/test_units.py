@@ -11,7 +11,7 @@ from stores import units
 from stores.errors import BadValue, NotationError
 from stores.units import Kind, convert, plain, read, unit
 
-PUBLISHED = Path(__file__).parents[1] / "published"
+PUBLISHED = Path(__file__).parent / "published"
 
 # Our name -> pint's.
 PINT = {

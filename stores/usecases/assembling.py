@@ -170,16 +170,13 @@ def read_limits(text: str) -> tuple[Fraction | None, Fraction | None, str]:
         NotationError: no figure, or no unit.
         BadValue: the larger figure first.
     """
-    body = " ".join(text.replace("–", "-").split())
+    body = " ".join(text.split())
     most = re.match(r"(?i)(?:at most|max(?:imum|\.)?|up to|under|below|<=?)\s*", body)
     least = re.match(r"(?i)(?:at least|min(?:imum|\.)?|over|above|>=?)\s*", body)
     rest = body[(most or least).end() :] if most or least else body  # type: ignore[union-attr]
-    span = re.match(r"(?i)([\d.,/ ]+?)\s*(?:-|to|\.\.\.?)\s*(?=[\d.,])", rest)
-    low_text, high_text = (span[1], rest[span.end() :]) if span else (rest, rest)
-    high, unit = units.read_number(high_text)
+    low, high, unit = units.read_span(rest)
     if not unit:
         raise NotationError("limits need a unit, as 0.05 to 0.15 mm", text)
-    low = units.read_number(f"{low_text} {unit}" if span else low_text)[0]
     if low > high:
         raise BadValue(f"{text!r}: the smaller figure comes first")
     return (None if most else low), (None if least else high), unit

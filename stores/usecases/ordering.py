@@ -2,7 +2,7 @@
 
 import re
 
-from stores import queries
+from stores import queries, units
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
@@ -219,15 +219,17 @@ def read_minutes(text: str) -> int:
     Raises:
         BadValue: no time with its unit, or more than 60 days.
     """
-    plain = text.strip().casefold().replace(",", ".")
+    plain = text.strip().casefold()
     clock = re.fullmatch(r"(\d{1,3}):([0-5]\d)", plain)
     parts = re.fullmatch(
-        r"(?:(\d{1,5}(?:\.\d+)?)\s*h(?:(?:ou)?rs?)?)?\s*(?:(\d{1,6})\s*m(?:in(?:ute)?s?)?)?", plain
+        r"(?:(\d{1,5}(?:[.,]\d{1,9})?)\s*h(?:(?:ou)?rs?)?)?\s*(?:(\d{1,6})\s*m(?:in(?:ute)?s?)?)?",
+        plain,
+        re.ASCII,
     )
     if clock:
         minutes = int(clock[1]) * 60 + int(clock[2])
     elif plain and parts:
-        minutes = round(float(parts[1] or 0) * 60) + int(parts[2] or 0)
+        minutes = round(units.value(parts[1] or "0") * 60) + int(parts[2] or 0)
     else:
         raise BadValue(f"no time: {text.strip()[:40]!r}; write it as 45 min, 2 h or 1 h 30 min")
     if not 0 < minutes <= _MOST:

@@ -48,7 +48,7 @@ def _size(text: str) -> tuple[str, str | None]:
         )
     if found is None:
         raise BadValue(f"thread {text.strip()!r}: write it as M14 or M14x1.25")
-    return f"M{found[1]}", found[2] and f"{float(found[2].replace(',', '.')):g}"
+    return f"M{found[1]}", found[2] and f"{float(units.value(found[2])):g}"
 
 
 def spark_plug(

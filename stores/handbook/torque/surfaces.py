@@ -6,6 +6,7 @@ from functools import cache
 from math import isfinite
 from types import MappingProxyType
 
+from stores import units
 from stores.errors import BadValue
 from stores.handbook.table import table
 
@@ -99,7 +100,7 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
         figures = re.fullmatch(r"(?:mu )?(\d*[.,]?\d+)(?: ?(?:-|–|to) ?(\d*[.,]?\d+))?", word)
         if figures is None:
             raise BadValue(f"no friction on record for {state.strip()!r}; known are: {known}")
-        low, high = (float((text or figures[1]).replace(",", ".")) for text in figures.groups())
+        low, high = (float(units.value(text or figures[1])) for text in figures.groups())
     else:
         low = high = float(state)
     for value in (low, high):

@@ -23,6 +23,8 @@ from stores.cli.overview import IN_A_LINE
 from stores.cli.printed import Open, free_name, show_file, today
 from stores.cli.wording import maybe_condition, option
 from stores.errors import BadValue, NotFound
+from stores.text import day_words, read_day
+from stores.text import today as today_is
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -264,8 +266,7 @@ def batch_list(
 
     with opened(ctx) as store, store.reading() as connection:
         found = queries.batches(connection)
-    said = day(on)
-    now = date.fromisoformat(said) if said else date.today()  # noqa: DTZ011 - on the wall
+    now = today_is() if on is None else read_day(on)
     listed = [each for each in found if everything or not each.done]
     if json:
         show.as_json([_data(each, now) for each in listed])
@@ -312,10 +313,10 @@ def _one(found: "list[Batch]", number: int) -> "Batch":
 
 
 def _show(each: "Batch", now: date) -> None:
-    from stores.planning.items import many
+    from stores.text import many
 
     late = each.overdue(now)
-    due = f", promised for {show.as_date(each.promised.isoformat())}" if each.promised else ""
+    due = f", promised for {day_words(each.promised.isoformat())}" if each.promised else ""
     over = f", {late} DAYS OVERDUE" if late else ""
     show.paragraph(
         f"Batch {each.number}  {each.firm}: {each.work}; {each.state}{due}{over}", rest="  "

@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 from stores import bagcode, queries
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.benchline import clean
 from stores.handbook.fastener import Fastener, Kind, parse
 from stores.planning.items import Item
+from stores.text import clean
 from stores.usecases.common import bag_named, select
 
 if TYPE_CHECKING:

@@ -59,7 +59,7 @@ def _boxes(
 ) -> "list[LabelValue]":
     from stores import queries
     from stores.printing.label_values import BoxIndex, BoxLine
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     held: dict[str, list[Any]] = {}
     names: dict[str, str] = {}
@@ -164,7 +164,7 @@ def _batches(
 ) -> "list[LabelValue]":
     """Batches by number, or all of a firm that are not done; else what was sent to it without."""
     from stores import queries
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     made: list[LabelValue] = []
     batches = [each for each in queries.batches(connection) if each.lines]
@@ -200,7 +200,7 @@ def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
     from stores import queries
     from stores.model.ledger import ActKind, PlaceKind
     from stores.printing.label_values import BatchLine, BatchTicket
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     lines: list[BatchLine] = []
     machines: dict[str, None] = {}

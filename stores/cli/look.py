@@ -28,6 +28,7 @@ from stores.cli.measuring import (
 from stores.cli.printed import Open
 from stores.cli.wording import item_data
 from stores.errors import BadValue
+from stores.text import day_words
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -149,7 +150,7 @@ def _find_measured(
 
 
 def _show_step(step: Any, *, many: bool) -> None:
-    text = f"Step {step.number}  {step.assembly}: {step.part}, off {show.as_date(step.date)}"
+    text = f"Step {step.number}  {step.assembly}: {step.part}, off {day_words(step.date)}"
     if not step.number:
         text = "Loose: unknown origin, or spares"
     show.paragraph(text + (f"  [{step.machine}]" if many else ""), rest="        ")
@@ -160,7 +161,7 @@ def _show_step(step: Any, *, many: bool) -> None:
 
 
 def _show_item(item: Any) -> None:
-    from stores.planning.items import many
+    from stores.text import many
 
     seat = f" @ {item.position}" if item.position else ""
     loose = not item.step.number
@@ -290,7 +291,7 @@ def history(
         if not act.stands:
             text = f"(undone by act {act.reversed_by}) {text}"
         done = COMMAND_OF.get(act.kind.value, act.kind.value)
-        rows.append([str(act.number), show.as_date(act.happened_at), done, text])
+        rows.append([str(act.number), day_words(act.happened_at), done, text])
     show.table(["Act", "Date", "What", ""], rows, right=[0])
 
 

@@ -192,7 +192,7 @@ def show_identification(found: "Identification", *, most: int = 8) -> None:
 def show_joints(ranked: "Whence", *, most: int = 8) -> None:
     """Show the joints, the likeliest first, with where their pieces are."""
     from stores.handbook.identify.model import percent
-    from stores.planning.items import many
+    from stores.text import many
 
     shown = [joint for joint in ranked.joints if joint.probability >= 0.005][:most]
     if not shown:

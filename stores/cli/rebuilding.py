@@ -7,8 +7,9 @@ from stores import queries
 from stores.cli import show
 from stores.errors import NotFound
 from stores.planning.assembling import Role
-from stores.planning.items import lies_in, many
+from stores.planning.items import lies_in
 from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
+from stores.text import many
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

@@ -4,7 +4,6 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import datetime
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +12,7 @@ import typer
 if TYPE_CHECKING:
     from stores.usecases import Done
 
-__all__ = ["as_date", "as_json", "done", "paragraph", "plain", "say", "table"]
+__all__ = ["as_json", "done", "paragraph", "plain", "say", "table"]
 
 
 def width() -> int:
@@ -69,16 +68,6 @@ def plain(value: Any) -> Any:
     if isinstance(value, (list, tuple, set, frozenset)):
         return [plain(entry) for entry in value]
     return value
-
-
-def as_date(moment: str) -> str:
-    """Show a moment as a day: ``14 Mar 2026``. A moment is in UTC, a bare day stands as it is."""
-    if not moment:
-        return ""
-    when = datetime.fromisoformat(moment)
-    if len(moment) > 10:
-        when = when.astimezone()
-    return f"{when.day} {when:%b %Y}"
 
 
 def table(

@@ -6,9 +6,10 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, command, day, file_at, opened, refuse_options
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import option
 from stores.errors import BadValue
+from stores.text import day_words, plural
 
 __all__: list[str] = []
 
@@ -60,7 +61,7 @@ def survey(
             box = f"  [{mark}] " if mark else "   -  "
             show.paragraph(look.text, first=box, rest="      ")
     show.say()
-    counted = many(len(known), "snag")
+    counted = plural(len(known), "snag")
     show.say(f"{counted} on record, {sum(each.open for each in known)} open")
     show.say('A fault:       stores snag Engine leak "weeps at the drain plug"')
     show.say("A measurement: stores reading compression 68 --wet 92")
@@ -137,8 +138,8 @@ def snags(
         if each.pictures:
             text += f" (picture {', '.join(str(number) for number in each.pictures)})"
         if each.cleared:
-            text += f"; cleared {show.as_date(each.cleared_on)}: {each.cleared}"
-        rows.append([str(each.number), show.as_date(each.date), each.where, text])
+            text += f"; cleared {day_words(each.cleared_on)}: {each.cleared}"
+        rows.append([str(each.number), day_words(each.date), each.where, text])
     show.table(["No", "Date", "Where", "What"], rows, right=[0])
 
 

@@ -5,7 +5,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import Item, Step, many
+from stores.planning.items import Item, Step
+from stores.text import many
 
 __all__ = ["Bag", "Content", "bags_of"]
 

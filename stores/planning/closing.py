@@ -6,9 +6,10 @@ from itertools import groupby
 
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role
-from stores.planning.items import Item, counted, many
+from stores.planning.items import Item
 from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.snags import Snag
+from stores.text import counted, many
 
 __all__ = ["DayEnd", "day_end", "in_the_way"]
 

@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from stores.planning.items import Item, many
+from stores.planning.items import Item
+from stores.text import many
 
 __all__ = ["Debt"]
 

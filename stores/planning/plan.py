@@ -7,11 +7,12 @@ from enum import StrEnum
 
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
-from stores.planning.items import Item, many
+from stores.planning.items import Item
 from stores.planning.links import Derived, Said, derive
 from stores.planning.precedence import Graph, Loop, order_of
 from stores.planning.rebuild import Line, Stage, is_safety, share_snags
 from stores.planning.snags import Snag
+from stores.text import many
 
 __all__ = [
     "MINUTES",

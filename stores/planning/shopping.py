@@ -6,11 +6,12 @@ from dataclasses import dataclass, replace
 
 from stores import units
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import Item, many, serves, sized
+from stores.planning.items import Item, serves, sized
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine
 from stores.planning.orders import OnOrder, Price, cost_of, price_for
 from stores.planning.substitutes import longer, may_be_longer
+from stores.text import many
 
 __all__ = [
     "LostSoFar",

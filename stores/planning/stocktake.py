@@ -5,7 +5,8 @@ from dataclasses import dataclass
 
 from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag
-from stores.planning.items import Item, counted
+from stores.planning.items import Item
+from stores.text import counted
 
 __all__ = ["Stocktake", "stocktake"]
 

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.items import counted
 from stores.planning.rebuild import Line, Stage
+from stores.text import counted
 
 __all__ = ["Progress", "progress", "total"]
 

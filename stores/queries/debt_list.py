@@ -8,8 +8,9 @@ from sqlmodel import col
 from stores.model.ledger import Fault
 from stores.planning.debts import Debt
 from stores.queries.acts import fallen
-from stores.queries.items import items, local_day
+from stores.queries.items import items
 from stores.storage.rows import ActRow, DebtRow, MovementRow
+from stores.text import local_day
 
 __all__ = ["debt_faults", "debts"]
 

@@ -9,7 +9,6 @@ from sqlmodel import col
 
 from stores.planning.figures import JointHoles, MakerTorque, Reading, SumpOnRecord
 from stores.queries.acts import fallen
-from stores.queries.items import local_day
 from stores.storage.balances import of_numbers
 from stores.storage.rows import (
     ActRow,
@@ -20,6 +19,7 @@ from stores.storage.rows import (
     StepRow,
     SumpRow,
 )
+from stores.text import local_day
 
 __all__ = ["joints", "maker_torques", "readings", "step_row", "sumps"]
 

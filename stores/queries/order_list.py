@@ -13,7 +13,7 @@ from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule
 from stores.queries.acts import fallen
-from stores.queries.items import items, local_day
+from stores.queries.items import items
 from stores.storage.rows import (
     ActRow,
     DescriptionRow,
@@ -27,6 +27,7 @@ from stores.storage.rows import (
     ReceiptRow,
     SpareRuleRow,
 )
+from stores.text import local_day
 
 __all__ = [
     "awaited_from_suppliers",

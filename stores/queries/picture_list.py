@@ -10,7 +10,6 @@ from stores.model.ledger import PlaceKind
 from stores.planning.items import Item, Step
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.queries.acts import fallen
-from stores.queries.items import local_day
 from stores.storage.balances import of_numbers
 from stores.storage.rows import (
     ActRow,
@@ -24,6 +23,7 @@ from stores.storage.rows import (
     PlaceRow,
     StepRow,
 )
+from stores.text import local_day
 
 __all__ = [
     "bag_place",

@@ -22,7 +22,6 @@ from stores.planning.assembling import (
 )
 from stores.planning.links import Said
 from stores.queries.acts import fallen
-from stores.queries.items import local_day
 from stores.storage.rows import (
     ActRow,
     CheckedRow,
@@ -37,6 +36,7 @@ from stores.storage.rows import (
     StepRow,
     TightenedRow,
 )
+from stores.text import local_day
 
 __all__ = ["fitted_by_day", "refits", "said_of_order"]
 

@@ -7,7 +7,6 @@ from sqlmodel import col
 
 from stores.planning.snags import Snag
 from stores.queries.acts import fallen
-from stores.queries.items import local_day
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -18,6 +17,7 @@ from stores.storage.rows import (
     SnagRow,
     StepRow,
 )
+from stores.text import local_day
 
 __all__ = ["open_snags", "snag_row", "snags"]
 

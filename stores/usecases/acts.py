@@ -4,14 +4,12 @@ from sqlalchemy import Connection
 
 from stores import queries
 from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import Act, ActKind, Fault, PlaceKind, reverse
 from stores.model.ledger import audit as audit_record
-from stores.planning.items import counted
 from stores.queries.parts_list import list_read_twice
 from stores.storage import Store, Writer
 from stores.storage.opening import file_check
-from stores.storage.writer import fold
+from stores.text import clean, counted, fold
 from stores.usecases.common import NOTE_LENGTH, Done
 
 __all__ = ["act_named", "add_machine", "audit", "check_machine", "undo"]

@@ -6,14 +6,13 @@ from fractions import Fraction
 
 from stores import queries, units
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.assembling import CheckPoint, HowTight, Role
-from stores.planning.items import Item, many
+from stores.planning.items import Item
 from stores.planning.rebuild import cautions_of, is_safety
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
-from stores.storage.writer import fold
+from stores.text import clean, fold, many
 from stores.usecases.common import NOTE_LENGTH, Done, Selection, select
 from stores.usecases.figures import step_of, tightened
 

@@ -2,11 +2,11 @@
 
 from stores import queries
 from stores.errors import Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.closing import in_the_way
 from stores.queries.closing import closed_out
 from stores.storage import Store
+from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done
 
 __all__ = ["close_out", "hand_over"]

@@ -9,12 +9,13 @@ from sqlalchemy import Connection
 
 from stores import bagcode, queries
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import BenchLine, clean
+from stores.handbook.benchline import BenchLine
 from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
 from stores.planning.items import Item
 from stores.queries import Machine
 from stores.storage import Writer
 from stores.storage.writer import Made
+from stores.text import clean, either
 
 __all__ = [
     "Done",
@@ -195,7 +196,7 @@ def bag_named(connection: Connection, text: str) -> str:
     if typed in codes:
         return typed
     near = bagcode.near(typed, codes)
-    meant = f"; did you mean {_either(near[:6])}?" if near else ""
+    meant = f"; did you mean {either(near[:6])}?" if near else ""
     if not bagcode.looks_like_code(first) and not near:
         raise NotationError("not an item (7.2), a step (7) or a bag code (A001N)", first)
     try:
@@ -206,10 +207,6 @@ def bag_named(connection: Connection, text: str) -> str:
             f"{meant or ': look again'}"
         ) from None
     raise NotFound(f"no bag {typed} in the stores{meant}")
-
-
-def _either(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 def place_named(writer: Writer, text: str) -> Made:
@@ -238,7 +235,7 @@ def place_named(writer: Writer, text: str) -> Made:
     codes = queries.bag_codes(writer.connection)
     near = bagcode.near(bagcode.tidy(name), codes) if any(c.isdigit() for c in name) else []
     if near:
-        raise Refused(f"{name!r} is no bag; did you mean {_either(near[:6])}?")
+        raise Refused(f"{name!r} is no bag; did you mean {either(near[:6])}?")
     kind = PlaceKind.BOX if first.removesuffix("s") in _BOXES else PlaceKind.SHELF
     return writer.place(kind, name)
 

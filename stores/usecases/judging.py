@@ -1,11 +1,12 @@
 """What is known and wanted of pieces: inspected, and specified."""
 
 from stores.errors import Refused
-from stores.handbook.benchline import clean, read_line
+from stores.handbook.benchline import read_line
 from stores.handbook.fastener import renew_always
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, agree, counted, many
+from stores.planning.items import Item, agree
 from stores.storage import Store, Writer
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,

@@ -9,11 +9,11 @@ from sqlalchemy import Connection
 
 from stores import queries
 from stores.errors import BadValue, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.parts_list import Columns, Fate, Index, ListedPart, Outcome, read_part
 from stores.queries.parts_list import sources_read
 from stores.storage import Store, Writer
+from stores.text import clean
 from stores.usecases.common import Done
 
 __all__ = ["Read", "read_list"]

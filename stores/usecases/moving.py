@@ -6,11 +6,11 @@ from typing import Any
 
 from stores import queries
 from stores.errors import NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, clash, counted, many
+from stores.planning.items import Item, clash
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,

@@ -4,12 +4,12 @@ import re
 
 from stores import queries, units
 from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.links import Because
 from stores.planning.plan import Plan
 from stores.planning.precedence import Loop
 from stores.storage import Store, Writer
+from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 

@@ -1,19 +1,18 @@
 """Orders with suppliers: placed, promised, received, sent back, cancelled; and prices."""
 
 from collections.abc import Sequence
-from datetime import date
 
 from stores import queries
-from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
+from stores.errors import NotFound, Refused
 from stores.handbook.fastener import parse
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import Item, counted, many, serves, sized
+from stores.planning.items import Item, serves, sized
 from stores.planning.money import read_money, show_money
 from stores.planning.orders import Order, OrderLine, same_firm
 from stores.planning.shopping import packed, shopping
 from stores.queries.order_list import on_order, orders, prices, spare_rules
 from stores.storage import Store, Writer
+from stores.text import clean, counted, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,
@@ -68,7 +67,7 @@ def order(
     """
     supplier = clean(supplier, "the supplier", most=80)
     note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
-    day = None if promised is None else _day(promised)
+    day = None if promised is None else read_day(promised, ahead=True).isoformat()
     sending = None if carriage is None else read_money(carriage)
     with store.writing() as writer:
         on = queries.machine_named(writer.connection, machine)
@@ -329,7 +328,7 @@ def promise_order(store: Store, number: int, day: str, *, at: str | None = None)
     Raises:
         BadValue: no day.
     """
-    when = "" if day.strip().casefold() == "none" else _day(day)
+    when = "" if day.strip().casefold() == "none" else read_day(day, ahead=True).isoformat()
     with store.writing() as writer:
         made = _order(writer, number)
         said = f"promised for {when}" if when else "no day promised"
@@ -365,13 +364,6 @@ def price_order_line(
         (f"O{said[1:]} for {many(of.quantity, of.text)}", *_total(made)),
         data={"act": act, "order": number, "line": line, "price": asked, "total": made.total},
     )
-
-
-def _day(text: str) -> str:
-    try:
-        return date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14") from None
 
 
 def _order(writer: Writer, number: int) -> Order:

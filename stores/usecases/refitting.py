@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 from stores import queries
 from stores.errors import Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role, Tightened
-from stores.planning.items import Item, Step, counted, many, serves
+from stores.planning.items import Item, Step, serves
 from stores.planning.rebuild import cautions_of, out_of_order
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
+from stores.text import clean, counted, many
 from stores.usecases.assembling import write_tightened
 from stores.usecases.common import Done, count_of, from_hand, moves_to, select
 

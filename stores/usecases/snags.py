@@ -7,12 +7,12 @@ from typing import Any
 
 from stores import queries
 from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
 from stores.model.ledger import ActKind
 from stores.planning.snags import NOTED, SORTS, Snag
 from stores.queries import Machine
 from stores.storage import Store, Writer
+from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 from stores.usecases.stripping import read_path
@@ -29,7 +29,7 @@ def sort_named(text: str) -> str:
     Raises:
         BadValue: none of them.
     """
-    said = " ".join(text.casefold().split())
+    said = fold(text)
     fits = [sort for sort in SORTS if said and sort.startswith(said)]
     if said in SORTS:
         return said

@@ -6,15 +6,16 @@ from typing import Any
 
 from stores import queries
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import BenchLine, clean, read_line
+from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import renew_always
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.items import many, serves
+from stores.planning.items import serves
 from stores.planning.renewals import RenewRule, renew_reason
 from stores.queries.renewals import renew_rules
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
+from stores.text import clean, many
 from stores.usecases.common import NOTE_LENGTH, Done, place_named, refuse_beside
 from stores.usecases.judging import REASON_NEEDED
 

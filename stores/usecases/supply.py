@@ -6,15 +6,16 @@ from dataclasses import replace
 
 from stores import bagcode, queries
 from stores.errors import NotFound, Refused
-from stores.handbook.benchline import clean, read_line
+from stores.handbook.benchline import read_line
 from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import Fastener, renew_always
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.planning.items import Item, counted, many, serves, sized
+from stores.planning.items import Item, serves, sized
 from stores.planning.shopping import shopping
 from stores.queries import Machine
 from stores.storage import Store, Writer
 from stores.storage.writer import Made
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,

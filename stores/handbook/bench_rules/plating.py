@@ -8,6 +8,7 @@ from stores import units
 from stores.errors import BadValue
 from stores.handbook.bench_rules.model import Rule
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["LEAST_HV", "LEAST_RM_MPA", "hardness_of", "plating_warning", "strength_of"]
 
@@ -119,7 +120,7 @@ def plating_warning(
         return _if(rm_mpa >= LEAST_RM_MPA, f"{rm_mpa:g} MPa")
     if found := _FIGURE.search(what):
         return _by_figure(float(units.value(found[1])), found[2].lower())
-    return _UNMARKED if " ".join(what.lower().split()) in _UNKNOWN else _by_name(named)
+    return _UNMARKED if fold(what) in _UNKNOWN else _by_name(named)
 
 
 def _by_name(named: str) -> Rule | None:

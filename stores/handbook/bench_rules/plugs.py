@@ -9,6 +9,7 @@ from stores.errors import BadValue
 from stores.handbook.answer import Answer
 from stores.handbook.bench_rules.model import GENERAL
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["drain_plug", "fixing", "fixing_kinds", "spark_plug", "spark_plug_turn"]
 
@@ -26,7 +27,7 @@ _PLUGS = {"new": "new", "used": "used", "old": "used", "refitted": "used"}
 
 
 def _known(what: str, text: str | None, words: Mapping[str, str]) -> str:
-    found = words.get(" ".join((text or "").lower().split()))
+    found = words.get(fold(text or ""))
     if found is None:
         said = "not said" if not (text or "").strip() else f"{(text or '').strip()!r} is not known"
         names = ", ".join(dict.fromkeys(words.values()))
@@ -147,13 +148,13 @@ def fixing(
     range holds all figures that are left. A pitch may be left out. One service manual's figures,
     and common practice. Raises `BadValue` where nothing is on record.
     """
-    word = " ".join(kind.lower().split())
+    word = fold(kind)
     rows = [row for row in table("torque_fixings") if row["kind"] == word]
     if not rows:
         raise BadValue(f"no figures for {kind.strip()!r}; there are for: {_list(fixing_kinds())}")
     for what, text, column in (
         ("metal", metal and _known("metal", metal, _METALS), "metal"),
-        ("item", item and " ".join(item.lower().split()), "item"),
+        ("item", item and fold(item), "item"),
     ):
         if text:
             left = [row for row in rows if row[column] == text]

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from stores import units
 from stores.errors import BadValue
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["LEAST", "MOST", "Friction", "friction", "states"]
 
@@ -91,7 +92,7 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
     if state is None or (isinstance(state, str) and not state.strip()):
         raise BadValue(f"dry or oiled? the torque hangs on it; say one of: {known}; or a figure")
     if isinstance(state, str):
-        word = " ".join(state.lower().split())
+        word = fold(state)
         material = "stainless" if stainless else "steel"
         if found := re.fullmatch(r"(?:friction )?class ([a-e])", word):
             return _class(found[1].upper())

@@ -22,8 +22,8 @@ from functools import cache, lru_cache
 from stores.errors import BadValue, NotationError
 
 __all__ = [
-    "FRACTION", "LEVEL", "NUMBER", "VULGAR", "Amount", "Kind", "Unit", "convert", "level", "plain",
-    "read", "read_number", "read_span", "show", "spelt", "unit", "value",
+    "FRACTION", "LEVEL", "NUMBER", "VULGAR", "Amount", "Kind", "Unit", "convert", "level", "mixed",
+    "plain", "read", "read_number", "read_span", "show", "spelt", "unit", "value",
 ]  # fmt: skip
 
 Number = int | float | Fraction
@@ -376,6 +376,18 @@ def plain(value: Number, digits: int = 4) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"-{text}" if exact < 0 and text != "0" else text
+
+
+def mixed(value: Fraction) -> str:
+    """Return a number as a fraction is written, exact and in lowest terms: ``3``, ``1 1/4``.
+
+    >>> mixed(Fraction(5, 4)), mixed(Fraction(-1, 2)), mixed(Fraction(3))
+    ('1 1/4', '-1/2', '3')
+    """
+    whole, rest = divmod(abs(value.numerator), value.denominator)
+    text = f"{rest}/{value.denominator}" if rest else str(whole)
+    text = f"{whole} {text}" if whole and rest else text
+    return f"-{text}" if value < 0 else text
 
 
 def _zeros(size: Fraction) -> int:

@@ -144,6 +144,12 @@ def test_numbers_are_written_plainly(value: str, digits: int, text: str) -> None
     assert plain(Fraction(value), digits) == text
 
 
+def test_mixed_numbers_are_written() -> None:
+    assert [units.mixed(Fraction(n, 4)) for n in (0, 1, 2, 4, 7, -5)] == [
+        "0", "1/4", "1/2", "1", "1 3/4", "-1 1/4",
+    ]  # fmt: skip
+
+
 def test_show() -> None:
     assert units.show(1, "l", "imp pint", "US pint") == "1 l (1.76 imp pint, 2.113 US pint)"
 
@@ -203,6 +209,7 @@ def test_a_mixed_number_is_read_as_written(number: Fraction) -> None:
     part = f"{rest.numerator}/{rest.denominator}"
     for text in (f"{whole} {part}", f"{whole}-{part}", f" {whole} - {part} ".replace("/", "⁄")):
         assert units.value(text) == number
+    assert units.value(units.mixed(number)) == number
     assert units.value(f"−{whole} {part}") == -number
     assert units.read_number(f"{whole} {part} in") == (number, "in")
 

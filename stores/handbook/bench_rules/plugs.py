@@ -38,8 +38,8 @@ def _known(what: str, text: str | None, words: Mapping[str, str]) -> str:
 def _size(text: str) -> tuple[str, str | None]:
     """Give the thread of a plug, as ``M14`` and the pitch if it was said."""
     found = re.fullmatch(
-        r"\s*m? ?(\d{1,2})(?:[.,]0)?(?: ?mm)?(?:\s*[x×]\s*(\d(?:[.,]\d+)?)(?: ?mm)?)?\s*",
-        text,
+        r"\s*m? ?(\d{1,2})(?:[.,]0)?(?: ?mm)?(?:\s*x\s*(\d(?:[.,]\d+)?)(?: ?mm)?)?\s*",
+        units.level(text),
         re.IGNORECASE,
     )
     if found is None and re.search(r"\d ?/ ?\d", text):
@@ -193,7 +193,7 @@ def _list(names: Sequence[str] | Mapping[str, object]) -> str:
 
 def _same_thread(have: str, asked: str) -> bool:
     have, asked = (
-        "".join(t.upper().replace("×", "X").replace(",", ".").split()).replace("BSP", "G")
+        "".join(units.level(t).upper().replace(",", ".").split()).replace("BSP", "G")
         for t in (have, asked)
     )
     if asked.endswith("G"):

@@ -168,7 +168,7 @@ def special(text: str) -> SpecialThread | None:
     Raises `NotFound`, naming those of the family near it, when the family is known and has no such
     size, or when the size has several pitches and none is said.
     """
-    plain = text.strip().lower().replace("×", "x")
+    plain = units.spelt(text).strip().lower()
     for family, form in _FORMS:
         found = re.fullmatch(form, plain, re.IGNORECASE | re.ASCII)
         if found is None:

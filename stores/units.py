@@ -1,4 +1,7 @@
-"""Lengths, torques, volumes and pressures: read, show and convert, exactly.
+"""Numbers, and lengths, torques, volumes and pressures: read, show and convert, exactly.
+
+Here is the one reading of a number. Everybody else cuts a figure out of a text by a rule of their
+own (`NUMBER` and `FRACTION` are there for patterns), and has `value` read it.
 
 Every factor is a fraction made from the legal definitions, so that a conversion there and back
 gives the same number. Sources: inch and pound, international agreement of 1959; standard gravity
@@ -14,11 +17,14 @@ import re
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from stores.errors import BadValue, NotationError
 
-__all__ = ["Amount", "Kind", "Unit", "convert", "plain", "read", "read_number", "show", "unit"]
+__all__ = [
+    "FRACTION", "LEVEL", "NUMBER", "VULGAR", "Amount", "Kind", "Unit", "convert", "level", "mixed",
+    "plain", "read", "read_number", "read_span", "show", "spelt", "unit", "value",
+]  # fmt: skip
 
 Number = int | float | Fraction
 
@@ -160,7 +166,7 @@ _WHOSE = r"(?:gallons?|galls?|gals?|quarts?|qts?|pints?|pts?|fl\s*oz|fluid ounce
 
 def _key(word: str) -> str:
     """Give a spelling to look up: case, full stops, middle dots, hyphens and spaces aside."""
-    word = word.strip().lower().replace("μ", "µ")
+    word = level(word).strip().lower().replace("μ", "µ")
     word = re.sub(r"[.·⋅*-]", " ", word)
     return re.sub(r"\s+", " ", word).strip()
 
@@ -198,46 +204,125 @@ def unit(word: str, kind: Kind | None = None) -> Unit:
     raise BadValue(f"no unit {word.strip()!r}: known are {known}")
 
 
-_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-           "⅓": "1/3", "⅔": "2/3"}  # fmt: skip
-_NUMBER = (
-    r"(?a)(?P<sign>[-+−])?\s*(?:(?:(?P<whole>\d{1,6})[\s-]+)?(?P<above>\d{1,4})\s*/\s*(?P<below>\d{1,4})"
-    r"(?!\d)|(?P<number>\d[\d.,]*|[.,]\d+))"
+LEVEL = str.maketrans(
+    {
+        **dict.fromkeys("‐‑‒–—−", "-"),
+        **dict.fromkeys("“”„″‟〃", '"'),
+        **dict.fromkeys("‘’‚′`´", "'"),
+        **dict.fromkeys("×✕✖⨯∗", "x"),
+        **dict.fromkeys("\u00a0\u2007\u2009\u202f\u3000\t\r\n", " "),
+        **dict.fromkeys("⁄∕", "/"),
+    }
 )
+"""Signs that mean the same, each levelled to one: a place in the text stays the same place."""
+
+VULGAR = {
+    **{"½": Fraction(1, 2), "¼": Fraction(1, 4), "¾": Fraction(3, 4)},
+    **dict(zip("⅛⅜⅝⅞", (Fraction(above, 8) for above in (1, 3, 5, 7)), strict=True)),
+    **{"⅓": Fraction(1, 3), "⅔": Fraction(2, 3), "⅙": Fraction(1, 6), "⅚": Fraction(5, 6)},
+    **dict(zip("⅕⅖⅗⅘", (Fraction(above, 5) for above in (1, 2, 3, 4)), strict=True)),
+    **{"⅐": Fraction(1, 7), "⅑": Fraction(1, 9), "⅒": Fraction(1, 10)},
+}
+"""The vulgar fractions of Unicode and what they are worth."""
+
+NUMBER = r"(?:\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})"
+"""A plain number inside a pattern, with a decimal point or comma; read what it finds by `value`."""
+
+FRACTION = r"(?:(?P<whole>\d{1,6})[\s-]+)?(?P<above>\d{1,4})\s*/\s*(?P<below>\d{1,4})(?!\d)"
+"""A fraction or mixed number inside a pattern: ``1/4``, ``1 1/4``, ``1-1/4``."""
+
+_READ = (
+    rf"(?a)\s*(?P<sign>[-+])?\s*(?:(?:(?P<before>\d{{1,6}})[\s-]*)?(?P<glyph>[{''.join(VULGAR)}])"
+    rf"|{FRACTION}|(?P<number>\d[\d.,]*|[.,]\d+))"
+)
+_TO = rf"\s*(?:-|to\b|\.\.\.?|…)\s*(?=[\d.,{''.join(VULGAR)}])"
+
+
+def level(text: str) -> str:
+    """Return a text with the signs that mean the same levelled, as long as it was: the dashes,
+    inch marks, multiplication signs, fraction slashes and spaces."""
+    return text.translate(LEVEL)
+
+
+def spelt(text: str) -> str:
+    """Return a text levelled, its vulgar fractions spelt out after a space: ``1½`` is ``1 1/2``."""
+    text = level(text)
+    if not text.isascii():
+        for glyph, worth in VULGAR.items():
+            text = text.replace(glyph, f" {worth}")
+    return text
+
+
+@lru_cache(maxsize=4096)
+def value(text: str) -> Fraction:
+    """Return the number that a text is, exact: ``2``, ``2.5``, ``2,5``, ``-2``, ``1/2``, ``1½``.
+
+    The one reading of figures: who has cut a number out of a text has it read here. A comma is a
+    decimal comma whatever follows it.
+
+    Raises `NotationError` for a text that is no number, or has anything beside it.
+    """
+    if text.isascii() and text.isdigit():
+        return Fraction(int(text))
+    number, end = _number(text, asking=False)
+    if text[end:].strip():
+        raise NotationError("expected a number and no more", text, end)
+    return number
 
 
 def read_number(text: str) -> tuple[Fraction, str]:
-    """Read the number that a text begins with; give it, exact, and the rest of the text.
+    """Return the number that a text begins with, exact, and the rest of the text.
 
-    ``2``, ``2.5``, ``2,5``, ``1/2``, ``1 1/2``, ``1½``. Raises `NotationError` where no number
-    stands or where a comma may mark thousands.
+    ``2``, ``2.5``, ``2,5``, ``1/2``, ``1 1/2``, ``1-1/2``, ``1½``; a sign may stand before it.
+    Raises `NotationError` where no number stands or where a comma may mark thousands.
     """
-    plain_text = text
-    for sign, spelt in _VULGAR.items():
-        plain_text = plain_text.replace(sign, f" {spelt}")
-    plain_text = plain_text.strip()
-    found = re.match(_NUMBER, plain_text)
+    number, end = _number(text, asking=True)
+    return number, text[end:].strip()
+
+
+def read_span(text: str) -> tuple[Fraction, Fraction, str]:
+    """Return the two ends of a span that a text begins with, and the rest of the text.
+
+    ``18 to 20 lbf ft``, ``0.05-0.15 mm``, ``1/2...3/4 in``; one number is both ends. A span rises,
+    so that ``1-1/2`` is one and a half.
+
+    Raises `NotationError` where no number stands or a comma may mark thousands. Whether the ends
+    are in order is for the caller.
+    """
+    level_text = level(text)
+    dots = re.match(r"[^.]*(?:\.\d+[^.]*)?(?=\.\.)", level_text)
+    low, end = _number(text[: dots.end()] if dots else text, asking=True)
+    to = re.match(_TO, level_text[end:], re.IGNORECASE)
+    if to is None:
+        return low, low, text[end:].strip()
+    high, rest = read_number(text[end + to.end() :])
+    return low, high, rest
+
+
+def _number(text: str, *, asking: bool) -> tuple[Fraction, int]:
+    """Return the number that a text begins with, and where it ends."""
+    found = re.match(_READ, level(text))
     if found is None:
         raise NotationError("expected a number", text)
-    if found["above"]:
+    if found["glyph"]:
+        number = int(found["before"] or 0) + VULGAR[found["glyph"]]
+    elif found["above"]:
         if int(found["below"]) == 0:
             raise NotationError("a fraction of nothing", text)
-        value = int(found["whole"] or 0) + Fraction(int(found["above"]), int(found["below"]))
+        number = int(found["whole"] or 0) + Fraction(int(found["above"]), int(found["below"]))
     else:
-        value = _decimal(found["number"], text)
-    if found["sign"] in ("-", "−"):
-        value = -value
-    return value, plain_text[found.end() :].strip()
+        number = _decimal(found["number"], text, asking=asking)
+    return (-number if found["sign"] == "-" else number), found.end()
 
 
-def _decimal(digits: str, text: str) -> Fraction:
+def _decimal(digits: str, text: str, *, asking: bool) -> Fraction:
     marks = [mark for mark in digits if mark in ".,"]
     if len(marks) > 1 or digits[-1] in ".,":
         raise NotationError("write the number without marks between thousands", text)
     if len(digits) > 15:
         raise NotationError("a number of more than 15 digits", text)
     whole, _, part = digits.partition(",")
-    if marks == [","] and len(part) == 3 and whole.strip("0"):
+    if asking and marks == [","] and len(part) == 3 and whole.strip("0"):
         raise NotationError(f"{digits}: {whole}.{part} or {whole}{part}? write it so", text)
     return Fraction(digits.replace(",", "."))
 
@@ -251,14 +336,14 @@ def read(text: str, kind: Kind | None = None, default: str | None = None) -> Amo
     Raises `NotationError` for what is no amount, `BadValue` for an unknown or open unit, a bare
     number without a default, a negative amount.
     """
-    value, rest = read_number(text)
-    if value < 0:
+    number, rest = read_number(text)
+    if number < 0:
         raise BadValue(f"{text.strip()!r}: expected nothing below zero")
     if rest:
-        return Amount(value, unit(rest, kind))
+        return Amount(number, unit(rest, kind))
     if default is None:
         raise BadValue(f"{text.strip()!r}: write the unit")
-    return Amount(value, unit(default, kind))
+    return Amount(number, unit(default, kind))
 
 
 def convert(value: Number, from_unit: str | Unit, to_unit: str | Unit) -> Fraction:
@@ -291,6 +376,18 @@ def plain(value: Number, digits: int = 4) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return f"-{text}" if exact < 0 and text != "0" else text
+
+
+def mixed(value: Fraction) -> str:
+    """Return a number as a fraction is written, exact and in lowest terms: ``3``, ``1 1/4``.
+
+    >>> mixed(Fraction(5, 4)), mixed(Fraction(-1, 2)), mixed(Fraction(3))
+    ('1 1/4', '-1/2', '3')
+    """
+    whole, rest = divmod(abs(value.numerator), value.denominator)
+    text = f"{rest}/{value.denominator}" if rest else str(whole)
+    text = f"{whole} {text}" if whole and rest else text
+    return f"-{text}" if value < 0 else text
 
 
 def _zeros(size: Fraction) -> int:

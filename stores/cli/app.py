@@ -9,7 +9,6 @@ import shutil
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
-from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -18,6 +17,7 @@ import typer
 from stores import __version__
 from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
 from stores.errors import BadValue, StoresError
+from stores.text import read_day
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -237,17 +237,7 @@ def day(text: str | None) -> str | None:
     """
     if text is None:
         return None
-    said = text.strip().casefold()
-    today = date.today()  # noqa: DTZ011 - the day on the workshop's wall
-    try:
-        when = {"today": today, "yesterday": today - timedelta(days=1)}.get(
-            said
-        ) or date.fromisoformat(said)
-    except ValueError:
-        raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14") from None
-    if when > today + timedelta(days=1):
-        raise BadValue(f"{when} has not come yet")
-    return when.isoformat()
+    return read_day(text).isoformat()
 
 
 def refuse_options(texts: Sequence[str]) -> None:

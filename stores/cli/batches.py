@@ -23,6 +23,7 @@ from stores.cli.overview import IN_A_LINE
 from stores.cli.printed import Open, free_name, show_file, today
 from stores.cli.wording import maybe_condition, option
 from stores.errors import BadValue, NotFound
+from stores.text import day_words
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -314,10 +315,10 @@ def _one(found: "list[Batch]", number: int) -> "Batch":
 
 
 def _show(each: "Batch", now: date) -> None:
-    from stores.model.items import many
+    from stores.text import many
 
     late = each.overdue(now)
-    due = f", promised for {show.as_date(each.promised.isoformat())}" if each.promised else ""
+    due = f", promised for {day_words(each.promised.isoformat())}" if each.promised else ""
     over = f", {late} DAYS OVERDUE" if late else ""
     show.paragraph(
         f"Batch {each.number}  {each.firm}: {each.work}; {each.state}{due}{over}", rest="  "

@@ -15,8 +15,9 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.printed import Open, show_file, today
 from stores.errors import Refused
+from stores.text import day_words, plural
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -96,7 +97,7 @@ def handover(
     else:
         show.say(f"Handover: {named.name}")
         for when, line in said[:2]:
-            show.paragraph(f"{show.as_date(when)}: {line}", rest="  ")
+            show.paragraph(f"{day_words(when)}: {line}", rest="  ")
         for heading, lines in end.lists.items():
             if lines:
                 show.say(heading)
@@ -183,7 +184,7 @@ def book(
                 progress=step,
             )
     if not json:
-        show.say(f"{many(printed.sheets, 'page')} of A4")
+        show.say(f"{plural(printed.sheets, 'page')} of A4")
     show_file(printed, json_wanted=json, shown=shown, data={"pages": printed.sheets})
 
 

@@ -17,6 +17,7 @@ from stores.cli.app import (
 )
 from stores.cli.wording import What, option
 from stores.errors import BadValue
+from stores.text import day_words
 
 if TYPE_CHECKING:
     from stores.planning.figures import Reading, SumpOnRecord
@@ -280,7 +281,7 @@ def _list_readings(ctx: typer.Context, machine: str | None, *, json_wanted: bool
 
 
 def _cell(each: "Reading | None") -> str:
-    return "" if each is None else f"{each.written} ({show.as_date(each.date)})"
+    return "" if each is None else f"{each.written} ({day_words(each.date)})"
 
 
 @command(

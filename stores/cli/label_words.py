@@ -59,7 +59,7 @@ def _boxes(
 ) -> "list[LabelValue]":
     from stores.printing.label_values import BoxIndex, BoxLine
     from stores.storage.search import read_bags
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     held: dict[str, list[Any]] = {}
     names: dict[str, str] = {}
@@ -164,7 +164,7 @@ def _batches(
 ) -> "list[LabelValue]":
     """Batches by number, or all of a firm that are not done; else what was sent to it without."""
     from stores.storage.outwork import read_batches
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     made: list[LabelValue] = []
     batches = [each for each in read_batches(connection) if each.lines]
@@ -201,7 +201,7 @@ def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
     from stores.printing.label_values import BatchLine, BatchTicket
     from stores.storage.acts import act_lines
     from stores.storage.items import read_items
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     lines: list[BatchLine] = []
     machines: dict[str, None] = {}

@@ -17,8 +17,9 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.label_words import around, label_values
-from stores.cli.printed import Open, free_name, many, show_file
+from stores.cli.printed import Open, free_name, show_file
 from stores.errors import BadValue, NotFound
+from stores.text import plural
 
 if TYPE_CHECKING:
     from stores.planning.bags import Bag
@@ -194,7 +195,7 @@ def labels(
                 values = label_values(connection, kind, named, machine)
             printed = write_labels(around(values, thick) if thick else values, path, **options)
             if not json:
-                _say_printed(printed, sheet, many(len(values), f"{kind} label"))
+                _say_printed(printed, sheet, plural(len(values), f"{kind} label"))
             show_file(printed, json_wanted=json, shown=shown, data={"labels": printed.labels})
 
 
@@ -205,7 +206,7 @@ def _show_bags(
     if not json_wanted:
         listed = ", ".join(bag.code for bag in due[:8])
         more = f" and {len(due) - 8} more" if len(due) > 8 else ""
-        _say_printed(printed, sheet, many(len(due), "label"), f": {listed}{more}")
+        _say_printed(printed, sheet, plural(len(due), "label"), f": {listed}{more}")
         old = [bag.code for bag in due if bag.superseded]
         if old:
             show.paragraph(f"In place of the old label, take that off: {', '.join(old)}")
@@ -219,7 +220,11 @@ def _say_printed(printed: Any, sheet: Sheet, counted: str, more: str = "") -> No
     from stores.printing.stock import load
 
     stock = load(sheet.stock, sheet.templates)
-    fed = many(printed.sheets, "sheet") if stock.kind == "sheet" else many(printed.labels, "piece")
+    fed = (
+        plural(printed.sheets, "sheet")
+        if stock.kind == "sheet"
+        else plural(printed.labels, "piece")
+    )
     show.paragraph(f"{counted} on {fed}, {printed.stock}{more}")
     how = "Print at 100 %, not 'fit to page'"
     if stock.kind == "sheet" and sheet.start > 1:
@@ -260,7 +265,7 @@ def _sheet(
 
 def _printer_named(store: "Store", name: str) -> Any:
     from stores.storage.labels import read_printers
-    from stores.storage.writer import fold
+    from stores.text import fold
 
     with store.reading() as connection:
         listed = read_printers(connection)

@@ -20,6 +20,7 @@ from stores.cli.app import (
 from stores.cli.overview import IN_A_LINE
 from stores.cli.wording import option
 from stores.errors import BadValue, NotFound
+from stores.text import day_words
 
 __all__: list[str] = []
 
@@ -107,8 +108,8 @@ def list_orders(
         ["No", "Date", "Supplier", "State", "To come", "Promised", "Sum"],
         [
             [
-                str(each.number), show.as_date(each.date), each.supplier, each.state,
-                str(each.outstanding or ""), show.as_date(each.promised),
+                str(each.number), day_words(each.date), each.supplier, each.state,
+                str(each.outstanding or ""), day_words(each.promised),
                 "" if each.total is None else show_money(each.total, each.currency),
             ]
             for each in found
@@ -131,9 +132,9 @@ def show_order(ctx: typer.Context, number: Number, json: AsJson = False) -> None
     if json:
         show.as_json(_data(each))
         return
-    due = f", promised for {show.as_date(each.promised)}" if each.promised else ""
+    due = f", promised for {day_words(each.promised)}" if each.promised else ""
     show.paragraph(
-        f"Order {number} with {each.supplier}, {show.as_date(each.date)}: {each.state}{due}"
+        f"Order {number} with {each.supplier}, {day_words(each.date)}: {each.state}{due}"
     )
     if each.note:
         show.paragraph(f"note: {each.note}", first="  ", rest="  ")

@@ -7,8 +7,9 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, command, day, file_at, opened
-from stores.cli.printed import many, show_file, today
+from stores.cli.printed import show_file, today
 from stores.errors import BadValue
+from stores.text import plural
 
 if TYPE_CHECKING:
     from stores.model.snags import Snag
@@ -96,8 +97,8 @@ def print_checklist(
         snags=ends[1],
     )
     if not json_wanted:
-        sheets = many(printed.sheets, "sheet")
-        show.say(f"Rebuild checklist of {name}: {many(len(stages), 'step')} on {sheets} of A4")
+        sheets = plural(printed.sheets, "sheet")
+        show.say(f"Rebuild checklist of {name}: {plural(len(stages), 'step')} on {sheets} of A4")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})
 
 
@@ -109,5 +110,5 @@ def print_summary(
 
     printed = write_summary(stages, file_at(pdf), title=f"Rebuild summary: {name}", date=today())
     if not json_wanted:
-        show.say(f"Rebuild summary of {name}: {many(len(stages), 'step')} on one sheet of A4")
+        show.say(f"Rebuild summary of {name}: {plural(len(stages), 'step')} on one sheet of A4")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})

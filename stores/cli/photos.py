@@ -19,8 +19,9 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.printed import Open, show_file, today
 from stores.errors import BadValue, NotFound
+from stores.text import plural
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -374,5 +375,5 @@ def sheets(
             progress=moved,
         )
     if not json:
-        show.say(f"{many(len(made), 'picture')} on {many(printed.sheets, 'sheet')} of {paper}")
+        show.say(f"{plural(len(made), 'picture')} on {plural(printed.sheets, 'sheet')} of {paper}")
     show_file(printed, json_wanted=json, shown=shown, data={"pictures": len(made)})

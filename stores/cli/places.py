@@ -7,9 +7,9 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, command, file_at, opened
 from stores.cli.lists import AsCsv, to_csv
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.printed import Open, show_file, today
 from stores.errors import NotFound
-from stores.model.items import counted
+from stores.text import counted, plural
 
 __all__: list[str] = []
 
@@ -56,7 +56,7 @@ def places(
         show.as_json([dict(zip(HEADS, line.row, strict=True)) for line in lines])
     elif csv is None:
         pieces = counted(sum(line.pieces for line in lines))
-        show.say(f"{many(len(lines), 'place')}, {pieces}")
+        show.say(f"{plural(len(lines), 'place')}, {pieces}")
         for line in lines:
             inside = f"  in {line.inside}" if line.inside else ""
             of = line.steps if line.steps == "loose" else f"step {line.steps}"

@@ -9,10 +9,10 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, command, count, file_at, opened
-from stores.cli.app import day as day_of
-from stores.cli.printed import Open, many, show_file
+from stores.cli.printed import Open, show_file
 from stores.errors import BadValue
-from stores.model.items import counted
+from stores.text import counted, day_words, plural, read_day
+from stores.text import today as today_is
 
 if TYPE_CHECKING:
     from stores.planning.chase import Chase
@@ -112,7 +112,7 @@ def _counts(made: "Rebuild") -> str:
     done, ready, waits = (
         len(made.plan.of(state)) for state in (State.DONE, State.READY, State.WAITS)
     )
-    total = many(len(made.plan.steps), "step")
+    total = plural(len(made.plan.steps), "step")
     return f"{made.machine.name}: {total}, {done} done, {ready} ready, {waits} waiting"
 
 
@@ -187,8 +187,7 @@ def plan(
 
 
 def _day(text: str | None) -> date:
-    said = day_of(text)
-    return date.fromisoformat(said) if said else date.today()  # noqa: DTZ011 - on the wall
+    return today_is() if text is None else read_day(text)
 
 
 def _late(texts: Sequence[str]) -> dict[str, int]:
@@ -251,7 +250,7 @@ def _show_outlook(
     if made.hours_a_week is None:
         week += ", a guess: 'stores takes week 6 h' says better"
     show.paragraph(f"Work left: {in_hours(after.minutes)}{guess}; {week}")
-    finish = show.as_date(after.finish.isoformat())
+    finish = day_words(after.finish.isoformat())
     show.paragraph(
         f"Finished on {finish}"
         + (f" at the earliest: no date yet for {_names(after.undated)}" if after.undated else ""),
@@ -273,13 +272,13 @@ def _show_outlook(
             f"Longest chain of steps that wait for each other: {_numbers(chain, 14)}", rest="  "
         )
     for held in after.held:
-        when = show.as_date(after.day(held.due).isoformat())
+        when = day_words(after.day(held.due).isoformat())
         show.paragraph(f"{held.name}, {when}: {held.words}", first="  ", rest="    ")
 
 
 def counted_days(days: int) -> str:
     """Say so many days."""
-    return many(days, "day")
+    return plural(days, "day")
 
 
 def _names(names: Sequence[str]) -> str:
@@ -322,8 +321,8 @@ def _show_bars(plan: "Plan", made: "Outlook", *, everything: bool) -> None:
     names = min(28, max(len(name) for name in rows))
     columns = show.width() - names - 2
     scale = columns / max(made.days, 1e-9)
-    first = show.as_date(made.today.isoformat())
-    last = show.as_date(made.finish.isoformat())
+    first = day_words(made.today.isoformat())
+    last = day_words(made.finish.isoformat())
     show.say(f"{'':<{names}}  {first}{last:>{max(1, columns - len(first))}}")
     for name, (start, finish) in rows.items():
         begin = min(columns - 1, int(start * scale))
@@ -385,9 +384,9 @@ def progress(
         show.say("Every piece is back on.")
     elif going and going.finish:
         show.paragraph(
-            f"Pace: {counted(going.pieces)} in the last {many(going.days, 'day')}, "
+            f"Pace: {counted(going.pieces)} in the last {plural(going.days, 'day')}, "
             f"{going.a_week:.3g} a week; {counted(left)} left are on by "
-            f"{show.as_date(going.finish.isoformat())} at that pace"
+            f"{day_words(going.finish.isoformat())} at that pace"
         )
     else:
         show.say("Nothing was refitted in the last eight weeks: no pace to go by.")

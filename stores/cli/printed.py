@@ -1,22 +1,22 @@
 """What every print command shares: a free name, the file at the end, showing it."""
 
-from datetime import date
 from pathlib import Path
 from typing import Annotated, Any
 
 import typer
 
+from stores import text
 from stores.cli import show
+from stores.text import day_words
 
-__all__ = ["Open", "free_name", "many", "show_file", "today"]
+__all__ = ["Open", "free_name", "show_file", "today"]
 
 Open = Annotated[bool, typer.Option("--open", help="Show the PDF when it is made.")]
 
 
 def today() -> str:
     """Give the day on the workshop's wall: ``14 Mar 2026``."""
-    now = date.today()  # noqa: DTZ011 - the day on the workshop's wall
-    return f"{now.day} {now:%b %Y}"
+    return day_words(text.today())
 
 
 def free_name(name: str) -> Path:
@@ -26,11 +26,6 @@ def free_name(name: str) -> Path:
         number += 1
         path = Path(name).with_stem(f"{Path(name).stem}-{number}")
     return path
-
-
-def many(count: int, noun: str) -> str:
-    """Say how many: ``1 sheet``, ``3 sheets``."""
-    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
 def show_file(

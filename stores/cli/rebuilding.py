@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from stores.cli import show
 from stores.errors import NotFound
-from stores.model.items import lies_in, many
+from stores.model.items import lies_in
 from stores.planning.assembling import Role
 from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
 from stores.storage.figures import maker_torques, read_joints, read_sumps
@@ -13,6 +13,7 @@ from stores.storage.items import read_items
 from stores.storage.machines import machine_named
 from stores.storage.refits import read_refits, stated_precedence
 from stores.storage.snags import open_snags
+from stores.text import many
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

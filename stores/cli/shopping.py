@@ -17,8 +17,9 @@ from stores.cli.app import (
     opened,
     refuse_options,
 )
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.printed import Open, show_file, today
 from stores.errors import BadValue, NotFound
+from stores.text import plural
 
 if TYPE_CHECKING:
     from stores.handbook.fluids import ShoppingOil
@@ -92,7 +93,7 @@ def shopping(
         show.as_json(_data(listed) | {"files": files, "oil": listed.oils})
         return
     if written:
-        count = many(len(listed.lines) + len(listed.oils), "line")
+        count = plural(len(listed.lines) + len(listed.oils), "line")
         show.say(f"Shopping list of {on.name}: {count}")
         for printed in written:
             wanted = shown and printed.path.suffix == ".pdf"
@@ -152,8 +153,8 @@ def _show(name: str, listed: "ToBuy", oil: "ShoppingOil") -> None:
         show.say(f"Nothing to buy for {name}.")
         return
     show.say(
-        f"Shopping list of {name}: {many(len(listed.lines), 'line')}, "
-        f"{many(listed.pieces, 'piece')}"
+        f"Shopping list of {name}: {plural(len(listed.lines), 'line')}, "
+        f"{plural(listed.pieces, 'piece')}"
     )
     for section in listed.sections:
         if listed.divided:
@@ -177,8 +178,8 @@ def _show(name: str, listed: "ToBuy", oil: "ShoppingOil") -> None:
         show.say()
         pieces = sum(each.quantity for each in listed.unseen)
         show.paragraph(
-            f"Not before it is measured: {many(pieces, 'piece')} of "
-            f"{many(len(listed.unseen), 'item')} nobody has looked at: "
+            f"Not before it is measured: {plural(pieces, 'piece')} of "
+            f"{plural(len(listed.unseen), 'item')} nobody has looked at: "
             f"{', '.join(each.item.ref for each in listed.unseen)}"
         )
 

@@ -4,7 +4,6 @@ import shutil
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import datetime
 from enum import Enum
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
 R = TypeVar("R")
 
 __all__ = [
-    "as_date",
     "as_json",
     "done",
     "listing",
@@ -121,16 +119,6 @@ def plain(value: Any) -> Any:
     if isinstance(value, (list, tuple, set, frozenset)):
         return [plain(entry) for entry in value]
     return value
-
-
-def as_date(moment: str) -> str:
-    """Show a moment as a day: ``14 Mar 2026``. A moment is in UTC, a bare day stands as it is."""
-    if not moment:
-        return ""
-    when = datetime.fromisoformat(moment)
-    if len(moment) > 10:
-        when = when.astimezone()
-    return f"{when.day} {when:%b %Y}"
 
 
 def table(

@@ -5,9 +5,18 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.app import (
+    AsJson,
+    Day,
+    MachineName,
+    asked,
+    command,
+    file_at,
+    refuse_options,
+)
+from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import option
+from stores.text import many
 
 __all__: list[str] = []
 

@@ -13,23 +13,17 @@
 """
 
 import re
-import unicodedata
 from dataclasses import dataclass, replace
 
 from stores.errors import BadValue, NotationError
 from stores.handbook.fastener import NO_NOUN, Fastener, Kind, parse
+from stores.text import clean
 
-__all__ = ["MAX_COUNT", "MAX_TEXT", "BenchLine", "clean", "read_line"]
+__all__ = ["MAX_COUNT", "BenchLine", "read_line"]
 
 MAX_COUNT = 1_000_000
 """The most pieces in one line: beyond it is a slip."""
 
-MAX_TEXT = 500
-"""The longest text of one line, name, note or reason, in characters."""
-
-_CONTROL = re.compile(
-    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u2028-\u202e\u2066-\u2069\ufff0-\uffff\ud800-\udfff]"
-)
 _MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
 _LEADING = re.compile(r"^\s*(\d{1,6})\s+(?!off\b|x\b)([^\W\d].*)$")
 _BARE = re.compile(r"^\s*\d+(\s+(of\s+\d+|off))?\s*$")
@@ -40,7 +34,6 @@ _RATING = re.compile(
     r"stroke|speed)\s+\w.*)$",
     re.IGNORECASE,
 )
-_FULL_WIDTH = {0xFF10 + figure: str(figure) for figure in range(10)}
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
 _OF = re.compile(r"^\s*(\d{1,9})\s+of\s+(\d{1,9})\s+(?=\S)", re.IGNORECASE)
@@ -78,39 +71,6 @@ class BenchLine:
                 if not (thing.series and question == NO_NOUN)
             )
         )
-
-
-def clean(
-    text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False, lines: bool = False
-) -> str:
-    """Fold a text's spaces and refuse what cannot be kept or printed.
-
-    Args:
-        text: as typed.
-        what: what it is, for the error.
-        most: the longest text, in characters.
-        empty: whether an empty text will do.
-        lines: whether it may have several lines, as a scanned label has.
-
-    Raises:
-        NotationError: empty, or too long.
-        BadValue: with control characters; says where.
-    """
-    text = unicodedata.normalize("NFC", text).translate(_FULL_WIDTH)
-    tidy = text.strip() if lines else " ".join(text.split())
-    if not tidy and not empty:
-        raise NotationError(f"{what} is empty: say what it is", text)
-    if len(tidy) > most:
-        raise NotationError(
-            f"{what} is {len(tidy):,} characters long, {most} are the most: shorten it", tidy
-        )
-    bad = _CONTROL.search(text.strip())
-    if bad and not (lines and bad[0] == "\x0d"):
-        raise BadValue(
-            f"{what} has a control character (code {ord(bad[0])}) at character {bad.start() + 1}: "
-            "leave it out"
-        )
-    return tidy
 
 
 def read_line(text: str) -> BenchLine:

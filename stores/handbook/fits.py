@@ -8,6 +8,7 @@ import re
 from dataclasses import dataclass
 from enum import Enum
 
+from stores import units
 from stores.errors import BadValue, NotationError
 from stores.handbook.answer import Answer, between
 from stores.handbook.table import table
@@ -147,7 +148,7 @@ def fit(text: str, size_mm: float | None = None) -> Answer:
     if found is None:
         raise NotationError("cannot read a fit such as 12 H7/k6", text)
     if found[1]:
-        size_mm = float(found[1].replace(",", "."))
+        size_mm = float(units.value(found[1]))
     if size_mm is None:
         raise BadValue(f"{text.strip()}: at what size? write 12 {text.strip()}")
     hole, shaft = deviations(found[2], size_mm), deviations(found[3], size_mm)

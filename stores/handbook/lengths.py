@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from math import erfc, exp, sqrt
 
+from stores import units
 from stores.errors import BadValue, NotFound
 from stores.handbook.measure import SIGMA_MM, Tool
 from stores.handbook.table import table
@@ -210,9 +211,7 @@ def _nominal_lengths() -> tuple[NominalLength, ...]:
     for row in table("length_series"):
         inch = row["unit"] == "in"
         for text in row["lengths"].split():
-            whole, _, fraction = text.rpartition("-")
-            above, _, below = fraction.partition("/")
-            value = float(whole or 0) + float(above) / float(below or 1)
+            value = float(units.value(text))
             mm = value * MM_PER_INCH if inch else value
             usual = "second" not in row["series"]
             lengths.append(NominalLength(text.replace("-", " "), mm, inch, usual))

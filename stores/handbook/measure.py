@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from math import sqrt
 
+from stores import units
 from stores.errors import BadValue, NotationError
 from stores.handbook.thread.form import MM_PER_INCH
 
@@ -92,10 +93,7 @@ _TOOL_WORDS = {
     "thread gauge": Tool.GAUGE, "pitch gauge": Tool.GAUGE,
 }  # fmt: skip
 
-_LOOKALIKES = str.maketrans("−–″”′’⁄\u00a0\u2009\u202f", "--\"\"''/   ")
-_VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
-_NUM = r"(?:\d{1,6}(?:[.,]\d{1,6})?|[.,]\d{1,6})"
-_FRACTION = r"(?:(?P<whole>\d{1,3})[\s-]+)?(?P<above>\d{1,3})\s*/\s*(?P<below>\d{1,3})"
+_NUM = units.NUMBER
 _UNIT = (
     r"(?P<unit>mm|millimet(?:er|re)s?|cm|\"|''|inch(?:es)?|ins?\.?|thou|"
     r"t\.?\s?p\.?\s?i\.?|threads(?:\s+per\s+inch|\s*/\s*inch)|deg(?:rees)?\.?|°)"
@@ -104,7 +102,7 @@ _OVER_N = (
     r"(?:over|across|for)\s+(?P<n>\d{1,3}|[a-z]+)(?:\s+(?:crests?|pitch(?:es)?|threads?|turns?))?"
 )
 _PATTERN = (
-    rf"(?P<sign>[-+])?\s*(?:{_FRACTION}|(?P<number>{_NUM}))\s*{_UNIT}?"
+    rf"(?P<sign>[-+])?\s*(?P<figure>{units.FRACTION}|(?P<number>{_NUM}))\s*{_UNIT}?"
     rf"(?:\s*(?:\+/-|\+-|±)\s*(?P<sigma>{_NUM})\s*(?P<of>mm|in|\")?)?(?:\s*{_OVER_N})?"
 )
 
@@ -155,7 +153,7 @@ def read_measure(
     """
     quantity = _quantity(kind)
     chosen = _tool(tool)
-    plain = _plain(text)
+    plain = units.spelt(text)
     if quantity is Quantity.FLATS:
         if size := _spanner(plain, text):
             chosen = chosen or Tool.CALIPER
@@ -164,7 +162,10 @@ def read_measure(
     found = re.fullmatch(_PATTERN, plain.strip(), re.IGNORECASE | re.ASCII)
     if found is None:
         raise NotationError(f"cannot read {_a(quantity)}", text)
-    value = _number(found, text)
+    try:
+        value = float(units.value(found["figure"]))
+    except NotationError as error:
+        raise NotationError(error.message, text) from None
     if found["sign"] == "-" or value <= 0:
         raise BadValue(f"{quantity} {text.strip()!r}: expected a number above zero")
     unit = _unit(found["unit"])
@@ -221,19 +222,12 @@ def _spanner(plain: str, text: str) -> float | None:
 _SCALE = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "thou": MM_PER_INCH / 1000}
 
 
-def _plain(text: str) -> str:
-    plain = text.translate(_LOOKALIKES)
-    for sign, spelt in _VULGAR.items():
-        plain = plain.replace(sign, f" {spelt}")
-    return plain
-
-
 def _said_sigma(found: re.Match[str], unit: str | None) -> float | None:
     """Give the uncertainty that was written, mm; of threads per inch, as it stands."""
     if not found["sigma"]:
         return None
     scale = _SCALE.get(_unit(found["of"]) or unit or "mm", 1.0)
-    sigma = float(found["sigma"].replace(",", ".")) * scale
+    sigma = float(units.value(found["sigma"])) * scale
     if sigma <= 0:
         raise BadValue("uncertainty 0: expected above 0")
     return sigma
@@ -275,15 +269,6 @@ def _unit(word: str | None) -> str | None:
     return {"cm": "cm", "thou": "thou"}.get(word, "mm")
 
 
-def _number(found: re.Match[str], text: str) -> float:
-    if found["number"]:
-        return float(found["number"].replace(",", "."))
-    below = int(found["below"])
-    if below == 0:
-        raise NotationError("a fraction of nothing", text)
-    return int(found["whole"] or 0) + int(found["above"]) / below
-
-
 def _step(found: re.Match[str], unit: str | None) -> float:
     """Give the step, mm, that the figure was read in: its last digit, or a 64th of an inch."""
     sixty_fourth = MM_PER_INCH / 64
@@ -302,7 +287,7 @@ def _on_a_spanner(found: re.Match[str], unit: str | None) -> bool:
         return unit in (None, "mm") and found["number"].isdecimal()
     # "0.5 in" is half an inch; 0.500 was measured.
     short = len(found["number"].replace(",", ".").rpartition(".")[2]) <= 2
-    return short and (_number(found, "") * 16).is_integer()
+    return short and (units.value(found["figure"]) * 16).denominator == 1
 
 
 def _decimals(found: re.Match[str]) -> int:

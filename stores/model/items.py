@@ -15,9 +15,7 @@ __all__ = [
     "Step",
     "agree",
     "clash",
-    "counted",
     "lies_in",
-    "many",
     "path_of",
     "serves",
     "sized",
@@ -74,16 +72,6 @@ def clash(one: str, other: str) -> bool:
 def sized(text: str) -> bool:
     """Tell whether a specification has a size, so that it can be added up and swapped."""
     return any(character.isdigit() for character in text)
-
-
-def many(count: int, text: str) -> str:
-    """Say how many of what, the count never read into a size: ``1 off 5/16 BSF nut``."""
-    return f"{count} off {text}" if text[:1].isdigit() else f"{count} {text}"
-
-
-def counted(pieces: int) -> str:
-    """Say how many: ``1 piece``, ``4 pieces``."""
-    return f"{pieces} piece" if pieces == 1 else f"{pieces} pieces"
 
 
 @lru_cache(maxsize=4096)

@@ -4,6 +4,8 @@ from collections.abc import Callable, Container, Hashable, Iterable, Mapping, Se
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from stores.text import join
+
 __all__ = ["BagFiling", "file_by_label", "first_word"]
 
 Picture = TypeVar("Picture", bound=Hashable)
@@ -88,15 +90,11 @@ def file_by_label(
 def _note(seen: list[str], unknown: list[str], foreign: int) -> str:
     notes = []
     if len(seen) > 1:
-        notes.append(f"shows the labels of {_listed(seen)}: filed under none of them")
+        notes.append(f"shows the labels of {join(seen)}: filed under none of them")
     if unknown:
-        notes.append(f"shows {_listed(unknown)}, which is no bag here")
+        notes.append(f"shows {join(unknown)}, which is no bag here")
         if len(unknown) > 1:
-            notes[-1] = f"shows {_listed(unknown)}, which are no bags here"
+            notes[-1] = f"shows {join(unknown)}, which are no bags here"
     if foreign:
         notes.append("shows a code that is no bag's" if foreign == 1 else "shows other codes")
     return "; ".join(notes)
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"

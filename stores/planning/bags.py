@@ -4,8 +4,9 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stores.model.items import Item, Step, many
+from stores.model.items import Item, Step
 from stores.model.ledger import Condition, PlaceKind
+from stores.text import many
 
 __all__ = ["Bag", "Content", "bags_of"]
 

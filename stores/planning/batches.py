@@ -8,7 +8,8 @@ from datetime import date
 from stores.errors import BadValue, NotationError
 from stores.handbook.bench_rules import plating_warning
 from stores.handbook.fastener import parse
-from stores.model.items import Item, many
+from stores.model.items import Item
+from stores.text import many
 
 __all__ = ["MARKS", "Batch", "BatchLine", "cautions_of_batch", "metal_of"]
 

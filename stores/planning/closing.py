@@ -4,11 +4,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from stores.model.items import Item, counted, many
+from stores.model.items import Item
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role
 from stores.planning.rebuild import cautions_of, is_safety
+from stores.text import counted, many
 
 __all__ = ["DayEnd", "day_end", "in_the_way"]
 

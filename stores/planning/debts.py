@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass
 
-from stores.model.items import Item, many
+from stores.model.items import Item
+from stores.text import many
 
 __all__ = ["Debt"]
 

@@ -2,6 +2,7 @@
 
 import re
 
+from stores import units
 from stores.errors import BadValue
 
 __all__ = ["MOST", "read_currency", "read_money", "show_money"]
@@ -19,10 +20,10 @@ def read_money(text: str) -> int:
     >>> read_money("4.20"), read_money("4,2"), read_money("0.07"), read_money("12")
     (420, 420, 7, 1200)
     """
-    said = re.fullmatch(r"\s*(\d{1,9})(?:[.,](\d{1,2}))?\s*", text, re.ASCII)
+    said = re.fullmatch(r"\s*(\d{1,9}(?:[.,]\d{1,2})?)\s*", text, re.ASCII)
     if not said:
         raise BadValue(f"not a sum of money: {text.strip()[:40]!r}; write it as 4.20")
-    hundredths = int(said[1]) * 100 + int((said[2] or "0").ljust(2, "0"))
+    hundredths = int(units.value(said[1]) * 100)
     if hundredths > MOST:
         raise BadValue(f"{text.strip()} is more than can be kept: at most {MOST // 100:,}")
     return hundredths

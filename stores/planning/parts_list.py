@@ -8,9 +8,10 @@ from functools import lru_cache
 from math import gcd
 
 from stores.errors import BadValue, NotationError, StoresError
-from stores.handbook.benchline import MAX_COUNT, MAX_TEXT, clean
+from stores.handbook.benchline import MAX_COUNT
 from stores.handbook.fastener import parse
 from stores.model.items import Item
+from stores.text import MAX_TEXT, clean, words_of
 
 __all__ = ["COLUMNS", "Columns", "Fate", "Index", "ListedPart", "Outcome", "read_part"]
 
@@ -265,7 +266,7 @@ def _path(text: str) -> str:
 
 
 def _fold(head: str) -> str:
-    return " ".join(re.sub(r"[^\w]+", " ", head.casefold()).split())
+    return " ".join(words_of(head))
 
 
 def _of_decimals(text: str) -> set[str]:

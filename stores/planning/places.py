@@ -4,8 +4,9 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stores.model.items import Item, many
+from stores.model.items import Item
 from stores.model.ledger import PlaceKind
+from stores.text import fold, many
 
 __all__ = ["HEADS", "Held", "PlaceLine", "places_of"]
 
@@ -70,7 +71,7 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
                 key = (holding.kind, holding.place, holding.inside)
                 text = item.named(holding.condition)
                 found.setdefault(key, []).append(Held(item, holding.quantity, text))
-    wanted = " ".join(within.casefold().split())
+    wanted = fold(within)
     lines = [
         PlaceLine(name, kind, inside, tuple(held))
         for (kind, name, inside), held in found.items()

@@ -5,13 +5,14 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
-from stores.model.items import Item, many
+from stores.model.items import Item
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes
 from stores.planning.links import Derived, Said, derive
 from stores.planning.precedence import Graph, Loop, order_of
 from stores.planning.rebuild import Line, Stage, is_safety, share_snags
+from stores.text import many
 
 __all__ = [
     "MINUTES",

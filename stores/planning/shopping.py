@@ -3,14 +3,15 @@
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
-from stores.model.items import Item, many, serves, sized
+from stores import units
+from stores.model.items import Item, serves, sized
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.money import show_money
 from stores.planning.oils import OilLine
 from stores.planning.orders import OnOrder, Price, cost_of, price_for
 from stores.planning.substitutes import longer, may_be_longer
+from stores.text import many
 
 __all__ = [
     "LostSoFar",
@@ -313,6 +314,6 @@ def _natural(text: str) -> list[tuple[int, float, str]]:
     """Sort key that puts M4 before M10 and 1/4 before 5/16."""
     parts = re.findall(r"\d+/[1-9]\d*|\d+(?:\.\d+)?|\D+", text)
     return [
-        (0, float(Fraction(part)), "") if part[0].isdecimal() else (1, 0.0, part.casefold())
+        (0, float(units.value(part)), "") if part[0].isdecimal() else (1, 0.0, part.casefold())
         for part in parts
     ]

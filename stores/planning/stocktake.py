@@ -3,9 +3,10 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from stores.model.items import Item, counted
+from stores.model.items import Item
 from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag
+from stores.text import counted
 
 __all__ = ["Stocktake", "stocktake"]
 

@@ -7,9 +7,9 @@ blind hole takes no longer screw. A countersunk or headless one has no place for
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import lru_cache
 
+from stores import units
 from stores.errors import StoresError
 from stores.handbook.fastener import Kind, parse
 from stores.handbook.lengths import next_length
@@ -56,13 +56,8 @@ def longer(specified: str) -> Longer | None:
     step = next_length(wanted.length.mm, inch=wanted.length.unit == "in")
     if step is None or step.mm - wanted.length.mm > _MOST_OVER:
         return None
-    length = replace(wanted.length, value=_exact(step.text))
+    length = replace(wanted.length, value=units.value(step.text))
     return Longer(replace(wanted, quantity=None, length=length).spec, step.mm - wanted.length.mm)
-
-
-def _exact(text: str) -> Fraction:
-    """Read ``1 1/2`` or ``30``."""
-    return sum((Fraction(part) for part in text.split()), Fraction(0))
 
 
 def may_be_longer(items: Iterable[Item]) -> bool:

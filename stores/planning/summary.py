@@ -3,9 +3,9 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stores.model.items import counted
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.rebuild import Line, Stage
+from stores.text import counted
 
 __all__ = ["Progress", "progress", "total"]
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Generic
 
 from stores.planning.precedence import Graph, Node
+from stores.text import plural
 
 __all__ = [
     "Bar",
@@ -188,15 +189,15 @@ class Held:
     def words(self) -> str:
         """Say it: ``holds up the finish by 8 days and must not be late``."""
         whole = round(self.days)
-        said = f"holds up the finish by {_days(whole)}" if whole else "does not hold up the finish"
+        said = (
+            f"holds up the finish by {plural(whole, 'day')}"
+            if whole
+            else "does not hold up the finish"
+        )
         if self.spare is None:
             return f"{said}, and may be as late as it likes"
-        late = f"has {_days(self.spare)} to spare" if self.spare else "must not be late"
+        late = f"has {plural(self.spare, 'day')} to spare" if self.spare else "must not be late"
         return f"{said}, and {late}"
-
-
-def _days(count: int) -> str:
-    return f"{count} day" if count == 1 else f"{count} days"
 
 
 def held_up(

@@ -20,6 +20,7 @@ from stores.printing.checklist_step import (
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain
 from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.text import plural
 
 __all__ = ["CAUTION", "HOW", "layout_checklist", "write_checklist"]
 
@@ -164,10 +165,10 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     done = sum(line.done for line in lines)
     totals = ", ".join(
         [
-            _counted(len(stages), "step"),
-            _counted(len(lines), "line") + (f" of which {done} done" if done else ""),
-            f"{_counted(short, 'piece')} short",
-            f"{_counted(away, 'piece')} away",
+            plural(len(stages), "step", marks=True),
+            plural(len(lines), "line", marks=True) + (f" of which {done} done" if done else ""),
+            f"{plural(short, 'piece', marks=True)} short",
+            f"{plural(away, 'piece', marks=True)} away",
         ]
     )
     said, y = column(
@@ -176,7 +177,3 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     boxes += said
     slab = framed([Words(CAUTION, 9.5, True), Words(HOW, 9.0)], y + 2.0, measure)
     return Slab((*boxes, *slab.boxes), slab.height + 1.0)
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count:,} {noun}{'' if count == 1 else 's'}"

@@ -5,11 +5,11 @@ A layout file names fields; ``FIELDS`` says which ones each kind of label has. P
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
 
 from stores.model.ledger import Condition
 from stores.planning.bags import Bag, Content
 from stores.printing.fit import plain
+from stores.text import day_words, plural
 
 __all__ = [
     "FIELDS",
@@ -29,8 +29,6 @@ __all__ = [
     "fields_of",
     "kind_of",
 ]
-
-_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,14 +216,9 @@ def kind_of(value: LabelValue) -> str:
 def day(text: str) -> str:
     """Write an ISO 8601 date, time of day or not, as ``4 Mar 2026``; leave anything else."""
     try:
-        at = date.fromisoformat(text[:10])
+        return day_words(text[:10])
     except ValueError:
         return text
-    return f"{at.day} {_MONTHS[at.month - 1]} {at.year}"
-
-
-def _many(count: int, noun: str) -> str:
-    return f"{count} {noun}{'' if count == 1 else 's'}"
 
 
 def _fields(value: LabelValue, **said: str) -> Fields:
@@ -246,7 +239,7 @@ def fields_of(value: LabelValue) -> Fields:
                 value,
                 place=value.place,
                 machine=value.machine,
-                bags=_many(len(value.bags), "bag"),
+                bags=plural(len(value.bags), "bag"),
                 date=day(value.date),
                 part=value.part,
             )
@@ -305,7 +298,7 @@ def _batch(value: BatchTicket) -> Fields:
         firm=value.firm,
         work=value.work,
         machine=value.machine,
-        pieces=_many(sum(line.quantity for line in value.lines), "piece"),
+        pieces=plural(sum(line.quantity for line in value.lines), "piece"),
         sent=day(value.sent),
         due=day(value.due),
         note=value.note,
@@ -327,7 +320,7 @@ def _bag(bag: Bag) -> Fields:
         "assembly": ("; ".join(filter(None, map(plain, bag.assemblies))),),
         "steps": _steps(bag),
         "condition": (", ".join(condition.value for condition in bag.conditions),),
-        "pieces": (_many(bag.pieces, "piece"),),
+        "pieces": (plural(bag.pieces, "piece"),),
     }
     short = {"condition": "mixed"} if len(bag.conditions) > 1 else {}
     days = _days(bag)

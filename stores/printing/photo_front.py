@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from stores.printing.boxes import Box, Measure, Rule, moved, text_at
 from stores.printing.paper import Slab, Words, column
 from stores.printing.photo_paper import Paper
+from stores.text import plural
 
 __all__ = ["NO_ASSEMBLY", "Row", "front_pages"]
 
@@ -39,8 +40,9 @@ def front_pages(
     machines = list(dict.fromkeys(row.machine for row in rows))
     named = ", ".join(machine for machine in machines if machine)
     total = (
-        f"{_counted(pictures, 'picture')} of {_counted(len(rows), 'assembly', 'assemblies')}"
-        f" on {_counted(sheets, 'sheet')}."
+        f"{plural(pictures, 'picture', marks=True)} of "
+        f"{plural(len(rows), 'assembly', 'assemblies', marks=True)}"
+        f" on {plural(sheets, 'sheet', marks=True)}."
     )
     words = [Words(title, 20.0, True, 2, "the title")]
     if named and named.casefold() not in title.casefold():
@@ -65,10 +67,6 @@ def front_pages(
                 y += each.height
             waiting = []
     return pages
-
-
-def _counted(count: int, noun: str, many: str = "") -> str:
-    return f"{count:,} {noun if count == 1 else many or noun + 's'}"
 
 
 def _edges(paper: Paper) -> tuple[float, ...]:

@@ -4,13 +4,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
-from stores.model.items import Item, Step, many
+from stores.model.items import Item, Step
 from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
 from stores.planning.figures import MakerTorque, Reading
 from stores.planning.pictures import Shot
 from stores.planning.rebuild import cautions_of
 from stores.printing.pages import Paragraph, Pictures
+from stores.text import many
 
 __all__ = ["Book", "book_parts", "day_parts"]
 

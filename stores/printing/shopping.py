@@ -12,6 +12,7 @@ from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain
 from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
+from stores.text import plural
 
 __all__ = ["layout_shopping", "write_shopping"]
 
@@ -74,7 +75,8 @@ def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure) -> No
         return
     pieces = sum(each.quantity for each in unseen)
     head = _subheading(
-        f"Not before it is measured: {_counted(pieces, 'piece')} nobody has looked at", measure
+        f"Not before it is measured: {plural(pieces, 'piece', marks=True)} nobody has looked at",
+        measure,
     )
     rows = [
         _row(
@@ -104,9 +106,10 @@ def _subheading(words: str, measure: Measure) -> Slab:
 
 def _front(listed: ToBuy, title: str, date: str, measure: Measure) -> Slab:
     lines, oils = listed.lines, listed.oils
-    and_oil = f", oil in {_counted(len(oils), 'line')}" if oils else ""
+    and_oil = f", oil in {plural(len(oils), 'line', marks=True)}" if oils else ""
     total = (
-        f"{_counted(len(lines), 'line')}, {_counted(listed.pieces, 'piece')} to buy{and_oil}."
+        f"{plural(len(lines), 'line', marks=True)}, "
+        f"{plural(listed.pieces, 'piece', marks=True)} to buy{and_oil}."
         if lines or oils
         else "Nothing to buy: the stores hold all that the rebuild needs."
     )
@@ -120,10 +123,6 @@ def _front(listed: ToBuy, title: str, date: str, measure: Measure) -> Slab:
         )
     boxes, y = column(words, LEFT, 0, WIDTH, measure)
     return Slab(tuple(boxes), y + 3.0)
-
-
-def _counted(count: int, noun: str) -> str:
-    return f"{count:,} {noun}{'' if count == 1 else 's'}"
 
 
 @dataclass(frozen=True, slots=True)

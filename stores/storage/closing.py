@@ -7,7 +7,6 @@ from sqlmodel import col
 
 from stores.model.ledger import Condition, Fault, PlaceKind
 from stores.storage.acts import reversed_acts
-from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     ClosingRow,
@@ -17,6 +16,7 @@ from stores.storage.rows import (
     MovementRow,
     PlaceRow,
 )
+from stores.text import local_day
 
 __all__ = ["bought_from", "closed_out", "closing_faults", "handovers"]
 

@@ -10,7 +10,7 @@ from stores.storage.acts import reversed_acts
 from stores.storage.items import items_at
 from stores.storage.places import pieces_at, place_names
 from stores.storage.rows import CountLineRow, CountRow, MovementRow, PlaceRow, StowingRow
-from stores.storage.writer import fold
+from stores.text import fold
 
 __all__ = ["count_faults", "place_called", "should_hold", "sits_in"]
 

@@ -8,8 +8,9 @@ from sqlmodel import col
 from stores.model.ledger import Fault
 from stores.planning.debts import Debt
 from stores.storage.acts import reversed_acts
-from stores.storage.items import local_day, read_items
+from stores.storage.items import read_items
 from stores.storage.rows import ActRow, DebtRow, MovementRow
+from stores.text import local_day
 
 __all__ = ["debt_faults", "read_debts"]
 

@@ -10,7 +10,6 @@ from sqlmodel import col
 from stores.planning.figures import JointHoles, MakerTorque, Reading, SumpOnRecord
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     FigureRow,
@@ -20,6 +19,7 @@ from stores.storage.rows import (
     StepRow,
     SumpRow,
 )
+from stores.text import local_day
 
 __all__ = ["maker_torques", "read_joints", "read_readings", "read_sumps", "step_row"]
 

@@ -1,7 +1,6 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
 from collections.abc import Collection
-from datetime import datetime
 from typing import Any
 
 from sqlalchemy import Connection, Row, or_, select
@@ -27,6 +26,7 @@ from stores.storage.rows import (
     SpecificationRow,
     StepRow,
 )
+from stores.text import local_day
 
 __all__ = [
     "item_rows",
@@ -211,13 +211,6 @@ def described(row: Row[Any]) -> Description:
     return Description(
         row.text, row.kind, row.renew, row.thread, row.diameter_um, row.length_um, row.head
     )
-
-
-def local_day(moment: str) -> str:
-    """Give the day, where the workshop is, of a moment in UTC; a bare day stands as it is."""
-    if len(moment) <= 10:
-        return moment
-    return datetime.fromisoformat(moment).astimezone().date().isoformat()
 
 
 def _step(row: Row[Any]) -> Step:

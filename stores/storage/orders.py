@@ -13,7 +13,7 @@ from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule
 from stores.storage.acts import reversed_acts
-from stores.storage.items import local_day, read_items
+from stores.storage.items import read_items
 from stores.storage.rows import (
     ActRow,
     DescriptionRow,
@@ -27,6 +27,7 @@ from stores.storage.rows import (
     ReceiptRow,
     SpareRuleRow,
 )
+from stores.text import local_day
 
 __all__ = [
     "awaited_from_suppliers",

@@ -11,7 +11,6 @@ from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -24,6 +23,7 @@ from stores.storage.rows import (
     PlaceRow,
     StepRow,
 )
+from stores.text import local_day
 
 __all__ = [
     "bag_place",

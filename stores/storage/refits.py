@@ -22,7 +22,6 @@ from stores.planning.assembling import (
 )
 from stores.planning.links import Said
 from stores.storage.acts import reversed_acts
-from stores.storage.items import local_day
 from stores.storage.rows import (
     ActRow,
     CheckedRow,
@@ -37,6 +36,7 @@ from stores.storage.rows import (
     StepRow,
     TightenedRow,
 )
+from stores.text import local_day
 
 __all__ = ["fitted_by_day", "read_refits", "stated_precedence"]
 

@@ -19,7 +19,7 @@ from stores.storage.rows import (
     PlaceRow,
     SpecificationRow,
 )
-from stores.storage.writer import fold
+from stores.text import fold
 
 __all__ = ["items_like", "read_bags"]
 

@@ -1,6 +1,5 @@
 """The one writer: appends acts and what they bring in. Nothing else writes to a stores."""
 
-import unicodedata
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -41,6 +40,7 @@ from stores.storage.rows import (
     StepRow,
     StowingRow,
 )
+from stores.text import fold
 
 __all__ = ["Made", "Writer", "fold", "now"]
 
@@ -58,11 +58,6 @@ class Made:
     def where(self) -> str:
         """Say where a piece in this place is."""
         return self.kind.at(self.name) if self.kind else self.name
-
-
-def fold(name: str) -> str:
-    """Fold a name for comparison: case and runs of spaces do not make another place."""
-    return " ".join(unicodedata.normalize("NFC", name).casefold().split())
 
 
 def now() -> str:

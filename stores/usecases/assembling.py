@@ -6,8 +6,7 @@ from fractions import Fraction
 
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import clean
-from stores.model.items import Item, many
+from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.assembling import CheckPoint, HowTight, Role
 from stores.planning.rebuild import cautions_of, is_safety
@@ -16,7 +15,7 @@ from stores.storage import Store, Writer
 from stores.storage.figures import maker_torques, step_row
 from stores.storage.items import items_of_step
 from stores.storage.refits import read_refits
-from stores.storage.writer import fold
+from stores.text import clean, fold, many
 from stores.usecases.common import NOTE_LENGTH, Done, Selection, select
 from stores.usecases.figures import step_of, tightened
 
@@ -173,16 +172,13 @@ def read_limits(text: str) -> tuple[Fraction | None, Fraction | None, str]:
         NotationError: no figure, or no unit.
         BadValue: the larger figure first.
     """
-    body = " ".join(text.replace("–", "-").split())
+    body = " ".join(text.split())
     most = re.match(r"(?i)(?:at most|max(?:imum|\.)?|up to|under|below|<=?)\s*", body)
     least = re.match(r"(?i)(?:at least|min(?:imum|\.)?|over|above|>=?)\s*", body)
     rest = body[(most or least).end() :] if most or least else body  # type: ignore[union-attr]
-    span = re.match(r"(?i)([\d.,/ ]+?)\s*(?:-|to|\.\.\.?)\s*(?=[\d.,])", rest)
-    low_text, high_text = (span[1], rest[span.end() :]) if span else (rest, rest)
-    high, unit = units.read_number(high_text)
+    low, high, unit = units.read_span(rest)
     if not unit:
         raise NotationError("limits need a unit, as 0.05 to 0.15 mm", text)
-    low = units.read_number(f"{low_text} {unit}" if span else low_text)[0]
     if low > high:
         raise BadValue(f"{text!r}: the smaller figure comes first")
     return (None if most else low), (None if least else high), unit

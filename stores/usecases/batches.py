@@ -2,16 +2,15 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date
 
 from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
-from stores.model.items import Item, counted, many
+from stores.model.items import Item
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.batches import MARKS, Batch, BatchLine, cautions_of_batch, metal_of
 from stores.storage import Store, Writer
 from stores.storage.outwork import read_batches
+from stores.text import clean, counted, many, read_day, today
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,
@@ -194,7 +193,11 @@ def mark_batch(
         raise BadValue(f"{wrong[0]!r} is no mark: {', '.join(MARKS)}")
     values: list[tuple[str, str, str]] = [(mark, "yes", mark) for mark in marks]
     if promised is not None:
-        day = "" if promised.strip().casefold() == "none" else _day(promised)
+        day = (
+            ""
+            if promised.strip().casefold() == "none"
+            else read_day(promised, ahead=True).isoformat()
+        )
         values.append(("promised", day, f"promised for {day}" if day else "no day promised"))
     if not values:
         raise Refused("mark it with --photographed, --packed or --promised DAY")
@@ -209,13 +212,6 @@ def mark_batch(
     )
 
 
-def _day(text: str) -> str:
-    try:
-        return date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14") from None
-
-
 def send_batch(
     store: Store, number: int, *, promised: str | None = None, at: str | None = None
 ) -> Done:
@@ -224,7 +220,7 @@ def send_batch(
     Raises:
         Refused: it is empty or sent already, or pieces of it are no longer in hand.
     """
-    day = None if promised is None else _day(promised)
+    day = None if promised is None else read_day(promised, ahead=True).isoformat()
     with store.writing() as writer:
         batch = _making(writer, number)
         if not batch.lines:
@@ -244,7 +240,7 @@ def send_batch(
             at=at,
         )
         writer.move(act, record(replace(stock, balance=before), ActKind.SEND, moves, batch.work))
-        writer.batch_event(act, batch.row, "sent", at or date.today().isoformat())  # noqa: DTZ011
+        writer.batch_event(act, batch.row, "sent", at or today().isoformat())
         if day:
             writer.batch_event(act, batch.row, "promised", day)
         made = _batch(writer, number)

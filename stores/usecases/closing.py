@@ -1,7 +1,6 @@
 """The end of a day and the end of the job: a person's own words, and closing a machine out."""
 
 from stores.errors import Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.closing import in_the_way
 from stores.storage import Store
@@ -10,6 +9,7 @@ from stores.storage.items import read_items
 from stores.storage.machines import machine_named
 from stores.storage.refits import read_refits
 from stores.storage.snags import open_snags
+from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done
 
 __all__ = ["close_out", "hand_over"]

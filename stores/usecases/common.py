@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import BenchLine, clean
+from stores.handbook.benchline import BenchLine
 from stores.model.items import Item
 from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
 from stores.storage import Writer
@@ -17,6 +17,7 @@ from stores.storage.items import items_of_bag, items_of_step
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.places import bag_codes
 from stores.storage.writer import Made
+from stores.text import clean
 
 __all__ = [
     "NOTE_LENGTH",

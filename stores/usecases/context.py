@@ -12,14 +12,14 @@ dataclass of facts, without a sentence, a command's name or a width of screen in
 import contextlib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
 
 from sqlalchemy import Connection
 
 from stores.errors import BadValue
 from stores.storage import Store, Writer
+from stores.text import read_day
 
-__all__ = ["Ask", "Context", "Reply", "read_day"]
+__all__ = ["Ask", "Context", "Reply"]
 
 LONGEST_KEY = 200
 """The longest key of an ask, in characters."""
@@ -65,7 +65,7 @@ class Context:
         Raises:
             BadValue: no day, or one that has not come yet.
         """
-        return read_day(self.day) if self.day.strip() else None
+        return read_day(self.day).isoformat() if self.day.strip() else None
 
     def reading(self) -> contextlib.AbstractContextManager[Connection]:
         """Read within one moment."""
@@ -83,22 +83,3 @@ class Context:
             raise BadValue("key too long", most=LONGEST_KEY)
         with self.store.writing(key=ask.key, trial=ask.trial) as writer:
             yield writer
-
-
-def read_day(typed: str) -> str:
-    """Return the day that was typed, as ISO 8601: ``2026-03-14``, ``today``, ``yesterday``.
-
-    Raises:
-        BadValue: no such day, or one in the future.
-    """
-    folded = typed.strip().casefold()
-    today = date.today()  # noqa: DTZ011 - the day on the workshop's wall
-    try:
-        when = {"today": today, "yesterday": today - timedelta(days=1)}.get(
-            folded
-        ) or date.fromisoformat(folded)
-    except ValueError:
-        raise BadValue("no such day", typed=typed.strip()[:40]) from None
-    if when > today + timedelta(days=1):
-        raise BadValue("day to come", day=when)
-    return when.isoformat()

@@ -7,13 +7,13 @@ from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import clean
-from stores.model.items import counted as pieces
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
 from stores.planning.counting import CountLine, compare, read_counted
 from stores.storage import Store, Writer
 from stores.storage.counts import place_called, should_hold, sits_in
 from stores.storage.places import place_names, places_above
+from stores.text import clean
+from stores.text import counted as pieces
 from stores.usecases.common import NOTE_LENGTH, Done, bag_named, select
 
 __all__ = ["Counted", "count_place"]

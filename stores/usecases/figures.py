@@ -8,7 +8,6 @@ from typing import Any
 
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.handbook.fluids.grades import read_grade
 from stores.handbook.torque import friction
 from stores.model.items import Item
@@ -20,7 +19,7 @@ from stores.planning.tightness import threaded, tightness
 from stores.storage import Store
 from stores.storage.figures import read_sumps, step_row
 from stores.storage.machines import machine_named
-from stores.storage.writer import fold
+from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, Done, Selection, select
 
 __all__ = ["Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"]

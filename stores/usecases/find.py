@@ -8,7 +8,6 @@ from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.benchline import clean
 from stores.handbook.fastener import Fastener, Kind, parse
 from stores.model.items import Item
 from stores.model.ledger import Condition, PlaceKind
@@ -17,6 +16,7 @@ from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
 from stores.storage.places import bag_codes
 from stores.storage.search import items_like, read_bags
+from stores.text import clean
 from stores.usecases.common import bag_named, select
 from stores.usecases.context import Context
 from stores.usecases.measuring import Identified, LengthRule, Measured

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import Act, ActKind, Fault, reverse
 from stores.model.ledger import audit as audit_record
 from stores.planning.debts import Debt
@@ -27,7 +26,7 @@ from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import stowed_in_a_ring
 from stores.storage.search import read_bags
 from stores.storage.whole import read_record
-from stores.storage.writer import fold
+from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, count_of
 from stores.usecases.context import Ask, Context, Reply
 

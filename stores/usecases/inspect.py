@@ -4,11 +4,12 @@ from dataclasses import dataclass
 
 from stores import units
 from stores.errors import BadValue, Hint, Refused
-from stores.handbook.benchline import clean, read_line
+from stores.handbook.benchline import read_line
 from stores.handbook.fastener import renew_always
-from stores.model.items import Item, agree, counted, many
+from stores.model.items import Item, agree
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.storage import Writer
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,

@@ -4,13 +4,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.bags import Bag
 from stores.storage import Store
 from stores.storage.labels import labels_waiting, read_printers
 from stores.storage.search import read_bags
-from stores.storage.writer import fold, now
+from stores.storage.writer import now
+from stores.text import clean, fold
 from stores.usecases.common import Done, bag_named
 
 __all__ = ["Outcome", "due_bags", "labels_came_out", "labels_made", "set_printer"]

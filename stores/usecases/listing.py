@@ -8,13 +8,13 @@ from itertools import islice
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.parts_list import Columns, Fate, Index, ListedPart, Outcome, read_part
 from stores.storage import Store, Writer
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named
 from stores.storage.parts_lists import sources_read
+from stores.text import clean
 from stores.usecases.common import Done
 
 __all__ = ["Read", "read_list"]

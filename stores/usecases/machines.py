@@ -3,10 +3,9 @@
 from dataclasses import dataclass, replace
 
 from stores.errors import Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.machines import Machine, read_machines
-from stores.storage.writer import fold
+from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH
 from stores.usecases.context import Ask, Context, Reply
 

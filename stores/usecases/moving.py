@@ -5,13 +5,13 @@ from dataclasses import replace
 from typing import Any
 
 from stores.errors import NotFound, Refused
-from stores.handbook.benchline import clean
-from stores.model.items import Item, clash, counted, many
+from stores.model.items import Item, clash
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.storage import Store, Writer
 from stores.storage.items import mates
 from stores.storage.places import places_above
 from stores.storage.writer import Made
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,

@@ -2,8 +2,8 @@
 
 import re
 
+from stores import units
 from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.links import Because
 from stores.planning.plan import Plan
@@ -13,6 +13,7 @@ from stores.storage.figures import step_row
 from stores.storage.machines import machine_named
 from stores.storage.planned import rebuild_of
 from stores.storage.refits import stated_precedence
+from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 
@@ -222,15 +223,17 @@ def read_minutes(text: str) -> int:
     Raises:
         BadValue: no time with its unit, or more than 60 days.
     """
-    plain = text.strip().casefold().replace(",", ".")
+    plain = text.strip().casefold()
     clock = re.fullmatch(r"(\d{1,3}):([0-5]\d)", plain)
     parts = re.fullmatch(
-        r"(?:(\d{1,5}(?:\.\d+)?)\s*h(?:(?:ou)?rs?)?)?\s*(?:(\d{1,6})\s*m(?:in(?:ute)?s?)?)?", plain
+        r"(?:(\d{1,5}(?:[.,]\d{1,9})?)\s*h(?:(?:ou)?rs?)?)?\s*(?:(\d{1,6})\s*m(?:in(?:ute)?s?)?)?",
+        plain,
+        re.ASCII,
     )
     if clock:
         minutes = int(clock[1]) * 60 + int(clock[2])
     elif plain and parts:
-        minutes = round(float(parts[1] or 0) * 60) + int(parts[2] or 0)
+        minutes = round(units.value(parts[1] or "0") * 60) + int(parts[2] or 0)
     else:
         raise BadValue(f"no time: {text.strip()[:40]!r}; write it as 45 min, 2 h or 1 h 30 min")
     if not 0 < minutes <= _MOST:

@@ -1,12 +1,10 @@
 """Orders with suppliers: placed, promised, received, sent back, cancelled; and prices."""
 
 from collections.abc import Sequence
-from datetime import date
 
-from stores.errors import BadValue, NotFound, Refused
-from stores.handbook.benchline import clean
+from stores.errors import NotFound, Refused
 from stores.handbook.fastener import parse
-from stores.model.items import Item, counted, many, serves, sized
+from stores.model.items import Item, serves, sized
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.money import read_money, show_money
 from stores.planning.orders import Order, OrderLine, same_firm
@@ -16,6 +14,7 @@ from stores.storage.items import mates, read_items
 from stores.storage.machines import machine_named
 from stores.storage.orders import read_on_order, read_orders, read_prices, spare_rules
 from stores.storage.settings import read_settings
+from stores.text import clean, counted, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,
@@ -70,7 +69,7 @@ def order(
     """
     supplier = clean(supplier, "the supplier", most=80)
     note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
-    day = None if promised is None else _day(promised)
+    day = None if promised is None else read_day(promised, ahead=True).isoformat()
     sending = None if carriage is None else read_money(carriage)
     with store.writing() as writer:
         on = machine_named(writer.connection, machine)
@@ -331,7 +330,7 @@ def promise_order(store: Store, number: int, day: str, *, at: str | None = None)
     Raises:
         BadValue: no day.
     """
-    when = "" if day.strip().casefold() == "none" else _day(day)
+    when = "" if day.strip().casefold() == "none" else read_day(day, ahead=True).isoformat()
     with store.writing() as writer:
         made = _order(writer, number)
         said = f"promised for {when}" if when else "no day promised"
@@ -367,13 +366,6 @@ def price_order_line(
         (f"O{said[1:]} for {many(of.quantity, of.text)}", *_total(made)),
         data={"act": act, "order": number, "line": line, "price": asked, "total": made.total},
     )
-
-
-def _day(text: str) -> str:
-    try:
-        return date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14") from None
 
 
 def _order(writer: Writer, number: int) -> Order:

@@ -10,7 +10,6 @@ from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import NotFound, Refused, StoresError
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, listed
 from stores.storage import Store, Writer
@@ -19,6 +18,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import bag_place, read_pictures, step_moments
 from stores.storage.places import bag_codes
 from stores.storage.settings import read_settings
+from stores.text import clean, plural
 from stores.usecases.common import NOTE_LENGTH, Done, select
 
 if TYPE_CHECKING:
@@ -361,9 +361,7 @@ def accept_offers(
             raise Refused("no picture is offered to anything: 'stores photo list' shows them")
         word = "refused" if refuse else "accepted"
         count = len(open_ones)
-        act = writer.begin(
-            ActKind.PICTURE, f"{word} for {count} picture{'' if count == 1 else 's'}", at=at
-        )
+        act = writer.begin(ActKind.PICTURE, f"{word} for {plural(count, 'picture')}", at=at)
         for each in open_ones:
             for offer in each.offers:
                 target = _again(writer, on, offer)

@@ -1,11 +1,12 @@
 """What things cost, and in which currency."""
 
 from stores.errors import Refused
-from stores.handbook.benchline import clean, read_line
+from stores.handbook.benchline import read_line
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.money import read_currency, read_money, show_money
 from stores.storage import Store
 from stores.storage.settings import read_settings
+from stores.text import clean
 from stores.usecases.common import Done, count_of, refuse_beside
 
 __all__ = ["set_currency", "set_price"]

@@ -5,8 +5,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 from stores.errors import Refused
-from stores.handbook.benchline import clean
-from stores.model.items import Item, Step, counted, many, serves
+from stores.model.items import Item, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role, Tightened
 from stores.planning.rebuild import cautions_of, out_of_order
@@ -16,6 +15,7 @@ from stores.storage.figures import step_row
 from stores.storage.items import items_of_bag, items_of_step, loose_items, mates
 from stores.storage.machines import Machine
 from stores.storage.refits import read_refits, stated_precedence
+from stores.text import clean, counted, many
 from stores.usecases.assembling import write_tightened
 from stores.usecases.common import Done, count_of, from_hand, moves_to, select
 

@@ -3,13 +3,13 @@
 import re
 
 from stores.errors import NotationError, Refused
-from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
 from stores.model.ledger import ActKind
 from stores.planning.renewals import RenewRule, house_rule, key_of, renew_reason
 from stores.storage import Store, Writer
 from stores.storage.acts import reversed_acts
 from stores.storage.renewals import renew_choices, renew_rules
+from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done, select
 
 __all__ = ["add_renewal", "by_the_rule", "drop_renewal"]

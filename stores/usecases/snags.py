@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.handbook.benchline import clean
 from stores.handbook.cautions import cautions_for
 from stores.model.items import lies_in
 from stores.model.ledger import ActKind
@@ -23,6 +22,7 @@ from stores.storage.snags import (
     read_snags,
     snag_row,
 )
+from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import step_of

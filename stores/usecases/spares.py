@@ -1,11 +1,10 @@
 """Saying how many spares to buy of a kind."""
 
 from stores.errors import BadValue
-from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.money import read_money, show_money
 from stores.storage import Store
-from stores.storage.writer import fold
+from stores.text import clean, fold
 from stores.usecases.common import Done
 
 __all__ = ["set_spares"]

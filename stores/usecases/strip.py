@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
-from stores.handbook.benchline import BenchLine, clean, read_line
+from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import renew_always
 from stores.model.items import serves
@@ -15,6 +15,7 @@ from stores.storage.machines import machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
+from stores.text import clean
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,

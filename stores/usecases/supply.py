@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from stores import bagcode
 from stores.errors import NotFound, Refused
-from stores.handbook.benchline import clean, read_line
+from stores.handbook.benchline import read_line
 from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import Fastener, renew_always
-from stores.model.items import Item, counted, many, serves, sized
+from stores.model.items import Item, serves, sized
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.shopping import shopping
 from stores.storage import Store, Writer
@@ -18,6 +18,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.outwork import read_batches
 from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Done,

@@ -1,9 +1,10 @@
 """Words that all subjects share: days, what was pointed at, and what can go wrong anywhere."""
 
-from collections.abc import Callable, Sequence
-from datetime import datetime
+from collections.abc import Callable
 
-__all__ = ["HINTS", "REFUSALS", "Template", "day", "either"]
+from stores.text import either
+
+__all__ = ["HINTS", "REFUSALS", "Template"]
 
 Template = str | Callable[..., str]
 """The words of a fact: a text with the facts' names in braces, or a function of them."""
@@ -11,11 +12,6 @@ Template = str | Callable[..., str]
 
 def _meant(near: tuple[str, ...], instead: str = "") -> str:
     return f"; did you mean {either(near)}?" if near else instead
-
-
-def either(names: Sequence[str]) -> str:
-    """Return several names as a choice: ``A001N, A002K or A003H``."""
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} or {names[-1]}"
 
 
 _MEANS = {
@@ -61,8 +57,6 @@ REFUSALS: dict[str, Template] = {
     "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
     "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
     "key too long": "the key of a form has {most} characters at the most",
-    "no such day": "not a day: {typed!r}; write it as 2026-03-14",
-    "day to come": "{day} has not come yet",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",
     "no such step": "no step {step} stands: '{hint}' shows what was done",
     "no such picture": "no picture {number} of {machine}: '{hint}' shows them",
@@ -72,13 +66,3 @@ HINTS = {
     "history": "stores history",
     "help": "stores --help",
 }
-
-
-def day(moment: str) -> str:
-    """Return a moment as a day: ``14 Mar 2026``. A moment is in UTC, a bare day stands as it is."""
-    if not moment:
-        return ""
-    when = datetime.fromisoformat(moment)
-    if len(moment) > 10:
-        when = when.astimezone()
-    return f"{when.day} {when:%b %Y}"

@@ -3,12 +3,11 @@
 from collections.abc import Iterable
 from itertools import groupby
 
-from stores.model.items import many
 from stores.model.ledger import Condition
+from stores.text import day_words, many
 from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem, PiecesAt
 from stores.usecases.measuring import Identified, LengthRule
 from stores.wording import Line, Lines
-from stores.wording.common import day
 
 __all__ = ["HINTS", "REFUSALS", "by_measure", "found", "threads"]
 
@@ -94,7 +93,7 @@ def _rule(rule: LengthRule) -> str:
 
 
 def _step(item: FoundItem, *, named: bool) -> list[Line]:
-    text = f"Step {item.step}  {item.assembly}: {item.part}, off {day(item.date)}"
+    text = f"Step {item.step}  {item.assembly}: {item.part}, off {day_words(item.date)}"
     if not item.step:
         text = "Loose: unknown origin, or spares"
     lines = [Line(text + (f"  [{item.machine}]" if named else ""), "", "        ")]

@@ -2,12 +2,11 @@
 
 from collections.abc import Sequence
 
-from stores.model.items import counted
 from stores.model.record import ActLine, Machine
+from stores.text import counted, day_words
 from stores.usecases.history import Audit, Undone
 from stores.usecases.machines import MachineAdded
 from stores.wording import Listing, Said
-from stores.wording.common import day
 
 __all__ = [
     "HINTS",
@@ -93,7 +92,7 @@ def history_table(acts: Sequence[ActLine]) -> Listing:
         if not act.stands:
             text = f"(undone by act {act.reversed_by}) {text}"
         kind = _KNOWN_AS.get(act.kind.value, act.kind.value)
-        rows.append([str(act.number), day(act.happened_at), kind, text])
+        rows.append([str(act.number), day_words(act.happened_at), kind, text])
     return Listing(["Act", "Date", "What", ""], rows, [0])
 
 

@@ -1,7 +1,7 @@
 """Inspections and specifications in words."""
 
-from stores.model.items import many
 from stores.model.ledger import Condition
+from stores.text import many
 from stores.usecases.inspect import Inspected, Specified
 from stores.wording import Said
 

@@ -1,8 +1,8 @@
 """Snags and the survey, in words."""
 
+from stores.text import day_words
 from stores.usecases.snags import PicturesOfSnag, SnagCleared, SnagRecorded, Snags
 from stores.wording import Listing, Said
-from stores.wording.common import day
 
 __all__ = ["HINTS", "REFUSALS", "cleared", "listing", "recorded", "shown"]
 
@@ -54,8 +54,8 @@ def listing(reply: Snags) -> Listing:
         if snag.pictures:
             text += f" (picture {', '.join(str(number) for number in snag.pictures)})"
         if snag.cleared:
-            text += f"; cleared {day(snag.cleared_on)}: {snag.cleared}"
-        rows.append([str(snag.number), day(snag.date), snag.where, text])
+            text += f"; cleared {day_words(snag.cleared_on)}: {snag.cleared}"
+        rows.append([str(snag.number), day_words(snag.date), snag.where, text])
     return Listing(
         ["No", "Date", "Where", "What"], rows, [0], f"No snag is open on {reply.machine}."
     )

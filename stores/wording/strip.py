@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
-from stores.model.items import many
 from stores.model.ledger import PlaceKind
+from stores.text import many
 from stores.usecases.common import Whereabouts
 from stores.usecases.strip import LooseRecorded, Stripped, StrippedLine
 from stores.wording import Said

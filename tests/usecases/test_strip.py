@@ -108,8 +108,8 @@ def test_what_cannot_be_a_step_is_refused(
 def test_the_day_is_read_and_not_in_the_future(context: Context) -> None:
     strip(replace(context, day="2026-03-14"), COVER)
     assert history(context)[0].happened_at == "2026-03-14"
-    for typed, fact in (("the 14th", "no such day"), ("2999-01-01", "day to come")):
-        with pytest.raises(BadValue, match=fact):
+    for typed, words in (("the 14th", "not a day"), ("2999-01-01", "has not come yet")):
+        with pytest.raises(BadValue, match=words):
             strip(replace(context, day=typed), COVER)
 
 

@@ -7,9 +7,10 @@ import typer
 from stores import units
 from stores.cli import show
 from stores.cli.app import AsJson, command, file_at, refuse_options
-from stores.cli.printed import Open, many, show_file, today
+from stores.cli.printed import Open, show_file, today
 from stores.cli.reckon import reckon_commands
 from stores.cli.reckon.answers import amount, cautions, row
+from stores.text import plural
 
 if TYPE_CHECKING:
     from stores.handbook.tightening import Plan
@@ -131,5 +132,5 @@ def print_card(
 
     printed = write_joint_card(plan, file_at(pdf), title=title, date=today(), paper=paper)
     if not json_wanted:
-        show.say(f"Card of {many(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
+        show.say(f"Card of {plural(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={})

@@ -6,6 +6,7 @@ from stores.errors import BadValue, NotFound
 from stores.handbook.answer import Answer, above_zero
 from stores.handbook.bench_rules.model import GENERAL
 from stores.handbook.table import table
+from stores.text import fold
 
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
@@ -55,7 +56,7 @@ def lubrication_cut(
         cuts.append(100 * (1 - ratio))
     keys = [*old.sources, *new.sources]
     if (old.state, stainless) == ("dry", False):
-        word = " ".join(to.lower().split())
+        word = fold(to)
         for row in table("torque_cuts"):
             if {word, new.state} & {row["state"], *row["words"].split(";")}:
                 low, high = float(row["low_percent"]), float(row["high_percent"])

@@ -5,6 +5,7 @@ from functools import cache
 
 from stores.errors import BadValue
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["GENERAL", "Rule", "rules", "topics"]
 
@@ -60,7 +61,7 @@ def rules(topic: str = "") -> tuple[Rule, ...]:
 
     A topic may be shortened to what only one begins with. Raises `BadValue` for one unknown.
     """
-    word = " ".join(topic.lower().split())
+    word = fold(topic)
     if not word:
         return _rules()
     found = [name for name in topics() if name.startswith(word) or word.startswith(name)]

@@ -4,9 +4,11 @@ import re
 from itertools import pairwise
 from math import isfinite
 
+from stores import units
 from stores.errors import BadValue
 from stores.handbook.bench_rules.model import Rule
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["LEAST_HV", "LEAST_RM_MPA", "hardness_of", "plating_warning", "strength_of"]
 
@@ -117,8 +119,8 @@ def plating_warning(
     if rm_mpa is not None:
         return _if(rm_mpa >= LEAST_RM_MPA, f"{rm_mpa:g} MPa")
     if found := _FIGURE.search(what):
-        return _by_figure(float(found[1].replace(",", ".")), found[2].lower())
-    return _UNMARKED if " ".join(what.lower().split()) in _UNKNOWN else _by_name(named)
+        return _by_figure(float(units.value(found[1])), found[2].lower())
+    return _UNMARKED if fold(what) in _UNKNOWN else _by_name(named)
 
 
 def _by_name(named: str) -> Rule | None:

@@ -9,6 +9,7 @@ from stores.errors import BadValue
 from stores.handbook.answer import Answer
 from stores.handbook.bench_rules.model import GENERAL
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["drain_plug", "fixing", "fixing_kinds", "spark_plug", "spark_plug_turn"]
 
@@ -26,7 +27,7 @@ _PLUGS = {"new": "new", "used": "used", "old": "used", "refitted": "used"}
 
 
 def _known(what: str, text: str | None, words: Mapping[str, str]) -> str:
-    found = words.get(" ".join((text or "").lower().split()))
+    found = words.get(fold(text or ""))
     if found is None:
         said = "not said" if not (text or "").strip() else f"{(text or '').strip()!r} is not known"
         names = ", ".join(dict.fromkeys(words.values()))
@@ -37,8 +38,8 @@ def _known(what: str, text: str | None, words: Mapping[str, str]) -> str:
 def _size(text: str) -> tuple[str, str | None]:
     """Give the thread of a plug, as ``M14`` and the pitch if it was said."""
     found = re.fullmatch(
-        r"\s*m? ?(\d{1,2})(?:[.,]0)?(?: ?mm)?(?:\s*[x×]\s*(\d(?:[.,]\d+)?)(?: ?mm)?)?\s*",
-        text,
+        r"\s*m? ?(\d{1,2})(?:[.,]0)?(?: ?mm)?(?:\s*x\s*(\d(?:[.,]\d+)?)(?: ?mm)?)?\s*",
+        units.level(text),
         re.IGNORECASE,
     )
     if found is None and re.search(r"\d ?/ ?\d", text):
@@ -48,7 +49,7 @@ def _size(text: str) -> tuple[str, str | None]:
         )
     if found is None:
         raise BadValue(f"thread {text.strip()!r}: write it as M14 or M14x1.25")
-    return f"M{found[1]}", found[2] and f"{float(found[2].replace(',', '.')):g}"
+    return f"M{found[1]}", found[2] and f"{float(units.value(found[2])):g}"
 
 
 def spark_plug(
@@ -147,13 +148,13 @@ def fixing(
     range holds all figures that are left. A pitch may be left out. One service manual's figures,
     and common practice. Raises `BadValue` where nothing is on record.
     """
-    word = " ".join(kind.lower().split())
+    word = fold(kind)
     rows = [row for row in table("torque_fixings") if row["kind"] == word]
     if not rows:
         raise BadValue(f"no figures for {kind.strip()!r}; there are for: {_list(fixing_kinds())}")
     for what, text, column in (
         ("metal", metal and _known("metal", metal, _METALS), "metal"),
-        ("item", item and " ".join(item.lower().split()), "item"),
+        ("item", item and fold(item), "item"),
     ):
         if text:
             left = [row for row in rows if row[column] == text]
@@ -192,7 +193,7 @@ def _list(names: Sequence[str] | Mapping[str, object]) -> str:
 
 def _same_thread(have: str, asked: str) -> bool:
     have, asked = (
-        "".join(t.upper().replace("×", "X").replace(",", ".").split()).replace("BSP", "G")
+        "".join(units.level(t).upper().replace(",", ".").split()).replace("BSP", "G")
         for t in (have, asked)
     )
     if asked.endswith("G"):

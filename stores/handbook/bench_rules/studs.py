@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from stores.errors import BadValue
 from stores.handbook.answer import Answer
 from stores.handbook.bench_rules.model import GENERAL
+from stores.text import fold
 
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
@@ -71,7 +72,7 @@ def insert_length(thread: "str | Thread", into: str = "aluminium") -> Answer:
     from stores.handbook.thread import get
 
     screw = get(thread) if isinstance(thread, str) else thread
-    word = " ".join(into.lower().split())
+    word = fold(into)
     if word not in _TIMES:
         raise BadValue(f"no insert length for {into.strip()!r}; there is for: {', '.join(_TIMES)}")
     low, usual, high = (times * screw.major_mm for times in _TIMES[word])

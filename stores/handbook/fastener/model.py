@@ -5,6 +5,8 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from stores import units
+
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
 
@@ -118,8 +120,7 @@ def number_text(value: Fraction, as_fraction: bool) -> str:
     if value.denominator == 1:
         return str(value.numerator)
     if as_fraction and value.denominator in (2, 4, 8, 16, 32, 64):
-        whole, rest = divmod(value.numerator, value.denominator)
-        return (f"{whole} " if whole else "") + f"{rest}/{value.denominator}"
+        return units.mixed(value)
     scale = 1
     while (value * scale).denominator != 1 and scale < 10**9:
         scale *= 10

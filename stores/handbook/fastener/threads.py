@@ -4,6 +4,7 @@ from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING
 
+from stores import units
 from stores.errors import NotationError
 from stores.handbook.fastener.model import MM_PER_INCH, Fastener, Kind, Series
 
@@ -84,15 +85,14 @@ def size_value(size: str) -> Fraction | None:
     if not size:
         return None
     if size[0] in "MT":
-        return Fraction(size.lstrip("MTr"))
+        return units.value(size.lstrip("MTr"))
     if size[0] == "#":
         return (Fraction(60, 1000) + Fraction(13, 1000) * int(size[1:])) * MM_PER_INCH
     if size.endswith("BA"):
         return None
     if size.endswith(" mm"):
-        return Fraction(size.removesuffix(" mm"))
-    total = sum((Fraction(part) for part in size.removesuffix(" in").split(" ")), Fraction(0))
-    return total * MM_PER_INCH
+        return units.value(size.removesuffix(" mm"))
+    return units.value(size.removesuffix(" in")) * MM_PER_INCH
 
 
 def diameter_mm(item: Fastener) -> float | None:

@@ -11,6 +11,7 @@ from fractions import Fraction
 from functools import cache
 from math import gcd
 
+from stores import units
 from stores.errors import NotationError
 
 __all__ = ["LIMIT", "Mark", "Token", "dropped_space", "in_lowest_terms", "tokenize"]
@@ -54,26 +55,8 @@ class Token:
     doubt: bool = False  # a fraction no one writes so, "1-2/4": it has no value
 
 
-_LEVEL = str.maketrans(
-    {
-        **dict.fromkeys("‐‑‒–—−", "-"),
-        **dict.fromkeys("“”„″‟〃", '"'),
-        **dict.fromkeys("‘’‚′`´", "'"),
-        **dict.fromkeys("×✕✖⨯∗", "x"),
-        **dict.fromkeys("\u00a0\u2007\u2009\u202f\u3000\t\r\n", " "),
-        "⁄": "/",
-    }
-)
-_VULGAR = {
-    "½": Fraction(1, 2),
-    "¼": Fraction(1, 4),
-    "¾": Fraction(3, 4),
-    "⅛": Fraction(1, 8),
-    "⅜": Fraction(3, 8),
-    "⅝": Fraction(5, 8),
-    "⅞": Fraction(7, 8),
-}
-_V = "½¼¾⅛⅜⅝⅞"
+# A size is in halves to eighths where one sign writes it.
+_V = "".join(glyph for glyph, worth in units.VULGAR.items() if worth.denominator in (2, 4, 8))
 _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 
 # Units and roles that may follow a figure without a space; anything else glued to a figure makes
@@ -160,33 +143,29 @@ def _pattern() -> re.Pattern[str]:
     return re.compile(_PATTERN, re.VERBOSE | re.IGNORECASE)
 
 
-def _plain(text: str) -> Fraction:
-    return Fraction(text.replace(",", "."))
-
-
 def _valued(token: Token, found: re.Match[str], group: str) -> None:
     token.comma = group in ("decimal", "metric") and "," in token.text
     if group in ("int", "decimal"):
-        token.value = _plain(token.text)
+        token.value = units.value(token.text)
     elif group == "frac":
-        token.value, token.fraction = Fraction(token.text), True
+        token.value, token.fraction = units.value(token.text), True
         token.whole, token.value = dropped_space(token.text) or (None, token.value)
     elif group == "mixed" and not in_lowest_terms(found["part"]):
         token.doubt = True
     elif group == "trapezoidal":
-        token.value = Fraction(found["t"])
+        token.value = units.value(found["t"])
     elif group == "metric":
-        token.value = _plain(found["m"])
+        token.value = units.value(found["m"])
     elif group == "gauge":
-        token.value = Fraction(found["g"])
+        token.value = units.value(found["g"])
     elif group == "ba":
-        token.value = Fraction(token.text.rstrip("aAbB. "))
+        token.value = units.value(token.text.rstrip("aAbB. "))
     elif group == "mixed":
         token.whole, token.fraction = int(found["whole"]), True
-        token.value = token.whole + Fraction(found["part"])
+        token.value = token.whole + units.value(found["part"])
     elif group == "vulgar":
         token.whole = int(found["vw"]) if found["vw"] else None
-        token.value, token.fraction = (token.whole or 0) + _VULGAR[found["v"]], True
+        token.value, token.fraction = (token.whole or 0) + units.VULGAR[found["v"]], True
 
 
 def dropped_space(fraction: str) -> tuple[int, Fraction] | None:
@@ -228,7 +207,7 @@ def tokenize(text: str) -> list[Token]:
     Raises `NotationError` for empty text, text over 500 characters and control characters.
     """
     check(text)
-    level = text.translate(_LEVEL)
+    level = units.level(text)
     tokens: list[Token] = []
     at, spaced = 0, False
     scan = _pattern().match

@@ -17,6 +17,9 @@ SHAPES = {
 """The words for the shapes, each with its measures in order."""
 
 
+_BEGINS = frozenset((*"0123456789.,", *units.VULGAR))
+
+
 def read_shape(text: str) -> Shape:
     """Read one shape, or several joined by ``+``, each standing on the one before.
 
@@ -44,10 +47,14 @@ def _one(words: str, text: str) -> Shape:
     if name not in SHAPES:
         raise NotationError(f"not a shape; there are {known}", text)
     kind, measures = SHAPES[name]
-    found = re.findall(r"[\d.,]+(?:\s+\d+/\d+)?(?:/\d+)?\s*(?:mm|cm|in\b|\")?", rest)
-    if "".join("".join(found).split()) != "".join(rest.replace("x", " ").split()):
-        raise NotationError(f"cannot read the measures of a {name}: {measures}", text)
-    sizes = [float(units.read(size, units.Kind.LENGTH, "mm").base) for size in found]
+    rest, sizes = units.level(rest).replace("x", " ").strip(), []
+    while rest:
+        if rest[0] not in _BEGINS:
+            raise NotationError(f"cannot read the measures of a {name}: {measures}", text)
+        value, rest = units.read_number(rest)
+        unit = re.match(r"mm|cm|in\b|\"", rest)
+        rest = rest[unit.end() :].strip() if unit else rest
+        sizes.append(float(units.convert(value, unit[0] if unit else "mm", "mm")))
     wanted = measures.split(":")[0].count(",") + 1
     if len(sizes) != wanted:
         raise NotationError(f"a {name} needs {wanted} measures, {measures}", text)

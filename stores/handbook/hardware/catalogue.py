@@ -5,6 +5,7 @@ from functools import cache
 from stores.errors import BadValue
 from stores.handbook.hardware import bearings, bulbs, heads, orings, pins, rings, seals, washers
 from stores.handbook.hardware.model import Dim, Kind, Match, Row, column, constant, shown
+from stores.text import fold
 
 __all__ = ["EITHER", "STANDARDS", "all_kinds", "get_kind", "match_notes"]
 
@@ -95,7 +96,7 @@ def get_kind(name: str) -> Kind:
     """
     words = _by_word()
     plain = _plain(name)
-    either = EITHER.get(" ".join(name.casefold().split()).removesuffix("s"))
+    either = EITHER.get(fold(name).removesuffix("s"))
     if either:
         raise BadValue(f"{name!r} is more than one kind: say {' or '.join(either)}")
     kind = words.get(plain) or words.get(plain.removesuffix("s"))

@@ -11,9 +11,9 @@
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cache
 
+from stores import units
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.hardware.catalogue import EITHER, all_kinds, get_kind, match_notes
 from stores.handbook.hardware.contradiction import numbered_with_sizes
@@ -45,10 +45,7 @@ _FILL = {
     "no",
     "nr",
 }
-_GLYPHS = {
-    "½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
-    "×": "x", "*": "x", "⌀": "", "Ø": "", "ø": "", "”": '"', "“": '"', "″": '"', "−": "-",
-}  # fmt: skip
+_SIGNS = str.maketrans({"*": "x", "⌀": "", "Ø": "", "ø": ""})
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,9 +144,8 @@ def _of_type(found: Match, types: frozenset[str]) -> Match:
 
 
 def _clean(text: str) -> str:
-    for glyph, plain in _GLYPHS.items():
-        text = text.replace(glyph, plain)
-    text = re.sub(r"(?<=\d),(?=\d)", ".", text)
+    text = units.spelt(text).translate(_SIGNS)
+    text = re.sub(r"(?<=\d),(?=\d)|(?:(?<=x)|(?<=x )|^),(?=\d)", ".", text)
     return " ".join(text.replace(",", " ").split())
 
 
@@ -170,12 +166,12 @@ def _parted(text: str) -> tuple[list[str], list[_Size]]:
     # 20/35/7 and 20-35-7 are three sizes, 1-7/8 is one of two.
     three = r"(?<![\w./-])(\d+(?:\.\d+)?)([-/])(\d+(?:\.\d+)?)\2(\d+(?:\.\d+)?)(?![\w./-])"
     text = re.sub(three, r"\1 \3 \4", text)
-    text = re.sub(r"(?<![\w./])(\d+)-(?=\d+/\d)", r"\1 ", text)
+    text = re.sub(r"(?<![\w./])(\d+)- ?(?=\d+/\d)", r"\1 ", text)
     sizes = []
     for read in _number().finditer(text):
         try:
-            value = float(Fraction(read["value"]))
-        except ZeroDivisionError:
+            value = float(units.value(read["value"]))
+        except NotationError:
             raise BadValue(f"not a size: {read['value']}") from None
         unit = (read["unit"] or "")[:1].casefold()
         sizes.append(

@@ -3,7 +3,9 @@
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
+from stores import units
 from stores.handbook.table import number
 
 __all__ = [
@@ -192,11 +194,7 @@ def as_fraction(inches: float) -> str:
     parts = round(inches * 64)
     if parts == 0 or abs(inches - parts / 64) > 0.001:
         return shown(inches)
-    whole, rest = divmod(parts, 64)
-    if not rest:
-        return str(whole)
-    common = math.gcd(rest, 64)
-    return f"{whole or ''} {rest // common}/{64 // common}".strip()
+    return units.mixed(Fraction(parts, 64))
 
 
 def shown(value: float) -> str:

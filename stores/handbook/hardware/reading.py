@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from functools import cache
 
+from stores import units
 from stores.errors import NotationError, NotFound
 from stores.handbook.hardware import bearings
 from stores.handbook.hardware.bulbs import cap_of_category
@@ -43,7 +44,7 @@ def _size() -> re.Pattern[str]:
 
 def read_designation(text: str) -> tuple[Piece, ...]:
     """Do the work of `by_designation`."""
-    clean = " ".join(text.replace("×", "x").replace("*", "x").replace("⌀", "").split())
+    clean = " ".join(units.spelt(text).replace("*", "x").replace("⌀", "").split())
     clean = re.sub(r"(?<=\d),(?=\d)", ".", clean)
     if not clean:
         raise NotationError("no designation", text)

@@ -28,6 +28,7 @@ from stores.handbook.identify.nuts import goes_on
 from stores.handbook.identify.weighing import angle_chance, diameter_density, flats_density
 from stores.handbook.measure import ANGLES, SIGMA_MM, Tool
 from stores.handbook.thread import Limits, Thread
+from stores.text import join
 
 __all__ = [
     "Advice",
@@ -431,4 +432,4 @@ def _joined(names: Sequence[str]) -> str:
     shown = list(names[:4])
     if len(names) > 4:
         return f"{', '.join(shown)} and {len(names) - 4} more"
-    return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
+    return join(shown)

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
+from stores import units
 from stores.errors import NotationError
 from stores.handbook.thread.form import MM_PER_INCH, Series
 
@@ -48,12 +49,7 @@ _WORDS = {
     "g": Series.G, "bsp": Series.G, "bspp": Series.G, "bspparallel": Series.G,
 }  # fmt: skip
 
-_LOOKALIKES = str.maketrans("×–—−‐‑\u00a0\u2009\u202f″”′’", "x-----   \"\"''")
-_VULGAR = {
-    "¼": "1/4", "½": "1/2", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-}  # fmt: skip
-
-_NUM = r"(?:\d{1,5}(?:[.,]\d{1,5})?|[.,]\d{1,5})"
+_NUM = units.NUMBER
 _SIZE = rf"(?:\d{{1,2}}[\s-]+\d{{1,2}}/\d{{1,2}}|\d{{1,2}}/\d{{1,2}}|{_NUM})"
 _MARK = r"(?:\s*(?:\"|''|inch\b|ins?\b\.?))?"
 _BY = r"(?:\s*[x*/@-]\s*|\s+)"
@@ -103,9 +99,7 @@ def read(text: str) -> Reading:
 
     Raises `NotationError`, with the span of the characters at fault, when it is not one.
     """
-    plain = text.translate(_LOOKALIKES)
-    for sign, spelt in _VULGAR.items():
-        plain = plain.replace(sign, f" {spelt}")
+    plain = units.spelt(text)
     body = plain.strip()
     understood = 0
     letters = frozenset(body.lower())
@@ -141,11 +135,9 @@ def size_in_inches(size: str) -> float | None:
     """Give a size in inches: fraction, mixed number, decimal or # number; None if unreadable."""
     if size.startswith("#"):
         return round(0.060 + 0.013 * int(size[1:]), 3) if size[1:].isdecimal() else None
-    whole, _, fraction = size.rpartition(" ")
-    above, _, below = fraction.partition("/")
     try:
-        inches = float(whole or 0) + float(above) / float(below or 1)
-    except (ValueError, ZeroDivisionError):
+        inches = float(units.value(size))
+    except NotationError:
         return None
     return inches if inches > 0 else None
 
@@ -156,9 +148,10 @@ def number_in(text: str) -> float:
     Raises `NotationError` when there is none, or it is not above zero.
     """
     found = re.fullmatch(
-        rf"\s*(?:[x×-]\s*)?(?P<value>{_NUM})(?:\s*mm|{_TPI})\s*", text, re.IGNORECASE | re.ASCII
-    )
-    value = float(found["value"].replace(",", ".")) if found else 0.0
+        rf"\s*(?:[x-]\s*)?(?P<value>{_NUM})(?:\s*mm|{_TPI})\s*",
+        units.level(text), re.IGNORECASE | re.ASCII,
+    )  # fmt: skip
+    value = float(units.value(found["value"])) if found else 0.0
     if value <= 0:
         raise NotationError("not a pitch or a number of threads per inch", text)
     return value
@@ -186,8 +179,8 @@ def _reading(found: re.Match[str], series: Series | None) -> Reading | None:
         inner = _tidy(size)
         if size_in_inches(inner) is None:
             return None
-        size = f"G {inner}" if series is Series.G else f"M{float(inner):g}"
-    value = float(pitch.replace(",", ".")) if pitch else None
+        size = f"G {inner}" if series is Series.G else f"M{float(units.value(inner)):g}"
+    value = float(units.value(pitch)) if pitch else None
     return None if value == 0 else Reading(series, size, value)
 
 

@@ -9,6 +9,7 @@ import re
 from dataclasses import dataclass
 from functools import cache
 
+from stores import units
 from stores.errors import NotFound
 from stores.handbook.table import number, table
 from stores.handbook.thread.form import MM_PER_INCH, WHITWORTH
@@ -167,7 +168,7 @@ def special(text: str) -> SpecialThread | None:
     Raises `NotFound`, naming those of the family near it, when the family is known and has no such
     size, or when the size has several pitches and none is said.
     """
-    plain = text.strip().lower().replace("×", "x")
+    plain = units.spelt(text).strip().lower()
     for family, form in _FORMS:
         found = re.fullmatch(form, plain, re.IGNORECASE | re.ASCII)
         if found is None:
@@ -175,7 +176,7 @@ def special(text: str) -> SpecialThread | None:
         parts = found.groupdict()
         size = (parts.get("size") or parts.get("after") or "").replace(",", ".")
         size = re.sub(r"[\s-]+", " ", size)
-        pitch = float(parts["pitch"].replace(",", ".")) if parts.get("pitch") else None
+        pitch = float(units.value(parts["pitch"])) if parts.get("pitch") else None
         return _pick(family, size, pitch, text.strip())
     return None
 

@@ -19,6 +19,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import cos, pi, sin
 
+from stores import units
 from stores.errors import NotationError
 from stores.handbook.tightening.model import MOST_HOLES, Form, Hole, Joint
 
@@ -37,7 +38,7 @@ FORMS = (
 _SKETCH_MM = 50.0
 _LONGEST_MM = 10_000.0
 _LONGEST_LENGTH = 16
-_UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4, "inches": 25.4, '"': 25.4}
+_UNITS = ("mm", "cm", "in", "inch", "inches", '"')
 _NOUNS = frozenset(
     f"{noun}{end}"
     for noun in ("hole", "bolt", "stud", "screw", "nut", "fastener")
@@ -97,9 +98,9 @@ class _Reader:
 
     def mm(self, what: str) -> float:
         read = _NUMBER.fullmatch(self.peek())
-        value = float(read[0]) if read else 0.0
         unit = self._left[1].text.lower() if len(self._left) > 1 else ""
-        value *= _UNITS.get(unit, 1.0)
+        figure = units.value(read[0]) if read else 0
+        value = float(units.convert(figure, unit if unit in _UNITS else "mm", "mm"))
         if not 0 < value <= _LONGEST_MM:
             raise self.refuse(f"{what} in mm, above 0 and up to {_LONGEST_MM:g}")
         del self._left[: 2 if unit in _UNITS else 1]
@@ -345,7 +346,7 @@ def _places(text: str, name: str) -> Joint:
                 "expected a place x,y in mm such as 45,12 or 45,12=M6x45, no space in the length",
                 text, start, start + len(word),
             )  # fmt: skip
-        place = (float(read[1]), float(read[2]))
+        place = (_figure(read[1]), _figure(read[2]))
         if max(map(abs, place)) > _LONGEST_MM:
             raise NotationError(
                 f"a place within {_LONGEST_MM:g} mm was expected", text, start, start + len(word)
@@ -362,6 +363,10 @@ def _places(text: str, name: str) -> Joint:
     _enough(len(spots), text)
     said = f"{len(spots)} holes by their places in mm, numbered as typed"
     return Joint(_holes(spots, lengths), name, Form.PLACES, said)
+
+
+def _figure(text: str) -> float:
+    return float(units.value(text.removesuffix(".")))
 
 
 def _enough(count: int, text: str) -> None:

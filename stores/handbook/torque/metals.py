@@ -6,6 +6,7 @@ from functools import cache
 from stores.errors import BadValue
 from stores.handbook.table import number, table
 from stores.handbook.thread import Thread
+from stores.text import fold
 
 __all__ = ["Material", "material", "materials", "nut_proof_n"]
 
@@ -48,7 +49,7 @@ def material(text: "str | Material") -> Material:
         if text.pressure_mpa is not None and not (0 < text.pressure_mpa <= 5000):
             raise BadValue(f"pressure {text.pressure_mpa:g} MPa: expected above 0, up to 5000")
         return text
-    found = _materials().get(" ".join(text.lower().split()))
+    found = _materials().get(fold(text))
     if found is None:
         raise BadValue(f"no strength on record for {text!r}; known are: {', '.join(materials())}")
     return found

@@ -100,18 +100,17 @@ def read_maker(text: str, state: str = "", source: str = "") -> "MakerFigure":
     Raises `NotationError` for what is none, `BadValue` for a figure without a unit, or out of
     order.
     """
-    found = re.fullmatch(
-        r"\s*(?P<low>[\d.,]+)\s*(?:-|–|to|\.\.\.?)\s*(?P<high>[\d.,]+)\s*(?P<unit>\D.*)", text
-    )
-    if found:
-        parts = [f"{found['low']} {found['unit']}", f"{found['high']} {found['unit']}"]
-    else:
-        parts = [text, text]
     try:
-        low, high = (float(units.read(part, units.Kind.TORQUE).base) for part in parts)
+        *ends, unit = units.read_span(text)
     except NotationError:
         said = "cannot read a torque such as 25 N m or 18 to 20 lbf ft"
         raise NotationError(said, text) from None
+    if min(ends) < 0:
+        raise BadValue(f"{text.strip()!r}: expected nothing below zero")
+    if not unit:
+        raise BadValue(f"{text.strip()!r}: write the unit")
+    factor = units.unit(unit, units.Kind.TORQUE).factor
+    low, high = (float(end * factor) for end in ends)
     if low > high:
         raise BadValue(f"{text.strip()!r}: the smaller figure comes first")
     from stores.handbook.torque.maker import MakerFigure

@@ -5,6 +5,7 @@ from math import isfinite
 from stores.errors import BadValue
 from stores.handbook.answer import Answer
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["RELAXED", "least_preload_n", "scatter", "scatter_methods", "tightening_factor"]
 
@@ -22,7 +23,7 @@ def scatter(method: str) -> Answer:
 
     VDI 2230:1986 and NASA-STD-5020B. Raises `BadValue` for a way without a figure.
     """
-    word = " ".join(method.lower().split())
+    word = fold(method)
     for row in table("torque_scatter"):
         if row["method"] == word:
             low, high = float(row["low_percent"]), float(row["high_percent"])

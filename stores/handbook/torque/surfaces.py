@@ -6,8 +6,10 @@ from functools import cache
 from math import isfinite
 from types import MappingProxyType
 
+from stores import units
 from stores.errors import BadValue
 from stores.handbook.table import table
+from stores.text import fold
 
 __all__ = ["LEAST", "MOST", "Friction", "friction", "states"]
 
@@ -90,7 +92,7 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
     if state is None or (isinstance(state, str) and not state.strip()):
         raise BadValue(f"dry or oiled? the torque hangs on it; say one of: {known}; or a figure")
     if isinstance(state, str):
-        word = " ".join(state.lower().split())
+        word = fold(state)
         material = "stainless" if stainless else "steel"
         if found := re.fullmatch(r"(?:friction )?class ([a-e])", word):
             return _class(found[1].upper())
@@ -99,7 +101,7 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
         figures = re.fullmatch(r"(?:mu )?(\d*[.,]?\d+)(?: ?(?:-|–|to) ?(\d*[.,]?\d+))?", word)
         if figures is None:
             raise BadValue(f"no friction on record for {state.strip()!r}; known are: {known}")
-        low, high = (float((text or figures[1]).replace(",", ".")) for text in figures.groups())
+        low, high = (float(units.value(text or figures[1])) for text in figures.groups())
     else:
         low = high = float(state)
     for value in (low, high):

@@ -1,17 +1,20 @@
 """Units against their legal definitions, and every conversion against pint."""
 
 import csv
+import unicodedata
 from fractions import Fraction
 from itertools import permutations
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from stores import units
 from stores.errors import BadValue, NotationError
 from stores.units import Kind, convert, plain, read, unit
 
-PUBLISHED = Path(__file__).parents[1] / "published"
+PUBLISHED = Path(__file__).parent / "published"
 
 # Our name -> pint's.
 PINT = {
@@ -141,5 +144,91 @@ def test_numbers_are_written_plainly(value: str, digits: int, text: str) -> None
     assert plain(Fraction(value), digits) == text
 
 
+def test_mixed_numbers_are_written() -> None:
+    assert [units.mixed(Fraction(n, 4)) for n in (0, 1, 2, 4, 7, -5)] == [
+        "0", "1/4", "1/2", "1", "1 3/4", "-1 1/4",
+    ]  # fmt: skip
+
+
 def test_show() -> None:
     assert units.show(1, "l", "imp pint", "US pint") == "1 l (1.76 imp pint, 2.113 US pint)"
+
+
+@pytest.mark.parametrize(
+    ("text", "low", "high", "rest"),
+    [
+        ("18 to 20 lbf ft", "18", "20", "lbf ft"),
+        ("2,5-3 kgf m", "2.5", "3", "kgf m"),
+        ("0.05...0.15 mm", "0.05", "0.15", "mm"),
+        (".05 .. .15 mm", "0.05", "0.15", "mm"),
+        ("0.05…0.15 mm", "0.05", "0.15", "mm"),
+        ("1/2-3/4 in", "1/2", "3/4", "in"),
+        ("1 1/2–2 in", "3/2", "2", "in"),
+        ("1-1/2 in", "3/2", "3/2", "in"),
+        ("1-1/2 to 1¾ in", "3/2", "7/4", "in"),
+        ("-5 TO 5 deg", "-5", "5", "deg"),
+        ("3 turns", "3", "3", "turns"),
+        ("25", "25", "25", ""),
+    ],
+)
+def test_spans(text: str, low: str, high: str, rest: str) -> None:
+    assert units.read_span(text) == (Fraction(low), Fraction(high), rest)
+
+
+@pytest.mark.parametrize("text", ["", "to 5 mm", "1,500 to 2,000 mm", "5 to 1,500 mm", "1/0 mm"])
+def test_no_span(text: str) -> None:
+    with pytest.raises(NotationError):
+        units.read_span(text)
+
+
+def test_vulgar_fractions_are_worth_what_unicode_says() -> None:
+    assert len(units.VULGAR) == 18
+    for glyph, worth in units.VULGAR.items():
+        assert float(worth) == pytest.approx(unicodedata.numeric(glyph)), glyph
+
+
+def test_levelling_keeps_every_place() -> None:
+    text = "“1⁄2” × 3 − 4′\u00a0x"
+    assert units.level(text) == '"1/2" x 3 - 4\' x'
+    assert units.spelt("M6 × 1½") == "M6 x 1 1/2"
+
+
+def test_a_number_and_no_more() -> None:
+    for text in ("", " ", "2 mm", "1.2.3", "1/2/3", "--2", "2-", "1,2,3", "nan", "1e3", "²", "٣"):
+        with pytest.raises(NotationError):
+            units.value(text)
+
+
+NUMBERS = st.fractions(Fraction(0), Fraction(9999), max_denominator=64)
+HUNDREDTHS = st.integers(0, 10**8).map(lambda number: Fraction(number, 100))
+
+
+@given(NUMBERS)
+def test_a_mixed_number_is_read_as_written(number: Fraction) -> None:
+    whole, rest = divmod(number, 1)
+    part = f"{rest.numerator}/{rest.denominator}"
+    for text in (f"{whole} {part}", f"{whole}-{part}", f" {whole} - {part} ".replace("/", "⁄")):
+        assert units.value(text) == number
+    assert units.value(units.mixed(number)) == number
+    assert units.value(f"−{whole} {part}") == -number
+    assert units.read_number(f"{whole} {part} in") == (number, "in")
+
+
+@given(HUNDREDTHS, st.sampled_from(".,"))
+def test_a_decimal_is_read_as_written(number: Fraction, mark: str) -> None:
+    text = f"{float(number):.2f}".replace(".", mark)
+    assert units.value(text) == number
+    assert units.read_number(f"{text}mm") == (number, "mm")
+
+
+@given(HUNDREDTHS, st.sampled_from(ALL))
+def test_an_amount_is_read_as_written(number: Fraction, of: units.Unit) -> None:
+    written = units.Amount(number, of)
+    assert read(written.text(digits=12), of.kind) == written
+
+
+@given(NUMBERS, NUMBERS, st.sampled_from((" to ", "-", " – ", "...", " .. ")))
+def test_a_span_is_read_as_written(one: Fraction, other: Fraction, to: str) -> None:
+    low, high = sorted((Fraction(round(one * 100), 100), Fraction(round(other * 100), 100)))
+    text = f"{float(low):.2f}{to}{float(high):.2f} N m"
+    assert units.read_span(text) == (low, high, "N m")

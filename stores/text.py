@@ -1,0 +1,214 @@
+"""Text as the house handles it: cleaned, folded, counted, joined, cut short; and days.
+
+A day is read in one place and written in one place. Day comes before month, as in Britain and on
+the Continent: ``3/11/2026`` is the third of November.
+"""
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+
+from stores.errors import BadValue, NotationError
+
+__all__ = [
+    "MAX_TEXT", "clean", "counted", "day_words", "either", "fold", "join", "local_day", "many",
+    "plural", "read_day", "today", "words_of",
+]  # fmt: skip
+
+MAX_TEXT = 500
+"""The longest text of one line, name, note or reason, in characters."""
+
+_CONTROL = (
+    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u2028-\u202e\u2066-\u2069\ufff0-\uffff\ud800-\udfff]"
+)
+_FULL_WIDTH = {0xFF10 + figure: str(figure) for figure in range(10)}
+
+
+def clean(
+    text: str, what: str, *, most: int = MAX_TEXT, empty: bool = False, lines: bool = False
+) -> str:
+    """Return a text with its spaces folded; refuse what cannot be kept or printed.
+
+    Args:
+        text: as typed.
+        what: what it is, for the error.
+        most: the longest text, in characters.
+        empty: whether an empty text will do.
+        lines: whether it may have several lines, as a scanned label has.
+
+    Raises:
+        NotationError: empty, or too long.
+        BadValue: with control characters; says where.
+    """
+    text = unicodedata.normalize("NFC", text).translate(_FULL_WIDTH)
+    tidy = text.strip() if lines else " ".join(text.split())
+    if not tidy and not empty:
+        raise NotationError(f"{what} is empty: say what it is", text)
+    if len(tidy) > most:
+        raise NotationError(
+            f"{what} is {len(tidy):,} characters long, {most} are the most: shorten it", tidy
+        )
+    bad = re.search(_CONTROL, text.strip())
+    if bad and not (lines and bad[0] == "\x0d"):
+        raise BadValue(
+            f"{what} has a control character (code {ord(bad[0])}) at character {bad.start() + 1}: "
+            "leave it out"
+        )
+    return tidy
+
+
+def fold(name: str) -> str:
+    """Return a name as it is compared: case and runs of spaces do not make another one."""
+    return " ".join(unicodedata.normalize("NFC", name).casefold().split())
+
+
+def words_of(text: str) -> tuple[str, ...]:
+    """Return the words of a text, folded; all but letters, figures and underscores parts them."""
+    return tuple(re.sub(r"[^\w]+", " ", text.casefold()).split())
+
+
+def many(count: int, text: str) -> str:
+    """Return so many of a thing, the count never read into its size.
+
+    >>> many(4, "M6 hex bolt"), many(1, "5/16 BSF nut")
+    ('4 M6 hex bolt', '1 off 5/16 BSF nut')
+    """
+    return f"{count} off {text}" if text[:1].isdigit() else f"{count} {text}"
+
+
+def plural(count: int, noun: str, nouns: str = "", *, marks: bool = False) -> str:
+    """Return a count with its noun, in the plural as it needs; ``marks`` parts the thousands.
+
+    >>> plural(1, "sheet"), plural(3, "sheet"), plural(2, "box", "boxes")
+    ('1 sheet', '3 sheets', '2 boxes')
+    """
+    return f"{count:{',' if marks else ''}} {noun if count == 1 else nouns or noun + 's'}"
+
+
+def counted(pieces: int) -> str:
+    """Return how many pieces: ``1 piece``, ``4 pieces``."""
+    return plural(pieces, "piece")
+
+
+def join(names: Sequence[str], last: str = "and") -> str:
+    """Return names as a sentence lists them: ``a``, ``a and b``, ``a, b and c``; "" for none."""
+    return f" {last} ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
+
+
+def either(names: Sequence[str]) -> str:
+    """Return names to choose from: ``a``, ``a or b``, ``a, b or c``."""
+    return join(names, "or")
+
+
+_MONTHS = (
+    "january", "february", "march", "april", "may", "june", "july", "august", "september",
+    "october", "november", "december",
+)  # fmt: skip
+_WEEKDAYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+_NUMBERED = r"(?a)(\d{1,2})([/.])(\d{1,2})\2(\d{4})"
+_NAMED = r"(?a)(\d{1,2})(?:st|nd|rd|th)?[\s-]*([a-z]{3,9})\.?,?(?:[\s-]*(\d{4}))?"
+
+
+def today() -> date:
+    """Return the day on the workshop's wall."""
+    return date.today()  # noqa: DTZ011 - the workshop's, not Greenwich's
+
+
+def read_day(text: str, now: date | None = None, *, ahead: bool = False) -> date:
+    """Return the day that a text means: ``2026-03-14``, ``today``, ``yesterday``, ``friday``,
+    ``3 Nov``, ``3 November 2026``, ``3/11/2026``, ``3.11.2026``.
+
+    Args:
+        text: as typed.
+        now: today, if it is not the day on the wall.
+        ahead: whether the day may lie in the future, as a promise does. A weekday, or a day without
+            its year, is then the next one; otherwise it is the last one, today's date included.
+
+    Raises:
+        BadValue: no such day, one that has not come yet, or a weekday that is today's.
+    """
+    now = now or today()
+    try:
+        day = date.fromisoformat(text.strip())
+    except ValueError:
+        day = _day_in_words(text, now, ahead=ahead)
+    if not ahead and day > now + timedelta(days=1):
+        raise BadValue(f"{day} has not come yet")
+    return day
+
+
+def _day_in_words(text: str, now: date, *, ahead: bool) -> date:
+    said = fold(text)
+    near = {"today": 0, "yesterday": -1} | ({"tomorrow": 1} if ahead else {})
+    if said in near:
+        return now + timedelta(days=near[said])
+    weekday = _index(said.removesuffix("."), _WEEKDAYS, (3, 4, 5))
+    if weekday is not None:
+        return _weekday(text, weekday, now, ahead=ahead)
+    try:
+        if numbered := re.fullmatch(_NUMBERED, said):
+            return date(int(numbered[4]), int(numbered[3]), int(numbered[1]))
+        named = re.fullmatch(_NAMED, said)
+        month = _index(named[2], _MONTHS, (3, 4)) if named else None
+        if named and month is not None:
+            return _dated(int(named[1]), month + 1, named[3], now, ahead=ahead)
+    except ValueError:
+        pass  # the thirty-first of June
+    raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14")
+
+
+def _index(word: str, names: Sequence[str], short: Sequence[int]) -> int | None:
+    """Return the place of a name that is written whole or cut to one of these lengths."""
+    for place, name in enumerate(names):
+        if word == name or (len(word) in short and name.startswith(word)):
+            return place
+    return None
+
+
+def _weekday(text: str, weekday: int, now: date, *, ahead: bool) -> date:
+    days = (weekday - now.weekday()) % 7
+    if not days:
+        other = now + timedelta(days=7 if ahead else -7)
+        raise BadValue(f"{text.strip()}: today or {other}? write 'today' or the date")
+    return now + timedelta(days=days if ahead else days - 7)
+
+
+def _dated(day: int, month: int, year: str | None, now: date, *, ahead: bool) -> date:
+    """Return a day of a month; without its year the next one ahead, or the last one.
+
+    Raises `ValueError` where there is no such day, not even in a leap year near by.
+    """
+    if year:
+        return date(int(year), month, day)
+    date(2000, month, day)  # a leap year: what is no day in it is none in any
+    step = 1 if ahead else -1
+    for other in range(now.year, now.year + 9 * step, step):
+        try:
+            found = date(other, month, day)
+        except ValueError:
+            continue
+        if found == now or (found > now) == ahead:
+            return found
+    raise ValueError(f"{day} {month}")
+
+
+def local_day(moment: str) -> str:
+    """Return the day, where the workshop is, of a moment in UTC; a bare day stands as it is.
+
+    Both are ISO 8601, as the stores write them.
+    """
+    if len(moment) <= 10:
+        return moment
+    return datetime.fromisoformat(moment).astimezone().date().isoformat()
+
+
+def day_words(day: date | str) -> str:
+    """Return a day as it is shown: ``3 Nov 2026``; "" for none. A moment in UTC will do.
+
+    Raises `ValueError` for a text that is not ISO 8601.
+    """
+    if not day:
+        return ""
+    when = date.fromisoformat(local_day(day)) if isinstance(day, str) else day
+    return f"{when.day} {_MONTHS[when.month - 1][:3].title()} {when.year}"

@@ -5,8 +5,9 @@ from sqlalchemy import Connection
 from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
-from stores.model.ledger import Act, ActKind, Fault, PlaceKind, reverse
-from stores.model.ledger import audit as audit_record
+from stores.model.ledger import Act, ActKind, PlaceKind, reverse
+from stores.planning.audit import Fault
+from stores.planning.audit import audit as audit_record
 from stores.planning.items import counted
 from stores.queries.parts_list import list_read_twice
 from stores.storage import Store, Writer
@@ -133,12 +134,8 @@ def undo(
                 f"pieces of order {used} came or were cancelled since: undo that first, "
                 "'stores history' lists it"
             )
-        # An act that was undone and brought back stands by the act that brought it back.
-        upheld_by = writer.upheld_by(number)
         try:
-            back = reverse(
-                writer.stock_for(act.movements), upheld_by, _of(writer, upheld_by), reason
-            )
+            back = reverse(writer.stock_for(act.movements), number, act, writer.reversals(), reason)
         except Refused:
             later = writer.later_acts(number, {move.item for move in act.movements})
             listed = ", ".join(str(each) for each in later)
@@ -155,7 +152,7 @@ def undo(
             f"{word} act {number}: {row.summary}",
             reason=reason,
             at=at,
-            reverses=upheld_by,
+            reverses=back.reverses,
         )
         writer.move(written, back)
         if queries.stowed_in_a_ring(writer.connection):
@@ -178,13 +175,6 @@ def _refuse_machine_in_use(connection: Connection, number: int) -> None:
         raise Refused(
             f"machine {machine.name} has steps: undo those first, then the machine itself"
         )
-
-
-def _of(writer: Writer, number: int) -> Act:
-    found = writer.act(number)
-    if found is None:
-        raise NotFound(f"no act {number}")
-    return found[1]
 
 
 def _refuse_stranding(writer: Writer, number: int, back: Act) -> None:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from stores import queries
 from stores.errors import BadValue, Refused
-from stores.model.ledger import audit
+from stores.planning.audit import audit
 from stores.storage import Store, address_of, open_store
 from stores.storage.opening import HEAD, remove, rename
 from stores.storage.plain import lines_of, replay_into

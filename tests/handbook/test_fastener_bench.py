@@ -306,6 +306,22 @@ def test_two_words_for_one_thing_are_kept_as_typed(text: str, kept: str) -> None
     assert parse(str(item)) == item
 
 
+@pytest.mark.parametrize(
+    ("text", "canonical"),
+    [
+        ("M6 BSF bolt", "M6 bolt [BSF]"),
+        ("2BA whit nut", "2BA nut [whit]"),
+        ("unified fine screw M8 x 25", "M8 x 25 screw [unified fine]"),
+    ],
+)
+def test_a_word_for_another_thread_than_the_size_is_kept_and_asked(
+    text: str, canonical: str
+) -> None:
+    item = parse(text)
+    assert str(item) == canonical
+    assert any(question.startswith("two threads: ") for question in item.questions)
+
+
 WORD = st.text(st.characters(categories=["Ll"]), min_size=2, max_size=9)
 
 

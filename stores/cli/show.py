@@ -4,7 +4,7 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Sequence
 from dataclasses import fields, is_dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import Enum
 from typing import TYPE_CHECKING, Any
 
@@ -64,6 +64,8 @@ def plain(value: Any) -> Any:
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, date):
+        return value.isoformat()
     if isinstance(value, dict):
         return {str(key): plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple, set, frozenset)):

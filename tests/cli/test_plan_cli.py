@@ -122,3 +122,11 @@ def test_everything_back_on(engine: Bench) -> None:
     assert "Everything is back on" in engine("plan")
     assert "Nothing waits" in engine("today")
     assert "Every piece is back on" in engine("progress")
+
+
+def test_the_day_that_something_is_promised_for_is_in_the_data(engine: Bench) -> None:
+    engine("batch", "begin", "Dyke Plating", "--for", "zinc")
+    engine("batch", "put", "1", "4.2")
+    engine("batch", "send", "1", "--promised", "2099-01-05")
+    (chased,) = engine.json("today", "--strict")["chase"]
+    assert "2099-01-05" in [value for matter in chased["matters"] for value in matter.values()]

@@ -18,7 +18,7 @@ from environment import ROOT, quiet_environment, ready  # noqa: E402
 
 MINUTES = 10.0
 NO_TESTS = 5  # pytest's status where -m and the other words leave nothing to run
-STOPPED = 2  # and where it was interrupted
+STOPPED = 2  # and where it was interrupted with nothing red
 
 
 def passed(*words: str, seconds: float | None = None) -> int:
@@ -32,6 +32,8 @@ def passed(*words: str, seconds: float | None = None) -> int:
         return child.wait(seconds)
     except subprocess.TimeoutExpired:
         child.terminate() if os.name == "nt" else child.send_signal(signal.SIGINT)
+        return child.wait()
+    except KeyboardInterrupt:  # it was pressed for the child too, which ends with its summary
         return child.wait()
 
 
@@ -55,7 +57,7 @@ def search(minutes: float, seed: int | None, words: list[str]) -> int:
             red.append(chosen)
         if seed is not None or (status == STOPPED and time.monotonic() < end):
             break
-    print(f"{rounds} rounds, {len(red)} of them red.")
+    print(f"{rounds} round{'s' * (rounds != 1)}, {len(red)} red.")
     for each in red:
         print(f"  to see it again: python3 tests --search --seed {each}", *words)
     if red:

@@ -46,6 +46,12 @@ def pytest_configure(config: pytest.Config) -> None:
         providers._get_local_constants = lambda: providers._local_constants
 
 
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Let a search that was cut short by the clock still tell that something was red."""
+    if session.testsfailed and session.config.getoption("hypothesis_profile", None) == "search":
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
 def pytest_unconfigure() -> None:
     SCRATCH.cleanup()
 

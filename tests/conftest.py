@@ -3,23 +3,60 @@
 import contextlib
 import io
 import json
+import pkgutil
 import shutil
 import sqlite3
+import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+from hypothesis.configuration import set_hypothesis_home_dir
+from hypothesis.internal.conjecture import providers
 
+import stores
 from stores.cli.app import main
 from stores.storage import open_store
 from stores.usecases.context import Context
 
 # A busy machine is no fault of a property: how long an example takes is measured elsewhere.
-settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+BUSY = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "print_blob": True}
+# The ordinary run is never red by chance: the same examples each time, in CI and out of it.
+settings.register_profile("steady", derandomize=True, database=None, **BUSY)
+# python3 tests --search looks further: the seed comes with the command.
+settings.register_profile("search", derandomize=False, database=None, max_examples=500, **BUSY)
 settings.load_profile("steady")
+SCRATCH = tempfile.TemporaryDirectory(prefix="stores-hypothesis-")
+set_hypothesis_home_dir(SCRATCH.name)  # no .hypothesis stays behind
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Make the examples depend on the seed alone.
+
+    Hypothesis mixes in the literals of the modules that are loaded by then: which those are hangs
+    on the tests that ran before in the same process. The ordinary run does without; the search has
+    all of ours, loaded beforehand.
+    """
+    if config.getoption("hypothesis_profile", None) == "search":
+        for module in pkgutil.walk_packages(stores.__path__, "stores."):
+            if "migrations" not in module.name and not module.name.endswith("__main__"):
+                import_module(module.name)
+    elif hasattr(providers, "_get_local_constants"):
+        providers._get_local_constants = lambda: providers._local_constants
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Let a search that was cut short by the clock still tell that something was red."""
+    if session.testsfailed and session.config.getoption("hypothesis_profile", None) == "search":
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_unconfigure() -> None:
+    SCRATCH.cleanup()
 
 
 @dataclass(frozen=True)

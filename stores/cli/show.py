@@ -4,6 +4,7 @@ import shutil
 import textwrap
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import fields, is_dataclass
+from datetime import date
 from enum import Enum
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -114,6 +115,8 @@ def plain(value: Any) -> Any:
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, date):
+        return value.isoformat()
     if isinstance(value, dict):
         return {str(key): plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple, set, frozenset)):

@@ -5,7 +5,8 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 from sqlmodel import col
 
-from stores.model.ledger import Condition, Fault, PlaceKind
+from stores.model.ledger import Condition, PlaceKind
+from stores.planning.audit import Fault
 from stores.storage.acts import reversed_acts
 from stores.storage.rows import (
     ActRow,

@@ -5,7 +5,8 @@ from typing import Any
 from sqlalchemy import Connection, case, func, select
 from sqlmodel import col
 
-from stores.model.ledger import Fault, PlaceKind
+from stores.model.ledger import PlaceKind
+from stores.planning.audit import Fault
 from stores.storage.acts import reversed_acts
 from stores.storage.items import items_at
 from stores.storage.places import pieces_at, place_names

@@ -5,7 +5,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 from sqlmodel import col
 
-from stores.model.ledger import Fault
+from stores.planning.audit import Fault
 from stores.planning.debts import Debt
 from stores.storage.acts import reversed_acts
 from stores.storage.items import read_items

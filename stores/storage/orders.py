@@ -8,7 +8,8 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.model.ledger import ActKind, Fault, PlaceKind
+from stores.model.ledger import ActKind, PlaceKind
+from stores.planning.audit import Fault
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
 from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule

@@ -7,7 +7,8 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.model.ledger import Fault, PlaceKind
+from stores.model.ledger import PlaceKind
+from stores.planning.audit import Fault
 from stores.planning.batches import Batch, BatchLine
 from stores.planning.plan import Awaited
 from stores.storage.acts import reversed_acts

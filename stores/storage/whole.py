@@ -13,13 +13,12 @@ from stores.model.ledger import (
     Act,
     ActKind,
     Condition,
-    Fault,
     Movement,
     PlaceKind,
-    Record,
     Spot,
     fallen_acts,
 )
+from stores.planning.audit import Fault, Record
 from stores.storage.opening import numbers_have_no_gaps
 from stores.storage.rows import (
     ActRow,

@@ -108,14 +108,16 @@ class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter,
         found, description, step = row
         return f"{step.number if step else 0}.{found.line} {description.text}"
 
-    def fallen(self) -> frozenset[int]:
-        """Give the acts that no longer stand."""
+    def reversals(self) -> dict[int, int]:
+        """Return every reversal of the record: ``{reversing act: reversed act}``."""
         rows = self._session.exec(
             select(ActRow.id, ActRow.reverses).where(col(ActRow.reverses).is_not(None))
         ).all()
-        return fallen_acts(
-            {act: back for act, back in rows if act is not None and back is not None}
-        )
+        return {act: back for act, back in rows if act is not None and back is not None}
+
+    def fallen(self) -> frozenset[int]:
+        """Return the acts that no longer stand."""
+        return fallen_acts(self.reversals())
 
     def act(self, number: int) -> tuple[ActRow, Act] | None:
         """Read one act with its movements."""
@@ -148,16 +150,6 @@ class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter,
         for number, kind in rows:
             if number is not None:
                 yield number, ActKind(kind)
-
-    def upheld_by(self, number: int) -> int:
-        """Give the act by which a standing act stands: itself, or the one that brought it back."""
-        rows = self._session.exec(
-            select(ActRow.id, ActRow.reverses).where(col(ActRow.reverses).is_not(None))
-        ).all()
-        reversed_by = {back: act for act, back in rows if act is not None}
-        while number in reversed_by:
-            number = reversed_by[reversed_by[number]]
-        return number
 
     def later_acts(self, number: int, items: Collection[int]) -> list[int]:
         """Give the standing acts after this one that moved these items, the newest first."""

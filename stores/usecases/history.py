@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.ledger import Act, ActKind, Fault, reverse
-from stores.model.ledger import audit as audit_record
+from stores.model.ledger import Act, ActKind, reverse
+from stores.planning.audit import Fault
+from stores.planning.audit import audit as audit_record
 from stores.planning.debts import Debt
 from stores.planning.stocktake import Stocktake, stocktake
 from stores.storage import Writer
@@ -104,12 +105,8 @@ def undo(context: Context, ask: Undo) -> Undone:
             _refuse_machine_in_use(writer.connection, number)
         if act.kind is ActKind.ORDER and (used := order_in_use(writer.connection, number)):
             raise Refused("order in use", order=used, hint=Hint("history"))
-        # An act that was undone and brought back stands by the act that brought it back.
-        upheld_by = writer.upheld_by(number)
         try:
-            back = reverse(
-                writer.stock_for(act.movements), upheld_by, _of(writer, upheld_by), reason
-            )
+            back = reverse(writer.stock_for(act.movements), number, act, writer.reversals(), reason)
         except Refused:
             later = writer.later_acts(number, {move.item for move in act.movements})
             raise Refused(
@@ -124,7 +121,7 @@ def undo(context: Context, ask: Undo) -> Undone:
             f"{word} act {number}: {row.summary}",
             reason=reason,
             at=context.at,
-            reverses=upheld_by,
+            reverses=back.reverses,
         )
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
@@ -177,13 +174,6 @@ def _refuse_machine_in_use(connection: Connection, number: int) -> None:
     machine = machine_of_act(connection, number)
     if machine is not None and read_items(connection, machine=machine.number):
         raise Refused("machine has steps", machine=machine.name)
-
-
-def _of(writer: Writer, number: int) -> Act:
-    found = writer.act(number)
-    if found is None:
-        raise NotFound("no such act", act=number, hint=Hint("history"))
-    return found[1]
 
 
 def _refuse_stranding(writer: Writer, number: int, back: Act) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from stores.errors import BadValue, Refused
-from stores.model.ledger import audit
+from stores.planning.audit import audit
 from stores.storage import Store, address_of, open_store
 from stores.storage.opening import HEAD, remove, rename
 from stores.storage.plain import lines_of, replay_into

@@ -1,6 +1,5 @@
 """The plan at the command line: order, today, what-if, progress."""
 
-from datetime import date, timedelta
 from pathlib import Path
 
 import pdfplumber
@@ -77,12 +76,11 @@ def test_times_and_what_if(engine: Bench) -> None:
     engine("takes", "each", "1 h 30 min")
     engine("takes", "4", "2h")
     engine("takes", "week", "7 h")
-    data = engine.json("plan")
+    data = engine.json("plan", "--on", "2026-03-02")
     assert data["hours_a_week"] == 7
     assert data["minutes_left"] == 3 * 90 + 120
-    # An hour a day: 6 h 30 min are done on the sixth day from now.
-    now = date.today()  # noqa: DTZ011
-    assert data["finish"] == (now + timedelta(days=6)).isoformat()
+    # An hour a day: 6 h 30 min are done on the sixth day from then.
+    assert data["finish"] == "2026-03-08"
     engine("send", "3.2", "--to", "Dyke Plating", "--for", "zinc")
     shown = " ".join(engine("plan", "--late", "Dyke=21").split())
     # Steps 3, 2 and 1 wait for it: 21 days, and 4 h 30 min of work after it.
@@ -124,3 +122,11 @@ def test_everything_back_on(engine: Bench) -> None:
     assert "Everything is back on" in engine("plan")
     assert "Nothing waits" in engine("today")
     assert "Every piece is back on" in engine("progress")
+
+
+def test_the_day_that_something_is_promised_for_is_in_the_data(engine: Bench) -> None:
+    engine("batch", "begin", "Dyke Plating", "--for", "zinc")
+    engine("batch", "put", "1", "4.2")
+    engine("batch", "send", "1", "--promised", "2099-01-05")
+    (chased,) = engine.json("today", "--strict")["chase"]
+    assert "2099-01-05" in [value for matter in chased["matters"] for value in matter.values()]

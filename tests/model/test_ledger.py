@@ -1,7 +1,7 @@
 """The ledger: what it refuses, and what holds whatever happens."""
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from stores.errors import BadValue, Refused
@@ -13,15 +13,15 @@ from stores.model.ledger import (
     Condition,
     Movement,
     PlaceKind,
-    Record,
     Spot,
     Stock,
-    audit,
     fallen_acts,
     record,
     reverse,
+    standing_by,
     take,
 )
+from stores.planning.audit import Record, audit
 
 CAME, BAG, BOX, MACHINE, LOST = 1, 2, 3, 4, 5
 KINDS = {
@@ -96,7 +96,7 @@ class TestDecide:
     def test_an_act_whose_pieces_have_moved_on_cannot_be_undone(self) -> None:
         first = Act(ActKind.STRIP, (move(4, CAME, BAG),))
         with pytest.raises(Refused, match="moved on"):
-            reverse(stock(*first.movements, move(1, BAG, BOX)), 7, first)
+            reverse(stock(*first.movements, move(1, BAG, BOX)), 7, first, {})
 
 
 # Random histories: a pile of acts on a few items and places, those that are refused left out.
@@ -108,17 +108,20 @@ requests = st.lists(
 histories = st.lists(st.one_of(requests, st.integers(1, 12)), max_size=14)
 
 
+def reversals(acts: dict[int, Act]) -> dict[int, int]:
+    return {number: act.reverses for number, act in acts.items() if act.reverses is not None}
+
+
 def play(history: list[object]) -> dict[int, Act]:
     acts: dict[int, Act] = {}
     balance = Balance()
     for request in history:
         number = len(acts) + 1
-        gone = fallen_acts({n: a.reverses for n, a in acts.items() if a.reverses is not None})
         try:
             if isinstance(request, int):
-                if request not in acts or request in gone:
+                if request not in acts:
                     continue
-                act = reverse(Stock(balance, KINDS), request, acts[request])
+                act = reverse(Stock(balance, KINDS), request, acts[request], reversals(acts))
             else:
                 moves = [
                     Movement(item, quantity, source, target)
@@ -149,17 +152,30 @@ def test_undoing_everything_leaves_nothing(history) -> None:
     acts = play(history)
     balance = Balance.of(m for act in acts.values() for m in act.movements)
     for number in sorted(acts, reverse=True):
-        gone = fallen_acts({n: a.reverses for n, a in acts.items() if a.reverses is not None})
-        if number in gone or acts[number].kind is ActKind.REVERSE:
+        if number in fallen_acts(reversals(acts)) or acts[number].kind is ActKind.REVERSE:
             continue
-        back = reverse(Stock(balance, KINDS), number, acts[number])
+        back = reverse(Stock(balance, KINDS), number, acts[number], reversals(acts))
         acts[len(acts) + 1] = back
         for movement in back.movements:
             balance.apply(movement)
     assert len(balance) == 0
 
 
+def test_an_act_that_was_brought_back_can_be_undone_again() -> None:
+    one = [(1, 4, Spot(CAME, RAW), Spot(BAG, RAW))]
+    acts = play([one, one, 1, 3, 1])
+    assert reversals(acts) == {3: 1, 4: 3, 5: 4}, "the act that brought it back is reversed"
+    assert audit(_record(acts)) == []
+    assert fallen_acts(reversals(acts)) == {1, 4}
+    balance = Balance.of(m for act in acts.values() for m in act.movements)
+    assert balance.at(1, Spot(BAG, RAW)) == 4
+    for number in (1, 4):
+        with pytest.raises(Refused, match=f"act {number} is undone already"):
+            standing_by(reversals(acts), number)
+
+
 @given(histories)
+@example([[(1, 4, Spot(CAME, RAW), Spot(BAG, RAW))]] * 2 + [1, 3, 1])
 def test_the_audit_finds_no_fault_in_what_the_ledger_let_through(history) -> None:
     acts = play(history)
     assert audit(_record(acts)) == []

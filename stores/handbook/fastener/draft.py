@@ -30,6 +30,7 @@ class Draft:
     kind: Kind = Kind.PART
     noun: Match | None = None
     values: dict[str, str] = field(default_factory=dict)
+    typed: dict[str, str] = field(default_factory=dict)  # the words that said a value
     series: Series | None = None
     size: str = ""
     pitch: str = ""

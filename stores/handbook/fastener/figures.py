@@ -7,6 +7,7 @@ from stores.handbook.fastener.draft import Draft, is_whole
 from stores.handbook.fastener.model import GAUGED, Kind, Measure, Series, number_text
 from stores.handbook.fastener.threads import COARSE_PITCH
 from stores.handbook.fastener.tokens import Mark, Token
+from stores.handbook.fastener.writing import INCH_SERIES
 
 __all__ = [
     "GAUGED",
@@ -177,14 +178,11 @@ def _units(draft: Draft, run: list[Atom]) -> None:
     inch_series = draft.series is not None and draft.series not in (
         Series.METRIC, Series.METRIC_FINE, *GAUGED,
     )  # fmt: skip
-    if (
-        run[0].token.mark in (Mark.GAUGE, Mark.BA)
-        or inch_series
-        or any(a.token.fraction for a in run)
-    ):
+    fraction, head = any(a.token.fraction for a in run), run[0].token.mark
+    if head is Mark.METRIC and not fraction:
+        house = "mm"  # whatever thread is said beside it
+    elif head in (Mark.GAUGE, Mark.BA) or inch_series or fraction:
         house = "in"
-    elif run[0].token.mark is Mark.METRIC:
-        house = "mm"
     else:
         house = given[-1] if given else _guess(run)
     for atom in run:
@@ -233,13 +231,21 @@ def plain_size(draft: Draft, atom: Atom) -> None:
 def metric_size(draft: Draft, atom: Atom) -> None:
     name = f"M{number_text(atom.value, False)}"
     if is_trapezoidal(atom.token):
-        draft.size, draft.series = f"Tr{atom.value}", Series.TRAPEZOIDAL
+        _settle(draft, f"Tr{atom.value}", Series.TRAPEZOIDAL)
     elif atom.value.denominator == 1 or name in COARSE_PITCH:
-        draft.size, draft.series = name, Series.METRIC
+        _settle(draft, name, Series.METRIC)
     else:
         draft.size = f"{number_text(atom.value, False)} mm"
         draft.ask(f"{name} is no ISO metric size; which thread is it")
     take(draft, atom)
+
+
+def _settle(draft: Draft, size: str, series: Series) -> None:
+    """Set a size that names its own thread; a word for another thread is kept and asked about."""
+    if draft.series in INCH_SERIES and draft.series is not series and "series" in draft.typed:
+        draft.ask(f"two threads: {size} and {draft.typed['series']}; which")
+        draft.unread.append(draft.typed["series"])
+    draft.size, draft.series = size, series
 
 
 def is_trapezoidal(token: Token) -> bool:
@@ -251,7 +257,7 @@ def named_size(draft: Draft, atom: Atom) -> None:
     if atom.token.mark is Mark.METRIC:
         metric_size(draft, atom)
     elif atom.token.mark is Mark.BA:
-        draft.size, draft.series = f"{atom.value}BA", Series.BA
+        _settle(draft, f"{atom.value}BA", Series.BA)
         take(draft, atom)
     else:
         draft.size = f"#{atom.value}"

@@ -215,7 +215,7 @@ def read_words(draft: Draft) -> None:
     """Gather what every phrase says of the noun; then what the standard adds."""
     if draft.noun is not None:
         for name, value in draft.noun.phrase.plain:
-            _apply(draft, name, value)
+            _apply(draft, name, value, draft.raw(draft.noun.first, draft.noun.last))
     for at, found in draft.matches.items():
         if draft.noun is found or draft.used[at] or at in draft.other:
             continue
@@ -302,7 +302,7 @@ def _phrase(draft: Draft, first: int, last: int, fields: tuple[tuple[str, str], 
             continue
         if (name, value) == ("finish", "plain") and not _after_size(draft, first):
             continue  # "NUT, PLAIN, HEXAGON" is a kind of nut
-        taken = _apply(draft, name, value) or taken
+        taken = _apply(draft, name, value, draft.raw(first, last)) or taken
     if taken:
         draft.use(first, last)
 
@@ -316,12 +316,12 @@ def _trails(draft: Draft, at: int) -> bool:
     return draft.noun is not None and draft.noun.last == at and draft.mark(at - 1) is Mark.WORD
 
 
-def _apply(draft: Draft, name: str, value: str) -> bool:
-    """Set what a phrase says; False when it says nothing of this kind of thing."""
+def _apply(draft: Draft, name: str, value: str, typed: str) -> bool:
+    """Return whether a phrase, as typed, says something of this kind of thing, and set that."""
     if name in _WORDS:
-        return _set_word(draft, name, value)
+        return _set_word(draft, name, value, typed)
     if name == "series":
-        return _set_series(draft, value)
+        return _set_series(draft, value, typed)
     if name == "kind" and (str(draft.kind) == draft.base or _open_kind(draft, value)):
         draft.kind = Kind(value)
     elif name == "ask":
@@ -344,7 +344,7 @@ def _open_kind(draft: Draft, value: str) -> bool:
     return asked and draft.kind is Kind.SPRING_WASHER and value == Kind.TOOTHED_WASHER
 
 
-def _set_word(draft: Draft, name: str, value: str) -> bool:
+def _set_word(draft: Draft, name: str, value: str, typed: str) -> bool:
     headed = name in ("head", "drive")
     if headed and draft.kind in _HEADLESS:
         return value == "hex"  # "hex nut": every plain nut is
@@ -358,13 +358,19 @@ def _set_word(draft: Draft, name: str, value: str) -> bool:
             draft.values[name] = value
             return True
         draft.ask(f"two words for the {name}: {said} and {value}")
-        draft.unread.append(f"{said} or {value} {name}")
+        draft.unread.append(f"{draft.typed.get(name, said)} or {_as_typed(typed, value)} {name}")
         draft.values[name] = ""
+    draft.typed.setdefault(name, _as_typed(typed, value))
     draft.put(name, value)
     return True
 
 
-def _set_series(draft: Draft, value: str) -> bool:
+def _as_typed(typed: str, word: str) -> str:
+    """Return a word as it was typed, in our own capitals where only those differ."""
+    return word if typed.casefold() == word.casefold() else typed
+
+
+def _set_series(draft: Draft, value: str, typed: str) -> bool:
     if value == Series.WOOD and draft.kind is not Kind.SCREW:
         return False
     if value == Series.METRIC_FINE:
@@ -372,9 +378,14 @@ def _set_series(draft: Draft, value: str) -> bool:
     elif draft.series not in (None, Series.METRIC, Series(value)) and value != Series.METRIC:
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
         draft.ask(f"two threads: {one} and {other}; which, or which end")
-        draft.unread.append(f"{one} or {other}")
+        draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")
         draft.sizeless = not {draft.series, value} <= INCH_SERIES
         draft.series = None
     elif value != Series.METRIC or draft.series is None:
+        before = draft.typed.get("series", "") if draft.series is Series(value) else ""
         draft.series = Series(value)
+        words = _as_typed(typed, SERIES_LABEL.get(draft.series, value))
+        draft.typed["series"] = (
+            before if f" {words} " in f" {before} " else f"{before} {words}".lstrip()
+        )
     return True

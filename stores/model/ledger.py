@@ -1,10 +1,15 @@
-"""Movements, acts and the balance that is derived from them."""
+"""The ledger: every piece is always somewhere.
 
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+Double-entry book-keeping, but of pieces. A movement carries both ends, so an unbalanced entry
+cannot be written; balances are derived and never stored; a mistake is reversed by another act.
+Everything here is pure: ``(state, request) -> Act`` or a refusal.
+"""
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from enum import StrEnum
 
-from stores.errors import BadValue
+from stores.errors import BadValue, Refused
 
 __all__ = [
     "MAX_QUANTITY",
@@ -15,7 +20,12 @@ __all__ = [
     "Movement",
     "PlaceKind",
     "Spot",
+    "Stock",
     "fallen_acts",
+    "record",
+    "reverse",
+    "standing_by",
+    "take",
 ]
 
 MAX_QUANTITY = 1_000_000
@@ -60,7 +70,7 @@ class PlaceKind(StrEnum):
         return self in _IN_HAND
 
     def at(self, name: str) -> str:
-        """Say where something is: ``in bag A001N``, ``on shelf 2``, ``away at Hollin``."""
+        """Return where something is: ``in bag A001N``, ``on shelf 2``, ``away at Hollin``."""
         if self is PlaceKind.SHELF:
             return f"on {name}" if name.casefold().startswith(_ON) else f"in {name}"
         return {
@@ -153,7 +163,7 @@ class Movement:
             raise BadValue("a movement needs two different ends: other place, or other condition")
 
     def mirrored(self) -> "Movement":
-        """Give the movement that takes this one back."""
+        """Return the movement that takes this one back."""
         return Movement(self.item, self.quantity, self.target, self.source)
 
 
@@ -198,19 +208,19 @@ class Balance:
             self._pieces.pop(key, None)
 
     def copy(self) -> "Balance":
-        """Give an independent copy."""
+        """Return an independent copy."""
         return Balance(self._pieces)
 
     def at(self, item: int, spot: Spot) -> int:
-        """Give the pieces of an item at one spot."""
+        """Return the pieces of an item at one spot."""
         return self._pieces.get((item, spot), 0)
 
     def of_item(self, item: int) -> dict[Spot, int]:
-        """Give all spots where an item's pieces are, negative ones included."""
+        """Return all spots where an item's pieces are, negative ones included."""
         return {spot: count for (key, spot), count in self._pieces.items() if key == item}
 
     def total(self, item: int) -> int:
-        """Give the sum over all spots, which is always zero."""
+        """Return the sum over all spots, which is always zero."""
         return sum(self.of_item(item).values())
 
     def __iter__(self) -> Iterator[tuple[int, Spot, int]]:
@@ -230,7 +240,7 @@ class Balance:
 
 
 def fallen_acts(reversals: Mapping[int, int]) -> frozenset[int]:
-    """Give the acts that no longer stand, from ``{reversing act: reversed act}``.
+    """Return the acts that no longer stand, from ``{reversing act: reversed act}``.
 
     A reversal that is itself reversed lets the first act stand again.
 
@@ -244,3 +254,131 @@ def fallen_acts(reversals: Mapping[int, int]) -> frozenset[int]:
         if act not in fallen:
             fallen.add(reversals[act])
     return frozenset(fallen)
+
+
+def standing_by(reversals: Mapping[int, int], number: int) -> int:
+    """Return the act by which a standing act stands: itself, or the one that brought it back last.
+
+    ``reversals`` is ``{reversing act: reversed act}``.
+
+    Raises:
+        Refused: it does not stand: it is undone already.
+
+    >>> standing_by({3: 1, 4: 3}, 1)
+    4
+    """
+    reversed_by = {back: act for act, back in reversals.items()}
+    upholder = number
+    while upholder in reversed_by:
+        back = reversed_by[upholder]
+        if back not in reversed_by:
+            raise Refused(f"act {number} is undone already")
+        upholder = reversed_by[back]
+    return upholder
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The part of the ledger that a request touches.
+
+    ``kinds`` tells of every place concerned what it is; ``name_item`` and ``name_place`` are used
+    in refusals only.
+    """
+
+    balance: Balance
+    kinds: Mapping[int, PlaceKind]
+    name_item: Callable[[int], str] = field(default=lambda item: f"item {item}")
+    name_place: Callable[[int], str] = field(default=lambda place: f"place {place}")
+
+
+def record(stock: Stock, kind: ActKind, movements: Iterable[Movement], reason: str = "") -> Act:
+    """Return an act of these movements.
+
+    Movements of one act happen together: only the balance after all of them counts.
+
+    Raises:
+        Refused: a place inside the workshop would go below zero; every such place is named.
+    """
+    act = Act(kind, tuple(movements), reason)
+    _refuse_overdraft(stock, act)
+    return act
+
+
+def reverse(
+    stock: Stock, number: int, act: Act, reversals: Mapping[int, int], reason: str = ""
+) -> Act:
+    """Return the act that takes act ``number`` back.
+
+    ``reversals`` are those of the whole record, ``{reversing act: reversed act}``. An act that was
+    undone and brought back can be undone again: what is reversed is the act that brought it back
+    (:func:`standing_by`), so that no act is ever reversed twice.
+
+    Raises:
+        Refused: it is undone already; or the pieces have moved on since, so that taking them back
+            would leave a place below zero.
+    """
+    back = Act(
+        ActKind.REVERSE,
+        tuple(movement.mirrored() for movement in reversed(act.movements)),
+        reason,
+        reverses=standing_by(reversals, number),
+    )
+    try:
+        _refuse_overdraft(stock, back)
+    except Refused as refusal:
+        raise Refused(
+            f"act {number} cannot be undone, its pieces have moved on: {refusal}; "
+            "undo the later act first"
+        ) from refusal
+    return back
+
+
+def take(
+    stock: Stock,
+    item: int,
+    quantity: int | None,
+    places: Sequence[int],
+    conditions: Sequence[Condition],
+) -> list[tuple[Spot, int]]:
+    """Return which pieces to pick up: the spots, and how many from each.
+
+    ``conditions`` are in order of preference, then ``places``; ``quantity`` None takes all that
+    match.
+
+    Raises:
+        Refused: fewer pieces are there than were asked for.
+    """
+    chosen: list[tuple[Spot, int]] = []
+    wanted = quantity
+    for condition in conditions:
+        for place in places:
+            there = stock.balance.at(item, Spot(place, condition))
+            count = there if wanted is None else min(there, wanted)
+            if count > 0:
+                chosen.append((Spot(place, condition), count))
+                if wanted is not None:
+                    wanted -= count
+    if wanted:
+        there = (quantity or 0) - wanted
+        raise Refused(
+            f"{quantity} of {stock.name_item(item)} asked for, but only {there} there: "
+            "nothing was changed"
+            if there
+            else f"{quantity} of {stock.name_item(item)} asked for, but none there: "
+            "nothing was changed"
+        )
+    return chosen
+
+
+def _refuse_overdraft(stock: Stock, act: Act) -> None:
+    after = stock.balance.copy()
+    for movement in act.movements:
+        after.apply(movement)
+    short = [
+        f"{stock.name_place(spot.place)} would hold {count} of {stock.name_item(item)}"
+        f" ({spot.condition})"
+        for item, spot, count in after
+        if count < 0 and stock.kinds[spot.place].inside
+    ]
+    if short:
+        raise Refused("; ".join(sorted(short)))

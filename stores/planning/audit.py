@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from stores.model.ledger.model import (
+from stores.model.ledger import (
     Act,
     ActKind,
     Balance,
@@ -46,16 +46,16 @@ class Record:
     gapless: bool = True
 
     def item(self, number: int) -> str:
-        """Name an item."""
+        """Return the name of an item."""
         return self.item_names.get(number, f"item {number}")
 
     def place(self, number: int) -> str:
-        """Name a place."""
+        """Return the name of a place."""
         return self.place_names.get(number, f"place {number}")
 
 
 def audit(record: Record) -> list[Fault]:
-    """Run every check and give all faults; an empty list means that everything is accounted for."""
+    """Return the faults of every check; an empty list means that everything is accounted for."""
     return [fault for check in CHECKS for fault in check(record)]
 
 

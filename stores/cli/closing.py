@@ -63,15 +63,10 @@ def handover(
             usecases.hand_over(store, text, machine=machine, at=day(on))
         with store.reading() as connection:
             named = queries.machine_named(connection, machine)
-            items = queries.items(connection, machine=named.number)
             said = handovers(connection, named.number)
-            last = max((item.step.date for item in items if item.step.number), default="")
-            end = day_end(
-                items,
-                queries.refits(connection, named.number),
-                queries.open_snags(connection, named.number),
-                since=last,
-            )
+            status = queries.status_on(connection, named.number)
+            last = max((each.step.date for each in status.steps.values()), default="")
+            end = day_end(status, since=last)
     if path is not None:
         from stores.photos.thumbs import small_pictures
         from stores.printing.pages import write_pages
@@ -138,9 +133,7 @@ def _in_the_way(connection: "Connection", machine: str | None) -> tuple[str, lis
     from stores.planning.closing import in_the_way
 
     on = queries.machine_named(connection, machine)
-    items = queries.items(connection, machine=on.number)
-    refits = queries.refits(connection, on.number)
-    return on.name, in_the_way(items, refits, queries.open_snags(connection, on.number))
+    return on.name, in_the_way(queries.status_on(connection, on.number))
 
 
 @command("book", "stores book book.pdf")

@@ -138,6 +138,7 @@ def _joint_of(ctx: typer.Context, what: str, machine: str | None) -> "tuple[Plan
     """Give the plan of a step's joint, the step's items and the machine's name."""
     from stores import queries
     from stores.planning.rebuild import stages
+    from stores.planning.status import status_of
     from stores.usecases.common import select
     from stores.usecases.figures import step_of
 
@@ -147,7 +148,7 @@ def _joint_of(ctx: typer.Context, what: str, machine: str | None) -> "tuple[Plan
         items = queries.items_of_step(connection, chosen.machine.number, number)
         known = queries.joints(connection, chosen.machine.number)
         torques = queries.maker_torques(connection, [item.number for item in items])
-    plan = stages(items, torques, known)[0].joint
+    plan = stages(status_of(items), torques, known)[0].joint
     if plan is None:
         raise BadValue(f'no holes of step {number} are recorded: stores joint {number} "8 on 120"')
     return plan, items, chosen.machine.name

@@ -79,8 +79,8 @@ if TYPE_CHECKING:
         steps_by_number,
         steps_of_bags,
     )
-    from stores.queries.plan import fitted_by_day, refits, said_of_order
-    from stores.queries.planned import Rebuild, rebuild_of
+    from stores.queries.plan import fitted_by_day, refits, stated_precedence
+    from stores.queries.planned import Rebuild, rebuild_of, status_on
     from stores.queries.snag_list import open_snags, snag_row, snags
     from stores.queries.whole import (
         record,
@@ -139,12 +139,13 @@ __all__ = [
     "rebuild_of",
     "record",
     "refits",
-    "said_of_order",
     "sent_from",
     "settings",
     "snag_row",
     "snags",
     "spare_rules",
+    "stated_precedence",
+    "status_on",
     "step_moments",
     "step_row",
     "steps_by_number",
@@ -185,8 +186,8 @@ _LATER = {
         "steps_by_number",
         "steps_of_bags",
     ),
-    "plan": ("fitted_by_day", "refits", "said_of_order"),
-    "planned": ("Rebuild", "rebuild_of"),
+    "plan": ("fitted_by_day", "refits", "stated_precedence"),
+    "planned": ("Rebuild", "rebuild_of", "status_on"),
     "batch_list": ("awaited_from_firms", "batch_faults", "batches"),
     "choices": ("settings",),
     "snag_list": ("open_snags", "snag_row", "snags"),

@@ -9,7 +9,7 @@ from sqlmodel import col
 
 from stores.model.ledger import Fault, PlaceKind
 from stores.planning.batches import Batch, BatchLine
-from stores.planning.plan import Awaited
+from stores.planning.status import Awaited
 from stores.queries.acts import fallen
 from stores.queries.items import items
 from stores.storage.rows import (

@@ -10,8 +10,8 @@ from sqlmodel import col
 
 from stores.model.ledger import ActKind, Fault, PlaceKind
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
-from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule
+from stores.planning.status import Awaited
 from stores.queries.acts import fallen
 from stores.queries.items import items, local_day
 from stores.storage.rows import (

@@ -20,7 +20,7 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.links import Said
+from stores.planning.order import Said
 from stores.queries.acts import fallen
 from stores.queries.items import local_day
 from stores.storage.rows import (
@@ -38,7 +38,7 @@ from stores.storage.rows import (
     TightenedRow,
 )
 
-__all__ = ["fitted_by_day", "refits", "said_of_order"]
+__all__ = ["fitted_by_day", "refits", "stated_precedence"]
 
 
 def refits(connection: Connection, machine: int) -> Refits:
@@ -92,7 +92,7 @@ def refits(connection: Connection, machine: int) -> Refits:
     return Refits(steps, tight)
 
 
-def said_of_order(connection: Connection, machine: int) -> list[Said]:
+def stated_precedence(connection: Connection, machine: int) -> list[Said]:
     """Give what a person said of the order of two steps.
 
     The newest standing word of each pair of steps, whichever way round it was said.

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     )
     from stores.usecases.listing import Read, read_list
     from stores.usecases.moving import assign, lose, move, recover, scrap, stow
-    from stores.usecases.ordering import let_free, made_way, put_before, ring, take_time
+    from stores.usecases.ordering import mark_access_only, put_before, ring, take_time, unlink
     from stores.usecases.orders import (
         cancel_order,
         order,
@@ -99,10 +99,9 @@ __all__ = [
     "inspect",
     "labels_came_out",
     "labels_made",
-    "let_free",
     "loose",
     "lose",
-    "made_way",
+    "mark_access_only",
     "mark_batch",
     "move",
     "order",
@@ -144,6 +143,7 @@ __all__ = [
     "take_time",
     "tighten",
     "undo",
+    "unlink",
     "write_off",
 ]
 
@@ -167,7 +167,7 @@ _HOMES = {
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
-    "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
+    "ordering": ("unlink", "mark_access_only", "put_before", "ring", "take_time"),
     "orders": (
         "cancel_order",
         "order",

@@ -10,7 +10,7 @@ from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
 from stores.planning.assembling import CheckPoint, HowTight, Role
 from stores.planning.items import Item, many
-from stores.planning.rebuild import cautions_of, is_safety
+from stores.planning.status import cautions_of, is_safety
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
 from stores.storage.writer import fold

@@ -43,11 +43,10 @@ def close_out(
         known = closed_out(writer.connection, on.number)
         if known:
             raise Refused(f"{on.name} is closed out already, act {known[0]} on {known[1]}")
-        items = queries.items(writer.connection, machine=on.number)
-        if not any(item.step.number for item in items):
+        status = queries.status_on(writer.connection, on.number)
+        if not status.steps:
             raise Refused(f"nothing of {on.name} was taken off yet: there is nothing to close")
-        refits = queries.refits(writer.connection, on.number)
-        matters = in_the_way(items, refits, queries.open_snags(writer.connection, on.number))
+        matters = in_the_way(status)
         if matters:
             more = f"; and {len(matters) - 4} more" if len(matters) > 4 else ""
             raise Refused(

@@ -6,14 +6,13 @@ from stores import queries
 from stores.errors import BadValue, NotFound, Refused
 from stores.handbook.benchline import clean
 from stores.model.ledger import ActKind
-from stores.planning.links import Because
-from stores.planning.plan import Plan
-from stores.planning.precedence import Loop
+from stores.planning.order import LinkReason, Loop
+from stores.planning.rebuild import Plan
 from stores.storage import Store, Writer
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 
-__all__ = ["let_free", "made_way", "put_before", "read_minutes", "ring", "take_time"]
+__all__ = ["mark_access_only", "put_before", "read_minutes", "ring", "take_time", "unlink"]
 
 _MOST = 60 * 24 * 60
 """Minutes: what takes longer is no step."""
@@ -40,7 +39,7 @@ def put_before(
     return _say(store, first, then, "" if forget else "before", reason, machine, at)
 
 
-def let_free(
+def unlink(
     store: Store,
     first: str,
     then: str,
@@ -78,7 +77,7 @@ def _say(
         rows = [_row(writer, on.number, step) for step in (one, other)]
         if not kind and not any(
             {said.first, said.then} == {one, other}
-            for said in queries.said_of_order(writer.connection, on.number)
+            for said in queries.stated_precedence(writer.connection, on.number)
         ):
             raise Refused(f"nothing was said of steps {one} and {other}")
         words = {
@@ -107,7 +106,7 @@ def ring(loop: Loop) -> str:
     weakest = loop.weakest
     how = (
         f"stores before --forget {weakest.first} {weakest.then}"
-        if weakest.because is Because.SAID
+        if weakest.because is LinkReason.SAID
         else f"stores free {weakest.first} {weakest.then}"
     )
     return (
@@ -126,7 +125,7 @@ def _between(plan: Plan, one: int, other: int) -> list[str]:
     return []
 
 
-def made_way(
+def mark_access_only(
     store: Store,
     what: str,
     reached: str = "",

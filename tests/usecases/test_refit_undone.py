@@ -21,6 +21,7 @@ from stores import queries, usecases
 from stores.errors import StoresError
 from stores.planning.assembling import HowTight
 from stores.planning.rebuild import stages
+from stores.planning.status import status_of
 from stores.queries.picture_list import pictures
 from stores.storage import Store, open_store
 
@@ -89,7 +90,7 @@ def answers(store: Store) -> dict[str, Any]:
             "refits": refits,
             "torques": torques,
             "joints": joints,
-            "said of order": queries.said_of_order(connection, 1),
+            "said of order": queries.stated_precedence(connection, 1),
             "snags": queries.snags(connection, 1),
             "fitted by day": queries.fitted_by_day(connection, 1),
             "plan": queries.rebuild_of(connection, "Orrick Plover").plan.steps,
@@ -98,7 +99,7 @@ def answers(store: Store) -> dict[str, Any]:
             "pictures": pictures(connection, 1),
             "labels": queries.labels_waiting(connection),
             "like": queries.items_like(connection, words=["bolt"]),
-            "checklist": stages(items, torques, joints, refits),
+            "checklist": stages(status_of(items, refits), torques, joints),
         }
 
 

@@ -17,6 +17,8 @@ from stores.cli.app import (
 )
 from stores.cli.printed import Open, show_file, today
 from stores.errors import Refused
+from stores.storage.machines import machine_named
+from stores.storage.planned import status_on
 from stores.text import day_words, plural
 
 if TYPE_CHECKING:
@@ -55,10 +57,6 @@ def handover(
     from stores import usecases
     from stores.planning.closing import day_end
     from stores.storage.closing import handovers
-    from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
-    from stores.storage.refits import read_refits
-    from stores.storage.snags import open_snags
 
     text = " ".join(words or [])
     refuse_options([text])
@@ -68,15 +66,10 @@ def handover(
             usecases.hand_over(store, text, machine=machine, at=day(on))
         with store.reading() as connection:
             named = machine_named(connection, machine)
-            items = read_items(connection, machine=named.number)
             said = handovers(connection, named.number)
-            last = max((item.step.date for item in items if item.step.number), default="")
-            end = day_end(
-                items,
-                read_refits(connection, named.number),
-                open_snags(connection, named.number),
-                since=last,
-            )
+            status = status_on(connection, named.number)
+            last = max((each.step.date for each in status.steps.values()), default="")
+            end = day_end(status, since=last)
     if path is not None:
         from stores.photos.thumbs import small_pictures
         from stores.printing.pages import write_pages
@@ -140,15 +133,9 @@ def close(
 
 def _in_the_way(connection: "Connection", machine: str | None) -> tuple[str, list[str]]:
     from stores.planning.closing import in_the_way
-    from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
-    from stores.storage.refits import read_refits
-    from stores.storage.snags import open_snags
 
     on = machine_named(connection, machine)
-    items = read_items(connection, machine=on.number)
-    refits = read_refits(connection, on.number)
-    return on.name, in_the_way(items, refits, open_snags(connection, on.number))
+    return on.name, in_the_way(status_on(connection, on.number))
 
 
 @command("book", "stores book book.pdf")
@@ -194,7 +181,6 @@ def _book(store: "Store", connection: "Connection", machine: str | None, picture
     from stores.storage.closing import bought_from, closed_out
     from stores.storage.figures import maker_torques, read_readings
     from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
     from stores.storage.refits import read_refits
 
     on = machine_named(connection, machine)

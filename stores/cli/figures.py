@@ -340,7 +340,7 @@ def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wan
     from stores.cli.rebuilding import torque_data
     from stores.cli.reckon.answers import cautions, row
     from stores.handbook.torque.answer import GENERAL
-    from stores.planning.rebuild import cautions_of, is_safety
+    from stores.planning.status import cautions_of, is_safety
     from stores.planning.tightness import tightness
     from stores.storage.figures import maker_torques
     from stores.usecases.common import select

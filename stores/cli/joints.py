@@ -18,6 +18,8 @@ from stores.cli.app import (
 from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import What, option
 from stores.errors import BadValue
+from stores.storage.figures import maker_torques, read_joints
+from stores.storage.items import items_of_step
 
 if TYPE_CHECKING:
     from stores.handbook.tightening import Plan
@@ -137,8 +139,7 @@ def _print_hole_card(
 def _joint_of(ctx: typer.Context, what: str, machine: str | None) -> "tuple[Plan, list[Item], str]":
     """Give the plan of a step's joint, the step's items and the machine's name."""
     from stores.planning.rebuild import stages
-    from stores.storage.figures import maker_torques, read_joints
-    from stores.storage.items import items_of_step
+    from stores.planning.status import status_of
     from stores.usecases.common import select
     from stores.usecases.figures import step_of
 
@@ -148,7 +149,7 @@ def _joint_of(ctx: typer.Context, what: str, machine: str | None) -> "tuple[Plan
         items = items_of_step(connection, chosen.machine.number, number)
         known = read_joints(connection, chosen.machine.number)
         torques = maker_torques(connection, [item.number for item in items])
-    plan = stages(items, torques, known)[0].joint
+    plan = stages(status_of(items), torques, known)[0].joint
     if plan is None:
         raise BadValue(f'no holes of step {number} are recorded: stores joint {number} "8 on 120"')
     return plan, items, chosen.machine.name

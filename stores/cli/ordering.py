@@ -56,7 +56,7 @@ def free(
 
     refuse_options([first, then])
     with opened(ctx) as store:
-        reply = usecases.let_free(store, first, then, reason=note, machine=machine, at=day(on))
+        reply = usecases.unlink(store, first, then, reason=note, machine=machine, at=day(on))
     show.done(reply, json_wanted=json)
 
 
@@ -77,7 +77,7 @@ def access(
 
     refuse_options([step, reached])
     with opened(ctx) as store:
-        reply = usecases.made_way(
+        reply = usecases.mark_access_only(
             store, step, reached, takes_back=takes_back, machine=machine, at=day(on)
         )
     show.done(reply, json_wanted=json)

@@ -11,13 +11,14 @@ from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, command, count, file_at, opened
 from stores.cli.printed import Open, show_file
 from stores.errors import BadValue
+from stores.storage.planned import rebuild_of
+from stores.storage.refits import fitted_by_day
 from stores.text import counted, day_words, plural, read_day
 from stores.text import today as today_is
 
 if TYPE_CHECKING:
-    from stores.planning.chase import Chase
-    from stores.planning.outlook import Outlook
-    from stores.planning.plan import Plan, Planned
+    from stores.planning.rebuild import Chase, Plan, Planned
+    from stores.planning.timing import Outlook
     from stores.storage.planned import Rebuild
 
 __all__: list[str] = []
@@ -38,8 +39,8 @@ def today(
     json: AsJson = False,
 ) -> None:
     """What can be refitted today, and what to buy or chase so that most can go ahead."""
-    from stores.planning.chase import chase_list
-    from stores.planning.plan import State
+    from stores.planning.rebuild import chase_list
+    from stores.planning.status import State
     from stores.storage.planned import rebuild_of
 
     wanted = count(most) or 0
@@ -107,13 +108,16 @@ def _numbers(steps: Sequence[int], most: int = 8) -> str:
 
 
 def _counts(made: "Rebuild") -> str:
-    from stores.planning.plan import State
+    from stores.planning.status import State
 
-    done, ready, waits = (
-        len(made.plan.of(state)) for state in (State.DONE, State.READY, State.WAITS)
+    done, on, ready, waits = (
+        len(made.plan.of(state)) for state in (State.FINISHED, State.ON, State.READY, State.WAITS)
     )
     total = plural(len(made.plan.steps), "step")
-    return f"{made.machine.name}: {total}, {done} done, {ready} ready, {waits} waiting"
+    return (
+        f"{made.machine.name}: {total}, {done} done, {on} on but not finished, {ready} ready, "
+        f"{waits} waiting"
+    )
 
 
 def _data(each: "Planned") -> dict[str, Any]:
@@ -125,6 +129,7 @@ def _data(each: "Planned") -> dict[str, Any]:
         "state": each.state,
         "waits_for_steps": each.behind,
         "waits_for": [matter.said for matter in each.matters],
+        "still_to_do": each.stage.owed,
         "unlocks": each.unlocks,
         "flags": each.flags,
         "no_torque_figure": each.bare,
@@ -158,7 +163,7 @@ def plan(
     json: AsJson = False,
 ) -> None:
     """When it may be finished, what holds it up, what is amiss; bars over time."""
-    from stores.planning.outlook import HOURS_A_WEEK, outlook
+    from stores.planning.timing import HOURS_A_WEEK, outlook
     from stores.storage.planned import rebuild_of
 
     moved = _late(late or [])
@@ -337,15 +342,16 @@ def progress(
     ctx: typer.Context, on: Day = None, machine: MachineName = None, json: AsJson = False
 ) -> None:
     """How far each assembly is, and when all is back on at the pace so far."""
-    from stores.planning.outlook import pace
-    from stores.planning.outlook import progress as by_assembly
-    from stores.storage.planned import rebuild_of
-    from stores.storage.refits import fitted_by_day
+    from stores.planning.rebuild import progress as by_assembly
+    from stores.planning.timing import pace
 
     with opened(ctx) as store, store.reading() as connection:
         made = rebuild_of(connection, machine)
         days = fitted_by_day(connection, made.machine.number)
-    listed = by_assembly(made.plan)
+    listed = sorted(
+        by_assembly(each.stage for each in made.plan.steps),
+        key=lambda each: each.assembly.casefold(),
+    )
     left = sum(each.to_fit for each in listed)
     going = pace(days, left, _day(on))
     if json:
@@ -360,7 +366,7 @@ def progress(
         return
     show.say(_counts(made))
     show.table(
-        ["Assembly", "Steps", "Done", "Ready", "Waiting", "Pieces on", "To fit"],
+        ["Assembly", "Steps", "Done", "On", "Ready", "Waiting", "Pieces on", "To fit"],
         [
             [
                 each.assembly,
@@ -369,6 +375,7 @@ def progress(
                     for n in (
                         each.steps,
                         each.done,
+                        each.open,
                         each.ready,
                         each.waits,
                         each.fitted,
@@ -378,7 +385,7 @@ def progress(
             ]
             for each in listed
         ],
-        right=[1, 2, 3, 4, 5, 6],
+        right=[1, 2, 3, 4, 5, 6, 7],
     )
     if not left:
         show.say("Every piece is back on.")

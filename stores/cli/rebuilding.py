@@ -7,22 +7,18 @@ from stores.cli import show
 from stores.errors import NotFound
 from stores.model.items import lies_in
 from stores.planning.assembling import Role
-from stores.planning.rebuild import Line, Stage, access_words, share_snags, stages
-from stores.storage.figures import maker_torques, read_joints, read_sumps
-from stores.storage.items import read_items
+from stores.planning.rebuild import Line, Stage, access_words
+from stores.planning.status import BlockerKind, State
+from stores.storage.figures import read_sumps
 from stores.storage.machines import machine_named
-from stores.storage.refits import read_refits, stated_precedence
-from stores.storage.snags import open_snags
+from stores.storage.planned import rebuild_of
 from stores.text import many
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from stores.handbook.tightening import Plan
-    from stores.model.items import Step
     from stores.model.snags import Snag
-    from stores.planning.assembling import Refits
-    from stores.planning.links import Said
     from stores.planning.oils import Fill
     from stores.planning.tightness import Tightness
 
@@ -48,43 +44,25 @@ def stages_of(
     Raises:
         NotFound: no such assembly, or nothing was stripped yet.
     """
-    on = machine_named(connection, machine)
-    items = read_items(connection, machine=on.number)
-    refits = read_refits(connection, on.number)
-    said = stated_precedence(connection, on.number)
-    made = stages(
-        items,
-        maker_torques(connection, [item.number for item in items]),
-        read_joints(connection, on.number),
-        refits,
-        order=_order({item.step.number: item.step for item in items}, said, refits),
-    )
-    if not made:
-        raise NotFound(f"nothing of {on.name} was taken off yet: 'stores strip' records that")
-    made, loose = share_snags(made, open_snags(connection, on.number))
+    made = rebuild_of(connection, machine)
+    listed = [each.stage for each in made.plan.steps]
+    loose = made.plan.loose_snags
     if assembly.strip():
-        known = dict.fromkeys(stage.step.assembly for stage in made)
-        made = [stage for stage in made if lies_in(stage.step.assembly, assembly)]
-        if not made:
-            raise NotFound(f"no assembly {assembly!r} on {on.name}; there is {'; '.join(known)}")
+        names = dict.fromkeys(stage.step.assembly for stage in listed)
+        listed = [stage for stage in listed if lies_in(stage.step.assembly, assembly)]
+        if not listed:
+            raise NotFound(
+                f"no assembly {assembly!r} on {made.machine.name}; there is {'; '.join(names)}"
+            )
         loose = ()
-    return on.name, made, loose
-
-
-def _order(steps: "dict[int, Step]", said: "Sequence[Said]", refits: "Refits") -> list[int]:
-    """Give the steps in an order that works, as ``stores plan`` has it."""
-    from stores.planning.links import derive
-    from stores.planning.precedence import order_of
-
-    steps.pop(0, None)  # loose pieces
-    return order_of(steps, derive(steps.values(), said, access=refits.made_way).links)[0]
+    return made.machine.name, listed, loose
 
 
 def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
     """Show the stages as a list to work through."""
     open_lines = [line for stage in listed for line in stage.lines if not line.done]
     short = sum(line.short for line in open_lines)
-    away = sum(line.item.away for line in open_lines)
+    away = sum(line.status.away for line in open_lines)
     show.say(
         f"Rebuild of {name}: {len(listed)} of {total} steps listed, "
         f"{sum(line.item.to_fit for line in open_lines)} pieces to fit, {short} short, {away} away"
@@ -117,10 +95,10 @@ def show_stages(listed: Sequence[Stage], name: str, total: int) -> None:
 
 
 def state_of(stage: Stage) -> str:
-    """Say in a word how far a step is; what is owed once all is on in a few."""
-    if stage.owed:
+    """Return in a word how far a step is; what is owed once all is on in a few."""
+    if stage.status.state is State.ON:
         return f"ON, still to do: {', '.join(stage.owed)}"
-    return "done" if stage.done else "ready" if stage.ready else "WAITS"
+    return {State.FINISHED: "done", State.READY: "ready"}.get(stage.status.state, "WAITS")
 
 
 def show_snags(snags: "Sequence[Snag]") -> None:
@@ -214,7 +192,7 @@ def torque_words(tight: "Tightness") -> list[str]:
 
 def show_summary(stages: Sequence[Stage], name: str, *, json_wanted: bool) -> None:
     """Show how far each assembly is, and what holds it up."""
-    from stores.planning.summary import progress, total
+    from stores.planning.rebuild import progress, total
 
     rows = progress(stages)
     if json_wanted:
@@ -246,8 +224,13 @@ def stage_data(stage: Stage) -> dict[str, Any]:
 
     return {
         "step": stage.step,
-        "ready": stage.ready,
-        "done": stage.done,
+        "state": stage.status.state,
+        "ready": stage.status.state is State.READY,
+        "done": stage.finished,
+        "waits_for_steps": stage.status.behind,
+        "waits_for": [
+            one.said for one in stage.status.blockers if one.kind is not BlockerKind.STEP
+        ],
         "still_to_do": stage.owed,
         "cautions": stage.cautions,
         "second_person": stage.safety,
@@ -273,7 +256,12 @@ def stage_data(stage: Stage) -> dict[str, Any]:
         "lines": [
             item_data(line.item)
             | {
-                "to_fit": line.item.to_fit,
+                "to_fit": line.status.to_fit,
+                "to_hand": line.status.to_hand,
+                "short": line.status.short,
+                "on_order": line.status.on_order,
+                "away": line.status.away,
+                "left_over": line.status.left_over,
                 "flags": line.flags,
                 "from": line.sources,
                 "torque": torque_data(line.tight),

@@ -282,12 +282,6 @@ class Item:
         return max(0, missing)
 
     @property
-    def left_over(self) -> int:
-        """Pieces in hand beyond what is still to be fitted."""
-        in_hand = sum(holding.quantity for holding in self.holdings if holding.kind.in_hand)
-        return max(0, in_hand - min(self.usable, self.to_fit))
-
-    @property
     def why_short(self) -> str:
         """Say in a few words why pieces have to be bought."""
         if self.renew:

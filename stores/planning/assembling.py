@@ -157,7 +157,7 @@ class Refits:
         return self.steps.get(step, _NOTHING)
 
     @property
-    def made_way(self) -> dict[int, int | None]:
+    def access_only(self) -> dict[int, int | None]:
         """The steps that came off for access only, with the step that each made way for."""
         return {number: of.access_to for number, of in self.steps.items() if of.access_only}
 

@@ -1,73 +1,62 @@
 """What stands in the way of closing a machine out, and what a day leaves behind."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from itertools import groupby
 
 from stores.model.items import Item
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.model.snags import Snag
-from stores.planning.assembling import HowTight, Refits, Role
-from stores.planning.rebuild import cautions_of, is_safety
+from stores.planning.status import BlockerKind, Status, StepStatus
 from stores.text import counted, many
 
 __all__ = ["DayEnd", "day_end", "in_the_way"]
 
 
-def in_the_way(items: Sequence[Item], refits: Refits, snags: Iterable[Snag]) -> list[str]:
-    """Give all that stands in the way of closing a machine out; none means it may be closed.
+def in_the_way(status: Status) -> list[str]:
+    """Return all that stands in the way of closing a machine out; none means it may be closed.
 
     New pieces beyond the need are spares and may stay. What was lost and replaced is no matter.
     """
     matters: list[str] = []
-    for item in items:
+    for piece in status.listed:
+        item = piece.item
         name = item.as_specified.text
-        to_fit = item.to_fit if item.step.number else 0
-        if to_fit:
-            buy = f", {item.short} to buy" if item.short else ""
-            matters.append(f"not on the machine: {many(to_fit, name)} ({item.ref}){buy}")
-        old = [c for c in Condition if c is not Condition.NEW]
-        left = item.in_hand(*old) - min(to_fit, item.usable)
-        if left > 0:
-            matters.append(f"left over: {many(left, item.as_found.text)} ({item.ref})")
+        if piece.to_fit:
+            buy = f", {piece.short} to buy" if piece.short else ""
+            matters.append(f"not on the machine: {many(piece.to_fit, name)} ({item.ref}){buy}")
+        if piece.left_over:
+            matters.append(f"left over: {many(piece.left_over, item.as_found.text)} ({item.ref})")
         for holding in item.holdings:
             if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
                 matters.append(
                     f"away: {many(holding.quantity, item.named(holding.condition))} ({item.ref}) "
                     f"at {holding.place}"
                 )
-        tight = refits.tightened.get(item.number)
-        if item.fitted and tight is not None and tight.how is HowTight.FINGER:
+        if piece.finger_tight:
             matters.append(f"only finger-tight: {name} ({item.ref})")
-    matters += unsigned(items, refits, done_only=False)
-    for step in sorted({item.step.number for item in items}):
-        for point in refits.of(step).points:
+    steps = sorted(status.steps.values(), key=lambda each: each.step.number)
+    matters += [_unsigned(each) for each in steps if _to_sign(each)]
+    for each in steps:
+        number = each.step.number
+        for point in each.notes.points:
             if point.found is None:
-                matters.append(f"not measured: {point.name} of step {step}, {point.limits}")
+                matters.append(f"not measured: {point.name} of step {number}, {point.limits}")
             elif not point.within:
                 matters.append(
-                    f"outside its limits: {point.name} of step {step}, {point.measured}, "
+                    f"outside its limits: {point.name} of step {number}, {point.measured}, "
                     f"should be {point.limits}"
                 )
-    matters += [f"open: {_snag(snag)}" for snag in snags]
+    matters += [f"open: {_snag(snag)}" for snag in status.snags]
     return matters
 
 
-def unsigned(items: Iterable[Item], refits: Refits, *, done_only: bool) -> list[str]:
-    """Give the steps of brakes, steering and wheels that no second person has signed for."""
-    said = []
-    for number, members in _by_step(items).items():
-        step = members[0].step
-        if done_only and any(item.to_fit for item in members):
-            continue
-        if is_safety(cautions_of(step, members)) and not refits.of(number).signed(Role.SECOND):
-            said.append(f"no second check signed: step {number} {step.part}")
-    return said
+def _to_sign(each: StepStatus) -> bool:
+    """Return whether a second person has yet to sign for a step."""
+    return any(one.kind is BlockerKind.SIGN for one in each.work)
 
 
-def _by_step(items: Iterable[Item]) -> dict[int, list[Item]]:
-    listed = sorted((i for i in items if i.step.number), key=lambda i: (i.step.number, i.line))
-    return {number: list(group) for number, group in groupby(listed, key=lambda i: i.step.number)}
+def _unsigned(each: StepStatus) -> str:
+    return f"no second check signed: step {each.step.number} {each.step.part}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,24 +66,24 @@ class DayEnd:
     lists: Mapping[str, tuple[str, ...]]
 
 
-def day_end(
-    items: Sequence[Item], refits: Refits, snags: Iterable[Snag], *, since: str = ""
-) -> DayEnd:
-    """Gather what is off and where, what is only finger-tight, what is open and what waits.
+def day_end(status: Status, *, since: str = "") -> DayEnd:
+    """Return what is off and where, what is only finger-tight, what is open and what waits.
 
     ``since`` is the day from which steps are named one by one; those before are counted.
     """
-    steps = _by_step(items)
+    steps = sorted(status.steps.values(), key=lambda each: each.step.number)
+    pieces = [piece for piece in status.listed if piece.item.step.number]
     off, half = [], []
     before = 0
-    for number, members in steps.items():
-        waiting = sum(item.to_fit for item in members)
-        if not waiting:
+    for each in steps:
+        if each.on:
             continue
-        step = members[0].step
-        seats = ", ".join(dict.fromkeys(item.position for item in members if item.position))
-        name = f"step {number} {step.assembly}: {step.part}" + (f" @ {seats}" if seats else "")
-        if any(item.fitted for item in members):
+        step = each.step
+        waiting = sum(piece.to_fit for piece in each.pieces)
+        items = [piece.item for piece in each.pieces]
+        seats = ", ".join(dict.fromkeys(item.position for item in items if item.position))
+        name = f"step {step.number} {step.assembly}: {step.part}" + (f" @ {seats}" if seats else "")
+        if any(item.fitted for item in items):
             half.append(f"{name}, {counted(waiting)} not back yet")
         elif step.date >= since:
             off.append(name)
@@ -103,29 +92,28 @@ def day_end(
     if before:
         off.append(f"and {before} steps from before")
     tight = [
-        f"{item.ref} {item.as_specified.text}, {item.step.part}"
-        + (f" @ {item.position}" if item.position else "")
-        for item in items
-        if item.fitted
-        and (left := refits.tightened.get(item.number)) is not None
-        and left.how is HowTight.FINGER
+        f"{piece.item.ref} {piece.item.as_specified.text}, {piece.item.step.part}"
+        + (f" @ {piece.item.position}" if piece.item.position else "")
+        for piece in pieces
+        if piece.finger_tight
     ]
-    waits = [f"{counted(count)} at {firm}" for firm, count in sorted(_at_firms(items).items())]
-    short = sum(item.short for item in items if item.step.number)
+    everything = [piece.item for piece in status.listed]
+    waits = [f"{counted(count)} at {firm}" for firm, count in sorted(_at_firms(everything).items())]
+    short = sum(piece.short for piece in pieces)
     if short:
         waits.append(f"{counted(short)} to buy: stores shopping")
     waits += [
         f"in quarantine: {item.undecided} of {item.ref} {item.as_found.text}"
-        for item in items
+        for item in everything
         if item.undecided
     ]
-    waits += unsigned(items, refits, done_only=True)
+    waits += [_unsigned(each) for each in steps if each.on and _to_sign(each)]
     return DayEnd(
         {
             "Off": tuple(off),
             "Only finger-tight": tuple(tight),
             "Begun and not finished": tuple(half),
-            "Open": tuple(_snag(snag) for snag in snags),
+            "Open": tuple(_snag(snag) for snag in status.snags),
             "Waits": tuple(waits),
         }
     )

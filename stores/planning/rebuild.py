@@ -1,95 +1,119 @@
-"""The rebuild: the strip-down backwards, with what is ready, what waits and what to beware of."""
+"""The plan of a rebuild: every step in an order that works, as screen and sheets show it.
+
+How far a step is and what it waits for is `status`'s to say; here it gets what is shown beside it:
+sources and flags of each line, torques, tightening order, times, what to buy or chase first.
+"""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from itertools import groupby
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from stores.handbook.cautions import cautions_for
-from stores.model.items import Holding, Item, Step, serves
+from stores.model.items import Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.assembling import HowTight, Refits, Role, StepNotes
+from stores.model.snags import Snag
+from stores.planning.assembling import StepNotes
+from stores.planning.order import Derived, Graph, Loop
+from stores.planning.status import (
+    OUTSIDE,
+    Blocker,
+    BlockerKind,
+    PieceStatus,
+    State,
+    Status,
+    StepStatus,
+    is_safety,
+)
+from stores.text import counted
 
 if TYPE_CHECKING:
-    from stores.handbook.tightening import Plan
-    from stores.model.snags import Snag
+    from stores.handbook.tightening import Plan as JointPlan
     from stores.planning.assembling import Applied, Tightened
     from stores.planning.figures import JointHoles, MakerTorque
-    from stores.planning.links import Said
     from stores.planning.tightness import Tightness
 
 __all__ = [
-    "SECOND_CHECK",
+    "MINUTES",
+    "Chase",
     "Line",
+    "Plan",
+    "Planned",
+    "Progress",
     "Stage",
     "access_words",
-    "cautions_of",
-    "is_safety",
-    "out_of_order",
-    "share_snags",
+    "chase_list",
+    "plan",
+    "progress",
     "stages",
+    "total",
 ]
 
-SECOND_CHECK = "second person"
-"""In the words of every caution that wants two pairs of eyes."""
+MINUTES = 30
+"""What a step is taken to last where nothing is said of it: a guess, and shown as one."""
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
     """One line of the checklist: an item to fit, where to take it from, and what to mind.
 
-    ``spare`` is how many loose pieces of the same thing fill what is short; ``tight`` what is known
-    of its torque, None for what is not tightened. ``applied`` goes in with it; ``left`` is how it
-    was left on the machine, None where nothing was said.
+    ``tight`` is what is known of its torque, None for what is not tightened. ``applied`` goes in
+    with it; ``left`` is how it was left on the machine, None where nothing was said.
     """
 
-    item: Item
+    status: PieceStatus
     flags: tuple[str, ...]
     sources: tuple[str, ...]
-    spare: int = 0
     tight: "Tightness | None" = None
     applied: "tuple[Applied, ...]" = ()
     left: "Tightened | None" = None
 
     @property
-    def done(self) -> bool:
-        """Whether nothing is left to fit."""
-        return self.item.to_fit == 0
+    def item(self) -> Item:
+        """The item that it is of."""
+        return self.status.item
 
     @property
-    def loose(self) -> bool:
-        """Whether it is on, but only finger-tight."""
-        return self.done and self.left is not None and self.left.how is HowTight.FINGER
+    def done(self) -> bool:
+        """Whether nothing is left to fit."""
+        return self.status.on
 
     @property
     def finished(self) -> bool:
         """Whether it is on and tight, as far as anybody said."""
-        return self.done and not self.loose
+        return self.status.on and not self.status.finger_tight
 
     @property
     def short(self) -> int:
-        """Pieces to buy for it."""
-        return max(0, self.item.short - self.spare)
-
-    @property
-    def ready(self) -> bool:
-        """Whether everything still to fit is in hand."""
-        return self.item.usable + self.spare >= self.item.to_fit
+        """Pieces to buy for it that are not on order."""
+        return self.status.short
 
 
 @dataclass(frozen=True, slots=True)
 class Stage:
     """One step of the rebuild: the strip-down step of the same number, turned round."""
 
-    step: Step
+    status: StepStatus
     lines: tuple[Line, ...]
-    cautions: tuple[str, ...]
-    joint: "Plan | None" = None
+    joint: "JointPlan | None" = None
     """How its bolts are tightened, where the holes are recorded."""
-    notes: StepNotes = field(default_factory=StepNotes)
-    """What goes in, what is measured, who signed."""
-    snags: "tuple[Snag, ...]" = ()
+    snags: tuple[Snag, ...] = ()
     """Faults to clear before this step shuts them in."""
+    minutes: int = MINUTES
+    """How long it takes, in the workshop."""
+
+    @property
+    def step(self) -> Step:
+        """The step as it was stripped."""
+        return self.status.step
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to beware of."""
+        return self.status.cautions
+
+    @property
+    def notes(self) -> StepNotes:
+        """What goes in, what is measured, who signed."""
+        return self.status.notes
 
     @property
     def safety(self) -> bool:
@@ -110,23 +134,17 @@ class Stage:
     @property
     def owed(self) -> tuple[str, ...]:
         """What is still to be done once every piece is on; empty while pieces are missing."""
-        if not self.done:
-            return ()
-        loose = [f"tighten {line.item.ref}" for line in self.lines if line.loose]
-        measure = [f"measure {point.name}" for point in self.notes.points if point.found is None]
-        outside = [
-            f"{point.name} is out of its limits"
-            for point in self.notes.points
-            if point.within is False
-        ]
-        sign = self.safety and not self.notes.signed(Role.SECOND)
-        snags = [f"clear snag {snag.number}" for snag in self.snags]
-        return (*loose, *measure, *outside, *(["second person signs"] if sign else []), *snags)
+        return tuple(words for one in self.status.owes for words in one.brief)
 
     @property
     def finished(self) -> bool:
         """Whether every piece is on and nothing is owed."""
-        return self.done and not self.owed
+        return self.status.state is State.FINISHED
+
+    @property
+    def done(self) -> bool:
+        """Whether every piece is on, finished or not."""
+        return self.status.on
 
     @property
     def holes_doubt(self) -> str:
@@ -135,66 +153,43 @@ class Stage:
         holes = len(self.joint.joint.holes) if self.joint else bolts
         return "" if holes == bolts else f"{holes} holes, but {bolts} to tighten: look again"
 
-    @property
-    def done(self) -> bool:
-        """Whether every line is."""
-        return all(line.done for line in self.lines)
-
-    @property
-    def ready(self) -> bool:
-        """Whether everything still to fit is in hand."""
-        return all(line.ready for line in self.lines)
-
 
 def stages(
-    items: Iterable[Item],
+    status: Status,
     torques: "Mapping[int, MakerTorque] | None" = None,
     holes: "Mapping[int, JointHoles] | None" = None,
-    refits: Refits | None = None,
     *,
-    order: Sequence[int] | None = None,
+    minutes: int | None = None,
 ) -> list[Stage]:
-    """Turn the strip-down round: the last step off is the first one on.
-
-    Loose pieces go to the lines that come first.
+    """Return the steps in the order of refitting, with what is shown of each.
 
     Args:
-        items: of one machine, loose pieces too.
+        status: of one machine.
         torques: the makers' figures by item.
         holes: where those of a joint are, by step number.
-        refits: what is known of the steps for their refit.
-        order: step numbers in the order of refitting; steps it does not name come last, the plain
-            way round.
+        minutes: what a step lasts where nothing is said of it; None: `MINUTES`.
     """
     from stores.planning.tightness import tightness  # a strip-down step needs none of it
 
-    listed = list(items)
-    free = {item.number: item.in_hand(*item.spare_conditions) for item in listed}
-    spares = [item for item in listed if not item.step.number and free[item.number]]
-    ranks = {number: at for at, number in enumerate(order or ())}
-    joints = sorted(
-        (item for item in listed if item.step.number),
-        key=lambda item: (*_turn(ranks, item.step.number), item.line),
-    )
-    known = refits or Refits()
+    tightened = status.tightened
     made = []
-    for step, group in groupby(joints, key=lambda item: item.step):
-        members = list(group)
-        cautions = cautions_of(step, members)
-        safety = is_safety(cautions)
-        notes = known.of(step.number)
+    for number, each in status.steps.items():
+        safety = is_safety(each.cautions)
         lines = tuple(
-            replace(
-                _line(item, spares, free),
-                tight=tightness(item, (torques or {}).get(item.number), safety=safety),
-                applied=tuple(each for each in notes.applied if each.line == item.line),
-                left=known.tightened.get(item.number),
+            Line(
+                piece,
+                tuple(_flags(piece)),
+                tuple(_sources(piece)),
+                tightness(piece.item, (torques or {}).get(piece.item.number), safety=safety),
+                tuple(one for one in each.notes.applied if one.line == piece.item.line),
+                tightened.get(piece.item.number),
             )
-            for item in members
+            for piece in each.pieces
         )
-        there = (holes or {}).get(step.number)
+        there = (holes or {}).get(number)
         joint = _joint(there, lines) if there else None
-        made.append(Stage(step, lines, cautions, joint, notes))
+        takes = each.notes.minutes or minutes or MINUTES
+        made.append(Stage(each, lines, joint, each.snags, takes))
     return made
 
 
@@ -206,36 +201,7 @@ def access_words(stage: Stage) -> str:
     return f"Taken off only for access{to}: nothing else to do here."
 
 
-def _turn(ranks: Mapping[int, int], step: int) -> tuple[int, int]:
-    """Give where a step comes: by its rank, or after all ranked ones, the last off first."""
-    return ranks.get(step, len(ranks)), -step
-
-
-def share_snags(
-    listed: Sequence[Stage], snags: "Iterable[Snag]"
-) -> "tuple[list[Stage], tuple[Snag, ...]]":
-    """Hang each snag on the step that would shut it in; give the stages, and what hangs on none.
-
-    That is its own step, or the last one of its assembly that is still to be done.
-    """
-    by_step = {stage.step.number: at for at, stage in enumerate(listed)}
-    mine: dict[int, list[Snag]] = {}
-    loose = []
-    for snag in snags:
-        at = by_step.get(snag.step) if snag.step is not None else None
-        if at is None:
-            within = [at for at, each in enumerate(listed) if snag.is_of(each.step.assembly)]
-            waiting = [at for at in within if not listed[at].done]
-            at = next(iter((waiting or within)[-1:]), None)
-        if at is None:
-            loose.append(snag)
-        else:
-            mine.setdefault(at, []).append(snag)
-    shared = [replace(each, snags=tuple(mine.get(at, ()))) for at, each in enumerate(listed)]
-    return shared, tuple(loose)
-
-
-def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "Plan":
+def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "JointPlan":
     """Plan a joint with the maker's torque of its step, where there is only one."""
     from stores.planning.holes import joint_plan
 
@@ -247,32 +213,14 @@ def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "Plan":
     return joint_plan(holes, figures.pop() if len(figures) == 1 else None)
 
 
-def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
-    """Give the cautions that the words of a step call for."""
-    words = [step.assembly, step.part, step.note]
-    for item in items:
-        words += [item.as_specified.text, item.written]
-    return cautions_for(" / ".join(words))
-
-
-def is_safety(cautions: Iterable[str]) -> bool:
-    """Tell whether these cautions are of brakes, steering or wheels: a second person checks."""
-    return any(SECOND_CHECK in caution for caution in cautions)
-
-
-def _line(item: Item, spares: Iterable[Item], free: dict[int, int]) -> Line:
-    sources = _sources(item)
-    spare = 0
-    wanted = min(item.short, max(0, item.to_fit - item.usable))
-    for loose in spares if wanted else ():
-        count = min(wanted - spare, free[loose.number])
-        if count > 0 and serves(loose.as_found.text, item.as_specified.text):
-            free[loose.number] -= count
-            spare += count
-            sources.append(f"{count} loose as {loose.ref}")
+def _flags(piece: PieceStatus) -> list[str]:
+    """Return what to mind of a line before it goes on."""
+    item = piece.item
     flags: list[str] = []
-    if item.short > spare:
-        flags.append(f"SHORT {item.short - spare}")
+    if piece.short:
+        flags.append(f"SHORT {piece.short}")
+    if piece.on_order:
+        flags.append(f"{piece.on_order} on order")
     if item.renew:
         flags.append(f"RENEW: {item.renew}")
     if item.wrong:
@@ -283,13 +231,14 @@ def _line(item: Item, spares: Iterable[Item], free: dict[int, int]) -> Line:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:
         flags.append(f"{item.undecided} in quarantine")
-    unseen = item.in_hand(Condition.AS_REMOVED)
-    if unseen and not item.renew and not item.wrong and item.to_fit:
+    if piece.uninspected:
         flags.append("not inspected")
-    return Line(item, tuple(flags), tuple(sources), spare)
+    return flags
 
 
-def _sources(item: Item) -> list[str]:
+def _sources(piece: PieceStatus) -> list[str]:
+    """Return where the pieces of a line are."""
+    item = piece.item
     fit = item.fit_conditions
     usable = [
         holding
@@ -297,41 +246,351 @@ def _sources(item: Item) -> list[str]:
         if holding.kind.in_hand and holding.condition in fit and holding.quantity > 0
     ]
     usable.sort(key=lambda holding: fit.index(holding.condition))
-    lines = [f"{holding.quantity} {_state(holding)}{holding.where}" for holding in usable]
+    lines = [f"{holding.quantity} {_condition(holding)}{holding.where}" for holding in usable]
     lines += [
         f"{holding.quantity} {holding.where}"
         for holding in item.holdings
         if holding.kind is PlaceKind.FIRM and holding.quantity > 0
     ]
-    return lines
+    return lines + [f"{count} loose as {loose.ref}" for loose, count in piece.loose]
 
 
-def _state(holding: Holding) -> str:
+def _condition(holding: Holding) -> str:
     """Say the condition where it matters; "as removed" is flagged by itself."""
     return "" if holding.condition is Condition.AS_REMOVED else f"{holding.condition} "
 
 
-def out_of_order(
-    items: Iterable[Item],
-    step: int,
-    said: "Sequence[Said]" = (),
-    access: "Mapping[int, int | None] | None" = None,
-) -> list[Step]:
-    """Give the steps among these that go on before this one and are not back on yet, the first to
-    go on first. ``said`` and ``access`` are what a person said of their order.
-    """
-    from stores.planning.links import derive
-    from stores.planning.precedence import order_of
+@dataclass(frozen=True, slots=True)
+class Planned:
+    """A step in the plan.
 
-    steps: dict[int, Step] = {}
-    waiting: set[int] = set()
-    for item in items:
-        if item.step.number:
-            steps[item.step.number] = item.step
-            if item.to_fit:
-                waiting.add(item.step.number)
-    if step not in steps:
-        return []
-    order, graph, _ = order_of(steps, derive(steps.values(), said, access=access).links)
-    before = graph.all_before(step) & waiting
-    return [steps[each] for each in order if each in before]
+    ``unlocks`` are the steps that only it holds back. ``flags`` say what is amiss whether or not
+    anything is waited for; ``bare`` are the items that are tightened and have no torque figure.
+    """
+
+    stage: Stage
+    unlocks: tuple[int, ...] = ()
+    flags: tuple[str, ...] = ()
+    bare: tuple[str, ...] = ()
+
+    @property
+    def minutes(self) -> int:
+        """How long it takes, in the workshop."""
+        return self.stage.minutes
+
+    @property
+    def guessed(self) -> bool:
+        """Whether nobody said how long it takes."""
+        return self.stage.notes.minutes is None
+
+    @property
+    def state(self) -> State:
+        """How far it is."""
+        return self.stage.status.state
+
+    @property
+    def behind(self) -> tuple[int, ...]:
+        """The steps that go on before it and are not on."""
+        return self.stage.status.behind
+
+    @property
+    def matters(self) -> tuple[Blocker, ...]:
+        """What it waits for besides other steps."""
+        return tuple(one for one in self.stage.status.blockers if one.kind is not BlockerKind.STEP)
+
+    @property
+    def at_hand(self) -> bool:
+        """Whether only the person's own work stands before it: to inspect, to clear, to sign."""
+        return (
+            self.state is State.WAITS
+            and not self.behind
+            and all(matter.kind not in OUTSIDE for matter in self.matters)
+        )
+
+    @property
+    def number(self) -> int:
+        """The step's number."""
+        return self.stage.step.number
+
+    @property
+    def name(self) -> str:
+        """Say which step: ``Step 7 Engine: cover``."""
+        step = self.stage.step
+        return f"Step {step.number}  {step.assembly}: {step.part}"
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Every step of a machine, in an order that keeps every link."""
+
+    steps: tuple[Planned, ...]
+    status: Status
+    by_number: Mapping[int, Planned] = field(default_factory=dict)
+
+    @property
+    def graph(self) -> Graph[int]:
+        """The steps and their links, without a ring."""
+        return self.status.graph
+
+    @property
+    def derived(self) -> Derived:
+        """The links with their reasons."""
+        return self.status.derived
+
+    @property
+    def loops(self) -> tuple[Loop, ...]:
+        """The rings that were opened."""
+        return self.status.loops
+
+    @property
+    def loose_snags(self) -> tuple[Snag, ...]:
+        """The snags that are of no step."""
+        return self.status.loose_snags
+
+    def of(self, *states: State) -> list[Planned]:
+        """Return the steps in these states, in order."""
+        return [each for each in self.steps if each.state in states]
+
+    @property
+    def left(self) -> list[Planned]:
+        """The steps that are not on yet, in order: the work that takes time."""
+        return self.of(State.WAITS, State.READY)
+
+    @property
+    def ranks(self) -> dict[int, int]:
+        """Where each step stands in the order."""
+        return {each.number: at for at, each in enumerate(self.steps)}
+
+
+def plan(
+    status: Status,
+    torques: "Mapping[int, MakerTorque] | None" = None,
+    holes: "Mapping[int, JointHoles] | None" = None,
+    *,
+    minutes: int | None = None,
+) -> Plan:
+    """Return the plan of the rebuild of one machine.
+
+    Args:
+        status: of the machine.
+        torques: the makers' figures by item.
+        holes: where those of a joint are, by step number.
+        minutes: what a step lasts where nothing is said of it; None: `MINUTES`.
+    """
+    on = {number for number, each in status.steps.items() if each.on}
+    made: dict[int, Planned] = {}
+    for stage in stages(status, torques, holes, minutes=minutes):
+        number = stage.step.number
+        flags = [*_amiss(stage), *(f"still to {one.said}" for one in stage.status.owes)]
+        made[number] = Planned(
+            stage,
+            () if number in on else tuple(status.graph.unlocks(number, on)),
+            tuple(flags),
+            _bare(stage),
+        )
+    return Plan(tuple(made.values()), status, made)
+
+
+def _amiss(stage: Stage) -> list[str]:
+    """Say what is amiss with a step, whatever it waits for."""
+    flags = []
+    for line in stage.lines:
+        item = line.item
+        old = item.in_hand(Condition.SERVICEABLE) + item.count(
+            PlaceKind.MACHINE,
+            conditions=[each for each in Condition if each is not Condition.NEW],
+        )
+        if item.renew and old:
+            flags.append(
+                f"{item.ref} {item.as_specified.text} is renewed ({item.renew}), but {old} old "
+                f"{'is' if old == 1 else 'are'} marked for use or fitted"
+            )
+        if item.wrong:
+            flags.append(
+                f"{item.ref}: found {item.as_found.text}, should be {item.as_specified.text}"
+            )
+        elif item.found != item.wanted:
+            flags.append(f"{item.ref}: {item.found} found, {item.wanted} belong here")
+    flags += [
+        f"{point.name}: {point.measured} measured, limits {point.limits}"
+        for point in stage.notes.points
+        if point.within is False
+    ]
+    return flags
+
+
+def _bare(stage: Stage) -> tuple[str, ...]:
+    """Return the items that are tightened and have no torque figure, until they are tight."""
+    return tuple(
+        line.item.ref
+        for line in stage.lines
+        if line.tight and not line.tight.figure and not line.tight.general and line.left is None
+    )
+
+
+_LOOKED_AT = 200
+"""Of this many shortest sets of matters the best is taken: plans of workshops have far fewer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chase:
+    """Blockers to settle together, and the steps that can then be done, one after another."""
+
+    matters: tuple[Blocker, ...]
+    steps: tuple[int, ...]
+
+
+def chase_list(plan: Plan, most: int | None = None) -> list[Chase]:
+    """Give what to settle, what lets most steps go ahead for each matter first.
+
+    Only what depends on somebody else is on it. A step counts once nothing is left to buy or chase
+    for it or for any step before it: the rest can be done at the bench. At each turn the set with
+    the most steps for each matter is taken (the greedy rule for covering); of equals the shorter
+    set, then the one whose step comes first. Settling the whole list frees every step.
+    """
+    bits: dict[str, int] = {}
+    matters: list[list[Blocker]] = []
+    needs: dict[int, int] = {}
+    for each in plan.steps:
+        own = 0
+        if not each.stage.status.on:
+            for matter in each.matters:
+                if matter.kind not in OUTSIDE:
+                    continue
+                at = bits.setdefault(matter.key, len(bits))
+                if at == len(matters):
+                    matters.append([])
+                matters[at].append(matter)
+                own |= 1 << at
+        for first in plan.graph.before[each.number]:
+            own |= needs.get(first, 0)
+        needs[each.number] = own
+    waiting = {
+        each.number: needs[each.number]
+        for each in plan.steps
+        if not each.stage.status.on and needs[each.number]
+    }
+    had = 0
+    found: list[Chase] = []
+    while waiting and (most is None or len(found) < most):
+        chosen = _best(list(waiting.values()), had)
+        had |= chosen
+        freed = tuple(number for number, need in waiting.items() if not need & ~had)
+        for number in freed:
+            del waiting[number]
+        said = [one for at, group in enumerate(matters) if chosen >> at & 1 for one in group]
+        found.append(Chase(tuple(dict.fromkeys(said)), freed))
+    return found
+
+
+def _best(needs: Sequence[int], had: int) -> int:
+    """Choose the set of matters, as bits, that frees the most steps for each matter."""
+    missing = [need & ~had for need in needs]
+    sets = sorted(dict.fromkeys(missing), key=int.bit_count)[:_LOOKED_AT]
+    best, value = sets[0], 0.0
+    for each in sets:
+        worth = sum(not need & ~each for need in missing) / each.bit_count()
+        if worth > value:
+            best, value = each, worth
+    return best
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """One assembly: how many of its steps are finished, on, ready, or wait, and for what.
+
+    ``open`` steps have every piece on, but are still to be tightened, measured, signed or cleared.
+    ``fitted`` and ``to_fit`` count pieces, ``minutes`` is the work left on steps not on yet.
+    """
+
+    assembly: str
+    steps: int
+    done: int
+    open: int
+    ready: int
+    waits: int
+    fitted: int = 0
+    to_fit: int = 0
+    minutes: int = 0
+    why: tuple[str, ...] = ()
+
+    @property
+    def finished(self) -> bool:
+        """Whether nothing of it is left to do."""
+        return self.done == self.steps
+
+
+def progress(stages: Iterable[Stage], depth: int = 0) -> list[Progress]:
+    """Return the progress of each assembly, in the order in which it is first met.
+
+    ``depth`` above 0 adds up what lies deeper in the tree: 1 is the groups right on the machine.
+    """
+    groups: dict[str, list[Stage]] = {}
+    for each in stages:
+        names = [name.strip() for name in each.step.assembly.split("/") if name.strip()]
+        groups.setdefault(" / ".join(names[: depth or None]), []).append(each)
+    return [_progress(name, members) for name, members in groups.items()]
+
+
+def total(rows: Iterable[Progress]) -> Progress:
+    """Return the sum of the rows."""
+    listed = list(rows)
+    counts = ("steps", "done", "open", "ready", "waits", "fitted", "to_fit", "minutes")
+    return Progress("All", *(sum(getattr(row, name) for row in listed) for name in counts))
+
+
+def _progress(name: str, members: Sequence[Stage]) -> Progress:
+    states = [each.status.state for each in members]
+    items = [line.item for each in members for line in each.lines]
+    return Progress(
+        name,
+        len(members),
+        states.count(State.FINISHED),
+        states.count(State.ON),
+        states.count(State.READY),
+        states.count(State.WAITS),
+        sum(min(item.fitted, item.wanted) for item in items),
+        sum(item.to_fit for item in items),
+        sum(each.minutes for each in members if not each.status.on),
+        tuple(_why(members)),
+    )
+
+
+_ADDED = {
+    BlockerKind.REPAIR: "to repair",
+    BlockerKind.DECIDE: f"in {Condition.QUARANTINE}",
+    BlockerKind.INSPECT: "not inspected",
+}
+
+
+def _why(members: Sequence[Stage]) -> list[str]:
+    """Say what the steps of an assembly wait for or owe, pieces of a sort added up."""
+    here = {each.step.number for each in members}
+    blockers = dict.fromkeys(one for each in members for one in each.status.blockers)
+    short = sum(one.quantity for one in blockers if one.kind is BlockerKind.BUY)
+    made = [f"{counted(short)} short"] if short else []
+    chased: dict[str, int] = {}
+    for one in blockers:
+        if one.kind is BlockerKind.CHASE:
+            where = f"at {one.whom}" if one.key.startswith("at ") else f"on order from {one.whom}"
+            chased[where] = chased.get(where, 0) + one.quantity
+    made += [f"{count} {where}" for where, count in chased.items()]
+    for kind, words in _ADDED.items():
+        if count := sum(one.quantity for one in blockers if one.kind is kind):
+            made.append(f"{count} {words}")
+    first = {one.step for one in blockers if one.kind is BlockerKind.STEP} - here
+    if first:
+        made.append(f"step {', '.join(map(str, sorted(first, reverse=True)))} first")
+    owing = {each.step.number: each.owed for each in members if each.owed}
+    for one in blockers:
+        if one.step not in here and one.brief:
+            owing[one.step] = (*owing.get(one.step, ()), *one.brief)
+    made += [f"step {number}: {', '.join(owed)}" for number, owed in owing.items()]
+    made += [one.key for one in blockers if one.kind is BlockerKind.CLEAR and not _on(one, members)]
+    return made
+
+
+def _on(blocker: Blocker, members: Iterable[Stage]) -> bool:
+    """Return whether a blocker lies with a step that is on, so that it is named as owed."""
+    waiting = {each.step.number for each in members if not each.status.on}
+    return blocker.step not in waiting

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from stores.model.items import Item
 from stores.model.ledger import PlaceKind
 from stores.planning.bags import Bag
+from stores.planning.status import left_over
 from stores.text import counted
 
 __all__ = ["Stocktake", "stocktake"]
@@ -51,8 +52,9 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
             matters.append(f"unknown origin: {unknown} of {name}")
         if item.undecided:
             matters.append(f"quarantine: {item.undecided} of {name}")
-        if item.step.number and not item.to_fit and item.left_over:
-            matters.append(f"left over: {item.left_over} of {name}")
+        left = left_over(item) if item.step.number else 0
+        if left:
+            matters.append(f"left over: {left} of {name}")
     firms: dict[str, int] = {}
     for item in listed:
         for holding in item.holdings:

@@ -14,7 +14,7 @@ from stores.errors import StoresError
 from stores.handbook.fastener import Kind, parse
 from stores.handbook.lengths import next_length
 from stores.model.items import Item
-from stores.planning.rebuild import cautions_of, is_safety
+from stores.planning.status import cautions_of, is_safety
 
 __all__ = ["Longer", "longer", "may_be_longer"]
 

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
-from stores.planning.outlook import Outlook
-from stores.planning.plan import Matter, Plan, Want
-from stores.planning.timing import Bar
+from stores.planning.rebuild import Plan
+from stores.planning.status import Blocker, BlockerKind
+from stores.planning.timing import Bar, Outlook
 from stores.printing.boxes import Box, Measure, Rule, Text, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import cut_end, plain
@@ -133,10 +133,10 @@ def _row(plan: Plan, outlook: Outlook, bar: Bar[int], days: float, measure: Meas
     return Slab(tuple(boxes), _ROW)
 
 
-def _due(matters: Sequence[Matter], today: date) -> float:
+def _due(matters: Sequence[Blocker], today: date) -> float:
     """Give the days until the last of what is promised is here, 0 where nothing is."""
     found = 0.0
     for matter in matters:
-        if matter.due is not None and matter.want is Want.CHASE:
+        if matter.due is not None and matter.kind is BlockerKind.CHASE:
             found = max(found, (matter.due - today).days)
     return found

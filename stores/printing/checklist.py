@@ -161,7 +161,7 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     boxes += heads
     lines = [line for stage in stages for line in stage.lines]
     short = sum(line.short for line in lines)
-    away = sum(line.item.away for line in lines if line.item.to_fit)
+    away = sum(line.status.away for line in lines)
     done = sum(line.done for line in lines)
     totals = ", ".join(
         [

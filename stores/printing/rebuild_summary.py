@@ -5,8 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from stores.errors import PrintError
-from stores.planning.rebuild import Stage
-from stores.planning.summary import Progress, progress, total
+from stores.planning.rebuild import Progress, Stage, progress, total
 from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain

@@ -9,7 +9,7 @@ from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
 from stores.planning.figures import MakerTorque, Reading
 from stores.planning.pictures import Shot
-from stores.planning.rebuild import cautions_of
+from stores.planning.status import cautions_of
 from stores.printing.pages import Paragraph, Pictures
 from stores.text import many
 

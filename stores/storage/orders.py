@@ -11,8 +11,8 @@ from sqlmodel import col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.audit import Fault
 from stores.planning.orders import OnOrder, Order, OrderLine, Price
-from stores.planning.plan import Awaited
 from stores.planning.shopping import SpareRule
+from stores.planning.status import Awaited
 from stores.storage.acts import reversed_acts
 from stores.storage.items import read_items
 from stores.storage.rows import (

@@ -10,16 +10,10 @@ from sqlmodel import col
 from stores.model.ledger import PlaceKind
 from stores.planning.audit import Fault
 from stores.planning.batches import Batch, BatchLine
-from stores.planning.plan import Awaited
+from stores.planning.status import Awaited
 from stores.storage.acts import reversed_acts
 from stores.storage.items import read_items
-from stores.storage.rows import (
-    BatchEventRow,
-    BatchLineRow,
-    BatchReturnRow,
-    BatchRow,
-    PlaceRow,
-)
+from stores.storage.rows import BatchEventRow, BatchLineRow, BatchReturnRow, BatchRow, PlaceRow
 
 __all__ = ["awaited_from_firms", "batch_faults", "read_batches"]
 

@@ -20,7 +20,7 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.links import Said
+from stores.planning.order import Said
 from stores.storage.acts import reversed_acts
 from stores.storage.rows import (
     ActRow,

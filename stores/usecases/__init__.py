@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     )
     from stores.usecases.listing import Read, read_list
     from stores.usecases.moving import assign, lose, move, recover, scrap, stow
-    from stores.usecases.ordering import let_free, made_way, put_before, ring, take_time
+    from stores.usecases.ordering import mark_access_only, put_before, ring, take_time, unlink
     from stores.usecases.orders import (
         cancel_order,
         order,
@@ -90,8 +90,9 @@ __all__ = [
     "labels_came_out",
     "labels_made",
     "let_free",
+    "loose",
     "lose",
-    "made_way",
+    "mark_access_only",
     "mark_batch",
     "move",
     "order",
@@ -128,6 +129,8 @@ __all__ = [
     "take_readings",
     "take_time",
     "tighten",
+    "undo",
+    "unlink",
     "write_off",
 ]
 
@@ -149,7 +152,7 @@ _HOMES = {
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
-    "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
+    "ordering": ("unlink", "mark_access_only", "put_before", "ring", "take_time"),
     "orders": (
         "cancel_order",
         "order",

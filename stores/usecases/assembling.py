@@ -9,7 +9,7 @@ from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.assembling import CheckPoint, HowTight, Role
-from stores.planning.rebuild import cautions_of, is_safety
+from stores.planning.status import cautions_of, is_safety
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
 from stores.storage.figures import maker_torques, step_row

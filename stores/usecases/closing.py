@@ -5,10 +5,8 @@ from stores.model.ledger import ActKind
 from stores.planning.closing import in_the_way
 from stores.storage import Store
 from stores.storage.closing import closed_out
-from stores.storage.items import read_items
 from stores.storage.machines import machine_named
-from stores.storage.refits import read_refits
-from stores.storage.snags import open_snags
+from stores.storage.planned import status_on
 from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done
 
@@ -46,11 +44,10 @@ def close_out(
         known = closed_out(writer.connection, on.number)
         if known:
             raise Refused(f"{on.name} is closed out already, act {known[0]} on {known[1]}")
-        items = read_items(writer.connection, machine=on.number)
-        if not any(item.step.number for item in items):
+        status = status_on(writer.connection, on.number)
+        if not status.steps:
             raise Refused(f"nothing of {on.name} was taken off yet: there is nothing to close")
-        refits = read_refits(writer.connection, on.number)
-        matters = in_the_way(items, refits, open_snags(writer.connection, on.number))
+        matters = in_the_way(status)
         if matters:
             more = f"; and {len(matters) - 4} more" if len(matters) > 4 else ""
             raise Refused(

@@ -14,7 +14,7 @@ from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.figures import JointHoles, MakerTorque, SumpOnRecord
 from stores.planning.oils import sump_of
-from stores.planning.rebuild import cautions_of, is_safety
+from stores.planning.status import cautions_of, is_safety
 from stores.planning.tightness import threaded, tightness
 from stores.storage import Store
 from stores.storage.figures import read_sumps, step_row

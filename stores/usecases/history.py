@@ -14,12 +14,7 @@ from stores.storage import Writer
 from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary
 from stores.storage.debts import debt_faults, read_debts
 from stores.storage.items import read_items
-from stores.storage.machines import (
-    machine_named,
-    machine_of_act,
-    machine_of_items,
-    read_machines,
-)
+from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
 from stores.storage.orders import order_faults, order_in_use
 from stores.storage.outwork import batch_faults

@@ -5,9 +5,8 @@ import re
 from stores import units
 from stores.errors import BadValue, NotFound, Refused
 from stores.model.ledger import ActKind
-from stores.planning.links import Because
-from stores.planning.plan import Plan
-from stores.planning.precedence import Loop
+from stores.planning.order import LinkReason, Loop
+from stores.planning.rebuild import Plan
 from stores.storage import Store, Writer
 from stores.storage.figures import step_row
 from stores.storage.machines import machine_named
@@ -17,7 +16,7 @@ from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, Done, select
 from stores.usecases.figures import step_of
 
-__all__ = ["let_free", "made_way", "put_before", "read_minutes", "ring", "take_time"]
+__all__ = ["mark_access_only", "put_before", "read_minutes", "ring", "take_time", "unlink"]
 
 _MOST = 60 * 24 * 60
 """Minutes: what takes longer is no step."""
@@ -44,7 +43,7 @@ def put_before(
     return _say(store, first, then, "" if forget else "before", reason, machine, at)
 
 
-def let_free(
+def unlink(
     store: Store,
     first: str,
     then: str,
@@ -111,7 +110,7 @@ def ring(loop: Loop) -> str:
     weakest = loop.weakest
     how = (
         f"stores before --forget {weakest.first} {weakest.then}"
-        if weakest.because is Because.SAID
+        if weakest.because is LinkReason.SAID
         else f"stores free {weakest.first} {weakest.then}"
     )
     return (
@@ -130,7 +129,7 @@ def _between(plan: Plan, one: int, other: int) -> list[str]:
     return []
 
 
-def made_way(
+def mark_access_only(
     store: Store,
     what: str,
     reached: str = "",

@@ -1,26 +1,28 @@
 """Refitting: pieces go back on the machine; what is short is said before a spanner is lifted."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
 
 from stores.errors import Refused
 from stores.model.items import Item, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role, Tightened
-from stores.planning.rebuild import cautions_of, out_of_order
+from stores.planning.status import (
+    BlockerKind,
+    PieceStatus,
+    Status,
+    cautions_of,
+    left_over,
+)
 from stores.planning.tightness import threaded
 from stores.storage import Store, Writer
 from stores.storage.figures import step_row
-from stores.storage.items import items_of_bag, items_of_step, loose_items, mates
+from stores.storage.items import items_of_bag, items_of_step
 from stores.storage.machines import Machine
-from stores.storage.refits import read_refits, stated_precedence
+from stores.storage.planned import status_on
 from stores.text import clean, counted, many
 from stores.usecases.assembling import write_tightened
 from stores.usecases.common import Done, count_of, from_hand, moves_to, select
-
-if TYPE_CHECKING:
-    from stores.planning.links import Said
 
 __all__ = ["Left", "refit"]
 
@@ -46,7 +48,8 @@ def refit(
         store: the opened stores.
         what: a step, a bag or an item.
         quantity: how many, of one item.
-        anyway: fit what is there, though something is short.
+        anyway: fit what is there, though something is short, with loose pieces that are given out
+            to another step; and though a snag is open that it shuts in.
         as_it_came: fit pieces too that nobody has looked over since they came off.
         left: how what has a thread was left: finger-tight, or tightened and with what torque.
         by: who fitted it: signs for the step, once it is all on.
@@ -54,7 +57,8 @@ def refit(
         at: the day, when not today.
 
     Raises:
-        Refused: something is short, unless ``anyway`` is set: then what is there is fitted; pieces
+        Refused: the step is not ready for a reason of its own (`status`): something is short, or a
+            snag is open that it would shut in, unless ``anyway`` is set; pieces
             that nobody has looked over, unless ``as_it_came`` is set or they came off for access
             only; a torque for several things.
     """
@@ -75,27 +79,15 @@ def refit(
         items = chosen.picked(quantity)
         if left is not None:
             _one_torque(left, items)
-        spares = loose_items(writer.connection, on.number)
-        stock = writer.stock([item.number for item in (*items, *spares)])
-        place = writer.place(PlaceKind.MACHINE, on.name)
-        done = _Fitted()
-        for item in items:
-            _fit(writer, stock, item, quantity, spares, place.number, done)
+        status = status_on(writer.connection, on.number)
+        place = writer.place(PlaceKind.MACHINE, on.name).number
+        done = _fit_all(writer, status, items, quantity, place, anyway=anyway)
         moves, short = done.moves, done.short
         if not moves and not short:
             raise Refused(f"{what} is all back on the machine already")
-        if short and (not anyway or not moves):
-            rest = "; fit what is there with --anyway" if moves else ""
-            raise Refused(f"short of {', '.join(short)}{rest}")
-        access = read_refits(writer.connection, on.number).made_way
-        unseen = _unseen(items, moves, access)
-        if unseen and not as_it_came:
-            raise Refused(
-                f"nobody has looked over {', '.join(unseen)}: 'stores inspect {what} serviceable' "
-                "first; or as they came off, with --as-it-came"
-            )
-        count = sum(m.quantity for m in moves if m.target.place == place.number)
         steps = {item.step.number: item.step for item in items}
+        _refuse(status, steps, done, place, what, anyway=anyway, as_it_came=as_it_came)
+        count = sum(m.quantity for m in moves if m.target.place == place)
         name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
         act = writer.begin(ActKind.REFIT, f"{counted(count)} refitted: {name}", at=at)
         writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
@@ -103,10 +95,16 @@ def refit(
         if left is not None:
             lines.append(_leave(writer, act, items, left, done.tight))
         lines += _sign(writer, act, on, steps, by) if by else []
-        said = stated_precedence(writer.connection, on.number)
-        after = _around(writer, on.number, items, said)
+        after = [
+            item for step in steps for item in items_of_step(writer.connection, on.number, step)
+        ]
+        touched = {item.number for item in items}
         held = items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
-    notes, waiting = _notes(items, after, short, said, access)
+    over = {item.ref: item for item in after if item.number in touched and left_over(item)}
+    notes, waiting, owed = _notes(status, steps, short)
+    if over:
+        old = [f"{ref} {many(left_over(item), item.as_found.text)}" for ref, item in over.items()]
+        notes.append(f"Old pieces left over: {'; '.join(old)} (stores scrap {min(steps)})")
     still = _left_in(chosen.bag, held)
     if still:
         notes.append(f"Still in bag {chosen.bag}: {'; '.join(still)}. Is that right?")
@@ -124,40 +122,101 @@ def refit(
             "pieces": count,
             "short": short,
             "not_back_yet": waiting,
-            "left_over": _over(items, after),
+            "still_to_do_before": owed,
+            "left_over": list(over),
             "left_in_bag": still,
         },
     )
 
 
-def _unseen(
-    items: Sequence[Item], moves: Sequence[Movement], access: Mapping[int, int | None]
-) -> list[str]:
-    """Say which pieces that go on nobody has looked over, but for those off for access only: what
-    is not known to be good is not taken for good."""
-    found = []
+def _fit_all(
+    writer: Writer,
+    status: Status,
+    items: Sequence[Item],
+    quantity: int | None,
+    machine: int,
+    *,
+    anyway: bool,
+) -> "_Fitted":
+    """Return what a refit of these comes to; nothing is written yet."""
+    spares = [piece.item for piece in status.pieces.values() if not piece.item.step.number]
+    stock = writer.stock([item.number for item in (*items, *spares)])
+    done = _Fitted()
     for item in items:
-        pieces = sum(
-            move.quantity
-            for move in moves
-            if move.item == item.number and move.source.condition is Condition.AS_REMOVED
+        piece = status.pieces[item.number]
+        _fit(writer, stock, piece, quantity, spares if anyway else (), machine, done)
+    done.kept = not anyway and _kept(items, spares)
+    return done
+
+
+def _refuse(
+    status: Status,
+    steps: Iterable[int],
+    done: "_Fitted",
+    machine: int,
+    what: str,
+    *,
+    anyway: bool,
+    as_it_came: bool,
+) -> None:
+    """Refuse what is not ready for a reason of its own."""
+    moves, short = done.moves, done.short
+    if short and (not anyway or not moves):
+        rest = "; fit what is there with --anyway" if moves else ""
+        if done.kept:
+            rest = "; what is loose is for a step that goes on first: take it with --anyway"
+        raise Refused(f"short of {', '.join(short)}{rest}")
+    unseen = _unseen(status, moves)
+    if unseen and not as_it_came:
+        raise Refused(
+            f"nobody has looked over {', '.join(unseen)}: 'stores inspect {what} serviceable' "
+            "first; or as they came off, with --as-it-came"
         )
-        if pieces and item.step.number not in access:
-            found.append(f"{many(pieces, item.as_found.text)} ({item.ref})")
-    return found
+    snags = _shut_in(status, steps, moves, machine)
+    if snags and not anyway:
+        raise Refused(f"first {'; '.join(snags)}; or shut it in all the same with --anyway")
 
 
-def _around(
-    writer: Writer, machine: int, items: Sequence[Item], said: "Sequence[Said]"
-) -> list[Item]:
-    """Give the items of the assemblies of these, and of the steps that were said to go before."""
-    steps = {item.step.number: item for item in items}
-    found = [mate for item in steps.values() for mate in mates(writer.connection, item)]
-    known = {item.step.number for item in found}
-    for one in said:
-        if one.then in steps and one.first not in known:
-            found += items_of_step(writer.connection, machine, one.first)
-    return list({item.number: item for item in found}.values())
+def _unseen(status: Status, moves: Sequence[Movement]) -> list[str]:
+    """Say which pieces that go on still want inspecting: what is not known to be good is not taken
+    for good."""
+    counts: dict[int, int] = {}
+    for move in moves:
+        if move.source.condition is Condition.AS_REMOVED and status.pieces[move.item].uninspected:
+            counts[move.item] = counts.get(move.item, 0) + move.quantity
+    items = {number: status.pieces[number].item for number in counts}
+    return [
+        f"{many(count, items[number].as_found.text)} ({items[number].ref})"
+        for number, count in counts.items()
+    ]
+
+
+def _kept(items: Sequence[Item], spares: Sequence[Item]) -> bool:
+    """Return whether loose pieces would serve that are given out to other steps."""
+    return any(
+        serves(spare.as_found.text, item.as_specified.text)
+        for spare in spares
+        if spare.in_hand(*spare.spare_conditions)
+        for item in items
+        if item.to_fit > item.usable
+    )
+
+
+def _shut_in(
+    status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
+) -> list[str]:
+    """Return the snags to clear that this refit would shut in: those of steps that it completes."""
+    going = {
+        number: sum(m.quantity for m in moves if m.item == number and m.target.place == machine)
+        for number in status.pieces
+    }
+    return [
+        blocker.said
+        for number in steps
+        if all(going[piece.item.number] >= piece.to_fit for piece in status.steps[number].pieces)
+        for blocker in status.steps[number].own
+        if blocker.kind is BlockerKind.CLEAR
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,19 +241,23 @@ class _Fitted:
     moves: list[Movement] = field(default_factory=list)
     lines: list[str] = field(default_factory=list)
     short: list[str] = field(default_factory=list)
+    kept: bool = False
+    """Whether loose pieces would serve that are given out to other steps."""
     tight: dict[int, int] = field(default_factory=dict)
 
 
 def _fit(
     writer: Writer,
     stock: Stock,
-    item: Item,
+    piece: PieceStatus,
     quantity: int | None,
     spares: Sequence[Item],
     machine: int,
     done: _Fitted,
 ) -> None:
-    """Put pieces of one item on the machine: its own first, then loose ones that serve."""
+    """Put pieces of one item on the machine: its own first, then the loose ones given out to it,
+    then any of ``spares`` that serve."""
+    item = piece.item
     asked = item.to_fit if quantity is None else quantity
     text = item.as_specified.text
     if asked > item.to_fit:
@@ -206,7 +269,8 @@ def _fit(
     if fitted:
         spots = from_hand(stock, item, fitted, item.fit_conditions)
         done.moves += moves_to(item, spots, machine)
-    drawn = _draw(writer, stock, item, asked - fitted, spares, machine)
+    rest = [(spare, asked) for spare in spares if serves(spare.as_found.text, text)]
+    drawn = _draw(writer, stock, item, asked - fitted, (*piece.loose, *rest), machine)
     done.moves += drawn
     fitted += sum(m.quantity for m in drawn if m.item == item.number)
     if fitted:
@@ -258,31 +322,20 @@ def _left_in(bag: str, items: Sequence[Item]) -> list[str]:
     ]
 
 
-def _over(items: Sequence[Item], after: Sequence[Item]) -> list[str]:
-    """Give the items that are all on, of which old pieces are left that can be thrown out."""
-    touched = {item.number for item in items}
-    return list(
-        dict.fromkeys(
-            item.ref
-            for item in after
-            if item.number in touched
-            and not item.to_fit
-            and item.left_over - item.in_hand(Condition.NEW) > 0
-        )
-    )
-
-
 def _draw(
-    writer: Writer, stock: Stock, item: Item, missing: int, spares: Sequence[Item], machine: int
+    writer: Writer,
+    stock: Stock,
+    item: Item,
+    missing: int,
+    loose: Iterable[tuple[Item, int]],
+    machine: int,
 ) -> list[Movement]:
-    """Let loose pieces of the same specification take the place of what is missing."""
+    """Let loose pieces, at most so many of each, take the place of what is missing."""
     moves: list[Movement] = []
-    for spare in spares:
-        if missing <= 0 or not serves(spare.as_found.text, item.as_specified.text):
-            continue
-        free = from_hand(stock, spare, None, spare.spare_conditions)
-        count = min(sum(some for _, some in free), missing)
-        if not count:
+    for spare, most in loose:
+        free = from_hand(stock, spare, None, spare.spare_conditions) if missing > 0 else []
+        count = min(sum(some for _, some in free), missing, most)
+        if count <= 0:
             continue
         other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
         for spot, some in from_hand(stock, spare, count, spare.spare_conditions):
@@ -299,32 +352,17 @@ def _seat(item: Item) -> str:
 
 
 def _notes(
-    items: Sequence[Item],
-    after: Sequence[Item],
-    short: Sequence[str],
-    said: "Sequence[Said]",
-    access: Mapping[int, int | None],
-) -> tuple[list[str], list[int]]:
+    status: Status, steps: Mapping[int, Step], short: Sequence[str]
+) -> tuple[list[str], list[int], list[str]]:
+    """Return the notes on what is short and on what should have gone on first, the steps that are
+    not back, and what the steps right under these still owe."""
     notes = [f"STILL SHORT: {text}" for text in short]
-    fitted = {item.step.number for item in items}
-    waiting = {
-        step.number: step
-        for number in fitted
-        for step in out_of_order(after, number, said, access)
-        if step.number not in fitted
-    }
+    behind = {first for number in steps for first in status.steps[number].behind} - set(steps)
+    waiting = [each.step for number, each in status.steps.items() if number in behind]
     if waiting:
-        listed = ", ".join(f"{number} {step.part}" for number, step in list(waiting.items())[:4])
+        listed = ", ".join(f"{step.number} {step.part}" for step in waiting[:4])
         notes.append(f"Goes on before, and is not back yet: step {listed}")
-    touched = {item.number for item in items}
-    old = [
-        f"{item.ref} {many(left, item.as_found.text)}"
-        for item in after
-        if item.number in touched
-        and not item.to_fit
-        and (left := item.left_over - item.in_hand(Condition.NEW)) > 0
-    ]
-    if old:
-        number = min(fitted)
-        notes.append(f"Old pieces left over: {'; '.join(old)} (stores scrap {number})")
-    return notes, sorted(waiting)
+    owed = list(dict.fromkeys(one.said for number in steps for one in status.steps[number].before))
+    if owed:
+        notes.append(f"Still to do on what goes on before: {'; '.join(owed)}")
+    return notes, sorted(behind), owed

@@ -14,14 +14,7 @@ from stores.storage import Writer
 from stores.storage.figures import read_readings, step_row
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
-from stores.storage.snags import (
-    ClearingRow,
-    EvidenceRow,
-    SnagRow,
-    next_snag,
-    read_snags,
-    snag_row,
-)
+from stores.storage.snags import ClearingRow, EvidenceRow, SnagRow, next_snag, read_snags, snag_row
 from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply

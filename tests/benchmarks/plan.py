@@ -13,8 +13,7 @@ from statistics import median
 import networkx as nx
 
 from stores.model.items import Step
-from stores.planning.links import Said, derive
-from stores.planning.precedence import Graph, open_loops
+from stores.planning.order import Graph, Said, derive, open_loops
 from stores.planning.timing import one_pair_of_hands, times
 
 STEPS, LINKS = 10_000, 30_000

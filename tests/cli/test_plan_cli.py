@@ -59,7 +59,7 @@ def test_refitting_minds_a_persons_word(engine: Bench) -> None:
 def test_today_and_progress(engine: Bench) -> None:
     engine("send", "3.2", "--to", "Dyke Plating", "--for", "zinc")
     shown = engine("today")
-    assert "4 steps, 0 done, 1 ready, 3 waiting" in shown
+    assert "4 steps, 0 done, 0 on but not finished, 1 ready, 3 waiting" in shown
     assert "Step 4  Frame: saddle" in shown
     assert "chase 1 M8 x 40 bolt 8.8 of 3.2 at Dyke Plating" in " ".join(shown.split())
     assert "frees step 3, 2, 1" in shown

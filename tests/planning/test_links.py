@@ -7,8 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stores.model.items import Step
-from stores.planning.links import Because, Said, derive
-from stores.planning.precedence import Graph
+from stores.planning.order import Graph, LinkReason, Said, derive
 
 ASSEMBLIES = ("Frame", "Engine", "Engine / Clutch", "Engine / Top", "Engine / Top / Valves")
 
@@ -95,7 +94,7 @@ def test_an_engine_is_built_before_it_goes_back_and_what_came_off_in_place_after
     assert {(4, 3), (3, 2), (4, 2), (2, 1), (5, 2)} <= closure(derived, steps)
     assert (5, 4) not in closure(derived, steps)  # the frame's bolts do not wait for the barrel
     because = {(link.first, link.then): link.because for link in derived.links}
-    assert because[4, 2] == Because.BUILT or because[3, 2] == Because.BUILT
+    assert because[4, 2] == LinkReason.BUILT or because[3, 2] == LinkReason.BUILT
 
 
 def test_a_step_for_access_goes_back_after_what_it_made_way_for() -> None:
@@ -110,7 +109,7 @@ def test_a_persons_word_turns_a_pair_round_and_nothing_else() -> None:
     steps = [step(number, "Engine") for number in (1, 2, 3, 4)]
     derived = derive(steps, [Said(2, 3, reason="the seal must see oil")])
     assert Graph([1, 2, 3, 4], derived.pairs()).order(lambda number: -number) == [4, 2, 3, 1]
-    said = next(link for link in derived.links if link.because is Because.SAID)
+    said = next(link for link in derived.links if link.because is LinkReason.SAID)
     assert said.why == "as you said: the seal must see oil"
 
 

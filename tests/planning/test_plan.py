@@ -23,11 +23,10 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.chase import chase_list
-from stores.planning.links import Said
-from stores.planning.outlook import outlook, pace, progress
-from stores.planning.plan import Awaited, Plan, State, Want, plan
-from stores.planning.rebuild import stages
+from stores.planning.order import Said
+from stores.planning.rebuild import Plan, chase_list, plan, progress
+from stores.planning.status import Awaited, BlockerKind, State, status_of
+from stores.planning.timing import outlook, pace
 
 TODAY = date(2027, 3, 1)
 
@@ -65,7 +64,7 @@ def item(
 
 
 def planned(items: list[Item], *args: Any, **more: Any) -> Plan:
-    return plan(stages(items), *args, **more)
+    return plan(status_of(items, *args, **more))
 
 
 class TestStates:
@@ -80,18 +79,18 @@ class TestStates:
     @pytest.mark.parametrize(
         ("change", "want"),
         [
-            ({"here": 3}, Want.BUY),
-            ({"firm": 1}, Want.CHASE),
-            ({"condition": Condition.AS_REMOVED}, Want.INSPECT),
-            ({"condition": Condition.QUARANTINE}, Want.DECIDE),
-            ({"condition": Condition.REPAIRABLE}, Want.REPAIR),
+            ({"here": 3}, BlockerKind.BUY),
+            ({"firm": 1}, BlockerKind.CHASE),
+            ({"condition": Condition.AS_REMOVED}, BlockerKind.INSPECT),
+            ({"condition": Condition.QUARANTINE}, BlockerKind.DECIDE),
+            ({"condition": Condition.REPAIRABLE}, BlockerKind.REPAIR),
         ],
     )
-    def test_what_a_step_waits_for(self, change: dict[str, Any], want: Want) -> None:
+    def test_what_a_step_waits_for(self, change: dict[str, Any], want: BlockerKind) -> None:
         made = planned([item(1, "Engine", **change)])
         assert made.steps[0].state is State.WAITS
-        assert [matter.want for matter in made.steps[0].matters] == [want]
-        assert made.steps[0].at_hand is (want not in (Want.BUY, Want.CHASE))
+        assert [matter.kind for matter in made.steps[0].matters] == [want]
+        assert made.steps[0].at_hand is (want not in (BlockerKind.BUY, BlockerKind.CHASE))
 
     def test_pieces_on_order_are_chased_and_only_the_rest_is_bought(self) -> None:
         """Of 4 bolts 1 is here; 2 are on order for the 9th: 1 is left to buy."""
@@ -106,8 +105,8 @@ class TestStates:
     def test_an_order_for_any_joint_goes_to_the_first_that_needs_it(self) -> None:
         coming = [Awaited("Tallow", 4, text="M6 x 25 bolt", ordered=True)]
         made = planned([item(1, "A", here=2), item(2, "B", here=0)], awaited=coming)
-        wants = {each.number: [m.want for m in each.matters] for each in made.steps}
-        assert wants == {2: [Want.CHASE], 1: [Want.BUY]}
+        wants = {each.number: [m.kind for m in each.matters] for each in made.steps}
+        assert wants == {2: [BlockerKind.CHASE], 1: [BlockerKind.BUY]}
 
 
 class TestShutIn:
@@ -123,8 +122,8 @@ class TestShutIn:
         )
         made = planned(items, loose)
         assert made.by_number[1].state is State.WAITS
-        assert {matter.want for matter in made.by_number[1].matters} == {
-            Want.MEASURE, Want.TIGHTEN, Want.SIGN,
+        assert {matter.kind for matter in made.by_number[1].matters} == {
+            BlockerKind.MEASURE, BlockerKind.TIGHTEN, BlockerKind.SIGN,
         }  # fmt: skip
         done = Refits(
             {
@@ -140,8 +139,8 @@ class TestShutIn:
     def test_an_open_snag_of_an_assembly_stands_at_its_last_step(self) -> None:
         items = [item(1, "Engine"), item(2, "Engine / Top"), item(3, "Frame")]
         made = planned(items, snags=[Snag(1, "leak", "weeps", assembly="Engine")])
-        wants = {each.number: [m.want for m in each.matters] for each in made.steps}
-        assert wants == {3: [], 2: [], 1: [Want.CLEAR]}
+        wants = {each.number: [m.kind for m in each.matters] for each in made.steps}
+        assert wants == {3: [], 2: [], 1: [BlockerKind.CLEAR]}
         own = planned(items, snags=[Snag(1, "leak", "weeps", assembly="Engine", step=2)])
         assert [m.said for m in own.by_number[2].matters] == ["clear snag 1: leak: weeps"]
 
@@ -227,7 +226,7 @@ def test_doing_what_is_ready_ends_with_all_done_or_a_named_blockage(
     assert set(freed) >= {
         each.number
         for each in made.of(State.WAITS)
-        if any(m.want is Want.BUY for m in each.matters)
+        if any(m.kind is BlockerKind.BUY for m in each.matters)
     }
 
 
@@ -239,7 +238,7 @@ def test_the_list_to_chase_begins_with_what_frees_most_worked_by_hand() -> None:
         item(4, "Frame", "4 M8 x 20 bolt", here=3), item(5, "Frame", "4 M8 x 30 bolt", here=3),
     ]  # fmt: skip
     first, second, third = chase_list(planned(items))
-    assert (first.steps, [m.want for m in first.matters]) == ((3, 2, 1), [Want.CHASE])
+    assert (first.steps, [m.kind for m in first.matters]) == ((3, 2, 1), [BlockerKind.CHASE])
     assert second.steps == (5,)
     assert third.steps == (4,)
 
@@ -279,8 +278,9 @@ class TestOutlook:
 
     def test_progress_by_assembly(self) -> None:
         made = planned([item(1, "Engine", fitted=4), item(2, "Engine"), item(3, "Frame", firm=1)])
+        rows = progress(each.stage for each in made.steps)
         assert [(p.assembly, p.done, p.ready, p.waits, p.fitted, p.to_fit)
-                for p in progress(made)] == [
+                for p in sorted(rows, key=lambda row: row.assembly)] == [
             ("Engine", 1, 1, 0, 4, 4), ("Frame", 0, 0, 1, 0, 4),
         ]  # fmt: skip
 

@@ -15,8 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stores.planning.links import Because, Link
-from stores.planning.precedence import Graph, open_loops
+from stores.planning.order import Graph, Link, LinkReason, open_loops
 from stores.planning.timing import Delivery, held_up, not_before, one_pair_of_hands, times
 
 FOLDER = Path(__file__).parents[1] / "published" / "precedence"
@@ -129,7 +128,7 @@ def test_loops_are_those_that_networkx_finds(data: Any) -> None:
         if len(each) > 1
     ]
     assert graph.loops() == sorted(theirs)
-    kept, rings = open_loops([Link(a, b, Because.ORDER) for a, b in dict.fromkeys(pairs)])
+    kept, rings = open_loops([Link(a, b, LinkReason.ORDER) for a, b in dict.fromkeys(pairs)])
     left = nx.DiGraph([(link.first, link.then) for link in kept])
     assert nx.is_directed_acyclic_graph(left)
     assert bool(rings) == bool(theirs)
@@ -142,10 +141,10 @@ def test_loops_are_those_that_networkx_finds(data: Any) -> None:
 
 def test_the_weakest_link_of_a_ring_is_never_a_persons_word_where_another_is_weaker() -> None:
     links = [
-        Link(7, 9, Because.SAID),
-        Link(9, 8, Because.ORDER),
-        Link(8, 7, Because.WITHIN),
-        Link(3, 2, Because.ORDER),
+        Link(7, 9, LinkReason.SAID),
+        Link(9, 8, LinkReason.ORDER),
+        Link(8, 7, LinkReason.WITHIN),
+        Link(3, 2, LinkReason.ORDER),
     ]
     kept, (ring,) = open_loops(links)
     assert set(ring.members) == {7, 8, 9}

@@ -1,6 +1,7 @@
 """The stages of a rebuild: their order, what is owed on a step that is on, where snags hang."""
 
 from fractions import Fraction
+from typing import Any
 
 from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
@@ -15,8 +16,9 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.rebuild import Stage, share_snags, stages
-from stores.planning.summary import progress, total
+from stores.planning.order import Said
+from stores.planning.rebuild import Stage, progress, stages, total
+from stores.planning.status import status_of
 
 PATHS = {1: "Engine / Gearbox", 2: "Engine / Gearbox", 3: "Brakes / Front", 4: "Engine"}
 
@@ -33,15 +35,18 @@ def things(*on: int) -> list[Item]:
     return made
 
 
+def turned(items: list[Item], *args: Any, **more: Any) -> list[Stage]:
+    return stages(status_of(items, *args, **more))
+
+
 def numbers(made: list[Stage]) -> list[int]:
     return [stage.step.number for stage in made]
 
 
-def test_the_order_is_the_strip_down_turned_round_unless_given() -> None:
-    assert numbers(stages(things())) == [4, 3, 2, 1]
-    assert numbers(stages(things(), order=[2, 4, 1, 3])) == [2, 4, 1, 3]
-    # what the order does not name comes last, the plain way round; what is not there is passed over
-    assert numbers(stages(things(), order=[2, 99])) == [2, 4, 3, 1]
+def test_the_order_is_the_strip_down_turned_round_unless_said() -> None:
+    assert numbers(turned(things())) == [4, 3, 2, 1]
+    # by hand: 1 goes before 2 now, so 3 is free to stay where it was
+    assert numbers(turned(things(), said=[Said(1, 2)])) == [4, 3, 1, 2]
 
 
 def test_loose_pieces_go_to_the_step_that_comes_first() -> None:
@@ -51,15 +56,19 @@ def test_loose_pieces_go_to_the_step_that_comes_first() -> None:
     wanting = [
         Item(each.number, 1, each.step, each.as_found, 2, each.as_specified, 2) for each in things()
     ]
-    first = {stage.step.number: stage.lines[0].spare for stage in stages([*wanting, *bare])}
+    first = {stage.step.number: stage.lines[0].status.spare for stage in turned([*wanting, *bare])}
     assert first == {4: 2, 3: 0, 2: 0, 1: 0}
-    made = stages([*wanting, *bare], order=[1, 2, 3, 4])
-    assert {stage.step.number: stage.lines[0].spare for stage in made} == {1: 2, 2: 0, 3: 0, 4: 0}
+    # by hand: 1 goes on before 4, as said, but 4 wants nothing, so the spares are left for 3
+    wanting[-1] = things(4)[-1]
+    made = turned([*wanting, *bare], said=[Said(1, 3), Said(1, 2)])
+    assert {stage.step.number: stage.lines[0].status.spare for stage in made} == {
+        1: 2, 2: 0, 3: 0, 4: 0,
+    }  # fmt: skip
 
 
 def test_what_goes_in_hangs_on_its_line() -> None:
     notes = StepNotes((Applied(1, 1, "grease", "grease"), Applied(1, 0, "sealant", "sealant")))
-    made = stages(things(), refits=Refits({1: notes}))[-1]
+    made = turned(things(), Refits({1: notes}))[-1]
     assert [each.text for each in made.applied] == ["sealant"]
     assert [each.text for each in made.lines[0].applied] == ["grease"]
 
@@ -68,16 +77,16 @@ def test_what_is_owed_once_all_is_on() -> None:
     point = CheckPoint(1, 3, "run-out", None, Fraction(1, 10), "mm")
     loose = {3: Tightened(3, 2, HowTight.FINGER)}
     known = Refits({3: StepNotes(points=(point,))}, loose)
-    off = next(stage for stage in stages(things(), refits=known) if stage.step.number == 3)
+    off = next(stage for stage in turned(things(), known) if stage.step.number == 3)
     assert off.owed == ()  # pieces come first
-    on = next(stage for stage in stages(things(3), refits=known) if stage.step.number == 3)
+    on = next(stage for stage in turned(things(3), known) if stage.step.number == 3)
     assert on.done
     assert not on.finished
     assert on.owed == ("tighten 3.1", "measure run-out", "second person signs")
     found = CheckPoint(1, 3, "run-out", None, Fraction(1, 10), "mm", found=Fraction(1, 10))
     signed = (Signature(3, Role.SECOND, "J. Teal"),)
     known = Refits({3: StepNotes(points=(found,), signatures=signed)})
-    on = next(stage for stage in stages(things(3), refits=known) if stage.step.number == 3)
+    on = next(stage for stage in turned(things(3), known) if stage.step.number == 3)
     assert on.finished
 
 
@@ -89,32 +98,33 @@ def test_a_snag_hangs_on_the_step_that_would_shut_it_in() -> None:
         Snag(4, "fault", "of the machine"),
         Snag(5, "fault", "of what is not stripped", assembly="Frame"),
     ]
-    made, loose = share_snags(stages(things()), snags)
-    hung = {stage.step.number: [snag.number for snag in stage.snags] for stage in made}
+    status = status_of(things(), snags=snags)
+    hung = {number: [snag.number for snag in each.snags] for number, each in status.steps.items()}
     # the order is 4 3 2 1: step 1 is the last of Engine / Gearbox, and of Engine with it
     assert hung == {4: [], 3: [], 2: [1], 1: [2, 3]}
-    assert [snag.number for snag in loose] == [4, 5]
+    assert [snag.number for snag in status.loose_snags] == [4, 5]
     # step 1 is on: the last still to be done is step 2
-    made, loose = share_snags(stages(things(1)), snags)
-    hung = {stage.step.number: [snag.number for snag in stage.snags] for stage in made}
+    status = status_of(things(1), snags=snags)
+    hung = {number: [snag.number for snag in each.snags] for number, each in status.steps.items()}
     assert hung == {4: [], 3: [], 2: [1, 2, 3], 1: []}
 
 
 def test_a_snag_is_owed_on_a_step_that_is_on() -> None:
-    made, _ = share_snags(stages(things(2)), [Snag(1, "leak", "oil", step=2)])
+    made = turned(things(2), snags=[Snag(1, "leak", "oil", step=2)])
     assert next(stage for stage in made if stage.step.number == 2).owed == ("clear snag 1",)
 
 
 def test_progress_adds_up_at_any_depth() -> None:
-    made = stages(things(1, 3))
+    made = turned(things(1, 3))
     rows = {row.assembly: row for row in progress(made)}
-    # by hand: step 1 done and 2 ready in the gearbox; 3 on but not signed for; 4 ready
+    # by hand: step 1 done in the gearbox, and 2 waits for 4, which is of what is around it; 3 is on
+    # but not signed for; 4 is ready
     gearbox = rows["Engine / Gearbox"]
-    assert (gearbox.steps, gearbox.done, gearbox.ready) == (2, 1, 1)
+    assert (gearbox.steps, gearbox.done, gearbox.waits, gearbox.why) == (2, 1, 1, ("step 4 first",))
     assert rows["Brakes / Front"].open == 1
     assert rows["Brakes / Front"].why == ("step 3: second person signs",)
     top = {row.assembly: row.steps for row in progress(made, 1)}
     assert top == {"Engine": 3, "Brakes": 1}
     for depth in (0, 1, 2):
         whole = total(progress(made, depth))
-        assert (whole.steps, whole.done, whole.open, whole.ready, whole.waits) == (4, 1, 1, 2, 0)
+        assert (whole.steps, whole.done, whole.open, whole.ready, whole.waits) == (4, 1, 1, 1, 1)

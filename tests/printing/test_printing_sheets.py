@@ -13,6 +13,7 @@ from printing_reading import MM, said, words
 
 from stores.errors import PrintError
 from stores.model.items import Description, Item
+from stores.planning.status import status_of
 from stores.planning.tightness import THREADED
 from stores.planning.to_buy import ToBuy
 from stores.printing.boxes import Box, Frame, Rule, Text, Tick
@@ -79,7 +80,7 @@ def lines_to_buy() -> list[Shortage]:
 
 
 def test_all_that_is_known_of_a_line_is_printed(tmp_path: Path) -> None:
-    stages = turned(machine())
+    stages = turned(status_of(machine()))
     path = tmp_path / "checklist.pdf"
     made = write_checklist(stages, path, title=TITLE, date="25 Nov 2026")
     assert made.warnings == ()
@@ -97,7 +98,7 @@ def test_all_that_is_known_of_a_line_is_printed(tmp_path: Path) -> None:
 
 def test_the_front_adds_up(tmp_path: Path) -> None:
     path = tmp_path / "checklist.pdf"
-    write_checklist(turned(machine()), path, title=TITLE, date="25 Nov 2026")
+    write_checklist(turned(status_of(machine())), path, title=TITLE, date="25 Nov 2026")
     # 33 lines of which the fork cap is on; short: 1 anchor bolt (4 less 2 here, 1 away), 1 split
     # pin, 3 lines of 2 screws that were wrong as found; 1 piece away
     assert "3steps,33linesofwhich1done,8piecesshort,1pieceaway." in said(path)
@@ -105,7 +106,7 @@ def test_the_front_adds_up(tmp_path: Path) -> None:
 
 def test_it_is_a4_and_numbered_page_x_of_y(tmp_path: Path) -> None:
     path = tmp_path / "checklist.pdf"
-    made = write_checklist(turned(machine()), path, title=TITLE, date="25 Nov 2026")
+    made = write_checklist(turned(status_of(machine())), path, title=TITLE, date="25 Nov 2026")
     assert made.sheets > 1
     with pdfplumber.open(path) as document:
         assert len(document.pages) == made.sheets
@@ -119,14 +120,14 @@ def test_it_is_a4_and_numbered_page_x_of_y(tmp_path: Path) -> None:
 
 
 def test_a_tick_for_each_line_and_only_done_ones_ticked() -> None:
-    pages = layout_checklist(turned(machine()), measure, title=TITLE, date="")
+    pages = layout_checklist(turned(status_of(machine())), measure, title=TITLE, date="")
     ticks = [box for page in pages for box in page if isinstance(box, Tick)]
     assert len(ticks) == 33
     assert sum(box.done for box in ticks) == 1
 
 
 def test_bag_codes_are_large() -> None:
-    pages = layout_checklist(turned(machine()), measure, title=TITLE, date="")
+    pages = layout_checklist(turned(status_of(machine())), measure, title=TITLE, date="")
     codes = [
         box
         for page in pages
@@ -140,7 +141,7 @@ def test_bag_codes_are_large() -> None:
 
 def test_a_long_stage_says_that_it_goes_on(tmp_path: Path) -> None:
     path = tmp_path / "checklist.pdf"
-    write_checklist(turned(machine()), path, title=TITLE, date="")
+    write_checklist(turned(status_of(machine())), path, title=TITLE, date="")
     pages = words(path)
     assert "(continued)" not in [word["text"] for word in pages[0]]
     on_second = " ".join(word["text"] for word in pages[1])
@@ -150,14 +151,14 @@ def test_a_long_stage_says_that_it_goes_on(tmp_path: Path) -> None:
 
 def test_a_second_person_signs_for_brakes_only(tmp_path: Path) -> None:
     path = tmp_path / "checklist.pdf"
-    write_checklist(turned(machine()), path, title=TITLE, date="")
+    write_checklist(turned(status_of(machine())), path, title=TITLE, date="")
     assert said(path).count("Checkedbyasecondperson") == 1
 
 
 def test_what_has_a_thread_gets_a_blank_for_the_torque() -> None:
     assert {"bolt", "screw", "nut", "stud"} <= THREADED
     assert not {"split pin", "gasket", "washer", "circlip"} & THREADED
-    pages = layout_checklist(turned(machine()), measure, title=TITLE, date="")
+    pages = layout_checklist(turned(status_of(machine())), measure, title=TITLE, date="")
     texts = [box.text for page in pages for box in page if isinstance(box, Text)]
     assert texts.count("N m") == 31  # all but the split pin and the cap that is on
 
@@ -231,7 +232,7 @@ def check_pages(pages: list[list[Box]]) -> None:
 @settings(max_examples=40, deadline=None)
 @given(any_items())
 def test_no_checklist_overlaps_or_leaves_its_page(items: list[Item]) -> None:
-    stages = turned(items)
+    stages = turned(status_of(items))
     pages = layout_checklist(stages, measure, title=TITLE, date="25 Nov 2026")
     check_pages(pages)
     ticks = [box for page in pages for box in page if isinstance(box, Tick)]
@@ -296,7 +297,7 @@ def test_no_shopping_list_overlaps_or_leaves_its_page(items: list[Item]) -> None
 def test_the_same_lists_make_the_same_bytes(tmp_path: Path) -> None:
     made = []
     for name in ("one", "two"):
-        write_checklist(turned(machine()), tmp_path / name, title=TITLE, date="")
+        write_checklist(turned(status_of(machine())), tmp_path / name, title=TITLE, date="")
         write_shopping(
             ToBuy(tuple(lines_to_buy())), tmp_path / f"{name}2", title="Shopping list", date=""
         )

@@ -21,6 +21,7 @@ from stores import usecases
 from stores.errors import StoresError
 from stores.planning.assembling import HowTight
 from stores.planning.rebuild import stages
+from stores.planning.status import status_of
 from stores.storage import Store, open_store
 from stores.storage.acts import reversed_acts
 from stores.storage.figures import maker_torques, read_joints, read_readings, read_sumps
@@ -107,7 +108,7 @@ def answers(store: Store) -> dict[str, Any]:
             "pictures": read_pictures(connection, 1),
             "labels": labels_waiting(connection),
             "like": items_like(connection, words=["bolt"]),
-            "checklist": stages(items, torques, joints, refits),
+            "checklist": stages(status_of(items, refits), torques, joints),
         }
 
 

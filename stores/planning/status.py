@@ -1,0 +1,559 @@
+"""How far a step is and what it waits for, how many pieces are to hand: worked out here alone.
+
+Every screen, sheet, answer for a program and refusal shows what `status_of` says.
+
+A step **waits**, is **ready**, is **on** but not finished, or is **finished**. It is ready when
+
+* every step that goes on before it is on. It need not be finished, further down: what it owes has
+  been shut in already or can be got at. But what the step right under this one still owes (to
+  tighten, measure, put right, sign, clear) stands in its way, since this step would shut it in;
+* all its pieces are to hand: new, or inspected and serviceable. As they came off is enough only for
+  a step that came off for access alone, whose pieces nobody doubted, and never for what is renewed
+  or was wrong;
+* no snag is open that it would shut in: of the step itself, or of its assembly where this is the
+  last step of it still to go on.
+
+It is on when every piece is, and finished when it owes nothing besides.
+
+What stands in the way of a step is its own (pieces, a snag) or lies with the step before. `refit`
+refuses the first and only notes the second: at the bench one sees whether it can be got at, and
+bolts are often left finger-tight until what lies above is lined up.
+
+Loose pieces, and pieces on order for any joint, go to the step that goes on first. A piece is given
+out once: two steps are never ready for the same spare.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from enum import StrEnum
+from itertools import groupby
+
+from stores.handbook.cautions import cautions_for
+from stores.model.items import Item, Step, serves
+from stores.model.ledger import Condition, PlaceKind
+from stores.model.snags import Snag
+from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
+from stores.planning.order import Derived, Graph, Loop, Said, derive, order_of
+from stores.text import many
+
+__all__ = [
+    "OUTSIDE",
+    "SECOND_CHECK",
+    "Awaited",
+    "Blocker",
+    "BlockerKind",
+    "PieceStatus",
+    "State",
+    "Status",
+    "StepStatus",
+    "cautions_of",
+    "is_safety",
+    "left_over",
+    "status_of",
+]
+
+SECOND_CHECK = "second person"
+"""In the words of every caution that wants two pairs of eyes."""
+
+
+class State(StrEnum):
+    """How far a step of the rebuild is."""
+
+    WAITS = "waits"
+    READY = "ready"
+    ON = "on"
+    FINISHED = "finished"
+
+
+class BlockerKind(StrEnum):
+    """What has to be done about a blocker: a word that goes before what it is of."""
+
+    STEP = "refit"
+    CHASE = "chase"
+    BUY = "buy"
+    REPAIR = "repair"
+    INSPECT = "inspect"
+    DECIDE = "decide on"
+    CLEAR = "clear"
+    TIGHTEN = "tighten"
+    MEASURE = "measure"
+    CORRECT = "put right"
+    SIGN = "get signed"
+
+
+OUTSIDE = (BlockerKind.CHASE, BlockerKind.BUY)
+"""What depends on somebody else; the rest a person can do at the bench."""
+
+
+@dataclass(frozen=True, slots=True)
+class Blocker:
+    """One thing that stands in the way of a step, or that a step owes.
+
+    ``key`` is the same for what is settled at one go: one firm's batch, one order, one item.
+    ``step`` is the step it lies with: the step itself, or one that goes on before. ``item`` is the
+    item's number and ``quantity`` how many pieces, where it is of pieces. ``due`` is the day
+    promised, None where there is none; ``whom`` the firm or supplier. ``brief`` says it on the
+    step's own checklist.
+    """
+
+    kind: BlockerKind
+    words: str
+    key: str
+    step: int
+    whom: str = ""
+    due: date | None = None
+    item: int | None = None
+    quantity: int = 0
+    brief: tuple[str, ...] = ()
+
+    @property
+    def said(self) -> str:
+        """Return it in words: ``chase 12 pieces at Vale Plating, promised 2026-12-03``."""
+        when = f", promised {self.due.isoformat()}" if self.due else ""
+        return f"{self.kind} {self.words}{when}"
+
+
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """Pieces that somebody has promised: of an item, or of any joint with this specification."""
+
+    whom: str
+    quantity: int
+    item: int | None = None
+    text: str = ""
+    due: date | None = None
+    ordered: bool = False
+
+    def is_for(self, item: Item) -> bool:
+        """Return whether they serve at this item."""
+        if self.item is not None:
+            return self.item == item.number
+        return serves(self.text, item.as_specified.text)
+
+
+@dataclass(frozen=True, slots=True)
+class PieceStatus:
+    """How many pieces of an item are where, for the rebuild. All counts are of pieces, 0 and more.
+
+    ``to_hand`` may go on now, ``loose`` of them are spares, by the loose item they are taken from.
+    ``uninspected`` are here, but nobody has said what they are worth. ``short`` are to buy: neither
+    here nor coming back, less what is ``on_order``. ``left_over`` are old pieces without a place.
+    """
+
+    item: Item
+    to_fit: int = 0
+    to_hand: int = 0
+    loose: tuple[tuple[Item, int], ...] = ()
+    uninspected: int = 0
+    to_repair: int = 0
+    undecided: int = 0
+    away: int = 0
+    on_order: int = 0
+    short: int = 0
+    left_over: int = 0
+    finger_tight: bool = False
+    blockers: tuple[Blocker, ...] = ()
+
+    @property
+    def spare(self) -> int:
+        """How many loose pieces are handed out to it."""
+        return sum(count for _, count in self.loose)
+
+    @property
+    def on(self) -> bool:
+        """Whether nothing of it is left to fit."""
+        return self.to_fit == 0
+
+    @property
+    def ready(self) -> bool:
+        """Whether all that is left to fit is to hand."""
+        return self.to_hand >= self.to_fit
+
+
+@dataclass(frozen=True, slots=True)
+class StepStatus:
+    """How far a step is: what it waits for until it is on, what it owes once it is.
+
+    ``work`` is what is to be done besides putting pieces on, whether they are on or not.
+    """
+
+    step: Step
+    state: State
+    pieces: tuple[PieceStatus, ...]
+    blockers: tuple[Blocker, ...] = ()
+    work: tuple[Blocker, ...] = ()
+    cautions: tuple[str, ...] = ()
+    notes: StepNotes = field(default_factory=StepNotes)
+    snags: tuple[Snag, ...] = ()
+
+    @property
+    def on(self) -> bool:
+        """Whether every piece is on, finished or not."""
+        return self.state in (State.ON, State.FINISHED)
+
+    @property
+    def owes(self) -> tuple[Blocker, ...]:
+        """What is still to be done before it is finished; empty while pieces are missing."""
+        return self.work if self.on else ()
+
+    @property
+    def behind(self) -> tuple[int, ...]:
+        """The steps that go on before it and are not on, the nearest ones."""
+        return tuple(one.step for one in self.blockers if one.kind is BlockerKind.STEP)
+
+    @property
+    def own(self) -> tuple[Blocker, ...]:
+        """What stands in its way and is of the step itself: its pieces, a snag it would shut in."""
+        return tuple(one for one in self.blockers if one.step == self.step.number)
+
+    @property
+    def before(self) -> tuple[Blocker, ...]:
+        """What the steps right under it still owe."""
+        return tuple(
+            one
+            for one in self.blockers
+            if one.step != self.step.number and one.kind is not BlockerKind.STEP
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Status:
+    """Every step of a machine in the order of refitting, and every item of it by its number."""
+
+    steps: Mapping[int, StepStatus]
+    pieces: Mapping[int, PieceStatus]
+    graph: Graph[int]
+    derived: Derived
+    loops: tuple[Loop, ...] = ()
+    loose_snags: tuple[Snag, ...] = ()
+    tightened: Mapping[int, Tightened] = field(default_factory=dict)
+
+    @property
+    def listed(self) -> list[PieceStatus]:
+        """The items by their reference, loose ones first."""
+        return sorted(
+            self.pieces.values(), key=lambda each: (each.item.step.number, each.item.line)
+        )
+
+    @property
+    def snags(self) -> list[Snag]:
+        """The snags that are open, by number."""
+        shut_in = (snag for each in self.steps.values() for snag in each.snags)
+        return sorted((*shut_in, *self.loose_snags), key=lambda snag: snag.number)
+
+    def of(self, *states: State) -> list[StepStatus]:
+        """Return the steps in these states, in order."""
+        return [each for each in self.steps.values() if each.state in states]
+
+
+def status_of(
+    items: Iterable[Item],
+    refits: Refits | None = None,
+    said: Sequence[Said] = (),
+    *,
+    snags: Iterable[Snag] = (),
+    awaited: Iterable[Awaited] = (),
+    strict: bool = False,
+) -> Status:
+    """Return how far every step of one machine is.
+
+    Args:
+        items: all of the machine, loose pieces too.
+        refits: what is known of the steps for their refit.
+        said: what a person said of the order of two steps.
+        snags: the faults still to clear.
+        awaited: pieces at firms and on order, with the day promised.
+        strict: the strip-down turned round, whatever was said.
+    """
+    listed = list(items)
+    notes = refits or Refits()
+    joints = sorted(
+        (item for item in listed if item.step.number),
+        key=lambda item: (item.step.number, item.line),
+    )
+    members = {
+        step.number: (step, list(group)) for step, group in groupby(joints, lambda item: item.step)
+    }
+    derived = derive(
+        [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
+    )
+    order, graph, loops = order_of(members, derived.links)
+    supply = _Supply(listed, awaited)
+    of_step = {
+        number: tuple(supply.piece(item, notes) for item in members[number][1]) for number in order
+    }
+    pieces = {piece.item.number: piece for each in of_step.values() for piece in each}
+    on = {number for number in order if all(piece.on for piece in of_step[number])}
+    shut_in, loose_snags = _share_snags([members[number][0] for number in order], on, snags)
+    cautions = {number: cautions_of(*members[number]) for number in order}
+    owed = {
+        number: tuple(
+            _owed(members[number][0], of_step[number], notes, cautions[number], shut_in[number])
+        )
+        for number in order
+    }
+    nearest: dict[int, dict[int, None]] = {}
+    steps: dict[int, StepStatus] = {}
+    for number in order:
+        step = members[number][0]
+        not_on: dict[int, None] = {}
+        for first in graph.before[number]:
+            not_on |= nearest[first] if first in on else {first: None}
+        nearest[number] = not_on
+        blockers: list[Blocker] = []
+        if number not in on:
+            blockers += [_first(members[first][0]) for first in not_on]
+            blockers += [one for piece in of_step[number] for one in piece.blockers]
+            blockers += [_clear(snag, number) for snag in shut_in[number]]
+            blockers += [
+                one for first in graph.before[number] if first in on for one in owed[first]
+            ]
+        if number in on:
+            state = State.ON if owed[number] else State.FINISHED
+        else:
+            state = State.WAITS if blockers else State.READY
+        steps[number] = StepStatus(
+            step,
+            state,
+            of_step[number],
+            tuple(dict.fromkeys(blockers)),
+            owed[number],
+            cautions[number],
+            notes.of(number),
+            shut_in[number],
+        )
+    for item in listed:
+        if not item.step.number:
+            pieces[item.number] = PieceStatus(item, left_over=left_over(item))
+    return Status(steps, pieces, graph, derived, tuple(loops), loose_snags, notes.tightened)
+
+
+def left_over(item: Item) -> int:
+    """Return how many old pieces of an item are in hand without a place to go to.
+
+    Of a joint: once all of it is on the machine, every old piece of it; until then it may still be
+    wanted. Loose pieces have no place by nature. New ones beyond the need are spares.
+    """
+    if item.step.number and item.to_fit:
+        return 0
+    return item.in_hand(*(each for each in Condition if each is not Condition.NEW))
+
+
+def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
+    """Return the cautions that the words of a step call for."""
+    words = [step.assembly, step.part, step.note]
+    for item in items:
+        words += [item.as_specified.text, item.written]
+    return cautions_for(" / ".join(words))
+
+
+def is_safety(cautions: Iterable[str]) -> bool:
+    """Return whether these cautions are of brakes, steering or wheels: a second person checks."""
+    return any(SECOND_CHECK in caution for caution in cautions)
+
+
+class _Supply:
+    """Loose pieces and promised ones, handed out to the items that come for them in turn."""
+
+    def __init__(self, items: Iterable[Item], awaited: Iterable[Awaited]) -> None:
+        self.spares = [item for item in items if not item.step.number]
+        self.free = {item.number: item.in_hand(*item.spare_conditions) for item in self.spares}
+        self.awaited = list(awaited)
+
+    def piece(self, item: Item, notes: Refits) -> PieceStatus:
+        """Return how an item is off, and take from the supply what it needs."""
+        to_fit = item.to_fit
+        tight = notes.tightened.get(item.number)
+        finger = tight is not None and tight.how is HowTight.FINGER
+        if not to_fit:
+            return PieceStatus(item, left_over=left_over(item), finger_tight=finger)
+        loose = self._loose(item, min(item.short, max(0, to_fit - item.usable)))
+        spare = sum(count for _, count in loose)
+        good = [Condition.NEW]
+        if not item.renew and not item.wrong:
+            good.append(Condition.SERVICEABLE)
+            if item.step.number in notes.access_only:
+                good.append(Condition.AS_REMOVED)
+        seen = item.in_hand(*good) + spare
+        unseen = 0
+        if Condition.AS_REMOVED in item.fit_conditions and Condition.AS_REMOVED not in good:
+            unseen = max(0, min(item.in_hand(Condition.AS_REMOVED), to_fit - seen))
+        coming = self._ordered(item, item.short - spare)
+        on_order = sum(one.quantity for one in coming)
+        made = PieceStatus(
+            item,
+            to_fit,
+            min(to_fit, seen),
+            loose,
+            unseen,
+            item.to_repair,
+            item.undecided,
+            item.away,
+            on_order,
+            max(0, item.short - spare - on_order),
+            finger_tight=finger,
+        )
+        return replace(made, blockers=tuple(self._blockers(made, coming)))
+
+    def _loose(self, item: Item, wanted: int) -> tuple[tuple[Item, int], ...]:
+        taken = []
+        for loose in self.spares if wanted else ():
+            count = min(wanted, self.free[loose.number])
+            if count > 0 and serves(loose.as_found.text, item.as_specified.text):
+                self.free[loose.number] -= count
+                wanted -= count
+                taken.append((loose, count))
+        return tuple(taken)
+
+    def _ordered(self, item: Item, wanted: int) -> list[Awaited]:
+        """Return pieces on order for an item: its own first, then any that serve."""
+        taken = []
+        mine = sorted(
+            (
+                at
+                for at, one in enumerate(self.awaited if wanted > 0 else ())
+                if one.ordered and one.quantity > 0 and one.is_for(item)
+            ),
+            key=lambda at: (self.awaited[at].item is None, self.awaited[at].due or date.max),
+        )
+        for at in mine:
+            one = self.awaited[at]
+            count = min(wanted, one.quantity)
+            if count:
+                taken.append(replace(one, quantity=count))
+                self.awaited[at] = replace(one, quantity=one.quantity - count)
+                wanted -= count
+        return taken
+
+    def _due(self, item: Item, firm: str) -> date | None:
+        """Return the day a firm promised pieces of an item for: the last, where there are several;
+        None where one has no day."""
+        days = [
+            one.due
+            for one in self.awaited
+            if not one.ordered and one.whom == firm and one.item == item.number
+        ]
+        sure = [day for day in days if day]
+        return max(sure) if sure and len(sure) == len(days) else None
+
+    def _blockers(self, piece: PieceStatus, coming: Iterable[Awaited]) -> list[Blocker]:
+        """Return what the pieces of an item wait for: to be here, whole, and inspected."""
+        item, step = piece.item, piece.item.step.number
+        text = item.as_specified.text
+        made: list[Blocker] = []
+
+        def add(
+            kind: BlockerKind,
+            count: int,
+            words: str,
+            key: str,
+            whom: str = "",
+            due: date | None = None,
+        ) -> None:
+            made.append(Blocker(kind, words, key, step, whom, due, item.number, count))
+
+        for one in coming:
+            words = f"{many(one.quantity, text)} on order from {one.whom}"
+            key = f"order {one.whom} {one.due}"
+            add(BlockerKind.CHASE, one.quantity, words, key, one.whom, one.due)
+        if piece.short:
+            sized = any(each.isdigit() for each in text)
+            key = f"buy {text}" if sized else f"buy {item.ref}"
+            add(BlockerKind.BUY, piece.short, f"{many(piece.short, text)} for {item.ref}", key)
+        if piece.to_hand + piece.uninspected < piece.to_fit:
+            for holding in item.holdings if piece.away else ():
+                if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
+                    words = f"{many(holding.quantity, text)} of {item.ref} at {holding.place}"
+                    due = self._due(item, holding.place)
+                    key = f"at {holding.place} {due}"
+                    add(BlockerKind.CHASE, holding.quantity, words, key, holding.place, due)
+            for kind, count in (
+                (BlockerKind.REPAIR, piece.to_repair),
+                (BlockerKind.DECIDE, piece.undecided),
+            ):
+                if count:
+                    words = f"{many(count, item.as_found.text)} ({item.ref})"
+                    add(kind, count, words, f"{kind} {item.ref}")
+        if piece.uninspected:
+            words = f"{many(piece.uninspected, item.as_found.text)} ({item.ref})"
+            add(BlockerKind.INSPECT, piece.uninspected, words, f"inspect step {step}")
+        return made
+
+
+def _owed(
+    step: Step,
+    pieces: Iterable[PieceStatus],
+    notes: Refits,
+    cautions: Iterable[str],
+    snags: Iterable[Snag],
+) -> list[Blocker]:
+    """Return what is to be done on a step besides putting its pieces on."""
+    number, of = step.number, notes.of(step.number)
+    made: list[Blocker] = []
+
+    def add(kind: BlockerKind, words: str, key: str, *brief: str) -> None:
+        made.append(Blocker(kind, words, key, number, brief=brief))
+
+    if refs := [piece.item.ref for piece in pieces if piece.finger_tight]:
+        add(
+            BlockerKind.TIGHTEN,
+            f"{', '.join(refs)}, only finger-tight",
+            f"tighten {number}",
+            *(f"tighten {ref}" for ref in refs),
+        )
+    for point in of.points:
+        if point.found is None:
+            words, key = f"the {point.name} of step {number}", f"measure {number} {point.name}"
+            add(BlockerKind.MEASURE, words, key, f"measure {point.name}")
+    for point in of.points:
+        if point.within is False:
+            words = f"the {point.name} of step {number}, out of its limits"
+            key = f"put right {number} {point.name}"
+            add(BlockerKind.CORRECT, words, key, f"{point.name} is out of its limits")
+    if is_safety(cautions) and not of.signed(Role.SECOND):
+        words = f"step {number} {step.part} by a second person"
+        add(BlockerKind.SIGN, words, f"sign {number}", "second person signs")
+    return made + [_clear(snag, number) for snag in snags]
+
+
+def _clear(snag: Snag, step: int) -> Blocker:
+    return Blocker(
+        BlockerKind.CLEAR,
+        f"snag {snag.number}: {snag.words}",
+        f"snag {snag.number}",
+        step,
+        brief=(f"clear snag {snag.number}",),
+    )
+
+
+def _first(step: Step) -> Blocker:
+    return Blocker(
+        BlockerKind.STEP,
+        f"step {step.number} {step.part} first",
+        f"step {step.number}",
+        step.number,
+    )
+
+
+def _share_snags(
+    steps: Sequence[Step], on: set[int], snags: Iterable[Snag]
+) -> tuple[dict[int, tuple[Snag, ...]], tuple[Snag, ...]]:
+    """Return the snags of each step, and those of none.
+
+    A snag is of the step that would shut it in: its own step, or the last one of its assembly that
+    is still to go on; of the last one, where all are on.
+    """
+    shared: dict[int, list[Snag]] = {step.number: [] for step in steps}
+    loose = []
+    for snag in snags:
+        if snag.step in shared:
+            shared[snag.step or 0].append(snag)
+            continue
+        within = [step.number for step in steps if snag.is_of(step.assembly)]
+        waiting = [number for number in within if number not in on]
+        if within:
+            shared[(waiting or within)[-1]].append(snag)
+        else:
+            loose.append(snag)
+    return {number: tuple(each) for number, each in shared.items()}, tuple(loose)

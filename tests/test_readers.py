@@ -11,13 +11,13 @@ import pytest
 from stores import units
 from stores.errors import StoresError
 from stores.handbook.fastener.tokens import Mark, tokenize
-from stores.handbook.fluids.reading import read_shape
-from stores.handbook.hardware import front
+from stores.handbook.fluids.capacity import read_shape
+from stores.handbook.hardware import reading as front
 from stores.handbook.measure import read_measure
-from stores.handbook.thread.notation import number_in, read, size_in_inches
-from stores.handbook.tightening import read_joint
-from stores.handbook.torque.reading import read_maker
-from stores.handbook.torque.surfaces import friction
+from stores.handbook.thread.catalogue import number_in, read, size_in_inches
+from stores.handbook.tightening.reading import read_joint
+from stores.handbook.torque.grades import friction
+from stores.handbook.torque.maker import read_maker
 from stores.planning.money import read_money
 from stores.usecases.ordering import read_minutes
 

@@ -125,7 +125,7 @@ def read_applied(text: str) -> tuple[float, str, str]:
     """
     import re
 
-    from stores.handbook.torque.reading import read_maker
+    from stores.handbook.torque.maker import read_maker
 
     found = re.fullmatch(r"(?i)(.*?)[,;\s]+(dry|oiled|greased|plated)\s*", text)
     figure, state = (found[1], found[2].lower()) if found else (text, "")

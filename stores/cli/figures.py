@@ -318,7 +318,7 @@ def torque(
             raise BadValue('--from goes with a figure: stores torque 7.2 "25 N m"')
         _show_torque(ctx, what, machine, json_wanted=json)
         return
-    from stores.handbook.torque.reading import read_maker
+    from stores.handbook.torque.maker import read_maker
 
     maker = read_maker(figure)
     with opened(ctx) as store:

@@ -22,7 +22,7 @@ from stores.storage.figures import maker_torques, read_joints
 from stores.storage.items import items_of_step
 
 if TYPE_CHECKING:
-    from stores.handbook.tightening import Plan
+    from stores.handbook.tightening.order import Plan
     from stores.model.items import Item
 
 __all__: list[str] = []

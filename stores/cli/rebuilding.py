@@ -17,7 +17,7 @@ from stores.text import many
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-    from stores.handbook.tightening import Plan
+    from stores.handbook.tightening.order import Plan
     from stores.model.snags import Snag
     from stores.planning.oils import Fill
     from stores.planning.tightness import Tightness

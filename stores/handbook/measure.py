@@ -13,7 +13,7 @@ from math import sqrt
 
 from stores import units
 from stores.errors import BadValue, NotationError
-from stores.handbook.thread.form import MM_PER_INCH
+from stores.handbook.thread.model import MM_PER_INCH
 
 __all__ = ["ANGLES", "Measure", "Quantity", "Tool", "read_measure"]
 

@@ -11,7 +11,7 @@ from stores.errors import BadValue, NotFound
 from stores.handbook.table import table
 from stores.handbook.thread import Series, Thread, all_threads
 from stores.handbook.thread.drills import stock_drill_mm
-from stores.handbook.thread.form import ISO, UNIFIED
+from stores.handbook.thread.model import ISO, UNIFIED
 
 __all__ = [
     "Drilling",

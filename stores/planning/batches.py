@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from stores.errors import BadValue, NotationError
-from stores.handbook.bench_rules import plating_warning
+from stores.handbook.bench_rules.plating import plating_warning
 from stores.handbook.fastener import parse
 from stores.model.items import Item
 from stores.text import many

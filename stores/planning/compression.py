@@ -2,8 +2,7 @@
 
 from collections.abc import Sequence
 
-from stores.handbook.compression import STANDARD_KPA, Pressure, floor
-from stores.handbook.leakage import TestVerdict, judge
+from stores.handbook.engine import STANDARD_KPA, Pressure, TestVerdict, floor, judge
 from stores.planning.figures import Reading
 
 __all__ = ["newest_test"]

@@ -4,7 +4,8 @@ from collections.abc import Iterable
 
 from stores.errors import NotationError
 from stores.handbook.fastener import parse
-from stores.handbook.tightening import Plan, plan_joint, read_joint
+from stores.handbook.tightening.order import Plan, plan_joint
+from stores.handbook.tightening.reading import read_joint
 from stores.model.items import Item
 from stores.planning.figures import JointHoles
 from stores.planning.tightness import threaded

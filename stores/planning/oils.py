@@ -5,8 +5,7 @@ from dataclasses import dataclass
 
 from stores import units
 from stores.errors import BadValue, NotationError
-from stores.handbook.fluids.buying import ShoppingOil, Sump, buy, need_of
-from stores.handbook.fluids.grades import read_grade
+from stores.handbook.fluids.oils import ShoppingOil, Sump, buy, need_of, read_grade
 from stores.planning.figures import SumpOnRecord
 from stores.planning.money import show_money
 

@@ -26,7 +26,7 @@ from stores.planning.status import (
 from stores.text import counted
 
 if TYPE_CHECKING:
-    from stores.handbook.tightening import Plan as JointPlan
+    from stores.handbook.tightening.order import Plan as JointPlan
     from stores.planning.assembling import Applied, Tightened
     from stores.planning.figures import JointHoles, MakerTorque
     from stores.planning.tightness import Tightness

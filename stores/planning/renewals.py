@@ -11,7 +11,7 @@ from functools import cache
 
 from stores.errors import NotationError
 from stores.handbook.fastener import parse, renew_always
-from stores.handbook.fastener.practice import RENEWED
+from stores.handbook.fastener.words import RENEWED
 
 __all__ = ["Choice", "RenewRule", "house_rule", "key_of", "renew_reason", "rules_in_force"]
 

@@ -6,7 +6,9 @@ from functools import lru_cache
 
 from stores.errors import NotationError, StoresError
 from stores.handbook.fastener import Kind, parse
-from stores.handbook.torque import MakerFigure, Tightening, compare, tighten
+from stores.handbook.torque.answer import Tightening
+from stores.handbook.torque.joint import tighten
+from stores.handbook.torque.maker import MakerFigure, compare
 from stores.model.items import Description, Item
 from stores.planning.figures import MakerTorque
 

@@ -4,7 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from stores.errors import PrintError
-from stores.handbook.tightening import Plan
+from stores.handbook.tightening.order import Plan
 from stores.model.snags import Snag
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.rebuild import Stage, access_words

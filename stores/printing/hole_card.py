@@ -13,7 +13,7 @@ from math import isfinite
 from pathlib import Path
 
 from stores.errors import BadValue, PrintError
-from stores.handbook.tightening import Plan
+from stores.handbook.tightening.order import Plan
 from stores.printing.boxes import Measure, Text
 from stores.printing.files import Printed, put
 from stores.printing.fit import plain

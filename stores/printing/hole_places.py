@@ -7,7 +7,8 @@ from itertools import combinations
 from math import atan2, hypot, pi
 
 from stores.errors import StoresError
-from stores.handbook.tightening import Form, Joint, Plan
+from stores.handbook.tightening.joint import Form, Joint
+from stores.handbook.tightening.order import Plan
 from stores.printing.fit import plain
 from stores.printing.hole_marks import Point, arc
 
@@ -212,7 +213,7 @@ def _square(centre: Point, reach: float) -> tuple[Point, Point]:
 
 def _guess(joint: Joint, at: Mapping[int, Point], heads: Mapping[int, float]) -> list[Point]:
     """Give an edge round the holes: a circle round a bolt circle, else a rounded hull."""
-    from stores.handbook.tightening.shape import hull
+    from stores.handbook.tightening.joint import hull
 
     beyond = max(heads.values()) + _EDGE
     reach = [hypot(*place) for place in at.values()]

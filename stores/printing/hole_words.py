@@ -5,7 +5,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stores.errors import PrintError
-from stores.handbook.tightening import Plan, cite
+from stores.handbook.answer import cite
+from stores.handbook.tightening.order import Plan
 from stores.printing.boxes import (
     LEADING,
     MM_PER_POINT,

@@ -5,7 +5,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stores.errors import BadValue, PrintError
-from stores.handbook.tightening import Plan, cite, order_list
+from stores.handbook.answer import cite
+from stores.handbook.tightening.order import Plan
+from stores.handbook.tightening.picture import order_list
 from stores.printing.boxes import Box, Measure, Rule, Text, Tick, moved, text_at
 from stores.printing.files import Printed, put
 from stores.printing.fit import cut_end, plain

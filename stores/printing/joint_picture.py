@@ -10,7 +10,7 @@ from itertools import product
 from math import atan2, cos, hypot, pi, sin
 
 from stores.errors import PrintError
-from stores.handbook.tightening import Plan
+from stores.handbook.tightening.order import Plan
 from stores.printing.boxes import (
     CAPS,
     LEADING,

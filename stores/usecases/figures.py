@@ -8,8 +8,8 @@ from typing import Any
 
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound, Refused
-from stores.handbook.fluids.grades import read_grade
-from stores.handbook.torque import friction
+from stores.handbook.fluids.oils import read_grade
+from stores.handbook.torque.grades import friction
 from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.figures import JointHoles, MakerTorque, SumpOnRecord

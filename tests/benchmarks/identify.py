@@ -3,7 +3,7 @@
 Run from the project's root: ``python tests/benchmarks/identify.py [count]``.
 Below some 5000 bolts chance alone leaves a calibration error of more than 2 %.
 
-Bolts are drawn by the assumptions stated in `stores.handbook.identify.assumptions` (thread by the
+Bolts are drawn by the assumptions stated in `stores.handbook.identify.model` (thread by the
 prior, or a stray in no table; size within the limits of the standard; wear, a few bolts rubbed down
 in earnest, plating, caliper of 0.03 mm read to 0.01, blade of the gauge by the confusion law). The
 Bayes limit is the best any rule can do on such bolts: posterior by brute force on a grid, in numpy.
@@ -26,8 +26,8 @@ from typing import NamedTuple
 import numpy as np
 
 from stores.handbook.identify import TRADE, Identification, Measurement, identify, weighing
-from stores.handbook.identify import assumptions as a
-from stores.handbook.identify.catalogue import bore_limits, catalogue
+from stores.handbook.identify import model as a
+from stores.handbook.identify.weighing import bore_limits, catalogue
 from stores.handbook.thread import Limits, Thread, all_threads
 
 Array = np.ndarray

@@ -13,27 +13,30 @@ import pytest
 
 from stores.errors import BadValue, NotFound
 from stores.handbook.answer import Answer, cite
-from stores.handbook.bench_rules import (
+from stores.handbook.bench_rules.plating import plating_warning
+from stores.handbook.bench_rules.rules import (
     after_turn,
+    extra_preload,
+    renew,
+    renewals,
+    slots_of,
+    to_next_slot,
+)
+from stores.handbook.bench_rules.threads import (
     drain_plug,
     dry_to_oiled,
-    extra_preload,
     finishes,
     fixing,
     fixing_kinds,
     insert_length,
     lubrication_cut,
     old_stud,
-    plating_warning,
-    renew,
-    renewals,
-    slots_of,
     spark_plug,
     spark_plug_turn,
-    to_next_slot,
 )
 from stores.handbook.thread import get
-from stores.handbook.torque import bearing, change_state, friction, states, tighten
+from stores.handbook.torque.grades import friction, states
+from stores.handbook.torque.joint import bearing, change_state, tighten
 
 PUBLISHED = Path(__file__).resolve().parent.parent / "published"
 

@@ -7,17 +7,8 @@ import pytest
 
 from stores.errors import BadValue
 from stores.handbook.answer import cite
-from stores.handbook.bench_rules import (
-    Rule,
-    hardness_of,
-    plating_warning,
-    renew,
-    renew_kinds,
-    renewals,
-    rules,
-    strength_of,
-    topics,
-)
+from stores.handbook.bench_rules.plating import hardness_of, plating_warning, strength_of
+from stores.handbook.bench_rules.rules import Rule, renew, renew_kinds, renewals, rules, topics
 
 # plating
 

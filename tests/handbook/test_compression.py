@@ -5,17 +5,25 @@ import math
 import pytest
 
 from stores.errors import BadValue, NotationError
-from stores.handbook import compression
+from stores.handbook import engine
 from stores.handbook.answer import cite
-from stores.handbook.compression import Pressure, atmosphere, expected, floor, read_pressure
-from stores.handbook.leakage import Cause, judge, spread
+from stores.handbook.engine import (
+    Cause,
+    Pressure,
+    atmosphere,
+    expected,
+    floor,
+    judge,
+    read_pressure,
+    spread,
+)
 from stores.units import convert
 
 KPA = float(convert(1, "psi", "kPa"))
 
 
 def psi(value: float) -> Pressure:
-    return Pressure(value * KPA + compression.STANDARD_KPA)
+    return Pressure(value * KPA + engine.STANDARD_KPA)
 
 
 def test_the_check_values_of_common_practice() -> None:
@@ -80,8 +88,8 @@ def test_pressures_know_what_they_are() -> None:
 
 
 def test_the_trapped_ratio_of_a_two_stroke() -> None:
-    assert compression.trapped_ratio(10, 50, 0).value == 10
-    assert compression.trapped_ratio(10, 50, 20).value == pytest.approx(1 + 9 * 0.6)
+    assert engine.trapped_ratio(10, 50, 0).value == 10
+    assert engine.trapped_ratio(10, 50, 20).value == pytest.approx(1 + 9 * 0.6)
 
 
 @pytest.mark.parametrize(
@@ -143,7 +151,7 @@ def test_the_whole_engine() -> None:
         (lambda: judge([psi(90)], [psi(90), psi(90)]), "2 wet readings for 1"),
         (lambda: judge([Pressure(90.0)]), "gauge and absolute mixed up"),
         (lambda: spread([psi(90)]), "two cylinders"),
-        (lambda: compression.trapped_ratio(8, 50, 49), "open port 49 mm"),
+        (lambda: engine.trapped_ratio(8, 50, 49), "open port 49 mm"),
         (lambda: floor(math.nan), "compression ratio nan"),
     ],
 )

@@ -19,8 +19,8 @@ from hypothesis import strategies as st
 
 from stores.errors import NotationError
 from stores.handbook.fastener import NO_NOUN, Fastener, Kind, Measure, Series, parse
+from stores.handbook.fastener.counts import join_spoken
 from stores.handbook.fastener.draft import Draft
-from stores.handbook.fastener.spoken import join_spoken
 from stores.handbook.fastener.tokens import Mark, tokenize
 from stores.handbook.fastener.words import BASE, Phrase, vocabulary
 

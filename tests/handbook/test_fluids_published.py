@@ -11,9 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from stores.handbook import battery, compression, fits, fluids, mixture, wear
-from stores.handbook.compression import Pressure
-from stores.handbook.leakage import spread
+from stores.handbook import battery, engine, fluids, mixture, wear
+from stores.handbook.engine import Pressure, spread
 from stores.handbook.table import table
 from stores.units import convert
 
@@ -116,7 +115,7 @@ EXPLAINED = {("11", "1.25"): "19.2850 bar; the row turned its own 279.7 psi, rou
 def test_compression_estimate(row: Row) -> None:
     n = float(row["n"])
     ratio = float(row["compression_ratio"])
-    got = compression.expected(ratio, 14.696 * PSI, exponents=(n, n, n))
+    got = engine.expected(ratio, 14.696 * PSI, exponents=(n, n, n))
     pressure = Pressure(got.value, 14.696 * PSI)
     assert pressure.absolute("psi") == near(row["absolute_psi"])
     assert pressure.gauge("psi") == near(row["gauge_psi"])
@@ -126,7 +125,7 @@ def test_compression_estimate(row: Row) -> None:
         bar = float(convert(float(row["gauge_psi"]), "psi", "bar"))
     assert bar == near(row["gauge_bar"])
     if n == 1:
-        assert compression.floor(ratio, 14.696 * PSI).value == got.value
+        assert engine.floor(ratio, 14.696 * PSI).value == got.value
 
 
 @pytest.mark.parametrize("row", read("fluids_compression_rules"), ids=lambda r: r["rule"])
@@ -193,7 +192,7 @@ def worked(row: Row) -> float | tuple[float, float]:  # noqa: PLR0911
     if kind == "compression estimate":
         n, air = x["n"], x["atm_psi"] * PSI
         gauge = "gauge" in row["unit"]
-        return compression.expected(x["CR"], air, gauge=gauge, exponents=(n, n, n)).value / PSI
+        return engine.expected(x["CR"], air, gauge=gauge, exponents=(n, n, n)).value / PSI
     if kind == "spread between cylinders":
         pair = [Pressure(x[name] * PSI + 101.325) for name in ("highest", "lowest")]
         return spread(pair).value
@@ -211,7 +210,7 @@ def worked(row: Row) -> float | tuple[float, float]:  # noqa: PLR0911
         petrol = convert(float(found[1]), found[2], "ml")
         return mixture.oil_for_petrol(petrol, mixture.read_ratio(found[3])).value
     assert kind == "ISO fit clearance"
-    got = fits.fit(row["inputs"])
+    got = wear.fit(row["inputs"])
     return got.low, got.high
 
 
@@ -232,7 +231,7 @@ def test_worked_example(row: Row) -> None:
 def test_deviation(row: Row) -> None:
     over, incl = float(row["over_mm"]), float(row["incl_mm"])
     for size in (over + 0.001, (over + incl) / 2, incl):
-        got = fits.deviations(row["class"], size)
+        got = wear.deviations(row["class"], size)
         assert (got.upper_um, got.lower_um) == (float(row["upper_um"]), float(row["lower_um"]))
         assert got.hole == (row["feature"] == "hole")
 

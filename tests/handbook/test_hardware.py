@@ -661,7 +661,7 @@ def test_tables_are_opened_per_kind() -> None:
     assert not {name for name in tables if "bearing" not in name and "bulb" not in name}
 
 
-@pytest.mark.parametrize("name", ["", ".bearings", ".orings"])
+@pytest.mark.parametrize("name", ["", ".bearings", ".sealing"])
 def test_examples_in_the_docstrings(name: str) -> None:
     failed, tried = doctest.testmod(import_module(f"stores.handbook.hardware{name}"))
     assert (failed, tried > 0) == (0, True)

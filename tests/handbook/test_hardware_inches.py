@@ -7,8 +7,8 @@ ASME B18.8.2 and ISO 2339 taper pins (memory), DIN 471 (smallest ring 3 mm).
 import pytest
 
 from stores.errors import BadValue, NotFound
-from stores.handbook.hardware.front import ask
-from stores.handbook.hardware.orings import nominal_ring
+from stores.handbook.hardware.reading import ask
+from stores.handbook.hardware.sealing import nominal_ring
 from stores.handbook.table import table
 
 # AS568 names: nominal bore and outside, or bore and section, to the dash number (memory).

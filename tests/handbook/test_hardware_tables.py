@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
-from stores.handbook.hardware.bands import width_of
 from stores.handbook.hardware.bearings import rows as bearing_rows
-from stores.handbook.hardware.orings import rows as ring_rows
+from stores.handbook.hardware.model import width_of
+from stores.handbook.hardware.sealing import rows as ring_rows
 from stores.handbook.table import table
 
 DATA = Path(__file__).parents[2] / "stores" / "handbook" / "tables"

@@ -17,11 +17,17 @@ from stores.errors import BadValue, NotationError
 from stores.handbook import identify as package
 from stores.handbook import lengths
 from stores.handbook.identify import TRADE, Measurement, contradiction, identify
-from stores.handbook.identify import assumptions as a
-from stores.handbook.identify.catalogue import catalogue
-from stores.handbook.identify.density import banded, normal_share, rubbed, worn
-from stores.handbook.identify.gauges import GAUGES, USUAL, blades, chance, chances, choices
-from stores.handbook.identify.weighing import LEAST, none_density
+from stores.handbook.identify import model as a
+from stores.handbook.identify.model import GAUGES, USUAL, blades, chance, chances, choices
+from stores.handbook.identify.weighing import (
+    LEAST,
+    banded,
+    catalogue,
+    none_density,
+    normal_share,
+    rubbed,
+    worn,
+)
 from stores.handbook.lengths import length_likelihood
 from stores.handbook.thread import all_threads, get
 
@@ -72,9 +78,14 @@ def test_probabilities_sum_to_one_with_none_of_these(measurement: Measurement) -
 @settings(deadline=None, max_examples=50)
 def test_the_window_leaves_nothing_out(measurement: Measurement) -> None:
     """Every thread weighed by the plain densities gives the same as the quick search."""
-    from stores.handbook.identify.catalogue import bore_limits, flats_bands
-    from stores.handbook.identify.gauges import sets_for
-    from stores.handbook.identify.weighing import angle_chance, diameter_density, flats_density
+    from stores.handbook.identify.model import sets_for
+    from stores.handbook.identify.weighing import (
+        angle_chance,
+        bore_limits,
+        diameter_density,
+        flats_bands,
+        flats_density,
+    )
 
     whole = catalogue()
     sigma, inside = measurement.diameter_sigma_mm, measurement.bore_mm is not None

@@ -9,7 +9,7 @@ import pytest
 
 from stores.handbook.identify import Measurement, Option, expected_bits, identify
 from stores.handbook.identify.advice import _text
-from stores.handbook.identify.nuts import angle_equivalent_mm, goes_on, pitch_factor
+from stores.handbook.identify.weighing import angle_equivalent_mm, goes_on, pitch_factor
 from stores.handbook.thread import get
 
 PUBLISHED = Path(__file__).parents[1] / "published"

@@ -9,7 +9,7 @@ import pytest
 from stores.errors import BadValue, NotationError
 from stores.handbook.identify import TRADE, Identification, Measurement
 from stores.handbook.identify import identify as weigh
-from stores.handbook.identify.assumptions import OTHER_FLATS, trade_weight
+from stores.handbook.identify.model import OTHER_FLATS, trade_weight
 from stores.handbook.identify.weighing import flats_density
 from stores.handbook.measure import read_measure
 from stores.handbook.thread import Series, all_threads, get

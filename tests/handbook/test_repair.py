@@ -15,9 +15,9 @@ from stores.handbook.repair import (
     insert_hole,
     normal_engagement_mm,
     oversizes,
-    stock_drill_mm,
 )
 from stores.handbook.thread import Thread, all_threads, get
+from stores.handbook.thread.drills import stock_drill_mm
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 

@@ -11,18 +11,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stores.errors import BadValue
-from stores.handbook.tightening import (
+from stores.handbook.tightening.joint import (
     Form,
     Hole,
     Joint,
-    Shape,
     cross_pattern,
-    plan_joint,
-    read_joint,
-    tightening_order,
+    middle,
+    neighbours,
+    places_of,
 )
-from stores.handbook.tightening.order import makers_order
-from stores.handbook.tightening.shape import middle, neighbours, places_of
+from stores.handbook.tightening.order import Shape, makers_order, plan_joint, tightening_order
+from stores.handbook.tightening.reading import read_joint
 
 PUBLISHED = Path(__file__).resolve().parent.parent / "published"
 

@@ -8,8 +8,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stores.handbook.tightening import Hole, Joint, Plan, plan_joint, read_joint
+from stores.handbook.tightening.joint import Hole, Joint
+from stores.handbook.tightening.order import Plan, plan_joint
 from stores.handbook.tightening.picture import order_list, picture
+from stores.handbook.tightening.reading import read_joint
 
 _LABEL = re.compile(r"\[(\d+)\]h(\d+)")
 

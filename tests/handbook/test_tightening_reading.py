@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stores.errors import BadValue, NotationError
-from stores.handbook.tightening import Form, Joint, read_joint, read_order
-from stores.handbook.tightening.reading import FORMS
+from stores.handbook.tightening.joint import Form, Joint
+from stores.handbook.tightening.reading import FORMS, read_joint, read_order
 
 
 def spots(joint: Joint) -> list[tuple[float, float]]:

@@ -9,8 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stores.errors import BadValue, NotFound
+from stores.handbook.answer import cite
 from stores.handbook.table import table
-from stores.handbook.tightening import cite, plan_joint, procedure, read_joint
+from stores.handbook.tightening.order import plan_joint, procedure
+from stores.handbook.tightening.reading import read_joint
 
 PUBLISHED = Path(__file__).resolve().parent.parent / "published"
 

@@ -8,19 +8,16 @@ from math import pi, radians, sqrt, tan
 import pytest
 
 from stores.errors import BadValue, NotFound
-from stores.handbook.answer import Answered
+from stores.handbook.answer import Answered, cite
 from stores.handbook.answer import cite as cite_anything
 from stores.handbook.mixture import oil_for_petrol
 from stores.handbook.thread import get
-from stores.handbook.torque import (
-    MakerFigure,
+from stores.handbook.torque.grades import find_grade, friction, material
+from stores.handbook.torque.joint import (
     bearing,
+    bolt_area_per_mm,
     change_state,
-    cite,
-    compare,
-    find_grade,
-    friction,
-    material,
+    nut_area_per_mm,
     nut_factor,
     preload_of_proof,
     short_rule_nm,
@@ -28,8 +25,7 @@ from stores.handbook.torque import (
     tighten,
     wrench_setting,
 )
-from stores.handbook.torque.reading import read_bolt, read_maker
-from stores.handbook.torque.shear import bolt_area_per_mm, nut_area_per_mm
+from stores.handbook.torque.maker import MakerFigure, compare, read_bolt, read_maker
 
 
 def test_worked_example_m8() -> None:
@@ -289,19 +285,6 @@ def test_friction_classes_by_letter(letter: str, low: float, high: float | None)
     assert found.low == low
     assert high is None or found.high == high
     assert friction(f"friction class {letter.lower()}") == found
-
-
-@pytest.mark.parametrize(
-    "first", ["tighten", "stripping", "friction", "compare", "scatter", "bearing", "cite"]
-)
-def test_the_package_offers_the_same_in_any_order(first: str) -> None:
-    """A module of the same name as a function would hide it once something else has loaded it."""
-    code = (
-        f"from stores.handbook.torque import {first}\nimport stores.handbook.torque as torque\n"
-        "from types import ModuleType\n"
-        "assert not [n for n in torque.__all__ if isinstance(getattr(torque, n), ModuleType)]"
-    )
-    subprocess.run([sys.executable, "-c", code], check=True)
 
 
 def test_no_preload_is_promised_that_the_bolt_does_not_bear() -> None:

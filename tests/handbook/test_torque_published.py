@@ -11,16 +11,10 @@ from pathlib import Path
 import pytest
 
 from stores.handbook.thread import get
-from stores.handbook.torque import (
-    Tightening,
-    compare,
-    find_grade,
-    friction,
-    material,
-    nut_proof_n,
-    tighten,
-)
-from stores.handbook.torque.maker import MakerFigure
+from stores.handbook.torque.answer import Tightening
+from stores.handbook.torque.grades import find_grade, friction, material, nut_proof_n
+from stores.handbook.torque.joint import tighten
+from stores.handbook.torque.maker import MakerFigure, compare
 
 PUBLISHED = Path(__file__).resolve().parent.parent / "published"
 

@@ -11,24 +11,22 @@ import pytest
 
 from stores import units
 from stores.errors import BadValue
-from stores.handbook.bench_rules import finish_factor, lubrication_cut, with_spring_washer
+from stores.handbook.bench_rules.threads import finish_factor, lubrication_cut, with_spring_washer
 from stores.handbook.repair import engagement
 from stores.handbook.thread import get
-from stores.handbook.torque import (
+from stores.handbook.torque.grades import find_grade, friction, nut_proof_n
+from stores.handbook.torque.joint import (
+    RELAXED,
     bearing,
     change_state,
-    find_grade,
-    friction,
     least_preload_n,
     nut_factor,
-    nut_proof_n,
     scatter,
     scatter_methods,
     tighten,
     tightening_factor,
     wrench_setting,
 )
-from stores.handbook.torque.spread import RELAXED
 
 TESTS = Path(__file__).resolve().parent.parent
 PUBLISHED = TESTS / "published"

@@ -3,7 +3,7 @@
 import pytest
 
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook import fits, wear
+from stores.handbook import wear
 from stores.handbook.answer import cite
 from stores.handbook.table import table
 from stores.handbook.wear import Verdict
@@ -88,7 +88,7 @@ def test_piston_clearance() -> None:
      ("K8", 25, 10, -23), ("S7", 25, -27, -48), ("js5", 3, 2, -2)],
 )  # fmt: skip
 def test_more_classes(name: str, size: float, upper: float, lower: float) -> None:
-    got = fits.deviations(name, size)
+    got = wear.deviations(name, size)
     assert (got.upper_um, got.lower_um) == (upper, lower)
 
 
@@ -96,7 +96,7 @@ def test_more_classes(name: str, size: float, upper: float, lower: float) -> Non
 @pytest.mark.parametrize("size", [5, 15, 40, 100])
 def test_hole_and_shaft_systems_fit_alike(letter: str, size: float) -> None:
     """ISO 286-1, 4.3.3: H7/p6 and P7/h6 have the same clearance."""
-    one, other = fits.fit(f"{size} H7/{letter}6"), fits.fit(f"{size} {letter.upper()}7/h6")
+    one, other = wear.fit(f"{size} H7/{letter}6"), wear.fit(f"{size} {letter.upper()}7/h6")
     assert (one.low, one.high) == (other.low, other.high)
     assert "interference" in one.what
 
@@ -104,12 +104,12 @@ def test_hole_and_shaft_systems_fit_alike(letter: str, size: float) -> None:
 @pytest.mark.parametrize(
     ("call", "error", "message"),
     [
-        (lambda: fits.fit("H7/k6"), BadValue, "at what size"),
-        (lambda: fits.fit("tight"), NotationError, "cannot read a fit"),
-        (lambda: fits.deviations("q6", 20), BadValue, "no figures for q6"),
-        (lambda: fits.deviations("H99", 20), BadValue, "IT99"),
-        (lambda: fits.deviations("H7", 0), BadValue, "size 0 mm"),
-        (lambda: fits.deviations("7H", 20), NotationError, "tolerance class"),
+        (lambda: wear.fit("H7/k6"), BadValue, "at what size"),
+        (lambda: wear.fit("tight"), NotationError, "cannot read a fit"),
+        (lambda: wear.deviations("q6", 20), BadValue, "no figures for q6"),
+        (lambda: wear.deviations("H99", 20), BadValue, "IT99"),
+        (lambda: wear.deviations("H7", 0), BadValue, "size 0 mm"),
+        (lambda: wear.deviations("7H", 20), NotationError, "tolerance class"),
         (lambda: wear.judge("x", -1), BadValue, "x: reading -1 mm"),
         (lambda: wear.judge("x", 5, limit_mm=5.1), BadValue, "larger or smaller"),
         (lambda: wear.judge("x", 5, nominal_mm=5, limit_mm=4.9, grows=True), BadValue,

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from printing_builder import Condition, Holding, PlaceKind, item, step
 from printing_reading import pictures, read_codes, said, words
 
-from stores.handbook.tightening import plan_joint, read_joint
+from stores.handbook.tightening.order import plan_joint
+from stores.handbook.tightening.reading import read_joint
 from stores.model.items import Item
 from stores.model.snags import Snag
 from stores.planning.assembling import (

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from printing_reading import MM, pictures, read_code, said
 
 from stores.errors import BadValue, PrintError
-from stores.handbook.tightening import Hole, Joint, Plan, plan_joint, read_joint
+from stores.handbook.tightening.joint import Hole, Joint
+from stores.handbook.tightening.order import Plan, plan_joint
+from stores.handbook.tightening.reading import read_joint
 from stores.printing.boxes import MIN_SIZE, Code, Frame, Text
 from stores.printing.draw import measure
 from stores.printing.hole_card import MARGIN, HoleCard, layout_hole_card, write_hole_card

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from printing_reading import pictures, said
 
 from stores.errors import BadValue, PrintError
-from stores.handbook.tightening import Hole, Joint, Plan, plan_joint, read_joint
+from stores.handbook.tightening.joint import Hole, Joint
+from stores.handbook.tightening.order import Plan, plan_joint
+from stores.handbook.tightening.reading import read_joint
 from stores.printing.boxes import MIN_SIZE, Box, Frame, Text
 from stores.printing.draw import measure
 from stores.printing.joint_card import PAPERS, layout_joint_card, write_joint_card

@@ -24,8 +24,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from stores.handbook.answer import Answer
-    from stores.handbook.compression import Pressure
-    from stores.handbook.leakage import TestVerdict
+    from stores.handbook.engine import Pressure, TestVerdict
 
 __all__ = ["pressures", "show_test", "test_data"]
 
@@ -207,8 +206,8 @@ def compression(
     The floor is the ratio times the day's pressure, absolute; a tester reads gauge, less by one
     atmosphere. The maker's figure is the limit.
     """
-    from stores.handbook import compression as squeeze
-    from stores.handbook.leakage import judge
+    from stores.handbook import engine as squeeze
+    from stores.handbook.engine import judge
 
     air = squeeze.atmosphere(altitude, _hectopascals(barometer) if barometer else None)
     if ratio is None and not dry:
@@ -298,7 +297,7 @@ def _psi(*kilopascals: float) -> str:
 
 def pressures(text: str, unit: str, atmosphere_kpa: float) -> "list[Pressure | None]":
     """Read readings in a row: ``88,71``, ``6.1bar, -, 5.9bar``; ``-`` is one not taken."""
-    from stores.handbook.compression import read_pressure
+    from stores.handbook.engine import read_pressure
 
     found: list[Pressure | None] = []
     for part in re.split(r"\s*[,;]\s*|\s+(?=[-\d])", text.strip()):

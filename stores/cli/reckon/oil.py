@@ -71,8 +71,13 @@ def fill(
 
     For a case whose book is gone: the maker's capacity, plug or dipstick comes first.
     """
-    from stores.handbook.fluids.level import capacity, correct_level, fill_to_plug, level_of
-    from stores.handbook.fluids.reading import read_shape
+    from stores.handbook.fluids.capacity import (
+        capacity,
+        correct_level,
+        fill_to_plug,
+        level_of,
+        read_shape,
+    )
 
     refuse_options(shape)
     case = read_shape(" ".join(shape))
@@ -122,8 +127,7 @@ def oil(
     json: AsJson = False,
 ) -> None:
     """How thick an oil is, what other scale's grade is about alike, and GL-4 against GL-5."""
-    from stores.handbook.fluids.grades import Scale, alike, limits, read_grade
-    from stores.handbook.fluids.service import gear_oil_advice
+    from stores.handbook.fluids.oils import Scale, alike, gear_oil_advice, limits, read_grade
 
     refuse_options(grade)
     read = read_grade(" ".join(grade))
@@ -198,7 +202,7 @@ def fork(
 
     The level is from the top of the tube down to the oil: a smaller figure is more oil.
     """
-    from stores.handbook.fluids.forks import compare_legs, level_without_spacer, oil_for_level
+    from stores.handbook.fluids.capacity import compare_legs, level_without_spacer, oil_for_level
 
     across = _mm(bore)
     answers = []

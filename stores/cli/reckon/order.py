@@ -13,7 +13,7 @@ from stores.cli.reckon.answers import amount, cautions, row
 from stores.text import plural
 
 if TYPE_CHECKING:
-    from stores.handbook.tightening import Plan
+    from stores.handbook.tightening.order import Plan
 
 __all__ = ["plan_data", "print_card", "show_plan"]
 
@@ -53,7 +53,8 @@ def order(
 
     The maker's order, torque and passes come first.
     """
-    from stores.handbook.tightening import plan_joint, read_joint
+    from stores.handbook.tightening.order import plan_joint
+    from stores.handbook.tightening.reading import read_joint
 
     refuse_options(holes)
     # 10 lbf ft is set as 13.56 N m: no wrench has more figures.
@@ -69,7 +70,7 @@ def order(
 
 def show_plan(plan: "Plan") -> None:
     """Show a joint: the picture, the passes, the order with what goes in each hole."""
-    from stores.handbook.tightening import cite
+    from stores.handbook.answer import cite
     from stores.handbook.tightening.picture import LEGEND, order_list, picture
 
     for line in picture(plan):
@@ -94,7 +95,7 @@ def show_plan(plan: "Plan") -> None:
 
 def plan_data(plan: "Plan") -> dict[str, Any]:
     """Give a joint for another program."""
-    from stores.handbook.tightening import cite
+    from stores.handbook.answer import cite
 
     return {
         "order": list(plan.order.holes),

@@ -20,7 +20,7 @@ from stores.cli.reckon.answers import (
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from stores.handbook.bench_rules import Rule
+    from stores.handbook.bench_rules.rules import Rule
 
 __all__: list[str] = []
 
@@ -44,7 +44,7 @@ def rules(
     json: AsJson = False,
 ) -> None:
     """Rules of the bench, each with its reason: castle nuts, oil, plugs, renewing, plating."""
-    from stores.handbook.bench_rules import renew_kinds, topics
+    from stores.handbook.bench_rules.rules import renew_kinds, topics
 
     said = " ".join(words or [])
     refuse_options(words or [])
@@ -71,8 +71,9 @@ def rules(
 
 def _rules_of(said: str) -> "list[Rule]":
     """Give the rules for a subject, else for the parts and classes that the words name."""
-    from stores.handbook.bench_rules import plating_warning, renewals, topics
-    from stores.handbook.bench_rules import rules as rules_of
+    from stores.handbook.bench_rules.plating import plating_warning
+    from stores.handbook.bench_rules.rules import renewals, topics
+    from stores.handbook.bench_rules.rules import rules as rules_of
 
     try:
         found = list(rules_of(said))
@@ -122,7 +123,7 @@ def plug(
     json: AsJson = False,
 ) -> None:
     """Torque of a spark plug by thread, seat and head, or of a drain plug by its case."""
-    from stores.handbook.bench_rules import drain_plug, spark_plug, spark_plug_turn
+    from stores.handbook.bench_rules.threads import drain_plug, spark_plug, spark_plug_turn
 
     if case and not drain:
         raise BadValue("--case is of a drain plug: add --drain")
@@ -170,13 +171,13 @@ def slots(
     json: AsJson = False,
 ) -> None:
     """Castle nut: the turn to the next slot, never back, and what it adds to the bolt."""
-    from stores.handbook.bench_rules import after_turn, rules, to_next_slot
+    from stores.handbook.bench_rules.rules import after_turn, rules, to_next_slot
 
     turn = to_next_slot(int(nut) if nut.isdecimal() else nut, past, holes=holes)
     answers = [turn]
     if grip:
-        from stores.handbook.torque import tighten
-        from stores.handbook.torque.reading import read_bolt
+        from stores.handbook.torque.joint import tighten
+        from stores.handbook.torque.maker import read_bolt
 
         tight = tighten(read_bolt(nut).thread, bolt, state or None)
         reached = amount(torque, units.Kind.TORQUE, "N m") if torque else None
@@ -215,7 +216,7 @@ def oiled(
     json: AsJson = False,
 ) -> None:
     """What a figure for dry threads comes down to on an oiled, greased or plated one."""
-    from stores.handbook.bench_rules import dry_to_oiled
+    from stores.handbook.bench_rules.threads import dry_to_oiled
 
     figure = amount(torque, units.Kind.TORQUE, "N m")
     answer = dry_to_oiled(figure, " ".join(thread), to, was=was)

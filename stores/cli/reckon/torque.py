@@ -15,7 +15,8 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from stores.handbook.torque import Comparison, MakerFigure, Tightening
+    from stores.handbook.torque.answer import Tightening
+    from stores.handbook.torque.maker import Comparison, MakerFigure
 
 __all__ = ["maker_words", "show_comparison", "show_tightening", "tightening_data"]
 
@@ -86,8 +87,9 @@ def torque(
 
     Dry or oiled is asked for, never assumed. A maker's figure always wins.
     """
-    from stores.handbook.torque import Method, tighten
-    from stores.handbook.torque.reading import read_bolt, read_maker
+    from stores.handbook.torque.formulas import Method
+    from stores.handbook.torque.joint import tighten
+    from stores.handbook.torque.maker import read_bolt, read_maker
 
     refuse_options(words)
     bolt = read_bolt(" ".join(words))
@@ -129,7 +131,8 @@ def _beside(
     maker: "MakerFigure", answer: "Tightening", given: "Callable[[str | None], Tightening]"
 ) -> "Comparison":
     """Set a maker's figure beside the torque computed for the state that the figure is for."""
-    from stores.handbook.torque import compare, friction
+    from stores.handbook.torque.grades import friction
+    from stores.handbook.torque.maker import compare
 
     if not maker.state:
         return compare(maker, answer)

@@ -35,8 +35,8 @@ def fit(
     json: AsJson = False,
 ) -> None:
     """Limits and fits of ISO 286: clearance of a pair, limits of one part."""
-    from stores.handbook.fits import deviations
-    from stores.handbook.fits import fit as fit_of
+    from stores.handbook.wear import deviations
+    from stores.handbook.wear import fit as fit_of
 
     text = " ".join(words)
     one = re.fullmatch(r"\s*(\S+)\s*(?:mm\s*)?\s+([A-Za-z]{1,2}\d{1,2})\s*", text)

@@ -6,7 +6,7 @@ from math import isfinite
 
 from stores import units
 from stores.errors import BadValue
-from stores.handbook.bench_rules.model import Rule
+from stores.handbook.bench_rules.rules import Rule
 from stores.handbook.table import table
 from stores.text import fold
 
@@ -149,8 +149,7 @@ def _by_figure(value: float, unit: str) -> Rule | None:
 def _strength(text: str) -> float | None:
     """Give the tensile strength of a class named in the words; None for what is no strong steel."""
     from stores.handbook.thread import get
-    from stores.handbook.torque import find_grade
-    from stores.handbook.torque.grades import ALLOY, STAINLESS
+    from stores.handbook.torque.grades import ALLOY, STAINLESS, find_grade
 
     told: BadValue | None = None
     for size in ("M8", "3/8 UNC", "3/8 BSF"):

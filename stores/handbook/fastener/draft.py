@@ -1,15 +1,33 @@
-"""The reading in progress: tokens, which of them are understood, and the fields found so far."""
+"""The reading in progress: tokens, which of them are understood, and the fields found so far.
+
+A slip of the pen in the noun: "waser M6" is asked about, never guessed.
+
+Left hand: a thread, as in "LH nut", or a side of the machine, as in "LH footrest bolt".
+
+What no rule took: words become the name of the thing, the rest is kept as unread.
+"""
 
 import re
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cache
+from unicodedata import category
 
-from stores.handbook.fastener.kept import written
 from stores.handbook.fastener.model import Kind, Measure, Series
-from stores.handbook.fastener.tokens import Mark, Token
-from stores.handbook.fastener.words import BASE, Match, match, turned
+from stores.handbook.fastener.tokens import Mark, Token, written
+from stores.handbook.fastener.words import BASE, Match, fold, match, turned, vocabulary
 
-__all__ = ["TWO_THINGS", "Draft", "is_whole", "tidy"]
+__all__ = [
+    "LEFT_HAND",
+    "TWO_THINGS",
+    "Draft",
+    "is_whole",
+    "read_hand",
+    "read_leftovers",
+    "read_slips",
+    "tidy",
+]
+
 
 TWO_THINGS = "two things in one line; enter each by itself"
 
@@ -125,3 +143,188 @@ def tidy(text: str) -> str:
 def is_whole(token: Token) -> bool:
     """Tell whether a number token is a whole number written without a sign or fraction."""
     return token.mark is Mark.NUMBER and token.text.isdigit() and isinstance(token.value, Fraction)
+
+
+_SHORTEST = 4  # letters: below it half the language is one slip from a noun
+
+
+def read_slips(draft: Draft) -> None:
+    """Move a name that is one letter from a noun to the unread, with a question."""
+    kept = []
+    for at, text in draft.notes:
+        meant = {word: noun for word in text.split() if (noun := _meant(fold(word)))}
+        if not meant:
+            kept.append((at, text))
+            continue
+        draft.unread.append(text)
+        for word, noun in meant.items():
+            draft.ask(f"{word}: is it {noun}")
+    draft.notes = kept
+
+
+def _meant(word: str) -> str | None:
+    """Give the noun that a word nobody knows is one letter away from."""
+    phrases, longest = vocabulary()
+    if len(word) < _SHORTEST or not word.isalpha() or word in phrases or word in longest:
+        return None
+    near = _near()
+    return next((near[part] for part in (word, *_shorter(word)) if part in near), None)
+
+
+@cache
+def _near() -> dict[str, str]:
+    """Give every noun, and every noun short of one letter, to the noun."""
+    near: dict[str, str] = {}
+    for word, phrase in vocabulary()[0].items():
+        if word.isalpha() and len(word) >= _SHORTEST and (phrase.get("noun") or phrase.get("weak")):
+            for part in (word, *_shorter(word)):
+                near.setdefault(part, word)
+    return near
+
+
+def _shorter(word: str) -> list[str]:
+    return [word[:at] + word[at + 1 :] for at in range(len(word))]
+
+
+LEFT_HAND = "LH: a left-hand thread, or the left side; say LH thread or left side"
+
+_WORDS = ("lh", "l h", "left hand", "left handed")
+
+_THREADED = frozenset(
+    (Kind.NUT, Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.PLUG)
+)
+
+_SIZES = (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.INCH)
+
+
+def read_hand(draft: Draft) -> None:
+    """Read "LH" as a thread beside a thread size or a nut; ask where it may be the side."""
+    if draft.kind not in _THREADED:
+        return
+    for at, found in draft.matches.items():
+        if draft.used[at] or draft.depth[at] or not _says_left(draft, at, found.last):
+            continue
+        after = found.last
+        if draft.mark(after) is Mark.WORD and not draft.used[after]:
+            continue  # "LH footrest bolt": the name of the place goes on
+        if draft.kind is Kind.NUT or _sized(draft, at - 1):
+            draft.marks.append("LH thread")
+            draft.use(at, found.last)
+        else:
+            draft.ask(LEFT_HAND)
+
+
+def _says_left(draft: Draft, first: int, last: int) -> bool:
+    words = [draft.word(at) for at in range(first, last) if draft.word(at)]
+    return " ".join(words) in _WORDS
+
+
+def _sized(draft: Draft, at: int) -> bool:
+    """Tell a token that belongs to a size already read: a figure, a unit, a series."""
+    if at < 0 or not draft.used[at]:
+        return False
+    found = draft.inside[at]
+    said = found is not None and any(found.phrase.get(n) for n in ("unit", "series", "role"))
+    return draft.mark(at) in _SIZES or said
+
+
+# The field that a word beside the noun says again.
+_SAID = {
+    "cap": "head",
+    "head": "head",
+    "hd": "head",
+    "headed": "head",
+    "drive": "drive",
+    "recess": "drive",
+}
+# Signs that part words or begin a line of a list; any other symbol is kept.
+_PARTING = frozenset(".,;:/\\|'*=_&+-#@•·®™©…、。，；：・")
+# Quotation marks, spaces, accents that stand apart, marks that do not show.
+_UNSEEN = frozenset(("Pi", "Pf", "Zs", "Zl", "Zp", "Mn", "Mc", "Cf"))
+
+_SIGNS = (Mark.SIGN, Mark.DASH, Mark.COMMA, Mark.INCH, Mark.OPEN, Mark.CLOSE)
+
+
+def read_leftovers(draft: Draft) -> None:
+    """Split the unused tokens into chunks; a chunk with a word in it is part of the name."""
+    at, count = 0, len(draft.tokens)
+    while at < count:
+        if draft.used[at]:
+            at += 1
+            continue
+        end = _chunk_end(draft, at)
+        first, last = _trim(draft, at, end)
+        if first < last:
+            _keep(draft, first, last)
+        at = end
+
+
+def _chunk_end(draft: Draft, at: int) -> int:
+    end = at + 1
+    while end < len(draft.tokens) and not draft.used[end]:
+        if draft.mark(end) is Mark.COMMA and not draft.depth[end]:
+            break
+        if (draft.mark(end) is Mark.OPEN) != (draft.mark(at) is Mark.OPEN) and draft.mark(
+            end
+        ) is Mark.OPEN:
+            break
+        if draft.mark(end - 1) is Mark.CLOSE:
+            break
+        end += 1
+    return end
+
+
+def _trim(draft: Draft, first: int, last: int) -> tuple[int, int]:
+    """Take signs and filler words off both ends."""
+    if all(_filler(draft, at) or _link(draft, at) for at in range(first, last)):
+        return first, first
+    while first < last and (_sign(draft, first) or draft.says(first, "skip") == "article"):
+        first += 1
+    while first < last and (_sign(draft, last - 1) or _link(draft, last - 1)):
+        last -= 1
+    return first, last
+
+
+def _filler(draft: Draft, at: int) -> bool:
+    """Tell a sign, an article, or a word that only says again what a field holds."""
+    found = draft.inside[at]
+    said = dict(found.phrase.fields_for(draft.base)).get("skip") if found is not None else None
+    if said == "said already":
+        field = _SAID.get(draft.word(at), "form")
+        return draft.values.get(field) is not None or draft.kind is Kind.PART
+    return _sign(draft, at) or said is not None
+
+
+def _sign(draft: Draft, at: int) -> bool:
+    """Tell a mark that only parts the words from a symbol that says something, such as "±"."""
+    if draft.mark(at) is not Mark.SIGN:
+        return draft.mark(at) in _SIGNS
+    text = draft.tokens[at].text
+    return text in _PARTING or category(text) in _UNSEEN
+
+
+def _link(draft: Draft, at: int) -> bool:
+    found = draft.inside[at]
+    return found is not None and any(found.phrase.get(n) for n in ("prep", "with", "and"))
+
+
+def _is_unit(draft: Draft, at: int) -> bool:
+    found = draft.inside[at]
+    return found is not None and found.phrase.get("unit") is not None
+
+
+def _keep(draft: Draft, first: int, last: int) -> None:
+    text = draft.raw(first, last).strip(" ,;:-")
+    words = [
+        n
+        for n in range(first, last)
+        if draft.mark(n) is Mark.WORD
+        and not any(c.isdigit() for c in draft.tokens[n].text)
+        and not _is_unit(draft, n)
+    ]
+    if not text:
+        return
+    if words and any(len(draft.tokens[n].text) > 1 for n in words):
+        draft.notes.append((first, text))
+    else:
+        draft.unread.append(draft.written(first, last).strip(" ,;:-"))

@@ -13,23 +13,34 @@ from dataclasses import replace
 from functools import lru_cache
 
 from stores.errors import NotationError
-from stores.handbook.fastener.bearings import read_bearing_marks, read_seal_type
-from stores.handbook.fastener.counts import read_quantity
-from stores.handbook.fastener.draft import TWO_THINGS, Draft, tidy
-from stores.handbook.fastener.hand import read_hand
-from stores.handbook.fastener.kept import fold_kept, written
-from stores.handbook.fastener.leftovers import read_leftovers
+from stores.handbook.fastener.counts import (
+    join_spoken,
+    read_bearing_marks,
+    read_quantity,
+    read_seal_type,
+)
+from stores.handbook.fastener.draft import (
+    TWO_THINGS,
+    Draft,
+    read_hand,
+    read_leftovers,
+    read_slips,
+    tidy,
+)
 from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Series
-from stores.handbook.fastener.nouns import has_thread, read_kind
-from stores.handbook.fastener.numbered import join_number_sizes, read_strokes
-from stores.handbook.fastener.qualities import read_class, read_fit, read_standard, read_words
-from stores.handbook.fastener.sizes import read_sizes
-from stores.handbook.fastener.slips import read_slips
-from stores.handbook.fastener.spoken import join_spoken
-from stores.handbook.fastener.threads import COARSE_PITCH, inch_families
-from stores.handbook.fastener.tokens import LIMIT, Mark, tokenize
-from stores.handbook.fastener.tolerance import read_form_letter, read_tolerance
-from stores.handbook.fastener.writing import write
+from stores.handbook.fastener.nouns import (
+    has_thread,
+    read_class,
+    read_fit,
+    read_form_letter,
+    read_kind,
+    read_standard,
+    read_tolerance,
+    read_words,
+)
+from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
+from stores.handbook.fastener.tokens import LIMIT, Mark, fold_kept, tokenize, written
+from stores.handbook.fastener.writing import COARSE_PITCH, inch_families, write
 
 __all__ = ["parse", "read_text"]
 

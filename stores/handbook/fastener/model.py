@@ -179,14 +179,14 @@ class Fastener:
     @property
     def thread(self) -> "Thread | None":
         """The thread in the tables, or None when the text leaves it open or no table has it."""
-        from stores.handbook.fastener.threads import thread_of
+        from stores.handbook.fastener.writing import thread_of
 
         return thread_of(self)
 
     @property
     def diameter_mm(self) -> float | None:
         """Nominal diameter in mm for searching: the thread's, else the size as written."""
-        from stores.handbook.fastener.threads import diameter_mm
+        from stores.handbook.fastener.writing import diameter_mm
 
         return diameter_mm(self)
 
@@ -197,8 +197,8 @@ class Fastener:
 
 
 def _bare(item: Fastener) -> Fastener:
-    from stores.handbook.fastener.threads import COARSE_PITCH
-    from stores.handbook.fastener.tolerance import ORDINARY
+    from stores.handbook.fastener.nouns import ORDINARY
+    from stores.handbook.fastener.writing import COARSE_PITCH
 
     pitch = item.pitch_or_tpi
     if item.series is Series.METRIC and pitch == COARSE_PITCH.get(item.size):

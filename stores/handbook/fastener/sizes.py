@@ -1,27 +1,597 @@
-"""Sizes of washers, pins, rings, keys, bearings and seals; threaded things are next door."""
+"""The figures in a text, each with its unit and role, and the runs they form ("M6 x 1 x 40").
 
+Sizes of threaded things: which figure is the diameter, the pitch or tpi, the length.
+
+``M6x40`` is a length, ``M6x1x40`` a pitch and a length, ``1/4x20`` threads per inch, ``3/4x4`` a
+length in inches; where both readings are possible (``3/4x10``) neither is taken.
+
+Sizes of washers, pins, rings, keys, bearings and seals; threaded things are next door.
+
+Two figures that look like a fraction, or stand side by side: 10/32, 2/4, "10 32 UNF".
+
+No one writes a size as a fraction that can be made smaller: 10/32 is a number size with its
+threads per inch, and what no table has as such is asked about, never read.
+Sizes and threads: ASME B1.1; the stroke in place of the hyphen is trade common practice.
+"""
+
+import re
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import takewhile
 
-from stores.handbook.fastener.draft import Draft
-from stores.handbook.fastener.figures import (
-    WASHERS,
-    Atom,
-    find_runs,
-    has_unit,
-    measure,
-    metric_size,
-    named_size,
-    plain_size,
-    set_length,
-    take,
+from stores.handbook.fastener.draft import Draft, is_whole
+from stores.handbook.fastener.model import GAUGED, Kind, Measure, Series, number_text
+from stores.handbook.fastener.tokens import Mark, Token, in_lowest_terms
+from stores.handbook.fastener.writing import (
+    COARSE_PITCH,
+    INCH_SERIES,
+    PITCHES,
+    has_size,
+    inch_families,
+    size_value,
 )
-from stores.handbook.fastener.model import Kind, Series, number_text
-from stores.handbook.fastener.threaded import read_threaded
-from stores.handbook.fastener.threads import COARSE_PITCH, size_value
-from stores.handbook.fastener.tokens import Mark
 
-__all__ = ["read_sizes"]
+__all__ = [
+    "GAUGED",
+    "SHORT",
+    "WASHERS",
+    "Atom",
+    "find_runs",
+    "has_unit",
+    "is_number_size",
+    "is_trapezoidal",
+    "join_number_sizes",
+    "measure",
+    "metric_size",
+    "named_size",
+    "plain_size",
+    "plausible_pitch",
+    "read_sizes",
+    "read_strokes",
+    "read_threaded",
+    "set_length",
+    "take",
+]
+
+
+WASHERS = frozenset(
+    (Kind.WASHER, Kind.SPRING_WASHER, Kind.TAB_WASHER, Kind.TOOTHED_WASHER, Kind.SEALING_WASHER)
+)
+# Kinds that have no length; series whose sizes are gauge numbers or millimetres.
+SHORT = frozenset((Kind.NUT, Kind.GREASE_NIPPLE, Kind.BLEED_NIPPLE, *WASHERS))
+# Units that are kept as others: the unit kept, and how many of it they are.
+_SCALED = {"cm": ("mm", Fraction(10)), "thou": ("in", Fraction(1, 1000))}
+
+
+@dataclass(slots=True)
+class Atom:
+    """One figure with what is said about it: unit, role, and the sign that joins it leftwards."""
+
+    at: int
+    end: int
+    token: Token
+    value: Fraction
+    join: str  # "" for the first of a run, else "x", "-" or "/"
+    unit: str = ""
+    role: str = ""
+    after_series: bool = False  # the name of a thread series stands before it in the run
+
+    @property
+    def whole(self) -> bool:
+        return self.value.denominator == 1 and not self.token.fraction and "." not in self.text
+
+    @property
+    def text(self) -> str:
+        return self.token.text.replace(",", ".")
+
+
+def find_runs(draft: Draft) -> list[list[Atom]]:
+    runs: list[list[Atom]] = []
+    broken = False  # a figure in doubt leaves what is joined to it in doubt too
+    for at, token in enumerate(draft.tokens):
+        if token.mark is Mark.NUMBER:
+            joined = draft.mark(at - 1) in (Mark.BY, Mark.DASH) or draft.text_of(at - 1) == "/"
+            broken = token.value is None or (broken and joined)
+            if broken:
+                if draft.mark(at - 1) is Mark.DASH and runs and runs[-1][-1].end == at - 1:
+                    _drop_number(runs)  # the whole of "1-2/4"
+                continue
+        if draft.used[at] or token.value is None or token.mark is Mark.CLASS:
+            continue
+        if token.mark not in (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE):
+            continue
+        if draft.depth[at] and not _labelled(draft, at):
+            continue
+        join = _join(draft, at, bool(runs))
+        atom = Atom(at, at + 1, token, token.value, join)
+        _about(draft, atom)
+        if join:
+            atom.after_series = _series_between(draft, runs[-1][-1].end, at)
+            runs[-1].append(atom)
+        else:
+            runs.append([atom])
+    for run in runs:
+        _units(draft, run)
+    return runs
+
+
+def _drop_number(runs: list[list[Atom]]) -> None:
+    if runs[-1][-1].token.mark is Mark.NUMBER:
+        runs[-1].pop()
+    if not runs[-1]:
+        runs.pop()
+
+
+def _labelled(draft: Draft, at: int) -> bool:
+    """Let figures in round brackets count only with a role: "(outer dia 10mm)"."""
+    near = range(max(0, at - 3), min(len(draft.tokens), at + 4))
+    return any(draft.says(n, "role") for n in near if draft.depth[n])
+
+
+def _join(draft: Draft, at: int, any_before: bool) -> str:
+    """Give the sign that joins a figure to the one before."""
+    if not any_before or at == 0 or draft.mark(at) is not Mark.NUMBER:
+        return ""
+    mark = draft.mark(at - 1)
+    if mark is Mark.BY:
+        return "x"
+    before = at - 2
+    if draft.mark(before) is Mark.SIGN and draft.tokens[before].text == ".":
+        before -= 1
+    sized = draft.mark(before) in (
+        Mark.NUMBER,
+        Mark.METRIC,
+        Mark.GAUGE,
+        Mark.BA,
+        Mark.INCH,
+    ) or bool(
+        draft.inside[before] and draft.inside[before].phrase.get("unit")  # type: ignore[union-attr]
+    )
+    if draft.used[before] and draft.mark(before) is Mark.NUMBER:
+        sized = False
+    spaced_tpi = (
+        mark is Mark.COMMA
+        and draft.tokens[at - 1].text.strip() == "-"
+        and is_whole(draft.tokens[at])
+        and draft.mark(at + 1) is Mark.BY
+        and (draft.mark(before) is Mark.INCH or draft.tokens[before].fraction)
+    )
+    if mark is Mark.DASH or spaced_tpi:  # "1/2-13", and 1/2" - 13 x 1
+        return "-" if sized else ""
+    if mark is Mark.SIGN and draft.tokens[at - 1].text == "/":
+        return "/" if sized else ""
+    return ""
+
+
+def _about(draft: Draft, atom: Atom) -> None:
+    """Read the unit and the role written beside a figure."""
+    at = atom.end
+    if draft.word(at) in ("th", "ths", "nd", "nds", "rd", "rds") and atom.token.fraction:
+        at += 1
+    if draft.mark(at) is Mark.INCH:
+        atom.unit, at = "in", at + 1
+    elif draft.says(at, "unit"):
+        atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
+    if draft.mark(at) is Mark.SIGN and draft.tokens[at].text == "." and at > atom.end:
+        at += 1
+    if draft.says(at, "role"):
+        atom.role = str(draft.says(at, "role"))
+        at = draft.matches[at].last
+        if draft.says(at, "unit") and not atom.unit:
+            atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
+        elif draft.mark(at) is Mark.INCH and not atom.unit:
+            atom.unit, at = "in", at + 1
+    atom.end = at
+    before = atom.at - 1
+    if draft.mark(before) is Mark.SIGN and draft.tokens[before].text in ("Ø", "ø", "⌀", "=", ":"):
+        if draft.tokens[before].text in ("Ø", "ø", "⌀"):
+            atom.role = atom.role or "dia"
+        atom.at, before = before, before - 1
+    found = draft.inside[before] if before >= 0 else None
+    if found is not None and not atom.role and found.last == before + 1:
+        role = found.phrase.get("role")
+        if role and not draft.used[found.first]:
+            atom.role, atom.at = role, found.first
+    if atom.unit in _SCALED:
+        atom.unit, scale = _SCALED[atom.unit]
+        atom.value *= scale
+
+
+def _series_between(draft: Draft, first: int, last: int) -> bool:
+    return any(draft.says(at, "series") is not None for at in range(first, last))
+
+
+def _units(draft: Draft, run: list[Atom]) -> None:
+    """Spread a unit written once over the run; a vulgar fraction is inches."""
+    given = [a.unit for a in run if a.unit]
+    inch_series = draft.series is not None and draft.series not in (
+        Series.METRIC, Series.METRIC_FINE, *GAUGED,
+    )  # fmt: skip
+    fraction, head = any(a.token.fraction for a in run), run[0].token.mark
+    if head is Mark.METRIC and not fraction:
+        house = "mm"  # whatever thread is said beside it
+    elif head in (Mark.GAUGE, Mark.BA) or inch_series or fraction:
+        house = "in"
+    else:
+        house = given[-1] if given else _guess(run)
+    for atom in run:
+        if not atom.unit:
+            atom.unit = "in" if atom.token.fraction else house
+
+
+def _guess(run: list[Atom]) -> str:
+    """Below one, or to three places, a figure such as .875 is inches; metric sizes start at one."""
+    thou = len(run[0].text.partition(".")[2]) >= 3
+    return "in" if (run[0].value < 1 or thou) and not run[0].token.comma else "mm"
+
+
+def has_unit(draft: Draft, atom: Atom) -> bool:
+    return draft.mark(atom.at + 1) is Mark.INCH or draft.says(atom.at + 1, "unit") is not None
+
+
+def take(draft: Draft, atom: Atom) -> None:
+    draft.use(atom.at, atom.end)
+    if atom.join:
+        draft.use(atom.at - 1)
+
+
+def measure(atom: Atom, role: str = "") -> Measure:
+    return Measure(atom.value, atom.unit, role or atom.role)
+
+
+def set_length(draft: Draft, atom: Atom) -> None:
+    if draft.length is not None:
+        return
+    draft.length = Measure(atom.value, atom.unit)
+    take(draft, atom)
+
+
+def plain_size(draft: Draft, atom: Atom) -> None:
+    """Set a size that is no thread by itself: 3/8 (inch) or 6 mm."""
+    if atom.unit == "in":
+        draft.size = number_text(atom.value, True)
+        if "/" not in draft.size:
+            draft.size += " in"
+    else:
+        draft.size = f"{number_text(atom.value, False)} mm"
+    take(draft, atom)
+
+
+def metric_size(draft: Draft, atom: Atom) -> None:
+    name = f"M{number_text(atom.value, False)}"
+    if is_trapezoidal(atom.token):
+        _settle(draft, f"Tr{atom.value}", Series.TRAPEZOIDAL)
+    elif atom.value.denominator == 1 or name in COARSE_PITCH:
+        _settle(draft, name, Series.METRIC)
+    else:
+        draft.size = f"{number_text(atom.value, False)} mm"
+        draft.ask(f"{name} is no ISO metric size; which thread is it")
+    take(draft, atom)
+
+
+def _settle(draft: Draft, size: str, series: Series) -> None:
+    """Set a size that names its own thread; a word for another thread is kept and asked about."""
+    if draft.series in INCH_SERIES and draft.series is not series and "series" in draft.typed:
+        draft.ask(f"two threads: {size} and {draft.typed['series']}; which")
+        draft.unread.append(draft.typed["series"])
+    draft.size, draft.series = size, series
+
+
+def is_trapezoidal(token: Token) -> bool:
+    """Tell Tr20 from M20."""
+    return token.mark is Mark.METRIC and token.text[0] in "Tt"
+
+
+def named_size(draft: Draft, atom: Atom) -> None:
+    if atom.token.mark is Mark.METRIC:
+        metric_size(draft, atom)
+    elif atom.token.mark is Mark.BA:
+        _settle(draft, f"{atom.value}BA", Series.BA)
+        take(draft, atom)
+    else:
+        draft.size = f"#{atom.value}"
+        take(draft, atom)
+
+
+def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
+    for run in [] if _two_ends(draft, runs) else runs:
+        if any(a.role == "other" for a in run):
+            continue
+        if draft.size:
+            _further(draft, run)
+            continue
+        head = run[0]
+        if head.role == "long":
+            set_length(draft, head)
+            continue
+        if head.role not in ("", "dia"):
+            continue
+        if head.token.mark is Mark.METRIC:
+            metric_size(draft, head)
+            _metric_rest(draft, head, run[1:])
+        elif head.token.mark is Mark.BA:
+            named_size(draft, head)
+            _inch_lengths(draft, run[1:])
+        elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
+            draft.size = f"#{head.value}"
+            take(draft, head)
+            for atom in run[1:]:
+                if not has_unit(draft, atom):
+                    atom.unit = "in"
+            _inch_rest(draft, run[1:])
+        else:
+            _numbered(draft, run)
+    if draft.kind in SHORT and draft.length is not None and draft.kind is Kind.NUT:
+        draft.ask("a nut with a length; is it a long nut")
+
+
+def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
+    """Leave open the size of a stud with another thread at either end: "M8/M6 x 40"."""
+    ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
+    if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
+        return False
+    one, two = (run[0].text for run in ends)
+    draft.ask(f"two threads: {one} and {two}; which end is which")
+    if len(ends[1]) == 2 and ends[1][1].join == "x":
+        set_length(draft, ends[1][1])
+    return True
+
+
+def _further(draft: Draft, run: list[Atom]) -> None:
+    """Read a run after the size was read: a length by itself, or a pitch in words."""
+    atom = run[0]
+    if len(run) > 1 or atom.token.mark is not Mark.NUMBER:
+        return
+    if atom.role == "pitch" and not draft.pitch:
+        draft.pitch = number_text(atom.value, False)
+        take(draft, atom)
+    elif atom.role == "tpi" and not draft.pitch and atom.whole:
+        draft.pitch = str(atom.value)
+        take(draft, atom)
+    elif (
+        draft.length is None
+        and draft.kind not in SHORT
+        and (
+            atom.role == "long"
+            or (atom.role == "" and has_unit(draft, atom) and _next_to_size(draft, atom))
+        )
+    ):
+        set_length(draft, atom)
+
+
+def _next_to_size(draft: Draft, atom: Atom) -> bool:
+    """Tell "M3 12mm" and "M6 bolt 25mm" from "standoff M3 x 50 mm, 6 mm stud"."""
+    alone = draft.mark(atom.at - 1) is Mark.COMMA and draft.mark(atom.end) in (Mark.COMMA, None)
+    return alone or not any(
+        draft.mark(at) is Mark.COMMA and draft.tokens[at].text.strip() in (",", ";", ":")
+        for at in range(atom.at)
+        if at and draft.used[at - 1]
+    )
+
+
+def plausible_pitch(diameter: Fraction, pitch: Fraction) -> bool:
+    """Tell whether a figure can be a metric pitch: one of ISO 261, not above the coarse one."""
+    name = f"M{number_text(diameter, False)}"
+    coarse = Fraction(COARSE_PITCH[name]) if name in COARSE_PITCH else diameter / 5
+    return pitch in PITCHES and pitch <= coarse
+
+
+# ISO 898-1: as a length each is rarer than a slip of the pen for "M16 8.8".
+_CLASSES = frozenset(["3.6", "4.6", "4.8", "5.6", "5.8", "6.8", "8.8", "9.8", "10.9", "12.9"])
+
+
+def _is_list(atom: Atom) -> bool:
+    """Tell the lengths "25,30" from the pitch 1,25 and the length 12,5."""
+    whole, _, part = atom.token.text.partition(",")
+    return atom.token.comma and len(part) > 1 and int(whole or 0) > max(PITCHES)
+
+
+def _metric_rest(draft: Draft, head: Atom, rest: list[Atom]) -> None:
+    if is_trapezoidal(head.token):
+        _trapezoidal_rest(draft, rest)
+    else:
+        _pitch_and_length(draft, head.value, rest)
+
+
+def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> None:
+    rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
+    if not rest:
+        return
+    if any(a.join == "/" or _is_list(a) for a in rest):
+        draft.ask("more than one length; which")
+        return
+    first = rest[0]
+    if first.text in _CLASSES and len(rest) == 1 and not _written_unit(draft, first):
+        draft.ask(f"x {first.text}: the property class, or millimetres long; which")
+        return
+    pitched = first.role == "pitch" or plausible_pitch(diameter, first.value)
+    if pitched and first.unit == "mm" and first.role != "long":
+        draft.pitch = number_text(first.value, False)
+        take(draft, first)
+        if len(rest) > 1 and draft.kind not in SHORT:
+            set_length(draft, rest[1])
+        return
+    if len(rest) == 1:
+        if first.unit == "mm" and first.value in PITCHES and first.value * 2 < diameter:
+            draft.ask(f"{first.text}: a pitch that M{diameter} does not have, or a length")
+        elif first.join == "x" and draft.kind is not Kind.NUT:
+            set_length(draft, first)
+        return
+    second = rest[1]
+    if len(rest) == 2 and second.unit == "mm" and plausible_pitch(diameter, second.value):
+        draft.pitch = number_text(second.value, False)
+        set_length(draft, first)
+        take(draft, second)
+    elif second.join == "-":
+        set_length(draft, first)
+    elif first.value * 2 < diameter < second.value and draft.kind not in SHORT:
+        draft.pitch = number_text(first.value, False)
+        take(draft, first)
+        set_length(draft, second)
+        draft.ask(f"pitch {draft.pitch}: no table has it for this size")
+    else:
+        draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
+
+
+def _trapezoidal_rest(draft: Draft, rest: list[Atom]) -> None:
+    """Read what follows Tr20: the pitch always, then the length (ISO 2902)."""
+    rest = [a for a in rest if a.join == "x" and a.role in ("", "pitch", "long")]
+    if rest and rest[0].unit == "mm":
+        draft.pitch = number_text(rest[0].value, False)
+        take(draft, rest[0])
+        if len(rest) > 1 and draft.kind not in SHORT:
+            set_length(draft, rest[1])
+
+
+def _is_gauge(draft: Draft, run: list[Atom]) -> bool:
+    """Tell a number size such as 8-32, or a wood screw 8 x 1 1/2, from inches or millimetres."""
+    head = run[0]
+    if not head.whole or head.value > 24 or len(run) < 2 or has_unit(draft, head):
+        return False
+    second = run[1]
+    if second.join == "-" and second.whole and head.value <= 14:
+        return bool(inch_families(f"#{head.value}", str(second.value)))
+    if draft.series in GAUGED:
+        return second.token.fraction or second.value < head.value / 3
+    return False
+
+
+def _inch_rest(draft: Draft, rest: list[Atom]) -> None:
+    """Read what follows an inch size: the threads per inch and the length, or one of them."""
+    rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
+    if not rest:
+        return
+    first = rest[0]
+    if _is_tpi(draft, first, rest):
+        draft.pitch = str(first.value)
+        take(draft, first)
+        rest = rest[1:]
+    elif first.join == "x" and first.whole and first.unit == "in" and _open_tpi(draft, first, rest):
+        draft.ask(f"x {first.text}: threads per inch, or inches long; which")
+        return
+    _inch_lengths(draft, rest)
+
+
+def _families(draft: Draft, atom: Atom) -> tuple[Series, ...]:
+    if draft.size.endswith((" mm", " in")) or not atom.whole:
+        return ()
+    found = inch_families(draft.size, str(atom.value))
+    return tuple(s for s in found if s is draft.series) if draft.series in found else found
+
+
+def _written_unit(draft: Draft, atom: Atom) -> bool:
+    return has_unit(draft, atom) or atom.role == "long"
+
+
+def _is_tpi(draft: Draft, atom: Atom, rest: list[Atom]) -> bool:
+    if not atom.whole or _written_unit(draft, atom) or draft.series in GAUGED:
+        return atom.role == "tpi"
+    if atom.role == "tpi":
+        return True
+    if atom.after_series:
+        return False
+    if atom.join == "-":
+        return 4 <= atom.value <= 80
+    known = bool(_families(draft, atom))
+    return known and (len(rest) > 1 or atom.value > 12 or draft.kind in SHORT)
+
+
+def _open_tpi(draft: Draft, atom: Atom, rest: list[Atom]) -> bool:
+    if _written_unit(draft, atom) or atom.after_series or draft.series in GAUGED:
+        return False
+    return len(rest) == 1 and bool(_families(draft, atom)) and draft.series is None
+
+
+def _inch_lengths(draft: Draft, rest: list[Atom]) -> None:
+    if not rest:
+        return
+    if any(a.join == "/" for a in rest):
+        draft.ask("more than one length; which")
+        return
+    atom = rest[0]
+    if atom.join != "x" or draft.kind in (Kind.NUT,):
+        return
+    if atom.whole and atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
+        draft.ask(f"x {atom.text}: inches or millimetres long; which")
+        return
+    if len(rest) > 1 and rest[1].join == "x":
+        draft.ask(f"x {atom.text} x {rest[1].text}: which is the length")
+        return
+    set_length(draft, atom)
+
+
+def _numbered(draft: Draft, run: list[Atom]) -> None:
+    """Read a size that begins with a plain figure: 1/4 BSF x 1, 3/8-16, 6 x 25, 0.25 x 20 x 0.5."""
+    head, rest = run[0], run[1:]
+    inch = head.unit == "in"
+    if not inch and head.whole and rest and rest[0].join == "-" and head.value <= 4:
+        inch = 4 <= rest[0].value <= 16  # "1-14": one inch, fourteen threads
+    if len(rest) > 1 and (rest[0].join, rest[1].join) == ("-", "/"):
+        draft.ask(f"two threads per inch: {rest[0].text} and {rest[1].text}; which end is which")
+        rest = rest[2:]  # "3/8-16/24 x 2": the size and the length are plain
+    if any(a.join == "/" for a in rest):
+        draft.ask("more than one length; which")
+        return
+    if inch:
+        _numbered_inch(draft, head, rest)
+        return
+    if not _worth(draft, run):
+        return
+    if head.role == "" and not rest and draft.kind not in SHORT and draft.kind is not Kind.PART:
+        draft.ask(f"{head.text}: diameter or length; which")
+        return
+    plain_size(draft, head)
+    if len(rest) == 1 or (rest and rest[1].join == "-"):
+        set_length(draft, rest[0])
+    elif len(rest) == 2 and draft.kind is Kind.SCREW and rest[0].value * 2 < head.value:
+        draft.pitch = number_text(rest[0].value, False)
+        take(draft, rest[0])
+        set_length(draft, rest[1])
+    if draft.series not in GAUGED:
+        draft.ask(f"{draft.size}: which thread")
+
+
+def _numbered_inch(draft: Draft, head: Atom, rest: list[Atom]) -> None:
+    head.unit = "in"
+    for atom in rest:
+        if not has_unit(draft, atom):
+            atom.unit = "in"
+    if _length_first(draft, head, rest):
+        return
+    plain_size(draft, head)
+    if head.value.denominator == 1:
+        draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
+    _inch_rest(draft, rest)
+
+
+def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
+    """Read "2 x 3/8 UNC bolt" the other way round; leave "7/8 x 3/4 BSW bolt" open.
+
+    Nothing with a thread is shorter than half its diameter (common practice; grub screws come
+    nearest to it).
+    """
+    if len(rest) != 1 or draft.series not in INCH_SERIES or draft.kind is Kind.NUT:
+        return False
+    second = rest[0]
+    if second.join != "x" or second.role or second.after_series or second.value >= head.value:
+        return False
+    if head.role == "dia" or not second.token.fraction:
+        return False
+    size = number_text(second.value, True)
+    if 2 * second.value > head.value or not has_size(draft.series, size):
+        draft.ask(f"{head.text} x {second.text}: which is the diameter")
+        return True
+    draft.size = size
+    take(draft, second)
+    set_length(draft, head)
+    draft.ask(f"{head.text} x {second.text}: read as {size}, the length written first")
+    return True
+
+
+def _worth(draft: Draft, run: list[Atom]) -> bool:
+    """Leave a lone figure without a unit unread: it is rarely a size."""
+    return len(run) > 1 or has_unit(draft, run[0]) or run[0].role == "dia"
+
 
 _PINS = frozenset(
     (
@@ -30,8 +600,11 @@ _PINS = frozenset(
         Kind.SPACER,
     )
 )  # fmt: skip
+
 _RINGS = frozenset((Kind.CIRCLIP, Kind.E_CLIP, Kind.BALL))
+
 _SIZED = frozenset((Kind.CLAMP, Kind.BEARING, Kind.SEAL, Kind.O_RING, Kind.SHIM, Kind.GASKET))
+
 _KEYS = frozenset((Kind.WOODRUFF_KEY, Kind.PARALLEL_KEY))
 # Through holes of DIN 125 and its kin, by which those washers are named: hole -> thread.
 _HOLES = {
@@ -219,3 +792,97 @@ def _pin(draft: Draft, runs: list[list[Atom]]) -> None:
                     draft.ask(f"x {atom.text}: a count, or millimetres long; which")
                     continue
                 set_length(draft, atom)
+
+
+_PARTS = ("2", "4", "8", "16", "32", "64")
+
+_LARGEST = 14  # the largest number size of the old American lists
+# UNEF has #12-32 too, but who means that one names the series.
+_UNSAID = frozenset((Series.UNC, Series.UNF))
+
+_NAMES = {
+    "unc": Series.UNC, "nc": Series.UNC, "unf": Series.UNF, "nf": Series.UNF,
+    "unef": Series.UNEF, "nef": Series.UNEF,
+}  # fmt: skip
+
+_THREADED = frozenset(
+    (
+        Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.NUT, Kind.STANDOFF,
+        Kind.INSERT, Kind.SPACER,
+    )
+)  # fmt: skip
+
+
+def is_number_size(number: Token, tpi: Token, series: str | None = None) -> bool:
+    """Tell whether two whole figures are a number size and its threads per inch.
+
+    ``series`` is the one the text names, if any; without it only UNC and UNF count.
+    """
+    if not (is_whole(number) and is_whole(tpi)) or (number.value or 0) > _LARGEST:
+        return False
+    found = inch_families(f"#{number.value}", str(tpi.value))
+    return series in found if series else not _UNSAID.isdisjoint(found)
+
+
+def join_number_sizes(tokens: list[Token]) -> list[Token]:
+    """Read "10 32 UNF", as it is said, like "#10-32 UNF"; the series leaves no other reading."""
+    out: list[Token] = []
+    for at, token in enumerate(tokens):
+        if out and at + 1 < len(tokens) and tokens[at + 1].mark is Mark.WORD:
+            series = _NAMES.get(tokens[at + 1].text.lower())
+            before = out[-1]
+            if series and token.spaced and is_number_size(before, token, series):
+                before.mark = Mark.GAUGE
+                out.append(Token(Mark.DASH, "-", before.end, before.end))
+        out.append(token)
+    return out
+
+
+def read_strokes(draft: Draft) -> None:
+    """Settle every "10/32": a number size on a threaded thing, else a question."""
+    for token in draft.tokens:
+        if token.doubt:
+            draft.ask(_question(token.text))
+        if token.whole is not None and re.fullmatch("[0-9]+/[0-9]+", token.text):
+            part = (token.value or 0) - token.whole
+            draft.ask(f"{token.text}: read as {token.whole} {part}")
+    named = next((s for hit in draft.matches.values() if (s := hit.phrase.get("series"))), None)
+    threaded = draft.kind in _THREADED or (
+        draft.kind is Kind.PART and (named is not None or _figures_only(draft))
+    )
+    for at in range(1, len(draft.tokens) - 1):
+        one, stroke, two = draft.tokens[at - 1 : at + 2]
+        if not _is_stroke(one, stroke, two) or any(draft.used[at - 1 : at + 2]):
+            continue
+        alone = draft.text_of(at + 2) != "/" and not _joined(draft, at - 2)
+        if threaded and alone and is_number_size(one, two, named):
+            one.mark, stroke.mark = Mark.GAUGE, Mark.DASH
+        elif two.text in _PARTS and not in_lowest_terms(f"{one.text}/{two.text}"):
+            draft.ask(_question(f"{one.text}/{two.text}"))
+            one.value = two.value = None
+
+
+def _is_stroke(one: Token, stroke: Token, two: Token) -> bool:
+    tight = not (stroke.spaced or two.spaced)
+    return tight and stroke.text == "/" and is_whole(one) and is_whole(two)
+
+
+def _joined(draft: Draft, at: int) -> bool:
+    """Tell a sign that joins what follows to a size before it, "M6 x 6/32", from "4 x 6/32"."""
+    sign = draft.mark(at) in (Mark.BY, Mark.DASH) or draft.text_of(at) == "/"
+    return sign and not draft.used[at]
+
+
+def _figures_only(draft: Draft) -> bool:
+    """Tell a text of sizes alone, "10/32 x 1/2", from a part with figures in its name."""
+    return all(
+        draft.used[at]
+        or token.mark in (Mark.NUMBER, Mark.BY, Mark.INCH)
+        or token.text == "/"
+        or draft.inside[at] is not None
+        for at, token in enumerate(draft.tokens)
+    ) and any(token.mark is Mark.BY for token in draft.tokens)
+
+
+def _question(text: str) -> str:
+    return f"{text}: no size is written so; which is it, or how many of which"

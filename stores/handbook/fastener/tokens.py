@@ -2,6 +2,8 @@
 
 Signs that mean the same (the many dashes, inch marks and multiplication signs) are levelled one
 character for one, so that a span in the levelled text is the same span in the text as written.
+
+What stands in square brackets: text no rule understood, kept as written.
 """
 
 import re
@@ -14,7 +16,17 @@ from math import gcd
 from stores import units
 from stores.errors import NotationError
 
-__all__ = ["LIMIT", "Mark", "Token", "dropped_space", "in_lowest_terms", "tokenize"]
+__all__ = [
+    "LIMIT",
+    "Mark",
+    "Token",
+    "dropped_space",
+    "fold_kept",
+    "in_lowest_terms",
+    "tokenize",
+    "written",
+]
+
 
 LIMIT = 500
 
@@ -57,6 +69,7 @@ class Token:
 
 # A size is in halves to eighths where one sign writes it.
 _V = "".join(glyph for glyph, worth in units.VULGAR.items() if worth.denominator in (2, 4, 8))
+
 _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 
 # Units and roles that may follow a figure without a space; anything else glued to a figure makes
@@ -70,7 +83,9 @@ _BEFORE_BY = (
     r"(?:whitworth|whit|w|bsw|bsf|bsc|bsb|bspp?|bspt|cei|unef|unf|unc|uns|nptf?|nef|nf|nc|ba|gas"
     r"|tpi|mm|cm|inch|ins?)"
 )
+
 _FIT = r"[mh][5-9](?=\ ?[xX])"  # the fit of a dowel: 5m6x20
+
 _NUMBER_END = (
     rf"(?={_FIT})|(?![0-9]|[^\W\d_](?<![xX])(?<!ø)|[xX](?![Mm][0-9])[^\W\d_])"
     rf"|(?={_GLUED}(?:[xX][ 0-9]|[^\w]|$))"
@@ -109,6 +124,7 @@ _PATTERN = rf"""
   | (?P<close>[)\]}}])
   | (?P<sign>.)
     """
+
 _MARKS = {
     "code": Mark.CODE,
     "hardness": Mark.CLASS,
@@ -241,3 +257,39 @@ def _is_tpi_and_length(tokens: list[Token], found: re.Match[str]) -> bool:
     if len(tokens) < 2 or tokens[-1].mark is not Mark.DASH:
         return False
     return tokens[-2].mark in (Mark.NUMBER, Mark.GAUGE) and int(found["whole"]) > 9
+
+
+def fold_kept(text: str, tokens: list[Token]) -> list[Token]:
+    """Join every pair of square brackets and all it holds into one token."""
+    if not any(t.mark is Mark.OPEN and t.text == "[" for t in tokens):
+        return tokens
+    out: list[Token] = []
+    at = 0
+    while at < len(tokens):
+        first = tokens[at]
+        if first.mark is not Mark.OPEN or first.text != "[":
+            out.append(first)
+            at += 1
+            continue
+        end, level = at, 0
+        while end < len(tokens):
+            level += (tokens[end].text == "[") - (tokens[end].text == "]")
+            end += 1
+            if not level:
+                break
+        stop = tokens[end - 1].end if level else tokens[end - 1].start
+        inner = written(text[first.end : stop])
+        out.append(Token(Mark.KEPT, inner, first.start, tokens[end - 1].end, spaced=first.spaced))
+        at = end
+    return out
+
+
+def written(text: str) -> str:
+    """Give a text on one line; square brackets that do not pair are written round."""
+    line = " ".join(text.split())
+    level = 0
+    for char in line:
+        level += (char == "[") - (char == "]")
+        if level < 0:
+            break
+    return line if not level else line.replace("[", "(").replace("]", ")")

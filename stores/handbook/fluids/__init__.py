@@ -5,12 +5,41 @@ ISO 3448 (`grades`), API service designations (`service`), whole containers (`bu
 figure always comes first; these are for machines whose book is gone.
 """
 
-from stores.handbook.fluids.buying import Need, Purchase, ShoppingOil, Sump, buy, need_of
-from stores.handbook.fluids.forks import compare_legs, level_without_spacer, oil_for_level
-from stores.handbook.fluids.grades import Grade, Limits, Scale, alike, hths_cp, limits, read_grade
-from stores.handbook.fluids.level import capacity, correct_level, expansion, fill_to_plug, level_of
-from stores.handbook.fluids.service import Advice, Verdict, gear_oil_advice
-from stores.handbook.fluids.shapes import Box, Cone, Lying, Shape, Stack, Upright, depth_of
+from stores.handbook.fluids.capacity import (
+    Box,
+    Cone,
+    Lying,
+    Shape,
+    Stack,
+    Upright,
+    capacity,
+    compare_legs,
+    correct_level,
+    depth_of,
+    expansion,
+    fill_to_plug,
+    level_of,
+    level_without_spacer,
+    oil_for_level,
+)
+from stores.handbook.fluids.oils import (
+    Advice,
+    Grade,
+    Limits,
+    Need,
+    Purchase,
+    Scale,
+    ShoppingOil,
+    Sump,
+    Verdict,
+    alike,
+    buy,
+    gear_oil_advice,
+    hths_cp,
+    limits,
+    need_of,
+    read_grade,
+)
 
 __all__ = [
     "Advice",

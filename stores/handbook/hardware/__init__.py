@@ -23,26 +23,28 @@ if TYPE_CHECKING:
         explain,
         suffix_meaning,
     )
-    from stores.handbook.hardware.bulbs import cap_of_category, cap_rule
-    from stores.handbook.hardware.front import Reply, ask
-    from stores.handbook.hardware.orings import (
-        family,
-        id_tolerance,
-        outside,
-        same_family,
-        section_tolerance,
+    from stores.handbook.hardware.fixings import (
+        cap_of_category,
+        cap_rule,
+        key_for_shaft,
+        split_pin_for,
     )
-    from stores.handbook.hardware.pins import key_for_shaft, split_pin_for
-    from stores.handbook.hardware.rings import e_clips_for_shaft
-    from stores.handbook.hardware.seals import (
+    from stores.handbook.hardware.match import lengths, step_up
+    from stores.handbook.hardware.reading import Reply, ask
+    from stores.handbook.hardware.sealing import (
         Material,
         SealType,
+        e_clips_for_shaft,
+        family,
+        id_tolerance,
         materials,
         od_allowance,
+        outside,
+        same_family,
         seal_type,
+        section_tolerance,
         width_advice,
     )
-    from stores.handbook.hardware.steps import lengths, step_up
 
 __all__ = [
     "Mark",
@@ -85,14 +87,24 @@ __all__ = [
 # Which module has which name. They are loaded at first use: naming the package must cost nothing
 # at the bench, and a person who asks for a bearing needs no washers.
 _HOMES = {
-    "front": ("Reply", "ask"),
     "bearings": ("Mark", "bore_of", "clearance_um", "explain", "suffix_meaning"),
-    "bulbs": ("cap_of_category", "cap_rule"),
-    "orings": ("family", "id_tolerance", "outside", "same_family", "section_tolerance"),
-    "pins": ("key_for_shaft", "split_pin_for"),
-    "rings": ("e_clips_for_shaft",),
-    "seals": ("Material", "SealType", "materials", "od_allowance", "seal_type", "width_advice"),
-    "steps": ("lengths", "step_up"),
+    "fixings": ("cap_of_category", "cap_rule", "key_for_shaft", "split_pin_for"),
+    "match": ("lengths", "step_up"),
+    "reading": ("Reply", "ask"),
+    "sealing": (
+        "Material",
+        "SealType",
+        "e_clips_for_shaft",
+        "family",
+        "id_tolerance",
+        "materials",
+        "od_allowance",
+        "outside",
+        "same_family",
+        "seal_type",
+        "section_tolerance",
+        "width_advice",
+    ),
 }
 
 
@@ -124,7 +136,7 @@ def by_size(
     kind or size.
     """
     from stores.handbook.hardware.catalogue import get_kind
-    from stores.handbook.hardware.front import find
+    from stores.handbook.hardware.reading import find
 
     return find(get_kind(kind), sizes_mm, dims, standard, error_mm, limit)
 
@@ -169,7 +181,7 @@ def called(kind: str) -> str:
 def typed(kind: str) -> str:
     """Give in words the sizes that a kind is asked for by, in the order in which they stand."""
     from stores.handbook.hardware.catalogue import get_kind
-    from stores.handbook.hardware.front import wanted
+    from stores.handbook.hardware.reading import wanted
 
     return wanted(get_kind(kind))
 

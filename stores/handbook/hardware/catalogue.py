@@ -1,18 +1,45 @@
-"""Every kind of hardware by name, and the standards' numbers that lead to it."""
+"""Every kind of hardware by name, and the standards' numbers that lead to it.
 
+Inch sizes against tables that are mostly metric: say so, and by how much the nearest misses.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 
 from stores.errors import BadValue
-from stores.handbook.hardware import bearings, bulbs, heads, orings, pins, rings, seals, washers
-from stores.handbook.hardware.model import Dim, Kind, Match, Row, column, constant, shown
+from stores.handbook.hardware.bearings import rows as bearing_rows
+from stores.handbook.hardware.bearings import twins
+from stores.handbook.hardware.fixings import BULBS, HEADED, PINS_AND_KEYS, WASHERS
+from stores.handbook.hardware.model import (
+    Dim,
+    Kind,
+    Match,
+    Piece,
+    Row,
+    as_fraction,
+    column,
+    constant,
+    shown,
+)
+from stores.handbook.hardware.sealing import O_RINGS, RETAINING_RINGS, SHAFT_SEALS, width_advice
 from stores.text import fold
 
-__all__ = ["EITHER", "STANDARDS", "all_kinds", "get_kind", "match_notes"]
+__all__ = [
+    "EITHER",
+    "STANDARDS",
+    "all_kinds",
+    "get_kind",
+    "is_inch",
+    "match_notes",
+    "metric_is_near",
+    "say_inches",
+]
 
 
 def _bearing_notes(row: Row) -> tuple[str, ...]:
     notes = [row["type"]]
-    others = bearings.twins(row)
+    others = twins(row)
     if others:
         notes.append("same d, D, B, another type: " + "; ".join(others))
     if row["series"] in {"68", "69"}:
@@ -36,7 +63,7 @@ def _width(row: Row, _: float) -> tuple[float, float]:
 _BEARING = Kind(
     "bearing",
     ("rolling bearing", "ball bearing", "roller bearing"),
-    bearings.rows,
+    bearing_rows,
     (
         Dim("d", "bore", column("d_mm"), constant(-0.015)),
         Dim("D", "outside diameter", column("D_mm"), constant(-0.015)),
@@ -64,13 +91,13 @@ def all_kinds() -> tuple[Kind, ...]:
     """Give every kind, in the order of the handbook."""
     return (
         _BEARING,
-        *seals.KINDS,
-        *orings.KINDS,
-        *rings.KINDS,
-        *washers.KINDS,
-        *pins.KINDS,
-        *heads.KINDS,
-        *bulbs.KINDS,
+        *SHAFT_SEALS,
+        *O_RINGS,
+        *RETAINING_RINGS,
+        *WASHERS,
+        *PINS_AND_KEYS,
+        *HEADED,
+        *BULBS,
     )
 
 
@@ -247,7 +274,7 @@ def _seal_notes(found: Match) -> tuple[str, ...]:
     for piece in found.nearest:
         beyond = piece.beyond
         if "b" in beyond and beyond["b"] and not any(beyond.get(name) for name in ("d1", "D")):
-            advice = seals.width_advice(found.asked["b"], piece.sizes["b"])
+            advice = width_advice(found.asked["b"], piece.sizes["b"])
             notes.append(f"{piece.designation} is {advice}")
     return tuple(notes)
 
@@ -259,9 +286,59 @@ def _neighbours(found: Match) -> tuple[str, ...]:
     sizes = found.exact[0].sizes
     return tuple(
         f"{row['designation']} ({shown(float(row['d_mm']))})"
-        for row in bearings.rows()
+        for row in bearing_rows()
         if row["type"].startswith("deep groove")
         and float(row["D_mm"]) == sizes["D"]
         and float(row["B_mm"]) == sizes["B"]
         and float(row["d_mm"]) != sizes["d"]
     )
+
+
+_OF_INCHES = ("inch", "ASME", "AS568", "AS 568")
+
+
+def is_inch(piece: Piece) -> bool:
+    """Tell a piece of an inch list from a metric one."""
+    return any(word in f"{piece.standard} {piece.designation}" for word in _OF_INCHES)
+
+
+def metric_is_near(found: Match) -> Match:
+    """Call no metric piece the one for sizes in inches: it is the nearest, and says how it misses.
+
+    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
+    """
+
+    exact = tuple(piece for piece in found.exact if is_inch(piece))
+    if not any(is_inch(piece) for piece in (*found.exact, *found.nearest, *found.meant)):
+        found = _only_metric(found)
+    if exact or not found.exact:
+        return replace(found, exact=exact)
+    return replace(found, exact=(), nearest=(*found.exact, *found.nearest)[:5])
+
+
+def _only_metric(found: Match) -> Match:
+    kind = get_kind(found.kind)
+    if any(word in kind.standard(row) for row in kind.rows() for word in _OF_INCHES):
+        return found
+    note = f"no inch sizes of the {found.kind} in these tables: what is named is metric"
+    return replace(found, notes=(note, *found.notes))
+
+
+def say_inches(found: Match, sizes_mm: Sequence[float]) -> Match:
+    """Say of a size that fits nothing and is a fraction of an inch, 6.35 mm, that it is one.
+
+    Sizes within 0.01 mm of a 32nd that are no half millimetre, as a caliper shows them.
+    """
+    if found.exact or found.question:
+        return found
+    said = [
+        f"{size:g} mm is {as_fraction(size / 25.4)} in"
+        for size in sizes_mm
+        if 1 < size < 100
+        and abs(size * 32 / 25.4 - round(size * 32 / 25.4)) * 25.4 / 32 < 0.01
+        and abs(size * 2 - round(size * 2)) > 0.02
+    ]
+    if not said:
+        return found
+    found = _only_metric(found)
+    return replace(found, notes=(*said, *found.notes))

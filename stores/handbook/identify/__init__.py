@@ -11,17 +11,17 @@ Every thread of the tables is weighed by Bayes' rule; `assumptions` lists what i
 
 from stores.handbook.identify.advice import (
     Advice,
+    Contradiction,
     Option,
     Twins,
     advise,
+    contradiction,
     entropy_bits,
     expected_bits,
     mutual_bits,
 )
-from stores.handbook.identify.catalogue import TRADE
-from stores.handbook.identify.contradiction import Contradiction, contradiction
 from stores.handbook.identify.model import Identification, Match, Measurement
-from stores.handbook.identify.weighing import identify
+from stores.handbook.identify.weighing import TRADE, identify
 
 __all__ = [
     "TRADE",

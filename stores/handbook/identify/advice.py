@@ -3,50 +3,68 @@
 What a further measurement is worth is the information it is expected to give about which thread of
 the group it is: the mutual information of thread and outcome, in bits, never more than what is
 open.
+
+Measurements that do not go together: one of them is of something else, or was read wrong.
 """
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
 from itertools import pairwise
 from math import ceil, floor, hypot, log2
 
 from stores.errors import BadValue
-from stores.handbook.identify.assumptions import (
+from stores.handbook.identify.model import (
     ANGLE_SIGMA_DEG,
     FLATS_RANGE,
     GAUGE_SLIP_MM,
+    HEADS,
     LEAD_ERROR,
     SOCKET_RANGE,
+    USUAL,
+    Identification,
+    Match,
+    Measurement,
+    choices,
 )
-from stores.handbook.identify.catalogue import bore_limits, flats_bands
-from stores.handbook.identify.density import normal
-from stores.handbook.identify.gauges import USUAL, choices
-from stores.handbook.identify.model import HEADS, Identification, Match, Measurement
-from stores.handbook.identify.nuts import goes_on
-from stores.handbook.identify.weighing import angle_chance, diameter_density, flats_density
+from stores.handbook.identify.weighing import (
+    angle_chance,
+    bore_limits,
+    diameter_density,
+    flats_bands,
+    flats_density,
+    goes_on,
+    identify,
+    normal,
+)
 from stores.handbook.measure import ANGLES, SIGMA_MM, Tool
 from stores.handbook.thread import Limits, Thread
 from stores.text import join
 
 __all__ = [
     "Advice",
+    "Contradiction",
     "Option",
     "Twins",
     "advise",
+    "contradiction",
     "entropy_bits",
     "expected_bits",
     "mutual_bits",
     "twins",
 ]
 
+
 _ALIKE = 20.0
+
 """Two threads are twins when what was measured is at most this much likelier on one of them: short
 of the 19 to 1 at which most trades call a thing settled (95 %)."""
 
 _WORTH_SHARE = 0.01
+
 _MOST = 8
+
 _POINTS = 600
 
 
@@ -169,10 +187,12 @@ def _open_options(measurement: Measurement) -> list[Option]:
 
 
 # ---- information
-
 _MICROMETER = SIGMA_MM[Tool.MICROMETER]
+
 _OVER_SIGMA_MM = 0.06
+
 _WORN_MM = 0.4  # how far beyond the limits a size is looked for
+
 _DEFAULT_SIGMA = {
     Option.DIAMETER: _MICROMETER,
     Option.OVER_TEN: _OVER_SIGMA_MM,
@@ -321,8 +341,6 @@ def _fits(known: Thread, unknown: Thread, before: Measurement) -> float:
 
 
 # ---- in words
-
-
 def _best_nut(weights: Mapping[Thread, float], measurement: Measurement) -> Advice:
     """Give the nut (or bolt), of one of the threads themselves, that tells most."""
     told = [(expected_bits(weights, Option.NUT, measurement, nut=nut), nut) for nut in weights]
@@ -375,8 +393,6 @@ def _text(option: Option, threads: Sequence[Thread], measurement: Measurement) -
 
 
 # How much is needed: a reading is good enough if its error is at most half of what lies between.
-
-
 def _to_within(figures: Sequence[float]) -> str:
     """Say how close a length has to be read to tell figures apart, the nearest two."""
     several = sorted(set(figures))
@@ -412,6 +428,7 @@ def _crests(pitches: Sequence[float]) -> str:
 
 
 _LEAST_READ_MM = 0.02
+
 _FEW_CRESTS, _MANY_CRESTS = 3, 20  # fewer lie under any blade; more are on no bolt
 
 
@@ -433,3 +450,80 @@ def _joined(names: Sequence[str]) -> str:
     if len(names) > 4:
         return f"{', '.join(shown)} and {len(names) - 4} more"
     return join(shown)
+
+
+FACTOR = 0.3
+
+"""Below this the measurements speak against each other: together they are three times less likely
+than if one were of another thread (assumption; for readings of one bolt it is far above 1)."""
+
+_PARTS: dict[str, dict[str, object]] = {
+    "diameter": {"outside_mm": None, "bore_mm": None},
+    "pitch": {"gauge_mm": None, "gauge_tpi": None},
+    "length over crests": {"over_mm": None},
+    "size across flats": {"flats_mm": None, "flats_by_spanner": False},
+    "flank angle": {"angle_deg": None},
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """A measurement that does not go with the others.
+
+    ``part`` is which, ``without`` what the others say, ``alone`` what it says by itself. With two
+    measurements either may be the wrong one: ``other`` names the second then.
+    """
+
+    part: str
+    without: Identification
+    alone: Identification
+    other: str = ""
+
+    def __str__(self) -> str:
+        rest = f"the {self.other} says" if self.other else "the rest says"
+        said = f"the {self.part} does not go with the rest"
+        if self.other:
+            said = f"the {self.part} and the {self.other} do not go together"
+        names = _names(self.without), _names(self.alone)
+        again = f"the {self.part}" + (f" and the {self.other}" if self.other else "")
+        return f"{said}: {rest} {names[0]}, the {self.part} alone {names[1]}. Measure {again} again"
+
+
+def _names(found: Identification) -> str:
+    listed = [match.thread.designation for match in found.matches[:2] if match.probability > 0.02]
+    return " or ".join(listed) or "none of the tables"
+
+
+def contradiction(
+    measurement: Measurement, prior: Mapping[str, float] | str | None = None
+) -> Contradiction | None:
+    """Find the measurement that goes least with the others; None where all go together.
+
+    Two sets of readings go together as far as they are likelier of one thread than of two drawn
+    apart. Below `FACTOR` the one is named without which the others go together best. ``prior`` is
+    as for `identify`.
+    """
+    parts = {name: empty for name, empty in _PARTS.items() if _has(measurement, name)}
+    if len(parts) < 2:
+        return None
+    whole = identify(measurement, prior).evidence
+    worst: tuple[float, Contradiction] | None = None
+    for name, empty in parts.items():
+        without = identify(_without(measurement, empty), prior)
+        others = {key: value for other, cut in parts.items() if other != name
+                  for key, value in cut.items()}  # fmt: skip
+        alone = identify(_without(measurement, others), prior)
+        apart = without.evidence * alone.evidence
+        if whole < FACTOR * apart and (worst is None or apart > worst[0]):
+            other = next(iter(parts.keys() - {name})) if len(parts) == 2 else ""
+            worst = apart, Contradiction(name, without, alone, other)
+    return worst[1] if worst else None
+
+
+def _has(measurement: Measurement, part: str) -> bool:
+    return any(getattr(measurement, name) is not None for name in _PARTS[part]
+               if name != "flats_by_spanner")  # fmt: skip
+
+
+def _without(measurement: Measurement, empty: dict[str, object]) -> Measurement:
+    return replace(measurement, **empty)  # type: ignore[arg-type]

@@ -7,11 +7,17 @@ Their sizes are tables in the handbook; their dimensions follow from the standar
     ('1/4 BSF', 26.0, 0.2007)
 """
 
-from stores.handbook.thread.catalogue import all_threads, custom, find, get, near
-from stores.handbook.thread.form import Form, Series
-from stores.handbook.thread.model import Limits, Thread
-from stores.handbook.thread.notation import Reading, read, series_of
-from stores.handbook.thread.spanners import Spanner
+from stores.handbook.thread.catalogue import (
+    Reading,
+    all_threads,
+    custom,
+    find,
+    get,
+    near,
+    read,
+    series_of,
+)
+from stores.handbook.thread.model import Form, Limits, Series, Spanner, Thread
 
 __all__ = [
     "Form",

@@ -10,8 +10,7 @@ from typing import NamedTuple
 
 from stores.errors import BadValue
 from stores.handbook.table import table
-from stores.handbook.thread.form import ISO, MM_PER_INCH, UNIFIED
-from stores.handbook.thread.model import Thread
+from stores.handbook.thread.model import ISO, MM_PER_INCH, UNIFIED, Thread
 
 __all__ = ["Choice", "InchDrill", "choose", "inch_drill", "inch_drills", "stock_drill_mm"]
 

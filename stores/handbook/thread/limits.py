@@ -8,8 +8,7 @@ from functools import cache
 
 from stores.errors import BadValue
 from stores.handbook.table import number, table
-from stores.handbook.thread.form import MM_PER_INCH, Series, half_up
-from stores.handbook.thread.model import Limits, Thread
+from stores.handbook.thread.model import MM_PER_INCH, Limits, Series, Thread, half_up
 
 __all__ = [
     "external_major",

@@ -12,8 +12,8 @@ from functools import cache
 from stores import units
 from stores.errors import NotFound
 from stores.handbook.table import number, table
-from stores.handbook.thread.form import MM_PER_INCH, WHITWORTH
-from stores.handbook.thread.notation import size_in_inches
+from stores.handbook.thread.catalogue import size_in_inches
+from stores.handbook.thread.model import MM_PER_INCH, WHITWORTH
 
 __all__ = ["FAMILIES", "SpecialThread", "special", "special_threads"]
 

@@ -13,6 +13,13 @@ standard: the workshop manuals say "from the middle outwards, crosswise". Made e
 
 Of equally good holes the lowest number comes first. Two neighbours follow one another only where
 the rule leaves nothing else. What goes into a hole plays no part.
+
+The passes in which a joint is brought to its torque.
+
+All bolts go by hand first, then in the order at a share of the torque, then at the full torque;
+a last pass at the full torque shows whether any still turns. Shares by `tightening_passes.csv`.
+
+The whole answer for a joint: order, passes, what was taken for granted, sources, cautions.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -21,16 +28,20 @@ from enum import StrEnum
 from itertools import pairwise
 from math import pi
 
-from stores.errors import BadValue
-from stores.handbook.tightening.model import Form, Joint
-from stores.handbook.tightening.pattern import GROUPED_FROM, cross_pattern
-from stores.handbook.tightening.shape import (
+from stores.errors import BadValue, NotFound
+from stores.handbook.answer import above_zero, cite
+from stores.handbook.table import table
+from stores.handbook.tightening.joint import (
     CIRCLE_ANGLE,
     CIRCLE_RADIUS,
+    GROUPED_FROM,
+    Form,
+    Joint,
     Places,
     Ring,
     apart,
     bolt_circle,
+    cross_pattern,
     middle,
     neighbours,
     places_of,
@@ -38,14 +49,37 @@ from stores.handbook.tightening.shape import (
     row,
     two_rows,
 )
+from stores.handbook.tightening.reading import read_order
 
-__all__ = ["Order", "Shape", "makers_order", "tightening_order"]
+__all__ = [
+    "GENERAL",
+    "MOST_NM",
+    "SMALL_NM",
+    "Order",
+    "Plan",
+    "Procedure",
+    "Shape",
+    "Stage",
+    "cite",
+    "makers_order",
+    "plan_joint",
+    "procedure",
+    "settable",
+    "stages",
+    "tightening_order",
+]
+
 
 _TIER = 0.02
+
 """Of the largest distance from the middle: holes within this are equally far from it."""
+
 _CENTRAL = 0.15
+
 """Of the largest distance from the middle: a hole within this is in the middle, none opposite."""
+
 _REACH = 0.2
+
 """Of the largest distance from the middle: how far outwards to look for a hole that is not a
 neighbour of the last."""
 
@@ -118,6 +152,7 @@ _TAKEN = (
     f"taken as a bolt circle (no hole further off than {100 * CIRCLE_RADIUS:g} % of the radius "
     f"and {100 * CIRCLE_ANGLE:.0f} % of the pitch): "
 )
+
 _WHY = {
     Shape.RING: (
         "taken as a ring of uneven spacing: opposite pairs, each next pair into the widest gap"
@@ -304,3 +339,195 @@ def _mended(
         else:
             break
     return tuple(order)
+
+
+MOST_NM = 5000.0
+
+SMALL_NM = 2.0
+
+"""Most workshop torque wrenches measure nothing below this (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Procedure:
+    """Shares of the final torque, per cent, rising to 100; ``rest_h`` hours, then once more."""
+
+    key: str
+    per_cent: tuple[int, ...]
+    rest_h: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One pass over all holes.
+
+    ``per_cent`` is None where no wrench is set; ``torque_nm`` also where no torque was given.
+    ``holes`` is the order of this pass.
+    """
+
+    what: str
+    per_cent: int | None
+    torque_nm: float | None
+    holes: tuple[int, ...]
+
+    @property
+    def torque(self) -> str:
+        """The torque in words: ``12.5 N m``; empty if there is none."""
+        return "" if self.torque_nm is None else f"{self.torque_nm:.10g} N m"
+
+
+def procedure(holes: int, key: str = "") -> Procedure:
+    """Give the procedure of that key, or the one for so many holes.
+
+    Raises `NotFound` for an unknown key, naming those that are known.
+    """
+    rows = table("tightening_passes")
+    for each in rows:
+        if each["key"] == key.strip().lower() or (
+            not key
+            and each["for_holes_from"]
+            and int(each["for_holes_from"]) <= holes <= int(each["for_holes_to"])
+        ):
+            shares = tuple(int(share) for share in each["per_cent"].split())
+            return Procedure(each["key"], shares, int(each["rest_hours"] or 0), each["source"])
+    known = ", ".join(each["key"] for each in rows)
+    raise NotFound(f"no passes {key!r}: one of {known}")
+
+
+def settable(share_nm: float, above_nm: float, final_nm: float) -> float:
+    """Round the torque of an early pass, N m, to what a wrench can be set to.
+
+    To 5 N m from 100 on, 1 from 10, 0.5 from 2, 0.1 below: always above the pass before and below
+    the final torque, where that takes finer steps too.
+    """
+    step = 5.0 if share_nm >= 100 else 1.0 if share_nm >= 10 else 0.5 if share_nm >= 2 else 0.1
+    while step > 1e-6:
+        rounded = round(round(share_nm / step) * step, 9)
+        if above_nm < rounded < final_nm:
+            return rounded
+        step /= 10
+    return share_nm
+
+
+def stages(order: Order, how: Procedure, torque_nm: float | None = None) -> tuple[Stage, ...]:
+    """Give the passes for an order. ``torque_nm`` is the final torque, N m, above 0 and up to 5000.
+
+    The final torque is never rounded and never exceeded. Raises `BadValue` for one out of range.
+    """
+    if torque_nm is not None:
+        above_zero("torque", torque_nm, "N m", MOST_NM)
+    made = [Stage("all by hand, evenly, until the faces meet", None, None, order.holes)]
+    before = 0.0
+    for share in how.per_cent:
+        nm = torque_nm
+        if torque_nm is not None and share < 100:
+            nm = before = settable(torque_nm * share / 100, before, torque_nm)
+        made.append(Stage("in order", share, nm, order.holes))
+    again, words = _last(order)
+    made.append(Stage(words, 100, torque_nm, again))
+    if how.rest_h:
+        words = f"after {how.rest_h} hours: {words}"
+        made.append(Stage(words, 100, torque_nm, again))
+    return tuple(made)
+
+
+def _last(order: Order) -> tuple[tuple[int, ...], str]:
+    if order.clockwise:
+        start = order.clockwise[0]
+        return order.clockwise, f"clockwise round from hole {start}, until none turns"
+    return order.holes, "in the same order again, until none turns"
+
+
+GENERAL = (
+    "The maker's order, torque and passes come first; some heads are tightened by angle, or again "
+    "after the first run, as the book says."
+)
+
+_ALIKE = "Bring every bolt to one pass before the next begins."
+
+_SETTLES = (
+    "Gaskets settle: no bolt may turn in the last pass. Tighten again later only cold, and only "
+    "where the maker allows it."
+)
+
+_LENGTHS = (
+    "Lengths differ: push all bolts in before tightening any; each should stand out by the same. "
+    "One too long bottoms or cracks the casting, one too short strips the thread."
+)
+
+_BACK = "Loosen in the reverse order, cold, a little each at first."
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """How to tighten a joint.
+
+    ``torque_nm`` is the final torque, N m, None if none was given; ``sources`` are keys that
+    `cite` spells out; ``cautions`` are to be shown once.
+    """
+
+    joint: Joint
+    order: Order
+    procedure: Procedure
+    torque_nm: float | None
+    stages: tuple[Stage, ...]
+    assumptions: tuple[str, ...]
+    sources: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def loosening(self) -> tuple[int, ...]:
+        """Hole numbers in the order of loosening."""
+        return self.order.loosening
+
+    def turn_of(self, hole: int) -> int:
+        """Give when a hole's turn comes, from 1."""
+        return self.order.holes.index(hole) + 1
+
+
+def plan_joint(
+    joint: Joint, torque_nm: float | None = None, *, maker_order: str = "", passes: str = ""
+) -> Plan:
+    """Work out how to tighten a joint.
+
+    ``torque_nm`` is the final torque, N m, above 0 and up to 5000. ``maker_order`` is the maker's
+    own, ``3 1 4 2``, and always wins. ``passes`` is a key of `tightening_passes.csv`; without one
+    the number of holes decides.
+
+    Raises:
+        BadValue: a torque out of range.
+        NotationError: a maker's order that does not name every hole once.
+        NotFound: no passes of that key.
+    """
+    if maker_order.strip():
+        order = makers_order(joint, read_order(maker_order, len(joint.holes)))
+    else:
+        order = tightening_order(joint)
+    how = procedure(len(joint.holes), passes)
+    made = stages(order, how, torque_nm)
+    taken = [joint.said, order.why]
+    if order.shape is Shape.RING and not joint.to_scale:
+        taken.append("only the directions of the holes are known")
+    sources = [order.source, how.source]
+    if not order.clockwise:
+        sources.append("again-in-order")
+    cautions = [GENERAL, _ALIKE, _SETTLES]
+    if len({hole.length for hole in joint.holes}) > 1:
+        cautions.insert(1, _LENGTHS)
+    small = [stage for stage in made if stage.torque_nm is not None and stage.torque_nm < SMALL_NM]
+    if small:
+        cautions.append(
+            f"{small[0].torque} is below what most torque wrenches measure: by feel and evenly."
+        )
+    cautions.append(_BACK)
+    return Plan(
+        joint,
+        order,
+        how,
+        torque_nm,
+        made,
+        tuple(text for text in taken if text),
+        tuple(dict.fromkeys(sources)),
+        tuple(cautions),
+    )

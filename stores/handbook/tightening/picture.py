@@ -6,7 +6,7 @@ A cell of a terminal is taken to be twice as high as it is wide.
 
 from dataclasses import dataclass
 
-from stores.handbook.tightening.plan import Plan
+from stores.handbook.tightening.order import Plan
 
 __all__ = ["HEIGHT", "LEGEND", "WIDTH", "order_list", "picture"]
 

@@ -21,7 +21,7 @@ from math import cos, pi, sin
 
 from stores import units
 from stores.errors import NotationError
-from stores.handbook.tightening.model import MOST_HOLES, Form, Hole, Joint
+from stores.handbook.tightening.joint import MOST_HOLES, Form, Hole, Joint
 
 __all__ = ["FORMS", "read_joint", "read_order"]
 

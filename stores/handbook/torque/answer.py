@@ -7,10 +7,8 @@ from stores.handbook.torque.formulas import Method
 
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
-    from stores.handbook.torque.grades import Grade
-    from stores.handbook.torque.heads import Bearing
-    from stores.handbook.torque.shear import Stripping
-    from stores.handbook.torque.surfaces import Friction
+    from stores.handbook.torque.grades import Friction, Grade
+    from stores.handbook.torque.joint import Bearing, Stripping
 
 __all__ = ["GENERAL", "UNITS", "Limit", "Range", "Tightening", "in_units"]
 

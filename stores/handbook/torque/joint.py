@@ -1,10 +1,25 @@
-"""The torque of a bolted joint: every element that may limit it, by VDI 2230."""
+"""The torque of a bolted joint: every element that may limit it, by VDI 2230.
 
-from math import isfinite
+VDI 2230: torque, preload and stress of a bolt, the exact tangent form. N, mm, MPa, N m.
 
-from stores.errors import BadValue
-from stores.handbook.answer import above_zero
-from stores.handbook.thread import Thread
+What bears under the head: the ring between the bearing face and the hole.
+
+Which gives way first: the bolt, its thread, or the thread it is screwed into.
+
+Short rules: the nut factor, a changed state of lubrication, a wrench with an extension.
+
+Scatter of preload: what a way of tightening leaves, and what settles afterwards.
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from math import cos, isfinite, pi, radians, tan
+from types import MappingProxyType
+
+from stores.errors import BadValue, NotFound
+from stores.handbook.answer import Answer, above_zero, between
+from stores.handbook.table import table
+from stores.handbook.thread import Series, Thread
 from stores.handbook.torque.answer import GENERAL, Limit, Range, Tightening
 from stores.handbook.torque.formulas import (
     UTILISATION,
@@ -13,15 +28,315 @@ from stores.handbook.torque.formulas import (
     preload_at_yield,
     stress_mpa,
 )
-from stores.handbook.torque.grades import Grade, find_grade
-from stores.handbook.torque.heads import Bearing, bearing
-from stores.handbook.torque.metals import Material, material, nut_proof_n
-from stores.handbook.torque.shear import Stripping, stripping
-from stores.handbook.torque.surfaces import Friction, friction
+from stores.handbook.torque.grades import (
+    LEAST,
+    MOST,
+    Friction,
+    Grade,
+    Material,
+    find_grade,
+    friction,
+    material,
+    nut_proof_n,
+)
+from stores.text import fold
 
-__all__ = ["STRIP_SAFETY", "tighten"]
+__all__ = [
+    "HEADS",
+    "HOLES",
+    "RELAXED",
+    "RUN_OUT_PITCHES",
+    "SHEAR_OF_RM",
+    "STRIP_SAFETY",
+    "Bearing",
+    "Stripping",
+    "bearing",
+    "bolt_area_per_mm",
+    "change_state",
+    "least_preload_n",
+    "nut_area_per_mm",
+    "nut_factor",
+    "preload_of_proof",
+    "scatter",
+    "scatter_methods",
+    "short_rule_nm",
+    "stripping",
+    "tighten",
+    "tightening_factor",
+    "wrench_setting",
+]
+
+
+HEADS = ("hex", "socket cap", "nut")
+
+HOLES = ("fine", "medium", "coarse")
+
+_FACE_OF_FLATS = 0.9
+
+_HOLE_OF_D = 1.1
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """The face that turns on the part: outside ``face_mm``, inside ``hole_mm``."""
+
+    face_mm: float
+    hole_mm: float
+    assumptions: tuple[str, ...] = ()
+    sources: tuple[str, ...] = ()
+
+    @property
+    def mean_mm(self) -> float:
+        """Mean friction diameter, mm: D_Km = (d_w + d_h)/2 of VDI 2230."""
+        return (self.face_mm + self.hole_mm) / 2
+
+    @property
+    def area_mm2(self) -> float:
+        """Area that carries the preload, mm2."""
+        return pi / 4 * (self.face_mm**2 - self.hole_mm**2)
+
+
+@cache
+def _rows() -> dict[str, MappingProxyType[str, str]]:
+    return {row["thread"]: row for row in table("torque_heads")}
+
+
+def bearing(
+    thread: Thread,
+    head: str = "hex",
+    *,
+    flats_mm: float | None = None,
+    face_mm: float | None = None,
+    hole_mm: float | None = None,
+    hole: str = "medium",
+) -> Bearing:
+    """Give the bearing face of a head or nut on its hole.
+
+    ``face_mm`` (washer or flange) and ``hole_mm`` are taken as measured. Else a metric hexagon or
+    socket cap head has the face of ISO 4014 or ISO 4762 and the hole of ISO 273; ``flats_mm`` says
+    that the flats differ (older DIN heads). Other heads are taken from their flats: those given,
+    or the largest hexagon on record for the thread. A nut's face is that of the hexagon.
+
+    Raises `BadValue` for a head or hole unknown, a face no larger than its hole, and
+    `NotFound` when nothing on record gives the face.
+    """
+    if head not in HEADS:
+        raise BadValue(f"no head {head!r}: known are {', '.join(HEADS)}; or give the face in mm")
+    if hole not in HOLES:
+        raise BadValue(f"no hole {hole!r}: ISO 273 has {', '.join(HOLES)}; or give it in mm")
+    for what, value in (("flats", flats_mm), ("face", face_mm), ("hole", hole_mm)):
+        if value is not None and not (isfinite(value) and 0 < value <= 10 * thread.major_mm):
+            raise BadValue(
+                f"{what} {value:g} mm: expected above 0, up to {10 * thread.major_mm:g} on {thread}"
+            )
+    told: list[str] = []
+    keys: list[str] = []
+    row = _rows().get(thread.size) if thread.series is Series.METRIC else None
+    face = face_mm if face_mm is not None else _face(thread, head, flats_mm, row, told, keys)
+    if face_mm is not None or hole_mm is not None:
+        keys.append("given")
+    if hole_mm is None:
+        if row:
+            hole_mm = float(row[f"hole_{hole}_mm"])
+            told.append(f"hole {hole_mm:g} mm, ISO 273 {hole}")
+            keys.append("iso273")
+        else:
+            hole_mm = _HOLE_OF_D * thread.major_mm
+            told.append(f"hole {hole_mm:.3g} mm: {_HOLE_OF_D:g} of the diameter")
+            keys.append("hole-rule")
+    if hole_mm < 0.95 * thread.major_mm:
+        raise BadValue(f"hole {hole_mm:g} mm: {thread} does not go through it")
+    if face <= hole_mm:
+        raise BadValue(f"face {face:.4g} mm on a hole of {hole_mm:.4g} mm: nothing bears")
+    return Bearing(face, hole_mm, tuple(told), tuple(dict.fromkeys(keys)))
+
+
+def _face(
+    thread: Thread,
+    head: str,
+    flats_mm: float | None,
+    row: MappingProxyType[str, str] | None,
+    told: list[str],
+    keys: list[str],
+) -> float:
+    column = "dw_socket_mm" if head == "socket cap" else "dw_hex_mm"
+    usual = row and (flats_mm is None or abs(flats_mm - float(row["flats_mm"])) < 0.01)
+    if row and usual and row[column]:
+        name = "ISO 4762" if head == "socket cap" else "ISO 4014"
+        told.append(f"bearing face {row[column]} mm, the smallest of {name}")
+        keys.append("iso4014")
+        return float(row[column])
+    if flats_mm is None:
+        flats = [s.af_mm for s in thread.spanners if s.part in ("hexagon", "hexagon head")]
+        if head == "socket cap" or not flats:
+            raise NotFound(f"no bearing face on record for a {head} head on {thread}: give it")
+        flats_mm = max(flats)
+    told.append(f"bearing face {_FACE_OF_FLATS * flats_mm:.4g} mm: 0.9 of flats {flats_mm:.4g} mm")
+    keys.append("flats-rule")
+    return _FACE_OF_FLATS * flats_mm
+
+
+RUN_OUT_PITCHES = 2.0
+
+"""Pitches of engagement that do not count: the first and the last turn (common practice)."""
+
+SHEAR_OF_RM = 0.6
+
+"""Shear strength of steel as a share of its tensile strength (handbook value)."""
+
+
+def nut_area_per_mm(
+    crest_mm: float, effective_mm: float, pitch_mm: float, angle_deg: float = 60.0
+) -> float:
+    """Give the area of a nut's thread in shear per mm of engagement, mm2/mm.
+
+    The bolt's crests cut it: ``crest_mm`` is the smallest major diameter of the bolt,
+    ``effective_mm`` the largest effective diameter of the nut. FED-STD-H28/2:
+    pi d (1/2 + tan(angle/2) (d - D2)/P). Zero where the flanks do not meet.
+    """
+    return _area_per_mm(crest_mm, crest_mm - effective_mm, pitch_mm, angle_deg)
+
+
+def bolt_area_per_mm(
+    bore_mm: float, effective_mm: float, pitch_mm: float, angle_deg: float = 60.0
+) -> float:
+    """Give the area of a bolt's thread in shear per mm of engagement, mm2/mm.
+
+    The nut's crests cut it: ``bore_mm`` is the largest minor diameter of the nut, ``effective_mm``
+    the smallest effective diameter of the bolt. FED-STD-H28/2:
+    pi D1 (1/2 + tan(angle/2) (d2 - D1)/P).
+    """
+    return _area_per_mm(bore_mm, effective_mm - bore_mm, pitch_mm, angle_deg)
+
+
+def _area_per_mm(at_mm: float, overlap_mm: float, pitch_mm: float, angle_deg: float) -> float:
+    width = 0.5 + tan(radians(angle_deg / 2)) * overlap_mm / pitch_mm
+    return pi * at_mm * max(0.0, min(width, 1.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Stripping:
+    """Loads, N, at which each part of a threaded joint gives way; areas per mm of engagement.
+
+    ``effective_mm`` is the engagement that counts, ``needed_mm`` the whole engagement at which the
+    bolt breaks before either thread strips. ``first`` is what gives way first. Loads of the threads
+    are None when the engagement is not known.
+    """
+
+    hole_area_mm: float
+    bolt_area_mm: float
+    effective_mm: float | None
+    hole_strips_n: float | None
+    bolt_strips_n: float | None
+    bolt_breaks_n: float
+    needed_mm: float
+    first: str
+    assumptions: tuple[str, ...]
+
+    @property
+    def bolt_first(self) -> bool | None:
+        """Whether the bolt breaks before a thread strips; None when that is not known."""
+        if self.hole_strips_n is None or self.bolt_strips_n is None:
+            return None
+        return self.bolt_breaks_n <= min(self.hole_strips_n, self.bolt_strips_n)
+
+
+def _diameters(thread: Thread) -> tuple[float, float, float, float, tuple[str, ...]]:
+    """Give smallest bolt crest, largest nut effective, largest nut bore, smallest bolt effective.
+
+    Where a standard prints no limit of the nut, a Unified nut's tolerance is 1.3 of the bolt's
+    (ASME B1.1 class 2B), any other nut is taken as loose as its bolt.
+    """
+    told: list[str] = []
+    crest = thread.external_major_limits_mm
+    bolt = thread.external_pitch_limits_mm
+    nut, bore = thread.internal_pitch_limits_mm, thread.internal_minor_limits_mm
+    if nut is None:
+        spread = bolt.max_mm - bolt.min_mm
+        unified = thread.series in (Series.UNC, Series.UNF, Series.UNEF)
+        nut_effective = thread.pitch_diameter_mm + (1.3 if unified else 1.0) * spread
+        told.append(
+            f"effective diameter of the nut up to {nut_effective:.3f} mm: "
+            + ("1.3 of the bolt's tolerance (ASME B1.1)" if unified else "none in print, assumed")
+        )
+    else:
+        nut_effective = nut.max_mm
+    if bore is None:
+        nut_bore = thread.minor_mm + 0.25 * thread.pitch_mm
+        told.append("bore of the nut a quarter pitch over basic: none in print, assumed")
+    else:
+        nut_bore = bore.max_mm
+    told.append(f"limits of the bolt: {crest.source}")
+    return crest.min_mm, nut_effective, nut_bore, bolt.min_mm, tuple(told)
+
+
+def stripping(
+    thread: Thread,
+    grade: Grade,
+    hole: Material,
+    engagement_mm: float | None = None,
+    *,
+    bolt_length_mm: float | None = None,
+    run_out_pitches: float = RUN_OUT_PITCHES,
+) -> Stripping:
+    """Give what each part carries with so much thread in mesh, and which gives way first.
+
+    Loosest fit that the standard allows. ``engagement_mm`` is the whole length in the hole; the
+    first and last turns are taken off. Nothing is added for the hole opening under load, and
+    nothing for a chamfer. Raises `BadValue` for an engagement that is longer than the bolt, than
+    five diameters, or that leaves no full turn, and for a run-out outside 0 to 10 pitches.
+    """
+    between("run-out", run_out_pitches, "pitches", 0, 10)
+    crest, nut_effective, nut_bore, bolt_effective, told = _diameters(thread)
+    pitch, angle = thread.pitch_mm, thread.flank_angle_deg
+    in_hole = nut_area_per_mm(crest, nut_effective, pitch, angle)
+    on_bolt = bolt_area_per_mm(nut_bore, bolt_effective, pitch, angle)
+    breaks = grade.breaking_n(thread)
+    bolt_shear = SHEAR_OF_RM * grade.rm_mpa
+    run_out = run_out_pitches * pitch
+    needed = max(breaks / (hole.shear_mpa * in_hole), breaks / (bolt_shear * on_bolt)) + run_out
+    told += (
+        f"{hole.name}: shear strength {hole.shear_mpa:g} MPa",
+        f"bolt: shear strength {SHEAR_OF_RM:g} of {grade.rm_mpa:g} MPa",
+        f"{run_out_pitches:g} pitches of run-out do not count (common practice)",
+    )
+    if engagement_mm is None:
+        return Stripping(
+            in_hole, on_bolt, None, None, None, breaks, needed,
+            "not known: engagement not given", told,
+        )  # fmt: skip
+    _check(thread, engagement_mm, bolt_length_mm, run_out)
+    length = engagement_mm - run_out
+    strips = {
+        f"thread in the {hole.name} strips": hole.shear_mpa * in_hole * length,
+        "thread of the bolt strips": bolt_shear * on_bolt * length,
+        "bolt breaks": breaks,
+    }
+    first = min(strips, key=lambda what: strips[what])
+    hole_n, bolt_n, _ = strips.values()
+    return Stripping(in_hole, on_bolt, length, hole_n, bolt_n, breaks, needed, first, told)
+
+
+def _check(thread: Thread, engaged: float, bolt_length: float | None, run_out: float) -> None:
+    if not (isfinite(engaged) and engaged > 0):
+        raise BadValue(f"engagement {engaged:g} mm: expected more than 0")
+    if bolt_length is not None and engaged > bolt_length:
+        raise BadValue(
+            f"engagement {engaged:g} mm is longer than the bolt, {bolt_length:g} mm",
+        )
+    if engaged > 5 * thread.major_mm:
+        raise BadValue(
+            f"engagement {engaged:g} mm on {thread}: over five diameters: is it the bolt's length?"
+        )
+    if engaged <= run_out:
+        raise BadValue(
+            f"engagement {engaged:g} mm on {thread}: no full turn is left when the first and the "
+            f"last are taken off ({run_out:g} mm)"
+        )
+
 
 STRIP_SAFETY = 1.5
+
 """Stripping load over the preload allowed on a tapped hole (common practice: an old
 thread has been used before, and the strength of its metal is not known)."""
 
@@ -263,3 +578,122 @@ def _cautions(
             f"{seat.pressure_mpa:g}: hard washer."
         )
     return tuple(told)
+
+
+def nut_factor(thread: Thread, mu: float, mu_head: float, ring: Bearing) -> float:
+    """Give K of T = K F d that thread and head friction amount to; about 0.16 at 0.12.
+
+    Raises `BadValue` for friction outside 0.03 to 0.60.
+    """
+    for value in (mu, mu_head):
+        between("friction", value, "", LEAST, MOST)
+    return coefficient_mm(thread, mu, mu_head, ring.mean_mm) / thread.major_mm
+
+
+def preload_of_proof(thread: Thread, grade: Grade, share: float = 0.75) -> float:
+    """Give the preload, N, as a share of the proof load: 0.75 to be undone again, 0.90 to stay.
+
+    Shigley and Machinery's Handbook. A lower target than 90 % of the yield: about 0.68 of it. Where
+    no proof stress is printed, 0.85 of the yield stands for it (Shigley). Raises `BadValue` outside
+    0.1 to 1.
+    """
+    if not (isfinite(share) and 0.1 <= share <= 1.0):
+        raise BadValue(f"{share:g} of the proof load: expected 0.1 to 1")
+    proof = grade.proof_mpa if grade.proof_mpa is not None else 0.85 * grade.yield_mpa
+    return share * proof * thread.stress_area_mm2
+
+
+def short_rule_nm(force_n: float, factor: float, diameter_mm: float) -> float:
+    """Give T = K F d in N m.
+
+    Raises `BadValue` for a factor outside 0.05 to 0.6, a force or a diameter not above 0.
+    """
+    above_zero("preload", force_n, "N", 1e7)
+    between("nut factor", factor, "", 0.05, 0.6)
+    above_zero("diameter", diameter_mm, "mm", 1000)
+    return factor * force_n * diameter_mm / 1000
+
+
+def change_state(
+    torque_nm: float, thread: Thread, ring: Bearing, from_mu: float, to_mu: float
+) -> float:
+    """Give the torque, N m, that keeps the preload when the friction is another one.
+
+    Raises `BadValue` for a torque not above 0 and friction outside 0.03 to 0.60.
+    """
+    above_zero("torque", torque_nm, "N m", 10000)
+    for mu in (from_mu, to_mu):
+        between("friction", mu, "", LEAST, MOST)
+    was = coefficient_mm(thread, from_mu, from_mu, ring.mean_mm)
+    return torque_nm * coefficient_mm(thread, to_mu, to_mu, ring.mean_mm) / was
+
+
+def wrench_setting(
+    wanted_nm: float, length_mm: float, offset_mm: float, angle_deg: float = 0.0
+) -> float:
+    """Give what to set, N m, with an adaptor ``offset_mm`` long at an angle to the handle.
+
+    S = T L / (L + E cos a); at 90 degrees the setting is unchanged. ``length_mm`` is handle centre
+    to drive. Raises `BadValue` where the adaptor does not fit the wrench.
+    """
+    above_zero("torque", wanted_nm, "N m", 10000)
+    above_zero("wrench", length_mm, "mm", 10000)
+    reach = length_mm + offset_mm * cos(radians(angle_deg)) if isfinite(angle_deg) else angle_deg
+    if not (isfinite(reach) and reach > 0.2 * length_mm):
+        raise BadValue(
+            f"wrench {length_mm:g} mm with an adaptor of {offset_mm:g} mm: no setting gives that"
+        )
+    return wanted_nm * length_mm / reach
+
+
+RELAXED = 0.05
+
+"""Share of the preload that embedding of metal parts takes away (NASA TM-106943 eq. 11)."""
+
+
+def scatter_methods() -> tuple[str, ...]:
+    """Give the ways of tightening that have a scatter in print."""
+    return tuple(row["method"] for row in table("torque_scatter"))
+
+
+def scatter(method: str) -> Answer:
+    """Give by how much, per cent, preload spreads either way with a way of tightening.
+
+    VDI 2230:1986 and NASA-STD-5020B. Raises `BadValue` for a way without a figure.
+    """
+    word = fold(method)
+    for row in table("torque_scatter"):
+        if row["method"] == word:
+            low, high = float(row["low_percent"]), float(row["high_percent"])
+            return Answer(
+                f"scatter of preload, {word}", (low + high) / 2, "%", low, high, "friction",
+                ("either way of the middle",), (row["key"],),
+            )  # fmt: skip
+    raise BadValue(
+        f"no scatter in print for {method.strip()!r}; there is for: {'; '.join(scatter_methods())}"
+    )
+
+
+def tightening_factor(share: float) -> float:
+    """Give alpha_A of VDI 2230, greatest over least preload, from a scatter either way.
+
+    (1 + u)/(1 - u) with ``share`` as a fraction, 0 to 0.8. Raises `BadValue` outside.
+    """
+    if not (isfinite(share) and 0 <= share <= 0.8):
+        raise BadValue(f"scatter {share:g}: expected a fraction, 0 to 0.8")
+    return (1 + share) / (1 - share)
+
+
+def least_preload_n(greatest_n: float, factor: float, *, relaxed: float = 0.0) -> float:
+    """Give the preload, N, that is sure to be there: greatest over alpha_A, less what settles.
+
+    F_M min = F_M max / alpha_A (VDI 2230); ``relaxed`` is a share, `RELAXED` for metal on metal.
+    Raises `BadValue` for a factor outside 1 to 10, a share outside 0 to 0.5.
+    """
+    if not (isfinite(greatest_n) and greatest_n > 0):
+        raise BadValue(f"preload {greatest_n:g} N: expected above 0")
+    if not (isfinite(factor) and 1 <= factor <= 10):
+        raise BadValue(f"tightening factor {factor:g}: expected 1 to 10")
+    if not (isfinite(relaxed) and 0 <= relaxed <= 0.5):
+        raise BadValue(f"settling {relaxed:g} of the preload: expected 0 to 0.5")
+    return greatest_n / factor * (1 - relaxed)

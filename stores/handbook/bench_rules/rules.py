@@ -1,23 +1,167 @@
-"""Castle nuts: on to the next slot, never back, and what the extra turn does to the bolt."""
+"""A rule of the bench: what to do, why, and who says so.
+
+What is renewed at every rebuild, and what may be looked at first.
+
+Castle nuts: on to the next slot, never back, and what the extra turn does to the bolt.
+"""
 
 import re
+from dataclasses import dataclass
+from functools import cache
 from math import asin, degrees, isfinite
 from typing import TYPE_CHECKING
 
 from stores.errors import BadValue
 from stores.handbook.answer import Answer, above_zero, between
-from stores.handbook.bench_rules.model import GENERAL
 from stores.handbook.table import table
+from stores.text import fold
 
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
-    from stores.handbook.torque import Tightening
+    from stores.handbook.torque.answer import Tightening
 
-__all__ = ["after_turn", "extra_preload", "slots_of", "to_next_slot"]
+__all__ = [
+    "GENERAL",
+    "Rule",
+    "after_turn",
+    "extra_preload",
+    "renew",
+    "renew_kinds",
+    "renewals",
+    "rules",
+    "slots_of",
+    "to_next_slot",
+    "topics",
+]
+
+
+GENERAL = (
+    "A general figure: the maker's comes first. Brakes, steering, wheels and lifting follow the "
+    "maker's figure and a competent person."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule in words: ``text`` is what to do, ``why`` the reason.
+
+    ``sources`` are keys that `stores.handbook.answer.cite` spells out; ``practice`` among them is
+    common practice. ``instead`` are other ways, ``cautions`` are to be shown once. ``firm`` is
+    false where the rule leaves it to a look at the part.
+    """
+
+    topic: str
+    text: str
+    why: str
+    sources: tuple[str, ...]
+    instead: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    firm: bool = True
+
+    def __post_init__(self) -> None:
+        if not self.sources:
+            raise ValueError(f"{self.text}: no source")
+
+
+@cache
+def _rules() -> tuple[Rule, ...]:
+    return tuple(
+        Rule(
+            row["topic"],
+            row["text"],
+            row["why"],
+            tuple(row["keys"].split(";")),
+            cautions=(row["caution"],) if row["caution"] else (),
+        )
+        for row in table("torque_rules")
+    )
+
+
+def topics() -> tuple[str, ...]:
+    """Give the subjects that have rules, in the order in which work meets them."""
+    return tuple(dict.fromkeys(rule.topic for rule in _rules()))
+
+
+def rules(topic: str = "") -> tuple[Rule, ...]:
+    """Give the rules of a subject, all of them for an empty one.
+
+    A topic may be shortened to what only one begins with. Raises `BadValue` for one unknown.
+    """
+    word = fold(topic)
+    if not word:
+        return _rules()
+    found = [name for name in topics() if name.startswith(word) or word.startswith(name)]
+    if len(found) != 1:
+        raise BadValue(f"no rules on {topic.strip()!r}; there are some on: {', '.join(topics())}")
+    return tuple(rule for rule in _rules() if rule.topic == found[0])
+
+
+def _plain(text: str) -> str:
+    words = re.sub(r"[-/]", " ", text.lower()).split()
+    return " ".join(word.removesuffix("s") if len(word) > 3 else word for word in words)
+
+
+@cache
+def _names() -> tuple[tuple[str, str], ...]:
+    """Give every name of a kind, the longest first, so that it is found before its part."""
+    names = {
+        _plain(name): row["kind"]
+        for row in table("torque_renew")
+        for name in (row["kind"], *row["words"].split(";"))
+    }
+    return tuple(sorted(names.items(), key=lambda pair: -len(pair[0])))
+
+
+@cache
+def _kinds() -> dict[str, Rule]:
+    rules = {}
+    for row in table("torque_renew"):
+        always = row["when"] == "always"
+        rules[row["kind"]] = Rule(
+            "renewing",
+            f"{row['kind']}: always a new one" if always else f"{row['kind']}: renew unless sound",
+            row["why"],
+            ("standard-practices",) if "standard practices" in row["source"] else
+            ("trade-practice", "practice"),
+            instead=(row["exception"],) if row["exception"] else (),
+            cautions=("The maker's list of parts to renew comes first.",),
+            firm=always,
+        )  # fmt: skip
+    return rules
+
+
+def renew_kinds() -> tuple[str, ...]:
+    """Give the kinds that there is a rule for."""
+    return tuple(_kinds())
+
+
+def renewals(text: str) -> tuple[Rule, ...]:
+    """Give the rules for every kind that the words name: ``M14 castle nut, split pin``."""
+    words = re.sub(r"[^\w\s/-]", " ", text)
+    left, found = f" {_plain(words)} ", {}
+    for name, kind in _names():
+        at = left.find(f" {name} ")
+        if at >= 0:
+            found[kind] = at
+            left = left.replace(f" {name} ", " " + "#" * len(name) + " ")
+    return tuple(_kinds()[kind] for kind in sorted(found, key=lambda kind: found[kind]))
+
+
+def renew(kind: str) -> Rule | None:
+    """Give the rule for renewing a kind of part; None where it may be used again if sound.
+
+    Where the words name several, the one that is always renewed comes first.
+    """
+    found = renewals(kind)
+    return next((rule for rule in found if rule.firm), found[0] if found else None)
+
 
 _SIX_UP_TO_MM = 39.0
+
 _ELASTIC_MPA = 205_000.0
+
 _PARTS_SHARE = 1 / 3
+
 """Give of the clamped parts against that of the bolt: a joint constant of 0.25, the middle of
 0.2 to 0.3 that steel parts have (Shigley); 0 is rigid parts, 1 parts as soft as the bolt."""
 

@@ -1,23 +1,51 @@
-"""What shape the holes of a joint make: a bolt circle, a ring, a row, two rows, or none of these.
+"""A joint to be tightened: its holes, where they lie and what goes into them.
+
+What shape the holes of a joint make: a bolt circle, a ring, a row, two rows, or none of these.
 
 Everything here depends on how the holes lie to one another, not on where the joint lies or how it
 is turned.
+
+The cross pattern of a bolt circle.
+
+The legacy cross pattern of ASME PCC-1 (2010, table 4) is printed for numbers of bolts that can be
+divided by four. All its rows follow from two rules, which this module applies to any number:
+
+- *quads*: a bolt, the one opposite, then the pair square to them; the next quad starts within the
+  first quarter;
+- *halving*: the next start lies in the middle of the widest open gap of the quarter; of two
+  equally good ones the one further from the last, then the lower number ("keep halving the
+  angle", as the gasket suppliers say).
+
+Six, ten, fourteen ... bolts go in opposite pairs, the pairs by halving. An odd number has no
+opposite bolts: it goes by halving round the whole circle, which gives the usual star for five.
+From 48 bolts on four neighbours count as one.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
 from itertools import pairwise
-from math import atan2, hypot, pi
+from math import atan2, hypot, isfinite, pi
+from types import MappingProxyType
 
-from stores.handbook.tightening.model import Joint
+from stores.errors import BadValue
+from stores.handbook.answer import between
 
 __all__ = [
     "CIRCLE_ANGLE",
     "CIRCLE_RADIUS",
+    "GROUPED_FROM",
+    "MOST_HOLES",
     "RING_RADIUS",
+    "Form",
+    "Hole",
+    "Joint",
     "Places",
     "Ring",
     "bolt_circle",
+    "cross_pattern",
+    "halving",
     "middle",
     "neighbours",
     "ring",
@@ -25,20 +53,134 @@ __all__ = [
     "two_rows",
 ]
 
+
+MOST_HOLES = 60
+
+_LARGEST_MM = 100_000.0
+
+_SAME_PLACE = 1e-6
+
+"""Of the size of the joint: two holes closer than this are one."""
+
+
+class Form(StrEnum):
+    """How the places of the holes were given."""
+
+    CIRCLE = "bolt circle"
+    ROW = "row"
+    ROWS = "rows"
+    CLOCK = "clock positions"
+    PLACES = "places"
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole: its number on the joint and its place, mm, ``x_mm`` to the right, ``y_mm`` up.
+
+    ``length`` is what goes in it, in the person's own words (``M6x45``); empty if all are alike.
+    """
+
+    number: int
+    x_mm: float
+    y_mm: float
+    length: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Two to sixty holes, numbered 1 to so many, no two at one place.
+
+    ``to_scale`` is False for a sketch: only the directions are known. ``said`` is how the text was
+    understood, to be shown with the answer.
+
+    Raises:
+        BadValue: too few or too many holes, numbers that do not run from 1, a place that is no
+            number, two holes at one place.
+    """
+
+    holes: tuple[Hole, ...]
+    name: str = ""
+    form: Form = Form.PLACES
+    said: str = ""
+
+    def __post_init__(self) -> None:
+        count = len(self.holes)
+        if not 2 <= count <= MOST_HOLES:
+            raise BadValue(f"a joint of {count} holes: expected 2 to {MOST_HOLES}")
+        numbers = sorted(hole.number for hole in self.holes)
+        if numbers != list(range(1, count + 1)):
+            raise BadValue(f"the holes are numbered {numbers}: expected 1 to {count}, each once")
+        for hole in self.holes:
+            for value in (hole.x_mm, hole.y_mm):
+                if not (isfinite(value) and abs(value) <= _LARGEST_MM):
+                    raise BadValue(
+                        f"hole {hole.number} at {hole.x_mm:g},{hole.y_mm:g} mm: expected within "
+                        f"{_LARGEST_MM:g} mm"
+                    )
+        twins = self.twins()
+        if twins:
+            raise BadValue(f"holes {twins[0]} and {twins[1]} are at one place")
+
+    def twins(self) -> tuple[int, int] | None:
+        """Give the numbers of the first two holes at one place, None if there are none."""
+        ordered = sorted(self.holes, key=lambda hole: hole.number)
+        near = _SAME_PLACE * self.size_mm
+        for at, second in enumerate(ordered):
+            for first in ordered[:at]:
+                if hypot(first.x_mm - second.x_mm, first.y_mm - second.y_mm) <= near:
+                    return first.number, second.number
+        return None
+
+    @property
+    def size_mm(self) -> float:
+        """The larger side of the upright rectangle that holds the holes, mm."""
+        xs = [hole.x_mm for hole in self.holes]
+        ys = [hole.y_mm for hole in self.holes]
+        return max(max(xs) - min(xs), max(ys) - min(ys))
+
+    @property
+    def to_scale(self) -> bool:
+        """Whether distances are known, not the directions alone."""
+        return self.form is not Form.CLOCK
+
+    @property
+    def by_number(self) -> Mapping[int, Hole]:
+        """The holes by their numbers, lowest first."""
+        ordered = sorted(self.holes, key=lambda hole: hole.number)
+        return MappingProxyType({hole.number: hole for hole in ordered})
+
+    @property
+    def with_lengths(self) -> bool:
+        """Whether any hole has its own length."""
+        return any(hole.length for hole in self.holes)
+
+
 CIRCLE_RADIUS = 0.05
+
 """A bolt circle: no hole further off the circle than this share of its radius (our tolerance)."""
+
 CIRCLE_ANGLE = 1 / 6
+
 """A bolt circle: no hole further along the circle from its place than this share of the pitch."""
+
 RING_RADIUS = 0.12
+
 """A ring: no hole further off the circle than this share of its radius (our tolerance)."""
+
 _WIDEST_GAP = pi
+
 _ROW_OFF = 0.05
+
 """A row: no hole further off the line than this share of its length."""
+
 _ROWS_OFF = 0.06
+
 _COLUMN_OFF = 0.25
+
 _EQUAL = 1e-9
 
 Places = dict[int, tuple[float, float]]
+
 """Hole numbers and their places, mm."""
 
 
@@ -264,3 +406,60 @@ def neighbours(places: Places) -> dict[int, frozenset[int]]:
                 found[one].add(other)
                 found[other].add(one)
     return {number: frozenset(near) for number, near in found.items()}
+
+
+GROUPED_FROM = 48
+
+
+@cache
+def cross_pattern(bolts: int) -> tuple[int, ...]:
+    """Give the order for bolts numbered clockwise round a circle from 1.
+
+    Raises `BadValue` for fewer than 2 or more than 60 bolts.
+
+    >>> cross_pattern(8)
+    (1, 5, 3, 7, 2, 6, 4, 8)
+    """
+    between("bolts", bolts, "", 2, MOST_HOLES)
+    if bolts >= GROUPED_FROM and bolts % 4 == 0:
+        groups = cross_pattern(bolts // 4)
+        return tuple(4 * (group - 1) + bolt for group in groups for bolt in (1, 2, 3, 4))
+    turns: tuple[int, ...] = (0,)
+    quarter = bolts
+    if bolts % 4 == 0:
+        quarter = bolts // 4
+        turns = (0, 2 * quarter, quarter, 3 * quarter)
+    elif bolts % 2 == 0:
+        quarter = bolts // 2
+        turns = (0, quarter)
+    return tuple(start + turn for start in halving(quarter) for turn in turns)
+
+
+def halving(places: int) -> tuple[int, ...]:
+    """Give the order of places 1 to ``places`` by halving the widest gap.
+
+    The place after the last one counts as done: it is the first of the next quarter, or the first
+    of the circle again.
+
+    >>> halving(7)
+    (1, 4, 6, 2, 5, 3, 7)
+    """
+
+    def round_trip(one: int, other: int) -> int:
+        way = abs(one - other)
+        return min(way, places - way)
+
+    done = [1]
+    while len(done) < places:
+        walls = sorted([*done, places + 1])
+        gaps = list(pairwise(walls))
+        widest = max(high - low for low, high in gaps)
+        middles = {
+            middle
+            for low, high in gaps
+            if high - low == widest
+            for middle in ((low + high) // 2, (low + high + 1) // 2)
+        }
+        last = done[-1]
+        done.append(min(middles, key=lambda place: (-round_trip(place, last), place)))
+    return tuple(done)

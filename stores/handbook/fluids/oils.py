@@ -1,0 +1,501 @@
+"""Oil grades: SAE J300 (engine), SAE J306 (gear), ISO 3448 (VG), and what they have in common.
+
+The three are different scales: compare viscosities, never the numbers. Engine grades end at 60 and
+gear grades begin at 65, so a number tells its own scale. The edition matters: the 90 of a book
+before about 2005 reached over today's 90 and 110.
+
+API gear oil designations against bronze and brass in the oil.
+
+What to buy in whole containers for all sumps of a machine, by grade.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from functools import cache
+from math import ceil, gcd
+
+from stores.errors import BadValue, NotationError
+from stores.handbook.answer import between
+from stores.handbook.table import number, table
+
+__all__ = [
+    "Advice",
+    "Grade",
+    "Limits",
+    "Need",
+    "Purchase",
+    "Scale",
+    "ShoppingOil",
+    "Sump",
+    "Verdict",
+    "alike",
+    "buy",
+    "gear_oil_advice",
+    "hths_cp",
+    "limits",
+    "need_of",
+    "read_grade",
+]
+
+
+class Scale(StrEnum):
+    """Which standard a grade is of."""
+
+    ENGINE = "SAE J300"
+    GEAR = "SAE J306"
+    VG = "ISO 3448"
+
+
+EDITIONS = {Scale.ENGINE: (2015,), Scale.GEAR: (2019, 2005, 1991), Scale.VG: (1992,)}
+
+"""Editions there are limits of, the newest first. J300: the rows of 2013 stand in that of 2015."""
+
+
+@dataclass(frozen=True, slots=True)
+class Grade:
+    """An oil as its can or the book has it: ``winter`` and ``hot`` numbers, service designation.
+
+    ``winter`` is the number before W; a VG grade has its number in ``hot``. ``service`` is GL-4 and
+    so on, empty where nothing is said. ``ep`` is whether it says EP, extreme pressure.
+    """
+
+    scale: Scale
+    hot: str = ""
+    winter: str = ""
+    service: str = ""
+    ep: bool = False
+
+    def __str__(self) -> str:
+        if self.scale is Scale.VG:
+            return f"ISO VG {self.hot}"
+        both = "-".join(
+            each for each in (f"{self.winter}W" if self.winter else "", self.hot) if each
+        )
+        words = [
+            "SAE",
+            both,
+            *(["EP"] if self.ep else []),
+            *([self.service] if self.service else []),
+        ]
+        return " ".join(words)
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Limits of kinematic viscosity of a grade, cSt, at a temperature in C; ``below`` may be open.
+
+    A VG grade includes its upper limit, an SAE grade stays below it. ``cold`` says the winter
+    limit in words.
+    """
+
+    grade: Grade
+    at_c: float
+    least_cst: float
+    below_cst: float | None
+    cold: str
+    edition: int
+    sources: tuple[str, ...]
+
+
+@cache
+def _engine() -> tuple[frozenset[str], frozenset[str]]:
+    names = [row["grade"] for row in table("fluids_engine_sae_j300")]
+    return _split(names)
+
+
+@cache
+def _gear() -> tuple[frozenset[str], frozenset[str]]:
+    return _split([row["grade"] for row in table("fluids_gear_sae_j306")])
+
+
+def _split(names: list[str]) -> tuple[frozenset[str], frozenset[str]]:
+    winter = frozenset(name[:-1] for name in names if name.endswith("W"))
+    return winter, frozenset(name for name in names if not name.endswith("W"))
+
+
+# Compiled when first used: a calculator that reads no grade should not wait for them.
+_GL = r"(?i)\b(?:API\s*)?GL\s*-?\s*(\d)\b(?:\s*/\s*(?:GL\s*-?\s*)?(\d)\b)?"
+
+_VG = r"(?i)(?:ISO\s*)?VG\s*-?\s*(\d{1,4})|ISO\s*(\d{1,4})"
+
+_SAE = (
+    r"(?i)(?:(?:SAE|EP|gear oil|engine oil|motor oil|oil|hypoid)\s*)*-?\s*"
+    r"(?:(?P<winter>\d{1,2})\s*W(?:\s*[-/]?\s*(?P<hot>\d{1,3}))?|(?P<mono>\d{1,3}))"
+    r"(?:\s*(?:gear oil|engine oil|motor oil|oil|EP|hypoid))*"
+)
+
+
+def read_grade(text: str) -> Grade:
+    """Read a grade: ``20W-50``, ``SAE 30``, ``80W90 GL-4``, ``EP 90``, ``ISO VG 32``.
+
+    Raises `NotationError` for what is no grade, `BadValue` for a grade that the standard does not
+    have, or a can that says GL-4 and GL-5 at once.
+    """
+    rest, service = text.strip(), ""
+    found = re.search(_GL, rest)
+    if found:
+        service = f"GL-{found[1]}"
+        if found[2]:
+            raise BadValue(
+                f"{text.strip()!r}: {service}/GL-{found[2]} is a claim to check, not a category; "
+                "write the one that counts"
+            )
+        if not 1 <= int(found[1]) <= 6:
+            raise BadValue(f"{service}: the designations are GL-1 to GL-6")
+        rest = (rest[: found.start()] + rest[found.end() :]).strip(" ,;")
+    vg = re.fullmatch(_VG, rest)
+    if vg:
+        if service:
+            raise BadValue(f"{text.strip()!r}: GL designations are of SAE gear oils")
+        return _vg(vg[1] or vg[2])
+    sae = re.fullmatch(_SAE, rest)
+    if sae is None:
+        raise NotationError("cannot read an oil grade", text)
+    made = _sae(sae["winter"] or "", sae["hot"] or sae["mono"] or "", service)
+    if not re.search(r"(?i)\b(?:EP|hypoid)\b", rest):
+        return made
+    if made.scale is not Scale.GEAR:
+        raise BadValue(f"EP is of gear oils, and {made} is none")
+    return replace(made, ep=True)
+
+
+def _vg(name: str) -> Grade:
+    names = [row["grade"] for row in table("fluids_iso_vg")]
+    if name not in names:
+        raise BadValue(f"no grade ISO VG {name}: there are {', '.join(names)}")
+    return Grade(Scale.VG, name)
+
+
+def _sae(winter: str, hot: str, service: str) -> Grade:
+    for scale, (winters, hots) in ((Scale.ENGINE, _engine()), (Scale.GEAR, _gear())):
+        if (not winter or winter in winters) and (not hot or hot in hots):
+            if service and scale is Scale.ENGINE:
+                raise BadValue(
+                    f"{service} is of gear oils, and {Grade(scale, hot, winter)} is none"
+                )
+            return Grade(scale, hot, winter, service)
+    known = ", ".join(sorted(_engine()[1], key=int))
+    gears = ", ".join(sorted(_gear()[1], key=int))
+    name = Grade(Scale.GEAR, hot, winter)
+    raise BadValue(f"no grade {name}: engine oils are 0W to 25W and {known}; gear oils {gears}")
+
+
+def limits(grade: Grade, edition: int | None = None) -> Limits:
+    """Give the limits of viscosity of a grade, by the newest edition or the one named.
+
+    Raises `BadValue` for an edition there are no figures of, or a grade that it does not have.
+    """
+    editions = EDITIONS[grade.scale]
+    year = editions[0] if edition is None else edition
+    if year not in editions:
+        raise BadValue(f"{grade.scale} of {year}: there are {', '.join(map(str, editions))}")
+    if grade.scale is Scale.VG:
+        row = next(r for r in table("fluids_iso_vg") if r["grade"] == grade.hot)
+        middle = float(row["midpoint_cst_40c"])
+        return Limits(grade, 40.0, middle * 0.9, middle * 1.1, "", year, ("iso-3448",))
+    if grade.scale is Scale.ENGINE:
+        return _engine_limits(grade, year)
+    return _gear_limits(grade, year)
+
+
+def _engine_limits(grade: Grade, year: int) -> Limits:
+    rows = table("fluids_engine_sae_j300")
+    least, below, cold = 0.0, None, ""
+    if grade.winter:
+        row = next(r for r in rows if r["grade"] == f"{grade.winter}W")
+        least = float(row["kv100_min_cst"])
+        cold = (
+            f"cranks with at most {row['ccs_max_cp']} cP at {row['ccs_temp_c']} C, "
+            f"pumps with at most {row['mrv_max_cp']} cP at {row['mrv_temp_c']} C"
+        )
+    if grade.hot:
+        row = next(r for r in rows if r["grade"] == grade.hot)
+        least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
+    return Limits(grade, 100.0, least, below, cold, year, ("sae-j300",))
+
+
+def hths_cp(grade: Grade) -> float | None:
+    """Give the least viscosity at high temperature and shear (150 C) of an engine grade, cP.
+
+    40 has two limits: one for 0W, 5W and 10W, another alone and with 15W and above.
+    """
+    if grade.scale is not Scale.ENGINE or not grade.hot:
+        return None
+    rows = [r for r in table("fluids_engine_sae_j300") if r["grade"] == grade.hot]
+    own = [r for r in rows if f"{grade.winter}W" in r["with_winter"].split()]
+    plain = [r for r in rows if not r["with_winter"]]
+    return float((own or plain)[0]["hths150_min_cp"])
+
+
+def _gear_limits(grade: Grade, year: int) -> Limits:
+    rows = {r["grade"]: r for r in table("fluids_gear_sae_j306") if int(r["edition"]) == year}
+    for name in (f"{grade.winter}W" if grade.winter else "", grade.hot):
+        if name and name not in rows:
+            raise BadValue(f"SAE J306 of {year} has no {name}: it has {', '.join(rows)}")
+    least, below, cold = 0.0, None, ""
+    if grade.winter:
+        row = rows[f"{grade.winter}W"]
+        least = float(row["kv100_min_cst"])
+        cold = f"150000 cP at {row['max_temp_c_for_150000_cp']} C or colder"
+    if grade.hot:
+        row = rows[grade.hot]
+        least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
+    return Limits(grade, 100.0, least, below, cold, year, ("sae-j306",))
+
+
+def alike(grade: Grade, edition: int | None = None) -> tuple[Grade, ...]:
+    """Give the hot grades of the other SAE scale about as thick at 100 C as this one.
+
+    About as thick: the ranges of viscosity overlap. It says nothing of additives: an engine oil is
+    no gear oil for a hypoid axle, and the maker's word comes first.
+
+    Raises `BadValue` for a VG grade (measured at 40 C) or one without a hot number.
+    """
+    if grade.scale is Scale.VG or not grade.hot:
+        raise BadValue(f"{grade}: only SAE grades with a hot number compare at 100 C")
+    own = limits(grade, edition)
+    other = Scale.ENGINE if grade.scale is Scale.GEAR else Scale.GEAR
+    names = _engine()[1] if other is Scale.ENGINE else _gear()[1]
+    newest = {
+        r["grade"] for r in table("fluids_gear_sae_j306") if int(r["edition"]) == EDITIONS[other][0]
+    } if other is Scale.GEAR else names  # fmt: skip
+    found = []
+    for name in sorted(names & newest, key=int):
+        each = limits(Grade(other, name))
+        high, own_high = each.below_cst or float("inf"), own.below_cst or float("inf")
+        if each.least_cst < own_high and own.least_cst < high:
+            found.append(each.grade)
+    return tuple(found)
+
+
+class Verdict(StrEnum):
+    """What to make of a gear oil for a case."""
+
+    FIT = "fits"
+    ASK = "ask the maker"
+    KEEP_OUT = "keep it out"
+    UNKNOWN = "not known"
+
+
+@dataclass(frozen=True, slots=True)
+class Advice:
+    """A verdict with its reason and sources."""
+
+    verdict: Verdict
+    reason: str
+    sources: tuple[str, ...] = ("api-1560", "practice")
+    cautions: tuple[str, ...] = ("the maker's oil for the machine comes first",)
+
+
+def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = False) -> Advice:
+    """Judge a designation (GL-1 to GL-6, empty if the can says none) for a gearbox or axle.
+
+    ``yellow_metal``: bronze or brass parts, bushes, synchro rings or thrust washers in the oil;
+    None if nobody looked. A hypoid axle needs GL-5 or the maker's word.
+
+    Raises `BadValue` for a designation that does not exist.
+    """
+    name = service.strip().upper().removeprefix("API").strip().replace(" ", "-")
+    if name.startswith("GL") and not name.startswith("GL-"):
+        name = f"GL-{name[2:]}"
+    if not name:
+        return Advice(Verdict.UNKNOWN, "no GL designation on it: additives unknown")
+    rows = {row["designation"]: row for row in table("fluids_api_gl")}
+    if name not in rows:
+        raise BadValue(f"no designation {service.strip()!r}: there are {', '.join(rows)}")
+    row = rows[name]
+    if name == "GL-6":
+        return Advice(Verdict.KEEP_OUT, f"GL-6 is obsolete: {row['note']}")
+    if hypoid and name != "GL-5":
+        mild = "serves hypoid axles in moderate service only" if name == "GL-4" else "is too mild"
+        verdict = Verdict.ASK if name == "GL-4" else Verdict.KEEP_OUT
+        return Advice(verdict, f"{name} {mild}: hypoid axles want GL-5")
+    return _on_yellow_metal(name, row["yellow"], row["note"], yellow_metal)
+
+
+def _on_yellow_metal(name: str, yellow: str, note: str, there: bool | None) -> Advice:
+    if yellow == "yes":
+        return Advice(Verdict.FIT, f"{name}: {note}")
+    if there is None:
+        look = "look first whether bronze or brass runs in the oil"
+        return Advice(Verdict.ASK, f"{name}: {look}; {note}")
+    if there:
+        verdict = Verdict.KEEP_OUT if yellow == "no" else Verdict.ASK
+        return Advice(verdict, f"{name} on bronze or brass: {note}")
+    if yellow == "ask":
+        return Advice(Verdict.ASK, f"{name} is obsolete: {note}")
+    return Advice(Verdict.FIT, f"{name}: no bronze or brass in the oil to attack")
+
+
+MOST_ML = 100_000
+
+MOST_ALL_ML = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Sump:
+    """A place that holds oil: capacity after a strip-down (``dry_ml``) and after a drain, ml.
+
+    After a drain oil still clings to the walls and fills passages, so a refill is less. ``number``
+    is how many alike there are: two fork legs. ``grade`` is None where nobody knows it.
+    """
+
+    name: str
+    grade: Grade | None
+    dry_ml: int | None = None
+    refill_ml: int | None = None
+    number: int = 1
+
+    def __post_init__(self) -> None:
+        for what, ml in (("dry fill", self.dry_ml), ("refill", self.refill_ml)):
+            if ml is not None:
+                between(f"{self.name}: {what}", ml, "ml", 1, MOST_ML)
+        if not 1 <= self.number <= 50:
+            raise BadValue(f"{self.name}: {self.number} alike: expected 1 to 50")
+        if self.dry_ml and self.refill_ml and self.refill_ml > self.dry_ml:
+            raise BadValue(
+                f"{self.name}: a refill of {self.refill_ml} ml is more than the dry fill of "
+                f"{self.dry_ml} ml; are they the wrong way round?"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """What a sump takes now, ml, from ``low`` to ``high``; None where it is not known."""
+
+    sump: Sump
+    ml: int | None
+    low: int | None
+    high: int | None
+    assumptions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """Containers of one grade: pairs of size in ml and how many, the largest first."""
+
+    grade: Grade
+    need_ml: int
+    containers: tuple[tuple[int, int], ...]
+    sumps: tuple[str, ...]
+
+    @property
+    def bought_ml(self) -> int:
+        """All that is bought."""
+        return sum(size * count for size, count in self.containers)
+
+    @property
+    def over_ml(self) -> int:
+        """What is left for topping up."""
+        return self.bought_ml - self.need_ml
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingOil:
+    """What to buy, and what cannot be reckoned: names of sumps with the reason."""
+
+    purchases: tuple[Purchase, ...]
+    unknown: tuple[tuple[str, str], ...]
+    assumptions: tuple[str, ...]
+    sources: tuple[str, ...] = ("maker", "practice")
+    cautions: tuple[str, ...] = (
+        "old oil is hazardous waste: keep it off skin and drains, take it to a collection point",
+    )
+
+
+def need_of(sump: Sump, *, stripped: bool) -> Need:
+    """Give what a sump takes: its dry fill when it was stripped, else its refill.
+
+    Where only the other figure is known it stands in, said so, and opens the range: a refill is
+    usually 80 to 100 per cent of the dry fill (assumption).
+    """
+    wanted, other = (sump.dry_ml, sump.refill_ml) if stripped else (sump.refill_ml, sump.dry_ml)
+    name = "dry fill" if stripped else "refill"
+    if wanted is not None:
+        total = wanted * sump.number
+        return Need(sump, total, total, total, (f"{sump.name}: {name}",))
+    if other is None:
+        return Need(sump, None, None, None, (f"{sump.name}: capacity not known",))
+    total = other * sump.number
+    if stripped:
+        high = ceil(total / 0.8)
+        said = f"{sump.name}: only the refill is known; a dry fill may take up to {high} ml"
+        return Need(sump, total, total, high, (said,))
+    low = total * 8 // 10
+    said = f"{sump.name}: only the dry fill is known; a refill may take as little as {low} ml"
+    return Need(sump, total, low, total, (said,))
+
+
+def buy(
+    sumps: Sequence[Sump], sizes_ml: Sequence[int], *, stripped: bool = True, spare: float = 0.0
+) -> ShoppingOil:
+    """Give what to buy for all sumps in containers of the sizes there are, grade by grade.
+
+    Enough for the high end of every need and ``spare`` (0 to 1) over; of all ways that give
+    enough the least oil, then the fewest containers. Grades that differ in their service
+    designation stay apart. A sump without grade or capacity is named, never guessed.
+
+    Raises `BadValue` when there is no size, or one below 10 ml or above 60 l.
+    """
+    sizes = sorted(set(sizes_ml), reverse=True)
+    if not sizes:
+        raise BadValue("no container sizes: say what the oil is sold in")
+    for size in sizes:
+        between("container", size, "ml", 10, 60_000)
+    between("spare", spare, "of the need", 0.0, 1.0)
+    needs: Counter[Grade] = Counter()
+    names: dict[Grade, list[str]] = {}
+    unknown: list[tuple[str, str]] = []
+    assumptions: list[str] = []
+    for sump in sumps:
+        need = need_of(sump, stripped=stripped)
+        if sump.grade is None:
+            unknown.append((sump.name, "grade not known"))
+        elif need.high is None:
+            unknown.append((sump.name, "capacity not known"))
+        else:
+            needs[sump.grade] += need.high
+            names.setdefault(sump.grade, []).append(sump.name)
+            assumptions.extend(need.assumptions)
+    if spare:
+        assumptions.append(f"{spare:.0%} over for topping up")
+    purchases = []
+    for grade, ml in sorted(needs.items(), key=lambda pair: str(pair[0])):
+        total = ceil(ml * (1 + spare) - 1e-9)
+        between(f"{grade}: all together", total, "ml", 0, MOST_ALL_ML)
+        purchases.append(Purchase(grade, total, _containers(total, sizes), tuple(names[grade])))
+    return ShoppingOil(tuple(purchases), tuple(unknown), tuple(assumptions))
+
+
+def _containers(need: int, sizes: list[int]) -> tuple[tuple[int, int], ...]:
+    """Give the containers with the least oil at or above the need, then the fewest."""
+    step = gcd(*sizes)
+    units = [size // step for size in sizes]
+    wanted = -(-need // step)
+    count: Counter[int] = Counter()
+    # Of as many smaller containers as the largest has units, some add up to a multiple of it and
+    # give way to it: so fewer of them are ever needed, and above that the largest is part of it.
+    exact_to = units[0] * (units[1] if len(units) > 1 else 1) + 2 * units[0]
+    if wanted > exact_to:
+        many = (wanted - exact_to) // units[0]
+        count[sizes[0]] += many
+        wanted -= many * units[0]
+    best: list[tuple[int, int] | None] = [(0, -1)]
+    for amount in range(1, wanted + units[0]):
+        ways = [
+            (before[0] + 1, at)
+            for at, size in enumerate(units)
+            if size <= amount and (before := best[amount - size]) is not None
+        ]
+        best.append(min(ways, default=None))
+    amount = next(at for at in range(wanted, len(best)) if best[at] is not None)
+    while amount:
+        entry = best[amount]
+        if entry is None:
+            raise AssertionError("a sum of containers leads nowhere")
+        count[sizes[entry[1]]] += 1
+        amount -= units[entry[1]]
+    return tuple((size, count[size]) for size in sizes if count[size])

@@ -8,7 +8,8 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.snags import Snag
 from stores.storage.acts import standing
 from stores.storage.items import local_day
-from stores.storage.rows import ActRow, AssemblyRow, ItemRow, PictureRow, StepRow
+from stores.storage.pictures import PictureRow
+from stores.storage.rows import ActRow, AssemblyRow, ItemRow, StepRow
 
 __all__ = [
     "ClearingRow",

@@ -31,12 +31,6 @@ if TYPE_CHECKING:
         take_readings,
     )
     from stores.usecases.judging import inspect, specify
-    from stores.usecases.labels import (
-        due_bags,
-        labels_came_out,
-        labels_made,
-        set_printer,
-    )
     from stores.usecases.listing import Read, read_list
     from stores.usecases.moving import assign, lose, move, recover, scrap, stow
     from stores.usecases.ordering import let_free, made_way, put_before, ring, take_time
@@ -47,15 +41,6 @@ if TYPE_CHECKING:
         order_came,
         price_order_line,
         promise_order,
-    )
-    from stores.usecases.pictures import (
-        NewPicture,
-        TakenIn,
-        accept_offers,
-        file_pictures,
-        picture_folder,
-        set_caption,
-        take_in,
     )
     from stores.usecases.prices import set_currency, set_price
     from stores.usecases.refitting import Left, refit
@@ -69,11 +54,8 @@ __all__ = [
     "Counted",
     "Done",
     "Left",
-    "NewPicture",
     "Read",
     "Taken",
-    "TakenIn",
-    "accept_offers",
     "act_named",
     "add_machine",
     "add_renewal",
@@ -90,13 +72,9 @@ __all__ = [
     "count_place",
     "drop_renewal",
     "drop_sump",
-    "due_bags",
     "export_lines",
-    "file_pictures",
     "hand_over",
     "inspect",
-    "labels_came_out",
-    "labels_made",
     "let_free",
     "loose",
     "lose",
@@ -106,7 +84,6 @@ __all__ = [
     "order",
     "order_back",
     "order_came",
-    "picture_folder",
     "price_order_line",
     "promise_order",
     "put_before",
@@ -119,12 +96,10 @@ __all__ = [
     "scrap",
     "send",
     "send_batch",
-    "set_caption",
     "set_check",
     "set_currency",
     "set_joint",
     "set_price",
-    "set_printer",
     "set_spares",
     "set_sump",
     "set_torque",
@@ -134,7 +109,6 @@ __all__ = [
     "strip",
     "take_back",
     "take_check",
-    "take_in",
     "take_out_of_batch",
     "take_readings",
     "take_time",
@@ -160,7 +134,6 @@ _HOMES = {
     "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
-    "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
@@ -173,15 +146,6 @@ _HOMES = {
         "promise_order",
     ),
     "prices": ("set_currency", "set_price"),
-    "pictures": (
-        "NewPicture",
-        "TakenIn",
-        "accept_offers",
-        "file_pictures",
-        "picture_folder",
-        "set_caption",
-        "take_in",
-    ),
     "refitting": ("Left", "refit"),
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "replaying": ("export_lines", "replay"),

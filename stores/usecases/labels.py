@@ -4,6 +4,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
@@ -25,17 +26,16 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import ActKind, Condition, PlaceKind
-from stores.planning.batches import Batch
-from stores.storage.acts import act_lines
-from stores.storage.items import read_items
 from stores.storage.labels import LabelRow, OutcomeRow, labels_waiting
-from stores.storage.outwork import read_batches
 from stores.storage.places import bag_codes
 from stores.storage.printers import read_printers
 from stores.storage.search import read_bags
 from stores.storage.writer import fold, now
 from stores.usecases.common import bag_named, select
 from stores.usecases.context import Ask, Context
+
+if TYPE_CHECKING:
+    from stores.planning.batches import Batch
 
 __all__ = [
     "AskLabels",
@@ -348,6 +348,8 @@ def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> 
 
 def _tickets(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
     """Return batches by number, or all of a firm that are not done; else what went without one."""
+    from stores.storage.outwork import read_batches
+
     made: list[LabelValue] = []
     batches = [each for each in read_batches(connection) if each.lines]
     for name in what:
@@ -362,7 +364,7 @@ def _tickets(connection: Connection, what: Sequence[str], _context: Context) -> 
     return made
 
 
-def _ticket(batch: Batch) -> BatchTicket:
+def _ticket(batch: "Batch") -> BatchTicket:
     return BatchTicket(
         f"batch {batch.number}",
         batch.firm,
@@ -377,6 +379,9 @@ def _ticket(batch: Batch) -> BatchTicket:
 
 def _sent_alone(connection: Connection, name: str) -> BatchTicket:
     """Return the ticket of what is away at a firm and was sent there outside of any batch."""
+    from stores.storage.acts import act_lines
+    from stores.storage.items import read_items
+
     lines: list[TicketLine] = []
     machines: dict[str, None] = {}
     firm = ""

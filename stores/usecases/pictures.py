@@ -16,7 +16,6 @@ from stores.model.items import lies_in
 from stores.model.ledger import ActKind
 from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, Shot, listed, shots
 from stores.storage import Store, Writer
-from stores.storage.figures import step_row
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import (
     CaptionRow,
@@ -30,7 +29,6 @@ from stores.storage.pictures import (
     steps_of_bags,
 )
 from stores.storage.places import bag_codes
-from stores.storage.settings import read_settings
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 
@@ -278,9 +276,9 @@ def take_pictures(
         if ask.to:
             _target(connection, on, ask.to)
         have = {each.digest for each in read_pictures(connection, on.number)}
-    found = look_over(ask.paths, progress=_part(progress, "look"))
-    codes = {} if ask.to else _codes(found.looks, ask.thorough, _part(progress, "read"))
-    fresh = list({each.digest: each for each in found.looks if each.digest not in have}.values())
+    files = look_over(ask.paths, progress=_part(progress, "look"))
+    codes = {} if ask.to else _codes(files.looks, ask.thorough, _part(progress, "read"))
+    fresh = list({each.digest: each for each in files.looks if each.digest not in have}.values())
     kept, lost = (fresh, []) if ask.trial else _kept(fresh, folder, _part(progress, "keep"))
     act, numbers, tied = 0, [], _Tied()
     with context.writing(ask) as writer:
@@ -308,14 +306,14 @@ def take_pictures(
         trial=ask.trial,
         machine=on.name,
         numbers=tuple(numbers),
-        known=len(found.looks) - len(fresh),
+        known=len(files.looks) - len(fresh),
         filed=counts[False],
         offered=counts[True],
         unclear=tied.unclear,
         clock_seconds=remembered,
         lost=tuple(lost),
-        refused=tuple(_not_taken(each) for each in found.refusals),
-        left_alone=len(found.left_alone),
+        refused=tuple(_not_taken(each) for each in files.refusals),
+        left_alone=len(files.left_alone),
     )
 
 
@@ -496,6 +494,8 @@ class _Tied:
 
 
 def _target(connection: Connection, on: Machine, what: str) -> _Target:
+    from stores.storage.figures import step_row
+
     chosen = select(connection, on.name, what, empty=True)
     if chosen.bag:
         return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
@@ -521,6 +521,8 @@ def _tied(
     to: str,
     fast_seconds: int | None,
 ) -> _Tied:
+    from stores.storage.settings import read_settings
+
     remembered = int(read_settings(connection, on.number).get(_CLOCK, "0"))
     fast = remembered if fast_seconds is None else fast_seconds
     if to:
@@ -566,6 +568,7 @@ def _by_time(
 ) -> _Ties:
     """Tie pictures to the step in whose time they were taken, or offer the likeliest to them."""
     from stores.photos.filing import StepTime, file_by_time
+    from stores.storage.figures import step_row
 
     moments = step_moments(connection, on.number)
     if not moments:

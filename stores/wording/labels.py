@@ -1,9 +1,12 @@
 """Labels, in words."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from stores.usecases.labels import Labels, LabelsOut
 from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.labels import Labels, LabelsOut
 
 __all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made"]
 
@@ -51,7 +54,7 @@ HINTS = {
 
 
 def made(
-    reply: Labels, *, sheets: int, pieces: int, stock: str, is_sheet: bool, width_mm: float
+    reply: "Labels", *, sheets: int, pieces: int, stock: str, is_sheet: bool, width_mm: float
 ) -> tuple[str, ...]:
     """Return what was made, on how much of what stock, how to load it, and which labels come off.
 
@@ -89,7 +92,7 @@ def alignment(stock: str) -> tuple[str, ...]:
     )
 
 
-def came_out(reply: LabelsOut) -> Said:
+def came_out(reply: "LabelsOut") -> Said:
     """Return which labels count from now on, and which are due again."""
     lines = [f"Printed: {', '.join(reply.good)}"] if reply.good else []
     if reply.spoilt:

@@ -1,18 +1,22 @@
 """Pictures, in words."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
-from stores.planning.pictures import PictureOnRecord, listed
-from stores.usecases.pictures import (
-    NotTaken,
-    OffersAnswered,
-    Pictures,
-    PicturesCaptioned,
-    PicturesFiled,
-    PicturesTaken,
-    UnclearLabels,
-)
+from stores.planning.pictures import listed
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.planning.pictures import PictureOnRecord
+    from stores.usecases.pictures import (
+        NotTaken,
+        OffersAnswered,
+        Pictures,
+        PicturesCaptioned,
+        PicturesFiled,
+        PicturesTaken,
+        UnclearLabels,
+    )
 
 __all__ = ["HINTS", "REFUSALS", "answered", "captioned", "filed", "listing", "taken"]
 
@@ -36,10 +40,10 @@ REFUSALS = {
         + (f"they run up to {last}" if last else "none was taken in yet")
     ),
 }
-HINTS = {"pictures": "stores photo list"}
+HINTS: dict[str, str] = {}
 
 
-def taken(reply: PicturesTaken) -> Said:
+def taken(reply: "PicturesTaken") -> Said:
     """Return what became of pictures, and what to know of them."""
     lines = ["No new picture."]
     if reply.numbers:
@@ -67,24 +71,24 @@ def taken(reply: PicturesTaken) -> Said:
     return Said(lines, bullets)
 
 
-def filed(reply: PicturesFiled) -> Said:
+def filed(reply: "PicturesFiled") -> Said:
     """Return what pictures are tied to, or no longer are."""
     word = "taken off" if reply.taken_off else "filed under"
     return Said((f"Picture {listed(reply.numbers)} {word} {reply.what}",))
 
 
-def answered(reply: OffersAnswered) -> Said:
+def answered(reply: "OffersAnswered") -> Said:
     """Return how many offers were accepted or refused, and of what."""
     word = "refused" if reply.refused else "accepted"
     return Said((f"{len(reply.numbers)} {word}: {', '.join(reply.what)}",))
 
 
-def captioned(reply: PicturesCaptioned) -> Said:
+def captioned(reply: "PicturesCaptioned") -> Said:
     """Return what stands under pictures."""
     return Said((f"Picture {listed(reply.numbers)}: {reply.text or 'no caption'}",))
 
 
-def listing(reply: Pictures) -> Listing:
+def listing(reply: "Pictures") -> Listing:
     """Return the pictures as a table."""
     return Listing(
         ["No.", "Taken", "Shows", "Caption"],
@@ -97,16 +101,16 @@ def listing(reply: Pictures) -> Listing:
     )
 
 
-def _shows(picture: PictureOnRecord) -> str:
+def _shows(picture: "PictureOnRecord") -> str:
     names = [each.what for each in picture.kept] + [f"{each.what}?" for each in picture.offers]
     return ", ".join(names) or f"({picture.name})"
 
 
-def _line(each: NotTaken) -> str:
+def _line(each: "NotTaken") -> str:
     return f"{each.file}: {each.reason}"
 
 
-def _unclear(each: UnclearLabels) -> str:
+def _unclear(each: "UnclearLabels") -> str:
     notes = []
     if len(each.seen) > 1:
         notes.append(f"shows the labels of {_and(each.seen)}: filed under none of them")

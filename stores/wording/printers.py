@@ -1,7 +1,11 @@
 """Printers, in words."""
 
-from stores.usecases.printers import PrinterRecorded, Printers
+from typing import TYPE_CHECKING
+
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.printers import PrinterRecorded, Printers
 
 __all__ = ["HINTS", "REFUSALS", "listing", "recorded"]
 
@@ -20,7 +24,7 @@ REFUSALS = {
 HINTS: dict[str, str] = {}
 
 
-def recorded(reply: PrinterRecorded) -> Said:
+def recorded(reply: "PrinterRecorded") -> Said:
     """Return how far a printer is out."""
     words = f"{reply.printer}: {reply.right_mm:+g} mm to the right, {reply.down_mm:+g} mm down"
     words += f", {reply.dpi} dots an inch" if reply.dpi else ""
@@ -30,7 +34,7 @@ def recorded(reply: PrinterRecorded) -> Said:
     )
 
 
-def listing(reply: Printers) -> Listing:
+def listing(reply: "Printers") -> Listing:
     """Return the printers as a table."""
     return Listing(
         ["Printer", "Right", "Down", "Dots an inch"],

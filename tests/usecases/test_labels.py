@@ -78,7 +78,12 @@ def test_a_label_is_due_until_it_came_out_and_again_when_the_bag_holds_other_thi
     assert codes(labels(shelved, AskLabels())) == ["A003J"]
     assert codes(labels(shelved, AskLabels(everything=True))) == ["A001N", "A003J"]
     assert codes(labels(shelved, AskLabels(what=["A001N", "A001N"]))) == ["A001N"]
-    usecases.lose(shelved.store, "1.1", quantity=1)
+    make(shelved)
+    labels_came_out(shelved, SayOut())
+    usecases.strip(shelved.store, "Engine", "oil cap")
+    assert codes(labels(shelved, AskLabels())) == ["A004H"]
+    usecases.inspect(shelved.store, "1.3", Condition.CONDEMNED, quantity=1, reason="bent")
+    assert codes(labels(shelved, AskLabels())) == ["A001N", "A004H"]
     (again,) = labels(shelved, AskLabels(what=["A001N"])).bags
     assert (again.label_due, again.superseded) == (True, True)
 

@@ -282,17 +282,17 @@ MOST_PICTURES = 6
 
 def _pictures(store: "Store", connection: "Connection", batch: "Batch") -> "list[tuple[Path, str]]":
     """Give the pictures that show what is in a batch, some of each machine."""
-    from stores import usecases
     from stores.errors import Refused
     from stores.storage.machines import read_machines
     from stores.storage.pictures import pictures_of, read_pictures
+    from stores.usecases.pictures import picture_folder
 
     items = [line.item for line in batch.lines]
     wanted = pictures_of(connection, items)
     if not wanted:
         return []
     try:
-        folder = usecases.picture_folder(store)
+        folder = picture_folder(store)
     except Refused:
         return []
     files = []

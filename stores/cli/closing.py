@@ -213,14 +213,14 @@ def _book(store: "Store", connection: "Connection", machine: str | None, picture
 def _shots(
     store: "Store", connection: "Connection", machine: int, name: str, pictures: str
 ) -> "dict[int, list[Shot]]":
-    from stores import usecases
     from stores.planning.pictures import shots
     from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
+    from stores.usecases.pictures import picture_folder
 
     listed = read_pictures(connection, machine)
     if not listed:
         return {}
-    folder = usecases.picture_folder(store, pictures)
+    folder = picture_folder(store, pictures)
     files = {e.digest: folder / e.digest[:2] / f"{e.digest}{e.format}" for e in listed}
     steps = steps_by_number(connection, machine)
     found: dict[int, list[Shot]] = {}

@@ -189,7 +189,7 @@ def rebuild(
     A step stays on it until its pieces are on and tight, measured and signed for.
     """
     from stores.cli import rebuilding
-    from stores.cli.paper import print_checklist, print_summary
+    from stores.cli.printed import print_checklist, print_summary
 
     if summary and only_next:
         raise BadValue("--summary and --next: which is it?")

@@ -1,15 +1,29 @@
 """What every print command shares: a free name, the file at the end, showing it."""
 
+from collections.abc import Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from stores import text
 from stores.cli import show
-from stores.text import day_words
+from stores.cli.app import file_at
+from stores.text import day_words, plural
 
-__all__ = ["Open", "free_name", "show_file", "today"]
+if TYPE_CHECKING:
+    from stores.model.snags import Snag
+    from stores.planning.oils import Fill
+    from stores.planning.rebuild import Stage
+
+__all__ = [
+    "Open",
+    "free_name",
+    "print_checklist",
+    "print_summary",
+    "show_file",
+    "today",
+]
 
 Open = Annotated[bool, typer.Option("--open", help="Show the PDF when it is made.")]
 
@@ -41,3 +55,41 @@ def show_file(
         show.say(str(path))
     if shown:
         typer.launch(str(path))
+
+
+def print_checklist(
+    stages: "Sequence[Stage]",
+    pdf: str,
+    name: str,
+    ends: "tuple[Sequence[Fill], Sequence[Snag]]" = ((), ()),
+    *,
+    json_wanted: bool,
+    shown: bool = False,
+) -> None:
+    """Write the checklist as PDF and say where; ``ends``: the oil and the snags of no step."""
+    from stores.printing.checklist import write_checklist
+
+    printed = write_checklist(
+        stages,
+        file_at(pdf),
+        title=f"Rebuild checklist: {name}",
+        date=today(),
+        oils=ends[0],
+        snags=ends[1],
+    )
+    if not json_wanted:
+        sheets = plural(printed.sheets, "sheet")
+        show.say(f"Rebuild checklist of {name}: {plural(len(stages), 'step')} on {sheets} of A4")
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})
+
+
+def print_summary(
+    stages: "Sequence[Stage]", pdf: str, name: str, *, json_wanted: bool, shown: bool = False
+) -> None:
+    """Write the summary as PDF and say where."""
+    from stores.printing.rebuild_summary import write_summary
+
+    printed = write_summary(stages, file_at(pdf), title=f"Rebuild summary: {name}", date=today())
+    if not json_wanted:
+        show.say(f"Rebuild summary of {name}: {plural(len(stages), 'step')} on one sheet of A4")
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={"steps": len(stages)})

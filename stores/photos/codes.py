@@ -8,9 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from stores.photos.opening import opened
-from stores.photos.parallel import in_order
-from stores.photos.refusal import PictureRefused
+from stores.photos.opening import PictureRefused, in_order, opened
 from stores.photos.thumbs import plain, reduced
 
 if TYPE_CHECKING:
@@ -26,7 +24,7 @@ _OVERLAP = 200
 
 
 def codes_in(file: Path, *, thorough: bool = False) -> tuple[str, ...]:
-    """Give the texts of the QR codes in a photograph, each once, sorted.
+    """Return the texts of the QR codes in a photograph, each once, sorted.
 
     The whole picture is read as it is, at half its size with its edges sharpened, then more so (a
     blurred label), then in parts (light that differs); all of it though one code was found, for
@@ -46,7 +44,7 @@ def codes_in(file: Path, *, thorough: bool = False) -> tuple[str, ...]:
 def codes_in_all(
     files: Iterable[Path], *, thorough: bool = False, workers: int | None = None
 ) -> Iterator[tuple[Path, tuple[str, ...] | PictureRefused]]:
-    """Give each file with the codes in it, or with its refusal, in order, on all processors."""
+    """Return each file with the codes in it, or with its refusal, in order, on all processors."""
     return in_order(partial(_tried, thorough=thorough), files, workers)
 
 
@@ -58,7 +56,7 @@ def _tried(file: Path, thorough: bool) -> tuple[Path, tuple[str, ...] | PictureR
 
 
 def codes_seen(grey: "Image", *, thorough: bool = False) -> tuple[str, ...]:
-    """Give the texts of the QR codes in a grey picture that is upright or not."""
+    """Return the texts of the QR codes in a grey picture that is upright or not."""
     half = grey.reduce(2) if min(grey.size) > 600 else grey
     found = _read(grey) | _read(_sharpened(half, 1, 4))
     if len(found) < 2:

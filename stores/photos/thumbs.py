@@ -7,10 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stores.errors import BadValue
-from stores.photos.look import exif_of
-from stores.photos.opening import opened
-from stores.photos.parallel import in_order
-from stores.photos.refusal import PictureRefused
+from stores.photos.opening import PictureRefused, exif_of, in_order, opened
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -22,7 +19,7 @@ QUALITY = 80
 
 
 def thumbnail(file: Path, longest_px: int, quality: int = QUALITY) -> bytes:
-    """Give a picture as a JPEG with its longest side at most ``longest_px`` pixels.
+    """Return a picture as a JPEG with its longest side at most ``longest_px`` pixels.
 
     It stands upright without EXIF, in grey or RGB; transparent parts become white. It is never
     larger than the original. Nothing of the original's EXIF is in it.
@@ -53,7 +50,7 @@ def thumbnails(
     *,
     workers: int | None = None,
 ) -> Iterator[tuple[Path, bytes | PictureRefused]]:
-    """Give each file with its thumbnail, or with why it has none, in order and on all processors.
+    """Return each file with its thumbnail, or with why it has none, in order and on all processors.
 
     Only a few are made ahead of the one asked for.
     """
@@ -61,7 +58,7 @@ def thumbnails(
 
 
 def small_pictures(files: Iterable[Path], longest_px: int) -> Iterator[bytes | None]:
-    """Give the thumbnails in order, as sheets take them: None for what is no picture."""
+    """Return the thumbnails in order, as sheets take them: None for what is no picture."""
     for _, made in thumbnails(files, longest_px):
         yield made if isinstance(made, bytes) else None
 
@@ -74,7 +71,7 @@ def _tried(file: Path, longest_px: int, quality: int) -> tuple[Path, bytes | Pic
 
 
 def reduced(picture: "Image", longest_px: int) -> "Image":
-    """Give a picture with its longest side at most ``longest_px``; a smaller one as it is."""
+    """Return a picture with its longest side at most ``longest_px``; a smaller one as it is."""
     from PIL.Image import Resampling
 
     scale = longest_px / max(picture.size)
@@ -103,7 +100,7 @@ def turned(picture: "Image", orientation: int) -> "Image":
 
 
 def plain(picture: "Image") -> "Image":
-    """Give a picture in grey or RGB, 8 bits a channel, transparent parts over white."""
+    """Return a picture in grey or RGB, 8 bits a channel, transparent parts over white."""
     from PIL import Image
 
     if picture.mode in ("L", "RGB") and "transparency" not in picture.info:

@@ -1,19 +1,15 @@
 """Pictures of the strip-down as the record has them, and as the sheets show them."""
 
-import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from stores.errors import BadValue, NotationError
 from stores.model.items import Step
 
-__all__ = ["OFFERED", "Filed", "PictureOnRecord", "Shot", "listed", "read_numbers", "shots"]
+__all__ = ["OFFERED", "Filed", "PictureOnRecord", "Shot", "listed", "shots"]
 
 OFFERED = "offered"
 """How a picture is tied that somebody has still to say yes to."""
-
-_MOST = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,23 +122,6 @@ def shots(
             )
         )
     return sorted(made, key=lambda shot: (shot.step == 0, shot.step, shot.taken, shot.number))
-
-
-def read_numbers(text: str) -> list[int]:
-    """Read numbers of pictures: ``12``, ``12-15``, ``3, 12-15``.
-
-    Raises `NotationError` for what is none, `BadValue` for a range upside down or too long.
-    """
-    found: dict[int, None] = {}
-    for part in re.split(r"[,\s]+", text.strip()):
-        match = re.fullmatch(r"#?(\d{1,6})(?:\s*(?:-|–|\.\.)\s*#?(\d{1,6}))?", part)
-        if match is None:
-            raise NotationError("not the number of a picture, such as 12 or 12-15", text)
-        first, last = int(match[1]), int(match[2] or match[1])
-        if not 1 <= first <= last or last - first > _MOST:
-            raise BadValue(f"pictures {part}: the smaller number first, from 1")
-        found.update(dict.fromkeys(range(first, last + 1)))
-    return list(found)
 
 
 def listed(numbers: Iterable[int]) -> str:

@@ -4,8 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from stores.model.items import Item
+from stores.model.labels import Bag
 from stores.model.ledger import PlaceKind
-from stores.planning.bags import Bag
 from stores.planning.status import left_over
 from stores.text import counted
 

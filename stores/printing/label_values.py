@@ -1,4 +1,4 @@
-"""What labels say: small values that the caller fills, and the fields a layout may show of them.
+"""The fields that a layout may show of what a label says.
 
 A layout file names fields; ``FIELDS`` says which ones each kind of label has. Pure.
 """
@@ -6,8 +6,16 @@ A layout file names fields; ``FIELDS`` says which ones each kind of label has. P
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
-from stores.model.ledger import Condition
-from stores.planning.bags import Bag, Content
+from stores.model.labels import (
+    Bag,
+    BatchTicket,
+    BoxIndex,
+    ConditionTag,
+    Content,
+    Flag,
+    LabelValue,
+    Tag,
+)
 from stores.printing.fit import plain
 from stores.text import day_words, plural
 
@@ -15,16 +23,8 @@ __all__ = [
     "FIELDS",
     "KINDS",
     "LISTS",
-    "BatchLine",
-    "BatchTicket",
-    "BoxIndex",
-    "BoxLine",
-    "ConditionTag",
     "Fields",
-    "Flag",
-    "LabelValue",
     "Listed",
-    "Tag",
     "day",
     "fields_of",
     "kind_of",
@@ -51,104 +51,6 @@ class Fields:
     colour: str = ""
     around: float = 0.0
 
-
-@dataclass(frozen=True, slots=True)
-class BoxLine:
-    """A bag in a box: its code, what it holds, and how many pieces."""
-
-    code: str
-    what: str
-    pieces: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class BoxIndex:
-    """A box with the bags in it. ``part`` is filled while printing: ``label 1 of 2``."""
-
-    code: str
-    bags: tuple[BoxLine, ...]
-    place: str = ""
-    machine: str = ""
-    date: str = ""
-    payload: str = ""
-    part: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Tag:
-    """A large part that goes into no bag. ``size`` and ``weight`` are words with their unit."""
-
-    code: str
-    part: str
-    machine: str = ""
-    assembly: str = ""
-    step: int = 0
-    size: str = ""
-    weight: str = ""
-    hazard: str = ""
-    note: str = ""
-    date: str = ""
-    payload: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ConditionTag:
-    """What an inspection found. ``measured`` and ``limit`` are words with their unit."""
-
-    code: str
-    condition: Condition
-    part: str
-    reason: str = ""
-    measured: str = ""
-    limit: str = ""
-    machine: str = ""
-    date: str = ""
-    by: str = ""
-    payload: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class BatchLine:
-    """So many of one thing that go out to a firm; ``bag`` is where they were taken from."""
-
-    quantity: int
-    what: str
-    bag: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class BatchTicket:
-    """Pieces that go out to a firm as a counted batch, and are counted when they are back."""
-
-    code: str
-    firm: str
-    work: str
-    lines: tuple[BatchLine, ...]
-    machine: str = ""
-    sent: str = ""
-    due: str = ""
-    note: str = ""
-    hazard: str = ""
-    payload: str = ""
-    part: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Flag:
-    """A wire, cable or hose. ``around`` is its diameter in mm: so much of the label wraps it."""
-
-    code: str
-    what: str
-    origin: str = ""
-    to: str = ""
-    colour: str = ""
-    size: str = ""
-    machine: str = ""
-    around: float = 0.0
-    payload: str = ""
-
-
-LabelValue = Bag | BoxIndex | Tag | ConditionTag | BatchTicket | Flag
 
 FIELDS: dict[str, tuple[str, ...]] = {
     "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date"),

@@ -6,10 +6,11 @@ from itertools import pairwise
 from pathlib import Path
 
 from stores.errors import PrintError
+from stores.model.labels import BatchTicket, BoxIndex, LabelValue
 from stores.printing import stock as stocks
 from stores.printing.boxes import Box, Frame, Measure, moved
 from stores.printing.files import Printed, put
-from stores.printing.label_values import BatchTicket, BoxIndex, LabelValue, fields_of, kind_of
+from stores.printing.label_values import fields_of, kind_of
 from stores.printing.layout_file import best_for, load_layout
 from stores.printing.layout_label import Face, Laid, lay_out
 

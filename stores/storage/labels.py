@@ -1,17 +1,39 @@
-"""Labels and printers: what was made, what came out, how far a printer is out."""
+"""Labels: what was made, and what came out of the printer."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlmodel import Field, SQLModel, col
 
-from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.rows import LabelRow, OutcomeRow, PlaceRow, PrinterRow
+from stores.storage.rows import PlaceRow
 
-__all__ = ["Printer", "WaitingLabel", "labels_of", "labels_waiting", "read_printers"]
+__all__ = ["LabelRow", "OutcomeRow", "WaitingLabel", "labels_of", "labels_waiting"]
+
+
+class LabelRow(SQLModel, table=True):
+    """A bag's label as it was printed: ``digest`` tells whether the contents changed since."""
+
+    __tablename__ = "label"
+
+    id: int | None = Field(default=None, primary_key=True)
+    place_id: int = Field(foreign_key="place.id")
+    printed_at: str
+    digest: str
+    file: str = ""
+
+
+class OutcomeRow(SQLModel, table=True):
+    """Whether a label came out of the printer fit to use. The newest of a label counts."""
+
+    __tablename__ = "outcome"
+
+    id: int | None = Field(default=None, primary_key=True)
+    label_id: int = Field(foreign_key="label.id")
+    good: int
+    noted_at: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,20 +45,10 @@ class WaitingLabel:
     file: str
 
 
-@dataclass(frozen=True, slots=True)
-class Printer:
-    """How far a printer is out, mm to the right and down, and its dots an inch, 0 if unsaid."""
-
-    name: str
-    right_mm: float = 0.0
-    down_mm: float = 0.0
-    dpi: int = 0
-
-
 def labels_of(
     connection: Connection, codes: Mapping[int, str]
 ) -> tuple[dict[str, str], dict[str, str]]:
-    """Give the digests of the labels that were printed, and of those made and waiting, by code.
+    """Return the digests of the labels that were printed, and of those made and waiting, by code.
 
     ``codes`` are the bags by their place.
     """
@@ -58,7 +70,7 @@ def labels_of(
 
 
 def labels_waiting(connection: Connection) -> list[WaitingLabel]:
-    """Give the labels that were made and are not known to have come out, the newest of each bag."""
+    """Return the labels that were made and are not known to have come out, the oldest first."""
     rows: Any = connection.execute(
         select(col(LabelRow.id), col(PlaceRow.name), col(LabelRow.file))
         .join(PlaceRow, col(PlaceRow.id) == col(LabelRow.place_id))
@@ -67,16 +79,3 @@ def labels_waiting(connection: Connection) -> list[WaitingLabel]:
         .order_by(col(LabelRow.id))
     )
     return [WaitingLabel(number, name, file) for number, name, file in rows]
-
-
-def read_printers(connection: Connection) -> list[Printer]:
-    """Give the printers on record, in the order in which they were first written down."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(PrinterRow.__table__).order_by(col(PrinterRow.id))  # type: ignore[attr-defined]
-    )
-    newest: dict[str, Printer] = {}
-    for row in rows:
-        if row.act_id not in gone:
-            newest[row.key] = Printer(row.name, row.right_um / 1000, row.down_um / 1000, row.dpi)
-    return list(newest.values())

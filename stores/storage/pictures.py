@@ -3,30 +3,31 @@
 from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlalchemy import Connection, func, select
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import Item, Step
 from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
-from stores.storage.acts import reversed_acts
+from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
-    CaptionRow,
-    FilingRow,
     ItemRow,
     MachineRow,
     MovementRow,
-    PictureRow,
     PlaceRow,
     StepRow,
 )
 from stores.text import local_day
 
 __all__ = [
+    "CaptionRow",
+    "FilingRow",
+    "PictureRow",
     "bag_place",
+    "next_picture",
     "pictures_of",
     "read_pictures",
     "step_moments",
@@ -35,8 +36,53 @@ __all__ = [
 ]
 
 
+class PictureRow(SQLModel, table=True):
+    """A picture, kept by the digest of its content; ``turn`` is the EXIF orientation."""
+
+    __tablename__ = "picture"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    number: int
+    digest: str
+    name: str = ""
+    taken_at: str = ""
+    width: int
+    height: int
+    turn: int = 1
+    format: str = ""
+    size: int
+
+
+class FilingRow(SQLModel, table=True):
+    """What a picture shows: a step, a bag or an item. The newest standing one of a pair counts."""
+
+    __tablename__ = "filing"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    picture_id: int = Field(foreign_key="picture.id")
+    step_id: int | None = Field(default=None, foreign_key="step.id")
+    place_id: int | None = Field(default=None, foreign_key="place.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    how: str = ""
+    taken_off: int = 0
+
+
+class CaptionRow(SQLModel, table=True):
+    """What is written under a picture. The newest standing one counts."""
+
+    __tablename__ = "caption"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    picture_id: int = Field(foreign_key="picture.id")
+    text: str = ""
+
+
 def read_pictures(connection: Connection, machine: int) -> list[PictureOnRecord]:
-    """Give the pictures of a machine, in the order of their numbers."""
+    """Return the pictures of a machine, in the order of their numbers."""
     gone = reversed_acts(connection)
     rows: Any = connection.execute(
         select(PictureRow.__table__)  # type: ignore[attr-defined]
@@ -116,7 +162,7 @@ def _filings(
 def pictures_of(
     connection: Connection, items: Collection[Item]
 ) -> dict[tuple[str, int], list[int]]:
-    """Give the numbers of the pictures that show the steps, bags or pieces of these items, by
+    """Return the numbers of the pictures that show the steps, bags or pieces of these items, by
     machine and step."""
     names = {item.step.machine for item in items}
     rows: Any = connection.execute(
@@ -146,8 +192,16 @@ def _of(tie: Filed, item: Item) -> bool:
     )
 
 
+def next_picture(connection: Connection, machine: int) -> int:
+    """Return the next number of a machine's pictures: none is used twice."""
+    last = connection.execute(
+        select(func.max(col(PictureRow.number))).where(col(PictureRow.machine_id) == machine)
+    ).scalar()
+    return int(last or 0) + 1
+
+
 def bag_place(connection: Connection, code: str) -> int | None:
-    """Give the place that a bag of this code is, None if there is none."""
+    """Return the place that a bag of this code is, None if there is none."""
     found: int | None = connection.execute(
         select(col(PlaceRow.id)).where(
             col(PlaceRow.kind) == PlaceKind.BAG.value, col(PlaceRow.name) == code
@@ -157,9 +211,9 @@ def bag_place(connection: Connection, code: str) -> int | None:
 
 
 def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
-    """Give the standing steps of a machine by their numbers."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return the standing steps of a machine by their numbers."""
+    rows = standing(
+        connection,
         select(
             StepRow.__table__,  # type: ignore[attr-defined]
             col(AssemblyRow.path),
@@ -170,7 +224,7 @@ def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
         .join(MachineRow, col(MachineRow.id) == col(StepRow.machine_id))
         .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
         .where(col(StepRow.machine_id) == machine)
-        .order_by(col(StepRow.number))
+        .order_by(col(StepRow.number)),
     )
     return {
         row.number: Step(
@@ -183,26 +237,25 @@ def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
             row.hazard,
         )
         for row in rows
-        if row.act_id not in gone
     }
 
 
 def step_moments(connection: Connection, machine: int) -> dict[int, str]:
-    """Give when each standing step was done, ISO 8601: a moment in UTC, or a bare day."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return when each standing step was done, ISO 8601: a moment in UTC, or a bare day."""
+    rows = standing(
+        connection,
         select(col(StepRow.number), col(StepRow.act_id), col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
         .where(col(StepRow.machine_id) == machine)
-        .order_by(col(StepRow.number))
+        .order_by(col(StepRow.number)),
     )
-    return {row.number: row.happened_at for row in rows if row.act_id not in gone}
+    return {row.number: row.happened_at for row in rows}
 
 
 def steps_of_bags(connection: Connection, machine: int) -> dict[str, int]:
-    """Give for each bag the step whose pieces went into it first."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return for each bag the step whose pieces went into it first."""
+    rows = standing(
+        connection,
         select(col(PlaceRow.name), col(StepRow.number), col(MovementRow.act_id))
         .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
         .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
@@ -211,10 +264,9 @@ def steps_of_bags(connection: Connection, machine: int) -> dict[str, int]:
             col(StepRow.machine_id) == machine,
             col(PlaceRow.kind) == PlaceKind.BAG.value,
         )
-        .order_by(col(MovementRow.id))
+        .order_by(col(MovementRow.id)),
     )
     first: dict[str, int] = {}
-    for name, number, act in rows:
-        if act not in gone:
-            first.setdefault(name, number)
+    for row in rows:
+        first.setdefault(row.name, row.number)
     return first

@@ -7,8 +7,8 @@ from sqlalchemy import Connection, and_, or_, select
 from sqlmodel import col
 
 from stores.model.items import Item
+from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
-from stores.planning.bags import Bag, bags_of
 from stores.storage.acts import reversed_acts
 from stores.storage.items import read_items
 from stores.storage.places import read_insides

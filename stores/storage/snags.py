@@ -7,7 +7,8 @@ from sqlmodel import Field, SQLModel, col
 
 from stores.model.snags import Snag
 from stores.storage.acts import standing
-from stores.storage.rows import ActRow, AssemblyRow, ItemRow, PictureRow, StepRow
+from stores.storage.pictures import PictureRow
+from stores.storage.rows import ActRow, AssemblyRow, ItemRow, StepRow
 from stores.text import local_day
 
 __all__ = [

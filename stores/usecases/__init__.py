@@ -29,12 +29,6 @@ if TYPE_CHECKING:
         set_torque,
         take_readings,
     )
-    from stores.usecases.labels import (
-        due_bags,
-        labels_came_out,
-        labels_made,
-        set_printer,
-    )
     from stores.usecases.listing import Read, read_list
     from stores.usecases.moving import assign, lose, move, recover, scrap, stow
     from stores.usecases.ordering import mark_access_only, put_before, ring, take_time, unlink
@@ -45,15 +39,6 @@ if TYPE_CHECKING:
         order_came,
         price_order_line,
         promise_order,
-    )
-    from stores.usecases.pictures import (
-        NewPicture,
-        TakenIn,
-        accept_offers,
-        file_pictures,
-        picture_folder,
-        set_caption,
-        take_in,
     )
     from stores.usecases.prices import set_currency, set_price
     from stores.usecases.refitting import Left, refit
@@ -66,11 +51,12 @@ __all__ = [
     "Counted",
     "Done",
     "Left",
-    "NewPicture",
     "Read",
     "Taken",
     "TakenIn",
     "accept_offers",
+    "act_named",
+    "add_machine",
     "add_renewal",
     "apply_to",
     "assign",
@@ -83,10 +69,9 @@ __all__ = [
     "count_place",
     "drop_renewal",
     "drop_sump",
-    "due_bags",
     "export_lines",
-    "file_pictures",
     "hand_over",
+    "inspect",
     "labels_came_out",
     "labels_made",
     "let_free",
@@ -98,7 +83,6 @@ __all__ = [
     "order",
     "order_back",
     "order_came",
-    "picture_folder",
     "price_order_line",
     "promise_order",
     "put_before",
@@ -111,12 +95,10 @@ __all__ = [
     "scrap",
     "send",
     "send_batch",
-    "set_caption",
     "set_check",
     "set_currency",
     "set_joint",
     "set_price",
-    "set_printer",
     "set_spares",
     "set_sump",
     "set_torque",
@@ -124,7 +106,6 @@ __all__ = [
     "stow",
     "take_back",
     "take_check",
-    "take_in",
     "take_out_of_batch",
     "take_readings",
     "take_time",
@@ -149,7 +130,6 @@ _HOMES = {
     "common": ("Done",),
     "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
-    "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("unlink", "mark_access_only", "put_before", "ring", "take_time"),
@@ -162,15 +142,6 @@ _HOMES = {
         "promise_order",
     ),
     "prices": ("set_currency", "set_price"),
-    "pictures": (
-        "NewPicture",
-        "TakenIn",
-        "accept_offers",
-        "file_pictures",
-        "picture_folder",
-        "set_caption",
-        "take_in",
-    ),
     "refitting": ("Left", "refit"),
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "replaying": ("export_lines", "replay"),

@@ -1,121 +1,445 @@
-"""Bag labels: which are due, made for a printer, and come out of it or not; printers' offsets."""
+"""Labels: what those of bags, boxes, parts, verdicts, batches and wires say; what came out."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import TYPE_CHECKING
 
-from stores.errors import BadValue, NotFound, Refused
-from stores.model.ledger import ActKind, PlaceKind
-from stores.planning.bags import Bag
-from stores.storage import Store
-from stores.storage.labels import labels_waiting, read_printers
+from sqlalchemy import Connection
+
+from stores import units
+from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.model.items import Item
+from stores.model.labels import (
+    STOCK,
+    Bag,
+    BatchTicket,
+    BoxIndex,
+    BoxLine,
+    ConditionTag,
+    Flag,
+    LabelSheet,
+    LabelValue,
+    Printer,
+    Tag,
+    TicketLine,
+)
+from stores.model.ledger import ActKind, Condition, PlaceKind
+from stores.storage.labels import LabelRow, OutcomeRow, labels_waiting
+from stores.storage.places import bag_codes
+from stores.storage.printers import read_printers
 from stores.storage.search import read_bags
 from stores.storage.writer import now
-from stores.text import clean, fold
-from stores.usecases.common import Done, bag_named
+from stores.text import fold
+from stores.usecases.common import bag_named, select
+from stores.usecases.context import Ask, Context
 
-__all__ = ["Outcome", "due_bags", "labels_came_out", "labels_made", "set_printer"]
+if TYPE_CHECKING:
+    from stores.planning.batches import Batch
 
-MOST_MM = 20.0
+__all__ = [
+    "AskLabels",
+    "AskSheet",
+    "Labels",
+    "LabelsOut",
+    "LabelsRecorded",
+    "MakeLabels",
+    "SayOut",
+    "label_sheet",
+    "labels",
+    "labels_came_out",
+    "labels_made",
+]
 
-
-def due_bags(store: Store, codes: Sequence[str] = (), *, everything: bool = False) -> list[Bag]:
-    """Give the bags whose label is new or changed since it was printed; or all, or those named.
-
-    Raises:
-        NotFound: a bag that is named holds nothing.
-        NotationError: a bag code with a slip.
-    """
-    with store.reading() as connection:
-        held = read_bags(connection)
-        if codes:
-            named = [bag_named(connection, code) for code in codes]
-            empty = [code for code in named if code not in held]
-            if empty:
-                raise NotFound(f"nothing is in bag {', '.join(empty)}: there is no label to print")
-            return [held[code] for code in dict.fromkeys(named)]
-    return [bag for bag in held.values() if everything or bag.label_due]
-
-
-def labels_made(store: Store, bags: Iterable[Bag], file: str) -> None:
-    """Write down that the labels of these bags were made: they count once they have come out."""
-    with store.writing() as writer:
-        for bag in bags:
-            place = writer.place(PlaceKind.BAG, bag.code).number
-            writer.label(place, bag.digest, file, now())
+MOST_COPIES = 100
+"""Of each label."""
+MOST_AROUND = 100
+"""The thickest cable or hose, mm."""
 
 
 @dataclass(frozen=True, slots=True)
-class Outcome:
+class AskSheet:
+    """How labels are to be put on their stock, as typed.
+
+    ``stock`` is its name, empty for the usual one of the kind; ``start`` the first free label of a
+    part-used sheet, from 1; ``skip`` spoilt ones, ``7, 9``; ``copies`` of each label, 1 to 100;
+    ``printer`` a printer on record, or the beginning of its name.
+    """
+
+    stock: str = ""
+    start: str = "1"
+    skip: str = ""
+    copies: str = "1"
+    printer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AskLabels:
+    """Labels of a kind: one of `STOCK`.
+
+    ``what`` are bag codes, none for all that are due, or with ``everything`` all there are; for the
+    other kinds boxes, items, steps, batches by number or firm, or a wire's words (``W7: green,
+    dynamo to headlamp``). ``around`` is the diameter of a flag's cable or hose, with its unit.
+    """
+
+    kind: str = "bag"
+    what: Sequence[str] = ()
+    everything: bool = False
+    around: str = ""
+    sheet: AskSheet = field(default_factory=AskSheet)
+
+
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """What labels of a kind say, and how they are put on their stock."""
+
+    kind: str
+    labels: tuple[LabelValue, ...]
+    sheet: LabelSheet
+
+    @property
+    def bags(self) -> tuple[Bag, ...]:
+        """The bags among them."""
+        return tuple(each for each in self.labels if isinstance(each, Bag))
+
+
+@dataclass(frozen=True, slots=True)
+class MakeLabels(Ask):
+    """The labels of bags that were made for a printer: what each says as a digest, by its code.
+
+    This is no act, so that a key marks nothing: a label made twice waits once.
+    """
+
+    digests: Mapping[str, str]
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class LabelsRecorded:
+    """The bags whose labels wait to be said printed."""
+
+    bags: tuple[str, ...]
+    trial: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SayOut(Ask):
+    """The labels that wait came out of the printer, but for the spoilt ones, by their bags.
+
+    This is no act, so that a key marks nothing: the second time no label waits.
+    """
+
+    spoilt: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LabelsOut:
     """The bags whose labels came out good, and those that were spoilt."""
 
     good: tuple[str, ...]
     spoilt: tuple[str, ...]
+    trial: bool = False
 
 
-def labels_came_out(store: Store, spoilt: Sequence[str] = ()) -> Outcome:
-    """Write down that the labels made last came out of the printer, but for the spoilt ones.
+def labels(context: Context, ask: AskLabels) -> Labels:
+    """Return what labels say, and how they are put on their stock.
+
+    Of bags none may be due; of anything else there is at least one.
+
+    Raises:
+        BadValue: no such kind, nothing named, or not as it must be written.
+        NotFound: there is no such thing, or no label of it.
+        NotationError: a bag code, an item or a length with a slip.
+    """
+    _check_kind(ask)
+    with context.reading() as connection:
+        sheet = _sheet(connection, ask.sheet, ask.kind)
+        if ask.kind == "bag":
+            made: Sequence[LabelValue] = _bags(connection, ask.what, everything=ask.everything)
+        else:
+            if not ask.what:
+                raise BadValue("labels of what", kind=ask.kind)
+            made = _VALUES[ask.kind](connection, ask.what, context)
+    if ask.around:
+        size = _diameter(ask.around)
+        made = [replace(value, around=size) for value in made if isinstance(value, Flag)]
+    return Labels(ask.kind, tuple(made), sheet)
+
+
+def label_sheet(context: Context, ask: AskLabels) -> LabelSheet:
+    """Return how such labels are put on their stock, for a sheet to measure a printer with.
+
+    Raises:
+        BadValue: no such kind, or a count out of range.
+        NotFound: no such printer.
+    """
+    _check_kind(ask)
+    with context.reading() as connection:
+        return _sheet(connection, ask.sheet, ask.kind)
+
+
+def labels_made(context: Context, ask: MakeLabels) -> LabelsRecorded:
+    """Record that labels of bags were made: they count once they have come out.
+
+    Raises:
+        NotFound, NotationError: no such bag.
+    """
+    with context.writing(ask) as writer:
+        codes = bag_codes(writer.connection)
+        for code, digest in ask.digests.items():
+            bag = code if code in codes else bag_named(writer.connection, code)
+            place = writer.place(PlaceKind.BAG, bag).number
+            writer.append(LabelRow(place_id=place, printed_at=now(), digest=digest, file=ask.file))
+    return LabelsRecorded(tuple(ask.digests), ask.trial)
+
+
+def labels_came_out(context: Context, ask: SayOut) -> LabelsOut:
+    """Record that the labels made last came out of the printer, but for the spoilt ones.
 
     Raises:
         Refused: no label waits for that, or one of the spoilt was not made.
         NotationError: a bag code with a slip.
     """
-    with store.writing() as writer:
+    with context.writing(ask) as writer:
         waiting = labels_waiting(writer.connection)
         if not waiting:
-            raise Refused("no label is waiting: 'stores labels' makes those that are due")
-        bad = {bag_named(writer.connection, code) for code in spoilt}
+            raise Refused("no label waiting", hint=Hint("labels"))
+        bad = {bag_named(writer.connection, code) for code in ask.spoilt}
         codes = {each.code for each in waiting}
         if bad - codes:
             raise Refused(
-                f"no label of {', '.join(sorted(bad - codes))} was made; "
-                f"waiting are {', '.join(sorted(codes))}"
+                "label not made", bags=tuple(sorted(bad - codes)), waiting=tuple(sorted(codes))
             )
         for each in waiting:
-            writer.outcome(each.label, good=each.code not in bad, at=now())
-    return Outcome(tuple(sorted(codes - bad)), tuple(sorted(bad)))
+            good = int(each.code not in bad)
+            writer.append(OutcomeRow(label_id=each.label, good=good, noted_at=now()))
+    return LabelsOut(tuple(sorted(codes - bad)), tuple(sorted(bad)), ask.trial)
 
 
-def set_printer(
-    store: Store,
-    name: str,
-    *,
-    right_mm: float | None = None,
-    down_mm: float | None = None,
-    dpi: int | None = None,
-    at: str | None = None,
-) -> Done:
-    """Write down how far a printer prints to the right and below where it should.
+def _check_kind(ask: AskLabels) -> None:
+    if ask.kind not in STOCK:
+        raise BadValue("no such kind of label", typed=ask.kind, kinds=tuple(STOCK))
+    if ask.around and ask.kind != "flag":
+        raise BadValue("only a flag goes around")
 
-    What is None stays as it was. Offsets up to 20 mm either way.
 
-    Raises:
-        BadValue: an offset or a resolution out of range, or nothing said.
-    """
-    name = clean(name, "the printer's name", most=60)
-    for what, mm in (("right", right_mm), ("down", down_mm)):
-        if mm is not None and not -MOST_MM <= mm <= MOST_MM:
-            raise BadValue(f"{mm:g} mm {what}: expected -{MOST_MM:g} to {MOST_MM:g}")
-    if dpi is not None and dpi not in (0, *range(100, 2401)):
-        raise BadValue(f"{dpi} dots an inch: expected 100 to 2400, label printers have 203 or 300")
-    if right_mm is None and down_mm is None and dpi is None:
-        raise BadValue("say how far it is out, as in --right 0.5 --down -1.2")
-    with store.writing() as writer:
-        known = {fold(each.name): each for each in read_printers(writer.connection)}
-        was = known.get(fold(name))
-        right = right_mm if right_mm is not None else was.right_mm if was else 0.0
-        down = down_mm if down_mm is not None else was.down_mm if was else 0.0
-        dots = dpi if dpi is not None else was.dpi if was else 0
-        kept = was.name if was else name
-        said = f"{kept}: {right:+g} mm to the right, {down:+g} mm down"
-        said += f", {dots} dots an inch" if dots else ""
-        act = writer.begin(ActKind.PRINTER, f"printer {said}", at=at)
-        writer.printer(
-            act, kept, fold(kept), right_um=round(right * 1000), down_um=round(down * 1000),
-            dpi=dots,
-        )  # fmt: skip
-    return Done(
-        act,
-        (f"Printer {said}",),
-        ("Sheets for it are shifted the other way: stores labels --printer " + repr(kept),),
-        data={"act": act, "printer": kept, "right_mm": right, "down_mm": down, "dpi": dots},
+def _sheet(connection: Connection, ask: AskSheet, kind: str) -> LabelSheet:
+    start, copies = _whole(ask.start), _whole(ask.copies)
+    if start < 1:
+        raise BadValue("labels count from 1", typed=ask.start)
+    if not 1 <= copies <= MOST_COPIES:
+        raise BadValue("copies out of range", typed=ask.copies, most=MOST_COPIES)
+    skip = tuple(_whole(part) for part in ask.skip.replace(",", " ").split())
+    if any(number < 1 for number in skip):
+        raise BadValue("labels count from 1", typed=ask.skip)
+    printer = _printer_named(connection, ask.printer) if ask.printer else None
+    return LabelSheet(ask.stock or STOCK[kind], start, skip, copies, printer)
+
+
+def _whole(text: str) -> int:
+    plain = text.strip().replace("−", "-")
+    if not re.fullmatch(r"[+-]?\d{1,12}", plain):
+        raise BadValue("not a whole number", typed=text.strip()[:40])
+    return int(plain)
+
+
+def _printer_named(connection: Connection, name: str) -> Printer:
+    listed = read_printers(connection)
+    fits = [each for each in listed if fold(each.name).startswith(fold(name))]
+    if len(fits) != 1:
+        raise NotFound("no such printer", name=name, printers=tuple(p.name for p in listed))
+    return fits[0]
+
+
+def _diameter(text: str) -> float:
+    size = float(units.read(text, units.Kind.LENGTH, "mm").base)
+    if not 0 < size <= MOST_AROUND:
+        raise BadValue("cable too thick", typed=text, most=MOST_AROUND)
+    return size
+
+
+def _bags(connection: Connection, what: Sequence[str], *, everything: bool) -> list[Bag]:
+    held = read_bags(connection)
+    if not what:
+        return [bag for bag in held.values() if everything or bag.label_due]
+    named = [bag_named(connection, code) for code in what]
+    empty = tuple(code for code in named if code not in held)
+    if empty:
+        raise NotFound("bag without a label", bags=empty)
+    return [held[code] for code in dict.fromkeys(named)]
+
+
+def _boxes(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
+    held: dict[str, list[Bag]] = {}
+    names: dict[str, str] = {}
+    for bag in read_bags(connection).values():
+        if bag.inside:
+            first = bag.inside.split(", ")[0]
+            held.setdefault(fold(first), []).append(bag)
+            names[fold(first)] = first
+    made: list[LabelValue] = []
+    for name in what:
+        bags = held.get(fold(name))
+        if not bags:
+            raise NotFound("no bag in that box", name=name, boxes=tuple(names.values()))
+        place = ", ".join(bags[0].inside.split(", ")[1:])
+        machines = dict.fromkeys(each for bag in bags for each in bag.machines)
+        lines = tuple(BoxLine(bag.code, _steps(bag), bag.pieces) for bag in bags)
+        made.append(BoxIndex(names[fold(name)], lines, place, ", ".join(machines), _today()))
+    return made
+
+
+def _steps(bag: Bag) -> str:
+    return "; ".join(
+        f"{step.number} {step.part}" if step.number else "loose pieces" for step in bag.steps
     )
+
+
+def _tags(connection: Connection, what: Sequence[str], context: Context) -> list[LabelValue]:
+    return [
+        Tag(
+            item.ref,
+            item.as_found.text,
+            item.step.machine,
+            item.step.assembly,
+            item.step.number,
+            hazard=item.step.hazard,
+            note=item.position or item.step.note,
+            date=item.step.date,
+            payload=_payload(item),
+        )
+        for name in what
+        for item in select(connection, context.machine, name).items
+    ]
+
+
+def _payload(item: Item) -> str:
+    step = item.step
+    return "\n".join(
+        part for part in (item.ref, step.machine, step.assembly, item.as_found.text) if part
+    )
+
+
+def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> list[LabelValue]:
+    made: list[LabelValue] = []
+    for name in what:
+        for item in select(connection, context.machine, name).items:
+            states = dict.fromkeys(
+                held.condition
+                for held in item.holdings
+                if held.kind.in_hand and held.condition is not Condition.AS_REMOVED
+            )
+            made += [
+                ConditionTag(
+                    item.ref,
+                    state,
+                    item.named(state),
+                    reason=item.verdict,
+                    machine=item.step.machine,
+                    date=_today(),
+                    payload=_payload(item),
+                )
+                for state in states
+            ]
+    if not made:
+        raise NotFound("nothing inspected there", hint=Hint("inspect", what=what[0]))
+    return made
+
+
+def _tickets(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
+    """Return batches by number, or all of a firm that are not done; else what went without one."""
+    from stores.storage.outwork import read_batches
+
+    made: list[LabelValue] = []
+    batches = [each for each in read_batches(connection) if each.lines]
+    for name in what:
+        if name.strip().isdecimal():
+            chosen = [each for each in batches if each.number == int(name)]
+            if not chosen:
+                raise NotFound("no batch to label", number=name, hint=Hint("batches"))
+        else:
+            begins = fold(name)
+            chosen = [e for e in batches if fold(e.firm).startswith(begins) and not e.done]
+        made += [_ticket(each) for each in chosen] or [_sent_alone(connection, name)]
+    return made
+
+
+def _ticket(batch: "Batch") -> BatchTicket:
+    return BatchTicket(
+        f"batch {batch.number}",
+        batch.firm,
+        ", ".join(filter(None, (batch.work, batch.finish))),
+        tuple(TicketLine(line.quantity, line.text, line.item.ref) for line in batch.lines),
+        ", ".join(dict.fromkeys(line.item.step.machine for line in batch.lines)),
+        batch.sent,
+        batch.promised.isoformat() if batch.promised else "",
+        batch.note,
+    )
+
+
+def _sent_alone(connection: Connection, name: str) -> BatchTicket:
+    """Return the ticket of what is away at a firm and was sent there outside of any batch."""
+    from stores.storage.acts import act_lines
+    from stores.storage.items import read_items
+
+    lines: list[TicketLine] = []
+    machines: dict[str, None] = {}
+    firm = ""
+    for item in read_items(connection):
+        for held in item.holdings:
+            if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
+                firm = firm or held.place
+                if held.place == firm and held.quantity > 0:
+                    lines.append(TicketLine(held.quantity, item.named(held.condition), item.ref))
+                    machines[item.step.machine] = None
+    if not lines:
+        raise NotFound("nothing away there", name=name)
+    sent = next(
+        (
+            act
+            for act in act_lines(connection)
+            if act.stands and act.kind is ActKind.SEND and firm in act.summary
+        ),
+        None,
+    )
+    return BatchTicket(
+        f"act {sent.number}" if sent else "away",
+        firm,
+        sent.reason if sent else "",
+        tuple(lines),
+        ", ".join(machines),
+        sent.happened_at if sent else "",
+    )
+
+
+def _flags(_connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
+    made: list[LabelValue] = []
+    for text in what:
+        code, _, rest = text.partition(":")
+        words, _, way = rest.rpartition(",")
+        origin, to_there, to = (way or rest).partition(" to ")
+        if not code.strip() or not rest.strip():
+            raise BadValue("not the words of a wire", typed=text)
+        if not to_there:
+            words, origin, to = rest, "", ""
+        made.append(
+            Flag(
+                code.strip(), words.strip() or code.strip(), origin.strip(), to.strip(),
+                payload=" ".join(text.split()),
+            )
+        )  # fmt: skip
+    return made
+
+
+def _today() -> str:
+    return date.today().isoformat()  # noqa: DTZ011 - the day on the workshop's wall
+
+
+_VALUES: dict[str, Callable[[Connection, Sequence[str], Context], list[LabelValue]]] = {
+    "box": _boxes,
+    "tag": _tags,
+    "condition": _verdicts,
+    "batch": _tickets,
+    "flag": _flags,
+}

@@ -1,7 +1,8 @@
-"""Pictures: taken into the record, tied to steps, bags and parts, captioned."""
+"""Pictures: taken into the record, tied to steps, bags and parts, captioned, put on sheets."""
 
-from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+import re
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -9,35 +10,221 @@ from typing import TYPE_CHECKING
 from sqlalchemy import Connection
 
 from stores import bagcode
-from stores.errors import NotFound, Refused, StoresError
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, StoresError
+from stores.model.items import lies_in
 from stores.model.ledger import ActKind
-from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, listed
+from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, Shot, listed, shots
 from stores.storage import Store, Writer
-from stores.storage.figures import step_row
 from stores.storage.machines import Machine, machine_named
-from stores.storage.pictures import bag_place, read_pictures, step_moments
+from stores.storage.pictures import (
+    CaptionRow,
+    FilingRow,
+    PictureRow,
+    bag_place,
+    next_picture,
+    read_pictures,
+    step_moments,
+    steps_by_number,
+    steps_of_bags,
+)
 from stores.storage.places import bag_codes
 from stores.storage.settings import read_settings
-from stores.text import clean, plural
-from stores.usecases.common import NOTE_LENGTH, Done, select
+from stores.text import clean
+from stores.usecases.common import NOTE_LENGTH, select
+from stores.usecases.context import Ask, Context, Reply
 
 if TYPE_CHECKING:
-    from stores.photos.look import Look
+    from stores.photos.filing import BagFiling
+    from stores.photos.opening import PictureFile, PictureRefused
 
 __all__ = [
-    "NewPicture",
-    "TakenIn",
-    "accept_offers",
+    "AnswerOffers",
+    "CaptionPictures",
+    "FilePictures",
+    "ListPictures",
+    "NotTaken",
+    "OffersAnswered",
+    "PictureSheets",
+    "Pictures",
+    "PicturesCaptioned",
+    "PicturesFiled",
+    "PicturesTaken",
+    "SheetPictures",
+    "TakePictures",
+    "UnclearLabels",
+    "answer_offers",
     "bag_code_of",
+    "caption_pictures",
     "file_pictures",
     "picture_folder",
-    "set_caption",
-    "take_in",
+    "picture_sheets",
+    "pictures",
+    "shots_on_record",
+    "take_pictures",
 ]
+
+Progress = Callable[[str, int, int], None]
+"""Told what is being done (``look``, ``read``, ``keep``), and how many of how many are done."""
+
+_CLOCK = "seconds that the camera is fast"
+"""The setting of a machine's camera."""
+_MOST = 100_000
+"""Pictures in one range."""
+
+
+@dataclass(frozen=True, slots=True)
+class TakePictures(Ask):
+    """Pictures, or folders of them, to be taken into the record, each content once.
+
+    With ``to`` (a step, bag or item) all are filed under it. ``fast`` is how far the camera's clock
+    is fast, ``1:02`` hours and minutes, ``-0:30`` slow; empty takes what was said last of the
+    machine. ``thorough`` looks harder for small or blurred labels. ``folder`` is where pictures are
+    kept, by default beside the stores.
+    """
+
+    paths: Sequence[Path]
+    to: str = ""
+    caption: str = ""
+    fast: str = ""
+    thorough: bool = False
+    folder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NotTaken:
+    """A file that was not taken in, and why not."""
+
+    file: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class UnclearLabels:
+    """A picture whose labels file it under no bag.
+
+    ``seen`` are bags whose labels it shows, more than one; ``unknown`` codes of no bag here,
+    ``foreign`` what other codes say.
+    """
+
+    file: str
+    seen: tuple[str, ...]
+    unknown: tuple[str, ...]
+    foreign: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PicturesTaken(Reply):
+    """What became of pictures. ``act`` is 0 where none was new.
+
+    ``numbers`` are those of the new ones, ``known`` counts those that were on record. ``filed``
+    and ``offered`` count pictures by what they show. ``clock_seconds`` is how far the camera's
+    clock was taken to be fast because that was said last. ``lost`` were new and could not be kept,
+    ``refused`` are no pictures, ``left_alone`` counts files of which nobody thought that they were.
+    """
+
+    machine: str
+    numbers: tuple[int, ...] = ()
+    known: int = 0
+    filed: dict[str, int] = field(default_factory=dict)
+    offered: dict[str, int] = field(default_factory=dict)
+    unclear: tuple[UnclearLabels, ...] = ()
+    clock_seconds: int | None = None
+    lost: tuple[NotTaken, ...] = ()
+    refused: tuple[NotTaken, ...] = ()
+    left_alone: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class FilePictures(Ask):
+    """Pictures (``12``, ``12-15``, ``3,9``) that show a step, a bag or an item.
+
+    With ``takes_off`` they do not show it after all.
+    """
+
+    numbers: str
+    to: str
+    takes_off: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PicturesFiled(Reply):
+    """Pictures that are tied to something, or no longer are."""
+
+    numbers: tuple[int, ...]
+    what: str
+    taken_off: bool
+
+
+@dataclass(frozen=True, slots=True)
+class AnswerOffers(Ask):
+    """Yes, or with ``refuses`` no, to what pictures were offered to; to all, or those numbered."""
+
+    numbers: str = ""
+    refuses: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OffersAnswered(Reply):
+    """Pictures that were offered, and what to."""
+
+    numbers: tuple[int, ...]
+    what: tuple[str, ...]
+    refused: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CaptionPictures(Ask):
+    """What stands under pictures; an empty text is none."""
+
+    numbers: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PicturesCaptioned(Reply):
+    """What stands under pictures from now on."""
+
+    numbers: tuple[int, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListPictures:
+    """The pictures of a machine; only those that wait for a yes, or those tied to nothing."""
+
+    offered: bool = False
+    loose: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Pictures:
+    """Pictures of a machine with what they show, by number."""
+
+    machine: str
+    pictures: tuple[PictureOnRecord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetPictures:
+    """The pictures for the index sheets, of one assembly and those in it if named.
+
+    ``folder`` is where pictures are kept, by default beside the stores.
+    """
+
+    assembly: str = ""
+    folder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PictureSheets:
+    """The pictures of a machine in the order of their steps; there is at least one."""
+
+    machine: str
+    shots: tuple[Shot, ...]
 
 
 def picture_folder(store: Store, named: str = "") -> Path:
-    """Give the folder where a stores keeps its pictures: beside its file, or the one named.
+    """Return the folder where a stores keeps its pictures: beside its file, or the one named.
 
     Raises:
         Refused: the stores is no file, and no folder is named.
@@ -45,15 +232,13 @@ def picture_folder(store: Store, named: str = "") -> Path:
     if named:
         return Path(named).expanduser().absolute()
     if "://" in store.name:
-        raise Refused(
-            f"{store.name} is no file: say where its pictures are kept with --pictures FOLDER"
-        )
+        raise Refused("no folder for pictures", stores=store.name)
     file = Path(store.name)
     return file.with_name(f"{file.stem}.pictures")
 
 
 def bag_code_of(text: str) -> str | None:
-    """Give the bag code that a QR code's text begins with; None where it is none, or misread."""
+    """Return the bag code that a QR code's text begins with; None where it is none, or misread."""
     first = text.split(maxsplit=1)[:1]
     if not first or not bagcode.looks_like_code(first[0]):
         return None
@@ -65,149 +250,214 @@ def bag_code_of(text: str) -> str | None:
     return code
 
 
-_CLOCK = "seconds that the camera is fast"
-"""The setting of a machine's camera."""
-
-
-@dataclass(frozen=True, slots=True)
-class NewPicture:
-    """A picture that was looked at, with what the codes in it say."""
-
-    look: "Look"
-    codes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class TakenIn:
-    """What became of the pictures: how many were new, where each was filed, what to know."""
-
-    done: Done | None
-    new: int
-    known: int
-    filed: Mapping[str, int]
-    offered: Mapping[str, int]
-    notes: tuple[str, ...]
-
-
-def take_in(
-    store: Store,
-    looked: Sequence[NewPicture],
-    folder: Path,
-    *,
-    to: str = "",
-    caption: str = "",
-    fast_seconds: int | None = None,
-    machine: str | None = None,
-    at: str | None = None,
-    progress: Callable[[int, int], None] | None = None,
-) -> TakenIn:
+def take_pictures(
+    context: Context, ask: TakePictures, progress: Progress | None = None
+) -> PicturesTaken:
     """Take pictures into the record, each content once, in the order in which they were taken.
 
-    With ``to`` (a step, bag or item) all are filed under it. Else a picture is filed under the bag
-    whose label it shows, and those that follow are offered to that bag; what is left is offered to
-    the step in whose time it was taken. ``fast_seconds`` is how far the camera's clock is fast: it
-    is remembered for the machine's next pictures, and None takes what was said last.
+    Without ``to`` a picture is filed under the bag whose label it shows, and those that follow are
+    offered to that bag; what is left is filed under the step in whose time it was taken, or
+    offered to the likeliest. A trial keeps no file.
 
     Raises:
-        NotFound, NotationError: nothing is called ``to``.
+        BadValue: the clock is not said in hours and minutes.
+        NotFound, NotationError: no such file or folder, or nothing is called ``to``.
         StorageError: the folder cannot be written.
     """
-    caption = clean(caption, "the caption", most=NOTE_LENGTH, empty=True)
-    with store.reading() as connection:
-        on = machine_named(connection, machine)
-        if to:
-            _targets(connection, on, to)
+    from stores.photos.keeping import look_over
+
+    fast_seconds, at = _seconds_fast(ask.fast), context.at
+    for path in ask.paths:
+        if not path.exists():
+            raise NotFound("no file or folder", path=path)
+    caption = clean(ask.caption, "the caption", most=NOTE_LENGTH, empty=True)
+    folder = picture_folder(context.store, ask.folder)
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        if ask.to:
+            _target(connection, on, ask.to)
         have = {each.digest for each in read_pictures(connection, on.number)}
-    fresh = list({new.look.digest: new for new in looked if new.look.digest not in have}.values())
-    known = len(looked) - len(fresh)
-    kept, lost = _kept(fresh, folder, progress)
-    if not kept:
-        return TakenIn(None, 0, known, {}, {}, tuple(lost))
-    with store.writing() as writer:
-        codes = bag_codes(writer.connection)
-        remembered = int(read_settings(writer.connection, on.number).get(_CLOCK, "0"))
-        fast = remembered if fast_seconds is None else fast_seconds
-        ties, notes = _ties(writer.connection, on, kept, codes, to, fast)
-        if fast and fast_seconds is None:
-            notes = (*notes, f"the camera's clock: {_clock(fast)}, as last time; else say --fast")
+    files = look_over(ask.paths, progress=_part(progress, "look"))
+    codes = {} if ask.to else _codes(files.looks, ask.thorough, _part(progress, "read"))
+    fresh = list({each.digest: each for each in files.looks if each.digest not in have}.values())
+    kept, lost = (fresh, []) if ask.trial else _kept(fresh, folder, _part(progress, "keep"))
+    act, numbers, tied = 0, [], _Tied()
+    with context.writing(ask) as writer:
+        if kept:
+            tied = _tied(writer.connection, on, kept, codes, ask.to, fast_seconds)
+            act = writer.begin(
+                ActKind.PICTURE,
+                f"{len(kept)} picture{'' if len(kept) == 1 else 's'} of {on.name} taken in",
+                at=at,
+            )
+            if tied.clock_changed:
+                writer.setting(act, on.number, _CLOCK, str(tied.fast_seconds))
+            first = next_picture(writer.connection, on.number)
+            for number, each in enumerate(kept, first):
+                _write(writer, act, on, number, each, tied.ties.get(each.digest, ()), caption)
+                numbers.append(number)
+    counts: dict[bool, dict[str, int]] = {True: {}, False: {}}
+    for ties in tied.ties.values():
+        for how, target in ties:
+            count = counts[how.startswith(OFFERED)]
+            count[target.name] = count.get(target.name, 0) + 1
+    remembered = tied.fast_seconds if tied.fast_seconds and fast_seconds is None else None
+    return PicturesTaken(
+        act=act,
+        trial=ask.trial,
+        machine=on.name,
+        numbers=tuple(numbers),
+        known=len(files.looks) - len(fresh),
+        filed=counts[False],
+        offered=counts[True],
+        unclear=tied.unclear,
+        clock_seconds=remembered,
+        lost=tuple(lost),
+        refused=tuple(_not_taken(each) for each in files.refusals),
+        left_alone=len(files.left_alone),
+    )
+
+
+def file_pictures(context: Context, ask: FilePictures) -> PicturesFiled:
+    """Tie pictures to a step, a bag or an item; or take them off it again.
+
+    Raises:
+        NotFound: no such picture, or nothing is called ``to``.
+        NotationError, BadValue: no numbers of pictures.
+        Refused: to be taken off something that none of them is tied to.
+    """
+    numbers = _read_numbers(ask.numbers)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
+        target = _target(writer.connection, on, ask.to)
+        if ask.takes_off:
+            chosen = [each for each in chosen if target.is_tied(each)]
+            if not chosen:
+                raise Refused("pictures not tied", what=target.name)
+        word = "taken off" if ask.takes_off else "filed under"
+        which = listed([each.number for each in chosen])
+        act = writer.begin(ActKind.PICTURE, f"picture {which} {word} {target.name}", at=context.at)
+        for each in chosen:
+            target.tie(writer, act, each.row, "by hand", off=ask.takes_off)
+    return PicturesFiled(
+        act=act,
+        trial=ask.trial,
+        numbers=tuple(each.number for each in chosen),
+        what=target.name,
+        taken_off=ask.takes_off,
+    )
+
+
+def answer_offers(context: Context, ask: AnswerOffers) -> OffersAnswered:
+    """Say yes, or no, to what pictures were offered to.
+
+    Raises:
+        Refused: nothing is offered.
+        NotFound: no such picture.
+        NotationError, BadValue: no numbers of pictures.
+    """
+    numbers = _read_numbers(ask.numbers) if ask.numbers else []
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        every = read_pictures(writer.connection, on.number)
+        chosen = _chosen(every, numbers, on) if numbers else every
+        waiting = [each for each in chosen if each.offers]
+        if not waiting:
+            raise Refused("nothing offered", hint=Hint("pictures"))
+        word = "refused" if ask.refuses else "accepted"
+        count = len(waiting)
         act = writer.begin(
             ActKind.PICTURE,
-            f"{len(kept)} picture{'' if len(kept) == 1 else 's'} of {on.name} taken in",
-            at=at,
+            f"{word} for {count} picture{'' if count == 1 else 's'}",
+            at=context.at,
         )
-        if fast != remembered:
-            writer.setting(act, on.number, _CLOCK, str(fast))
-        numbers = [_write(writer, act, on, new.look, ties, caption) for new in kept]
-    filed: dict[str, int] = {}
-    offered: dict[str, int] = {}
-    for tied in ties.values():
-        for how, target in tied:
-            count = offered if how.startswith(OFFERED) else filed
-            count[target.name] = count.get(target.name, 0) + 1
-    span = str(numbers[0]) if len(numbers) == 1 else f"{numbers[0]} to {numbers[-1]}"
-    done = Done(
-        act,
-        (f"{len(kept)} new on {on.name}, numbered {span}",),
-        data={"act": act, "numbers": numbers, "filed": filed, "offered": offered},
+        for each in waiting:
+            for offer in each.offers:
+                how = offer.how.removeprefix(OFFERED).strip()
+                target = _target(writer.connection, on, _name_of(offer))
+                target.tie(writer, act, each.row, how, off=ask.refuses)
+    return OffersAnswered(
+        act=act,
+        trial=ask.trial,
+        numbers=tuple(each.number for each in waiting),
+        what=tuple(dict.fromkeys(offer.what for each in waiting for offer in each.offers)),
+        refused=ask.refuses,
     )
-    return TakenIn(done, len(kept), known, filed, offered, (*notes, *lost))
 
 
-def _kept(
-    fresh: Sequence[NewPicture], folder: Path, progress: Callable[[int, int], None] | None
-) -> tuple[list[NewPicture], list[str]]:
-    """Copy pictures into the folder; give those that are there, and why others are not."""
-    from stores.photos.keeping import keep
-    from stores.photos.refusal import PictureRefused
+def caption_pictures(context: Context, ask: CaptionPictures) -> PicturesCaptioned:
+    """Write what stands under pictures.
 
-    kept: list[NewPicture] = []
-    lost: list[str] = []
-    for done, new in enumerate(fresh, 1):
-        try:
-            keep(new.look, folder)
-        except PictureRefused as refusal:
-            lost.append(str(refusal))
-        else:
-            kept.append(new)
-        if progress:
-            progress(done, len(fresh))
-    return kept, lost
-
-
-def _write(writer: Writer, act: int, on: Machine, look: "Look", ties: "_Ties", caption: str) -> int:
-    """Write a picture down with what it shows; give its number."""
-    row, number = writer.picture(
-        act,
-        on.number,
-        digest=look.digest,
-        name=_name(look.file),
-        taken_at=look.taken.isoformat() if look.taken else "",
-        width=look.width,
-        height=look.height,
-        turn=look.orientation,
-        format=look.suffix,
-        size=look.size,
+    Raises:
+        NotFound: no such picture.
+        NotationError, BadValue: no numbers of pictures, or text that cannot be kept.
+    """
+    numbers = _read_numbers(ask.numbers)
+    text = clean(ask.text, "the caption", most=NOTE_LENGTH, empty=True)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
+        which = listed([each.number for each in chosen])
+        act = writer.begin(
+            ActKind.PICTURE, f"picture {which}: {text or 'no caption'}", at=context.at
+        )
+        for each in chosen:
+            writer.append(CaptionRow(act_id=act, picture_id=each.row, text=text))
+    return PicturesCaptioned(
+        act=act, trial=ask.trial, numbers=tuple(each.number for each in chosen), text=text
     )
-    for how, target in ties.get(look.digest, ()):
-        target.tie(writer, act, row, how)
-    if caption:
-        writer.caption(act, row, caption)
-    return number
 
 
-def _clock(seconds: int) -> str:
-    hours, rest = divmod(abs(seconds), 3600)
-    said = f"{hours}:{rest // 60:02}" + (f":{rest % 60:02}" if rest % 60 else "")
-    return f"{said} {'fast' if seconds > 0 else 'slow'}"
+def pictures(context: Context, ask: ListPictures) -> Pictures:
+    """Return the pictures of a machine with what they show."""
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        every = read_pictures(connection, on.number)
+    return Pictures(
+        on.name,
+        tuple(
+            each
+            for each in every
+            if (each.offers or not ask.offered) and not (ask.loose and each.filed)
+        ),
+    )
 
 
-def _name(file: Path) -> str:
-    return file.name.encode("utf-8", "replace").decode()[:200]
+def picture_sheets(context: Context, ask: SheetPictures) -> PictureSheets:
+    """Return the pictures for the index sheets, in the order of their steps.
+
+    Raises:
+        NotFound: there is no picture, or none of the assembly.
+        Refused: the stores is no file, and no folder is named.
+    """
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        made = shots_on_record(connection, on, picture_folder(context.store, ask.folder))
+    if not made:
+        raise NotFound("no picture taken in", machine=on.name)
+    if ask.assembly.strip():
+        made = [shot for shot in made if lies_in(shot.assembly, ask.assembly)]
+        if not made:
+            raise NotFound(
+                "no picture of that assembly", assembly=ask.assembly, hint=Hint("pictures")
+            )
+    return PictureSheets(on.name, tuple(made))
+
+
+def shots_on_record(connection: Connection, on: Machine, folder: Path) -> list[Shot]:
+    """Return the pictures of a machine in the order of their steps, with where each is kept."""
+    from stores.photos.keeping import kept_path
+
+    every = read_pictures(connection, on.number)
+    files = {each.digest: kept_path(folder, each.digest, each.format) for each in every}
+    steps = steps_by_number(connection, on.number)
+    return shots(every, steps, steps_of_bags(connection, on.number), files, on.name)
 
 
 @dataclass(frozen=True, slots=True)
 class _Target:
-    """What a picture can be tied to, as the writer wants it and as a person says it."""
+    """What a picture can be tied to, as the record wants it and as a person says it."""
 
     name: str
     step: int | None = None
@@ -216,12 +466,37 @@ class _Target:
 
     def tie(self, writer: Writer, act: int, picture: int, how: str, *, off: bool = False) -> None:
         """Write that a picture shows it, or with ``off`` that it does not."""
-        writer.filing(
-            act, picture, step=self.step, place=self.place, item=self.item, how=how, off=off
+        writer.append(
+            FilingRow(
+                act_id=act, picture_id=picture, step_id=self.step, place_id=self.place,
+                item_id=self.item, how=how, taken_off=int(off),
+            )
+        )  # fmt: skip
+
+    def is_tied(self, picture: PictureOnRecord) -> bool:
+        """Tell whether a picture is tied to it."""
+        return any(
+            filed.what == self.name or (filed.item and self.name.startswith(f"{filed.item} "))
+            for filed in picture.filed
         )
 
 
-def _targets(connection: Connection, on: Machine, what: str) -> _Target:
+_Ties = dict[str, list[tuple[str, _Target]]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Tied:
+    """What new pictures are tied to and how, by digest; and the clock they were read by."""
+
+    ties: _Ties = field(default_factory=dict)
+    unclear: tuple[UnclearLabels, ...] = ()
+    fast_seconds: int = 0
+    clock_changed: bool = False
+
+
+def _target(connection: Connection, on: Machine, what: str) -> _Target:
+    from stores.storage.figures import step_row
+
     chosen = select(connection, on.name, what, empty=True)
     if chosen.bag:
         return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
@@ -231,60 +506,76 @@ def _targets(connection: Connection, on: Machine, what: str) -> _Target:
     number = chosen.items[0].step.number
     row = step_row(connection, on.number, number)
     if row is None:
-        raise NotFound(f"no step {number} stands: loose pieces have no step to show")
+        raise NotFound("no step to show", step=number)
     return _Target(f"step {number}", step=row)
 
 
-_Ties = dict[str, list[tuple[str, _Target]]]
+def _name_of(offer: Filed) -> str:
+    return offer.bag or offer.item or str(offer.step)
 
 
-def _ties(
+def _tied(
     connection: Connection,
     on: Machine,
-    fresh: Sequence[NewPicture],
-    known: Collection[str],
+    fresh: Sequence["PictureFile"],
+    codes: dict[Path, tuple[str, ...]],
     to: str,
-    fast_seconds: int,
-) -> tuple[_Ties, tuple[str, ...]]:
-    if to:
-        target = _targets(connection, on, to)
-        return {new.look.digest: [("by hand", target)] for new in fresh}, ()
-    from stores.photos.by_label import file_by_label
+    fast_seconds: int | None,
+) -> _Tied:
 
-    names = {new.look.digest: new.look.file.name for new in fresh}
+    remembered = int(read_settings(connection, on.number).get(_CLOCK, "0"))
+    fast = remembered if fast_seconds is None else fast_seconds
+    if to:
+        target = _target(connection, on, to)
+        ties: _Ties = {each.digest: [("by hand", target)] for each in fresh}
+        return _Tied(ties, (), fast, fast != remembered)
+    ties, unclear = _by_label(connection, fresh, codes, bag_codes(connection))
+    left = [each for each in fresh if each.digest not in ties]
+    ties |= _by_time(connection, on, left, fast)
+    return _Tied(ties, unclear, fast, fast != remembered)
+
+
+def _by_label(
+    connection: Connection,
+    fresh: Sequence["PictureFile"],
+    codes: dict[Path, tuple[str, ...]],
+    bags: Collection[str],
+) -> tuple[_Ties, tuple[UnclearLabels, ...]]:
+    from stores.photos.filing import file_by_label
+
     ties: _Ties = {}
-    notes = []
-    for filing in file_by_label(
-        [new.look.digest for new in fresh],
-        {new.look.digest: new.codes for new in fresh},
-        known=known,
+    unclear = []
+    filings: list[BagFiling[PictureFile]] = file_by_label(
+        fresh,
+        {each: codes[each.file] for each in fresh},
+        known=bags,
         bag_code_of=bag_code_of,
-    ):
+    )
+    for filing in filings:
         for code, how in ((filing.bag, "by label"), (filing.offered, f"{OFFERED} by label")):
             if code:
-                place = bag_place(connection, code)
-                ties.setdefault(filing.picture, []).append(
-                    (how, _Target(f"bag {code}", place=place))
-                )
-        if filing.note and not filing.bag:
-            notes.append(f"{names[filing.picture]}: {filing.note}")
-    left = [new for new in fresh if new.look.digest not in ties]
-    ties |= _by_time(connection, on, left, fast_seconds)
-    return ties, tuple(notes)
+                target = _Target(f"bag {code}", place=bag_place(connection, code))
+                ties.setdefault(filing.picture.digest, []).append((how, target))
+        if not filing.bag and (filing.seen or filing.unknown or filing.foreign):
+            unclear.append(
+                UnclearLabels(filing.picture.file.name, filing.seen, filing.unknown, filing.foreign)
+            )
+    return ties, tuple(unclear)
 
 
 def _by_time(
-    connection: Connection, on: Machine, left: Sequence[NewPicture], fast_seconds: int
+    connection: Connection, on: Machine, left: Sequence["PictureFile"], fast_seconds: int
 ) -> _Ties:
     """Tie pictures to the step in whose time they were taken, or offer the likeliest to them."""
-    from stores.photos.by_time import StepTime, file_by_time
+    from stores.photos.filing import StepTime, file_by_time
+    from stores.storage.figures import step_row
 
     moments = step_moments(connection, on.number)
     if not moments:
         return {}
-    found: _Ties = {}
+    ties: _Ties = {}
     for filing in file_by_time(
-        [(new.look.digest, new.look.taken) for new in left],
+        [(each.digest, each.taken) for each in left],
         [StepTime(number, moment) for number, moment in moments.items()],
         -fast_seconds,
         zone=datetime.now().astimezone().tzinfo,
@@ -293,121 +584,126 @@ def _by_time(
         if number:
             how = "by time" if filing.step else f"{OFFERED} by time"
             row = step_row(connection, on.number, number)
-            found[filing.picture] = [(how, _Target(f"step {number}", step=row))]
-    return found
+            ties[filing.picture] = [(how, _Target(f"step {number}", step=row))]
+    return ties
 
 
-def file_pictures(
-    store: Store,
-    numbers: Sequence[int],
-    to: str,
-    *,
-    off: bool = False,
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Tie pictures to a step, a bag or an item; with ``off`` take them off it again.
-
-    Raises:
-        NotFound: no such picture, or nothing is called ``to``.
-        Refused: to be taken off something that none of them is tied to.
-    """
-    with store.writing() as writer:
-        on = machine_named(writer.connection, machine)
-        chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
-        target = _targets(writer.connection, on, to)
-        if off:
-            chosen = [each for each in chosen if _tied(each, target)]
-            if not chosen:
-                raise Refused(f"none of these pictures is tied to {target.name}")
-        word = "taken off" if off else "filed under"
-        which = listed([each.number for each in chosen])
-        act = writer.begin(ActKind.PICTURE, f"picture {which} {word} {target.name}", at=at)
-        for each in chosen:
-            target.tie(writer, act, each.row, "by hand", off=off)
-    return Done(
-        act,
-        (f"Picture {which} {word} {target.name}",),
-        data={"act": act, "numbers": [each.number for each in chosen], "what": target.name},
+def _write(
+    writer: Writer,
+    act: int,
+    on: Machine,
+    number: int,
+    picture: "PictureFile",
+    ties: Sequence[tuple[str, _Target]],
+    caption: str,
+) -> None:
+    """Write a picture down with what it shows."""
+    row = writer.append(
+        PictureRow(
+            act_id=act,
+            machine_id=on.number,
+            number=number,
+            digest=picture.digest,
+            name=picture.file.name.encode("utf-8", "replace").decode()[:200],
+            taken_at=picture.taken.isoformat() if picture.taken else "",
+            width=picture.width,
+            height=picture.height,
+            turn=picture.orientation,
+            format=picture.suffix,
+            size=picture.size,
+        )
     )
+    for how, target in ties:
+        target.tie(writer, act, row, how)
+    if caption:
+        writer.append(CaptionRow(act_id=act, picture_id=row, text=caption))
 
 
-def _tied(picture: PictureOnRecord, target: _Target) -> bool:
-    return any(
-        filed.what == target.name or (filed.item and target.name.startswith(f"{filed.item} "))
-        for filed in picture.filed
-    )
+def _codes(
+    looks: Sequence["PictureFile"], thorough: bool, progress: Callable[[int, int], None] | None
+) -> dict[Path, tuple[str, ...]]:
+    """Return what the codes in pictures say, by file; nothing of one that cannot be read."""
+    from stores.photos.codes import codes_in_all
+
+    codes = {}
+    read = codes_in_all([each.file for each in looks], thorough=thorough)
+    for done, (file, texts) in enumerate(read, 1):
+        codes[file] = texts if isinstance(texts, tuple) else ()
+        if progress:
+            progress(done, len(looks))
+    return codes
 
 
-def accept_offers(
-    store: Store,
-    numbers: Sequence[int] = (),
-    *,
-    refuse: bool = False,
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Say yes, or no, to what pictures were offered to; all of them, or those numbered.
+def _kept(
+    fresh: Sequence["PictureFile"], folder: Path, progress: Callable[[int, int], None] | None
+) -> tuple[list["PictureFile"], list[NotTaken]]:
+    """Copy pictures into the folder; return those that are there, and why others are not."""
+    from stores.photos.keeping import keep
+    from stores.photos.opening import PictureRefused
 
-    Raises:
-        Refused: nothing is offered.
-    """
-    with store.writing() as writer:
-        on = machine_named(writer.connection, machine)
-        known = read_pictures(writer.connection, on.number)
-        chosen = _chosen(known, numbers, on) if numbers else known
-        open_ones = [each for each in chosen if each.offers]
-        if not open_ones:
-            raise Refused("no picture is offered to anything: 'stores photo list' shows them")
-        word = "refused" if refuse else "accepted"
-        count = len(open_ones)
-        act = writer.begin(ActKind.PICTURE, f"{word} for {plural(count, 'picture')}", at=at)
-        for each in open_ones:
-            for offer in each.offers:
-                target = _again(writer, on, offer)
-                how = offer.how.removeprefix(OFFERED).strip()
-                target.tie(writer, act, each.row, how, off=refuse)
-    names = dict.fromkeys(offer.what for each in open_ones for offer in each.offers)
-    return Done(
-        act,
-        (f"{count} {word}: {', '.join(names)}",),
-        data={"act": act, "numbers": [each.number for each in open_ones]},
-    )
+    kept: list[PictureFile] = []
+    lost: list[NotTaken] = []
+    for done, each in enumerate(fresh, 1):
+        try:
+            keep(each, folder)
+        except PictureRefused as refusal:
+            lost.append(_not_taken(refusal))
+        else:
+            kept.append(each)
+        if progress:
+            progress(done, len(fresh))
+    return kept, lost
 
 
-def _again(writer: Writer, on: Machine, filed: Filed) -> _Target:
-    return _targets(writer.connection, on, filed.bag or filed.item or str(filed.step))
+def _not_taken(refusal: "PictureRefused") -> NotTaken:
+    from stores.photos.opening import shown
+
+    return NotTaken(shown(refusal.file), refusal.reason)
 
 
-def set_caption(
-    store: Store,
-    numbers: Sequence[int],
-    text: str,
-    *,
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Write what stands under pictures. Raises `NotFound` for a number of none."""
-    text = clean(text, "the caption", most=NOTE_LENGTH, empty=True)
-    with store.writing() as writer:
-        on = machine_named(writer.connection, machine)
-        chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
-        which = listed([each.number for each in chosen])
-        act = writer.begin(ActKind.PICTURE, f"picture {which}: {text or 'no caption'}", at=at)
-        for each in chosen:
-            writer.caption(act, each.row, text)
-    return Done(act, (f"Picture {which}: {text or 'no caption'}",), data={"act": act})
+def _part(progress: Progress | None, phase: str) -> Callable[[int, int], None] | None:
+    return (lambda done, total: progress(phase, done, total)) if progress else None
 
 
 def _chosen(
-    known: Sequence[PictureOnRecord], numbers: Sequence[int], on: Machine
+    every: Sequence[PictureOnRecord], numbers: Sequence[int], on: Machine
 ) -> list[PictureOnRecord]:
-    by_number = {each.number: each for each in known}
-    missing = [number for number in numbers if number not in by_number]
+    by_number = {each.number: each for each in every}
+    missing = tuple(number for number in numbers if number not in by_number)
     if missing:
         last = max(by_number, default=0)
-        raise NotFound(
-            f"no picture {listed(missing)} of {on.name}: "
-            + (f"they run up to {last}" if last else "none was taken in yet")
-        )
+        raise NotFound("no such pictures", numbers=missing, machine=on.name, last=last)
     return [by_number[number] for number in numbers]
+
+
+def _read_numbers(text: str) -> list[int]:
+    """Return the numbers of pictures that were typed: ``12``, ``12-15``, ``3, 12-15``.
+
+    Raises `NotationError` for what is none, `BadValue` for a range upside down or too long.
+    """
+    numbers: dict[int, None] = {}
+    for part in re.split(r"[,\s]+", text.strip()):
+        match = re.fullmatch(r"#?(\d{1,6})(?:\s*(?:-|–|\.\.)\s*#?(\d{1,6}))?", part)
+        if match is None:
+            raise NotationError("not the number of a picture, such as 12 or 12-15", text)
+        first, last = int(match[1]), int(match[2] or match[1])
+        if not 1 <= first <= last or last - first > _MOST:
+            raise BadValue("pictures upside down", typed=part)
+        numbers.update(dict.fromkeys(range(first, last + 1)))
+    return list(numbers)
+
+
+def _seconds_fast(text: str) -> int | None:
+    """Return how far a clock is fast, s: ``1:02`` hours and minutes, ``-0:30`` slow; None unsaid.
+
+    Raises:
+        BadValue: not hours and minutes.
+    """
+    if not text.strip():
+        return None
+    sign, rest = (-1, text.strip()[1:]) if text.strip()[:1] in "-−" else (1, text.strip())
+    parts = rest.removeprefix("+").split(":")
+    if len(parts) not in (2, 3) or not all(part.isdecimal() for part in parts):
+        raise BadValue("not a clock", typed=text)
+    hours, minutes, *seconds = (int(part) for part in parts)
+    return sign * (hours * 3600 + minutes * 60 + sum(seconds))

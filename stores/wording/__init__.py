@@ -10,7 +10,17 @@ from dataclasses import dataclass, field
 
 __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
-SUBJECTS = ("common", "find", "history", "inspect", "snags", "strip")
+SUBJECTS = (
+    "common",
+    "find",
+    "history",
+    "inspect",
+    "labels",
+    "pictures",
+    "printers",
+    "snags",
+    "strip",
+)
 """The modules of this room that have refusals and hints."""
 
 

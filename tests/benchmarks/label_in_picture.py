@@ -31,8 +31,8 @@ from PIL import Image, ImageChops, ImageFilter
 from stores import bagcode
 from stores.cli.app import main as stores
 from stores.errors import StoresError
-from stores.photos.by_label import file_by_label
 from stores.photos.codes import codes_in
+from stores.photos.filing import file_by_label
 from stores.printing import stock
 
 SIZE = (4000, 3000)

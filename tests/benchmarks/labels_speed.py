@@ -27,7 +27,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "printing"))
 from printing_builder import bag, item, step
 
 from stores.bagcode import nth
-from stores.planning.bags import Bag
+from stores.model.labels import Bag
 from stores.printing import draw as drawing
 from stores.printing.boxes import MM_PER_POINT, Box, Code, Rule, Text
 from stores.printing.labels import write_labels

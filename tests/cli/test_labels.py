@@ -100,10 +100,10 @@ def test_a_printer_that_is_out_is_met_half_way(shelved: Bench, tmp_path: Path) -
 def test_printers_are_kept_and_taken_back(bench: Bench) -> None:
     bench("printer", "upstairs", "--right", "0.5")
     bench("printer", "Upstairs", "--down", "-1")
-    (kept,) = bench.json("printer")
+    (kept,) = bench.json("printer")["printers"]
     assert (kept["right_mm"], kept["down_mm"]) == (0.5, -1.0)
     bench("undo")
-    assert bench.json("printer")[0]["down_mm"] == 0
+    assert bench.json("printer")["printers"][0]["down_mm"] == 0
 
 
 @pytest.mark.parametrize("stock", ["roll-51x32", "roll-102x51", "letter-10-101.6x50.8"])

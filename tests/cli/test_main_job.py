@@ -297,29 +297,22 @@ def _undone_twice(bench: Bench) -> str:
 
 
 class TestLabels:
-    def test_only_new_or_changed_labels_are_printed(self, clutch: Bench, tmp_path: Path) -> None:
-        out = str(tmp_path / "labels.pdf")
-        assert clutch.json("labels", "-o", out)["bags"] == [CODE]
-        clutch("labels", "--came-out")
-        assert clutch.json("labels", "-o", out)["bags"] == []
-        clutch("strip", "Engine", "oil cap")
-        assert clutch.json("labels", "-o", out)["bags"] == ["A003J"]
-        clutch("labels", "--came-out")
-        clutch("inspect", "1.2", "1", "condemned", "bent")
-        assert clutch.json("labels", "-o", out)["bags"] == [CODE]
-        assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]
-        assert clutch.json("labels", "A003J", "-o", out)["bags"] == ["A003J"]
-
-    def test_a_label_counts_once_it_came_out(self, clutch: Bench, tmp_path: Path) -> None:
+    def test_labels_that_are_due_are_made_and_count_once_they_came_out(
+        self, clutch: Bench, tmp_path: Path
+    ) -> None:
         out = str(tmp_path / "labels.pdf")
         clutch("strip", "Engine", "oil cap")
         assert clutch.json("labels", "-o", out)["bags"] == [CODE, "A003J"]
-        assert clutch.json("labels", "-o", out)["bags"] == [CODE, "A003J"], "nobody confirmed"
         assert "Spoilt, due again: A003J" in clutch("labels", "--spoilt", "A003J")
         assert clutch.json("labels", "-o", out)["bags"] == ["A003J"]
-        assert clutch.json("labels", "--came-out") == {"good": ["A003J"], "spoilt": []}
-        assert clutch.json("labels", "-o", out)["bags"] == []
+        assert clutch.json("labels", "--came-out") == {
+            "good": ["A003J"], "spoilt": [], "trial": False,
+        }  # fmt: skip
+        assert clutch.json("labels", "-o", out) == {"file": None, "bags": []}
+        assert "every bag's label is up to date" in clutch("labels", "-o", out).lower()
         assert "no label is waiting" in clutch.refused("labels", "--came-out")
+        assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]
+        assert clutch.json("labels", "A003J", "-o", out)["bags"] == ["A003J"]
         assert "no fault" in clutch("audit")
 
     def test_a_superseded_label_is_said_to_be_one(self, clutch: Bench, tmp_path: Path) -> None:

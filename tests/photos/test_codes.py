@@ -8,7 +8,7 @@ from photos_builder import noise, picture
 from PIL import Image, ImageFilter
 
 from stores.photos.codes import codes_in, codes_in_all
-from stores.photos.refusal import PictureRefused
+from stores.photos.opening import PictureRefused
 
 
 def code(text: str, module: int = 8) -> Image.Image:

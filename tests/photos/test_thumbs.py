@@ -8,7 +8,7 @@ from photos_builder import noise, picture
 from PIL import Image, ImageOps
 
 from stores.errors import BadValue
-from stores.photos.refusal import PictureRefused
+from stores.photos.opening import PictureRefused
 from stores.photos.thumbs import thumbnail, thumbnails
 
 

@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 from stores.model.items import Description, Holding, Item, Step
+from stores.model.labels import Bag, Content, bags_of
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.bags import Bag, Content, bags_of
 from stores.planning.rebuild import Stage, stages
 from stores.planning.shopping import Shortage, shopping
 

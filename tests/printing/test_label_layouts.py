@@ -8,12 +8,7 @@ from printing_reading import MM, pictures, said, words
 from zxingcpp import BarcodeFormat, read_barcodes
 
 from stores.errors import PrintError
-from stores.model.ledger import Condition
-from stores.printing.alignment import write_alignment
-from stores.printing.boxes import Code
-from stores.printing.draw import measure
-from stores.printing.label_values import (
-    BatchLine,
+from stores.model.labels import (
     BatchTicket,
     BoxIndex,
     BoxLine,
@@ -21,9 +16,13 @@ from stores.printing.label_values import (
     Flag,
     LabelValue,
     Tag,
-    fields_of,
-    kind_of,
+    TicketLine,
 )
+from stores.model.ledger import Condition
+from stores.printing.alignment import write_alignment
+from stores.printing.boxes import Code
+from stores.printing.draw import measure
+from stores.printing.label_values import fields_of, kind_of
 from stores.printing.labels import write_labels
 from stores.printing.layout_file import best_for, load_layout
 from stores.printing.layout_label import Face, Laid, lay_out
@@ -34,7 +33,7 @@ VALUES: list[LabelValue] = [
     BoxIndex("B03", tuple(BoxLine(f"A{n:03}N", f"M{n} nut", n) for n in range(1, 9)), "Shelf 2"),
     Tag("T04K", "Crankcase half", MACHINE, "Engine", 31, "300 x 180 mm", "9.5 kg", "heavy"),
     ConditionTag("A001N", Condition.CONDEMNED, "Bearing", "pitted", "0.08 mm", "0.05 mm"),
-    BatchTicket("W07", "Plater", "zinc", tuple(BatchLine(n, f"M{n} nut") for n in range(1, 7))),
+    BatchTicket("W07", "Plater", "zinc", tuple(TicketLine(n, f"M{n} nut") for n in range(1, 7))),
     Flag("L12", "dip", "switch", "lamp", "blue"),
 ]
 

@@ -22,12 +22,8 @@ from printing_reading import MM
 
 from stores.bagcode import nth
 from stores.errors import PrintError
-from stores.model.ledger import Condition
-from stores.planning.bags import Bag
-from stores.printing.boxes import Code
-from stores.printing.draw import measure
-from stores.printing.label_values import (
-    BatchLine,
+from stores.model.labels import (
+    Bag,
     BatchTicket,
     BoxIndex,
     BoxLine,
@@ -35,8 +31,12 @@ from stores.printing.label_values import (
     Flag,
     LabelValue,
     Tag,
-    fields_of,
+    TicketLine,
 )
+from stores.model.ledger import Condition
+from stores.printing.boxes import Code
+from stores.printing.draw import measure
+from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
 from stores.printing.layout_file import Layout, load_layout
 from stores.printing.layout_file import names as layout_names
@@ -101,7 +101,7 @@ def values(draw: st.DrawFn, kind: str, most: int, letters: str = LETTERS) -> Lab
             measured = draw(st.sampled_from(["", "0.08 mm", "71.23 mm"]))
             return ConditionTag(code, state, said(), perhaps(), measured, "", said(), "2026-03-04")
         case "batch":
-            out = tuple(BatchLine(draw(counts()), said(), "7.1") for _ in range(lines))
+            out = tuple(TicketLine(draw(counts()), said(), "7.1") for _ in range(lines))
             return BatchTicket(code, said(), said(), out, perhaps(), "2026-03-04", "2026-04-01")
         case _:
             around = draw(st.sampled_from([0.0, 3.0, 6.0]))
@@ -262,7 +262,7 @@ VALUES: dict[str, LabelValue] = {
     "box": BoxIndex("box 3", (BoxLine("A001N", "7 Clutch cover", 6),), "shelf 2"),
     "tag": Tag("7.1", "Crankcase half", "Orrick Plover", "Engine", 31),
     "condition": ConditionTag("7.2", Condition.REPAIRABLE, "Bush", "worn", "0.08 mm", "0.05 mm"),
-    "batch": BatchTicket("batch 4", "Platers", "zinc", (BatchLine(4, "M6 nut", "7.1"),)),
+    "batch": BatchTicket("batch 4", "Platers", "zinc", (TicketLine(4, "M6 nut", "7.1"),)),
     "flag": Flag("W7", "green", "dynamo", "lamp", around=4.0),
 }
 

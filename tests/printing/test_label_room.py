@@ -7,9 +7,10 @@ import pypdfium2
 import pytest
 import zxingcpp
 
+from stores.model.labels import ConditionTag, Flag, Tag
 from stores.model.ledger import Condition
 from stores.printing.boxes import Text
-from stores.printing.label_values import ConditionTag, Flag, Tag, fields_of
+from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
 from stores.printing.layout_file import best_for as layout
 from stores.printing.layout_label import Face, lay_out

@@ -14,7 +14,7 @@ from printing_reading import MM, pictures, read_codes, said, words
 
 from stores.bagcode import nth
 from stores.errors import PrintError
-from stores.planning.bags import Bag, Content
+from stores.model.labels import Bag, Content
 from stores.printing.boxes import MIN_SIZE, Box, Code, Measure, Text, text_at
 from stores.printing.draw import measure
 from stores.printing.label_values import fields_of

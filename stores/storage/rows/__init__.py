@@ -53,14 +53,6 @@ if TYPE_CHECKING:
         ReadingRow,
         SumpRow,
     )
-    from stores.storage.rows.paper import (
-        CaptionRow,
-        FilingRow,
-        LabelRow,
-        OutcomeRow,
-        PictureRow,
-        PrinterRow,
-    )
     from stores.storage.rows.plan import (
         CheckedRow,
         CheckPointRow,
@@ -78,7 +70,6 @@ __all__ = [
     "BatchLineRow",
     "BatchReturnRow",
     "BatchRow",
-    "CaptionRow",
     "CheckPointRow",
     "CheckedRow",
     "ClosingRow",
@@ -87,21 +78,16 @@ __all__ = [
     "DebtRow",
     "DescriptionRow",
     "FigureRow",
-    "FilingRow",
     "FindingRow",
     "FittingRow",
     "HandoverRow",
     "ItemRow",
     "JointRow",
-    "LabelRow",
     "ListedPartRow",
     "MachineRow",
     "MovementRow",
-    "OutcomeRow",
-    "PictureRow",
     "PlaceRow",
     "PriceRow",
-    "PrinterRow",
     "PurchaseEventRow",
     "PurchaseLineRow",
     "PurchaseRow",
@@ -121,7 +107,7 @@ __all__ = [
     "TightenedRow",
 ]
 
-_LATER = ("figures", "paper", "accounts", "plan")
+_LATER = ("figures", "accounts", "plan")
 
 
 def __getattr__(name: str) -> object:

@@ -1,4 +1,4 @@
-"""A bag as its label shows it."""
+"""What labels say: of bags, boxes, large parts, verdicts, batches and wires; and their sheet."""
 
 import hashlib
 from collections.abc import Iterable
@@ -8,7 +8,32 @@ from stores.model.items import Item, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.text import many
 
-__all__ = ["Bag", "Content", "bags_of"]
+__all__ = [
+    "STOCK",
+    "Bag",
+    "BatchTicket",
+    "BoxIndex",
+    "BoxLine",
+    "ConditionTag",
+    "Content",
+    "Flag",
+    "LabelSheet",
+    "LabelValue",
+    "Printer",
+    "Tag",
+    "TicketLine",
+    "bags_of",
+]
+
+STOCK = {
+    "bag": "a4-21-63.5x38.1",
+    "box": "a4-14-99.1x38.1",
+    "tag": "tag-79x159",
+    "condition": "a4-14-99.1x38.1",
+    "batch": "a4-14-99.1x38.1",
+    "flag": "a4-21-63.5x38.1",
+}
+"""The kinds of label, and the stock of each if none is named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,13 +129,147 @@ class Bag:
         return "\n".join(lines)
 
 
+@dataclass(frozen=True, slots=True)
+class BoxLine:
+    """A bag in a box: its code, what it holds, and how many pieces."""
+
+    code: str
+    what: str
+    pieces: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class BoxIndex:
+    """A box with the bags in it. ``part`` is filled while printing: ``label 1 of 2``."""
+
+    code: str
+    bags: tuple[BoxLine, ...]
+    place: str = ""
+    machine: str = ""
+    date: str = ""
+    payload: str = ""
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Tag:
+    """A large part that goes into no bag. ``size`` and ``weight`` are words with their unit."""
+
+    code: str
+    part: str
+    machine: str = ""
+    assembly: str = ""
+    step: int = 0
+    size: str = ""
+    weight: str = ""
+    hazard: str = ""
+    note: str = ""
+    date: str = ""
+    payload: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ConditionTag:
+    """What an inspection found. ``measured`` and ``limit`` are words with their unit."""
+
+    code: str
+    condition: Condition
+    part: str
+    reason: str = ""
+    measured: str = ""
+    limit: str = ""
+    machine: str = ""
+    date: str = ""
+    by: str = ""
+    payload: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TicketLine:
+    """So many of one thing that go out to a firm; ``bag`` is where they were taken from."""
+
+    quantity: int
+    what: str
+    bag: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BatchTicket:
+    """Pieces that go out to a firm as a counted batch, and are counted when they are back."""
+
+    code: str
+    firm: str
+    work: str
+    lines: tuple[TicketLine, ...]
+    machine: str = ""
+    sent: str = ""
+    due: str = ""
+    note: str = ""
+    hazard: str = ""
+    payload: str = ""
+    part: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Flag:
+    """A wire, cable or hose. ``around`` is its diameter in mm: so much of the label wraps it."""
+
+    code: str
+    what: str
+    origin: str = ""
+    to: str = ""
+    colour: str = ""
+    size: str = ""
+    machine: str = ""
+    around: float = 0.0
+    payload: str = ""
+
+
+LabelValue = Bag | BoxIndex | Tag | ConditionTag | BatchTicket | Flag
+
+
+@dataclass(frozen=True, slots=True)
+class Printer:
+    """How far a printer is out, mm to the right and down, and its dots an inch, 0 if unsaid."""
+
+    name: str
+    right_mm: float = 0.0
+    down_mm: float = 0.0
+    dpi: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class LabelSheet:
+    """How labels are put on their stock, for which printer.
+
+    ``start`` is the first free label of a part-used sheet, from 1; ``skip`` are spoilt ones;
+    ``copies`` are of each label. What is printed goes against the way that the printer is out.
+    """
+
+    stock: str
+    start: int = 1
+    skip: tuple[int, ...] = ()
+    copies: int = 1
+    printer: Printer | None = None
+
+    @property
+    def shift_mm(self) -> tuple[float, float]:
+        """How far to move what is printed, mm to the right and down."""
+        return (-self.printer.right_mm, -self.printer.down_mm) if self.printer else (0.0, 0.0)
+
+    @property
+    def dpi(self) -> int | None:
+        """Dots an inch of the printer, None if unsaid."""
+        return (self.printer.dpi or None) if self.printer else None
+
+
 def bags_of(
     items: Iterable[Item],
     insides: dict[str, str],
     printed: dict[str, str],
     made: dict[str, str] | None = None,
 ) -> dict[str, Bag]:
-    """Gather the bags that hold pieces of these items."""
+    """Return the bags that hold pieces of these items, by code."""
     contents: dict[str, list[Content]] = {}
     for item in items:
         for holding in item.holdings:

@@ -1,21 +1,30 @@
-"""Which step a picture belongs to, by when it was taken. Pure: no file is opened here.
+"""Which bag or step a picture belongs to: by the labels it shows, by when it was taken.
 
-A step is recorded when it is done, so its pictures come before its record: from the end of the
-step before to its own. Two limits keep that honest. After a night's sleep the step before is far
-away, and what was taken then may be of anything: beyond ``LONGEST_GAP`` a picture is offered, not
-filed. And clocks differ a little: within ``SLACK`` of a record a picture may be of the step that
-was ending or of the one that began, so it is offered to both.
+Pure: no file is opened here. A step is recorded when it is done, so its pictures come before its
+record: from the end of the step before to its own. Two limits keep that honest. After a night's
+sleep the step before is far away, and what was taken then may be of anything: beyond
+``LONGEST_GAP`` a picture is offered, not filed. And clocks differ a little: within ``SLACK`` of a
+record a picture may be of the step that was ending or of the one that began, so it is offered to
+both.
 """
 
 from bisect import bisect_left
-from collections.abc import Hashable, Iterable, Sequence
+from collections.abc import Callable, Container, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from typing import Generic, TypeVar
 
 from stores.errors import BadValue
 
-__all__ = ["LONGEST_GAP", "SLACK", "StepTime", "TimeFiling", "file_by_time", "offset_from"]
+__all__ = [
+    "LONGEST_GAP",
+    "SLACK",
+    "BagFiling",
+    "StepTime",
+    "TimeFiling",
+    "file_by_label",
+    "file_by_time",
+]
 
 Picture = TypeVar("Picture", bound=Hashable)
 
@@ -24,6 +33,73 @@ LONGEST_GAP = timedelta(hours=2)
 SLACK = timedelta(seconds=60)
 """What a camera's clock and the stores' may differ by after the offset is set, with some to spare:
 a camera's clock gains or loses a few seconds a week, and a clock photographed shows minutes."""
+
+
+@dataclass(frozen=True, slots=True)
+class BagFiling(Generic[Picture]):
+    """What the labels say of one picture.
+
+    ``bag`` is the bag it is filed under, or None; ``offered`` the bag whose label was last shown
+    before it, which somebody has to say yes to. ``seen`` are the known bags that it shows,
+    ``unknown`` the bag codes of no bag here, ``foreign`` codes that are no bag's at all.
+    """
+
+    picture: Picture
+    bag: str | None = None
+    offered: str | None = None
+    seen: tuple[str, ...] = ()
+    unknown: tuple[str, ...] = ()
+    foreign: tuple[str, ...] = ()
+
+
+def file_by_label(
+    pictures: Sequence[Picture],
+    codes: Mapping[Picture, Iterable[str]],
+    *,
+    known: Container[str],
+    bag_code_of: Callable[[str], str | None],
+) -> list[BagFiling[Picture]]:
+    """File pictures, in the order they were taken, under the bags whose labels they show.
+
+    ``codes`` are the texts read in each picture; ``bag_code_of`` gives the bag code in a text, or
+    None where its form or check letter is not that of a bag code; ``known`` are the bags there are.
+
+    A picture is filed only under the one known bag that it shows. With two, it is filed under
+    none, for nobody can tell which of them is meant. Those that show no bag's label are offered to
+    the bag last shown. A label that cannot be placed (two bags, or a bag not known) ends that, as
+    any other label would: what follows may well belong to it.
+    """
+    filings: list[BagFiling[Picture]] = []
+    shown_last: str | None = None
+    for picture in pictures:
+        seen: dict[str, None] = {}
+        unknown: dict[str, None] = {}
+        foreign: dict[str, None] = {}
+        for text in codes.get(picture, ()):
+            code = bag_code_of(text)
+            if code is None:
+                foreign[text] = None
+            elif code in known:
+                seen[code] = None
+            else:
+                unknown[code] = None
+        bag = next(iter(seen)) if len(seen) == 1 else None
+        offered = None
+        if seen or unknown:
+            shown_last = bag
+        else:
+            offered = shown_last
+        filings.append(
+            BagFiling(
+                picture,
+                bag,
+                offered,
+                tuple(sorted(seen)),
+                tuple(sorted(unknown)),
+                tuple(sorted(foreign)),
+            )
+        )
+    return filings
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,21 +113,11 @@ class StepTime:
 @dataclass(frozen=True, slots=True)
 class TimeFiling(Generic[Picture]):
     """What the time says of one picture: the step it is filed under, or None; or the steps that it
-    is offered to, the likeliest first. ``note`` says why it was not filed."""
+    is offered to, the likeliest first."""
 
     picture: Picture
     step: int | None = None
     offered: tuple[int, ...] = ()
-    note: str = ""
-
-
-def offset_from(picture_time: datetime, true_time: datetime, zone: tzinfo | None = None) -> float:
-    """Give the seconds to add to a camera's clock, from one picture of a label or a clock.
-
-    A time without an offset from UTC is taken as of ``zone``, by default as of UTC; both times
-    without one are compared as they stand.
-    """
-    return (_at(true_time, zone) - _at(picture_time, zone)).total_seconds()
 
 
 def file_by_time(
@@ -86,15 +152,15 @@ def file_by_time(
     filings = []
     for picture, taken in pictures:
         if taken is None:
-            filings.append(TimeFiling(picture, note="tells no time"))
+            filings.append(TimeFiling(picture))
             continue
         try:
             moment = _at(taken, zone) + timedelta(seconds=offset_seconds)
         except OverflowError:
-            filings.append(TimeFiling(picture, note="tells a time that cannot be"))
+            filings.append(TimeFiling(picture))
             continue
-        step, offered, note = _place(moment, moment.astimezone(zone or UTC).date(), steps)
-        filings.append(TimeFiling(picture, step, tuple(dict.fromkeys(offered)), note))
+        step, offered = _place(moment, moment.astimezone(zone or UTC).date(), steps)
+        filings.append(TimeFiling(picture, step, tuple(dict.fromkeys(offered))))
     return filings
 
 
@@ -107,8 +173,8 @@ class _Steps:
     gap: timedelta
 
 
-def _place(moment: datetime, day: date, steps: _Steps) -> tuple[int | None, list[int], str]:
-    """Give the step, or those offered and why, for one moment."""
+def _place(moment: datetime, day: date, steps: _Steps) -> tuple[int | None, list[int]]:
+    """Return the step of one moment, or those it is offered to."""
     at = bisect_left(steps.times, moment)
     coming = steps.times[at] if at < len(steps.times) else None
     gone = steps.times[at - 1] if at else None
@@ -116,19 +182,13 @@ def _place(moment: datetime, day: date, steps: _Steps) -> tuple[int | None, list
     before = steps.by_time[gone] if gone and moment - gone <= steps.gap else []
     days = steps.by_day.get(day, [])
     if gone and moment - gone <= steps.slack:
-        return None, [*steps.by_time[gone], *after, *days], "taken as one step ended"
+        return None, [*steps.by_time[gone], *after, *days]
     following = steps.times[at + 1] if at + 1 < len(steps.times) else None
     if coming and following and coming - moment <= steps.slack and following - coming <= steps.gap:
-        return None, [*after, *steps.by_time[following], *days], "taken as one step ended"
+        return None, [*after, *steps.by_time[following], *days]
     if len(after) == 1:
-        return after[0], [], ""
-    if after:
-        why = "several steps were recorded at that moment"
-    elif before:
-        why = "taken after the last step of that spell of work"
-    else:
-        why = "of the step only the day is known" if days else "taken at no step's time"
-    return None, [*(after or before), *days], why
+        return after[0], []
+    return None, [*(after or before), *days]
 
 
 def _recorded(each: StepTime, zone: tzinfo | None) -> datetime | date:

@@ -1,0 +1,243 @@
+"""Pictures: taken in, tied to what they show, and the sheets that index them."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Annotated
+
+import typer
+
+from stores.cli import show
+from stores.cli.app import (
+    AsJson,
+    Day,
+    MachineName,
+    app,
+    asked,
+    command,
+    file_at,
+    refuse_options,
+)
+from stores.cli.overview import IN_A_LINE
+from stores.cli.printed import Open, show_file, today
+from stores.text import plural
+
+__all__: list[str] = []
+
+photo_commands = typer.Typer(
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    help="Pictures: take them in, tie them to what they show, print the sheets.",
+)
+app.add_typer(photo_commands, name="photo", short_help=IN_A_LINE["photo"])
+
+Folder = Annotated[
+    str,
+    typer.Option(
+        "--pictures",
+        metavar="FOLDER",
+        envvar="STORES_PICTURES",
+        help="Where the pictures are kept; by default beside the stores.",
+    ),
+]
+_PHASES = {"look": "looking at them", "read": "reading labels in them", "keep": "keeping them"}
+
+
+@contextmanager
+def _bar() -> Iterator[Callable[[str, int, int], None] | None]:
+    """Give what moves a progress bar, on a terminal; None elsewhere."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield None
+        return
+    with Progress(console=console, transient=True) as progress:
+        task = progress.add_task("", total=None)
+
+        def move(phase: str, done: int, total: int) -> None:
+            words = _PHASES.get(phase, phase)
+            progress.update(task, description=words, completed=done, total=total)
+
+        yield move
+
+
+@command(
+    "add",
+    "stores photo add ~/Pictures/teasel",
+    'stores photo add cover.jpg --to 7 --caption "shims left of the cover"',
+    "stores photo add ~/Pictures/teasel --fast 1:02",
+    group=photo_commands,
+)
+def add(
+    ctx: typer.Context,
+    paths: Annotated[list[str], typer.Argument(metavar="PATH", help="Pictures, or folders.")],
+    to: Annotated[
+        str, typer.Option("--to", metavar="WHAT", help="What all show: a step, bag or item.")
+    ] = "",
+    caption: Annotated[str, typer.Option("--caption", "-c", help="What stands under them.")] = "",
+    fast: Annotated[
+        str,
+        typer.Option(
+            "--fast",
+            metavar="H:MM",
+            help="How far the camera's clock is fast; -0:30. By default as said last.",
+        ),
+    ] = "",
+    thorough: Annotated[
+        bool, typer.Option("--thorough", help="Look harder for small or blurred labels; slow.")
+    ] = False,
+    pictures: Folder = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Take pictures in, each content once. A picture that shows a bag's label is filed under it.
+
+    Those that follow such a picture are offered to that bag, others to the step in whose time they
+    were taken: 'stores photo accept' says yes. What is no picture is listed with the reason.
+    """
+    from stores.usecases.pictures import TakePictures, take_pictures
+    from stores.wording.pictures import taken
+
+    ask = TakePictures(
+        [file_at(path) for path in paths], to, caption, fast, thorough=thorough, folder=pictures
+    )
+    with asked(ctx, machine, on) as context, _bar() as moved:
+        reply = take_pictures(context, ask, moved)
+    show.reply(reply, taken, json_wanted=json)
+
+
+@command("list", "stores photo list", "stores photo list --offered", group=photo_commands)
+def listing(
+    ctx: typer.Context,
+    offered: Annotated[
+        bool, typer.Option("--offered", help="Only those that wait for a yes.")
+    ] = False,
+    loose: Annotated[
+        bool, typer.Option("--loose", help="Only those that are tied to nothing.")
+    ] = False,
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """List the pictures with what they show."""
+    from stores.usecases.pictures import ListPictures
+    from stores.usecases.pictures import pictures as list_pictures
+    from stores.wording.pictures import listing as words
+
+    with asked(ctx, machine) as context:
+        reply = list_pictures(context, ListPictures(offered=offered, loose=loose))
+    show.reply(reply, words, json_wanted=json)
+
+
+@command(
+    "file",
+    "stores photo file 12-15 7",
+    "stores photo file 12 A001N",
+    "stores photo file 12 7 --off",
+    group=photo_commands,
+)
+def file(
+    ctx: typer.Context,
+    numbers: Annotated[str, typer.Argument(metavar="NUMBERS", help="Pictures: 12, 12-15, 3,9.")],
+    what: Annotated[str, typer.Argument(metavar="WHAT", help="A step, bag or item.")],
+    off: Annotated[bool, typer.Option("--off", help="They do not show it after all.")] = False,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Tie pictures to the step, bag or item that they show."""
+    from stores.usecases.pictures import FilePictures, file_pictures
+    from stores.wording.pictures import filed
+
+    refuse_options([what])
+    ask = FilePictures(numbers, what, takes_off=off)
+    with asked(ctx, machine, on) as context:
+        show.reply(file_pictures(context, ask), filed, json_wanted=json)
+
+
+@command("accept", "stores photo accept", "stores photo accept 12-15 --no", group=photo_commands)
+def accept(
+    ctx: typer.Context,
+    numbers: Annotated[
+        str, typer.Argument(metavar="NUMBERS", help="Only these; by default all that wait.")
+    ] = "",
+    no: Annotated[bool, typer.Option("--no", help="Refuse the offers.")] = False,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Say yes to what pictures were offered to."""
+    from stores.usecases.pictures import AnswerOffers, answer_offers
+    from stores.wording.pictures import answered
+
+    ask = AnswerOffers(numbers, refuses=no)
+    with asked(ctx, machine, on) as context:
+        show.reply(answer_offers(context, ask), answered, json_wanted=json)
+
+
+@command("caption", 'stores photo caption 12 "shims left of the cover"', group=photo_commands)
+def caption(
+    ctx: typer.Context,
+    numbers: Annotated[str, typer.Argument(metavar="NUMBERS", help="Pictures: 12, 12-15.")],
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="What stands under them.")],
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Write what stands under pictures."""
+    from stores.usecases.pictures import CaptionPictures, caption_pictures
+    from stores.wording.pictures import captioned
+
+    refuse_options([text])
+    ask = CaptionPictures(numbers, text)
+    with asked(ctx, machine, on) as context:
+        show.reply(caption_pictures(context, ask), captioned, json_wanted=json)
+
+
+@command(
+    "sheets",
+    "stores photo sheets",
+    "stores photo sheets Engine/Clutch --per-page 6 --out clutch.pdf",
+    group=photo_commands,
+)
+def sheets(
+    ctx: typer.Context,
+    assembly: Annotated[
+        str, typer.Argument(metavar="ASSEMBLY", help="Only this assembly and those below it.")
+    ] = "",
+    out: Annotated[
+        str, typer.Option("--out", "-o", metavar="FILE", help="The PDF to write.")
+    ] = "photos.pdf",
+    per_page: Annotated[
+        int, typer.Option("--per-page", metavar="N", help="Pictures a page, 6 to 20.")
+    ] = 12,
+    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A4 or Letter.")] = "A4",
+    shown: Open = False,
+    pictures: Folder = "",
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """The index sheets: thumbnails in order with number, time, step, bag and caption."""
+    from stores.photos.thumbs import small_pictures
+    from stores.printing.photo_index import write_photo_index
+    from stores.usecases.pictures import SheetPictures, picture_sheets
+
+    path = file_at(out)
+    with asked(ctx, machine) as context:
+        reply = picture_sheets(context, SheetPictures(assembly, folder=pictures))
+    with _bar() as moved:
+        printed = write_photo_index(
+            reply.shots,
+            path,
+            title=f"Pictures: {reply.machine}",
+            date=today(),
+            per_page=per_page,
+            paper=paper,
+            thumbs=small_pictures,
+            progress=(lambda done, total: moved("drawing", done, total)) if moved else None,
+        )
+    if not json:
+        count = plural(len(reply.shots), "picture")
+        show.say(f"{count} on {plural(printed.sheets, 'sheet')} of {paper}")
+    show_file(printed, json_wanted=json, shown=shown, data={"pictures": len(reply.shots)})

@@ -1,0 +1,104 @@
+"""Labels, in words."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.labels import Labels, LabelsOut
+
+__all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made"]
+
+_EXAMPLES = {
+    "box": '"box 3" --as box',
+    "tag": "7.1 --as tag",
+    "condition": "7.2 --as condition",
+    "batch": "1 --as batch",
+    "flag": '"W7: green, dynamo to headlamp" --as flag',
+}
+_MOST_NAMED = 8
+"""Bags named in a line."""
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names) or "none"
+
+
+REFUSALS = {
+    "no such kind of label": "no label {typed!r}: there are {kinds}",
+    "only a flag goes around": "--around is the diameter of a cable or hose: with --as flag",
+    "labels of what": lambda kind: f"say of what, as in: stores labels {_EXAMPLES[kind]}",
+    "labels count from 1": "labels are counted from 1, not {typed}",
+    "copies out of range": "copies: from 1 to {most}, not {typed}",
+    "not a whole number": "a count is a whole number such as 4, not {typed!r}",
+    "cable too thick": "a cable or hose is up to {most} mm thick, not {typed}",
+    "bag without a label": "nothing is in bag {bags}: there is no label to print",
+    "no bag in that box": lambda name, boxes: (
+        f"no bag is in {name!r}; boxes with bags: {_listed(boxes)}"
+    ),
+    "nothing inspected there": "nothing there was inspected yet: '{hint}' says the condition",
+    "no batch to label": "no batch {number} with anything in it: {hint}",
+    "nothing away there": "nothing is away at {name!r}: 'stores batch' and 'stores send' send out",
+    "not the words of a wire": (
+        "{typed!r}: write a code, a colon and what it is: W7: green, A to B"
+    ),
+    "no label waiting": "no label is waiting: '{hint}' makes those that are due",
+    "label not made": "no label of {bags} was made; waiting are {waiting}",
+}
+HINTS = {
+    "labels": "stores labels",
+    "inspect": "stores inspect {what}",
+    "batches": "stores batch list",
+}
+
+
+def made(
+    reply: "Labels", *, sheets: int, pieces: int, stock: str, is_sheet: bool, width_mm: float
+) -> tuple[str, ...]:
+    """Return what was made, on how much of what stock, how to load it, and which labels come off.
+
+    ``stock`` is what it is called; ``is_sheet`` tells sheets from rolls and tags, of which there
+    are ``pieces``, ``width_mm`` wide.
+    """
+    fed = _many(sheets, "sheet") if is_sheet else _many(pieces, "piece")
+    kind = "" if reply.kind == "bag" else f"{reply.kind} "
+    line = f"{_many(len(reply.labels), f'{kind}label')} on {fed}, {stock}"
+    codes = [bag.code for bag in reply.bags]
+    if codes:
+        more = f" and {len(codes) - _MOST_NAMED} more" if len(codes) > _MOST_NAMED else ""
+        line += f": {', '.join(codes[:_MOST_NAMED])}{more}"
+    how = "Print at 100 %, not 'fit to page'"
+    if is_sheet and reply.sheet.start > 1:
+        last = reply.sheet.start - 1
+        used = "label 1 is" if last == 1 else f"labels 1 to {last} are"
+        how += f", the part-used sheet first, the way up that its {used} gone"
+    elif not is_sheet:
+        how += f": the paper's size is the label's, {width_mm:g} mm wide"
+    lines = [line, f"{how}."]
+    old = [bag.code for bag in reply.bags if bag.superseded]
+    if old:
+        lines.append(f"In place of the old label, take that off: {', '.join(old)}")
+    if codes:
+        lines.append("Then: stores labels --came-out")
+    return tuple(lines)
+
+
+def alignment(stock: str) -> tuple[str, ...]:
+    """Return what to do with a sheet that a printer's offset is measured on."""
+    return (
+        f"An alignment sheet for {stock}: print it on one, at 100 %, then: "
+        "stores printer NAME --right MM --down MM, with what you read off.",
+    )
+
+
+def came_out(reply: "LabelsOut") -> Said:
+    """Return which labels count from now on, and which are due again."""
+    lines = [f"Printed: {', '.join(reply.good)}"] if reply.good else []
+    if reply.spoilt:
+        lines.append(f"Spoilt, due again: {', '.join(reply.spoilt)}")
+    return Said(notes=lines)
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"

@@ -1,0 +1,133 @@
+"""Pictures, in words."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from stores.planning.pictures import listed
+from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.planning.pictures import PictureOnRecord
+    from stores.usecases.pictures import (
+        NotTaken,
+        OffersAnswered,
+        Pictures,
+        PicturesCaptioned,
+        PicturesFiled,
+        PicturesTaken,
+        UnclearLabels,
+    )
+
+__all__ = ["HINTS", "REFUSALS", "answered", "captioned", "filed", "listing", "taken"]
+
+_MOST_SHOWN = 12
+"""Refused files named one by one."""
+
+REFUSALS = {
+    "no folder for pictures": (
+        "{stores} is no file: say where its pictures are kept with --pictures FOLDER"
+    ),
+    "no file or folder": "no file or folder {path}",
+    "not a clock": "{typed!r}: write hours and minutes, 1:02, or -0:30 for a slow clock",
+    "pictures not tied": "none of these pictures is tied to {what}",
+    "nothing offered": "no picture is offered to anything: '{hint}' shows them",
+    "no picture taken in": "no picture of {machine} was taken in: stores photo add FOLDER",
+    "no picture of that assembly": "no picture of assembly {assembly!r}: '{hint}' shows them",
+    "no step to show": "no step {step} stands: loose pieces have no step to show",
+    "pictures upside down": "pictures {typed}: the smaller number first, from 1",
+    "no such pictures": lambda numbers, machine, last: (
+        f"no picture {listed(numbers)} of {machine}: "
+        + (f"they run up to {last}" if last else "none was taken in yet")
+    ),
+}
+HINTS: dict[str, str] = {}
+
+
+def taken(reply: "PicturesTaken") -> Said:
+    """Return what became of pictures, and what to know of them."""
+    lines = ["No new picture."]
+    if reply.numbers:
+        span = listed(reply.numbers)
+        lines = [f"{len(reply.numbers)} new on {reply.machine}, numbered {span}"]
+    if reply.known:
+        lines.append(f"{reply.known} already on record, kept once")
+    for words, counts in (("filed under", reply.filed), ("offered to", reply.offered)):
+        lines += [f"  {count:>4}  {words} {name}" for name, count in counts.items()]
+    notes = [f"{each.file}: {_unclear(each)}" for each in reply.unclear]
+    if reply.clock_seconds is not None:
+        clock = _clock(reply.clock_seconds)
+        notes.append(f"the camera's clock: {clock}, as last time; else say --fast")
+    notes += [_line(each) for each in reply.lost]
+    notes += [f"not taken: {_line(each)}" for each in reply.refused[:_MOST_SHOWN]]
+    if len(reply.refused) > _MOST_SHOWN:
+        notes.append(f"not taken: {len(reply.refused) - _MOST_SHOWN} more; --json lists them all")
+    if reply.left_alone:
+        count = reply.left_alone
+        files = "1 file that is no picture" if count == 1 else f"{count} files that are no pictures"
+        notes.append(f"left alone: {files} by the name")
+    bullets = [f"- {note}" for note in notes]
+    if reply.offered:
+        bullets.append("Right so? stores photo accept (stores photo list --offered shows them)")
+    return Said(lines, bullets)
+
+
+def filed(reply: "PicturesFiled") -> Said:
+    """Return what pictures are tied to, or no longer are."""
+    word = "taken off" if reply.taken_off else "filed under"
+    return Said((f"Picture {listed(reply.numbers)} {word} {reply.what}",))
+
+
+def answered(reply: "OffersAnswered") -> Said:
+    """Return how many offers were accepted or refused, and of what."""
+    word = "refused" if reply.refused else "accepted"
+    return Said((f"{len(reply.numbers)} {word}: {', '.join(reply.what)}",))
+
+
+def captioned(reply: "PicturesCaptioned") -> Said:
+    """Return what stands under pictures."""
+    return Said((f"Picture {listed(reply.numbers)}: {reply.text or 'no caption'}",))
+
+
+def listing(reply: "Pictures") -> Listing:
+    """Return the pictures as a table."""
+    return Listing(
+        ["No.", "Taken", "Shows", "Caption"],
+        [
+            [str(each.number), each.taken[:16].replace("T", " "), _shows(each), each.caption]
+            for each in reply.pictures
+        ],
+        [0],
+        f"No such picture of {reply.machine}.",
+    )
+
+
+def _shows(picture: "PictureOnRecord") -> str:
+    names = [each.what for each in picture.kept] + [f"{each.what}?" for each in picture.offers]
+    return ", ".join(names) or f"({picture.name})"
+
+
+def _line(each: "NotTaken") -> str:
+    return f"{each.file}: {each.reason}"
+
+
+def _unclear(each: "UnclearLabels") -> str:
+    notes = []
+    if len(each.seen) > 1:
+        notes.append(f"shows the labels of {_and(each.seen)}: filed under none of them")
+    if each.unknown:
+        none = "which is no bag here" if len(each.unknown) == 1 else "which are no bags here"
+        notes.append(f"shows {_and(each.unknown)}, {none}")
+    if each.foreign:
+        one = len(each.foreign) == 1
+        notes.append("shows a code that is no bag's" if one else "shows other codes")
+    return "; ".join(notes)
+
+
+def _and(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _clock(seconds: int) -> str:
+    hours, rest = divmod(abs(seconds), 3600)
+    clock = f"{hours}:{rest // 60:02}" + (f":{rest % 60:02}" if rest % 60 else "")
+    return f"{clock} {'fast' if seconds > 0 else 'slow'}"

@@ -1,0 +1,277 @@
+"""Pictures, asked of the use-cases themselves."""
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+import qrcode
+from PIL import Image
+
+from stores import bagcode, usecases
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
+from stores.photos.keeping import kept_path
+from stores.usecases.context import Context
+from stores.usecases.pictures import (
+    AnswerOffers,
+    CaptionPictures,
+    FilePictures,
+    ListPictures,
+    NotTaken,
+    SheetPictures,
+    TakePictures,
+    answer_offers,
+    bag_code_of,
+    caption_pictures,
+    file_pictures,
+    picture_folder,
+    picture_sheets,
+    pictures,
+    take_pictures,
+)
+
+START = datetime(2026, 3, 4, 10, 0)  # noqa: DTZ001 - a camera's clock has no zone
+
+
+def picture(
+    path: Path, *codes: str, taken: datetime | None = START, shade: int | None = None
+) -> Path:
+    """A picture of its own content, with what the labels in it say."""
+    tone = sum(path.name.encode()) % 250 if shade is None else shade
+    image = Image.new("RGB", (1400, 600), (tone, 120, 250 - tone))
+    for at, code in enumerate(codes):
+        made = qrcode.make(f"{code}\nEngine, step 1", box_size=9, border=4).get_image()
+        image.paste(made.convert("RGB"), (80 + 600 * at, 80))
+    exif = Image.Exif()
+    if taken:
+        exif.get_ifd(0x8769)[0x9003] = f"{taken:%Y:%m:%d %H:%M:%S}"
+    image.save(path, quality=90, exif=exif)
+    return path
+
+
+@pytest.fixture
+def clutch(context: Context) -> Context:
+    """Two steps, of two bags, recorded on a day long after the pictures were taken."""
+    usecases.strip(context.store, "Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"])
+    usecases.strip(context.store, "Engine", "oil cap")
+    return context
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Five pictures in a row: one shows the label of bag A001N, one that of another bag."""
+    made = tmp_path / "a folder of pictures"
+    made.mkdir()
+    for at, code in enumerate(("", "A001N", "", "A003J", "")):
+        picture(made / f"P{at}.jpg", *filter(None, [code]), taken=START + timedelta(minutes=at))
+    return made
+
+
+def shows(context: Context) -> list[list[tuple[str, str]]]:
+    listed = pictures(context, ListPictures()).pictures
+    return [[(tie.what, tie.how) for tie in each.filed] for each in listed]
+
+
+def test_a_picture_of_a_label_is_filed_and_those_after_it_are_offered(
+    clutch: Context, folder: Path
+) -> None:
+    phases: list[tuple[str, int, int]] = []
+    reply = take_pictures(clutch, TakePictures([folder]), lambda *told: phases.append(told))
+    assert (reply.machine, reply.numbers, reply.known) == ("Orrick Plover", (1, 2, 3, 4, 5), 0)
+    assert reply.filed == reply.offered == {"bag A001N": 1, "bag A003J": 1}
+    assert not reply.unclear
+    assert phases == [(phase, n, 5) for phase in ("look", "read", "keep") for n in range(1, 6)]
+    assert shows(clutch) == [
+        [],
+        [("bag A001N", "by label")],
+        [("bag A001N", "offered by label")],
+        [("bag A003J", "by label")],
+        [("bag A003J", "offered by label")],
+    ]
+    assert [p.number for p in pictures(clutch, ListPictures(offered=True)).pictures] == [3, 5]
+    assert [p.number for p in pictures(clutch, ListPictures(loose=True)).pictures] == [1]
+
+
+def test_a_trial_keeps_no_file_and_writes_nothing(clutch: Context, folder: Path) -> None:
+    ask = TakePictures([folder], caption="as found")
+    tried = take_pictures(clutch, replace(ask, trial=True))
+    assert not picture_folder(clutch.store).exists()
+    assert not pictures(clutch, ListPictures()).pictures
+    assert replace(tried, trial=False) == take_pictures(clutch, ask)
+
+
+def test_the_same_key_twice_is_one_act(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, ask := TakePictures([folder], key="taken"))
+    with pytest.raises(Repeated):
+        take_pictures(clutch, ask)
+    assert len(shows(clutch)) == 5
+    filing = FilePictures("1", "1", key="filed")
+    caption = CaptionPictures("1", "shims", key="captioned")
+    answer = AnswerOffers(key="answered")
+    for call in (
+        lambda: file_pictures(clutch, filing),
+        lambda: caption_pictures(clutch, caption),
+        lambda: answer_offers(clutch, answer),
+    ):
+        first = call()
+        with pytest.raises(Repeated) as repeated:
+            call()
+        assert repeated.value.act == first.act
+
+
+def test_each_content_is_kept_once(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder]))
+    (folder / "copy of P1.jpg").write_bytes((folder / "P1.jpg").read_bytes())
+    again = take_pictures(clutch, TakePictures([folder]))
+    assert (again.act, again.numbers, again.known) == (0, (), 6)
+    kept = picture_folder(clutch.store)
+    assert len([path for path in kept.rglob("*") if path.is_file()]) == 5
+    for each in pictures(clutch, ListPictures()).pictures:
+        assert (
+            kept_path(kept, each.digest, each.format).read_bytes()
+            == (folder / each.name).read_bytes()
+        )
+
+
+def test_pictures_are_kept_where_it_was_said(clutch: Context, folder: Path, tmp_path: Path) -> None:
+    other = tmp_path / "elsewhere"
+    take_pictures(clutch, TakePictures([folder / "P1.jpg"], folder=str(other)))
+    (shot,) = picture_sheets(clutch, SheetPictures(folder=str(other))).shots
+    assert shot.file.is_relative_to(other)
+    assert shot.file.read_bytes() == (folder / "P1.jpg").read_bytes()
+
+
+def test_labels_that_file_a_picture_under_no_bag_are_told(clutch: Context, tmp_path: Path) -> None:
+    stranger = bagcode.nth(500)
+    one = picture(tmp_path / "a.jpg", "A001N", "A003J")
+    two = picture(tmp_path / "b.jpg", stranger, taken=START + timedelta(minutes=1))
+    three = picture(tmp_path / "c.jpg", "hello", taken=START + timedelta(minutes=2))
+    reply = take_pictures(clutch, TakePictures([one, two, three]))
+    first, second, third = reply.unclear
+    assert (first.file, first.seen) == ("a.jpg", ("A001N", "A003J"))
+    assert (second.file, second.unknown) == ("b.jpg", (stranger,))
+    assert (third.file, len(third.foreign)) == ("c.jpg", 1)
+    assert not reply.filed
+    assert not reply.offered
+
+
+def test_a_picture_is_filed_by_its_time_and_the_clock_is_said_once(
+    context: Context, tmp_path: Path
+) -> None:
+    """Taken while a step was under way, with a camera that is an hour and two minutes fast."""
+    usecases.strip(context.store, "Engine", "oil cap")
+    fast = timedelta(hours=1, minutes=2)
+    before = datetime.now() - timedelta(minutes=10)  # noqa: DTZ005 - a camera's clock
+
+    def take(name: str, taken: datetime, clock: str = "") -> tuple[dict[str, int], int | None]:
+        ask = TakePictures([picture(tmp_path / name, taken=taken)], fast=clock)
+        reply = take_pictures(context, ask)
+        return reply.filed, reply.clock_seconds
+
+    assert take("a.jpg", before + fast, "1:02") == ({"step 1": 1}, None)
+    assert take("b.jpg", before + fast + timedelta(seconds=9)) == ({"step 1": 1}, 3720)
+    assert take("c.jpg", before, "0:00") == ({"step 1": 1}, None)
+    # a clock that was never set files nothing under a wrong step: of another day it says nothing
+    assert take("d.jpg", before - timedelta(days=400)) == ({}, None)
+    for _ in range(3):
+        usecases.undo(context.store)
+    assert len(shows(context)) == 1
+    assert take("e.jpg", before + fast + timedelta(seconds=20)) == ({"step 1": 1}, 3720)
+    assert take("f.jpg", before - timedelta(minutes=30), "-0:30") == ({"step 1": 1}, None)
+
+
+def test_offers_can_be_refused_and_the_import_taken_back(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder]))
+    answer = answer_offers(clutch, AnswerOffers("3", refuses=True))
+    assert (answer.numbers, answer.what, answer.refused) == ((3,), ("bag A001N",), True)
+    assert shows(clutch)[2] == []
+    usecases.undo(clutch.store)
+    assert shows(clutch)[2] == [("bag A001N", "offered by label")]
+    assert answer_offers(clutch, AnswerOffers(trial=True)).numbers == (3, 5)
+    assert answer_offers(clutch, AnswerOffers()).what == ("bag A001N", "bag A003J")
+    assert shows(clutch)[2] == [("bag A001N", "by label")]
+    with pytest.raises(Refused, match="nothing offered") as nothing:
+        answer_offers(clutch, AnswerOffers())
+    assert nothing.value.hint == Hint("pictures")
+    usecases.undo(clutch.store)
+    usecases.undo(clutch.store)
+    assert not shows(clutch)
+
+
+def test_what_is_no_picture_is_told_and_the_rest_taken(clutch: Context, folder: Path) -> None:
+    whole = (folder / "P0.jpg").read_bytes()
+    (folder / "cut short.jpg").write_bytes(whole[: len(whole) // 3])
+    (folder / "nothing.png").write_bytes(b"")
+    (folder / "a text.jpg").write_text("no picture")
+    (folder / "list.txt").write_text("no picture")
+    reply = take_pictures(clutch, TakePictures([folder]))
+    assert len(reply.numbers) == 5
+    assert reply.refused == (
+        NotTaken(str(folder / "a text.jpg"), "not a picture"),
+        NotTaken(str(folder / "cut short.jpg"), "the picture is cut short"),
+        NotTaken(str(folder / "nothing.png"), "the file is empty"),
+    )
+    assert reply.left_alone == 1
+
+
+def test_pictures_are_tied_by_hand_and_captioned(clutch: Context, folder: Path) -> None:
+    taken = take_pictures(clutch, TakePictures([folder], to="1", caption="as found"))
+    assert taken.filed == {"step 1": 5}
+    assert shows(clutch) == [[("step 1", "by hand")]] * 5
+    filed = file_pictures(clutch, FilePictures("2-3", "1.2"))
+    assert (filed.numbers, filed.what) == ((2, 3), "1.2 M6 x 25 hex bolt")
+    assert file_pictures(clutch, FilePictures("1,2", "1", takes_off=True)).numbers == (1, 2)
+    assert shows(clutch)[:2] == [[], [("1.2", "by hand")]]
+    with pytest.raises(Refused, match="pictures not tied") as loose:
+        file_pictures(clutch, FilePictures("1", "1", takes_off=True))
+    assert loose.value.facts == {"what": "step 1"}
+    assert caption_pictures(clutch, CaptionPictures("5, #4", "shims")).numbers == (5, 4)
+    caption_pictures(clutch, CaptionPictures("3", ""))
+    listed = pictures(clutch, ListPictures()).pictures
+    assert [each.caption for each in listed] == ["as found", "as found", "", "shims", "shims"]
+
+
+def test_sheets_are_in_the_order_of_the_steps(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder]))
+    answer_offers(clutch, AnswerOffers())
+    file_pictures(clutch, FilePictures("5", "A003J", takes_off=True))
+    sheets = picture_sheets(clutch, SheetPictures())
+    assert [(shot.number, shot.step, shot.bags) for shot in sheets.shots] == [
+        (2, 1, ("A001N",)), (3, 1, ("A001N",)), (4, 2, ("A003J",)), (1, 0, ()), (5, 0, ()),
+    ]  # fmt: skip
+    below = picture_sheets(clutch, SheetPictures("Engine / Clutch"))
+    assert [shot.number for shot in below.shots] == [2, 3]
+    with pytest.raises(NotFound, match="no picture of that assembly"):
+        picture_sheets(clutch, SheetPictures("Wheels"))
+
+
+def test_what_is_not_there_is_refused(clutch: Context, folder: Path) -> None:
+    with pytest.raises(NotFound, match="no file or folder"):
+        take_pictures(clutch, TakePictures([folder / "nothing"]))
+    with pytest.raises(NotFound):
+        take_pictures(clutch, TakePictures([folder], to="9"))
+    with pytest.raises(BadValue, match="not a clock") as words:
+        take_pictures(clutch, TakePictures([folder], fast="soon"))
+    assert words.value.facts == {"typed": "soon"}
+    with pytest.raises(NotFound, match="no picture taken in"):
+        picture_sheets(clutch, SheetPictures())
+    with pytest.raises(NotFound, match="no such pictures") as none:
+        file_pictures(clutch, FilePictures("7", "1"))
+    assert none.value.facts == {"numbers": (7,), "machine": "Orrick Plover", "last": 0}
+    take_pictures(clutch, TakePictures([folder]))
+    with pytest.raises(NotFound, match="no such pictures") as more:
+        caption_pictures(clutch, CaptionPictures("4-7", "x"))
+    assert more.value.facts == {"numbers": (6, 7), "machine": "Orrick Plover", "last": 5}
+    with pytest.raises(BadValue, match="pictures upside down"):
+        file_pictures(clutch, FilePictures("5-2", "1"))
+    for typed in ("first", "", "1-", "0"):
+        with pytest.raises((NotationError, BadValue)):
+            caption_pictures(clutch, CaptionPictures(typed, "x"))
+
+
+def test_a_code_that_is_misread_is_no_bag() -> None:
+    """ISO 7064: the check letter of A001N is N."""
+    assert bag_code_of("A001N\nEngine") == "A001N"
+    assert bag_code_of("A001K\nEngine") is None
+    assert bag_code_of("hello") is None
+    assert bag_code_of("") is None

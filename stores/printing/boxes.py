@@ -1,6 +1,6 @@
 """What is drawn, as plain values: millimetres from the top left corner, sizes of type in points."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -17,11 +17,15 @@ __all__ = [
     "Frame",
     "Measure",
     "Picture",
+    "Point",
     "Rule",
+    "Stroke",
     "Text",
     "Thumbnails",
     "Tick",
     "moved",
+    "shifted",
+    "stroke",
     "text_at",
 ]
 
@@ -39,6 +43,7 @@ LEADING = 1.16
 
 Measure = Callable[[str, bool, float], float]
 """Width in mm of a text, bold or not, at a size in points."""
+Point = tuple[float, float]
 Thumbnails = Callable[[Sequence[Path], int], Iterator[bytes | None]]
 """Upright JPEGs of these files in order, their longer side so many pixels; None: unreadable."""
 
@@ -141,12 +146,38 @@ class Area:
         return self.x + self.width
 
 
-Box = Text | Rule | Frame | Tick | Code | Picture
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line through points, which count from the box's corner. ``dash``: mm drawn, mm left out."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    points: tuple[Point, ...]
+    line: float = 0.15
+    dash: tuple[float, ...] = ()
+
+
+Box = Text | Rule | Frame | Tick | Code | Picture | Stroke
 
 
 def moved(box: Box, x: float, y: float) -> Box:
     """Give the box shifted by so many mm."""
     return replace(box, x=box.x + x, y=box.y + y)
+
+
+def shifted(boxes: Iterable[Box], x: float, y: float) -> list[Box]:
+    """Return the boxes moved by so many mm."""
+    return [moved(box, x, y) for box in boxes]
+
+
+def stroke(points: Sequence[Point], line: float = 0.15, dash: tuple[float, ...] = ()) -> Stroke:
+    """Return the line through points of the page, ``line`` mm thick."""
+    left, top = min(x for x, _ in points), min(y for _, y in points)
+    width, height = max(x for x, _ in points) - left, max(y for _, y in points) - top
+    from_corner = tuple((x - left, y - top) for x, y in points)
+    return Stroke(left, top, width, height, from_corner, line, dash)
 
 
 def text_at(

@@ -11,7 +11,7 @@ from stores.planning.snags import Snag
 from stores.printing.boxes import Box, Code, Frame, Measure, Rule, moved, text_at
 from stores.printing.checklist_line import AIR, TICK, WHAT, WHERE, line_row, tick, write_on
 from stores.printing.fit import plain
-from stores.printing.joint_picture import joint_boxes
+from stores.printing.joint_field import joint_picture
 from stores.printing.paper import LEFT, RIGHT, WIDTH, Slab, Words, column
 from stores.printing.qr import QUIET_MODULES, code_box, side
 
@@ -231,7 +231,7 @@ def _joint(plan: Plan, doubt: str, contents: Sequence[str], measure: Measure) ->
     high = _PICTURE[1] if len(plan.joint.holes) <= _MANY else _PICTURE[1] * 1.4
     boxes: list[Box] = [Rule(LEFT, 0, WIDTH, 0.1)]
     try:
-        drawn = joint_boxes(plan, _PICTURE[0], high, measure)
+        drawn = joint_picture(plan, _PICTURE[0], high, measure)
     except PrintError:
         drawn, high = (), 0.0
     boxes += [moved(box, WHAT - 18.5, top) for box in drawn]

@@ -1,14 +1,25 @@
 """Drawing boxes into a PDF with ReportLab. All knowledge of ReportLab is in this module."""
 
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from io import BytesIO
 from tempfile import TemporaryFile
 from typing import IO, Any
 
-from stores.printing.boxes import MM_PER_POINT, Box, Code, Frame, Picture, Rule, Text, Tick
+from stores.printing.boxes import (
+    MM_PER_POINT,
+    Box,
+    Code,
+    Frame,
+    Picture,
+    Point,
+    Rule,
+    Stroke,
+    Text,
+    Tick,
+)
 from stores.printing.late import Late, jpeg_size, with_pictures
 from stores.printing.qr import runs, side
 
@@ -134,6 +145,9 @@ class Pdf:
                 self._tick(box)
             case Code():
                 self._code(box)
+            case Stroke():
+                points = [(box.x + x, box.y + y) for x, y in box.points]
+                self._line(points, box.line, box.dash)
             case Picture():
                 self._picture(box)
 
@@ -175,16 +189,24 @@ class Pdf:
         self._frame(Frame(box.x, box.y, box.width, box.height, 0.35, 0.4))
         if not box.done:
             return
-        x, y, width, height = self._corner(box)
-        stroke = self._canvas.beginPath()
-        stroke.moveTo(x + 0.18 * width, y + 0.52 * height)
-        stroke.lineTo(x + 0.42 * width, y + 0.2 * height)
-        stroke.lineTo(x + 0.95 * width, y + 1.08 * height)
+        shares = ((0.18, 0.48), (0.42, 0.8), (0.95, -0.08))
+        points = [(box.x + x * box.width, box.y + y * box.height) for x, y in shares]
+        self._line(points, 0.7, cap=1)
+
+    def _line(
+        self, points: Sequence[Point], line: float, dash: tuple[float, ...] = (), cap: int = 0
+    ) -> None:
+        """Draw a line through points of the page, all in mm."""
+        path = self._canvas.beginPath()
+        for at, (x, y) in enumerate(points):
+            (path.lineTo if at else path.moveTo)(x / MM_PER_POINT, (self.height - y) / MM_PER_POINT)
         self._canvas.saveState()
-        self._canvas.setLineWidth(0.7 / MM_PER_POINT)
-        self._canvas.setLineCap(1)
+        self._canvas.setLineWidth(line / MM_PER_POINT)
+        self._canvas.setLineCap(cap)
         self._canvas.setLineJoin(1)
-        self._canvas.drawPath(stroke, stroke=1, fill=0)
+        if dash:
+            self._canvas.setDash([part / MM_PER_POINT for part in dash])
+        self._canvas.drawPath(path, stroke=1, fill=0)
         self._canvas.restoreState()
 
     def _code(self, box: Code) -> None:

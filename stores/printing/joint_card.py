@@ -1,196 +1,436 @@
-"""A card for one joint: its picture, the passes to tick, the order as a list, and cautions."""
+"""Cards of a joint: one that the bolts are pushed through, and one of the order to tighten in.
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+The card for the bolts is at full size where it fits the page, upright or on its side; where only
+the list is in the way, the list goes on the back. Otherwise at the largest simple scale that fits,
+said large. On a smaller scale and on a sketch the rings keep the bolts' own size where there is
+room for their heads, so that bolts can be pushed through all the same.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
 from pathlib import Path
 
 from stores.errors import BadValue, PrintError
-from stores.handbook.tightening import Plan, cite, order_list
-from stores.printing.boxes import Box, Measure, Rule, Text, Tick, moved, text_at
+from stores.handbook.tightening import Plan
+from stores.printing.boxes import Box, Measure, Rule, Text, shifted
 from stores.printing.files import Printed, put
-from stores.printing.fit import cut_end, plain
-from stores.printing.joint_picture import joint_boxes
+from stores.printing.fit import plain
+from stores.printing.joint_field import (
+    CARD_LOOKS,
+    EMPTY,
+    SCALES,
+    Field,
+    bolt_diameter,
+    drawn_field,
+    joint_picture,
+    placed_at_scale,
+    too_close,
+)
+from stores.printing.joint_words import (
+    Heading,
+    cautions,
+    check_scale,
+    edge_mark,
+    head,
+    listed,
+    passes,
+    sign,
+)
 from stores.printing.paper import Slab, Words, column
 
-__all__ = ["PAPERS", "joint_boxes", "layout_joint_card", "write_joint_card"]
+__all__ = [
+    "MARGIN",
+    "PAGES",
+    "Heading",
+    "JointCard",
+    "hole_card",
+    "tightening_card",
+    "write_hole_card",
+    "write_tightening_card",
+]
 
-PAPERS = {"A4": (210.0, 297.0), "A5": (148.0, 210.0)}
-"""Width and height in mm, upright: ISO 216."""
-_LEFT = 16.0
-"""Millimetres: wide enough for punched holes."""
-_RIGHT = 10.0
-_TOP = 10.0
-_BOTTOM = 9.0
+PAGES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "LETTER": (215.9, 279.4)}
+"""Width and height in mm, upright: ISO 216 and US Letter."""
+MARGIN = 10.0
+"""Millimetres: more than any office printer leaves white."""
+_PUNCHED = 16.0
+"""Millimetres at the left of a card to file: wide enough for punched holes."""
+_BOLT = 6.0
+"""Millimetres: diameter of the ring of a hole whose words name no thread."""
+_LONGEST_WORDS = 80
+_MOST_TRIED = 2
+"""Scales at which the holes fit and their labels do not, before giving up."""
+_COLUMN = 64.0
+_GAP = 4.0
+_PASSES = 66.0
+_LEAST_FIELD = 30.0
 _LEAST_PICTURE = 50.0
-_MARGIN = 16.0
-"""Millimetres above and below the holes together, for circles and words."""
-_PASS = 6.2
-"""Millimetres of height for a pass with its tick."""
-_LEGEND = "In the circle: the turn to tighten. Beside it: the hole"
-
-
-def write_joint_card(
-    plan: Plan, path: Path, *, title: str = "", date: str = "", paper: str = "A5"
-) -> Printed:
-    """Write the card of a joint as a PDF of one page, A5 or A4 upright.
-
-    ``title`` heads it, the joint's name if empty; ``date`` says when it was made.
-
-    Raises:
-        BadValue: another paper.
-        PrintError: too many holes for the paper, or a file that cannot be written.
-    """
-    from stores.printing.draw import Pdf, measure
-
-    boxes = layout_joint_card(plan, measure, title=title, date=date, paper=paper)
-    pdf = Pdf(_title(plan, title), "Tightening order", PAPERS[paper.upper()])
-    pdf.page(boxes)
-    put(path, pdf.bytes())
-    lost = [box.lost for box in boxes if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+_AROUND = 16.0
+"""Millimetres above and below the holes of a picture together, for rings and words."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Page:
-    width: float
-    height: float
+class JointCard:
+    """A card that was laid out: its pages, each ``size`` mm wide and high, and its title.
 
-    @property
-    def room(self) -> float:
-        return self.width - _LEFT - _RIGHT
-
-
-def layout_joint_card(
-    plan: Plan, measure: Measure, *, title: str = "", date: str = "", paper: str = "A5"
-) -> list[Box]:
-    """Give the boxes of the card, in mm from the page's top left corner.
-
-    The picture takes what the words leave. Raises as `write_joint_card`.
+    ``scale`` is one to so many, 0 for a sketch without one. ``field`` are the holes from the
+    ``corner`` of the picture on the first page; its rings are empty on a card of the order.
     """
-    if paper.upper() not in PAPERS:
-        raise BadValue(f"no paper {paper!r} for a joint card: A4 or A5")
-    page = _Page(*PAPERS[paper.upper()])
-    head = _head(plan, _title(plan, title), plain(date), page, measure)
-    below = [
-        _passes(plan, page, measure),
-        _listed(plan, page, measure),
-        _cautions(plan, page, measure),
-    ]
-    words = head.height + sum(slab.height for slab in below)
-    height = min(page.height - _TOP - _BOTTOM - words, _wanted(plan, page))
-    if height < _LEAST_PICTURE:
-        raise PrintError(
-            f"{len(plan.joint.holes)} holes and their list do not fit on {paper.upper()}"
-            + (": take A4" if paper.upper() == "A5" else "")
-        )
-    picture = Slab(joint_boxes(plan, page.room, height, measure), height)
+
+    title: str
+    size: tuple[float, float]
+    pages: tuple[tuple[Box, ...], ...]
+    scale: int = 0
+    field: Field = EMPTY
+    corner: tuple[float, float] = (0.0, 0.0)
+    warnings: tuple[str, ...] = ()
+
+
+def write_hole_card(plan: Plan, path: Path, heading: Heading, page: str = "A4") -> Printed:
+    """Write the card for the bolts as a PDF of one page, or of two: front and back of one sheet.
+
+    Arguments and errors as `hole_card`; PrintError too for a file that cannot be written.
+    """
+    from stores.printing.draw import measure
+
+    printed = _write(hole_card(plan, measure, heading, page), path, "Hole card")
+    return replace(printed, sheets=1, stock=page.upper().replace("LETTER", "Letter"))
+
+
+def write_tightening_card(plan: Plan, path: Path, heading: Heading, page: str = "A5") -> Printed:
+    """Write the card of the order as a PDF of one page, A5 or A4 upright.
+
+    Arguments and errors as `tightening_card`; PrintError too for a file that cannot be written.
+    """
+    from stores.printing.draw import measure
+
+    return _write(tightening_card(plan, measure, heading, page), path, "Tightening order")
+
+
+def _write(card: JointCard, path: Path, subject: str) -> Printed:
+    from stores.printing.draw import Pdf
+
+    pdf = Pdf(card.title, subject, card.size)
+    for boxes in card.pages:
+        pdf.page(boxes)
+    put(path, pdf.bytes())
+    return Printed(path, pdf.pages, warnings=(*card.warnings, *pdf.missing_warning()))
+
+
+def tightening_card(plan: Plan, measure: Measure, heading: Heading, page: str = "A5") -> JointCard:
+    """Return the card of the order: picture, passes to tick, order as a list, cautions.
+
+    The picture takes what the words leave, on A5 or A4 upright.
+
+    Raises:
+        BadValue: another page.
+        PrintError: too many holes for the page.
+    """
+    size = _size(page, f"no paper {page!r} for a joint card", ("A4", "A5"))
+    heading = replace(_plain(plan, heading, "Tightening order"), bag=None, goes_in={})
+    width = size[0] - _PUNCHED - MARGIN
+    legend = (
+        "In the circle: the turn to tighten. Beside it: the hole"
+        f"{' and what goes in' if plan.joint.with_lengths else ''}."
+        f"{'' if plan.joint.to_scale else ' A sketch, not to scale.'}"
+    )
+    key, y = column([Words(legend, 8.0)], 0, 0, width, measure)
+    top = [head(plan, heading, width, measure), Slab((*key, Rule(0, y + 0.4, width, 0.3)), y + 2.2)]
+    lengths = {number: plain(hole.length) for number, hole in plan.joint.by_number.items()}
+    line = Slab((Rule(0, 0.2, width, 0.3),), 0.8)
+    for below in (
+        [line, passes(plan, width, measure, 10.0), line, listed(plan, lengths, width, measure)],
+        [line, _beside(plan, lengths, width, measure)],
+    ):
+        below.append(cautions(plan, width, measure, 8.0))
+        words = sum(slab.height for slab in (*top, *below))
+        high = min(size[1] - 2 * MARGIN - words, _wanted(plan, width))
+        if high >= _LEAST_PICTURE:
+            picture = Slab(joint_picture(plan, width, high, measure), high)
+            boxes = _stacked((*top, picture, *below), _PUNCHED, MARGIN)[0]
+            return JointCard(heading.title, size, (tuple(boxes),), warnings=_lost(boxes))
+    raise PrintError(
+        f"{len(plan.joint.holes)} holes and their list do not fit on {page.upper()}"
+        + (": take A4" if page.upper() == "A5" else "")
+    )
+
+
+def hole_card(plan: Plan, measure: Measure, heading: Heading, page: str = "A4") -> JointCard:
+    """Return the card for the bolts, on A4 or Letter.
+
+    Raises:
+        BadValue: another page, or what goes into a hole is too long.
+        PrintError: a joint that fits at no scale, or words that fit on no card.
+    """
+    size = _size(page, f"no page {page!r} for a hole card", ("A4", "Letter"))
+    heading = _plain(plan, heading, "Hole card")
+    sizes = {number: bolt_diameter(words) for number, words in heading.goes_in.items()}
+    bolts = {number: bolt or _BOLT for number, bolt in sizes.items()}
+    notes = _notes(plan, sizes, bolts)
+    tried = 0
+    for scale in SCALES if plan.joint.to_scale else SCALES[:1]:
+        ways = [
+            (frame, field)
+            for frame in _frames(plan, heading, size, scale, notes, measure)
+            for field in placed_at_scale(plan, heading.goes_in, bolts, frame.room, scale)
+        ]
+        for full, (frame, field) in product((True, False), ways):
+            for look in CARD_LOOKS:
+                boxes = look.full is full and drawn_field(field, frame.room, look, measure)
+                if boxes:
+                    drawn = _Drawn(scale, full, field, boxes, notes)
+                    return _card(plan, heading, frame, drawn, measure)
+        tried += bool(ways)
+        if tried == _MOST_TRIED:  # still smaller makes no more room for words
+            break
+    raise PrintError(f"{len(plan.joint.holes)} holes do not fit on {page} at any scale")
+
+
+def _size(page: str, refusal: str, pages: tuple[str, str]) -> tuple[float, float]:
+    if page.upper() not in (each.upper() for each in pages):
+        raise BadValue(f"{refusal}: {' or '.join(pages)}")
+    return PAGES[page.upper()]
+
+
+def _plain(plan: Plan, heading: Heading, fallback: str) -> Heading:
+    """Bring all words to what can be set, with what goes into every hole."""
+    goes_in = {
+        number: plain(heading.goes_in.get(number, hole.length))
+        for number, hole in plan.joint.by_number.items()
+    }
+    for number, text in goes_in.items():
+        if len(text) > _LONGEST_WORDS:
+            raise BadValue(
+                f"hole {number}: {len(text)} characters of words, expected {_LONGEST_WORDS} at most"
+            )
+    title = plain(heading.title) or plain(plan.joint.name) or fallback
+    bag = plain(heading.bag or "")
+    return Heading(title, plain(heading.machine), bag, plain(heading.date), goes_in)
+
+
+def _lost(boxes: Iterable[Box]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(box.lost for box in boxes if isinstance(box, Text) and box.lost))
+
+
+def _stacked(
+    slabs: Iterable[Slab], x: float, y: float, gap: float = 0.0
+) -> tuple[list[Box], float]:
+    """Set slabs one under the other; give the boxes and where the last one ends."""
     boxes: list[Box] = []
-    y = _TOP
-    for slab in (head, picture, *below):
-        boxes += [moved(box, _LEFT, y) for box in slab.boxes]
-        y += slab.height
-    return boxes
+    for slab in slabs:
+        boxes += shifted(slab.boxes, x, y)
+        y += slab.height + gap
+    return boxes, y
 
 
-def _wanted(plan: Plan, page: _Page) -> float:
-    """Give the height in mm that the picture would fill at the full width."""
+def _wanted(plan: Plan, width: float) -> float:
+    """Return the height in mm that the picture would fill at the full width."""
     xs = [hole.x_mm for hole in plan.joint.holes]
     ys = [hole.y_mm for hole in plan.joint.holes]
     wide, high = max(xs) - min(xs), max(ys) - min(ys)
-    return max(_LEAST_PICTURE, min(1.0, high / wide if wide else 1.0) * page.room + _MARGIN)
+    return max(_LEAST_PICTURE, min(1.0, high / wide if wide else 1.0) * width + _AROUND)
 
 
-def _title(plan: Plan, title: str) -> str:
-    return plain(title) or plain(plan.joint.name) or "Tightening order"
+def _beside(plan: Plan, goes_in: Mapping[int, str], width: float, measure: Measure) -> Slab:
+    """Passes and list side by side."""
+    left = passes(plan, _PASSES, measure)
+    right = listed(plan, goes_in, width - _PASSES - 2 * _GAP, measure)
+    boxes = (*left.boxes, *shifted(right.boxes, _PASSES + 2 * _GAP, 0))
+    return Slab(boxes, max(left.height, right.height))
 
 
-def _head(plan: Plan, title: str, date: str, page: _Page, measure: Measure) -> Slab:
-    count = len(plan.joint.holes)
-    torque = plan.stages[-1].torque
-    said = [f"{count} holes", torque or "torque: ____ N m", *([date] if date else [])]
-    boxes, y = column(
-        [
-            Words(title, 16.0, True, 2, "the title"),
-            Words(" · ".join(said), 10.0, True),
-            Words(
-                f"{_LEGEND}{' and what goes in' if plan.joint.with_lengths else ''}."
-                f"{'' if plan.joint.to_scale else ' A sketch, not to scale.'}",
-                8.0,
-            ),
-        ],
-        0,
-        0,
-        page.room,
-        measure,
+# the card for the bolts
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """A page: ``room`` mm wide and high at ``corner`` for the holes, the sign, the rest."""
+
+    size: tuple[float, float]
+    corner: tuple[float, float]
+    room: tuple[float, float]
+    sign: tuple[float, float]
+    sign_width: float
+    rest: list[Box]
+    back: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """Holes and labels that fitted into a frame."""
+
+    scale: int
+    full: bool
+    field: Field
+    boxes: list[Box]
+    notes: tuple[str, ...]
+
+
+def _notes(
+    plan: Plan, sizes: Mapping[int, float | None], bolts: Mapping[int, float]
+) -> tuple[str, ...]:
+    """What a person must know of the circles."""
+    notes = []
+    if None in sizes.values():
+        some = any(size is not None for size in sizes.values())
+        which = "Where no thread is named the" if some else "No threads are named: the"
+        notes.append(f"{which} circle is {_BOLT:g} mm wide.")
+    close = too_close(plan.joint, bolts)
+    if close:
+        notes.append(
+            f"Holes {close[0]} and {close[1]} are closer than their bolts are thick: measure again."
+        )
+    return tuple(notes)
+
+
+def _sign(plan: Plan, scale: int, own_size: bool, guessed: bool, notes: Sequence[str]) -> list[str]:
+    """The scale in large words, then what it means for the bolts."""
+    if not plan.joint.to_scale:
+        large = "NOT TO SCALE"
+        small = "A sketch by the clock: distances are not known."
+    elif scale == 1:
+        large, small = "FULL SIZE 1 : 1", ""
+    else:
+        large, small = f"SCALE 1 : {scale}", f"Not full size: the joint is {scale} times as large."
+    if own_size:
+        circles = "Circles are as wide as the bolts: slit the stars, push the bolts through."
+    else:
+        circles = "The circles are drawn smaller than the bolts, which do not go through."
+    edge = "The dashed edge is a guess." if guessed else ""
+    return [large, " ".join(text for text in (small, circles, edge, *notes) if text)]
+
+
+def _frames(
+    plan: Plan,
+    heading: Heading,
+    upright: tuple[float, float],
+    scale: int,
+    notes: Sequence[str],
+    measure: Measure,
+) -> list[_Frame]:
+    """Return the ways to divide the page, the best first; those with a back come last."""
+    on_side = upright[::-1]
+    signs = [_sign(plan, scale, own_size, True, notes) for own_size in (True, False)]
+    frames = [
+        make(plan, heading, size, back, signs, measure)
+        for back in (False, True)
+        for make, size in ((_banded, upright), (_columned, on_side), (_banded, on_side))
+    ]
+    return [frame for frame in frames if min(frame.room) >= _LEAST_FIELD]
+
+
+def _banded(
+    plan: Plan,
+    heading: Heading,
+    size: tuple[float, float],
+    back: bool,
+    signs: Sequence[Sequence[str]],
+    measure: Measure,
+) -> _Frame:
+    """Head above the holes, list and cautions below."""
+    width = size[0] - 2 * MARGIN
+    half = (width - _GAP) / 2
+    boxes, y = _stacked([head(plan, heading, width, measure)], MARGIN, MARGIN)
+    y += 0.5
+    at = (MARGIN, y)
+    scale = check_scale(half, measure)
+    boxes += shifted(scale.boxes, MARGIN + half + _GAP, y)
+    y += max(scale.height, *(sign(words, half, measure).height for words in signs)) + 1.5
+    edge, y = _stacked([edge_mark(width, measure)], MARGIN, y)
+    below = _short(plan, width, measure) if back else _below(plan, heading, width, measure)
+    bottom = size[1] - MARGIN - below.height
+    rest = [*boxes, *edge, *shifted(below.boxes, MARGIN, bottom)]
+    return _Frame(size, (MARGIN, y), (width, bottom - y - 1.0), at, half, rest, back)
+
+
+def _columned(
+    plan: Plan,
+    heading: Heading,
+    size: tuple[float, float],
+    back: bool,
+    signs: Sequence[Sequence[str]],
+    measure: Measure,
+) -> _Frame:
+    """The holes on the left over the whole height, everything else in a column on the right."""
+    left = size[0] - MARGIN - _COLUMN
+    width = left - _GAP - MARGIN
+    boxes, y = _stacked([head(plan, heading, _COLUMN, measure)], left, MARGIN)
+    y += 0.5
+    at = (left, y)
+    y += max(sign(words, _COLUMN, measure).height for words in signs) + 1.5
+    slabs = [check_scale(_COLUMN, measure)]
+    if back:
+        slabs.append(_short(plan, _COLUMN, measure))
+    else:
+        slabs += [
+            passes(plan, _COLUMN, measure),
+            listed(plan, heading.goes_in, _COLUMN, measure),
+            cautions(plan, _COLUMN, measure, 7.0),
+        ]
+    column_boxes, y = _stacked(slabs, left, y, 1.0)
+    edge, top = _stacked([edge_mark(width, measure)], MARGIN, MARGIN)
+    # a column that does not fit leaves no height: the frame is dropped
+    high = 0.0 if y > size[1] - MARGIN else size[1] - MARGIN - top
+    rest = [*boxes, *column_boxes, *edge]
+    return _Frame(size, (MARGIN, top), (width, high), at, _COLUMN, rest, back)
+
+
+def _below(plan: Plan, heading: Heading, width: float, measure: Measure) -> Slab:
+    """Passes and list side by side, cautions under them."""
+    slabs = [_beside(plan, heading.goes_in, width, measure), cautions(plan, width, measure)]
+    boxes, y = _stacked(slabs, 0, 0)
+    return Slab(tuple(boxes), y)
+
+
+def _short(plan: Plan, width: float, measure: Measure) -> Slab:
+    """The first caution, and that the rest is on the back."""
+    turn_back = "Order as a list, passes and all cautions: on the back."
+    words = [Words(plain(plan.cautions[0]), 7.5, True), Words(turn_back, 8.0)]
+    texts, y = column(words, 0, 1.0, width, measure)
+    return Slab(tuple(texts), y)
+
+
+def _back(
+    plan: Plan, heading: Heading, size: tuple[float, float], measure: Measure
+) -> tuple[Box, ...]:
+    width = size[0] - 2 * MARGIN
+    slabs = [head(plan, heading, width, measure), _below(plan, heading, width, measure)]
+    boxes, y = _stacked(slabs, MARGIN, MARGIN, 2.0)
+    if y > size[1] - MARGIN + 2.0:
+        raise PrintError("the words of the holes do not fit on the back of the card: shorten them")
+    return tuple(boxes)
+
+
+def _card(
+    plan: Plan, heading: Heading, frame: _Frame, drawn: _Drawn, measure: Measure
+) -> JointCard:
+    field, scale = drawn.field, drawn.scale
+    words = _sign(plan, scale, field.own_size, bool(field.outline), drawn.notes)
+    front = [
+        *shifted(drawn.boxes, *frame.corner),
+        *frame.rest,
+        *shifted(sign(words, frame.sign_width, measure).boxes, *frame.sign),
+    ]
+    pages = [tuple(front)]
+    if frame.back:
+        pages.append(_back(plan, heading, frame.size, measure))
+    warnings = [*drawn.notes]
+    if scale != 1:
+        warnings.append(f"drawn at 1:{scale}: the page is too small for full size")
+    if not field.own_size:
+        warnings.append("the circles are smaller than the bolts, which do not go through")
+    if not drawn.full and any(heading.goes_in.values()):
+        warnings.append("no room beside the holes for what goes in: it is in the list")
+    if frame.back:
+        warnings.append("front and back: print both pages on one sheet")
+    lost = [words for page in pages for words in _lost(page)]
+    return JointCard(
+        heading.title,
+        frame.size,
+        tuple(pages),
+        scale if plan.joint.to_scale else 0,
+        field,
+        frame.corner,
+        tuple(dict.fromkeys((*warnings, *lost))),
     )
-    return Slab((*boxes, Rule(0, y + 0.4, page.room, 0.3)), y + 2.2)
-
-
-def _passes(plan: Plan, page: _Page, measure: Measure) -> Slab:
-    """The passes: a tick each, what to do, per cent and torque, or a line to write it on."""
-    right = page.room
-    share = right - 27.0
-    boxes: list[Box] = [
-        Rule(0, 1.0, right, 0.3),
-        text_at(0, 1.9, "Passes", 8.5, measure, bold=True),
-        text_at(share, 1.9, "%", 8.5, measure, bold=True, right=True),
-        text_at(right, 1.9, "N m", 8.5, measure, bold=True, right=True),
-    ]
-    y = 5.8
-    for at, stage in enumerate(plan.stages, 1):
-        boxes += [Rule(0, y, right, 0.1), Tick(0.4, y + 1.0, 4.2, 4.2)]
-        words, size, room = f"{at}. {stage.what}", 9.0, share - 16.0
-        while size > 6.5 and measure(words, False, size) > room:
-            size -= 0.5
-        words = cut_end(words, room, size, measure)
-        boxes.append(text_at(7.0, y + 1.5, words, size, measure))
-        if stage.per_cent is not None:
-            boxes.append(
-                text_at(share, y + 1.3, str(stage.per_cent), 10.0, measure, bold=True, right=True)
-            )
-            if stage.torque_nm is None:
-                boxes.append(Rule(right - 18.0, y + _PASS - 1.2, 18.0, 0.2))
-            else:
-                torque = f"{stage.torque_nm:.10g}"
-                boxes.append(text_at(right, y + 1.3, torque, 10.0, measure, bold=True, right=True))
-        y += _PASS
-    return Slab(tuple(boxes), y + 0.6)
-
-
-def _listed(plan: Plan, page: _Page, measure: Measure) -> Slab:
-    """The order as a list in columns, read down, and the order of loosening."""
-    rows = order_list(plan)
-    columns = min(len(rows), max(2, int(page.room // (30.0 if plan.joint.with_lengths else 19.0))))
-    deep = -(-len(rows) // columns)
-    wide = page.room / columns
-    pitch = 4.0
-    boxes: list[Box] = [
-        Rule(0, 0.4, page.room, 0.3),
-        text_at(0, 1.3, "Turn: hole, read down", 8.5, measure, bold=True),
-    ]
-    top = 5.4
-    for at, (turn, hole, length) in enumerate(rows):
-        x, y = at // deep * wide, top + at % deep * pitch
-        number = text_at(x + 6.0, y, f"{turn}:", 8.5, measure, bold=True, right=True)
-        label = text_at(x + 7.0, y, f"h{hole}", 8.5, measure)
-        boxes += [number, label]
-        if length:
-            room = wide - (label.x - x) - label.width - 2.5
-            said = cut_end(plain(length), room, 8.0, measure)
-            boxes.append(text_at(label.x + label.width + 1.2, y + 0.1, said, 8.0, measure))
-    y = top + deep * pitch
-    back = "Loosen: " + " ".join(f"h{hole}" for hole in plan.loosening)
-    more, y = column(
-        [Words(back, 8.0, False, 4, "the order of loosening")], 0, y + 0.8, page.room, measure
-    )
-    return Slab((*boxes, *more), y + 0.8)
-
-
-def _cautions(plan: Plan, page: _Page, measure: Measure) -> Slab:
-    paragraphs: Sequence[Words] = [
-        *(Words(plain(words), 8.0, at == 0) for at, words in enumerate(plan.cautions)),
-        Words(plain("Taken: " + "; ".join(plan.assumptions) + "."), 6.5),
-        Words(plain("Source: " + "; ".join(cite(key) for key in plan.sources) + "."), 6.5),
-    ]
-    boxes, y = column(paragraphs, 0, 1.6, page.room, measure)
-    return Slab((Rule(0, 0.4, page.room, 0.3), *boxes), y)

@@ -181,13 +181,13 @@ def _batches(
 
 
 def _ticket(batch: "Batch") -> "LabelValue":
-    from stores.printing.label_values import BatchLine, BatchTicket
+    from stores.printing.label_values import BatchTicket, TicketLine
 
     return BatchTicket(
         f"batch {batch.number}",
         batch.firm,
         ", ".join(filter(None, (batch.work, batch.finish))),
-        tuple(BatchLine(line.quantity, line.text, line.item.ref) for line in batch.lines),
+        tuple(TicketLine(line.quantity, line.text, line.item.ref) for line in batch.lines),
         ", ".join(dict.fromkeys(line.item.step.machine for line in batch.lines)),
         batch.sent,
         batch.promised.isoformat() if batch.promised else "",
@@ -199,10 +199,10 @@ def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
     """Give the ticket of what is away at a firm and was sent there outside of any batch."""
     from stores import queries
     from stores.model.ledger import ActKind, PlaceKind
-    from stores.printing.label_values import BatchLine, BatchTicket
+    from stores.printing.label_values import BatchTicket, TicketLine
     from stores.storage.writer import fold
 
-    lines: list[BatchLine] = []
+    lines: list[TicketLine] = []
     machines: dict[str, None] = {}
     firm = ""
     for item in queries.items(connection):
@@ -210,7 +210,7 @@ def _sent_alone(connection: "Connection", name: str) -> "LabelValue":
             if held.kind is PlaceKind.FIRM and fold(held.place).startswith(fold(name)):
                 firm = firm or held.place
                 if held.place == firm and held.quantity > 0:
-                    lines.append(BatchLine(held.quantity, item.named(held.condition), item.ref))
+                    lines.append(TicketLine(held.quantity, item.named(held.condition), item.ref))
                     machines[item.step.machine] = None
     if not lines:
         raise NotFound(f"nothing is away at {name!r}: 'stores batch' and 'stores send' send out")

@@ -216,9 +216,9 @@ def _show_bags(
 
 def _say_printed(printed: Any, sheet: Sheet, counted: str, more: str = "") -> None:
     """Say what was made, on how many sheets of what stock, and how to load them."""
-    from stores.printing.stock import load
+    from stores.printing.templates import load_stock
 
-    stock = load(sheet.stock, sheet.templates)
+    stock = load_stock(sheet.stock, sheet.templates)
     fed = many(printed.sheets, "sheet") if stock.kind == "sheet" else many(printed.labels, "piece")
     show.paragraph(f"{counted} on {fed}, {printed.stock}{more}")
     how = "Print at 100 %, not 'fit to page'"
@@ -272,7 +272,7 @@ def _printer_named(store: "Store", name: str) -> Any:
 
 
 def _write_alignment(path: Path, sheet: Sheet, *, shown: bool, json_wanted: bool) -> None:
-    from stores.printing.alignment import write_alignment
+    from stores.printing.labels import write_alignment
 
     printed = write_alignment(
         path,

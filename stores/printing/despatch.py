@@ -10,14 +10,14 @@ from stores.printing.boxes import (
     Code,
     Measure,
     Picture,
-    Rule,
+    Stripe,
     Text,
     Thumbnails,
     Tick,
+    plain,
     text_at,
 )
 from stores.printing.files import Printed, put
-from stores.printing.fit import plain
 from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import code_box
 
@@ -142,7 +142,7 @@ def _heading(measure: Measure) -> Slab:
         text_at(_MORE, 0, "Metal, class, masking", 8.5, measure),
         text_at(_TICKS[0] + _TICK, 0, "out", 8.5, measure, right=True),
         text_at(_TICKS[1] + _TICK, 0, "back", 8.5, measure, right=True),
-        Rule(LEFT, 4.2, WIDTH, 0.3),
+        Stripe(LEFT, 4.2, WIDTH, 0.3),
     ]
     return Slab(tuple(boxes), 5.6)
 
@@ -165,7 +165,7 @@ def _row(line: BatchLine, measure: Measure) -> Slab:
         *what,
         *more,
         *(Tick(x, 0.6, _TICK, _TICK) for x in _TICKS),
-        Rule(LEFT, height - 0.4, WIDTH, 0.1),
+        Stripe(LEFT, height - 0.4, WIDTH, 0.1),
     ]
     return Slab(tuple(boxes), height + 0.6)
 
@@ -210,5 +210,5 @@ def _signatures(measure: Measure) -> Slab:
     half = WIDTH / 2
     for at, words in enumerate(("Received, counted (name, date)", "Back, counted (name, date)")):
         x = LEFT + at * half
-        boxes += [Rule(x, 16.0, half - 8.0, 0.25), text_at(x, 17.0, words, 8.5, measure)]
+        boxes += [Stripe(x, 16.0, half - 8.0, 0.25), text_at(x, 17.0, words, 8.5, measure)]
     return Slab(tuple(boxes), 22.0)

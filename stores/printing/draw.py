@@ -1,13 +1,21 @@
-"""Drawing boxes into a PDF with ReportLab. All knowledge of ReportLab is in this module."""
+"""Drawing boxes into a PDF with ReportLab. All knowledge of ReportLab is in this module.
 
+Pictures are put behind the finished PDF, so that they need not be in memory all at once.
+ISO 32000-1:2008, 7.5.6: a file may be changed by adding to its end. New versions of some objects
+follow, then a cross-reference section for these alone and a trailer that points back with /Prev.
+"""
+
+import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from io import BytesIO
 from tempfile import TemporaryFile
 from typing import IO, Any
 
+from stores.errors import PrintError
 from stores.printing.boxes import (
     MM_PER_POINT,
     Box,
@@ -15,15 +23,87 @@ from stores.printing.boxes import (
     Frame,
     Picture,
     Point,
-    Rule,
+    Stripe,
     Stroke,
     Text,
     Tick,
 )
-from stores.printing.late import Late, jpeg_size, with_pictures
 from stores.printing.qr import runs, side
 
-__all__ = ["A4", "MISSING", "Pdf", "measure"]
+__all__ = ["A4", "MISSING", "Late", "Pdf", "jpeg_size", "measure", "with_pictures"]
+
+
+_COLOURS = {1: b"/DeviceGray", 3: b"/DeviceRGB"}
+_FRAMES = (0xC0, 0xC1, 0xC2)
+"""JPEG markers of a frame that PDF can show: baseline, extended, progressive."""
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """The number of the object that a picture takes, the file's bytes, and what it says it is."""
+
+    number: int
+    width: int
+    height: int
+    channels: int
+    jpeg: bytes
+
+
+def jpeg_size(jpeg: bytes) -> tuple[int, int, int] | None:
+    """Give width, height and channels of a JPEG, grey or RGB with 8 bits; None for all else."""
+    if jpeg[:2] != b"\xff\xd8":
+        return None
+    at = 2
+    while at + 10 <= len(jpeg):
+        if jpeg[at] != 0xFF:
+            return None
+        marker = jpeg[at + 1]
+        if marker == 0xFF:  # fill
+            at += 1
+            continue
+        if marker in _FRAMES:
+            height = int.from_bytes(jpeg[at + 5 : at + 7])
+            width = int.from_bytes(jpeg[at + 7 : at + 9])
+            good = jpeg[at + 4] == 8 and width and height and jpeg[at + 9] in _COLOURS
+            return (width, height, jpeg[at + 9]) if good else None
+        at += 2 + int.from_bytes(jpeg[at + 2 : at + 4])
+    return None
+
+
+def with_pictures(document: bytes, pictures: Iterable[Late]) -> Iterator[bytes]:
+    """Give the document in pieces, each picture as the object whose number it has.
+
+    The JPEG is in the file as it is. Raises PrintError for what is no finished PDF.
+    """
+    tail = re.search(rb"trailer\s*<<(.*)>>\s*startxref\s+(\d+)\s+%%EOF\s*\Z", document, re.DOTALL)
+    if not tail:
+        raise PrintError("the pictures cannot be added: the document has no trailer")
+    yield document
+    at = len(document)
+    starts: dict[int, int] = {}
+    for picture in pictures:
+        head = (
+            b"%d 0 obj\n<< /Type /XObject /Subtype /Image /Width %d /Height %d /ColorSpace %s"
+            b" /BitsPerComponent 8 /Filter /DCTDecode /Length %d >>\nstream\n"
+        ) % (
+            picture.number,
+            picture.width,
+            picture.height,
+            _COLOURS[picture.channels],
+            len(picture.jpeg),
+        )
+        foot = b"\nendstream\nendobj\n"
+        yield head
+        yield picture.jpeg
+        yield foot
+        starts[picture.number] = at
+        at += len(head) + len(picture.jpeg) + len(foot)
+    if starts:
+        yield b"xref\n"
+        for number in sorted(starts):
+            yield b"%d 1\n%010d 00000 n \n" % (number, starts[number])
+        yield b"trailer\n<<%s/Prev %s\n>>\nstartxref\n%d\n%%%%EOF\n" % (tail[1], tail[2], at)
+
 
 A4 = (210.0, 297.0)
 """Width and height in mm: ISO 216."""
@@ -137,7 +217,7 @@ class Pdf:
         match box:
             case Text():
                 self._text(box)
-            case Rule():
+            case Stripe():
                 self._rule(box)
             case Frame():
                 self._frame(box)
@@ -168,7 +248,7 @@ class Pdf:
         x = box.x / MM_PER_POINT + _overhang(words) * box.size
         self._canvas.drawString(x, (self.height - box.y - box.baseline) / MM_PER_POINT, words)
 
-    def _rule(self, box: Rule) -> None:
+    def _rule(self, box: Stripe) -> None:
         if not box.colour:
             self._canvas.rect(*self._corner(box), stroke=0, fill=1)
             return

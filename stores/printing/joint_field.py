@@ -25,19 +25,20 @@ from stores.printing.boxes import (
     Point,
     Stroke,
     Text,
+    plain,
     shifted,
     stroke,
     text_at,
+    wrap,
 )
-from stores.printing.fit import plain, wrap
 
 __all__ = [
     "CARD_LOOKS",
     "EMPTY",
     "SCALES",
     "Field",
-    "Look",
-    "Ring",
+    "HoleLook",
+    "HoleRing",
     "bolt_diameter",
     "drawn_field",
     "joint_picture",
@@ -85,7 +86,7 @@ _Extent = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
-class Ring:
+class HoleRing:
     """A hole as drawn: number, turn, what goes in; centre, radius, and radius of its head, mm."""
 
     number: int
@@ -109,7 +110,7 @@ class Field:
     guess of the edge of the cover, closed, or empty.
     """
 
-    rings: tuple[Ring, ...]
+    rings: tuple[HoleRing, ...]
     own_size: bool = False
     outline: tuple[Point, ...] = ()
 
@@ -118,7 +119,7 @@ EMPTY = Field(())
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class HoleLook:
     """How holes are labelled: in type of ``size`` points, ``full``: with what goes in.
 
     ``further``: how far off its ring a label may stand, mm. ``ties`` says what the line from a ring
@@ -134,7 +135,7 @@ class Look:
 
 
 CARD_LOOKS = tuple(
-    Look(size, full, _FAR if ties == 2 else _FURTHEST, ties, boxed=True)
+    HoleLook(size, full, _FAR if ties == 2 else _FURTHEST, ties, boxed=True)
     for full, ties, sizes in (
         (True, 2, (11.0, 9.0, 7.5, 6.5)),
         (True, 1, (7.5, 6.5, MIN_SIZE)),
@@ -216,7 +217,7 @@ def _placed(
         if max(xs) - min(xs) <= size[0] + 1e-9 and max(ys) - min(ys) <= size[1] + 1e-9:
             off_x, off_y = (size[0] - min(xs) - max(xs)) / 2, (size[1] - min(ys) - max(ys)) / 2
             rings = tuple(
-                Ring(number, plan.turn_of(number), plain(words.get(number, "")),
+                HoleRing(number, plan.turn_of(number), plain(words.get(number, "")),
                      x + off_x, y + off_y, radii[number], heads[number])
                 for number, (x, y) in at.items()
             )  # fmt: skip
@@ -309,7 +310,7 @@ def joint_picture(plan: Plan, width: float, height: float, measure: Measure) -> 
 
 def _picture_looks(
     width: float, height: float, lengths: bool
-) -> Iterator[tuple[Look, float, float]]:
+) -> Iterator[tuple[HoleLook, float, float]]:
     """Return looks to try, the best first, with the rings' radius and how many rings they move."""
     largest = max(_SMALLEST_RING, min(_LARGEST_RING, min(width, height) / 7))
     radii = [largest * (1 - at / 10) for at in range(8)]
@@ -320,11 +321,16 @@ def _picture_looks(
                 large = size > MIN_SIZE and size * MM_PER_POINT > 1.2 * radius
                 last = further is _NEAR or size == MIN_SIZE
                 if not large and last and (moves or radius >= _READ_AFAR):
-                    yield Look(size, full, further), radius, moves
+                    yield HoleLook(size, full, further), radius, moves
 
 
 def _fitted(
-    plan: Plan, size: tuple[float, float], look: Look, radius: float, moves: float, measure: Measure
+    plan: Plan,
+    size: tuple[float, float],
+    look: HoleLook,
+    radius: float,
+    moves: float,
+    measure: Measure,
 ) -> Field | None:
     """Place the holes as large as the field allows, rings apart; None if they do not fit."""
     holes = list(plan.joint.by_number.values())
@@ -358,7 +364,7 @@ def _fitted(
         return None
     return Field(
         tuple(
-            Ring(hole.number, plan.turn_of(hole.number), plain(hole.length),
+            HoleRing(hole.number, plan.turn_of(hole.number), plain(hole.length),
                  *centre, radius, radius + _LINE / 2)
             for hole, centre in zip(holes, parted, strict=True)
         )
@@ -407,7 +413,7 @@ class _Block:
 
 
 @dataclass(frozen=True, slots=True)
-class _Label:
+class _HoleLabel:
     """A label in its place, and the line that ties it to its ring, ``tied`` if it is drawn."""
 
     boxes: tuple[Box, ...]
@@ -417,8 +423,8 @@ class _Label:
 
 
 def _labels(
-    rings: Sequence[Ring], size: tuple[float, float], look: Look, measure: Measure
-) -> list[_Label] | None:
+    rings: Sequence[HoleRing], size: tuple[float, float], look: HoleLook, measure: Measure
+) -> list[_HoleLabel] | None:
     """Find a place in the field for the label of every ring; None if one finds none."""
     blocks: dict[int, _Block] = {}
     for ring in rings:
@@ -433,7 +439,7 @@ def _labels(
     queue = sorted(rings, key=lambda ring: -_way(ring.centre, middle))
     tried: set[int] = set()
     for _ in range(_ROUNDS):
-        placed: list[_Label] = []
+        placed: list[_HoleLabel] = []
         for ring in queue:
             out = _outwards(ring.x - middle[0], ring.y - middle[1], long)
             label = _find(ring, blocks[ring.number], out, rings, placed, size, look)
@@ -449,7 +455,7 @@ def _labels(
     return None
 
 
-def _block(ring: Ring, look: Look, measure: Measure) -> _Block | None:
+def _block(ring: HoleRing, look: HoleLook, measure: Measure) -> _Block | None:
     """Set the label of a hole; None if what goes in takes too many lines."""
     size = look.size
     unit = size * MM_PER_POINT
@@ -489,14 +495,14 @@ def _outwards(x: float, y: float, long: float) -> float:
 
 
 def _find(
-    ring: Ring,
+    ring: HoleRing,
     block: _Block,
     out: float,
-    rings: Sequence[Ring],
-    placed: Sequence[_Label],
+    rings: Sequence[HoleRing],
+    placed: Sequence[_HoleLabel],
     size: tuple[float, float],
-    look: Look,
-) -> _Label | None:
+    look: HoleLook,
+) -> _HoleLabel | None:
     apart = (1.1, 1.1) if look.boxed else (_CLEAR, 0.1)
     for x, y, angle in _corners(ring, block, out, look):
         if not (0 <= x <= size[0] - block.width and 0 <= y <= size[1] - block.height):
@@ -518,11 +524,11 @@ def _find(
         if not look.boxed and tied and _way(*tie) < _SEEN:
             continue
         if _tie_free(tie, ring, rings, placed, look):
-            return _Label(boxes, extent, tie, tied)
+            return _HoleLabel(boxes, extent, tie, tied)
     return None
 
 
-def _doubtful(ring: Ring, rings: Sequence[Ring], extent: _Extent, hole: Box) -> bool:
+def _doubtful(ring: HoleRing, rings: Sequence[HoleRing], extent: _Extent, hole: Box) -> bool:
     """Whether a label stands far off its ring, or it or its first line as near to another one."""
     first = (hole.x, hole.y, hole.x + hole.width, hole.y + hole.height)
     if _away(extent, ring.centre) - ring.head > _NEAR[-1] + _CLEAR:
@@ -536,7 +542,7 @@ def _doubtful(ring: Ring, rings: Sequence[Ring], extent: _Extent, hole: Box) -> 
 
 
 def _corners(
-    ring: Ring, block: _Block, out: float, look: Look
+    ring: HoleRing, block: _Block, out: float, look: HoleLook
 ) -> Iterator[tuple[float, float, float]]:
     """Return the top left corners to try, the nearest to the ring first, and their direction."""
     clear = ring.head + _CLEAR
@@ -556,7 +562,7 @@ def _corners(
         yield ring.x + way * ux - block.width / 2, ring.y + way * uy - block.height / 2, out + turn
 
 
-def _tie(ring: Ring, extent: _Extent) -> tuple[Point, Point]:
+def _tie(ring: HoleRing, extent: _Extent) -> tuple[Point, Point]:
     """Return the line from the ring to the nearest of the words."""
     end = (min(max(ring.x, extent[0]), extent[2]), min(max(ring.y, extent[1]), extent[3]))
     way = _way(end, ring.centre)
@@ -567,10 +573,10 @@ def _tie(ring: Ring, extent: _Extent) -> tuple[Point, Point]:
 
 def _tie_free(
     tie: tuple[Point, Point],
-    ring: Ring,
-    rings: Sequence[Ring],
-    placed: Sequence[_Label],
-    look: Look,
+    ring: HoleRing,
+    rings: Sequence[HoleRing],
+    placed: Sequence[_HoleLabel],
+    look: HoleLook,
 ) -> bool:
     if any(_cuts(tie, label.extent) for label in placed):
         return False
@@ -641,7 +647,7 @@ def _cross(one: Point, two: Point, three: Point, four: Point) -> bool:
 
 
 def drawn_field(
-    field: Field, size: tuple[float, float], look: Look, measure: Measure
+    field: Field, size: tuple[float, float], look: HoleLook, measure: Measure
 ) -> list[Box] | None:
     """Return the boxes of a field of ``size`` mm, words last; None if labels find no room."""
     labels = _labels(field.rings, size, look, measure)
@@ -654,7 +660,7 @@ def drawn_field(
     return [*boxes, *(box for label in labels for box in label.boxes)]
 
 
-def _numbered(ring: Ring, measure: Measure) -> list[Box]:
+def _numbered(ring: HoleRing, measure: Measure) -> list[Box]:
     """A ring with its turn in the middle, as large as it allows."""
     radius, words = ring.radius, str(ring.turn)
     size = 1.15 * radius / (CAPS * MM_PER_POINT)
@@ -666,7 +672,7 @@ def _numbered(ring: Ring, measure: Measure) -> list[Box]:
     ]
 
 
-def _hole(ring: Ring) -> list[Box]:
+def _hole(ring: HoleRing) -> list[Box]:
     """A ring as wide as the bolt, a cross through its middle, slits as a star."""
     radius = ring.radius
     line = min(0.35, radius / 3)

@@ -9,13 +9,12 @@ from datetime import date
 
 from stores.model.ledger import Condition
 from stores.planning.bags import Bag, Content
-from stores.printing.fit import plain
+from stores.printing.boxes import plain
 
 __all__ = [
     "FIELDS",
     "KINDS",
     "LISTS",
-    "BatchLine",
     "BatchTicket",
     "BoxIndex",
     "BoxLine",
@@ -25,6 +24,7 @@ __all__ = [
     "LabelValue",
     "Listed",
     "Tag",
+    "TicketLine",
     "day",
     "fields_of",
     "kind_of",
@@ -110,7 +110,7 @@ class ConditionTag:
 
 
 @dataclass(frozen=True, slots=True)
-class BatchLine:
+class TicketLine:
     """So many of one thing that go out to a firm; ``bag`` is where they were taken from."""
 
     quantity: int
@@ -125,7 +125,7 @@ class BatchTicket:
     code: str
     firm: str
     work: str
-    lines: tuple[BatchLine, ...]
+    lines: tuple[TicketLine, ...]
     machine: str = ""
     sent: str = ""
     due: str = ""

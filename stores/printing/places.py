@@ -4,9 +4,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from stores.planning.places import PlaceLine
-from stores.printing.boxes import Box, Measure, Rule, Text, text_at
+from stores.printing.boxes import Box, Measure, Stripe, Text, plain, text_at
 from stores.printing.files import Printed, put
-from stores.printing.fit import plain
 from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_places", "write_places"]
@@ -60,7 +59,7 @@ def _heading(measure: Measure) -> Slab:
         text_at(_PIECES, 0, "Pieces", 8.5, measure, right=True),
         text_at(_STEPS, 0, "Steps", 8.5, measure),
         text_at(_WHAT, 0, "What", 8.5, measure),
-        Rule(LEFT, 4.2, WIDTH, 0.3),
+        Stripe(LEFT, 4.2, WIDTH, 0.3),
     ]
     return Slab(tuple(boxes), 5.6)
 
@@ -79,5 +78,5 @@ def _row(line: PlaceLine, measure: Measure) -> Slab:
         low = max(low, y)
     boxes.append(text_at(_PIECES, 0.6, str(line.pieces), 11, measure, bold=True, right=True))
     low = max(low, 5.5)
-    boxes.append(Rule(LEFT, low + 0.6, WIDTH, 0.1))
+    boxes.append(Stripe(LEFT, low + 0.6, WIDTH, 0.1))
     return Slab(tuple(boxes), low + 1.2)

@@ -8,9 +8,8 @@ from stores.planning.oils import OilLine
 from stores.planning.shopping import Measure as ToMeasure
 from stores.planning.shopping import Shortage
 from stores.planning.to_buy import ToBuy
-from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
+from stores.printing.boxes import Box, Measure, Stripe, Text, Tick, plain, text_at
 from stores.printing.files import Printed, put
-from stores.printing.fit import plain
 from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_shopping", "write_shopping"]
@@ -166,7 +165,7 @@ def _heading(measure: Measure) -> Slab:
             (_PRICE, "Supplier, price", False),
         )
     ]
-    boxes.append(Rule(LEFT, 4.2, WIDTH, 0.5))
+    boxes.append(Stripe(LEFT, 4.2, WIDTH, 0.5))
     return Slab(tuple(boxes), 4.8)
 
 
@@ -198,5 +197,5 @@ def _row(line: _Cells, measure: Measure) -> Slab:
         boxes += texts
         ends.append(end)
     end = max(ends) + 1.2
-    boxes.append(Rule(LEFT, end, WIDTH, 0.1))
+    boxes.append(Stripe(LEFT, end, WIDTH, 0.1))
     return Slab(tuple(boxes), end + 0.1)

@@ -5,9 +5,8 @@ from pathlib import Path
 
 from stores.planning.snags import Snag
 from stores.planning.survey import SURVEY, Look
-from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
+from stores.printing.boxes import Box, Measure, Stripe, Text, Tick, plain, text_at
 from stores.printing.files import Printed, put
-from stores.printing.fit import plain
 from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_survey", "write_survey"]
@@ -95,5 +94,5 @@ def _look(look: Look, measure: Measure) -> Slab:
     y = max(y, _TICK + 1)
     for _ in range(look.lines):
         y += _LINE
-        boxes.append(Rule(_TEXT, y - 0.8, RIGHT - _TEXT, 0.15))
+        boxes.append(Stripe(_TEXT, y - 0.8, RIGHT - _TEXT, 0.15))
     return Slab(tuple(boxes), y + 2.2)

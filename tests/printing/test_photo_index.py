@@ -17,11 +17,15 @@ from stores.errors import BadValue, PrintError
 from stores.photos.thumbs import small_pictures, thumbnail
 from stores.planning.pictures import Shot
 from stores.printing.boxes import Box, Frame, Picture, Text
-from stores.printing.draw import measure
+from stores.printing.draw import Late, jpeg_size, measure, with_pictures
 from stores.printing.files import Printed
-from stores.printing.late import Late, jpeg_size, with_pictures
-from stores.printing.photo_index import layout_photo_index, write_photo_index
-from stores.printing.photo_paper import GRIDS, grid_of, paper_named
+from stores.printing.photo_index import (
+    GRIDS,
+    grid_of,
+    layout_photo_index,
+    paper_named,
+    write_photo_index,
+)
 
 TITLE = "Picture index: Orrick Plover 150"
 DATE = "25 Nov 2026"

@@ -14,17 +14,18 @@ from qrcode.util import BIT_LIMIT_TABLE, MODE_8BIT_BYTE, QRData, lost_point
 from stores.bagcode import nth
 from stores.errors import PrintError
 from stores.printing.boxes import Code
-from stores.printing.label_codes import on_dots
+from stores.printing.label_layout import on_dots
 from stores.printing.qr import (
     BYTES,
     MIN_MODULE,
     best_design,
     code_box,
+    penalty,
     runs,
     side,
     snapped,
+    symbol,
 )
-from stores.printing.qr_symbol import penalty, symbol
 
 # ISO/IEC 18004:2015, table 7, byte mode, as it is printed in the standard (from memory); the
 # second test compares the whole table with the qrcode library's own.

@@ -15,7 +15,7 @@ from stores.errors import PrintError
 from stores.planning.items import Description, Item
 from stores.planning.tightness import THREADED
 from stores.planning.to_buy import ToBuy
-from stores.printing.boxes import Box, Frame, Rule, Text, Tick
+from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
 from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
 from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
@@ -238,7 +238,7 @@ def test_no_checklist_overlaps_or_leaves_its_page(items: list[Item]) -> None:
     assert len(ticks) == len(items)
     for page in pages:
         # a heading's thick rule never stands below the last line of its page
-        thick = [box.y for box in page if isinstance(box, Rule) and box.height == 0.7]
+        thick = [box.y for box in page if isinstance(box, Stripe) and box.height == 0.7]
         lowest = max((box.y for box in page if isinstance(box, Tick)), default=0.0)
         assert all(y < lowest for y in thick)
 

@@ -74,7 +74,7 @@ def handover(
             )
     if path is not None:
         from stores.photos.thumbs import small_pictures
-        from stores.printing.paper import write_pages
+        from stores.printing.pages import write_pages
         from stores.printing.record_book import day_parts
 
         printed = write_pages(
@@ -159,7 +159,7 @@ def book(
 ) -> None:
     """The bound record of the restoration: steps, findings, torques, what was renewed, acts."""
     from stores.photos.thumbs import small_pictures
-    from stores.printing.paper import write_pages
+    from stores.printing.pages import write_pages
     from stores.printing.record_book import book_parts
 
     path = file_at(file)

@@ -28,9 +28,9 @@ from stores.printing.boxes import (
     text_at,
     wrap,
 )
-from stores.printing.files import Printed, put
+from stores.printing.files import Printed
 from stores.printing.joint_field import joint_picture
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import QUIET_MODULES, code_box, side
 
 __all__ = [
@@ -514,17 +514,12 @@ def write_checklist(
     Raises:
         PrintError: nothing to do, or a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
     pages = layout_checklist(stages, measure, title=title, date=date, oils=oils, snags=snags)
-    pdf = Pdf(plain(title), "Rebuild checklist")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, title, "Rebuild checklist")
 
 
 def layout_checklist(
@@ -658,16 +653,12 @@ def write_summary(stages: Sequence[Stage], path: Path, *, title: str, date: str)
     Raises:
         PrintError: no stages, or a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
     boxes = layout_summary(stages, measure, title=title, date=date)
-    pdf = Pdf(plain(title), "Rebuild summary")
-    pdf.page(boxes)
-    put(path, pdf.bytes())
-    lost = [box.lost for box in boxes if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf([boxes], path, title, "Rebuild summary")
 
 
 def layout_summary(

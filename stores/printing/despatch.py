@@ -18,7 +18,7 @@ from stores.printing.boxes import (
     text_at,
 )
 from stores.printing.files import Printed, put
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import code_box
 
 __all__ = ["layout_despatch", "write_despatch"]
@@ -33,7 +33,7 @@ _PICTURE = (55.0, 41.0)
 _THUMB = 480
 """Pixels of a picture's longer side."""
 
-Shot = tuple[Path, str]
+Captioned = tuple[Path, str]
 """A picture's file and what stands under it."""
 
 
@@ -44,7 +44,7 @@ def write_despatch(
     date: str,
     thumbs: Thumbnails,
     sender: str = "",
-    pictures: Sequence[Shot] = (),
+    pictures: Sequence[Captioned] = (),
 ) -> Printed:
     """Write the note as a PDF, A4 upright.
 
@@ -83,7 +83,7 @@ def layout_despatch(
     *,
     date: str,
     sender: str = "",
-    pictures: Sequence[Shot] = (),
+    pictures: Sequence[Captioned] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner."""
     flow = Flow(plain(f"Batch {batch.number}, {batch.firm}"), plain(date), measure)
@@ -189,7 +189,7 @@ def _cautions(batch: Batch, measure: Measure) -> list[Slab]:
     return slabs
 
 
-def _pictures(pictures: Sequence[Shot], measure: Measure) -> list[Slab]:
+def _pictures(pictures: Sequence[Captioned], measure: Measure) -> list[Slab]:
     slabs = []
     for first in range(0, len(pictures), 3):
         boxes: list[Box] = []

@@ -41,7 +41,7 @@ from stores.printing.joint_field import (
     placed_at_scale,
     too_close,
 )
-from stores.printing.paper import Slab, Words, column
+from stores.printing.pages import Slab, Words, column
 from stores.printing.qr import code_box
 
 __all__ = [

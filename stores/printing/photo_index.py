@@ -28,7 +28,7 @@ from stores.printing.boxes import (
 )
 from stores.printing.draw import jpeg_size
 from stores.printing.files import Printed, put
-from stores.printing.paper import Slab, Words, column
+from stores.printing.pages import Slab, Words, column
 
 __all__ = [
     "GRIDS",

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from stores.planning.places import PlaceLine
-from stores.printing.boxes import Box, Measure, Stripe, Text, plain, text_at
-from stores.printing.files import Printed, put
-from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_places", "write_places"]
 
@@ -22,15 +22,10 @@ def write_places(lines: Sequence[PlaceLine], path: Path, *, title: str, date: st
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_places(lines, measure, title=title, date=date)
-    pdf = Pdf(plain(title), "Index of places")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, title, "Index of places")
 
 
 def layout_places(

@@ -10,7 +10,7 @@ from stores.planning.figures import MakerTorque, Reading
 from stores.planning.items import Item, Step, many
 from stores.planning.pictures import Shot
 from stores.planning.rebuild import cautions_of
-from stores.printing.paper import Paragraph, Pictures
+from stores.printing.pages import Paragraph, Pictures
 
 __all__ = ["Book", "book_parts", "day_parts"]
 

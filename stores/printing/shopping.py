@@ -8,9 +8,9 @@ from stores.planning.oils import OilLine
 from stores.planning.shopping import Measure as ToMeasure
 from stores.planning.shopping import Shortage
 from stores.planning.to_buy import ToBuy
-from stores.printing.boxes import Box, Measure, Stripe, Text, Tick, plain, text_at
-from stores.printing.files import Printed, put
-from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_shopping", "write_shopping"]
 
@@ -31,15 +31,10 @@ def write_shopping(listed: ToBuy, path: Path, *, title: str, date: str) -> Print
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_shopping(listed, measure, title=title, date=date)
-    pdf = Pdf(plain(title), "Shopping list")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, title, "Shopping list")
 
 
 def layout_shopping(listed: ToBuy, measure: Measure, *, title: str, date: str) -> list[list[Box]]:

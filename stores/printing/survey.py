@@ -5,9 +5,9 @@ from pathlib import Path
 
 from stores.planning.snags import Snag
 from stores.planning.survey import SURVEY, Look
-from stores.printing.boxes import Box, Measure, Stripe, Text, Tick, plain, text_at
-from stores.printing.files import Printed, put
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_survey", "write_survey"]
 
@@ -23,15 +23,10 @@ def write_survey(path: Path, *, machine: str, date: str, snags: Sequence[Snag] =
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_survey(measure, machine=machine, date=date, snags=snags)
-    pdf = Pdf(plain(f"Survey: {machine}"), "Survey before the strip-down")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, f"Survey: {machine}", "Survey before the strip-down")
 
 
 def layout_survey(

@@ -39,7 +39,7 @@ from stores.printing.checklist import (
     write_summary,
 )
 from stores.printing.draw import measure
-from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
+from stores.printing.pages import BOTTOM, LEFT, RIGHT, TOP
 from stores.printing.qr import side
 
 TITLE = "Rebuild checklist: Orrick Plover 150"

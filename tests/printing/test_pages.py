@@ -10,7 +10,7 @@ from PIL import Image
 from stores.errors import PrintError
 from stores.photos.thumbs import small_pictures
 from stores.planning.pictures import Shot
-from stores.printing.paper import Paragraph, Pictures, write_pages
+from stores.printing.pages import Paragraph, Pictures, write_pages
 
 ABOUT = {"title": "Record", "date": "25 Nov 2026", "subject": "Record", "thumbs": small_pictures}
 

@@ -18,7 +18,7 @@ from stores.planning.to_buy import ToBuy
 from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
 from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
-from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
+from stores.printing.pages import BOTTOM, LEFT, RIGHT, TOP
 from stores.printing.shopping import layout_shopping, write_shopping
 
 TITLE = "Rebuild checklist: Orrick Plover 150"

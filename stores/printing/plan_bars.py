@@ -7,9 +7,9 @@ from pathlib import Path
 from stores.planning.outlook import Outlook
 from stores.planning.plan import Matter, Plan, Want
 from stores.planning.timing import Bar
-from stores.printing.boxes import Box, Measure, Stripe, Text, cut_end, plain, text_at
-from stores.printing.files import Printed, put
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, cut_end, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_bars", "write_bars"]
 
@@ -26,15 +26,10 @@ def write_bars(plan: Plan, outlook: Outlook, path: Path, *, machine: str) -> Pri
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_bars(plan, outlook, measure, machine=machine)
-    pdf = Pdf(plain(f"Plan: {machine}"), "Plan of the rebuild")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, f"Plan: {machine}", "Plan of the rebuild")
 
 
 def layout_bars(plan: Plan, outlook: Outlook, measure: Measure, *, machine: str) -> list[list[Box]]:

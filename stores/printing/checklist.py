@@ -34,24 +34,11 @@ from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import QUIET_MODULES, code_box, side
 
 __all__ = [
-    "AIR",
     "CAUTION",
     "HOW",
-    "TICK",
-    "WHAT",
-    "WHERE",
-    "Shared",
-    "framed",
-    "heading",
-    "heading_again",
     "layout_checklist",
     "layout_summary",
-    "line_row",
-    "snag_row",
-    "step_rows",
-    "tick",
     "write_checklist",
-    "write_on",
     "write_summary",
 ]
 
@@ -79,7 +66,7 @@ def tick(done: bool, top: float = AIR) -> Tick:
     return Tick(LEFT + 0.4, top, TICK, TICK, done)
 
 
-def line_row(line: Line, measure: Measure) -> Slab:
+def _line_row(line: Line, measure: Measure) -> Slab:
     """Give the row: tick, reference, count, what and where it goes, where it lies, torque."""
     item = line.item
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(line.finished)]
@@ -132,7 +119,7 @@ def _torque_words(line: Line) -> list[Words]:
     ]
 
 
-def write_on(start: float, end: float, baseline: float, unit: str, measure: Measure) -> list[Box]:
+def _write_on(start: float, end: float, baseline: float, unit: str, measure: Measure) -> list[Box]:
     """Give a line to write a value on, and its unit behind it."""
     boxes: list[Box] = []
     if unit:
@@ -147,7 +134,7 @@ def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], f
     if line.tight is None or line.finished:
         return [], 0.0
     if not line.tight.figure:
-        return write_on(_TORQUE, RIGHT, baseline, "N m", measure), baseline + 1.0
+        return _write_on(_TORQUE, RIGHT, baseline, "N m", measure), baseline + 1.0
     unit = text_at(RIGHT, 0, "N m", 9.5, measure, right=True)
     end = unit.x - 1.2
     size = 13.0
@@ -160,7 +147,7 @@ def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], f
         replace(unit, y=baseline - unit.baseline),
         replace(figure, y=baseline - figure.baseline),
         replace(on, y=below - on.baseline),
-        *write_on(on.x + on.width + 1.2, RIGHT, below, "N m", measure),
+        *_write_on(on.x + on.width + 1.2, RIGHT, below, "N m", measure),
     ]
     return boxes, below + 1.0
 
@@ -246,7 +233,7 @@ def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
     boxes, y = _title(stage, "", measure, shared)
     if step.hazard.strip():
         words = Words(f"Hazard: {plain(step.hazard)}", 10.0, True, 6, f"step {step.number}, hazard")
-        slab = framed([words], y + 1.0, measure)
+        slab = _framed([words], y + 1.0, measure)
         boxes += slab.boxes
         y = slab.height + 1.0
     paragraphs = []
@@ -262,7 +249,7 @@ def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
     return Slab(tuple(boxes), y + 1.0)
 
 
-def heading_again(stage: Stage, measure: Measure) -> Slab:
+def _heading_again(stage: Stage, measure: Measure) -> Slab:
     """The short heading on the next page: step, part, and the hazard once more."""
     boxes, y = _title(stage, " (continued)", measure, {})
     if stage.step.hazard.strip():
@@ -272,18 +259,18 @@ def heading_again(stage: Stage, measure: Measure) -> Slab:
     return Slab(tuple(boxes), y + 1.0)
 
 
-def framed(paragraphs: list[Words], y: float, measure: Measure) -> Slab:
+def _framed(paragraphs: list[Words], y: float, measure: Measure) -> Slab:
     """Give paragraphs in a frame as wide as the page."""
     inner, end = column(paragraphs, LEFT + 3.0, y + 1.8, WIDTH - 6.0, measure)
     frame = Frame(LEFT + 0.3, y, WIDTH - 0.6, end + 0.9 - y, 0.6, 0.8)
     return Slab((frame, *inner), end + 0.9)
 
 
-def step_rows(stage: Stage, measure: Measure) -> list[Slab]:
+def _step_rows(stage: Stage, measure: Measure) -> list[Slab]:
     """Give the rows of a step in the order of work; none is divided between pages."""
     rows = [snag_row(snag, measure) for snag in stage.snags]
     rows += [_applied_row(each, stage, measure) for each in stage.applied]
-    rows += [line_row(line, measure) for line in stage.lines]
+    rows += [_line_row(line, measure) for line in stage.lines]
     if stage.joint and not stage.finished:
         rows.append(_joint(stage.joint, stage.holes_doubt, _contents(stage), measure))
     rows += [_point_row(point, measure) for point in stage.notes.points]
@@ -407,7 +394,7 @@ def _to_write(words: list[Words], label: str, unit: str, measure: Measure) -> Sl
     base = AIR + TICK
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(False), *texts]
     boxes.append(replace(start, y=base - start.baseline))
-    boxes += write_on(start.x + start.width + 1.5, RIGHT, base, plain(unit), measure)
+    boxes += _write_on(start.x + start.width + 1.5, RIGHT, base, plain(unit), measure)
     return Slab(tuple(boxes), max(end, base) + 1.8)
 
 
@@ -589,13 +576,13 @@ def _oil_row(fill: Fill, measure: Measure) -> Slab:
     base = other + 6.0
     filled = text_at(WHERE, 0, "filled", 9.0, measure)
     boxes.append(text_at(WHERE, base - filled.baseline, "filled", 9.0, measure))
-    boxes += write_on(WHERE + filled.width + 1.5, RIGHT, base, "ml", measure)
+    boxes += _write_on(WHERE + filled.width + 1.5, RIGHT, base, "ml", measure)
     return Slab(tuple(boxes), max(end, base + 1.0, AIR + TICK) + 1.4)
 
 
 def _add_stage(flow: Flow, stage: Stage, shared: Shared, measure: Measure) -> None:
     above = heading(stage, shared, measure)
-    rows = step_rows(stage, measure)
+    rows = _step_rows(stage, measure)
     whole = above.height + sum(row.height for row in rows)
     first = above.height + rows[0].height
     flow.space(5.0)
@@ -605,7 +592,7 @@ def _add_stage(flow: Flow, stage: Stage, shared: Shared, measure: Measure) -> No
     for row in rows:
         if not flow.fits(row.height):
             flow.turn()
-            flow.add(heading_again(stage, measure))
+            flow.add(_heading_again(stage, measure))
         flow.add(row)
 
 
@@ -630,7 +617,7 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
         [Words(f"{date}.  {totals}." if date else f"{totals}.", 10.0)], LEFT, y + 1, WIDTH, measure
     )
     boxes += said
-    slab = framed([Words(CAUTION, 9.5, True), Words(HOW, 9.0)], y + 2.0, measure)
+    slab = _framed([Words(CAUTION, 9.5, True), Words(HOW, 9.0)], y + 2.0, measure)
     return Slab((*boxes, *slab.boxes), slab.height + 1.0)
 
 

@@ -49,14 +49,7 @@ __all__ = [
     "PAGES",
     "Heading",
     "JointCard",
-    "cautions",
-    "check_scale",
-    "edge_mark",
-    "head",
     "hole_card",
-    "listed",
-    "passes",
-    "sign",
     "tightening_card",
     "write_hole_card",
     "write_tightening_card",
@@ -161,7 +154,7 @@ def sign(words: Sequence[str], width: float, measure: Measure) -> Slab:
     return Slab((Frame(0.25, 0.25, width - 0.5, high - 0.5, 0.5, 1.0), big, *small), high)
 
 
-def check_scale(width: float, measure: Measure) -> Slab:
+def _check_scale(width: float, measure: Measure) -> Slab:
     """Return a bar of 50 mm with a tick every 10 mm, and how to print."""
     left = 2.0
     boxes: list[Box] = [Stripe(left, 6.0 - 0.15, _CHECK_MM, 0.3)]
@@ -185,7 +178,7 @@ def check_scale(width: float, measure: Measure) -> Slab:
     return Slab((*boxes, *texts), max(y, 6.4) + 0.6)
 
 
-def edge_mark(width: float, measure: Measure) -> Slab:
+def _edge_mark(width: float, measure: Measure) -> Slab:
     """Return an arrow at the top of the holes, and boxes to say by hand which edge that is."""
     boxes: list[Box] = [stroke([(1.6, 6.2), (1.6, 0.6), (0.3, 2.8), (1.6, 0.6), (2.9, 2.8)], 0.4)]
     x = 4.6
@@ -596,10 +589,10 @@ def _banded(
     boxes, y = _stacked([head(plan, heading, width, measure)], MARGIN, MARGIN)
     y += 0.5
     at = (MARGIN, y)
-    scale = check_scale(half, measure)
+    scale = _check_scale(half, measure)
     boxes += shifted(scale.boxes, MARGIN + half + _GAP, y)
     y += max(scale.height, *(sign(words, half, measure).height for words in signs)) + 1.5
-    edge, y = _stacked([edge_mark(width, measure)], MARGIN, y)
+    edge, y = _stacked([_edge_mark(width, measure)], MARGIN, y)
     below = _short(plan, width, measure) if back else _below(plan, heading, width, measure)
     bottom = size[1] - MARGIN - below.height
     rest = [*boxes, *edge, *shifted(below.boxes, MARGIN, bottom)]
@@ -621,7 +614,7 @@ def _columned(
     y += 0.5
     at = (left, y)
     y += max(sign(words, _COLUMN, measure).height for words in signs) + 1.5
-    slabs = [check_scale(_COLUMN, measure)]
+    slabs = [_check_scale(_COLUMN, measure)]
     if back:
         slabs.append(_short(plan, _COLUMN, measure))
     else:
@@ -631,7 +624,7 @@ def _columned(
             cautions(plan, _COLUMN, measure, 7.0),
         ]
     column_boxes, y = _stacked(slabs, left, y, 1.0)
-    edge, top = _stacked([edge_mark(width, measure)], MARGIN, MARGIN)
+    edge, top = _stacked([_edge_mark(width, measure)], MARGIN, MARGIN)
     # a column that does not fit leaves no height: the frame is dropped
     high = 0.0 if y > size[1] - MARGIN else size[1] - MARGIN - top
     rest = [*boxes, *column_boxes, *edge]

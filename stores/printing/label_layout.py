@@ -24,14 +24,14 @@ from stores.printing.qr import (
 )
 from stores.printing.templates import Layout, LayoutPart, TagHole
 
-__all__ = ["Face", "Laid", "code_in", "lay_out", "on_dots", "second_room"]
+__all__ = ["Face", "Laid", "lay_out", "on_dots"]
 
 
 _LARGEST_MODULE = 0.8
 """Millimetres: larger ones gain nothing at arm's length."""
 
 
-def second_room(first: float, free: float, margin: float, share: float) -> float:
+def _second_room(first: float, free: float, margin: float, share: float) -> float:
     """Give how wide a second code may be, in mm.
 
     ``share`` is what it takes of the area of both, ``first`` the side of the other. ``free`` is the
@@ -47,7 +47,7 @@ def second_room(first: float, free: float, margin: float, share: float) -> float
     return min(first * math.sqrt(share / (1 - share)), high)
 
 
-def code_in(payload: str, room: float, safe: float) -> Code:
+def _code_in(payload: str, room: float, safe: float) -> Code:
     """Give the code of a payload that may be ``room`` mm wide, its corner at 0, 0."""
     code = code_box(payload, room, safe)
     modules = side(code.version)
@@ -231,14 +231,14 @@ def _too_small(face: Face, layout: Layout) -> PrintError:
 def _fitting(fields: Fields, room: float, safe: float, *, whole: bool) -> Code:
     """Give the code of all that is to be said, or of the code alone where that has no room."""
     if not whole:
-        return code_in(fields.code, room, safe)
+        return _code_in(fields.code, room, safe)
     try:
-        return code_in(fields.payload, room, safe)
+        return _code_in(fields.payload, room, safe)
     except PrintError:
         if fields.payload == fields.code:
             raise
         # so short a code is read from less, which leaves a line for words
-        return code_in(fields.code, max(side(1) * MIN_MODULE, room * 0.75), safe)
+        return _code_in(fields.code, max(side(1) * MIN_MODULE, room * 0.75), safe)
 
 
 def _second(fields: Fields, face: Face, first: Code, design: Design, *, top: bool) -> Code | None:
@@ -250,10 +250,10 @@ def _second(fields: Fields, face: Face, first: Code, design: Design, *, top: boo
         free, margin = first.y - first.quiet, face.area.y
     else:
         free, margin = face.height - (first.y + first.height + first.quiet), face.safe
-    room = second_room(first.width, free - 0.2, margin, design.second_share)
+    room = _second_room(first.width, free - 0.2, margin, design.second_share)
     if room < side(1) * MIN_MODULE - 1e-9:
         return None
-    code = on_dots(code_in(fields.code, room, face.safe), face.dpi)
+    code = on_dots(_code_in(fields.code, room, face.safe), face.dpi)
     if code.height + code.quiet + max(margin, code.quiet) > free:
         return None
     return _cornered(code, face, right=False, top=top)

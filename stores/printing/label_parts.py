@@ -31,15 +31,9 @@ from stores.printing.templates import LayoutPart
 
 __all__ = [
     "Filled",
-    "LabelText",
-    "SetList",
-    "big_line",
     "fill",
     "least_height",
     "row",
-    "row_height",
-    "set_block",
-    "set_list",
 ]
 
 
@@ -52,7 +46,7 @@ _CLOSE = 1.2
 
 
 @dataclass(frozen=True, slots=True)
-class LabelText:
+class _LabelText:
     """A paragraph. ``name`` is what a warning calls it when it is cut; ``short``: other words."""
 
     text: str
@@ -72,7 +66,7 @@ _LARGE = 14.0
 _MUCH = 1.4
 
 
-def set_block(paragraphs: Sequence[LabelText], area: Area, measure: Measure) -> list[Text]:
+def _set_block(paragraphs: Sequence[_LabelText], area: Area, measure: Measure) -> list[Text]:
     """Set paragraphs one under the other, all in one size: shrunk, then broken, then cut."""
     if not paragraphs:
         return []
@@ -110,7 +104,7 @@ def set_block(paragraphs: Sequence[LabelText], area: Area, measure: Measure) -> 
 
 
 def _large(
-    paragraphs: Sequence[LabelText], area: Area, largest: float, widest: float, measure: Measure
+    paragraphs: Sequence[_LabelText], area: Area, largest: float, widest: float, measure: Measure
 ) -> list[Text]:
     """Break lines where that gives much larger type, to be read from a step away; else nothing."""
     whole = min(area.width / widest, area.height / (len(paragraphs) * MM_PER_POINT * LEADING))
@@ -137,7 +131,7 @@ def _shares(wanted: list[int], count: int) -> list[int]:
 
 
 def _cut(
-    words: LabelText, lines: list[str], share: int, width: float, size: float, measure: Measure
+    words: _LabelText, lines: list[str], share: int, width: float, size: float, measure: Measure
 ) -> list[str]:
     if share >= len(lines):
         return lines
@@ -153,7 +147,7 @@ def _cut(
 
 
 def _stacked(
-    paragraphs: Sequence[LabelText],
+    paragraphs: Sequence[_LabelText],
     lines: list[list[str]],
     area: Area,
     size: float,
@@ -175,19 +169,19 @@ def _stacked(
     return boxes
 
 
-def big_line(words: LabelText, area: Area, height: float, measure: Measure) -> list[Text]:
+def _big_line(words: _LabelText, area: Area, height: float, measure: Measure) -> list[Text]:
     """Set one line as large as width and height allow; never cut: broken if it must be."""
     size = min(words.largest, height / ((CAPS if words.caps else 1.0) * MM_PER_POINT))
     width = measure(words.text, words.bold, 1.0)
     if width * size > area.width:
         size = area.width / width * (1 - 1e-9)
     if size < words.smallest and not (words.caps and size >= words.smallest * 0.75):
-        return set_block([words], area, measure)
+        return _set_block([words], area, measure)
     caps = words.caps
     return [text_at(area.x, area.y, words.text, size, measure, bold=words.bold, caps=caps)]
 
 
-def row(paragraphs: Sequence[LabelText], area: Area, measure: Measure) -> list[Text]:
+def row(paragraphs: Sequence[_LabelText], area: Area, measure: Measure) -> list[Text]:
     """Set words side by side on one baseline, some of them at the right.
 
     Those at the right keep their largest size, if the others lose nothing by it. The others shrink
@@ -215,7 +209,7 @@ def row(paragraphs: Sequence[LabelText], area: Area, measure: Measure) -> list[T
     return [*made[:-1], replace(made[-1], lost=lost)]
 
 
-def _row(paragraphs: Sequence[LabelText], area: Area, measure: Measure) -> list[Text]:
+def _row(paragraphs: Sequence[_LabelText], area: Area, measure: Measure) -> list[Text]:
     rights: list[Text] = []
     end = area.right
     for words in (each for each in paragraphs if each.right):
@@ -226,7 +220,7 @@ def _row(paragraphs: Sequence[LabelText], area: Area, measure: Measure) -> list[
     return _on_baseline([*made, *rights], area.y)
 
 
-def _at_right(words: LabelText, start: float, end: float, measure: Measure) -> Text:
+def _at_right(words: _LabelText, start: float, end: float, measure: Measure) -> Text:
     """Set words that end at ``end``: shrunk, then as their short words, then cut."""
     room = end - start
     text, lost = words.text, ""
@@ -246,7 +240,7 @@ def _at_right(words: LabelText, start: float, end: float, measure: Measure) -> T
     )
 
 
-def _lefts(lefts: list[LabelText], area: Area, end: float, measure: Measure) -> list[Text]:
+def _lefts(lefts: list[_LabelText], area: Area, end: float, measure: Measure) -> list[Text]:
     room = end - area.x
     for short in (False, True):
         texts = [(each.short or each.text) if short else each.text for each in lefts]
@@ -263,7 +257,7 @@ def _lefts(lefts: list[LabelText], area: Area, end: float, measure: Measure) -> 
 
 
 def _what_fits(
-    texts: list[str], lefts: list[LabelText], x: float, end: float, measure: Measure
+    texts: list[str], lefts: list[_LabelText], x: float, end: float, measure: Measure
 ) -> list[Text]:
     """Set what there is room for in the smallest type: what is never cut, then from the left."""
     smallest = min(each.smallest for each in lefts)
@@ -291,7 +285,7 @@ def _what_fits(
 
 
 def _side_by_side(
-    texts: list[str], words: list[LabelText], x: float, size: float, gap: float, measure: Measure
+    texts: list[str], words: list[_LabelText], x: float, size: float, gap: float, measure: Measure
 ) -> list[Text]:
     made: list[Text] = []
     for text, each in zip(texts, words, strict=True):
@@ -305,7 +299,7 @@ def _on_baseline(boxes: list[Text], top: float) -> list[Text]:
     return [replace(box, y=top + baseline - box.baseline) for box in boxes]
 
 
-def row_height(boxes: Sequence[Text], top: float) -> float:
+def _row_height(boxes: Sequence[Text], top: float) -> float:
     """Give the height of a row from its top."""
     return max(box.y + box.height for box in boxes) - top
 
@@ -319,7 +313,7 @@ _TIGHT = 1.08
 
 
 @dataclass(frozen=True, slots=True)
-class SetList:
+class _SetList:
     """A list as set: its boxes, how many lines it shows, and where it ends."""
 
     boxes: list[Box]
@@ -333,7 +327,7 @@ class _Line:
     what: str
 
 
-def set_list(
+def _set_list(
     listed: Sequence[Listed],
     area: Area,
     columns: int,
@@ -342,7 +336,7 @@ def set_list(
     smallest: float = MIN_SIZE,
     *,
     spill: bool = False,
-) -> SetList:
+) -> _SetList:
     """Set the lines, all of them if that is at all possible.
 
     They shrink, stand in up to so many columns, break over two lines, lose their least important
@@ -350,7 +344,7 @@ def set_list(
     label.
     """
     if not listed:
-        return SetList([], 0, area.y)
+        return _SetList([], 0, area.y)
     most = max(len(each.words) for each in listed)
     for detail in range(most):
         lines = [_Line(each.first, each.words[min(detail, len(each.words) - 1)]) for each in listed]
@@ -395,7 +389,7 @@ def _whole(
     measure: Measure,
     largest: float,
     smallest: float,
-) -> SetList | None:
+) -> _SetList | None:
     """Set every line unbroken, at the largest size at which all fit; widths grow with the size."""
     first = max(measure(line.first, True, 1.0) for line in lines)
     what = max(measure(line.what, False, 1.0) for line in lines)
@@ -417,18 +411,18 @@ def _whole(
                     text_at(x + _GAP, y, line.what, size, measure),
                 ]
             filled = min(len(lines), per_column)
-            return SetList(boxes, len(lines), area.y + filled * _pitch(size))
+            return _SetList(boxes, len(lines), area.y + filled * _pitch(size))
     return None
 
 
-def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: Measure) -> SetList:
+def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: Measure) -> _SetList:
     """Fill columns from the top, breaking lines that are too long."""
     width = (area.width - _BETWEEN * (number - 1)) / number
     firsts = max(measure(line.first, True, size) for line in lines)
     room = width - firsts - _GAP
     per_column = _per_column(area, size)
     if room < 8 or not per_column:
-        return SetList([], 0, area.y)
+        return _SetList([], 0, area.y)
     boxes: list[Box] = []
     column, row = 0, 0
     for shown, line in enumerate(lines):
@@ -436,7 +430,7 @@ def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: M
         if row + len(broken) > per_column:
             column, row = column + 1, 0
             if column >= number or len(broken) > per_column:
-                return SetList(boxes, shown, area.bottom)
+                return _SetList(boxes, shown, area.bottom)
         x = area.x + column * (width + _BETWEEN) + firsts
         y = area.y + row * _pitch(size)
         boxes.append(text_at(x, y, line.first, size, measure, bold=True, right=True))
@@ -446,10 +440,10 @@ def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: M
         ]
         row += len(broken)
     end = area.bottom if column else area.y + row * _pitch(size)
-    return SetList(boxes, len(lines), end)
+    return _SetList(boxes, len(lines), end)
 
 
-def _with_remainder(lines: list[_Line], area: Area, number: int, measure: Measure) -> SetList:
+def _with_remainder(lines: list[_Line], area: Area, number: int, measure: Measure) -> _SetList:
     """Show as many lines as fit above one that counts the rest."""
     unit = MIN_SIZE * MM_PER_POINT
     body = replace(area, height=area.height - unit * _TIGHT)
@@ -458,7 +452,7 @@ def _with_remainder(lines: list[_Line], area: Area, number: int, measure: Measur
     words = f"+ {rest} more line{'' if rest == 1 else 's'}"
     lost = f"{rest} of {len(lines)} lines of contents do not fit"
     more = text_at(area.x, area.bottom - unit, words, MIN_SIZE, measure, bold=True, lost=lost)
-    return SetList([*made.boxes, more], made.shown, area.bottom)
+    return _SetList([*made.boxes, more], made.shown, area.bottom)
 
 
 _FIELD = re.compile(r"\{([^{}]*)\}")
@@ -491,7 +485,7 @@ class _Group:
 
     what: str
     part: LayoutPart
-    words: tuple[LabelText, ...] = ()
+    words: tuple[_LabelText, ...] = ()
     joints: tuple[str, ...] = ()
 
 
@@ -551,10 +545,10 @@ def _put_big(group: _Group, rest: Area, most: float, measure: Measure, made: Fil
     (words,) = group.words
     height = max(rest.height * group.part.share, words.smallest * MM_PER_POINT)
     try:
-        texts = big_line(words, rest, height, measure)
+        texts = _big_line(words, rest, height, measure)
     except PrintError:
         small = replace(words, largest=words.smallest)
-        texts = big_line(small, replace(rest, height=most), height, measure)
+        texts = _big_line(small, replace(rest, height=most), height, measure)
     made.boxes += texts
     made.end = max(box.y + box.height for box in texts) + _AFTER_BIG
 
@@ -573,7 +567,7 @@ def _put(
     if group.what == "row":
         texts = row(group.words, rest, measure)
         made.boxes += texts
-        made.end += row_height(texts, made.end) + _BETWEEN_PARTS
+        made.end += _row_height(texts, made.end) + _BETWEEN_PARTS
     elif group.what == "block":
         room = replace(rest, height=max(_line(group), rest.height * part.share))
         room = replace(room, height=min(room.height, rest.height))
@@ -586,7 +580,7 @@ def _put(
         made.end = max((box.y + box.height for box in texts), default=made.end) + _BETWEEN_PARTS
     elif group.what == "list":
         listed: Sequence[Listed] = fields.lists.get(part.text, ())[start:]
-        set_ = set_list(
+        set_ = _set_list(
             listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
         )
         made.boxes += set_.boxes
@@ -663,7 +657,7 @@ def _height(group: _Group, area: Area, measure: Measure) -> float:
             height = words.smallest * MM_PER_POINT * lines + _AFTER_BIG
         case "row":
             height = (
-                row_height(row(group.words, replace(area, y=0.0), measure), 0.0) + _BETWEEN_PARTS
+                _row_height(row(group.words, replace(area, y=0.0), measure), 0.0) + _BETWEEN_PARTS
             )
         case _:
             least = min(words.smallest for words in group.words)
@@ -700,7 +694,7 @@ def _groups(parts: Sequence[LayoutPart], fields: Fields) -> list[_Group]:
     return groups
 
 
-def _add_block(groups: list[_Group], part: LayoutPart, words: list[LabelText]) -> None:
+def _add_block(groups: list[_Group], part: LayoutPart, words: list[_LabelText]) -> None:
     """Begin a block, or go on with the one under way if its type is the same."""
     joints = (part.join,) * len(words)
     last = groups[-1] if groups else None
@@ -710,7 +704,7 @@ def _add_block(groups: list[_Group], part: LayoutPart, words: list[LabelText]) -
         groups.append(_Group("block", part, tuple(words), joints))
 
 
-def _words(part: LayoutPart, fields: Fields) -> list[LabelText]:
+def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
     """Give the paragraphs of a text; none where all its fields are empty."""
     name = next((_NAMES.get(each, f"the {each}") for each in part.fields), "words of the layout")
     if part.fields and not any(fields.words.get(each) for each in part.fields):
@@ -724,7 +718,7 @@ def _words(part: LayoutPart, fields: Fields) -> list[LabelText]:
         said = _FIELD.sub(lambda found: "; ".join(fields.words.get(found[1], ())), whole)
         texts = (said.strip(),)
     return [
-        LabelText(
+        _LabelText(
             text,
             name,
             bold=part.bold,
@@ -748,11 +742,11 @@ def _says(text: str, fields: Fields) -> bool:
 
 def _block(group: _Group, area: Area, measure: Measure) -> list[Text]:
     """Set paragraphs; where something is lost, run together what the layout says may be."""
-    boxes = set_block(group.words, area, measure)
+    boxes = _set_block(group.words, area, measure)
     if _all_said(boxes, group.words):
         return boxes
     for words in _run_together(group):
-        closer = set_block(words, area, measure)
+        closer = _set_block(words, area, measure)
         if _all_said(closer, words):
             return closer
         if not any(box.lost for box in boxes):
@@ -761,16 +755,16 @@ def _block(group: _Group, area: Area, measure: Measure) -> list[Text]:
     return boxes
 
 
-def _all_said(boxes: Sequence[Text], words: Sequence[LabelText]) -> bool:
+def _all_said(boxes: Sequence[Text], words: Sequence[_LabelText]) -> bool:
     """Whether all words are there and none is broken in the middle."""
     return " ".join(box.text for box in boxes) == " ".join(each.text for each in words)
 
 
-def _run_together(group: _Group) -> list[list[LabelText]]:
+def _run_together(group: _Group) -> list[list[_LabelText]]:
     """Give the ways to set it closer: the first lines joined, then all that may be."""
-    ways: list[list[LabelText]] = []
+    ways: list[list[_LabelText]] = []
     for most, shortened in ((1, False), (len(group.words), True)):
-        words: list[LabelText] = []
+        words: list[_LabelText] = []
         joined = 0
         for each, joint in zip(group.words, group.joints, strict=True):
             if joint and joined < most and words and words[-1].bold == each.bold:

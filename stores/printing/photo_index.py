@@ -34,20 +34,14 @@ __all__ = [
     "GRIDS",
     "HEAD",
     "NO_ASSEMBLY",
-    "Cell",
     "Paper",
     "Row",
-    "absent",
-    "cells_of",
-    "file_name",
     "foot",
-    "front_pages",
     "grid_of",
     "head",
     "layout_photo_index",
     "paper_named",
     "spans",
-    "time_of",
     "write_photo_index",
 ]
 
@@ -188,7 +182,6 @@ _CODES = ((12.0, 2), (10.0, 3), (8.0, 99))
 _CLEAR = 0.8
 """Millimetres more between the number's frame and the codes under it."""
 _SMALL = 8.5
-_PATH = 7.0
 _LINE = _SMALL * 25.4 / 72 * 1.22
 """Millimetres from one line of the caption to the next, as `column` sets it."""
 _HEAD = 5.3
@@ -201,16 +194,16 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class _Cell:
     """What stands in one place of the grid, from 0, 0 at its own top left corner."""
 
     boxes: tuple[Box, ...]
 
 
-def time_of(taken: str) -> str:
+def _time_of(taken: str) -> str:
     """Say when a picture was taken, as short as can be.
 
-    >>> time_of("2026-03-04T14:05:33"), time_of("2026-03-04"), time_of("")
+    >>> _time_of("2026-03-04T14:05:33"), _time_of("2026-03-04"), _time_of("")
     ('4 Mar 2026, 14:05', '4 Mar 2026', 'no time')
     """
     words = plain(taken)
@@ -222,19 +215,16 @@ def time_of(taken: str) -> str:
     return f"{day}, {at:%H:%M}" if len(words) > 10 else day
 
 
-def file_name(shot_file: object) -> str:
+def _file_name(shot_file: object) -> str:
     """Give a file's name or path so that it can be set and shown, whatever bytes are in it."""
     return plain(str(shot_file).encode(errors="replace").decode())
 
 
-def cells_of(shot: Shot, width: float, height: float, measure: Measure, path: bool) -> list[Cell]:
-    """Give the cell of a picture, and more of them where it shows more bags than one can name.
-
-    ``path`` names the assembly in the cell, for sheets that no assembly heads.
-    """
+def _cells_of(shot: Shot, width: float, height: float, measure: Measure) -> list[_Cell]:
+    """Give the cell of a picture, and more of them where it shows more bags than one can name."""
     number = _number(shot, "", measure)
     rest = [plain(code) for code in shot.bags if plain(code)]
-    below = _below(shot, width, measure, path)
+    below = _below(shot, width, measure)
     fixed = _fixed(below)
     caption = _caption(shot)
     usual = max(2, min(6, int((height - width * 0.75 - fixed - _HEAD) / _LINE)))
@@ -252,11 +242,11 @@ def cells_of(shot: Shot, width: float, height: float, measure: Measure, path: bo
     top = height - max(end, usual_height)
     picture = Picture(0, 0, width, top - 1.6, shot.file, shot.number)
     placed = [replace(box, y=box.y + top) for box in (*number, *codes, *words)]
-    cells = [Cell((_shaped(picture, shot), *placed))]
+    cells = [_Cell((_shaped(picture, shot), *placed))]
     while rest:
         number = _number(shot, ", more bags", measure)
         codes, rest = _codes(rest, number, width, height, measure)
-        cells.append(Cell((*number, *codes)))
+        cells.append(_Cell((*number, *codes)))
     return cells
 
 
@@ -315,17 +305,13 @@ def _codes(
     return boxes, left
 
 
-def _below(shot: Shot, width: float, measure: Measure, path: bool) -> list[list[Text]]:
-    """The rows under the number: step and time, and the assembly where no heading has it."""
+def _below(shot: Shot, width: float, measure: Measure) -> list[list[Text]]:
+    """The rows under the number: step and time."""
     name = f"Step {shot.step}" if shot.step else "no step"
     step = text_at(0, 0, name, _SMALL, measure, bold=True)
-    when = cut_end(time_of(shot.taken), width, _SMALL, measure)
+    when = cut_end(_time_of(shot.taken), width, _SMALL, measure)
     time = text_at(width, 0, when, _SMALL, measure, right=True)
-    rows = [[step, time]] if step.width + _GAP <= time.x else [[step], [time]]
-    if path and plain(shot.assembly):
-        words = cut_start(plain(shot.assembly), width, _PATH, measure)
-        rows.append([text_at(0, 0, words, _PATH, measure)])
-    return rows
+    return [[step, time]] if step.width + _GAP <= time.x else [[step], [time]]
 
 
 def _fixed(rows: list[list[Text]]) -> float:
@@ -347,11 +333,11 @@ def _caption(shot: Shot) -> str:
     return ": ".join(words for words in (plain(shot.part), plain(shot.caption)) if words)
 
 
-def absent(picture: Picture, reason: str, measure: Measure) -> list[Box]:
+def _absent(picture: Picture, reason: str, measure: Measure) -> list[Box]:
     """Say in the picture's place that it is not there, and which file it was."""
     room = Area(picture.x + 1.5, picture.y + 1.5, picture.width - 3.0, picture.height - 3.0)
     edge = Frame(picture.x, picture.y, picture.width, picture.height, 0.3)
-    name = file_name(picture.file.name)
+    name = _file_name(picture.file.name)
     boxes: list[Box] = [edge]
     said = wrap(f"Picture {reason}", room.width, _SMALL, measure, True)
     lines = [(line, True) for line in said]
@@ -386,7 +372,7 @@ class Row:
     pages: str
 
 
-def front_pages(
+def _front_pages(
     rows: Sequence[Row],
     pictures: int,
     sheets: int,
@@ -496,7 +482,6 @@ def write_photo_index(
     title: str,
     date: str,
     per_page: int = 12,
-    by: str = "assembly",
     paper: str = "A4",
     thumbs: Thumbnails,
     progress: Callable[[int, int], None] | None = None,
@@ -504,21 +489,20 @@ def write_photo_index(
     """Write the index of these pictures as a PDF, upright, with a front page of the assemblies.
 
     ``title`` heads it; ``date`` says when it was true. ``per_page`` is 6 to 20; a number without a
-    grid of its own takes the next larger. ``by`` is "assembly", each beginning a page, or
-    "machine", one run through all of a machine's pictures. ``paper`` is "A4" or "Letter".
-    ``thumbs`` makes upright JPEGs of files, their longer side so many pixels. ``progress`` is told
-    after each picture how many of how many are done. A picture that cannot be read
-    leaves a place that says so, and a warning.
+    grid of its own takes the next larger. Each assembly begins a page. ``paper`` is "A4" or
+    "Letter". ``thumbs`` makes upright JPEGs of files, their longer side so many pixels.
+    ``progress`` is told after each picture how many of how many are done. A picture that cannot be
+    read leaves a place that says so, and a warning.
 
     Raises:
-        BadValue: per_page, by or paper is none of these.
+        BadValue: per_page or paper is none of these.
         PrintError: no pictures, or a file that cannot be written. Nothing is left half written.
     """
     from stores.printing.draw import Pdf, measure
 
     sheet = paper_named(paper)
     pages = layout_photo_index(
-        shots, measure, title=title, date=date, per_page=per_page, by=by, paper=paper
+        shots, measure, title=title, date=date, per_page=per_page, paper=paper
     )
     pictures = [box for page in pages for box in page if isinstance(box, Picture)]
     longest = round(max(side for box in pictures for side in (box.width, box.height)) / 25.4 * _DPI)
@@ -558,8 +542,8 @@ def _developed(box: Picture, jpeg: bytes | None, bare: list[str], measure: Measu
         reason = "cannot be read" if box.file.exists() else "is missing"
     except OSError:  # a folder that may not be entered, a name too long for the disk
         reason = "cannot be read"
-    bare.append(f"picture {box.number}: {shorten(file_name(box.file), 200)} {reason}")
-    return absent(box, reason, measure)
+    bare.append(f"picture {box.number}: {shorten(_file_name(box.file), 200)} {reason}")
+    return _absent(box, reason, measure)
 
 
 @dataclass(frozen=True, slots=True)
@@ -586,7 +570,6 @@ def layout_photo_index(
     title: str,
     date: str,
     per_page: int = 12,
-    by: str = "assembly",
     paper: str = "A4",
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner.
@@ -594,21 +577,15 @@ def layout_photo_index(
     Machines and assemblies come in the order of their first pictures, pictures by their numbers;
     those of no assembly come last. Raises as `write_photo_index`.
     """
-    if by not in ("assembly", "machine"):
-        raise BadValue(f"no picture index by {by!r}: by assembly or by machine")
     if not shots:
         raise PrintError("there are no pictures to print")
     sheet = paper_named(paper)
-    sheets = [
-        page
-        for group in _groups(shots, by)
-        for page in _sheets(group, per_page, by == "machine", sheet, measure)
-    ]
+    sheets = [page for group in _groups(shots) for page in _sheets(group, per_page, sheet, measure)]
     title, date = plain(title), plain(date)
     ahead = 1
     while True:  # the longer the front, the higher the numbers that it has to name
         rows = _rows(shots, sheets, ahead)
-        front = front_pages(rows, len(shots), len(sheets), sheet, measure, title, date)
+        front = _front_pages(rows, len(shots), len(sheets), sheet, measure, title, date)
         if len(front) <= ahead:
             break
         ahead = len(front)
@@ -621,11 +598,8 @@ def layout_photo_index(
     ]
 
 
-def _groups(shots: Sequence[Shot], by: str) -> Iterator[_Pictures]:
+def _groups(shots: Sequence[Shot]) -> Iterator[_Pictures]:
     for machine, own in _sorted(shots, lambda shot: plain(shot.machine)):
-        if by == "machine":
-            yield _Pictures(machine, "All pictures", tuple(own))
-            continue
         for assembly, group in _sorted(own, lambda shot: plain(shot.assembly)):
             yield _Pictures(machine, assembly or NO_ASSEMBLY, tuple(group))
 
@@ -641,15 +615,13 @@ def _sorted(
         yield name, tuple(lots[name])
 
 
-def _sheets(
-    group: _Pictures, per_page: int, paths: bool, paper: Paper, measure: Measure
-) -> Iterator[_Sheet]:
+def _sheets(group: _Pictures, per_page: int, paper: Paper, measure: Measure) -> Iterator[_Sheet]:
     """Fill the pages of one heading."""
     places = grid_of(per_page, paper)
-    cells: list[tuple[Shot, Cell]] = []
+    cells: list[tuple[Shot, _Cell]] = []
     for shot in group.shots:
         size = (places[0].width, places[0].height)
-        cells += [(shot, cell) for cell in cells_of(shot, *size, measure, paths)]
+        cells += [(shot, cell) for cell in _cells_of(shot, *size, measure)]
     for start in range(0, len(cells), len(places)):
         page = cells[start : start + len(places)]
         shown = [shot for shot, _ in page]

@@ -37,7 +37,6 @@ __all__ = [
     "load_stock",
     "read",
     "stems",
-    "stock_names",
 ]
 
 
@@ -316,11 +315,6 @@ class LabelStock:
                 yield LabelSpot(sheet, self.left + column * self.across, self.top + row * self.down)
                 given += 1
             place += 1
-
-
-def stock_names(own: Path | None = None) -> list[str]:
-    """Give the names of the stocks there are, the default first; ``own``: a person's folder."""
-    return sorted(stems("stock", own), key=lambda name: (name != DEFAULT, name))
 
 
 def load_stock(name: str, own: Path | None = None) -> LabelStock:

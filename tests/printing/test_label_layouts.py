@@ -25,7 +25,7 @@ from stores.printing.label_values import (
     kind_of,
 )
 from stores.printing.labels import write_alignment, write_labels
-from stores.printing.templates import best_for, load_layout, load_stock, stock_names
+from stores.printing.templates import best_for, load_layout, load_stock, stems
 from stores.resources import folder
 
 VALUES: list[LabelValue] = [
@@ -47,12 +47,12 @@ def laid(value: LabelValue, stock: str, dpi: int = 0) -> tuple[Laid, Face]:
 PAIRS = [
     pytest.param(value, stock, id=f"{kind_of(value)}-{stock}")
     for value in VALUES
-    for stock in stock_names()
+    for stock in stems("stock")
     if not (isinstance(value, Flag) and load_stock(stock).hole)
 ]
 
 
-@pytest.mark.parametrize("stock", [name for name in stock_names() if load_stock(name).hole])
+@pytest.mark.parametrize("stock", [name for name in stems("stock") if load_stock(name).hole])
 def test_a_flag_is_not_folded_over_a_hole(stock: str) -> None:
     with pytest.raises(PrintError, match="without a hole"):
         laid(VALUES[-1], stock)

@@ -45,7 +45,7 @@ from stores.printing.templates import (
     layout_names,
     load_layout,
     load_stock,
-    stock_names,
+    stems,
 )
 
 LETTERS = "abcdefghij ABCDQJ 0123456789 /-,.() äöüßéç αβγδΩ ЖИКЛщ"
@@ -115,7 +115,7 @@ def values(draw: st.DrawFn, kind: str, most: int, letters: str = LETTERS) -> Lab
 
 def pairs() -> Iterator[tuple[str, str]]:
     for layout in map(load_layout, layout_names()):
-        for stock in map(load_stock, stock_names()):
+        for stock in map(load_stock, stems("stock")):
             area = Face(stock.label_width, tall(stock), stock.safe, stock.hole).area
             room = layout.room[0] <= area.width and layout.room[1] <= area.height
             if room and not (layout.fold and stock.hole):

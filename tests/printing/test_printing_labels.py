@@ -20,15 +20,15 @@ from stores.printing.draw import measure
 from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
-from stores.printing.templates import best_for, load_stock, stock_names
+from stores.printing.templates import best_for, load_stock, stems
 
 SIZES = [
     (load_stock(n).label_width, load_stock(n).label_height, load_stock(n).safe)
-    for n in stock_names()
+    for n in stems("stock")
     if load_stock(n).hole is None and not load_stock(n).cut
 ]
 
-SHEETS = [n for n in stock_names() if load_stock(n).kind == "sheet"]
+SHEETS = [n for n in stems("stock") if load_stock(n).kind == "sheet"]
 PAPER = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 
 
@@ -252,7 +252,7 @@ FINDER = ["#######", "#.....#", "#.###.#", "#.###.#", "#.###.#", "#.....#", "###
 
 
 @pytest.mark.parametrize("dpi", [203, 300])
-@pytest.mark.parametrize("stock", stock_names())
+@pytest.mark.parametrize("stock", stems("stock"))
 def test_every_code_reads_back(tmp_path: Path, stock: str, dpi: int) -> None:
     """Codes are read by zxing-cpp from a picture of the label at a printer's resolution."""
     bags = usual()
@@ -322,7 +322,7 @@ def _quiet(page: Any, x: float, y: float, code: Code, dots: float) -> None:
     assert all(edge / module == pytest.approx(4, abs=0.2) for edge in quiet)
 
 
-@pytest.mark.parametrize("stock", [n for n in stock_names() if not load_stock(n).cut])
+@pytest.mark.parametrize("stock", [n for n in stems("stock") if not load_stock(n).cut])
 def test_labels_lie_where_the_stock_says(tmp_path: Path, stock: str) -> None:
     sheet = load_stock(stock)
     label = (sheet.label_width, sheet.label_height)

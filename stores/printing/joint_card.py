@@ -420,6 +420,11 @@ def hole_card(plan: Plan, measure: Measure, heading: Heading, page: str = "A4") 
     """
     size = _size(page, f"no page {page!r} for a hole card", ("A4", "Letter"))
     heading = _plain(plan, heading, "Hole card")
+    for number, text in heading.goes_in.items():
+        if len(text) > _LONGEST_WORDS:
+            raise BadValue(
+                f"hole {number}: {len(text)} characters of words, expected {_LONGEST_WORDS} at most"
+            )
     sizes = {number: bolt_diameter(words) for number, words in heading.goes_in.items()}
     bolts = {number: bolt or _BOLT for number, bolt in sizes.items()}
     notes = _notes(plan, sizes, bolts)
@@ -454,11 +459,6 @@ def _plain(plan: Plan, heading: Heading, fallback: str) -> Heading:
         number: plain(heading.goes_in.get(number, hole.length))
         for number, hole in plan.joint.by_number.items()
     }
-    for number, text in goes_in.items():
-        if len(text) > _LONGEST_WORDS:
-            raise BadValue(
-                f"hole {number}: {len(text)} characters of words, expected {_LONGEST_WORDS} at most"
-            )
     title = plain(heading.title) or plain(plan.joint.name) or fallback
     bag = plain(heading.bag or "")
     return Heading(title, plain(heading.machine), bag, plain(heading.date), goes_in)

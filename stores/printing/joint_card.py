@@ -430,17 +430,17 @@ def hole_card(plan: Plan, measure: Measure, heading: Heading, page: str = "A4") 
     notes = _notes(plan, sizes, bolts)
     tried = 0
     for scale in SCALES if plan.joint.to_scale else SCALES[:1]:
+        card = _HoleCard(plan, heading, measure, notes, scale)
         ways = [
             (frame, placed)
-            for frame in _frames(plan, heading, size, scale, notes, measure)
+            for frame in card.frames(size)
             for placed in placed_at_scale(plan, heading.goes_in, bolts, frame.room, scale)
         ]
         for full, (frame, placed) in product((True, False), ways):
             for look in CARD_LOOKS:
                 boxes = look.full is full and drawn_field(placed, frame.room, look, measure)
                 if boxes:
-                    drawn = _Drawn(scale, full, placed, boxes, notes)
-                    return _card(plan, heading, frame, drawn, measure)
+                    return card.card(frame, placed, full, boxes)
         tried += bool(ways)
         if tried == _MOST_TRIED:  # still smaller makes no more room for words
             break
@@ -511,17 +511,6 @@ class _Frame:
     back: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _Drawn:
-    """Holes and labels that fitted into a frame."""
-
-    scale: int
-    full: bool
-    field: Field
-    boxes: list[Box]
-    notes: tuple[str, ...]
-
-
 def _notes(
     plan: Plan, sizes: Mapping[int, float | None], bolts: Mapping[int, float]
 ) -> tuple[str, ...]:
@@ -539,153 +528,139 @@ def _notes(
     return tuple(notes)
 
 
-def _sign(plan: Plan, scale: int, own_size: bool, guessed: bool, notes: Sequence[str]) -> list[str]:
-    """The scale in large words, then what it means for the bolts."""
-    if not plan.joint.to_scale:
-        large = "NOT TO SCALE"
-        small = "A sketch by the clock: distances are not known."
-    elif scale == 1:
-        large, small = "FULL SIZE 1 : 1", ""
-    else:
-        large, small = f"SCALE 1 : {scale}", f"Not full size: the joint is {scale} times as large."
-    if own_size:
-        circles = "Circles are as wide as the bolts: slit the stars, push the bolts through."
-    else:
-        circles = "The circles are drawn smaller than the bolts, which do not go through."
-    edge = "The dashed edge is a guess." if guessed else ""
-    return [large, " ".join(text for text in (small, circles, edge, *notes) if text)]
+@dataclass(frozen=True, slots=True)
+class _HoleCard:
+    """The card for the bolts at one scale: what is on it, and the ways to divide its page."""
 
+    plan: Plan
+    heading: Heading
+    measure: Measure
+    notes: tuple[str, ...]
+    scale: int
 
-def _frames(
-    plan: Plan,
-    heading: Heading,
-    upright: tuple[float, float],
-    scale: int,
-    notes: Sequence[str],
-    measure: Measure,
-) -> list[_Frame]:
-    """Return the ways to divide the page, the best first; those with a back come last."""
-    on_side = upright[::-1]
-    signs = [_sign(plan, scale, own_size, True, notes) for own_size in (True, False)]
-    frames = [
-        make(plan, heading, size, back, signs, measure)
-        for back in (False, True)
-        for make, size in ((_banded, upright), (_columned, on_side), (_banded, on_side))
-    ]
-    return [frame for frame in frames if min(frame.room) >= _LEAST_FIELD]
-
-
-def _banded(
-    plan: Plan,
-    heading: Heading,
-    size: tuple[float, float],
-    back: bool,
-    signs: Sequence[Sequence[str]],
-    measure: Measure,
-) -> _Frame:
-    """Head above the holes, list and cautions below."""
-    width = size[0] - 2 * MARGIN
-    half = (width - _GAP) / 2
-    boxes, y = _stacked([head(plan, heading, width, measure)], MARGIN, MARGIN)
-    y += 0.5
-    at = (MARGIN, y)
-    scale = _check_scale(half, measure)
-    boxes += shifted(scale.boxes, MARGIN + half + _GAP, y)
-    y += max(scale.height, *(sign(words, half, measure).height for words in signs)) + 1.5
-    edge, y = _stacked([_edge_mark(width, measure)], MARGIN, y)
-    below = _short(plan, width, measure) if back else _below(plan, heading, width, measure)
-    bottom = size[1] - MARGIN - below.height
-    rest = [*boxes, *edge, *shifted(below.boxes, MARGIN, bottom)]
-    return _Frame(size, (MARGIN, y), (width, bottom - y - 1.0), at, half, rest, back)
-
-
-def _columned(
-    plan: Plan,
-    heading: Heading,
-    size: tuple[float, float],
-    back: bool,
-    signs: Sequence[Sequence[str]],
-    measure: Measure,
-) -> _Frame:
-    """The holes on the left over the whole height, everything else in a column on the right."""
-    left = size[0] - MARGIN - _COLUMN
-    width = left - _GAP - MARGIN
-    boxes, y = _stacked([head(plan, heading, _COLUMN, measure)], left, MARGIN)
-    y += 0.5
-    at = (left, y)
-    y += max(sign(words, _COLUMN, measure).height for words in signs) + 1.5
-    slabs = [_check_scale(_COLUMN, measure)]
-    if back:
-        slabs.append(_short(plan, _COLUMN, measure))
-    else:
-        slabs += [
-            passes(plan, _COLUMN, measure),
-            listed(plan, heading.goes_in, _COLUMN, measure),
-            cautions(plan, _COLUMN, measure, 7.0),
+    def frames(self, upright: tuple[float, float]) -> list[_Frame]:
+        """Return the ways to divide the page, the best first; those with a back come last."""
+        on_side = upright[::-1]
+        frames = [
+            make(size, back)
+            for back in (False, True)
+            for make, size in (
+                (self._banded, upright),
+                (self._columned, on_side),
+                (self._banded, on_side),
+            )
         ]
-    column_boxes, y = _stacked(slabs, left, y, 1.0)
-    edge, top = _stacked([_edge_mark(width, measure)], MARGIN, MARGIN)
-    # a column that does not fit leaves no height: the frame is dropped
-    high = 0.0 if y > size[1] - MARGIN else size[1] - MARGIN - top
-    rest = [*boxes, *column_boxes, *edge]
-    return _Frame(size, (MARGIN, top), (width, high), at, _COLUMN, rest, back)
+        return [frame for frame in frames if min(frame.room) >= _LEAST_FIELD]
 
+    def card(self, frame: _Frame, field: Field, full: bool, holes: list[Box]) -> JointCard:
+        """Return the card with holes and labels that fitted into a frame, ``full`` or not."""
+        words = self._scale_words(field.own_size, bool(field.outline))
+        scale = sign(words, frame.sign_width, self.measure)
+        front = [
+            *shifted(holes, *frame.corner),
+            *frame.rest,
+            *shifted(scale.boxes, *frame.sign),
+        ]
+        pages = [tuple(front), *([self._back(frame.size)] if frame.back else [])]
+        warnings = [*self.notes]
+        if self.scale != 1:
+            warnings.append(f"drawn at 1:{self.scale}: the page is too small for full size")
+        if not field.own_size:
+            warnings.append("the circles are smaller than the bolts, which do not go through")
+        if not full and any(self.heading.goes_in.values()):
+            warnings.append("no room beside the holes for what goes in: it is in the list")
+        if frame.back:
+            warnings.append("front and back: print both pages on one sheet")
+        warnings += [lost for page in pages for lost in _lost(page)]
+        return JointCard(
+            self.heading.title,
+            frame.size,
+            tuple(pages),
+            self.scale if self.plan.joint.to_scale else 0,
+            field,
+            frame.corner,
+            tuple(dict.fromkeys(warnings)),
+        )
 
-def _below(plan: Plan, heading: Heading, width: float, measure: Measure) -> Slab:
-    """Passes and list side by side, cautions under them."""
-    slabs = [_beside(plan, heading.goes_in, width, measure), cautions(plan, width, measure)]
-    boxes, y = _stacked(slabs, 0, 0)
-    return Slab(tuple(boxes), y)
+    def _scale_words(self, own_size: bool, guessed: bool = True) -> list[str]:
+        """The scale in large words, then what it means for the bolts."""
+        large, small = f"SCALE 1 : {self.scale}", ""
+        if not self.plan.joint.to_scale:
+            large, small = "NOT TO SCALE", "A sketch by the clock: distances are not known."
+        elif self.scale == 1:
+            large = "FULL SIZE 1 : 1"
+        else:
+            small = f"Not full size: the joint is {self.scale} times as large."
+        circles = "The circles are drawn smaller than the bolts, which do not go through."
+        if own_size:
+            circles = "Circles are as wide as the bolts: slit the stars, push the bolts through."
+        edge = "The dashed edge is a guess." if guessed else ""
+        return [large, " ".join(text for text in (small, circles, edge, *self.notes) if text)]
 
+    def _sign_height(self, width: float) -> float:
+        """The room of the sign, whichever of its words will stand there."""
+        signs = [self._scale_words(own_size) for own_size in (True, False)]
+        return max(sign(words, width, self.measure).height for words in signs)
 
-def _short(plan: Plan, width: float, measure: Measure) -> Slab:
-    """The first caution, and that the rest is on the back."""
-    turn_back = "Order as a list, passes and all cautions: on the back."
-    words = [Words(plain(plan.cautions[0]), 7.5, True), Words(turn_back, 8.0)]
-    texts, y = column(words, 0, 1.0, width, measure)
-    return Slab(tuple(texts), y)
+    def _banded(self, size: tuple[float, float], back: bool) -> _Frame:
+        """Head above the holes, list and cautions below."""
+        width = size[0] - 2 * MARGIN
+        half = (width - _GAP) / 2
+        boxes, y = _stacked([head(self.plan, self.heading, width, self.measure)], MARGIN, MARGIN)
+        y += 0.5
+        at = (MARGIN, y)
+        scale = _check_scale(half, self.measure)
+        boxes += shifted(scale.boxes, MARGIN + half + _GAP, y)
+        y += max(scale.height, self._sign_height(half)) + 1.5
+        edge, y = _stacked([_edge_mark(width, self.measure)], MARGIN, y)
+        below = self._short(width) if back else self._below(width)
+        bottom = size[1] - MARGIN - below.height
+        rest = [*boxes, *edge, *shifted(below.boxes, MARGIN, bottom)]
+        return _Frame(size, (MARGIN, y), (width, bottom - y - 1.0), at, half, rest, back)
 
+    def _columned(self, size: tuple[float, float], back: bool) -> _Frame:
+        """The holes on the left over the whole height, all else in a column on the right."""
+        plan, measure = self.plan, self.measure
+        left = size[0] - MARGIN - _COLUMN
+        width = left - _GAP - MARGIN
+        boxes, y = _stacked([head(plan, self.heading, _COLUMN, measure)], left, MARGIN)
+        y += 0.5
+        at = (left, y)
+        slabs = [_check_scale(_COLUMN, measure)]
+        if back:
+            slabs.append(self._short(_COLUMN))
+        else:
+            slabs += [
+                passes(plan, _COLUMN, measure),
+                listed(plan, self.heading.goes_in, _COLUMN, measure),
+                cautions(plan, _COLUMN, measure, 7.0),
+            ]
+        more, y = _stacked(slabs, left, y + self._sign_height(_COLUMN) + 1.5, 1.0)
+        edge, top = _stacked([_edge_mark(width, measure)], MARGIN, MARGIN)
+        # a column that does not fit leaves no height: the frame is dropped
+        high = 0.0 if y > size[1] - MARGIN else size[1] - MARGIN - top
+        rest = [*boxes, *more, *edge]
+        return _Frame(size, (MARGIN, top), (width, high), at, _COLUMN, rest, back)
 
-def _back(
-    plan: Plan, heading: Heading, size: tuple[float, float], measure: Measure
-) -> tuple[Box, ...]:
-    width = size[0] - 2 * MARGIN
-    slabs = [head(plan, heading, width, measure), _below(plan, heading, width, measure)]
-    boxes, y = _stacked(slabs, MARGIN, MARGIN, 2.0)
-    if y > size[1] - MARGIN + 2.0:
-        raise PrintError("the words of the holes do not fit on the back of the card: shorten them")
-    return tuple(boxes)
+    def _below(self, width: float) -> Slab:
+        """Passes and list side by side, cautions under them."""
+        beside = _beside(self.plan, self.heading.goes_in, width, self.measure)
+        boxes, y = _stacked([beside, cautions(self.plan, width, self.measure)], 0, 0)
+        return Slab(tuple(boxes), y)
 
+    def _short(self, width: float) -> Slab:
+        """The first caution, and that the rest is on the back."""
+        turn_back = "Order as a list, passes and all cautions: on the back."
+        words = [Words(plain(self.plan.cautions[0]), 7.5, True), Words(turn_back, 8.0)]
+        texts, y = column(words, 0, 1.0, width, self.measure)
+        return Slab(tuple(texts), y)
 
-def _card(
-    plan: Plan, heading: Heading, frame: _Frame, drawn: _Drawn, measure: Measure
-) -> JointCard:
-    field, scale = drawn.field, drawn.scale
-    words = _sign(plan, scale, field.own_size, bool(field.outline), drawn.notes)
-    front = [
-        *shifted(drawn.boxes, *frame.corner),
-        *frame.rest,
-        *shifted(sign(words, frame.sign_width, measure).boxes, *frame.sign),
-    ]
-    pages = [tuple(front)]
-    if frame.back:
-        pages.append(_back(plan, heading, frame.size, measure))
-    warnings = [*drawn.notes]
-    if scale != 1:
-        warnings.append(f"drawn at 1:{scale}: the page is too small for full size")
-    if not field.own_size:
-        warnings.append("the circles are smaller than the bolts, which do not go through")
-    if not drawn.full and any(heading.goes_in.values()):
-        warnings.append("no room beside the holes for what goes in: it is in the list")
-    if frame.back:
-        warnings.append("front and back: print both pages on one sheet")
-    lost = [words for page in pages for words in _lost(page)]
-    return JointCard(
-        heading.title,
-        frame.size,
-        tuple(pages),
-        scale if plan.joint.to_scale else 0,
-        field,
-        frame.corner,
-        tuple(dict.fromkeys((*warnings, *lost))),
-    )
+    def _back(self, size: tuple[float, float]) -> tuple[Box, ...]:
+        width = size[0] - 2 * MARGIN
+        slabs = [head(self.plan, self.heading, width, self.measure), self._below(width)]
+        boxes, y = _stacked(slabs, MARGIN, MARGIN, 2.0)
+        if y > size[1] - MARGIN + 2.0:
+            raise PrintError(
+                "the words of the holes do not fit on the back of the card: shorten them"
+            )
+        return tuple(boxes)

@@ -117,19 +117,21 @@ def _print_hole_card(
     shown: bool,
 ) -> None:
     from stores.planning.holes import what_goes_in
-    from stores.printing.hole_card import write_hole_card
+    from stores.printing.joint_card import Heading, write_hole_card
 
     step = items[0].step
     bags = list(dict.fromkeys(code for item in items for code in item.bags))
     printed = write_hole_card(
         plan,
         file_at(card),
-        title=f"Step {step.number}: {step.part}",
-        machine=machine,
-        bag=bags[0] if bags else "",
-        page=page,
-        date=today(),
-        words=what_goes_in(plan, items),
+        Heading(
+            f"Step {step.number}: {step.part}",
+            machine,
+            bags[0] if bags else "",
+            today(),
+            what_goes_in(plan, items),
+        ),
+        page,
     )
     if not json_wanted:
         show.say("Print at 100 %, not 'fit to page', on stiff card; check the 50 mm scale.")

@@ -172,7 +172,7 @@ def _print(
 ) -> Any:
     """Write labels as PDF and say what was made."""
     from stores.printing.labels import write_labels
-    from stores.printing.stock import load
+    from stores.printing.templates import load_stock
     from stores.wording.labels import made
 
     sheet = reply.sheet
@@ -191,7 +191,7 @@ def _print(
         templates=templates,
     )
     if not json_wanted:
-        stock = load(sheet.stock, templates)
+        stock = load_stock(sheet.stock, templates)
         for line in made(
             reply,
             sheets=printed.sheets,
@@ -207,7 +207,7 @@ def _print(
 def _print_alignment(
     sheet: "LabelSheet", path: Path, templates: Path | None, *, shown: bool, json_wanted: bool
 ) -> None:
-    from stores.printing.alignment import write_alignment
+    from stores.printing.labels import write_alignment
     from stores.wording.labels import alignment
 
     printed = write_alignment(

@@ -38,7 +38,7 @@ def _pieces(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[
     import csv
     import io
 
-    from stores.printing.tables import harmless
+    from stores.printing.files import harmless
 
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")

@@ -174,7 +174,7 @@ def plan(
     before = outlook(made.plan, day, hours_a_week=hours)
     after = outlook(made.plan, day, hours_a_week=hours, late=moved) if moved else before
     if pdf is not None:
-        from stores.printing.bars import write_bars
+        from stores.printing.plan_bars import write_bars
 
         path = file_at(pdf)
         printed = write_bars(made.plan, after, path, machine=made.machine.name)

@@ -87,7 +87,8 @@ def print_summary(
     stages: "Sequence[Stage]", pdf: str, name: str, *, json_wanted: bool, shown: bool = False
 ) -> None:
     """Write the summary as PDF and say where."""
-    from stores.printing.rebuild_summary import write_summary
+
+    from stores.printing.checklist import write_summary
 
     printed = write_summary(stages, file_at(pdf), title=f"Rebuild summary: {name}", date=today())
     if not json_wanted:

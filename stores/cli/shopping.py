@@ -113,7 +113,7 @@ def _write(
         title = f"Shopping list: {name}"
         written.append(write_shopping(listed, file_at(pdf), title=title, date=today()))
     if csv is not None or xlsx is not None:
-        from stores.printing.tables import write_csv, write_xlsx
+        from stores.printing.files import write_csv, write_xlsx
 
         if csv is not None:
             written.append(write_csv(listed, file_at(csv)))

@@ -1,12 +1,17 @@
-"""What is drawn, as plain values: millimetres from the top left corner, sizes of type in points."""
+"""What is drawn, as plain values, and words fitted into a width. Pure.
 
-from collections.abc import Callable, Iterator, Sequence
+Millimetres from the top left corner, sizes of type in points.
+"""
+
+import unicodedata
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 __all__ = [
     "ASCENT",
     "CAPS",
+    "CUT",
     "HOOK",
     "LEADING",
     "MIN_SIZE",
@@ -17,13 +22,22 @@ __all__ = [
     "Frame",
     "Measure",
     "Picture",
-    "Rule",
+    "Point",
+    "Stripe",
+    "Stroke",
     "Text",
     "Thumbnails",
     "Tick",
+    "cut_end",
+    "cut_start",
     "moved",
+    "plain",
+    "shifted",
+    "stroke",
     "text_at",
+    "wrap",
 ]
+
 
 MM_PER_POINT = 25.4 / 72
 ASCENT = 0.76
@@ -39,6 +53,7 @@ LEADING = 1.16
 
 Measure = Callable[[str, bool, float], float]
 """Width in mm of a text, bold or not, at a size in points."""
+Point = tuple[float, float]
 Thumbnails = Callable[[Sequence[Path], int], Iterator[bytes | None]]
 """Upright JPEGs of these files in order, their longer side so many pixels; None: unreadable."""
 
@@ -59,7 +74,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class Stripe:
     """A bar, black unless it has a ``colour`` such as ``#c02020``."""
 
     x: float
@@ -141,12 +156,38 @@ class Area:
         return self.x + self.width
 
 
-Box = Text | Rule | Frame | Tick | Code | Picture
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line through points, which count from the box's corner. ``dash``: mm drawn, mm left out."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    points: tuple[Point, ...]
+    line: float = 0.15
+    dash: tuple[float, ...] = ()
+
+
+Box = Text | Stripe | Frame | Tick | Code | Picture | Stroke
 
 
 def moved(box: Box, x: float, y: float) -> Box:
     """Give the box shifted by so many mm."""
     return replace(box, x=box.x + x, y=box.y + y)
+
+
+def shifted(boxes: Iterable[Box], x: float, y: float) -> list[Box]:
+    """Return the boxes moved by so many mm."""
+    return [moved(box, x, y) for box in boxes]
+
+
+def stroke(points: Sequence[Point], line: float = 0.15, dash: tuple[float, ...] = ()) -> Stroke:
+    """Return the line through points of the page, ``line`` mm thick."""
+    left, top = min(x for x, _ in points), min(y for _, y in points)
+    width, height = max(x for x, _ in points) - left, max(y for _, y in points) - top
+    from_corner = tuple((x - left, y - top) for x, y in points)
+    return Stroke(left, top, width, height, from_corner, line, dash)
 
 
 def text_at(
@@ -172,3 +213,91 @@ def text_at(
         baseline = CAPS * unit
         height = baseline + (HOOK if "J" in text or "Q" in text else 0.015) * unit
     return Text(x - width if right else x, y, width, height, text, size, bold, baseline, lost)
+
+
+CUT = "…"
+_LONGEST = 3000
+"""Characters of one text that are looked at: more than any label or sheet has room for."""
+
+
+def plain(text: str) -> str:
+    """Bring a text to one line that can be set: composed letters, single spaces, no controls.
+
+    >>> plain("  clutch\\tcover\\n")
+    'clutch cover'
+    """
+    composed = unicodedata.normalize("NFC", text[:_LONGEST])
+    kept = "".join(
+        " " if unicodedata.category(char) in ("Cc", "Zl", "Zp", "Zs") else char
+        for char in composed
+        if unicodedata.category(char) not in ("Cf", "Cs")
+        and not "\ufe00" <= char <= "\ufe0f"  # variation selectors draw nothing
+    )
+    words = " ".join(kept.split())
+    return words + CUT if len(text) > _LONGEST else words
+
+
+def wrap(text: str, width: float, size: float, measure: Measure, bold: bool = False) -> list[str]:
+    """Break a text into lines no wider than ``width`` mm, between words where that is possible.
+
+    A character wider than the width still takes a line of its own.
+    """
+    if measure(text, bold, size) <= width:
+        return [text] if text else []
+    lines: list[str] = []
+    line = ""
+    for word in text.split(" "):
+        longer = f"{line} {word}" if line else word
+        if measure(longer, bold, size) <= width:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        while measure(word, bold, size) > width and len(word) > 1:
+            head = _fitting(word, width, size, measure, bold)
+            lines.append(word[:head])
+            word = word[head:]  # noqa: PLW2901
+        line = word
+    return [*lines, line] if line else lines
+
+
+def _fitting(text: str, width: float, size: float, measure: Measure, bold: bool) -> int:
+    """Give how many leading characters fit, at least one."""
+    low, high = 1, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if measure(text[:middle], bold, size) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    while low > 1 and low < len(text) and unicodedata.combining(text[low]):
+        low -= 1
+    return low
+
+
+def cut_end(text: str, width: float, size: float, measure: Measure, bold: bool = False) -> str:
+    """Cut the end off until the text with an ellipsis is no wider than ``width`` mm."""
+    if measure(text, bold, size) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if measure(text[:middle].rstrip() + CUT, bold, size) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    return text[:low].rstrip() + CUT
+
+
+def cut_start(text: str, width: float, size: float, measure: Measure, bold: bool = False) -> str:
+    """Cut the front off, for a path whose last part says most."""
+    if measure(text, bold, size) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high) // 2
+        if measure(CUT + text[middle:].lstrip(), bold, size) <= width:
+            high = middle
+        else:
+            low = middle + 1
+    return CUT + text[low:].lstrip()

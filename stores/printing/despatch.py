@@ -10,15 +10,15 @@ from stores.printing.boxes import (
     Code,
     Measure,
     Picture,
-    Rule,
+    Stripe,
     Text,
     Thumbnails,
     Tick,
+    plain,
     text_at,
 )
 from stores.printing.files import Printed, put
-from stores.printing.fit import plain
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import code_box
 
 __all__ = ["layout_despatch", "write_despatch"]
@@ -33,7 +33,7 @@ _PICTURE = (55.0, 41.0)
 _THUMB = 480
 """Pixels of a picture's longer side."""
 
-Shot = tuple[Path, str]
+Captioned = tuple[Path, str]
 """A picture's file and what stands under it."""
 
 
@@ -44,7 +44,7 @@ def write_despatch(
     date: str,
     thumbs: Thumbnails,
     sender: str = "",
-    pictures: Sequence[Shot] = (),
+    pictures: Sequence[Captioned] = (),
 ) -> Printed:
     """Write the note as a PDF, A4 upright.
 
@@ -83,7 +83,7 @@ def layout_despatch(
     *,
     date: str,
     sender: str = "",
-    pictures: Sequence[Shot] = (),
+    pictures: Sequence[Captioned] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner."""
     flow = Flow(plain(f"Batch {batch.number}, {batch.firm}"), plain(date), measure)
@@ -142,7 +142,7 @@ def _heading(measure: Measure) -> Slab:
         text_at(_MORE, 0, "Metal, class, masking", 8.5, measure),
         text_at(_TICKS[0] + _TICK, 0, "out", 8.5, measure, right=True),
         text_at(_TICKS[1] + _TICK, 0, "back", 8.5, measure, right=True),
-        Rule(LEFT, 4.2, WIDTH, 0.3),
+        Stripe(LEFT, 4.2, WIDTH, 0.3),
     ]
     return Slab(tuple(boxes), 5.6)
 
@@ -165,7 +165,7 @@ def _row(line: BatchLine, measure: Measure) -> Slab:
         *what,
         *more,
         *(Tick(x, 0.6, _TICK, _TICK) for x in _TICKS),
-        Rule(LEFT, height - 0.4, WIDTH, 0.1),
+        Stripe(LEFT, height - 0.4, WIDTH, 0.1),
     ]
     return Slab(tuple(boxes), height + 0.6)
 
@@ -189,7 +189,7 @@ def _cautions(batch: Batch, measure: Measure) -> list[Slab]:
     return slabs
 
 
-def _pictures(pictures: Sequence[Shot], measure: Measure) -> list[Slab]:
+def _pictures(pictures: Sequence[Captioned], measure: Measure) -> list[Slab]:
     slabs = []
     for first in range(0, len(pictures), 3):
         boxes: list[Box] = []
@@ -210,5 +210,5 @@ def _signatures(measure: Measure) -> Slab:
     half = WIDTH / 2
     for at, words in enumerate(("Received, counted (name, date)", "Back, counted (name, date)")):
         x = LEFT + at * half
-        boxes += [Rule(x, 16.0, half - 8.0, 0.25), text_at(x, 17.0, words, 8.5, measure)]
+        boxes += [Stripe(x, 16.0, half - 8.0, 0.25), text_at(x, 17.0, words, 8.5, measure)]
     return Slab(tuple(boxes), 22.0)

@@ -1,18 +1,112 @@
-"""Drawing boxes into a PDF with ReportLab. All knowledge of ReportLab is in this module."""
+"""Drawing boxes into a PDF with ReportLab. All knowledge of ReportLab is in this module.
 
+Pictures are put behind the finished PDF, so that they need not be in memory all at once.
+ISO 32000-1:2008, 7.5.6: a file may be changed by adding to its end. New versions of some objects
+follow, then a cross-reference section for these alone and a trailer that points back with /Prev.
+"""
+
+import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib.resources import as_file, files
 from io import BytesIO
+from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO, Any
 
-from stores.printing.boxes import MM_PER_POINT, Box, Code, Frame, Picture, Rule, Text, Tick
-from stores.printing.late import Late, jpeg_size, with_pictures
+from stores.errors import PrintError
+from stores.printing.boxes import (
+    MM_PER_POINT,
+    Box,
+    Code,
+    Frame,
+    Picture,
+    Point,
+    Stripe,
+    Stroke,
+    Text,
+    Tick,
+    plain,
+)
+from stores.printing.files import Printed, put
 from stores.printing.qr import runs, side
 
-__all__ = ["A4", "MISSING", "Pdf", "measure"]
+__all__ = ["A4", "MISSING", "Late", "Pdf", "jpeg_size", "measure", "with_pictures"]
+
+
+_COLOURS = {1: b"/DeviceGray", 3: b"/DeviceRGB"}
+_FRAMES = (0xC0, 0xC1, 0xC2)
+"""JPEG markers of a frame that PDF can show: baseline, extended, progressive."""
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """The number of the object that a picture takes, the file's bytes, and what it says it is."""
+
+    number: int
+    width: int
+    height: int
+    channels: int
+    jpeg: bytes
+
+
+def jpeg_size(jpeg: bytes) -> tuple[int, int, int] | None:
+    """Give width, height and channels of a JPEG, grey or RGB with 8 bits; None for all else."""
+    if jpeg[:2] != b"\xff\xd8":
+        return None
+    at = 2
+    while at + 10 <= len(jpeg):
+        if jpeg[at] != 0xFF:
+            return None
+        marker = jpeg[at + 1]
+        if marker == 0xFF:  # fill
+            at += 1
+            continue
+        if marker in _FRAMES:
+            height = int.from_bytes(jpeg[at + 5 : at + 7])
+            width = int.from_bytes(jpeg[at + 7 : at + 9])
+            good = jpeg[at + 4] == 8 and width and height and jpeg[at + 9] in _COLOURS
+            return (width, height, jpeg[at + 9]) if good else None
+        at += 2 + int.from_bytes(jpeg[at + 2 : at + 4])
+    return None
+
+
+def with_pictures(document: bytes, pictures: Iterable[Late]) -> Iterator[bytes]:
+    """Give the document in pieces, each picture as the object whose number it has.
+
+    The JPEG is in the file as it is. Raises PrintError for what is no finished PDF.
+    """
+    tail = re.search(rb"trailer\s*<<(.*)>>\s*startxref\s+(\d+)\s+%%EOF\s*\Z", document, re.DOTALL)
+    if not tail:
+        raise PrintError("the pictures cannot be added: the document has no trailer")
+    yield document
+    at = len(document)
+    starts: dict[int, int] = {}
+    for picture in pictures:
+        head = (
+            b"%d 0 obj\n<< /Type /XObject /Subtype /Image /Width %d /Height %d /ColorSpace %s"
+            b" /BitsPerComponent 8 /Filter /DCTDecode /Length %d >>\nstream\n"
+        ) % (
+            picture.number,
+            picture.width,
+            picture.height,
+            _COLOURS[picture.channels],
+            len(picture.jpeg),
+        )
+        foot = b"\nendstream\nendobj\n"
+        yield head
+        yield picture.jpeg
+        yield foot
+        starts[picture.number] = at
+        at += len(head) + len(picture.jpeg) + len(foot)
+    if starts:
+        yield b"xref\n"
+        for number in sorted(starts):
+            yield b"%d 1\n%010d 00000 n \n" % (number, starts[number])
+        yield b"trailer\n<<%s/Prev %s\n>>\nstartxref\n%d\n%%%%EOF\n" % (tail[1], tail[2], at)
+
 
 A4 = (210.0, 297.0)
 """Width and height in mm: ISO 216."""
@@ -126,7 +220,7 @@ class Pdf:
         match box:
             case Text():
                 self._text(box)
-            case Rule():
+            case Stripe():
                 self._rule(box)
             case Frame():
                 self._frame(box)
@@ -134,6 +228,9 @@ class Pdf:
                 self._tick(box)
             case Code():
                 self._code(box)
+            case Stroke():
+                points = [(box.x + x, box.y + y) for x, y in box.points]
+                self._line(points, box.line, box.dash)
             case Picture():
                 self._picture(box)
 
@@ -154,7 +251,7 @@ class Pdf:
         x = box.x / MM_PER_POINT + _overhang(words) * box.size
         self._canvas.drawString(x, (self.height - box.y - box.baseline) / MM_PER_POINT, words)
 
-    def _rule(self, box: Rule) -> None:
+    def _rule(self, box: Stripe) -> None:
         if not box.colour:
             self._canvas.rect(*self._corner(box), stroke=0, fill=1)
             return
@@ -175,26 +272,38 @@ class Pdf:
         self._frame(Frame(box.x, box.y, box.width, box.height, 0.35, 0.4))
         if not box.done:
             return
-        x, y, width, height = self._corner(box)
-        stroke = self._canvas.beginPath()
-        stroke.moveTo(x + 0.18 * width, y + 0.52 * height)
-        stroke.lineTo(x + 0.42 * width, y + 0.2 * height)
-        stroke.lineTo(x + 0.95 * width, y + 1.08 * height)
+        shares = ((0.18, 0.48), (0.42, 0.8), (0.95, -0.08))
+        points = [(box.x + x * box.width, box.y + y * box.height) for x, y in shares]
+        self._line(points, 0.7, cap=1)
+
+    def _line(
+        self, points: Sequence[Point], line: float, dash: tuple[float, ...] = (), cap: int = 0
+    ) -> None:
+        """Draw a line through points of the page, all in mm."""
+        path = self._canvas.beginPath()
+        for at, (x, y) in enumerate(points):
+            (path.lineTo if at else path.moveTo)(x / MM_PER_POINT, (self.height - y) / MM_PER_POINT)
         self._canvas.saveState()
-        self._canvas.setLineWidth(0.7 / MM_PER_POINT)
-        self._canvas.setLineCap(1)
+        self._canvas.setLineWidth(line / MM_PER_POINT)
+        self._canvas.setLineCap(cap)
         self._canvas.setLineJoin(1)
-        self._canvas.drawPath(stroke, stroke=1, fill=0)
+        if dash:
+            self._canvas.setDash([part / MM_PER_POINT for part in dash])
+        self._canvas.drawPath(path, stroke=1, fill=0)
         self._canvas.restoreState()
 
     def _code(self, box: Code) -> None:
         left, bottom, width, height = self._corner(box)
         module = width / side(box.version)
-        # Whole numbers in a system of modules, down from the top: short, and written at once.
-        runs_of = " ".join(f"{column} {row} {length} 1 re" for row, column, length in runs(box))
-        self._canvas._code.append(
-            f"q {module:.5f} 0 0 {-module:.5f} {left:.4f} {bottom + height:.4f} cm {runs_of} f Q"
-        )
+        # whole numbers in a system of modules, down from the top: short
+        self._canvas.saveState()
+        self._canvas.translate(left, bottom + height)
+        self._canvas.scale(module, -module)
+        path = self._canvas.beginPath()
+        for row, column, length in runs(box):
+            path.rect(column, row, length, 1)
+        self._canvas.drawPath(path, stroke=0, fill=1)
+        self._canvas.restoreState()
 
     def _picture(self, box: Picture) -> None:
         """Set a picture, and put its bytes aside on disk until the file is written."""
@@ -222,6 +331,8 @@ class Pdf:
         """Give a picture to come its number in the document."""
         from reportlab.pdfbase.pdfdoc import PDFDictionary
 
+        # ReportLab's own drawImage keeps every picture in memory until the file is written.
+        # Measured with 600 pictures of 220 kB: 17 MB and 1.9 s, by drawImage 509 MB and 13 s.
         self._canvas._doc.addForm(name, PDFDictionary({}))
 
     def _late(self) -> Iterator[Late]:
@@ -233,3 +344,23 @@ class Pdf:
             key = document.getXObjectName(f"picture{at}")
             number, _ = document.idToObjectNumberAndVersion[key]
             yield Late(number, width, height, channels, self._spool.read(length))
+
+
+def write_pdf(
+    pages: Sequence[Sequence[Box]],
+    path: Path,
+    title: str,
+    subject: str,
+    size: tuple[float, float] = A4,
+) -> Printed:
+    """Write pages of ``size`` mm as a PDF; return it with what was cut or could not be drawn.
+
+    Raises:
+        PrintError: a file that cannot be written.
+    """
+    pdf = Pdf(plain(title), subject, size)
+    for page in pages:
+        pdf.page(page)
+    put(path, pdf.bytes())
+    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
+    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))

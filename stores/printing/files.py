@@ -1,15 +1,23 @@
-"""What was printed, and putting it on disk whole or not at all."""
+"""What was printed, put on disk whole or not at all; and the shopping list for spreadsheets."""
 
 import os
 import secrets
 from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
+from decimal import Decimal
+from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from stores.errors import PrintError, shorten
 
-__all__ = ["Printed", "put"]
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from stores.planning.to_buy import ToBuy
+
+__all__ = ["COLUMNS", "Printed", "harmless", "put", "write_csv", "write_xlsx"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,3 +76,113 @@ def _spare_a_record(path: Path, target: Path) -> None:
             with beside.open("rb") as file:
                 if file.read(16) == b"SQLite format 3\0":
                     raise PrintError(f"{path} is a database or belongs to one: give another name")
+
+
+COLUMNS = (
+    "Quantity",
+    "What",
+    "Kind",
+    "Why",
+    "Joints",
+    "Pack",
+    "Supplier",
+    "Price",
+    "Instead",
+    "When",
+)
+_WIDTHS = (10, 44, 16, 40, 20, 8, 24, 14, 50, 16)
+NOW, LATER = "buy now", "measure first"
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def harmless(text: str) -> str:
+    """Put an apostrophe before a text that a spreadsheet would take for a formula.
+
+    Characters that no spreadsheet file may hold become U+FFFD.
+
+    >>> harmless("=1+1")
+    "'=1+1"
+    """
+    safe = "".join(
+        char if char in "\t\n\r" or (char >= " " and char not in "\ufffe\uffff") else "\ufffd"
+        for char in text
+    )
+    safe = safe.encode("utf-8", "replace").decode()  # half of a surrogate pair is no character
+    return f"'{safe}" if safe.startswith(_FORMULA) or safe.lstrip().startswith(_FORMULA) else safe
+
+
+def write_csv(listed: "ToBuy", path: Path) -> Printed:
+    """Write the shopping list as CSV: UTF-8 with a byte order mark, so that spreadsheets read it.
+
+    Raises:
+        PrintError: a file that cannot be written.
+    """
+    text = _frame(listed).to_csv(index=False, lineterminator="\r\n")
+    put(path, text.encode("utf-8-sig"))
+    return Printed(path, 1)
+
+
+def write_xlsx(listed: "ToBuy", path: Path) -> Printed:
+    """Write the shopping list as a spreadsheet file.
+
+    Raises:
+        PrintError: a file that cannot be written.
+    """
+    import pandas as pd
+
+    out = BytesIO()
+    with pd.ExcelWriter(out, engine="openpyxl") as book:
+        _frame(listed).to_excel(book, sheet_name="Shopping", index=False)
+        sheet = book.sheets["Shopping"]
+        sheet.freeze_panes = "A2"
+        for column, width in zip("ABCDEFGHIJ", _WIDTHS, strict=True):
+            sheet.column_dimensions[column].width = width
+    put(path, out.getvalue())
+    return Printed(path, 1)
+
+
+def _frame(listed: "ToBuy") -> "pd.DataFrame":
+    import pandas as pd
+
+    rows: list[tuple[object, ...]] = [
+        (
+            line.quantity,
+            *map(harmless, (line.text, line.kind, line.why, line.refs)),
+            line.pack,
+            harmless(line.supplier),
+            _money(line.price),
+            harmless(line.instead),
+            NOW,
+        )
+        for line in listed.lines
+    ]
+    rows += [
+        (
+            line.quantity,
+            *map(harmless, (line.text, "oil", line.why, line.sumps)),
+            1,
+            harmless(line.supplier),
+            _money(line.price),
+            "",
+            NOW,
+        )
+        for line in listed.oils
+    ]
+    rows += [
+        (
+            each.quantity,
+            *map(harmless, (each.item.as_found.text, each.item.as_found.kind, "", each.item.ref)),
+            1,
+            "",
+            None,
+            "",
+            LATER,
+        )
+        for each in listed.unseen
+    ]
+    frame = pd.DataFrame(rows, columns=list(COLUMNS))
+    return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known
+
+
+def _money(hundredths: int | None) -> Decimal | None:
+    return None if hundredths is None else Decimal(hundredths).scaleb(-2)

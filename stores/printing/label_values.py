@@ -16,7 +16,7 @@ from stores.model.labels import (
     LabelValue,
     Tag,
 )
-from stores.printing.fit import plain
+from stores.printing.boxes import plain
 from stores.text import day_words, plural
 
 __all__ = [

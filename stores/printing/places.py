@@ -4,10 +4,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from stores.planning.places import PlaceLine
-from stores.printing.boxes import Box, Measure, Rule, Text, text_at
-from stores.printing.files import Printed, put
-from stores.printing.fit import plain
-from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_places", "write_places"]
 
@@ -23,15 +22,10 @@ def write_places(lines: Sequence[PlaceLine], path: Path, *, title: str, date: st
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_places(lines, measure, title=title, date=date)
-    pdf = Pdf(plain(title), "Index of places")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, title, "Index of places")
 
 
 def layout_places(
@@ -60,7 +54,7 @@ def _heading(measure: Measure) -> Slab:
         text_at(_PIECES, 0, "Pieces", 8.5, measure, right=True),
         text_at(_STEPS, 0, "Steps", 8.5, measure),
         text_at(_WHAT, 0, "What", 8.5, measure),
-        Rule(LEFT, 4.2, WIDTH, 0.3),
+        Stripe(LEFT, 4.2, WIDTH, 0.3),
     ]
     return Slab(tuple(boxes), 5.6)
 
@@ -79,5 +73,5 @@ def _row(line: PlaceLine, measure: Measure) -> Slab:
         low = max(low, y)
     boxes.append(text_at(_PIECES, 0.6, str(line.pieces), 11, measure, bold=True, right=True))
     low = max(low, 5.5)
-    boxes.append(Rule(LEFT, low + 0.6, WIDTH, 0.1))
+    boxes.append(Stripe(LEFT, low + 0.6, WIDTH, 0.1))
     return Slab(tuple(boxes), low + 1.2)

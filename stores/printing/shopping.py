@@ -8,10 +8,9 @@ from stores.planning.oils import OilLine
 from stores.planning.shopping import Measure as ToMeasure
 from stores.planning.shopping import Shortage
 from stores.planning.to_buy import ToBuy
-from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
-from stores.printing.files import Printed, put
-from stores.printing.fit import plain
-from stores.printing.paper import LEFT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
 from stores.text import plural
 
 __all__ = ["layout_shopping", "write_shopping"]
@@ -33,15 +32,10 @@ def write_shopping(listed: ToBuy, path: Path, *, title: str, date: str) -> Print
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_shopping(listed, measure, title=title, date=date)
-    pdf = Pdf(plain(title), "Shopping list")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, title, "Shopping list")
 
 
 def layout_shopping(listed: ToBuy, measure: Measure, *, title: str, date: str) -> list[list[Box]]:
@@ -165,7 +159,7 @@ def _heading(measure: Measure) -> Slab:
             (_PRICE, "Supplier, price", False),
         )
     ]
-    boxes.append(Rule(LEFT, 4.2, WIDTH, 0.5))
+    boxes.append(Stripe(LEFT, 4.2, WIDTH, 0.5))
     return Slab(tuple(boxes), 4.8)
 
 
@@ -197,5 +191,5 @@ def _row(line: _Cells, measure: Measure) -> Slab:
         boxes += texts
         ends.append(end)
     end = max(ends) + 1.2
-    boxes.append(Rule(LEFT, end, WIDTH, 0.1))
+    boxes.append(Stripe(LEFT, end, WIDTH, 0.1))
     return Slab(tuple(boxes), end + 0.1)

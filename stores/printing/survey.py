@@ -5,10 +5,9 @@ from pathlib import Path
 
 from stores.model.snags import Snag
 from stores.planning.survey import SURVEY, Look
-from stores.printing.boxes import Box, Measure, Rule, Text, Tick, text_at
-from stores.printing.files import Printed, put
-from stores.printing.fit import plain
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_survey", "write_survey"]
 
@@ -24,15 +23,10 @@ def write_survey(path: Path, *, machine: str, date: str, snags: Sequence[Snag] =
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_survey(measure, machine=machine, date=date, snags=snags)
-    pdf = Pdf(plain(f"Survey: {machine}"), "Survey before the strip-down")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, f"Survey: {machine}", "Survey before the strip-down")
 
 
 def layout_survey(
@@ -95,5 +89,5 @@ def _look(look: Look, measure: Measure) -> Slab:
     y = max(y, _TICK + 1)
     for _ in range(look.lines):
         y += _LINE
-        boxes.append(Rule(_TEXT, y - 0.8, RIGHT - _TEXT, 0.15))
+        boxes.append(Stripe(_TEXT, y - 0.8, RIGHT - _TEXT, 0.15))
     return Slab(tuple(boxes), y + 2.2)

@@ -51,8 +51,7 @@ from PIL import Image, ImageFilter
 
 from stores.bagcode import check, nth
 from stores.errors import StoresError
-from stores.printing.qr import BYTES, MIN_MODULE, QUIET_MODULES, side
-from stores.printing.qr_symbol import symbol
+from stores.printing.qr import BYTES, MIN_MODULE, QUIET_MODULES, side, symbol
 
 Grid = Any  # an array of numpy
 

@@ -33,7 +33,7 @@ from stores.cli.app import main as stores
 from stores.errors import StoresError
 from stores.photos.codes import codes_in
 from stores.photos.filing import file_by_label
-from stores.printing import stock
+from stores.printing import templates
 
 SIZE = (4000, 3000)
 BACKGROUNDS = (
@@ -100,7 +100,7 @@ def printed_labels(folder: Path) -> dict[str, Image.Image]:
             cover = f"cover {number}"
             _run([*base, "strip", "Engine/Clutch", cover, "4 M6x25 hex bolt", "2 M6x40 bolt"])
         _run([*base, "labels", "--all", "--stock", STOCK, "--out", str(pdf)])
-    sheet = stock.load(STOCK)
+    sheet = templates.load_stock(STOCK)
     scale = DPI / 25.4
     document = pypdfium2.PdfDocument(pdf)
     page = document[0].render(scale=DPI / 72).to_pil().convert("RGB")

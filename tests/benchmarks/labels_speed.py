@@ -29,10 +29,10 @@ from printing_builder import bag, item, step
 from stores.bagcode import nth
 from stores.model.labels import Bag
 from stores.printing import draw as drawing
-from stores.printing.boxes import MM_PER_POINT, Box, Code, Rule, Text
+from stores.printing.boxes import MM_PER_POINT, Box, Code, Stripe, Text
 from stores.printing.labels import write_labels
-from stores.printing.qr_symbol import symbol_runs
-from stores.printing.stock import DEFAULT, load
+from stores.printing.qr import symbol_runs
+from stores.printing.templates import DEFAULT, load_stock
 
 FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
 SIZES = ("M6 x 25 hex bolt", "M6 plain washer", "1/4-26 BSF x 1 1/2 in hex bolt", "paper gasket")
@@ -93,7 +93,7 @@ def loop(
             if isinstance(box, Text):
                 canvas.setFont(FONTS[box.bold], box.size)
                 canvas.drawString(x, y - box.baseline / MM_PER_POINT, box.text)
-            elif isinstance(box, Rule):
+            elif isinstance(box, Stripe):
                 canvas.rect(x, y - high, wide, high, stroke=0, fill=1)
             elif isinstance(box, Code):
                 draw(canvas, box, x, y - high, wide)
@@ -118,7 +118,7 @@ def laid_out(bags: Sequence[Bag], path: Path) -> list[list[Box]]:
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     bags = [usual(at) for at in range(count)]
-    sheet = load(DEFAULT)
+    sheet = load_stock(DEFAULT)
     size_mm = (sheet.sheet_width, sheet.sheet_height)
     with tempfile.TemporaryDirectory() as folder:
         pages = laid_out(bags, Path(folder) / "first.pdf")

@@ -33,12 +33,16 @@ from stores.planning.assembling import (
 from stores.planning.figures import JointHoles, MakerTorque
 from stores.planning.rebuild import Stage, stages
 from stores.planning.status import status_of
-from stores.printing.boxes import Box, Code, Frame, Rule, Text, Tick
-from stores.printing.checklist import layout_checklist, write_checklist
+from stores.printing.boxes import Box, Code, Frame, Stripe, Text, Tick
+from stores.printing.checklist import (
+    layout_checklist,
+    layout_summary,
+    write_checklist,
+    write_summary,
+)
 from stores.printing.draw import measure
-from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
+from stores.printing.pages import BOTTOM, LEFT, RIGHT, TOP
 from stores.printing.qr import side
-from stores.printing.rebuild_summary import layout_summary, write_summary
 
 TITLE = "Rebuild checklist: Orrick Plover 150"
 DATE = "25 Nov 2026"
@@ -178,7 +182,7 @@ def test_ticks_are_large() -> None:
 
 
 def test_black_on_white_alone(printed: Path) -> None:
-    assert all(not rule.colour for rule in boxes(Rule, pages_of(turned())))
+    assert all(not rule.colour for rule in boxes(Stripe, pages_of(turned())))
     document = pypdfium2.PdfDocument(printed)
     for page in document:
         shades = page.render(scale=1).to_pil().convert("RGB").getcolors(1 << 24)

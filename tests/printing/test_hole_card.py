@@ -17,8 +17,8 @@ from stores.handbook.tightening.order import Plan, plan_joint
 from stores.handbook.tightening.reading import read_joint
 from stores.printing.boxes import MIN_SIZE, Code, Frame, Text
 from stores.printing.draw import measure
-from stores.printing.hole_card import MARGIN, HoleCard, layout_hole_card, write_hole_card
-from stores.printing.hole_places import bolt_diameter
+from stores.printing.joint_card import MARGIN, Heading, JointCard, hole_card, write_hole_card
+from stores.printing.joint_field import bolt_diameter
 
 HEAD = "2 x 5 at 60 x 40 " + " ".join(f"{at}=M8x{60 + at}" for at in range(1, 11))
 CASE = (
@@ -30,7 +30,7 @@ JOINTS = ["5 on 140", "8 on 120", "60 on 150", "60 on 500", "5 in row at 40", HE
           "12=M6x45 2=M6x30 4 6:30=M6x60 9 10:30", "2 on 20"]  # fmt: skip
 
 
-def rings(card: HoleCard) -> list[Frame]:
+def rings(card: JointCard) -> list[Frame]:
     """The circles of the holes, in the order of their numbers."""
     return [
         box
@@ -46,7 +46,7 @@ def overlap(one: Text | Frame, other: Text | Frame) -> bool:
     )
 
 
-def check(card: HoleCard) -> None:
+def check(card: JointCard) -> None:
     for page in card.pages:
         for box in page:
             assert MARGIN - 1e-6 <= box.x <= box.x + box.width <= card.size[0] - MARGIN + 0.01
@@ -62,12 +62,12 @@ def check(card: HoleCard) -> None:
                     off = max(code.x - text.x - text.width, text.y - code.y - code.height)
                     assert off >= code.quiet - 0.01
     circles = rings(card)
-    assert len(circles) == len(card.placed.spots)
+    assert len(circles) == len(card.field.rings)
     for ring, near in combinations(circles, 2):
         assert dist(middle(ring), middle(near)) >= (ring.width + near.width) / 2
-    for circle, spot in zip(circles, card.placed.spots, strict=True):
+    for circle, spot in zip(circles, card.field.rings, strict=True):
         # a head of twice the bolt's diameter covers no word
-        clear = circle.width if card.push_through else circle.width / 2
+        clear = circle.width if card.field.own_size else circle.width / 2
         assert spot.radius == pytest.approx(circle.width / 2)
         for text in (box for box in card.pages[0] if isinstance(box, Text)):
             assert away(text, middle(circle)) >= clear
@@ -84,7 +84,7 @@ def away(box: Text, point: tuple[float, float]) -> float:
     )
 
 
-def labelled(plan: Plan, card: HoleCard, words: bool = True) -> None:
+def labelled(plan: Plan, card: JointCard, words: bool = True) -> None:
     """Every hole has its turn, its number and what goes in on the front."""
     texts = [box.text for box in card.pages[0] if isinstance(box, Text)]
     for hole in plan.joint.holes:
@@ -97,9 +97,8 @@ def labelled(plan: Plan, card: HoleCard, words: bool = True) -> None:
 @pytest.mark.parametrize("page", ["A4", "Letter"])
 def test_nothing_runs_into_anything_or_off_the_page(text: str, page: str) -> None:
     plan = plan_joint(read_joint(text, "Cover"), 24.5)
-    card = layout_hole_card(
-        plan, measure, title="Step 7.2: cover", machine="Teasel 250", bag="B7K-3Q", page=page
-    )
+    heading = Heading("Step 7.2: cover", "Teasel 250", "B7K-3Q")
+    card = hole_card(plan, measure, heading, page)
     check(card)
     labelled(plan, card)
 
@@ -121,7 +120,7 @@ def test_any_cover(seed: int, count: int, size: int, words: str) -> None:
     if len(holes) < 2:
         return
     plan = plan_joint(Joint(tuple(holes)))
-    card = layout_hole_card(plan, measure, bag="B7K-3Q", title="Cover")
+    card = hole_card(plan, measure, Heading("Cover", bag="B7K-3Q"))
     check(card)
     labelled(plan, card)
 
@@ -129,10 +128,10 @@ def test_any_cover(seed: int, count: int, size: int, words: str) -> None:
 @pytest.mark.parametrize("text", ["8 on 120", "5 on 140", HEAD, "0,0=M5x20 33.3,7.25 90,61.4=M10"])
 def test_full_size_is_exact_in_the_pdf(tmp_path: Path, text: str) -> None:
     plan = plan_joint(read_joint(text))
-    write_hole_card(plan, tmp_path / "card.pdf")
-    card = layout_hole_card(plan, measure)
+    write_hole_card(plan, tmp_path / "card.pdf", Heading())
+    card = hole_card(plan, measure, Heading())
     assert card.scale == 1
-    assert card.push_through
+    assert card.field.own_size
     with pdfplumber.open(tmp_path / "card.pdf") as document:
         round_ones = [
             (float(c["x0"] + c["x1"]) / 2 * MM, float(c["top"] + c["bottom"]) / 2 * MM,
@@ -147,8 +146,8 @@ def test_full_size_is_exact_in_the_pdf(tmp_path: Path, text: str) -> None:
         })  # fmt: skip
     holes = plan.joint.holes
     drawn = []
-    for spot, hole in zip(card.placed.spots, holes, strict=True):
-        place = (spot.x + card.field[0], spot.y + card.field[1])
+    for spot, hole in zip(card.field.rings, holes, strict=True):
+        place = (spot.x + card.corner[0], spot.y + card.corner[1])
         nearest = min(round_ones, key=lambda ring: dist(ring[:2], place))
         assert nearest[2] == pytest.approx(bolt_diameter(hole.length) or 6.0, abs=0.05)
         drawn.append(nearest[:2])
@@ -170,35 +169,33 @@ def test_the_circle_is_as_wide_as_the_thread(words: str, mm: float | None) -> No
 
 def test_a_cover_too_large_is_drawn_smaller_and_that_is_said_large(tmp_path: Path) -> None:
     plan = plan_joint(read_joint(CASE, "Crankcase"), 12)
-    printed = write_hole_card(plan, tmp_path / "card.pdf", bag="B81-MA")
+    printed = write_hole_card(plan, tmp_path / "card.pdf", Heading(bag="B81-MA"))
     assert "drawn at 1:2: the page is too small for full size" in printed.warnings
-    card = layout_hole_card(plan, measure, bag="B81-MA")
+    card = hole_card(plan, measure, Heading(bag="B81-MA"))
     [large] = [b for b in card.pages[0] if isinstance(b, Text) and b.text == "SCALE 1 : 2"]
     assert large.size >= 14
     assert {ring.width for ring in rings(card)} == {6.0}  # bolts go through all the same
-    assert card.push_through
+    assert card.field.own_size
 
 
 def test_a_sketch_says_that_it_is_not_to_scale() -> None:
     plan = plan_joint(read_joint(" ".join(f"{hour}=M6x45" for hour in range(1, 13))))
-    card = layout_hole_card(plan, measure)
+    card = hole_card(plan, measure, Heading())
     [large] = [b for b in card.pages[0] if isinstance(b, Text) and b.text == "NOT TO SCALE"]
     assert large.size >= 14
-    assert (card.scale, card.push_through) == (0, True)
+    assert (card.scale, card.field.own_size) == (0, True)
 
 
 def test_what_the_card_says_and_its_code(tmp_path: Path) -> None:
     plan = plan_joint(read_joint("8 on 120 3=M6x45", "Cover"), 10)
     words = {1: "M6 x 45 hex bolt, plain washer"}
     path = tmp_path / "card.pdf"
-    printed = write_hole_card(
-        plan, path, title="Step 7.2: clutch cover", machine="Teasel 250", bag="B7K-3Q",
-        date="25 Nov 2026", torque="10 N m, oiled", words=words,
-    )  # fmt: skip
+    heading = Heading("Step 7.2: clutch cover", "Teasel 250", "B7K-3Q", "25 Nov 2026", words)
+    printed = write_hole_card(plan, path, heading)
     assert printed.sheets == 1
     shown = said(path)
     for text in (
-        "Step 7.2: clutch cover", "Teasel 250", "B7K-3Q", "25 Nov 2026", "10 N m, oiled",
+        "Step 7.2: clutch cover", "Teasel 250", "B7K-3Q", "25 Nov 2026", "10 N m",
         "hex bolt", "plain washer", "M6x45", "FULL SIZE 1 : 1", "The dashed edge is a guess",
         "This bar is 50 mm long", "Print at 100 %, not “fit to page”", "up", "front",
         "The maker's order, torque and passes come first", "6 not said",
@@ -212,42 +209,28 @@ def test_what_the_card_says_and_its_code(tmp_path: Path) -> None:
         assert read.split("\n") == ["B7K-3Q", "Teasel 250", "Step 7.2: clutch cover"]
 
 
-def test_a_known_edge_is_no_guess() -> None:
-    plan = plan_joint(read_joint("8 on 120"))
-    edge = [(-75, -75), (75, -75), (75, 75), (-75, 75)]
-    card = layout_hole_card(plan, measure, outline=edge)
-    check(card)
-    assert not any("guess" in box.text for box in card.pages[0] if isinstance(box, Text))
-
-
 def test_the_same_card_gives_the_same_bytes(tmp_path: Path) -> None:
     plan = plan_joint(read_joint(CASE), 10)
     for name in ("one.pdf", "two.pdf"):
-        write_hole_card(plan, tmp_path / name, bag="B7K-3Q")
+        write_hole_card(plan, tmp_path / name, Heading(bag="B7K-3Q"))
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
 
 
 def test_holes_closer_than_their_bolts_are_named() -> None:
     plan = plan_joint(read_joint("0,0=M8 5,0=M8 60,0=M8"))
-    card = layout_hole_card(plan, measure)
+    card = hole_card(plan, measure, Heading())
     check(card)
     assert card.warnings[0].startswith("Holes 1 and 2 are closer than their bolts are thick")
-    assert not card.push_through
+    assert not card.field.own_size
 
 
 def test_refusals(tmp_path: Path) -> None:
     plan = plan_joint(read_joint("8 on 120"))
     with pytest.raises(BadValue, match="no page 'A3' for a hole card"):
-        layout_hole_card(plan, measure, page="A3")
-    with pytest.raises(BadValue, match="a bolt of 0 mm"):
-        layout_hole_card(plan, measure, diameter_mm=0)
-    with pytest.raises(BadValue, match="words for hole 9"):
-        layout_hole_card(plan, measure, words={9: "M6"})
+        hole_card(plan, measure, Heading(), "A3")
     with pytest.raises(BadValue, match="81 characters"):
-        layout_hole_card(plan, measure, words={1: "x" * 81})
-    with pytest.raises(BadValue, match="three places"):
-        layout_hole_card(plan, measure, outline=[(0, 0), (1, float("nan")), (3, 3)])
+        hole_card(plan, measure, Heading(goes_in={1: "x" * 81}))
     with pytest.raises(PrintError, match="too long for a hole card"):
-        layout_hole_card(plan, measure, bag="B" * 40)
+        hole_card(plan, measure, Heading(bag="B" * 40))
     with pytest.raises(PrintError, match="no folder"):
-        write_hole_card(plan, tmp_path / "none" / "card.pdf")
+        write_hole_card(plan, tmp_path / "none" / "card.pdf", Heading())

@@ -15,10 +15,10 @@ from stores.errors import BadValue, PrintError
 from stores.handbook.tightening.joint import Hole, Joint
 from stores.handbook.tightening.order import Plan, plan_joint
 from stores.handbook.tightening.reading import read_joint
-from stores.printing.boxes import MIN_SIZE, Box, Frame, Text
+from stores.printing.boxes import MIN_SIZE, Box, Frame, Stroke, Text
 from stores.printing.draw import measure
-from stores.printing.joint_card import PAPERS, layout_joint_card, write_joint_card
-from stores.printing.joint_picture import joint_boxes
+from stores.printing.joint_card import PAGES, Heading, tightening_card, write_tightening_card
+from stores.printing.joint_field import joint_picture
 
 COVER = (
     "0,0=M6x40 60,-10=M6x40 120,5=M6x50 170,40=M6x50 175,90=M6x40 130,120=M6x75 80,130=M6x40 "
@@ -84,15 +84,21 @@ def check_picture(
             turn_of[at] = int(text.text)
         else:
             assert not within
-            beside.append((text.text, min(near)[1]))
-    # Circles stand in the order of the holes; what is beside one is its own.
+            beside.append(text.text)
+            if text.text.startswith("h"):  # its own circle is the nearest, or a line leads to it
+                own = circle_of(circles[int(text.text[1:]) - 1])
+                ends = [(box.x + x, box.y + y) for box in boxes if isinstance(box, Stroke)
+                        for x, y in box.points]  # fmt: skip
+                tied = any(dist(own[:2], end) < own[2] + 0.01 for end in ends)
+                assert tied or min(near)[1] == int(text.text[1:])
+    # Circles stand in the order of the holes.
     assert turn_of == {hole: plan.turn_of(hole) for hole in plan.joint.by_number}
-    assert sorted(label for label, _ in beside if label.startswith("h")) == sorted(
+    assert sorted(label for label in beside if label.startswith("h")) == sorted(
         f"h{hole}" for hole in plan.joint.by_number
     )
     if lengths:
         wanted = sorted(hole.length for hole in plan.joint.holes if hole.length)
-        assert sorted(label for label, _ in beside if not label.startswith("h")) == wanted
+        assert sorted(label for label in beside if not label.startswith("h")) == wanted
 
 
 @pytest.mark.parametrize("text", JOINTS)
@@ -101,13 +107,13 @@ def test_the_picture_fits_the_box(text: str, width: float, height: float) -> Non
     plan = plan_joint(read_joint(text))
     if (text, width) == ("40 on 300", 60):
         pytest.skip("forty holes do not fit so small a box")
-    check_picture(plan, joint_boxes(plan, width, height, measure), width, height)
+    check_picture(plan, joint_picture(plan, width, height, measure), width, height)
 
 
 @pytest.mark.parametrize("count", range(3, 33))
 def test_any_circle_fits_the_width_of_a5(count: int) -> None:
     plan = plan_joint(read_joint(f"{count} on 100"))
-    boxes = joint_boxes(plan, 122, 100, measure)
+    boxes = joint_picture(plan, 122, 100, measure)
     check_picture(plan, boxes, 122, 100)
     # Nothing had to be moved: the circles lie on a circle still.
     centres = [circle_of(box)[:2] for box in boxes if isinstance(box, Frame)]
@@ -127,12 +133,12 @@ def test_any_cover_of_a_crankcase_fits_a5(seed: int, count: int, lengths: bool) 
             length = f"M6x{5 * chance.randint(4, 20)}" if lengths else ""
             holes.append(Hole(len(holes) + 1, x, y, length))
     plan = plan_joint(Joint(tuple(holes)))
-    check_picture(plan, joint_boxes(plan, 122, 95, measure), 122, 95)
+    check_picture(plan, joint_picture(plan, 122, 95, measure), 122, 95)
 
 
 def test_holes_lie_as_on_the_joint() -> None:
     plan = plan_joint(read_joint(COVER))
-    boxes = joint_boxes(plan, 150, 120, measure)
+    boxes = joint_picture(plan, 150, 120, measure)
     circles = [circle_of(box) for box in boxes if isinstance(box, Frame)]
     holes = plan.joint.holes
     scales = [
@@ -146,14 +152,14 @@ def test_holes_lie_as_on_the_joint() -> None:
 
 def test_holes_close_together_are_moved_apart_by_no_more_than_a_circle() -> None:
     plan = plan_joint(read_joint("0,0 1,0 300,0 300,200 0,200"))
-    boxes = joint_boxes(plan, 120, 90, measure)
+    boxes = joint_picture(plan, 120, 90, measure)
     check_picture(plan, boxes, 120, 90)
 
 
 def test_lengths_that_find_no_room_are_left_to_the_list_and_that_is_said() -> None:
     holes = tuple(Hole(at, at % 6 * 10, at // 6 * 10, "M10x1.25x120LH") for at in range(1, 31))
     plan = plan_joint(Joint(holes))
-    boxes = joint_boxes(plan, 70, 70, measure)
+    boxes = joint_picture(plan, 70, 70, measure)
     check_picture(plan, boxes, 70, 70, lengths=False)
     lost = [box.lost for box in boxes if isinstance(box, Text) and box.lost]
     assert lost == ["no room in the picture for what goes into the holes"]
@@ -162,7 +168,7 @@ def test_lengths_that_find_no_room_are_left_to_the_list_and_that_is_said() -> No
 @pytest.mark.parametrize("size", [(5, 5), (20, 3), (30, 30)])
 def test_too_small_a_box_is_refused(size: tuple[float, float]) -> None:
     with pytest.raises(PrintError, match="too small for a picture of 40 holes"):
-        joint_boxes(plan_joint(read_joint("40 on 300")), *size, measure)
+        joint_picture(plan_joint(read_joint("40 on 300")), *size, measure)
 
 
 @pytest.mark.parametrize("text", JOINTS)
@@ -172,8 +178,8 @@ def test_nothing_on_the_card_runs_into_anything_or_off_the_page(
     text: str, paper: str, torque: float | None
 ) -> None:
     plan = plan_joint(read_joint(text, "Clutch cover"), torque, passes="pcc-1")
-    boxes = layout_joint_card(plan, measure, date="25 Nov 2026", paper=paper)
-    width, height = PAPERS[paper]
+    [boxes] = tightening_card(plan, measure, Heading(date="25 Nov 2026"), paper).pages
+    width, height = PAGES[paper]
     for box in boxes:
         assert 10 <= box.x <= box.x + box.width <= width - 9.9
         assert 9.9 <= box.y <= box.y + box.height <= height - 5
@@ -186,7 +192,7 @@ def test_nothing_on_the_card_runs_into_anything_or_off_the_page(
 
 def test_what_the_card_says(tmp_path: Path) -> None:
     plan = plan_joint(read_joint(COVER, "Clutch cover"), 10)
-    printed = write_joint_card(plan, tmp_path / "card.pdf", date="25 Nov 2026")
+    printed = write_tightening_card(plan, tmp_path / "card.pdf", Heading(date="25 Nov 2026"))
     assert (printed.sheets, printed.warnings) == (1, ())
     words = said(printed.path)
     for text in (
@@ -203,10 +209,10 @@ def test_what_the_card_says(tmp_path: Path) -> None:
 @pytest.mark.parametrize("paper", ["A5", "A4", "a4"])
 def test_the_page_has_its_size_and_is_black_and_white(tmp_path: Path, paper: str) -> None:
     plan = plan_joint(read_joint("8 on 120"), 24)
-    printed = write_joint_card(plan, tmp_path / "card.pdf", title="Magneto flange", paper=paper)
+    printed = write_tightening_card(plan, tmp_path / "card.pdf", Heading("Magneto flange"), paper)
     document = pypdfium2.PdfDocument(printed.path)
     size = [side * 25.4 / 72 for side in document[0].get_size()]
-    assert size == pytest.approx(PAPERS[paper.upper()], abs=0.1)
+    assert size == pytest.approx(PAGES[paper.upper()], abs=0.1)
     colours = document[0].render(scale=1).to_pil().convert("RGB").getcolors(100_000)
     assert colours
     assert all(max(colour) - min(colour) <= 4 for _, colour in colours)
@@ -215,8 +221,8 @@ def test_the_page_has_its_size_and_is_black_and_white(tmp_path: Path, paper: str
 
 def test_the_circles_are_drawn_where_the_layout_says(tmp_path: Path) -> None:
     plan = plan_joint(read_joint("8 on 120"), 24)
-    boxes = layout_joint_card(plan, measure)
-    printed = write_joint_card(plan, tmp_path / "card.pdf")
+    [boxes] = tightening_card(plan, measure, Heading()).pages
+    printed = write_tightening_card(plan, tmp_path / "card.pdf", Heading())
     [picture] = pictures(printed.path, 254)  # ten dots to the millimetre
     rings = [circle_of(box) for box in boxes if isinstance(box, Frame)]
     assert len(rings) == 8
@@ -230,22 +236,23 @@ def test_the_circles_are_drawn_where_the_layout_says(tmp_path: Path) -> None:
 def test_the_same_card_gives_the_same_bytes(tmp_path: Path) -> None:
     plan = plan_joint(read_joint(COVER), 10)
     for name in ("one.pdf", "two.pdf"):
-        write_joint_card(plan, tmp_path / name)
+        write_tightening_card(plan, tmp_path / name, Heading())
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
 
 
 def test_sixty_holes_fit_a4(tmp_path: Path) -> None:
     plan = plan_joint(read_joint("60 on 500"), 24)
-    assert write_joint_card(plan, tmp_path / "card.pdf", paper="A4").warnings == ()
+    printed = write_tightening_card(plan, tmp_path / "card.pdf", Heading(), "A4")
+    assert printed.warnings == ()
 
 
 def test_too_many_holes_for_a5_say_so() -> None:
     holes = " ".join(f"{at}=M10x120" for at in range(1, 61))
     plan = plan_joint(read_joint(f"60 on 500 {holes}"), 24)
     with pytest.raises(PrintError, match="take A4"):
-        layout_joint_card(plan, measure, paper="A5")
+        tightening_card(plan, measure, Heading(), "A5")
 
 
 def test_another_paper_is_refused() -> None:
     with pytest.raises(BadValue, match="no paper 'A3' for a joint card: A4 or A5"):
-        layout_joint_card(plan_joint(read_joint("8 on 120")), measure, paper="A3")
+        tightening_card(plan_joint(read_joint("8 on 120")), measure, Heading(), "A3")

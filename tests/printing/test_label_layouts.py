@@ -19,14 +19,12 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import Condition
-from stores.printing.alignment import write_alignment
 from stores.printing.boxes import Code
 from stores.printing.draw import measure
+from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
-from stores.printing.labels import write_labels
-from stores.printing.layout_file import best_for, load_layout
-from stores.printing.layout_label import Face, Laid, lay_out
-from stores.printing.stock import load, names
+from stores.printing.labels import write_alignment, write_labels
+from stores.printing.templates import best_for, load_layout, load_stock, stems
 from stores.resources import folder
 
 VALUES: list[LabelValue] = [
@@ -39,7 +37,7 @@ VALUES: list[LabelValue] = [
 
 
 def laid(value: LabelValue, stock: str, dpi: int = 0) -> tuple[Laid, Face]:
-    sheet = load(stock)
+    sheet = load_stock(stock)
     face = Face(sheet.label_width, sheet.label_height, sheet.safe, sheet.hole, dpi)
     layout = best_for(kind_of(value), face.area.width, face.area.height)
     return lay_out(fields_of(value), layout, face, measure), face
@@ -48,12 +46,12 @@ def laid(value: LabelValue, stock: str, dpi: int = 0) -> tuple[Laid, Face]:
 PAIRS = [
     pytest.param(value, stock, id=f"{kind_of(value)}-{stock}")
     for value in VALUES
-    for stock in names()
-    if not (isinstance(value, Flag) and load(stock).hole)
+    for stock in stems("stock")
+    if not (isinstance(value, Flag) and load_stock(stock).hole)
 ]
 
 
-@pytest.mark.parametrize("stock", [name for name in names() if load(name).hole])
+@pytest.mark.parametrize("stock", [name for name in stems("stock") if load_stock(name).hole])
 def test_a_flag_is_not_folded_over_a_hole(stock: str) -> None:
     with pytest.raises(PrintError, match="without a hole"):
         laid(VALUES[-1], stock)
@@ -123,7 +121,7 @@ def test_spoilt_places_are_skipped_and_copies_counted(tmp_path: Path) -> None:
     path = tmp_path / "labels.pdf"
     made = write_labels([bag()], path, start=20, skip={21, 22}, copies=3)
     assert (made.sheets, made.labels) == (2, 3)
-    sheet = load("a4-21-63.5x38.1")
+    sheet = load_stock("a4-21-63.5x38.1")
     pages = words(path)
     assert all(word["y0"] >= sheet.top + 6 * sheet.down for word in pages[0])
     # place 22 is the first of the second sheet, so the labels are at 20, 23 and 24
@@ -144,7 +142,7 @@ def test_the_alignment_sheet_has_a_cross_at_each_corner(tmp_path: Path) -> None:
 
     path = tmp_path / "align.pdf"
     write_alignment(path)
-    sheet = load("a4-21-63.5x38.1")
+    sheet = load_stock("a4-21-63.5x38.1")
     with pdfplumber.open(path) as document:
         bars = [
             (round(float(r["x0"]) * MM + 1.5, 1), round(float(r["top"]) * MM, 1))
@@ -191,5 +189,5 @@ def test_a_persons_own_folder_comes_first(tmp_path: Path) -> None:
     (tmp_path / "stock").mkdir()
     text = (folder("label_templates") / "stock" / "roll-51x32.toml").read_text(encoding="utf-8")
     (tmp_path / "stock" / "roll-51x32.toml").write_text(text.replace("51.0", "52.0"))
-    assert load("roll-51x32", tmp_path).label_width == 52
-    assert load("roll-51x32").label_width == 51
+    assert load_stock("roll-51x32", tmp_path).label_width == 52
+    assert load_stock("roll-51x32").label_width == 51

@@ -36,12 +36,17 @@ from stores.model.labels import (
 from stores.model.ledger import Condition
 from stores.printing.boxes import Code
 from stores.printing.draw import measure
+from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
-from stores.printing.layout_file import Layout, load_layout
-from stores.printing.layout_file import names as layout_names
-from stores.printing.layout_label import Face, lay_out
-from stores.printing.stock import Stock, load, names
+from stores.printing.templates import (
+    LabelStock,
+    Layout,
+    layout_names,
+    load_layout,
+    load_stock,
+    stems,
+)
 
 LETTERS = "abcdefghij ABCDQJ 0123456789 /-,.() äöüßéç αβγδΩ ЖИКЛщ"
 MISSING = "垫圈א🔩"
@@ -110,14 +115,14 @@ def values(draw: st.DrawFn, kind: str, most: int, letters: str = LETTERS) -> Lab
 
 def pairs() -> Iterator[tuple[str, str]]:
     for layout in map(load_layout, layout_names()):
-        for stock in map(load, names()):
+        for stock in map(load_stock, stems("stock")):
             area = Face(stock.label_width, tall(stock), stock.safe, stock.hole).area
             room = layout.room[0] <= area.width and layout.room[1] <= area.height
             if room and not (layout.fold and stock.hole):
                 yield layout.name, stock.name
 
 
-def tall(stock: Stock) -> float:
+def tall(stock: LabelStock) -> float:
     return stock.longest or stock.label_height
 
 
@@ -143,7 +148,7 @@ def ink(letter: str, bold: bool) -> tuple[float, float, float, float]:
     return x0 / 1000, y0 / 1000, x1 / 1000, y1 / 1000
 
 
-def letters_of(path: Path, sheet: Stock) -> list[tuple[float, list[Letter]]]:
+def letters_of(path: Path, sheet: LabelStock) -> list[tuple[float, list[Letter]]]:
     """Give each label's height and letters; each stands at the first free place of its sheet."""
     made = []
     with pdfplumber.open(path) as document:
@@ -171,7 +176,7 @@ def letters_of(path: Path, sheet: Stock) -> list[tuple[float, list[Letter]]]:
     return made
 
 
-def check_paper(path: Path, sheet: Stock) -> list[str]:
+def check_paper(path: Path, sheet: LabelStock) -> list[str]:
     """Check the ink of each label and give its words, without spaces."""
     said = []
     for height, found in letters_of(path, sheet):
@@ -224,7 +229,7 @@ def test_ordinary_words_stand_on_every_label(
     tmp_path_factory: pytest.TempPathFactory, layout: str, stock: str, data: st.DataObject
 ) -> None:
     """Never refused; ink within the label, off other words; codes, counts, sizes whole."""
-    kind, sheet = load_layout(layout).kind, load(stock)
+    kind, sheet = load_layout(layout).kind, load_stock(stock)
     value = data.draw(values(kind, 24))
     path = tmp_path_factory.mktemp("labels") / "labels.pdf"
     made = write_labels([value], path, layout=layout, stock=stock)
@@ -277,7 +282,7 @@ def test_every_code_of_every_layout_reads_back(
     value = VALUES[load_layout(layout).kind]
     path = tmp_path / "labels.pdf"
     write_labels([value], path, layout=layout, stock=stock, dpi=dpi)
-    sheet = load(stock)
+    sheet = load_stock(stock)
     page = pypdfium2.PdfDocument(path)[0]
     wide, high = page.get_size()
     left, top = (sheet.left / MM, sheet.top / MM) if sheet.kind == "sheet" else (0.0, 0.0)
@@ -303,7 +308,7 @@ def test_every_code_of_every_layout_reads_back(
 def test_what_the_font_lacks_is_replaced_and_said(
     tmp_path_factory: pytest.TempPathFactory, kind: str, stock: str, data: st.DataObject
 ) -> None:
-    sheet = load(stock)
+    sheet = load_stock(stock)
     value = data.draw(values(kind, 12, "abc 012" + MISSING))
     path = tmp_path_factory.mktemp("labels") / "labels.pdf"
     made = write_labels([value], path, stock=stock)
@@ -321,7 +326,7 @@ def test_very_long_words_are_cut_or_refused_in_one_line(layout: str, data: st.Da
     """Up to 200 letters, on each size; by the boxes with the real font's measure."""
     chosen: Layout = load_layout(layout)
     stock = data.draw(st.sampled_from([each for name, each in pairs() if name == layout]))
-    sheet = load(stock)
+    sheet = load_stock(stock)
     value = data.draw(values(chosen.kind, 200))
     face = Face(sheet.label_width, tall(sheet), sheet.safe, sheet.hole, data.draw(DPI))
     try:

@@ -10,10 +10,10 @@ import zxingcpp
 from stores.model.labels import ConditionTag, Flag, Tag
 from stores.model.ledger import Condition
 from stores.printing.boxes import Text
+from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
-from stores.printing.layout_file import best_for as layout
-from stores.printing.layout_label import Face, lay_out
+from stores.printing.templates import best_for as layout
 
 SMALLEST = Face(38.1, 21.2, safe=1.6)
 LARGE = Face(101.6, 152.4, safe=2.0)

@@ -17,11 +17,15 @@ from stores.errors import BadValue, PrintError
 from stores.photos.thumbs import small_pictures, thumbnail
 from stores.planning.pictures import Shot
 from stores.printing.boxes import Box, Frame, Picture, Text
-from stores.printing.draw import measure
+from stores.printing.draw import Late, jpeg_size, measure, with_pictures
 from stores.printing.files import Printed
-from stores.printing.late import Late, jpeg_size, with_pictures
-from stores.printing.photo_index import layout_photo_index, write_photo_index
-from stores.printing.photo_paper import GRIDS, grid_of, paper_named
+from stores.printing.photo_index import (
+    GRIDS,
+    grid_of,
+    layout_photo_index,
+    paper_named,
+    write_photo_index,
+)
 
 TITLE = "Picture index: Orrick Plover 150"
 DATE = "25 Nov 2026"
@@ -91,25 +95,24 @@ def test_the_front_page_names_the_pages_where_an_assembly_is(tmp_path: Path) -> 
     file = photo(tmp_path / "a.jpg")
     shots = [shot(number, file) for number in range(1, 61)]
     shots += [shot(61, file, assembly=""), shot(62, file, assembly="Engine / Clutch", step=0)]
-    for by in ("assembly", "machine"):
-        path = tmp_path / f"{by}.pdf"
-        indexed(shots, path, by=by)
-        with pdfplumber.open(path) as document:
-            texts = [page.extract_text() for page in document.pages]
-        assert "62 pictures of 4 assemblies" in texts[0]
-        for assembly in ASSEMBLIES:
-            (line,) = (line for line in texts[0].splitlines() if line.startswith(assembly))
-            own = [one for one in shots if one.assembly == assembly]
-            there = [
-                at
-                for at, text in enumerate(texts, 1)
-                if at > 1 and any(one.bags[0] in text for one in own)
-            ]
-            run = there[-1] - there[0] + 1 == len(there) > 2
-            pages = f"{there[0]}–{there[-1]}" if run else ", ".join(map(str, there))
-            assert line.endswith(f" {pages}"), (line, pages)
-            assert f" {len(own)} " in line
-        assert any(line.startswith("(no assembly named) 30 1 61 ") for line in texts[0].split("\n"))
+    path = tmp_path / "index.pdf"
+    indexed(shots, path)
+    with pdfplumber.open(path) as document:
+        texts = [page.extract_text() for page in document.pages]
+    assert "62 pictures of 4 assemblies" in texts[0]
+    for assembly in ASSEMBLIES:
+        (line,) = (line for line in texts[0].splitlines() if line.startswith(assembly))
+        own = [one for one in shots if one.assembly == assembly]
+        there = [
+            at
+            for at, text in enumerate(texts, 1)
+            if at > 1 and any(one.bags[0] in text for one in own)
+        ]
+        run = there[-1] - there[0] + 1 == len(there) > 2
+        pages = f"{there[0]}–{there[-1]}" if run else ", ".join(map(str, there))
+        assert line.endswith(f" {pages}"), (line, pages)
+        assert f" {len(own)} " in line
+    assert any(line.startswith("(no assembly named) 30 1 61 ") for line in texts[0].split("\n"))
 
 
 def test_letter_and_the_number_on_a_page(tmp_path: Path) -> None:
@@ -141,8 +144,6 @@ def test_few_or_many_on_a_page_are_refused(per_page: int) -> None:
 
 
 def test_other_nonsense_is_refused(tmp_path: Path) -> None:
-    with pytest.raises(BadValue, match="by assembly or by machine"):
-        layout([shot(1, Path("a"))], by="bag")
     with pytest.raises(BadValue, match="A4 or Letter"):
         layout([shot(1, Path("a"))], paper="A3")
     with pytest.raises(PrintError, match="no pictures"):
@@ -181,16 +182,11 @@ SHOTS = st.lists(
 
 
 @settings(max_examples=60, deadline=None)
-@given(
-    SHOTS,
-    st.integers(6, 20),
-    st.sampled_from(["A4", "Letter"]),
-    st.sampled_from(["assembly", "machine"]),
-)
+@given(SHOTS, st.integers(6, 20), st.sampled_from(["A4", "Letter"]))
 def test_no_index_overlaps_leaves_its_page_or_cuts_a_code(
-    shots: list[Shot], per_page: int, paper: str, by: str
+    shots: list[Shot], per_page: int, paper: str
 ) -> None:
-    pages = layout(shots, per_page=per_page, paper=paper, by=by)
+    pages = layout(shots, per_page=per_page, paper=paper)
     sheet = paper_named(paper)
     for page in pages:
         for box in page:
@@ -405,7 +401,7 @@ def test_machine_and_date_are_on_every_page_of_a_long_front(tmp_path: Path) -> N
         for at in range(1, 45)
     ]
     for own, title in ((shots[:44], "Pictures"), (shots, "Pictures")):
-        write_photo_index(own, path, title=title, date=DATE, thumbs=small_pictures, by="machine")
+        write_photo_index(own, path, title=title, date=DATE, thumbs=small_pictures)
         with pdfplumber.open(path) as document:
             texts = [page.extract_text() for page in document.pages]
         assert sum("Assembly Steps" in text for text in texts) > 1

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stores.printing.fit import CUT, cut_end, cut_start, plain, wrap
+from stores.printing.boxes import CUT, cut_end, cut_start, plain, wrap
 
 WORDS = st.text(st.sampled_from("abcdefghij 0123456789×½"), max_size=120).map(plain)
 

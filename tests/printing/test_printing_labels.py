@@ -17,19 +17,18 @@ from stores.errors import PrintError
 from stores.model.labels import Bag, Content
 from stores.printing.boxes import MIN_SIZE, Box, Code, Measure, Text, text_at
 from stores.printing.draw import measure
+from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
-from stores.printing.layout_file import best_for
-from stores.printing.layout_label import Face, lay_out
-from stores.printing.stock import load, names
+from stores.printing.templates import best_for, load_stock, stems
 
 SIZES = [
-    (load(n).label_width, load(n).label_height, load(n).safe)
-    for n in names()
-    if load(n).hole is None and not load(n).cut
+    (load_stock(n).label_width, load_stock(n).label_height, load_stock(n).safe)
+    for n in stems("stock")
+    if load_stock(n).hole is None and not load_stock(n).cut
 ]
 
-SHEETS = [n for n in names() if load(n).kind == "sheet"]
+SHEETS = [n for n in stems("stock") if load_stock(n).kind == "sheet"]
 PAPER = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}
 
 
@@ -253,13 +252,13 @@ FINDER = ["#######", "#.....#", "#.###.#", "#.###.#", "#.###.#", "#.....#", "###
 
 
 @pytest.mark.parametrize("dpi", [203, 300])
-@pytest.mark.parametrize("stock", names())
+@pytest.mark.parametrize("stock", stems("stock"))
 def test_every_code_reads_back(tmp_path: Path, stock: str, dpi: int) -> None:
     """Codes are read by zxing-cpp from a picture of the label at a printer's resolution."""
     bags = usual()
     path = tmp_path / "labels.pdf"
     write_labels(bags, path, stock=stock)
-    sheet = load(stock)
+    sheet = load_stock(stock)
     pages = pictures(path, dpi)
     for filled, spot in zip(bags, sheet.spots(len(bags)), strict=True):
         corner = (spot.x, spot.y, spot.x + sheet.label_width, spot.y + sheet.label_height)
@@ -283,7 +282,7 @@ def test_the_quiet_zone_is_white(tmp_path: Path, stock: str) -> None:
     filled = usual(9)[8]
     path = tmp_path / "labels.pdf"
     write_labels([filled], path, stock=stock, start=2)
-    sheet = load(stock)
+    sheet = load_stock(stock)
     (spot,) = sheet.spots(1, 2)
     boxes = layout_bag_label(filled, sheet.label_width, sheet.label_height, measure, sheet.safe)
     dots = 600 / 25.4
@@ -323,9 +322,9 @@ def _quiet(page: Any, x: float, y: float, code: Code, dots: float) -> None:
     assert all(edge / module == pytest.approx(4, abs=0.2) for edge in quiet)
 
 
-@pytest.mark.parametrize("stock", [n for n in names() if not load(n).cut])
+@pytest.mark.parametrize("stock", [n for n in stems("stock") if not load_stock(n).cut])
 def test_labels_lie_where_the_stock_says(tmp_path: Path, stock: str) -> None:
-    sheet = load(stock)
+    sheet = load_stock(stock)
     label = (sheet.label_width, sheet.label_height)
     paper = PAPER.get(stock.split("-", maxsplit=1)[0], label)
     path = tmp_path / "labels.pdf"
@@ -353,7 +352,7 @@ def test_the_words_of_each_label_stand_on_it(tmp_path: Path) -> None:
     bags = [bag("A001N", item()), bag("A002K", item(1, "M8 nut", 3), item(2, "M8 washer", 4))]
     path = tmp_path / "labels.pdf"
     write_labels(bags, path, start=20)
-    sheet = load("a4-21-63.5x38.1")
+    sheet = load_stock("a4-21-63.5x38.1")
     on_sheet = words(path)[0]
     placed = 0
     for filled, spot in zip(bags, sheet.spots(2, 20), strict=True):

@@ -23,7 +23,7 @@ def test_importing_the_room_loads_nothing_heavy() -> None:
     """At the bench a program that takes a second to start is not used."""
     probe = (
         "import sys, stores.printing, stores.printing.labels, stores.printing.checklist, "
-        "stores.printing.shopping, stores.printing.tables; "
+        "stores.printing.shopping, stores.printing.files; "
         "print([m for m in ('reportlab', 'qrcode', 'pandas', 'openpyxl', 'PIL', 'numpy') "
         "if m in sys.modules])"
     )

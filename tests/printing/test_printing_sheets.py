@@ -16,10 +16,10 @@ from stores.model.items import Description, Item
 from stores.planning.status import status_of
 from stores.planning.tightness import THREADED
 from stores.planning.to_buy import ToBuy
-from stores.printing.boxes import Box, Frame, Rule, Text, Tick
+from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
 from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
-from stores.printing.paper import BOTTOM, LEFT, RIGHT, TOP
+from stores.printing.pages import BOTTOM, LEFT, RIGHT, TOP
 from stores.printing.shopping import layout_shopping, write_shopping
 
 TITLE = "Rebuild checklist: Orrick Plover 150"
@@ -239,7 +239,7 @@ def test_no_checklist_overlaps_or_leaves_its_page(items: list[Item]) -> None:
     assert len(ticks) == len(items)
     for page in pages:
         # a heading's thick rule never stands below the last line of its page
-        thick = [box.y for box in page if isinstance(box, Rule) and box.height == 0.7]
+        thick = [box.y for box in page if isinstance(box, Stripe) and box.height == 0.7]
         lowest = max((box.y for box in page if isinstance(box, Tick)), default=0.0)
         assert all(y < lowest for y in thick)
 

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from stores.errors import PrintError
-from stores.printing.stock import DEFAULT, load, names
+from stores.printing.templates import DEFAULT, load_stock, stems
 from stores.resources import folder
 
 STOCK = (folder("label_templates") / "stock" / f"{DEFAULT}.toml").read_text(encoding="utf-8")
@@ -22,7 +22,7 @@ TRADE = [
 
 @pytest.mark.parametrize(("name", "width", "height", "count"), TRADE)
 def test_a_stock_is_what_its_name_says(name: str, width: float, height: float, count: int) -> None:
-    stock = load(name)
+    stock = load_stock(name)
     assert (stock.sheet_width, stock.sheet_height) == (210, 297)
     assert (stock.label_width, stock.label_height) == (width, height)
     assert stock.per_sheet == count
@@ -31,22 +31,22 @@ def test_a_stock_is_what_its_name_says(name: str, width: float, height: float, c
 @pytest.mark.parametrize("name", [row[0] for row in TRADE])
 def test_the_grid_stands_in_the_middle_of_the_sheet(name: str) -> None:
     """Sheets are cut symmetrically, so that they may be fed either way round (common practice)."""
-    stock = load(name)
+    stock = load_stock(name)
     right = stock.left + (stock.columns - 1) * stock.across + stock.label_width
     bottom = stock.top + (stock.rows - 1) * stock.down + stock.label_height
     assert stock.left == pytest.approx(210 - right, abs=0.06)
     assert stock.top == pytest.approx(297 - bottom, abs=0.06)
 
 
-def test_every_file_loads_and_the_default_comes_first() -> None:
-    assert names()[0] == DEFAULT
-    assert {row[0] for row in TRADE} <= set(names())
-    for name in names():
-        load(name)
+def test_every_file_loads() -> None:
+    assert DEFAULT in stems("stock")
+    assert {row[0] for row in TRADE} <= set(stems("stock"))
+    for name in stems("stock"):
+        load_stock(name)
 
 
 def test_places_go_row_by_row_and_over_to_the_next_sheet() -> None:
-    stock = load(DEFAULT)
+    stock = load_stock(DEFAULT)
     spots = list(stock.spots(3, start=20))
     assert [spot.sheet for spot in spots] == [0, 0, 1]
     assert spots[0].x == pytest.approx(stock.left + stock.across)
@@ -57,7 +57,7 @@ def test_places_go_row_by_row_and_over_to_the_next_sheet() -> None:
 @pytest.mark.parametrize("start", [0, -1, 22])
 def test_a_start_beyond_the_sheet_is_refused(start: int) -> None:
     with pytest.raises(PrintError, match=f"places 1 to 21.*{start}"):
-        list(load(DEFAULT).spots(1, start))
+        list(load_stock(DEFAULT).spots(1, start))
 
 
 @pytest.mark.parametrize(
@@ -88,7 +88,7 @@ def test_a_wrong_file_is_named_with_key_and_reason(
     path = tmp_path / "mine.toml"
     path.write_text(STOCK.replace(old, new), encoding="utf-8")
     with pytest.raises(PrintError) as caught:
-        load(str(path))
+        load_stock(str(path))
     said = str(caught.value)
     assert "mine.toml" in said
     assert key in said
@@ -99,23 +99,23 @@ def test_a_wrong_file_is_named_with_key_and_reason(
 def test_a_copy_is_used_by_its_path(tmp_path: Path) -> None:
     path = tmp_path / "mine.toml"
     path.write_text(STOCK.replace("rows = 7", "rows = 5"), encoding="utf-8")
-    assert load(str(path)).per_sheet == 15
+    assert load_stock(str(path)).per_sheet == 15
 
 
 def test_a_file_that_is_no_toml_is_named(tmp_path: Path) -> None:
     path = tmp_path / "mine.toml"
     path.write_text("width = = 3", encoding="utf-8")
     with pytest.raises(PrintError, match="not TOML"):
-        load(str(path))
+        load_stock(str(path))
     path.write_bytes(b"title = \xff")
     with pytest.raises(PrintError, match="UTF-8"):
-        load(str(path))
+        load_stock(str(path))
 
 
 @pytest.mark.parametrize("name", ["a4-99", "", "../pyproject", "missing.toml", "missing/x.toml"])
 def test_an_unknown_stock_is_refused(name: str) -> None:
     with pytest.raises(PrintError):
-        load(name)
+        load_stock(name)
     if not name.endswith(".toml"):
         with pytest.raises(PrintError, match=DEFAULT):
-            load(name)
+            load_stock(name)

@@ -11,7 +11,7 @@ from printing_builder import item, step
 from stores.errors import PrintError
 from stores.planning.shopping import Need, Shortage
 from stores.planning.to_buy import ToBuy
-from stores.printing.tables import COLUMNS, harmless, write_csv, write_xlsx
+from stores.printing.files import COLUMNS, harmless, write_csv, write_xlsx
 
 
 def line(text: str, why: str = "2 missing as found", quantity: int = 2) -> Shortage:

@@ -129,9 +129,9 @@ def print_card(
     shown: bool = False,
 ) -> None:
     """Write the card of a joint as PDF and say where."""
-    from stores.printing.joint_card import write_joint_card
+    from stores.printing.joint_card import Heading, write_tightening_card
 
-    printed = write_joint_card(plan, file_at(pdf), title=title, date=today(), paper=paper)
+    printed = write_tightening_card(plan, file_at(pdf), Heading(title, date=today()), paper)
     if not json_wanted:
         show.say(f"Card of {plural(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={})

@@ -1,22 +1,75 @@
 """A label laid out: the codes in their corners, then the places around them. Pure.
 
-Values in, boxes in mm out, from the label's top left corner. Nothing is drawn here.
+Values in, boxes in mm out, from the label's top left corner. Codes are as large as fits, and as a
+printer with dots can print them. Nothing is drawn here.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor
 
 from stores.errors import PrintError
-from stores.printing.boxes import Area, Box, Code, Measure, Rule, Text, moved
-from stores.printing.label_codes import code_in, on_dots, second_room
+from stores.printing.boxes import Area, Box, Code, Measure, Stripe, Text, moved
+from stores.printing.label_parts import Filled, fill, least_height
 from stores.printing.label_values import Fields
-from stores.printing.layout_file import Layout, Part
-from stores.printing.layout_parts import Filled, fill, least_height
-from stores.printing.qr import MIN_MODULE, Design, best_design, side
-from stores.printing.stock import Hole
+from stores.printing.qr import (
+    MIN_MODULE,
+    QUIET_MODULES,
+    Design,
+    best_design,
+    code_box,
+    side,
+    snapped,
+)
+from stores.printing.templates import Layout, LayoutPart, TagHole
 
-__all__ = ["Face", "Laid", "lay_out"]
+__all__ = ["Face", "Laid", "lay_out", "on_dots"]
+
+
+_LARGEST_MODULE = 0.8
+"""Millimetres: larger ones gain nothing at arm's length."""
+
+
+def _second_room(first: float, free: float, margin: float, share: float) -> float:
+    """Give how wide a second code may be, in mm.
+
+    ``share`` is what it takes of the area of both, ``first`` the side of the other. ``free`` is the
+    height between the white around the other and the label's edge, ``margin`` what of it is kept
+    clear of dark modules at that edge.
+    """
+    # White of 4 of 21 modules towards the other code and to the edge, or the margin if that is more
+    modules = side(1)
+    high = min(
+        free * modules / (modules + 2 * QUIET_MODULES),
+        (free - margin) * modules / (modules + QUIET_MODULES),
+    )
+    return min(first * math.sqrt(share / (1 - share)), high)
+
+
+def _code_in(payload: str, room: float, safe: float) -> Code:
+    """Give the code of a payload that may be ``room`` mm wide, its corner at 0, 0."""
+    code = code_box(payload, room, safe)
+    modules = side(code.version)
+    module = min(room / modules, max(code.width / modules, _LARGEST_MODULE))
+    width = module * modules
+    return replace(code, width=width, height=width, quiet=QUIET_MODULES * module)
+
+
+def on_dots(code: Code, dpi: int) -> Code:
+    """Shrink a code until each module is a whole number of the printer's dots.
+
+    ``dpi`` 0 leaves it as it is: a laser printer's dots are too small to matter.
+
+    Raises:
+        PrintError: the printer's dots are too large for it.
+    """
+    if not dpi:
+        return code
+    modules = side(code.version)
+    width = snapped(modules, code.width, dpi)
+    return replace(code, width=width, height=width, quiet=QUIET_MODULES * width / modules)
+
 
 _CLEAR = 0.3
 """Millimetres between the white around a code and words."""
@@ -35,7 +88,7 @@ class Face:
     width: float
     height: float
     safe: float = 2.0
-    hole: Hole | None = None
+    hole: TagHole | None = None
     dpi: int = 0
 
     @property
@@ -124,7 +177,7 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
         dot = 25.4 / face.dpi
         apart = floor(apart / dot + 1e-6) * dot
     dashes = [
-        Rule(face.width / 2 - 0.075, y, 0.15, 1.2)
+        Stripe(face.width / 2 - 0.075, y, 0.15, 1.2)
         for y in _steps(face.safe, face.height - face.safe - 1.2, 2.4)
     ]
     other = [moved(box, apart, 0) for box in one.boxes]
@@ -178,14 +231,14 @@ def _too_small(face: Face, layout: Layout) -> PrintError:
 def _fitting(fields: Fields, room: float, safe: float, *, whole: bool) -> Code:
     """Give the code of all that is to be said, or of the code alone where that has no room."""
     if not whole:
-        return code_in(fields.code, room, safe)
+        return _code_in(fields.code, room, safe)
     try:
-        return code_in(fields.payload, room, safe)
+        return _code_in(fields.payload, room, safe)
     except PrintError:
         if fields.payload == fields.code:
             raise
         # so short a code is read from less, which leaves a line for words
-        return code_in(fields.code, max(side(1) * MIN_MODULE, room * 0.75), safe)
+        return _code_in(fields.code, max(side(1) * MIN_MODULE, room * 0.75), safe)
 
 
 def _second(fields: Fields, face: Face, first: Code, design: Design, *, top: bool) -> Code | None:
@@ -197,10 +250,10 @@ def _second(fields: Fields, face: Face, first: Code, design: Design, *, top: boo
         free, margin = first.y - first.quiet, face.area.y
     else:
         free, margin = face.height - (first.y + first.height + first.quiet), face.safe
-    room = second_room(first.width, free - 0.2, margin, design.second_share)
+    room = _second_room(first.width, free - 0.2, margin, design.second_share)
     if room < side(1) * MIN_MODULE - 1e-9:
         return None
-    code = on_dots(code_in(fields.code, room, face.safe), face.dpi)
+    code = on_dots(_code_in(fields.code, room, face.safe), face.dpi)
     if code.height + code.quiet + max(margin, code.quiet) > free:
         return None
     return _cornered(code, face, right=False, top=top)
@@ -243,16 +296,16 @@ class _Filling:
     measure: Measure
     start: int
 
-    def _fill(self, parts: Sequence[Part], area: Area) -> Filled:
+    def _fill(self, parts: Sequence[LayoutPart], area: Area) -> Filled:
         colours = dict(self.layout.colours)
         return fill(parts, area, self.fields, self.measure, colours=colours, start=self.start)
 
-    def _head(self, parts: Sequence[Part], area: Area) -> Filled:
+    def _head(self, parts: Sequence[LayoutPart], area: Area) -> Filled:
         """Fill a place from the top, and leave the body under it what that needs at least."""
         least = least_height(self.layout.body, area, self.fields, self.measure)
         return self._fill(parts, replace(area, height=max(0.0, area.height - least)))
 
-    def _low(self, parts: Sequence[Part], area: Area, most: float) -> tuple[Filled, float]:
+    def _low(self, parts: Sequence[LayoutPart], area: Area, most: float) -> tuple[Filled, float]:
         """Fill a place and stand it on the area's bottom; give where it begins."""
         made = self._fill(parts, replace(area, y=0.0, height=most))
         if not made.boxes:
@@ -332,7 +385,9 @@ class _Filling:
         return self._laid((first, second), head, body, foot, under)
 
 
-def _up_to_code(head: tuple[Part, ...]) -> tuple[tuple[Part, ...], tuple[Part, ...]]:
+def _up_to_code(
+    head: tuple[LayoutPart, ...],
+) -> tuple[tuple[LayoutPart, ...], tuple[LayoutPart, ...]]:
     """Part a head after its bag code, which may be as high as there is room; or take all of it."""
     for at, part in enumerate(head):
         if part.cut == "never" and "code" in part.fields:

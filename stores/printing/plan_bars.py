@@ -7,10 +7,9 @@ from pathlib import Path
 from stores.planning.rebuild import Plan
 from stores.planning.status import Blocker, BlockerKind
 from stores.planning.timing import Bar, Outlook
-from stores.printing.boxes import Box, Measure, Rule, Text, text_at
-from stores.printing.files import Printed, put
-from stores.printing.fit import cut_end, plain
-from stores.printing.paper import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.boxes import Box, Measure, Stripe, cut_end, plain, text_at
+from stores.printing.files import Printed
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 
 __all__ = ["layout_bars", "write_bars"]
 
@@ -27,15 +26,10 @@ def write_bars(plan: Plan, outlook: Outlook, path: Path, *, machine: str) -> Pri
     Raises:
         PrintError: a file that cannot be written.
     """
-    from stores.printing.draw import Pdf, measure
+    from stores.printing.draw import measure, write_pdf
 
     pages = layout_bars(plan, outlook, measure, machine=machine)
-    pdf = Pdf(plain(f"Plan: {machine}"), "Plan of the rebuild")
-    for page in pages:
-        pdf.page(page)
-    put(path, pdf.bytes())
-    lost = [box.lost for page in pages for box in page if isinstance(box, Text) and box.lost]
-    return Printed(path, pdf.pages, warnings=(*lost, *pdf.missing_warning()))
+    return write_pdf(pages, path, f"Plan: {machine}", "Plan of the rebuild")
 
 
 def layout_bars(plan: Plan, outlook: Outlook, measure: Measure, *, machine: str) -> list[list[Box]]:
@@ -88,14 +82,14 @@ def _place(days: float, whole: float) -> float:
 
 def _scale(outlook: Outlook, days: float, measure: Measure) -> Slab:
     """Write the days over the bars: the first of each month, or each week of a short plan."""
-    boxes: list[Box] = [Rule(LEFT, 7.0, WIDTH, 0.3)]
+    boxes: list[Box] = [Stripe(LEFT, 7.0, WIDTH, 0.3)]
     edge = LEFT
     for day in _marks(outlook.today, days):
         x = _place((day - outlook.today).days, days)
         words = f"{day.day} {day:%b}" + (f" {day:%Y}" if day.month == 1 else "")
         label = text_at(x, 2.4, words, 8.5, measure)
         if label.x > edge and label.x + label.width <= RIGHT:
-            boxes += [label, Rule(x, 5.8, 0.2, 1.2)]
+            boxes += [label, Stripe(x, 5.8, 0.2, 1.2)]
             edge = label.x + label.width + 2.0
     return Slab(tuple(boxes), 9.0)
 
@@ -120,15 +114,15 @@ def _row(plan: Plan, outlook: Outlook, bar: Bar[int], days: float, measure: Meas
     start, finish = _place(bar.start, days), _place(bar.finish, days)
     boxes: list[Box] = [
         text_at(LEFT, 0.6, name, 9, measure),
-        Rule(min(start, RIGHT - 0.5), 0.6, max(0.5, finish - start), _THICK),
-        Rule(LEFT, _ROW - 0.9, WIDTH, 0.1, "#b0b0b0"),
+        Stripe(min(start, RIGHT - 0.5), 0.6, max(0.5, finish - start), _THICK),
+        Stripe(LEFT, _ROW - 0.9, WIDTH, 0.1, "#b0b0b0"),
     ]
     due = _due(each.matters, outlook.today)
     if due > 0:
         x = _place(due, days)
         boxes += [
-            Rule(_X, 0.6 + _THICK / 2, x - _X, 0.2),
-            Rule(min(x, RIGHT - 0.4), 0.6, 0.4, _THICK),
+            Stripe(_X, 0.6 + _THICK / 2, x - _X, 0.2),
+            Stripe(min(x, RIGHT - 0.4), 0.6, 0.4, _THICK),
         ]
     return Slab(tuple(boxes), _ROW)
 

@@ -8,8 +8,8 @@ from sqlmodel import col
 from stores.model.ledger import Fault, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.items import items_at
-from stores.storage.places import pieces_at, place_names
-from stores.storage.rows import CountLineRow, CountRow, MovementRow, PlaceRow, StowingRow
+from stores.storage.places import StowingRow, pieces_at, place_names
+from stores.storage.rows import CountLineRow, CountRow, MovementRow, PlaceRow
 from stores.storage.writer import fold
 
 __all__ = ["count_faults", "place_called", "should_hold", "sits_in"]

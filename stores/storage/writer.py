@@ -39,7 +39,6 @@ from stores.storage.rows import (
     PlaceRow,
     SpecificationRow,
     StepRow,
-    StowingRow,
 )
 
 __all__ = ["Made", "Writer", "fold", "now"]
@@ -404,10 +403,6 @@ class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter,
                 words=fold(reason),
             )
         )
-
-    def stow(self, act: int, place: int, inside: int | None) -> None:
-        """Write down that a bag or box now sits inside another place, or in none."""
-        self._add(StowingRow(act_id=act, place_id=place, inside_id=inside))
 
     def _add(self, row: object) -> None:
         self._session.add(row)

@@ -38,7 +38,6 @@ if TYPE_CHECKING:
         set_printer,
     )
     from stores.usecases.listing import Read, read_list
-    from stores.usecases.moving import assign, lose, move, recover, scrap, stow
     from stores.usecases.ordering import let_free, made_way, put_before, ring, take_time
     from stores.usecases.orders import (
         cancel_order,
@@ -78,7 +77,6 @@ __all__ = [
     "add_machine",
     "add_renewal",
     "apply_to",
-    "assign",
     "audit",
     "batch_back",
     "begin_batch",
@@ -99,10 +97,8 @@ __all__ = [
     "labels_made",
     "let_free",
     "loose",
-    "lose",
     "made_way",
     "mark_batch",
-    "move",
     "order",
     "order_back",
     "order_came",
@@ -112,11 +108,9 @@ __all__ = [
     "put_before",
     "put_into_batch",
     "read_list",
-    "recover",
     "refit",
     "replay",
     "ring",
-    "scrap",
     "send",
     "send_batch",
     "set_caption",
@@ -130,7 +124,6 @@ __all__ = [
     "set_torque",
     "sign",
     "specify",
-    "stow",
     "strip",
     "take_back",
     "take_check",
@@ -162,7 +155,6 @@ _HOMES = {
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
-    "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
     "orders": (
         "cancel_order",

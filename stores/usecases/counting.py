@@ -13,7 +13,7 @@ from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, r
 from stores.planning.counting import CountLine, compare, read_counted
 from stores.storage import Store, Writer
 from stores.storage.counts import place_called, should_hold, sits_in
-from stores.storage.places import place_names, places_above
+from stores.storage.places import StowingRow, place_names, places_above
 from stores.usecases.common import NOTE_LENGTH, Done, bag_named, select
 
 __all__ = ["Counted", "count_place"]
@@ -210,4 +210,5 @@ def _stow(writer: Writer, act: int, lines: Sequence[CountLine], place: int) -> N
         above = places_above(writer.connection, writer.fallen(), place)
         if line.found and line.number in above:
             raise Refused(f"{line.name} holds the place that is counted: it cannot be inside it")
-        writer.stow(act, line.number, place if line.found else None)
+        inside = place if line.found else None
+        writer.append(StowingRow(act_id=act, place_id=line.number, inside_id=inside))

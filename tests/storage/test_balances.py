@@ -12,6 +12,21 @@ from stores.storage.balances import balance_of
 from stores.storage.items import read_items
 from stores.storage.machines import read_machines
 from stores.storage.whole import read_record
+from stores.usecases.context import Context
+from stores.usecases.places import (
+    AssignPieces,
+    LosePieces,
+    MovePieces,
+    RecoverPieces,
+    ScrapPieces,
+    StowPlaces,
+    assign,
+    lose,
+    move,
+    recover,
+    scrap,
+    stow,
+)
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
 counts = st.one_of(st.none(), st.integers(1, 4))
@@ -38,18 +53,23 @@ deeds = st.lists(
 )
 
 
+def typed(count: int | None) -> str | None:
+    return None if count is None else str(count)
+
+
 def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PLR0912
     kind, *rest = deed
+    context = Context(store)
     if kind == "strip":
         usecases.strip(store, "Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"])
     elif kind == "inspect":
         usecases.inspect(store, rest[0], rest[2], quantity=rest[1], reason="looked")
     elif kind == "move":
-        usecases.move(store, rest[0], rest[2], quantity=rest[1])
+        move(context, MovePieces(rest[0], rest[2], typed(rest[1])))
     elif kind == "lose":
-        usecases.lose(store, rest[0], quantity=rest[1])
+        lose(context, LosePieces(rest[0], typed(rest[1])))
     elif kind == "scrap":
-        usecases.scrap(store, rest[0], quantity=rest[1])
+        scrap(context, ScrapPieces(rest[0], typed(rest[1])))
     elif kind == "send":
         usecases.send(store, [rest[0]], "Brindlecote", quantity=rest[1])
     elif kind == "back":
@@ -63,14 +83,14 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "loose":
         usecases.loose(store, f"{rest[0]} M6x25 bolt")
     elif kind == "assign":
-        usecases.assign(store, rest[0], rest[1], quantity=rest[2])
+        assign(context, AssignPieces(rest[0], rest[1], typed(rest[2])))
     elif kind == "recover":
-        usecases.recover(store, rest[0], quantity=rest[1])
+        recover(context, RecoverPieces(rest[0], typed(rest[1])))
     elif kind == "bag":
         if rest[1]:
-            usecases.stow(store, [rest[0]], "box 2")
+            stow(context, StowPlaces([rest[0]], "box 2"))
         else:
-            usecases.move(store, rest[0], "shelf 1")
+            move(context, MovePieces(rest[0], "shelf 1"))
     elif kind == "machine":
         usecases.add_machine(store, rest[0])
     else:

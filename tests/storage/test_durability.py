@@ -19,6 +19,8 @@ from stores import usecases
 from stores.errors import Refused, StorageError, StoresError
 from stores.storage import open_store
 from stores.storage.items import read_items
+from stores.usecases.context import Context
+from stores.usecases.places import LosePieces, lose
 
 FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
 pytestmark = pytest.mark.skipif(FORK is None, reason="needs fork")
@@ -145,7 +147,7 @@ def take_the_last(file: str, start: Any, said: Any) -> None:
     start.wait()
     try:
         with open_store(file) as store:
-            usecases.lose(store, "1.2", quantity=1)
+            lose(Context(store), LosePieces("1.2", "1"))
         said.send("taken")
     except Refused as refusal:
         said.send(str(refusal))

@@ -19,6 +19,8 @@ from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
 from stores.storage.items import read_items
+from stores.usecases.context import Context
+from stores.usecases.places import LosePieces, RecoverPieces, ScrapPieces, lose, recover, scrap
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -125,11 +127,11 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
         case "refit":
             usecases.refit(store, item, quantity=n, as_it_came=True)
         case "lose":
-            usecases.lose(store, item, quantity=n)
+            lose(Context(store), LosePieces(item, str(n)))
         case "recover":
-            usecases.recover(store, item, quantity=n)
+            recover(Context(store), RecoverPieces(item, str(n)))
         case "scrap":
-            usecases.scrap(store, item, quantity=n, reason="worn")
+            scrap(Context(store), ScrapPieces(item, str(n), reason="worn"))
         case "one missing" | "too many":
             # The model has moved already: it says what a person finds in the bag now.
             found = [f"{ref}={count}" for ref, count in before.items()]

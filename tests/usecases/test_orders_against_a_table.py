@@ -26,6 +26,8 @@ from stores.storage import Store, open_store
 from stores.storage.items import read_items
 from stores.storage.orders import read_on_order, read_orders
 from stores.storage.outwork import read_batches
+from stores.usecases.context import Context
+from stores.usecases.places import LosePieces, lose
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -194,7 +196,7 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
         case "refit":
             usecases.refit(store, item, quantity=n)
         case "lose":
-            usecases.lose(store, item, quantity=n)
+            lose(Context(store), LosePieces(item, str(n)))
         case "order":
             usecases.order(store, SHOP, [f"{n} {TEXTS[item]}"])
         case "receive":

@@ -22,7 +22,6 @@ from stores.storage.rows.record import (
     PlaceRow,
     SpecificationRow,
     StepRow,
-    StowingRow,
 )
 
 if TYPE_CHECKING:
@@ -116,7 +115,6 @@ __all__ = [
     "SpecificationRow",
     "StepChoiceRow",
     "StepRow",
-    "StowingRow",
     "SumpRow",
     "TightenedRow",
 ]

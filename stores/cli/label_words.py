@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
-    from stores.planning.batches import Batch
+    from stores.model.outwork import Batch
     from stores.printing.label_values import LabelValue
 
 __all__ = ["around", "label_values"]

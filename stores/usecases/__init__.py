@@ -10,15 +10,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from stores.usecases.acts import act_named, add_machine, audit, check_machine, undo
     from stores.usecases.assembling import apply_to, set_check, sign, take_check, tighten
-    from stores.usecases.batches import (
-        batch_back,
-        begin_batch,
-        mark_batch,
-        put_into_batch,
-        send_batch,
-        take_out_of_batch,
-        write_off,
-    )
     from stores.usecases.closing import close_out, hand_over
     from stores.usecases.common import Done
     from stores.usecases.counting import Counted, count_place
@@ -62,7 +53,7 @@ if TYPE_CHECKING:
     from stores.usecases.replaying import export_lines, replay
     from stores.usecases.spares import set_spares
     from stores.usecases.stripping import loose, strip
-    from stores.usecases.supply import buy, send, take_back
+    from stores.usecases.supply import buy
 
 __all__ = [
     "Counted",
@@ -78,8 +69,6 @@ __all__ = [
     "add_renewal",
     "apply_to",
     "audit",
-    "batch_back",
-    "begin_batch",
     "buy",
     "by_the_rule",
     "cancel_order",
@@ -98,7 +87,6 @@ __all__ = [
     "let_free",
     "loose",
     "made_way",
-    "mark_batch",
     "order",
     "order_back",
     "order_came",
@@ -106,13 +94,10 @@ __all__ = [
     "price_order_line",
     "promise_order",
     "put_before",
-    "put_into_batch",
     "read_list",
     "refit",
     "replay",
     "ring",
-    "send",
-    "send_batch",
     "set_caption",
     "set_check",
     "set_currency",
@@ -125,29 +110,17 @@ __all__ = [
     "sign",
     "specify",
     "strip",
-    "take_back",
     "take_check",
     "take_in",
-    "take_out_of_batch",
     "take_readings",
     "take_time",
     "tighten",
     "undo",
-    "write_off",
 ]
 
 _HOMES = {
     "acts": ("act_named", "add_machine", "audit", "check_machine", "undo"),
     "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
-    "batches": (
-        "batch_back",
-        "begin_batch",
-        "mark_batch",
-        "put_into_batch",
-        "send_batch",
-        "take_out_of_batch",
-        "write_off",
-    ),
     "closing": ("close_out", "hand_over"),
     "common": ("Done",),
     "counting": ("Counted", "count_place"),
@@ -179,7 +152,7 @@ _HOMES = {
     "replaying": ("export_lines", "replay"),
     "spares": ("set_spares",),
     "stripping": ("loose", "strip"),
-    "supply": ("buy", "send", "take_back"),
+    "supply": ("buy",),
 }
 
 

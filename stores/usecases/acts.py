@@ -9,12 +9,11 @@ from stores.model.ledger import Act, ActKind, Fault, PlaceKind, reverse
 from stores.model.ledger import audit as audit_record
 from stores.storage import Store, Writer
 from stores.storage.acts import act_of_step, act_summary
-from stores.storage.debts import debt_faults
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
 from stores.storage.orders import order_faults, order_in_use
-from stores.storage.outwork import batch_faults
+from stores.storage.outwork import batch_faults, debt_faults
 from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import stowed_in_a_ring
 from stores.storage.whole import read_record

@@ -304,7 +304,7 @@ def lose(context: Context, ask: LosePieces) -> PiecesLost:
             writer, context, chosen, moves, ActKind.LOSE, where, reason=ask.reason
         )
         if away:
-            from stores.usecases.supply import settle
+            from stores.usecases.outwork import settle
 
             settle(writer, act, away.number, moves, "written off")
     return PiecesLost(
@@ -472,7 +472,11 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
         writer.move(act, record(writer.stock_for(moves), ActKind.ASSIGN, moves))
         owed = bool(item.step.number) and item.to_fit > item.usable - total
         if owed:
-            writer.debt(act, item.number, target.number, total)
+            from stores.storage.outwork import DebtRow
+
+            writer.append(
+                DebtRow(act_id=act, item_id=item.number, to_item_id=target.number, quantity=total)
+            )
     return PiecesAssigned(
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
         pieces=total, items=(PiecesOfItem(item.ref, item.as_found.text, total),),

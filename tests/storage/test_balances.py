@@ -13,6 +13,7 @@ from stores.storage.items import read_items
 from stores.storage.machines import read_machines
 from stores.storage.whole import read_record
 from stores.usecases.context import Context
+from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
 from stores.usecases.places import (
     AssignPieces,
     LosePieces,
@@ -71,9 +72,9 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "scrap":
         scrap(context, ScrapPieces(rest[0], typed(rest[1])))
     elif kind == "send":
-        usecases.send(store, [rest[0]], "Brindlecote", quantity=rest[1])
+        send(context, SendPieces([rest[0]], "Brindlecote", typed(rest[1])))
     elif kind == "back":
-        usecases.take_back(store, "Brindlecote", quantity=rest[0])
+        take_back(context, TakeBack("Brindlecote", quantity=typed(rest[0])))
     elif kind == "buy":
         usecases.buy(store, f"{rest[0]} M6x25 bolt")
     elif kind == "refit":

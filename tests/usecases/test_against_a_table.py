@@ -20,6 +20,7 @@ from stores.model.ledger import Condition
 from stores.storage import Store, open_store
 from stores.storage.items import read_items
 from stores.usecases.context import Context
+from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
 from stores.usecases.places import LosePieces, RecoverPieces, ScrapPieces, lose, recover, scrap
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -119,9 +120,9 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
                 store, item, Condition.CONDEMNED, quantity=n, of=Condition.AS_REMOVED, reason="bent"
             )
         case "send":
-            usecases.send(store, [item], FIRM, quantity=n)
+            send(Context(store), SendPieces([item], FIRM, str(n)))
         case "back":
-            usecases.take_back(store, FIRM, [item], quantity=n)
+            take_back(Context(store), TakeBack(FIRM, [item], str(n)))
         case "buy":
             usecases.buy(store, item, quantity=n, firm=SHOP)
         case "refit":

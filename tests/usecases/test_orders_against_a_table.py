@@ -27,6 +27,18 @@ from stores.storage.items import read_items
 from stores.storage.orders import read_on_order, read_orders
 from stores.storage.outwork import read_batches
 from stores.usecases.context import Context
+from stores.usecases.outwork import (
+    BeginBatch,
+    CountBatchBack,
+    PutIntoBatch,
+    SendBatch,
+    WriteOff,
+    begin_batch,
+    count_batch_back,
+    put_into_batch,
+    send_batch,
+    write_off,
+)
 from stores.usecases.places import LosePieces, lose
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -206,15 +218,15 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
         case "cancel":
             usecases.cancel_order(store, order)
         case "begin":
-            usecases.begin_batch(store, FIRM, "zinc")
+            begin_batch(Context(store), BeginBatch(FIRM, "zinc"))
         case "put":
-            usecases.put_into_batch(store, making, [item], quantity=n)
+            put_into_batch(Context(store), PutIntoBatch(making, [item], str(n)))
         case "ship":
-            usecases.send_batch(store, making)
+            send_batch(Context(store), SendBatch(making))
         case "batch back":
-            usecases.batch_back(store, away, [item], quantity=n)
+            count_batch_back(Context(store), CountBatchBack(away, [item], str(n)))
         case "write off":
-            usecases.write_off(store, away, [item], quantity=n, reason="not to be found")
+            write_off(Context(store), WriteOff(away, [item], str(n), "not to be found"))
 
 
 PLACES = {

@@ -16,6 +16,14 @@ from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
 from stores.storage.outwork import read_batches
 from stores.usecases.context import Context
+from stores.usecases.outwork import (
+    BeginBatch,
+    PutIntoBatch,
+    SendBatch,
+    begin_batch,
+    put_into_batch,
+    send_batch,
+)
 from stores.usecases.places import (
     AssignPieces,
     ListPlaces,
@@ -118,9 +126,9 @@ def test_what_is_lost_is_found_again_and_no_more_than_that(clutch: Context) -> N
 
 
 def test_what_a_firm_lost_is_off_its_batch(clutch: Context) -> None:
-    usecases.begin_batch(clutch.store, "Dyke Platers", "zinc")
-    usecases.put_into_batch(clutch.store, 1, ["1.2"])
-    usecases.send_batch(clutch.store, 1)
+    begin_batch(clutch, BeginBatch("Dyke Platers", "zinc"))
+    put_into_batch(clutch, PutIntoBatch(1, ["1.2"]))
+    send_batch(clutch, SendBatch(1))
     assert lose(clutch, LosePieces("1.2", "1", firm="Dyke")).firm == "Dyke Platers"
     with clutch.reading() as connection:
         (batch,) = read_batches(connection)

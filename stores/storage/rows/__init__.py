@@ -26,14 +26,9 @@ from stores.storage.rows.record import (
 
 if TYPE_CHECKING:
     from stores.storage.rows.accounts import (
-        BatchEventRow,
-        BatchLineRow,
-        BatchReturnRow,
-        BatchRow,
         ClosingRow,
         CountLineRow,
         CountRow,
-        DebtRow,
         HandoverRow,
         ListedPartRow,
         PriceRow,
@@ -73,17 +68,12 @@ if TYPE_CHECKING:
 __all__ = [
     "ActRow",
     "AssemblyRow",
-    "BatchEventRow",
-    "BatchLineRow",
-    "BatchReturnRow",
-    "BatchRow",
     "CaptionRow",
     "CheckPointRow",
     "CheckedRow",
     "ClosingRow",
     "CountLineRow",
     "CountRow",
-    "DebtRow",
     "DescriptionRow",
     "FigureRow",
     "FilingRow",

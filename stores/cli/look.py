@@ -208,7 +208,7 @@ def item_row(item: Any) -> tuple[object, ...]:
 def audit(ctx: typer.Context, json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1."""
     from stores import usecases
-    from stores.planning.stocktake import stocktake
+    from stores.planning.counts import stocktake
     from stores.storage.items import read_items
     from stores.storage.outwork import read_debts
     from stores.storage.search import read_bags

@@ -65,7 +65,7 @@ COMMANDS = {
     "lose": ("places", "record that pieces cannot be found"),
     "recover": ("places", "record that lost pieces turned up"),
     "assign": ("places", "say which joint pieces belong to"),
-    "count": ("counting", "count a box or shelf against the record"),
+    "count": ("counts", "count a box or shelf against the record"),
     "audit": ("look", "is everything accounted for?"),
     "history": ("look", "what was done, the newest first"),
     "undo": ("bench", "take back the last act, or any other"),

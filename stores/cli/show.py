@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
+from stores.errors import StoresError
+
 if TYPE_CHECKING:
     from stores.usecases import Done
     from stores.wording import Listing, Said
@@ -111,6 +113,8 @@ def plain(value: Any) -> Any:
         return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, StoresError):
+        return {"fact": value.fact} | {name: plain(fact) for name, fact in value.facts.items()}
     if isinstance(value, dict):
         return {str(key): plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple, set, frozenset)):

@@ -12,7 +12,6 @@ if TYPE_CHECKING:
     from stores.usecases.assembling import apply_to, set_check, sign, take_check, tighten
     from stores.usecases.closing import close_out, hand_over
     from stores.usecases.common import Done
-    from stores.usecases.counting import Counted, count_place
     from stores.usecases.figures import (
         Taken,
         drop_sump,
@@ -56,7 +55,6 @@ if TYPE_CHECKING:
     from stores.usecases.supply import buy
 
 __all__ = [
-    "Counted",
     "Done",
     "Left",
     "NewPicture",
@@ -74,7 +72,6 @@ __all__ = [
     "cancel_order",
     "check_machine",
     "close_out",
-    "count_place",
     "drop_renewal",
     "drop_sump",
     "due_bags",
@@ -123,7 +120,6 @@ _HOMES = {
     "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
     "closing": ("close_out", "hand_over"),
     "common": ("Done",),
-    "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 __all__ = ["SUBJECTS", "Listing", "Said"]
 
-SUBJECTS = ("common", "outwork", "places", "snags")
+SUBJECTS = ("common", "counts", "outwork", "places", "snags")
 """The modules of this room that have refusals and hints."""
 
 

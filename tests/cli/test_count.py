@@ -2,6 +2,7 @@
 1 clutch cover (1.1), 4 M6 x 25 (1.2), 2 M6 x 40 (1.3) and 1 gasket (1.4): 8 pieces."""
 
 import contextlib
+import csv
 import sqlite3
 from pathlib import Path
 
@@ -17,15 +18,26 @@ def pieces(bench: Bench) -> dict[str, int]:
     return {name: count for name, count in taken["groups"] if count}
 
 
-def test_a_trial_writes_nothing(clutch: Bench) -> None:
+def test_a_count_is_only_shown_until_it_is_accepted(clutch: Bench, tmp_path: Path) -> None:
     before = clutch.everything()
-    assert verdicts(clutch, "A001N", "1.1", "1.2=3", "1.3=2") == {
-        "1.1 clutch cover": "right",
-        "1.2 M6 x 25 hex bolt": "1 missing",
-        "1.3 M6 x 40 bolt": "right",
-        "1.4 gasket": "1 missing",
-    }
+    file = tmp_path / "count.csv"
+    shown = clutch("count", "A001N", "1.1", "1.2=3", "1.3=4", "A003K", "--csv", str(file))
+    assert "1 missing" in shown
+    assert "A001N: 5 lines, 4 differ. Nothing was written." in shown
+    with file.open(encoding="utf-8-sig", newline="") as rows:
+        assert {row["What"]: row["Verdict"] for row in csv.DictReader(rows)} == {
+            "1.1 clutch cover": "right",
+            "1.2 M6 x 25 hex bolt": "1 missing",
+            "1.3 M6 x 40 bolt": "2 too many",
+            "1.4 gasket": "1 missing",
+            "A003K": "strange",
+        }
     assert clutch.everything() == before
+
+
+def test_without_a_count_it_says_what_should_be_there(clutch: Bench) -> None:
+    assert clutch("count", "A001N").startswith("Nothing was counted yet")
+    assert clutch.json("count", "A001N")["differences"] == 4
 
 
 def test_missing_is_lost_too_many_is_of_unknown_origin_and_undo_takes_both_back(

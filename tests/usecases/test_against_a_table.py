@@ -20,6 +20,7 @@ from stores.model.ledger import Condition
 from stores.storage import Store, open_store
 from stores.storage.items import read_items
 from stores.usecases.context import Context
+from stores.usecases.counts import ComparePlace, CountPlace, compare_place, count_place
 from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
 from stores.usecases.places import LosePieces, RecoverPieces, ScrapPieces, lose, recover, scrap
 
@@ -138,10 +139,10 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
             found = [f"{ref}={count}" for ref, count in before.items()]
             if deed == "one missing" and not any(
                 line.expected != line.found
-                for line in usecases.count_place(store, "A001N", found).lines
+                for line in compare_place(Context(store), ComparePlace("A001N", found)).lines
             ):
                 raise StoresError("there was none to go missing")
-            usecases.count_place(store, "A001N", found, accept=True, reason="counted")
+            count_place(Context(store), CountPlace("A001N", found, "counted"))
         case "undo":
             usecases.undo(store)
 

@@ -27,8 +27,6 @@ from stores.storage.rows.record import (
 if TYPE_CHECKING:
     from stores.storage.rows.accounts import (
         ClosingRow,
-        CountLineRow,
-        CountRow,
         HandoverRow,
         ListedPartRow,
         PriceRow,
@@ -72,8 +70,6 @@ __all__ = [
     "CheckPointRow",
     "CheckedRow",
     "ClosingRow",
-    "CountLineRow",
-    "CountRow",
     "DescriptionRow",
     "FigureRow",
     "FilingRow",

@@ -1,4 +1,4 @@
-"""Rows of accounting for every piece: buying, counting, closing out.
+"""Rows of accounting for every piece: buying, closing out.
 
 Where a row is said to be of a name or a pair, the newest standing one counts: mending it, or taking
 it back, needs no code of its own. Money is whole hundredths of the currency.
@@ -8,8 +8,6 @@ from sqlmodel import Field, SQLModel
 
 __all__ = [
     "ClosingRow",
-    "CountLineRow",
-    "CountRow",
     "HandoverRow",
     "ListedPartRow",
     "PriceRow",
@@ -148,32 +146,6 @@ class SettingRow(SQLModel, table=True):
     machine_id: int | None = Field(default=None, foreign_key="machine.id")
     name: str
     value: str = ""
-
-
-class CountRow(SQLModel, table=True):
-    """A stock-take of one place."""
-
-    __tablename__ = "stock_count"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    place_id: int = Field(foreign_key="place.id")
-    note: str = ""
-
-
-class CountLineRow(SQLModel, table=True):
-    """What a stock-take expected and found: pieces of an item, a bag, or something strange."""
-
-    __tablename__ = "count_line"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    count_id: int = Field(foreign_key="stock_count.id")
-    place_id: int | None = Field(default=None, foreign_key="place.id")
-    item_id: int | None = Field(default=None, foreign_key="item.id")
-    words: str = ""
-    expected: int
-    found: int
 
 
 class HandoverRow(SQLModel, table=True):

@@ -75,47 +75,15 @@ def test_overdue_and_what_it_holds_up(two: Bench) -> None:
     assert "promised 2026-11-01" in " ".join(two("today").split())
 
 
-def test_pieces_are_promised_to_one_batch_only(two: Bench) -> None:
+def test_what_is_said_of_a_line_and_what_to_mind(two: Bench) -> None:
     begun(two)
+    said = " ".join(two("batch", "put", "1", "1.2", "--class", "10.9", "--mask", "none").split())
+    assert "1.2 4 M6 x 25 bolt 8.8 (10.9; mask none)" in said
+    assert "! 1.2 4 M6 x 25 bolt 8.8: " in said
+    assert "no electroplating" in said
     begun(two, "blasting")
-    two("batch", "put", "1", "1.2", "-q", "3")
-    assert "1 in hand, 3 in other batches" in two.refused("batch", "put", "2", "1.2", "-q", "2")
+    assert "0 in hand, 4 in other batches" in two.refused("batch", "put", "2", "1.2", "-q", "2")
     assert two("batch", "out", "1", "1.2") == "Out of batch 1: 1.2 M6 x 25 bolt 8.8\n"
-    two("batch", "put", "2", "1.2")
-    assert two.json("batch", "list")["batches"][1]["lines"][0]["quantity"] == 4
-
-
-class TestCautions:
-    """Electroplating: ISO 4042 has risk from 320 HV, 1000 MPa; ISO 898-1 has 1040 MPa for 10.9."""
-
-    def said(self, bench: Bench, *words: str) -> str:
-        return " ".join(bench("batch", "put", "1", *words).split())
-
-    @pytest.mark.parametrize(
-        ("strength", "risk"), [("8.8", False), ("10.9", True), ("12.9", True), ("330 HV", True)]
-    )
-    def test_strong_steel_is_not_electroplated(self, two: Bench, strength: str, risk: bool) -> None:
-        begun(two)
-        said = self.said(two, "1.2", "--class", strength)
-        assert ("no electroplating" in said) is risk
-
-    def test_springs_never(self, two: Bench) -> None:
-        begun(two)
-        assert "spring steel, no electroplating" in self.said(two, "2.2")
-
-    def test_an_oven_spoils_bearings(self, two: Bench) -> None:
-        begun(two, "powder coat")
-        assert "bearings do not go in an oven" in self.said(two, "2.3")
-
-    def test_mixed_metals(self, two: Bench) -> None:
-        begun(two)
-        self.said(two, "1.1", "--metal", "aluminium")
-        assert "mixed metals in one lot" in self.said(two, "1.2", "--metal", "steel")
-
-    def test_masking_is_asked_for(self, two: Bench) -> None:
-        begun(two, "powder coat")
-        assert "say what is masked" in self.said(two, "1.1")
-        assert "say what is masked" not in self.said(two, "1.1", "--mask", "threads")
 
 
 def test_the_note_has_counts_warnings_a_code_and_room_to_sign(two: Bench, tmp_path: Path) -> None:

@@ -107,6 +107,9 @@ def test_a_bag_goes_where_it_was_found_and_out_of_where_it_was_not(clutch: Conte
     assert count_place(clutch, CountPlace("box 1", ["A003J"], "swapped")).moved == 0
     index = {line.name: line.inside for line in places(clutch, ListPlaces()).places}
     assert index == {"A001N": "", "A003J": "box 1"}
+    usecases.undo(clutch.store)
+    index = {line.name: line.inside for line in places(clutch, ListPlaces()).places}
+    assert index == {"A001N": "box 1", "A003J": "box 2"}
 
 
 def test_a_count_that_agrees_needs_no_reason_and_one_that_differs_does(clutch: Context) -> None:

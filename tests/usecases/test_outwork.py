@@ -288,3 +288,37 @@ def test_the_note_shows_pictures_of_what_is_in_the_batch(made_up: Context, tmp_p
     (picture,) = note.pictures
     assert (picture.number, picture.caption) == (1, "the cover")
     assert picture.file.is_file()
+
+
+class TestCautions:
+    """Electroplating: ISO 4042 has risk from 320 HV, 1000 MPa; ISO 898-1 has 1040 MPa for 10.9."""
+
+    def put(self, context: Context, work: str, what: str, **said: str) -> str:
+        begin_batch(context, BeginBatch(PLATERS, work))
+        return " ".join(put_into_batch(context, PutIntoBatch(1, [what], **said)).cautions)
+
+    @pytest.mark.parametrize(
+        ("strength", "risk"), [("8.8", False), ("10.9", True), ("12.9", True), ("330 HV", True)]
+    )
+    def test_strong_steel_is_not_electroplated(
+        self, two: Context, strength: str, risk: bool
+    ) -> None:
+        told = self.put(two, "zinc plating", "1.2", strength=strength)
+        assert ("no electroplating" in told) is risk
+
+    def test_springs_never(self, two: Context) -> None:
+        told = self.put(two, "zinc plating", "2.2")
+        assert "spring steel, no electroplating" in told
+
+    def test_an_oven_spoils_bearings(self, two: Context) -> None:
+        assert "bearings do not go in an oven" in self.put(two, "powder coat", "2.3")
+
+    def test_mixed_metals(self, two: Context) -> None:
+        self.put(two, "zinc plating", "1.1", metal="aluminium")
+        both = put_into_batch(two, PutIntoBatch(1, ["1.2"], metal="steel")).cautions
+        assert any("mixed metals in one lot" in caution for caution in both)
+
+    def test_masking_is_asked_for(self, two: Context) -> None:
+        assert "say what is masked" in self.put(two, "powder coat", "1.1")
+        masked = put_into_batch(two, PutIntoBatch(1, ["1.1"], masking="threads")).cautions
+        assert not any("say what is masked" in caution for caution in masked)

@@ -478,12 +478,12 @@ def take_out_of_batch(context: Context, ask: TakeOutOfBatch) -> BatchReduced:
     with context.writing(ask) as writer:
         batch = _making(writer.connection, ask.batch)
         lines = {line.item.number: line for line in batch.lines}
-        out = [
-            lines[item.number]
+        named = dict.fromkeys(
+            item.number
             for name in ask.what
             for item in select(writer.connection, context.machine, name, empty=True).items
-            if item.number in lines
-        ]
+        )
+        out = [lines[number] for number in named if number in lines]
         if not out:
             raise Refused("not in this batch", what=tuple(ask.what), batch=ask.batch)
         listed = ", ".join(f"{line.item.ref} {line.text}" for line in out)

@@ -1,9 +1,13 @@
 """Counts of a place, in words: what is expected, found, missing and strange."""
 
+from typing import TYPE_CHECKING
+
 from stores.model.items import counted
-from stores.usecases.counts import LineCounted, PlaceCompared, PlaceCounted
 from stores.wording import Listing, Said
 from stores.wording.refusals import line_of
+
+if TYPE_CHECKING:
+    from stores.usecases.counts import LineCounted, PlaceCompared, PlaceCounted
 
 __all__ = ["HEADS", "HINTS", "REFUSALS", "compared", "listing", "recorded", "rows", "uncounted"]
 
@@ -23,14 +27,14 @@ HEADS = ("What", "Expected", "Found", "Verdict", "Note")
 uncounted = "Nothing was counted yet; this is what should be there."
 
 
-def rows(reply: PlaceCompared | PlaceCounted) -> list[tuple[str, int, int, str, str]]:
+def rows(reply: "PlaceCompared | PlaceCounted") -> list[tuple[str, int, int, str, str]]:
     """Return the lines of a count, under `HEADS`."""
     return [
         (line.what, line.expected, line.found, _verdict(line), _note(line)) for line in reply.lines
     ]
 
 
-def listing(reply: PlaceCompared | PlaceCounted) -> Listing:
+def listing(reply: "PlaceCompared | PlaceCounted") -> Listing:
     """Return a count as a table; nothing is said of what is right."""
     table = []
     for what, expected, found, verdict, note in rows(reply):
@@ -39,7 +43,7 @@ def listing(reply: PlaceCompared | PlaceCounted) -> Listing:
     return Listing(["What", "Expected", "Found", ""], table, [1, 2])
 
 
-def compared(reply: PlaceCompared) -> list[str]:
+def compared(reply: "PlaceCompared") -> list[str]:
     """Return how a count compares with the record, and how to record it."""
     differ = f"{reply.differences} differ" if reply.differences else "all as expected"
     lines = [f"{reply.place}: {len(reply.lines)} lines, {differ}. Nothing was written."]
@@ -48,7 +52,7 @@ def compared(reply: PlaceCompared) -> list[str]:
     return lines
 
 
-def recorded(reply: PlaceCounted) -> Said:
+def recorded(reply: "PlaceCounted") -> Said:
     """Return that a count is on record."""
     where = reply.kind.at(reply.place)
     verdict = f"{reply.differences} differences" if reply.differences else "as expected"
@@ -56,7 +60,7 @@ def recorded(reply: PlaceCounted) -> Said:
     return Said((f"{where[:1].upper()}{where[1:]} counted: {verdict}{moved}",))
 
 
-def _verdict(line: LineCounted) -> str:
+def _verdict(line: "LineCounted") -> str:
     if line.verdict == "too many":
         return f"{line.found - line.expected} too many"
     if line.verdict == "missing" and line.kind == "item":
@@ -64,7 +68,7 @@ def _verdict(line: LineCounted) -> str:
     return line.verdict
 
 
-def _note(line: LineCounted) -> str:
+def _note(line: "LineCounted") -> str:
     if line.recorded_in:
         return f"recorded in {line.recorded_in}"
     return line_of(line.unread) if line.unread else ""

@@ -1,25 +1,28 @@
 """Outwork, in words: what is being made up, away, overdue and back."""
 
+from typing import TYPE_CHECKING
+
 from stores.model.items import counted, many
-from stores.model.outwork import details
-from stores.usecases.outwork import (
-    BatchBack,
-    BatchBegun,
-    BatchesListed,
-    BatchFilled,
-    BatchLineListed,
-    BatchListed,
-    BatchMarked,
-    BatchPicture,
-    BatchReduced,
-    BatchSent,
-    BatchWrittenOff,
-    PiecesBack,
-    PiecesSent,
-)
 from stores.wording import Said
 from stores.wording.common import day
 from stores.wording.places import piece_lines
+
+if TYPE_CHECKING:
+    from stores.usecases.outwork import (
+        BatchBack,
+        BatchBegun,
+        BatchesListed,
+        BatchFilled,
+        BatchLineListed,
+        BatchListed,
+        BatchMarked,
+        BatchPicture,
+        BatchReduced,
+        BatchSent,
+        BatchWrittenOff,
+        PiecesBack,
+        PiecesSent,
+    )
 
 __all__ = [
     "HINTS",
@@ -80,7 +83,7 @@ HINTS = {
 nothing = "No batch is open."
 
 
-def begun(reply: BatchBegun) -> Said:
+def begun(reply: "BatchBegun") -> Said:
     """Return that a batch is begun, and how to put pieces in."""
     finish = f", {reply.finish}" if reply.finish else ""
     return Said(
@@ -90,7 +93,7 @@ def begun(reply: BatchBegun) -> Said:
     )
 
 
-def filled(reply: BatchFilled) -> Said:
+def filled(reply: "BatchFilled") -> Said:
     """Return what was put into a batch."""
     head = (
         f"Batch {reply.batch} for {reply.firm}: {counted(reply.put)} put in, {reply.pieces} in all"
@@ -102,13 +105,13 @@ def filled(reply: BatchFilled) -> Said:
     return Said((head, *lines), (), reply.cautions)
 
 
-def reduced(reply: BatchReduced) -> Said:
+def reduced(reply: "BatchReduced") -> Said:
     """Return what is no longer in a batch."""
     listed = ", ".join(f"{each.item} {each.text}" for each in reply.items)
     return Said((f"Out of batch {reply.batch}: {listed}",))
 
 
-def marked(reply: BatchMarked) -> Said:
+def marked(reply: "BatchMarked") -> Said:
     """Return what was marked."""
     words = list(reply.marks)
     if reply.promised is not None:
@@ -116,7 +119,7 @@ def marked(reply: BatchMarked) -> Said:
     return Said((f"Batch {reply.batch} for {reply.firm}: {', '.join(words)}",))
 
 
-def sent_batch(reply: BatchSent) -> Said:
+def sent_batch(reply: "BatchSent") -> Said:
     """Return that a batch is away."""
     due = f", promised for {reply.promised}" if reply.promised else ""
     return Said(
@@ -129,7 +132,7 @@ def sent_batch(reply: BatchSent) -> Said:
     )
 
 
-def counted_back(reply: BatchBack) -> Said:
+def counted_back(reply: "BatchBack") -> Said:
     """Return what is back of a batch, and what is still away."""
     return Said(
         (
@@ -141,7 +144,7 @@ def counted_back(reply: BatchBack) -> Said:
     )
 
 
-def written_off(reply: BatchWrittenOff) -> Said:
+def written_off(reply: "BatchWrittenOff") -> Said:
     """Return what was written off, and where it is listed now."""
     return Said(
         (
@@ -152,7 +155,7 @@ def written_off(reply: BatchWrittenOff) -> Said:
     )
 
 
-def sent(reply: PiecesSent) -> Said:
+def sent(reply: "PiecesSent") -> Said:
     """Return what is away at a firm."""
     what_for = f" for {reply.work}" if reply.work else ""
     lines = piece_lines(reply.items)
@@ -166,7 +169,7 @@ def sent(reply: PiecesSent) -> Said:
     )
 
 
-def back(reply: PiecesBack) -> Said:
+def back(reply: "PiecesBack") -> Said:
     """Return what is back from a firm, where it is now, and what is still there."""
     lines = [
         f"  {each.item}  {many(each.quantity, each.text)}: {each.place.kind.at(each.place.name)}"
@@ -180,24 +183,24 @@ def back(reply: PiecesBack) -> Said:
     return Said((f"{counted(reply.pieces)} back from {reply.firm}", *lines), (still,))
 
 
-def batch_lines(reply: BatchesListed) -> list[tuple[str, list[str]]]:
+def batch_lines(reply: "BatchesListed") -> list[tuple[str, list[str]]]:
     """Return each batch: a line that says how far it is, and a line for each item in it."""
     return [(_head(each), _open_lines(each)) for each in reply.batches]
 
 
-def caption(picture: BatchPicture) -> str:
+def caption(picture: "BatchPicture") -> str:
     """Return what stands under a picture on the despatch note."""
     return f"Picture {picture.number}" + (f": {picture.caption}" if picture.caption else "")
 
 
-def _head(each: BatchListed) -> str:
+def _head(each: "BatchListed") -> str:
     state = f"{each.away} of {each.pieces} away" if each.state == "away" else each.state
     due = f", promised for {day(each.promised)}" if each.promised else ""
     over = f", {each.days_overdue} DAYS OVERDUE" if each.days_overdue else ""
     return f"Batch {each.batch}  {each.firm}: {each.work}; {state}{due}{over}"
 
 
-def _open_lines(each: BatchListed) -> list[str]:
+def _open_lines(each: "BatchListed") -> list[str]:
     lines = []
     for line in each.lines:
         count = line.away if each.sent else line.quantity
@@ -207,6 +210,8 @@ def _open_lines(each: BatchListed) -> list[str]:
     return lines
 
 
-def _details(line: BatchLineListed, space: str) -> str:
+def _details(line: "BatchLineListed", space: str) -> str:
+    from stores.model.outwork import details
+
     words = details(line.metal, line.strength, line.masking, line.note)
     return f"{space}({words})" if words else ""

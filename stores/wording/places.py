@@ -1,19 +1,24 @@
 """Pieces and places, in words: what was moved, lost, thrown out, and what is where."""
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from stores.model.items import counted, many
-from stores.usecases.places import (
-    PiecesAssigned,
-    PiecesLost,
-    PiecesMoved,
-    PiecesOfItem,
-    PiecesRecovered,
-    PiecesScrapped,
-    PlacesListed,
-    PlacesStowed,
-)
 from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.places import (
+        PiecesAssigned,
+        PiecesLost,
+        PiecesMoved,
+        PiecesOfItem,
+        PiecesRecovered,
+        PiecesScrapped,
+        PlacesListed,
+        PlacesStowed,
+    )
+
+    Taken = PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned
 
 __all__ = [
     "HINTS",
@@ -54,30 +59,30 @@ HINTS = {
 }
 
 
-def moved(reply: PiecesMoved) -> Said:
+def moved(reply: "PiecesMoved") -> Said:
     """Return where pieces are now."""
     place = reply.place
     return _taken(reply, f"now {place.kind.at(place.name)}{', which is new' if place.new else ''}")
 
 
-def lost(reply: PiecesLost) -> Said:
+def lost(reply: "PiecesLost") -> Said:
     """Return what cannot be found."""
     return _taken(reply, f"lost at {reply.firm}" if reply.firm else "lost")
 
 
-def recovered(reply: PiecesRecovered) -> Said:
+def recovered(reply: "PiecesRecovered") -> Said:
     """Return what turned up, and where it is now."""
     where = " and ".join(place.kind.at(place.name) for place in reply.places)
     return _taken(reply, f"found, now {where}")
 
 
-def scrapped(reply: PiecesScrapped) -> Said:
+def scrapped(reply: "PiecesScrapped") -> Said:
     """Return what was thrown out, and of what one was kept."""
     kept = f"Kept as a pattern until the new one fits, one of {', '.join(reply.patterns)}"
     return Said(_taken(reply, "scrapped").lines, (kept,) if reply.patterns else ())
 
 
-def assigned(reply: PiecesAssigned) -> Said:
+def assigned(reply: "PiecesAssigned") -> Said:
     """Return which joint pieces belong to now, and what their own is owed."""
     (own,) = reply.items
     pieces = counted(reply.pieces)
@@ -91,14 +96,14 @@ def assigned(reply: PiecesAssigned) -> Said:
     )
 
 
-def stowed(reply: PlacesStowed) -> Said:
+def stowed(reply: "PlacesStowed") -> Said:
     """Return which bag is in which box now."""
     inside = reply.inside
     new = (f"New place: {inside.name}",) if inside.new else ()
     return Said((*new, f"{', '.join(reply.stowed)} now {inside.kind.at(inside.name)}"))
 
 
-def index(reply: PlacesListed) -> list[str]:
+def index(reply: "PlacesListed") -> list[str]:
     """Return the places, a line each, after how many there are."""
     number = len(reply.places)
     pieces = counted(sum(line.pieces for line in reply.places))
@@ -110,18 +115,15 @@ def index(reply: PlacesListed) -> list[str]:
     return lines
 
 
-def piece_lines(items: Iterable[PiecesOfItem]) -> list[str]:
+def piece_lines(items: "Iterable[PiecesOfItem]") -> list[str]:
     """Return pieces, a line for each item."""
     return [f"  {each.item}  {many(each.quantity, each.text)}" for each in items]
 
 
-Taken = PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned
-
-
-def _taken(reply: Taken, where: str) -> Said:
+def _taken(reply: "Taken", where: str) -> Said:
     head = f"{counted(reply.pieces)} {where}{_tag(reply)}"
     return Said((head, *piece_lines(reply.items)))
 
 
-def _tag(reply: Taken) -> str:
+def _tag(reply: "Taken") -> str:
     return f"  [{reply.machine}]" if reply.other_machines else ""

@@ -86,3 +86,11 @@ def test_the_audit_names_a_count_that_the_ledger_contradicts(clutch: Bench) -> N
     said = clutch.type("audit").out
     assert "expected 5, but the ledger had 4" in said
     assert "expected 5, found 3, but moved 0" in said
+
+
+def test_what_was_not_understood_is_a_fact_in_json_and_a_sentence_on_screen(clutch: Bench) -> None:
+    line = clutch.json("count", "A001N", "A003K")["lines"][-1]
+    assert (line["kind"], line["what"], line["verdict"]) == ("words", "A003K", "strange")
+    assert "A003K" in str(line["unread"])
+    shown = " ".join(clutch("count", "A001N", "A003K").split())
+    assert "strange: bag code A003K is misread or mistyped" in shown

@@ -1,17 +1,174 @@
-"""Which bag is in which box."""
+"""Moving pieces about: elsewhere, lost and found, thrown out, to another joint; what is where."""
 
 from typing import Annotated
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, MachineName, command, file_at, opened
+from stores.cli.app import (
+    AsJson,
+    Count,
+    Day,
+    MachineName,
+    asked,
+    command,
+    file_at,
+    refuse_options,
+)
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.printed import Open, show_file, today
-from stores.errors import NotFound
-from stores.text import counted, plural
+from stores.cli.wording import Of, What
 
 __all__: list[str] = []
+
+
+@command("move", 'stores move 7.1 "shelf 2"', "stores move 7.2 A003J -q 2", takes_minus=True)
+def move(
+    ctx: typer.Context,
+    what: What,
+    to: Annotated[str, typer.Argument(metavar="TO", help="A bag, new, a box, a shelf, bench.")],
+    quantity: Count = None,
+    of: Of = None,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Move pieces in the workshop to another bag, box, shelf or the bench."""
+    from stores.usecases import places as use
+    from stores.wording.places import moved
+
+    refuse_options([what, to])
+    with asked(ctx, machine, on) as context:
+        reply = use.move(context, use.MovePieces(what, to, quantity, of))
+    show.reply(reply, moved, json_wanted=json)
+
+
+@command("stow", 'stores stow A001N A003J "box 3"', 'stores stow "box 3" "shelf 1"')
+def stow(
+    ctx: typer.Context,
+    names: Annotated[
+        list[str], typer.Argument(metavar="BAG", help="Bags or boxes, then where to.")
+    ],
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Put bags into a box, or a box on to a shelf."""
+    from stores.usecases import places as use
+    from stores.wording.places import stowed
+
+    with asked(ctx, None, on) as context:
+        reply = use.stow(context, use.StowPlaces(names[:-1], names[-1]))
+    show.reply(reply, stowed, json_wanted=json)
+
+
+@command("lose", 'stores lose 7.2 -q 1 -n "rolled under the lathe"', takes_minus=True)
+def lose(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    of: Of = None,
+    at_firm: Annotated[
+        str | None, typer.Option("--at", metavar="FIRM", help="The firm that lost them.")
+    ] = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="What happened.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record that pieces cannot be found; they go on the shopping list."""
+    from stores.usecases import places as use
+    from stores.wording.places import lost
+
+    refuse_options([what])
+    with asked(ctx, machine, on) as context:
+        reply = use.lose(context, use.LosePieces(what, quantity, of, at_firm, note))
+    show.reply(reply, lost, json_wanted=json)
+
+
+@command("recover", "stores recover 7.2", 'stores recover 7.2 -q 1 --to "tin 1"', takes_minus=True)
+def recover(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    to: Annotated[
+        str | None, typer.Option("--to", metavar="PLACE", help="Where to; by default its bag.")
+    ] = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="Where it was.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record that lost pieces turned up again."""
+    from stores.usecases import places as use
+    from stores.wording.places import recovered
+
+    refuse_options([what])
+    with asked(ctx, machine, on) as context:
+        reply = use.recover(context, use.RecoverPieces(what, quantity, to, note))
+    show.reply(reply, recovered, json_wanted=json)
+
+
+@command("scrap", "stores scrap 7", 'stores scrap 7.2 -q 1 -n "sheared"', takes_minus=True)
+def scrap(
+    ctx: typer.Context,
+    what: What,
+    quantity: Count = None,
+    of: Of = None,
+    note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Throw pieces out; without a count only condemned ones, and old ones replaced by new ones.
+
+    One is kept as a pattern until the new one fits; only a count throws that out too.
+    """
+    from stores.usecases import places as use
+    from stores.wording.places import scrapped
+
+    refuse_options([what])
+    with asked(ctx, machine, on) as context:
+        reply = use.scrap(context, use.ScrapPieces(what, quantity, of, note))
+    show.reply(reply, scrapped, json_wanted=json)
+
+
+@command(
+    "assign",
+    "stores assign 0.1 7.2",
+    "stores assign 9.3 7.2 -q 1",
+    'stores assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
+    takes_minus=True,
+)
+def assign(
+    ctx: typer.Context,
+    what: What,
+    to: Annotated[str, typer.Argument(metavar="ITEM", help="The joint they belong to, 7.2.")],
+    quantity: Count = None,
+    of: Of = None,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="Though it is another thing than belongs there.")
+    ] = False,
+    other: Annotated[
+        str | None,
+        typer.Option("--of-machine", metavar="NAME", help="The machine of that joint, if another."),
+    ] = None,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Say which joint a loose piece belongs to, or take a piece of one joint for another.
+
+    A joint that is short by it, on this machine or another, is owed it: 'stores audit' says so
+    until it is made good.
+    """
+    from stores.usecases import places as use
+    from stores.wording.places import assigned
+
+    refuse_options([what, to])
+    ask = use.AssignPieces(what, to, quantity, of, anyway, other)
+    with asked(ctx, machine, on) as context:
+        reply = use.assign(context, ask)
+    show.reply(reply, assigned, json_wanted=json)
 
 
 @command(
@@ -35,31 +192,26 @@ def places(
     json: AsJson = False,
 ) -> None:
     """Which bag is in which box, and what is in each: the index on the wall."""
-    from stores.planning.places import HEADS, places_of
-    from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
+    from stores.usecases import places as use
 
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine).number if machine else None
-        lines = places_of(read_items(connection, machine=on, verdicts=False), within)
-    if not lines:
-        raise NotFound(f"nothing is in {within!r}" if within else "nothing is in the stores yet")
+    with asked(ctx, machine) as context:
+        reply = use.places(context, use.ListPlaces(within))
     if csv is not None:
-        to_csv(csv, HEADS, [line.row for line in lines], quiet=json)
+        from stores.planning.places import HEADS
+
+        to_csv(csv, HEADS, [line.row for line in reply.places], quiet=json)
     if pdf is not None:
         from stores.printing.places import write_places
 
         title = f"What is in {within}" if within else "Index of places"
-        printed = write_places(lines, file_at(pdf), title=title, date=today())
+        printed = write_places(reply.places, file_at(pdf), title=title, date=today())
         show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
     elif json:
-        show.as_json([dict(zip(HEADS, line.row, strict=True)) for line in lines])
+        show.as_json(reply)
     elif csv is None:
-        pieces = counted(sum(line.pieces for line in lines))
-        show.say(f"{plural(len(lines), 'place')}, {pieces}")
+        from stores.wording.places import index
+
+        head, *lines = index(reply)
+        show.say(head)
         for line in lines:
-            inside = f"  in {line.inside}" if line.inside else ""
-            of = line.steps if line.steps == "loose" else f"step {line.steps}"
-            show.paragraph(
-                f"{line.name}{inside}: {counted(line.pieces)}, {of}: {line.what}", rest="    "
-            )
+            show.paragraph(line, rest="    ")

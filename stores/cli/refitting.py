@@ -92,14 +92,17 @@ def refit(
 
 def _ask_left_over(store: "Store", refs: list[str], machine: str | None) -> None:
     """Ask of each item whether its old pieces, left in the bag, are thrown out."""
-    from stores import usecases
     from stores.errors import Refused
+    from stores.usecases.context import Context
+    from stores.usecases.places import ScrapPieces, scrap
+    from stores.wording.places import scrapped
+    from stores.wording.refusals import line_of
 
     for ref in refs:
         if typer.confirm(f"Throw out the old pieces of {ref} that are left?", default=False):
             try:
-                reply = usecases.scrap(store, ref, reason="replaced", machine=machine)
+                reply = scrap(Context(store, machine), ScrapPieces(ref, reason="replaced"))
             except Refused as refusal:
-                show.paragraph(f"Kept: {refusal}", rest="  ")
+                show.paragraph(f"Kept: {line_of(refusal)}", rest="  ")
             else:
-                show.done(reply, json_wanted=False)
+                show.reply(reply, scrapped, json_wanted=False)

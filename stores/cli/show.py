@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
+from stores.errors import StoresError
+
 if TYPE_CHECKING:
     from stores.usecases import Done
     from stores.wording import Lines, Listing, Said
@@ -112,16 +114,16 @@ def as_json(value: Any) -> None:
 def plain(value: Any) -> Any:
     """Turn values of ours into what JSON knows."""
     if is_dataclass(value) and not isinstance(value, type):
-        return {field.name: plain(getattr(value, field.name)) for field in fields(value)}
-    if isinstance(value, Enum):
-        return value.value
-    if isinstance(value, date):
-        return value.isoformat()
+        value = {field.name: getattr(value, field.name) for field in fields(value)}
+    elif isinstance(value, StoresError):
+        value = {"fact": value.fact} | value.facts
     if isinstance(value, dict):
         return {str(key): plain(entry) for key, entry in value.items()}
     if isinstance(value, (list, tuple, set, frozenset)):
         return [plain(entry) for entry in value]
-    return value
+    if isinstance(value, Enum):
+        return value.value
+    return value.isoformat() if isinstance(value, date) else value
 
 
 def table(

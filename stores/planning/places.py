@@ -16,11 +16,13 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """So many pieces of an item in a place."""
+    """So many pieces of an item in a place; of step 0 are loose ones."""
 
-    item: Item
-    quantity: int
+    item: str
+    machine: str
+    step: int
     text: str
+    quantity: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,51 +32,50 @@ class PlaceLine:
     name: str
     kind: PlaceKind
     inside: str
+    pieces: int
     held: tuple[Held, ...]
 
     @property
-    def pieces(self) -> int:
-        """Pieces in it."""
-        return sum(each.quantity for each in self.held)
-
-    @property
     def machines(self) -> str:
-        """The machines that they are of."""
-        return ", ".join(dict.fromkeys(each.item.step.machine for each in self.held))
+        """Return the machines that they are of."""
+        return ", ".join(dict.fromkeys(each.machine for each in self.held))
 
     @property
     def steps(self) -> str:
-        """The steps that they came off in; loose pieces are of none."""
-        numbers = sorted({each.item.step.number for each in self.held})
+        """Return the steps that they came off in; loose pieces are of none."""
+        numbers = sorted({each.step for each in self.held})
         return ", ".join(str(number) if number else "loose" for number in numbers)
 
     @property
     def what(self) -> str:
-        """Say what is in it."""
+        """Return what is in it, in a line."""
         return "; ".join(many(each.quantity, each.text) for each in self.held)
 
     @property
     def row(self) -> tuple[str, str, int, str, str, str]:
-        """Its cells, under `HEADS`."""
+        """Return its cells, under `HEADS`."""
         return (self.name, self.inside, self.pieces, self.machines, self.steps, self.what)
 
 
 def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
-    """Give the places in the workshop and at firms that hold pieces, by name: box 2 before box 10.
+    """Return the places in the workshop and at firms that hold pieces: box 2 before box 10.
 
     ``within`` is the name of a place: then it alone, and what stands in it.
     """
-    found: dict[tuple[PlaceKind, str, str], list[Held]] = {}
+    held: dict[tuple[PlaceKind, str, str], list[Held]] = {}
     for item in items:
         for holding in item.holdings:
             if holding.quantity > 0 and (holding.kind.in_hand or holding.kind is PlaceKind.FIRM):
                 key = (holding.kind, holding.place, holding.inside)
                 text = item.named(holding.condition)
-                found.setdefault(key, []).append(Held(item, holding.quantity, text))
+                step = item.step
+                held.setdefault(key, []).append(
+                    Held(item.ref, step.machine, step.number, text, holding.quantity)
+                )
     wanted = fold(within)
     lines = [
-        PlaceLine(name, kind, inside, tuple(held))
-        for (kind, name, inside), held in found.items()
+        PlaceLine(name, kind, inside, sum(each.quantity for each in pieces), tuple(pieces))
+        for (kind, name, inside), pieces in held.items()
         if not wanted
         or wanted == name.casefold()
         or wanted in [part.strip() for part in inside.casefold().split(",")]

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from stores.planning.batches import Batch, BatchLine, cautions_of_batch
+from stores.model.outwork import Batch, BatchLine, cautions_of_batch
 from stores.printing.boxes import (
     Box,
     Code,

@@ -3,21 +3,47 @@
 from typing import Any
 
 from sqlalchemy import Connection, case, func, select
-from sqlmodel import col
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import PlaceKind
 from stores.planning.audit import Fault
-from stores.storage.acts import reversed_acts
+from stores.storage.acts import standing
 from stores.storage.items import items_at
-from stores.storage.places import pieces_at, place_names
-from stores.storage.rows import CountLineRow, CountRow, MovementRow, PlaceRow, StowingRow
+from stores.storage.places import StowingRow, pieces_at, place_names
+from stores.storage.rows import MovementRow, PlaceRow
 from stores.text import fold
 
-__all__ = ["count_faults", "place_called", "should_hold", "sits_in"]
+__all__ = ["CountLineRow", "CountRow", "count_faults", "place_called", "should_hold", "sits_in"]
+
+
+class CountRow(SQLModel, table=True):
+    """A stock-take of one place."""
+
+    __tablename__ = "stock_count"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    place_id: int = Field(foreign_key="place.id")
+    note: str = ""
+
+
+class CountLineRow(SQLModel, table=True):
+    """What a stock-take expected and found: pieces of an item, a bag, or something strange."""
+
+    __tablename__ = "count_line"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    count_id: int = Field(foreign_key="stock_count.id")
+    place_id: int | None = Field(default=None, foreign_key="place.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    words: str = ""
+    expected: int
+    found: int
 
 
 def place_called(connection: Connection, name: str) -> tuple[int, PlaceKind, str] | None:
-    """Give the box, shelf or bench of this name, None if there is none."""
+    """Return the box, shelf or bench of this name, None if there is none."""
     kinds = [kind.value for kind in (PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH)]
     row: Any = connection.execute(
         select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name)).where(
@@ -28,19 +54,16 @@ def place_called(connection: Connection, name: str) -> tuple[int, PlaceKind, str
 
 
 def sits_in(connection: Connection) -> dict[int, int]:
-    """Give for each place that sits in another which one that is."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(
-            col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
-        ).order_by(col(StowingRow.id))
-    )
-    parents = {inner: outer for act, inner, outer in rows if act not in gone}
+    """Return for each place that sits in another which one that is."""
+    statement = select(
+        col(StowingRow.act_id), col(StowingRow.place_id), col(StowingRow.inside_id)
+    ).order_by(col(StowingRow.id))
+    parents = {row.place_id: row.inside_id for row in standing(connection, statement)}
     return {inner: outer for inner, outer in parents.items() if outer is not None}
 
 
 def should_hold(connection: Connection, place: int) -> dict[tuple[str, int], tuple[str, int]]:
-    """Give what should be in a place: pieces by item, and bags and boxes that hold something."""
+    """Return what should be in a place: pieces by item, and bags and boxes that hold something."""
     name = place_names(connection, [place])[place][1]
     held: dict[tuple[str, int], tuple[str, int]] = {}
     for item in items_at(connection, place):
@@ -57,8 +80,8 @@ def should_hold(connection: Connection, place: int) -> dict[tuple[str, int], tup
 
 
 def count_faults(connection: Connection) -> list[Fault]:
-    """Give what contradicts the ledger: a count that expected what was not there, or whose act did
-    not move what was missing or too many."""
+    """Return what contradicts the ledger: a count that expected what was not there, or whose act
+    did not move what was missing or too many."""
     faults = []
     rows: Any = connection.execute(
         select(CountLineRow.__table__, col(CountRow.place_id).label("counted"))  # type: ignore[attr-defined]

@@ -1,52 +1,141 @@
-"""Batches of outwork, with their lines, what came back and what is promised."""
+"""Outwork: batches, what came back and what is promised; and what a robbed joint is owed."""
 
 from collections.abc import Collection
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlalchemy import Connection, func, select
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import PlaceKind
+from stores.model.outwork import Batch, BatchLine, Debt
 from stores.planning.audit import Fault
-from stores.planning.batches import Batch, BatchLine
 from stores.planning.status import Awaited
-from stores.storage.acts import reversed_acts
+from stores.storage.acts import standing
 from stores.storage.items import read_items
-from stores.storage.rows import BatchEventRow, BatchLineRow, BatchReturnRow, BatchRow, PlaceRow
+from stores.storage.rows import ActRow, MovementRow, PlaceRow
+from stores.text import local_day
 
-__all__ = ["awaited_from_firms", "batch_faults", "read_batches"]
+__all__ = [
+    "BatchEventRow",
+    "BatchLineRow",
+    "BatchReturnRow",
+    "BatchRow",
+    "DebtRow",
+    "awaited_from_firms",
+    "batch_faults",
+    "debt_faults",
+    "next_batch",
+    "read_batches",
+    "read_debts",
+]
+
+
+class BatchRow(SQLModel, table=True):
+    """Outwork: a lot of pieces made up for one firm and one kind of work."""
+
+    __tablename__ = "batch"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    number: int
+    place_id: int = Field(foreign_key="place.id")
+    work: str = ""
+    finish: str = ""
+    note: str = ""
+
+
+class BatchLineRow(SQLModel, table=True):
+    """So many pieces of an item in a batch. Of a pair; ``quantity`` 0 takes the line out."""
+
+    __tablename__ = "batch_line"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    batch_id: int = Field(foreign_key="batch.id")
+    item_id: int = Field(foreign_key="item.id")
+    quantity: int
+    metal: str = ""
+    masking: str = ""
+    strength: str = ""
+    note: str = ""
+
+
+class BatchEventRow(SQLModel, table=True):
+    """What happened to a batch as a whole: photographed, packed, sent, promised for a day, closed.
+
+    Of a batch and an event; ``value`` is the day, or 0 to take a mark away.
+    """
+
+    __tablename__ = "batch_event"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    batch_id: int = Field(foreign_key="batch.id")
+    event: str
+    value: str = ""
+
+
+class BatchReturnRow(SQLModel, table=True):
+    """Pieces of a batch that came back, or were written off. All of them add up."""
+
+    __tablename__ = "batch_return"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    batch_id: int = Field(foreign_key="batch.id")
+    item_id: int = Field(foreign_key="item.id")
+    quantity: int
+    outcome: str
+
+
+class DebtRow(SQLModel, table=True):
+    """Pieces robbed from one joint for another: the donor is owed them."""
+
+    __tablename__ = "debt"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    to_item_id: int = Field(foreign_key="item.id")
+    quantity: int
+    note: str = ""
+
+
+def next_batch(connection: Connection) -> int:
+    """Return the next number of a batch: none is used twice."""
+    return int(connection.execute(select(func.max(col(BatchRow.number)))).scalar() or 0) + 1
 
 
 def read_batches(connection: Connection, numbers: Collection[int] | None = None) -> list[Batch]:
-    """Give the standing batches by number; all, or those of these numbers."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return the standing batches by number; all, or those of these numbers."""
+    rows = standing(
+        connection,
         select(BatchRow.__table__, col(PlaceRow.name).label("firm"))  # type: ignore[attr-defined]
         .join(PlaceRow, col(PlaceRow.id) == col(BatchRow.place_id))
-        .order_by(col(BatchRow.number))
+        .order_by(col(BatchRow.number)),
     )
-    found = [
+    bare = [
         Batch(row.number, row.firm, row.work, row.finish, row.note, row=row.id, place=row.place_id)
         for row in rows
-        if row.act_id not in gone and (numbers is None or row.number in numbers)
+        if numbers is None or row.number in numbers
     ]
-    if not found:
+    if not bare:
         return []
-    lines = _lines(connection, gone)
-    returns = _returns(connection, gone)
-    events = _events(connection, gone)
-    wanted = {item for each in found for item in lines.get(each.row, {})}
-    known = {item.number: item for item in read_items(connection, numbers=wanted, verdicts=False)}
+    lines = _lines(connection)
+    returns = _returns(connection)
+    events = _events(connection)
+    wanted = {item for each in bare for item in lines.get(each.row, {})}
+    items = {item.number: item for item in read_items(connection, numbers=wanted, verdicts=False)}
     made = []
-    for each in found:
+    for each in bare:
         of_batch = []
         for number, row in lines.get(each.row, {}).items():
-            if number not in known or not row.quantity:
+            if number not in items or not row.quantity:
                 continue
             back, off = returns.get((each.row, number), (0, 0))
             of_batch.append(
-                BatchLine(known[number], row.quantity, row.metal, row.masking, row.strength,
+                BatchLine(items[number], row.quantity, row.metal, row.masking, row.strength,
                           row.note, back, off)
             )  # fmt: skip
         of_batch.sort(key=lambda line: (line.item.step.number, line.item.line))
@@ -55,7 +144,7 @@ def read_batches(connection: Connection, numbers: Collection[int] | None = None)
 
 
 def awaited_from_firms(connection: Connection) -> list[Awaited]:
-    """Give the pieces of batches that are still away, with the day promised."""
+    """Return the pieces of batches that are still away, with the day promised."""
     return [
         Awaited(batch.firm, line.away, line.item.number, line.text, batch.promised)
         for batch in read_batches(connection)
@@ -66,7 +155,7 @@ def awaited_from_firms(connection: Connection) -> list[Awaited]:
 
 
 def batch_faults(connection: Connection) -> list[Fault]:
-    """Give what does not agree between batches and the ledger: more back than went, or more said
+    """Return what does not agree between batches and the ledger: more back than went, or more said
     to be away than pieces are at the firm."""
     faults = []
     away: dict[tuple[str, int], int] = {}
@@ -101,45 +190,94 @@ def batch_faults(connection: Connection) -> list[Fault]:
     return faults
 
 
-def _lines(connection: Connection, gone: frozenset[int]) -> dict[int, dict[int, Any]]:
-    rows: Any = connection.execute(
-        select(BatchLineRow.__table__).order_by(col(BatchLineRow.id))  # type: ignore[attr-defined]
+def read_debts(connection: Connection) -> list[Debt]:
+    """Return what joints are still owed, the oldest first.
+
+    A debt is made good when its joint is short no longer: with a new piece, or the old one back.
+    """
+    rows = standing(
+        connection,
+        select(DebtRow.__table__, col(ActRow.happened_at))  # type: ignore[attr-defined]
+        .join(ActRow, col(ActRow.id) == col(DebtRow.act_id))
+        .order_by(col(DebtRow.id)),
     )
-    found: dict[int, dict[int, Any]] = {}
+    wanted = {number for row in rows for number in (row.item_id, row.to_item_id)}
+    items = {item.number: item for item in read_items(connection, numbers=wanted)} if wanted else {}
+    left = {number: item.short for number, item in items.items()}
+    debts = []
     for row in rows:
-        if row.act_id not in gone:
-            found.setdefault(row.batch_id, {})[row.item_id] = row
-    return found
-
-
-def _returns(
-    connection: Connection, gone: frozenset[int]
-) -> dict[tuple[int, int], tuple[int, int]]:
-    rows: Any = connection.execute(select(BatchReturnRow.__table__))  # type: ignore[attr-defined]
-    found: dict[tuple[int, int], tuple[int, int]] = {}
-    for row in rows:
-        if row.act_id in gone:
+        if row.item_id not in items or row.to_item_id not in items:
             continue
-        back, off = found.get((row.batch_id, row.item_id), (0, 0))
+        count = min(row.quantity, left[row.item_id])
+        if count:
+            left[row.item_id] -= count
+            debts.append(
+                Debt(items[row.item_id], items[row.to_item_id], count, local_day(row.happened_at))
+            )
+    return debts
+
+
+def debt_faults(connection: Connection) -> list[Fault]:
+    """Return the debts that the ledger does not bear out: in the same act as many pieces left the
+    joint that is owed them as came to the other."""
+    faults = []
+    for row in standing(connection, _every(DebtRow)):
+        left, came = (
+            _pieces(connection, row.act_id, item) for item in (row.item_id, row.to_item_id)
+        )
+        if row.item_id == row.to_item_id or not left == came == row.quantity:
+            faults.append(
+                Fault(
+                    f"act {row.act_id}",
+                    f"a debt of {row.quantity}, but {left} left the joint and {came} came to the "
+                    "other",
+                )
+            )
+    return faults
+
+
+def _lines(connection: Connection) -> dict[int, dict[int, Any]]:
+    """Return the newest row of each batch and item."""
+    lines: dict[int, dict[int, Any]] = {}
+    for row in standing(connection, _every(BatchLineRow)):
+        lines.setdefault(row.batch_id, {})[row.item_id] = row
+    return lines
+
+
+def _returns(connection: Connection) -> dict[tuple[int, int], tuple[int, int]]:
+    """Return how many pieces of each batch and item are back, and written off."""
+    returns: dict[tuple[int, int], tuple[int, int]] = {}
+    for row in standing(connection, _every(BatchReturnRow)):
+        back, off = returns.get((row.batch_id, row.item_id), (0, 0))
         if row.outcome == "back":
             back += row.quantity
         else:
             off += row.quantity
-        found[row.batch_id, row.item_id] = back, off
-    return found
+        returns[row.batch_id, row.item_id] = back, off
+    return returns
 
 
-def _events(connection: Connection, gone: frozenset[int]) -> dict[int, dict[str, str]]:
-    rows: Any = connection.execute(
-        select(BatchEventRow.__table__).order_by(col(BatchEventRow.id))  # type: ignore[attr-defined]
-    )
-    found: dict[int, dict[str, str]] = {}
-    for row in rows:
-        if row.act_id in gone:
-            continue
-        marks = found.setdefault(row.batch_id, {})
+def _events(connection: Connection) -> dict[int, dict[str, str]]:
+    """Return what is marked of each batch; an empty value takes a mark away."""
+    events: dict[int, dict[str, str]] = {}
+    for row in standing(connection, _every(BatchEventRow)):
+        marks = events.setdefault(row.batch_id, {})
         if row.value:
             marks[row.event] = row.value
         else:
             marks.pop(row.event, None)
-    return found
+    return events
+
+
+def _every(table: Any) -> Any:
+    return select(table.__table__).order_by(table.__table__.c.id)
+
+
+def _pieces(connection: Connection, act: int, item: int) -> int:
+    """Return how many pieces of an item an act moved; each robbed piece moves once for either."""
+    moved = connection.execute(
+        select(func.sum(col(MovementRow.quantity))).where(
+            col(MovementRow.act_id) == act, col(MovementRow.item_id) == item
+        )
+    ).scalar()
+    return int(moved or 0)

@@ -1,17 +1,18 @@
-"""Places: bags, what sits in what, and where pieces were."""
+"""Places: bags, what is stowed in what, and where pieces were."""
 
 from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
-from stores.storage.rows import ActRow, MovementRow, PlaceRow, StepRow, StowingRow
+from stores.storage.rows import ActRow, MovementRow, PlaceRow, StepRow
 
 __all__ = [
+    "StowingRow",
     "bag_codes",
     "firms_with_pieces",
     "last_place",
@@ -24,8 +25,19 @@ __all__ = [
 ]
 
 
+class StowingRow(SQLModel, table=True):
+    """A bag put into a box, a box on to a shelf. The newest standing one counts."""
+
+    __tablename__ = "stowing"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    place_id: int = Field(foreign_key="place.id")
+    inside_id: int | None = Field(default=None, foreign_key="place.id")
+
+
 def bag_codes(connection: Connection) -> list[str]:
-    """Give the codes of all bags there ever were."""
+    """Return the codes of all bags there ever were."""
     rows = connection.execute(
         select(col(PlaceRow.name))
         .where(col(PlaceRow.kind) == PlaceKind.BAG.value)
@@ -35,7 +47,7 @@ def bag_codes(connection: Connection) -> list[str]:
 
 
 def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | None:
-    """Give the place that the small parts of the machine's last standing step went to."""
+    """Return the place that the small parts of the machine's last standing step went to."""
     gone = reversed_acts(connection)
     acts: Any = connection.execute(
         select(col(StepRow.act_id))
@@ -53,7 +65,7 @@ def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | 
 
 
 def firms_with_pieces(connection: Connection) -> list[str]:
-    """Give the names of the firms where pieces are."""
+    """Return the names of the firms where pieces are."""
     rows: Any = connection.execute(
         select(col(PlaceRow.id), col(PlaceRow.name))
         .where(col(PlaceRow.kind) == PlaceKind.FIRM.value)
@@ -65,7 +77,7 @@ def firms_with_pieces(connection: Connection) -> list[str]:
 def sent_from(
     connection: Connection, firm: int, items: Collection[int]
 ) -> dict[int, list[tuple[int, int]]]:
-    """Give for each item where its pieces at a firm were sent from and how many, newest first."""
+    """Return for each item where its pieces at a firm were sent from and how many, newest first."""
     gone = reversed_acts(connection)
     statement: Any = (
         select(
@@ -106,12 +118,12 @@ def _above(parents: dict[int, int | None], place: int) -> set[int]:
 
 
 def places_above(connection: Connection, gone: frozenset[int], place: int) -> set[int]:
-    """Give the places that a place sits in, whatever they are called."""
+    """Return the places that a place sits in, whatever they are called."""
     return _above(_parents(connection, gone), place)
 
 
 def stowed_in_a_ring(connection: Connection) -> list[str]:
-    """Give the places that sit inside themselves by way of others: there should be none."""
+    """Return the places that sit inside themselves by way of others: there should be none."""
     parents = _parents(connection, reversed_acts(connection))
     ring = [place for place in parents if place in _above(parents, place)]
     names = place_names(connection, ring)
@@ -119,7 +131,7 @@ def stowed_in_a_ring(connection: Connection) -> list[str]:
 
 
 def pieces_at(connection: Connection, place: int) -> int:
-    """Give how many pieces are at a place."""
+    """Return how many pieces are at a place."""
     return sum(
         row.pieces for row in connection.execute(balances(None, place)) if row.place == place
     )
@@ -128,7 +140,7 @@ def pieces_at(connection: Connection, place: int) -> int:
 def read_insides(
     connection: Connection, gone: frozenset[int], places: Collection[int] | None = None
 ) -> dict[int, str]:
-    """Give for each place, or for these, what it sits in, from the inside out: ``box 3, shelf 2``.
+    """Return what each place, or these, sits in, from the inside out: ``box 3, shelf 2``.
 
     Places that sit in nothing are left out.
     """
@@ -166,7 +178,7 @@ def read_insides(
 def place_names(
     connection: Connection, places: Collection[int] | None = None
 ) -> dict[int, tuple[PlaceKind, str]]:
-    """Give every place, or these, with kind and name."""
+    """Return every place, or these, with kind and name."""
     statement: Any = select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name))
     rows = of_numbers(connection, statement, col(PlaceRow.id), places)
     return {number: (PlaceKind(kind), name) for number, kind, name in rows}

@@ -24,7 +24,6 @@ from stores.storage.balances import balance_of
 from stores.storage.mixins.buying import BuyingWriter
 from stores.storage.mixins.counting import CountWriter
 from stores.storage.mixins.figures import FigureWriter
-from stores.storage.mixins.outwork import OutworkWriter
 from stores.storage.mixins.plan import PlanWriter
 from stores.storage.rows import (
     ActRow,
@@ -37,7 +36,6 @@ from stores.storage.rows import (
     PlaceRow,
     SpecificationRow,
     StepRow,
-    StowingRow,
 )
 from stores.text import fold
 
@@ -64,7 +62,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(BuyingWriter, FigureWriter, OutworkWriter, PlanWriter, CountWriter):
+class Writer(BuyingWriter, FigureWriter, PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:
@@ -390,10 +388,6 @@ class Writer(BuyingWriter, FigureWriter, OutworkWriter, PlanWriter, CountWriter)
                 words=fold(reason),
             )
         )
-
-    def stow(self, act: int, place: int, inside: int | None) -> None:
-        """Write down that a bag or box now sits inside another place, or in none."""
-        self._add(StowingRow(act_id=act, place_id=place, inside_id=inside))
 
     def _add(self, row: object) -> None:
         self._session.add(row)

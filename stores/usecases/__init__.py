@@ -9,18 +9,8 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from stores.usecases.assembling import apply_to, set_check, sign, take_check, tighten
-    from stores.usecases.batches import (
-        batch_back,
-        begin_batch,
-        mark_batch,
-        put_into_batch,
-        send_batch,
-        take_out_of_batch,
-        write_off,
-    )
     from stores.usecases.closing import close_out, hand_over
     from stores.usecases.common import Done
-    from stores.usecases.counting import Counted, count_place
     from stores.usecases.figures import (
         Taken,
         drop_sump,
@@ -30,8 +20,13 @@ if TYPE_CHECKING:
         take_readings,
     )
     from stores.usecases.listing import Read, read_list
-    from stores.usecases.moving import assign, lose, move, recover, scrap, stow
-    from stores.usecases.ordering import mark_access_only, put_before, ring, take_time, unlink
+    from stores.usecases.ordering import (
+        mark_access_only,
+        put_before,
+        ring,
+        take_time,
+        unlink,
+    )
     from stores.usecases.orders import (
         cancel_order,
         order,
@@ -40,15 +35,15 @@ if TYPE_CHECKING:
         price_order_line,
         promise_order,
     )
+    from stores.usecases.outwork import send, take_back
     from stores.usecases.prices import set_currency, set_price
     from stores.usecases.refitting import Left, refit
     from stores.usecases.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.usecases.replaying import export_lines, replay
     from stores.usecases.spares import set_spares
-    from stores.usecases.supply import buy, send, take_back
+    from stores.usecases.supply import buy
 
 __all__ = [
-    "Counted",
     "Done",
     "Left",
     "Read",
@@ -60,13 +55,13 @@ __all__ = [
     "add_renewal",
     "apply_to",
     "assign",
+    "audit",
     "batch_back",
     "begin_batch",
     "buy",
     "by_the_rule",
     "cancel_order",
     "close_out",
-    "count_place",
     "drop_renewal",
     "drop_sump",
     "export_lines",
@@ -74,7 +69,6 @@ __all__ = [
     "inspect",
     "labels_came_out",
     "labels_made",
-    "let_free",
     "loose",
     "lose",
     "mark_access_only",
@@ -86,15 +80,14 @@ __all__ = [
     "price_order_line",
     "promise_order",
     "put_before",
-    "put_into_batch",
     "read_list",
-    "recover",
     "refit",
     "replay",
     "ring",
     "scrap",
     "send",
     "send_batch",
+    "set_caption",
     "set_check",
     "set_currency",
     "set_joint",
@@ -103,9 +96,12 @@ __all__ = [
     "set_sump",
     "set_torque",
     "sign",
+    "specify",
     "stow",
+    "strip",
     "take_back",
     "take_check",
+    "take_in",
     "take_out_of_batch",
     "take_readings",
     "take_time",
@@ -117,21 +113,10 @@ __all__ = [
 
 _HOMES = {
     "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
-    "batches": (
-        "batch_back",
-        "begin_batch",
-        "mark_batch",
-        "put_into_batch",
-        "send_batch",
-        "take_out_of_batch",
-        "write_off",
-    ),
     "closing": ("close_out", "hand_over"),
     "common": ("Done",),
-    "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "listing": ("Read", "read_list"),
-    "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("unlink", "mark_access_only", "put_before", "ring", "take_time"),
     "orders": (
         "cancel_order",
@@ -146,7 +131,7 @@ _HOMES = {
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "replaying": ("export_lines", "replay"),
     "spares": ("set_spares",),
-    "supply": ("buy", "send", "take_back"),
+    "supply": ("buy",),
 }
 
 

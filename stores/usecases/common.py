@@ -32,6 +32,7 @@ __all__ = [
     "count_of",
     "from_hand",
     "home_of",
+    "maybe_condition",
     "moves_to",
     "pieces_of",
     "place_named",
@@ -172,6 +173,11 @@ def condition_named(typed: str) -> Condition:
     if len(fits) != 1:
         raise BadValue("no condition", typed=typed.strip()[:40], conditions=tuple(Condition))
     return fits[0]
+
+
+def maybe_condition(typed: str | None) -> Condition | None:
+    """Return the condition that was typed, None where none was."""
+    return None if typed is None else condition_named(typed)
 
 
 def refuse_beside(line: BenchLine, usecase: str, _advice: str = "") -> None:

@@ -6,18 +6,17 @@ from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.ledger import Act, ActKind, reverse
+from stores.model.outwork import Debt
 from stores.planning.audit import Fault
 from stores.planning.audit import audit as audit_record
-from stores.planning.debts import Debt
-from stores.planning.stocktake import Stocktake, stocktake
+from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
 from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary
-from stores.storage.debts import debt_faults, read_debts
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
 from stores.storage.orders import order_faults, order_in_use
-from stores.storage.outwork import batch_faults
+from stores.storage.outwork import batch_faults, debt_faults, read_debts
 from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import stowed_in_a_ring
 from stores.storage.search import read_bags

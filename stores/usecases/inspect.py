@@ -17,6 +17,7 @@ from stores.usecases.common import (
     condition_named,
     count_of,
     from_hand,
+    maybe_condition,
     moves_to,
     pieces_of,
     refuse_beside,
@@ -155,7 +156,7 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
     quantity = count_of(ask.quantity)
     condition, reason, quantity = _verdict(ask, quantity)
     reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
-    of = None if ask.of is None else condition_named(ask.of)
+    of = maybe_condition(ask.of)
     sources = _judged_from(ask.what, condition, quantity, reason, of)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)

@@ -36,7 +36,7 @@ from stores.usecases.common import bag_named, select
 from stores.usecases.context import Ask, Context
 
 if TYPE_CHECKING:
-    from stores.planning.batches import Batch
+    from stores.model.outwork import Batch
 
 __all__ = [
     "AskLabels",

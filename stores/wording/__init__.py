@@ -12,11 +12,14 @@ __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
 SUBJECTS = (
     "common",
+    "counts",
     "find",
     "history",
     "inspect",
     "labels",
+    "outwork",
     "pictures",
+    "places",
     "printers",
     "snags",
     "strip",

@@ -20,8 +20,8 @@ def stowed(clutch: Bench) -> Bench:
 def test_one_list_feeds_screen_paper_and_files(stowed: Bench, tmp_path: Path) -> None:
     """By hand: bag A001N has a cover, 4 + 2 bolts and a gasket, 8 pieces; the tank is on the shelf
     and its 2 bolts in A003J; the stand and a nut, 2 pieces, in A004H: 13 pieces in 4 places."""
-    listed = stowed.json("places")
-    assert [(each["Place"], each["Inside"], each["Pieces"]) for each in listed] == [
+    listed = stowed.json("places")["places"]
+    assert [(each["name"], each["inside"], each["pieces"]) for each in listed] == [
         ("A001N", "box 10", 8), ("A003J", "box 2", 2), ("A004H", "", 2), ("shelf 2", "", 1),
     ]  # fmt: skip
     shown = stowed("places")
@@ -31,14 +31,21 @@ def test_one_list_feeds_screen_paper_and_files(stowed: Bench, tmp_path: Path) ->
     stowed("places", "--csv", str(path), "--pdf", str(sheet))
     with path.open(encoding="utf-8-sig", newline="") as file:
         rows = list(csv.DictReader(file))
-    assert [{key: str(value) for key, value in each.items()} for each in listed] == rows
+    assert [(row["Place"], row["Inside"], int(row["Pieces"])) for row in rows] == [
+        (each["name"], each["inside"], each["pieces"]) for each in listed
+    ]
+    for row, each in zip(rows, listed, strict=True):
+        held = each["held"]
+        assert row["Steps"] == ", ".join(dict.fromkeys(str(one["step"]) for one in held))
+        assert row["Machine"] == "Orrick Plover" == held[0]["machine"]
+        assert all(one["text"] in row["What"] for one in held)
     with pdfplumber.open(sheet) as pdf:
         words = " ".join(pdf.pages[0].extract_text().split())
-    for each in listed:
-        assert each["Place"] in words
-        assert f"{each['Pieces']} {each['Steps']}" in words
+    for row in rows:
+        assert row["Place"] in words
+        assert f"{row['Pieces']} {row['Steps']}" in words
 
 
 def test_what_is_in_a_box(stowed: Bench) -> None:
-    assert [each["Place"] for each in stowed.json("places", "box 2")] == ["A003J"]
+    assert [each["name"] for each in stowed.json("places", "box 2")["places"]] == ["A003J"]
     assert "nothing is in 'box 7'" in stowed.refused("places", "box 7")

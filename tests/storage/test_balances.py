@@ -16,6 +16,21 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
+from stores.usecases.places import (
+    AssignPieces,
+    LosePieces,
+    MovePieces,
+    RecoverPieces,
+    ScrapPieces,
+    StowPlaces,
+    assign,
+    lose,
+    move,
+    recover,
+    scrap,
+    stow,
+)
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
@@ -43,22 +58,27 @@ deeds = st.lists(
 )
 
 
+def typed(count: int | None) -> str | None:
+    return None if count is None else str(count)
+
+
 def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PLR0912
     kind, *rest = deed
+    context = Context(store)
     if kind == "strip":
         strip(Context(store), Strip("Engine", "cover", [f"{rest[0]} M6x25 bolt", "1 gasket"]))
     elif kind == "inspect":
         inspect(Context(store), Inspect(rest[0], rest[2], quantity=rest[1], reason="looked"))
     elif kind == "move":
-        usecases.move(store, rest[0], rest[2], quantity=rest[1])
+        move(context, MovePieces(rest[0], rest[2], typed(rest[1])))
     elif kind == "lose":
-        usecases.lose(store, rest[0], quantity=rest[1])
+        lose(context, LosePieces(rest[0], typed(rest[1])))
     elif kind == "scrap":
-        usecases.scrap(store, rest[0], quantity=rest[1])
+        scrap(context, ScrapPieces(rest[0], typed(rest[1])))
     elif kind == "send":
-        usecases.send(store, [rest[0]], "Brindlecote", quantity=rest[1])
+        send(context, SendPieces([rest[0]], "Brindlecote", typed(rest[1])))
     elif kind == "back":
-        usecases.take_back(store, "Brindlecote", quantity=rest[0])
+        take_back(context, TakeBack("Brindlecote", quantity=typed(rest[0])))
     elif kind == "buy":
         usecases.buy(store, f"{rest[0]} M6x25 bolt")
     elif kind == "refit":
@@ -68,14 +88,14 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "loose":
         loose(Context(store), Loose(f"{rest[0]} M6x25 bolt"))
     elif kind == "assign":
-        usecases.assign(store, rest[0], rest[1], quantity=rest[2])
+        assign(context, AssignPieces(rest[0], rest[1], typed(rest[2])))
     elif kind == "recover":
-        usecases.recover(store, rest[0], quantity=rest[1])
+        recover(context, RecoverPieces(rest[0], typed(rest[1])))
     elif kind == "bag":
         if rest[1]:
-            usecases.stow(store, [rest[0]], "box 2")
+            stow(context, StowPlaces([rest[0]], "box 2"))
         else:
-            usecases.move(store, rest[0], "shelf 1")
+            move(context, MovePieces(rest[0], "shelf 1"))
     elif kind == "machine":
         add_machine(Context(store), AddMachine(rest[0]))
     else:

@@ -15,11 +15,11 @@ from typing import Any
 import pytest
 from conftest import Bench
 
-from stores import usecases
 from stores.errors import Refused, StorageError, StoresError
 from stores.storage import open_store
 from stores.storage.items import read_items
 from stores.usecases.context import Context
+from stores.usecases.places import LosePieces, lose
 from stores.usecases.strip import Strip, strip
 
 FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
@@ -187,7 +187,7 @@ def take_the_last(file: str, start: Any, said: Any) -> None:
     start.wait()
     try:
         with open_store(file) as store:
-            usecases.lose(store, "1.2", quantity=1)
+            lose(Context(store), LosePieces("1.2", "1"))
         said.send("taken")
     except Refused as refusal:
         said.send(str(refusal))

@@ -20,9 +20,12 @@ from stores.model.ledger import Condition
 from stores.storage import Store, open_store
 from stores.storage.items import read_items
 from stores.usecases.context import Context
+from stores.usecases.counts import ComparePlace, CountPlace, compare_place, count_place
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
+from stores.usecases.places import LosePieces, RecoverPieces, ScrapPieces, lose, recover, scrap
 from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -126,28 +129,28 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
                 ),
             )
         case "send":
-            usecases.send(store, [item], FIRM, quantity=n)
+            send(Context(store), SendPieces([item], FIRM, str(n)))
         case "back":
-            usecases.take_back(store, FIRM, [item], quantity=n)
+            take_back(Context(store), TakeBack(FIRM, [item], str(n)))
         case "buy":
             usecases.buy(store, item, quantity=n, firm=SHOP)
         case "refit":
             usecases.refit(store, item, quantity=n, as_it_came=True)
         case "lose":
-            usecases.lose(store, item, quantity=n)
+            lose(Context(store), LosePieces(item, str(n)))
         case "recover":
-            usecases.recover(store, item, quantity=n)
+            recover(Context(store), RecoverPieces(item, str(n)))
         case "scrap":
-            usecases.scrap(store, item, quantity=n, reason="worn")
+            scrap(Context(store), ScrapPieces(item, str(n), reason="worn"))
         case "one missing" | "too many":
             # The model has moved already: it says what a person finds in the bag now.
             found = [f"{ref}={count}" for ref, count in before.items()]
             if deed == "one missing" and not any(
                 line.expected != line.found
-                for line in usecases.count_place(store, "A001N", found).lines
+                for line in compare_place(Context(store), ComparePlace("A001N", found)).lines
             ):
                 raise StoresError("there was none to go missing")
-            usecases.count_place(store, "A001N", found, accept=True, reason="counted")
+            count_place(Context(store), CountPlace("A001N", found, "counted"))
         case "undo":
             undo(Context(store), Undo())
 

@@ -20,6 +20,7 @@ from stores.model.labels import (
 )
 from stores.model.ledger import Condition
 from stores.usecases.context import Context
+from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.labels import (
     AskLabels,
     AskSheet,
@@ -31,25 +32,29 @@ from stores.usecases.labels import (
     labels_came_out,
     labels_made,
 )
+from stores.usecases.outwork import BeginBatch, SendPieces, begin_batch, send
+from stores.usecases.places import LosePieces, StowPlaces, lose, stow
 from stores.usecases.printers import SetPrinter, set_printer
+from stores.usecases.strip import Strip, strip
 
 
 @pytest.fixture
 def shelved(context: Context) -> Context:
     """Bags A001N and A003J in box 3 on shelf 1, a bolt condemned, one away at a firm."""
     store = context.store
-    usecases.strip(
-        store,
-        "Engine/Clutch",
-        "clutch cover",
-        ["4 M6x25 hex bolt @ left", "2 M6x40 bolt", "1 gasket"],
-        hazard="spring",
-        at="2026-03-14",
+    strip(
+        Context(store, day="2026-03-14"),
+        Strip(
+            "Engine/Clutch",
+            "clutch cover",
+            ["4 M6x25 hex bolt @ left", "2 M6x40 bolt", "1 gasket"],
+            hazard="spring",
+        ),
     )
-    usecases.strip(store, "Engine", "magneto", ["2 M6x30 bolt"])
-    usecases.stow(store, ["A001N", "A003J"], "box 3")
-    usecases.stow(store, ["box 3"], "shelf 1")
-    usecases.inspect(store, "1.2", Condition.CONDEMNED, quantity=1, reason="bent")
+    strip(Context(store), Strip("Engine", "magneto", ["2 M6x30 bolt"]))
+    stow(Context(store), StowPlaces(["A001N", "A003J"], "box 3"))
+    stow(Context(store), StowPlaces(["box 3"], "shelf 1"))
+    inspect(Context(store), Inspect("1.2", Condition.CONDEMNED, quantity=1, reason="bent"))
     return context
 
 
@@ -80,9 +85,9 @@ def test_a_label_is_due_until_it_came_out_and_again_when_the_bag_holds_other_thi
     assert codes(labels(shelved, AskLabels(what=["A001N", "A001N"]))) == ["A001N"]
     make(shelved)
     labels_came_out(shelved, SayOut())
-    usecases.strip(shelved.store, "Engine", "oil cap")
+    strip(Context(shelved.store), Strip("Engine", "oil cap"))
     assert codes(labels(shelved, AskLabels())) == ["A004H"]
-    usecases.inspect(shelved.store, "1.3", Condition.CONDEMNED, quantity=1, reason="bent")
+    inspect(Context(shelved.store), Inspect("1.3", Condition.CONDEMNED, quantity=1, reason="bent"))
     assert codes(labels(shelved, AskLabels())) == ["A001N", "A004H"]
     (again,) = labels(shelved, AskLabels(what=["A001N"])).bags
     assert (again.label_due, again.superseded) == (True, True)
@@ -135,7 +140,7 @@ def test_a_verdict_is_of_each_condition_that_was_given(shelved: Context) -> None
     verdict = only(shelved, "condition", "1.2")
     assert isinstance(verdict, ConditionTag)
     assert (verdict.condition, verdict.reason) == (Condition.CONDEMNED, "1 condemned: bent")
-    usecases.inspect(shelved.store, "1.2", Condition.SERVICEABLE, quantity=1)
+    inspect(Context(shelved.store), Inspect("1.2", Condition.SERVICEABLE, quantity=1))
     made = labels(shelved, AskLabels("condition", ["1.2"])).labels
     assert {each.condition for each in made if isinstance(each, ConditionTag)} == {
         Condition.CONDEMNED, Condition.SERVICEABLE,
@@ -147,12 +152,12 @@ def test_a_verdict_is_of_each_condition_that_was_given(shelved: Context) -> None
 
 def test_a_ticket_is_of_a_batch_or_of_what_went_without_one(shelved: Context) -> None:
     store = shelved.store
-    usecases.send(store, ["2.2"], "Dyke", quantity=1, work="zinc plating")
+    send(Context(store), SendPieces(["2.2"], "Dyke", quantity=1, work="zinc plating"))
     alone = only(shelved, "batch", "dyke")
     assert isinstance(alone, BatchTicket)
     assert (alone.firm, alone.work) == ("Dyke", "zinc plating")
     assert alone.lines == (TicketLine(1, "M6 x 30 bolt", "2.2"),)
-    usecases.begin_batch(store, "Brindlecote Platers", "zinc", finish="clear")
+    begin_batch(Context(store), BeginBatch("Brindlecote Platers", "zinc", finish="clear"))
     usecases.put_into_batch(store, 1, ["1.2"], quantity=3)
     for name in ("1", "brindlecote"):
         ticket = only(shelved, "batch", name)
@@ -193,7 +198,7 @@ def test_what_is_not_there_is_refused(shelved: Context) -> None:
     with pytest.raises(NotFound, match="no bag in that box") as box:
         labels(shelved, AskLabels("box", ["box 9"]))
     assert box.value.facts == {"name": "box 9", "boxes": ("box 3",)}
-    usecases.lose(shelved.store, "2")
+    lose(Context(shelved.store), LosePieces("2"))
     with pytest.raises(NotFound, match="bag without a label") as empty:
         labels(shelved, AskLabels(what=["A003J"]))
     assert empty.value.facts == {"bags": ("A003J",)}

@@ -30,6 +30,19 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.outwork import (
+    BeginBatch,
+    CountBatchBack,
+    PutIntoBatch,
+    SendBatch,
+    WriteOff,
+    begin_batch,
+    count_batch_back,
+    put_into_batch,
+    send_batch,
+    write_off,
+)
+from stores.usecases.places import LosePieces, lose
 from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -203,7 +216,7 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
         case "refit":
             usecases.refit(store, item, quantity=n)
         case "lose":
-            usecases.lose(store, item, quantity=n)
+            lose(Context(store), LosePieces(item, str(n)))
         case "order":
             usecases.order(store, SHOP, [f"{n} {TEXTS[item]}"])
         case "receive":
@@ -213,15 +226,15 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
         case "cancel":
             usecases.cancel_order(store, order)
         case "begin":
-            usecases.begin_batch(store, FIRM, "zinc")
+            begin_batch(Context(store), BeginBatch(FIRM, "zinc"))
         case "put":
-            usecases.put_into_batch(store, making, [item], quantity=n)
+            put_into_batch(Context(store), PutIntoBatch(making, [item], str(n)))
         case "ship":
-            usecases.send_batch(store, making)
+            send_batch(Context(store), SendBatch(making))
         case "batch back":
-            usecases.batch_back(store, away, [item], quantity=n)
+            count_batch_back(Context(store), CountBatchBack(away, [item], str(n)))
         case "write off":
-            usecases.write_off(store, away, [item], quantity=n, reason="not to be found")
+            write_off(Context(store), WriteOff(away, [item], str(n), "not to be found"))
 
 
 PLACES = {

@@ -8,10 +8,11 @@ import pytest
 import qrcode
 from PIL import Image
 
-from stores import bagcode, usecases
+from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.photos.keeping import kept_path
 from stores.usecases.context import Context
+from stores.usecases.history import Undo, undo
 from stores.usecases.pictures import (
     AnswerOffers,
     CaptionPictures,
@@ -29,6 +30,7 @@ from stores.usecases.pictures import (
     pictures,
     take_pictures,
 )
+from stores.usecases.strip import Strip, strip
 
 START = datetime(2026, 3, 4, 10, 0)  # noqa: DTZ001 - a camera's clock has no zone
 
@@ -52,8 +54,8 @@ def picture(
 @pytest.fixture
 def clutch(context: Context) -> Context:
     """Two steps, of two bags, recorded on a day long after the pictures were taken."""
-    usecases.strip(context.store, "Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"])
-    usecases.strip(context.store, "Engine", "oil cap")
+    strip(Context(context.store), Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"]))
+    strip(Context(context.store), Strip("Engine", "oil cap"))
     return context
 
 
@@ -159,7 +161,7 @@ def test_a_picture_is_filed_by_its_time_and_the_clock_is_said_once(
     context: Context, tmp_path: Path
 ) -> None:
     """Taken while a step was under way, with a camera that is an hour and two minutes fast."""
-    usecases.strip(context.store, "Engine", "oil cap")
+    strip(Context(context.store), Strip("Engine", "oil cap"))
     fast = timedelta(hours=1, minutes=2)
     before = datetime.now() - timedelta(minutes=10)  # noqa: DTZ005 - a camera's clock
 
@@ -174,7 +176,7 @@ def test_a_picture_is_filed_by_its_time_and_the_clock_is_said_once(
     # a clock that was never set files nothing under a wrong step: of another day it says nothing
     assert take("d.jpg", before - timedelta(days=400)) == ({}, None)
     for _ in range(3):
-        usecases.undo(context.store)
+        undo(Context(context.store), Undo())
     assert len(shows(context)) == 1
     assert take("e.jpg", before + fast + timedelta(seconds=20)) == ({"step 1": 1}, 3720)
     assert take("f.jpg", before - timedelta(minutes=30), "-0:30") == ({"step 1": 1}, None)
@@ -185,7 +187,7 @@ def test_offers_can_be_refused_and_the_import_taken_back(clutch: Context, folder
     answer = answer_offers(clutch, AnswerOffers("3", refuses=True))
     assert (answer.numbers, answer.what, answer.refused) == ((3,), ("bag A001N",), True)
     assert shows(clutch)[2] == []
-    usecases.undo(clutch.store)
+    undo(Context(clutch.store), Undo())
     assert shows(clutch)[2] == [("bag A001N", "offered by label")]
     assert answer_offers(clutch, AnswerOffers(trial=True)).numbers == (3, 5)
     assert answer_offers(clutch, AnswerOffers()).what == ("bag A001N", "bag A003J")
@@ -193,8 +195,8 @@ def test_offers_can_be_refused_and_the_import_taken_back(clutch: Context, folder
     with pytest.raises(Refused, match="nothing offered") as nothing:
         answer_offers(clutch, AnswerOffers())
     assert nothing.value.hint == Hint("pictures")
-    usecases.undo(clutch.store)
-    usecases.undo(clutch.store)
+    undo(Context(clutch.store), Undo())
+    undo(Context(clutch.store), Undo())
     assert not shows(clutch)
 
 

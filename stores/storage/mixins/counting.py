@@ -1,4 +1,4 @@
-"""Writing what closes a job: parts lists, stock-takes, notes at the end of a day, closing out."""
+"""Writing what closes a job: parts lists, notes at the end of a day, closing out."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -11,7 +11,7 @@ __all__ = ["CountWriter"]
 
 
 class CountWriter:
-    """The part of the one writer that appends lists, stock-takes, handovers and closings."""
+    """The part of the one writer that appends lists, handovers and closings."""
 
     connection: Connection
 
@@ -35,31 +35,6 @@ class CountWriter:
                 for part in parts
             ],
         )
-
-    def stock_count(self, act: int, place: int, note: str) -> int:
-        """Write down that a place was counted; give the row."""
-        row = rows.CountRow(act_id=act, place_id=place, note=note)
-        self._add(row)
-        return row.id or 0
-
-    def count_line(
-        self,
-        act: int,
-        count: int,
-        *,
-        place: int | None = None,
-        item: int | None = None,
-        words: str = "",
-        expected: int,
-        found: int,
-    ) -> None:
-        """Write down what a count expected and found: of an item, a bag, or something strange."""
-        self._add(
-            rows.CountLineRow(
-                act_id=act, count_id=count, place_id=place, item_id=item, words=words,
-                expected=expected, found=found,
-            )
-        )  # fmt: skip
 
     def handover(self, act: int, machine: int, text: str) -> None:
         """Write down a person's own words at the end of a day."""

@@ -22,19 +22,11 @@ from stores.storage.rows.record import (
     PlaceRow,
     SpecificationRow,
     StepRow,
-    StowingRow,
 )
 
 if TYPE_CHECKING:
     from stores.storage.rows.accounts import (
-        BatchEventRow,
-        BatchLineRow,
-        BatchReturnRow,
-        BatchRow,
         ClosingRow,
-        CountLineRow,
-        CountRow,
-        DebtRow,
         HandoverRow,
         ListedPartRow,
         PriceRow,
@@ -70,12 +62,10 @@ __all__ = [
     "BatchLineRow",
     "BatchReturnRow",
     "BatchRow",
+    "CaptionRow",
     "CheckPointRow",
     "CheckedRow",
     "ClosingRow",
-    "CountLineRow",
-    "CountRow",
-    "DebtRow",
     "DescriptionRow",
     "FigureRow",
     "FindingRow",
@@ -102,7 +92,6 @@ __all__ = [
     "SpecificationRow",
     "StepChoiceRow",
     "StepRow",
-    "StowingRow",
     "SumpRow",
     "TightenedRow",
 ]

@@ -13,7 +13,6 @@ __all__ = [
     "PlaceRow",
     "SpecificationRow",
     "StepRow",
-    "StowingRow",
 ]
 
 
@@ -167,14 +166,3 @@ class FindingRow(SQLModel, table=True):
     condition: str
     reason: str = ""
     words: str = ""
-
-
-class StowingRow(SQLModel, table=True):
-    """A bag put into a box, a box on to a shelf. The newest standing one counts."""
-
-    __tablename__ = "stowing"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    place_id: int = Field(foreign_key="place.id")
-    inside_id: int | None = Field(default=None, foreign_key="place.id")

@@ -1,7 +1,7 @@
-"""Outwork: lots of pieces made up for a firm, sent, promised, counted back; and what to mind."""
+"""Outwork: batches of pieces for a firm, what to mind of them, and what a robbed joint is owed."""
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -11,7 +11,7 @@ from stores.handbook.fastener import parse
 from stores.model.items import Item
 from stores.text import many
 
-__all__ = ["MARKS", "Batch", "BatchLine", "cautions_of_batch", "metal_of"]
+__all__ = ["MARKS", "Batch", "BatchLine", "Debt", "cautions_of_batch", "details", "metal_of"]
 
 MARKS = ("photographed", "packed")
 """What is ticked before a batch goes out."""
@@ -83,14 +83,8 @@ class BatchLine:
 
     @property
     def details(self) -> str:
-        """Say metal, class, masking and note in a line."""
-        parts = [
-            self.metal,
-            self.strength,
-            f"mask {self.masking}" if self.masking else "",
-            self.note,
-        ]
-        return "; ".join(part for part in parts if part)
+        """Return metal, class, masking and note in a line."""
+        return details(self.metal, self.strength, self.masking, self.note)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,14 +135,40 @@ class Batch:
 
     @property
     def state(self) -> str:
-        """Say how far it is: being made up, away, all back."""
+        """How far it is: "being made up", "away" or "all back"."""
         if not self.sent:
             return "being made up"
-        return f"{self.away} of {self.pieces} away" if self.away else "all back"
+        return "away" if self.away else "all back"
+
+
+@dataclass(frozen=True, slots=True)
+class Debt:
+    """So many pieces that ``item`` is owed, since they went to ``taken_for``."""
+
+    item: Item
+    taken_for: Item
+    quantity: int
+    date: str = ""
+
+    @property
+    def words(self) -> str:
+        """Return it as ``1 M8 nut owed to 1.2 head on Tern 50, taken for 32.2 cylinder head``."""
+        step, other = self.item.step, self.taken_for.step
+        where = f" on {other.machine}" if other.machine != step.machine else ""
+        return (
+            f"{many(self.quantity, self.item.as_found.text)} owed to {self.item.ref} {step.part} "
+            f"on {step.machine}, taken for {self.taken_for.ref} {other.part}{where}"
+        )
+
+
+def details(metal: str, strength: str, masking: str, note: str) -> str:
+    """Return what a firm must know of pieces, in a line; empty where nothing was said."""
+    parts = (metal, strength, f"mask {masking}" if masking else "", note)
+    return "; ".join(part for part in parts if part)
 
 
 def metal_of(text: str) -> str:
-    """Read a metal from words: ``alloy`` is aluminium; empty where none is named."""
+    """Return the metal that words name: ``alloy`` is aluminium; empty where none is named."""
     try:
         said = f"{parse(text).material or ''} {text}"
     except NotationError:
@@ -159,12 +179,11 @@ def metal_of(text: str) -> str:
     return ""
 
 
-def cautions_of_batch(batch: Batch, open_steps: Iterable[str] = ()) -> tuple[str, ...]:
-    """Say what to mind before this batch goes out, the worst first.
+def cautions_of_batch(batch: Batch) -> tuple[str, ...]:
+    """Return what to mind before this batch goes out, the worst first.
 
     Strong steel and springs against electroplating (ISO 4042, by `plating_warning`); what an oven
     spoils; mixed metals; what is not stripped; masking not said; what is not marked as done.
-    ``open_steps`` are assemblies of which pieces are still to be taken off: their names.
     """
     work = f"{batch.work} {batch.finish}"
     told: list[str] = []
@@ -174,8 +193,6 @@ def cautions_of_batch(batch: Batch, open_steps: Iterable[str] = ()) -> tuple[str
     for line in batch.lines:
         if _WHOLE.search(f"{line.text} {line.item.written}") and _COAT.search(work):
             told.append(f"{line.item.ref} {line.text}: strip it to single parts first, or say not")
-    for name in open_steps:
-        told.append(f"{name} is not stripped yet")
     for mark in MARKS:
         if mark not in batch.events and not batch.sent:
             told.append(f"not marked as {mark} yet")

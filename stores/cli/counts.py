@@ -1,18 +1,15 @@
 """Counting a box or shelf."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, command, day, file_at, opened, refuse_options
+from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.wording import option
 from stores.errors import BadValue, NotFound
-
-if TYPE_CHECKING:
-    from stores.usecases import Counted
 
 __all__: list[str] = []
 
@@ -47,58 +44,33 @@ def count(
     With --accept what is missing is recorded lost, and what is too many comes back from there, or
     else from unknown origin; a bag found here is recorded here.
     """
-    from stores import usecases
+    from stores.usecases import counts as use
+    from stores.wording import counts as words
 
     texts = list(scanned or [])
     refuse_options([place, *texts])
     if file:
         texts += _lines_of(file)
-    if not texts and not accept:
-        show.paragraph("Nothing was counted yet; this is what should be there.")
-    with opened(ctx) as store:
-        taken = usecases.count_place(
-            store, place, texts, accept=accept, reason=note, machine=machine, at=day(on)
-        )
-    rows = [(line.name, line.expected, line.found, line.verdict, line.note) for line in taken.lines]
+    reply: use.PlaceCounted | use.PlaceCompared
+    if not texts and not accept and not json:
+        show.paragraph(words.uncounted)
+    with asked(ctx, machine, on) as context:
+        if accept:
+            reply = use.count_place(context, use.CountPlace(place, texts, note))
+        else:
+            reply = use.compare_place(context, use.ComparePlace(place, texts))
     if csv is not None:
-        to_csv(csv, ("What", "Expected", "Found", "Verdict", "Note"), rows, quiet=json)
+        to_csv(csv, words.HEADS, words.rows(reply), quiet=json)
     if json:
-        heads = ("what", "expected", "found", "verdict", "note")
-        show.as_json(
-            {
-                "place": taken.place,
-                "act": taken.done.act if taken.done else None,
-                "lines": [dict(zip(heads, row, strict=True)) for row in rows],
-            }
-        )
+        show.as_json(reply)
         return
-    _show(taken)
-
-
-def _show(taken: "Counted") -> None:
-    if taken.lines:
-        show.table(
-            ["What", "Expected", "Found", ""],
-            [
-                [
-                    line.name,
-                    str(line.expected),
-                    str(line.found),
-                    "" if line.verdict == "right" else ": ".join(
-                        filter(None, (line.verdict, line.note))
-                    ),
-                ]
-                for line in taken.lines
-            ],
-            right=[1, 2],
-        )  # fmt: skip
-    if taken.done:
-        show.done(taken.done, json_wanted=False)
-        return
-    said = f"{taken.differences} differ" if taken.differences else "all as expected"
-    show.say(f"{taken.place}: {len(taken.lines)} lines, {said}. Nothing was written.")
-    if taken.differences:
-        show.say('To record it: the same command with --accept -n "WHY"')
+    if reply.lines:
+        show.listing(words.listing(reply))
+    if isinstance(reply, use.PlaceCounted):
+        show.said(words.recorded(reply))
+    else:
+        for line in words.compared(reply):
+            show.say(line)
 
 
 def _lines_of(file: str) -> list[str]:

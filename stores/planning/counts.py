@@ -1,0 +1,153 @@
+"""A count of one place beside what is expected there; and a count of everything."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from stores.errors import BadValue, StoresError
+from stores.handbook.benchline import MAX_COUNT
+from stores.model.items import Item
+from stores.model.labels import Bag
+from stores.model.ledger import PlaceKind
+from stores.planning.status import left_over
+from stores.text import counted
+
+__all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted", "stocktake"]
+
+_ITEM = re.compile(r"^\s*(\d{1,6}\.\d{1,4})\s*(?:=\s*(\S+)\s*)?$")
+
+
+@dataclass(frozen=True, slots=True)
+class Met:
+    """What one line that was typed or scanned names: "item", "place", or "words" for neither.
+
+    ``number`` is the row of the item or place, 0 for words; ``unread`` is why they are neither.
+    """
+
+    kind: str
+    number: int
+    name: str
+    count: int = 1
+    unread: StoresError | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class CountLine:
+    """One thing that was expected or found: an item by its number, or a bag or box by its place.
+
+    ``name`` is what a person calls it; ``number`` is 0 for what is not in the record.
+    ``recorded_in`` is where a strange bag or box should be by the record.
+    """
+
+    kind: str
+    number: int
+    name: str
+    expected: int
+    found: int
+    recorded_in: str = ""
+    unread: StoresError | None = field(default=None, compare=False)
+
+    @property
+    def verdict(self) -> str:
+        """What it is: "right", "missing", "too many", or "strange", which was not expected."""
+        if self.found == self.expected:
+            return "right"
+        if self.found < self.expected:
+            return "missing"
+        return "too many" if self.expected else "strange"
+
+
+def read_counted(text: str) -> tuple[str, int] | None:
+    """Return an item that was counted, as ``7.2=3``, or one more piece of it, as ``7.2``.
+
+    None where it is no item: a code, or a name.
+
+    Raises:
+        BadValue: what stands behind the sign is no count.
+    """
+    match = _ITEM.match(text)
+    if not match:
+        return None
+    typed = match[2] or "1"
+    if not typed.isdecimal() or int(typed) > MAX_COUNT:
+        raise BadValue("no count of an item", typed=typed[:20], item=match[1])
+    return match[1], int(typed)
+
+
+def compare(
+    expected: Mapping[tuple[str, int], tuple[str, int]], counts: Iterable[Met]
+) -> list[CountLine]:
+    """Return what was counted beside what was expected.
+
+    Args:
+        expected: name and count, by kind and number.
+        counts: what was counted, as often as it was met. Pieces of an item add up; a bag or a word
+            met twice is the same one.
+    """
+    lines: dict[tuple[str, int, str], CountLine] = {
+        (kind, number, ""): CountLine(kind, number, name, count, 0)
+        for (kind, number), (name, count) in expected.items()
+    }
+    for met in counts:
+        key = (met.kind, met.number, "" if met.number else met.name)
+        line = lines.get(key) or CountLine(met.kind, met.number, met.name, 0, 0)
+        count = line.found + met.count if met.kind == "item" else 1
+        lines[key] = replace(line, found=count, unread=met.unread or line.unread)
+    return list(lines.values())
+
+
+GROUPS = (
+    ("in bags", (PlaceKind.BAG,)),
+    ("in boxes and on shelves", (PlaceKind.BOX, PlaceKind.SHELF)),
+    ("on the bench", (PlaceKind.BENCH,)),
+    ("away at firms", (PlaceKind.FIRM,)),
+    ("back on the machine", (PlaceKind.MACHINE,)),
+    ("scrapped", (PlaceKind.SCRAPPED,)),
+    ("lost", (PlaceKind.LOST,)),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Stocktake:
+    """Pieces by where they are, and open matters: no faults, but not to be forgotten."""
+
+    items: int
+    pieces: int
+    groups: tuple[tuple[str, int], ...]
+    open_matters: tuple[str, ...]
+
+
+def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
+    """Return how many pieces are where, and what is open."""
+    listed = list(items)
+    groups = tuple(
+        (name, count)
+        for name, kinds in GROUPS
+        if (count := sum(item.count(*kinds) for item in listed))
+    )
+    matters: list[str] = []
+    for item in listed:
+        name = f"{item.ref} {item.as_found.text}"
+        lost = item.count(PlaceKind.LOST)
+        if lost:
+            still = f", {item.short} to buy" if item.short else ", replaced"
+            matters.append(f"lost: {lost} of {name}{still}")
+        unknown = -item.count(PlaceKind.UNKNOWN)
+        if unknown > 0:
+            matters.append(f"unknown origin: {unknown} of {name}")
+        if item.undecided:
+            matters.append(f"quarantine: {item.undecided} of {name}")
+        left = left_over(item) if item.step.number else 0
+        if left:
+            matters.append(f"left over: {left} of {name}")
+    firms: dict[str, int] = {}
+    for item in listed:
+        for holding in item.holdings:
+            if holding.kind is PlaceKind.FIRM:
+                firms[holding.place] = firms.get(holding.place, 0) + holding.quantity
+    matters += [f"away: {counted(count)} at {firm}" for firm, count in sorted(firms.items())]
+    due = [bag.code for bag in bags.values() if bag.label_due]
+    if due:
+        more = f" and {len(due) - 6} more" if len(due) > 6 else ""
+        matters.append(f"labels to print: {', '.join(due[:6])}{more}")
+    return Stocktake(len(listed), sum(count for _, count in groups), groups, tuple(matters))

@@ -1,0 +1,554 @@
+"""Pieces moved, stowed, lost and found, thrown out, put to another joint; and what is where."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.model.items import Item, clash
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
+from stores.planning.places import PlaceLine, places_of
+from stores.storage import Writer
+from stores.storage.items import mates, read_items
+from stores.storage.machines import machine_named
+from stores.storage.places import StowingRow, places_above
+from stores.storage.writer import Made
+from stores.text import clean, counted
+from stores.usecases.common import (
+    NOTE_LENGTH,
+    Selection,
+    Whereabouts,
+    condition_first,
+    count_of,
+    from_hand,
+    home_of,
+    maybe_condition,
+    moves_to,
+    place_named,
+    select,
+)
+from stores.usecases.context import Ask, Context, Reply
+
+__all__ = [
+    "AssignPieces",
+    "ListPlaces",
+    "LosePieces",
+    "MovePieces",
+    "PiecesAssigned",
+    "PiecesLost",
+    "PiecesMoved",
+    "PiecesOfItem",
+    "PiecesRecovered",
+    "PiecesScrapped",
+    "PlacesListed",
+    "PlacesStowed",
+    "RecoverPieces",
+    "ScrapPieces",
+    "StowPlaces",
+    "assign",
+    "lose",
+    "move",
+    "places",
+    "recover",
+    "scrap",
+    "stow",
+]
+
+ANY_CONDITION = (
+    Condition.AS_REMOVED,
+    Condition.SERVICEABLE,
+    Condition.NEW,
+    Condition.REPAIRABLE,
+    Condition.QUARANTINE,
+    Condition.CONDEMNED,
+)
+WORST_FIRST = (
+    Condition.CONDEMNED,
+    Condition.QUARANTINE,
+    Condition.REPAIRABLE,
+    Condition.AS_REMOVED,
+    Condition.SERVICEABLE,
+    Condition.NEW,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PiecesOfItem:
+    """So many pieces of an item: its reference, ``7.2``, and what they are."""
+
+    item: str
+    text: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class MovePieces(Ask):
+    """Pieces put into another bag, box or shelf, or on the bench.
+
+    ``what`` is an item (``7.2``), a step (``7``) or a bag's code, ``to`` a place as it is called,
+    or "new" for a new bag. ``quantity`` is a count as typed, None for all; ``of`` a condition, None
+    for any.
+    """
+
+    what: str
+    to: str
+    quantity: str | int | None = None
+    of: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class LosePieces(Ask):
+    """Pieces that cannot be found; ``firm`` is who lost them, None for the workshop."""
+
+    what: str
+    quantity: str | int | None = None
+    of: str | None = None
+    firm: str | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RecoverPieces(Ask):
+    """Lost pieces that turned up; ``to`` is where they are put, None for their bag."""
+
+    what: str
+    quantity: str | int | None = None
+    to: str | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ScrapPieces(Ask):
+    """Pieces thrown out. Without a count and a condition only those that are of no more use."""
+
+    what: str
+    quantity: str | int | None = None
+    of: str | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AssignPieces(Ask):
+    """Pieces that belong to another joint, ``to``; of the machine ``other`` if that is named."""
+
+    what: str
+    to: str
+    quantity: str | int | None = None
+    of: str | None = None
+    anyway: bool = False
+    other: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StowPlaces(Ask):
+    """Bags or boxes put into a box or on to a shelf, ``inside``."""
+
+    what: Sequence[str]
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListPlaces:
+    """The places that hold pieces; of the place ``within`` alone and what stands in it."""
+
+    within: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Taken(Reply):
+    """Pieces of one machine's items; ``other_machines`` tells that there are several machines."""
+
+    machine: str
+    other_machines: bool
+    pieces: int
+    items: tuple[PiecesOfItem, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesMoved(_Taken):
+    """Pieces that are in another place now."""
+
+    place: Whereabouts
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesLost(_Taken):
+    """Pieces that cannot be found; ``firm`` is who lost them, empty for the workshop."""
+
+    firm: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesRecovered(_Taken):
+    """Pieces that turned up, and where they are now."""
+
+    places: tuple[Whereabouts, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesScrapped(_Taken):
+    """Pieces that were thrown out; of the items ``patterns`` one was kept until a new one fits."""
+
+    patterns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesAssigned(_Taken):
+    """Pieces that belong to another joint now; ``owed`` where their own is short by them."""
+
+    to_item: str
+    to_part: str
+    owed: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacesStowed(Reply):
+    """Bags or boxes, and what they are in now."""
+
+    stowed: tuple[str, ...]
+    inside: Whereabouts
+
+
+@dataclass(frozen=True, slots=True)
+class PlacesListed:
+    """Places that hold pieces, by name."""
+
+    within: str
+    places: tuple[PlaceLine, ...]
+
+
+def move(context: Context, ask: MovePieces) -> PiecesMoved:
+    """Record that pieces in the workshop are in another bag, box, shelf or on the bench now.
+
+    Raises:
+        Refused: no such piece, or fewer than are asked for.
+        NotFound: no such item, step or bag.
+    """
+    quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what)
+        target = place_named(writer, ask.to)
+        moves = _gather(writer, chosen, target.number, quantity, condition_first(ANY_CONDITION, of))
+        place = whereabouts(target)
+        where = f"now {target.where}" + (", which is new" if place.new else "")
+        act, pieces, items = _write(writer, context, chosen, moves, ActKind.MOVE, where)
+    return PiecesMoved(
+        act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
+        pieces=pieces, items=items, place=place,
+    )  # fmt: skip
+
+
+def lose(context: Context, ask: LosePieces) -> PiecesLost:
+    """Record that pieces cannot be found: "lost" is a place too.
+
+    Raises:
+        Refused: no such piece, or fewer than are asked for.
+        NotFound: no such item, step or bag.
+    """
+    quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=ask.firm is not None)
+        lost = writer.place(PlaceKind.LOST, "lost")
+        away = (
+            writer.firm(PlaceKind.FIRM, clean(ask.firm, "the firm", most=80)) if ask.firm else None
+        )
+        moves = _gather(
+            writer,
+            chosen,
+            lost.number,
+            quantity,
+            condition_first(ANY_CONDITION, of),
+            firm=away.number if away else None,
+        )
+        where = f"lost at {away.name}" if away else "lost"
+        act, pieces, items = _write(
+            writer, context, chosen, moves, ActKind.LOSE, where, reason=ask.reason
+        )
+        if away:
+            from stores.usecases.outwork import settle
+
+            settle(writer, act, away.number, moves, "written off")
+    return PiecesLost(
+        act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
+        pieces=pieces, items=items, firm=away.name if away else "",
+    )  # fmt: skip
+
+
+def recover(context: Context, ask: RecoverPieces) -> PiecesRecovered:
+    """Record that lost pieces turned up; they go back into their bag.
+
+    Raises:
+        Refused: none, or fewer, were recorded lost.
+        NotFound: no such item, step or bag.
+    """
+    quantity = count_of(ask.quantity)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        lost = writer.place(PlaceKind.LOST, "lost")
+        made = place_named(writer, ask.to) if ask.to else None
+        moves: list[Movement] = []
+        stock = writer.stock([item.number for item in chosen.items])
+        targets: dict[str, Made] = {}
+        for item in chosen.picked(quantity):
+            # "Lost" may go below zero, so what may be taken from it is counted here.
+            there = {c: stock.balance.at(item.number, Spot(lost.number, c)) for c in ANY_CONDITION}
+            missing = {c: count for c, count in there.items() if count > 0}
+            asked = sum(missing.values()) if quantity is None else quantity
+            if asked > sum(missing.values()):
+                raise Refused("fewer were lost", item=item.ref, lost=sum(missing.values()))
+            target = made or home_of(writer, item, mates(writer.connection, item))
+            for condition, count in missing.items():
+                some = min(count, asked)
+                if some:
+                    moves.append(
+                        Movement(
+                            item.number,
+                            some,
+                            Spot(lost.number, condition),
+                            Spot(target.number, condition),
+                        )
+                    )
+                    targets[target.where] = target
+                    asked -= some
+        if not moves:
+            raise Refused("none was lost", what=chosen.name)
+        where = f"found, now {' and '.join(sorted(targets))}"
+        act, pieces, items = _write(
+            writer, context, chosen, moves, ActKind.RECOVER, where, reason=ask.reason
+        )
+    return PiecesRecovered(
+        act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
+        pieces=pieces, items=items,
+        places=tuple(whereabouts(targets[words]) for words in sorted(targets)),
+    )  # fmt: skip
+
+
+def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
+    """Record that pieces were thrown out, the worst first; without a count only those that will not
+    be used again: condemned ones, and old ones that have been replaced by new ones.
+
+    Of condemned ones that nothing else of the joint is in hand for, one is kept as a pattern until
+    the joint has all its pieces on again; only a count throws that out too.
+
+    Raises:
+        Refused: no such piece, fewer than are asked for, or nothing that is of no more use.
+        NotFound: no such item, step or bag.
+    """
+    quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    patterns: list[str] = []
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what)
+        scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped").number
+        if quantity is not None or of is not None:
+            moves = _gather(writer, chosen, scrapped, quantity, condition_first(WORST_FIRST, of))
+        else:
+            moves, patterns = _of_no_use(writer, chosen, scrapped)
+            if not moves:
+                raise Refused("nothing to throw out", what=ask.what)
+        act, pieces, items = _write(
+            writer, context, chosen, moves, ActKind.SCRAP, "scrapped", reason=ask.reason
+        )
+    return PiecesScrapped(
+        act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
+        pieces=pieces, items=items, patterns=tuple(patterns),
+    )  # fmt: skip
+
+
+def _of_no_use(
+    writer: Writer, chosen: Selection, scrapped: int
+) -> tuple[list[Movement], list[str]]:
+    """Return what may be thrown out unasked, and the items of which one is kept as a pattern."""
+    stock = writer.stock([item.number for item in chosen.items])
+    moves: list[Movement] = []
+    patterns: list[str] = []
+    for item in chosen.items:
+        condemned = item.in_hand(Condition.CONDEMNED)
+        if condemned and _is_pattern(item):
+            patterns.append(item.ref)
+            spots = from_hand(stock, item, condemned - 1, [Condition.CONDEMNED], bag=chosen.bag)
+            moves += moves_to(item, spots, scrapped) if condemned > 1 else []
+            continue
+        dead = [Condition.CONDEMNED]
+        if (item.renew or item.wrong) and not item.to_fit:
+            dead = [c for c in WORST_FIRST if c not in item.fit_conditions]
+        moves += moves_to(item, from_hand(stock, item, None, dead, bag=chosen.bag), scrapped)
+    return moves, patterns
+
+
+def _is_pattern(item: Item) -> bool:
+    """Tell whether a condemned piece is still the only old one: whether a new one fits is not known
+    before it is on."""
+    others = [c for c in Condition if c not in (Condition.CONDEMNED, Condition.NEW)]
+    return bool(item.step.number and item.to_fit) and not item.in_hand(*others)
+
+
+def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
+    """Record that pieces belong to another joint: a loose piece that was recognised, or a piece
+    that one joint lends to another, of this machine or another. They stay where they lie.
+
+    A joint that is short by it is owed them until it is made good.
+
+    Raises:
+        Refused: another thread, size, kind or head than belongs there, unless ``anyway`` is set;
+            the same joint; nothing in hand.
+        NotFound: no such item, step or bag.
+    """
+    quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what)
+        target = select(
+            writer.connection, ask.other or chosen.machine.name, ask.to, empty=True
+        ).only
+        if target.number in {item.number for item in chosen.items}:
+            raise Refused("same joint", to=ask.to)
+        item = chosen.only
+        if not ask.anyway and clash(item.as_found.text, target.as_specified.text):
+            raise Refused(
+                "another thing belongs there",
+                item=item.ref,
+                text=item.as_found.text,
+                to_item=target.ref,
+                wanted=target.as_specified.text,
+                hint=Hint("assign", what=ask.what, to=ask.to, anyway=True),
+            )
+        stock = writer.stock([item.number])
+        lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
+        moves: list[Movement] = []
+        for spot, count in from_hand(
+            stock, item, quantity, condition_first(ANY_CONDITION, of), bag=chosen.bag
+        ):
+            passing = Spot(lent, spot.condition)
+            moves += [
+                Movement(item.number, count, spot, passing),
+                Movement(target.number, count, passing, spot),
+            ]
+        if not moves:
+            raise Refused("no piece in hand to assign", what=chosen.name, states=chosen.states)
+        total = sum(m.quantity for m in moves) // 2
+        act = writer.begin(
+            ActKind.ASSIGN,
+            f"{counted(total)} of {chosen.name} for {target.ref} {target.step.part}",
+            at=context.at,
+        )
+        writer.move(act, record(writer.stock_for(moves), ActKind.ASSIGN, moves))
+        owed = bool(item.step.number) and item.to_fit > item.usable - total
+        if owed:
+            from stores.storage.outwork import DebtRow
+
+            writer.append(
+                DebtRow(act_id=act, item_id=item.number, to_item_id=target.number, quantity=total)
+            )
+    return PiecesAssigned(
+        act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
+        pieces=total, items=(PiecesOfItem(item.ref, item.as_found.text, total),),
+        to_item=target.ref, to_part=target.step.part, owed=owed,
+    )  # fmt: skip
+
+
+def stow(context: Context, ask: StowPlaces) -> PlacesStowed:
+    """Record that bags or boxes are in a box or on a shelf now.
+
+    Raises:
+        BadValue: nothing to stow.
+        Refused: into a bag, into itself, or into what it holds.
+        NotFound: no such bag or box.
+    """
+    if not ask.what:
+        raise BadValue("what goes where", hint=Hint("stow"))
+    with context.writing(ask) as writer:
+        target = place_named(writer, ask.inside)
+        if target.kind is PlaceKind.BAG:
+            raise Refused("a bag in a bag", inside=target.name)
+        placed = [place_named(writer, name) for name in ask.what]
+        if any(made.new for made in placed):
+            raise NotFound("no such bag or box", names=[made.name for made in placed if made.new])
+        if target.number in {made.number for made in placed}:
+            raise Refused("inside itself", name=target.name)
+        above = places_above(writer.connection, writer.fallen(), target.number)
+        for made in placed:
+            if made.number in above:
+                raise Refused("inside what it holds", inside=target.name, name=made.name)
+        names = tuple(dict.fromkeys(made.name for made in placed))
+        act = writer.begin(ActKind.STOW, f"{', '.join(names)} {target.where}", at=context.at)
+        for number in dict.fromkeys(made.number for made in placed):
+            writer.append(StowingRow(act_id=act, place_id=number, inside_id=target.number))
+    return PlacesStowed(
+        act=act,
+        trial=ask.trial,
+        stowed=names,
+        inside=Whereabouts(target.kind or PlaceKind.SHELF, target.name, target.new),
+    )
+
+
+def places(context: Context, ask: ListPlaces) -> PlacesListed:
+    """Return the places that hold pieces: of all machines, or of the one that is named.
+
+    Raises:
+        NotFound: none do.
+    """
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine).number if context.machine else None
+        lines = places_of(read_items(connection, machine=on, verdicts=False), ask.within)
+    if not lines and ask.within:
+        raise NotFound("nothing in this place", place=ask.within)
+    if not lines:
+        raise NotFound("nothing in the stores")
+    return PlacesListed(ask.within, tuple(lines))
+
+
+def whereabouts(made: Made) -> Whereabouts:
+    """Return a place as a reply names it; the bench is never new."""
+    kind = made.kind or PlaceKind.SHELF
+    return Whereabouts(kind, made.name, made.new and kind is not PlaceKind.BENCH)
+
+
+def _gather(
+    writer: Writer,
+    chosen: Selection,
+    target: int,
+    quantity: int | None,
+    conditions: Sequence[Condition],
+    *,
+    firm: int | None = None,
+) -> list[Movement]:
+    places = [target] if firm is None else [target, firm]
+    stock = writer.stock([item.number for item in chosen.items], places)
+    moves: list[Movement] = []
+    for item in chosen.picked(quantity):
+        bag = "" if firm is not None else chosen.bag
+        spots = from_hand(stock, item, quantity, conditions, bag=bag, firm=firm, but=target)
+        moves += moves_to(item, spots, target)
+    if not moves:
+        raise Refused("no such piece to take", what=chosen.name, states=chosen.states)
+    return moves
+
+
+def _write(
+    writer: Writer,
+    context: Context,
+    chosen: Selection,
+    moves: list[Movement],
+    kind: ActKind,
+    where: str,
+    *,
+    reason: str = "",
+) -> tuple[int, int, tuple[PiecesOfItem, ...]]:
+    """Write such an act; return its number, the pieces in all, and those of each item."""
+    reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
+    total = sum(move.quantity for move in moves)
+    act = writer.begin(
+        kind, f"{counted(total)} of {chosen.name} {where}", reason=reason, at=context.at
+    )
+    writer.move(act, record(writer.stock_for(moves), kind, moves, reason))
+    return act, total, pieces_of(chosen.items, moves)
+
+
+def pieces_of(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
+    """Return how many pieces of each item were moved, those of none left out."""
+    total: dict[int, int] = {}
+    for each in moves:
+        total[each.item] = total.get(each.item, 0) + each.quantity
+    return tuple(
+        PiecesOfItem(item.ref, item.as_found.text, total[item.number])
+        for item in items
+        if item.number in total
+    )

@@ -1,0 +1,74 @@
+"""Counts of a place, in words: what is expected, found, missing and strange."""
+
+from typing import TYPE_CHECKING
+
+from stores.text import counted
+from stores.wording import Listing, Said
+from stores.wording.refusals import line_of
+
+if TYPE_CHECKING:
+    from stores.usecases.counts import LineCounted, PlaceCompared, PlaceCounted
+
+__all__ = ["HEADS", "HINTS", "REFUSALS", "compared", "listing", "recorded", "rows", "uncounted"]
+
+REFUSALS = {
+    "no count of an item": "{typed!r} is no count of {item}: write it as {item}=3",
+    "no such box or shelf": "no box or shelf called {name!r}: nothing was ever put there",
+    "why does the count differ": "{differences} differences in {place}: say why, with -n",
+    "a place that cannot be in it": "{name} cannot be in {place}: count a bag by its items, as "
+    "7.2=3",
+    "it holds the place counted": "{name} holds the place that is counted: it cannot be inside it",
+}
+HINTS: dict[str, str] = {}
+
+HEADS = ("What", "Expected", "Found", "Verdict", "Note")
+"""The columns of a count in a file."""
+
+uncounted = "Nothing was counted yet; this is what should be there."
+
+
+def rows(reply: "PlaceCompared | PlaceCounted") -> list[tuple[str, int, int, str, str]]:
+    """Return the lines of a count, under `HEADS`."""
+    return [
+        (line.what, line.expected, line.found, _verdict(line), _note(line)) for line in reply.lines
+    ]
+
+
+def listing(reply: "PlaceCompared | PlaceCounted") -> Listing:
+    """Return a count as a table; nothing is said of what is right."""
+    table = []
+    for what, expected, found, verdict, note in rows(reply):
+        words = ": ".join(filter(None, (verdict, note)))
+        table.append([what, str(expected), str(found), "" if verdict == "right" else words])
+    return Listing(["What", "Expected", "Found", ""], table, [1, 2])
+
+
+def compared(reply: "PlaceCompared") -> list[str]:
+    """Return how a count compares with the record, and how to record it."""
+    differ = f"{reply.differences} differ" if reply.differences else "all as expected"
+    lines = [f"{reply.place}: {len(reply.lines)} lines, {differ}. Nothing was written."]
+    if reply.differences:
+        lines.append('To record it: the same command with --accept -n "WHY"')
+    return lines
+
+
+def recorded(reply: "PlaceCounted") -> Said:
+    """Return that a count is on record."""
+    where = reply.kind.at(reply.place)
+    verdict = f"{reply.differences} differences" if reply.differences else "as expected"
+    moved = f"; {counted(reply.moved)} moved" if reply.moved else ""
+    return Said((f"{where[:1].upper()}{where[1:]} counted: {verdict}{moved}",))
+
+
+def _verdict(line: "LineCounted") -> str:
+    if line.verdict == "too many":
+        return f"{line.found - line.expected} too many"
+    if line.verdict == "missing" and line.kind == "item":
+        return f"{line.expected - line.found} missing"
+    return line.verdict
+
+
+def _note(line: "LineCounted") -> str:
+    if line.recorded_in:
+        return f"recorded in {line.recorded_in}"
+    return line_of(line.unread) if line.unread else ""

@@ -1,0 +1,216 @@
+"""Outwork, in words: what is being made up, away, overdue and back."""
+
+from typing import TYPE_CHECKING
+
+from stores.text import counted, day_words, many
+from stores.wording import Said
+from stores.wording.places import piece_lines
+
+if TYPE_CHECKING:
+    from stores.usecases.outwork import (
+        BatchBack,
+        BatchBegun,
+        BatchesListed,
+        BatchFilled,
+        BatchLineListed,
+        BatchListed,
+        BatchMarked,
+        BatchPicture,
+        BatchReduced,
+        BatchSent,
+        BatchWrittenOff,
+        PiecesBack,
+        PiecesSent,
+    )
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "back",
+    "batch_lines",
+    "begun",
+    "caption",
+    "counted_back",
+    "filled",
+    "marked",
+    "nothing",
+    "reduced",
+    "sent",
+    "sent_batch",
+    "written_off",
+]
+
+
+def _too_few(asked: int | None, item: str, text: str, in_hand: int, in_other_batches: int) -> str:
+    rest = f", {in_other_batches} in other batches" if in_other_batches else ""
+    return f"{asked or 'all'} of {item} {text} asked for, but {in_hand} in hand{rest}"
+
+
+def _nothing_there(firm: str, firms: tuple[str, ...]) -> str:
+    others = f"; pieces are at {', '.join(firms)}" if firms else ", nor at any other firm"
+    return f"nothing is away at {firm}{others}"
+
+
+REFUSALS = {
+    "no such batch": "no batch {batch}: '{hint}' shows them",
+    "batch is empty": "batch {batch} is empty: {hint}",
+    "batch was sent": "batch {batch} was sent to {firm} on {sent}: begin another",
+    "batch not sent": "batch {batch} is not sent yet: {hint}",
+    "batch is back": "all of batch {batch} is back or written off",
+    "not so many for a batch": _too_few,
+    "nothing in hand to put in": "nothing of {what} is in hand to put in",
+    "not in this batch": "nothing of {what} is in batch {batch}",
+    "not away in this batch": "nothing of {what} is away in batch {batch}",
+    "no such mark": "{typed!r} is no mark: {marks}",
+    "nothing to mark": "mark it with --photographed, --packed or --promised DAY",
+    "count back first": "count them back first, then: stores inspect WHAT {condition} WHY",
+    "why written off": "say why they are written off: -n 'the plater cannot find them'",
+    "count of several": "a count needs one item: name it, as 7.2",
+    "count of several to send": "a count needs one item: send the others in a second command",
+    "more back than away": "{quantity} of {item} {text} counted, but {away} are away in batch "
+    "{batch}: what is more goes back to the firm, or is not ours",
+    "nothing in hand to send": "nothing of {what} is in hand to send",
+    "not at this firm": "nothing of {what} is at {firm}",
+    "nothing at this firm": _nothing_there,
+}
+HINTS = {
+    "batches": "stores batch list",
+    "put_into_batch": "stores batch put {batch} WHAT",
+    "send_batch": "stores batch send {batch}",
+}
+
+nothing = "No batch is open."
+
+
+def begun(reply: "BatchBegun") -> Said:
+    """Return that a batch is begun, and how to put pieces in."""
+    finish = f", {reply.finish}" if reply.finish else ""
+    return Said(
+        (f"Batch {reply.batch} for {reply.firm}: {reply.work}{finish}",),
+        (f"Put pieces in: {HINTS['put_into_batch'].format(batch=reply.batch)}",),
+        reply.cautions,
+    )
+
+
+def filled(reply: "BatchFilled") -> Said:
+    """Return what was put into a batch."""
+    head = (
+        f"Batch {reply.batch} for {reply.firm}: {counted(reply.put)} put in, {reply.pieces} in all"
+    )
+    lines = [
+        f"  {line.item}  {many(line.quantity, line.text)}{_details(line, '  ')}"
+        for line in reply.lines
+    ]
+    return Said((head, *lines), (), reply.cautions)
+
+
+def reduced(reply: "BatchReduced") -> Said:
+    """Return what is no longer in a batch."""
+    listed = ", ".join(f"{each.item} {each.text}" for each in reply.items)
+    return Said((f"Out of batch {reply.batch}: {listed}",))
+
+
+def marked(reply: "BatchMarked") -> Said:
+    """Return what was marked."""
+    words = list(reply.marks)
+    if reply.promised is not None:
+        words.append(f"promised for {reply.promised}" if reply.promised else "no day promised")
+    return Said((f"Batch {reply.batch} for {reply.firm}: {', '.join(words)}",))
+
+
+def sent_batch(reply: "BatchSent") -> Said:
+    """Return that a batch is away."""
+    due = f", promised for {reply.promised}" if reply.promised else ""
+    return Said(
+        (
+            f"Batch {reply.batch} is away at {reply.firm}: {counted(reply.pieces)}{due}",
+            *piece_lines(reply.items),
+        ),
+        (f"The note to go with it: stores batch note {reply.batch}",),
+        reply.cautions,
+    )
+
+
+def counted_back(reply: "BatchBack") -> Said:
+    """Return what is back of a batch, and what is still away."""
+    return Said(
+        (
+            f"Batch {reply.batch}: {counted(reply.pieces)} back from {reply.firm}",
+            *piece_lines(reply.items),
+            *(f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)),
+        ),
+        () if reply.inspected else ("Look each over: stores inspect WHAT serviceable",),
+    )
+
+
+def written_off(reply: "BatchWrittenOff") -> Said:
+    """Return what was written off, and where it is listed now."""
+    return Said(
+        (
+            f"Batch {reply.batch}: {counted(reply.pieces)} written off at {reply.firm}",
+            *piece_lines(reply.items),
+        ),
+        ("They are on the shopping list now; if they turn up: stores recover WHAT",),
+    )
+
+
+def sent(reply: "PiecesSent") -> Said:
+    """Return what is away at a firm."""
+    what_for = f" for {reply.work}" if reply.work else ""
+    lines = piece_lines(reply.items)
+    return Said(
+        (
+            f"Batch to {reply.firm}{what_for}: {len(lines)} lines, {counted(reply.pieces)}",
+            *lines,
+        ),
+        ("Photograph them laid out, put the list in with them, and count them on return.",),
+        reply.cautions,
+    )
+
+
+def back(reply: "PiecesBack") -> Said:
+    """Return what is back from a firm, where it is now, and what is still there."""
+    lines = [
+        f"  {each.item}  {many(each.quantity, each.text)}: {each.place.kind.at(each.place.name)}"
+        for each in reply.items
+    ]
+    still = (
+        f"Still at {reply.firm}: {counted(reply.still_away)}."
+        if reply.still_away
+        else f"Nothing is left at {reply.firm}."
+    )
+    return Said((f"{counted(reply.pieces)} back from {reply.firm}", *lines), (still,))
+
+
+def batch_lines(reply: "BatchesListed") -> list[tuple[str, list[str]]]:
+    """Return each batch: a line that says how far it is, and a line for each item in it."""
+    return [(_head(each), _open_lines(each)) for each in reply.batches]
+
+
+def caption(picture: "BatchPicture") -> str:
+    """Return what stands under a picture on the despatch note."""
+    return f"Picture {picture.number}" + (f": {picture.caption}" if picture.caption else "")
+
+
+def _head(each: "BatchListed") -> str:
+    state = f"{each.away} of {each.pieces} away" if each.state == "away" else each.state
+    due = f", promised for {day_words(each.promised)}" if each.promised else ""
+    over = f", {each.days_overdue} DAYS OVERDUE" if each.days_overdue else ""
+    return f"Batch {each.batch}  {each.firm}: {each.work}; {state}{due}{over}"
+
+
+def _open_lines(each: "BatchListed") -> list[str]:
+    lines = []
+    for line in each.lines:
+        count = line.away if each.sent else line.quantity
+        if count or not each.sent:
+            held = f", holds up step {line.step}" if line.step else ""
+            lines.append(f"{line.item}  {many(count, line.text)}{_details(line, ' ')}{held}")
+    return lines
+
+
+def _details(line: "BatchLineListed", space: str) -> str:
+    from stores.model.outwork import details
+
+    words = details(line.metal, line.strength, line.masking, line.note)
+    return f"{space}({words})" if words else ""

@@ -1,0 +1,127 @@
+"""Pieces and places, in words: what was moved, lost, thrown out, and what is where."""
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from stores.text import counted, many
+from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.places import (
+        PiecesAssigned,
+        PiecesLost,
+        PiecesMoved,
+        PiecesOfItem,
+        PiecesRecovered,
+        PiecesScrapped,
+        PlacesListed,
+        PlacesStowed,
+    )
+
+    Taken = PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "assigned",
+    "index",
+    "lost",
+    "moved",
+    "piece_lines",
+    "recovered",
+    "scrapped",
+    "stowed",
+]
+
+REFUSALS = {
+    "fewer were lost": "only {lost} of {item} were recorded lost",
+    "none was lost": "nothing of {what} was recorded lost",
+    "nothing to throw out": "nothing in {what} to throw out yet: old pieces are kept as patterns "
+    "until the new ones fit; to throw them out, say how many",
+    "same joint": "{to} is the same joint",
+    "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same; "
+    "--anyway if you are sure",
+    "no piece in hand to assign": "no piece of {what} is in hand: {states}",
+    "no such piece to take": "no such piece of {what} to take: {states}",
+    "what goes where": "say what goes where: {hint}",
+    "a bag in a bag": "a bag goes into a box or on to a shelf, not into a bag",
+    "no such bag or box": "no bag or box called {names}",
+    "inside itself": "{name} cannot sit inside itself",
+    "inside what it holds": "{inside} sits in {name}: take it out first",
+    "nothing in this place": "nothing is in {place!r}",
+    "nothing in the stores": "nothing is in the stores yet",
+}
+HINTS = {
+    "assign": "stores assign {what} {to} --anyway",
+    "stow": 'stores stow A001N "box 3"',
+}
+
+
+def moved(reply: "PiecesMoved") -> Said:
+    """Return where pieces are now."""
+    place = reply.place
+    return _taken(reply, f"now {place.kind.at(place.name)}{', which is new' if place.new else ''}")
+
+
+def lost(reply: "PiecesLost") -> Said:
+    """Return what cannot be found."""
+    return _taken(reply, f"lost at {reply.firm}" if reply.firm else "lost")
+
+
+def recovered(reply: "PiecesRecovered") -> Said:
+    """Return what turned up, and where it is now."""
+    where = " and ".join(place.kind.at(place.name) for place in reply.places)
+    return _taken(reply, f"found, now {where}")
+
+
+def scrapped(reply: "PiecesScrapped") -> Said:
+    """Return what was thrown out, and of what one was kept."""
+    kept = f"Kept as a pattern until the new one fits, one of {', '.join(reply.patterns)}"
+    return Said(_taken(reply, "scrapped").lines, (kept,) if reply.patterns else ())
+
+
+def assigned(reply: "PiecesAssigned") -> Said:
+    """Return which joint pieces belong to now, and what their own is owed."""
+    (own,) = reply.items
+    pieces = counted(reply.pieces)
+    owed = f"{pieces} owed to {own.item} on {reply.machine}: it is on the shopping list"
+    return Said(
+        (
+            f"{pieces} of {own.item} {own.text} now for {reply.to_item} {reply.to_part}"
+            f"{_tag(reply)}",
+        ),
+        (owed,) if reply.owed else (),
+    )
+
+
+def stowed(reply: "PlacesStowed") -> Said:
+    """Return which bag is in which box now."""
+    inside = reply.inside
+    new = (f"New place: {inside.name}",) if inside.new else ()
+    return Said((*new, f"{', '.join(reply.stowed)} now {inside.kind.at(inside.name)}"))
+
+
+def index(reply: "PlacesListed") -> list[str]:
+    """Return the places, a line each, after how many there are."""
+    number = len(reply.places)
+    pieces = counted(sum(line.pieces for line in reply.places))
+    lines = [f"{number} place{'' if number == 1 else 's'}, {pieces}"]
+    for line in reply.places:
+        inside = f"  in {line.inside}" if line.inside else ""
+        of = line.steps if line.steps == "loose" else f"step {line.steps}"
+        lines.append(f"{line.name}{inside}: {counted(line.pieces)}, {of}: {line.what}")
+    return lines
+
+
+def piece_lines(items: "Iterable[PiecesOfItem]") -> list[str]:
+    """Return pieces, a line for each item."""
+    return [f"  {each.item}  {many(each.quantity, each.text)}" for each in items]
+
+
+def _taken(reply: "Taken", where: str) -> Said:
+    head = f"{counted(reply.pieces)} {where}{_tag(reply)}"
+    return Said((head, *piece_lines(reply.items)))
+
+
+def _tag(reply: "Taken") -> str:
+    return f"  [{reply.machine}]" if reply.other_machines else ""

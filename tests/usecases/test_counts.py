@@ -66,7 +66,7 @@ def test_a_strange_bag_says_where_it_should_be_and_words_why_they_are_none(clutc
     assert (missing.what, missing.verdict) == ("A001N", "missing")
     assert (strange.what, strange.verdict, strange.recorded_in) == ("A003J", "strange", "box 2")
     assert (words.kind, words.found, words.verdict) == ("words", 1, "strange")
-    assert "did you mean A003J" in str(words.unread)
+    assert "A003J" in str(words.unread)
 
 
 def test_a_trial_writes_nothing_and_a_key_is_one_act(clutch: Context) -> None:
@@ -127,7 +127,7 @@ def test_what_cannot_be_counted_is_refused(clutch: Context) -> None:
     with pytest.raises(BadValue, match="no count of an item") as odd:
         compare_place(clutch, ComparePlace("A001N", ["1.2=some"]))
     assert odd.value.facts == {"typed": "some", "item": "1.2"}
-    with pytest.raises(NotFound, match="no item"):
+    with pytest.raises(NotFound, match="no such item"):
         compare_place(clutch, ComparePlace("A001N", ["1.9=3"]))
     with pytest.raises(Refused, match="a place that cannot be in it"):
         compare_place(clutch, ComparePlace("A001N", ["A001N"]))

@@ -4,7 +4,6 @@ from dataclasses import replace
 
 import pytest
 
-from stores import usecases
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.model.labels import (
     STOCK,
@@ -32,7 +31,14 @@ from stores.usecases.labels import (
     labels_came_out,
     labels_made,
 )
-from stores.usecases.outwork import BeginBatch, SendPieces, begin_batch, send
+from stores.usecases.outwork import (
+    BeginBatch,
+    PutIntoBatch,
+    SendPieces,
+    begin_batch,
+    put_into_batch,
+    send,
+)
 from stores.usecases.places import LosePieces, StowPlaces, lose, stow
 from stores.usecases.printers import SetPrinter, set_printer
 from stores.usecases.strip import Strip, strip
@@ -158,7 +164,7 @@ def test_a_ticket_is_of_a_batch_or_of_what_went_without_one(shelved: Context) ->
     assert (alone.firm, alone.work) == ("Dyke", "zinc plating")
     assert alone.lines == (TicketLine(1, "M6 x 30 bolt", "2.2"),)
     begin_batch(Context(store), BeginBatch("Brindlecote Platers", "zinc", finish="clear"))
-    usecases.put_into_batch(store, 1, ["1.2"], quantity=3)
+    put_into_batch(Context(store), PutIntoBatch(1, ["1.2"], quantity=3))
     for name in ("1", "brindlecote"):
         ticket = only(shelved, "batch", name)
         assert isinstance(ticket, BatchTicket)

@@ -22,7 +22,6 @@ from stores.model.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
-from stores.storage.mixins.buying import BuyingWriter
 from stores.storage.mixins.counting import CountWriter
 from stores.storage.mixins.figures import FigureWriter
 from stores.storage.mixins.outwork import OutworkWriter
@@ -70,7 +69,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
+class Writer(FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:

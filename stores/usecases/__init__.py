@@ -37,17 +37,8 @@ if TYPE_CHECKING:
         labels_made,
         set_printer,
     )
-    from stores.usecases.listing import Read, read_list
     from stores.usecases.moving import assign, lose, move, recover, scrap, stow
     from stores.usecases.ordering import let_free, made_way, put_before, ring, take_time
-    from stores.usecases.orders import (
-        cancel_order,
-        order,
-        order_back,
-        order_came,
-        price_order_line,
-        promise_order,
-    )
     from stores.usecases.pictures import (
         NewPicture,
         TakenIn,
@@ -57,38 +48,29 @@ if TYPE_CHECKING:
         set_caption,
         take_in,
     )
-    from stores.usecases.prices import set_currency, set_price
     from stores.usecases.refitting import Left, refit
-    from stores.usecases.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.usecases.replaying import export_lines, replay
-    from stores.usecases.spares import set_spares
     from stores.usecases.stripping import loose, strip
-    from stores.usecases.supply import buy, send, take_back
+    from stores.usecases.supply import send, take_back
 
 __all__ = [
     "Counted",
     "Done",
     "Left",
     "NewPicture",
-    "Read",
     "Taken",
     "TakenIn",
     "accept_offers",
     "act_named",
     "add_machine",
-    "add_renewal",
     "apply_to",
     "assign",
     "audit",
     "batch_back",
     "begin_batch",
-    "buy",
-    "by_the_rule",
-    "cancel_order",
     "check_machine",
     "close_out",
     "count_place",
-    "drop_renewal",
     "drop_sump",
     "due_bags",
     "export_lines",
@@ -103,15 +85,9 @@ __all__ = [
     "made_way",
     "mark_batch",
     "move",
-    "order",
-    "order_back",
-    "order_came",
     "picture_folder",
-    "price_order_line",
-    "promise_order",
     "put_before",
     "put_into_batch",
-    "read_list",
     "recover",
     "refit",
     "replay",
@@ -121,11 +97,8 @@ __all__ = [
     "send_batch",
     "set_caption",
     "set_check",
-    "set_currency",
     "set_joint",
-    "set_price",
     "set_printer",
-    "set_spares",
     "set_sump",
     "set_torque",
     "sign",
@@ -161,18 +134,8 @@ _HOMES = {
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "judging": ("inspect", "specify"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
-    "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
     "ordering": ("let_free", "made_way", "put_before", "ring", "take_time"),
-    "orders": (
-        "cancel_order",
-        "order",
-        "order_back",
-        "order_came",
-        "price_order_line",
-        "promise_order",
-    ),
-    "prices": ("set_currency", "set_price"),
     "pictures": (
         "NewPicture",
         "TakenIn",
@@ -183,11 +146,9 @@ _HOMES = {
         "take_in",
     ),
     "refitting": ("Left", "refit"),
-    "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "replaying": ("export_lines", "replay"),
-    "spares": ("set_spares",),
     "stripping": ("loose", "strip"),
-    "supply": ("buy", "send", "take_back"),
+    "supply": ("send", "take_back"),
 }
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 __all__ = ["SUBJECTS", "Listing", "Said"]
 
-SUBJECTS = ("common", "snags")
+SUBJECTS = ("common", "orders", "parts_lists", "renewals", "shopping", "snags")
 """The modules of this room that have refusals and hints."""
 
 

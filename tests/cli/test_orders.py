@@ -9,7 +9,7 @@ import pytest
 from conftest import Bench
 
 from stores.errors import BadValue
-from stores.planning.money import read_money
+from stores.model.money import read_money
 
 
 @pytest.fixture

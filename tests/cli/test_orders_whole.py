@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from conftest import Bench
 
-from stores.planning.money import read_money, show_money
-from stores.planning.orders import OrderLine, Price, cost_of, price_for
+from stores.model.money import Price, cost_of, price_for, read_money, show_money
+from stores.model.orders import OrderLine
 
 
 @pytest.fixture
@@ -49,7 +49,7 @@ def test_what_is_on_order_is_not_bought_again(short: Bench) -> None:
     }
     short("undo")
     assert sum(to_buy(short).values()) == 9
-    assert short.json("order", "list") == []
+    assert short.json("order", "list")["orders"] == []
 
 
 def test_the_plan_chases_it_for_the_day_promised(short: Bench) -> None:
@@ -189,12 +189,12 @@ def test_a_promise_a_cost_and_a_price_are_undone(short: Bench) -> None:
     short("price", "--currency", "EUR")
     short("price", "M8 nyloc nut", "3.10", "--pack", "4", "--from", "Hollin")
     short("price", "M8 nyloc nut", "2.80", "--pack", "4", "--from", "Hollin")
-    assert [price["price"] for price in short.json("price")] == [280]
+    assert [price["price"] for price in short.json("price")["prices"]] == [280]
     short("undo")
-    assert [price["price"] for price in short.json("price")] == [310]
+    assert [price["price"] for price in short.json("price")["prices"]] == [310]
     undoing = max(act["number"] for act in short.json("history"))
     short("undo", "act", str(undoing))
-    assert [price["price"] for price in short.json("price")] == [280]
+    assert [price["price"] for price in short.json("price")["prices"]] == [280]
     short("order", "with", "Hollin", "4 M8 nyloc nut = 3.00", "--promised", "2027-01-15")
     short("order", "promised", "1", "2027-02-01")
     assert order(short)["promised"] == "2027-02-01"

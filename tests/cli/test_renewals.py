@@ -7,7 +7,7 @@ crushed sealing washers, self-locking nuts, gudgeon-pin circlips); from memory, 
 import pytest
 from conftest import Bench
 
-from stores.planning.renewals import Choice, RenewRule, house_rule, key_of, renew_reason
+from stores.model.renewals import RenewChoice, RenewRule, house_rule, key_of, renew_reason
 
 
 @pytest.fixture
@@ -19,7 +19,7 @@ def joint(bench: Bench) -> Bench:
 
 
 def to_buy(bench: Bench) -> list[str]:
-    return [ref for line in bench.json("shopping")["lines"] for ref in line["for"]]
+    return [ref for line in bench.json("shopping")["lines"] for ref in line["joints"]]
 
 
 def renewed(bench: Bench, ref: str) -> str:
@@ -95,5 +95,5 @@ def test_the_rule_with_the_most_words_speaks() -> None:
     }
     assert renew_reason("", "M8 wave washer", own, None).startswith("wave washer")
     assert renew_reason("", "M8 plain washer", own, None) == "washer: all"
-    assert renew_reason("", "M8 plain washer", own, Choice(renew=False, reason="new")) == ""
+    assert renew_reason("", "M8 plain washer", own, RenewChoice(renew=False, reason="new")) == ""
     assert renew_reason("", "M8 nut", own, None) == ""

@@ -65,7 +65,7 @@ def test_the_chance_of_loss_is_the_records_own(joints: Bench) -> None:
     joints("lose", "1.3", "-q", "1")
     said = joints("spares", "nut", "--as-lost")
     assert "20 per cent" in said
-    [rule] = joints.json("spares")
+    [rule] = joints.json("spares")["rules"]
     assert (rule["per_cent"], rule["lost"], rule["of"]) == (20, 1, 5)
     assert "1 of 5" in joints("spares")
     assert nuts(joints) == {"quantity": 8, "to_spare": 3, "pack": 4, "price_hundredths": 620}
@@ -123,7 +123,7 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     joints("shopping", "--pdf", pdf, "--csv", table, "--xlsx", book)
     data = joints.json("shopping")
     now = [
-        (line["quantity"], line["what"], ", ".join(line["for"]), line["price_hundredths"] or 0)
+        (line["quantity"], line["what"], ", ".join(line["joints"]), line["price_hundredths"] or 0)
         for line in data["lines"]
     ]
     # by hand: 2 gaskets, 8 nuts (2 packs of 4), 2 washers, 4 bolts

@@ -12,6 +12,8 @@ from stores.storage.balances import balance_of
 from stores.storage.items import read_items
 from stores.storage.machines import read_machines
 from stores.storage.whole import read_record
+from stores.usecases.context import Context
+from stores.usecases.orders import Buy, buy
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
 counts = st.one_of(st.none(), st.integers(1, 4))
@@ -55,7 +57,7 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "back":
         usecases.take_back(store, "Brindlecote", quantity=rest[0])
     elif kind == "buy":
-        usecases.buy(store, f"{rest[0]} M6x25 bolt")
+        buy(Context(store), Buy(f"{rest[0]} M6x25 bolt"))
     elif kind == "refit":
         usecases.refit(store, rest[0], quantity=rest[1], anyway=True)
     elif kind == "specify":

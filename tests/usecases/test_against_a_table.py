@@ -19,6 +19,8 @@ from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
 from stores.storage.items import read_items
+from stores.usecases.context import Context
+from stores.usecases.orders import Buy, buy
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -121,7 +123,7 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
         case "back":
             usecases.take_back(store, FIRM, [item], quantity=n)
         case "buy":
-            usecases.buy(store, item, quantity=n, firm=SHOP)
+            buy(Context(store), Buy(item, str(n), SHOP))
         case "refit":
             usecases.refit(store, item, quantity=n, as_it_came=True)
         case "lose":

@@ -26,6 +26,17 @@ from stores.storage import Store, open_store
 from stores.storage.items import read_items
 from stores.storage.orders import read_on_order, read_orders
 from stores.storage.outwork import read_batches
+from stores.usecases.context import Context
+from stores.usecases.orders import (
+    CancelOrder,
+    PlaceOrder,
+    ReceiveOrder,
+    SendToSupplier,
+    cancel_order,
+    place_order,
+    receive_order,
+    send_to_supplier,
+)
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
 WANTED = {"1.1": 1, "1.2": 4, "1.3": 3}
@@ -196,13 +207,13 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
         case "lose":
             usecases.lose(store, item, quantity=n)
         case "order":
-            usecases.order(store, SHOP, [f"{n} {TEXTS[item]}"])
+            place_order(Context(store), PlaceOrder(SHOP, [f"{n} {TEXTS[item]}"]))
         case "receive":
-            usecases.order_came(store, order, [1], quantity=n)
+            receive_order(Context(store), ReceiveOrder(order, [1], str(n)))
         case "order back":
-            usecases.order_back(store, came, 1, quantity=n, reason="does not fit")
+            send_to_supplier(Context(store), SendToSupplier(came, 1, str(n), "does not fit"))
         case "cancel":
-            usecases.cancel_order(store, order)
+            cancel_order(Context(store), CancelOrder(order))
         case "begin":
             usecases.begin_batch(store, FIRM, "zinc")
         case "put":

@@ -615,7 +615,7 @@ def buy(context: Context, ask: Buy) -> Bought:
     named = None if _ITEM.match(ask.what) else read_line(ask.what)
     if named is not None:
         refuse_beside(named, "buy", "say what arrived, as 20 M6x25 hex")
-        if bagcode.looks_like_code(ask.what) or ask.what.strip().isdigit():
+        if bagcode.looks_like_code(ask.what):
             raise Refused("neither a line nor an item")
         if quantity is not None and named.counted and quantity != named.found:
             raise Refused("two counts", line=named.found, beside=quantity)
@@ -632,8 +632,6 @@ def buy(context: Context, ask: Buy) -> Bought:
             on = machine_named(writer.connection, context.machine)
             everything = read_items(writer.connection, machine=on.number)
             total = quantity if quantity is not None else named.found
-            if not total:
-                raise Refused("none bought")
             text = named.thing.spec
             shares, rest = _shares_bought(named.thing, total, everything)
         source = writer.firm(PlaceKind.BOUGHT, firm)
@@ -691,8 +689,6 @@ def _wanted(writer: Writer, typed: str, machine: str | None, items: Sequence[Ite
         return _Wanted(text, named.short, named, price)
     line = read_line(what)
     refuse_beside(line, "order", "say what is ordered, as 20 M6x25 hex")
-    if not line.found:
-        raise Refused("none ordered")
     spec = line.thing.spec
     item: Item | None = None
     if not sized(spec):

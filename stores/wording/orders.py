@@ -49,7 +49,6 @@ REFUSALS = {
     "nothing to order of it": (
         "{ref} {what} is short of nothing: say what to order in words, as '2 {what}'"
     ),
-    "none ordered": "none ordered is nothing to record",
     "ordered for which item": "which {what}? Name the item: {items}",
     "no such order": "no order {number}: '{hint}' lists them",
     "no such order line": "no line {line} in order {number}: it has {lines}",
@@ -69,7 +68,6 @@ REFUSALS = {
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
     "two counts": "{line} in the line, but {beside} with -q: which is it?",
     "item short of nothing": "{ref} is short of nothing: say how many were bought",
-    "none bought": "none bought is nothing to record",
     "bought for which joint": "which {what}? Say for which joint, as in {hint}: {items}",
 }
 HINTS = {"orders": "stores order list", "buy": _buy, "undo": "stores undo"}

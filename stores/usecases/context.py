@@ -10,6 +10,7 @@ dataclass of facts, without a sentence, a command's name or a width of screen in
 """
 
 import contextlib
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -17,9 +18,10 @@ from datetime import date, timedelta
 from sqlalchemy import Connection
 
 from stores.errors import BadValue
+from stores.model.ledger import MAX_QUANTITY
 from stores.storage import Store, Writer
 
-__all__ = ["Ask", "Context", "Reply", "read_day"]
+__all__ = ["Ask", "Context", "Reply", "read_count", "read_day"]
 
 LONGEST_KEY = 200
 """The longest key of an ask, in characters."""
@@ -102,3 +104,20 @@ def read_day(typed: str) -> str:
     if when > today + timedelta(days=1):
         raise BadValue("day to come", day=when)
     return when.isoformat()
+
+
+def read_count(typed: str | None) -> int | None:
+    """Return the count that was typed, None where none was.
+
+    Raises:
+        BadValue: not a whole number, or not from 1 to the most that one movement may carry.
+    """
+    if typed is None:
+        return None
+    plain = typed.strip().replace("−", "-")
+    if not re.fullmatch(r"[+-]?\d{1,12}", plain):
+        raise BadValue("not a count", typed=typed.strip()[:40])
+    count = int(plain)
+    if not 1 <= count <= MAX_QUANTITY:
+        raise BadValue("count out of range", most=f"{MAX_QUANTITY:,}", count=f"{count:,}")
+    return count

@@ -25,7 +25,6 @@ from stores.storage.orders import (
     next_order,
     read_orders,
 )
-from stores.storage.settings import read_settings
 from stores.storage.writer import Made
 from stores.usecases.common import (
     NOTE_LENGTH,
@@ -36,8 +35,7 @@ from stores.usecases.common import (
     refuse_beside,
     select,
 )
-from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.shopping import WhatToBuy, draw_up, prices_in, read_count
+from stores.usecases.context import Ask, Context, Reply, read_count
 
 __all__ = [
     "Bought",
@@ -329,6 +327,10 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
         Refused: nothing to order; an item that is short of nothing.
         BadValue: not a sum of money, not a day.
     """
+    # the list takes more to load than all else that is bought
+    from stores.storage.settings import read_settings
+    from stores.usecases.shopping import WhatToBuy, draw_up, prices_in
+
     supplier = clean(ask.supplier, "the supplier", most=80)
     note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
     promised = "" if ask.promised is None else _day(ask.promised)

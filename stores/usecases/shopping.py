@@ -1,6 +1,5 @@
 """What is to be bought, what it costs, how many spares of it, and what all of it comes to."""
 
-import re
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -28,8 +27,8 @@ from stores.storage.rows import SettingRow
 from stores.storage.settings import read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.storage.writer import fold
-from stores.usecases.common import count_of, refuse_beside
-from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.common import refuse_beside
+from stores.usecases.context import Ask, Context, Reply, read_count
 
 __all__ = [
     "CurrencySet",
@@ -46,7 +45,6 @@ __all__ = [
     "draw_up",
     "prices",
     "prices_in",
-    "read_count",
     "set_currency",
     "set_price",
     "set_spares",
@@ -342,17 +340,3 @@ def spares(context: Context) -> SpareRules:
             for rule, count in zip(rules, lost, strict=True)
         )
     )
-
-
-def read_count(typed: str | None) -> int | None:
-    """Return the count that was typed, None where none was.
-
-    Raises:
-        BadValue: not a whole number, or not from 1 to the most that one movement may carry.
-    """
-    if typed is None:
-        return None
-    plain = typed.strip().replace("−", "-")
-    if not re.fullmatch(r"[+-]?\d{1,12}", plain):
-        raise BadValue("not a count", typed=typed.strip()[:40])
-    return count_of(int(plain))

@@ -6,6 +6,8 @@ __all__ = ["HINTS", "REFUSALS", "day"]
 
 REFUSALS = {
     "key too long": "the key of a form has {most} characters at the most",
+    "not a count": "a count is a whole number such as 4, not {typed!r}",
+    "count out of range": "a count is from 1 to {most}, not {count}",
     "no such day": "not a day: {typed!r}; write it as 2026-03-14",
     "day to come": "{day} has not come yet",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",

@@ -2,23 +2,26 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from stores.model.items import counted, many
 from stores.model.money import show_money
-from stores.usecases.orders import (
-    Bought,
-    LineOfOrder,
-    OrderCancelled,
-    OrderLinePriced,
-    OrderOnRecord,
-    OrderPlaced,
-    OrderPromised,
-    OrderReceived,
-    Orders,
-    SentToSupplier,
-)
 from stores.wording import Listing, Said
 from stores.wording.common import day
+
+if TYPE_CHECKING:
+    from stores.usecases.orders import (
+        Bought,
+        LineOfOrder,
+        OrderCancelled,
+        OrderLinePriced,
+        OrderOnRecord,
+        OrderPlaced,
+        OrderPromised,
+        OrderReceived,
+        Orders,
+        SentToSupplier,
+    )
 
 __all__ = [
     "HINTS",
@@ -83,7 +86,7 @@ class OrderInWords:
     sums: tuple[str, ...]
 
 
-def placed(reply: OrderPlaced) -> Said:
+def placed(reply: "OrderPlaced") -> Said:
     """Return that an order is on record, line by line, and what it comes to."""
     due = f", promised for {reply.promised}" if reply.promised else ""
     pieces = counted(sum(line.quantity for line in reply.lines))
@@ -97,7 +100,7 @@ def placed(reply: OrderPlaced) -> Said:
     )
 
 
-def received(reply: OrderReceived) -> Said:
+def received(reply: "OrderReceived") -> Said:
     """Return what came of an order, where it is, and what is still to come."""
     lines = [f"Order {reply.order}: {counted(reply.quantity)} from {reply.supplier}"]
     for put in reply.put:
@@ -114,14 +117,14 @@ def received(reply: OrderReceived) -> Said:
     )
 
 
-def sent_back(reply: SentToSupplier) -> Said:
+def sent_back(reply: "SentToSupplier") -> Said:
     """Return what went back to the supplier."""
     awaited = "not awaited again" if reply.refund else "awaited again"
     pieces = many(reply.quantity, reply.what)
     return Said((f"Order {reply.order}: {pieces} back to {reply.supplier}, {awaited}",))
 
 
-def cancelled(reply: OrderCancelled) -> Said:
+def cancelled(reply: "OrderCancelled") -> Said:
     """Return what does not come."""
     return Said(
         (f"Order {reply.order} with {reply.supplier}: {counted(reply.quantity)} cancelled",),
@@ -129,13 +132,13 @@ def cancelled(reply: OrderCancelled) -> Said:
     )
 
 
-def promised(reply: OrderPromised) -> Said:
+def promised(reply: "OrderPromised") -> Said:
     """Return for which day an order is promised."""
     words = f"promised for {reply.promised}" if reply.promised else "no day promised"
     return Said((f"Order {reply.order} with {reply.supplier}: {words}",))
 
 
-def priced(reply: OrderLinePriced) -> Said:
+def priced(reply: "OrderLinePriced") -> Said:
     """Return what a line of an order costs, and the order with it."""
     price = show_money(reply.price, reply.currency)
     return Said(
@@ -147,7 +150,7 @@ def priced(reply: OrderLinePriced) -> Said:
     )
 
 
-def _line(line: LineOfOrder, currency: str) -> str:
+def _line(line: "LineOfOrder", currency: str) -> str:
     known = line.price_hundredths is not None
     price = f", {show_money(line.price_hundredths or 0, currency)}" if known else ""
     ref = f" for {line.item}" if line.item else ""
@@ -161,7 +164,7 @@ def _total(total: int | None, carriage: int | None, currency: str) -> Sequence[s
     return (f"  {show_money(total, currency)} in all{sending}",)
 
 
-def listing(reply: Orders) -> Listing:
+def listing(reply: "Orders") -> Listing:
     """Return the orders as a table."""
     return Listing(
         ["No", "Date", "Supplier", "State", "To come", "Promised", "Sum"],
@@ -178,7 +181,7 @@ def listing(reply: Orders) -> Listing:
     )  # fmt: skip
 
 
-def one_order(reply: OrderOnRecord) -> OrderInWords:
+def one_order(reply: "OrderOnRecord") -> OrderInWords:
     """Return one order, line by line."""
     due = f", promised for {day(reply.promised)}" if reply.promised else ""
     sums = (
@@ -212,7 +215,7 @@ def _money(hundredths: int | None, currency: str = "") -> str:
     return "" if hundredths is None else show_money(hundredths, currency)
 
 
-def bought(reply: Bought) -> Said:
+def bought(reply: "Bought") -> Said:
     """Return what arrived and where it is."""
     lines = [f"{many(reply.quantity, reply.text)}, new, from {reply.firm}"]
     for put in reply.put:

@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from stores.planning.parts_lists import RowOutcome
-from stores.usecases.parts_lists import PartOnList, PartRow, PartsListRead, PartsLists
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.parts_lists import PartOnList, PartRow, PartsListRead, PartsLists
 
 __all__ = [
     "FATE_HEADS",
@@ -62,7 +65,7 @@ class TrialInWords:
     mend: str
 
 
-def read_in(reply: PartsListRead) -> Said:
+def read_in(reply: "PartsListRead") -> Said:
     """Return that a list is on record."""
     kept = reply.rows[RowOutcome.NEW] + reply.rows[RowOutcome.MATCHED]
     bad = reply.rows[RowOutcome.REFUSED]
@@ -78,7 +81,7 @@ def read_in(reply: PartsListRead) -> Said:
     )
 
 
-def trial(reply: PartsListRead) -> TrialInWords:
+def trial(reply: "PartsListRead") -> TrialInWords:
     """Return what would become of the rows."""
     cells = [fate_cells(row) for row in reply.fates]
     counts = ", ".join(f"{count:,} {name}" for name, count in reply.rows.items() if count)
@@ -103,13 +106,13 @@ def trial(reply: PartsListRead) -> TrialInWords:
     )
 
 
-def fate_cells(row: PartRow) -> tuple[int | str, ...]:
+def fate_cells(row: "PartRow") -> tuple[int | str, ...]:
     """Return a row under `FATE_HEADS`."""
     quantity: int | str = "" if row.quantity is None else row.quantity or "A/R"
     return row.line, row.fate.value, quantity, row.what, row.number, row.assembly, _which(row)
 
 
-def _which(row: PartRow) -> str:
+def _which(row: "PartRow") -> str:
     if row.candidates:
         return f"may be any of {', '.join(row.candidates)}"
     if row.there is not None:
@@ -117,7 +120,7 @@ def _which(row: PartRow) -> str:
     return row.item or row.reason
 
 
-def cells_of(part: PartOnList) -> tuple[int | str, ...]:
+def cells_of(part: "PartOnList") -> tuple[int | str, ...]:
     """Return a row on record under `LIST_HEADS`."""
     return (
         part.source, part.line, part.number, part.quantity or "A/R", part.what, part.assembly,
@@ -125,7 +128,7 @@ def cells_of(part: PartOnList) -> tuple[int | str, ...]:
     )  # fmt: skip
 
 
-def listing(reply: PartsLists) -> Listing:
+def listing(reply: "PartsLists") -> Listing:
     """Return what was read in as a table."""
     return Listing(
         ["List", "Line", "Number", "Qty", "What", "Item"],

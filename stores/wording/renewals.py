@@ -2,9 +2,12 @@
 
 import re
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from stores.usecases.renewals import ItemDecided, KindDecided, Renewals
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.renewals import ItemDecided, KindDecided, Renewals
 
 __all__ = ["HINTS", "REFUSALS", "RenewalsInWords", "decided", "listing"]
 
@@ -43,8 +46,10 @@ class RenewalsInWords:
     maker: str = _MAKER
 
 
-def decided(reply: KindDecided | ItemDecided) -> Said:
+def decided(reply: "KindDecided | ItemDecided") -> Said:
     """Return what was decided of a kind or of an item."""
+    from stores.usecases.renewals import ItemDecided
+
     if isinstance(reply, ItemDecided):
         words = f"{reply.item} {reply.what}: {_choice(reply.renew)}"
         return Said(
@@ -66,7 +71,7 @@ def _choice(renew: bool | None) -> str:
     return "always a new one" if renew else "used again if sound"
 
 
-def listing(reply: Renewals) -> RenewalsInWords:
+def listing(reply: "Renewals") -> RenewalsInWords:
     """Return the rules and what was decided of single items."""
     return RenewalsInWords(
         Listing(

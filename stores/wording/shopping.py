@@ -2,14 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from stores.model.items import counted
 from stores.model.money import show_money
-from stores.model.orders import Budget
-from stores.planning.oils import OilLine
-from stores.planning.shopping import ShoppingList, Shortage
-from stores.usecases.shopping import CurrencySet, Prices, PriceSet, SpareRules, SparesSet
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.model.orders import Budget
+    from stores.planning.oils import OilLine
+    from stores.planning.shopping import ShoppingList, Shortage
+    from stores.usecases.shopping import CurrencySet, Prices, PriceSet, SpareRules, SparesSet
 
 __all__ = [
     "HINTS",
@@ -36,7 +39,6 @@ REFUSALS = {
     "not a sum of money": "not a sum of money: {typed!r}; write it as 4.20",
     "sum too large": "{typed} is more than can be kept: at most {most}",
     "not a currency": "a currency is three letters, such as EUR, not {typed!r}",
-    "not a count": "a count is a whole number such as 4, not {typed!r}",
     "nothing came off there": "no assembly {assembly!r}: nothing came off one of that name",
     "what does it cost": "say what it costs: {hint}",
     "a price is of a pack": "a price is of a pack: leave the count out, and say --pack 50",
@@ -77,7 +79,7 @@ class CostsInWords:
     unpriced: tuple[str, ...]
 
 
-def listing(reply: ShoppingList) -> ListInWords | None:
+def listing(reply: "ShoppingList") -> ListInWords | None:
     """Return the shopping list in words; None where there is nothing to buy."""
     if not reply.lines and not reply.oil and not reply.measure_first:
         return None
@@ -113,7 +115,7 @@ def _many(count: int, noun: str) -> str:
     return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
 
 
-def _pieces(lines: Sequence[Shortage]) -> Listing:
+def _pieces(lines: "Sequence[Shortage]") -> Listing:
     priced = any(line.asked for line in lines)
     return Listing(
         ["Qty", "What", "Why", "For"] + (["Price"] if priced else []),
@@ -126,7 +128,7 @@ def _pieces(lines: Sequence[Shortage]) -> Listing:
     )
 
 
-def _oil(lines: Sequence[OilLine]) -> Listing:
+def _oil(lines: "Sequence[OilLine]") -> Listing:
     priced = any(line.asked for line in lines)
     return Listing(
         ["Qty", "Oil", "Why", "For"] + (["Price"] if priced else []),
@@ -138,11 +140,11 @@ def _oil(lines: Sequence[OilLine]) -> Listing:
     )
 
 
-def _quantity(line: OilLine) -> str:
+def _quantity(line: "OilLine") -> str:
     return "?" if line.quantity is None else str(line.quantity)
 
 
-def message(reply: ShoppingList) -> str:
+def message(reply: "ShoppingList") -> str:
     """Return the list as plain text for a message to a supplier: what and how many, no more."""
     lines = [f"For {reply.machine}, please quote:", ""]
     lines += [f"{line.quantity} off  {line.what}" for line in reply.lines]
@@ -150,7 +152,7 @@ def message(reply: ShoppingList) -> str:
     return "\n".join(lines)
 
 
-def price_set(reply: PriceSet) -> Said:
+def price_set(reply: "PriceSet") -> Said:
     """Return what a supplier asks."""
     asked = "not known" if reply.price is None else show_money(reply.price, reply.currency)
     whose = f" from {reply.supplier}" if reply.supplier else ""
@@ -158,7 +160,7 @@ def price_set(reply: PriceSet) -> Said:
     return Said((f"{reply.what}{whose}: {asked}{packs}",))
 
 
-def currency(reply: CurrencySet) -> Said:
+def currency(reply: "CurrencySet") -> Said:
     """Return in which currency sums are."""
     return Said(
         (f"Sums are in {reply.currency} from now on.",),
@@ -166,7 +168,7 @@ def currency(reply: CurrencySet) -> Said:
     )
 
 
-def prices(reply: Prices) -> Listing:
+def prices(reply: "Prices") -> Listing:
     """Return the prices as a table."""
     return Listing(
         ["What", "Supplier", "Pack", "Price"],
@@ -179,7 +181,7 @@ def prices(reply: Prices) -> Listing:
     )
 
 
-def spares_set(reply: SparesSet) -> Said:
+def spares_set(reply: "SparesSet") -> Said:
     """Return how many spares of a kind are bought."""
     some = reply.per_cent or reply.least
     words = f"{reply.per_cent} per cent, at least {reply.least}" if some else "none"
@@ -188,7 +190,7 @@ def spares_set(reply: SparesSet) -> Said:
     return Said((f"Spares of {reply.kind}: {words}",))
 
 
-def spare_rules(reply: SpareRules) -> Listing:
+def spare_rules(reply: "SpareRules") -> Listing:
     """Return the rules for spares as a table."""
     return Listing(
         ["Kind", "Per cent", "At least", "Only up to", "Lost so far"],
@@ -205,7 +207,7 @@ def spare_rules(reply: SpareRules) -> Listing:
     )  # fmt: skip
 
 
-def costs(reply: Budget) -> CostsInWords:
+def costs(reply: "Budget") -> CostsInWords:
     """Return what a machine has cost and will."""
     sums = [
         ("came", reply.came),

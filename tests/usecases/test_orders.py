@@ -338,6 +338,7 @@ def test_a_share_of_a_price_is_whole_hundredths() -> None:
         (receive_order, ReceiveOrder(1, quantity="6"), "more than outstanding", {"quantity": 6}),
         (receive_order, ReceiveOrder(1, quantity="some"), "not a count", {"typed": "some"}),
         (receive_order, ReceiveOrder(1, quantity=""), "not a count", {"typed": ""}),
+        (receive_order, ReceiveOrder(1, quantity="0"), "count out of range", {"count": "0"}),
         (receive_order, ReceiveOrder(2, quantity="1"), "count of which line", {}),
         (
             send_to_supplier, SendToSupplier(1, 1, why="x"), "more than came",

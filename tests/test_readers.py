@@ -18,7 +18,7 @@ from stores.handbook.thread.catalogue import number_in, read, size_in_inches
 from stores.handbook.tightening.reading import read_joint
 from stores.handbook.torque.grades import friction
 from stores.handbook.torque.maker import read_maker
-from stores.planning.money import read_money
+from stores.model.money import read_money
 from stores.usecases.ordering import read_minutes
 
 

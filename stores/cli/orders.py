@@ -1,26 +1,12 @@
-"""Orders with suppliers, prices, and what it all costs."""
+"""Orders with suppliers, and what is bought without one."""
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import (
-    AsJson,
-    Count,
-    Day,
-    MachineName,
-    app,
-    command,
-    count,
-    day,
-    opened,
-    refuse_options,
-)
+from stores.cli.app import AsJson, Count, Day, MachineName, app, asked, command, refuse_options
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import option
-from stores.errors import BadValue, NotFound
-from stores.text import day_words
 
 __all__: list[str] = []
 
@@ -68,15 +54,15 @@ def place(
     json: AsJson = False,
 ) -> None:
     """Record an order; nothing is in the stores until it comes."""
-    from stores import usecases
+    from stores.usecases.orders import PlaceOrder, place_order
+    from stores.wording.orders import placed
 
     refuse_options([supplier, *(what or [])])
-    with opened(ctx) as store:
-        reply = usecases.order(
-            store, supplier, what or [], listed=listed, promised=promised, carriage=carriage,
-            note=note, machine=machine, at=day(on),
-        )  # fmt: skip
-    show.done(reply, json_wanted=json)
+    ask = PlaceOrder(
+        supplier, what or (), listed=listed, promised=promised, carriage=carriage, note=note
+    )
+    with asked(ctx, machine, on) as context:
+        show.reply(place_order(context, ask), placed, json_wanted=json)
 
 
 @command("list", "stores order list", "stores order list --all", group=order_commands)
@@ -89,100 +75,32 @@ def list_orders(
     json: AsJson = False,
 ) -> None:
     """The orders with something still to come."""
-    from stores.planning.money import show_money
-    from stores.storage.machines import machine_named
-    from stores.storage.orders import read_orders
+    from stores.usecases.orders import ListOrders, orders
+    from stores.wording.orders import listing
 
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        found = [
-            each for each in read_orders(connection, on.number) if everything or each.outstanding
-        ]
-    if json:
-        show.as_json([_data(each) for each in found])
-        return
-    if not found:
-        show.say(f"Nothing is on order for {on.name}.")
-        return
-    show.table(
-        ["No", "Date", "Supplier", "State", "To come", "Promised", "Sum"],
-        [
-            [
-                str(each.number), day_words(each.date), each.supplier, each.state,
-                str(each.outstanding or ""), day_words(each.promised),
-                "" if each.total is None else show_money(each.total, each.currency),
-            ]
-            for each in found
-        ],
-        right=[0, 4, 6],
-    )  # fmt: skip
+    with asked(ctx, machine) as context:
+        reply = orders(context, ListOrders(everything))
+    show.reply(reply, listing, json_wanted=json)
 
 
 @command("show", "stores order show 1", group=order_commands)
 def show_order(ctx: typer.Context, number: Number, json: AsJson = False) -> None:
     """One order, line by line."""
-    from stores.planning.money import show_money
-    from stores.storage.orders import read_orders
+    from stores.usecases.orders import one_order
+    from stores.wording.orders import one_order as in_words
 
-    with opened(ctx) as store, store.reading() as connection:
-        found = read_orders(connection, numbers=[number])
-    if not found:
-        raise NotFound(f"no order {number}: 'stores order list' lists them")
-    each = found[0]
+    with asked(ctx) as context:
+        reply = one_order(context, number)
     if json:
-        show.as_json(_data(each))
+        show.as_json(reply)
         return
-    due = f", promised for {day_words(each.promised)}" if each.promised else ""
-    show.paragraph(
-        f"Order {number} with {each.supplier}, {day_words(each.date)}: {each.state}{due}"
-    )
-    if each.note:
-        show.paragraph(f"note: {each.note}", first="  ", rest="  ")
-    show.table(
-        ["Line", "Qty", "What", "For", "Came", "Back", "To come", "Sum"],
-        [
-            [
-                str(line.line), str(line.quantity), line.text, line.ref, str(line.received or ""),
-                str(line.sent_back or ""), str(line.outstanding or ""),
-                "" if line.price is None else show_money(line.price),
-            ]
-            for line in each.lines
-        ],
-        right=[0, 1, 4, 5, 6, 7],
-    )  # fmt: skip
-    if each.carriage is not None:
-        show.say(f"carriage {show_money(each.carriage, each.currency)}")
-    if each.total is not None:
-        show.say(f"in all {show_money(each.total, each.currency)}")
-
-
-def _data(each: Any) -> dict[str, Any]:
-    return {
-        "order": each.number,
-        "supplier": each.supplier,
-        "machine": each.machine,
-        "date": each.date,
-        "state": each.state,
-        "promised": each.promised or None,
-        "outstanding": each.outstanding,
-        "currency": each.currency,
-        "carriage_hundredths": each.carriage,
-        "total_hundredths": each.total,
-        "lines": [
-            {
-                "line": line.line,
-                "what": line.text,
-                "item": line.ref or None,
-                "quantity": line.quantity,
-                "received": line.received,
-                "sent_back": line.sent_back,
-                "cancelled": line.cancelled,
-                "outstanding": line.outstanding,
-                "price_hundredths": line.price,
-            }
-            for line in each.lines
-        ],
-    }
+    words = in_words(reply)
+    show.paragraph(words.heading)
+    if words.note:
+        show.paragraph(words.note, first="  ", rest="  ")
+    show.listing(words.lines)
+    for line in words.sums:
+        show.say(line)
 
 
 @command(
@@ -205,14 +123,12 @@ def came(
     json: AsJson = False,
 ) -> None:
     """Record that an order came, whole or in part, into the bags of the joints that need it."""
-    from stores import usecases
+    from stores.usecases.orders import ReceiveOrder, receive_order
+    from stores.wording.orders import received
 
-    with opened(ctx) as store:
-        reply = usecases.order_came(
-            store, number, lines or (), quantity=count(quantity), to=to, machine=machine,
-            at=day(on),
-        )  # fmt: skip
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = receive_order(context, ReceiveOrder(number, lines or (), quantity, to))
+        show.reply(reply, received, json_wanted=json)
 
 
 @command("back", 'stores order back 1 2 -q 4 -n "thread too coarse"', group=order_commands)
@@ -229,13 +145,12 @@ def back(
     json: AsJson = False,
 ) -> None:
     """Send back what does not fit; the old piece is still where it was."""
-    from stores import usecases
+    from stores.usecases.orders import SendToSupplier, send_to_supplier
+    from stores.wording.orders import sent_back
 
-    with opened(ctx) as store:
-        reply = usecases.order_back(
-            store, number, line, quantity=count(quantity), reason=note, refund=refund, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
+    with asked(ctx, on=on) as context:
+        reply = send_to_supplier(context, SendToSupplier(number, line, quantity, note, refund))
+        show.reply(reply, sent_back, json_wanted=json)
 
 
 @command("cancel", "stores order cancel 1", "stores order cancel 1 2", group=order_commands)
@@ -248,11 +163,12 @@ def cancel(
     json: AsJson = False,
 ) -> None:
     """Cancel what is still to come of an order, or of some of its lines."""
-    from stores import usecases
+    from stores.usecases.orders import CancelOrder, cancel_order
+    from stores.wording.orders import cancelled
 
-    with opened(ctx) as store:
-        reply = usecases.cancel_order(store, number, lines or (), reason=note, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, on=on) as context:
+        reply = cancel_order(context, CancelOrder(number, lines or (), note))
+        show.reply(reply, cancelled, json_wanted=json)
 
 
 @command("promised", "stores order promised 1 2027-01-22", group=order_commands)
@@ -264,11 +180,11 @@ def promised(
     json: AsJson = False,
 ) -> None:
     """Say for which day an order is promised."""
-    from stores import usecases
+    from stores.usecases.orders import PromiseOrder, promise_order
+    from stores.wording.orders import promised as in_words
 
-    with opened(ctx) as store:
-        reply = usecases.promise_order(store, number, when, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, on=on) as context:
+        show.reply(promise_order(context, PromiseOrder(number, when)), in_words, json_wanted=json)
 
 
 @command("costs", "stores order costs 1 2 4.20", group=order_commands)
@@ -281,125 +197,44 @@ def costs(
     json: AsJson = False,
 ) -> None:
     """Say what a line of an order costs, all of it: by the invoice, say."""
-    from stores import usecases
+    from stores.usecases.orders import PriceOrderLine, price_order_line
+    from stores.wording.orders import priced
 
-    with opened(ctx) as store:
-        reply = usecases.price_order_line(store, number, line, sum_, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, on=on) as context:
+        reply = price_order_line(context, PriceOrderLine(number, line, sum_))
+        show.reply(reply, priced, json_wanted=json)
 
 
 @command(
-    "price",
-    'stores price "M6x25 hex 8.8" 6.40 --pack 50 --from Hollin',
-    "stores price --currency EUR",
-    "stores price",
+    "buy",
+    'stores buy "20 M6x25 hex 8.8" --from "Hollin Fasteners"',
+    "stores buy 7.4 --from Hollin",
+    takes_minus=True,
 )
-def price(
+def buy(
     ctx: typer.Context,
     what: Annotated[
-        str, typer.Argument(metavar="WHAT", help="What it is; without it, all prices are listed.")
-    ] = "",
-    sum_: Annotated[
-        str, typer.Argument(metavar="SUM", help="What a pack costs, as 6.40; or none.")
-    ] = "",
-    pack: Annotated[
-        str | None, typer.Option("--pack", metavar="N", help="How many in a pack; else one.")
+        str, typer.Argument(metavar="WHAT", help='What arrived, "20 M6x25 hex"; or an item, 7.4.')
+    ],
+    quantity: Count = None,
+    firm: Annotated[
+        str, typer.Option("--from", metavar="FIRM", help="Who it was bought from.")
+    ] = "a supplier",
+    to: Annotated[
+        str | None,
+        typer.Option("--to", metavar="PLACE", help="Where it all goes; by default into the bags."),
     ] = None,
-    supplier: Annotated[str, option("--from", "SUPPLIER", "Who asks that.")] = "",
-    currency: Annotated[str, option("--currency", "CODE", "EUR, GBP ... for all sums.")] = "",
+    note: Annotated[str, typer.Option("--note", "-n", help="Order number and the like.")] = "",
+    machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Record what a supplier asks for a pack of something, or list what is known."""
-    from stores import usecases
-    from stores.planning.money import show_money
-    from stores.storage.orders import read_prices
+    """Record new pieces that arrived, shared out over the joints that are short of them."""
+    from stores.usecases.orders import Buy
+    from stores.usecases.orders import buy as record_bought
+    from stores.wording.orders import bought
 
-    refuse_options([what, sum_])
-    if currency:
-        if what or sum_ or supplier or pack:
-            raise BadValue("--currency goes by itself: then the prices")
-        with opened(ctx) as store:
-            reply = usecases.set_currency(store, currency, at=day(on))
-        show.done(reply, json_wanted=json)
-        return
-    if what:
-        if not sum_:
-            raise BadValue(f"say what it costs: stores price {what[:40]!r} 6.40")
-        with opened(ctx) as store:
-            reply = usecases.set_price(
-                store, what, sum_, pack=count(pack), supplier=supplier, at=day(on)
-            )
-        show.done(reply, json_wanted=json)
-        return
-    with opened(ctx) as store, store.reading() as connection:
-        known = read_prices(connection)
-    if json:
-        show.as_json(known)
-    elif not known:
-        show.say('No price is recorded: stores price "M6x25 hex" 6.40 --pack 50')
-    else:
-        show.table(
-            ["What", "Supplier", "Pack", "Price"],
-            [
-                [each.text, each.supplier, str(each.pack), show_money(each.price, each.currency)]
-                for each in known
-            ],
-            right=[2, 3],
-        )
-
-
-@command("budget", "stores budget")
-def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
-    """What it has cost so far, what is on order, and what is still to buy at known prices."""
-    from stores.planning.money import show_money
-    from stores.planning.oils import oil_lines, oil_to_buy
-    from stores.planning.orders import budget_of
-    from stores.planning.to_buy import to_buy
-    from stores.storage.figures import read_sumps
-    from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
-    from stores.storage.orders import (
-        read_bought,
-        read_on_order,
-        read_orders,
-        read_prices,
-        spare_rules,
-    )
-    from stores.storage.settings import read_settings
-
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        currency = read_settings(connection).get("currency", "")
-        known = [each for each in read_prices(connection) if each.currency == currency]
-        sumps = read_sumps(connection, on.number)
-        listed = to_buy(
-            read_items(connection, machine=on.number),
-            read_on_order(connection, on.number),
-            known,
-            spare_rules(connection),
-            oil_lines(oil_to_buy(sumps), sumps),
-        )
-        to_come = [(line.text, line.price) for line in listed.lines]
-        to_come += [(line.text, line.price) for line in listed.oils]
-        made = budget_of(
-            read_orders(connection, on.number),
-            to_come,
-            currency,
-            read_bought(connection, on.number),
-        )
-    if json:
-        show.as_json(made)
-        return
-    show.say(f"{on.name}" + (f", in {currency}" if currency else ""))
-    for name, hundredths in (
-        ("came", made.came),
-        ("on order", made.awaited),
-        ("still to buy", made.to_come),
-        ("in all", made.total),
-    ):
-        show.say(f"  {show_money(hundredths):>14}  {name}")
-    if made.unpriced:
-        show.say("In no sum, for want of a price:")
-        for text in made.unpriced:
-            show.paragraph(text, bullet=True)
+    refuse_options([what])
+    with asked(ctx, machine, on) as context:
+        reply = record_bought(context, Buy(what, quantity, firm, to, note))
+        show.reply(reply, bought, json_wanted=json)

@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, app, command, day, opened, refuse_options
+from stores.cli.app import AsJson, Day, MachineName, app, asked, command, refuse_options
 from stores.cli.overview import IN_A_LINE
 
 __all__: list[str] = []
@@ -26,46 +26,21 @@ Why = Annotated[
 @command("list", "stores renew list", group=renew_commands)
 def list_rules(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
     """The kinds that are always renewed, and what was decided of single items."""
-    from stores.planning.renewals import rules_in_force
-    from stores.storage.acts import reversed_acts
-    from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
-    from stores.storage.renewals import renew_choices, renew_rules
+    from stores.usecases.renewals import renewals
+    from stores.wording.renewals import listing
 
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        gone = reversed_acts(connection)
-        own = renew_rules(connection, gone)
-        choices = renew_choices(connection, gone)
-        listed = read_items(connection, machine=on.number) if choices else []
-    rules = rules_in_force(own.values())
-    dropped = [rule for rule in own.values() if not rule.renew]
-    decided = [(item, choices[item.number]) for item in listed if item.number in choices]
+    with asked(ctx, machine) as context:
+        reply = renewals(context)
     if json:
-        show.as_json(
-            {
-                "rules": rules,
-                "dropped": dropped,
-                "items": [
-                    {"item": item.ref, "what": item.as_specified.text, "renew": choice.renew,
-                     "reason": choice.reason}
-                    for item, choice in decided
-                ],
-            }
-        )  # fmt: skip
+        show.as_json(reply)
         return
-    show.table(
-        ["Always renewed", "Why", "Rule"],
-        [[rule.name, rule.reason, "ours" if rule.ours else "common practice"] for rule in rules],
-    )
-    for rule in dropped:
-        show.paragraph(f"no longer: {rule.name}" + (f", {rule.reason}" if rule.reason else ""))
-    for item, choice in decided:
-        said = "always a new one" if choice.renew else "used again if sound"
-        show.paragraph(
-            f"{item.ref}  {item.as_specified.text}: {said}, {choice.reason}", rest="     "
-        )
-    show.paragraph("The maker's list of parts to renew comes first.")
+    words = listing(reply)
+    show.listing(words.rules)
+    for text in words.dropped:
+        show.paragraph(text)
+    for text in words.items:
+        show.paragraph(text, rest="     ")
+    show.paragraph(words.maker)
 
 
 @command(
@@ -83,12 +58,13 @@ def add(
     json: AsJson = False,
 ) -> None:
     """Always renew a kind, or one item."""
-    from stores import usecases
+    from stores.usecases.renewals import AlwaysRenew, always_renew
+    from stores.wording.renewals import decided
 
     refuse_options([what, *(why or [])])
-    with opened(ctx) as store:
-        reply = usecases.add_renewal(store, what, " ".join(why or []), machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    ask = AlwaysRenew(what, " ".join(why or []))
+    with asked(ctx, machine, on) as context:
+        show.reply(always_renew(context, ask), decided, json_wanted=json)
 
 
 @command(
@@ -106,12 +82,13 @@ def remove(
     json: AsJson = False,
 ) -> None:
     """No longer renew a kind, or let one item be used again if it is sound."""
-    from stores import usecases
+    from stores.usecases.renewals import DropRenewal, drop_renewal
+    from stores.wording.renewals import decided
 
     refuse_options([what, *(why or [])])
-    with opened(ctx) as store:
-        reply = usecases.drop_renewal(store, what, " ".join(why or []), machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    ask = DropRenewal(what, " ".join(why or []))
+    with asked(ctx, machine, on) as context:
+        show.reply(drop_renewal(context, ask), decided, json_wanted=json)
 
 
 @command("by-rule", "stores renew by-rule 7.2", group=renew_commands)
@@ -123,8 +100,8 @@ def by_rule(
     json: AsJson = False,
 ) -> None:
     """Take back what was decided of an item: the rules say again."""
-    from stores import usecases
+    from stores.usecases.renewals import ByTheRule, by_the_rule
+    from stores.wording.renewals import decided
 
-    with opened(ctx) as store:
-        reply = usecases.by_the_rule(store, item, machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        show.reply(by_the_rule(context, ByTheRule(item)), decided, json_wanted=json)

@@ -1,8 +1,7 @@
 """The shopping list: on the screen, to carry, to work on, to send."""
 
-from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,22 +10,18 @@ from stores.cli.app import (
     AsJson,
     Day,
     MachineName,
+    asked,
     command,
-    day,
     file_at,
-    opened,
     refuse_options,
 )
 from stores.cli.printed import Open, show_file, today
-from stores.errors import BadValue, NotFound
+from stores.cli.wording import option
+from stores.errors import BadValue
 from stores.text import plural
 
 if TYPE_CHECKING:
-    from stores.handbook.fluids import ShoppingOil
-    from stores.model.items import Item
-    from stores.planning.oils import OilLine
-    from stores.planning.shopping import Shortage
-    from stores.planning.to_buy import ToBuy
+    from stores.planning.shopping import ShoppingList
     from stores.printing.files import Printed
 
 __all__: list[str] = []
@@ -62,55 +57,39 @@ def shopping(
     json: AsJson = False,
 ) -> None:
     """The shopping list: what the rebuild needs and the stores cannot supply, oil in whole cans."""
-    from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
-    from stores.planning.shopping import message
-    from stores.planning.to_buy import to_buy
-    from stores.storage.figures import read_sumps
-    from stores.storage.items import read_items
-    from stores.storage.machines import machine_named
-    from stores.storage.orders import read_on_order, read_prices, spare_rules
-    from stores.storage.settings import read_settings
+    from stores.usecases.shopping import WhatToBuy
+    from stores.usecases.shopping import shopping as what_to_buy
+    from stores.wording.shopping import message
 
-    sizes = read_sizes(cans) if cans else SIZES_ML
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        items = read_items(connection, machine=on.number)
-        within = _within(items, assembly)
-        coming = read_on_order(connection, on.number)
-        currency = read_settings(connection).get("currency", "")
-        known = [price for price in read_prices(connection) if price.currency == currency]
-        rules = spare_rules(connection)
-        sumps = read_sumps(connection, on.number)
-    oil = oil_to_buy(sumps, sizes)
-    oils = [] if assembly else oil_lines(oil, sumps)
-    listed = to_buy(items, coming, known, rules, oils, within=within, supplier=supplier)
+    with asked(ctx, machine) as context:
+        reply = what_to_buy(context, WhatToBuy(assembly, supplier, cans))
     if as_message:
-        show.say(message(on.name, listed.lines, listed.oils))
+        show.say(message(reply))
         return
-    written = _write(on.name, listed, (pdf, csv, xlsx))
+    written = _write(reply, (pdf, csv, xlsx))
     if json:
-        files = [str(Path(p.path).absolute()) for p in written]
-        show.as_json(_data(listed) | {"files": files, "oil": listed.oils})
+        files = [str(Path(printed.path).absolute()) for printed in written]
+        show.as_json(show.plain(reply) | {"files": files})
         return
     if written:
-        count = plural(len(listed.lines) + len(listed.oils), "line")
-        show.say(f"Shopping list of {on.name}: {count}")
+        count = plural(len(reply.lines) + len(reply.oil), "line")
+        show.say(f"Shopping list of {reply.machine}: {count}")
         for printed in written:
             wanted = shown and printed.path.suffix == ".pdf"
             show_file(printed, json_wanted=False, shown=wanted, data={})
         return
-    _show(on.name, listed, oil)
+    _show(reply)
 
 
 def _write(
-    name: str, listed: "ToBuy", files: tuple[str | None, str | None, str | None]
+    listed: "ShoppingList", files: tuple[str | None, str | None, str | None]
 ) -> "list[Printed]":
     written: list[Printed] = []
     pdf, csv, xlsx = files
     if pdf is not None:
         from stores.printing.shopping import write_shopping
 
-        title = f"Shopping list: {name}"
+        title = f"Shopping list: {listed.machine}"
         written.append(write_shopping(listed, file_at(pdf), title=title, date=today()))
     if csv is not None or xlsx is not None:
         from stores.printing.files import write_csv, write_xlsx
@@ -122,110 +101,32 @@ def _write(
     return written
 
 
-def _data(listed: "ToBuy") -> dict[str, Any]:
-    return {
-        "lines": [
-            {
-                "quantity": line.quantity,
-                "what": line.text,
-                "kind": line.kind,
-                "why": line.reasons,
-                "for": [need.item.ref for need in line.needs],
-                "on_order": line.ordered,
-                "to_spare": line.more,
-                "pack": line.pack,
-                "supplier": line.supplier,
-                "price_hundredths": line.price,
-                "instead": line.instead,
-                "longer_in_hand": line.longer_in_hand,
-            }
-            for line in listed.lines
-        ],
-        "measure_first": [
-            {"item": m.item.ref, "what": m.item.as_found.text, "quantity": m.quantity}
-            for m in listed.unseen
-        ],
-    }
+def _show(reply: "ShoppingList") -> None:
+    from stores.wording.shopping import listing
 
-
-def _show(name: str, listed: "ToBuy", oil: "ShoppingOil") -> None:
-    if not listed.lines and not listed.oils and not listed.unseen:
-        show.say(f"Nothing to buy for {name}.")
+    words = listing(reply)
+    if words is None:
+        show.say(f"Nothing to buy for {reply.machine}.")
         return
-    show.say(
-        f"Shopping list of {name}: {plural(len(listed.lines), 'line')}, "
-        f"{plural(listed.pieces, 'piece')}"
-    )
-    for section in listed.sections:
-        if listed.divided:
+    show.say(words.heading)
+    for section in words.sections:
+        if section.heading:
             show.say()
             show.say(section.heading)
         if section.lines:
-            _show_lines(section.lines)
-        if section.oils:
+            show.listing(section.lines)
+        if section.oil:
             show.say()
-            _show_oils(section.oils)
-    if listed.oils:
-        for said in oil.assumptions:
-            if "only the" in said:
-                show.paragraph(said, bullet=True)
-        show.paragraph(oil.cautions[0][:1].upper() + oil.cautions[0][1:], first="! ", rest="  ")
-    for line in listed.at_hand:
-        show.paragraph(
-            f"{line.longer_in_hand} in hand would do for {line.text}: {line.instead}", bullet=True
-        )
-    if listed.unseen:
+            show.listing(section.oil)
+    for text in words.assumptions:
+        show.paragraph(text, bullet=True)
+    for text in words.cautions:
+        show.paragraph(text, first="! ", rest="  ")
+    for text in words.instead:
+        show.paragraph(text, bullet=True)
+    if words.measure:
         show.say()
-        pieces = sum(each.quantity for each in listed.unseen)
-        show.paragraph(
-            f"Not before it is measured: {plural(pieces, 'piece')} of "
-            f"{plural(len(listed.unseen), 'item')} nobody has looked at: "
-            f"{', '.join(each.item.ref for each in listed.unseen)}"
-        )
-
-
-def _show_lines(lines: "Sequence[Shortage]") -> None:
-    priced = any(line.asked for line in lines)
-    show.table(
-        ["Qty", "What", "Why", "For"] + (["Price"] if priced else []),
-        [
-            [str(line.quantity), line.text, line.why, line.refs] + ([line.asked] if priced else [])
-            for line in lines
-        ],
-        right=[0],
-    )
-
-
-def _show_oils(oils: "Sequence[OilLine]") -> None:
-    priced = any(line.asked for line in oils)
-    show.table(
-        ["Qty", "Oil", "Why", "For"] + (["Price"] if priced else []),
-        [
-            ["?" if line.quantity is None else str(line.quantity), line.text, line.why, line.sumps]
-            + ([line.asked] if priced else [])
-            for line in oils
-        ],
-        right=[0],
-    )
-
-
-def _within(items: "Sequence[Item]", assembly: str) -> "Callable[[Item], bool] | None":
-    """Give what tells whether an item lies in an assembly or one below it; None without one.
-
-    Raises:
-        NotFound: nothing came off such an assembly.
-    """
-    from stores.model.items import lies_in
-
-    if not assembly.strip():
-        return None
-
-    def inside(item: "Item") -> bool:
-        return bool(item.step.number) and lies_in(item.step.assembly, assembly)
-
-    if not any(map(inside, items)):
-        raise NotFound(f"no assembly {assembly!r}: nothing came off one of that name")
-    return inside
+        show.paragraph(words.measure)
 
 
 @command(
@@ -257,48 +158,75 @@ def spares(
 
     Nothing is put on unless it was said here. The list has what the record lost so far of each.
     """
-    from stores import usecases
-    from stores.planning.money import show_money
-    from stores.planning.shopping import lost_so_far
-    from stores.storage.items import read_items
-    from stores.storage.orders import spare_rules
+    from stores.usecases.shopping import SetSpares, set_spares
+    from stores.usecases.shopping import spares as list_rules
+    from stores.wording.shopping import spare_rules, spares_set
 
     refuse_options([kind])
-    if as_lost and (per_cent is not None or not kind):
-        raise BadValue("--as-lost takes a kind and no per cent: stores spares screw --as-lost")
-    if kind:
-        with opened(ctx) as store:
-            if as_lost:
-                with store.reading() as connection:
-                    per_cent = lost_so_far(kind, read_items(connection)).per_cent
-            if per_cent is None:
-                raise BadValue(f"say how many per cent: stores spares {kind[:40]} 10")
-            reply = usecases.set_spares(
-                store, kind, per_cent, least=least, most_price=most, at=day(on)
-            )
-        show.done(reply, json_wanted=json)
-        return
-    with opened(ctx) as store, store.reading() as connection:
-        rules = spare_rules(connection)
-        items = read_items(connection) if rules else []
-    lost = {rule.name: lost_so_far(rule.name, items) for rule in rules}
+    with asked(ctx, on=on) as context:
+        if kind or as_lost:
+            ask = SetSpares(kind, per_cent, least, most, as_lost)
+            show.reply(set_spares(context, ask), spares_set, json_wanted=json)
+        else:
+            show.reply(list_rules(context), spare_rules, json_wanted=json)
+
+
+@command(
+    "price",
+    'stores price "M6x25 hex 8.8" 6.40 --pack 50 --from Hollin',
+    "stores price --currency EUR",
+    "stores price",
+)
+def price(
+    ctx: typer.Context,
+    what: Annotated[
+        str, typer.Argument(metavar="WHAT", help="What it is; without it, all prices are listed.")
+    ] = "",
+    sum_: Annotated[
+        str, typer.Argument(metavar="SUM", help="What a pack costs, as 6.40; or none.")
+    ] = "",
+    pack: Annotated[
+        str | None, typer.Option("--pack", metavar="N", help="How many in a pack; else one.")
+    ] = None,
+    supplier: Annotated[str, option("--from", "SUPPLIER", "Who asks that.")] = "",
+    currency: Annotated[str, option("--currency", "CODE", "EUR, GBP ... for all sums.")] = "",
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record what a supplier asks for a pack of something, or list what is known."""
+    from stores.usecases.shopping import SetCurrency, SetPrice, set_currency, set_price
+    from stores.usecases.shopping import prices as list_prices
+    from stores.wording.shopping import currency as currency_set
+    from stores.wording.shopping import price_set, prices
+
+    refuse_options([what, sum_])
+    if currency and (what or sum_ or supplier or pack):
+        raise BadValue("--currency goes by itself: then the prices")
+    with asked(ctx, on=on) as context:
+        if currency:
+            show.reply(set_currency(context, SetCurrency(currency)), currency_set, json_wanted=json)
+        elif what:
+            ask = SetPrice(what, sum_, pack, supplier)
+            show.reply(set_price(context, ask), price_set, json_wanted=json)
+        else:
+            show.reply(list_prices(context), prices, json_wanted=json)
+
+
+@command("budget", "stores budget")
+def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
+    """What it has cost so far, what is on order, and what is still to buy at known prices."""
+    from stores.usecases.shopping import budget as add_up
+    from stores.wording.shopping import costs
+
+    with asked(ctx, machine) as context:
+        reply = add_up(context)
     if json:
-        show.as_json(
-            [
-                {"name": r.name, "per_cent": r.per_cent, "least": r.least,
-                 "most_price": r.most_price, "lost": lost[r.name].lost, "of": lost[r.name].of}
-                for r in rules
-            ]
-        )  # fmt: skip
-    elif not rules:
-        show.say("No spares are bought: stores spares screw 10 --least 1")
-    else:
-        show.table(
-            ["Kind", "Per cent", "At least", "Only up to", "Lost so far"],
-            [
-                [r.name, str(r.per_cent), str(r.least),
-                 "" if r.most_price is None else show_money(r.most_price), str(lost[r.name])]
-                for r in rules
-            ],
-            right=[1, 2, 3, 4],
-        )  # fmt: skip
+        show.as_json(reply)
+        return
+    words = costs(reply)
+    for line in words.lines:
+        show.say(line)
+    if words.unpriced:
+        show.say("In no sum, for want of a price:")
+        for text in words.unpriced:
+            show.paragraph(text, bullet=True)

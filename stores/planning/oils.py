@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from stores import units
 from stores.errors import BadValue, NotationError
 from stores.handbook.fluids.oils import ShoppingOil, Sump, buy, need_of, read_grade
+from stores.model.money import show_money
 from stores.planning.figures import SumpOnRecord
-from stores.planning.money import show_money
 
 __all__ = [
     "SIZES_ML",
@@ -35,7 +35,7 @@ class Fill:
 
 
 def sump_of(sump: SumpOnRecord) -> Sump:
-    """Give a sump on record as the oil side reckons with it.
+    """Return a sump on record as the oil side reckons with it.
 
     Raises:
         BadValue: a refill above the dry fill, or a number or volume out of range.
@@ -50,7 +50,7 @@ def sump_of(sump: SumpOnRecord) -> Sump:
 def oil_to_buy(
     sumps: Iterable[SumpOnRecord], sizes_ml: Sequence[int] = SIZES_ML, *, stripped: bool = True
 ) -> ShoppingOil:
-    """Give what to buy for these sumps, after a strip-down or after a drain."""
+    """Return what to buy for these sumps, after a strip-down or after a drain."""
     return buy([sump_of(sump) for sump in sumps], sizes_ml, stripped=stripped)
 
 
@@ -72,14 +72,14 @@ class OilLine:
 
     @property
     def asked(self) -> str:
-        """Say what it costs and of whom; empty where that is not known."""
+        """What it costs and of whom; empty where that is not known."""
         if self.price is None:
             return ""
         return ", ".join(filter(None, (show_money(self.price, self.currency), self.supplier)))
 
 
 def oil_lines(oil: ShoppingOil, sumps: Iterable[SumpOnRecord] = ()) -> list[OilLine]:
-    """Put what is to be bought into lines, a can size each; what cannot be reckoned comes last,
+    """Return what is to be bought in lines, a can size each; what cannot be reckoned comes last,
     with what the record says of it."""
     lines = []
     for each in oil.purchases:
@@ -101,7 +101,7 @@ def _can(ml: int) -> str:
 
 
 def fills(sumps: Iterable[SumpOnRecord]) -> list[Fill]:
-    """Give what has to be filled once everything is together, with the dry fill where known."""
+    """Return what has to be filled once everything is together, with the dry fill where known."""
     made = []
     for sump in sumps:
         need = need_of(sump_of(sump), stripped=True)
@@ -128,7 +128,7 @@ def _volume(ml: int) -> str:
 
 
 def read_sizes(text: str) -> tuple[int, ...]:
-    """Read container sizes: ``1l, 5l``, ``500ml 1l``.
+    """Return the container sizes that were typed: ``1l, 5l``, ``500ml 1l``.
 
     Raises `NotationError` for none, `BadValue` for a unit that is none.
     """

@@ -1,72 +1,79 @@
-"""The shopping list: what the rebuild needs and the stores cannot supply, by specification."""
+"""The shopping list: what the rebuild needs and the stores cannot supply, by specification.
+
+One value, `ShoppingList`, that screen, paper, tables, messages, orders and costs all show.
+
+What may stand in for a bolt or screw that is not to be had is the next length up, with a washer
+(common practice, no source): the thread stays the same in diameter and pitch (fine never goes into
+coarse), head and class stay the same, the washer under the head takes up what is too long, and a
+blind hole takes no longer screw. A countersunk or headless one has no place for a washer.
+"""
 
 import re
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
 
 from stores import units
+from stores.errors import StoresError
+from stores.handbook.fastener import Kind, parse
+from stores.handbook.lengths import next_length
 from stores.model.items import Item, serves, sized
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.money import show_money
+from stores.model.money import Price, cost_of, price_for, show_money
+from stores.model.orders import OnOrder
 from stores.planning.oils import OilLine
-from stores.planning.orders import OnOrder, Price, cost_of, price_for
-from stores.planning.substitutes import longer, may_be_longer
-from stores.text import many
+from stores.planning.status import cautions_of, is_safety
 
 __all__ = [
     "LostSoFar",
-    "Measure",
-    "Need",
+    "ShoppingList",
     "Shortage",
     "SpareRule",
+    "ToMeasure",
+    "longer",
     "lost_so_far",
-    "message",
     "packed",
-    "shopping",
+    "priced_oils",
+    "shortages",
     "spare_pieces",
     "to_measure",
 ]
 
-
-@dataclass(frozen=True, slots=True)
-class Need:
-    """One joint's share of a line: which item, how many, and why."""
-
-    item: Item
-    quantity: int
-    why: str
+_HEADS = frozenset({"hex", "hex flange", "socket cap", "low socket cap", "cheese", "pan", "round"})
+"""Heads that a washer goes under."""
+_MOST_OVER = 6.5
+"""Millimetres that washers may take up: 5 mm or a quarter of an inch, a step of the lists. More is
+a stack of washers that nobody should tighten (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Shortage:
     """One line to buy: a specification, the total, and the joints that need it.
 
-    ``quantity`` is what to buy, whole packs; ``more`` of these are spares and what a pack holds
-    beyond the need. ``spare`` are loose pieces in hand and ``ordered`` what is on order, both
-    taken off already. ``price`` is of the line, in hundredths, None where it is not known.
-    ``longer_in_hand`` are loose pieces of the next length up, which would do with washers.
+    ``quantity`` is what to buy, whole packs; ``to_spare`` of these are spares and what a pack holds
+    beyond the need. ``what`` names the joint where a specification without a size says too little;
+    ``spec`` is the specification alone. ``why`` are the reasons of all joints, each once.
+    ``loose`` are loose pieces in hand and ``on_order`` what is on order, both taken off already.
+    ``price_hundredths`` is of the line, None where it is not known. ``instead`` is what may stand
+    in for it; ``longer_in_hand`` are loose pieces of that which are free.
     """
 
-    text: str
-    kind: str
     quantity: int
-    needs: tuple[Need, ...]
-    spare: int = 0
-    ordered: int = 0
-    more: int = 0
+    what: str
+    kind: str
+    why: str
+    joints: tuple[str, ...]
+    spec: str
+    loose: int = 0
+    on_order: int = 0
+    to_spare: int = 0
     pack: int = 1
-    price: int | None = None
     supplier: str = ""
+    price_hundredths: int | None = None
     currency: str = ""
+    instead: str = ""
     longer_in_hand: int = 0
-
-    @property
-    def instead(self) -> str:
-        """Say what may stand in for it, if anything: the next length up, with washers."""
-        if not may_be_longer(need.item for need in self.needs):
-            return ""
-        step = longer(self.spec)
-        return "" if step is None else step.said
 
     @property
     def packs(self) -> int:
@@ -75,51 +82,122 @@ class Shortage:
 
     @property
     def asked(self) -> str:
-        """Say what it costs and of whom: ``6.20 EUR, 2 packs of 4, Hollin``; empty: not known."""
-        if self.price is None:
+        """What it costs and of whom: ``6.20 EUR, 2 packs of 4, Hollin``; empty: not known."""
+        if self.price_hundredths is None:
             return ""
         packs = "pack" if self.packs == 1 else "packs"
-        said = [
-            show_money(self.price, self.currency),
+        parts = [
+            show_money(self.price_hundredths, self.currency),
             f"{self.packs} {packs} of {self.pack}" if self.pack > 1 else "",
             self.supplier,
         ]
-        return ", ".join(words for words in said if words)
+        return ", ".join(words for words in parts if words)
 
     @property
-    def why(self) -> str:
+    def reckoning(self) -> str:
         """The reasons, with what was taken off and put on."""
-        said = [self.reasons]
-        if self.spare:
-            said.append(f"less {self.spare} loose in hand")
-        if self.ordered:
-            said.append(f"less {self.ordered} on order")
-        if self.more:
-            said.append(f"{self.more} to spare")
-        return "; ".join(said)
-
-    @property
-    def spec(self) -> str:
-        """The specification alone, without the joint that it is for."""
-        return self.needs[0].item.as_specified.text
-
-    @property
-    def reasons(self) -> str:
-        """The reasons of all joints, each once."""
-        return "; ".join(dict.fromkeys(need.why for need in self.needs))
+        parts = [self.why]
+        if self.loose:
+            parts.append(f"less {self.loose} loose in hand")
+        if self.on_order:
+            parts.append(f"less {self.on_order} on order")
+        if self.to_spare:
+            parts.append(f"{self.to_spare} to spare")
+        return "; ".join(parts)
 
     @property
     def refs(self) -> str:
         """The joints, as ``7.2, 9.1``."""
-        return ", ".join(need.item.ref for need in self.needs)
+        return ", ".join(self.joints)
 
 
-def shopping(
+@dataclass(frozen=True, slots=True)
+class ToMeasure:
+    """What is not bought before it was looked at and measured."""
+
+    item: str
+    what: str
+    kind: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierSection:
+    """What one supplier has a price for; no name: what nobody has one for."""
+
+    supplier: str
+    lines: tuple[Shortage, ...]
+    oil: tuple[OilLine, ...]
+
+    @property
+    def cost(self) -> int:
+        """The sum of the prices known, in hundredths."""
+        prices = [line.price_hundredths for line in self.lines] + [line.price for line in self.oil]
+        return sum(price for price in prices if price is not None)
+
+    @property
+    def heading(self) -> str:
+        """Whose it is and what it comes to: ``Hollin: 4 lines, 23.10 EUR``."""
+        count = len(self.lines) + len(self.oil)
+        lines = f"{count} line" if count == 1 else f"{count} lines"
+        if not self.supplier and not self.cost:
+            return f"No price known: {lines}"
+        currencies = [line.currency for line in self.lines] + [line.currency for line in self.oil]
+        currency = next(filter(None, currencies), "")
+        return f"{self.supplier or 'Anybody'}: {lines}, {show_money(self.cost, currency)}"
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingList:
+    """What to buy now, oil apart, and what is not bought before it is measured.
+
+    ``assumptions`` and ``cautions`` are of the oil.
+    """
+
+    machine: str = ""
+    lines: tuple[Shortage, ...] = ()
+    measure_first: tuple[ToMeasure, ...] = ()
+    oil: tuple[OilLine, ...] = ()
+    assumptions: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+    @property
+    def pieces(self) -> int:
+        """Pieces to buy, oil apart."""
+        return sum(line.quantity for line in self.lines)
+
+    @property
+    def sections(self) -> tuple[SupplierSection, ...]:
+        """By supplier, in the order of the alphabet; what nobody has a price for comes last."""
+        of_lines = {line: _group(line.supplier, line.price_hundredths) for line in self.lines}
+        of_oil = {line: _group(line.supplier, line.price) for line in self.oil}
+        return tuple(
+            SupplierSection(
+                group[2],
+                tuple(line for line in self.lines if of_lines[line] == group),
+                tuple(line for line in self.oil if of_oil[line] == group),
+            )
+            for group in sorted({*of_lines.values(), *of_oil.values()})
+        )
+
+    @property
+    def divided(self) -> bool:
+        """Whether it is worth headings: several suppliers, or one and what has no price."""
+        return len(self.sections) > 1
+
+
+def _group(supplier: str, price: int | None) -> tuple[bool, str, str]:
+    """Return where a line stands: whether it has no price, and whose that is, folded to sort by."""
+    whose = "" if price is None else supplier
+    return price is None, whose.casefold(), whose
+
+
+def shortages(
     items: Iterable[Item],
     coming: Iterable[OnOrder] = (),
     within: Callable[[Item], bool] | None = None,
 ) -> list[Shortage]:
-    """Add up what is short over the machine, less the loose pieces in hand, new or inspected, and
+    """Return what is short over the machine, less the loose pieces in hand, new or inspected, and
     less what is on order.
 
     What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
@@ -127,8 +205,7 @@ def shopping(
     orders cover in full is left out. Loose pieces and orders serve the first step first, whatever
     part of the machine is asked for; ``within`` then keeps the joints of that part.
     """
-    needs: dict[str, list[Need]] = {}
-    kinds: dict[str, str] = {}
+    needs: dict[str, list[Item]] = {}
     spares: list[Item] = []
     for item in items:
         text = item.as_specified.text
@@ -137,35 +214,41 @@ def shopping(
         elif item.short:
             if not sized(text):
                 text = f"{text}, for {item.step.assembly}: {item.step.part}"
-            kinds[text] = item.as_specified.kind
-            needs.setdefault(text, []).append(Need(item, item.short, item.why_short))
+            needs.setdefault(text, []).append(item)
     lines = []
     orders = list(coming)
     left = [one.quantity for one in orders]
     for text, listed in needs.items():
         loose = spare_pieces(text, spares)
-        kept: list[Need] = []
+        kept: list[Item] = []
         to_buy = in_hand = ordered = 0
-        for need in listed:
-            from_loose = min(need.quantity, loose)
+        for item in listed:
+            from_loose = min(item.short, loose)
             loose -= from_loose
-            awaited = _from_orders(need.item, need.quantity - from_loose, orders, left)
-            if within is None or within(need.item):
-                kept.append(need)
-                to_buy += need.quantity - from_loose - awaited
+            awaited = _from_orders(item, item.short - from_loose, orders, left)
+            if within is None or within(item):
+                kept.append(item)
+                to_buy += item.short - from_loose - awaited
                 in_hand += from_loose
                 ordered += awaited
         if to_buy:
-            line = Shortage(text, kinds[text], to_buy, tuple(kept), in_hand, ordered)
-            step = longer(line.spec) if line.instead else None
+            spec = kept[0].as_specified.text
+            step = longer(spec) if may_be_longer(kept) else None
             # what another joint is short of itself does not stand in here
             free = spare_pieces(step.text, spares) if step and step.text not in needs else 0
-            lines.append(replace(line, longer_in_hand=min(to_buy, free)))
-    return sorted(lines, key=lambda line: (line.kind, _natural(line.text)))
+            lines.append(
+                Shortage(
+                    to_buy, text, listed[-1].as_specified.kind,
+                    "; ".join(dict.fromkeys(item.why_short for item in kept)),
+                    tuple(item.ref for item in kept), spec, in_hand, ordered,
+                    instead=step.words if step else "", longer_in_hand=min(to_buy, free),
+                )
+            )  # fmt: skip
+    return sorted(lines, key=lambda line: (line.kind, _natural(line.what)))
 
 
 def _from_orders(item: Item, wanted: int, orders: Sequence[OnOrder], left: list[int]) -> int:
-    """Take so many pieces for a joint from what is on order; give how many there are."""
+    """Take so many pieces for a joint from what is on order; return how many there are."""
     taken = 0
     for at, one in enumerate(orders):
         some = min(left[at], wanted - taken)
@@ -188,7 +271,7 @@ class SpareRule:
     most_price: int | None = None
 
     def spares(self, need: int) -> int:
-        """Give how many to buy beyond the need.
+        """Return how many to buy beyond the need.
 
         >>> SpareRule("screw", 10, 1).spares(12), SpareRule("screw", 10, 1).spares(4)
         (2, 1)
@@ -217,7 +300,7 @@ class LostSoFar:
 
 
 def lost_so_far(name: str, items: Iterable[Item]) -> LostSoFar:
-    """Count what was lost of a kind, by the words of a rule: ``screw``, ``split pin``."""
+    """Return what was lost of a kind, by the words of a rule: ``screw``, ``split pin``."""
     wanted = set(name.casefold().split())
     lost = of = 0
     for item in items:
@@ -231,16 +314,16 @@ def lost_so_far(name: str, items: Iterable[Item]) -> LostSoFar:
 def packed(
     lines: Iterable[Shortage], prices: Sequence[Price], rules: Iterable[SpareRule] = ()
 ) -> list[Shortage]:
-    """Put spares on by rule, round up to whole packs, and say what it costs and of whom.
+    """Return the lines with spares by rule, rounded up to whole packs, and what they cost of whom.
 
     The longest name of a rule whose words are all in the text, or that is the kind, counts. A kind
     that is not added up over joints gets no spares: two gaskets of a joint are one too many.
     """
-    known = sorted(rules, key=lambda rule: len(rule.name), reverse=True)
+    by_length = sorted(rules, key=lambda rule: len(rule.name), reverse=True)
     made = []
     for line in lines:
-        words = set(line.text.casefold().split()) | {line.kind.casefold()}
-        rule = next((r for r in known if set(r.name.casefold().split()) <= words), None)
+        words = set(line.what.casefold().split()) | {line.kind.casefold()}
+        rule = next((r for r in by_length if set(r.name.casefold().split()) <= words), None)
         need, spares = line.quantity, 0
         price = price_for(prices, line.spec, need)
         dear = (
@@ -253,61 +336,107 @@ def packed(
             spares = rule.spares(need)
             price = price_for(prices, line.spec, need + spares)
         if price is None:
-            made.append(replace(line, quantity=need + spares, more=spares))
+            made.append(replace(line, quantity=need + spares, to_spare=spares))
             continue
         packs, cost = cost_of(price, need + spares)
         made.append(
             replace(
-                line, quantity=packs * price.pack, more=packs * price.pack - need, pack=price.pack,
-                price=cost, supplier=price.supplier, currency=price.currency,
+                line, quantity=packs * price.pack, to_spare=packs * price.pack - need,
+                pack=price.pack, price_hundredths=cost, supplier=price.supplier,
+                currency=price.currency,
             )
         )  # fmt: skip
     return made
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
-    """What is not bought before it was looked at and measured."""
-
-    item: Item
-    quantity: int
-
-    @property
-    def said(self) -> str:
-        """Say it: ``1.2 4 M6 x 25 hex bolt``."""
-        return f"{self.item.ref}  {many(self.quantity, self.item.as_found.text)}"
-
-
-def to_measure(items: Iterable[Item]) -> list[Measure]:
-    """Give the pieces that nobody has judged yet and that the rebuild counts on: whether they are
+def to_measure(items: Iterable[Item]) -> list[ToMeasure]:
+    """Return the pieces that nobody has judged yet and that the rebuild counts on: whether they are
     to be bought is not known. What is renewed as a rule, or wrong, is bought whatever it is like.
     """
-    found = []
+    pieces = []
     for item in items:
         if not item.step.number or item.renew or item.wrong:
             continue
         seen = item.in_hand(Condition.NEW, Condition.SERVICEABLE)
         unseen = min(item.in_hand(Condition.AS_REMOVED, Condition.QUARANTINE), item.to_fit - seen)
         if unseen > 0:
-            found.append(Measure(item, unseen))
-    return found
+            pieces.append(ToMeasure(item.ref, item.as_found.text, item.as_found.kind, unseen))
+    return pieces
 
 
-def message(name: str, lines: Sequence[Shortage], oils: Sequence[OilLine] = ()) -> str:
-    """Give the list as plain text for a message to a supplier: what and how many, no more."""
-    said = [f"For {name}, please quote:", ""]
-    said += [f"{line.quantity} off  {line.text}" for line in lines]
-    said += [f"{'?' if oil.quantity is None else oil.quantity} off  {oil.text}" for oil in oils]
-    return "\n".join(said)
+def priced_oils(oils: Iterable[OilLine], prices: Iterable[Price]) -> list[OilLine]:
+    """Return the lines with their prices: one is of a can as the list has it, ``SAE 30, 1 l``."""
+    offers = list(prices)
+    made = []
+    for line in oils:
+        wanted = _words(line.text)
+        fits = [price for price in offers if _words(price.text) == wanted]
+        best = min(fits, key=lambda price: (price.price / price.pack, price.supplier), default=None)
+        if best is None or line.quantity is None:
+            made.append(line)
+            continue
+        cost = -(-line.quantity // best.pack) * best.price
+        made.append(replace(line, price=cost, supplier=best.supplier, currency=best.currency))
+    return made
+
+
+def _words(text: str) -> tuple[str, ...]:
+    return tuple(text.casefold().replace(",", " ").split())
 
 
 def spare_pieces(text: str, spares: Iterable[Item]) -> int:
-    """Give how many loose pieces may serve where this is specified."""
+    """Return how many loose pieces may serve where this is specified."""
     return sum(
         spare.in_hand(*spare.spare_conditions)
         for spare in spares
         if serves(spare.as_found.text, text)
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Longer:
+    """The next length up: its specification, and by how much it is too long."""
+
+    text: str
+    over_mm: float
+
+    @property
+    def words(self) -> str:
+        """It with its condition: ``M6 x 30 hex bolt, washers for 5 mm, no blind hole``."""
+        return f"{self.text}, washers for {self.over_mm:.3g} mm, no blind hole"
+
+
+@lru_cache(maxsize=4096)
+def longer(specified: str) -> Longer | None:
+    """Return the next of the standard lengths, all else the same; None if none may be.
+
+    >>> longer("M6 x 25 hex bolt").text
+    'M6 x 30 hex bolt'
+    """
+    try:
+        wanted = parse(specified)
+    except StoresError:
+        return None
+    if wanted.kind not in (Kind.BOLT, Kind.SCREW) or not (wanted.series and wanted.size):
+        return None
+    if wanted.head not in _HEADS or not wanted.length:
+        return None
+    step = next_length(wanted.length.mm, inch=wanted.length.unit == "in")
+    if step is None or step.mm - wanted.length.mm > _MOST_OVER:
+        return None
+    length = replace(wanted.length, value=_exact(step.text))
+    return Longer(replace(wanted, quantity=None, length=length).spec, step.mm - wanted.length.mm)
+
+
+def _exact(text: str) -> Fraction:
+    """Read ``1 1/2`` or ``30``."""
+    return sum((Fraction(part) for part in text.split()), Fraction(0))
+
+
+def may_be_longer(items: Iterable[Item]) -> bool:
+    """Return whether none of these joints is of brakes, steering or wheels: there nothing stands in
+    for what the maker specified."""
+    return not any(is_safety(cautions_of(item.step, [item])) for item in items)
 
 
 def _natural(text: str) -> list[tuple[int, float, str]]:

@@ -15,7 +15,7 @@ from stores.errors import PrintError, shorten
 if TYPE_CHECKING:
     import pandas as pd
 
-    from stores.planning.to_buy import ToBuy
+    from stores.planning.shopping import ShoppingList
 
 __all__ = ["COLUMNS", "Printed", "harmless", "put", "write_csv", "write_xlsx"]
 
@@ -111,7 +111,7 @@ def harmless(text: str) -> str:
     return f"'{safe}" if safe.startswith(_FORMULA) or safe.lstrip().startswith(_FORMULA) else safe
 
 
-def write_csv(listed: "ToBuy", path: Path) -> Printed:
+def write_csv(listed: "ShoppingList", path: Path) -> Printed:
     """Write the shopping list as CSV: UTF-8 with a byte order mark, so that spreadsheets read it.
 
     Raises:
@@ -122,7 +122,7 @@ def write_csv(listed: "ToBuy", path: Path) -> Printed:
     return Printed(path, 1)
 
 
-def write_xlsx(listed: "ToBuy", path: Path) -> Printed:
+def write_xlsx(listed: "ShoppingList", path: Path) -> Printed:
     """Write the shopping list as a spreadsheet file.
 
     Raises:
@@ -141,16 +141,16 @@ def write_xlsx(listed: "ToBuy", path: Path) -> Printed:
     return Printed(path, 1)
 
 
-def _frame(listed: "ToBuy") -> "pd.DataFrame":
+def _frame(listed: "ShoppingList") -> "pd.DataFrame":
     import pandas as pd
 
     rows: list[tuple[object, ...]] = [
         (
             line.quantity,
-            *map(harmless, (line.text, line.kind, line.why, line.refs)),
+            *map(harmless, (line.what, line.kind, line.reckoning, line.refs)),
             line.pack,
             harmless(line.supplier),
-            _money(line.price),
+            _money(line.price_hundredths),
             harmless(line.instead),
             NOW,
         )
@@ -166,19 +166,19 @@ def _frame(listed: "ToBuy") -> "pd.DataFrame":
             "",
             NOW,
         )
-        for line in listed.oils
+        for line in listed.oil
     ]
     rows += [
         (
             each.quantity,
-            *map(harmless, (each.item.as_found.text, each.item.as_found.kind, "", each.item.ref)),
+            *map(harmless, (each.what, each.kind, "", each.item)),
             1,
             "",
             None,
             "",
             LATER,
         )
-        for each in listed.unseen
+        for each in listed.measure_first
     ]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known

@@ -5,9 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stores.planning.oils import OilLine
-from stores.planning.shopping import Measure as ToMeasure
-from stores.planning.shopping import Shortage
-from stores.planning.to_buy import ToBuy
+from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import Printed
 from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
@@ -23,7 +21,7 @@ _PRICE = LEFT + 147.0
 _GAP = 3.0
 
 
-def write_shopping(listed: ToBuy, path: Path, *, title: str, date: str) -> Printed:
+def write_shopping(listed: ShoppingList, path: Path, *, title: str, date: str) -> Printed:
     """Write the shopping list as a PDF, A4 upright: a line to tick for each thing to buy.
 
     ``title`` heads it; ``date`` says when it was true. By supplier where there are several; what is
@@ -38,16 +36,18 @@ def write_shopping(listed: ToBuy, path: Path, *, title: str, date: str) -> Print
     return write_pdf(pages, path, title, "Shopping list")
 
 
-def layout_shopping(listed: ToBuy, measure: Measure, *, title: str, date: str) -> list[list[Box]]:
+def layout_shopping(
+    listed: ShoppingList, measure: Measure, *, title: str, date: str
+) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner."""
     flow = Flow(plain(title), plain(date), measure)
     flow.add(_front(listed, plain(title), plain(date), measure))
     heading = _heading(measure)
-    if listed.lines or listed.oils:
+    if listed.lines or listed.oil:
         flow.add(heading)
     for section in listed.sections:
         rows = [_row(_pieces(line), measure) for line in section.lines]
-        rows += [_row(_oil(line), measure) for line in section.oils]
+        rows += [_row(_oil(line), measure) for line in section.oil]
         if listed.divided:
             name = _subheading(section.heading, measure)
             if not flow.fits(name.height + rows[0].height):
@@ -59,7 +59,7 @@ def layout_shopping(listed: ToBuy, measure: Measure, *, title: str, date: str) -
                 flow.turn()
                 flow.add(heading)
             flow.add(row)
-    _add_unseen(listed.unseen, flow, measure)
+    _add_unseen(listed.measure_first, flow, measure)
     return flow.finished()
 
 
@@ -74,9 +74,7 @@ def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure) -> No
     )
     rows = [
         _row(
-            _Cells(
-                str(each.quantity), plain(each.item.as_found.text), "measure first", each.item.ref
-            ),
+            _Cells(str(each.quantity), plain(each.what), "measure first", each.item),
             measure,
         )
         for each in unseen
@@ -98,8 +96,8 @@ def _subheading(words: str, measure: Measure) -> Slab:
     return Slab(tuple(boxes), end + 0.8)
 
 
-def _front(listed: ToBuy, title: str, date: str, measure: Measure) -> Slab:
-    lines, oils = listed.lines, listed.oils
+def _front(listed: ShoppingList, title: str, date: str, measure: Measure) -> Slab:
+    lines, oils = listed.lines, listed.oil
     and_oil = f", oil in {plural(len(oils), 'line', marks=True)}" if oils else ""
     total = (
         f"{plural(len(lines), 'line', marks=True)}, "
@@ -135,8 +133,8 @@ def _pieces(line: Shortage) -> _Cells:
         instead += f": {line.longer_in_hand} in hand"
     return _Cells(
         str(line.quantity),
-        plain(line.text),
-        plain(line.why),
+        plain(line.what),
+        plain(line.reckoning),
         plain(line.refs),
         plain(line.asked),
         plain(instead),

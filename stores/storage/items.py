@@ -9,7 +9,7 @@ from sqlmodel import col
 from stores.errors import NotFound
 from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
-from stores.planning.renewals import renew_reason
+from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
 from stores.storage.places import place_names, read_insides

@@ -1,71 +1,128 @@
-"""Orders with suppliers, what is still to come of them, and prices."""
+"""Orders with suppliers, and what is still to come of them."""
 
 from collections.abc import Collection
 from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlalchemy import Connection, func, select
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind, PlaceKind
+from stores.model.orders import OnOrder, OrderLine, PurchaseOrder
 from stores.planning.audit import Fault
-from stores.planning.orders import OnOrder, Order, OrderLine, Price
-from stores.planning.shopping import SpareRule
 from stores.planning.status import Awaited
-from stores.storage.acts import reversed_acts
+from stores.storage.acts import reversed_acts, standing
 from stores.storage.items import read_items
-from stores.storage.rows import (
-    ActRow,
-    DescriptionRow,
-    MachineRow,
-    MovementRow,
-    PlaceRow,
-    PriceRow,
-    PurchaseEventRow,
-    PurchaseLineRow,
-    PurchaseRow,
-    ReceiptRow,
-    SpareRuleRow,
-)
+from stores.storage.rows import ActRow, DescriptionRow, MachineRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [
+    "PurchaseEventRow",
+    "PurchaseLineRow",
+    "PurchaseRow",
+    "ReceiptRow",
     "awaited_from_suppliers",
+    "next_order",
     "order_faults",
     "order_in_use",
     "read_bought",
     "read_on_order",
     "read_orders",
-    "read_prices",
-    "spare_rules",
 ]
 
 
+class PurchaseRow(SQLModel, table=True):
+    """An order with a supplier. ``carriage`` is in hundredths of the currency."""
+
+    __tablename__ = "purchase"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    number: int
+    machine_id: int = Field(foreign_key="machine.id")
+    place_id: int = Field(foreign_key="place.id")
+    note: str = ""
+    currency: str = ""
+    carriage: int | None = None
+
+
+class PurchaseLineRow(SQLModel, table=True):
+    """One line of an order: a specification, or one item where a size does not tell what it is.
+
+    ``quantity`` counts pieces, not packs; ``price`` is of the whole line, empty when not known.
+    """
+
+    __tablename__ = "purchase_line"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    purchase_id: int = Field(foreign_key="purchase.id")
+    line: int
+    description_id: int | None = Field(default=None, foreign_key="description.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    words: str
+    quantity: int
+    pack: int = 1
+    price: int | None = None
+
+
+class PurchaseEventRow(SQLModel, table=True):
+    """Promised for a day, paid, cancelled. Of an order and an event."""
+
+    __tablename__ = "purchase_event"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    purchase_id: int = Field(foreign_key="purchase.id")
+    event: str
+    value: str = ""
+
+
+class ReceiptRow(SQLModel, table=True):
+    """Pieces of an order's line received, sent back or cancelled. All of them add up."""
+
+    __tablename__ = "receipt"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    line_id: int = Field(foreign_key="purchase_line.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    quantity: int
+    outcome: str
+
+
 def read_bought(connection: Connection, machine: int) -> list[str]:
-    """Say what was bought for a machine without an order: ``8 M8 nut bought from Hollin``."""
-    gone = reversed_acts(connection)
+    """Return what was bought for a machine without an order: ``8 M8 nut bought from Hollin``."""
     here = {item.number for item in read_items(connection, machine=machine)}
-    rows: Any = connection.execute(
-        select(col(ActRow.id), col(ActRow.summary), col(MovementRow.item_id))
+    rows = standing(
+        connection,
+        select(col(ActRow.id).label("act_id"), col(ActRow.summary), col(MovementRow.item_id))
         .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
         .where(col(ActRow.kind) == ActKind.BUY)
-        .order_by(col(ActRow.id))
+        .order_by(col(ActRow.id)),
     )
     received = set(connection.execute(select(col(ReceiptRow.act_id))).scalars())
-    left = gone | received
-    said = {row.id: row.summary for row in rows if row.id not in left and row.item_id in here}
-    return list(said.values())
+    bought = {
+        row.act_id: row.summary
+        for row in rows
+        if row.act_id not in received and row.item_id in here
+    }
+    return list(bought.values())
+
+
+def next_order(connection: Connection) -> int:
+    """Return the next number of an order: none is used twice."""
+    return int(connection.execute(select(func.max(col(PurchaseRow.number)))).scalar() or 0) + 1
 
 
 def read_orders(
     connection: Connection,
     machine: int | None = None,
     numbers: Collection[int] | None = None,
-) -> list[Order]:
-    """Give the standing orders by number; of one machine, or those of these numbers."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+) -> list[PurchaseOrder]:
+    """Return the standing orders by number; of one machine, or those of these numbers."""
+    statement: Any = (
         select(
             PurchaseRow.__table__,  # type: ignore[attr-defined]
             col(PlaceRow.name).label("supplier"),
@@ -77,35 +134,34 @@ def read_orders(
         .join(ActRow, col(ActRow.id) == col(PurchaseRow.act_id))
         .order_by(col(PurchaseRow.number))
     )
-    found = [
-        Order(row.number, row.supplier, row.machine, local_day(row.happened_at), row.note,
-              row.currency, row.carriage, row=row.id, place=row.place_id,
-              machine_number=row.machine_id)
-        for row in rows
-        if row.act_id not in gone
-        and (machine is None or row.machine_id == machine)
+    rows = [
+        row
+        for row in standing(connection, statement)
+        if (machine is None or row.machine_id == machine)
         and (numbers is None or row.number in numbers)
-    ]  # fmt: skip
-    if not found:
+    ]
+    if not rows:
         return []
-    lines, events = _lines(connection, gone), _events(connection, gone)
+    lines, events = _lines(connection), _events(connection)
     named = {line.item for of in lines.values() for line in of if line.item is not None}
     refs = {item.number: item.ref for item in read_items(connection, numbers=named, verdicts=False)}
     return [
-        replace(
-            order,
+        PurchaseOrder(
+            row.number, row.supplier, row.machine, local_day(row.happened_at), row.note,
+            row.currency, row.carriage,
+            promised=events.get(row.id, {}).get("promised", ""),
+            paid=events.get(row.id, {}).get("paid", ""),
             lines=tuple(
-                replace(line, ref=refs.get(line.item or 0, "")) for line in lines.get(order.row, ())
+                replace(line, ref=refs.get(line.item or 0, "")) for line in lines.get(row.id, ())
             ),
-            promised=events.get(order.row, {}).get("promised", ""),
-            paid=events.get(order.row, {}).get("paid", ""),
+            row=row.id, place=row.place_id, machine_number=row.machine_id,
         )
-        for order in found
-    ]
+        for row in rows
+    ]  # fmt: skip
 
 
 def read_on_order(connection: Connection, machine: int | None = None) -> list[OnOrder]:
-    """Give what is still to come of every order: of which item or description, how many, from
+    """Return what is still to come of every order: of which item or description, how many, from
     whom, on which order, and for which day it is promised (None where there is none)."""
     return [
         OnOrder(
@@ -119,7 +175,7 @@ def read_on_order(connection: Connection, machine: int | None = None) -> list[On
 
 
 def awaited_from_suppliers(connection: Connection, machine: int | None = None) -> list[Awaited]:
-    """Give the same for the plan."""
+    """Return the same for the plan."""
     return [
         Awaited(
             one.supplier,
@@ -134,65 +190,28 @@ def awaited_from_suppliers(connection: Connection, machine: int | None = None) -
 
 
 def order_in_use(connection: Connection, act: int) -> int | None:
-    """Give the number of the order that an act began or added to, if pieces of it came since."""
-    gone = reversed_acts(connection)
+    """Return the number of the order that an act began or added to, if pieces of it came since."""
     begun: Any = connection.execute(
         select(col(PurchaseRow.id), col(PurchaseRow.number)).where(col(PurchaseRow.act_id) == act)
     )
     for row, number in begun:
-        used: Any = connection.execute(
+        if standing(
+            connection,
             select(col(ReceiptRow.act_id))
             .join(PurchaseLineRow, col(PurchaseLineRow.id) == col(ReceiptRow.line_id))
-            .where(col(PurchaseLineRow.purchase_id) == row)
-        )
-        if any(act_id not in gone for (act_id,) in used):
+            .where(col(PurchaseLineRow.purchase_id) == row),
+        ):
             return int(number)
     return None
 
 
-def read_prices(connection: Connection) -> list[Price]:
-    """Give the standing prices: the newest of a description, a supplier and a pack."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(PriceRow.__table__, col(DescriptionRow.text))  # type: ignore[attr-defined]
-        .join(DescriptionRow, col(DescriptionRow.id) == col(PriceRow.description_id))
-        .order_by(col(PriceRow.id))
-    )
-    found: dict[tuple[int, str, int], Any] = {}
-    for row in rows:
-        if row.act_id not in gone:
-            found[row.description_id, row.supplier.casefold(), row.pack] = row
-    return sorted(
-        (
-            Price(row.text, row.supplier, row.pack, row.price, row.currency)
-            for row in found.values()
-            if row.price is not None
-        ),
-        key=lambda price: (price.text, price.supplier.casefold(), price.pack),
-    )
-
-
-def spare_rules(connection: Connection) -> list[SpareRule]:
-    """Give the standing rules for spares; the newest of a kind counts, 0 of nothing is none."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(SpareRuleRow.__table__).order_by(col(SpareRuleRow.id))  # type: ignore[attr-defined]
-    )
-    newest = {row.key: row for row in rows if row.act_id not in gone}
-    return [
-        SpareRule(row.name, row.per_cent, row.least, row.most_price)
-        for row in newest.values()
-        if row.per_cent or row.least
-    ]
-
-
 def order_faults(connection: Connection) -> list[Fault]:
-    """Give what does not agree between orders, receipts and the ledger."""
+    """Return what does not agree between orders, receipts and the ledger."""
     faults = []
-    known: dict[int, tuple[int, int]] = {}
+    lines: set[int] = set()
     for order in read_orders(connection):
         for line in order.lines:
-            known |= dict.fromkeys(line.rows, (order.number, line.line))
+            lines.update(line.rows)
             if line.over:
                 faults.append(
                     Fault(
@@ -208,19 +227,15 @@ def order_faults(connection: Connection) -> list[Fault]:
                         f"{line.sent_back} sent back, but {line.received} received",
                     )
                 )
-    gone = reversed_acts(connection)
-    said: dict[tuple[int, int | None, str], int] = {}
-    receipts: Any = connection.execute(select(ReceiptRow.__table__))  # type: ignore[attr-defined]
-    for row in receipts:
-        if row.act_id in gone:
-            continue
-        if row.line_id not in known:
+    counts: dict[tuple[int, int | None, str], int] = {}
+    for row in standing(connection, select(ReceiptRow.__table__)):  # type: ignore[attr-defined]
+        if row.line_id not in lines:
             faults.append(Fault(f"act {row.act_id}", "a receipt of an order that does not stand"))
         elif row.outcome != "cancelled":
             key = (row.act_id, row.item_id, row.outcome)
-            said[key] = said.get(key, 0) + row.quantity
+            counts[key] = counts.get(key, 0) + row.quantity
     bought = select(col(PlaceRow.id)).where(col(PlaceRow.kind) == PlaceKind.BOUGHT.value)
-    for (act, item, outcome), quantity in said.items():
+    for (act, item, outcome), quantity in counts.items():
         end = MovementRow.from_place if outcome == "received" else MovementRow.to_place
         moved: Any = connection.execute(
             select(col(MovementRow.quantity)).where(
@@ -237,7 +252,7 @@ def order_faults(connection: Connection) -> list[Fault]:
     return faults
 
 
-def _lines(connection: Connection, gone: Collection[int]) -> dict[int, list[OrderLine]]:
+def _lines(connection: Connection) -> dict[int, list[OrderLine]]:
     rows: Any = connection.execute(
         select(PurchaseLineRow.__table__, col(DescriptionRow.text))  # type: ignore[attr-defined]
         .join(
@@ -247,21 +262,22 @@ def _lines(connection: Connection, gone: Collection[int]) -> dict[int, list[Orde
         )
         .order_by(col(PurchaseLineRow.id))
     )
+    fallen = reversed_acts(connection)
     newest: dict[tuple[int, int], Any] = {}
     every: dict[tuple[int, int], list[int]] = {}
     for row in rows:
         every.setdefault((row.purchase_id, row.line), []).append(row.id)
-        if row.act_id not in gone:
+        if row.act_id not in fallen:
             newest[row.purchase_id, row.line] = row
-    counts, lots = _receipts(connection, gone)
-    found: dict[int, list[OrderLine]] = {}
+    counts, lots = _receipts(connection)
+    lines: dict[int, list[OrderLine]] = {}
     for key in sorted(newest):
         row, of = newest[key], every[key]
         share: dict[int, int] = {}
         for number in of:
             for item, count in lots.get(number, {}).items():
                 share[item] = share.get(item, 0) + count
-        found.setdefault(row.purchase_id, []).append(
+        lines.setdefault(row.purchase_id, []).append(
             OrderLine(
                 row.line, row.text or row.words, row.quantity, row.pack, row.price, row.item_id,
                 received=sum(counts.get((number, "received"), 0) for number in of),
@@ -270,20 +286,19 @@ def _lines(connection: Connection, gone: Collection[int]) -> dict[int, list[Orde
                 lots=share, rows=tuple(of),
             )
         )  # fmt: skip
-    return found
+    return lines
 
 
 def _receipts(
-    connection: Connection, gone: Collection[int]
+    connection: Connection,
 ) -> tuple[dict[tuple[int, str], int], dict[int, dict[int, int]]]:
-    rows: Any = connection.execute(
-        select(ReceiptRow.__table__).order_by(col(ReceiptRow.id))  # type: ignore[attr-defined]
+    rows = standing(
+        connection,
+        select(ReceiptRow.__table__).order_by(col(ReceiptRow.id)),  # type: ignore[attr-defined]
     )
     counts: dict[tuple[int, str], int] = {}
     lots: dict[int, dict[int, int]] = {}
     for row in rows:
-        if row.act_id in gone:
-            continue
         key = (row.line_id, row.outcome)
         counts[key] = counts.get(key, 0) + row.quantity
         if row.item_id is not None:
@@ -293,14 +308,14 @@ def _receipts(
     return counts, lots
 
 
-def _events(connection: Connection, gone: Collection[int]) -> dict[int, dict[str, str]]:
-    rows: Any = connection.execute(
+def _events(connection: Connection) -> dict[int, dict[str, str]]:
+    rows = standing(
+        connection,
         select(PurchaseEventRow.__table__).order_by(  # type: ignore[attr-defined]
             col(PurchaseEventRow.id)
-        )
+        ),
     )
-    found: dict[int, dict[str, str]] = {}
+    events: dict[int, dict[str, str]] = {}
     for row in rows:
-        if row.act_id not in gone:
-            found.setdefault(row.purchase_id, {})[row.event] = row.value
-    return found
+        events.setdefault(row.purchase_id, {})[row.event] = row.value
+    return events

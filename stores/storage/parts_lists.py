@@ -1,26 +1,68 @@
 """Parts lists that were read in, as far as they stand."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlalchemy import Connection, insert, select
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind
-from stores.planning.parts_list import ListedPart
+from stores.planning.parts_lists import ListedPart
 from stores.storage.acts import reversed_acts
-from stores.storage.rows import ActRow, ItemRow, ListedPartRow, StepRow
+from stores.storage.rows import ActRow, ItemRow, StepRow
 
-__all__ = ["list_read_twice", "listed_parts", "sources_read"]
+__all__ = ["ListedPartRow", "keep_parts", "list_read_twice", "listed_parts", "sources_read"]
+
+
+class ListedPartRow(SQLModel, table=True):
+    """A row of a parts list that was read in: a parts book's, or a supplier's."""
+
+    __tablename__ = "listed_part"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    source: str = ""
+    line: int
+    reference: str = ""
+    assembly: str = ""
+    text: str
+    quantity: int = 1
+    note: str = ""
+
+
+def keep_parts(
+    connection: Connection, act: int, machine: int, source: str, parts: Iterable[ListedPart]
+) -> None:
+    """Write rows of a parts list, many in one statement: a list may have tens of thousands."""
+    connection.execute(
+        insert(ListedPartRow.__table__),  # type: ignore[attr-defined]
+        [
+            {
+                "act_id": act,
+                "machine_id": machine,
+                "item_id": part.item,
+                "source": source,
+                "line": part.line,
+                "reference": part.reference,
+                "assembly": part.assembly,
+                "text": part.text,
+                "quantity": part.quantity,
+                "note": part.note,
+            }
+            for part in parts
+        ],
+    )
 
 
 def sources_read(connection: Connection, machine: int) -> dict[str, int]:
-    """Give the lists read in for a machine by name, each with its standing act."""
+    """Return the lists read in for a machine by name, each with its standing act."""
     return {source: act for act, on, source in _lists(connection) if on == machine}
 
 
 def list_read_twice(connection: Connection) -> tuple[str, int] | None:
-    """Give a list that stands twice on one machine, with the later act; None where none does."""
+    """Return a list that stands twice on one machine, with the later act; None where none does."""
     seen = set()
     for act, machine, source in _lists(connection):
         if (machine, source) in seen:
@@ -31,13 +73,13 @@ def list_read_twice(connection: Connection) -> tuple[str, int] | None:
 
 def _lists(connection: Connection) -> Iterator[tuple[int, int, str]]:
     """Go through the standing lists: the act, the machine, the name."""
-    gone = reversed_acts(connection)
+    fallen = reversed_acts(connection)
     acts: Any = connection.execute(
         select(col(ActRow.id))
         .where(col(ActRow.kind) == ActKind.LIST.value)
         .order_by(col(ActRow.id))
     ).scalars()
-    for act in [act for act in acts if act not in gone]:
+    for act in [act for act in acts if act not in fallen]:
         row: Any = connection.execute(
             select(col(ListedPartRow.source), col(ListedPartRow.machine_id))
             .where(col(ListedPartRow.act_id) == act)
@@ -49,7 +91,7 @@ def _lists(connection: Connection) -> Iterator[tuple[int, int, str]]:
 
 def listed_parts(connection: Connection, machine: int) -> Iterator[tuple[str, ListedPart, str]]:
     """Go through the standing rows: the list's name, the row, and the item it is, as ``7.2``."""
-    gone = reversed_acts(connection)
+    fallen = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             ListedPartRow.__table__,  # type: ignore[attr-defined]
@@ -63,9 +105,9 @@ def listed_parts(connection: Connection, machine: int) -> Iterator[tuple[str, Li
         .order_by(col(ListedPartRow.id))
     )
     for row in rows:
-        if row.act_id in gone:
+        if row.act_id in fallen:
             continue
-        stands = row.item_id is not None and row.item_act not in gone
+        stands = row.item_id is not None and row.item_act not in fallen
         part = ListedPart(
             row.line, row.text, row.quantity, row.reference, row.assembly, row.note, row.item_id
         )

@@ -8,7 +8,7 @@ from typing import Any
 
 from sqlalchemy import Connection, column, select, table
 
-from stores.planning.renewals import Choice, RenewRule
+from stores.model.renewals import RenewChoice, RenewRule
 
 __all__ = ["renew_choices", "renew_rules"]
 
@@ -22,7 +22,7 @@ _CHOICES = table(
 
 
 def renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, RenewRule]:
-    """Give a person's own rules by key; the newest standing one of a key counts."""
+    """Return a person's own rules by key; the newest standing one of a key counts."""
     rows: Any = connection.execute(select(_RULES).order_by(_RULES.c.id))
     return {
         row.key: RenewRule(row.name, row.key, row.reason, bool(row.renew), ours=True)
@@ -31,14 +31,14 @@ def renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, Rene
     }
 
 
-def renew_choices(connection: Connection, gone: Collection[int]) -> dict[int, Choice]:
-    """Give what a person decided of single items, by item."""
+def renew_choices(connection: Connection, gone: Collection[int]) -> dict[int, RenewChoice]:
+    """Return what a person decided of single items, by item."""
     rows: Any = connection.execute(select(_CHOICES).order_by(_CHOICES.c.id))
-    found: dict[int, Choice] = {}
+    found: dict[int, RenewChoice] = {}
     for row in rows:
         if row.act_id in gone:
             continue
         found.pop(row.item_id, None)
         if row.renew >= 0:
-            found[row.item_id] = Choice(bool(row.renew), row.reason)
+            found[row.item_id] = RenewChoice(bool(row.renew), row.reason)
     return found

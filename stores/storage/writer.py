@@ -21,7 +21,6 @@ from stores.model.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
-from stores.storage.mixins.buying import BuyingWriter
 from stores.storage.mixins.counting import CountWriter
 from stores.storage.mixins.figures import FigureWriter
 from stores.storage.mixins.plan import PlanWriter
@@ -62,7 +61,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(BuyingWriter, FigureWriter, PlanWriter, CountWriter):
+class Writer(FigureWriter, PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:

@@ -1,217 +1,731 @@
-"""Orders with suppliers: placed, promised, received, sent back, cancelled; and prices."""
+"""Buying: orders placed, promised, received, sent back, cancelled; and what arrives without one."""
 
+import re
 from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
 
-from stores.errors import NotFound, Refused
-from stores.handbook.fastener import parse
+from stores import bagcode
+from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.handbook.benchline import read_line
+from stores.handbook.fastener import Fastener, parse, renew_always
 from stores.model.items import Item, serves, sized
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.money import read_money, show_money
-from stores.planning.orders import Order, OrderLine, same_firm
-from stores.planning.shopping import packed, shopping
-from stores.storage import Store, Writer
+from stores.model.money import Price, cost_of, price_for, read_money, show_money
+from stores.model.orders import OrderLine, PurchaseOrder
+from stores.planning.shopping import shortages
+from stores.storage import Writer
 from stores.storage.items import mates, read_items
-from stores.storage.machines import machine_named
-from stores.storage.orders import read_on_order, read_orders, read_prices, spare_rules
+from stores.storage.machines import Machine, machine_named
+from stores.storage.orders import (
+    PurchaseEventRow,
+    PurchaseLineRow,
+    PurchaseRow,
+    ReceiptRow,
+    next_order,
+    read_orders,
+)
 from stores.storage.settings import read_settings
-from stores.text import clean, counted, many, read_day
+from stores.storage.writer import Made
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
-    Done,
     count_of,
     from_hand,
     home_of,
     moves_to,
     place_named,
+    refuse_beside,
+    select,
 )
-from stores.usecases.order_lines import Wanted, by_the_list, wanted_of
-from stores.usecases.supply import loose_of
+from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
+    "Bought",
+    "Buy",
+    "CancelOrder",
+    "LineOfOrder",
+    "ListOrders",
+    "OrderCancelled",
+    "OrderLinePriced",
+    "OrderOnRecord",
+    "OrderPlaced",
+    "OrderPromised",
+    "OrderReceived",
+    "Orders",
+    "PiecesPut",
+    "PlaceOrder",
+    "PriceOrderLine",
+    "PromiseOrder",
+    "ReceiveOrder",
+    "SendToSupplier",
+    "SentToSupplier",
+    "StillToCome",
+    "buy",
     "cancel_order",
-    "order",
-    "order_back",
-    "order_came",
+    "one_order",
+    "orders",
+    "place_order",
     "price_order_line",
     "promise_order",
+    "receive_order",
+    "send_to_supplier",
 ]
 
+_ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
 
-def order(
-    store: Store,
-    supplier: str,
-    what: Sequence[str],
-    *,
-    listed: bool = False,
-    promised: str | None = None,
-    carriage: str | None = None,
-    note: str = "",
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Write down an order; nothing moves until it comes.
 
-    Args:
-        store: the opened stores.
-        supplier: who it is with.
-        what: lines, as "20 M6x25 hex 8.8 = 4.20" with the price of the line, or an item, 7.4, of
-            which as many are ordered as are short.
-        listed: all of the shopping list too.
-        promised: the day, as 2026-12-03.
-        carriage: what sending it costs.
-        note: their order number and the like.
-        machine: its name, when not the one last worked on.
-        at: the day, when not today.
+@dataclass(frozen=True, slots=True)
+class PlaceOrder(Ask):
+    """An order with a supplier, as typed; nothing moves until it comes.
+
+    ``lines`` are bench lines with the price of the line, "20 M6x25 hex 8.8 = 4.20", or items, 7.4,
+    of which as many are ordered as are short; ``listed``: all of the shopping list too.
+    ``promised`` is a day, ``carriage`` a sum, None where nothing was said.
+    """
+
+    supplier: str
+    lines: Sequence[str] = ()
+    listed: bool = False
+    promised: str | None = None
+    carriage: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LineOfOrder:
+    """One line of an order; ``item`` is None where any joint may have it.
+
+    The price is of the whole line, None where it is not known.
+    """
+
+    line: int
+    what: str
+    item: str | None
+    quantity: int
+    received: int
+    sent_back: int
+    cancelled: int
+    outstanding: int
+    price_hundredths: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderOnRecord:
+    """An order: how far it is, and what it costs with carriage, None where a price is not known.
+
+    ``state`` is ordered, part received, received, sent back or cancelled; ``promised`` a day, or
+    None.
+    """
+
+    order: int
+    supplier: str
+    machine: str
+    date: str
+    state: str
+    promised: str | None
+    outstanding: int
+    currency: str
+    carriage_hundredths: int | None
+    total_hundredths: int | None
+    note: str
+    lines: tuple[LineOfOrder, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ListOrders:
+    """The orders with something to come; with ``everything`` all of them."""
+
+    everything: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Orders:
+    """Orders for a machine, by number."""
+
+    machine: str
+    orders: tuple[OrderOnRecord, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderPlaced(Reply):
+    """An order on record."""
+
+    order: int
+    supplier: str
+    promised: str
+    currency: str
+    carriage: int | None
+    total: int | None
+    lines: tuple[LineOfOrder, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReceiveOrder(Ask):
+    """An order that came, whole or in part.
+
+    Of ``lines``, or of all; ``quantity`` of one line, as typed. ``to`` is where all of it goes; by
+    default into each joint's bag, the rest loose to the bench.
+    """
+
+    order: int
+    lines: Sequence[int] = ()
+    quantity: str | None = None
+    to: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PiecesPut:
+    """Pieces that arrived and where they are now: for a joint, or loose."""
+
+    item: str
+    quantity: int
+    place: str
+    kind: PlaceKind
+    what: str
+    part: str = ""
+    loose: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StillToCome:
+    """Pieces of a line that are still to come."""
+
+    what: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderReceived(Reply):
+    """What came of an order, where it was put, and what is still to come."""
+
+    order: int
+    supplier: str
+    quantity: int
+    put: tuple[PiecesPut, ...]
+    waiting: tuple[StillToCome, ...]
+    outstanding: int
+
+
+@dataclass(frozen=True, slots=True)
+class SendToSupplier(Ask):
+    """Pieces of an order's line that do not fit and go back.
+
+    Others are awaited in their place, with ``refund`` they are not. ``quantity`` is as typed, None
+    for all that came.
+    """
+
+    order: int
+    line: int
+    quantity: str | None = None
+    why: str = ""
+    refund: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SentToSupplier(Reply):
+    """Pieces that went back to the supplier."""
+
+    order: int
+    supplier: str
+    quantity: int
+    what: str
+    refund: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CancelOrder(Ask):
+    """What is outstanding of an order, or of some of its lines, does not come."""
+
+    order: int
+    lines: Sequence[int] = ()
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderCancelled(Reply):
+    """Pieces that do not come; they are on the shopping list again."""
+
+    order: int
+    supplier: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class PromiseOrder(Ask):
+    """For which day an order is promised; "none" takes it back."""
+
+    order: int
+    day: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderPromised(Reply):
+    """The day for which an order is promised, empty for none."""
+
+    order: int
+    supplier: str
+    promised: str
+
+
+@dataclass(frozen=True, slots=True)
+class PriceOrderLine(Ask):
+    """What all of a line of an order costs, a sum as typed: by the invoice, say."""
+
+    order: int
+    line: int
+    price: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderLinePriced(Reply):
+    """What a line costs, and the order with it; in hundredths."""
+
+    order: int
+    line: int
+    quantity: int
+    what: str
+    price: int
+    currency: str
+    carriage: int | None
+    total: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Buy(Ask):
+    """New pieces that arrived without an order, shared out over the joints that are short of them.
+
+    ``what`` is an item (``7.2``) or a bench line (``20 M6x25 hex 8.8``); ``quantity`` is as typed,
+    where the line has none. ``to`` is where all of it goes; by default each joint's share goes into
+    the joint's own bag, and what is beyond the need to the bench as loose spares.
+    """
+
+    what: str
+    quantity: str | None = None
+    firm: str = "a supplier"
+    to: str | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bought(Reply):
+    """What arrived and where it is now.
+
+    ``needed`` False: no joint is short of just that, and ``short_of`` is what the machine's joints
+    are short of.
+    """
+
+    quantity: int
+    text: str
+    firm: str
+    put: tuple[PiecesPut, ...]
+    needed: bool
+    short_of: tuple[str, ...]
+
+
+def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
+    """Record an order.
 
     Raises:
         Refused: nothing to order; an item that is short of nothing.
         BadValue: not a sum of money, not a day.
     """
-    supplier = clean(supplier, "the supplier", most=80)
-    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
-    day = None if promised is None else read_day(promised, ahead=True).isoformat()
-    sending = None if carriage is None else read_money(carriage)
-    with store.writing() as writer:
-        on = machine_named(writer.connection, machine)
-        everything = read_items(writer.connection, machine=on.number)
-        coming = read_on_order(writer.connection, on.number)
-        lines = [wanted_of(writer, text, machine, everything) for text in what]
+    # the list takes more to load than all else that is bought
+    from stores.usecases.shopping import WhatToBuy, draw_up, prices_in
+
+    supplier = clean(ask.supplier, "the supplier", most=80)
+    note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
+    promised = "" if ask.promised is None else _day(ask.promised)
+    carriage = None if ask.carriage is None else read_money(ask.carriage)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        items = read_items(writer.connection, machine=on.number)
+        lines = [_wanted(writer, text, context.machine, items) for text in ask.lines]
         currency = read_settings(writer.connection).get("currency", "")
-        known = [price for price in read_prices(writer.connection) if price.currency == currency]
-        if listed:
-            theirs = [
-                each for each in known if not each.supplier or same_firm(each.supplier, supplier)
-            ]
-            rules = spare_rules(writer.connection)
-            for short in packed(shopping(everything, coming), theirs, rules):
-                item = None if sized(short.spec) else short.needs[0].item
-                line = Wanted(short.spec, short.quantity, item, short.price)
-                line.pack = short.pack
-                lines.append(line)
+        if ask.listed:
+            listed = draw_up(writer.connection, on, WhatToBuy(), asked_of=supplier)
+            by_ref = {item.ref: item for item in items}
+            lines += [
+                _Wanted(
+                    short.spec, short.quantity,
+                    None if sized(short.spec) else by_ref[short.joints[0]],
+                    short.price_hundredths, short.pack,
+                )
+                for short in listed.lines
+            ]  # fmt: skip
         if not lines:
-            raise Refused("nothing to order: name lines, '20 M6x25 hex', or items, 7.4")
+            raise Refused("nothing to order")
         place = writer.firm(PlaceKind.BOUGHT, supplier)
-        number = writer.next_purchase()
+        number = next_order(writer.connection)
         pieces = sum(line.quantity for line in lines)
         act = writer.begin(
             ActKind.ORDER,
             f"order {number} with {place.name}: {counted(pieces)}",
             reason=note,
-            at=at,
+            at=context.at,
         )
-        row = writer.purchase(
-            act, number, on.number, place.number, note=note, currency=currency, carriage=sending
-        )
+        row = writer.append(
+            PurchaseRow(
+                act_id=act, number=number, machine_id=on.number, place_id=place.number, note=note,
+                currency=currency, carriage=carriage,
+            )
+        )  # fmt: skip
+        known = prices_in(writer.connection, currency)
         for at_line, line in enumerate(lines, 1):
-            by_the_list(line, known, place.name)
-            writer.purchase_line(
-                act, row, at_line, words=line.text, quantity=line.quantity,
-                description=writer.description(parse(line.text)),
-                item=line.item.number if line.item else None, pack=line.pack, price=line.price,
+            priced = _by_the_list(line, known, place.name)
+            writer.append(
+                PurchaseLineRow(
+                    act_id=act, purchase_id=row, line=at_line, words=line.text,
+                    quantity=line.quantity, description_id=writer.description(parse(line.text)),
+                    item_id=line.item.number if line.item else None, pack=priced.pack,
+                    price=priced.price,
+                )
             )  # fmt: skip
-        if day:
-            writer.purchase_event(act, row, "promised", day)
+        if promised:
+            writer.append(
+                PurchaseEventRow(act_id=act, purchase_id=row, event="promised", value=promised)
+            )
         made = _order(writer, number)
-    due = f", promised for {day}" if day else ""
-    return Done(
-        act,
-        (
-            f"Order {number} with {made.supplier}: {counted(sum(x.quantity for x in made.lines))}"
-            f"{due}",
-            *(f"  {line.line}  {_said(line, made.currency)}" for line in made.lines),
-            *(_total(made)),
-        ),
-        (f"When it comes: stores order came {number}",),
-        data={"act": act, "order": number, "supplier": made.supplier, "total": made.total},
-    )
-
-
-def order_came(
-    store: Store,
-    number: int,
-    lines: Sequence[int] = (),
-    *,
-    quantity: int | None = None,
-    to: str | None = None,
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Record that an order came, whole or in part: shared out over the joints that are short.
-
-    Args:
-        store: the opened stores.
-        number: the order.
-        lines: which of its lines; by default all that is outstanding.
-        quantity: how many of one line.
-        to: where it all goes; by default into each joint's bag, the rest loose to the bench.
-        machine: unused but for checking that the order is of that machine.
-        at: the day, when not today.
-
-    Raises:
-        Refused: nothing outstanding, or more came than was ordered.
-    """
-    count_of(quantity)
-    with store.writing() as writer:
-        made = _order(writer, number)
-        _of_machine(writer, made, machine)
-        chosen = _chosen(made, lines, quantity)
-        everything = read_items(writer.connection, machine=made.machine_number)
-        into = place_named(writer, to) if to else None
-        total = sum(count for _, count in chosen)
-        act = writer.begin(
-            ActKind.BUY, f"order {number}, {counted(total)} from {made.supplier}", at=at
-        )
-        short = {item.number: item.short for item in everything if item.step.number}
-        on = machine_named(writer.connection, made.machine)
-        moves: list[Movement] = []
-        said: list[str] = []
-        put: list[dict[str, object]] = []
-        for line, count in chosen:
-            shares, rest = _share(line, count, everything, short)
-            for item, some in shares:
-                target = into or home_of(writer, item, mates(writer.connection, item))
-                moves.append(_move(item.number, some, made.place, target.number))
-                writer.receipt(act, line.rows[-1], item.number, some, "received")
-                said.append(f"  {many(some, line.text)} for {item.ref}: {target.where}")
-                put.append({"item": item.ref, "quantity": some, "place": target.name})
-            if rest:
-                target = into or writer.place(PlaceKind.BENCH, "bench")
-                ref, fresh = loose_of(writer, act, on, parse(line.text), line.text)
-                moves.append(_move(fresh, rest, made.place, target.number))
-                writer.receipt(act, line.rows[-1], fresh, rest, "received")
-                said.append(f"  {many(rest, line.text)} loose as {ref}: {target.where}")
-                put.append({"item": ref, "quantity": rest, "place": target.name})
-        writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves))
-        left = _order(writer, number)
-    waiting = [
-        f"  still to come: {many(line.outstanding, line.text)}"
-        for line in left.lines
-        if line.outstanding
-    ]
-    return Done(
-        act,
-        (f"Order {number}: {counted(total)} from {made.supplier}", *said, *waiting),
-        (
-            "Try each against the old piece before that is scrapped; if it does not fit: "
-            f"stores order back {number} LINE -n WHY",
-            "Bags whose contents changed are due for a label: stores labels",
-        ),
-        data={"act": act, "order": number, "quantity": total, "put": put,
-              "outstanding": left.outstanding},
+    return OrderPlaced(
+        act=act, trial=ask.trial, order=number, supplier=made.supplier, promised=promised,
+        currency=made.currency, carriage=made.carriage, total=made.total,
+        lines=tuple(map(_line_on_record, made.lines)),
     )  # fmt: skip
 
 
-def _share(
-    line: OrderLine, count: int, everything: Sequence[Item], short: dict[int, int]
+def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
+    """Record that an order came, whole or in part: shared out over the joints that are short.
+
+    Raises:
+        NotFound: no such order or line.
+        Refused: nothing outstanding, more came than was ordered, or an order of another machine.
+    """
+    quantity = count_of(ask.quantity)
+    with context.writing(ask) as writer:
+        made = _order(writer, ask.order)
+        if context.machine is not None:
+            named = machine_named(writer.connection, context.machine)
+            if named.number != made.machine_number:
+                raise Refused(
+                    "order of another machine",
+                    number=made.number,
+                    machine=made.machine,
+                    other=named.name,
+                )
+        chosen = _chosen(made, ask.lines, quantity)
+        items = read_items(writer.connection, machine=made.machine_number)
+        into = place_named(writer, ask.to) if ask.to else None
+        total = sum(count for _, count in chosen)
+        act = writer.begin(
+            ActKind.BUY,
+            f"order {ask.order}, {counted(total)} from {made.supplier}",
+            at=context.at,
+        )
+        short = {item.number: item.short for item in items if item.step.number}
+        on = machine_named(writer.connection, made.machine)
+        moves: list[Movement] = []
+        put: list[PiecesPut] = []
+        for line, count in chosen:
+            shares, rest = _shares_of_line(line, count, items, short)
+            arrived = []
+            for item, some in shares:
+                target = into or home_of(writer, item, mates(writer.connection, item))
+                arrived.append((item.number, some))
+                put.append(_put(item.ref, some, target, line.text, item.step.part))
+                moves.append(_arrives(item.number, some, made.place, target.number))
+            if rest:
+                target = into or writer.place(PlaceKind.BENCH, "bench")
+                ref, fresh = _loose_of(writer, act, on, parse(line.text), line.text)
+                arrived.append((fresh, rest))
+                put.append(_put(ref, rest, target, line.text, loose=True))
+                moves.append(_arrives(fresh, rest, made.place, target.number))
+            for number, some in arrived:
+                _receipt(writer, act, line, number, some, "received")
+        writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves))
+        left = _order(writer, ask.order)
+    return OrderReceived(
+        act=act,
+        trial=ask.trial,
+        order=ask.order,
+        supplier=made.supplier,
+        quantity=total,
+        put=tuple(put),
+        waiting=tuple(
+            StillToCome(line.text, line.outstanding) for line in left.lines if line.outstanding
+        ),
+        outstanding=left.outstanding,
+    )
+
+
+def send_to_supplier(context: Context, ask: SendToSupplier) -> SentToSupplier:
+    """Record that pieces of an order's line go back. The old piece is where it was.
+
+    Raises:
+        NotFound: no such order or line.
+        Refused: no reason, or fewer pieces of it are in hand, new.
+    """
+    quantity = count_of(ask.quantity)
+    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True)
+    if not why:
+        raise Refused("why does it go back")
+    with context.writing(ask) as writer:
+        made = _order(writer, ask.order)
+        of = _line_of(made, ask.line)
+        left = of.kept if quantity is None else quantity
+        if not left or left > of.kept:
+            raise Refused(
+                "more than came", quantity=left or of.quantity, what=of.text, kept=of.kept,
+                line=ask.line, number=ask.order,
+            )  # fmt: skip
+        items = {item.number: item for item in read_items(writer.connection, numbers=of.lots)}
+        stock = writer.stock(list(items), [made.place])
+        moves: list[Movement] = []
+        shares: list[tuple[int, int]] = []
+        for item in items.values():
+            some = min(left, of.lots[item.number], item.in_hand(Condition.NEW))
+            if some > 0:
+                spots = from_hand(stock, item, some, (Condition.NEW,))
+                moves += moves_to(item, spots, made.place)
+                shares.append((item.number, some))
+                left -= some
+        if left:
+            raise Refused("not new in hand", left=left, line=ask.line, hint=Hint("undo"))
+        total = sum(count for _, count in shares)
+        act = writer.begin(
+            ActKind.ORDER,
+            f"order {ask.order}, {many(total, of.text)} back to {made.supplier}",
+            reason=why,
+            at=context.at,
+        )
+        writer.move(act, record(writer.stock_for(moves), ActKind.ORDER, moves, why))
+        for number, some in shares:
+            _receipt(writer, act, of, number, some, "sent back")
+        if ask.refund:
+            _receipt(writer, act, of, None, total, "cancelled")
+    return SentToSupplier(
+        act=act, trial=ask.trial, order=ask.order, supplier=made.supplier, quantity=total,
+        what=of.text, refund=ask.refund,
+    )  # fmt: skip
+
+
+def cancel_order(context: Context, ask: CancelOrder) -> OrderCancelled:
+    """Record that what is outstanding of an order, or of some of its lines, does not come.
+
+    Raises:
+        NotFound: no such order or line.
+        Refused: nothing is outstanding.
+    """
+    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True)
+    with context.writing(ask) as writer:
+        made = _order(writer, ask.order)
+        chosen = _chosen(made, ask.lines, None)
+        total = sum(count for _, count in chosen)
+        act = writer.begin(
+            ActKind.ORDER,
+            f"order {ask.order} with {made.supplier}: {counted(total)} cancelled",
+            reason=why,
+            at=context.at,
+        )
+        for line, count in chosen:
+            _receipt(writer, act, line, None, count, "cancelled")
+    return OrderCancelled(
+        act=act, trial=ask.trial, order=ask.order, supplier=made.supplier, quantity=total
+    )
+
+
+def promise_order(context: Context, ask: PromiseOrder) -> OrderPromised:
+    """Record for which day an order is promised.
+
+    Raises:
+        NotFound: no such order.
+        BadValue: no day.
+    """
+    when = "" if ask.day.strip().casefold() == "none" else _day(ask.day)
+    with context.writing(ask) as writer:
+        made = _order(writer, ask.order)
+        words = f"promised for {when}" if when else "no day promised"
+        act = writer.begin(
+            ActKind.ORDER, f"order {ask.order} with {made.supplier}: {words}", at=context.at
+        )
+        writer.append(
+            PurchaseEventRow(act_id=act, purchase_id=made.row, event="promised", value=when)
+        )
+    return OrderPromised(
+        act=act, trial=ask.trial, order=ask.order, supplier=made.supplier, promised=when
+    )
+
+
+def price_order_line(context: Context, ask: PriceOrderLine) -> OrderLinePriced:
+    """Record what a line of an order costs, all of it.
+
+    Raises:
+        NotFound: no such order or line.
+        BadValue: not a sum of money.
+    """
+    price = read_money(ask.price)
+    with context.writing(ask) as writer:
+        made = _order(writer, ask.order)
+        of = _line_of(made, ask.line)
+        act = writer.begin(
+            ActKind.ORDER,
+            f"order {ask.order}, line {ask.line}: {show_money(price, made.currency)}",
+            at=context.at,
+        )
+        writer.append(
+            PurchaseLineRow(
+                act_id=act, purchase_id=made.row, line=ask.line, words=of.text,
+                quantity=of.quantity, description_id=writer.known_description(of.text),
+                item_id=of.item, pack=of.pack, price=price,
+            )
+        )  # fmt: skip
+        made = _order(writer, ask.order)
+    return OrderLinePriced(
+        act=act, trial=ask.trial, order=ask.order, line=ask.line, quantity=of.quantity,
+        what=of.text, price=price, currency=made.currency, carriage=made.carriage, total=made.total,
+    )  # fmt: skip
+
+
+def orders(context: Context, ask: ListOrders) -> Orders:
+    """Return the orders for a machine."""
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        every = read_orders(connection, on.number)
+    return Orders(
+        on.name, tuple(_on_record(each) for each in every if ask.everything or each.outstanding)
+    )
+
+
+def one_order(context: Context, number: int) -> OrderOnRecord:
+    """Return one order, line by line.
+
+    Raises:
+        NotFound: no such order.
+    """
+    with context.reading() as connection:
+        listed = read_orders(connection, numbers=[number])
+    return _on_record(_only(listed, number))
+
+
+def buy(context: Context, ask: Buy) -> Bought:
+    """Record new pieces that arrived without an order.
+
+    Raises:
+        NotationError: neither an item nor a bench line.
+        Refused: no count, two counts, or several joints that it may be for.
+    """
+    firm = clean(ask.firm, "the firm", most=80)
+    note = clean(ask.note, "the reason", most=NOTE_LENGTH, empty=True)
+    quantity = count_of(ask.quantity)
+    named = None if _ITEM.match(ask.what) else read_line(ask.what)
+    if named is not None:
+        refuse_beside(named, "buy", "say what arrived, as 20 M6x25 hex")
+        if bagcode.looks_like_code(ask.what):
+            raise Refused("neither a line nor an item")
+        if quantity is not None and named.counted and quantity != named.found:
+            raise Refused("two counts", line=named.found, beside=quantity)
+    with context.writing(ask) as writer:
+        if named is None:
+            chosen = select(writer.connection, context.machine, ask.what)
+            on, item = chosen.machine, chosen.only
+            total = quantity or item.short
+            if not total:
+                raise Refused("item short of nothing", ref=item.ref)
+            shares, rest, text = [(item, total)], 0, item.as_specified.text
+            everything: Sequence[Item] = mates(writer.connection, item)
+        else:
+            on = machine_named(writer.connection, context.machine)
+            everything = read_items(writer.connection, machine=on.number)
+            total = quantity if quantity is not None else named.found
+            text = named.thing.spec
+            shares, rest = _shares_bought(named.thing, total, everything)
+        source = writer.firm(PlaceKind.BOUGHT, firm)
+        into = place_named(writer, ask.to) if ask.to else None
+        act = writer.begin(
+            ActKind.BUY,
+            f"{many(total, text)} bought from {source.name}",
+            reason=note,
+            at=context.at,
+        )
+        moves: list[Movement] = []
+        put: list[PiecesPut] = []
+        for item, count in shares:
+            target = into or home_of(writer, item, everything)
+            moves.append(_arrives(item.number, count, source.number, target.number))
+            put.append(_put(item.ref, count, target, text, item.step.part))
+        if rest and named is not None:
+            target = into or writer.place(PlaceKind.BENCH, "bench")
+            ref, number = _loose_of(writer, act, on, named.thing, ask.what)
+            moves.append(_arrives(number, rest, source.number, target.number))
+            put.append(_put(ref, rest, target, text, loose=True))
+        writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, note))
+    return Bought(
+        act=act,
+        trial=ask.trial,
+        quantity=total,
+        text=text,
+        firm=source.name,
+        put=tuple(put),
+        needed=bool(shares),
+        short_of=() if shares else tuple(line.what for line in shortages(everything)),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Wanted:
+    """A line of an order before it is written down."""
+
+    text: str
+    quantity: int
+    item: Item | None = None
+    price: int | None = None
+    pack: int = 1
+
+
+def _wanted(writer: Writer, typed: str, machine: str | None, items: Sequence[Item]) -> _Wanted:
+    """Read a line of an order: words with a count, or an item; with the price of it all."""
+    what, equals, sum_ = typed.partition("=")
+    price = read_money(sum_) if equals else None
+    if _ITEM.match(what):
+        named = select(writer.connection, machine, what, empty=True).only
+        text = named.as_specified.text
+        if not named.short:
+            raise Refused("nothing to order of it", ref=named.ref, what=text)
+        return _Wanted(text, named.short, named, price)
+    line = read_line(what)
+    refuse_beside(line, "order", "say what is ordered, as 20 M6x25 hex")
+    spec = line.thing.spec
+    item: Item | None = None
+    if not sized(spec):
+        fits = [each for each in items if each.short and each.as_specified.text == spec]
+        if len(fits) > 1:
+            raise Refused("ordered for which item", what=spec, items=_named(fits))
+        item = fits[0] if fits else None
+    return _Wanted(spec, line.found, item, price)
+
+
+def _named(items: Sequence[Item]) -> tuple[str, ...]:
+    return tuple(f"{item.ref} ({item.step.part})" for item in items)
+
+
+def _by_the_list(line: _Wanted, known: Sequence[Price], supplier: str) -> _Wanted:
+    """Price a line by the price list, where nobody said what it costs."""
+    price = price_for(known, line.text, line.quantity, supplier) if line.price is None else None
+    if price is None:
+        return line
+    return replace(line, price=cost_of(price, line.quantity)[1], pack=price.pack)
+
+
+def _shares_of_line(
+    line: OrderLine, count: int, items: Sequence[Item], short: dict[int, int]
 ) -> tuple[list[tuple[Item, int]], int]:
     """Share out what came of a line, the first step first; ``short`` is used up on the way."""
     if line.item is not None:
-        mine = [item for item in everything if item.number == line.item]
+        mine = [item for item in items if item.number == line.item]
         if mine:
             short[line.item] = max(0, short.get(line.item, 0) - count)
             return [(mine[0], count)], 0
     shares = []
-    for item in everything:
+    for item in items:
         some = min(count, short.get(item.number, 0))
         if some and serves(line.text, item.as_specified.text):
             shares.append((item, some))
@@ -220,200 +734,120 @@ def _share(
     return shares, count
 
 
-def _move(item: int, count: int, supplier: int, place: int) -> Movement:
+def _shares_bought(
+    thing: Fastener, total: int, items: Sequence[Item]
+) -> tuple[list[tuple[Item, int]], int]:
+    """Share what arrived out over the joints that are short of it, in the order of the steps."""
+    text = thing.spec
+    short = [item for item in items if item.step.number and item.short]
+    fits = [item for item in short if serves(text, item.as_specified.text)]
+    if not sized(text):
+        fits = [item for item in short if item.as_specified.text == text]
+        if len(fits) > 1:
+            raise Refused(
+                "bought for which joint", what=text, items=_named(fits),
+                hint=Hint("buy", what=fits[0].ref),
+            )  # fmt: skip
+    shares = []
+    rest = total
+    for item in fits:
+        count = min(rest, item.short)
+        if count:
+            shares.append((item, count))
+            rest -= count
+    return shares, rest
+
+
+def _put(
+    ref: str, count: int, target: Made, what: str, part: str = "", *, loose: bool = False
+) -> PiecesPut:
+    kind = target.kind or PlaceKind.BENCH
+    return PiecesPut(ref, count, target.name, kind, what, part, loose)
+
+
+def _arrives(item: int, count: int, supplier: int, place: int) -> Movement:
     return Movement(item, count, Spot(supplier, Condition.NEW), Spot(place, Condition.NEW))
 
 
-def order_back(
-    store: Store,
-    number: int,
-    line: int,
-    *,
-    quantity: int | None = None,
-    reason: str = "",
-    refund: bool = False,
-    at: str | None = None,
-) -> Done:
-    """Send pieces of an order's line back: they do not fit. Others are awaited in their place,
-    with ``refund`` they are not. The old piece is where it was.
+def _receipt(
+    writer: Writer, act: int, line: OrderLine, item: int | None, count: int, outcome: str
+) -> None:
+    writer.append(
+        ReceiptRow(act_id=act, line_id=line.rows[-1], item_id=item, quantity=count, outcome=outcome)
+    )
 
-    Raises:
-        Refused: no reason, or fewer pieces of it are in hand, new.
-    """
-    count_of(quantity)
-    reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
-    if not reason:
-        raise Refused("say why it goes back: -n 'bore 1 mm too small'")
-    with store.writing() as writer:
-        made = _order(writer, number)
-        of = _line_of(made, line)
-        left = of.kept if quantity is None else quantity
-        if not left or left > of.kept:
-            raise Refused(
-                f"{many(left or of.quantity, of.text)} to send back, but {of.kept} of line {line} "
-                f"of order {number} came"
-            )
-        known = {item.number: item for item in read_items(writer.connection, numbers=of.lots)}
-        stock = writer.stock(list(known), [made.place])
-        moves: list[Movement] = []
-        shares: list[tuple[int, int]] = []
-        for item in known.values():
-            here = item.in_hand(Condition.NEW)
-            some = min(left, of.lots[item.number], here)
-            if some > 0:
-                spots = from_hand(stock, item, some, (Condition.NEW,))
-                moves += moves_to(item, spots, made.place)
-                shares.append((item.number, some))
-                left -= some
-        if left:
-            raise Refused(
-                f"{left} more of line {line} asked for than are new in hand: what is on the "
-                "machine comes off first, 'stores undo' its refit"
-            )
-        total = sum(count for _, count in shares)
-        act = writer.begin(
-            ActKind.ORDER,
-            f"order {number}, {many(total, of.text)} back to {made.supplier}",
-            reason=reason,
-            at=at,
-        )
-        writer.move(act, record(writer.stock_for(moves), ActKind.ORDER, moves, reason))
-        for item_number, some in shares:
-            writer.receipt(act, of.rows[-1], item_number, some, "sent back")
-        if refund:
-            writer.receipt(act, of.rows[-1], None, total, "cancelled")
-    awaited = "not awaited again" if refund else "awaited again"
-    return Done(
+
+def _loose_of(writer: Writer, act: int, on: Machine, thing: Fastener, what: str) -> tuple[str, int]:
+    """Write down loose pieces that no joint asked for; return their name and row."""
+    description = writer.description(thing)
+    item, line = writer.item(
         act,
-        (f"Order {number}: {many(total, of.text)} back to {made.supplier}, {awaited}",),
-        data={"act": act, "order": number, "quantity": total, "refund": refund},
+        on.number,
+        None,
+        description,
+        0,
+        written=what,
+        position="",
+        words=f"{thing.spec} {what}",
     )
+    writer.specify(act, item, description, 0, renew_always(thing) or "")
+    return f"0.{line}", item
 
 
-def cancel_order(
-    store: Store,
-    number: int,
-    lines: Sequence[int] = (),
-    *,
-    reason: str = "",
-    at: str | None = None,
-) -> Done:
-    """Cancel what is outstanding of an order, or of some of its lines.
-
-    Raises:
-        Refused: nothing is outstanding.
-    """
-    reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
-    with store.writing() as writer:
-        made = _order(writer, number)
-        chosen = _chosen(made, lines, None)
-        total = sum(count for _, count in chosen)
-        act = writer.begin(
-            ActKind.ORDER,
-            f"order {number} with {made.supplier}: {counted(total)} cancelled",
-            reason=reason,
-            at=at,
-        )
-        for line, count in chosen:
-            writer.receipt(act, line.rows[-1], None, count, "cancelled")
-    return Done(
-        act,
-        (f"Order {number} with {made.supplier}: {counted(total)} cancelled",),
-        ("They are on the shopping list again.",),
-        data={"act": act, "order": number, "quantity": total},
-    )
+def _day(typed: str) -> str:
+    try:
+        return date.fromisoformat(typed.strip()).isoformat()
+    except ValueError:
+        raise BadValue("no such day", typed=typed.strip()[:40]) from None
 
 
-def promise_order(store: Store, number: int, day: str, *, at: str | None = None) -> Done:
-    """Say for which day an order is promised; "none" takes it back.
-
-    Raises:
-        BadValue: no day.
-    """
-    when = "" if day.strip().casefold() == "none" else read_day(day, ahead=True).isoformat()
-    with store.writing() as writer:
-        made = _order(writer, number)
-        said = f"promised for {when}" if when else "no day promised"
-        act = writer.begin(ActKind.ORDER, f"order {number} with {made.supplier}: {said}", at=at)
-        writer.purchase_event(act, made.row, "promised", when)
-    return Done(
-        act, (f"Order {number} with {made.supplier}: {said}",), data={"act": act, "promised": when}
-    )
+def _order(writer: Writer, number: int) -> PurchaseOrder:
+    return _only(read_orders(writer.connection, numbers=[number]), number)
 
 
-def price_order_line(
-    store: Store, number: int, line: int, price: str, *, at: str | None = None
-) -> Done:
-    """Say what a line of an order costs, all of it: by the invoice, say.
-
-    Raises:
-        NotFound: no such order or line.
-        BadValue: not a sum of money.
-    """
-    asked = read_money(price)
-    with store.writing() as writer:
-        made = _order(writer, number)
-        of = _line_of(made, line)
-        said = f"order {number}, line {line}: {show_money(asked, made.currency)}"
-        act = writer.begin(ActKind.ORDER, said, at=at)
-        writer.purchase_line(
-            act, made.row, line, words=of.text, quantity=of.quantity,
-            description=writer.known_description(of.text), item=of.item, pack=of.pack, price=asked,
-        )  # fmt: skip
-        made = _order(writer, number)
-    return Done(
-        act,
-        (f"O{said[1:]} for {many(of.quantity, of.text)}", *_total(made)),
-        data={"act": act, "order": number, "line": line, "price": asked, "total": made.total},
-    )
+def _only(listed: Sequence[PurchaseOrder], number: int) -> PurchaseOrder:
+    if not listed:
+        raise NotFound("no such order", number=number, hint=Hint("orders"))
+    return listed[0]
 
 
-def _order(writer: Writer, number: int) -> Order:
-    found = read_orders(writer.connection, numbers=[number])
-    if not found:
-        raise NotFound(f"no order {number}: 'stores order list' lists them")
-    return found[0]
-
-
-def _of_machine(writer: Writer, made: Order, machine: str | None) -> None:
-    if machine is not None:
-        on = machine_named(writer.connection, machine)
-        if on.number != made.machine_number:
-            raise Refused(f"order {made.number} is for {made.machine}, not for {on.name}")
-
-
-def _line_of(made: Order, line: int) -> OrderLine:
+def _line_of(made: PurchaseOrder, line: int) -> OrderLine:
     for each in made.lines:
         if each.line == line:
             return each
-    raise NotFound(f"no line {line} in order {made.number}: it has {len(made.lines)}")
+    raise NotFound("no such order line", line=line, number=made.number, lines=len(made.lines))
 
 
-def _chosen(made: Order, lines: Sequence[int], quantity: int | None) -> list[tuple[OrderLine, int]]:
+def _chosen(
+    made: PurchaseOrder, lines: Sequence[int], quantity: int | None
+) -> list[tuple[OrderLine, int]]:
     wanted = [_line_of(made, line) for line in dict.fromkeys(lines)] or list(made.lines)
-    open_ = [line for line in wanted if line.outstanding]
-    if not open_:
-        raise Refused(f"nothing is outstanding there: order {made.number} is {made.state}")
+    waiting = [line for line in wanted if line.outstanding]
+    if not waiting:
+        raise Refused("nothing outstanding", number=made.number, state=made.state)
     if quantity is None:
-        return [(line, line.outstanding) for line in open_]
-    if len(open_) > 1:
-        raise Refused("a count needs one line: name it by its number in the order")
-    if quantity > open_[0].outstanding:
+        return [(line, line.outstanding) for line in waiting]
+    if len(waiting) > 1:
+        raise Refused("count of which line")
+    first = waiting[0]
+    if quantity > first.outstanding:
         raise Refused(
-            f"{quantity} came, but {open_[0].outstanding} are outstanding in line "
-            f"{open_[0].line}: record what is more with 'stores buy'"
-        )
-    return [(open_[0], quantity)]
+            "more than outstanding", quantity=quantity, outstanding=first.outstanding,
+            line=first.line, hint=Hint("buy"),
+        )  # fmt: skip
+    return [(first, quantity)]
 
 
-def _said(line: OrderLine, currency: str) -> str:
-    price = f", {show_money(line.price, currency)}" if line.price is not None else ""
-    ref = f" for {line.ref}" if line.ref else ""
-    return f"{many(line.quantity, line.text)}{ref}{price}"
+def _on_record(made: PurchaseOrder) -> OrderOnRecord:
+    return OrderOnRecord(
+        made.number, made.supplier, made.machine, made.date, made.state,
+        made.promised or None, made.outstanding, made.currency, made.carriage, made.total,
+        made.note, tuple(map(_line_on_record, made.lines)),
+    )  # fmt: skip
 
 
-def _total(made: Order) -> tuple[str, ...]:
-    if made.total is None:
-        return ("  a price is missing: no total",) if made.carriage is not None else ()
-    sent = f", carriage {show_money(made.carriage)} in it" if made.carriage else ""
-    return (f"  {show_money(made.total, made.currency)} in all{sent}",)
+def _line_on_record(line: OrderLine) -> LineOfOrder:
+    return LineOfOrder(
+        line.line, line.text, line.ref or None, line.quantity, line.received, line.sent_back,
+        line.cancelled, line.outstanding, line.price,
+    )  # fmt: skip

@@ -1,132 +1,223 @@
-"""Saying what is fitted new as a rule, and what of one item."""
+"""What is fitted new as a rule, and what was decided of single items."""
 
 import re
+from dataclasses import dataclass
 
-from stores.errors import NotationError, Refused
+from stores.errors import Hint, NotationError, Refused
 from stores.handbook.cautions import cautions_for
+from stores.handbook.fastener import parse, renew_always
 from stores.model.ledger import ActKind
-from stores.planning.renewals import RenewRule, house_rule, key_of, renew_reason
-from stores.storage import Store, Writer
+from stores.model.renewals import RenewRule, house_rule, key_of, renew_reason, rules_in_force
+from stores.storage import Writer, rows
 from stores.storage.acts import reversed_acts
+from stores.storage.items import read_items
+from stores.storage.machines import machine_named
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, Done, select
+from stores.usecases.common import NOTE_LENGTH, select
+from stores.usecases.context import Ask, Context, Reply
 
-__all__ = ["add_renewal", "by_the_rule", "drop_renewal"]
+__all__ = [
+    "AlwaysRenew",
+    "ByTheRule",
+    "DropRenewal",
+    "ItemChoice",
+    "ItemDecided",
+    "KindDecided",
+    "Renewals",
+    "always_renew",
+    "by_the_rule",
+    "drop_renewal",
+    "renewals",
+]
 
 _ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
-_MAKER = "The maker's list of parts to renew comes first."
 
 
-def add_renewal(
-    store: Store, what: str, reason: str, *, machine: str | None = None, at: str | None = None
-) -> Done:
-    """Always renew a kind, or one item.
+@dataclass(frozen=True, slots=True)
+class AlwaysRenew(Ask):
+    """A kind ("circlip") or an item (7.2) that is always renewed, and why.
 
-    Args:
-        store: the opened stores.
-        what: a kind ("circlip"), or an item (7.2).
-        reason: why; may be empty for a kind that the house knows.
-        machine: its name, when not the one last worked on.
-        at: the day, when not today.
+    The reason may be empty for a kind that the house knows.
+    """
+
+    what: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DropRenewal(Ask):
+    """A kind whose rule is let go, or an item that is used again if sound; of an item with why."""
+
+    what: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ByTheRule(Ask):
+    """An item of which the rules say again."""
+
+    item: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindDecided(Reply):
+    """A kind that is always renewed from now on, or no longer."""
+
+    kind: str
+    renew: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ItemDecided(Reply):
+    """What was decided of an item: renewed, used again if sound, or None: as the rules say.
+
+    ``rule`` is what the rules say of an item that is used again, empty where they say nothing.
+    """
+
+    item: str
+    what: str
+    renew: bool | None
+    reason: str
+    rule: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemChoice:
+    """What a person decided of an item."""
+
+    item: str
+    what: str
+    renew: bool
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Renewals:
+    """The rules in force, those that were let go, and what was decided of items of a machine."""
+
+    machine: str
+    rules: tuple[RenewRule, ...]
+    dropped: tuple[RenewRule, ...]
+    items: tuple[ItemChoice, ...]
+
+
+def always_renew(context: Context, ask: AlwaysRenew) -> KindDecided | ItemDecided:
+    """Record that a kind, or one item, is always renewed.
 
     Raises:
         Refused: no reason, or it is renewed already.
     """
-    reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
-    if _ITEM.match(what):
+    reason = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True)
+    if _ITEM.match(ask.what):
         if not reason:
-            raise Refused(f"say why {what.strip()} is renewed: stores renew add {what.strip()} WHY")
-        return _decide(store, what, 1, reason, machine=machine, at=at)
-    name, key, house = _kind(what)
-    with store.writing() as writer:
+            ref = ask.what.strip()
+            raise Refused("why is it renewed", what=ref, hint=Hint("always_renew", what=ref))
+        return _decide(context, ask, ask.what, 1, reason)
+    name, key, house = _kind(ask.what)
+    with context.writing(ask) as writer:
         own = renew_rules(writer.connection, reversed_acts(writer.connection)).get(key)
         if own is None and house is not None and not reason:
-            raise Refused(f"{house.name} is renewed already: {house.reason}")
+            raise Refused("renewed already", name=house.name, reason=house.reason)
         reason = reason or (house.reason if house else "")
         if not reason:
-            raise Refused(f"say why a {name} is always renewed: stores renew add {name!r} WHY")
+            raise Refused(
+                "why is it always renewed", name=name, hint=Hint("always_renew", what=name)
+            )
         if own == RenewRule(name, key, reason, ours=True):
-            raise Refused(f"{name} is renewed already: {reason}")
-        act = writer.begin(ActKind.RENEW, f"always renewed: {name}", reason=reason, at=at)
-        writer.renew_rule(act, name, key, reason, renew=True)
-    return Done(
-        act,
-        (f"Always renewed from now on: {name}, {reason}",),
-        (_MAKER,),
-        data={"act": act, "kind": name, "renew": True, "reason": reason},
-    )
+            raise Refused("renewed already", name=name, reason=reason)
+        act = writer.begin(ActKind.RENEW, f"always renewed: {name}", reason=reason, at=context.at)
+        writer.append(rows.RenewRuleRow(act_id=act, name=name, key=key, renew=1, reason=reason))
+    return KindDecided(act=act, trial=ask.trial, kind=name, renew=True, reason=reason)
 
 
-def drop_renewal(
-    store: Store, what: str, reason: str, *, machine: str | None = None, at: str | None = None
-) -> Done:
-    """Let a rule go, or let one item be used again if it is sound.
+def drop_renewal(context: Context, ask: DropRenewal) -> KindDecided | ItemDecided:
+    """Record that a rule is let go, or that one item may be used again if it is sound.
 
     Raises:
         Refused: there is no such rule; an item without a reason.
     """
-    reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
-    if _ITEM.match(what):
-        ref = what.strip()
+    reason = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True)
+    if _ITEM.match(ask.what):
         if not reason:
-            raise Refused(f"say why {ref} may be used again: stores renew remove {ref} WHY")
-        return _decide(store, what, 0, reason, machine=machine, at=at)
-    name, key, house = _kind(what)
-    with store.writing() as writer:
+            ref = ask.what.strip()
+            raise Refused("why is it used again", what=ref, hint=Hint("drop_renewal", what=ref))
+        return _decide(context, ask, ask.what, 0, reason)
+    name, key, house = _kind(ask.what)
+    with context.writing(ask) as writer:
         own = renew_rules(writer.connection, reversed_acts(writer.connection)).get(key)
         if not (own.renew if own else house):
-            raise Refused(f"no rule renews a {name}: stores renew list")
-        act = writer.begin(ActKind.RENEW, f"no longer always renewed: {name}", reason=reason, at=at)
-        writer.renew_rule(act, name, key, reason, renew=False)
-    return Done(
-        act,
-        (f"No longer renewed as a rule: {name}. It is looked at like any other piece.",),
-        (_MAKER,),
-        data={"act": act, "kind": name, "renew": False, "reason": reason},
+            raise Refused("no rule renews it", name=name, hint=Hint("renewals"))
+        act = writer.begin(
+            ActKind.RENEW, f"no longer always renewed: {name}", reason=reason, at=context.at
+        )
+        writer.append(rows.RenewRuleRow(act_id=act, name=name, key=key, renew=0, reason=reason))
+    return KindDecided(act=act, trial=ask.trial, kind=name, renew=False, reason=reason)
+
+
+def by_the_rule(context: Context, ask: ByTheRule) -> ItemDecided:
+    """Record that what was decided of an item is taken back: the rules say again.
+
+    Raises:
+        Refused: no item, or nothing was decided of it.
+    """
+    if not _ITEM.match(ask.item):
+        raise Refused("name one item")
+    return _decide(context, ask, ask.item, -1, "")
+
+
+def renewals(context: Context) -> Renewals:
+    """Return what is fitted new as a rule, and what was decided of single items."""
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        fallen = reversed_acts(connection)
+        own = renew_rules(connection, fallen)
+        choices = renew_choices(connection, fallen)
+        items = read_items(connection, machine=on.number) if choices else []
+    return Renewals(
+        on.name,
+        tuple(rules_in_force(own.values())),
+        tuple(rule for rule in own.values() if not rule.renew),
+        tuple(
+            ItemChoice(item.ref, item.as_specified.text, choice.renew, choice.reason)
+            for item in items
+            if (choice := choices.get(item.number))
+        ),
     )
 
 
-def by_the_rule(
-    store: Store, what: str, *, machine: str | None = None, at: str | None = None
-) -> Done:
-    """Take back what was decided of an item: the rules say again.
-
-    Raises:
-        Refused: nothing was decided of it.
-    """
-    if not _ITEM.match(what):
-        raise Refused("name one item, as 7.2; a kind: stores renew add KIND, remove KIND")
-    return _decide(store, what, -1, "", machine=machine, at=at)
-
-
-def _decide(
-    store: Store, what: str, renew: int, reason: str, *, machine: str | None, at: str | None
-) -> Done:
-    with store.writing() as writer:
-        item = select(writer.connection, machine, what, empty=True).only
+def _decide(context: Context, ask: Ask, what: str, renew: int, reason: str) -> ItemDecided:
+    with context.writing(ask) as writer:
+        item = select(writer.connection, context.machine, what, empty=True).only
         text = item.as_specified.text
         if renew < 0 and item.number not in renew_choices(
             writer.connection, reversed_acts(writer.connection)
         ):
-            raise Refused(f"nothing was decided of {item.ref} {text}: the rules hold")
-        said = {1: "always a new one", 0: "used again if sound", -1: "by the rule again"}[renew]
-        act = writer.begin(ActKind.RENEW, f"{item.ref} {text}: {said}", reason=reason, at=at)
-        writer.renew_choice(act, item.number, renew, reason)
+            raise Refused("nothing was decided of it", ref=item.ref, what=text)
+        words = {1: "always a new one", 0: "used again if sound", -1: "by the rule again"}[renew]
+        act = writer.begin(
+            ActKind.RENEW, f"{item.ref} {text}: {words}", reason=reason, at=context.at
+        )
+        writer.append(
+            rows.RenewChoiceRow(act_id=act, item_id=item.number, renew=renew, reason=reason)
+        )
         rule = _rule_for(writer, text) if renew == 0 else ""
-    notes = (f"The rule: {rule}. The maker's list of parts to renew comes first.",) if rule else ()
-    return Done(
-        act,
-        (f"{item.ref} {text}: {said}" + (f", {reason}" if reason else ""),),
-        notes,
-        () if renew else cautions_for(f"{item.step.assembly} / {item.step.part} / {text}"),
-        data={"act": act, "item": item.ref, "renew": renew, "reason": reason},
+    where = f"{item.step.assembly} / {item.step.part} / {text}"
+    return ItemDecided(
+        act=act,
+        trial=ask.trial,
+        item=item.ref,
+        what=text,
+        renew=None if renew < 0 else bool(renew),
+        reason=reason,
+        rule=rule,
+        cautions=() if renew else cautions_for(where),
     )
 
 
 def _rule_for(writer: Writer, text: str) -> str:
-    from stores.handbook.fastener import parse, renew_always
-
     own = renew_rules(writer.connection, reversed_acts(writer.connection))
     try:
         house = renew_always(parse(text)) or ""
@@ -135,10 +226,10 @@ def _rule_for(writer: Writer, text: str) -> str:
     return renew_reason(house, text, own, None)
 
 
-def _kind(what: str) -> tuple[str, str, RenewRule | None]:
-    name = clean(what, "the kind", most=80)
+def _kind(typed: str) -> tuple[str, str, RenewRule | None]:
+    name = clean(typed, "the kind", most=80)
     key = key_of(name)
     if not any(character.isalpha() for character in key):
-        raise Refused(f"{name!r} is no kind of part: say 'circlip', or an item, as 7.2")
+        raise Refused("no kind of part", name=name)
     house = house_rule(name)
     return (house.name if house else name), key, house

@@ -9,7 +9,7 @@ from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import renew_always
 from stores.model.items import serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
-from stores.planning.renewals import RenewRule, renew_reason
+from stores.model.renewals import RenewRule, renew_reason
 from stores.storage import Writer
 from stores.storage.machines import machine_named
 from stores.storage.places import last_place

@@ -54,13 +54,14 @@ def begin(store: Path) -> None:
 
 
 def ours(store: Path, path: Path) -> float:
-    from stores import usecases
     from stores.sheets import open_sheet
     from stores.storage import open_store
+    from stores.usecases.context import Context
+    from stores.usecases.parts_lists import ReadPartsList, read_parts_list
 
     began = time.perf_counter()
     with open_store(str(store)) as opened:
-        usecases.read_list(opened, open_sheet(path), path.name, accept=True)
+        read_parts_list(Context(opened), ReadPartsList(open_sheet(path), path.name))
     return time.perf_counter() - began
 
 

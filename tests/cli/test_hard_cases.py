@@ -126,7 +126,7 @@ class TestWithoutASize:
         assert "1.4 (clutch cover)" in said
         assert "2.2 (sump)" in said
         clutch("buy", "2.2")
-        assert [line["for"] for line in clutch.json("shopping")["lines"]] == [["1.4"]]
+        assert [line["joints"] for line in clutch.json("shopping")["lines"]] == [["1.4"]]
         clutch("buy", "1 gasket")
         assert clutch.json("shopping")["lines"] == []
 

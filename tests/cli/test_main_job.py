@@ -136,7 +136,7 @@ class TestShopping:
         bench("lose", "2.2", "-q", "1")
         lines = {line["what"]: line for line in bench.json("shopping")["lines"]}
         assert lines["M6 x 40 bolt"]["quantity"] == 2 + 1 + 1 + 2
-        assert lines["M6 x 40 bolt"]["for"] == ["1.2", "2.2", "2.3"]
+        assert lines["M6 x 40 bolt"]["joints"] == ["1.2", "2.2", "2.3"]
         assert lines["gasket, for Engine: left cover"]["quantity"] == 1
         assert lines["M6 spring washer"]["quantity"] == 5
         assert set(lines) == {

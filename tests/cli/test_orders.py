@@ -1,15 +1,15 @@
-"""Orders: placed from the list or typed, received in part, sent back, cancelled; what they cost.
+"""Orders as typed and shown; and that the audit and the plan see them.
 
 Arithmetic by hand. Short are 5 self-locking nuts (2 and 3, renewed as a rule) and 2 gaskets. Nuts
 are 3.10 for a pack of 4: 5 nuts are 2 packs, so 8 nuts for 2 x 3.10 = 6.20; with carriage of 3.95
 that is 10.15; the gaskets have no price and are in no sum.
 """
 
+import contextlib
+import sqlite3
+
 import pytest
 from conftest import Bench
-
-from stores.errors import BadValue
-from stores.planning.money import read_money
 
 
 @pytest.fixture
@@ -20,60 +20,135 @@ def joints(bench: Bench) -> Bench:
     return bench
 
 
-def to_buy(bench: Bench) -> int:
-    return sum(line["quantity"] for line in bench.json("shopping")["lines"])
-
-
-def line_of(bench: Bench, what: str) -> dict[str, int]:
-    lines = bench.json("order", "show", "1")["lines"]
-    return next(line for line in lines if what in line["what"])
-
-
-def test_whole_packs_at_their_price_and_nothing_ordered_twice(joints: Bench) -> None:
-    before = to_buy(joints)
-    joints("order", "with", "Hollin", "--list", "--carriage", "3.95", "--promised", "2027-01-15")
-    nuts = line_of(joints, "self-locking")
-    assert (nuts["quantity"], nuts["price_hundredths"]) == (8, 620)
-    assert to_buy(joints) == 0
+def test_an_order_from_the_list_to_the_last_piece(joints: Bench) -> None:
+    said = joints(
+        "order", "with", "Hollin", "--list", "--carriage", "3.95", "--promised", "2027-01-15",
+        "-n", "their 4711",
+    )  # fmt: skip
+    assert "Order 1 with Hollin: 10 pieces, promised for 2027-01-15" in said
+    assert "8 M8 self-locking nut, 6.20" in said
+    assert "a price is missing: no total" in said
     assert "10.15  on order" in joints("budget")
-    joints("undo")
-    assert to_buy(joints) == before
-
-
-def test_received_in_part_into_the_bags_sent_back_and_awaited_again(joints: Bench) -> None:
-    joints("order", "with", "Hollin", "8 M8 nyloc nut = 6.20")
-    joints("order", "came", "1", "1", "-q", "3")
-    nuts = line_of(joints, "self-locking")
-    assert (nuts["received"], nuts["outstanding"]) == (3, 5)
-    joints("order", "back", "1", "1", "-q", "2", "-n", "thread too coarse")
-    nuts = line_of(joints, "self-locking")
-    assert (nuts["sent_back"], nuts["outstanding"]) == (2, 7)
+    assert "15 Jan 2027" in joints("order", "list")
+    for line in ("1", "2"):
+        said = joints("order", "costs", "1", line, "1.00")
+    # 1.00 + 1.00 + 6.20 + 3.95 = 12.15
+    assert "12.15 in all, carriage 3.95 in it" in said
+    came = joints("order", "came", "1", "3", "-q", "3", "--on", "yesterday")
+    assert "Order 1: 3 pieces from Hollin" in came
+    assert "2 M8 self-locking nut for 1.2: in bag A001N" in came
+    assert "1 M8 self-locking nut for 2.2: in bag A003J" in came
+    assert "still to come: 5 M8 self-locking nut" in came
+    back = joints("order", "back", "1", "3", "-q", "2", "-n", "thread too coarse")
+    assert "2 M8 self-locking nut back to Hollin, awaited again" in back
+    shown = joints("order", "show", "1")
+    assert "part received, promised for 15 Jan 2027" in shown
+    assert "note: their 4711" in shown
+    assert "carriage 3.95" in shown
+    assert "no day promised" in joints("order", "promised", "1", "none")
+    assert "9 pieces cancelled" in joints("order", "cancel", "1")
+    assert "Nothing is on order" in joints("order", "list")
+    assert "received" in joints("order", "list", "--all")
     assert "no fault" in joints("audit")
-    joints("undo")
-    assert line_of(joints, "self-locking")["outstanding"] == 5
-    joints("undo")
-    assert line_of(joints, "self-locking")["outstanding"] == 8
-    assert "no fault" in joints("audit")
 
 
-def test_what_is_cancelled_is_to_buy_again(joints: Bench) -> None:
-    before = to_buy(joints)
+def test_the_json_of_an_order_is_its_facts(joints: Bench) -> None:
+    placed = joints.json("order", "with", "Hollin", "8 M8 nyloc nut = 6.20")
+    assert (placed["act"], placed["order"], placed["supplier"], placed["total"]) == (
+        5, 1, "Hollin", 620,
+    )  # fmt: skip
+    came = joints.json("order", "came", "1")
+    # 5 are wanted: 8 - 5 = 3 loose.
+    assert [(put["item"], put["quantity"], put["place"]) for put in came["put"]] == [
+        ("1.2", 2, "A001N"), ("2.2", 3, "A003J"), ("0.1", 3, "bench"),
+    ]  # fmt: skip
+    made = joints.json("order", "show", "1")
+    assert joints.json("order", "list", "--all") == {"machine": "Orrick Plover", "orders": [made]}
+    assert made["state"] == "received"
+    assert made["promised"] is None
+    [line] = made["lines"]
+    assert (line["received"], line["outstanding"], line["price_hundredths"]) == (8, 0, 620)
+
+
+def test_the_plan_chases_it_for_the_day_promised(joints: Bench) -> None:
+    joints("order", "with", "Hollin", "--list", "--promised", "2027-01-15")
+    waits = " ".join(words for step in joints.json("plan")["steps"] for words in step["waits_for"])
+    assert "on order from Hollin" in waits
+    assert "2027-01-15" in waits
+    assert "buy" not in waits
+
+
+def test_labels_of_bags_are_due_when_pieces_came(joints: Bench) -> None:
     joints("order", "with", "Hollin", "5 M8 nyloc nut")
-    assert to_buy(joints) == before - 8  # the list has whole packs: 2 of 4
-    joints("order", "cancel", "1")
-    assert to_buy(joints) == before
-    joints("undo")
-    assert to_buy(joints) == before - 8  # the list has whole packs: 2 of 4
+    joints("labels", "-o", str(joints.file.parent / "a.pdf"))
+    joints("labels", "--came-out")
+    joints("order", "came", "1")
+    assert "A001N" in joints("audit")  # among the labels to print
 
 
 @pytest.mark.parametrize(
-    ("text", "hundredths"), [("0.07", 7), ("4,2", 420), ("12", 1200), ("20000000", 2_000_000_000)]
+    ("words", "said"),
+    [
+        (("order", "show", "2"), "no order 2: 'stores order list' lists them"),
+        (("order", "came", "1", "2"), "no line 2 in order 1: it has 1"),
+        (
+            ("order", "came", "1", "1", "-q", "6"),
+            "6 came, but 5 are outstanding in line 1: record what is more with 'stores buy'",
+        ),
+        (("order", "came", "1", "-q", "some"), "a count is a whole number such as 4, not 'some'"),
+        (("order", "came", "1", "-q", ""), "a count is a whole number such as 4, not ''"),
+        (
+            ("order", "back", "1", "1", "-n", "x"),
+            "5 M8 self-locking nut to send back, but 0 of line 1 of order 1 came",
+        ),
+        (("order", "costs", "1", "1", "four"), "not a sum of money: 'four'; write it as 4.20"),
+        (
+            ("order", "promised", "1", "soon"),
+            "not a day: 'soon'; write it as 2026-03-14",
+        ),
+        (
+            ("order", "with", "Hollin", "1 gasket"),
+            "which gasket? Name the item: 1.3 (clutch cover), 2.3 (end cover)",
+        ),
+        (
+            ("buy", "1 gasket"),
+            "which gasket? Say for which joint, as in stores buy 1.3: 1.3 (clutch cover), "
+            "2.3 (end cover)",
+        ),
+        (("buy", "A001N"), "buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
+    ],
 )
-def test_sums_are_whole_hundredths(text: str, hundredths: int) -> None:
-    assert read_money(text) == hundredths
+def test_what_is_refused_in_one_line(joints: Bench, words: tuple[str, ...], said: str) -> None:
+    joints("order", "with", "Hollin", "5 M8 nyloc nut")
+    assert said in joints.refused(*words)
 
 
-@pytest.mark.parametrize("text", ["", "-1", "1.234", "1e3", "20000000.01", "four"])
-def test_no_sum(text: str) -> None:
-    with pytest.raises(BadValue):
-        read_money(text)
+def test_what_is_bought_beside_the_list_names_the_list(joints: Bench) -> None:
+    assert "for 1.2 clutch cover: in bag A001N" in joints("buy", "2 M8 nyloc nut")
+    said = " ".join(joints("buy", "2 M10 nut", "--from", "Dyke", "--to", "box 3").split())
+    assert "2 M10 nut, new, from Dyke 2 loose as 0.1: in box 3" in said
+    assert "No joint is short of just that. The list has: gasket, for" in said
+
+
+TAMPERED = {
+    "more came than was ordered": ("UPDATE purchase_line SET quantity = 1", "but 1 ordered"),
+    "a receipt of more": ("UPDATE receipt SET quantity = 4 WHERE item_id = 2", "by its order, but"),
+    "an order taken out": ("DELETE FROM purchase", "order that does not stand"),
+}
+
+
+@pytest.mark.parametrize(("change", "said"), TAMPERED.values(), ids=TAMPERED)
+def test_the_audit_sees_what_does_not_agree(joints: Bench, change: str, said: str) -> None:
+    joints("order", "with", "Hollin", "5 M8 nyloc nut")
+    joints("order", "came", "1")
+    with contextlib.closing(sqlite3.connect(joints.file)) as connection:
+        triggers = connection.execute(
+            "SELECT name FROM sqlite_master WHERE type = 'trigger'"
+        ).fetchall()
+        for (name,) in triggers:
+            connection.execute(f"DROP TRIGGER {name}")
+        connection.execute(change)
+        connection.commit()
+    reply = joints.type("audit")
+    assert reply.status == 1
+    assert said in " ".join(reply.out.split())

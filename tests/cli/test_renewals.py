@@ -1,13 +1,7 @@
-"""What is fitted new as a rule: the house's kinds, a person's own, and single items.
-
-The kinds are common practice of workshop manuals (gaskets, O-rings, seals, tab washers, split pins,
-crushed sealing washers, self-locking nuts, gudgeon-pin circlips); from memory, no one book.
-"""
+"""What is fitted new as a rule, as typed and shown."""
 
 import pytest
 from conftest import Bench
-
-from stores.planning.renewals import Choice, RenewRule, house_rule, key_of, renew_reason
 
 
 @pytest.fixture
@@ -19,26 +13,7 @@ def joint(bench: Bench) -> Bench:
 
 
 def to_buy(bench: Bench) -> list[str]:
-    return [ref for line in bench.json("shopping")["lines"] for ref in line["for"]]
-
-
-def renewed(bench: Bench, ref: str) -> str:
-    [item] = [each for each in bench.json("find", "end cover")["items"] if each["item"] == ref]
-    return str(item["renew"])
-
-
-@pytest.mark.parametrize(
-    "name",
-    ["gasket", "O-rings", "oil seal", "tab washer", "split pins", "copper washer", "nyloc nut",
-     "roll pin", "gudgeon pin circlip"],
-)  # fmt: skip
-def test_common_practice_renews_it(name: str) -> None:
-    assert house_rule(name) is not None
-
-
-@pytest.mark.parametrize("name", ["circlip", "M6x25 bolt", "bearing", "clutch cover"])
-def test_and_this_it_does_not(name: str) -> None:
-    assert house_rule(name) is None
+    return [ref for line in bench.json("shopping")["lines"] for ref in line["joints"]]
 
 
 def test_a_strip_says_what_is_renewed_by_the_rules_of_now(joint: Bench) -> None:
@@ -51,49 +26,42 @@ def test_a_strip_says_what_is_renewed_by_the_rules_of_now(joint: Bench) -> None:
     assert "[renew]" in circlip
 
 
-def test_a_kind_added_feeds_the_list_and_the_checklist_until_it_is_taken_back(joint: Bench) -> None:
+def test_a_kind_added_feeds_the_list_and_the_checklist(joint: Bench) -> None:
     assert set(to_buy(joint)) == {"1.2", "1.3", "1.5"}
-    joint("renew", "add", "circlips", "this manual renews them all")
+    said = joint("renew", "add", "circlips", "this manual renews them all")
+    assert "Always renewed from now on: circlips, this manual renews them all" in said
     assert set(to_buy(joint)) == {"1.2", "1.3", "1.4", "1.5"}
-    assert renewed(joint, "1.4") == "circlips: this manual renews them all"
     assert "this manual renews them all" in joint("rebuild")
-    joint("undo")
-    assert set(to_buy(joint)) == {"1.2", "1.3", "1.5"}
-    assert renewed(joint, "1.4") == ""
 
 
-def test_a_rule_let_go_takes_nothing_else_with_it(joint: Bench) -> None:
-    """An own rule for circlips may go; the gudgeon-pin circlip stays new by the house's rule."""
-    joint("renew", "add", "circlip", "this manual renews them all")
-    joint("renew", "remove", "circlip")
-    assert set(to_buy(joint)) == {"1.2", "1.3", "1.5"}
-    joint("renew", "remove", "nyloc nut", "they still grip")
-    assert set(to_buy(joint)) == {"1.2", "1.5"}
-    assert [rule["name"] for rule in joint.json("renew", "list")["dropped"]][-1] == (
-        "self-locking nut"
-    )
-    joint("renew", "add", "nyloc nut")
-    assert set(to_buy(joint)) == {"1.2", "1.3", "1.5"}
-
-
-def test_a_word_on_the_item_comes_before_the_rules(joint: Bench) -> None:
-    joint("renew", "remove", "1.2", "solid copper, annealed")
+def test_what_was_decided_is_listed(joint: Bench) -> None:
+    said = joint("renew", "remove", "1.2", "solid copper, annealed")
+    assert "1.2 gasket: used again if sound, solid copper, annealed" in said
+    assert "The rule: gasket: " in said
     joint("renew", "add", "1.6", "stretched")
-    assert set(to_buy(joint)) == {"1.3", "1.5", "1.6"}
-    listed = joint.json("renew", "list")["items"]
-    assert [(each["item"], each["renew"]) for each in listed] == [("1.2", False), ("1.6", True)]
-    joint("renew", "by-rule", "1.2")
-    assert set(to_buy(joint)) == {"1.2", "1.3", "1.5", "1.6"}
-    joint("undo")
-    assert "1.2" not in to_buy(joint)
+    joint("renew", "remove", "nyloc nut", "they still grip")
+    listed = " ".join(joint("renew", "list").split())
+    assert "no longer: self-locking nut, they still grip" in listed
+    assert "1.2 gasket: used again if sound, solid copper, annealed" in listed
+    assert "1.6 M6 x 25 hex bolt: always a new one, stretched" in listed
+    data = joint.json("renew", "list")
+    assert [(each["item"], each["renew"]) for each in data["items"]] == [
+        ("1.2", False), ("1.6", True),
+    ]  # fmt: skip
+    assert [rule["name"] for rule in data["dropped"]] == ["self-locking nut"]
+    assert joint.json("renew", "by-rule", "1.2")["renew"] is None
 
 
-def test_the_rule_with_the_most_words_speaks() -> None:
-    own = {
-        key_of(name): RenewRule(name, key_of(name), why, ours=True)
-        for name, why in (("washer", "all"), ("wave washer", "flat ones spring no more"))
-    }
-    assert renew_reason("", "M8 wave washer", own, None).startswith("wave washer")
-    assert renew_reason("", "M8 plain washer", own, None) == "washer: all"
-    assert renew_reason("", "M8 plain washer", own, Choice(renew=False, reason="new")) == ""
-    assert renew_reason("", "M8 nut", own, None) == ""
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("add", "1.6"), "say why 1.6 is renewed: stores renew add 1.6 WHY"),
+        (("add", "circlip"), "say why a circlip is always renewed: stores renew add 'circlip' WHY"),
+        (("add", "gasket"), "gasket is renewed already: "),
+        (("remove", "1.2"), "say why 1.2 may be used again: stores renew remove 1.2 WHY"),
+        (("remove", "circlip"), "no rule renews a circlip: stores renew list"),
+        (("by-rule", "1.2"), "nothing was decided of 1.2 gasket: the rules hold"),
+    ],
+)
+def test_what_is_refused_in_one_line(joint: Bench, words: tuple[str, ...], said: str) -> None:
+    assert said in joint.refused("renew", *words)

@@ -6,7 +6,7 @@ from stores.model.items import Description, Holding, Item, Step
 from stores.model.labels import Bag, Content, bags_of
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.rebuild import Stage, stages
-from stores.planning.shopping import Shortage, shopping
+from stores.planning.shopping import Shortage, shortages
 
 MACHINE = "Orrick Plover 150"
 
@@ -58,7 +58,7 @@ __all__ = [
     "bag",
     "bags_of",
     "item",
-    "shopping",
+    "shortages",
     "stages",
     "step",
 ]

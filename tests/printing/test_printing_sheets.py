@@ -7,15 +7,15 @@ import pdfplumber
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from printing_builder import Condition, Holding, PlaceKind, Shortage, item, shopping, step
+from printing_builder import Condition, Holding, PlaceKind, Shortage, item, shortages, step
 from printing_builder import stages as turned
 from printing_reading import MM, said, words
 
 from stores.errors import PrintError
 from stores.model.items import Description, Item
+from stores.planning.shopping import ShoppingList
 from stores.planning.status import status_of
 from stores.planning.tightness import THREADED
-from stores.planning.to_buy import ToBuy
 from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
 from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
@@ -73,7 +73,7 @@ def lines_to_buy() -> list[Shortage]:
         ),
         item(1, "M5 x 25 hex bolt", 2, off=step(0, ""), number=999, condition=Condition.NEW),
     ]
-    return shopping(items)
+    return shortages(items)
 
 
 # --- the checklist ---
@@ -251,7 +251,10 @@ def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
     lines = lines_to_buy()
     path = tmp_path / "shopping.pdf"
     made = write_shopping(
-        ToBuy(tuple(lines)), path, title="Shopping list: Orrick Plover 150", date="25 Nov 2026"
+        ShoppingList(lines=tuple(lines)),
+        path,
+        title="Shopping list: Orrick Plover 150",
+        date="25 Nov 2026",
     )
     assert made.warnings == ()
     assert made.sheets > 1
@@ -259,7 +262,7 @@ def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
     assert "25Nov2026" in text
     assert f"Page{made.sheets}of{made.sheets}" in text
     for line in lines:
-        for phrase in (line.text, line.reasons, line.refs):
+        for phrase in (line.what, line.why, line.refs):
             assert phrase.replace(" ", "") in text, phrase
     assert "less2looseinhand" in text
     # each page repeats the heading
@@ -268,7 +271,7 @@ def test_all_that_is_to_be_bought_is_printed(tmp_path: Path) -> None:
 
 def test_quantity_stands_beside_what_is_bought(tmp_path: Path) -> None:
     path = tmp_path / "shopping.pdf"
-    write_shopping(ToBuy(tuple(lines_to_buy())), path, title="Shopping list", date="")
+    write_shopping(ShoppingList(lines=tuple(lines_to_buy())), path, title="Shopping list", date="")
     with pdfplumber.open(path) as document:
         rows = "\n".join(page.extract_text() for page in document.pages)
     # 5 belong in, 2 found; of M5 x 25 two loose ones are in hand
@@ -278,16 +281,16 @@ def test_quantity_stands_beside_what_is_bought(tmp_path: Path) -> None:
 
 def test_nothing_to_buy_is_said(tmp_path: Path) -> None:
     path = tmp_path / "shopping.pdf"
-    assert write_shopping(ToBuy(), path, title="Shopping list", date="").sheets == 1
+    assert write_shopping(ShoppingList(), path, title="Shopping list", date="").sheets == 1
     assert "Nothingtobuy" in said(path)
 
 
 @settings(max_examples=40, deadline=None)
 @given(any_items())
 def test_no_shopping_list_overlaps_or_leaves_its_page(items: list[Item]) -> None:
-    lines = shopping(items)
+    lines = shortages(items)
     pages = layout_shopping(
-        ToBuy(tuple(lines)), measure, title="Shopping list " * 30, date="25 Nov 2026"
+        ShoppingList(lines=tuple(lines)), measure, title="Shopping list " * 30, date="25 Nov 2026"
     )
     check_pages(pages)
     ticks = [box for page in pages for box in page if isinstance(box, Tick)]
@@ -299,7 +302,10 @@ def test_the_same_lists_make_the_same_bytes(tmp_path: Path) -> None:
     for name in ("one", "two"):
         write_checklist(turned(status_of(machine())), tmp_path / name, title=TITLE, date="")
         write_shopping(
-            ToBuy(tuple(lines_to_buy())), tmp_path / f"{name}2", title="Shopping list", date=""
+            ShoppingList(lines=tuple(lines_to_buy())),
+            tmp_path / f"{name}2",
+            title="Shopping list",
+            date="",
         )
         made.append(((tmp_path / name).read_bytes(), (tmp_path / f"{name}2").read_bytes()))
     assert made[0] == made[1]

@@ -6,17 +6,14 @@ from pathlib import Path
 import pandas as pd
 import pytest
 from openpyxl import load_workbook
-from printing_builder import item, step
 
 from stores.errors import PrintError
-from stores.planning.shopping import Need, Shortage
-from stores.planning.to_buy import ToBuy
+from stores.planning.shopping import ShoppingList, Shortage
 from stores.printing.files import COLUMNS, harmless, write_csv, write_xlsx
 
 
 def line(text: str, why: str = "2 missing as found", quantity: int = 2) -> Shortage:
-    needs = (Need(item(off=step(7)), quantity, why), Need(item(2, off=step(9)), quantity, why))
-    return Shortage(text, "bolt", quantity * 2, needs)
+    return Shortage(quantity * 2, text, "bolt", why, ("7.1", "9.2"), text)
 
 
 LINES = [
@@ -35,7 +32,7 @@ PLAIN = [
 
 def test_csv_reads_back(tmp_path: Path) -> None:
     path = tmp_path / "list.csv"
-    write_csv(ToBuy(tuple(LINES)), path)
+    write_csv(ShoppingList(lines=tuple(LINES)), path)
     # the byte order mark by which spreadsheets know UTF-8: Unicode Standard, 23.8
     assert path.read_bytes().startswith(b"\xef\xbb\xbf")
     with path.open(encoding="utf-8-sig", newline="") as file:
@@ -51,7 +48,7 @@ def test_csv_reads_back(tmp_path: Path) -> None:
 
 def test_xlsx_reads_back(tmp_path: Path) -> None:
     path = tmp_path / "list.xlsx"
-    write_xlsx(ToBuy(tuple(LINES)), path)
+    write_xlsx(ShoppingList(lines=tuple(LINES)), path)
     rows = list(load_workbook(path).active.iter_rows(values_only=True))
     assert rows[0] == COLUMNS
     assert [row[:5] for row in rows[1:]] == PLAIN
@@ -62,8 +59,8 @@ def test_xlsx_reads_back(tmp_path: Path) -> None:
 def test_no_cell_is_a_formula(tmp_path: Path, first: str) -> None:
     text = f'{first}HYPERLINK("x")'
     assert harmless(text) == f"'{text}"
-    write_csv(ToBuy((line(text, text),)), tmp_path / "list.csv")
-    write_xlsx(ToBuy((line(text, text),)), tmp_path / "list.xlsx")
+    write_csv(ShoppingList(lines=(line(text, text),)), tmp_path / "list.csv")
+    write_xlsx(ShoppingList(lines=(line(text, text),)), tmp_path / "list.xlsx")
     with (tmp_path / "list.csv").open(encoding="utf-8-sig", newline="") as file:
         row = list(csv.reader(file))[1]
     assert row[1].startswith("'")
@@ -75,8 +72,8 @@ def test_no_cell_is_a_formula(tmp_path: Path, first: str) -> None:
 
 
 def test_characters_that_no_spreadsheet_holds_are_replaced(tmp_path: Path) -> None:
-    write_xlsx(ToBuy((line("M6\x00 \x1f\ud800 bolt"),)), tmp_path / "list.xlsx")
-    write_csv(ToBuy((line("M6\x00 \ud800 bolt"),)), tmp_path / "list.csv")
+    write_xlsx(ShoppingList(lines=(line("M6\x00 \x1f\ud800 bolt"),)), tmp_path / "list.xlsx")
+    write_csv(ShoppingList(lines=(line("M6\x00 \ud800 bolt"),)), tmp_path / "list.csv")
     (cells,) = load_workbook(tmp_path / "list.xlsx").active.iter_rows(min_row=2)
     assert cells[1].value.startswith("M6\ufffd \ufffd")
 
@@ -84,7 +81,7 @@ def test_characters_that_no_spreadsheet_holds_are_replaced(tmp_path: Path) -> No
 @pytest.mark.parametrize("write", [write_csv, write_xlsx])
 def test_an_empty_list_has_its_heading(tmp_path: Path, write: object) -> None:
     path = tmp_path / "list.xlsx"
-    write(ToBuy(), path)  # type: ignore[operator]
+    write(ShoppingList(), path)  # type: ignore[operator]
     if write is write_csv:
         assert path.read_text(encoding="utf-8-sig").strip() == ",".join(COLUMNS)
     else:
@@ -94,4 +91,4 @@ def test_an_empty_list_has_its_heading(tmp_path: Path, write: object) -> None:
 @pytest.mark.parametrize("write", [write_csv, write_xlsx])
 def test_an_unknown_folder_is_named(tmp_path: Path, write: object) -> None:
     with pytest.raises(PrintError, match="no folder"):
-        write(ToBuy(tuple(LINES)), tmp_path / "nowhere" / "list")  # type: ignore[operator]
+        write(ShoppingList(lines=tuple(LINES)), tmp_path / "nowhere" / "list")  # type: ignore[operator]

@@ -16,6 +16,7 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
 from stores.usecases.places import (
     AssignPieces,
@@ -80,7 +81,7 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "back":
         take_back(context, TakeBack("Brindlecote", quantity=typed(rest[0])))
     elif kind == "buy":
-        usecases.buy(store, f"{rest[0]} M6x25 bolt")
+        buy(Context(store), Buy(f"{rest[0]} M6x25 bolt"))
     elif kind == "refit":
         usecases.refit(store, rest[0], quantity=rest[1], anyway=True)
     elif kind == "specify":

@@ -24,6 +24,7 @@ from stores.usecases.counts import ComparePlace, CountPlace, compare_place, coun
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
 from stores.usecases.places import LosePieces, RecoverPieces, ScrapPieces, lose, recover, scrap
 from stores.usecases.strip import Strip, strip
@@ -133,7 +134,7 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
         case "back":
             take_back(Context(store), TakeBack(FIRM, [item], str(n)))
         case "buy":
-            usecases.buy(store, item, quantity=n, firm=SHOP)
+            buy(Context(store), Buy(item, str(n), SHOP))
         case "refit":
             usecases.refit(store, item, quantity=n, as_it_came=True)
         case "lose":

@@ -30,6 +30,16 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.orders import (
+    CancelOrder,
+    PlaceOrder,
+    ReceiveOrder,
+    SendToSupplier,
+    cancel_order,
+    place_order,
+    receive_order,
+    send_to_supplier,
+)
 from stores.usecases.outwork import (
     BeginBatch,
     CountBatchBack,
@@ -218,13 +228,13 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
         case "lose":
             lose(Context(store), LosePieces(item, str(n)))
         case "order":
-            usecases.order(store, SHOP, [f"{n} {TEXTS[item]}"])
+            place_order(Context(store), PlaceOrder(SHOP, [f"{n} {TEXTS[item]}"]))
         case "receive":
-            usecases.order_came(store, order, [1], quantity=n)
+            receive_order(Context(store), ReceiveOrder(order, [1], str(n)))
         case "order back":
-            usecases.order_back(store, came, 1, quantity=n, reason="does not fit")
+            send_to_supplier(Context(store), SendToSupplier(came, 1, str(n), "does not fit"))
         case "cancel":
-            usecases.cancel_order(store, order)
+            cancel_order(Context(store), CancelOrder(order))
         case "begin":
             begin_batch(Context(store), BeginBatch(FIRM, "zinc"))
         case "put":

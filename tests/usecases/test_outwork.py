@@ -15,6 +15,7 @@ from conftest import Bench
 from stores import usecases
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
+from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.history import audit
 from stores.usecases.inspect import Inspect, inspect
@@ -43,7 +44,7 @@ from stores.usecases.outwork import (
     take_out_of_batch,
     write_off,
 )
-from stores.usecases.places import ListPlaces, MovePieces, PiecesOfItem, Whereabouts, move, places
+from stores.usecases.places import ListPlaces, MovePieces, PiecesOfItem, move, places
 from stores.usecases.strip import Strip, strip
 
 BOLT = "M6 x 25 bolt 8.8"

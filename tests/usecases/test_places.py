@@ -14,6 +14,7 @@ import pytest
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
 from stores.storage.outwork import read_batches
+from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.outwork import (
@@ -33,7 +34,6 @@ from stores.usecases.places import (
     RecoverPieces,
     ScrapPieces,
     StowPlaces,
-    Whereabouts,
     assign,
     lose,
     move,

@@ -1,4 +1,4 @@
-"""Rows of accounting for every piece: buying, closing out.
+"""Rows of accounting for every piece: renewing, settings, closing out.
 
 Where a row is said to be of a name or a pair, the newest standing one counts: mending it, or taking
 it back, needs no code of its own. Money is whole hundredths of the currency.
@@ -9,16 +9,9 @@ from sqlmodel import Field, SQLModel
 __all__ = [
     "ClosingRow",
     "HandoverRow",
-    "ListedPartRow",
-    "PriceRow",
-    "PurchaseEventRow",
-    "PurchaseLineRow",
-    "PurchaseRow",
-    "ReceiptRow",
     "RenewChoiceRow",
     "RenewRuleRow",
     "SettingRow",
-    "SpareRuleRow",
 ]
 
 
@@ -46,94 +39,6 @@ class RenewChoiceRow(SQLModel, table=True):
     item_id: int = Field(foreign_key="item.id")
     renew: int
     reason: str = ""
-
-
-class PurchaseRow(SQLModel, table=True):
-    """An order with a supplier. ``carriage`` is in hundredths of the currency."""
-
-    __tablename__ = "purchase"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    number: int
-    machine_id: int = Field(foreign_key="machine.id")
-    place_id: int = Field(foreign_key="place.id")
-    note: str = ""
-    currency: str = ""
-    carriage: int | None = None
-
-
-class PurchaseLineRow(SQLModel, table=True):
-    """One line of an order: a specification, or one item where a size does not tell what it is.
-
-    ``quantity`` counts pieces, not packs; ``price`` is of the whole line, empty when not known.
-    """
-
-    __tablename__ = "purchase_line"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    purchase_id: int = Field(foreign_key="purchase.id")
-    line: int
-    description_id: int | None = Field(default=None, foreign_key="description.id")
-    item_id: int | None = Field(default=None, foreign_key="item.id")
-    words: str
-    quantity: int
-    pack: int = 1
-    price: int | None = None
-
-
-class PurchaseEventRow(SQLModel, table=True):
-    """Promised for a day, paid, cancelled. Of an order and an event."""
-
-    __tablename__ = "purchase_event"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    purchase_id: int = Field(foreign_key="purchase.id")
-    event: str
-    value: str = ""
-
-
-class ReceiptRow(SQLModel, table=True):
-    """Pieces of an order's line received, sent back or cancelled. All of them add up."""
-
-    __tablename__ = "receipt"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    line_id: int = Field(foreign_key="purchase_line.id")
-    item_id: int | None = Field(default=None, foreign_key="item.id")
-    quantity: int
-    outcome: str
-
-
-class PriceRow(SQLModel, table=True):
-    """What a supplier asks for a pack. Of a description and a supplier."""
-
-    __tablename__ = "price"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    description_id: int = Field(foreign_key="description.id")
-    supplier: str = ""
-    pack: int = 1
-    price: int | None = None
-    currency: str = ""
-
-
-class SpareRuleRow(SQLModel, table=True):
-    """How many spares to buy of a kind: so much per cent, at least so many. Of a key."""
-
-    __tablename__ = "spare_rule"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    name: str
-    key: str
-    per_cent: int
-    least: int = 0
-    most_price: int | None = None
 
 
 class SettingRow(SQLModel, table=True):
@@ -167,22 +72,4 @@ class ClosingRow(SQLModel, table=True):
     id: int | None = Field(default=None, primary_key=True)
     act_id: int = Field(foreign_key="act.id")
     machine_id: int = Field(foreign_key="machine.id")
-    note: str = ""
-
-
-class ListedPartRow(SQLModel, table=True):
-    """A row of a parts list that was read in: a parts book's, or a supplier's."""
-
-    __tablename__ = "listed_part"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    machine_id: int = Field(foreign_key="machine.id")
-    item_id: int | None = Field(default=None, foreign_key="item.id")
-    source: str = ""
-    line: int
-    reference: str = ""
-    assembly: str = ""
-    text: str
-    quantity: int = 1
     note: str = ""

@@ -13,7 +13,7 @@ from stores.errors import NotationError
 from stores.handbook.fastener import parse, renew_always
 from stores.handbook.fastener.words import RENEWED
 
-__all__ = ["Choice", "RenewRule", "house_rule", "key_of", "renew_reason", "rules_in_force"]
+__all__ = ["RenewChoice", "RenewRule", "house_rule", "key_of", "renew_reason", "rules_in_force"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +28,7 @@ class RenewRule:
 
 
 @dataclass(frozen=True, slots=True)
-class Choice:
+class RenewChoice:
     """What a person decided of one item: always a new one, or used again if sound."""
 
     renew: bool
@@ -41,7 +41,7 @@ def _plain(text: str) -> list[str]:
 
 
 def house_rule(name: str) -> RenewRule | None:
-    """Give the rule of the house for a kind, however it is spelt; None where it has none."""
+    """Return the rule of the house for a kind, however it is spelt; None where it has none."""
     wanted = _plain(name)
     for rule in _house():
         if _plain(rule.name) == wanted:
@@ -54,7 +54,7 @@ def house_rule(name: str) -> RenewRule | None:
 
 
 def key_of(name: str) -> str:
-    """Give the key of a kind: the same for plural and singular, and for every spelling known."""
+    """Return the key of a kind: the same for plural and singular, and for every spelling known."""
     house = house_rule(name)
     if house:
         return house.key
@@ -77,8 +77,10 @@ def _kind_of(reason: str) -> str:
     return " ".join(_plain(reason.partition(":")[0]))
 
 
-def renew_reason(house: str, text: str, own: Mapping[str, RenewRule], choice: Choice | None) -> str:
-    """Give why an item is fitted new, empty where it may be used again.
+def renew_reason(
+    house: str, text: str, own: Mapping[str, RenewRule], choice: RenewChoice | None
+) -> str:
+    """Return why an item is fitted new, empty where it may be used again.
 
     A word on the item itself comes first, then a person's rules (the one with the most words), then
     the rules of the house. A rule that a person let go takes away what the house says of that very
@@ -103,7 +105,7 @@ def renew_reason(house: str, text: str, own: Mapping[str, RenewRule], choice: Ch
 
 
 def rules_in_force(own: Iterable[RenewRule]) -> list[RenewRule]:
-    """Give the rules by name: those of the house that were not let go, and a person's own."""
+    """Return the rules by name: those of the house that were not let go, and a person's own."""
     said = {rule.key: rule for rule in own}
     kept = [rule for rule in _house() if rule.key not in said]
     mine = [rule for rule in said.values() if rule.renew]

@@ -8,13 +8,9 @@ from stores.model.items import Item, serves
 __all__ = [
     "Budget",
     "OnOrder",
-    "Order",
     "OrderLine",
-    "Price",
+    "PurchaseOrder",
     "budget_of",
-    "cost_of",
-    "price_for",
-    "same_firm",
 ]
 
 
@@ -56,7 +52,7 @@ class OrderLine:
         return max(0, self.received - self.sent_back + self.cancelled - self.quantity)
 
     def cost(self, pieces: int) -> int | None:
-        """Give what so many of its pieces cost, in hundredths, halves up; None where not known."""
+        """Return what so many of its pieces cost, in hundredths, halves up; None if not known."""
         return None if self.price is None else _share(self.price, pieces, self.quantity)
 
 
@@ -65,7 +61,7 @@ def _share(price: int, pieces: int, of: int) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class Order:
+class PurchaseOrder:
     """An order with a supplier. ``promised`` is a day as 2026-12-03, or empty."""
 
     number: int
@@ -89,7 +85,7 @@ class Order:
 
     @property
     def state(self) -> str:
-        """Say how far it is: ordered, part received, received or cancelled."""
+        """How far it is: ordered, part received, received, sent back or cancelled."""
         came = sum(line.received for line in self.lines)
         if self.outstanding:
             return "part received" if came else "ordered"
@@ -121,49 +117,10 @@ class OnOrder:
     item: int | None = None
 
     def is_for(self, item: Item) -> bool:
-        """Tell whether they serve at this item."""
+        """Return whether they serve at this item."""
         if self.item is not None:
             return self.item == item.number
         return serves(self.text, item.as_specified.text)
-
-
-@dataclass(frozen=True, slots=True)
-class Price:
-    """What a supplier asks for a pack of so many, in hundredths; no supplier: anybody."""
-
-    text: str
-    supplier: str
-    pack: int
-    price: int
-    currency: str = ""
-
-
-def cost_of(price: Price, pieces: int) -> tuple[int, int]:
-    """Give whole packs and what they cost, in hundredths.
-
-    >>> cost_of(Price("M6 nut", "", 50, 310), 60)
-    (2, 620)
-    """
-    packs = -(-pieces // price.pack)
-    return packs, packs * price.price
-
-
-def price_for(prices: Iterable[Price], text: str, pieces: int, supplier: str = "") -> Price | None:
-    """Give the price by which so many pieces cost least; of one supplier where one is named.
-
-    A price of nobody in particular is asked only where the supplier has none.
-    """
-    known = [price for price in prices if price.text == text]
-    if supplier:
-        of = [price for price in known if same_firm(price.supplier, supplier)]
-        known = of or [price for price in known if not price.supplier]
-    return min(known, key=lambda price: (cost_of(price, pieces)[1], price.supplier), default=None)
-
-
-def same_firm(one: str, other: str) -> bool:
-    """Tell whether these name one firm: the same, or one the beginning of the other."""
-    short, long = sorted((one.casefold().split(), other.casefold().split()), key=len)
-    return bool(short) and long[: len(short)] == short
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +131,7 @@ class Budget:
     known. ``unpriced`` names what no price is known of; these are in no sum.
     """
 
+    machine: str
     currency: str
     came: int
     awaited: int
@@ -187,12 +145,13 @@ class Budget:
 
 
 def budget_of(
-    orders: Iterable[Order],
+    machine: str,
+    orders: Iterable[PurchaseOrder],
     to_buy: Iterable[tuple[str, int | None]],
     currency: str,
     bought: Iterable[str] = (),
 ) -> Budget:
-    """Add up what came, what is on order and what is still to buy.
+    """Return the sum of what came, of what is on order and of what is still to buy.
 
     Carriage counts as having come with the first piece of an order. A sum in another currency is
     not added, but named. ``to_buy`` are the lines of the shopping list with what they cost, in
@@ -223,4 +182,4 @@ def budget_of(
             unpriced.append(f"to buy, {text}")
         else:
             to_come += price
-    return Budget(currency, came, awaited, to_come, tuple(unpriced))
+    return Budget(machine, currency, came, awaited, to_come, tuple(unpriced))

@@ -13,7 +13,7 @@ from stores.handbook.fastener import parse
 from stores.model.items import Item
 from stores.text import MAX_TEXT, clean, words_of
 
-__all__ = ["COLUMNS", "Columns", "Fate", "Index", "ListedPart", "Outcome", "read_part"]
+__all__ = ["COLUMNS", "Columns", "Fate", "Index", "ListedPart", "RowOutcome", "read_part"]
 
 HEADINGS = {
     "what": (
@@ -63,7 +63,7 @@ class Columns:
 
     @classmethod
     def guess(cls, heads: Sequence[str], chosen: Mapping[str, str]) -> "Columns | None":
-        """Find the columns by their headings; ``chosen`` names the heading of some of them.
+        """Return the columns by their headings; ``chosen`` names the heading of some of them.
 
         None where no column says what a part is: then this is no row of headings.
 
@@ -72,7 +72,7 @@ class Columns:
         """
         for name in chosen:
             if name not in HEADINGS:
-                raise BadValue(f"no column is called {name!r}; they are: {', '.join(COLUMNS)}")
+                raise BadValue("no such column", name=name, columns=COLUMNS)
         folded = [_fold(head) for head in heads]
         at = {}
         for name, heading in chosen.items():
@@ -92,16 +92,12 @@ class Columns:
             return None
         return cls(**at)
 
-    def said(self, heads: Sequence[str]) -> str:
-        """Say which column was taken for what."""
-        return ", ".join(
-            f"{name} = {heads[at].strip()!r}"
-            for name in COLUMNS
-            if (at := getattr(self, name)) >= 0
-        )
+    def named(self, heads: Sequence[str]) -> dict[str, str]:
+        """Return which column was taken for what: the heading of each by our name."""
+        return {name: heads[at].strip() for name in COLUMNS if (at := getattr(self, name)) >= 0}
 
 
-class Outcome(StrEnum):
+class RowOutcome(StrEnum):
     """What becomes of a row."""
 
     NEW = "new"
@@ -125,18 +121,26 @@ class ListedPart:
 
 @dataclass(frozen=True, slots=True)
 class Fate:
-    """A row and what becomes of it, with the reason where there is one."""
+    """A row and what becomes of it.
 
-    outcome: Outcome
+    ``item`` is the item that it is, as ``7.2``, ``there`` how many of it belong there where the row
+    says another number; ``candidates`` are the items that it may be, where several fit;
+    ``reason`` is why it is refused.
+    """
+
+    outcome: RowOutcome
     line: int
     part: ListedPart | None = None
+    item: str = ""
+    there: int | None = None
+    candidates: tuple[str, ...] = ()
     reason: str = ""
 
 
 def read_part(line: int, row: Sequence[str], columns: Columns) -> Fate:
-    """Read one row, not yet matched. A row with nothing in it is empty, not refused."""
+    """Return one row, not yet matched. A row with nothing in it is empty, not refused."""
     if not "".join(row).strip():
-        return Fate(Outcome.EMPTY, line)
+        return Fate(RowOutcome.EMPTY, line)
     size = len(row)
 
     def cell(at: int) -> str:
@@ -145,7 +149,7 @@ def read_part(line: int, row: Sequence[str], columns: Columns) -> Fate:
     try:
         text = _kept(cell(columns.what), "the description", MAX_TEXT, empty=False)
         return Fate(
-            Outcome.NEW,
+            RowOutcome.NEW,
             line,
             ListedPart(
                 line,
@@ -157,7 +161,7 @@ def read_part(line: int, row: Sequence[str], columns: Columns) -> Fate:
             ),
         )
     except StoresError as error:
-        return Fate(Outcome.REFUSED, line, reason=str(error))
+        return Fate(RowOutcome.REFUSED, line, reason=str(error))
 
 
 class Index:
@@ -196,7 +200,7 @@ class Index:
         return any(known <= figures for one in figures for known in self._figures.get(one, ()))
 
     def match(self, part: ListedPart) -> Fate:
-        """Say which item a row is: only where exactly one fits."""
+        """Return which item a row is: only where exactly one fits."""
         worth = self._worth(part.text)
         fits = self._by_text.get(spec_of(part.text)[0], []) if worth else []
         if fits and part.assembly:
@@ -209,26 +213,27 @@ class Index:
                 or path.startswith(f"{key}/")
             ]
         if not fits:
-            return Fate(Outcome.NEW, part.line, part)
+            return Fate(RowOutcome.NEW, part.line, part)
         if len(fits) > 1:
-            refs = ", ".join(item.ref for item in fits[:6])
-            return Fate(Outcome.NEW, part.line, part, f"may be any of {refs}")
+            refs = tuple(item.ref for item in fits[:6])
+            return Fate(RowOutcome.NEW, part.line, part, candidates=refs)
         item = fits[0]
         differs = part.quantity and part.quantity != item.wanted
         return Fate(
-            Outcome.MATCHED,
+            RowOutcome.MATCHED,
             part.line,
             ListedPart(
                 part.line, part.text, part.quantity, part.reference, part.assembly, part.note,
                 item.number,
             ),
-            item.ref + (f", but {item.wanted} there" if differs else ""),
+            item.ref,
+            item.wanted if differs else None,
         )  # fmt: skip
 
 
 @lru_cache(maxsize=8192)
 def spec_of(text: str) -> tuple[str, int | None]:
-    """Give a text in the canonical notation, and the count in it; as it stands if not notation."""
+    """Return a text in the canonical notation and the count in it; as it stands if no notation."""
     try:
         thing = parse(text)
     except NotationError:

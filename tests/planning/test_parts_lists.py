@@ -9,7 +9,7 @@ import pytest
 from stores.errors import NotationError
 from stores.handbook.fastener import parse
 from stores.model.items import Description, Item, Step
-from stores.planning.parts_list import Columns, Index, ListedPart, Outcome, read_part
+from stores.planning.parts_lists import Columns, Index, ListedPart, RowOutcome, read_part
 
 PUBLISHED = Path(__file__).resolve().parents[1] / "published"
 
@@ -39,7 +39,7 @@ def test_every_spelling_of_an_item_is_matched_to_it() -> None:
             continue
         for others in ([], [item("M99 x 1 thing", 2)]):
             fate = Index([item(spec), *others]).match(ListedPart(2, text))
-            assert fate.outcome is Outcome.MATCHED, (text, spec)
+            assert fate.outcome is RowOutcome.MATCHED, (text, spec)
 
 
 DECIMALS = ("0.25", ".250", "1.5", "1.50", "12.50", "6,35", "0.3125", "2.5", "25.0", ".5", "0.313",
@@ -62,7 +62,7 @@ def test_decimals_that_become_fractions_reach_their_item_too(decimal: str) -> No
                 continue
             tried += 1
             fate = Index([item(spec), item("M99 x 1 thing", 2)]).match(ListedPart(2, said))
-            assert fate.outcome is Outcome.MATCHED, (said, spec)
+            assert fate.outcome is RowOutcome.MATCHED, (said, spec)
     assert tried > 100
 
 
@@ -97,14 +97,14 @@ def test_quantities_that_can_be_read(said: str, count: int) -> None:
 @pytest.mark.parametrize("said", ["-1", "4.5", "some", "1000000000", "4 / 5"])
 def test_quantities_that_cannot_be_read(said: str) -> None:
     fate = read_part(3, ["sleeve", said], Columns(0, 1))
-    assert fate.outcome is Outcome.REFUSED
+    assert fate.outcome is RowOutcome.REFUSED
     assert said in fate.reason
 
 
 def test_two_items_alike_are_told_apart_by_their_assembly_or_not_at_all() -> None:
     index = Index([item("gasket", 1, "Engine / Clutch"), item("gasket", 2, "Engine / Sump")])
-    assert "1.1, 1.2" in index.match(ListedPart(2, "gasket")).reason
-    assert index.match(ListedPart(2, "gasket")).outcome is Outcome.NEW
-    assert index.match(ListedPart(2, "gasket", assembly="Sump")).reason == "1.2"
-    assert index.match(ListedPart(2, "gasket", assembly="engine/clutch")).reason == "1.1"
-    assert index.match(ListedPart(2, "gasket", assembly="Frame")).outcome is Outcome.NEW
+    assert index.match(ListedPart(2, "gasket")).candidates == ("1.1", "1.2")
+    assert index.match(ListedPart(2, "gasket")).outcome is RowOutcome.NEW
+    assert index.match(ListedPart(2, "gasket", assembly="Sump")).item == "1.2"
+    assert index.match(ListedPart(2, "gasket", assembly="engine/clutch")).item == "1.1"
+    assert index.match(ListedPart(2, "gasket", assembly="Frame")).outcome is RowOutcome.NEW

@@ -1,0 +1,342 @@
+"""What is to be bought, what it costs, how many spares of it, and what all of it comes to."""
+
+from dataclasses import dataclass
+
+from sqlalchemy import Connection
+
+from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.handbook.benchline import read_line
+from stores.model.items import Item, lies_in
+from stores.model.ledger import ActKind, PlaceKind
+from stores.model.money import Price, read_currency, read_money, same_firm, show_money
+from stores.model.orders import Budget, budget_of
+from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
+from stores.planning.shopping import (
+    ShoppingList,
+    lost_so_far,
+    packed,
+    priced_oils,
+    shortages,
+    to_measure,
+)
+from stores.storage.figures import read_sumps
+from stores.storage.items import read_items
+from stores.storage.machines import Machine, machine_named
+from stores.storage.orders import read_bought, read_on_order, read_orders
+from stores.storage.rows import SettingRow
+from stores.storage.settings import read_settings
+from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
+from stores.text import clean, fold
+from stores.usecases.common import count_of, refuse_beside
+from stores.usecases.context import Ask, Context, Reply
+
+__all__ = [
+    "CurrencySet",
+    "PriceSet",
+    "Prices",
+    "SetCurrency",
+    "SetPrice",
+    "SetSpares",
+    "SpareRuleInForce",
+    "SpareRules",
+    "SparesSet",
+    "WhatToBuy",
+    "budget",
+    "draw_up",
+    "prices",
+    "prices_in",
+    "set_currency",
+    "set_price",
+    "set_spares",
+    "shopping",
+    "spares",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class WhatToBuy:
+    """The shopping list, or a part of it.
+
+    Of one ``assembly`` and those below it, without oil; or of one ``supplier``: what they have a
+    price for, and nothing to be measured first. ``cans`` are the sizes oil is sold in, as typed:
+    ``500ml, 1l``.
+    """
+
+    assembly: str = ""
+    supplier: str = ""
+    cans: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SetPrice(Ask):
+    """What a supplier asks for a pack of something.
+
+    ``what`` is a bench line without a count; ``price`` a sum, as 6.40, or "none" where it is not
+    known; ``pack`` how many are in a pack, None for one; no ``supplier``: anybody.
+    """
+
+    what: str
+    price: str
+    pack: str | None = None
+    supplier: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceSet(Reply):
+    """A price on record, in hundredths; None: it is not known any more."""
+
+    what: str
+    supplier: str
+    pack: int
+    price: int | None
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetCurrency(Ask):
+    """In which currency sums are from now on: three letters."""
+
+    currency: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurrencySet(Reply):
+    """The currency of sums from now on; what is on record keeps its own."""
+
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class Prices:
+    """All prices that stand."""
+
+    prices: tuple[Price, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetSpares(Ask):
+    """How many spares to buy of a kind: per cent of the need, rounded up, and at least so many.
+
+    ``kind`` are words that a line of the list has: screw, nut, split pin. ``per_cent`` is 0 to 1000
+    and ``least`` 0 to 10000; both 0: none are bought any more. ``most_price`` is a sum as typed:
+    only where one piece costs no more. ``as_lost``: as many per cent as the record lost so far.
+    """
+
+    kind: str
+    per_cent: int | None = None
+    least: int = 0
+    most_price: str | None = None
+    as_lost: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SparesSet(Reply):
+    """A rule for spares; ``most_price`` in hundredths."""
+
+    kind: str
+    per_cent: int
+    least: int
+    most_price: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class SpareRuleInForce:
+    """A rule for spares, beside how many of the kind were lost so far, of how many."""
+
+    name: str
+    per_cent: int
+    least: int
+    most_price: int | None
+    lost: int
+    of: int
+
+
+@dataclass(frozen=True, slots=True)
+class SpareRules:
+    """All rules for spares that stand."""
+
+    rules: tuple[SpareRuleInForce, ...]
+
+
+def shopping(context: Context, ask: WhatToBuy) -> ShoppingList:
+    """Return what to buy: the one list that every sheet, table, message, order and cost shows.
+
+    Raises:
+        NotFound: nothing came off such an assembly.
+        NotationError, BadValue: no sizes of cans.
+    """
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        return draw_up(connection, on, ask)
+
+
+def draw_up(
+    connection: Connection, on: Machine, ask: WhatToBuy, *, asked_of: str = ""
+) -> ShoppingList:
+    """Return the shopping list of a machine; with ``asked_of`` at the prices of this firm alone,
+    and of nobody in particular."""
+    sizes = read_sizes(ask.cans) if ask.cans else SIZES_ML
+    items = read_items(connection, machine=on.number)
+    part = ask.assembly.strip()
+
+    def within(item: Item) -> bool:
+        return not part or (bool(item.step.number) and lies_in(item.step.assembly, part))
+
+    if part and not any(map(within, items)):
+        raise NotFound("nothing came off there", assembly=ask.assembly)
+    known = prices_in(connection, read_settings(connection).get("currency", ""))
+    if asked_of:
+        known = [
+            price for price in known if not price.supplier or same_firm(price.supplier, asked_of)
+        ]
+    coming = read_on_order(connection, on.number)
+    lines = packed(shortages(items, coming, within), known, spare_rules(connection))
+    sumps = read_sumps(connection, on.number)
+    fluid = oil_to_buy(sumps, sizes)
+    oil = [] if part else priced_oils(oil_lines(fluid, sumps), known)
+    unseen = to_measure(filter(within, items))
+    if ask.supplier:
+        begins = ask.supplier.casefold()
+        lines = [line for line in lines if line.supplier.casefold().startswith(begins)]
+        oil = [line for line in oil if line.supplier.casefold().startswith(begins)]
+        unseen = []
+    return ShoppingList(
+        on.name,
+        tuple(lines),
+        tuple(unseen),
+        tuple(oil),
+        fluid.assumptions if oil else (),
+        fluid.cautions if oil else (),
+    )
+
+
+def prices_in(connection: Connection, currency: str) -> list[Price]:
+    """Return the prices on record that are in this currency."""
+    return [price for price in read_prices(connection) if price.currency == currency]
+
+
+def budget(context: Context) -> Budget:
+    """Return what a machine has cost so far, what is on order, and what is to buy at known prices.
+
+    All sums are in hundredths of the currency of now.
+    """
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        listed = draw_up(connection, on, WhatToBuy())
+        to_come = [(line.what, line.price_hundredths) for line in listed.lines]
+        to_come += [(line.text, line.price) for line in listed.oil]
+        return budget_of(
+            on.name,
+            read_orders(connection, on.number),
+            to_come,
+            read_settings(connection).get("currency", ""),
+            read_bought(connection, on.number),
+        )
+
+
+def set_price(context: Context, ask: SetPrice) -> PriceSet:
+    """Record what a supplier asks for a pack of something.
+
+    Raises:
+        BadValue: not a sum of money, not a count.
+        Refused: a count in the line.
+    """
+    if not ask.price.strip():
+        raise BadValue("what does it cost", hint=Hint("set_price", what=ask.what.strip()[:40]))
+    supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
+    line = read_line(ask.what)
+    refuse_beside(line, "price", "say what it is, as M6x25 hex")
+    if line.counted:
+        raise Refused("a price is of a pack")
+    price = None if ask.price.strip().casefold() == "none" else read_money(ask.price)
+    pack = count_of(ask.pack) or 1
+    text = line.thing.spec
+    with context.writing(ask) as writer:
+        currency = read_settings(writer.connection).get("currency", "")
+        if supplier:
+            supplier = writer.firm(PlaceKind.BOUGHT, supplier).name
+        words = "not known" if price is None else show_money(price, currency)
+        whose = f" from {supplier}" if supplier else ""
+        packs = f" for a pack of {pack}" if pack > 1 else ""
+        act = writer.begin(ActKind.PRICE, f"{text}{whose}: {words}{packs}", at=context.at)
+        writer.append(
+            PriceRow(
+                act_id=act, description_id=writer.description(line.thing), supplier=supplier,
+                pack=pack, price=price, currency=currency,
+            )
+        )  # fmt: skip
+    return PriceSet(
+        act=act, trial=ask.trial, what=text, supplier=supplier, pack=pack, price=price,
+        currency=currency,
+    )  # fmt: skip
+
+
+def set_currency(context: Context, ask: SetCurrency) -> CurrencySet:
+    """Record in which currency sums are from now on.
+
+    Raises:
+        BadValue: not three letters.
+    """
+    code = read_currency(ask.currency)
+    with context.writing(ask) as writer:
+        act = writer.begin(ActKind.SETTING, f"currency {code}", at=context.at)
+        writer.append(SettingRow(act_id=act, machine_id=None, name="currency", value=code))
+    return CurrencySet(act=act, trial=ask.trial, currency=code)
+
+
+def prices(context: Context) -> Prices:
+    """Return what suppliers ask, by the newest word of each."""
+    with context.reading() as connection:
+        return Prices(tuple(read_prices(connection)))
+
+
+def set_spares(context: Context, ask: SetSpares) -> SparesSet:
+    """Record how many spares to buy of a kind.
+
+    Raises:
+        BadValue: no per cent, or out of range, or not a sum of money.
+    """
+    if ask.as_lost and (ask.per_cent is not None or not ask.kind.strip()):
+        raise BadValue("lost already says how many", hint=Hint("set_spares", kind="screw"))
+    kind = clean(ask.kind, "the kind", most=80)
+    if not ask.as_lost and ask.per_cent is None:
+        raise BadValue("how many per cent", hint=Hint("set_spares", kind=kind[:40], per_cent=10))
+    if ask.per_cent is not None and not 0 <= ask.per_cent <= 1000:
+        raise BadValue("per cent out of range", per_cent=ask.per_cent)
+    if not 0 <= ask.least <= 10_000:
+        raise BadValue("least out of range", least=ask.least)
+    most = None if ask.most_price is None else read_money(ask.most_price)
+    with context.writing(ask) as writer:
+        per_cent = ask.per_cent
+        if per_cent is None:
+            per_cent = lost_so_far(kind, read_items(writer.connection)).per_cent
+        some = per_cent or ask.least
+        words = f"{per_cent} per cent, at least {ask.least}" if some else "none"
+        if most is not None and some:
+            words += f", where one costs no more than {show_money(most)}"
+        act = writer.begin(ActKind.SETTING, f"spares of {kind}: {words}", at=context.at)
+        writer.append(
+            SpareRuleRow(
+                act_id=act, name=kind, key=fold(kind), per_cent=per_cent, least=ask.least,
+                most_price=most,
+            )
+        )  # fmt: skip
+    return SparesSet(
+        act=act, trial=ask.trial, kind=kind, per_cent=per_cent, least=ask.least, most_price=most
+    )
+
+
+def spares(context: Context) -> SpareRules:
+    """Return the rules for spares, with what was lost so far of each kind."""
+    with context.reading() as connection:
+        rules = spare_rules(connection)
+        items = read_items(connection) if rules else []
+    lost = [lost_so_far(rule.name, items) for rule in rules]
+    return SpareRules(
+        tuple(
+            SpareRuleInForce(
+                rule.name, rule.per_cent, rule.least, rule.most_price, count.lost, count.of
+            )
+            for rule, count in zip(rules, lost, strict=True)
+        )
+    )

@@ -1,0 +1,229 @@
+"""Orders, and what is bought without one, in words."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stores.model.money import show_money
+from stores.text import counted, day_words, many
+from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.orders import (
+        Bought,
+        LineOfOrder,
+        OrderCancelled,
+        OrderLinePriced,
+        OrderOnRecord,
+        OrderPlaced,
+        OrderPromised,
+        OrderReceived,
+        Orders,
+        SentToSupplier,
+    )
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "OrderInWords",
+    "bought",
+    "cancelled",
+    "listing",
+    "one_order",
+    "placed",
+    "priced",
+    "promised",
+    "received",
+    "sent_back",
+]
+
+
+def _more_than_came(quantity: int, what: str, kept: int, line: int, number: int) -> str:
+    return f"{many(quantity, what)} to send back, but {kept} of line {line} of order {number} came"
+
+
+def _buy(what: str = "") -> str:
+    return f"stores buy {what}".rstrip()
+
+
+REFUSALS = {
+    "nothing to order": "nothing to order: name lines, '20 M6x25 hex', or items, 7.4",
+    "nothing to order of it": (
+        "{ref} {what} is short of nothing: say what to order in words, as '2 {what}'"
+    ),
+    "ordered for which item": "which {what}? Name the item: {items}",
+    "no such order": "no order {number}: '{hint}' lists them",
+    "no such order line": "no line {line} in order {number}: it has {lines}",
+    "order of another machine": "order {number} is for {machine}, not for {other}",
+    "nothing outstanding": "nothing is outstanding there: order {number} is {state}",
+    "count of which line": "a count needs one line: name it by its number in the order",
+    "more than outstanding": (
+        "{quantity} came, but {outstanding} are outstanding in line {line}: "
+        "record what is more with '{hint}'"
+    ),
+    "why does it go back": "say why it goes back: -n 'bore 1 mm too small'",
+    "more than came": _more_than_came,
+    "not new in hand": (
+        "{left} more of line {line} asked for than are new in hand: what is on the machine comes "
+        "off first, '{hint}' its refit"
+    ),
+    "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
+    "two counts": "{line} in the line, but {beside} with -q: which is it?",
+    "item short of nothing": "{ref} is short of nothing: say how many were bought",
+    "bought for which joint": "which {what}? Say for which joint, as in {hint}: {items}",
+}
+HINTS = {"orders": "stores order list", "buy": _buy, "undo": "stores undo"}
+
+
+@dataclass(frozen=True, slots=True)
+class OrderInWords:
+    """One order: how far it is, its note, its lines, and what it comes to."""
+
+    heading: str
+    note: str
+    lines: Listing
+    sums: tuple[str, ...]
+
+
+def placed(reply: "OrderPlaced") -> Said:
+    """Return that an order is on record, line by line, and what it comes to."""
+    due = f", promised for {reply.promised}" if reply.promised else ""
+    pieces = counted(sum(line.quantity for line in reply.lines))
+    return Said(
+        (
+            f"Order {reply.order} with {reply.supplier}: {pieces}{due}",
+            *(f"  {line.line}  {_line(line, reply.currency)}" for line in reply.lines),
+            *_total(reply.total, reply.carriage, reply.currency),
+        ),
+        (f"When it comes: stores order came {reply.order}",),
+    )
+
+
+def received(reply: "OrderReceived") -> Said:
+    """Return what came of an order, where it is, and what is still to come."""
+    lines = [f"Order {reply.order}: {counted(reply.quantity)} from {reply.supplier}"]
+    for put in reply.put:
+        whose = f"loose as {put.item}" if put.loose else f"for {put.item}"
+        lines.append(f"  {many(put.quantity, put.what)} {whose}: {put.kind.at(put.place)}")
+    lines += [f"  still to come: {many(each.quantity, each.what)}" for each in reply.waiting]
+    return Said(
+        lines,
+        (
+            "Try each against the old piece before that is scrapped; if it does not fit: "
+            f"stores order back {reply.order} LINE -n WHY",
+            "Bags whose contents changed are due for a label: stores labels",
+        ),
+    )
+
+
+def sent_back(reply: "SentToSupplier") -> Said:
+    """Return what went back to the supplier."""
+    awaited = "not awaited again" if reply.refund else "awaited again"
+    pieces = many(reply.quantity, reply.what)
+    return Said((f"Order {reply.order}: {pieces} back to {reply.supplier}, {awaited}",))
+
+
+def cancelled(reply: "OrderCancelled") -> Said:
+    """Return what does not come."""
+    return Said(
+        (f"Order {reply.order} with {reply.supplier}: {counted(reply.quantity)} cancelled",),
+        ("They are on the shopping list again.",),
+    )
+
+
+def promised(reply: "OrderPromised") -> Said:
+    """Return for which day an order is promised."""
+    words = f"promised for {reply.promised}" if reply.promised else "no day promised"
+    return Said((f"Order {reply.order} with {reply.supplier}: {words}",))
+
+
+def priced(reply: "OrderLinePriced") -> Said:
+    """Return what a line of an order costs, and the order with it."""
+    price = show_money(reply.price, reply.currency)
+    return Said(
+        (
+            f"Order {reply.order}, line {reply.line}: {price} "
+            f"for {many(reply.quantity, reply.what)}",
+            *_total(reply.total, reply.carriage, reply.currency),
+        )
+    )
+
+
+def _line(line: "LineOfOrder", currency: str) -> str:
+    known = line.price_hundredths is not None
+    price = f", {show_money(line.price_hundredths or 0, currency)}" if known else ""
+    ref = f" for {line.item}" if line.item else ""
+    return f"{many(line.quantity, line.what)}{ref}{price}"
+
+
+def _total(total: int | None, carriage: int | None, currency: str) -> Sequence[str]:
+    if total is None:
+        return ("  a price is missing: no total",) if carriage is not None else ()
+    sending = f", carriage {show_money(carriage)} in it" if carriage else ""
+    return (f"  {show_money(total, currency)} in all{sending}",)
+
+
+def listing(reply: "Orders") -> Listing:
+    """Return the orders as a table."""
+    return Listing(
+        ["No", "Date", "Supplier", "State", "To come", "Promised", "Sum"],
+        [
+            [
+                str(each.order), day_words(each.date), each.supplier, each.state,
+                str(each.outstanding or ""), day_words(each.promised or ""),
+                _money(each.total_hundredths, each.currency),
+            ]
+            for each in reply.orders
+        ],
+        [0, 4, 6],
+        f"Nothing is on order for {reply.machine}.",
+    )  # fmt: skip
+
+
+def one_order(reply: "OrderOnRecord") -> OrderInWords:
+    """Return one order, line by line."""
+    due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
+    sums = (
+        ("carriage", reply.carriage_hundredths),
+        ("in all", reply.total_hundredths),
+    )
+    return OrderInWords(
+        f"Order {reply.order} with {reply.supplier}, {day_words(reply.date)}: {reply.state}{due}",
+        f"note: {reply.note}" if reply.note else "",
+        Listing(
+            ["Line", "Qty", "What", "For", "Came", "Back", "To come", "Sum"],
+            [
+                [
+                    str(line.line), str(line.quantity), line.what, line.item or "",
+                    str(line.received or ""), str(line.sent_back or ""),
+                    str(line.outstanding or ""), _money(line.price_hundredths),
+                ]
+                for line in reply.lines
+            ],
+            [0, 1, 4, 5, 6, 7],
+        ),
+        tuple(
+            f"{name} {show_money(hundredths, reply.currency)}"
+            for name, hundredths in sums
+            if hundredths is not None
+        ),
+    )  # fmt: skip
+
+
+def _money(hundredths: int | None, currency: str = "") -> str:
+    return "" if hundredths is None else show_money(hundredths, currency)
+
+
+def bought(reply: "Bought") -> Said:
+    """Return what arrived and where it is."""
+    lines = [f"{many(reply.quantity, reply.text)}, new, from {reply.firm}"]
+    for put in reply.put:
+        whose = f"loose as {put.item}" if put.loose else f"for {put.item} {put.part}"
+        lines.append(f"  {put.quantity} {whose}: {put.kind.at(put.place)}")
+    return Said(lines, () if reply.needed else (_not_short(reply.short_of),))
+
+
+def _not_short(texts: Sequence[str]) -> str:
+    more = f" and {len(texts) - 5} more" if len(texts) > 5 else ""
+    near = f" The list has: {'; '.join(texts[:5])}{more}." if texts else " The list is empty."
+    return f"No joint is short of just that.{near} To put pieces to a joint: stores assign"

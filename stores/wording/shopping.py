@@ -1,0 +1,224 @@
+"""The shopping list, prices, spares and what all of it comes to, in words."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stores.model.money import show_money
+from stores.text import counted
+from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.model.orders import Budget
+    from stores.planning.oils import OilLine
+    from stores.planning.shopping import ShoppingList, Shortage
+    from stores.usecases.shopping import CurrencySet, Prices, PriceSet, SpareRules, SparesSet
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "CostsInWords",
+    "ListInWords",
+    "SectionInWords",
+    "costs",
+    "currency",
+    "listing",
+    "message",
+    "price_set",
+    "prices",
+    "spare_rules",
+    "spares_set",
+]
+
+
+def _set_spares(kind: str, per_cent: int | None = None) -> str:
+    return f"stores spares {kind} {'--as-lost' if per_cent is None else per_cent}"
+
+
+REFUSALS = {
+    "not a sum of money": "not a sum of money: {typed!r}; write it as 4.20",
+    "sum too large": "{typed} is more than can be kept: at most {most}",
+    "not a currency": "a currency is three letters, such as EUR, not {typed!r}",
+    "nothing came off there": "no assembly {assembly!r}: nothing came off one of that name",
+    "what does it cost": "say what it costs: {hint}",
+    "a price is of a pack": "a price is of a pack: leave the count out, and say --pack 50",
+    "how many per cent": "say how many per cent: {hint}",
+    "lost already says how many": "--as-lost takes a kind and no per cent: {hint}",
+    "per cent out of range": "per cent of the need is from 0 to 1000, not {per_cent}",
+    "least out of range": "at least so many is from 0 to 10,000, not {least}",
+}
+HINTS = {"set_price": "stores price {what!r} 6.40", "set_spares": _set_spares}
+
+
+@dataclass(frozen=True, slots=True)
+class SectionInWords:
+    """What one supplier has a price for: pieces, and oil."""
+
+    heading: str
+    lines: Listing | None
+    oil: Listing | None
+
+
+@dataclass(frozen=True, slots=True)
+class ListInWords:
+    """The shopping list: how long it is, its tables, what else to know, and what to measure."""
+
+    heading: str
+    sections: tuple[SectionInWords, ...]
+    assumptions: tuple[str, ...]
+    cautions: tuple[str, ...]
+    instead: tuple[str, ...]
+    measure: str
+
+
+@dataclass(frozen=True, slots=True)
+class CostsInWords:
+    """What a machine costs: the sums, and what is in none of them."""
+
+    lines: tuple[str, ...]
+    unpriced: tuple[str, ...]
+
+
+def listing(reply: "ShoppingList") -> ListInWords | None:
+    """Return the shopping list in words; None where there is nothing to buy."""
+    if not reply.lines and not reply.oil and not reply.measure_first:
+        return None
+    unseen = sum(each.quantity for each in reply.measure_first)
+    measure = (
+        f"Not before it is measured: {counted(unseen)} of "
+        f"{_many(len(reply.measure_first), 'item')} nobody has looked at: "
+        f"{', '.join(each.item for each in reply.measure_first)}"
+    )
+    return ListInWords(
+        f"Shopping list of {reply.machine}: {_many(len(reply.lines), 'line')}, "
+        f"{counted(reply.pieces)}",
+        tuple(
+            SectionInWords(
+                section.heading if reply.divided else "",
+                _pieces(section.lines) if section.lines else None,
+                _oil(section.oil) if section.oil else None,
+            )
+            for section in reply.sections
+        ),
+        tuple(text for text in reply.assumptions if "only the" in text),
+        tuple(text[:1].upper() + text[1:] for text in reply.cautions[:1]),
+        tuple(
+            f"{line.longer_in_hand} in hand would do for {line.what}: {line.instead}"
+            for line in reply.lines
+            if line.longer_in_hand
+        ),
+        measure if reply.measure_first else "",
+    )
+
+
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun}" if count == 1 else f"{count} {noun}s"
+
+
+def _pieces(lines: "Sequence[Shortage]") -> Listing:
+    priced = any(line.asked for line in lines)
+    return Listing(
+        ["Qty", "What", "Why", "For"] + (["Price"] if priced else []),
+        [
+            [str(line.quantity), line.what, line.reckoning, line.refs]
+            + ([line.asked] if priced else [])
+            for line in lines
+        ],
+        [0],
+    )
+
+
+def _oil(lines: "Sequence[OilLine]") -> Listing:
+    priced = any(line.asked for line in lines)
+    return Listing(
+        ["Qty", "Oil", "Why", "For"] + (["Price"] if priced else []),
+        [
+            [_quantity(line), line.text, line.why, line.sumps] + ([line.asked] if priced else [])
+            for line in lines
+        ],
+        [0],
+    )
+
+
+def _quantity(line: "OilLine") -> str:
+    return "?" if line.quantity is None else str(line.quantity)
+
+
+def message(reply: "ShoppingList") -> str:
+    """Return the list as plain text for a message to a supplier: what and how many, no more."""
+    lines = [f"For {reply.machine}, please quote:", ""]
+    lines += [f"{line.quantity} off  {line.what}" for line in reply.lines]
+    lines += [f"{_quantity(line)} off  {line.text}" for line in reply.oil]
+    return "\n".join(lines)
+
+
+def price_set(reply: "PriceSet") -> Said:
+    """Return what a supplier asks."""
+    asked = "not known" if reply.price is None else show_money(reply.price, reply.currency)
+    whose = f" from {reply.supplier}" if reply.supplier else ""
+    packs = f" for a pack of {reply.pack}" if reply.pack > 1 else ""
+    return Said((f"{reply.what}{whose}: {asked}{packs}",))
+
+
+def currency(reply: "CurrencySet") -> Said:
+    """Return in which currency sums are."""
+    return Said(
+        (f"Sums are in {reply.currency} from now on.",),
+        ("Orders and prices on record keep the currency they were written in.",),
+    )
+
+
+def prices(reply: "Prices") -> Listing:
+    """Return the prices as a table."""
+    return Listing(
+        ["What", "Supplier", "Pack", "Price"],
+        [
+            [each.text, each.supplier, str(each.pack), show_money(each.price, each.currency)]
+            for each in reply.prices
+        ],
+        [2, 3],
+        'No price is recorded: stores price "M6x25 hex" 6.40 --pack 50',
+    )
+
+
+def spares_set(reply: "SparesSet") -> Said:
+    """Return how many spares of a kind are bought."""
+    some = reply.per_cent or reply.least
+    words = f"{reply.per_cent} per cent, at least {reply.least}" if some else "none"
+    if reply.most_price is not None and some:
+        words += f", where one costs no more than {show_money(reply.most_price)}"
+    return Said((f"Spares of {reply.kind}: {words}",))
+
+
+def spare_rules(reply: "SpareRules") -> Listing:
+    """Return the rules for spares as a table."""
+    return Listing(
+        ["Kind", "Per cent", "At least", "Only up to", "Lost so far"],
+        [
+            [
+                rule.name, str(rule.per_cent), str(rule.least),
+                "" if rule.most_price is None else show_money(rule.most_price),
+                f"{rule.lost} of {rule.of}",
+            ]
+            for rule in reply.rules
+        ],
+        [1, 2, 3, 4],
+        "No spares are bought: stores spares screw 10 --least 1",
+    )  # fmt: skip
+
+
+def costs(reply: "Budget") -> CostsInWords:
+    """Return what a machine has cost and will."""
+    sums = [
+        ("came", reply.came),
+        ("on order", reply.awaited),
+        ("still to buy", reply.to_come),
+        ("in all", reply.total),
+    ]
+    return CostsInWords(
+        (
+            reply.machine + (f", in {reply.currency}" if reply.currency else ""),
+            *(f"  {show_money(hundredths):>14}  {name}" for name, hundredths in sums),
+        ),
+        reply.unpriced,
+    )

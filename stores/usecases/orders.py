@@ -3,10 +3,9 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
 from stores import bagcode
-from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.errors import Hint, NotFound, Refused
 from stores.handbook.benchline import read_line
 from stores.handbook.fastener import Fastener, parse, renew_always
 from stores.model.items import Item, serves, sized
@@ -27,7 +26,7 @@ from stores.storage.orders import (
 )
 from stores.storage.settings import read_settings
 from stores.storage.writer import Made
-from stores.text import clean, counted, many
+from stores.text import clean, counted, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     count_of,
@@ -795,10 +794,7 @@ def _loose_of(writer: Writer, act: int, on: Machine, thing: Fastener, what: str)
 
 
 def _day(typed: str) -> str:
-    try:
-        return date.fromisoformat(typed.strip()).isoformat()
-    except ValueError:
-        raise BadValue("no such day", typed=typed.strip()[:40]) from None
+    return read_day(typed, ahead=True).isoformat()
 
 
 def _order(writer: Writer, number: int) -> PurchaseOrder:

@@ -25,7 +25,7 @@ from stores.storage.outwork import (
 )
 from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
-from stores.text import clean, counted
+from stores.text import clean, counted, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     Whereabouts,
@@ -818,10 +818,7 @@ def _take_off(
 
 
 def _day(typed: str) -> str:
-    try:
-        return date.fromisoformat(typed.strip()).isoformat()
-    except ValueError:
-        raise BadValue("no such day", typed=typed.strip()[:40]) from None
+    return read_day(typed, ahead=True).isoformat()
 
 
 def _condition_on_return(typed: str | None) -> Condition | None:

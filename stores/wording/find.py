@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from itertools import groupby
+from typing import TYPE_CHECKING
 
 from stores.model.ledger import Condition
 from stores.text import day_words, many
-from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem, PiecesAt
-from stores.usecases.measuring import Identified, LengthRule
 from stores.wording import Line, Lines
+
+if TYPE_CHECKING:
+    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem, PiecesAt
+    from stores.usecases.measuring import Identified, LengthRule
 
 __all__ = ["HINTS", "REFUSALS", "by_measure", "found", "threads"]
 
@@ -28,7 +31,7 @@ _LEAST = 0.005
 """What is less likely than half a per cent is not shown."""
 
 
-def found(reply: Found) -> Lines:
+def found(reply: "Found") -> Lines:
     """Return what fits, step by step, and where each piece is now."""
     lines: list[Line] = []
     if reply.bag:
@@ -45,7 +48,7 @@ def found(reply: Found) -> Lines:
     return Lines(lines)
 
 
-def by_measure(reply: FoundByMeasure) -> Lines:
+def by_measure(reply: "FoundByMeasure") -> Lines:
     """Return the threads by the record, then the joints, with where their pieces are."""
     lines = [
         Line("Thread, with what this stores has on record:"),
@@ -65,7 +68,7 @@ def by_measure(reply: FoundByMeasure) -> Lines:
     return Lines(lines)
 
 
-def threads(reply: Identified, *, most: int = 8) -> Lines:
+def threads(reply: "Identified", *, most: int = 8) -> Lines:
     """Return the threads that fit and how twins are told apart."""
     lines = [] if reply.threads else [Line("No thread of the tables fits.")]
     for likely in reply.threads[:most]:
@@ -86,13 +89,13 @@ def _percent(probability: float) -> str:
     return percent(probability)
 
 
-def _rule(rule: LengthRule) -> str:
+def _rule(rule: "LengthRule") -> str:
     if rule.head:
         return f"{rule.head}: {rule.rule}, from {rule.start} to {rule.end} ({rule.source})"
     return "under the head; countersunk and headless screws overall (ISO 225)"
 
 
-def _step(item: FoundItem, *, named: bool) -> list[Line]:
+def _step(item: "FoundItem", *, named: bool) -> list[Line]:
     text = f"Step {item.step}  {item.assembly}: {item.part}, off {day_words(item.date)}"
     if not item.step:
         text = "Loose: unknown origin, or spares"
@@ -104,7 +107,7 @@ def _step(item: FoundItem, *, named: bool) -> list[Line]:
     return lines
 
 
-def _item(item: FoundItem) -> Iterable[Line]:
+def _item(item: "FoundItem") -> Iterable[Line]:
     seat = f" @ {item.position}" if item.position else ""
     count = item.found if item.step else _in_hand(item)
     yield Line(f"{item.item}  {many(count, item.as_found)}{seat}", "  ", "       ")
@@ -120,16 +123,16 @@ def _below(text: str) -> Line:
     return Line(text, "       ", "       ")
 
 
-def _in_hand(item: FoundItem) -> int:
+def _in_hand(item: "FoundItem") -> int:
     return sum(pieces.quantity for pieces in item.now if pieces.kind.in_hand)
 
 
-def _held(item: FoundItem, pieces: PiecesAt) -> str:
+def _held(item: "FoundItem", pieces: "PiecesAt") -> str:
     what = f" {item.as_specified}" if item.wrong and pieces.condition is Condition.NEW else ""
     return f"{pieces.quantity} {pieces.condition}{what} {pieces.where}"
 
 
-def _joint(joint: FittingJoint) -> Iterable[Line]:
+def _joint(joint: "FittingJoint") -> Iterable[Line]:
     item = joint.item
     seat = f" @ {item.position}" if item.position else ""
     if not item.step:

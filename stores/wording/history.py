@@ -1,12 +1,15 @@
 """Machines, the history and the audit in words."""
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from stores.model.record import ActLine, Machine
 from stores.text import counted, day_words
-from stores.usecases.history import Audit, Undone
-from stores.usecases.machines import MachineAdded
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.history import Audit, Undone
+    from stores.usecases.machines import MachineAdded
 
 __all__ = [
     "HINTS",
@@ -58,7 +61,7 @@ _KNOWN_AS = {"reverse": "undo", "return": "back"}
 """Acts that a person knows by the command, not by their name in the record."""
 
 
-def machine_added(reply: MachineAdded) -> Said:
+def machine_added(reply: "MachineAdded") -> Said:
     """Return that a machine was added, and what comes next."""
     return Said(
         (f"Machine {reply.machine} added to {reply.stores}.",),
@@ -75,7 +78,7 @@ def machine_table(machines: Sequence[Machine]) -> Listing:
     )
 
 
-def undone(reply: Undone) -> Said:
+def undone(reply: "Undone") -> Said:
     """Return what was taken back, and how to bring it back."""
     what = f"{counted(reply.pieces)} put back" if reply.pieces else "no piece moved"
     return Said(
@@ -96,7 +99,7 @@ def history_table(acts: Sequence[ActLine]) -> Listing:
     return Listing(["Act", "Date", "What", ""], rows, [0])
 
 
-def open_matters(reply: Audit) -> list[str]:
+def open_matters(reply: "Audit") -> list[str]:
     """Return what is no fault, but not to be forgotten."""
     if reply.stocktake is None:
         return []

@@ -1,9 +1,13 @@
 """Inspections and specifications in words."""
 
+from typing import TYPE_CHECKING
+
 from stores.model.ledger import Condition
 from stores.text import many
-from stores.usecases.inspect import Inspected, Specified
 from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.inspect import Inspected, Specified
 
 __all__ = ["HINTS", "REFUSALS", "inspected", "specified"]
 
@@ -40,7 +44,7 @@ REFUSALS = {
 HINTS = {"inspect": _command, "undo": "stores undo"}
 
 
-def inspected(reply: Inspected) -> Said:
+def inspected(reply: "Inspected") -> Said:
     """Return what has which verdict now, and what was left out."""
     tag = f"  [{reply.machine}]" if reply.other_machines else ""
     why = f": {reply.reason}" if reply.reason else ""
@@ -61,7 +65,7 @@ def inspected(reply: Inspected) -> Said:
     )
 
 
-def specified(reply: Specified) -> Said:
+def specified(reply: "Specified") -> Said:
     """Return what is specified at a joint, beside what was found."""
     line = f"{reply.item}  {many(reply.found, reply.as_found)} found"
     if reply.as_specified != reply.as_found or reply.wanted != reply.found:

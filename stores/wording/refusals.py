@@ -1,7 +1,6 @@
 """What was refused, in one line: what, where, and what to do."""
 
 from collections.abc import Callable
-from functools import cache
 from importlib import import_module
 from typing import Any
 
@@ -19,24 +18,31 @@ def line_of(error: StoresError, hint: Callable[[Hint], str] | None = None) -> st
     """
     if isinstance(error, NotationError):
         return str(error)
-    template = _table("REFUSALS").get(error.fact)
-    if template is None:
+    subject = _subject_of(error.fact)
+    if subject is None:
         return str(error)
+    template = _words(subject, "REFUSALS")[error.fact]
     facts = {name: _plain(value) for name, value in error.facts.items()}
     if error.hint is not None:
-        facts["hint"] = (hint or command_of)(error.hint)
+        facts["hint"] = hint(error.hint) if hint else command_of(error.hint, subject)
     if callable(template):
         return template(**(error.facts | ({"hint": facts["hint"]} if error.hint else {})))
     return template.format(**facts)
 
 
-def command_of(hint: Hint) -> str:
-    """Return a hint as the command to type.
+def command_of(hint: Hint, subject: str = "common") -> str:
+    """Return a hint as the command to type, in the words of a subject if it has its own.
 
     Raises:
         KeyError: no words for it.
     """
-    template = _table("HINTS")[hint.usecase]
+    named = next(
+        (each for each in (subject, *SUBJECTS) if hint.usecase in _words(each, "HINTS")),
+        None,
+    )
+    if named is None:
+        raise KeyError(hint.usecase)
+    template = _words(named, "HINTS")[hint.usecase]
     return template(**hint.values) if callable(template) else template.format(**hint.values)
 
 
@@ -46,9 +52,10 @@ def _plain(value: Any) -> str:
     return str(value)
 
 
-@cache
-def _table(name: str) -> dict[str, Template]:
-    merged: dict[str, Template] = {}
-    for subject in SUBJECTS:
-        merged |= getattr(import_module(f"stores.wording.{subject}"), name)
-    return merged
+def _subject_of(fact: str) -> str | None:
+    return next((each for each in SUBJECTS if fact in _words(each, "REFUSALS")), None)
+
+
+def _words(subject: str, name: str) -> dict[str, Template]:
+    words: dict[str, Template] = getattr(import_module(f"stores.wording.{subject}"), name)
+    return words

@@ -1,8 +1,12 @@
 """Snags and the survey, in words."""
 
+from typing import TYPE_CHECKING
+
 from stores.text import day_words
-from stores.usecases.snags import PicturesOfSnag, SnagCleared, SnagRecorded, Snags
 from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.snags import PicturesOfSnag, SnagCleared, SnagRecorded, Snags
 
 __all__ = ["HINTS", "REFUSALS", "cleared", "listing", "recorded", "shown"]
 
@@ -17,7 +21,7 @@ REFUSALS = {
 HINTS = {"snags": "stores snags --all"}
 
 
-def recorded(reply: SnagRecorded) -> Said:
+def recorded(reply: "SnagRecorded") -> Said:
     """Return that a snag is on record."""
     where = (
         f"{reply.item} {reply.name}"
@@ -31,7 +35,7 @@ def recorded(reply: SnagRecorded) -> Said:
     )
 
 
-def cleared(reply: SnagCleared) -> Said:
+def cleared(reply: "SnagCleared") -> Said:
     """Return that a snag is cleared, and how many are left."""
     return Said(
         (f"Snag {reply.snag.number} cleared ({reply.snag.words}): {reply.how}",),
@@ -39,14 +43,14 @@ def cleared(reply: SnagCleared) -> Said:
     )
 
 
-def shown(reply: PicturesOfSnag) -> Said:
+def shown(reply: "PicturesOfSnag") -> Said:
     """Return which pictures show a snag."""
     numbers = ", ".join(str(number) for number in reply.pictures)
     word = "no longer of" if reply.taken_off else "of"
     return Said((f"Picture {numbers} {word} snag {reply.snag.number} ({reply.snag.words})",))
 
 
-def listing(reply: Snags) -> Listing:
+def listing(reply: "Snags") -> Listing:
     """Return the snags as a table."""
     rows = []
     for snag in reply.snags:

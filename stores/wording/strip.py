@@ -1,12 +1,15 @@
 """The strip-down in words: steps, and loose pieces."""
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from stores.model.ledger import PlaceKind
 from stores.text import many
-from stores.usecases.common import Whereabouts
-from stores.usecases.strip import LooseRecorded, Stripped, StrippedLine
 from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.common import Whereabouts
+    from stores.usecases.strip import LooseRecorded, Stripped, StrippedLine
 
 __all__ = ["HINTS", "REFUSALS", "loose_recorded", "stripped"]
 
@@ -21,7 +24,7 @@ REFUSALS = {
 HINTS = {"buy": "stores buy"}
 
 
-def stripped(reply: Stripped) -> Said:
+def stripped(reply: "Stripped") -> Said:
     """Return what was understood of a step, line by line."""
     places = dict.fromkeys(place for place in (reply.into, reply.aside) if place is not None)
     return Said(
@@ -43,7 +46,7 @@ def stripped(reply: Stripped) -> Said:
     )
 
 
-def loose_recorded(reply: LooseRecorded) -> Said:
+def loose_recorded(reply: "LooseRecorded") -> Said:
     """Return that loose pieces are on record, and what to do once their joint is known."""
     where = reply.place.kind.at(reply.place.name)
     return Said(
@@ -52,7 +55,7 @@ def loose_recorded(reply: LooseRecorded) -> Said:
     )
 
 
-def _places(places: Iterable[Whereabouts]) -> list[str]:
+def _places(places: "Iterable[Whereabouts]") -> list[str]:
     lines = []
     for place in places:
         if place.kind is PlaceKind.BAG:
@@ -62,7 +65,7 @@ def _places(places: Iterable[Whereabouts]) -> list[str]:
     return lines
 
 
-def _line(line: StrippedLine) -> str:
+def _line(line: "StrippedLine") -> str:
     place = line.place
     where = "" if place.kind is PlaceKind.BAG or not line.found else place.kind.at(place.name)
     text = f"{line.item}  {many(line.found, line.as_found)}" + (f", {where}" if where else "")

@@ -188,7 +188,7 @@ def test_it_comes_in_part_into_the_right_bags(short: Context) -> None:
     with pytest.raises(Refused, match="nothing outstanding") as done:
         receive_order(short, ReceiveOrder(1))
     assert done.value.facts == {"number": 1, "state": "received"}
-    assert audit(Context(short.store)) == []
+    assert audit(Context(short.store)).faults == ()
 
 
 def test_it_may_all_go_to_one_place(short: Context) -> None:
@@ -199,13 +199,13 @@ def test_it_may_all_go_to_one_place(short: Context) -> None:
     assert [(put.item, put.quantity, put.loose) for put in came.put] == [
         ("1.3", 2, False), ("2.2", 3, False), ("0.1", 3, True),
     ]  # fmt: skip
-    assert audit(Context(short.store)) == []
+    assert audit(Context(short.store)).faults == ()
 
 
 def test_receiving_is_undone_whole(short: Context) -> None:
     placed = place_order(short, PlaceOrder("Hollin", ["5 M8 nyloc nut"]))
     receive_order(short, ReceiveOrder(1))
-    with pytest.raises(StoresError, match="came or were cancelled since"):
+    with pytest.raises(StoresError, match="order in use"):
         undo(Context(short.store), Undo(placed.act))
     undo(Context(short.store), Undo())
     assert one_order(short, 1).outstanding == 5
@@ -213,7 +213,7 @@ def test_receiving_is_undone_whole(short: Context) -> None:
     undo(Context(short.store), Undo(placed.act))
     with pytest.raises(NotFound, match="no such order"):
         one_order(short, 1)
-    assert audit(Context(short.store)) == []
+    assert audit(Context(short.store)).faults == ()
 
 
 def test_what_does_not_fit_goes_back_and_the_old_one_is_still_there(short: Context) -> None:
@@ -240,7 +240,7 @@ def test_what_does_not_fit_goes_back_and_the_old_one_is_still_there(short: Conte
     assert (more.value.facts["quantity"], more.value.facts["kept"]) == (2, 1)
     with pytest.raises(Refused, match="why does it go back"):
         send_to_supplier(short, SendToSupplier(1, 1, "1"))
-    assert audit(Context(short.store)) == []
+    assert audit(Context(short.store)).faults == ()
 
 
 def test_what_is_on_the_machine_does_not_go_back(short: Context) -> None:
@@ -338,20 +338,20 @@ def test_a_share_of_a_price_is_whole_hundredths() -> None:
             place_order, PlaceOrder("Hollin", ["1.4"], carriage="much"), "not a sum of money",
             {"typed": "much"},
         ),
-        (place_order, PlaceOrder("Hollin", ["1.4"], promised="soon"), "no such day", {}),
+        (place_order, PlaceOrder("Hollin", ["1.4"], promised="soon"), "not a day: 'soon'; write it as 2026-03-14", {}),
         (receive_order, ReceiveOrder(9), "no such order", {"number": 9}),
         (receive_order, ReceiveOrder(1, [2]), "no such order line", {"line": 2, "lines": 1}),
         (receive_order, ReceiveOrder(1, quantity="6"), "more than outstanding", {"quantity": 6}),
-        (receive_order, ReceiveOrder(1, quantity="some"), "not a count", {"typed": "some"}),
-        (receive_order, ReceiveOrder(1, quantity=""), "not a count", {"typed": ""}),
-        (receive_order, ReceiveOrder(1, quantity="0"), "count out of range", {"count": "0"}),
+        (receive_order, ReceiveOrder(1, quantity="some"), "no count", {"typed": "some"}),
+        (receive_order, ReceiveOrder(1, quantity=""), "no count", {"typed": ""}),
+        (receive_order, ReceiveOrder(1, quantity="0"), "count out of range", {"count": 0}),
         (receive_order, ReceiveOrder(2, quantity="1"), "count of which line", {}),
         (
             send_to_supplier, SendToSupplier(1, 1, why="x"), "more than came",
             {"quantity": 5, "what": NUT, "kept": 0, "line": 1, "number": 1},
         ),
         (cancel_order, CancelOrder(9), "no such order", {"number": 9}),
-        (promise_order, PromiseOrder(1, "2027-02-30"), "no such day", {"typed": "2027-02-30"}),
+        (promise_order, PromiseOrder(1, "2027-02-30"), "not a day: '2027-02-30'; write it as 2026-03-14", {}),
         (price_order_line, PriceOrderLine(1, 1, "four"), "not a sum of money", {}),
         (price_order_line, PriceOrderLine(1, 3, "4"), "no such order line", {"line": 3}),
         (buy, Buy("A001N"), "neither a line nor an item", {}),
@@ -390,7 +390,7 @@ def test_what_is_bought_is_shared_out_the_first_step_first(short: Context) -> No
     ]  # fmt: skip
     assert to_buy(short)[NUT] == 1
     assert buy(short, Buy("1.4")).put[0].item == "1.4"
-    assert audit(Context(short.store)) == []
+    assert audit(Context(short.store)).faults == ()
 
 
 def test_what_no_joint_is_short_of_is_loose_and_the_list_is_named(short: Context) -> None:

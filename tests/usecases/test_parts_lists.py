@@ -103,7 +103,7 @@ def test_it_is_undone_and_not_read_in_twice(clutch: Context) -> None:
     assert sources(clutch) == []
     read_parts_list(clutch, ReadPartsList(ROWS, "book"))
     assert sources(clutch) == [("book", 2), ("book", 3), ("book", 4)]
-    assert audit(Context(clutch.store)) == []
+    assert audit(Context(clutch.store)).faults == ()
     with pytest.raises(StoresError, match="was read in again since"):
         undo(Context(clutch.store), Undo(undoing))
 

@@ -232,7 +232,7 @@ def test_a_price_is_undone_and_its_undoing_too(joints: Context) -> None:
     assert [price.price for price in prices(joints).prices] == [280]
     assert set_price(joints, SetPrice("M8 nyloc nut", "none", "4", "Hollin")).price is None
     assert prices(joints).prices == ()
-    assert audit(Context(joints.store)) == []
+    assert audit(Context(joints.store)).faults == ()
 
 
 def test_the_cheapest_way_is_taken() -> None:
@@ -301,7 +301,7 @@ def test_the_same_key_twice_is_one_act(joints: Context) -> None:
             Hint("set_price", what="M6 nut"),
         ),
         (set_price, SetPrice("4 M6 nut", "1"), "a price is of a pack", {}, None),
-        (set_price, SetPrice("M6 nut", "1", "a few"), "not a count", {"typed": "a few"}, None),
+        (set_price, SetPrice("M6 nut", "1", "a few"), "no count", {"typed": "a few"}, None),
         (set_currency, SetCurrency("euro"), "not a currency", {"typed": "euro"}, None),
         (
             set_spares, SetSpares("screw"), "how many per cent", {},

@@ -32,7 +32,7 @@ COMMANDS = {
     "specify": ("bench", "say what should be at a joint"),
     "renew": ("renewals", "what is fitted new as a rule, and what of one item"),
     "torque": ("figures", "the maker's torque of a joint, and the computed one"),
-    "joint": ("joints", "where a joint's holes are, and its tightening order"),
+    "joint": ("figures", "where a joint's holes are, and its tightening order"),
     "sump": ("figures", "what each sump holds and of which oil"),
     "reading": ("figures", "compression and the like, before and after"),
     "batch": ("batches", "outwork in batches: make up, send, count back"),

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from stores.errors import PrintError
 from stores.model.snags import Snag
-from stores.planning.oils import Fill
+from stores.planning.figures import Fill
 from stores.planning.rebuild import Stage
 from stores.printing.boxes import Box, Measure, Rule, Text, text_at
 from stores.printing.checklist_line import AIR, TICK, WHAT, WHERE, tick, write_on

@@ -211,7 +211,7 @@ def _to_write(words: list[Words], label: str, unit: str, measure: Measure) -> Sl
 
 def _contents(stage: Stage) -> list[str]:
     """Say what goes into which holes, where more than one thing does."""
-    from stores.planning.holes import what_goes_in
+    from stores.planning.figures import what_goes_in
 
     if stage.joint is None:
         return []

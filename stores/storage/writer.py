@@ -23,7 +23,6 @@ from stores.model.ledger import (
 from stores.storage.balances import balance_of
 from stores.storage.mixins.buying import BuyingWriter
 from stores.storage.mixins.counting import CountWriter
-from stores.storage.mixins.figures import FigureWriter
 from stores.storage.mixins.outwork import OutworkWriter
 from stores.storage.mixins.paper import PaperWriter
 from stores.storage.mixins.plan import PlanWriter
@@ -65,7 +64,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
+class Writer(BuyingWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:

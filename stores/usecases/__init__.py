@@ -21,14 +21,6 @@ if TYPE_CHECKING:
     from stores.usecases.closing import close_out, hand_over
     from stores.usecases.common import Done
     from stores.usecases.counting import Counted, count_place
-    from stores.usecases.figures import (
-        Taken,
-        drop_sump,
-        set_joint,
-        set_sump,
-        set_torque,
-        take_readings,
-    )
     from stores.usecases.labels import (
         due_bags,
         labels_came_out,
@@ -68,7 +60,6 @@ __all__ = [
     "Left",
     "NewPicture",
     "Read",
-    "Taken",
     "TakenIn",
     "accept_offers",
     "add_renewal",
@@ -82,7 +73,6 @@ __all__ = [
     "close_out",
     "count_place",
     "drop_renewal",
-    "drop_sump",
     "due_bags",
     "export_lines",
     "file_pictures",
@@ -114,19 +104,15 @@ __all__ = [
     "set_caption",
     "set_check",
     "set_currency",
-    "set_joint",
     "set_price",
     "set_printer",
     "set_spares",
-    "set_sump",
-    "set_torque",
     "sign",
     "stow",
     "take_back",
     "take_check",
     "take_in",
     "take_out_of_batch",
-    "take_readings",
     "take_time",
     "tighten",
     "undo",
@@ -148,7 +134,6 @@ _HOMES = {
     "closing": ("close_out", "hand_over"),
     "common": ("Done",),
     "counting": ("Counted", "count_place"),
-    "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),

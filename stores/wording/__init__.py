@@ -10,7 +10,16 @@ from dataclasses import dataclass, field
 
 __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
-SUBJECTS = ("common", "find", "history", "inspect", "snags", "strip")
+SUBJECTS = (
+    "common",
+    "figures",
+    "find",
+    "history",
+    "inspect",
+    "reckoning",
+    "snags",
+    "strip",
+)
 """The modules of this room that have refusals and hints."""
 
 
@@ -25,11 +34,15 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line, wrapped to the screen: ``first`` and ``rest`` begin what it comes to."""
+    """One line, wrapped to the screen: ``first`` and ``rest`` begin what it comes to.
+
+    A ``whole`` one, of a drawing or a name, is shown as it is.
+    """
 
     text: str
     first: str = ""
     rest: str = ""
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

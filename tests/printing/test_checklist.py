@@ -17,6 +17,7 @@ from printing_builder import Condition, Holding, PlaceKind, item, step
 from printing_reading import pictures, read_codes, said, words
 
 from stores.handbook.tightening import plan_joint, read_joint
+from stores.model.figures import JointHoles, MakerTorque
 from stores.model.items import Item
 from stores.model.snags import Snag
 from stores.planning.assembling import (
@@ -29,7 +30,6 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.figures import JointHoles, MakerTorque
 from stores.planning.rebuild import Stage, stages
 from stores.planning.status import status_of
 from stores.printing.boxes import Box, Code, Frame, Rule, Text, Tick

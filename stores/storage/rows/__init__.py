@@ -5,7 +5,7 @@ in the migrations. Sizes are whole micrometres, quantities whole numbers: SQLite
 decimal as a float. Times are text, ISO 8601 in UTC, so that every database sorts them alike.
 
 Making a class for each table takes longer than many a command, so that only the record's own are
-made at once, the others when one of them is first asked for (``rows.FigureRow``).
+made at once, the others when one of them is first asked for (``rows.PictureRow``).
 """
 
 from importlib import import_module
@@ -47,12 +47,6 @@ if TYPE_CHECKING:
         SettingRow,
         SpareRuleRow,
     )
-    from stores.storage.rows.figures import (
-        FigureRow,
-        JointRow,
-        ReadingRow,
-        SumpRow,
-    )
     from stores.storage.rows.paper import (
         CaptionRow,
         FilingRow,
@@ -86,13 +80,11 @@ __all__ = [
     "CountRow",
     "DebtRow",
     "DescriptionRow",
-    "FigureRow",
     "FilingRow",
     "FindingRow",
     "FittingRow",
     "HandoverRow",
     "ItemRow",
-    "JointRow",
     "LabelRow",
     "ListedPartRow",
     "MachineRow",
@@ -105,7 +97,6 @@ __all__ = [
     "PurchaseEventRow",
     "PurchaseLineRow",
     "PurchaseRow",
-    "ReadingRow",
     "ReceiptRow",
     "RefitLinkRow",
     "RenewChoiceRow",
@@ -117,11 +108,10 @@ __all__ = [
     "StepChoiceRow",
     "StepRow",
     "StowingRow",
-    "SumpRow",
     "TightenedRow",
 ]
 
-_LATER = ("figures", "paper", "accounts", "plan")
+_LATER = ("paper", "accounts", "plan")
 
 
 def __getattr__(name: str) -> object:

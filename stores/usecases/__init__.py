@@ -50,7 +50,6 @@ if TYPE_CHECKING:
     from stores.usecases.prices import set_currency, set_price
     from stores.usecases.refitting import Left, refit
     from stores.usecases.renewals import add_renewal, by_the_rule, drop_renewal
-    from stores.usecases.replaying import export_lines, replay
     from stores.usecases.spares import set_spares
     from stores.usecases.supply import buy, send, take_back
 
@@ -74,7 +73,6 @@ __all__ = [
     "count_place",
     "drop_renewal",
     "due_bags",
-    "export_lines",
     "file_pictures",
     "hand_over",
     "labels_came_out",
@@ -96,7 +94,6 @@ __all__ = [
     "read_list",
     "recover",
     "refit",
-    "replay",
     "ring",
     "scrap",
     "send",
@@ -158,7 +155,6 @@ _HOMES = {
     ),
     "refitting": ("Left", "refit"),
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
-    "replaying": ("export_lines", "replay"),
     "spares": ("set_spares",),
     "supply": ("buy", "send", "take_back"),
 }

@@ -16,6 +16,7 @@ SUBJECTS = (
     "find",
     "history",
     "inspect",
+    "keeping",
     "reckoning",
     "snags",
     "strip",

@@ -202,7 +202,7 @@ def joint(
         reply = joint_of(context, what)
     title = f"Step {reply.step}: {reply.part}"
     if pdf:
-        from stores.cli.reckon.order import print_card
+        from stores.cli.reckon import print_card
 
         print_card(reply.plan, pdf, title=title, paper=paper, json_wanted=json, shown=shown)
     if card:

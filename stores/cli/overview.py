@@ -73,7 +73,7 @@ COMMANDS = {
     "export": ("keeping", "the whole stores as plain text"),
     "replay": ("keeping", "make a stores anew from that text"),
     "thread": ("measuring", "a thread by its name or by measurement"),
-    "hardware": ("hardware", "bearings, seals, circlips and the like by size"),
+    "hardware": ("measuring", "bearings, seals, circlips and the like by size"),
     "reckon": ("reckon", "calculators: torque, oil, mixture, compression, wear"),
     "demo": ("demo", "build an invented strip-down to try things on"),
 }

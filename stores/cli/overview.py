@@ -176,12 +176,19 @@ class Overview(_TakenAsTyped, TyperGroup):
         return self.commands.get(name)
 
     def load(self, *names: str) -> None:
-        """Import the modules of these commands and add all that they register."""
+        """Import the modules of these commands and build them, and no other that is there."""
         for home in dict.fromkeys(self.table[name][0] for name in names):
             import_module(f"stores.cli.{home}")
         from typer.main import get_group
 
-        self.commands.update(get_group(self.registered()).commands)
+        listed = self.registered()
+        commands, groups = listed.registered_commands, listed.registered_groups
+        try:
+            listed.registered_commands = [each for each in commands if each.name in names]
+            listed.registered_groups = [each for each in groups if each.name in names]
+            self.commands.update(get_group(listed).commands)
+        finally:
+            listed.registered_commands, listed.registered_groups = commands, groups
 
     def format_commands(self, _ctx: Any, formatter: Any) -> None:
         """Write the overview."""

@@ -32,7 +32,7 @@ from stores.storage.figures import (
 from stores.storage.items import items_of_step
 from stores.storage.machines import Machine, machine_named
 from stores.text import clean, fold
-from stores.usecases.common import NOTE_LENGTH, Selection, select
+from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.reckoning import CompressionTest, TighteningOrder, compression_test
 
@@ -750,18 +750,3 @@ def set_joint(context: Context, ask: SetJoint) -> JointRecorded:
         order=tuple(plan.order.holes),
         to_tighten=bolts if whole and bolts and bolts != count else None,
     )
-
-
-def step_of(chosen: Selection) -> int:
-    """Return the one step that a selection is of.
-
-    Raises:
-        Refused: pieces of several steps, or loose ones.
-    """
-    steps = {item.step.number for item in chosen.items}
-    if len(steps) > 1:
-        raise Refused("pieces of several steps", what=chosen.name, steps=tuple(sorted(steps)))
-    number = steps.pop()
-    if not number:
-        raise Refused("loose pieces are of no joint")
-    return number

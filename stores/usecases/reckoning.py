@@ -6,7 +6,7 @@ They need no record and load no database: the asks are plain values, the figures
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, NamedTuple, Self
 
 from stores import units
 from stores.errors import BadValue, NotationError
@@ -115,8 +115,7 @@ class Reckoned:
     cautions: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonTorque:
+class ReckonTorque(NamedTuple):
     """A bolt, ``M8 8.8 oiled``, and what else is known of its joint; lengths in mm if not said.
 
     ``maker`` is the maker's figure and ``maker_state`` the state of the thread that it is for.
@@ -259,8 +258,7 @@ class TighteningOrder:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonOrder:
+class ReckonOrder(NamedTuple):
     """A joint's holes, ``8 on 120``, its final torque, the maker's order, other passes by key."""
 
     holes: str
@@ -269,8 +267,7 @@ class ReckonOrder:
     passes: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonSlots:
+class ReckonSlots(NamedTuple):
     """A castle nut, by thread or slots, and how many degrees it is past the last slot; with
     ``grip``, what is clamped, the stress that is added to the bolt."""
 
@@ -283,8 +280,7 @@ class ReckonSlots:
     torque: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonPlug:
+class ReckonPlug(NamedTuple):
     """A spark plug by thread, seat and head, or a drain plug by its case."""
 
     thread: str
@@ -303,8 +299,7 @@ class RuleSubjects:
     renewing: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonFill:
+class ReckonFill(NamedTuple):
     """A case by its inside measures, ``lying 120 200``: full, to a level, from one level to
     another, or at what level a volume stands. ``off`` is how far a measure may be out."""
 
@@ -316,8 +311,7 @@ class ReckonFill:
     off: str = "1"
 
 
-@dataclass(frozen=True, slots=True)
-class AskOil:
+class AskOil(NamedTuple):
     """An oil as on the can; is there bronze in it, is it of a hypoid axle, by which edition."""
 
     grade: str
@@ -352,8 +346,7 @@ class OilKnown:
     sources: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonFork:
+class ReckonFork(NamedTuple):
     """A fork tube: a rise of the oil, the levels of both legs, or the level with a spacer in."""
 
     bore: str
@@ -363,8 +356,7 @@ class ReckonFork:
     spacer: tuple[str, str, str] | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonMixture:
+class ReckonMixture(NamedTuple):
     """Two-stroke petrol: a ratio and an amount as typed in a row, or each by itself; a tank that is
     topped up, with the ratio it holds and what it is to hold."""
 
@@ -376,8 +368,7 @@ class ReckonMixture:
     full: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonCompression:
+class ReckonCompression(NamedTuple):
     """A cylinder's compression ratio, the day's air, and readings of a dry and a wet test."""
 
     ratio: float | None = None
@@ -408,8 +399,7 @@ class CompressionReckoned:
     carbon: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonBattery:
+class ReckonBattery(NamedTuple):
     """A battery at rest: volts of one, or of two of 6 V in series; or the gravity of its acid."""
 
     volts: Sequence[float] = ()
@@ -438,8 +428,7 @@ class ToleranceLimits:
     limits_mm: tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonWear:
+class ReckonWear(NamedTuple):
     """A reading against the size when new and the maker's limit; mm if not said."""
 
     reading: str
@@ -466,8 +455,7 @@ class ReadingJudged:
     by_rule: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ReckonBore:
+class ReckonBore(NamedTuple):
     """A bore's readings by height, ``top 47.52 47.55``, along and across; limits in mm."""
 
     heights: Sequence[str]

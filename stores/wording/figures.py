@@ -61,9 +61,6 @@ REFUSALS = {
     "no thread to tighten": "{item} {text} has no thread to tighten",
     "order without holes": '--order and --from go with the holes: stores joint 7 "8 on 120"',
     "no holes on record": 'no holes of step {step} are recorded: stores joint {step} "8 on 120"',
-    "pieces of several steps": (
-        lambda what, steps: f"{what} has pieces of steps {list(steps)}: say which step"
-    ),
 }
 HINTS: dict[str, str] = {}
 

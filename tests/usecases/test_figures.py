@@ -182,6 +182,14 @@ def test_a_joint_is_tightened_in_order(stripped: Context) -> None:
     assert known.goes_in == dict.fromkeys(range(1, 9), "M6 x 25 hex 8.8")
     assert set_joint(stripped, SetJoint("1", "4 on 60")).to_tighten is None
     assert set_joint(stripped, SetJoint("1", "4 on 60", "1 2 3 4")).order == (1, 2, 3, 4)
+    assert joint_of(stripped, "1").order == (1, 2, 3, 4)
+    assert not audit(stripped).faults
+    for _ in range(4):
+        undo(stripped, Undo())
+    with pytest.raises(BadValue, match="no holes on record"):
+        joint_of(stripped, "1")
+    assert torque_of(stripped, "1.2").maker is None
+    assert not audit(stripped).faults
 
 
 @pytest.mark.parametrize(

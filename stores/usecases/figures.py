@@ -34,7 +34,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.reckoning import CompressionTest, TighteningOrder, compression_test
+from stores.usecases.reckoning import MOST_KPA, CompressionTest, TighteningOrder, compression_test
 
 __all__ = [
     "ComputedTorque",
@@ -68,8 +68,6 @@ __all__ = [
 ]
 
 MOST_READINGS = 50
-MOST_KPA = 4500
-"""More than the compression of any diesel (common practice)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,8 +13,6 @@ from stores.cli.app import (
     asked,
     command,
     day,
-    file_at,
-    opened,
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
@@ -240,18 +238,6 @@ def specify(
     with asked(ctx, machine, on) as context:
         reply = record_specification(context, Specify(what, text, reuse))
         show.reply(reply, specified, json_wanted=json)
-
-
-@command("copy", "stores copy /media/stick/teasel-2026-03-14.db")
-def copy(
-    ctx: typer.Context,
-    to: Annotated[str, typer.Argument(metavar="FILE", help="The copy, not there yet.")],
-) -> None:
-    """Make a second copy of the whole record; keep it somewhere else."""
-    path = file_at(to)
-    with opened(ctx) as store:
-        store.copy(path)
-    show.say(f"Copied to {path}")
 
 
 @command("undo", "stores undo", "stores undo act 41", "stores undo step 9", takes_minus=True)

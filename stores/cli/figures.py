@@ -1,26 +1,13 @@
-"""A machine's figures on record: sumps, readings, makers' torques."""
+"""A machine's figures: sumps, readings, makers' torques, and where a joint's holes are."""
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
-from stores import units
 from stores.cli import show
-from stores.cli.app import (
-    AsJson,
-    Day,
-    MachineName,
-    command,
-    day,
-    opened,
-    refuse_options,
-)
+from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
+from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import What, option
-from stores.errors import BadValue
-from stores.text import day_words
-
-if TYPE_CHECKING:
-    from stores.planning.figures import Reading, SumpOnRecord
 
 __all__: list[str] = []
 
@@ -58,78 +45,22 @@ def sump(
 
     The shopping list buys for all sumps by grade, the checklist fills them.
     """
-    from stores import usecases
+    from stores.usecases import figures
+    from stores.wording.figures import sump_dropped, sump_recorded, sump_table
 
-    texts = (oil, dry, refill, number, drain, filler, level, note, source)
-    if not name.strip():
-        if none or any(text is not None for text in texts):
-            raise BadValue('name the sump first: stores sump Gearbox --oil "SAE 90"')
-        _list_sumps(ctx, machine, json_wanted=json)
-        return
-    with opened(ctx) as store:
+    ask = figures.SetSump(name, oil, dry, refill, number, drain, filler, level, note, source)
+    with asked(ctx, machine, on) as context:
         if none:
-            reply = usecases.drop_sump(store, name, machine=machine, at=day(on))
+            dropped = figures.drop_sump(context, figures.DropSump(name))
+            show.reply(dropped, sump_dropped, json_wanted=json)
+        elif ask == figures.SetSump(""):
+            listed = figures.sumps(context)
+            if json:
+                show.as_json(listed.sumps)
+            else:
+                show.listing(sump_table(listed))
         else:
-            reply = usecases.set_sump(
-                store,
-                name,
-                grade=oil,
-                dry=dry,
-                refill=refill,
-                number=number,
-                drain=drain,
-                filler=filler,
-                level=level,
-                note=note,
-                source=source,
-                machine=machine,
-                at=day(on),
-            )
-    show.done(reply, json_wanted=json)
-
-
-def _list_sumps(ctx: typer.Context, machine: str | None, *, json_wanted: bool) -> None:
-    from stores.storage.figures import read_sumps
-    from stores.storage.machines import machine_named
-
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        listed = read_sumps(connection, on.number)
-    if json_wanted:
-        show.as_json(listed)
-        return
-    if not listed:
-        show.say(f"No sump of {on.name} is recorded: stores sump NAME --oil GRADE --dry 1.4l")
-        return
-    show.table(
-        ["Sump", "Oil", "Dry fill", "Refill", "Drain, fill, level"],
-        [
-            [
-                f"{each.name}, {each.number} of" if each.number > 1 else each.name,
-                each.grade or "not known",
-                _volume(each.dry_ml),
-                _volume(each.refill_ml),
-                points(each),
-            ]
-            for each in listed
-        ],
-        right=[2, 3],
-    )
-
-
-def points(sump: "SumpOnRecord") -> str:
-    """Say where a sump is drained, filled and checked, and what else is known."""
-    said = [
-        f"{word}: {text}"
-        for word, text in (("drain", sump.drain), ("fill", sump.filler), ("level", sump.level))
-        if text
-    ]
-    said += [text for text in (sump.note, sump.source) if text]
-    return "; ".join(said)
-
-
-def _volume(ml: int | None) -> str:
-    return "" if ml is None else f"{ml:,} ml"
+            show.reply(figures.set_sump(context, ask), sump_recorded, json_wanted=json)
 
 
 @command(
@@ -166,122 +97,22 @@ def reading(
     json: AsJson = False,
 ) -> None:
     """Record what was measured before and after the work; list both side by side."""
-    from stores import usecases
+    from stores.usecases import figures
+    from stores.wording.figures import reading_table, readings_taken
 
     typed = list(values or [])
     refuse_options(typed)
-    if not subject.strip():
-        if typed or wet:
-            raise BadValue("say what was measured first: stores reading compression 88 71")
-        _list_readings(ctx, machine, json_wanted=json)
-        return
-    if not typed:
-        raise BadValue(f"no reading of {subject}: write it after the name, as in 88 71")
-    squeeze = subject.strip().lower().startswith("compression") and "ratio" not in subject.lower()
-    if wet and not squeeze:
-        raise BadValue("--wet is of a compression test")
-    taken = _compression(typed, wet) if squeeze else _plain(typed)
-    air = None
-    if barometer:
-        air = float(units.read(barometer, units.Kind.PRESSURE, "hPa").base)
-        if not 50 <= air <= 110:
-            raise BadValue(f"a barometer of {barometer}: expected 500 to 1100 hPa")
-    with opened(ctx) as store:
-        reply = usecases.take_readings(
-            store,
-            subject,
-            taken,
-            stage="after" if after else "before",
-            unit=unit or ("psi" if squeeze else ""),
-            air_kpa=air,
-            note=note,
-            machine=machine,
-            at=day(on),
-        )
-        shown = None if json else _test_of(store, machine, "after" if after else "before")
-    show.done(reply, json_wanted=json)
-    if squeeze and shown:
-        shown()
-
-
-def _plain(typed: list[str]) -> Any:
-    from stores.usecases import Taken
-
-    several = len(typed) > 1
-    return [Taken(text, f"{at}" if several else "") for at, text in enumerate(typed, 1)]
-
-
-def _compression(typed: list[str], wet: str) -> Any:
-    from stores.usecases import Taken
-
-    dry = [part for text in typed for part in text.split(",") if part.strip()]
-    wets = [part.strip() for part in wet.split(",")] if wet else []
-    if len(wets) > len(dry):
-        raise BadValue(f"{len(wets)} wet readings for {len(dry)} cylinders")
-    taken = [Taken(text, f"cylinder {at}", "dry") for at, text in enumerate(dry, 1)]
-    taken += [
-        Taken(text, f"cylinder {at}", "wet")
-        for at, text in enumerate(wets, 1)
-        if text not in ("", "-")
-    ]
-    return taken
-
-
-def _test_of(store: Any, machine: str | None, stage: str) -> Any:
-    """Give what shows the newest compression test of a stage, None where there is none."""
-    from stores.cli.reckon.engine import show_test
-    from stores.planning.compression import newest_test
-    from stores.storage.figures import read_readings
-    from stores.storage.machines import machine_named
-
-    with store.reading() as connection:
-        on = machine_named(connection, machine)
-        test = newest_test(read_readings(connection, on.number), stage)
-    return None if test is None else lambda: show_test(test, "psi")
-
-
-def _list_readings(ctx: typer.Context, machine: str | None, *, json_wanted: bool) -> None:
-    from stores.storage.figures import read_readings
-    from stores.storage.machines import machine_named
-
-    with opened(ctx) as store, store.reading() as connection:
-        on = machine_named(connection, machine)
-        listed = read_readings(connection, on.number)
-    if json_wanted:
-        show.as_json(
-            [
-                show.plain(each)
-                | {
-                    "value": float(each.value),
-                    "air_kpa": None if each.air_kpa is None else float(each.air_kpa),
-                }
-                for each in listed
-            ]
-        )
-        return
-    if not listed:
-        show.say(f"No reading of {on.name} is recorded: stores reading compression 88 71")
-        return
-    rows: dict[tuple[str, str, str], dict[str, Reading]] = {}
-    newest = {
-        (each.subject.casefold(), each.stage): each.act for each in listed
-    }  # the last test of a stage stands whole: an older wet reading is not beside a newer dry one
-    for each in listed:
-        if each.state and newest[each.subject.casefold(), each.stage] != each.act:
-            continue
-        rows.setdefault((each.subject, each.place, each.state), {})[each.stage] = each
-    show.table(
-        ["Reading", "Where", "Before", "After"],
-        [
-            [subject, " ".join(part for part in (place, state) if part)]
-            + [_cell(stages.get(stage)) for stage in ("before", "after")]
-            for (subject, place, state), stages in rows.items()
-        ],
-    )
-
-
-def _cell(each: "Reading | None") -> str:
-    return "" if each is None else f"{each.written} ({day_words(each.date)})"
+    with asked(ctx, machine, on) as context:
+        if subject.strip() or typed or wet:
+            ask = figures.TakeReadings(subject, typed, wet, after, unit, barometer, note)
+            taken = figures.take_readings(context, ask)
+            show.reply(taken, readings_taken, json_wanted=json)
+            return
+        listed = figures.readings(context)
+    if json:
+        show.as_json(listed.readings)
+    else:
+        show.listing(reading_table(listed))
 
 
 @command(
@@ -310,61 +141,77 @@ def torque(
 
     The maker's figure always wins; a computed one is shown beside it.
     """
-    from stores import usecases
+    from stores.usecases import figures
+    from stores.wording.figures import torque_known, torque_recorded
 
     refuse_options([what, figure, state])
-    if not figure.strip():
-        if source:
-            raise BadValue('--from goes with a figure: stores torque 7.2 "25 N m"')
-        _show_torque(ctx, what, machine, json_wanted=json)
-        return
-    from stores.handbook.torque.maker import read_maker
-
-    maker = read_maker(figure)
-    with opened(ctx) as store:
-        reply = usecases.set_torque(
-            store,
-            what,
-            maker.low_nm,
-            maker.high_nm,
-            figure,
-            state=state,
-            source=source,
-            machine=machine,
-            at=day(on),
-        )
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        if figure.strip() or source:
+            ask = figures.SetTorque(what, figure, state, source)
+            show.reply(figures.set_torque(context, ask), torque_recorded, json_wanted=json)
+        else:
+            show.reply(figures.torque_of(context, what), torque_known, json_wanted=json)
 
 
-def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wanted: bool) -> None:
-    from stores.cli.rebuilding import torque_data
-    from stores.cli.reckon.answers import cautions, row
-    from stores.handbook.torque.answer import GENERAL
-    from stores.planning.status import cautions_of, is_safety
-    from stores.planning.tightness import tightness
-    from stores.storage.figures import maker_torques
-    from stores.usecases.common import select
-    from stores.usecases.figures import tightened
+@command(
+    "joint",
+    'stores joint 7 "8 on 120"',
+    'stores joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2 6 5"',
+    "stores joint 7 --pdf order.pdf --card holes.pdf",
+)
+def joint(
+    ctx: typer.Context,
+    what: What,
+    holes: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="HOLES",
+            help='As in "stores reckon order": "8 on 120", clock positions, places; without '
+            "them, what is recorded.",
+            show_default=False,
+        ),
+    ] = None,
+    order: Annotated[str, option("--order", "ORDER", "The maker's own order: 3 1 4 2.")] = "",
+    source: Annotated[str, option("--from", "TEXT", "Where it is printed.")] = "",
+    pdf: Annotated[str, option("--pdf", "FILE", "A card of the order and the passes.")] = "",
+    paper: Annotated[str, option("--paper", "SIZE", "Of that card: A5 or A4.")] = "A5",
+    card: Annotated[
+        str,
+        option("--card", "FILE", "A hole card to push the bolts through, full size if it fits."),
+    ] = "",
+    shown: Open = False,
+    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "A4",
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Record where the holes of a step's joint are; show how it is tightened.
 
-    with opened(ctx) as store, store.reading() as connection:
-        chosen = select(connection, machine, what, empty=True)
-        item = tightened(chosen)
-        maker = maker_torques(connection, [item.number]).get(item.number)
-    said = cautions_of(item.step, [item])
-    tight = tightness(item, maker, safety=is_safety(said))
-    if json_wanted:
-        data = torque_data(tight) or {"cautions": []}
-        show.as_json(
-            {"item": item.ref, "what": item.as_specified.text}
-            | data
-            | {"cautions": [*data["cautions"], *said]}
-        )
-        return
-    show.say(f"{item.ref}  {item.as_specified.text}")
-    if tight is None:
-        show.say("  nothing to tighten: it has no thread")
-        return
-    row("maker", f"{tight.figure} N m, {tight.basis}" if tight.figure else "no figure recorded")
-    if tight.general:
-        row("computed", tight.general.replace(", computed:", ":"))
-    cautions((*tight.cautions, *said, GENERAL))
+    The checklist then shows its picture, the order and the passes.
+    """
+    from stores.usecases.figures import SetJoint, joint_of, set_joint
+    from stores.wording.figures import joint_known, joint_recorded
+
+    refuse_options([what, *(holes or [])])
+    with asked(ctx, machine, on) as context:
+        if holes or order or source:
+            ask = SetJoint(what, " ".join(holes or []), order, source)
+            show.reply(set_joint(context, ask), joint_recorded, json_wanted=json)
+            if not pdf and not card:
+                return
+        reply = joint_of(context, what)
+    title = f"Step {reply.step}: {reply.part}"
+    if pdf:
+        from stores.cli.reckon import print_card
+
+        print_card(reply.plan, pdf, title=title, paper=paper, json_wanted=json, shown=shown)
+    if card:
+        from stores.printing.joint_card import Heading, write_hole_card
+
+        heading = Heading(title, reply.machine, reply.bag, today(), reply.goes_in)
+        printed = write_hole_card(reply.plan, file_at(card), heading, page)
+        if not json:
+            show.say("Print at 100 %, not 'fit to page', on stiff card; check the 50 mm scale.")
+        show_file(printed, json_wanted=json, shown=shown, data={})
+    if not pdf and not card:
+        show.reply(reply, joint_known, json_wanted=json)

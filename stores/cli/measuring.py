@@ -1,15 +1,12 @@
-"""A thread by its name or by measurement; the options of measuring."""
+"""A thread and hardware by name or by measurement; the options of measuring."""
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, command, refuse_options
 from stores.errors import BadValue
-
-if TYPE_CHECKING:
-    from stores.handbook.thread import Thread
 
 __all__ = ["Angle", "Bore", "Flats", "Od", "Over", "Pitch", "ToolName"]
 
@@ -74,86 +71,40 @@ def thread(
 
         show.reply(identified(measured, head, evenly=evenly), threads, json_wanted=json)
         return
-    from stores.handbook.thread import get
-    from stores.handbook.thread.special import special
+    from stores.usecases.measuring import thread_named
+    from stores.wording.measuring import thread as thread_lines
 
-    if (other := special(" ".join(words))) is not None:
-        from stores.cli.special_threads import show_special
+    show.reply(thread_named(" ".join(words)), thread_lines, json_wanted=json)
 
-        show_special(other, json)
-        return
-    known = get(" ".join(words))
-    if json:
-        show.as_json(_thread_data(known))
+
+@command(
+    "hardware",
+    "stores hardware bearing 20 47 14",
+    "stores hardware shaft seal 20 35 7",
+    "stores hardware split pin 3.2 32",
+    "stores hardware bearing 3/4 1 7/8 9/16",
+    'stores hardware "6204-2RS C3"',
+    takes_minus=True,
+)
+def hardware(
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="KIND SIZES | NAME",
+            help="A kind and its sizes in mm, or a designation; without anything, the kinds.",
+            show_default=False,
+        ),
+    ] = None,
+    json: AsJson = False,
+) -> None:
+    """What to order: bearings, seals, O-rings, circlips, washers, pins, keys and balls by size."""
+    from stores.usecases import measuring
+    from stores.wording import measuring as words_of
+
+    typed = list(words or [])
+    refuse_options(typed)
+    if typed:
+        reply = measuring.hardware(" ".join(typed))
+        show.reply(reply, words_of.hardware, json_wanted=json)
     else:
-        _show_thread(known)
-
-
-def _show_thread(known: "Thread") -> None:
-    from stores.handbook import repair
-
-    unit = "" if known.tpi is None else f" ({known.tpi:g} tpi)"
-    limits = known.external_major_limits_mm
-    rows = [
-        ("outside diameter", f"{known.major_mm:.3f} mm, {known.major_in:.4f} in"),
-        ("  of a bolt, as made", f"{limits.min_mm:.3f} to {limits.max_mm:.3f} mm, {limits.source}"),
-        ("pitch", f"{known.pitch_mm:.4g} mm{unit}, {known.flank_angle_deg:g} degrees"),
-        ("effective diameter", f"{known.pitch_diameter_mm:.3f} mm"),
-        ("bore of the nut", f"{known.minor_mm:.3f} mm"),
-        ("root of the bolt", f"{known.root_mm:.3f} mm"),
-        ("stress area", f"{known.stress_area_mm2:.3g} mm2"),
-        ("tapping drill", _drill(known)),
-    ]
-    for spanner in known.spanners:
-        inches = "" if known.tpi is None else f", {spanner.af_in:.3f} in"
-        rows.append(
-            ("across flats", f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}")
-        )
-    for bigger in repair.oversizes(known)[:2]:
-        rows.append(("next size up", f"{bigger.thread.designation}, drill {bigger.drill_mm:g} mm"))
-    try:
-        insert = repair.insert_hole(known)
-    except BadValue:
-        pass
-    else:
-        rows.append(("wire insert", f"drill {insert.drill_mm:g} mm; maker's figure first"))
-    least = [
-        f"{repair.engagement(known, material).length_mm:.0f} mm in {material}"
-        for material in repair.engagement_materials()
-    ]
-    rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
-    show.say(known.designation)
-    for label, text in rows:
-        show.paragraph(text, first=f"  {label:<22}", rest=" " * 24)
-    show.paragraph(f"source: {known.source}", first="  ", rest="  ")
-
-
-def _drill(known: "Thread") -> str:
-    """Write the tapping drill with the number, letter or fraction drill nearest to it."""
-    inch = known.tapping_drill_in
-    other = f", or {inch.name} ({inch.inches:.4f} in)" if inch and known.series != "metric" else ""
-    left = known.percent_left_by(known.tapping_drill_mm)
-    drill = f"{known.tapping_drill_mm:g} mm{other}"
-    return f"{drill}: {left:.0f} % of thread; {known.tapping_drill_source}"
-
-
-def _thread_data(known: "Thread") -> dict[str, Any]:
-    limits = known.external_major_limits_mm
-    return {
-        "thread": known.designation,
-        "major_mm": known.major_mm,
-        "pitch_mm": known.pitch_mm,
-        "tpi": known.tpi,
-        "flank_angle_deg": known.flank_angle_deg,
-        "effective_mm": known.pitch_diameter_mm,
-        "minor_mm": known.minor_mm,
-        "root_mm": known.root_mm,
-        "stress_area_mm2": known.stress_area_mm2,
-        "outside_limits_mm": [limits.min_mm, limits.max_mm],
-        "outside_limits_source": limits.source,
-        "tapping_drill_mm": known.tapping_drill_mm,
-        "tapping_drill_inch": known.tapping_drill_in and known.tapping_drill_in.name,
-        "tapping_drill_source": known.tapping_drill_source,
-        "spanners": known.spanners,
-        "source": known.source,
-    }
+        show.reply(measuring.hardware_kinds(), words_of.kinds, json_wanted=json)

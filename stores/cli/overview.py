@@ -32,7 +32,7 @@ COMMANDS = {
     "specify": ("bench", "say what should be at a joint"),
     "renew": ("renewals", "what is fitted new as a rule, and what of one item"),
     "torque": ("figures", "the maker's torque of a joint, and the computed one"),
-    "joint": ("joints", "where a joint's holes are, and its tightening order"),
+    "joint": ("figures", "where a joint's holes are, and its tightening order"),
     "sump": ("figures", "what each sump holds and of which oil"),
     "reading": ("figures", "compression and the like, before and after"),
     "batch": ("outwork", "outwork in batches: make up, send, count back"),
@@ -69,11 +69,11 @@ COMMANDS = {
     "audit": ("look", "is everything accounted for?"),
     "history": ("look", "what was done, the newest first"),
     "undo": ("bench", "take back the last act, or any other"),
-    "copy": ("bench", "make a second copy of the record"),
-    "export": ("replaying", "the whole stores as plain text"),
-    "replay": ("replaying", "make a stores anew from that text"),
+    "copy": ("keeping", "make a second copy of the record"),
+    "export": ("keeping", "the whole stores as plain text"),
+    "replay": ("keeping", "make a stores anew from that text"),
     "thread": ("measuring", "a thread by its name or by measurement"),
-    "hardware": ("hardware", "bearings, seals, circlips and the like by size"),
+    "hardware": ("measuring", "bearings, seals, circlips and the like by size"),
     "reckon": ("reckon", "calculators: torque, oil, mixture, compression, wear"),
     "demo": ("demo", "build an invented strip-down to try things on"),
 }
@@ -176,12 +176,19 @@ class Overview(_TakenAsTyped, TyperGroup):
         return self.commands.get(name)
 
     def load(self, *names: str) -> None:
-        """Import the modules of these commands and add all that they register."""
+        """Import the modules of these commands and build them, and no other that is there."""
         for home in dict.fromkeys(self.table[name][0] for name in names):
             import_module(f"stores.cli.{home}")
         from typer.main import get_group
 
-        self.commands.update(get_group(self.registered()).commands)
+        listed = self.registered()
+        commands, groups = listed.registered_commands, listed.registered_groups
+        try:
+            listed.registered_commands = [each for each in commands if each.name in names]
+            listed.registered_groups = [each for each in groups if each.name in names]
+            self.commands.update(get_group(listed).commands)
+        finally:
+            listed.registered_commands, listed.registered_groups = commands, groups
 
     def format_commands(self, _ctx: Any, formatter: Any) -> None:
         """Write the overview."""

@@ -13,7 +13,7 @@ from stores.text import day_words, plural
 
 if TYPE_CHECKING:
     from stores.model.snags import Snag
-    from stores.planning.oils import Fill
+    from stores.planning.figures import Fill
     from stores.planning.rebuild import Stage
 
 __all__ = [

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from stores.handbook.tightening.order import Plan
     from stores.model.snags import Snag
-    from stores.planning.oils import Fill
+    from stores.planning.figures import Fill
     from stores.planning.tightness import Tightness
 
 __all__ = [
@@ -132,7 +132,7 @@ def _show_rest(stage: Stage) -> None:
 
 def fills_of(connection: "Connection", machine: str | None) -> "list[Fill]":
     """Give the sumps to fill once everything is together."""
-    from stores.planning.oils import fills
+    from stores.planning.figures import fills
 
     on = machine_named(connection, machine)
     return fills(read_sumps(connection, on.number))
@@ -170,7 +170,7 @@ def _show_line(line: Line) -> None:
 
 
 def _show_joint(plan: "Plan") -> None:
-    from stores.planning.holes import passes_line
+    from stores.wording.figures import passes
 
     holes = plan.joint.by_number
     order = " ".join(
@@ -178,7 +178,7 @@ def _show_joint(plan: "Plan") -> None:
         for hole in plan.order.holes
     )
     show.paragraph(f"tightening order: {order}", first="    ", rest="      ")
-    show.paragraph(f"passes: {passes_line(plan)}", first="    ", rest="      ")
+    show.paragraph(f"passes: {passes(plan)}", first="    ", rest="      ")
 
 
 def torque_words(tight: "Tightness") -> list[str]:

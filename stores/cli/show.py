@@ -21,6 +21,7 @@ R = TypeVar("R")
 __all__ = [
     "as_json",
     "done",
+    "lines",
     "listing",
     "paragraph",
     "plain",
@@ -45,10 +46,10 @@ def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = Fals
     """Show a text wrapped to the screen; ``first`` and ``rest`` begin its lines."""
     if bullet:
         first, rest = first + "- ", rest + "  "
-    lines = textwrap.wrap(
+    wrapped = textwrap.wrap(
         text, width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
     )
-    for line in lines or [first.rstrip()]:
+    for line in wrapped or [first.rstrip()]:
         say(line)
 
 
@@ -90,10 +91,18 @@ def reply(
     if isinstance(shown, Listing):
         listing(shown)
     elif isinstance(shown, Lines):
-        for line in shown.lines:
-            paragraph(line.text, first=line.first, rest=line.rest)
+        lines(shown)
     else:
         said(shown)
+
+
+def lines(words: "Lines") -> None:
+    """Show lines that are indented each in its own way."""
+    for line in words.lines:
+        if line.whole:
+            say(line.text)
+        else:
+            paragraph(line.text, first=line.first, rest=line.rest)
 
 
 def listing(words: "Listing") -> None:
@@ -114,7 +123,11 @@ def as_json(value: Any) -> None:
 def plain(value: Any) -> Any:
     """Turn values of ours into what JSON knows."""
     if is_dataclass(value) and not isinstance(value, type):
-        value = {field.name: getattr(value, field.name) for field in fields(value)}
+        value = {
+            field.name: getattr(value, field.name)
+            for field in fields(value)
+            if not field.metadata.get("drawn")
+        }
     elif isinstance(value, StoresError):
         value = {"fact": value.fact} | value.facts
     if isinstance(value, dict):

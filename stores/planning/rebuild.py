@@ -27,8 +27,8 @@ from stores.text import counted
 
 if TYPE_CHECKING:
     from stores.handbook.tightening.order import Plan as JointPlan
+    from stores.model.figures import JointHoles, MakerTorque
     from stores.planning.assembling import Applied, Tightened
-    from stores.planning.figures import JointHoles, MakerTorque
     from stores.planning.tightness import Tightness
 
 __all__ = [
@@ -203,7 +203,7 @@ def access_words(stage: Stage) -> str:
 
 def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "JointPlan":
     """Plan a joint with the maker's torque of its step, where there is only one."""
-    from stores.planning.holes import joint_plan
+    from stores.planning.figures import joint_plan
 
     figures = {
         float(f"{line.tight.maker.nominal_nm:.3g}")  # 2.5 kgf m is set as 24.5 N m, not 24.517

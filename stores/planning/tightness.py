@@ -1,6 +1,7 @@
 """How tight each line of the rebuild is: the maker's figure first, the computed one beside it."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -9,10 +10,19 @@ from stores.handbook.fastener import Kind, parse
 from stores.handbook.torque.answer import Tightening
 from stores.handbook.torque.joint import tighten
 from stores.handbook.torque.maker import MakerFigure, compare
+from stores.model.figures import MakerTorque
 from stores.model.items import Description, Item
-from stores.planning.figures import MakerTorque
 
-__all__ = ["THREADED", "Tightness", "computed_for", "threaded", "tightness"]
+__all__ = [
+    "THREADED",
+    "Tightness",
+    "basis_words",
+    "computed_for",
+    "general_words",
+    "span_words",
+    "threaded",
+    "tightness",
+]
 
 THREADED = frozenset(
     (
@@ -63,17 +73,14 @@ class Tightness:
         """The maker's figure in N m: ``25``, ``18 to 20``; empty where there is none."""
         if self.maker is None:
             return ""
-        low, high = f"{self.maker.low_nm:.3g}", f"{self.maker.high_nm:.3g}"
-        return low if low == high else f"{low} to {high}"
+        return span_words(self.maker.low_nm, self.maker.high_nm)
 
     @property
     def basis(self) -> str:
         """What the maker's figure is for and where it is printed."""
         if self.maker is None:
             return ""
-        state = self.maker.state or "dry or oiled not said"
-        said = f"maker, {self.written}" if self.written else "maker"
-        return f"{said}, {state}" + (f" ({self.maker.source})" if self.maker.source else "")
+        return basis_words(self.maker.state, self.maker.source, self.written)
 
     @property
     def general(self) -> str:
@@ -82,9 +89,28 @@ class Tightness:
         if not self.computed:
             return ""
         grade = self.computed[0].grade
-        name = f"unmarked, taken as {grade}" if grade.unknown else str(grade)
-        said = ", ".join(f"{each.friction.state} {each.low:.2g}" for each in self.computed)
-        return f"general, {name} in steel, low end: {said} N m; less into soft metal"
+        low_ends = [(each.friction.state, each.low) for each in self.computed]
+        return general_words(str(grade), grade.unknown, low_ends)
+
+
+def span_words(low_nm: float, high_nm: float) -> str:
+    """Return a torque without its unit: ``25``, ``18 to 20``."""
+    low, high = f"{low_nm:.3g}", f"{high_nm:.3g}"
+    return low if low == high else f"{low} to {high}"
+
+
+def basis_words(state: str, source: str, written: str) -> str:
+    """Return what a maker's figure is for and where it is printed: ``maker, oiled (p. 41)``."""
+    basis = f"maker, {written}" if written else "maker"
+    state = state or "dry or oiled not said"
+    return f"{basis}, {state}" + (f" ({source})" if source else "")
+
+
+def general_words(grade: str, unmarked: bool, low_ends: Sequence[tuple[str, float]]) -> str:
+    """Return computed figures, the low end of each state in N m, in a line."""
+    name = f"unmarked, taken as {grade}" if unmarked else grade
+    figures = ", ".join(f"{state} {low:.2g}" for state, low in low_ends)
+    return f"general, {name} in steel, low end: {figures} N m; less into soft metal"
 
 
 def threaded(what: Description) -> bool:

@@ -11,7 +11,7 @@ from stores.errors import PrintError
 from stores.handbook.tightening.order import Plan
 from stores.model.snags import Snag
 from stores.planning.assembling import Applied, CheckPoint, Role
-from stores.planning.oils import Fill
+from stores.planning.figures import Fill, what_goes_in
 from stores.planning.rebuild import Line, Progress, Stage, access_words, progress, total
 from stores.printing.boxes import (
     Box,
@@ -400,7 +400,6 @@ def _to_write(words: list[Words], label: str, unit: str, measure: Measure) -> Sl
 
 def _contents(stage: Stage) -> list[str]:
     """Say what goes into which holes, where more than one thing does."""
-    from stores.planning.holes import what_goes_in
 
     if stage.joint is None:
         return []

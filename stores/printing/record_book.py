@@ -4,10 +4,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
+from stores.model.figures import MakerTorque, ReadingOnRecord
 from stores.model.items import Item, Step
 from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
-from stores.planning.figures import MakerTorque, Reading
 from stores.planning.pictures import Shot
 from stores.planning.status import cautions_of
 from stores.printing.pages import Paragraph, Pictures
@@ -38,7 +38,7 @@ class Book:
     items: Sequence[Item]
     refits: Refits
     torques: Mapping[int, MakerTorque]
-    readings: Sequence[Reading]
+    readings: Sequence[ReadingOnRecord]
     bought: Mapping[int, Sequence[str]]
     shots: Mapping[int, Sequence[Shot]] = field(default_factory=dict)
     acts: Sequence[tuple[int, str, str, str, bool]] = ()

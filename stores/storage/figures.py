@@ -1,61 +1,137 @@
-"""Figures of machines: what stands of the sumps, readings, makers' torques and joints."""
+"""Figures of machines: sumps, readings, makers' torques, joints with their holes."""
 
 from collections.abc import Collection
 from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection, select
-from sqlmodel import col
+from sqlmodel import Field, SQLModel, col
 
-from stores.planning.figures import JointHoles, MakerTorque, Reading, SumpOnRecord
-from stores.storage.acts import reversed_acts
+from stores.model.figures import JointHoles, MakerTorque, ReadingOnRecord, SumpOnRecord
+from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
-from stores.storage.rows import (
-    ActRow,
-    FigureRow,
-    JointRow,
-    MachineRow,
-    ReadingRow,
-    StepRow,
-    SumpRow,
-)
+from stores.storage.rows import ActRow, MachineRow, StepRow
 from stores.text import local_day
 
-__all__ = ["maker_torques", "read_joints", "read_readings", "read_sumps", "step_row"]
+__all__ = [
+    "FigureRow",
+    "JointRow",
+    "ReadingRow",
+    "SumpRow",
+    "maker_torques",
+    "read_joints",
+    "read_readings",
+    "read_sumps",
+    "step_row",
+]
+
+
+class SumpRow(SQLModel, table=True):
+    """A place of the machine that holds oil. The newest standing one of a name counts.
+
+    ``number`` is how many alike there are, 0 when it turned out not to exist.
+    """
+
+    __tablename__ = "sump"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    name: str
+    key: str
+    number: int = 1
+    grade: str = ""
+    dry_ml: int | None = None
+    refill_ml: int | None = None
+    drain: str = ""
+    filler: str = ""
+    level: str = ""
+    note: str = ""
+    source: str = ""
+
+
+class ReadingRow(SQLModel, table=True):
+    """Something measured on the machine as a whole, before or after the work.
+
+    ``thousandths`` of ``unit``; a pressure is in kPa on the gauge, ``air_pa`` what the air had.
+    """
+
+    __tablename__ = "reading"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    subject: str
+    key: str
+    place: str = ""
+    state: str = ""
+    stage: str
+    thousandths: int
+    unit: str = ""
+    written: str = ""
+    air_pa: int | None = None
+    note: str = ""
+
+
+class FigureRow(SQLModel, table=True):
+    """The maker's torque of an item, in thousandths of a newton metre. The newest counts."""
+
+    __tablename__ = "figure"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    low_mnm: int
+    high_mnm: int
+    state: str = ""
+    source: str = ""
+    written: str = ""
+
+
+class JointRow(SQLModel, table=True):
+    """Where the holes of a step's joint are, as it was typed. The newest standing one counts."""
+
+    __tablename__ = "joint"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    step_id: int = Field(foreign_key="step.id")
+    holes: str
+    stated_order: str = ""
+    source: str = ""
 
 
 def read_sumps(connection: Connection, machine: int) -> list[SumpOnRecord]:
-    """Give the sumps of a machine, in the order in which they were first recorded."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return the sumps of a machine, in the order in which they were first recorded."""
+    rows = standing(
+        connection,
         select(SumpRow.__table__, col(MachineRow.name).label("machine"))  # type: ignore[attr-defined]
         .join(MachineRow, col(MachineRow.id) == col(SumpRow.machine_id))
         .where(col(SumpRow.machine_id) == machine)
-        .order_by(col(SumpRow.id))
+        .order_by(col(SumpRow.id)),
     )
     newest: dict[str, SumpOnRecord] = {}
     for row in rows:
-        if row.act_id not in gone:
-            newest[row.key] = SumpOnRecord(
-                row.machine,
-                row.name,
-                row.number,
-                row.grade,
-                row.dry_ml,
-                row.refill_ml,
-                row.drain,
-                row.filler,
-                row.level,
-                row.note,
-                row.source,
-            )
+        newest[row.key] = SumpOnRecord(
+            row.machine,
+            row.name,
+            row.number,
+            row.grade,
+            row.dry_ml,
+            row.refill_ml,
+            row.drain,
+            row.filler,
+            row.level,
+            row.note,
+            row.source,
+        )
     return [sump for sump in newest.values() if sump.number]
 
 
-def read_readings(connection: Connection, machine: int) -> list[Reading]:
-    """Give all standing readings of a machine, the oldest first."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+def read_readings(connection: Connection, machine: int) -> list[ReadingOnRecord]:
+    """Return all standing readings of a machine, the oldest first."""
+    rows = standing(
+        connection,
         select(
             ReadingRow.__table__,  # type: ignore[attr-defined]
             col(MachineRow.name).label("machine"),
@@ -64,10 +140,10 @@ def read_readings(connection: Connection, machine: int) -> list[Reading]:
         .join(MachineRow, col(MachineRow.id) == col(ReadingRow.machine_id))
         .join(ActRow, col(ActRow.id) == col(ReadingRow.act_id))
         .where(col(ReadingRow.machine_id) == machine)
-        .order_by(col(ReadingRow.id))
+        .order_by(col(ReadingRow.id)),
     )
     return [
-        Reading(
+        ReadingOnRecord(
             row.machine,
             row.act_id,
             row.subject,
@@ -82,13 +158,12 @@ def read_readings(connection: Connection, machine: int) -> list[Reading]:
             row.note,
         )
         for row in rows
-        if row.act_id not in gone
     ]
 
 
 def maker_torques(connection: Connection, items: Collection[int]) -> dict[int, MakerTorque]:
-    """Give the maker's torques of these items: the newest standing one of each."""
-    gone = reversed_acts(connection)
+    """Return the maker's torques of these items: the newest standing one of each."""
+    reversed_numbers = reversed_acts(connection)
     statement: Any = select(FigureRow.__table__).order_by(col(FigureRow.id))  # type: ignore[attr-defined]
     return {
         row.item_id: MakerTorque(
@@ -100,13 +175,13 @@ def maker_torques(connection: Connection, items: Collection[int]) -> dict[int, M
             row.written,
         )
         for row in of_numbers(connection, statement, col(FigureRow.item_id), items)
-        if row.act_id not in gone
+        if row.act_id not in reversed_numbers
     }
 
 
 def read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
-    """Give the joints of a machine whose holes are recorded, by step number."""
-    gone = reversed_acts(connection)
+    """Return the joints of a machine whose holes are recorded, by step number."""
+    reversed_numbers = reversed_acts(connection)
     rows: Any = connection.execute(
         select(
             col(JointRow.act_id),
@@ -125,16 +200,16 @@ def read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
     return {
         row.number: JointHoles(row.machine, row.number, row.holes, row.stated_order, row.source)
         for row in rows
-        if row.act_id not in gone and row.step_act not in gone
+        if row.act_id not in reversed_numbers and row.step_act not in reversed_numbers
     }
 
 
 def step_row(connection: Connection, machine: int, number: int) -> int | None:
-    """Give the row of a standing step, None if there is none."""
-    gone = reversed_acts(connection)
+    """Return the row of a standing step, None if there is none."""
+    reversed_numbers = reversed_acts(connection)
     row: Any = connection.execute(
         select(col(StepRow.id), col(StepRow.act_id)).where(
             col(StepRow.machine_id) == machine, col(StepRow.number) == number
         )
     ).first()
-    return None if row is None or row.act_id in gone else row.id
+    return None if row is None or row.act_id in reversed_numbers else row.id

@@ -22,7 +22,6 @@ from stores.model.ledger import (
 )
 from stores.storage.balances import balance_of
 from stores.storage.mixins.counting import CountWriter
-from stores.storage.mixins.figures import FigureWriter
 from stores.storage.mixins.plan import PlanWriter
 from stores.storage.rows import (
     ActRow,
@@ -61,7 +60,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(FigureWriter, PlanWriter, CountWriter):
+class Writer(PlanWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:

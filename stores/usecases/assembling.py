@@ -16,8 +16,8 @@ from stores.storage.figures import maker_torques, step_row
 from stores.storage.items import items_of_step
 from stores.storage.refits import read_refits
 from stores.text import clean, fold, many
-from stores.usecases.common import NOTE_LENGTH, Done, Selection, select
-from stores.usecases.figures import step_of, tightened
+from stores.usecases.common import NOTE_LENGTH, Done, Selection, select, step_of
+from stores.usecases.figures import tightened
 
 __all__ = ["apply_to", "read_limits", "set_check", "sign", "take_check", "tighten"]
 

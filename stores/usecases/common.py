@@ -38,6 +38,7 @@ __all__ = [
     "place_named",
     "refuse_beside",
     "select",
+    "step_of",
 ]
 
 NOTE_LENGTH = 2000
@@ -254,6 +255,21 @@ def _select_bag(
     else:
         on = machine_named(connection, next(iter(names)))
     return Selection(on, tuple(chosen), code, several=_several(connection))
+
+
+def step_of(chosen: Selection) -> int:
+    """Return the one step that a selection is of.
+
+    Raises:
+        Refused: pieces of several steps, or loose ones.
+    """
+    steps = {item.step.number for item in chosen.items}
+    if len(steps) > 1:
+        raise Refused("pieces of several steps", what=chosen.name, steps=tuple(sorted(steps)))
+    number = steps.pop()
+    if not number:
+        raise Refused("loose pieces are of no joint")
+    return number
 
 
 def bag_named(connection: Connection, text: str) -> str:

@@ -1,4 +1,7 @@
-"""Which thread it is, from what was measured. Needs no record: nothing of it is loaded here."""
+"""What the tables say of a thread or of hardware, by name or by what was measured.
+
+Needs no record: nothing of it is loaded here.
+"""
 
 import re
 from collections.abc import Mapping
@@ -8,17 +11,29 @@ from typing import TYPE_CHECKING
 from stores.errors import BadValue, NotFound
 
 if TYPE_CHECKING:
+    from stores.handbook.hardware import Piece
     from stores.handbook.identify import Identification
+    from stores.handbook.thread.model import Spanner
 
 __all__ = [
+    "Engaged",
+    "Hardware",
+    "HardwareBySize",
+    "HardwarePiece",
     "Identified",
     "LengthRule",
     "Measured",
+    "NextSizeUp",
+    "SpecialThreadKnown",
+    "ThreadKnown",
     "facts_of",
+    "hardware",
+    "hardware_kinds",
     "head_named",
     "identified",
     "identify_from",
     "length_rule_of",
+    "thread_named",
 ]
 
 
@@ -80,6 +95,216 @@ class LengthRule:
     start: str = ""
     end: str = ""
     source: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NextSizeUp:
+    """A thread whose tapping drill removes a stripped one."""
+
+    thread: str
+    drill_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Engaged:
+    """The least length of full thread in a material, mm."""
+
+    material: str
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadKnown:
+    """A thread's sizes, drills and spanners; lengths in mm but where the name says inches.
+
+    ``outside_limits_mm`` are those of a bolt as made, ``insert_drill_mm`` is None where no wire
+    insert is made, ``tapping_left_percent`` the share of the thread that the drill leaves.
+    """
+
+    thread: str
+    series: str
+    major_mm: float
+    major_in: float
+    pitch_mm: float
+    tpi: float | None
+    flank_angle_deg: float
+    effective_mm: float
+    minor_mm: float
+    root_mm: float
+    stress_area_mm2: float
+    outside_limits_mm: tuple[float, float]
+    outside_limits_source: str
+    tapping_drill_mm: float
+    tapping_drill_inch: str | None
+    tapping_drill_in: float | None
+    tapping_drill_source: str
+    tapping_left_percent: float
+    spanners: "tuple[Spanner, ...]"
+    oversizes: tuple[NextSizeUp, ...]
+    insert_drill_mm: float | None
+    engagement: tuple[Engaged, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class SpecialThreadKnown:
+    """A thread that is no bolt thread: taper pipe, trapezoidal, conduit, brass, ME; mm.
+
+    ``gauge_mm`` is how far a taper thread goes together by hand.
+    """
+
+    thread: str
+    family_name: str
+    family: str
+    size: str
+    major_mm: float
+    pitch_mm: float
+    tpi: float | None
+    pitch_diameter_mm: float
+    minor_mm: float
+    root_mm: float
+    flank_angle_deg: float
+    gauge_mm: float | None
+    tapping_drill_mm: float | None
+    source: str
+    tapered: bool
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class HardwarePiece:
+    """A piece of a standard's list, with its sizes in mm; ``misses`` is measured minus table.
+
+    ``form`` is the type of a bearing.
+    """
+
+    designation: str
+    kind: str
+    standard: str
+    sizes: Mapping[str, float]
+    misses: Mapping[str, float]
+    source: str
+    notes: tuple[str, ...]
+    form: str
+
+
+@dataclass(frozen=True, slots=True)
+class HardwareBySize:
+    """What of a kind fits, what is nearest, and what would fit if something else was meant."""
+
+    kind: str
+    asked_mm: Mapping[str, float]
+    exact: tuple[HardwarePiece, ...]
+    nearest: tuple[HardwarePiece, ...]
+    notes: tuple[str, ...]
+    question: str
+    meant: tuple[HardwarePiece, ...]
+
+
+Hardware = tuple[HardwarePiece, ...] | HardwareBySize | tuple[HardwareBySize, ...]
+"""Pieces of a name; what fits by size, of one kind or of several that the words leave open."""
+
+
+def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
+    """Return what the tables say of a thread.
+
+    Raises:
+        NotFound, NotationError: no such thread.
+    """
+    from stores.handbook import repair
+    from stores.handbook.thread import get
+    from stores.handbook.thread.special import special
+
+    if (other := special(name)) is not None:
+        return SpecialThreadKnown(
+            other.designation, other.name, other.family, other.size, other.major_mm,
+            other.pitch_mm, other.tpi, other.pitch_diameter_mm, other.minor_mm, other.root_mm,
+            other.flank_angle_deg, other.gauge_mm, other.tapping_drill_mm, other.source,
+            other.tapered, other.note,
+        )  # fmt: skip
+    thread = get(name)
+    limits, inch = thread.external_major_limits_mm, thread.tapping_drill_in
+    try:
+        insert = repair.insert_hole(thread).drill_mm
+    except BadValue:
+        insert = None
+    return ThreadKnown(
+        thread.designation,
+        thread.series,
+        thread.major_mm,
+        thread.major_in,
+        thread.pitch_mm,
+        thread.tpi,
+        thread.flank_angle_deg,
+        thread.pitch_diameter_mm,
+        thread.minor_mm,
+        thread.root_mm,
+        thread.stress_area_mm2,
+        (limits.min_mm, limits.max_mm),
+        limits.source,
+        thread.tapping_drill_mm,
+        inch.name if inch else None,
+        inch.inches if inch else None,
+        thread.tapping_drill_source,
+        thread.percent_left_by(thread.tapping_drill_mm),
+        tuple(thread.spanners),
+        tuple(
+            NextSizeUp(bigger.thread.designation, bigger.drill_mm)
+            for bigger in repair.oversizes(thread)[:2]
+        ),
+        insert,
+        tuple(
+            Engaged(material, repair.engagement(thread, material).length_mm)
+            for material in repair.engagement_materials()
+        ),
+        thread.source,
+    )
+
+
+def hardware_kinds() -> dict[str, tuple[tuple[str, str], ...]]:
+    """Return the kinds of hardware with the letter and name of each size, in the order typed."""
+    from stores.handbook.hardware import dimensions, kinds
+
+    return {kind: tuple(dimensions(kind)) for kind in kinds()}
+
+
+def hardware(typed: str) -> Hardware:
+    """Return what to order: a kind and its sizes in mm, or a designation, as typed.
+
+    Raises:
+        BadValue, NotationError, NotFound: no kind, no sizes, or nothing of that name.
+    """
+    from stores.handbook.hardware import ask
+
+    reply = ask(typed)
+    if reply.pieces:
+        return tuple(map(_piece, reply.pieces))
+    matches = tuple(
+        HardwareBySize(
+            match.kind,
+            dict(match.asked),
+            tuple(map(_piece, match.exact)),
+            tuple(map(_piece, match.nearest)),
+            match.notes,
+            match.question,
+            tuple(map(_piece, match.meant)),
+        )
+        for match in reply.matches
+    )
+    return matches[0] if len(matches) == 1 else matches
+
+
+def _piece(piece: "Piece") -> HardwarePiece:
+    return HardwarePiece(
+        piece.designation,
+        piece.kind,
+        piece.standard,
+        dict(piece.sizes),
+        dict(piece.misses),
+        piece.source,
+        piece.notes,
+        piece.form,
+    )
 
 
 def identified(measured: Measured, head: str = "", *, evenly: bool = False) -> Identified:

@@ -13,8 +13,7 @@ from stores.storage.machines import machine_named
 from stores.storage.planned import rebuild_of
 from stores.storage.refits import stated_precedence
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, Done, select
-from stores.usecases.figures import step_of
+from stores.usecases.common import NOTE_LENGTH, Done, select, step_of
 
 __all__ = ["mark_access_only", "put_before", "read_minutes", "ring", "take_time", "unlink"]
 

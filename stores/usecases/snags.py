@@ -16,9 +16,8 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
 from stores.storage.snags import ClearingRow, EvidenceRow, SnagRow, next_snag, read_snags, snag_row
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, select
+from stores.usecases.common import NOTE_LENGTH, select, step_of
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.figures import step_of
 from stores.usecases.strip import read_path
 
 __all__ = [

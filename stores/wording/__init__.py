@@ -25,6 +25,9 @@ SUBJECTS = (
     "printers",
     "renewals",
     "shopping",
+    "figures",
+    "keeping",
+    "reckoning",
     "snags",
     "strip",
 )
@@ -42,11 +45,15 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line, wrapped to the screen: ``first`` and ``rest`` begin what it comes to."""
+    """One line, wrapped to the screen: ``first`` and ``rest`` begin what it comes to.
+
+    A ``whole`` one, of a drawing or a name, is shown as it is.
+    """
 
     text: str
     first: str = ""
     rest: str = ""
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,6 +58,9 @@ REFUSALS: dict[str, Template] = {
     "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
     "key too long": "the key of a form has {most} characters at the most",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",
+    "pieces of several steps": (
+        lambda what, steps: f"{what} has pieces of steps {list(steps)}: say which step"
+    ),
     "no such step": "no step {step} stands: '{hint}' shows what was done",
     "no such picture": "no picture {number} of {machine}: '{hint}' shows them",
 }

@@ -18,6 +18,7 @@ from printing_reading import pictures, read_codes, said, words
 
 from stores.handbook.tightening.order import plan_joint
 from stores.handbook.tightening.reading import read_joint
+from stores.model.figures import JointHoles, MakerTorque
 from stores.model.items import Item
 from stores.model.snags import Snag
 from stores.planning.assembling import (
@@ -30,7 +31,6 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.figures import JointHoles, MakerTorque
 from stores.planning.rebuild import Stage, stages
 from stores.planning.status import status_of
 from stores.printing.boxes import Box, Code, Frame, Stripe, Text, Tick

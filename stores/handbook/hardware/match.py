@@ -111,6 +111,7 @@ def piece(
         MappingProxyType(beyond),
         row["source"],
         notes,
+        row["type"] if kind.name == "bearing" else "",
     )
 
 

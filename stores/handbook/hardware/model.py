@@ -55,6 +55,8 @@ class Piece:
     beyond: Mapping[str, float]
     source: str
     notes: tuple[str, ...] = ()
+    form: str = ""
+    """Of a bearing its type, such as deep groove ball bearing."""
 
     def __str__(self) -> str:
         sizes = ", ".join(f"{name} {shown(value)}" for name, value in self.sizes.items())

@@ -5,7 +5,7 @@ in the migrations. Sizes are whole micrometres, quantities whole numbers: SQLite
 decimal as a float. Times are text, ISO 8601 in UTC, so that every database sorts them alike.
 
 Making a class for each table takes longer than many a command, so that only the record's own are
-made at once, the others when one of them is first asked for (``rows.FigureRow``).
+made at once, the others when one of them is first asked for (``rows.PictureRow``).
 """
 
 from importlib import import_module
@@ -32,12 +32,6 @@ if TYPE_CHECKING:
         RenewRuleRow,
         SettingRow,
     )
-    from stores.storage.rows.figures import (
-        FigureRow,
-        JointRow,
-        ReadingRow,
-        SumpRow,
-    )
     from stores.storage.rows.plan import (
         CheckedRow,
         CheckPointRow,
@@ -61,11 +55,11 @@ __all__ = [
     "ClosingRow",
     "DescriptionRow",
     "FigureRow",
+    "FilingRow",
     "FindingRow",
     "FittingRow",
     "HandoverRow",
     "ItemRow",
-    "JointRow",
     "LabelRow",
     "ListedPartRow",
     "MachineRow",
@@ -77,6 +71,7 @@ __all__ = [
     "PurchaseLineRow",
     "PurchaseRow",
     "ReadingRow",
+    "ReceiptRow",
     "RefitLinkRow",
     "RenewChoiceRow",
     "RenewRuleRow",
@@ -85,11 +80,10 @@ __all__ = [
     "SpecificationRow",
     "StepChoiceRow",
     "StepRow",
-    "SumpRow",
     "TightenedRow",
 ]
 
-_LATER = ("figures", "accounts", "plan")
+_LATER = ("accounts", "plan")
 
 
 def __getattr__(name: str) -> object:

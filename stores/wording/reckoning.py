@@ -1,0 +1,502 @@
+"""The calculators' answers in words: the figure first, then what it hangs on, sources, cautions."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from stores import units
+from stores.wording import Line, Lines
+from stores.wording.common import Template
+
+if TYPE_CHECKING:
+    from stores.handbook.bench_rules.rules import Rule
+    from stores.handbook.torque.maker import MakerFigure
+    from stores.usecases.reckoning import (
+        BatteryReckoned,
+        BoreReckoned,
+        CompressionReckoned,
+        CompressionTest,
+        Converted,
+        MakerBeside,
+        OilKnown,
+        ReadingJudged,
+        Reckoned,
+        RuleSubjects,
+        TighteningOrder,
+        ToleranceLimits,
+        TorqueReckoned,
+    )
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "answer",
+    "answers",
+    "battery",
+    "bore",
+    "cautions",
+    "compression",
+    "compression_test",
+    "converted",
+    "fill",
+    "fit",
+    "oil",
+    "row",
+    "rules",
+    "slots",
+    "tightening_order",
+    "torque",
+    "wear",
+]
+
+REFUSALS: dict[str, Template] = {
+    "state without a maker's figure": "--maker-state goes with --maker FIGURE",
+    "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
+    "case without a drain plug": "--case is of a drain plug: add --drain",
+    "no such rule": (
+        lambda typed, subjects: (
+            f"no rule for {typed!r}: the subjects are {', '.join(subjects)}; "
+            "'stores reckon rules' lists the parts"
+        )
+    ),
+    "level or volume": "say --to LEVEL, --now LEVEL --to LEVEL, or --holds ML by itself",
+    "level without a spacer": "--level MM and --spacer LENGTH OUTSIDE INSIDE go together",
+    "nothing of a fork": "say --rise MM, --legs LEFT RIGHT, or --level MM --spacer LENGTH OD ID",
+    "petrol twice": "the amount of petrol twice: say it once",
+    "ratio of no tank": "--holds is of a tank: say what is in it, --tank AMOUNT",
+    "no ratio and no amounts": "say a ratio and an amount, 25:1 5 l; or --petrol and --oil",
+    "no amount of petrol": "how much petrol? write it after the ratio: 25:1 5 l",
+    "no ratio wanted": "say the ratio wanted first: stores reckon mixture 25:1 --tank 2l ...",
+    "what to add or to hold": (
+        "say what to add, --petrol AMOUNT, or what it is to hold, --full AMOUNT"
+    ),
+    "no ratio and no readings": ("say the compression ratio, the readings (--dry 88,71), or both"),
+    "stroke or port alone": "--stroke and --port go together",
+    "wet without dry": "a wet test is read beside the dry one: --dry READINGS",
+    "more than an engine shows": (
+        lambda typed, most_psi: f"{typed}: over {most_psi:.0f} psi, no engine shows that; unit?"
+    ),
+    "volts or gravity": "volts or gravity, one at a time: they are two tests",
+    "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
+    "no reading of wear": "say what was measured: 19.91",
+    "reading of another part": (
+        lambda reading_mm, nominal_mm: (
+            f"{reading_mm:g} mm against {nominal_mm:g} when new: misread, or another part"
+        )
+    ),
+}
+HINTS: dict[str, str] = {}
+
+_LABEL = 12
+
+_BESIDE = {
+    "ml": ("imp fl oz", "US fl oz"),
+    "kPa": ("psi", "bar"),
+    "N m": ("lbf ft", "kgf m"),
+}
+"""Units in which a figure is shown beside its own, by its own."""
+_LARGE = {"ml": ("imp pint", "US pint")}
+
+
+def row(label: str, text: str) -> Line:
+    """Return a labelled line, wrapped under itself."""
+    return Line(text, f"  {label:<{_LABEL}}", " " * (_LABEL + 2))
+
+
+def cautions(texts: Iterable[str]) -> list[Line]:
+    """Return cautions, each once."""
+    return [Line(text[:1].upper() + text[1:], "! ", "  ") for text in dict.fromkeys(texts)]
+
+
+def _whole(text: str) -> Line:
+    return Line(text, whole=True)
+
+
+def _sources(texts: Iterable[str]) -> Line:
+    return row("source", "; ".join(dict.fromkeys(texts)))
+
+
+def _bullet(text: str) -> Line:
+    return Line(text, "- ", "  ")
+
+
+def _figure(value: float, unit: str, digits: int = 3) -> str:
+    """Return a figure in its unit: ``1.25 l``, ``24.6 N m``, ``62 %``."""
+    if unit == "ml" and abs(value) >= 1000:
+        return f"{units.plain(value / 1000, digits)} l"
+    return f"{units.plain(value, digits)} {unit}".rstrip()
+
+
+def _beside(value: float, unit: str) -> str:
+    """Return a figure in the other units people use, in brackets; empty if there are none."""
+    others = _LARGE.get(unit, ()) if unit == "ml" and abs(value) >= 250 else ()
+    names = others or _BESIDE.get(unit, ())
+    if not names:
+        return ""
+    texts = [f"{units.plain(units.convert(value, unit, name), 3)} {name}" for name in names]
+    return f" ({', '.join(texts)})"
+
+
+def answer(reply: "Reckoned") -> Lines:
+    """Return one figure, its range, and what it comes from."""
+    return answers([reply])
+
+
+def answers(replies: "Sequence[Reckoned]") -> Lines:
+    """Return several figures; what they share, sources and cautions, once."""
+    texts = (text for each in replies for text in each.cautions)
+    return Lines([*_figures(replies), *cautions(texts)])
+
+
+def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
+    lines = []
+    for each in replies:
+        value = _figure(each.value, each.unit)
+        lines.append(Line(f"{each.what}: {value}{_beside(each.value, each.unit)}", rest="  "))
+        if each.low != each.high:
+            low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
+            lines.append(row("range", f"{low} to {high}"))
+        if each.limiting:
+            lines.append(row("hangs on", each.limiting))
+    assumptions = dict.fromkeys(text for each in replies for text in each.assumptions)
+    if assumptions:
+        lines.append(row("assuming", "; ".join(assumptions)))
+    return [*lines, _sources(text for each in replies for text in each.sources)]
+
+
+def fill(reply: "Reckoned") -> Lines:
+    """Return what a case holds; of a level that is too high, what to draw off."""
+    if reply.value < 0:
+        reply = replace(reply, value=-reply.value, low=-reply.high, high=-reply.low, cautions=())
+    return answer(reply)
+
+
+def torque(reply: "TorqueReckoned") -> Lines:
+    """Return a torque in its units, what it brings, what limits it; the maker's figure first."""
+    lines = [] if reply.maker is None else _beside_maker(reply.maker, reply.friction.state)
+    lines.append(Line(f"{reply.thread} {reply.grade}, {reply.friction}", rest="  "))
+    lines.append(_whole(f"  {'':<12}{'low':>9}{'nominal':>9}{'high':>9}"))
+    for unit, values in reply.torque.items():
+        cells = (units.plain(value, 3) for value in (values.low, values.nominal, values.high))
+        lines.append(_whole(f"  {unit:<12}" + "".join(f"{cell:>9}" for cell in cells)))
+    preload = reply.preload_borne_n.times(0.001)
+    yields = ", where the bolt yields," if reply.yields else ""
+    lines += [
+        row(
+            "preload",
+            f"{units.plain(preload.nominal, 3)} kN at the nominal torque; "
+            f"{units.plain(preload.low, 3)} to {units.plain(preload.high, 3)} kN{yields} as "
+            "friction varies",
+        ),
+        row("limited by", f"{reply.limits[0].element}: {reply.limits[0].why}"),
+    ]
+    if reply.stripping and reply.stripping.effective_mm is not None:
+        lines.append(row("first to go", reply.stripping.first))
+    stands = "" if reply.seat_limit_mpa is None else f", it stands {reply.seat_limit_mpa:.0f} MPa"
+    first = reply.maker.cautions if reply.maker else ()
+    return Lines(
+        [
+            *lines,
+            row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
+            row("assuming", "; ".join(reply.assumptions)),
+            _sources(reply.sources),
+            *cautions((*first, *reply.cautions)),
+        ]
+    )
+
+
+def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
+    """Return the maker's figure, the one to use, and how the computed one agrees."""
+    maker = _maker(both.figure)
+    other = both.figure.state and both.figure.state != state
+    if not both.agrees and both.ratio > 1.5:
+        lines = [_whole(f"Check the book first: the maker's {maker}?")]
+    elif other:
+        lines = [
+            Line(
+                f"The maker's {maker}: as it stands only for a thread that is "
+                f"{both.figure.state}, not {state}"
+            )
+        ]
+    else:
+        lines = [_whole(f"Use the maker's {maker}")]
+    lines.append(row("beside it", both.words))
+    if other and both.figure.state == "dry":
+        lines.append(
+            row("so", f"fit it dry, or take less: stores reckon oiled FIGURE THREAD --to {state}")
+        )
+    return lines
+
+
+def _maker(figure: "MakerFigure") -> str:
+    """Return a maker's figure: ``25 N m, oiled (manual p. 41)``."""
+    low, high = units.plain(figure.low_nm, 3), units.plain(figure.high_nm, 3)
+    span = low if low == high else f"{low} to {high}"
+    state = f", {figure.state}" if figure.state else ""
+    return f"{span} N m{state}{f' ({figure.source})' if figure.source else ''}"
+
+
+def tightening_order(reply: "TighteningOrder") -> Lines:
+    """Return a joint: its picture, the order with what goes in each hole, the passes."""
+    from stores.handbook.tightening.picture import LEGEND, picture
+
+    contents = {hole.hole: hole.goes_in for hole in reply.holes}
+    if any(contents.values()):
+        turns = "; ".join(
+            f"{turn}. h{hole} {contents[hole]}".rstrip() for turn, hole in enumerate(reply.order, 1)
+        )
+    else:
+        turns = " ".join(f"h{hole}" for hole in reply.order)
+    lines = [
+        *(Line(line, whole=True) for line in picture(reply.plan)),
+        Line(LEGEND, "  ", "  "),
+        Line(""),
+        row("order", turns),
+    ]
+    for at, each in enumerate(reply.passes, 1):
+        share = "" if each.per_cent is None else f"{each.per_cent} %: "
+        torque = "" if each.torque_nm is None else f"{each.torque_nm:.10g} N m, "
+        lines.append(row(f"pass {at}", f"{share}{torque}{each.what}"))
+    if reply.torque_nm is None:
+        lines.append(row("", "say --torque to have the passes in N m"))
+    return Lines(
+        [
+            *lines,
+            row("assuming", "; ".join(reply.assumptions)),
+            row("source", "; ".join(reply.sources)),
+            *cautions(reply.cautions),
+        ]
+    )
+
+
+def slots(replies: "Sequence[Reckoned]") -> Lines:
+    """Return the turn of a castle nut with the rules that go with it."""
+    from stores.handbook.bench_rules.rules import rules as rules_of
+
+    first = rules_of("castle nut")
+    texts = [text for each in replies for text in each.cautions]
+    return Lines(
+        [
+            *_figures(replies),
+            _bullet(first[0].text),
+            _bullet(first[2].text),
+            *cautions([*texts, *first[1].cautions]),
+        ]
+    )
+
+
+def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
+    """Return rules, each with its reason; or what there are rules of."""
+    from stores.handbook.answer import cite
+
+    if not isinstance(reply, tuple):
+        return Lines(
+            [
+                row("subjects", ", ".join(reply.subjects)),
+                row("parts", ", ".join(reply.renewing)),
+                row("plating", "any class or strength: 10.9, SAE 8, 34 HRC, spring washer"),
+            ]
+        )
+    lines = []
+    for rule in reply:
+        lines.append(_bullet(rule.text[:1].upper() + rule.text[1:]))
+        lines.append(Line(rule.why, "  because ", "          "))
+        lines += [Line(instead, "  or ", "     ") for instead in rule.instead]
+    lines.append(_sources(cite(key) for rule in reply for key in rule.sources))
+    return Lines([*lines, *cautions(text for rule in reply for text in rule.cautions)])
+
+
+def oil(reply: "OilKnown") -> Lines:
+    """Return how thick an oil is, what is like it, and what to mind."""
+    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
+    least = _figure(reply.least_cst, "cSt")
+    lines = [
+        _whole(f"{reply.grade}: {reply.scale}, {reply.edition}"),
+        row("thickness", f"{least} or more{upper} at {reply.at_c:g} C"),
+    ]
+    if reply.cold:
+        lines.append(row("cold", reply.cold))
+    if reply.narrower:
+        lines.append(row("old books", "before 2005 a grade reached further: --edition 1991"))
+    if reply.alike:
+        names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
+        lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
+    texts = ["the maker's oil for the machine comes first"]
+    if reply.advice:
+        lines.append(row(str(reply.advice.verdict), reply.advice.reason))
+        texts += reply.advice.cautions
+    return Lines([*lines, _sources(reply.sources), *cautions(texts)])
+
+
+def compression(reply: "CompressionReckoned") -> Lines:
+    """Return what a cylinder should show, and what the tests say."""
+    air = reply.atmosphere
+    lines = [_whole(f"the day's air: {units.plain(air.value * 10, 4)} hPa")]
+    if reply.answers:
+        lines += _floor(reply.answers, air)
+    if reply.two_stroke:
+        lines.append(
+            row("usual", "90 to 115 psi on a small two-stroke with a low ratio (common practice)")
+        )
+    if reply.test:
+        lines += compression_test(reply.test, reply.unit).lines
+    if reply.carbon:
+        lines += cautions(
+            ["more than cranking gives at this ratio: carbon, another ratio, or the tester"]
+        )
+    return Lines(lines)
+
+
+def _floor(replies: "Sequence[Reckoned]", air: "Reckoned") -> list[Line]:
+    absolute, gauge, expected = replies[-3:]
+    assumptions = (*air.assumptions, *absolute.assumptions[2:], *expected.assumptions[2:])
+    return [
+        *(
+            _whole(f"{each.what}: {units.plain(each.value, 3)} {each.unit}")
+            for each in replies[:-3]
+        ),
+        _whole(f"floor: {_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
+        _whole(f"while cranking: a tester shows {_psi(expected.low, expected.high)} at the best"),
+        row("hangs on", expected.limiting),
+        row("assuming", "; ".join(dict.fromkeys(assumptions))),
+        _sources((*air.sources, *expected.sources)),
+        *cautions(expected.cautions),
+    ]
+
+
+def _psi(*kilopascals: float) -> str:
+    both = [
+        " to ".join(units.plain(units.convert(each, "kPa", unit), digits) for each in kilopascals)
+        for unit, digits in (("psi", 3), ("bar", 2))
+    ]
+    return f"{both[0]} psi ({both[1]} bar)"
+
+
+def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
+    """Return a compression test, cylinder by cylinder, and what it points to."""
+    lines = []
+    for each in reply.cylinders:
+        wet = "" if each.wet_kpa_gauge is None else f", wet {_gauge(each.wet_kpa_gauge, unit)}"
+        lines.append(
+            Line(
+                f"cylinder {each.cylinder}: dry {_gauge(each.dry_kpa_gauge, unit)}{wet} {unit}: "
+                f"{each.cause}",
+                rest="  ",
+            )
+        )
+    if reply.spread_percent is not None:
+        lines.append(row("spread", f"{units.plain(reply.spread_percent, 2)} % of the highest"))
+    lines += [
+        row("so", reply.verdict),
+        row("assuming", "; ".join(reply.assumptions)),
+        row("source", "; ".join(dict.fromkeys(reply.sources))),
+        *cautions(reply.cautions),
+    ]
+    return Lines(lines)
+
+
+def _gauge(kilopascals: float, unit: str) -> str:
+    return units.plain(units.convert(kilopascals, "kPa", unit), 3)
+
+
+def battery(reply: "BatteryReckoned") -> Lines:
+    """Return the state of charge, and how much frost it stands."""
+    lines = []
+    if reply.total_v is not None and reply.apart_v is not None:
+        total, apart = units.plain(reply.total_v, 4), units.plain(reply.apart_v, 2)
+        lines.append(_whole(f"{total} V together, {apart} V apart: {reply.verdict}"))
+    warm, cold = max(reply.freezes_c)
+    text = f"from about {warm:.0f} C at the low end of the range (the sources: to {cold:.0f})"
+    return Lines(
+        [
+            *lines,
+            *_figures(reply.answers),
+            row("freezes", text),
+            *cautions(text for each in reply.answers for text in each.cautions),
+        ]
+    )
+
+
+def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
+    """Return the clearance of a pair, or the limits of one part."""
+    from stores.handbook.answer import cite
+    from stores.usecases.reckoning import ToleranceLimits
+
+    if isinstance(reply, ToleranceLimits):
+        part, (low, high) = reply.deviations, reply.limits_mm
+        kind = "hole" if part.hole else "shaft"
+        return Lines(
+            [
+                _whole(f"{kind} {part.size_mm:g} {part.name}: {low:.4f} to {high:.4f} mm"),
+                row("deviation", f"{part.lower_um:+g} to {part.upper_um:+g} um"),
+                _sources([cite("iso-286")]),
+            ]
+        )
+    return Lines(
+        [
+            _whole(f"{reply.what}: {_micrometres(reply.low)} to {_micrometres(reply.high)}"),
+            row("", f"{reply.low / 1000:+.4f} to {reply.high / 1000:+.4f} mm"),
+            row("hangs on", reply.limiting),
+            row("assuming", "; ".join(reply.assumptions)),
+            _sources(reply.sources),
+            *cautions(reply.cautions),
+        ]
+    )
+
+
+def _micrometres(value: float) -> str:
+    word = "clearance" if value >= 0 else "interference"
+    return f"{abs(value):g} um {word}"
+
+
+def wear(reply: "ReadingJudged") -> Lines:
+    """Return a verdict on a reading."""
+    lines = [Line(f"{reply.verdict}: {reply.reason}", rest="  ")]
+    if reply.share is not None:
+        text = f"{reply.worn_mm:.3f} mm, {100 * reply.share:.0f} % of what is allowed"
+        lines.append(row("worn", text))
+    reading = reply.reading
+    return Lines(
+        [
+            *lines,
+            row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
+            row("assuming", "; ".join(reading.assumptions)),
+            _sources(reading.sources),
+            *cautions(reading.cautions),
+        ]
+    )
+
+
+def bore(reply: "BoreReckoned") -> Lines:
+    """Return ovality, taper and wear of a bore."""
+    lines = [_whole(f"bore {reply.smallest_mm:.3f} to {reply.largest_mm:.3f} mm")]
+    if reply.ovality:
+        lines.append(row("ovality", f"{reply.ovality.value:.3f} mm, at {reply.ovality_at}"))
+    if reply.taper:
+        lines.append(row("taper", f"{reply.taper.value:.3f} mm, {reply.taper_at} the bore"))
+    if gap := reply.clearance:
+        text = f"{gap.value:.3f} mm ({gap.low:.3f} to {gap.high:.3f}) on the piston"
+        lines.append(row("clearance", text))
+    # The rule of another engine is a sense check, no verdict.
+    lines += [
+        row("by rule" if each.by_rule else str(each.verdict), each.reason)
+        for each in reply.verdicts
+    ]
+    if not reply.verdicts:
+        lines.append(row("verdict", "none: say --nominal, or the maker's limits"))
+    if any(each.by_rule for each in reply.verdicts):
+        text = "where no maker's limit is given, the rule of a heavy engine stands in"
+        lines.append(row("assuming", text))
+    figures = [each for each in (reply.ovality, reply.taper, reply.clearance) if each]
+    texts = (text for each in figures for text in each.cautions)
+    return Lines([*lines, _sources(reply.sources), *cautions(texts)])
+
+
+def converted(reply: "Converted") -> Lines:
+    """Return an amount in other units."""
+    return Lines(
+        [
+            _whole(f"{reply.given.text(9)} ="),
+            *(row("", each.text(6)) for each in reply.amounts if each.unit != reply.given.unit),
+        ]
+    )

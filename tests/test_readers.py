@@ -19,7 +19,7 @@ from stores.handbook.tightening import read_joint
 from stores.handbook.torque.reading import read_maker
 from stores.handbook.torque.surfaces import friction
 from stores.planning.money import read_money
-from stores.usecases.ordering import read_minutes
+from stores.usecases.rebuild import read_minutes
 
 
 def _fastener(text: str) -> float:

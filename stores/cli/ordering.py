@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, command, day, opened, refuse_options
+from stores.cli.app import AsJson, Day, MachineName, asked, command, refuse_options
 
 __all__: list[str] = []
 
@@ -28,14 +28,13 @@ def before(
     json: AsJson = False,
 ) -> None:
     """Say that a step goes back on before another."""
-    from stores import usecases
+    from stores.usecases.rebuild import PutBefore, put_before
+    from stores.wording.rebuild import order_said
 
     refuse_options([first, then])
-    with opened(ctx) as store:
-        reply = usecases.put_before(
-            store, first, then, reason=note, forget=forget, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = put_before(context, PutBefore(first, then, note, forget))
+    show.reply(reply, order_said, json_wanted=json)
 
 
 @command("free", "stores free 12 9")
@@ -52,12 +51,13 @@ def free(
 
     'stores before --forget' takes that back.
     """
-    from stores import usecases
+    from stores.usecases.rebuild import LetFree, let_free
+    from stores.wording.rebuild import order_said
 
     refuse_options([first, then])
-    with opened(ctx) as store:
-        reply = usecases.unlink(store, first, then, reason=note, machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = let_free(context, LetFree(first, then, note))
+    show.reply(reply, order_said, json_wanted=json)
 
 
 @command("access", "stores access 12", "stores access 12 15", "stores access 12 --not")
@@ -73,14 +73,13 @@ def access(
     json: AsJson = False,
 ) -> None:
     """Say that a step came off for access only: it goes back after what it made way for."""
-    from stores import usecases
+    from stores.usecases.rebuild import MarkAccess, mark_access
+    from stores.wording.rebuild import access_marked
 
     refuse_options([step, reached])
-    with opened(ctx) as store:
-        reply = usecases.mark_access_only(
-            store, step, reached, takes_back=takes_back, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = mark_access(context, MarkAccess(step, reached, takes_back))
+    show.reply(reply, access_marked, json_wanted=json)
 
 
 @command("takes", "stores takes 7 45 min", "stores takes each 20 min", "stores takes week 6 h")
@@ -98,9 +97,10 @@ def takes(
 
     "each" is a step of which nothing is said, "week" the time in the workshop in a week.
     """
-    from stores import usecases
+    from stores.usecases.rebuild import TakeTime, take_time
+    from stores.wording.rebuild import time_taken
 
     refuse_options([what, *time])
-    with opened(ctx) as store:
-        reply = usecases.take_time(store, what, " ".join(time), machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = take_time(context, TakeTime(what, " ".join(time)))
+    show.reply(reply, time_taken, json_wanted=json)

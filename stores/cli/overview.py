@@ -46,7 +46,7 @@ COMMANDS = {
     "budget": ("orders", "what it has cost so far, and what is to come"),
     "buy": ("supply", "record new pieces that arrived"),
     "rebuild": ("look", "the checklist: the strip-down backwards; also as PDF"),
-    "refit": ("refitting", "tick off what is back on the machine"),
+    "refit": ("refit", "tick off what is back on the machine"),
     "tighten": ("assembling", "what was finger-tight is tightened, with what torque"),
     "apply": ("assembling", "locking compound, sealant, grease: what goes in"),
     "clearance": ("assembling", "what to measure at a refit, and what it measured"),

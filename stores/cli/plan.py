@@ -11,15 +11,15 @@ from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, command, count, file_at, opened
 from stores.cli.printed import Open, show_file
 from stores.errors import BadValue
-from stores.storage.planned import rebuild_of
-from stores.storage.refits import fitted_by_day
+from stores.storage.rebuild import fitted_by_day
 from stores.text import counted, day_words, plural, read_day
 from stores.text import today as today_is
+from stores.usecases.rebuild import rebuild_of
 
 if TYPE_CHECKING:
     from stores.planning.rebuild import Chase, Plan, Planned
     from stores.planning.timing import Outlook
-    from stores.storage.planned import Rebuild
+    from stores.usecases.rebuild import Rebuild
 
 __all__: list[str] = []
 
@@ -41,7 +41,7 @@ def today(
     """What can be refitted today, and what to buy or chase so that most can go ahead."""
     from stores.planning.rebuild import chase_list
     from stores.planning.status import State
-    from stores.storage.planned import rebuild_of
+    from stores.usecases.rebuild import rebuild_of
 
     wanted = count(most) or 0
     if wanted < 1:
@@ -81,7 +81,7 @@ def today(
 
 
 def _show_ready(each: "Planned") -> None:
-    from stores.usecases.ordering import in_hours
+    from stores.usecases.rebuild import in_hours
 
     after = f"; then step {_numbers(each.unlocks)}" if each.unlocks else ""
     bags = sorted({bag for line in each.stage.lines for bag in line.item.bags})
@@ -164,7 +164,7 @@ def plan(
 ) -> None:
     """When it may be finished, what holds it up, what is amiss; bars over time."""
     from stores.planning.timing import HOURS_A_WEEK, outlook
-    from stores.storage.planned import rebuild_of
+    from stores.usecases.rebuild import rebuild_of
 
     moved = _late(late or [])
     with opened(ctx) as store, store.reading() as connection:
@@ -241,7 +241,7 @@ def _outlook_data(plan: "Plan", made: "Outlook") -> dict[str, Any]:
 def _show_outlook(
     made: "Rebuild", before: "Outlook", after: "Outlook", moved: dict[str, int]
 ) -> None:
-    from stores.usecases.ordering import in_hours
+    from stores.usecases.rebuild import in_hours
 
     if not after.bars:
         show.say("Everything is back on.")
@@ -292,9 +292,10 @@ def _names(names: Sequence[str]) -> str:
 
 
 def _show_amiss(plan: "Plan") -> None:
-    from stores.usecases.ordering import ring
+    from stores.usecases.rebuild import rings_of
+    from stores.wording.rebuild import ring
 
-    said = [ring(loop) for loop in plan.loops]
+    said = [ring(each) for each in rings_of(plan)]
     said += [
         f"Steps {word.first} and {word.then} were let free, but a step between keeps them in order"
         for word in plan.derived.idle

@@ -11,8 +11,8 @@ from stores.planning.rebuild import Line, Stage, access_words
 from stores.planning.status import BlockerKind, State
 from stores.storage.figures import read_sumps
 from stores.storage.machines import machine_named
-from stores.storage.planned import rebuild_of
 from stores.text import many
+from stores.usecases.rebuild import rebuild_of
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

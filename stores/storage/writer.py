@@ -26,7 +26,6 @@ from stores.storage.mixins.counting import CountWriter
 from stores.storage.mixins.figures import FigureWriter
 from stores.storage.mixins.outwork import OutworkWriter
 from stores.storage.mixins.paper import PaperWriter
-from stores.storage.mixins.plan import PlanWriter
 from stores.storage.rows import (
     ActRow,
     AssemblyRow,
@@ -65,7 +64,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, PlanWriter, CountWriter):
+class Writer(BuyingWriter, FigureWriter, OutworkWriter, PaperWriter, CountWriter):
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:

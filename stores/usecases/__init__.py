@@ -8,7 +8,6 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from stores.usecases.assembling import apply_to, set_check, sign, take_check, tighten
     from stores.usecases.batches import (
         batch_back,
         begin_batch,
@@ -18,7 +17,6 @@ if TYPE_CHECKING:
         take_out_of_batch,
         write_off,
     )
-    from stores.usecases.closing import close_out, hand_over
     from stores.usecases.common import Done
     from stores.usecases.counting import Counted, count_place
     from stores.usecases.figures import (
@@ -37,7 +35,6 @@ if TYPE_CHECKING:
     )
     from stores.usecases.listing import Read, read_list
     from stores.usecases.moving import assign, lose, move, recover, scrap, stow
-    from stores.usecases.ordering import mark_access_only, put_before, ring, take_time, unlink
     from stores.usecases.orders import (
         cancel_order,
         order,
@@ -56,7 +53,6 @@ if TYPE_CHECKING:
         take_in,
     )
     from stores.usecases.prices import set_currency, set_price
-    from stores.usecases.refitting import Left, refit
     from stores.usecases.renewals import add_renewal, by_the_rule, drop_renewal
     from stores.usecases.replaying import export_lines, replay
     from stores.usecases.spares import set_spares
@@ -65,34 +61,28 @@ if TYPE_CHECKING:
 __all__ = [
     "Counted",
     "Done",
-    "Left",
     "NewPicture",
     "Read",
     "Taken",
     "TakenIn",
     "accept_offers",
     "add_renewal",
-    "apply_to",
     "assign",
     "batch_back",
     "begin_batch",
     "buy",
     "by_the_rule",
     "cancel_order",
-    "close_out",
     "count_place",
     "drop_renewal",
     "drop_sump",
     "due_bags",
     "export_lines",
     "file_pictures",
-    "hand_over",
     "labels_came_out",
     "labels_made",
-    "let_free",
     "loose",
     "lose",
-    "mark_access_only",
     "mark_batch",
     "move",
     "order",
@@ -101,18 +91,14 @@ __all__ = [
     "picture_folder",
     "price_order_line",
     "promise_order",
-    "put_before",
     "put_into_batch",
     "read_list",
     "recover",
-    "refit",
     "replay",
-    "ring",
     "scrap",
     "send",
     "send_batch",
     "set_caption",
-    "set_check",
     "set_currency",
     "set_joint",
     "set_price",
@@ -120,22 +106,16 @@ __all__ = [
     "set_spares",
     "set_sump",
     "set_torque",
-    "sign",
     "stow",
     "take_back",
-    "take_check",
     "take_in",
     "take_out_of_batch",
     "take_readings",
-    "take_time",
-    "tighten",
     "undo",
-    "unlink",
     "write_off",
 ]
 
 _HOMES = {
-    "assembling": ("apply_to", "set_check", "sign", "take_check", "tighten"),
     "batches": (
         "batch_back",
         "begin_batch",
@@ -145,14 +125,12 @@ _HOMES = {
         "take_out_of_batch",
         "write_off",
     ),
-    "closing": ("close_out", "hand_over"),
     "common": ("Done",),
     "counting": ("Counted", "count_place"),
     "figures": ("Taken", "drop_sump", "set_joint", "set_sump", "set_torque", "take_readings"),
     "labels": ("due_bags", "labels_came_out", "labels_made", "set_printer"),
     "listing": ("Read", "read_list"),
     "moving": ("assign", "lose", "move", "recover", "scrap", "stow"),
-    "ordering": ("unlink", "mark_access_only", "put_before", "ring", "take_time"),
     "orders": (
         "cancel_order",
         "order",
@@ -171,7 +149,6 @@ _HOMES = {
         "set_caption",
         "take_in",
     ),
-    "refitting": ("Left", "refit"),
     "renewals": ("add_renewal", "by_the_rule", "drop_renewal"),
     "replaying": ("export_lines", "replay"),
     "spares": ("set_spares",),

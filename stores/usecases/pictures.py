@@ -17,7 +17,7 @@ from stores.storage.figures import step_row
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import bag_place, read_pictures, step_moments
 from stores.storage.places import bag_codes
-from stores.storage.settings import read_settings
+from stores.storage.settings import SettingRow, read_settings
 from stores.text import clean, plural
 from stores.usecases.common import NOTE_LENGTH, Done, select
 
@@ -136,7 +136,9 @@ def take_in(
             at=at,
         )
         if fast != remembered:
-            writer.setting(act, on.number, _CLOCK, str(fast))
+            writer.append(
+                SettingRow(act_id=act, machine_id=on.number, name=_CLOCK, value=str(fast))
+            )
         numbers = [_write(writer, act, on, new.look, ties, caption) for new in kept]
     filed: dict[str, int] = {}
     offered: dict[str, int] = {}

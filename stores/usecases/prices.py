@@ -5,7 +5,7 @@ from stores.handbook.benchline import read_line
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.money import read_currency, read_money, show_money
 from stores.storage import Store
-from stores.storage.settings import read_settings
+from stores.storage.settings import SettingRow, read_settings
 from stores.text import clean
 from stores.usecases.common import Done, count_of, refuse_beside
 
@@ -59,7 +59,7 @@ def set_currency(store: Store, text: str, *, at: str | None = None) -> Done:
     code = read_currency(text)
     with store.writing() as writer:
         act = writer.begin(ActKind.SETTING, f"currency {code}", at=at)
-        writer.setting(act, None, "currency", code)
+        writer.append(SettingRow(act_id=act, machine_id=None, name="currency", value=code))
     return Done(
         act,
         (f"Sums are in {code} from now on.",),

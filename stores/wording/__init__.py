@@ -10,7 +10,18 @@ from dataclasses import dataclass, field
 
 __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
-SUBJECTS = ("common", "find", "history", "inspect", "snags", "strip")
+SUBJECTS = (
+    "assembling",
+    "closing",
+    "common",
+    "find",
+    "history",
+    "inspect",
+    "rebuild",
+    "refit",
+    "snags",
+    "strip",
+)
 """The modules of this room that have refusals and hints."""
 
 

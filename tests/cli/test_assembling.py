@@ -213,8 +213,10 @@ class TestScanned:
     def test_what_is_left_in_the_bag_is_asked_about(self, clutch: Bench) -> None:
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         done = clutch.json("refit", CODE, "--as-it-came")
-        assert done["left_over"] == ["1.4"]
-        assert done["left_in_bag"] == ["1.4 1 gasket, as removed"]
+        assert done["left_over"] == [{"item": "1.4", "quantity": 1, "text": "gasket"}]
+        assert done["left_in_bag"] == [
+            {"item": "1.4", "quantity": 1, "text": "gasket", "condition": "as removed"}
+        ]
 
     def test_quarantined_pieces_left_in_the_bag_are_named(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "1", "quarantine", "thread picked up")

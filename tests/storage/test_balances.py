@@ -16,6 +16,7 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
@@ -62,7 +63,7 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "buy":
         usecases.buy(store, f"{rest[0]} M6x25 bolt")
     elif kind == "refit":
-        usecases.refit(store, rest[0], quantity=rest[1], anyway=True)
+        refit(Context(store), Refit(rest[0], rest[1], anyway=True))
     elif kind == "specify":
         specify(Context(store), Specify(rest[0], rest[1]))
     elif kind == "loose":

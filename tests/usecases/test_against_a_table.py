@@ -23,6 +23,7 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -132,7 +133,7 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
         case "buy":
             usecases.buy(store, item, quantity=n, firm=SHOP)
         case "refit":
-            usecases.refit(store, item, quantity=n, as_it_came=True)
+            refit(Context(store), Refit(item, n, as_it_came=True))
         case "lose":
             usecases.lose(store, item, quantity=n)
         case "recover":

@@ -30,6 +30,7 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -201,7 +202,7 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
                 Inspect(item, Condition.SERVICEABLE, quantity=n, of=Condition.AS_REMOVED),
             )
         case "refit":
-            usecases.refit(store, item, quantity=n)
+            refit(Context(store), Refit(item, n))
         case "lose":
             usecases.lose(store, item, quantity=n)
         case "order":

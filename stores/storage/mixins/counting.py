@@ -1,4 +1,4 @@
-"""Writing what closes a job: parts lists, stock-takes, notes at the end of a day, closing out."""
+"""Writing parts lists and stock-takes."""
 
 from collections.abc import Iterable
 from typing import Any
@@ -11,7 +11,7 @@ __all__ = ["CountWriter"]
 
 
 class CountWriter:
-    """The part of the one writer that appends lists, stock-takes, handovers and closings."""
+    """The part of the one writer that appends lists and stock-takes."""
 
     connection: Connection
 
@@ -60,14 +60,6 @@ class CountWriter:
                 expected=expected, found=found,
             )
         )  # fmt: skip
-
-    def handover(self, act: int, machine: int, text: str) -> None:
-        """Write down a person's own words at the end of a day."""
-        self._add(rows.HandoverRow(act_id=act, machine_id=machine, text=text))
-
-    def closing(self, act: int, machine: int, note: str) -> None:
-        """Write down that a machine is closed out."""
-        self._add(rows.ClosingRow(act_id=act, machine_id=machine, note=note))
 
     def _add(self, row: object) -> None:
         raise NotImplementedError

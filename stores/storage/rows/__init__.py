@@ -31,11 +31,9 @@ if TYPE_CHECKING:
         BatchLineRow,
         BatchReturnRow,
         BatchRow,
-        ClosingRow,
         CountLineRow,
         CountRow,
         DebtRow,
-        HandoverRow,
         ListedPartRow,
         PriceRow,
         PurchaseEventRow,
@@ -44,7 +42,6 @@ if TYPE_CHECKING:
         ReceiptRow,
         RenewChoiceRow,
         RenewRuleRow,
-        SettingRow,
         SpareRuleRow,
     )
     from stores.storage.rows.figures import (
@@ -61,15 +58,6 @@ if TYPE_CHECKING:
         PictureRow,
         PrinterRow,
     )
-    from stores.storage.rows.plan import (
-        CheckedRow,
-        CheckPointRow,
-        FittingRow,
-        RefitLinkRow,
-        SignatureRow,
-        StepChoiceRow,
-        TightenedRow,
-    )
 
 __all__ = [
     "ActRow",
@@ -79,9 +67,6 @@ __all__ = [
     "BatchReturnRow",
     "BatchRow",
     "CaptionRow",
-    "CheckPointRow",
-    "CheckedRow",
-    "ClosingRow",
     "CountLineRow",
     "CountRow",
     "DebtRow",
@@ -89,8 +74,6 @@ __all__ = [
     "FigureRow",
     "FilingRow",
     "FindingRow",
-    "FittingRow",
-    "HandoverRow",
     "ItemRow",
     "JointRow",
     "LabelRow",
@@ -107,21 +90,16 @@ __all__ = [
     "PurchaseRow",
     "ReadingRow",
     "ReceiptRow",
-    "RefitLinkRow",
     "RenewChoiceRow",
     "RenewRuleRow",
-    "SettingRow",
-    "SignatureRow",
     "SpareRuleRow",
     "SpecificationRow",
-    "StepChoiceRow",
     "StepRow",
     "StowingRow",
     "SumpRow",
-    "TightenedRow",
 ]
 
-_LATER = ("figures", "paper", "accounts", "plan")
+_LATER = ("figures", "paper", "accounts")
 
 
 def __getattr__(name: str) -> object:

@@ -11,11 +11,9 @@ __all__ = [
     "BatchLineRow",
     "BatchReturnRow",
     "BatchRow",
-    "ClosingRow",
     "CountLineRow",
     "CountRow",
     "DebtRow",
-    "HandoverRow",
     "ListedPartRow",
     "PriceRow",
     "PurchaseEventRow",
@@ -24,7 +22,6 @@ __all__ = [
     "ReceiptRow",
     "RenewChoiceRow",
     "RenewRuleRow",
-    "SettingRow",
     "SpareRuleRow",
 ]
 
@@ -201,18 +198,6 @@ class SpareRuleRow(SQLModel, table=True):
     most_price: int | None = None
 
 
-class SettingRow(SQLModel, table=True):
-    """A choice for the whole stores or one machine: the currency, hours a week. Of a name."""
-
-    __tablename__ = "setting"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    machine_id: int | None = Field(default=None, foreign_key="machine.id")
-    name: str
-    value: str = ""
-
-
 class DebtRow(SQLModel, table=True):
     """Pieces robbed from one joint for another: the donor is owed them."""
 
@@ -250,28 +235,6 @@ class CountLineRow(SQLModel, table=True):
     words: str = ""
     expected: int
     found: int
-
-
-class HandoverRow(SQLModel, table=True):
-    """What a person wrote down at the end of a day."""
-
-    __tablename__ = "handover"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    machine_id: int = Field(foreign_key="machine.id")
-    text: str
-
-
-class ClosingRow(SQLModel, table=True):
-    """A machine closed out: nothing left over, nothing short, nothing away, no snag open."""
-
-    __tablename__ = "closing"
-
-    id: int | None = Field(default=None, primary_key=True)
-    act_id: int = Field(foreign_key="act.id")
-    machine_id: int = Field(foreign_key="machine.id")
-    note: str = ""
 
 
 class ListedPartRow(SQLModel, table=True):

@@ -1,0 +1,129 @@
+"""The order of a rebuild and its times: asked of the use-cases themselves."""
+
+import pytest
+
+from stores.errors import BadValue, NotFound, Refused, Repeated
+from stores.usecases.context import Context
+from stores.usecases.history import Undo, history, undo
+from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.rebuild import (
+    LetFree,
+    MarkAccess,
+    PutBefore,
+    Ring,
+    TakeTime,
+    let_free,
+    mark_access,
+    put_before,
+    rebuild_of,
+    take_time,
+)
+from stores.usecases.strip import Strip, strip
+
+
+@pytest.fixture
+def engine(context: Context) -> Context:
+    """Three steps of an engine, one of a frame, everything inspected."""
+    for assembly, part, line in (
+        ("Engine", "magneto", "2 M6x25 bolt 8.8"),
+        ("Engine", "cover", "4 M6x30 bolt 8.8"),
+        ("Engine", "rotor", "1 M8x40 bolt 8.8"),
+        ("Frame", "saddle", "2 M8x20 bolt 8.8"),
+    ):
+        strip(context, Strip(assembly, part, [line]))
+    for step in "1234":
+        inspect(context, Inspect(step, "serviceable"))
+    return context
+
+
+def order(context: Context) -> list[int]:
+    with context.reading() as connection:
+        return list(rebuild_of(connection, None).plan.ranks)
+
+
+def test_a_persons_word_changes_the_order(engine: Context) -> None:
+    assert order(engine) == [4, 3, 2, 1]
+    reply = put_before(engine, PutBefore("2", "3", "rotor needs it"))
+    assert (reply.first, reply.then, reply.kind, reply.rings) == (2, 3, "before", ())
+    assert order(engine) == [4, 2, 3, 1]
+    assert put_before(engine, PutBefore("2", "3", forget=True)).kind == "as recorded"
+    assert order(engine) == [4, 3, 2, 1]
+    undo(engine, Undo())
+    assert order(engine) == [4, 2, 3, 1]
+
+
+def test_a_ring_is_written_down_and_named(engine: Context) -> None:
+    put_before(engine, PutBefore("1", "2"))
+    put_before(engine, PutBefore("2", "3"))
+    [ring] = put_before(engine, PutBefore("3", "1")).rings
+    assert set(ring.members) == {1, 2, 3}
+    assert ring == Ring(ring.members, ring.first, ring.then, ring.why, by_hand=True)
+    pairs = list(zip(ring.members, (*ring.members[1:], ring.members[0]), strict=True))
+    assert pairs.index((ring.first, ring.then)) >= 0
+    # As they came off, step 3 goes on before step 1 all the same: that link is no person's word.
+    [other] = put_before(engine, PutBefore("3", "1", forget=True)).rings
+    assert (other.first, other.then, other.by_hand) == (3, 1, False)
+    assert let_free(engine, LetFree("3", "1")).rings == ()
+
+
+def test_steps_between_keep_two_in_order_that_were_let_free(engine: Context) -> None:
+    reply = let_free(engine, LetFree("3", "1"))
+    assert (reply.kind, reply.between) == ("free", (2,))
+    assert let_free(engine, LetFree("4", "1")).between == ()
+
+
+def test_a_trial_writes_nothing_and_the_same_key_is_one_act(engine: Context) -> None:
+    before = history(engine)
+    assert put_before(engine, PutBefore("2", "3", trial=True)).kind == "before"
+    assert take_time(engine, TakeTime("2", "45 min", trial=True)).minutes == 45
+    assert mark_access(engine, MarkAccess("2", trial=True)).access == "next"
+    assert history(engine) == before
+    take_time(engine, TakeTime("2", "45 min", key="k"))
+    with pytest.raises(Repeated):
+        take_time(engine, TakeTime("2", "45 min", key="k"))
+
+
+def test_what_is_no_order_is_refused(engine: Context) -> None:
+    with pytest.raises(Refused, match="an order of one step"):
+        put_before(engine, PutBefore("2", "2.1"))
+    with pytest.raises(Refused, match="nothing was said of them"):
+        put_before(engine, PutBefore("2", "3", forget=True))
+    with pytest.raises(Refused, match="reached already"):
+        mark_access(engine, MarkAccess("3", "1"))
+    one = strip(engine, Strip("Engine", "sump", ["4 M8 nut"])).bag
+    add_machine(engine, AddMachine("Tern 50"))
+    other = strip(Context(engine.store, "Tern"), Strip("Engine", "head", ["4 M8 nut"])).bag
+    with pytest.raises(Refused, match="steps of two machines") as refusal:
+        put_before(engine, PutBefore(str(one), str(other)))
+    assert refusal.value.facts["other"] == "Tern 50"
+
+
+def test_access_only(engine: Context) -> None:
+    reply = mark_access(engine, MarkAccess("1", "3"))
+    assert (reply.step, reply.access) == (1, "3")
+    assert mark_access(engine, MarkAccess("1", takes_back=True)).access == ""
+
+
+def test_times(engine: Context) -> None:
+    reply = take_time(engine, TakeTime("2", "1 h 30 min"))
+    assert (reply.step, reply.minutes) == (2, 90)
+    each = take_time(engine, TakeTime("each", "20 min"))
+    assert (each.step, each.what, each.minutes) == (None, "each", 20)
+    take_time(engine, TakeTime("week", "6 h"))
+    with engine.reading() as connection:
+        made = rebuild_of(connection, None)
+    assert (made.hours_a_week, made.minutes) == (6, 20)
+    assert {each.number: each.minutes for each in made.plan.steps} == {1: 20, 2: 90, 3: 20, 4: 20}
+    assert take_time(engine, TakeTime("2", "none")).minutes is None
+    for what, time, fact in (
+        ("2", "soon", "no time"), ("2", "0 min", "time out of range"),
+        ("week", "169 h", "longer than a week"),
+    ):  # fmt: skip
+        with pytest.raises(BadValue, match=fact):
+            take_time(engine, TakeTime(what, time))
+
+
+def test_nothing_stripped_has_no_plan(context: Context) -> None:
+    with context.reading() as connection, pytest.raises(NotFound, match="nothing stripped"):
+        rebuild_of(connection, None)

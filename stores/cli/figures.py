@@ -337,7 +337,7 @@ def torque(
 
 
 def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wanted: bool) -> None:
-    from stores.cli.rebuilding import torque_data
+    from stores.cli.rebuild import torque_data
     from stores.cli.reckon.answers import cautions, row
     from stores.handbook.torque.answer import GENERAL
     from stores.planning.status import cautions_of, is_safety

@@ -12,13 +12,14 @@ import typer
 
 if TYPE_CHECKING:
     from stores.usecases import Done
-    from stores.wording import Lines, Listing, Said
+    from stores.wording import Line, Lines, Listing, Said
 
 R = TypeVar("R")
 
 __all__ = [
     "as_json",
     "done",
+    "lines",
     "listing",
     "paragraph",
     "plain",
@@ -88,10 +89,15 @@ def reply(
     if isinstance(shown, Listing):
         listing(shown)
     elif isinstance(shown, Lines):
-        for line in shown.lines:
-            paragraph(line.text, first=line.first, rest=line.rest)
+        lines(shown.lines)
     else:
         said(shown)
+
+
+def lines(shown: "Iterable[Line]") -> None:
+    """Show lines that are indented each in its own way."""
+    for line in shown:
+        paragraph(line.text, first=line.first, rest=line.rest)
 
 
 def listing(words: "Listing") -> None:

@@ -1,43 +1,78 @@
 """The rebuild: what a person says of its order and times, and what the record makes of it all."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
 
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item
+from stores.model.items import Item, lies_in
 from stores.model.ledger import ActKind
+from stores.model.snags import Snag
 from stores.planning.order import LinkReason
-from stores.planning.rebuild import Plan, plan
-from stores.planning.status import Status, status_of
+from stores.planning.rebuild import (
+    Chase,
+    Plan,
+    Planned,
+    Progress,
+    Stage,
+    chase_list,
+    plan,
+    progress,
+    total,
+)
+from stores.planning.status import State, Status, status_of
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
-from stores.storage.figures import maker_torques, read_joints, step_row
+from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
 from stores.storage.items import read_items
 from stores.storage.machines import Machine, machine_named
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
-from stores.storage.rebuild import RefitLinkRow, StepChoiceRow, stated_precedence
+from stores.storage.rebuild import (
+    RefitLinkRow,
+    StepChoiceRow,
+    fitted_by_day,
+    stated_precedence,
+)
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.snags import open_snags
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, Selection, select
+from stores.text import today as today_is
+from stores.usecases.common import NOTE_LENGTH, Selection, count_of, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import step_of
 
 __all__ = [
     "AccessMarked",
+    "Ahead",
+    "Bars",
+    "Checklist",
+    "Delivery",
+    "Going",
     "LetFree",
+    "ListSteps",
+    "LookAhead",
     "MarkAccess",
     "OrderSaid",
+    "PlannedStep",
     "PutBefore",
     "Rebuild",
     "Ring",
+    "StepBar",
+    "StepCounts",
+    "Summary",
     "TakeTime",
     "TimeTaken",
+    "WorkToday",
+    "ahead",
+    "bars",
+    "checklist",
+    "going",
     "in_hours",
     "let_free",
     "mark_access",
@@ -47,8 +82,14 @@ __all__ = [
     "rings_of",
     "standing_step",
     "status_on",
+    "summary",
     "take_time",
+    "work_today",
 ]
+
+if TYPE_CHECKING:
+    from stores.planning.oils import Fill
+    from stores.planning.timing import Outlook, Pace
 
 _MOST = 60 * 24 * 60
 """Minutes: what takes longer is no step."""
@@ -408,3 +449,404 @@ def standing_step(writer: Writer, chosen: Selection, step: int) -> int:
     if row is None:
         raise NotFound("no such step", step=step, hint=Hint("history"))
     return row
+
+
+@dataclass(frozen=True, slots=True)
+class StepCounts:
+    """How many steps there are, and how many in each state."""
+
+    steps: int
+    done: int
+    on: int
+    ready: int
+    waits: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """A step of the plan: how far it is, what it waits for, what it frees, how long it takes.
+
+    ``no_torque_figure`` are the items that are tightened and have none; ``bags`` hold its pieces.
+    """
+
+    step: int
+    assembly: str
+    part: str
+    state: State
+    waits_for_steps: tuple[int, ...]
+    waits_for: tuple[str, ...]
+    still_to_do: tuple[str, ...]
+    unlocks: tuple[int, ...]
+    flags: tuple[str, ...]
+    no_torque_figure: tuple[str, ...]
+    minutes: int
+    minutes_guessed: bool
+    bags: tuple[str, ...]
+
+    @classmethod
+    def of(cls, each: Planned) -> "PlannedStep":
+        """Return a planned step's facts."""
+        step = each.stage.step
+        return cls(
+            step.number,
+            step.assembly,
+            step.part,
+            each.state,
+            each.behind,
+            tuple(matter.said for matter in each.matters),
+            each.stage.owed,
+            each.unlocks,
+            each.flags,
+            each.bare,
+            each.minutes,
+            each.guessed,
+            tuple(sorted({bag for line in each.stage.lines for bag in line.item.bags})),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WorkToday:
+    """What can be refitted today: ``ready`` now, ``at_hand`` after some work at the bench.
+
+    ``chase`` is what to buy or chase, what frees most steps first.
+    """
+
+    machine: str
+    counts: StepCounts
+    ready: tuple[PlannedStep, ...]
+    at_hand: tuple[PlannedStep, ...]
+    chase: tuple[Chase, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LookAhead:
+    """When it may be finished. ``late`` are firms and by how many days, ``Vale Plating=14``;
+    ``strict`` is the strip-down turned round, whatever was said."""
+
+    late: Sequence[str] = ()
+    strict: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """What a delivery does to the finish: by how many days it holds it up, how late it may be.
+
+    ``whole_days`` is ``holds_up_days`` to the nearest day; ``days_to_spare`` None is a year or
+    more.
+    """
+
+    whom: str
+    day: date
+    holds_up_days: float
+    whole_days: int
+    days_to_spare: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class StepBar:
+    """When a step is worked on, ``begin`` and ``end`` in days from today; ``slack_days`` is how
+    much later it may be."""
+
+    step: int
+    assembly: str
+    part: str
+    begin: float
+    end: float
+    start: date
+    finish: date
+    slack_days: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The work left, laid out in days.
+
+    ``hours_guessed``: nobody said how much time there is in a week. ``minutes_a_step`` is what a
+    step takes of which nothing is said, None for the guess; ``steps_guessed`` of ``steps_left`` go
+    by it. ``no_date_yet`` are firms and purchases without a day. ``days_later`` is what being
+    ``late`` does to the finish, below 0 sooner. ``chain`` are the steps that wait for each other
+    longest. ``idle`` are pairs let free that a third step keeps in order.
+    """
+
+    machine: str
+    counts: StepCounts
+    today: date
+    finish: date
+    days: float
+    minutes_left: int
+    hours_a_week: float
+    hours_guessed: bool
+    minutes_a_step: int | None
+    steps_left: int
+    steps_guessed: int
+    no_date_yet: tuple[str, ...]
+    late: Mapping[str, int]
+    days_later: int
+    chain: tuple[int, ...]
+    deliveries: tuple[Delivery, ...]
+    rings: tuple[Ring, ...]
+    idle: tuple[tuple[int, int], ...]
+    snags_of_no_step: tuple[Snag, ...]
+    steps: tuple[PlannedStep, ...]
+    bars: tuple[StepBar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """The plan and its outlook, to be drawn."""
+
+    machine: str
+    plan: Plan
+    outlook: "Outlook"
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """How far each assembly is, and the pace so far, None where nothing was refitted lately."""
+
+    machine: str
+    counts: StepCounts
+    assemblies: tuple[Progress, ...]
+    pieces_to_fit: int
+    pieces_a_week: float | None
+    finish: date | None
+    pace: "Pace | None"
+
+
+@dataclass(frozen=True, slots=True)
+class ListSteps:
+    """The checklist of the machine or of an ``assembly``: steps that are not finished, or
+    ``everything``, or ``only_next`` the next one."""
+
+    assembly: str = ""
+    everything: bool = False
+    only_next: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Checklist:
+    """The steps that are listed, of ``total``. ``called`` is the machine, with the assembly where
+    it is of one. ``snags`` are of no step, ``oils`` go in when all is together: both are on the
+    list of the whole machine only."""
+
+    machine: str
+    called: str
+    stages: tuple[Stage, ...]
+    total: int
+    snags: tuple[Snag, ...]
+    oils: "tuple[Fill, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """How far each assembly is and what holds it up, and all of them together."""
+
+    called: str
+    stages: tuple[Stage, ...]
+    rows: tuple[Progress, ...]
+    whole: Progress
+
+
+def work_today(context: Context, most: str | int = 5, *, strict: bool = False) -> WorkToday:
+    """Return what can be refitted today, and at most so many things to buy or chase.
+
+    Raises:
+        BadValue: none, or no number.
+        NotFound: nothing was stripped yet.
+    """
+    typed = str(most).strip().replace("−", "-")
+    if re.fullmatch(r"[+-]?\d{1,12}", typed) and int(typed) < 1:
+        raise BadValue("how many matters", typed=str(most)[:20])
+    wanted = count_of(most)
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine, strict=strict)
+    return WorkToday(
+        made.machine.name,
+        _counts(made.plan),
+        tuple(map(PlannedStep.of, made.plan.of(State.READY))),
+        tuple(PlannedStep.of(each) for each in made.plan.steps if each.at_hand),
+        tuple(chase_list(made.plan, wanted)),
+    )
+
+
+def ahead(context: Context, ask: LookAhead) -> Ahead:
+    """Return when it may be finished, what holds it up, and what is amiss.
+
+    Raises:
+        BadValue: a firm without days.
+        NotFound: nothing was stripped yet.
+    """
+    made, before, after, late = _outlooks(context, ask)
+    return Ahead(
+        made.machine.name,
+        _counts(made.plan),
+        after.today,
+        after.finish,
+        after.days,
+        after.minutes,
+        after.hours_a_week,
+        made.hours_a_week is None,
+        made.minutes,
+        len(after.bars),
+        after.guessed,
+        tuple(after.undated),
+        late,
+        (after.finish - before.finish).days,
+        tuple(after.timing.chain),
+        tuple(
+            Delivery(
+                held.name, after.day(held.due), round(held.days, 1), round(held.days), held.spare
+            )
+            for held in after.held
+        ),
+        rings_of(made.plan),
+        tuple((word.first, word.then) for word in made.plan.derived.idle),
+        made.plan.loose_snags,
+        tuple(map(PlannedStep.of, made.plan.steps)),
+        tuple(
+            StepBar(
+                bar.node,
+                made.plan.by_number[bar.node].stage.step.assembly,
+                made.plan.by_number[bar.node].stage.step.part,
+                bar.start,
+                bar.finish,
+                after.day(bar.start),
+                after.day(bar.finish),
+                round(after.timing.of[bar.node].slack, 2),
+            )
+            for bar in after.bars
+        ),
+    )
+
+
+def bars(context: Context, ask: LookAhead) -> Bars:
+    """Return the plan as it is drawn on paper.
+
+    Raises:
+        BadValue: a firm without days.
+        NotFound: nothing was stripped yet.
+    """
+    made, _, after, _ = _outlooks(context, ask)
+    return Bars(made.machine.name, made.plan, after)
+
+
+def _outlooks(
+    context: Context, ask: LookAhead
+) -> "tuple[Rebuild, Outlook, Outlook, dict[str, int]]":
+    """Return the rebuild, its outlook as promised and with what is late, and how late."""
+    from stores.planning.timing import HOURS_A_WEEK, outlook
+
+    late = _late(ask.late)
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine, strict=ask.strict)
+    hours = made.hours_a_week or HOURS_A_WEEK
+    day = _day(context)
+    before = outlook(made.plan, day, hours_a_week=hours)
+    after = outlook(made.plan, day, hours_a_week=hours, late=late) if late else before
+    return made, before, after, late
+
+
+def _day(context: Context) -> date:
+    return date.fromisoformat(context.at) if context.at else today_is()
+
+
+def _late(texts: Sequence[str]) -> dict[str, int]:
+    late = {}
+    for text in texts:
+        name, sign, days = text.rpartition("=")
+        if not sign or not name.strip() or not re.fullmatch(r"\s*[+-]?\d{1,4}\s*", days):
+            raise BadValue("no days late", typed=text[:60])
+        late[name.strip()] = int(days)
+    return late
+
+
+def going(context: Context) -> Going:
+    """Return how far each assembly is, and when all is back on at the pace so far.
+
+    Raises:
+        NotFound: nothing was stripped yet.
+    """
+    from stores.planning.timing import pace
+
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine)
+        days = fitted_by_day(connection, made.machine.number)
+    rows = sorted(
+        progress(each.stage for each in made.plan.steps), key=lambda row: row.assembly.casefold()
+    )
+    left = sum(each.to_fit for each in rows)
+    at_pace = pace(days, left, _day(context))
+    return Going(
+        made.machine.name,
+        _counts(made.plan),
+        tuple(rows),
+        left,
+        round(at_pace.a_week, 1) if at_pace else None,
+        at_pace.finish if at_pace else None,
+        at_pace,
+    )
+
+
+def checklist(context: Context, ask: ListSteps) -> Checklist:
+    """Return the rebuild checklist: the strip-down backwards.
+
+    Raises:
+        NotFound: no such assembly, or nothing was stripped yet.
+    """
+    from stores.planning.oils import fills
+
+    machine, called, stages, snags = _stages(context, ask.assembly)
+    listed = [stage for stage in stages if ask.everything or not stage.finished]
+    # Oil goes in when all is together: it is on the list of the whole machine only.
+    whole = not ask.assembly and not ask.only_next
+    oils: tuple[Fill, ...] = ()
+    if whole:
+        with context.reading() as connection:
+            oils = tuple(fills(read_sumps(connection, machine.number)))
+    return Checklist(
+        machine.name,
+        called,
+        tuple(listed[:1] if ask.only_next else listed),
+        len(stages),
+        snags if whole else (),
+        oils,
+    )
+
+
+def summary(context: Context, assembly: str = "") -> Summary:
+    """Return how far each assembly is, and what holds it up.
+
+    Raises:
+        NotFound: no such assembly, or nothing was stripped yet.
+    """
+    _, called, stages, _ = _stages(context, assembly)
+    rows = progress(stages)
+    return Summary(called, tuple(stages), tuple(rows), total(rows))
+
+
+def _stages(context: Context, assembly: str) -> tuple[Machine, str, list[Stage], tuple[Snag, ...]]:
+    """Return a machine, what it is called, its stages, of one assembly if asked, and the snags of
+    no step."""
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine)
+    stages = [each.stage for each in made.plan.steps]
+    if not assembly.strip():
+        return made.machine, made.machine.name, stages, made.plan.loose_snags
+    names = dict.fromkeys(stage.step.assembly for stage in stages)
+    stages = [stage for stage in stages if lies_in(stage.step.assembly, assembly)]
+    if not stages:
+        raise NotFound(
+            "no such assembly",
+            assembly=assembly,
+            machine=made.machine.name,
+            assemblies=tuple(names),
+        )
+    called = made.machine.name
+    if len({stage.step.assembly for stage in stages}) == 1:
+        called += f", {stages[0].step.assembly}"
+    return made.machine, called, stages, ()
+
+
+def _counts(planned: Plan) -> StepCounts:
+    states = (State.FINISHED, State.ON, State.READY, State.WAITS)
+    return StepCounts(len(planned.steps), *(len(planned.of(state)) for state in states))

@@ -1,24 +1,38 @@
-"""The order of a rebuild and its times: asked of the use-cases themselves."""
+"""The rebuild, its order and times, today, the outlook, the checklist: asked of the use-cases."""
+
+from datetime import timedelta
 
 import pytest
 
+from stores import usecases
 from stores.errors import BadValue, NotFound, Refused, Repeated
+from stores.planning.status import State
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.rebuild import (
     LetFree,
+    ListSteps,
+    LookAhead,
     MarkAccess,
     PutBefore,
     Ring,
+    StepCounts,
     TakeTime,
+    ahead,
+    bars,
+    checklist,
+    going,
     let_free,
     mark_access,
     put_before,
     rebuild_of,
+    summary,
     take_time,
+    work_today,
 )
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 
 
@@ -127,3 +141,89 @@ def test_times(engine: Context) -> None:
 def test_nothing_stripped_has_no_plan(context: Context) -> None:
     with context.reading() as connection, pytest.raises(NotFound, match="nothing stripped"):
         rebuild_of(connection, None)
+    for usecase in (work_today, going, summary):
+        with pytest.raises(NotFound, match="nothing stripped"):
+            usecase(context)
+    with pytest.raises(NotFound, match="nothing stripped"):
+        checklist(context, ListSteps())
+
+
+def test_today_is_what_nothing_holds_back(engine: Context) -> None:
+    reply = work_today(engine)
+    assert reply.counts == StepCounts(4, 0, 0, 2, 2)
+    assert [each.step for each in reply.ready] == [4, 3]
+    assert [each.unlocks for each in reply.ready] == [(), (2,)]
+    assert [each.state for each in reply.ready] == [State.READY, State.READY]
+    assert all(len(each.bags) == 1 for each in reply.ready)
+    assert (reply.at_hand, reply.chase) == ((), ())
+    inspect(engine, Inspect("3.2", "condemned", "bent"))
+    reply = work_today(engine, "1")
+    assert [each.step for each in reply.ready] == [4]
+    [buy] = reply.chase
+    assert [matter.said for matter in buy.matters] == ["buy 1 M8 x 40 bolt 8.8 for 3.2"]
+    assert set(buy.steps) == {1, 2, 3}
+    for most, fact in (("0", "how many matters"), ("-2", "how many matters"), ("x", "no count")):
+        with pytest.raises(BadValue, match=fact):
+            work_today(engine, most)
+
+
+def test_the_outlook_adds_the_minutes_up(engine: Context) -> None:
+    for step in "1234":
+        take_time(engine, TakeTime(step, "2 h"))
+    take_time(engine, TakeTime("week", "7 h"))
+    reply = ahead(engine, LookAhead())
+    # 8 h at an hour a day: done on the eighth day from today
+    assert (reply.minutes_left, reply.hours_a_week, reply.hours_guessed) == (480, 7, False)
+    assert (reply.steps_left, reply.steps_guessed, reply.days_later) == (4, 0, 0)
+    assert reply.finish - reply.today == timedelta(days=8)
+    assert [bar.step for bar in reply.bars] == [4, 3, 2, 1]
+    assert reply.bars[0].start == reply.today
+    assert reply.chain == (3, 2, 1)
+    drawn = bars(engine, LookAhead())
+    assert (drawn.machine, drawn.outlook.finish) == ("Orrick Plover", reply.finish)
+
+
+def test_a_firm_that_is_late(engine: Context) -> None:
+    usecases.send(engine.store, ["3"], "Vale Plating")
+    reply = ahead(engine, LookAhead(["Vale Plating = 14"]))
+    assert (reply.late, reply.no_date_yet) == ({"Vale Plating": 14}, ())
+    assert [(each.whom, each.day) for each in reply.deliveries] == [
+        ("Vale Plating", reply.today + timedelta(days=14))
+    ]
+    with pytest.raises(NotFound, match="nothing is awaited from"):
+        ahead(engine, LookAhead(["Dyke Plating=14"]))
+    for text in ("Vale Plating", "=14", "Vale Plating=soon"):
+        with pytest.raises(BadValue, match="no days late"):
+            ahead(engine, LookAhead([text]))
+
+
+def test_the_pace_is_of_what_went_on(engine: Context) -> None:
+    assert going(engine).pace is None
+    refit(engine, Refit("4"))
+    reply = going(engine)
+    assert [each.assembly for each in reply.assemblies] == ["Engine", "Frame"]
+    # the saddle and 2 bolts of 13 pieces, counted as of a week at least; 10 left at 3 a week
+    assert (reply.pieces_to_fit, reply.pieces_a_week) == (10, 3)
+    assert reply.finish is not None
+    assert reply.finish >= ahead(engine, LookAhead()).today + timedelta(days=23)
+
+
+def test_the_checklist_and_its_summary(engine: Context) -> None:
+    refit(engine, Refit("4"))
+    reply = checklist(engine, ListSteps())
+    assert [each.step.number for each in reply.stages] == [3, 2, 1]
+    assert (reply.called, reply.total) == ("Orrick Plover", 4)
+    assert len(checklist(engine, ListSteps(everything=True)).stages) == 4
+    assert [s.step.number for s in checklist(engine, ListSteps(only_next=True)).stages] == [3]
+    frame = checklist(engine, ListSteps("frame", everything=True))
+    assert (frame.called, [each.step.number for each in frame.stages]) == (
+        "Orrick Plover, Frame", [4],
+    )  # fmt: skip
+    with pytest.raises(NotFound, match="no such assembly") as refusal:
+        checklist(engine, ListSteps("Gearbox"))
+    assert set(refusal.value.facts["assemblies"]) == {"Engine", "Frame"}
+    rows = summary(engine)
+    assert {row.assembly: (row.steps, row.done, row.ready, row.waits) for row in rows.rows} == {
+        "Engine": (3, 0, 1, 2), "Frame": (1, 1, 0, 0),
+    }  # fmt: skip
+    assert (rows.whole.steps, rows.whole.done) == (4, 1)

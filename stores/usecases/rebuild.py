@@ -52,17 +52,17 @@ __all__ = [
     "Ahead",
     "Bars",
     "Checklist",
-    "Delivery",
     "Going",
+    "HoldUp",
     "LetFree",
     "ListSteps",
     "LookAhead",
     "MarkAccess",
+    "OrderRing",
     "OrderSaid",
     "PlannedStep",
     "PutBefore",
     "Rebuild",
-    "Ring",
     "StepBar",
     "StepCounts",
     "Summary",
@@ -170,7 +170,7 @@ class LetFree(Ask):
 
 
 @dataclass(frozen=True, slots=True)
-class Ring:
+class OrderRing:
     """Steps that wait for each other in a ring, and the link that is easiest to let go.
 
     ``by_hand`` where that link is a person's word.
@@ -196,7 +196,7 @@ class OrderSaid(Reply):
     first: int
     then: int
     kind: str
-    rings: tuple[Ring, ...]
+    rings: tuple[OrderRing, ...]
     between: tuple[int, ...]
 
 
@@ -313,10 +313,10 @@ def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
     )
 
 
-def rings_of(planned: Plan) -> tuple[Ring, ...]:
+def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
     """Return the rings of a plan."""
     return tuple(
-        Ring(
+        OrderRing(
             tuple(loop.members),
             loop.weakest.first,
             loop.weakest.then,
@@ -528,7 +528,7 @@ class LookAhead:
 
 
 @dataclass(frozen=True, slots=True)
-class Delivery:
+class HoldUp:
     """What a delivery does to the finish: by how many days it holds it up, how late it may be.
 
     ``whole_days`` is ``holds_up_days`` to the nearest day; ``days_to_spare`` None is a year or
@@ -583,8 +583,8 @@ class Ahead:
     late: Mapping[str, int]
     days_later: int
     chain: tuple[int, ...]
-    deliveries: tuple[Delivery, ...]
-    rings: tuple[Ring, ...]
+    deliveries: tuple[HoldUp, ...]
+    rings: tuple[OrderRing, ...]
     idle: tuple[tuple[int, int], ...]
     snags_of_no_step: tuple[Snag, ...]
     steps: tuple[PlannedStep, ...]
@@ -694,7 +694,7 @@ def ahead(context: Context, ask: LookAhead) -> Ahead:
         (after.finish - before.finish).days,
         tuple(after.timing.chain),
         tuple(
-            Delivery(
+            HoldUp(
                 held.name, after.day(held.due), round(held.days, 1), round(held.days), held.spare
             )
             for held in after.held

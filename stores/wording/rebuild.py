@@ -12,11 +12,11 @@ from stores.usecases.rebuild import (
     AccessMarked,
     Ahead,
     Checklist,
-    Delivery,
     Going,
+    HoldUp,
+    OrderRing,
     OrderSaid,
     PlannedStep,
-    Ring,
     StepBar,
     StepCounts,
     Summary,
@@ -90,7 +90,7 @@ def order_said(reply: OrderSaid) -> Said:
     return Said((f"{words}{_tag(reply)}",), notes)
 
 
-def ring(each: Ring) -> str:
+def ring(each: OrderRing) -> str:
     """Return what goes round in a ring, and which link is easiest to let go."""
     members = " before ".join(str(number) for number in (*each.members, each.members[0]))
     pair = f"{each.first} {each.then}"
@@ -199,7 +199,7 @@ def outlook(reply: Ahead) -> list[Shown]:
     ]
 
 
-def _held(each: Delivery) -> "Held":
+def _held(each: HoldUp) -> "Held":
     from stores.planning.timing import Held
 
     return Held(each.whom, 0.0, each.whole_days, each.days_to_spare)

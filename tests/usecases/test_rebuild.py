@@ -16,8 +16,8 @@ from stores.usecases.rebuild import (
     ListSteps,
     LookAhead,
     MarkAccess,
+    OrderRing,
     PutBefore,
-    Ring,
     StepCounts,
     TakeTime,
     ahead,
@@ -72,7 +72,7 @@ def test_a_ring_is_written_down_and_named(engine: Context) -> None:
     put_before(engine, PutBefore("2", "3"))
     [ring] = put_before(engine, PutBefore("3", "1")).rings
     assert set(ring.members) == {1, 2, 3}
-    assert ring == Ring(ring.members, ring.first, ring.then, ring.why, by_hand=True)
+    assert ring == OrderRing(ring.members, ring.first, ring.then, ring.why, by_hand=True)
     pairs = list(zip(ring.members, (*ring.members[1:], ring.members[0]), strict=True))
     assert pairs.index((ring.first, ring.then)) >= 0
     # As they came off, step 3 goes on before step 1 all the same: that link is no person's word.

@@ -337,7 +337,6 @@ def torque(
 
 
 def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wanted: bool) -> None:
-    from stores.cli.rebuild import torque_data
     from stores.cli.reckon.answers import cautions, row
     from stores.handbook.torque.answer import GENERAL
     from stores.planning.status import cautions_of, is_safety
@@ -345,6 +344,7 @@ def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wan
     from stores.storage.figures import maker_torques
     from stores.usecases.common import select
     from stores.usecases.figures import tightened
+    from stores.usecases.rebuild import TorqueOfLine
 
     with opened(ctx) as store, store.reading() as connection:
         chosen = select(connection, machine, what, empty=True)
@@ -353,7 +353,7 @@ def _show_torque(ctx: typer.Context, what: str, machine: str | None, *, json_wan
     said = cautions_of(item.step, [item])
     tight = tightness(item, maker, safety=is_safety(said))
     if json_wanted:
-        data = torque_data(tight) or {"cautions": []}
+        data = show.plain(TorqueOfLine.of(tight)) if tight else {"cautions": []}
         show.as_json(
             {"item": item.ref, "what": item.as_specified.text}
             | data

@@ -1,6 +1,6 @@
 """The rebuild: its order and times, what comes next, when it may be finished, the checklist."""
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,11 +11,9 @@ from stores.errors import BadValue
 from stores.text import day_words
 
 if TYPE_CHECKING:
-    from stores.planning.rebuild import Stage
-    from stores.planning.tightness import Tightness
     from stores.usecases.rebuild import Ahead
 
-__all__ = ["stage_data", "torque_data"]
+__all__: list[str] = []
 
 First = Annotated[str, typer.Argument(metavar="STEP", help="A step (7) or a bag (A001N).")]
 Then = Annotated[str, typer.Argument(metavar="OTHER", help="Another step or bag.")]
@@ -274,7 +272,7 @@ def rebuild(
     A step stays on it until its pieces are on and tight, measured and signed for.
     """
     from stores.cli.paper import print_checklist, print_summary
-    from stores.usecases.rebuild import ListSteps, checklist
+    from stores.usecases.rebuild import ListedStep, ListSteps, checklist
     from stores.usecases.rebuild import summary as sum_up
     from stores.wording.rebuild import (
         before_closing_up,
@@ -305,7 +303,7 @@ def rebuild(
         print_checklist(reply.stages, pdf, reply.called, ends, json_wanted=json, shown=shown)
         return
     if json:
-        show.as_json([stage_data(each) for each in reply.stages])
+        show.as_json(tuple(map(ListedStep.of, reply.stages)))
         return
     show.say(checklist_head(reply))
     for each in reply.stages:
@@ -319,80 +317,3 @@ def rebuild(
             show.say()
             show.say(heading)
             show.lines(lines)
-
-
-def stage_data(stage: "Stage") -> dict[str, Any]:
-    """Return a step of the checklist for another program."""
-    from stores.cli.wording import item_data
-    from stores.planning.status import BlockerKind, State
-
-    return {
-        "step": stage.step,
-        "state": stage.status.state,
-        "ready": stage.status.state is State.READY,
-        "done": stage.finished,
-        "waits_for_steps": stage.status.behind,
-        "waits_for": [
-            one.said for one in stage.status.blockers if one.kind is not BlockerKind.STEP
-        ],
-        "still_to_do": stage.owed,
-        "cautions": stage.cautions,
-        "second_person": stage.safety,
-        "access_only": stage.notes.access_only,
-        "order": list(stage.joint.order.holes) if stage.joint else None,
-        "snags": stage.snags,
-        "goes_in": stage.applied,
-        "measure": [
-            {
-                "name": point.name,
-                "limits": point.limits,
-                "source": point.source,
-                "measured": None if point.found is None else float(point.found),
-                "unit": point.unit,
-                "within": point.within,
-            }
-            for point in stage.notes.points
-        ],
-        "signed": [
-            {"as": each.role.value, "name": each.name, "date": each.date, "note": each.note}
-            for each in stage.notes.signatures
-        ],
-        "lines": [
-            item_data(line.item)
-            | {
-                "to_fit": line.status.to_fit,
-                "to_hand": line.status.to_hand,
-                "short": line.status.short,
-                "on_order": line.status.on_order,
-                "away": line.status.away,
-                "left_over": line.status.left_over,
-                "flags": line.flags,
-                "from": line.sources,
-                "torque": torque_data(line.tight),
-                "goes_in": line.applied,
-                "left": line.left.words if line.left else "",
-                "torque_put_on_nm": line.left.torque_nm if line.left else None,
-            }
-            for line in stage.lines
-        ],
-    }
-
-
-def torque_data(tight: "Tightness | None") -> dict[str, Any] | None:
-    """Return what is known of a torque for another program."""
-    if tight is None:
-        return None
-    return {
-        "maker": tight.maker,
-        "computed": [
-            {
-                "state": each.friction.state,
-                "grade": str(each.grade),
-                "low_nm": each.low,
-                "nominal_nm": each.value,
-                "high_nm": each.high,
-            }
-            for each in tight.computed
-        ],
-        "cautions": tight.cautions,
-    }

@@ -10,12 +10,13 @@ from sqlalchemy import Connection
 
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, lies_in
-from stores.model.ledger import ActKind
+from stores.model.items import Item, Step, lies_in
+from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.order import LinkReason
 from stores.planning.rebuild import (
     Chase,
+    Line,
     Plan,
     Planned,
     Progress,
@@ -25,7 +26,7 @@ from stores.planning.rebuild import (
     progress,
     total,
 )
-from stores.planning.status import State, Status, status_of
+from stores.planning.status import BlockerKind, State, Status, status_of
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
@@ -56,6 +57,8 @@ __all__ = [
     "HoldUp",
     "LetFree",
     "ListSteps",
+    "ListedLine",
+    "ListedStep",
     "LookAhead",
     "MarkAccess",
     "OrderRing",
@@ -68,6 +71,7 @@ __all__ = [
     "Summary",
     "TakeTime",
     "TimeTaken",
+    "TorqueOfLine",
     "WorkToday",
     "ahead",
     "bars",
@@ -75,6 +79,7 @@ __all__ = [
     "going",
     "in_hours",
     "let_free",
+    "listed_steps",
     "mark_access",
     "put_before",
     "read_minutes",
@@ -88,7 +93,10 @@ __all__ = [
 ]
 
 if TYPE_CHECKING:
+    from stores.handbook.torque import MakerFigure
+    from stores.planning.assembling import Applied, Signature
     from stores.planning.oils import Fill
+    from stores.planning.tightness import Tightness
     from stores.planning.timing import Outlook, Pace
 
 _MOST = 60 * 24 * 60
@@ -638,6 +646,205 @@ class Checklist:
 
 
 @dataclass(frozen=True, slots=True)
+class PointOnStep:
+    """What is measured at a step: its limits, and what it measured in ``unit``, if anything."""
+
+    name: str
+    limits: str
+    source: str
+    measured: float | None
+    unit: str
+    within: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class GeneralTorque:
+    """A computed torque of a line, in N m, for bolts of a ``grade`` that are dry or oiled."""
+
+    state: str
+    grade: str
+    low_nm: float
+    nominal_nm: float
+    high_nm: float
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueOfLine:
+    """What is known of a line's torque: the maker's figure, which is the one to use, and the
+    computed ones."""
+
+    maker: "MakerFigure | None"
+    computed: tuple[GeneralTorque, ...]
+    cautions: tuple[str, ...]
+
+    @classmethod
+    def of(cls, tight: "Tightness") -> "TorqueOfLine":
+        """Return what is known of a torque."""
+        return cls(
+            tight.maker,
+            tuple(
+                GeneralTorque(each.friction.state, str(each.grade), each.low, each.value, each.high)
+                for each in tight.computed
+            ),
+            tight.cautions,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PiecesThere:
+    """So many pieces of one condition at one place."""
+
+    quantity: int
+    condition: Condition
+    kind: PlaceKind
+    place: str
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListedLine:
+    """A line of the checklist: the item, how many pieces are where, and how tight it is.
+
+    ``sources`` are where to take its pieces from, ``flags`` what to mind, ``left`` how it was left.
+    """
+
+    item: str
+    machine: str
+    assembly: str
+    part: str
+    step: int
+    date: str
+    position: str
+    written: str
+    as_found: str
+    found: int
+    as_specified: str
+    wanted: int
+    renew: str
+    fitted: int
+    short: int
+    now: tuple[PiecesThere, ...]
+    findings: str
+    to_fit: int
+    to_hand: int
+    on_order: int
+    away: int
+    left_over: int
+    flags: tuple[str, ...]
+    sources: tuple[str, ...]
+    torque: TorqueOfLine | None
+    goes_in: "tuple[Applied, ...]"
+    left: str
+    torque_put_on_nm: float | None
+
+    @classmethod
+    def of(cls, line: Line) -> "ListedLine":
+        """Return a line's facts."""
+        item, status, step = line.item, line.status, line.item.step
+        return cls(
+            item=item.ref,
+            machine=step.machine,
+            assembly=step.assembly,
+            part=step.part,
+            step=step.number,
+            date=step.date,
+            position=item.position,
+            written=item.written,
+            as_found=item.as_found.text,
+            found=item.found,
+            as_specified=item.as_specified.text,
+            wanted=item.wanted,
+            renew=item.renew,
+            fitted=item.fitted,
+            short=status.short,
+            now=tuple(
+                PiecesThere(
+                    holding.quantity,
+                    holding.condition,
+                    holding.kind,
+                    holding.place,
+                    holding.inside,
+                )
+                for holding in item.holdings
+                if holding.quantity > 0
+            ),
+            findings=item.verdict,
+            to_fit=status.to_fit,
+            to_hand=status.to_hand,
+            on_order=status.on_order,
+            away=status.away,
+            left_over=status.left_over,
+            flags=line.flags,
+            sources=line.sources,
+            torque=TorqueOfLine.of(line.tight) if line.tight else None,
+            goes_in=line.applied,
+            left=line.left.words if line.left else "",
+            torque_put_on_nm=line.left.torque_nm if line.left else None,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ListedStep:
+    """A step of the checklist: how far it is, what goes in, is measured, signed, and its lines.
+
+    ``second_person``: two pairs of eyes are wanted. ``order`` is the order of tightening its holes,
+    None where they are not on record.
+    """
+
+    step: Step
+    state: State
+    ready: bool
+    done: bool
+    waits_for_steps: tuple[int, ...]
+    waits_for: tuple[str, ...]
+    still_to_do: tuple[str, ...]
+    cautions: tuple[str, ...]
+    second_person: bool
+    access_only: bool
+    order: tuple[int, ...] | None
+    snags: tuple[Snag, ...]
+    goes_in: "tuple[Applied, ...]"
+    measure: tuple[PointOnStep, ...]
+    signed: "tuple[Signature, ...]"
+    lines: tuple[ListedLine, ...]
+
+    @classmethod
+    def of(cls, stage: Stage) -> "ListedStep":
+        """Return the facts of a step of the checklist."""
+        status, notes = stage.status, stage.notes
+        return cls(
+            step=stage.step,
+            state=status.state,
+            ready=status.state is State.READY,
+            done=stage.finished,
+            waits_for_steps=status.behind,
+            waits_for=tuple(
+                one.said for one in status.blockers if one.kind is not BlockerKind.STEP
+            ),
+            still_to_do=stage.owed,
+            cautions=stage.cautions,
+            second_person=stage.safety,
+            access_only=notes.access_only,
+            order=tuple(stage.joint.order.holes) if stage.joint else None,
+            snags=stage.snags,
+            goes_in=stage.applied,
+            measure=tuple(
+                PointOnStep(
+                    point.name,
+                    point.limits,
+                    point.source,
+                    None if point.found is None else float(point.found),
+                    point.unit,
+                    point.within,
+                )
+                for point in notes.points
+            ),
+            signed=notes.signatures,
+            lines=tuple(map(ListedLine.of, stage.lines)),
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Summary:
     """How far each assembly is and what holds it up, and all of them together."""
 
@@ -811,6 +1018,15 @@ def checklist(context: Context, ask: ListSteps) -> Checklist:
         snags if whole else (),
         oils,
     )
+
+
+def listed_steps(context: Context, ask: ListSteps) -> tuple[ListedStep, ...]:
+    """Return the facts of the steps on the checklist.
+
+    Raises:
+        NotFound: no such assembly, or nothing was stripped yet.
+    """
+    return tuple(map(ListedStep.of, checklist(context, ask).stages))
 
 
 def summary(context: Context, assembly: str = "") -> Summary:

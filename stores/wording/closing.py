@@ -39,7 +39,7 @@ def day_end(reply: EndOfDay) -> Lines:
     for heading, matters in reply.lists.items():
         if matters:
             lines.append(Line(heading))
-            lines += [Line(matter, "  - ", "    ") for matter in matters]
+            lines += [Line(matter, "  - ", "  ") for matter in matters]
     if not any(reply.lists.values()):
         lines.append(Line("Nothing is off, open or waiting."))
     return Lines(lines)

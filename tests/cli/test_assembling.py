@@ -174,7 +174,7 @@ class TestSigned:
         assert "already" in brake.refused("sign", "2", "a. marl", "--second")
         brake("sign", "2", "J. Teal", "--second", "-n", "torque checked")
         assert [stage["step"]["number"] for stage in brake.json("rebuild")] == [1]
-        signed = {each["as"]: each["name"] for each in step_of(brake, 2)["signed"]}
+        signed = {each["role"]: each["name"] for each in step_of(brake, 2)["signed"]}
         assert signed == {"fitted": "A. Marl", "second person": "J. Teal"}
 
     def test_what_is_taken_off_again_is_no_longer_signed_for(self, brake: Bench) -> None:

@@ -25,6 +25,7 @@ from stores.usecases.rebuild import (
     checklist,
     going,
     let_free,
+    listed_steps,
     mark_access,
     put_before,
     rebuild_of,
@@ -227,3 +228,23 @@ def test_the_checklist_and_its_summary(engine: Context) -> None:
         "Engine": (3, 0, 1, 2), "Frame": (1, 1, 0, 0),
     }  # fmt: skip
     assert (rows.whole.steps, rows.whole.done) == (4, 1)
+
+
+def test_the_facts_of_the_checklist(engine: Context) -> None:
+    refit(engine, Refit("4", finger_tight=True))
+    steps = listed_steps(engine, ListSteps())
+    assert [(each.step.number, each.state, each.ready) for each in steps] == [
+        (4, State.ON, False), (3, State.READY, True), (2, State.WAITS, False),
+        (1, State.WAITS, False),
+    ]  # fmt: skip
+    saddle, rotor = steps[:2]
+    assert (saddle.done, saddle.still_to_do) == (False, ("tighten 4.2",))
+    assert [line.left for line in saddle.lines] == ["", "only finger-tight"]
+    line = rotor.lines[1]
+    assert (line.item, line.wanted, line.to_fit, line.to_hand, line.short) == ("3.2", 1, 1, 1, 0)
+    assert [(each.quantity, each.condition.value) for each in line.now] == [(1, "serviceable")]
+    assert line.torque is not None
+    assert (line.torque.maker, {each.grade for each in line.torque.computed}) == (
+        None, {"class 8.8"},
+    )  # fmt: skip
+    assert steps[2].waits_for_steps == (3,)

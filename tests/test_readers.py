@@ -19,7 +19,7 @@ from stores.handbook.tightening.reading import read_joint
 from stores.handbook.torque.grades import friction
 from stores.handbook.torque.maker import read_maker
 from stores.model.money import read_money
-from stores.usecases.ordering import read_minutes
+from stores.usecases.rebuild import read_minutes
 
 
 def _fastener(text: str) -> float:

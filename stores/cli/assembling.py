@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, command, day, opened, refuse_options
+from stores.cli.app import AsJson, Day, MachineName, asked, command, refuse_options
 from stores.cli.wording import What, option
 from stores.errors import BadValue
 
@@ -32,12 +32,13 @@ def apply(
     json: AsJson = False,
 ) -> None:
     """Say what goes in with a step or an item; it stands on the checklist."""
-    from stores import usecases
+    from stores.usecases.assembling import Apply
+    from stores.usecases.assembling import apply as put_in
+    from stores.wording.assembling import goes_in
 
     refuse_options([what, *text])
-    with opened(ctx) as store:
-        reply = usecases.apply_to(store, what, " ".join(text), machine=machine, at=day(on))
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        show.reply(put_in(context, Apply(what, " ".join(text))), goes_in, json_wanted=json)
 
 
 @command(
@@ -68,22 +69,21 @@ def clearance(
 
     It stands on the checklist with its limits and a line to write on.
     """
-    from stores import usecases
+    from stores.usecases.assembling import SetPoint, TakeReading, set_point, take_reading
+    from stores.wording.assembling import point_measured, point_set
 
-    said = " ".join(limits or [])
-    refuse_options([what, name, said])
-    if not said and not found:
+    words = " ".join(limits or [])
+    refuse_options([what, name, words])
+    if not words and not found:
         raise BadValue('say its limits, as "0.05 to 0.15 mm", or --found READING')
-    with opened(ctx) as store:
-        reply = None
-        if said:
-            reply = usecases.set_check(
-                store, what, name, said, source=source, machine=machine, at=day(on)
-            )
+    with asked(ctx, machine, on) as context:
+        if words:
+            point = set_point(context, SetPoint(what, name, words, source))
         if found:
-            reply = usecases.take_check(store, what, name, found, machine=machine, at=day(on))
-    if reply is not None:
-        show.done(reply, json_wanted=json)
+            reading = take_reading(context, TakeReading(what, name, found))
+            show.reply(reading, point_measured, json_wanted=json)
+        else:
+            show.reply(point, point_set, json_wanted=json)
 
 
 @command(
@@ -105,34 +105,14 @@ def tighten(
     json: AsJson = False,
 ) -> None:
     """Record that what was finger-tight is tightened, and with what torque."""
-    from stores import usecases
+    from stores.usecases.assembling import Tighten
+    from stores.usecases.assembling import tighten as record_tight
+    from stores.wording.assembling import tight
 
     words = " ".join(torque or [])
     refuse_options([what, words])
-    applied, written, state = read_applied(words) if words else (None, "", "")
-    with opened(ctx) as store:
-        reply = usecases.tighten(
-            store, what, applied, written, state=state, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
-
-
-def read_applied(text: str) -> tuple[float, str, str]:
-    """Read a torque put on: its N m, the figure as written, and dry or oiled.
-
-    Raises:
-        BadValue, NotationError: no torque, or a range: what was put on is one figure.
-    """
-    import re
-
-    from stores.handbook.torque.maker import read_maker
-
-    found = re.fullmatch(r"(?i)(.*?)[,;\s]+(dry|oiled|greased|plated)\s*", text)
-    figure, state = (found[1], found[2].lower()) if found else (text, "")
-    read = read_maker(figure)
-    if read.low_nm != read.high_nm:
-        raise BadValue(f"{text!r}: what was put on is one figure, as 24 N m")
-    return read.low_nm, figure.strip(), state
+    with asked(ctx, machine, on) as context:
+        show.reply(record_tight(context, Tighten(what, words)), tight, json_wanted=json)
 
 
 @command(
@@ -153,11 +133,11 @@ def sign(
     json: AsJson = False,
 ) -> None:
     """Sign for a step that is back on; brakes, steering and wheels take a second person."""
-    from stores import usecases
+    from stores.usecases.assembling import Sign
+    from stores.usecases.assembling import sign as record_signature
+    from stores.wording.assembling import signed
 
     refuse_options([what, name])
-    with opened(ctx) as store:
-        reply = usecases.sign(
-            store, what, name, second=second, note=note, machine=machine, at=day(on)
-        )
-    show.done(reply, json_wanted=json)
+    with asked(ctx, machine, on) as context:
+        reply = record_signature(context, Sign(what, name, second, note))
+        show.reply(reply, signed, json_wanted=json)

@@ -1,32 +1,13 @@
 """The end of a day, closing a machine out, and its bound record."""
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import (
-    AsJson,
-    Day,
-    MachineName,
-    command,
-    day,
-    file_at,
-    opened,
-    refuse_options,
-)
+from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
 from stores.cli.printed import Open, show_file, today
-from stores.errors import Refused
-from stores.storage.machines import machine_named
-from stores.storage.planned import status_on
-from stores.text import day_words, plural
-
-if TYPE_CHECKING:
-    from sqlalchemy import Connection
-
-    from stores.planning.pictures import Shot
-    from stores.printing.record_book import Book
-    from stores.storage import Store
+from stores.text import plural
 
 __all__: list[str] = []
 
@@ -54,50 +35,34 @@ def handover(
 
     Words that are given are kept, and stand on top. The PDF is one page.
     """
-    from stores import usecases
-    from stores.planning.closing import day_end
-    from stores.storage.closing import handovers
+    from stores.usecases.closing import HandOver, end_of_day, hand_over
+    from stores.wording.closing import day_end
 
     text = " ".join(words or [])
     refuse_options([text])
     path = file_at(pdf) if pdf is not None else None
-    with opened(ctx) as store:
+    with asked(ctx, machine, on) as context:
         if words:
-            usecases.hand_over(store, text, machine=machine, at=day(on))
-        with store.reading() as connection:
-            named = machine_named(connection, machine)
-            said = handovers(connection, named.number)
-            status = status_on(connection, named.number)
-            last = max((each.step.date for each in status.steps.values()), default="")
-            end = day_end(status, since=last)
-    if path is not None:
-        from stores.photos.thumbs import small_pictures
-        from stores.printing.pages import write_pages
-        from stores.printing.record_book import day_parts
+            hand_over(context, HandOver(text))
+        reply = end_of_day(context)
+    if path is None:
+        show.reply(reply, day_end, json_wanted=json)
+        return
+    from stores.photos.thumbs import small_pictures
+    from stores.planning.closing import DayEnd
+    from stores.printing.pages import write_pages
+    from stores.printing.record_book import day_parts
 
-        printed = write_pages(
-            lambda: day_parts(named.name, said, end),
-            path,
-            title=f"Handover: {named.name}",
-            date=today(),
-            subject="Handover",
-            thumbs=small_pictures,
-            one_page=True,
-        )
-        show_file(printed, json_wanted=json, shown=shown, data={"machine": named.name})
-    elif json:
-        show.as_json({"machine": named.name, "words": said[:2], "lists": end.lists})
-    else:
-        show.say(f"Handover: {named.name}")
-        for when, line in said[:2]:
-            show.paragraph(f"{day_words(when)}: {line}", rest="  ")
-        for heading, lines in end.lists.items():
-            if lines:
-                show.say(heading)
-                for line in lines:
-                    show.paragraph(line, first="  ", bullet=True)
-        if not any(end.lists.values()):
-            show.say("Nothing is off, open or waiting.")
+    printed = write_pages(
+        lambda: day_parts(reply.machine, reply.words, DayEnd(reply.lists)),
+        path,
+        title=f"Handover: {reply.machine}",
+        date=today(),
+        subject="Handover",
+        thumbs=small_pictures,
+        one_page=True,
+    )
+    show_file(printed, json_wanted=json, shown=shown, data={"machine": reply.machine})
 
 
 @command("close", "stores close --look", 'stores close -n "road test on 14 March: no leak"')
@@ -110,32 +75,14 @@ def close(
     json: AsJson = False,
 ) -> None:
     """Close a machine out: refused while anything is left over, short, away or open."""
-    from stores import usecases
+    from stores.usecases.closing import CloseOut, close_out, look_before_closing
+    from stores.wording.closing import closed_out, in_the_way
 
-    with opened(ctx) as store:
-        if not look:
-            reply = usecases.close_out(store, note=note, machine=machine, at=day(on))
-            show.done(reply, json_wanted=json)
-            return
-        with store.reading() as connection:
-            name, matters = _in_the_way(connection, machine)
-    if json:
-        show.as_json({"machine": name, "in_the_way": matters})
-        return
-    for matter in matters:
-        show.paragraph(matter, bullet=True)
-    show.say(
-        f"{len(matters)} in the way of closing {name} out."
-        if matters
-        else f"Nothing is in the way of closing {name} out: stores close"
-    )
-
-
-def _in_the_way(connection: "Connection", machine: str | None) -> tuple[str, list[str]]:
-    from stores.planning.closing import in_the_way
-
-    on = machine_named(connection, machine)
-    return on.name, in_the_way(status_on(connection, on.number))
+    with asked(ctx, machine, on) as context:
+        if look:
+            show.reply(look_before_closing(context), in_the_way, json_wanted=json)
+        else:
+            show.reply(close_out(context, CloseOut(note)), closed_out, json_wanted=json)
 
 
 @command("book", "stores book book.pdf")
@@ -155,78 +102,39 @@ def book(
     """The bound record of the restoration: steps, findings, torques, what was renewed, acts."""
     from stores.photos.thumbs import small_pictures
     from stores.printing.pages import write_pages
-    from stores.printing.record_book import book_parts
+    from stores.printing.record_book import Book, book_parts
+    from stores.usecases.closing import bound_record
 
     path = file_at(file)
-    with opened(ctx) as store, store.reading() as connection:
-        made = _book(store, connection, machine, pictures)
-        with _bar(len(made.items) * 3 + 50) as step:
-            printed = write_pages(
-                lambda: book_parts(made),
-                path,
-                title=f"{made.machine}: record of the restoration",
-                date=made.date,
-                subject="Record of a restoration",
-                thumbs=small_pictures,
-                progress=step,
-            )
+    with asked(ctx, machine) as context:
+        record = bound_record(context, pictures)
+    made = Book(
+        record.machine,
+        record.about,
+        today(),
+        record.items,
+        record.refits,
+        record.torques,
+        record.readings,
+        record.bought,
+        record.shots,
+        record.acts,
+        record.in_the_way,
+        " : ".join(filter(None, record.closed)),
+    )
+    with _bar(len(made.items) * 3 + 50) as step:
+        printed = write_pages(
+            lambda: book_parts(made),
+            path,
+            title=f"{made.machine}: record of the restoration",
+            date=made.date,
+            subject="Record of a restoration",
+            thumbs=small_pictures,
+            progress=step,
+        )
     if not json:
         show.say(f"{plural(printed.sheets, 'page')} of A4")
     show_file(printed, json_wanted=json, shown=shown, data={"pages": printed.sheets})
-
-
-def _book(store: "Store", connection: "Connection", machine: str | None, pictures: str) -> "Book":
-    from stores.printing.record_book import Book
-    from stores.storage.acts import act_lines
-    from stores.storage.closing import bought_from, closed_out
-    from stores.storage.figures import maker_torques, read_readings
-    from stores.storage.items import read_items
-    from stores.storage.refits import read_refits
-
-    on = machine_named(connection, machine)
-    items = read_items(connection, machine=on.number)
-    if not any(item.step.number for item in items):
-        raise Refused(f"nothing of {on.name} was taken off yet: there is no record to bind")
-    closed = closed_out(connection, on.number)
-    acts = tuple(
-        (act.number, act.happened_at[:10], act.summary, act.reason, act.stands)
-        for act in reversed(act_lines(connection))
-    )
-    return Book(
-        on.name,
-        ", ".join(filter(None, (on.maker, on.model, on.year))),
-        today(),
-        items,
-        read_refits(connection, on.number),
-        maker_torques(connection, [item.number for item in items]),
-        read_readings(connection, on.number),
-        bought_from(connection, on.number),
-        _shots(store, connection, on.number, on.name, pictures),
-        acts,
-        () if closed else _in_the_way(connection, on.name)[1],
-        " ".join(filter(None, (closed[1], f": {closed[2]}" if closed[2] else "")))
-        if closed
-        else "",
-    )
-
-
-def _shots(
-    store: "Store", connection: "Connection", machine: int, name: str, pictures: str
-) -> "dict[int, list[Shot]]":
-    from stores.planning.pictures import shots
-    from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
-    from stores.usecases.pictures import picture_folder
-
-    listed = read_pictures(connection, machine)
-    if not listed:
-        return {}
-    folder = picture_folder(store, pictures)
-    files = {e.digest: folder / e.digest[:2] / f"{e.digest}{e.format}" for e in listed}
-    steps = steps_by_number(connection, machine)
-    found: dict[int, list[Shot]] = {}
-    for shot in shots(listed, steps, steps_of_bags(connection, machine), files, name):
-        found.setdefault(shot.step, []).append(shot)
-    return found
 
 
 def _bar(total: int) -> Any:

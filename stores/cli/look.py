@@ -1,20 +1,16 @@
-"""Looking: find, rebuild, audit, history."""
+"""Looking: find, audit, history."""
 
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, MachineName, asked, command, opened, refuse_options
+from stores.cli.app import AsJson, MachineName, asked, command, refuse_options
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.measuring import Angle, Bore, Flats, Od, Over, Pitch, ToolName
-from stores.cli.printed import Open
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from stores.planning.rebuild import Stage
     from stores.usecases.find import FoundItem
 
 __all__: list[str] = []
@@ -156,71 +152,3 @@ def history(
         )  # fmt: skip
     if json or csv is None:
         show.reply(acts, history_table, json_wanted=json)
-
-
-@command(
-    "rebuild",
-    "stores rebuild",
-    "stores rebuild Engine --pdf checklist.pdf",
-    "stores rebuild --next",
-    "stores rebuild --summary --pdf summary.pdf",
-)
-def rebuild(
-    ctx: typer.Context,
-    assembly: Annotated[
-        str, typer.Argument(metavar="ASSEMBLY", help="Only this assembly and those below it.")
-    ] = "",
-    pdf: Annotated[
-        str | None, typer.Option("--pdf", metavar="FILE", help="Print to a PDF.")
-    ] = None,
-    everything: Annotated[
-        bool, typer.Option("--all", help="Steps that are back on the machine, too.")
-    ] = False,
-    only_next: Annotated[bool, typer.Option("--next", help="Only the next step to fit.")] = False,
-    summary: Annotated[
-        bool, typer.Option("--summary", help="On one page: each assembly and what holds it up.")
-    ] = False,
-    shown: Open = False,
-    machine: MachineName = None,
-    json: AsJson = False,
-) -> None:
-    """The rebuild checklist: the strip-down backwards, with bags, counts and cautions.
-
-    A step stays on it until its pieces are on and tight, measured and signed for.
-    """
-    from stores.cli import rebuilding
-    from stores.cli.printed import print_checklist, print_summary
-
-    if summary and only_next:
-        raise BadValue("--summary and --next: which is it?")
-    with opened(ctx) as store, store.reading() as connection:
-        name, stages, snags = rebuilding.stages_of(connection, machine, assembly)
-        # Oil goes in when all is together: it is on the list of the whole machine only.
-        whole = not assembly and not only_next
-        oils = rebuilding.fills_of(connection, machine) if whole else []
-    called = f"{name}, {stages[0].step.assembly}" if assembly and _one(stages) else name
-    if summary:
-        if pdf is not None:
-            print_summary(stages, pdf, called, json_wanted=json, shown=shown)
-        else:
-            rebuilding.show_summary(stages, called, json_wanted=json)
-        return
-    listed = [stage for stage in stages if everything or not stage.finished]
-    if only_next:
-        listed = listed[:1]
-    if pdf is not None:
-        ends = (oils, snags) if whole else ((), ())
-        print_checklist(listed, pdf, called, ends, json_wanted=json, shown=shown)
-    elif json:
-        show.as_json([rebuilding.stage_data(stage) for stage in listed])
-    else:
-        rebuilding.show_stages(listed, name, len(stages))
-        if whole and snags:
-            show.say()
-            show.say("Before it is closed up:")
-            rebuilding.show_snags(snags)
-        rebuilding.show_fills(oils)
-
-
-def _one(stages: "Sequence[Stage]") -> bool:
-    return len({stage.step.assembly for stage in stages}) == 1

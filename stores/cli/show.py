@@ -13,8 +13,8 @@ import typer
 from stores.errors import StoresError
 
 if TYPE_CHECKING:
-    from stores.usecases import Done
-    from stores.wording import Lines, Listing, Said
+    from stores.usecases.common import Done
+    from stores.wording import Line, Lines, Listing, Said
 
 R = TypeVar("R")
 
@@ -91,14 +91,14 @@ def reply(
     if isinstance(shown, Listing):
         listing(shown)
     elif isinstance(shown, Lines):
-        lines(shown)
+        lines(shown.lines)
     else:
         said(shown)
 
 
-def lines(words: "Lines") -> None:
+def lines(shown: "Iterable[Line]") -> None:
     """Show lines that are indented each in its own way."""
-    for line in words.lines:
+    for line in shown:
         if line.whole:
             say(line.text)
         else:

@@ -9,7 +9,7 @@ from stores.errors import BadValue
 if TYPE_CHECKING:
     from stores.model.ledger import Condition
 
-__all__ = ["Of", "What", "condition_named", "item_data", "maybe_condition", "option"]
+__all__ = ["Of", "What", "condition_named", "maybe_condition", "option"]
 
 Of = Annotated[
     str | None,
@@ -47,36 +47,3 @@ def condition_named(text: str) -> "Condition":
         words = ", ".join(Condition)
         raise BadValue(f"{text.strip()[:40]!r} is no condition; the words are: {words}")
     return fits[0]
-
-
-def item_data(item: Any) -> dict[str, Any]:
-    """Give an item as plain data."""
-    return {
-        "item": item.ref,
-        "machine": item.step.machine,
-        "assembly": item.step.assembly,
-        "part": item.step.part,
-        "step": item.step.number,
-        "date": item.step.date,
-        "position": item.position,
-        "written": item.written,
-        "as_found": item.as_found.text,
-        "found": item.found,
-        "as_specified": item.as_specified.text,
-        "wanted": item.wanted,
-        "renew": item.renew,
-        "fitted": item.fitted,
-        "short": item.short,
-        "now": [
-            {
-                "quantity": holding.quantity,
-                "condition": holding.condition.value,
-                "kind": holding.kind.value,
-                "place": holding.place,
-                "inside": holding.inside,
-            }
-            for holding in item.holdings
-            if holding.quantity > 0
-        ],
-        "findings": item.verdict,
-    }

@@ -572,7 +572,7 @@ def _why(members: Sequence[Stage]) -> list[str]:
     chased: dict[str, int] = {}
     for one in blockers:
         if one.kind is BlockerKind.CHASE:
-            where = f"at {one.whom}" if one.key.startswith("at ") else f"on order from {one.whom}"
+            where = f"on order from {one.whom}" if one.ordered else f"at {one.whom}"
             chased[where] = chased.get(where, 0) + one.quantity
     made += [f"{count} {where}" for where, count in chased.items()]
     for kind, words in _ADDED.items():

@@ -94,7 +94,7 @@ class Blocker:
     ``step`` is the step it lies with: the step itself, or one that goes on before. ``item`` is the
     item's number and ``quantity`` how many pieces, where it is of pieces. ``due`` is the day
     promised, None where there is none; ``whom`` the firm or supplier. ``brief`` says it on the
-    step's own checklist.
+    step's own checklist. ``ordered`` pieces come from a supplier, others are back from a firm.
     """
 
     kind: BlockerKind
@@ -106,6 +106,7 @@ class Blocker:
     item: int | None = None
     quantity: int = 0
     brief: tuple[str, ...] = ()
+    ordered: bool = False
 
     @property
     def said(self) -> str:
@@ -450,13 +451,16 @@ class _Supply:
             key: str,
             whom: str = "",
             due: date | None = None,
+            *,
+            ordered: bool = False,
         ) -> None:
-            made.append(Blocker(kind, words, key, step, whom, due, item.number, count))
+            number = item.number
+            made.append(Blocker(kind, words, key, step, whom, due, number, count, ordered=ordered))
 
         for one in coming:
             words = f"{many(one.quantity, text)} on order from {one.whom}"
             key = f"order {one.whom} {one.due}"
-            add(BlockerKind.CHASE, one.quantity, words, key, one.whom, one.due)
+            add(BlockerKind.CHASE, one.quantity, words, key, one.whom, one.due, ordered=True)
         if piece.short:
             sized = any(each.isdigit() for each in text)
             key = f"buy {text}" if sized else f"buy {item.ref}"

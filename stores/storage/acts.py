@@ -7,7 +7,7 @@ from sqlmodel import col
 
 from stores.model.ledger import ActKind, fallen_acts
 from stores.model.record import ActLine
-from stores.storage.rows import ActRow, StepRow
+from stores.storage.tables import ActRow, StepRow
 
 __all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts", "standing"]
 

@@ -7,7 +7,7 @@ from sqlalchemy import Connection, Select, func, select, union_all
 from sqlmodel import col
 
 from stores.model.ledger import Balance, Condition, Spot
-from stores.storage.rows import MovementRow
+from stores.storage.tables import MovementRow
 
 __all__ = ["balance_of", "balances", "chunks", "of_numbers"]
 

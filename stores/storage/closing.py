@@ -3,62 +3,82 @@
 from typing import Any
 
 from sqlalchemy import Connection, func, select
-from sqlmodel import col
+from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.audit import Fault
-from stores.storage.acts import reversed_acts
-from stores.storage.rows import (
-    ActRow,
-    ClosingRow,
-    HandoverRow,
-    ItemRow,
-    MachineRow,
-    MovementRow,
-    PlaceRow,
-)
+from stores.storage.acts import standing
+from stores.storage.tables import ActRow, ItemRow, MachineRow, MovementRow, PlaceRow
 from stores.text import local_day
 
-__all__ = ["bought_from", "closed_out", "closing_faults", "handovers"]
+__all__ = [
+    "ClosingRow",
+    "HandoverRow",
+    "bought_from",
+    "closed_out",
+    "closing_faults",
+    "handovers",
+]
+
+
+class HandoverRow(SQLModel, table=True):
+    """What a person wrote down at the end of a day."""
+
+    __tablename__ = "handover"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    text: str
+
+
+class ClosingRow(SQLModel, table=True):
+    """A machine closed out: nothing left over, nothing short, nothing away, no snag open."""
+
+    __tablename__ = "closing"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    note: str = ""
 
 
 def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:
-    """Give the standing notes at the end of a day, the newest first: the day and the words."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return the standing notes at the end of a day, the newest first: the day and the words."""
+    rows = standing(
+        connection,
         select(col(HandoverRow.act_id), col(HandoverRow.text), col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == col(HandoverRow.act_id))
         .where(col(HandoverRow.machine_id) == machine)
-        .order_by(col(HandoverRow.id).desc())
+        .order_by(col(HandoverRow.id).desc()),
     )
-    return [(local_day(row.happened_at), row.text) for row in rows if row.act_id not in gone]
+    return [(local_day(row.happened_at), row.text) for row in rows]
 
 
 def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | None:
-    """Give the act, day and note by which a machine is closed out; None where it is not, or where
+    """Return the act, day and note by which a machine is closed out; None where it is not, or where
     its pieces have been moved since."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    rows = standing(
+        connection,
         select(col(ClosingRow.act_id), col(ClosingRow.note), col(ActRow.happened_at))
         .join(ActRow, col(ActRow.id) == col(ClosingRow.act_id))
         .where(col(ClosingRow.machine_id) == machine)
-        .order_by(col(ClosingRow.id).desc())
+        .order_by(col(ClosingRow.id).desc()),
     )
-    for row in rows:
-        if row.act_id in gone:
-            continue
-        moved = connection.execute(
-            select(func.count())
-            .select_from(MovementRow)
-            .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
-            .where(col(ItemRow.machine_id) == machine, col(MovementRow.act_id) > row.act_id)
-        ).scalar()
-        return None if moved else (row.act_id, local_day(row.happened_at), row.note)
-    return None
+    if not rows:
+        return None
+    last = rows[0]
+    later = connection.execute(
+        select(func.count())
+        .select_from(MovementRow)
+        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .where(col(ItemRow.machine_id) == machine, col(MovementRow.act_id) > last.act_id)
+    ).scalar()
+    return None if later else (last.act_id, local_day(last.happened_at), last.note)
 
 
 def closing_faults(connection: Connection) -> list[Fault]:
-    """Give the closings that the ledger contradicts: pieces were away or left over at the time."""
+    """Return the closings that the ledger contradicts: pieces were away or left over then."""
     faults = []
     rows: Any = connection.execute(
         select(col(ClosingRow.act_id), col(ClosingRow.machine_id), col(MachineRow.name))
@@ -79,7 +99,7 @@ def closing_faults(connection: Connection) -> list[Fault]:
 
 
 def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> int:
-    """Give how many old pieces of a machine were in places of these kinds before an act."""
+    """Return how many old pieces of a machine were in places of these kinds before an act."""
     total = 0
     for sign, place, condition in (
         (1, MovementRow.to_place, MovementRow.to_condition),
@@ -101,9 +121,9 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
 
 
 def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
-    """Give by item where its new pieces came from: ``4 from Hollin Fasteners, 2026-03-14``."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    """Return by item where its new pieces came from: ``4 from Hollin Fasteners, 2026-03-14``."""
+    rows = standing(
+        connection,
         select(
             col(MovementRow.item_id),
             col(MovementRow.act_id),
@@ -120,13 +140,12 @@ def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
             col(PlaceRow.kind).in_([PlaceKind.BOUGHT.value, PlaceKind.REASSIGNED.value]),
             col(ActRow.reverses).is_(None),
         )
-        .order_by(col(MovementRow.id))
+        .order_by(col(MovementRow.id)),
     )
-    found: dict[int, list[str]] = {}
+    sources: dict[int, list[str]] = {}
     for row in rows:
-        if row.act_id not in gone:
-            firm = row.name if row.kind == PlaceKind.BOUGHT.value else "loose stock"
-            found.setdefault(row.item_id, []).append(
-                f"{row.quantity} from {firm}, {local_day(row.happened_at)}"
-            )
-    return found
+        firm = row.name if row.kind == PlaceKind.BOUGHT.value else "loose stock"
+        sources.setdefault(row.item_id, []).append(
+            f"{row.quantity} from {firm}, {local_day(row.happened_at)}"
+        )
+    return sources

@@ -10,7 +10,7 @@ from stores.planning.audit import Fault
 from stores.storage.acts import standing
 from stores.storage.items import items_at
 from stores.storage.places import StowingRow, pieces_at, place_names
-from stores.storage.rows import MovementRow, PlaceRow
+from stores.storage.tables import MovementRow, PlaceRow
 from stores.text import fold
 
 __all__ = ["CountLineRow", "CountRow", "count_faults", "place_called", "should_hold", "sits_in"]

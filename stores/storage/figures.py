@@ -10,7 +10,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.figures import JointHoles, MakerTorque, ReadingOnRecord, SumpOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
-from stores.storage.rows import ActRow, MachineRow, StepRow
+from stores.storage.tables import ActRow, MachineRow, StepRow
 from stores.text import local_day
 
 __all__ = [

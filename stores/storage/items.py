@@ -14,7 +14,7 @@ from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
-from stores.storage.rows import (
+from stores.storage.tables import (
     ActRow,
     AssemblyRow,
     DescriptionRow,

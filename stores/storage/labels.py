@@ -8,7 +8,7 @@ from sqlalchemy import Connection, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.storage.balances import of_numbers
-from stores.storage.rows import PlaceRow
+from stores.storage.tables import PlaceRow
 
 __all__ = ["LabelRow", "OutcomeRow", "WaitingLabel", "labels_of", "labels_waiting"]
 

@@ -10,7 +10,7 @@ from stores.errors import NotFound, Refused
 from stores.model.record import Machine
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.rows import ItemRow, MachineRow, StepRow
+from stores.storage.tables import ItemRow, MachineRow, StepRow
 from stores.text import fold
 
 __all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "read_machines"]

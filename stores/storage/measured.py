@@ -10,7 +10,7 @@ from stores.model.items import Item
 from stores.model.ledger import PlaceKind
 from stores.planning.whence import Candidate
 from stores.storage.items import DESCRIBED, described, read_items
-from stores.storage.rows import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow
+from stores.storage.tables import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow
 
 __all__ = ["candidates", "items_in_all", "joints_of", "threads_recorded"]
 

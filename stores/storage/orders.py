@@ -14,7 +14,7 @@ from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.items import read_items
-from stores.storage.rows import ActRow, DescriptionRow, MachineRow, MovementRow, PlaceRow
+from stores.storage.tables import ActRow, DescriptionRow, MachineRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [

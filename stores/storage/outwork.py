@@ -13,7 +13,7 @@ from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import standing
 from stores.storage.items import read_items
-from stores.storage.rows import ActRow, MovementRow, PlaceRow
+from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [

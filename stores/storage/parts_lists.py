@@ -9,7 +9,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind
 from stores.planning.parts_lists import ListedPart
 from stores.storage.acts import reversed_acts
-from stores.storage.rows import ActRow, ItemRow, StepRow
+from stores.storage.tables import ActRow, ItemRow, StepRow
 
 __all__ = ["ListedPartRow", "keep_parts", "list_read_twice", "listed_parts", "sources_read"]
 

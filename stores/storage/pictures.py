@@ -11,7 +11,7 @@ from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
-from stores.storage.rows import (
+from stores.storage.tables import (
     ActRow,
     AssemblyRow,
     ItemRow,

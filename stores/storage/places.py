@@ -9,7 +9,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
-from stores.storage.rows import ActRow, MovementRow, PlaceRow, StepRow
+from stores.storage.tables import ActRow, MovementRow, PlaceRow, StepRow
 
 __all__ = [
     "StowingRow",

@@ -12,7 +12,7 @@ from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
-from stores.storage.rows import DescriptionRow, FindingRow, ItemRow, PlaceRow, SpecificationRow
+from stores.storage.tables import DescriptionRow, FindingRow, ItemRow, PlaceRow, SpecificationRow
 from stores.text import fold
 
 __all__ = ["items_like", "read_bags"]

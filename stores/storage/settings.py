@@ -1,23 +1,32 @@
 """Choices for the whole stores or for one machine."""
 
-from typing import Any
-
 from sqlalchemy import Connection, or_, select
-from sqlmodel import col
+from sqlmodel import Field, SQLModel, col
 
-from stores.storage.acts import reversed_acts
-from stores.storage.rows import SettingRow
+from stores.storage.acts import standing
 
-__all__ = ["read_settings"]
+__all__ = ["SettingRow", "read_settings"]
+
+
+class SettingRow(SQLModel, table=True):
+    """A choice for the whole stores or one machine: the currency, hours a week. Of a name."""
+
+    __tablename__ = "setting"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int | None = Field(default=None, foreign_key="machine.id")
+    name: str
+    value: str = ""
 
 
 def read_settings(connection: Connection, machine: int | None = None) -> dict[str, str]:
-    """Give what was chosen, by name: of the whole stores, and over it of one machine.
+    """Return what was chosen, by name: of the whole stores, and over it of one machine.
 
     An empty value is as if nothing had been chosen.
     """
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
+    rows = standing(
+        connection,
         select(
             col(SettingRow.act_id),
             col(SettingRow.machine_id),
@@ -25,11 +34,8 @@ def read_settings(connection: Connection, machine: int | None = None) -> dict[st
             col(SettingRow.value),
         )
         .where(or_(col(SettingRow.machine_id).is_(None), col(SettingRow.machine_id) == machine))
-        .order_by(col(SettingRow.id))
+        .order_by(col(SettingRow.id)),
     )
-    found: dict[tuple[bool, str], str] = {}
-    for row in rows:
-        if row.act_id not in gone:
-            found[row.machine_id is not None, row.name] = row.value
-    common = {name: value for (own, name), value in found.items() if not own and value}
-    return common | {name: value for (own, name), value in found.items() if own and value}
+    choices = {(row.machine_id is not None, row.name): row.value for row in rows}
+    common = {name: value for (own, name), value in choices.items() if not own and value}
+    return common | {name: value for (own, name), value in choices.items() if own and value}

@@ -8,7 +8,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.money import Price
 from stores.planning.shopping import SpareRule
 from stores.storage.acts import standing
-from stores.storage.rows import DescriptionRow
+from stores.storage.tables import DescriptionRow
 
 __all__ = ["PriceRow", "SpareRuleRow", "read_prices", "spare_rules"]
 

@@ -8,7 +8,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.snags import Snag
 from stores.storage.acts import standing
 from stores.storage.pictures import PictureRow
-from stores.storage.rows import ActRow, AssemblyRow, ItemRow, StepRow
+from stores.storage.tables import ActRow, AssemblyRow, ItemRow, StepRow
 from stores.text import local_day
 
 __all__ = [

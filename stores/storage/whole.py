@@ -12,7 +12,7 @@ from stores.errors import StoresError
 from stores.model.ledger import Act, ActKind, Condition, Movement, PlaceKind, Spot, fallen_acts
 from stores.planning.audit import Fault, Record
 from stores.storage.opening import numbers_have_no_gaps
-from stores.storage.rows import (
+from stores.storage.tables import (
     ActRow,
     DescriptionRow,
     FindingRow,

@@ -21,9 +21,7 @@ from stores.model.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
-from stores.storage.mixins.counting import CountWriter
-from stores.storage.mixins.plan import PlanWriter
-from stores.storage.rows import (
+from stores.storage.tables import (
     ActRow,
     AssemblyRow,
     DescriptionRow,
@@ -60,7 +58,7 @@ def now() -> str:
     return datetime.now(UTC).isoformat(timespec="seconds")
 
 
-class Writer(PlanWriter, CountWriter):
+class Writer:
     """Writes within the transaction it is given; see :meth:`stores.storage.Store.writing`."""
 
     def __init__(self, connection: Connection, key: str = "") -> None:

@@ -2,24 +2,55 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stores import units
-from stores.errors import BadValue, NotationError, NotFound, Refused
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.assembling import CheckPoint, HowTight, Role
 from stores.planning.status import cautions_of, is_safety
 from stores.planning.tightness import threaded
-from stores.storage import Store, Writer
-from stores.storage.figures import maker_torques, step_row
+from stores.storage import Writer
+from stores.storage.assembling import (
+    CheckedRow,
+    CheckPointRow,
+    FittingRow,
+    SignatureRow,
+    TightenedRow,
+    read_refits,
+)
+from stores.storage.figures import maker_torques
 from stores.storage.items import items_of_step
-from stores.storage.refits import read_refits
 from stores.text import clean, fold, many
-from stores.usecases.common import NOTE_LENGTH, Done, Selection, select, step_of
+from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
+from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import tightened
+from stores.usecases.rebuild import standing_step
 
-__all__ = ["apply_to", "read_limits", "set_check", "sign", "take_check", "tighten"]
+__all__ = [
+    "Apply",
+    "BesideMaker",
+    "GoesIn",
+    "PointMeasured",
+    "PointSet",
+    "SetPoint",
+    "Sign",
+    "Signed",
+    "TakeReading",
+    "Tight",
+    "TightLine",
+    "Tighten",
+    "apply",
+    "read_applied",
+    "read_limits",
+    "set_point",
+    "sign",
+    "take_reading",
+    "tighten",
+    "write_tightened",
+]
 
 KINDS = (
     ("locking compound", r"(?:thread|stud|bearing)?[- ]?lock\w*|retain(?:er|ing) compound"),
@@ -29,40 +60,188 @@ KINDS = (
 )
 """What goes in with a joint, and the words it is known by."""
 
+COMPOUND_AT_A_BRAKE = "compound at a brake"
+"""The caution where something goes in at brakes, steering or wheels."""
 
-def apply_to(
-    store: Store, what: str, text: str, *, machine: str | None = None, at: str | None = None
-) -> Done:
-    """Say what goes in with a step or an item: locking compound, sealant, grease, oil.
+
+@dataclass(frozen=True, slots=True)
+class Apply(Ask):
+    """What goes in with a step or an item: locking compound, sealant, grease, oil.
 
     ``text`` says which; its kind is read from its words. "no sealant" takes it back.
+    """
+
+    what: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class GoesIn(Reply):
+    """What goes in, or with an empty ``text`` no longer does.
+
+    ``item`` is empty where it is of the step as a whole.
+    """
+
+    machine: str
+    other_machines: bool
+    step: int
+    item: str
+    as_specified: str
+    kind: str
+    text: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetPoint(Ask):
+    """Something to measure when a step is refitted, and its limits; "none" takes it back.
+
+    ``limits`` is ``0.05 to 0.15 mm``, ``at most 0.1 mm``, ``0.4 mm``; see `read_limits`.
+    """
+
+    what: str
+    name: str
+    limits: str
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointSet(Reply):
+    """Something to measure on record; ``limits`` is empty where it was taken back."""
+
+    machine: str
+    other_machines: bool
+    step: int
+    name: str
+    limits: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakeReading(Ask):
+    """What was measured at a point of a step."""
+
+    what: str
+    name: str
+    reading: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointMeasured(Reply):
+    """A reading on record: ``found`` in ``unit``, and whether it keeps to the limits."""
+
+    machine: str
+    other_machines: bool
+    step: int
+    name: str
+    found: float
+    unit: str
+    limits: str
+    within: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tighten(Ask):
+    """What is on the machine was tightened, with what torque, if measured: ``24 N m oiled``.
+
+    ``what`` is an item, or a step or bag; with a torque there must be one thing to tighten.
+    """
+
+    what: str
+    torque: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TightLine:
+    """So many pieces of an item that were tightened."""
+
+    item: str
+    quantity: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class BesideMaker:
+    """The maker's figure, in N m, of an item that was tightened to another."""
+
+    item: str
+    low_nm: float
+    high_nm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tight(Reply):
+    """What was tightened. ``torque_nm`` is None where none was measured."""
+
+    machine: str
+    other_machines: bool
+    items: tuple[TightLine, ...]
+    torque_nm: float | None
+    written: str
+    state: str
+    beside_maker: tuple[BesideMaker, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sign(Ask):
+    """Somebody signs for a step: who fitted it, or who checked it as the ``second`` person."""
+
+    what: str
+    name: str
+    second: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Signed(Reply):
+    """A signature on record."""
+
+    machine: str
+    other_machines: bool
+    step: int
+    part: str
+    role: Role
+    name: str
+
+
+def apply(context: Context, ask: Apply) -> GoesIn:
+    """Return what goes in with a step or an item.
 
     Raises:
         Refused: none of the kinds is named.
     """
-    text = clean(text, "what goes in", most=200)
+    text = clean(ask.text, "what goes in", most=200)
     none = re.match(r"(?i)(?:no|none|without)\b\s*(.*)", text)
     kind = _kind(none[1] if none else text)
-    with store.writing() as writer:
-        chosen = select(writer.connection, machine, what, empty=True)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
         step = step_of(chosen)
-        row = _step_row(writer, chosen, step)
-        item = None if what.strip() == str(step) or chosen.bag else chosen.only
+        row = standing_step(writer, chosen, step)
+        item = None if ask.what.strip() == str(step) or chosen.bag else chosen.only
         name = f"{item.ref} {item.as_specified.text}" if item else f"step {step}"
-        said = f"no {kind}" if none else text
-        act = writer.begin(ActKind.FITTING, f"{name}: {said}", at=at)
-        writer.fitting(act, row, item.number if item else None, kind, "" if none else text)
+        act = writer.begin(
+            ActKind.FITTING, f"{name}: {f'no {kind}' if none else text}", at=context.at
+        )
+        writer.append(
+            FittingRow(
+                act_id=act,
+                step_id=row,
+                item_id=item.number if item else None,
+                kind=kind,
+                text="" if none else text,
+            )
+        )
     safety = is_safety(cautions_of(chosen.items[0].step, chosen.items))
-    cautions = (
-        ("Compound only where the maker says so: never on brake linings, discs or hose unions.",)
-        if safety and not none
-        else ()
-    )
-    return Done(
-        act,
-        (f"{name}: {said}{chosen.tag}",),
-        cautions=cautions,
-        data={"act": act, "what": name, "kind": kind, "text": "" if none else text},
+    return GoesIn(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        step=step,
+        item=item.ref if item else "",
+        as_specified=item.as_specified.text if item else "",
+        kind=kind,
+        text="" if none else text,
+        cautions=(COMPOUND_AT_A_BRAKE,) if safety and not none else (),
     )
 
 
@@ -70,87 +249,95 @@ def _kind(text: str) -> str:
     for kind, words in KINDS:
         if re.search(rf"(?i)\b(?:{words})\b", text):
             return kind
-    named = ", ".join(kind for kind, _ in KINDS)
-    raise Refused(f"what sort is {text!r}? Say one of {named}, as in: medium locking compound")
+    raise Refused("no sort of compound", typed=text, sorts=tuple(kind for kind, _ in KINDS))
 
 
-def set_check(
-    store: Store,
-    what: str,
-    name: str,
-    limits: str,
-    *,
-    source: str = "",
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Say what is to be measured when a step is refitted, and its limits; "none" takes it back.
+def set_point(context: Context, ask: SetPoint) -> PointSet:
+    """Return what is to be measured when a step is refitted, and its limits.
 
-    ``limits`` is ``0.05 to 0.15 mm``, ``at most 0.1 mm``, ``0.4 mm``; see `read_limits`.
+    Raises:
+        NotationError, BadValue: limits that cannot be read.
+        NotFound: no such point to take back.
     """
-    name = clean(name, "what is measured", most=80)
-    source = clean(source, "where it is printed", most=200, empty=True)
-    none = limits.strip().casefold() == "none"
-    low, high, unit = (None, None, "") if none else read_limits(limits)
-    with store.writing() as writer:
-        chosen = select(writer.connection, machine, what, empty=True)
+    name = clean(ask.name, "what is measured", most=80)
+    source = clean(ask.source, "where it is printed", most=200, empty=True)
+    none = ask.limits.strip().casefold() == "none"
+    low, high, unit = (None, None, "") if none else read_limits(ask.limits)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
         step = step_of(chosen)
-        row = _step_row(writer, chosen, step)
+        row = standing_step(writer, chosen, step)
         if none:
             _point(writer, chosen, step, name)
-        point = CheckPoint(0, step, name, low, high, unit)
-        said = "not measured" if none else point.limits
-        act = writer.begin(ActKind.CHECK, f"step {step}, {name}: {said}", reason=source, at=at)
-        writer.check_point(
-            act, row, name, fold(name), low=_whole(low), high=_whole(high), unit=unit, source=source
+        limits = "" if none else CheckPoint(0, step, name, low, high, unit).limits
+        act = writer.begin(
+            ActKind.CHECK,
+            f"step {step}, {name}: {limits or 'not measured'}",
+            reason=source,
+            at=context.at,
         )
-    return Done(
-        act,
-        (f"Step {step}, {name}: {said}{chosen.tag}",),
-        () if none else (f'When measured: stores clearance {step} "{name}" --found READING',),
-        data={"act": act, "step": step, "name": name, "limits": said},
+        writer.append(
+            CheckPointRow(
+                act_id=act,
+                step_id=row,
+                name=name,
+                key=fold(name),
+                low=_whole(low),
+                high=_whole(high),
+                unit=unit,
+                source=source,
+            )
+        )
+    return PointSet(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        step=step,
+        name=name,
+        limits=limits,
     )
 
 
-def take_check(
-    store: Store,
-    what: str,
-    name: str,
-    reading: str,
-    *,
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Write down what was measured at a point of a step.
+def take_reading(context: Context, ask: TakeReading) -> PointMeasured:
+    """Return what was measured at a point of a step, and whether it keeps to the limits.
 
     Raises:
         NotFound: no such point; those there are are named.
+        NotationError, BadValue: a reading that cannot be read, or is in another sort of unit.
     """
-    name = clean(name, "what is measured", most=80)
-    with store.writing() as writer:
-        chosen = select(writer.connection, machine, what, empty=True)
+    name = clean(ask.name, "what is measured", most=80)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
         step = step_of(chosen)
         point = _point(writer, chosen, step, name)
-        value = _value(reading, point.unit)
-        found = CheckPoint(
-            point.number, step, point.name, point.low, point.high, point.unit, found=value
-        )
-        verdict = "within its limits" if found.within else f"NOT within {point.limits}"
+        value = _value(ask.reading, point.unit)
+        taken = replace(point, found=value)
+        verdict = "within its limits" if taken.within else f"NOT within {point.limits}"
         act = writer.begin(
-            ActKind.CHECK, f"step {step}, {point.name}: {found.measured}, {verdict}", at=at
+            ActKind.CHECK,
+            f"step {step}, {point.name}: {taken.measured}, {verdict}",
+            at=context.at,
         )
-        writer.checked(act, point.number, round(value * 1000), reading)
-    return Done(
-        act,
-        (f"Step {step}, {point.name}: {found.measured}, {verdict}{chosen.tag}",),
-        data={
-            "act": act,
-            "step": step,
-            "name": point.name,
-            "found": float(value),
-            "unit": point.unit,
-            "within": found.within,
-        },
+        writer.append(
+            CheckedRow(
+                act_id=act,
+                point_id=point.number,
+                thousandths=round(value * 1000),
+                written=ask.reading,
+            )
+        )
+    return PointMeasured(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        step=step,
+        name=point.name,
+        found=float(value),
+        unit=point.unit,
+        limits=point.limits,
+        within=bool(taken.within),
     )
 
 
@@ -160,13 +347,17 @@ def _point(writer: Writer, chosen: Selection, step: int, name: str) -> CheckPoin
         each for each in points if fold(each.name).startswith(fold(name))
     ]
     if len(fits) != 1:
-        there = ", ".join(each.name for each in points) or "nothing"
-        raise NotFound(f"step {step} has no {name!r} to measure; it has: {there}")
+        raise NotFound(
+            "nothing of that name to measure",
+            step=step,
+            typed=name,
+            points=tuple(each.name for each in points),
+        )
     return fits[0]
 
 
 def read_limits(text: str) -> tuple[Fraction | None, Fraction | None, str]:
-    """Read limits: low, high, unit. ``0.05 to 0.15 mm``, ``2-4 thou``, ``at most 0.1 mm``.
+    """Return limits: low, high, unit. ``0.05 to 0.15 mm``, ``2-4 thou``, ``at most 0.1 mm``.
 
     Raises:
         NotationError: no figure, or no unit.
@@ -180,61 +371,81 @@ def read_limits(text: str) -> tuple[Fraction | None, Fraction | None, str]:
     if not unit:
         raise NotationError("limits need a unit, as 0.05 to 0.15 mm", text)
     if low > high:
-        raise BadValue(f"{text!r}: the smaller figure comes first")
+        raise BadValue("larger limit first", typed=text)
     return (None if most else low), (None if least else high), unit
 
 
 def _value(text: str, unit: str) -> Fraction:
-    """Read a measurement in the point's unit, converting lengths typed in another."""
+    """Return a measurement in the point's unit, converting lengths typed in another."""
     value, typed = units.read_number(text)
     if not typed or typed.casefold() == unit.casefold():
         return value
     try:
         return Fraction(units.convert(value, typed, unit))
     except (BadValue, NotationError):
-        raise BadValue(f"{text!r}: the limits are in {unit}") from None
+        raise BadValue("limits in another unit", typed=text, unit=unit) from None
 
 
 def _whole(value: Fraction | None) -> int | None:
     return None if value is None else round(value * 1000)
 
 
-def tighten(
-    store: Store,
-    what: str,
-    torque_nm: float | None,
-    written: str = "",
-    *,
-    state: str = "",
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Write down that what is on the machine was tightened, and with what torque, if measured.
-
-    ``what`` is an item, or a step or bag; with a torque there must be one thing to tighten.
+def tighten(context: Context, ask: Tighten) -> Tight:
+    """Return what on the machine was tightened, and with what torque, if measured.
 
     Raises:
-        Refused: nothing of it is on the machine.
+        Refused: nothing of it is on the machine, or has a thread.
+        BadValue, NotationError: no torque, or a range: what was put on is one figure.
     """
-    state = clean(state, "dry or oiled", most=60, empty=True).lower()
-    with store.writing() as writer:
-        chosen = select(writer.connection, machine, what, empty=True)
+    torque_nm, written, state = read_applied(ask.torque) if ask.torque else (None, "", "")
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
         items = [tightened(chosen)] if torque_nm is not None else _threaded(chosen)
         on = [item for item in items if item.fitted]
         if not on:
-            raise Refused(f"nothing of {chosen.name} is on the machine: stores refit {what} first")
-        said = f"tightened to {written}" if torque_nm is not None else "tightened"
-        said += f", {state}" if state else ""
+            raise Refused(
+                "nothing of it on the machine", name=chosen.name, hint=Hint("refit", what=ask.what)
+            )
+        how = (f"tightened to {written}" if written else "tightened") + (
+            f", {state}" if state else ""
+        )
         names = ", ".join(f"{item.ref} {many(item.fitted, item.as_specified.text)}" for item in on)
-        act = writer.begin(ActKind.TIGHTEN, f"{names}: {said}", at=at)
+        act = writer.begin(ActKind.TIGHTEN, f"{names}: {how}", at=context.at)
         write_tightened(writer, act, on, HowTight.TIGHT, torque_nm, state, written)
-    notes = _beside_maker(store, on, torque_nm)
-    return Done(
-        act,
-        (f"{names}: {said}{chosen.tag}",),
-        notes,
-        data={"act": act, "items": [item.ref for item in on], "torque_nm": torque_nm},
+        makers = maker_torques(writer.connection, [item.number for item in on])
+    return Tight(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        items=tuple(TightLine(item.ref, item.fitted, item.as_specified.text) for item in on),
+        torque_nm=torque_nm,
+        written=written,
+        state=state,
+        beside_maker=tuple(
+            BesideMaker(item.ref, maker.low_nm, maker.high_nm)
+            for item in on
+            if (maker := makers.get(item.number))
+            and torque_nm is not None
+            and not maker.low_nm * 0.95 <= torque_nm <= maker.high_nm * 1.05
+        ),
     )
+
+
+def read_applied(text: str) -> tuple[float, str, str]:
+    """Return a torque put on: its N m, the figure as written, and dry or oiled.
+
+    Raises:
+        BadValue, NotationError: no torque, or a range: what was put on is one figure.
+    """
+    from stores.handbook.torque.maker import read_maker
+
+    parts = re.fullmatch(r"(?i)(.*?)[,;\s]+(dry|oiled|greased|plated)\s*", text)
+    figure, state = (parts[1], parts[2].lower()) if parts else (text, "")
+    read = read_maker(figure)
+    if read.low_nm != read.high_nm:
+        raise BadValue("a range was put on", typed=text)
+    return read.low_nm, figure.strip(), state
 
 
 def write_tightened(
@@ -249,91 +460,68 @@ def write_tightened(
 ) -> None:
     """Write down how these items were left; ``counts`` where fewer or more than those fitted."""
     for item in items:
-        writer.tightened(
-            act,
-            item.number,
-            (counts or {}).get(item.number, item.fitted),
-            how.value,
-            torque_mnm=None if torque_nm is None else round(torque_nm * 1000),
-            state=state,
-            written=written,
+        writer.append(
+            TightenedRow(
+                act_id=act,
+                item_id=item.number,
+                quantity=(counts or {}).get(item.number, item.fitted),
+                how=how.value,
+                torque_mnm=None if torque_nm is None else round(torque_nm * 1000),
+                state=state,
+                written=written,
+            )
         )
 
 
 def _threaded(chosen: Selection) -> list[Item]:
-    found = [item for item in chosen.items if threaded(item.as_specified)]
-    if not found:
-        raise Refused(f"nothing in {chosen.name} has a thread to tighten")
-    return found
+    items = [item for item in chosen.items if threaded(item.as_specified)]
+    if not items:
+        raise Refused("no thread to tighten", name=chosen.name)
+    return items
 
 
-def _beside_maker(store: Store, items: Sequence[Item], torque_nm: float | None) -> tuple[str, ...]:
-    """Say where the torque applied is not the maker's."""
-    if torque_nm is None:
-        return ()
-    with store.reading() as connection:
-        makers = maker_torques(connection, [item.number for item in items])
-    return tuple(
-        f"{item.ref}: the maker's figure is {maker.low_nm:.3g} to {maker.high_nm:.3g} N m, not "
-        f"{torque_nm:.3g}: look again"
-        for item in items
-        if (maker := makers.get(item.number))
-        and not maker.low_nm * 0.95 <= torque_nm <= maker.high_nm * 1.05
-    )
-
-
-def sign(
-    store: Store,
-    what: str,
-    name: str,
-    *,
-    second: bool = False,
-    note: str = "",
-    machine: str | None = None,
-    at: str | None = None,
-) -> Done:
-    """Sign for a step: who fitted it, or who checked it as the second person.
+def sign(context: Context, ask: Sign) -> Signed:
+    """Return who signed for a step: who fitted it, or who checked it as the second person.
 
     Raises:
-        Refused: pieces are still missing, or the second person is the one who fitted it.
+        Refused: pieces are still missing or only finger-tight, or the second person is the one who
+            fitted it.
     """
-    name = clean(name, "the name", most=80)
-    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
-    role = Role.SECOND if second else Role.FITTED
-    with store.writing() as writer:
-        chosen = select(writer.connection, machine, what, empty=True)
+    name = clean(ask.name, "the name", most=80)
+    note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
+    role = Role.SECOND if ask.second else Role.FITTED
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
         step = step_of(chosen)
-        row = _step_row(writer, chosen, step)
+        row = standing_step(writer, chosen, step)
         whole = items_of_step(writer.connection, chosen.machine.number, step)
         open_lines = [item for item in whole if item.to_fit]
         if open_lines:
-            refs = ", ".join(f"{item.ref} {item.as_specified.text}" for item in open_lines[:4])
-            raise Refused(f"step {step} is not all back on yet: {refs}")
-        known = read_refits(writer.connection, chosen.machine.number)
+            raise Refused("step not all on", step=step, items=_named(open_lines[:4]))
+        notes = read_refits(writer.connection, chosen.machine.number)
         loose = [
-            f"{item.ref} {item.as_specified.text}"
+            item
             for item in whole
-            if (left := known.tightened.get(item.number)) and left.how is HowTight.FINGER
+            if (left := notes.tightened.get(item.number)) and left.how is HowTight.FINGER
         ]
         if loose:
-            raise Refused(f"only finger-tight: {', '.join(loose)}; tighten first")
-        other = known.of(step).signed(Role.FITTED if second else Role.SECOND)
+            raise Refused("only finger-tight", items=_named(loose))
+        other = notes.of(step).signed(Role.FITTED if ask.second else Role.SECOND)
         if other and fold(other.name) == fold(name):
-            raise Refused(
-                f"{name} signed as {other.role} already: the second check is another person's"
-            )
-        act = writer.begin(ActKind.SIGN, f"step {step}: {role}, {name}", reason=note, at=at)
-        writer.signature(act, row, role.value, name, note)
-    part = chosen.items[0].step.part
-    return Done(
-        act,
-        (f"Step {step} {part}: {role}, {name}{chosen.tag}",),
-        data={"act": act, "step": step, "role": role.value, "name": name},
+            raise Refused("signed by the same person", name=name, role=other.role)
+        act = writer.begin(ActKind.SIGN, f"step {step}: {role}, {name}", reason=note, at=context.at)
+        writer.append(SignatureRow(act_id=act, step_id=row, role=role.value, name=name, note=note))
+    return Signed(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        step=step,
+        part=chosen.items[0].step.part,
+        role=role,
+        name=name,
     )
 
 
-def _step_row(writer: Writer, chosen: Selection, step: int) -> int:
-    row = step_row(writer.connection, chosen.machine.number, step)
-    if row is None:
-        raise NotFound(f"no step {step} stands: 'stores history' shows what was done")
-    return row
+def _named(items: Sequence[Item]) -> tuple[str, ...]:
+    return tuple(f"{item.ref} {item.as_specified.text}" for item in items)

@@ -1,64 +1,221 @@
-"""The end of a day and the end of the job: a person's own words, and closing a machine out."""
+"""The end of a day and the end of the job: a person's own words, closing out, the bound record."""
 
-from stores.errors import Refused
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from stores.errors import Hint, Refused
+from stores.model.figures import MakerTorque, ReadingOnRecord
+from stores.model.items import Item
 from stores.model.ledger import ActKind
-from stores.planning.closing import in_the_way
-from stores.storage import Store
-from stores.storage.closing import closed_out
+from stores.planning.assembling import Refits
+from stores.planning.closing import day_end, in_the_way
+from stores.planning.pictures import Shot, shots
+from stores.storage.acts import act_lines
+from stores.storage.assembling import read_refits
+from stores.storage.closing import ClosingRow, HandoverRow, bought_from, closed_out, handovers
+from stores.storage.figures import maker_torques, read_readings
+from stores.storage.items import read_items
 from stores.storage.machines import machine_named
-from stores.storage.planned import status_on
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, Done
+from stores.usecases.common import NOTE_LENGTH
+from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.rebuild import status_on
 
-__all__ = ["close_out", "hand_over"]
+__all__ = [
+    "BoundRecord",
+    "CloseOut",
+    "ClosedOut",
+    "EndOfDay",
+    "HandOver",
+    "HandedOver",
+    "InTheWay",
+    "bound_record",
+    "close_out",
+    "end_of_day",
+    "hand_over",
+    "look_before_closing",
+]
+
+WORDS_KEPT = 2
+"""How many of the last notes stand on the handover."""
 
 
-def hand_over(
-    store: Store, words: str, *, machine: str | None = None, at: str | None = None
-) -> Done:
-    """Keep what a person says at the end of a day, in their own words."""
-    text = clean(words, "the note", most=NOTE_LENGTH)
-    with store.writing() as writer:
-        on = machine_named(writer.connection, machine)
+@dataclass(frozen=True, slots=True)
+class HandOver(Ask):
+    """What a person says at the end of a day, in their own words."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandedOver(Reply):
+    """Such words on record."""
+
+    machine: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class EndOfDay:
+    """What a day leaves behind: the last notes, each with its day, and lists under headings."""
+
+    machine: str
+    words: tuple[tuple[str, str], ...]
+    lists: Mapping[str, tuple[str, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class CloseOut(Ask):
+    """A machine is to be closed out: nothing left over, short, away or open."""
+
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ClosedOut(Reply):
+    """A machine closed out."""
+
+    machine: str
+
+
+@dataclass(frozen=True, slots=True)
+class InTheWay:
+    """All that stands in the way of closing a machine out."""
+
+    machine: str
+    in_the_way: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoundRecord:
+    """All that goes into the bound record of one machine.
+
+    ``about`` is its maker, model and year. ``acts``: each is its number, day, what was done and
+    why, and whether it stands. ``closed`` is the day and the note of closing it out, empty where
+    it was not.
+    """
+
+    machine: str
+    about: str
+    items: tuple[Item, ...]
+    refits: Refits
+    torques: Mapping[int, MakerTorque]
+    readings: Sequence[ReadingOnRecord]
+    bought: Mapping[int, Sequence[str]]
+    shots: Mapping[int, Sequence[Shot]]
+    acts: tuple[tuple[int, str, str, str, bool], ...]
+    in_the_way: tuple[str, ...]
+    closed: tuple[str, ...]
+
+
+def hand_over(context: Context, ask: HandOver) -> HandedOver:
+    """Return the words that were kept.
+
+    Raises:
+        NotationError: no words, or too many.
+    """
+    text = clean(ask.words, "the note", most=NOTE_LENGTH)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
         short = text if len(text) <= 60 else f"{text[:59]}…"
-        act = writer.begin(ActKind.HANDOVER, f"note for {on.name}: {short}", at=at)
-        writer.handover(act, on.number, text)
-    return Done(
-        act,
-        (f"Noted for {on.name}.",),
-        data={"act": act, "machine": on.name, "words": text},
-    )
+        act = writer.begin(ActKind.HANDOVER, f"note for {on.name}: {short}", at=context.at)
+        writer.append(HandoverRow(act_id=act, machine_id=on.number, text=text))
+    return HandedOver(act=act, trial=ask.trial, machine=on.name, words=text)
 
 
-def close_out(
-    store: Store, *, note: str = "", machine: str | None = None, at: str | None = None
-) -> Done:
-    """Close a machine out: nothing left over, short or away, no snag open, all checks signed.
+def end_of_day(context: Context) -> EndOfDay:
+    """Return what is off, only finger-tight, begun, open and waiting, with the last notes."""
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        words = handovers(connection, on.number)
+        status = status_on(connection, on.number)
+    last = max((each.step.date for each in status.steps.values()), default="")
+    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), day_end(status, since=last).lists)
+
+
+def close_out(context: Context, ask: CloseOut) -> ClosedOut:
+    """Return that a machine is closed out: nothing left over, short or away, no snag open, all
+    checks signed.
 
     Raises:
         Refused: something stands in the way, or it is closed out already.
     """
-    note = clean(note, "the note", most=NOTE_LENGTH, empty=True)
-    with store.writing() as writer:
-        on = machine_named(writer.connection, machine)
-        known = closed_out(writer.connection, on.number)
-        if known:
-            raise Refused(f"{on.name} is closed out already, act {known[0]} on {known[1]}")
+    note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        before = closed_out(writer.connection, on.number)
+        if before:
+            raise Refused("closed out already", machine=on.name, act=before[0], day=before[1])
         status = status_on(writer.connection, on.number)
         if not status.steps:
-            raise Refused(f"nothing of {on.name} was taken off yet: there is nothing to close")
+            raise Refused("nothing to close", machine=on.name)
         matters = in_the_way(status)
         if matters:
-            more = f"; and {len(matters) - 4} more" if len(matters) > 4 else ""
             raise Refused(
-                f"{len(matters)} in the way of closing {on.name} out: {'; '.join(matters[:4])}"
-                f"{more} (all: stores close --look)"
+                "in the way of closing",
+                machine=on.name,
+                matters=tuple(matters),
+                hint=Hint("look before closing"),
             )
-        act = writer.begin(ActKind.CLOSE, f"{on.name} closed out", reason=note, at=at)
-        writer.closing(act, on.number, note)
-    return Done(
-        act,
-        (f"{on.name} is closed out: nothing left over, nothing short, nothing away.",),
-        ("Its bound record: stores book book.pdf",),
-        data={"act": act, "machine": on.name},
-    )
+        act = writer.begin(ActKind.CLOSE, f"{on.name} closed out", reason=note, at=context.at)
+        writer.append(ClosingRow(act_id=act, machine_id=on.number, note=note))
+    return ClosedOut(act=act, trial=ask.trial, machine=on.name)
+
+
+def look_before_closing(context: Context) -> InTheWay:
+    """Return all that stands in the way of closing a machine out."""
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        return InTheWay(on.name, tuple(in_the_way(status_on(connection, on.number))))
+
+
+def bound_record(context: Context, pictures: str = "") -> BoundRecord:
+    """Return all that goes into the bound record; ``pictures`` is the folder they are kept in,
+    where that is not beside the stores.
+
+    Raises:
+        Refused: nothing was taken off yet.
+    """
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        items = read_items(connection, machine=on.number)
+        if not any(item.step.number for item in items):
+            raise Refused("no record to bind", machine=on.name)
+        closing = closed_out(connection, on.number)
+        return BoundRecord(
+            on.name,
+            ", ".join(filter(None, (on.maker, on.model, on.year))),
+            tuple(items),
+            read_refits(connection, on.number),
+            maker_torques(connection, [item.number for item in items]),
+            read_readings(connection, on.number),
+            bought_from(connection, on.number),
+            _shots(context, on.number, on.name, pictures),
+            tuple(
+                (act.number, act.happened_at[:10], act.summary, act.reason, act.stands)
+                for act in reversed(act_lines(connection))
+            ),
+            () if closing else tuple(in_the_way(status_on(connection, on.number))),
+            closing[1:] if closing else (),
+        )
+
+
+def _shots(context: Context, machine: int, name: str, pictures: str) -> dict[int, list[Shot]]:
+    """Return the pictures of each step, in the order they were taken."""
+    from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
+    from stores.usecases.pictures import picture_folder
+
+    with context.reading() as connection:
+        listed = read_pictures(connection, machine)
+        if not listed:
+            return {}
+        steps = steps_by_number(connection, machine)
+        of_bags = steps_of_bags(connection, machine)
+    folder = picture_folder(context.store, pictures)
+    files = {
+        each.digest: folder / each.digest[:2] / f"{each.digest}{each.format}" for each in listed
+    }
+    by_step: dict[int, list[Shot]] = {}
+    for shot in shots(listed, steps, of_bags, files, name):
+        by_step.setdefault(shot.step, []).append(shot)
+    return by_step

@@ -28,7 +28,7 @@ from stores.storage.pictures import (
     steps_of_bags,
 )
 from stores.storage.places import bag_codes
-from stores.storage.settings import read_settings
+from stores.storage.settings import SettingRow, read_settings
 from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
@@ -291,7 +291,14 @@ def take_pictures(
                 at=at,
             )
             if tied.clock_changed:
-                writer.setting(act, on.number, _CLOCK, str(tied.fast_seconds))
+                writer.append(
+                    SettingRow(
+                        act_id=act,
+                        machine_id=on.number,
+                        name=_CLOCK,
+                        value=str(tied.fast_seconds),
+                    )
+                )
             first = next_picture(writer.connection, on.number)
             for number, each in enumerate(kept, first):
                 _write(writer, act, on, number, each, tied.ties.get(each.digest, ()), caption)

@@ -673,9 +673,9 @@ def rules(typed: str) -> "RuleSubjects | tuple[Rule, ...]":
     Raises:
         BadValue: no rule for it.
     """
-    from stores.handbook.bench_rules.rules import rules as rules_of
     from stores.handbook.bench_rules.plating import plating_warning
     from stores.handbook.bench_rules.rules import renew_kinds, renewals, topics
+    from stores.handbook.bench_rules.rules import rules as rules_of
 
     if not typed.strip():
         return RuleSubjects(tuple(topics()), tuple(renew_kinds()))

@@ -8,10 +8,11 @@ from stores.handbook.cautions import cautions_for
 from stores.handbook.fastener import parse, renew_always
 from stores.model.ledger import ActKind
 from stores.model.renewals import RenewRule, house_rule, key_of, renew_reason, rules_in_force
-from stores.storage import Writer, rows
+from stores.storage import Writer
 from stores.storage.acts import reversed_acts
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named
+from stores.storage.renewal_tables import RenewChoiceRow, RenewRuleRow
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, select
@@ -129,7 +130,7 @@ def always_renew(context: Context, ask: AlwaysRenew) -> KindDecided | ItemDecide
         if own == RenewRule(name, key, reason, ours=True):
             raise Refused("renewed already", name=name, reason=reason)
         act = writer.begin(ActKind.RENEW, f"always renewed: {name}", reason=reason, at=context.at)
-        writer.append(rows.RenewRuleRow(act_id=act, name=name, key=key, renew=1, reason=reason))
+        writer.append(RenewRuleRow(act_id=act, name=name, key=key, renew=1, reason=reason))
     return KindDecided(act=act, trial=ask.trial, kind=name, renew=True, reason=reason)
 
 
@@ -153,7 +154,7 @@ def drop_renewal(context: Context, ask: DropRenewal) -> KindDecided | ItemDecide
         act = writer.begin(
             ActKind.RENEW, f"no longer always renewed: {name}", reason=reason, at=context.at
         )
-        writer.append(rows.RenewRuleRow(act_id=act, name=name, key=key, renew=0, reason=reason))
+        writer.append(RenewRuleRow(act_id=act, name=name, key=key, renew=0, reason=reason))
     return KindDecided(act=act, trial=ask.trial, kind=name, renew=False, reason=reason)
 
 
@@ -200,9 +201,7 @@ def _decide(context: Context, ask: Ask, what: str, renew: int, reason: str) -> I
         act = writer.begin(
             ActKind.RENEW, f"{item.ref} {text}: {words}", reason=reason, at=context.at
         )
-        writer.append(
-            rows.RenewChoiceRow(act_id=act, item_id=item.number, renew=renew, reason=reason)
-        )
+        writer.append(RenewChoiceRow(act_id=act, item_id=item.number, renew=renew, reason=reason))
         rule = _rule_for(writer, text) if renew == 0 else ""
     where = f"{item.step.assembly} / {item.step.part} / {text}"
     return ItemDecided(

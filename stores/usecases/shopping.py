@@ -23,8 +23,7 @@ from stores.storage.figures import read_sumps
 from stores.storage.items import read_items
 from stores.storage.machines import Machine, machine_named
 from stores.storage.orders import read_bought, read_on_order, read_orders
-from stores.storage.rows import SettingRow
-from stores.storage.settings import read_settings
+from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.text import clean, fold
 from stores.usecases.common import count_of, refuse_beside

@@ -28,6 +28,10 @@ SUBJECTS = (
     "figures",
     "keeping",
     "reckoning",
+    "assembling",
+    "closing",
+    "rebuild",
+    "refit",
     "snags",
     "strip",
 )

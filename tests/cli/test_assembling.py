@@ -174,7 +174,7 @@ class TestSigned:
         assert "already" in brake.refused("sign", "2", "a. marl", "--second")
         brake("sign", "2", "J. Teal", "--second", "-n", "torque checked")
         assert [stage["step"]["number"] for stage in brake.json("rebuild")] == [1]
-        signed = {each["as"]: each["name"] for each in step_of(brake, 2)["signed"]}
+        signed = {each["role"]: each["name"] for each in step_of(brake, 2)["signed"]}
         assert signed == {"fitted": "A. Marl", "second person": "J. Teal"}
 
     def test_what_is_taken_off_again_is_no_longer_signed_for(self, brake: Bench) -> None:
@@ -213,8 +213,10 @@ class TestScanned:
     def test_what_is_left_in_the_bag_is_asked_about(self, clutch: Bench) -> None:
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         done = clutch.json("refit", CODE, "--as-it-came")
-        assert done["left_over"] == ["1.4"]
-        assert done["left_in_bag"] == ["1.4 1 gasket, as removed"]
+        assert done["left_over"] == [{"item": "1.4", "quantity": 1, "text": "gasket"}]
+        assert done["left_in_bag"] == [
+            {"item": "1.4", "quantity": 1, "text": "gasket", "condition": "as removed"}
+        ]
 
     def test_quarantined_pieces_left_in_the_bag_are_named(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "1", "quarantine", "thread picked up")

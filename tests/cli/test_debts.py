@@ -21,11 +21,17 @@ def test_the_donor_is_owed_until_a_new_one_is_there(two: Bench) -> None:
     shown = two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
     assert "1 piece owed to 1.2 on Orrick Plover" in " ".join(shown.split())
     (debt,) = two.json("audit")["debts"]
-    assert debt == ("1 M8 nut owed to 1.2 head on Orrick Plover, taken for 1.2 barrel on Tern 50")
+    owed, taken = debt["item"], debt["taken_for"]
+    assert (debt["quantity"], owed["as_found"]["text"]) == (1, "M8 nut")
+    assert [(each["line"], each["step"]["part"]) for each in (owed, taken)] == [
+        (2, "head"), (2, "barrel"),
+    ]  # fmt: skip
     listed = two.json("shopping", "-m", "Orrick")
     assert "1 lent to another joint" in str(listed)
     assert two.json("shopping", "-m", "Tern")["lines"] == []
-    assert "debt: 1 M8 nut owed" in " ".join(two("audit").split())
+    assert (
+        "debt: 1 M8 nut owed to 1.2 head on Orrick Plover, taken for 1.2 barrel on Tern 50"
+    ) in " ".join(two("audit").split())
     two("buy", "1.2", "-m", "Orrick", "-q", "1")
     assert two.json("audit")["debts"] == []
 

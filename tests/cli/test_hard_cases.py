@@ -151,7 +151,7 @@ class TestSpares:
         assert right["ready"]
         assert not left["ready"]
         assert "SHORT 1" in left["lines"][1]["flags"]
-        assert "2 loose as 0.1" in right["lines"][1]["from"]
+        assert "2 loose as 0.1" in right["lines"][1]["sources"]
         [line] = bench.json("shopping")["lines"]
         assert line["quantity"] == 1
         bench("refit", "2", "--as-it-came")

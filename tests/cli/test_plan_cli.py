@@ -41,7 +41,7 @@ def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench) -> None:
     assert "A ring" in engine("plan")
     assert sorted(order(engine)) == [1, 2, 3, 4]
     engine("free", "2", "1")
-    assert engine.json("plan")["loops"] == []
+    assert engine.json("plan")["rings"] == []
     assert order(engine) == [4, 1, 3, 2]
 
 

@@ -4,7 +4,6 @@ import pandas as pd
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stores import usecases
 from stores.errors import StoresError
 from stores.model.ledger import Balance, Condition
 from stores.storage import Store, open_store
@@ -32,6 +31,7 @@ from stores.usecases.places import (
     scrap,
     stow,
 )
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 refs = st.sampled_from(["1", "1.1", "1.2", "2", "2.1", "2.2", "3.1", "3.2"])
@@ -83,7 +83,7 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
     elif kind == "buy":
         buy(Context(store), Buy(f"{rest[0]} M6x25 bolt"))
     elif kind == "refit":
-        usecases.refit(store, rest[0], quantity=rest[1], anyway=True)
+        refit(Context(store), Refit(rest[0], rest[1], anyway=True))
     elif kind == "specify":
         specify(Context(store), Specify(rest[0], rest[1]))
     elif kind == "loose":

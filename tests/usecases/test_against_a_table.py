@@ -14,7 +14,6 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
-from stores import usecases
 from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
@@ -27,6 +26,7 @@ from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
 from stores.usecases.places import LosePieces, RecoverPieces, ScrapPieces, lose, recover, scrap
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -136,7 +136,7 @@ def perform(store: Store, before: dict[str, int], deed: str, item: str, n: int) 
         case "buy":
             buy(Context(store), Buy(item, str(n), SHOP))
         case "refit":
-            usecases.refit(store, item, quantity=n, as_it_came=True)
+            refit(Context(store), Refit(item, n, as_it_came=True))
         case "lose":
             lose(Context(store), LosePieces(item, str(n)))
         case "recover":

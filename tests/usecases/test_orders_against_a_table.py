@@ -19,7 +19,6 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
 
-from stores import usecases
 from stores.errors import StoresError
 from stores.model.ledger import Condition
 from stores.storage import Store, open_store
@@ -53,6 +52,7 @@ from stores.usecases.outwork import (
     write_off,
 )
 from stores.usecases.places import LosePieces, lose
+from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 
 FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
@@ -224,7 +224,7 @@ def perform(store: Store, deed: str, item: str, n: int) -> None:  # noqa: PLR091
                 Inspect(item, Condition.SERVICEABLE, quantity=n, of=Condition.AS_REMOVED),
             )
         case "refit":
-            usecases.refit(store, item, quantity=n)
+            refit(Context(store), Refit(item, n))
         case "lose":
             lose(Context(store), LosePieces(item, str(n)))
         case "order":

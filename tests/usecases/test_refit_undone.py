@@ -17,24 +17,25 @@ from conftest import Bench
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stores import usecases
 from stores.errors import StoresError
-from stores.planning.assembling import HowTight
 from stores.planning.rebuild import stages
 from stores.planning.status import status_of
 from stores.storage import Store, open_store
 from stores.storage.acts import reversed_acts
+from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_readings, read_sumps
 from stores.storage.items import items_of_bag, items_of_step, loose_items, read_items
 from stores.storage.labels import labels_waiting
 from stores.storage.pictures import read_pictures
 from stores.storage.places import bag_codes, read_insides
-from stores.storage.planned import rebuild_of
-from stores.storage.refits import fitted_by_day, read_refits, stated_precedence
+from stores.storage.rebuild import fitted_by_day, stated_precedence
 from stores.storage.search import items_like, read_bags
 from stores.storage.snags import read_snags
+from stores.usecases.assembling import Sign, TakeReading, Tighten, sign, take_reading, tighten
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, undo
+from stores.usecases.rebuild import rebuild_of
+from stores.usecases.refit import Refit, refit
 
 WHAT = st.sampled_from(["1", "2", "3", "1.1", "1.2", "2.1", "2.2", "3.2", *"abc"])
 """A step, an item, or one of the three bags: a, b, c."""
@@ -116,35 +117,24 @@ def do(store: Store, deed: tuple[Any, ...]) -> int | None:
     """Do it; give the act, None where it was refused."""
     with store.reading() as connection:
         bags = dict(zip("abc", bag_codes(connection), strict=False))
+    context = Context(store)
     deed = tuple(bags.get(word, word) if isinstance(word, str) else word for word in deed)
     try:
         match deed:
             case "refit", what, quantity, anyway, how, by:
-                left = {
-                    "": None,
-                    "finger": usecases.Left(HowTight.FINGER),
-                    "torque": usecases.Left(HowTight.TIGHT, 24.0, "oiled", "24 N m"),
-                }[how]
-                done = usecases.refit(
-                    store,
-                    what,
-                    quantity=quantity,
-                    anyway=anyway,
-                    as_it_came=True,
-                    left=left,
-                    by=by,
-                )
+                torque = "24 N m oiled" if how == "torque" else ""
+                ask = Refit(what, quantity, anyway, True, torque, how == "finger", by)
+                return refit(context, ask).act
             case "tighten", what, torque:
-                done = usecases.tighten(store, what, torque, "" if torque is None else f"{torque}")
+                return tighten(context, Tighten(what, f"{torque} N m" if torque else "")).act
             case "sign", what, name, second:
-                done = usecases.sign(store, what, name, second=second)
+                return sign(context, Sign(what, name, second)).act
             case "measure", reading:
-                done = usecases.take_check(store, "1", "end float", reading)
+                return take_reading(context, TakeReading("1", "end float", reading)).act
             case _:
-                return undo(Context(store), Undo()).act
+                return undo(context, Undo()).act
     except StoresError:
         return None
-    return int(done.data["act"])
 
 
 @settings(

@@ -1,15 +1,14 @@
-"""What stands of the plan of a rebuild: what a person said of order, and what is known of steps."""
+"""What is known of steps for their refit: what goes in, what is measured, how tight, who signed."""
 
 from collections.abc import Collection
 from dataclasses import replace
-from datetime import date
 from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection, Row, select
-from sqlmodel import SQLModel, col
+from sqlmodel import Field, SQLModel, col
 
-from stores.model.ledger import ActKind, PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.planning.assembling import (
     Applied,
     CheckPoint,
@@ -20,37 +19,109 @@ from stores.planning.assembling import (
     StepNotes,
     Tightened,
 )
-from stores.planning.order import Said
 from stores.storage.acts import reversed_acts
-from stores.storage.rows import (
-    ActRow,
-    CheckedRow,
-    CheckPointRow,
-    FittingRow,
-    ItemRow,
-    MovementRow,
-    PlaceRow,
-    RefitLinkRow,
-    SignatureRow,
-    StepChoiceRow,
-    StepRow,
-    TightenedRow,
-)
+from stores.storage.rebuild import StepChoiceRow
+from stores.storage.tables import ActRow, ItemRow, MovementRow, PlaceRow, StepRow
 from stores.text import local_day
 
-__all__ = ["fitted_by_day", "read_refits", "stated_precedence"]
+__all__ = [
+    "CheckPointRow",
+    "CheckedRow",
+    "FittingRow",
+    "SignatureRow",
+    "TightenedRow",
+    "read_refits",
+]
+
+
+class FittingRow(SQLModel, table=True):
+    """What goes in with a step or one of its items: locking compound, sealant, grease, oil.
+
+    Of a step, item and kind; an empty text takes it away.
+    """
+
+    __tablename__ = "fitting"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    step_id: int = Field(foreign_key="step.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    kind: str
+    text: str
+
+
+class CheckPointRow(SQLModel, table=True):
+    """Something to measure when a step is refitted: a clearance, an end float.
+
+    Limits in thousandths of ``unit``. Of a step and its key; an empty ``unit`` takes it away.
+    """
+
+    __tablename__ = "check_point"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    step_id: int = Field(foreign_key="step.id")
+    name: str
+    key: str
+    low: int | None = None
+    high: int | None = None
+    unit: str = ""
+    source: str = ""
+
+
+class CheckedRow(SQLModel, table=True):
+    """What was measured at such a point, in thousandths of its unit. Of a point."""
+
+    __tablename__ = "checked"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    point_id: int = Field(foreign_key="check_point.id")
+    thousandths: int
+    written: str = ""
+
+
+class TightenedRow(SQLModel, table=True):
+    """How pieces of an item were left: finger-tight, or tightened, with the torque applied.
+
+    Of an item; the torque in thousandths of a newton metre, empty when none was measured.
+    """
+
+    __tablename__ = "tightened"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    quantity: int
+    how: str
+    torque_mnm: int | None = None
+    state: str = ""
+    written: str = ""
+
+
+class SignatureRow(SQLModel, table=True):
+    """Who fitted a step, and who checked it as the second person. Of a step and a role."""
+
+    __tablename__ = "signature"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    step_id: int = Field(foreign_key="step.id")
+    role: str
+    name: str
+    note: str = ""
 
 
 def read_refits(connection: Connection, machine: int) -> Refits:
-    """Give what is known of the steps of a machine for their refit."""
-    gone = reversed_acts(connection)
+    """Return what is known of the steps of a machine for their refit."""
+    fallen = reversed_acts(connection)
     steps: dict[int, StepNotes] = {}
 
     def add(step: int, **more: Any) -> None:
         steps[step] = replace(steps.get(step, StepNotes()), **more)
 
     applied: dict[tuple[int, int, str], Applied] = {}
-    for row in _of_steps(connection, FittingRow, machine, gone, line=True):
+    for row in _of_steps(connection, FittingRow, machine, fallen, line=True):
         one = Applied(row.step, row.item_line or 0, row.kind, row.text)
         applied.pop((one.step, one.line, one.kind), None)
         if one.text:
@@ -58,17 +129,17 @@ def read_refits(connection: Connection, machine: int) -> Refits:
     for one in applied.values():
         add(one.step, applied=(*_now(steps, one.step).applied, one))
 
-    for point in _points(connection, machine, gone):
+    for point in _points(connection, machine, fallen):
         add(point.step, points=(*_now(steps, point.step).points, point))
 
     # Who signed, or tightened, did so of the pieces that were on by then: what was fitted since
     # has to be looked at again.
-    fitted = _last_fitted(connection, machine, gone)
+    fitted = _last_fitted(connection, machine, fallen)
     by_step: dict[int, int] = {}
     for row in fitted.values():
         by_step[row.step_id] = max(row.act, by_step.get(row.step_id, 0))
     signed: dict[tuple[int, Role], Signature] = {}
-    for row in _of_steps(connection, SignatureRow, machine, gone):
+    for row in _of_steps(connection, SignatureRow, machine, fallen):
         if row.act_id < by_step.get(row.step_id, 0):
             continue
         role = Role(row.role)
@@ -78,7 +149,7 @@ def read_refits(connection: Connection, machine: int) -> Refits:
     for by in signed.values():
         add(by.step, signatures=(*_now(steps, by.step).signatures, by))
 
-    for row in _of_steps(connection, StepChoiceRow, machine, gone):
+    for row in _of_steps(connection, StepChoiceRow, machine, fallen):
         if row.name == "minutes":
             add(row.step, minutes=int(row.value) if row.value else None)
         elif row.name == "access":
@@ -86,43 +157,10 @@ def read_refits(connection: Connection, machine: int) -> Refits:
             add(row.step, access_only=bool(row.value), access_to=number)
     tight = {
         one.item: one
-        for act, one in _tightened(connection, machine, gone)
+        for act, one in _tightened(connection, machine, fallen)
         if one.item in fitted and act >= fitted[one.item].act
     }
     return Refits(steps, tight)
-
-
-def stated_precedence(connection: Connection, machine: int) -> list[Said]:
-    """Give what a person said of the order of two steps.
-
-    The newest standing word of each pair of steps, whichever way round it was said.
-    """
-    gone = reversed_acts(connection)
-    first, then = StepRow.__table__.alias("first"), StepRow.__table__.alias("other")  # type: ignore[attr-defined]
-    rows: Any = connection.execute(
-        select(
-            col(RefitLinkRow.act_id),
-            col(RefitLinkRow.kind),
-            col(RefitLinkRow.reason),
-            first.c.number.label("first_step"),
-            then.c.number.label("then_step"),
-            first.c.act_id.label("first_act"),
-            then.c.act_id.label("then_act"),
-        )
-        .join(first, first.c.id == col(RefitLinkRow.first_id))
-        .join(then, then.c.id == col(RefitLinkRow.then_id))
-        .where(first.c.machine_id == machine)
-        .order_by(col(RefitLinkRow.id))
-    )
-    said: dict[frozenset[int], Said] = {}
-    for row in rows:
-        if gone & {row.act_id, row.first_act, row.then_act}:
-            continue
-        pair = frozenset((row.first_step, row.then_step))
-        said.pop(pair, None)
-        if row.kind:
-            said[pair] = Said(row.first_step, row.then_step, row.kind == "free", row.reason)
-    return list(said.values())
 
 
 def _now(steps: dict[int, StepNotes], step: int) -> StepNotes:
@@ -133,7 +171,7 @@ def _of_steps(
     connection: Connection,
     table: type[SQLModel],
     machine: int,
-    gone: Collection[int],
+    fallen: Collection[int],
     *,
     line: bool = False,
 ) -> list[Any]:
@@ -153,13 +191,13 @@ def _of_steps(
     if line:
         statement = statement.join(ItemRow, col(ItemRow.id) == rows.c.item_id, isouter=True)
     found: Any = connection.execute(statement)
-    return [row for row in found if row.act_id not in gone and row.step_act not in gone]
+    return [row for row in found if row.act_id not in fallen and row.step_act not in fallen]
 
 
-def _points(connection: Connection, machine: int, gone: Collection[int]) -> list[CheckPoint]:
+def _points(connection: Connection, machine: int, fallen: Collection[int]) -> list[CheckPoint]:
     points: dict[tuple[int, str], CheckPoint] = {}
     keys: dict[int, tuple[int, str]] = {}
-    for row in _of_steps(connection, CheckPointRow, machine, gone):
+    for row in _of_steps(connection, CheckPointRow, machine, fallen):
         key = (row.step, row.key)
         keys[row.id] = key
         points.pop(key, None)
@@ -180,7 +218,7 @@ def _points(connection: Connection, machine: int, gone: Collection[int]) -> list
     )
     for row in measured:
         point = points.get(keys.get(row.point_id, (0, "")))
-        if row.act_id not in gone and point is not None:
+        if row.act_id not in fallen and point is not None:
             points[keys[row.point_id]] = replace(
                 point, found=_thousandth(row.thousandths), date=local_day(row.happened_at)
             )
@@ -192,9 +230,9 @@ def _thousandth(value: int | None) -> Fraction | None:
 
 
 def _last_fitted(
-    connection: Connection, machine: int, gone: Collection[int]
+    connection: Connection, machine: int, fallen: Collection[int]
 ) -> dict[int, Row[Any]]:
-    """Give, by item, the newest standing act that put pieces of it on the machine."""
+    """Return, by item, the newest standing act that put pieces of it on the machine."""
     rows: Any = connection.execute(
         select(
             col(ItemRow.id).label("item"),
@@ -211,13 +249,13 @@ def _last_fitted(
         )
         .order_by(col(ActRow.id))
     )
-    return {row.item: row for row in rows if row.act not in gone}
+    return {row.item: row for row in rows if row.act not in fallen}
 
 
 def _tightened(
-    connection: Connection, machine: int, gone: Collection[int]
+    connection: Connection, machine: int, fallen: Collection[int]
 ) -> list[tuple[int, Tightened]]:
-    """Give how items were left, each with its act, the oldest first."""
+    """Return how items were left, each with its act, the oldest first."""
     rows: Any = connection.execute(
         select(TightenedRow.__table__, col(ActRow.happened_at))  # type: ignore[attr-defined]
         .join(ItemRow, col(ItemRow.id) == col(TightenedRow.item_id))
@@ -239,27 +277,5 @@ def _tightened(
             ),
         )
         for row in rows
-        if row.act_id not in gone
+        if row.act_id not in fallen
     ]
-
-
-def fitted_by_day(connection: Connection, machine: int) -> dict[date, int]:
-    """Give how many pieces were refitted on each day."""
-    gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(col(ActRow.id), col(ActRow.happened_at), col(MovementRow.quantity))
-        .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
-        .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
-        .where(
-            col(ItemRow.machine_id) == machine,
-            col(ActRow.kind) == ActKind.REFIT.value,
-            col(PlaceRow.kind) == PlaceKind.MACHINE.value,
-        )
-    )
-    days: dict[date, int] = {}
-    for row in rows:
-        if row.id not in gone:
-            day = date.fromisoformat(local_day(row.happened_at))
-            days[day] = days.get(day, 0) + row.quantity
-    return days

@@ -6,22 +6,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import (
-    AsJson,
-    Count,
-    Day,
-    MachineName,
-    command,
-    count,
-    day,
-    opened,
-    refuse_options,
-)
+from stores.cli.app import AsJson, Count, Day, MachineName, asked, command, refuse_options
 from stores.cli.wording import What
-from stores.errors import BadValue
 
 if TYPE_CHECKING:
-    from stores.storage import Store
+    from stores.usecases.context import Context
 
 __all__: list[str] = []
 
@@ -61,39 +50,22 @@ def refit(
     good), unless it came off for access only. In a terminal it asks what to do with old pieces
     that are left over.
     """
-    from stores import usecases
-    from stores.planning.assembling import HowTight
+    from stores.usecases.refit import Refit
+    from stores.usecases.refit import refit as put_back
+    from stores.wording.refit import refitted
 
     refuse_options([what])
-    if torque and finger:
-        raise BadValue("--torque and --finger-tight: which is it?")
-    left = usecases.Left(HowTight.FINGER) if finger else None
-    if torque:
-        from stores.cli.assembling import read_applied
-
-        newton_metres, written, state = read_applied(torque)
-        left = usecases.Left(HowTight.TIGHT, newton_metres, state, written)
-    with opened(ctx) as store:
-        reply = usecases.refit(
-            store,
-            what,
-            quantity=count(quantity),
-            anyway=anyway,
-            as_it_came=as_it_came,
-            left=left,
-            by=by,
-            machine=machine,
-            at=day(on),
-        )
-        show.done(reply, json_wanted=json)
+    ask = Refit(what, quantity, anyway, as_it_came, torque, finger, by)
+    with asked(ctx, machine, on) as context:
+        reply = put_back(context, ask)
+        show.reply(reply, refitted, json_wanted=json)
         if not json and sys.stdin.isatty() and sys.stdout.isatty():
-            _ask_left_over(store, reply.data["left_over"], machine)
+            _ask_left_over(context, [each.item for each in reply.left_over])
 
 
-def _ask_left_over(store: "Store", refs: list[str], machine: str | None) -> None:
+def _ask_left_over(context: "Context", refs: list[str]) -> None:
     """Ask of each item whether its old pieces, left in the bag, are thrown out."""
     from stores.errors import Refused
-    from stores.usecases.context import Context
     from stores.usecases.places import ScrapPieces, scrap
     from stores.wording.places import scrapped
     from stores.wording.refusals import line_of
@@ -101,7 +73,7 @@ def _ask_left_over(store: "Store", refs: list[str], machine: str | None) -> None
     for ref in refs:
         if typer.confirm(f"Throw out the old pieces of {ref} that are left?", default=False):
             try:
-                reply = scrap(Context(store, machine), ScrapPieces(ref, reason="replaced"))
+                reply = scrap(context, ScrapPieces(ref, reason="replaced"))
             except Refused as refusal:
                 show.paragraph(f"Kept: {line_of(refusal)}", rest="  ")
             else:

@@ -1,0 +1,1067 @@
+"""The rebuild: what a person says of its order and times, and what the record makes of it all."""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from sqlalchemy import Connection
+
+from stores import units
+from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.model.items import Item, Step, lies_in
+from stores.model.ledger import ActKind, Condition, PlaceKind
+from stores.model.snags import Snag
+from stores.planning.order import LinkReason
+from stores.planning.rebuild import (
+    Chase,
+    Line,
+    Plan,
+    Planned,
+    Progress,
+    Stage,
+    chase_list,
+    plan,
+    progress,
+    total,
+)
+from stores.planning.status import BlockerKind, State, Status, status_of
+from stores.storage import Writer
+from stores.storage.assembling import read_refits
+from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
+from stores.storage.items import read_items
+from stores.storage.machines import Machine, machine_named
+from stores.storage.orders import awaited_from_suppliers
+from stores.storage.outwork import awaited_from_firms
+from stores.storage.rebuild import (
+    RefitLinkRow,
+    StepChoiceRow,
+    fitted_by_day,
+    stated_precedence,
+)
+from stores.storage.settings import SettingRow, read_settings
+from stores.storage.snags import open_snags
+from stores.text import clean
+from stores.text import today as today_is
+from stores.usecases.common import NOTE_LENGTH, Selection, count_of, select, step_of
+from stores.usecases.context import Ask, Context, Reply
+
+__all__ = [
+    "AccessMarked",
+    "Ahead",
+    "Bars",
+    "Checklist",
+    "Going",
+    "HoldUp",
+    "LetFree",
+    "ListSteps",
+    "ListedLine",
+    "ListedStep",
+    "LookAhead",
+    "MarkAccess",
+    "OrderRing",
+    "OrderSaid",
+    "PlannedStep",
+    "PutBefore",
+    "Rebuild",
+    "StepBar",
+    "StepCounts",
+    "Summary",
+    "TakeTime",
+    "TimeTaken",
+    "TorqueOfLine",
+    "WorkToday",
+    "ahead",
+    "bars",
+    "checklist",
+    "going",
+    "in_hours",
+    "let_free",
+    "listed_steps",
+    "mark_access",
+    "put_before",
+    "read_minutes",
+    "rebuild_of",
+    "rings_of",
+    "standing_step",
+    "status_on",
+    "summary",
+    "take_time",
+    "work_today",
+]
+
+if TYPE_CHECKING:
+    from stores.handbook.torque.maker import MakerFigure
+    from stores.planning.assembling import Applied, Signature
+    from stores.planning.figures import Fill
+    from stores.planning.tightness import Tightness
+    from stores.planning.timing import Outlook, Pace
+
+_MOST = 60 * 24 * 60
+"""Minutes: what takes longer is no step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rebuild:
+    """A machine and its plan. ``hours_a_week`` is None where nobody said."""
+
+    machine: Machine
+    plan: Plan
+    hours_a_week: float | None = None
+    minutes: int | None = None
+
+
+def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = False) -> Rebuild:
+    """Return the plan of the rebuild of a machine.
+
+    Raises:
+        NotFound: no such machine, or nothing was stripped yet.
+    """
+    on = machine_named(connection, machine)
+    listed = read_items(connection, machine=on.number)
+    status = status_on(connection, on.number, listed, strict=strict)
+    if not status.steps:
+        raise NotFound("nothing stripped", machine=on.name, hint=Hint("strip"))
+    chosen = read_settings(connection, on.number)
+    minutes = int(chosen["minutes a step"]) if "minutes a step" in chosen else None
+    return Rebuild(
+        on,
+        plan(
+            status,
+            maker_torques(connection, [item.number for item in listed]),
+            read_joints(connection, on.number),
+            minutes=minutes,
+        ),
+        int(chosen["minutes a week"]) / 60 if "minutes a week" in chosen else None,
+        minutes,
+    )
+
+
+def status_on(
+    connection: Connection,
+    machine: int,
+    listed: Sequence[Item] | None = None,
+    *,
+    strict: bool = False,
+) -> Status:
+    """Return how far every step of a machine is. ``listed`` are all its items, where they have been
+    read already."""
+    return status_of(
+        read_items(connection, machine=machine) if listed is None else listed,
+        read_refits(connection, machine),
+        stated_precedence(connection, machine),
+        snags=open_snags(connection, machine),
+        awaited=[*awaited_from_firms(connection), *awaited_from_suppliers(connection, machine)],
+        strict=strict,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PutBefore(Ask):
+    """One step goes back on before another; ``forget`` what was said of the two."""
+
+    first: str
+    then: str
+    reason: str = ""
+    forget: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LetFree(Ask):
+    """Two steps do not matter to each other."""
+
+    first: str
+    then: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRing:
+    """Steps that wait for each other in a ring, and the link that is easiest to let go.
+
+    ``by_hand`` where that link is a person's word.
+    """
+
+    members: tuple[int, ...]
+    first: int
+    then: int
+    why: str
+    by_hand: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderSaid(Reply):
+    """What was said of the order of two steps.
+
+    ``kind`` is "before", "free" or "as recorded". ``between`` are steps that still keep the two in
+    order, where they were let free of each other.
+    """
+
+    machine: str
+    other_machines: bool
+    first: int
+    then: int
+    kind: str
+    rings: tuple[OrderRing, ...]
+    between: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MarkAccess(Ask):
+    """A step came off for access only: to reach another, the next one if not said."""
+
+    what: str
+    reached: str = ""
+    takes_back: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AccessMarked(Reply):
+    """Whether a step came off for access only: ``access`` is the step it made way for, "next", or
+    empty where it did not."""
+
+    machine: str
+    other_machines: bool
+    step: int
+    access: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakeTime(Ask):
+    """How long a step takes, or "each" step of which nothing is said, or how much time there is in
+    a "week"; "none" takes it back."""
+
+    what: str
+    time: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TimeTaken(Reply):
+    """A time on record, in minutes; None where it was taken back. ``step`` is None of "each" and
+    "week"."""
+
+    machine: str
+    other_machines: bool
+    what: str
+    step: int | None
+    minutes: int | None
+
+
+def put_before(context: Context, ask: PutBefore) -> OrderSaid:
+    """Return that one step goes back on before another, or that what was said of them is forgotten.
+
+    A word that makes a ring is written down all the same: the reply names the ring and the link
+    that is easiest to let go.
+
+    Raises:
+        Refused: twice the same step; nothing was said that could be forgotten.
+    """
+    return _say(context, ask, "" if ask.forget else "before")
+
+
+def let_free(context: Context, ask: LetFree) -> OrderSaid:
+    """Return that two steps do not matter to each other.
+
+    Raises:
+        Refused: twice the same step.
+    """
+    return _say(context, ask, "free")
+
+
+def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
+    reason = clean(ask.reason, "the reason", most=NOTE_LENGTH, empty=True)
+    with context.writing(ask) as writer:
+        chosen = [
+            select(writer.connection, context.machine, what, empty=True)
+            for what in (ask.first, ask.then)
+        ]
+        on = chosen[0].machine
+        if chosen[1].machine != on:
+            raise Refused(
+                "steps of two machines",
+                first=ask.first,
+                machine=on.name,
+                then=ask.then,
+                other=chosen[1].machine.name,
+            )
+        one, other = (step_of(each) for each in chosen)
+        if one == other:
+            raise Refused("an order of one step", step=one)
+        rows = [
+            standing_step(writer, each, step)
+            for each, step in zip(chosen, (one, other), strict=True)
+        ]
+        if not kind and not any(
+            {said.first, said.then} == {one, other}
+            for said in stated_precedence(writer.connection, on.number)
+        ):
+            raise Refused("nothing was said of them", first=one, then=other)
+        words = {
+            "before": f"step {one} goes on before step {other}",
+            "free": f"steps {one} and {other} do not wait for each other",
+            "": f"steps {one} and {other} as they came off",
+        }[kind]
+        act = writer.begin(ActKind.PLAN, words, reason=reason, at=context.at)
+        writer.append(
+            RefitLinkRow(act_id=act, first_id=rows[0], then_id=rows[1], kind=kind, reason=reason)
+        )
+        planned = rebuild_of(writer.connection, on.name).plan
+    return OrderSaid(
+        act=act,
+        trial=ask.trial,
+        machine=on.name,
+        other_machines=chosen[0].several,
+        first=one,
+        then=other,
+        kind=kind or "as recorded",
+        rings=rings_of(planned),
+        between=_between(planned, one, other) if kind == "free" else (),
+    )
+
+
+def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
+    """Return the rings of a plan."""
+    return tuple(
+        OrderRing(
+            tuple(loop.members),
+            loop.weakest.first,
+            loop.weakest.then,
+            loop.weakest.why,
+            loop.weakest.because is LinkReason.SAID,
+        )
+        for loop in planned.loops
+    )
+
+
+def _between(planned: Plan, one: int, other: int) -> tuple[int, ...]:
+    """Return the steps that still keep two in order that were let free of each other."""
+    for first, then in ((one, other), (other, one)):
+        middle = planned.graph.all_after(first) & planned.graph.all_before(then)
+        if middle:
+            return tuple(sorted(middle))
+    return ()
+
+
+def mark_access(context: Context, ask: MarkAccess) -> AccessMarked:
+    """Return whether a step came off for access only, and to reach which.
+
+    Raises:
+        Refused: what it is to have made way for came off before it.
+    """
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        step = step_of(chosen)
+        row = standing_step(writer, chosen, step)
+        value = "" if ask.takes_back else "next"
+        words = f"step {step} came off for access only"
+        if ask.takes_back:
+            words = f"step {step} did not come off for access only"
+        elif ask.reached:
+            to = select(writer.connection, chosen.machine.name, ask.reached, empty=True)
+            value = str(step_of(to))
+            if int(value) <= step:
+                raise Refused("reached already", step=step, other=int(value))
+            words += f", to reach step {value}"
+        act = writer.begin(ActKind.PLAN, words, at=context.at)
+        writer.append(StepChoiceRow(act_id=act, step_id=row, name="access", value=value))
+    return AccessMarked(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        step=step,
+        access=value,
+    )
+
+
+def take_time(context: Context, ask: TakeTime) -> TimeTaken:
+    """Return how long a step takes, or each, or how much time there is in a week.
+
+    Raises:
+        BadValue: no time, or one that no step takes.
+    """
+    minutes = None if ask.time.strip().casefold() == "none" else read_minutes(ask.time)
+    time = "nothing said" if minutes is None else in_hours(minutes)
+    value = "" if minutes is None else str(minutes)
+    word = ask.what.strip().casefold()
+    with context.writing(ask) as writer:
+        if word in ("each", "week"):
+            if word == "week" and minutes is not None and minutes > 7 * 24 * 60:
+                raise BadValue("longer than a week", typed=ask.time.strip()[:40])
+            on, several, step = machine_named(writer.connection, context.machine), False, None
+            name = "minutes a step" if word == "each" else "minutes a week"
+            words = f"a step takes {time}" if word == "each" else f"{time} a week in the workshop"
+            act = writer.begin(ActKind.SETTING, f"{on.name}: {words}", at=context.at)
+            writer.append(SettingRow(act_id=act, machine_id=on.number, name=name, value=value))
+        else:
+            chosen = select(writer.connection, context.machine, ask.what, empty=True)
+            on, several, step = chosen.machine, chosen.several, step_of(chosen)
+            row = standing_step(writer, chosen, step)
+            act = writer.begin(ActKind.PLAN, f"step {step} takes {time}", at=context.at)
+            writer.append(StepChoiceRow(act_id=act, step_id=row, name="minutes", value=value))
+    return TimeTaken(
+        act=act,
+        trial=ask.trial,
+        machine=on.name,
+        other_machines=several,
+        what=ask.what.strip(),
+        step=step,
+        minutes=minutes,
+    )
+
+
+def in_hours(minutes: int) -> str:
+    """Return a time as it is written: ``45 min``, ``2 h``, ``1 h 30 min``."""
+    hours, rest = divmod(minutes, 60)
+    return (
+        " ".join(
+            part for part in (f"{hours} h" if hours else "", f"{rest} min" if rest else "") if part
+        )
+        or "0 min"
+    )
+
+
+def read_minutes(text: str) -> int:
+    """Return a time in whole minutes: ``45 min``, ``2h``, ``1 h 30 min``, ``1.5 hours``, ``1:30``.
+
+    Raises:
+        BadValue: no time with its unit, or more than 60 days.
+    """
+    plain = text.strip().casefold()
+    clock = re.fullmatch(r"(\d{1,3}):([0-5]\d)", plain)
+    parts = re.fullmatch(
+        r"(?:(\d{1,5}(?:[.,]\d{1,9})?)\s*h(?:(?:ou)?rs?)?)?\s*(?:(\d{1,6})\s*m(?:in(?:ute)?s?)?)?",
+        plain,
+        re.ASCII,
+    )
+    if clock:
+        minutes = int(clock[1]) * 60 + int(clock[2])
+    elif plain and parts:
+        minutes = round(units.value(parts[1] or "0") * 60) + int(parts[2] or 0)
+    else:
+        raise BadValue("no time", typed=text.strip()[:40])
+    if not 0 < minutes <= _MOST:
+        raise BadValue("time out of range", typed=text.strip()[:40])
+    return minutes
+
+
+def standing_step(writer: Writer, chosen: Selection, step: int) -> int:
+    """Return the row of a step that stands.
+
+    Raises:
+        NotFound: it was undone.
+    """
+    row = step_row(writer.connection, chosen.machine.number, step)
+    if row is None:
+        raise NotFound("no such step", step=step, hint=Hint("history"))
+    return row
+
+
+@dataclass(frozen=True, slots=True)
+class StepCounts:
+    """How many steps there are, and how many in each state."""
+
+    steps: int
+    done: int
+    on: int
+    ready: int
+    waits: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedStep:
+    """A step of the plan: how far it is, what it waits for, what it frees, how long it takes.
+
+    ``no_torque_figure`` are the items that are tightened and have none; ``bags`` hold its pieces.
+    """
+
+    step: int
+    assembly: str
+    part: str
+    state: State
+    waits_for_steps: tuple[int, ...]
+    waits_for: tuple[str, ...]
+    still_to_do: tuple[str, ...]
+    unlocks: tuple[int, ...]
+    flags: tuple[str, ...]
+    no_torque_figure: tuple[str, ...]
+    minutes: int
+    minutes_guessed: bool
+    bags: tuple[str, ...]
+
+    @classmethod
+    def of(cls, each: Planned) -> "PlannedStep":
+        """Return a planned step's facts."""
+        step = each.stage.step
+        return cls(
+            step.number,
+            step.assembly,
+            step.part,
+            each.state,
+            each.behind,
+            tuple(matter.said for matter in each.matters),
+            each.stage.owed,
+            each.unlocks,
+            each.flags,
+            each.bare,
+            each.minutes,
+            each.guessed,
+            tuple(sorted({bag for line in each.stage.lines for bag in line.item.bags})),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class WorkToday:
+    """What can be refitted today: ``ready`` now, ``at_hand`` after some work at the bench.
+
+    ``chase`` is what to buy or chase, what frees most steps first.
+    """
+
+    machine: str
+    counts: StepCounts
+    ready: tuple[PlannedStep, ...]
+    at_hand: tuple[PlannedStep, ...]
+    chase: tuple[Chase, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LookAhead:
+    """When it may be finished. ``late`` are firms and by how many days, ``Vale Plating=14``;
+    ``strict`` is the strip-down turned round, whatever was said."""
+
+    late: Sequence[str] = ()
+    strict: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class HoldUp:
+    """What a delivery does to the finish: by how many days it holds it up, how late it may be.
+
+    ``whole_days`` is ``holds_up_days`` to the nearest day; ``days_to_spare`` None is a year or
+    more.
+    """
+
+    whom: str
+    day: date
+    holds_up_days: float
+    whole_days: int
+    days_to_spare: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class StepBar:
+    """When a step is worked on, ``begin`` and ``end`` in days from today; ``slack_days`` is how
+    much later it may be."""
+
+    step: int
+    assembly: str
+    part: str
+    begin: float
+    end: float
+    start: date
+    finish: date
+    slack_days: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The work left, laid out in days.
+
+    ``hours_guessed``: nobody said how much time there is in a week. ``minutes_a_step`` is what a
+    step takes of which nothing is said, None for the guess; ``steps_guessed`` of ``steps_left`` go
+    by it. ``no_date_yet`` are firms and purchases without a day. ``days_later`` is what being
+    ``late`` does to the finish, below 0 sooner. ``chain`` are the steps that wait for each other
+    longest. ``idle`` are pairs let free that a third step keeps in order.
+    """
+
+    machine: str
+    counts: StepCounts
+    today: date
+    finish: date
+    days: float
+    minutes_left: int
+    hours_a_week: float
+    hours_guessed: bool
+    minutes_a_step: int | None
+    steps_left: int
+    steps_guessed: int
+    no_date_yet: tuple[str, ...]
+    late: Mapping[str, int]
+    days_later: int
+    chain: tuple[int, ...]
+    deliveries: tuple[HoldUp, ...]
+    rings: tuple[OrderRing, ...]
+    idle: tuple[tuple[int, int], ...]
+    snags_of_no_step: tuple[Snag, ...]
+    steps: tuple[PlannedStep, ...]
+    bars: tuple[StepBar, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Bars:
+    """The plan and its outlook, to be drawn."""
+
+    machine: str
+    plan: Plan
+    outlook: "Outlook"
+
+
+@dataclass(frozen=True, slots=True)
+class Going:
+    """How far each assembly is, and the pace so far, None where nothing was refitted lately."""
+
+    machine: str
+    counts: StepCounts
+    assemblies: tuple[Progress, ...]
+    pieces_to_fit: int
+    pieces_a_week: float | None
+    finish: date | None
+    pace: "Pace | None"
+
+
+@dataclass(frozen=True, slots=True)
+class ListSteps:
+    """The checklist of the machine or of an ``assembly``: steps that are not finished, or
+    ``everything``, or ``only_next`` the next one."""
+
+    assembly: str = ""
+    everything: bool = False
+    only_next: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Checklist:
+    """The steps that are listed, of ``total``. ``called`` is the machine, with the assembly where
+    it is of one. ``snags`` are of no step, ``oils`` go in when all is together: both are on the
+    list of the whole machine only."""
+
+    machine: str
+    called: str
+    stages: tuple[Stage, ...]
+    total: int
+    snags: tuple[Snag, ...]
+    oils: "tuple[Fill, ...]"
+
+
+@dataclass(frozen=True, slots=True)
+class PointOnStep:
+    """What is measured at a step: its limits, and what it measured in ``unit``, if anything."""
+
+    name: str
+    limits: str
+    source: str
+    measured: float | None
+    unit: str
+    within: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class GeneralTorque:
+    """A computed torque of a line, in N m, for bolts of a ``grade`` that are dry or oiled."""
+
+    state: str
+    grade: str
+    low_nm: float
+    nominal_nm: float
+    high_nm: float
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueOfLine:
+    """What is known of a line's torque: the maker's figure, which is the one to use, and the
+    computed ones."""
+
+    maker: "MakerFigure | None"
+    computed: tuple[GeneralTorque, ...]
+    cautions: tuple[str, ...]
+
+    @classmethod
+    def of(cls, tight: "Tightness") -> "TorqueOfLine":
+        """Return what is known of a torque."""
+        return cls(
+            tight.maker,
+            tuple(
+                GeneralTorque(each.friction.state, str(each.grade), each.low, each.value, each.high)
+                for each in tight.computed
+            ),
+            tight.cautions,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class PiecesThere:
+    """So many pieces of one condition at one place."""
+
+    quantity: int
+    condition: Condition
+    kind: PlaceKind
+    place: str
+    inside: str
+
+
+@dataclass(frozen=True, slots=True)
+class ListedLine:
+    """A line of the checklist: the item, how many pieces are where, and how tight it is.
+
+    ``sources`` are where to take its pieces from, ``flags`` what to mind, ``left`` how it was left.
+    """
+
+    item: str
+    machine: str
+    assembly: str
+    part: str
+    step: int
+    date: str
+    position: str
+    written: str
+    as_found: str
+    found: int
+    as_specified: str
+    wanted: int
+    renew: str
+    fitted: int
+    short: int
+    now: tuple[PiecesThere, ...]
+    findings: str
+    to_fit: int
+    to_hand: int
+    on_order: int
+    away: int
+    left_over: int
+    flags: tuple[str, ...]
+    sources: tuple[str, ...]
+    torque: TorqueOfLine | None
+    goes_in: "tuple[Applied, ...]"
+    left: str
+    torque_put_on_nm: float | None
+
+    @classmethod
+    def of(cls, line: Line) -> "ListedLine":
+        """Return a line's facts."""
+        item, status, step = line.item, line.status, line.item.step
+        return cls(
+            item=item.ref,
+            machine=step.machine,
+            assembly=step.assembly,
+            part=step.part,
+            step=step.number,
+            date=step.date,
+            position=item.position,
+            written=item.written,
+            as_found=item.as_found.text,
+            found=item.found,
+            as_specified=item.as_specified.text,
+            wanted=item.wanted,
+            renew=item.renew,
+            fitted=item.fitted,
+            short=status.short,
+            now=tuple(
+                PiecesThere(
+                    holding.quantity,
+                    holding.condition,
+                    holding.kind,
+                    holding.place,
+                    holding.inside,
+                )
+                for holding in item.holdings
+                if holding.quantity > 0
+            ),
+            findings=item.verdict,
+            to_fit=status.to_fit,
+            to_hand=status.to_hand,
+            on_order=status.on_order,
+            away=status.away,
+            left_over=status.left_over,
+            flags=line.flags,
+            sources=line.sources,
+            torque=TorqueOfLine.of(line.tight) if line.tight else None,
+            goes_in=line.applied,
+            left=line.left.words if line.left else "",
+            torque_put_on_nm=line.left.torque_nm if line.left else None,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ListedStep:
+    """A step of the checklist: how far it is, what goes in, is measured, signed, and its lines.
+
+    ``second_person``: two pairs of eyes are wanted. ``order`` is the order of tightening its holes,
+    None where they are not on record.
+    """
+
+    step: Step
+    state: State
+    ready: bool
+    done: bool
+    waits_for_steps: tuple[int, ...]
+    waits_for: tuple[str, ...]
+    still_to_do: tuple[str, ...]
+    cautions: tuple[str, ...]
+    second_person: bool
+    access_only: bool
+    order: tuple[int, ...] | None
+    snags: tuple[Snag, ...]
+    goes_in: "tuple[Applied, ...]"
+    measure: tuple[PointOnStep, ...]
+    signed: "tuple[Signature, ...]"
+    lines: tuple[ListedLine, ...]
+
+    @classmethod
+    def of(cls, stage: Stage) -> "ListedStep":
+        """Return the facts of a step of the checklist."""
+        status, notes = stage.status, stage.notes
+        return cls(
+            step=stage.step,
+            state=status.state,
+            ready=status.state is State.READY,
+            done=stage.finished,
+            waits_for_steps=status.behind,
+            waits_for=tuple(
+                one.said for one in status.blockers if one.kind is not BlockerKind.STEP
+            ),
+            still_to_do=stage.owed,
+            cautions=stage.cautions,
+            second_person=stage.safety,
+            access_only=notes.access_only,
+            order=tuple(stage.joint.order.holes) if stage.joint else None,
+            snags=stage.snags,
+            goes_in=stage.applied,
+            measure=tuple(
+                PointOnStep(
+                    point.name,
+                    point.limits,
+                    point.source,
+                    None if point.found is None else float(point.found),
+                    point.unit,
+                    point.within,
+                )
+                for point in notes.points
+            ),
+            signed=notes.signatures,
+            lines=tuple(map(ListedLine.of, stage.lines)),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """How far each assembly is and what holds it up, and all of them together."""
+
+    called: str
+    stages: tuple[Stage, ...]
+    rows: tuple[Progress, ...]
+    whole: Progress
+
+
+def work_today(context: Context, most: str | int = 5, *, strict: bool = False) -> WorkToday:
+    """Return what can be refitted today, and at most so many things to buy or chase.
+
+    Raises:
+        BadValue: none, or no number.
+        NotFound: nothing was stripped yet.
+    """
+    typed = str(most).strip().replace("−", "-")
+    if re.fullmatch(r"[+-]?\d{1,12}", typed) and int(typed) < 1:
+        raise BadValue("how many matters", typed=str(most)[:20])
+    wanted = count_of(most)
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine, strict=strict)
+    return WorkToday(
+        made.machine.name,
+        _counts(made.plan),
+        tuple(map(PlannedStep.of, made.plan.of(State.READY))),
+        tuple(PlannedStep.of(each) for each in made.plan.steps if each.at_hand),
+        tuple(chase_list(made.plan, wanted)),
+    )
+
+
+def ahead(context: Context, ask: LookAhead) -> Ahead:
+    """Return when it may be finished, what holds it up, and what is amiss.
+
+    Raises:
+        BadValue: a firm without days.
+        NotFound: nothing was stripped yet.
+    """
+    made, before, after, late = _outlooks(context, ask)
+    return Ahead(
+        made.machine.name,
+        _counts(made.plan),
+        after.today,
+        after.finish,
+        after.days,
+        after.minutes,
+        after.hours_a_week,
+        made.hours_a_week is None,
+        made.minutes,
+        len(after.bars),
+        after.guessed,
+        tuple(after.undated),
+        late,
+        (after.finish - before.finish).days,
+        tuple(after.timing.chain),
+        tuple(
+            HoldUp(
+                held.name, after.day(held.due), round(held.days, 1), round(held.days), held.spare
+            )
+            for held in after.held
+        ),
+        rings_of(made.plan),
+        tuple((word.first, word.then) for word in made.plan.derived.idle),
+        made.plan.loose_snags,
+        tuple(map(PlannedStep.of, made.plan.steps)),
+        tuple(
+            StepBar(
+                bar.node,
+                made.plan.by_number[bar.node].stage.step.assembly,
+                made.plan.by_number[bar.node].stage.step.part,
+                bar.start,
+                bar.finish,
+                after.day(bar.start),
+                after.day(bar.finish),
+                round(after.timing.of[bar.node].slack, 2),
+            )
+            for bar in after.bars
+        ),
+    )
+
+
+def bars(context: Context, ask: LookAhead) -> Bars:
+    """Return the plan as it is drawn on paper.
+
+    Raises:
+        BadValue: a firm without days.
+        NotFound: nothing was stripped yet.
+    """
+    made, _, after, _ = _outlooks(context, ask)
+    return Bars(made.machine.name, made.plan, after)
+
+
+def _outlooks(
+    context: Context, ask: LookAhead
+) -> "tuple[Rebuild, Outlook, Outlook, dict[str, int]]":
+    """Return the rebuild, its outlook as promised and with what is late, and how late."""
+    from stores.planning.timing import HOURS_A_WEEK, outlook
+
+    late = _late(ask.late)
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine, strict=ask.strict)
+    hours = made.hours_a_week or HOURS_A_WEEK
+    day = _day(context)
+    before = outlook(made.plan, day, hours_a_week=hours)
+    after = outlook(made.plan, day, hours_a_week=hours, late=late) if late else before
+    return made, before, after, late
+
+
+def _day(context: Context) -> date:
+    return date.fromisoformat(context.at) if context.at else today_is()
+
+
+def _late(texts: Sequence[str]) -> dict[str, int]:
+    late = {}
+    for text in texts:
+        name, sign, days = text.rpartition("=")
+        if not sign or not name.strip() or not re.fullmatch(r"\s*[+-]?\d{1,4}\s*", days):
+            raise BadValue("no days late", typed=text[:60])
+        late[name.strip()] = int(days)
+    return late
+
+
+def going(context: Context) -> Going:
+    """Return how far each assembly is, and when all is back on at the pace so far.
+
+    Raises:
+        NotFound: nothing was stripped yet.
+    """
+    from stores.planning.timing import pace
+
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine)
+        days = fitted_by_day(connection, made.machine.number)
+    rows = sorted(
+        progress(each.stage for each in made.plan.steps), key=lambda row: row.assembly.casefold()
+    )
+    left = sum(each.to_fit for each in rows)
+    at_pace = pace(days, left, _day(context))
+    return Going(
+        made.machine.name,
+        _counts(made.plan),
+        tuple(rows),
+        left,
+        round(at_pace.a_week, 1) if at_pace else None,
+        at_pace.finish if at_pace else None,
+        at_pace,
+    )
+
+
+def checklist(context: Context, ask: ListSteps) -> Checklist:
+    """Return the rebuild checklist: the strip-down backwards.
+
+    Raises:
+        NotFound: no such assembly, or nothing was stripped yet.
+    """
+    from stores.planning.figures import fills
+
+    machine, called, stages, snags = _stages(context, ask.assembly)
+    listed = [stage for stage in stages if ask.everything or not stage.finished]
+    # Oil goes in when all is together: it is on the list of the whole machine only.
+    whole = not ask.assembly and not ask.only_next
+    oils: tuple[Fill, ...] = ()
+    if whole:
+        with context.reading() as connection:
+            oils = tuple(fills(read_sumps(connection, machine.number)))
+    return Checklist(
+        machine.name,
+        called,
+        tuple(listed[:1] if ask.only_next else listed),
+        len(stages),
+        snags if whole else (),
+        oils,
+    )
+
+
+def listed_steps(context: Context, ask: ListSteps) -> tuple[ListedStep, ...]:
+    """Return the facts of the steps on the checklist.
+
+    Raises:
+        NotFound: no such assembly, or nothing was stripped yet.
+    """
+    return tuple(map(ListedStep.of, checklist(context, ask).stages))
+
+
+def summary(context: Context, assembly: str = "") -> Summary:
+    """Return how far each assembly is, and what holds it up.
+
+    Raises:
+        NotFound: no such assembly, or nothing was stripped yet.
+    """
+    _, called, stages, _ = _stages(context, assembly)
+    rows = progress(stages)
+    return Summary(called, tuple(stages), tuple(rows), total(rows))
+
+
+def _stages(context: Context, assembly: str) -> tuple[Machine, str, list[Stage], tuple[Snag, ...]]:
+    """Return a machine, what it is called, its stages, of one assembly if asked, and the snags of
+    no step."""
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine)
+    stages = [each.stage for each in made.plan.steps]
+    if not assembly.strip():
+        return made.machine, made.machine.name, stages, made.plan.loose_snags
+    names = dict.fromkeys(stage.step.assembly for stage in stages)
+    stages = [stage for stage in stages if lies_in(stage.step.assembly, assembly)]
+    if not stages:
+        raise NotFound(
+            "no such assembly",
+            assembly=assembly,
+            machine=made.machine.name,
+            assemblies=tuple(names),
+        )
+    called = made.machine.name
+    if len({stage.step.assembly for stage in stages}) == 1:
+        called += f", {stages[0].step.assembly}"
+    return made.machine, called, stages, ()
+
+
+def _counts(planned: Plan) -> StepCounts:
+    states = (State.FINISHED, State.ON, State.READY, State.WAITS)
+    return StepCounts(len(planned.steps), *(len(planned.of(state)) for state in states))

@@ -1,0 +1,100 @@
+"""What the bench says of a refit in words: what goes in, clearances, torques, signatures."""
+
+from stores.text import many
+from stores.usecases.assembling import (
+    COMPOUND_AT_A_BRAKE,
+    GoesIn,
+    PointMeasured,
+    PointSet,
+    Signed,
+    Tight,
+)
+from stores.wording import Said
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "goes_in",
+    "point_measured",
+    "point_set",
+    "signed",
+    "tight",
+]
+
+REFUSALS = {
+    "no sort of compound": (
+        "what sort is {typed!r}? Say one of {sorts}, as in: medium locking compound"
+    ),
+    "nothing of that name to measure": (
+        lambda step, typed, points: (
+            f"step {step} has no {typed!r} to measure; it has: {', '.join(points) or 'nothing'}"
+        )
+    ),
+    "larger limit first": "{typed!r}: the smaller figure comes first",
+    "limits in another unit": "{typed!r}: the limits are in {unit}",
+    "a range was put on": "{typed!r}: what was put on is one figure, as 24 N m",
+    "nothing of it on the machine": "nothing of {name} is on the machine: {hint} first",
+    "no thread to tighten": "nothing in {name} has a thread to tighten",
+    "step not all on": "step {step} is not all back on yet: {items}",
+    "only finger-tight": "only finger-tight: {items}; tighten first",
+    "signed by the same person": (
+        "{name} signed as {role} already: the second check is another person's"
+    ),
+}
+HINTS = {"refit": "stores refit {what}"}
+
+_CAUTIONS = {
+    COMPOUND_AT_A_BRAKE: (
+        "Compound only where the maker says so: never on brake linings, discs or hose unions."
+    ),
+}
+
+
+def _tag(reply: GoesIn | PointMeasured | PointSet | Signed | Tight) -> str:
+    return f"  [{reply.machine}]" if reply.other_machines else ""
+
+
+def goes_in(reply: GoesIn) -> Said:
+    """Return what goes in with a step or an item, or no longer does."""
+    name = f"{reply.item} {reply.as_specified}" if reply.item else f"step {reply.step}"
+    return Said(
+        (f"{name}: {reply.text or f'no {reply.kind}'}{_tag(reply)}",),
+        cautions=tuple(_CAUTIONS[key] for key in reply.cautions),
+    )
+
+
+def point_set(reply: PointSet) -> Said:
+    """Return what is to be measured, and how to say what it measured."""
+    notes = (f'When measured: stores clearance {reply.step} "{reply.name}" --found READING',)
+    return Said(
+        (f"Step {reply.step}, {reply.name}: {reply.limits or 'not measured'}{_tag(reply)}",),
+        notes if reply.limits else (),
+    )
+
+
+def point_measured(reply: PointMeasured) -> Said:
+    """Return what was measured, and whether it keeps to the limits."""
+    verdict = "within its limits" if reply.within else f"NOT within {reply.limits}"
+    return Said(
+        (f"Step {reply.step}, {reply.name}: {reply.found:g} {reply.unit}, {verdict}{_tag(reply)}",)
+    )
+
+
+def tight(reply: Tight) -> Said:
+    """Return what was tightened, and where that is not the maker's figure."""
+    names = ", ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.items)
+    how = "tightened" + (f" to {reply.written}" if reply.written else "")
+    how += f", {reply.state}" if reply.state else ""
+    return Said(
+        (f"{names}: {how}{_tag(reply)}",),
+        tuple(
+            f"{each.item}: the maker's figure is {each.low_nm:.3g} to {each.high_nm:.3g} N m, not "
+            f"{reply.torque_nm:.3g}: look again"
+            for each in reply.beside_maker
+        ),
+    )
+
+
+def signed(reply: Signed) -> Said:
+    """Return who signed for which step."""
+    return Said((f"Step {reply.step} {reply.part}: {reply.role}, {reply.name}{_tag(reply)}",))

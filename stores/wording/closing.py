@@ -1,0 +1,64 @@
+"""The end of a day and the end of the job in words."""
+
+from stores.text import day_words
+from stores.usecases.closing import ClosedOut, EndOfDay, HandedOver, InTheWay
+from stores.wording import Line, Lines, Said
+
+__all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "handed_over", "in_the_way"]
+
+SHOWN = 4
+"""How many matters a refusal names; the others are counted."""
+
+
+def _in_the_way(machine: str, matters: tuple[str, ...], hint: str) -> str:
+    more = f"; and {len(matters) - SHOWN} more" if len(matters) > SHOWN else ""
+    return (
+        f"{len(matters)} in the way of closing {machine} out: {'; '.join(matters[:SHOWN])}{more} "
+        f"(all: {hint})"
+    )
+
+
+REFUSALS = {
+    "closed out already": "{machine} is closed out already, act {act} on {day}",
+    "nothing to close": "nothing of {machine} was taken off yet: there is nothing to close",
+    "in the way of closing": _in_the_way,
+    "no record to bind": "nothing of {machine} was taken off yet: there is no record to bind",
+}
+HINTS = {"look before closing": "stores close --look"}
+
+
+def handed_over(reply: HandedOver) -> Said:
+    """Return that a note was kept."""
+    return Said((f"Noted for {reply.machine}.",))
+
+
+def day_end(reply: EndOfDay) -> Lines:
+    """Return the last notes and the lists of what is off, open and waiting."""
+    lines = [Line(f"Handover: {reply.machine}")]
+    lines += [Line(f"{day_words(day)}: {words}", rest="  ") for day, words in reply.words]
+    for heading, matters in reply.lists.items():
+        if matters:
+            lines.append(Line(heading))
+            lines += [Line(matter, "  - ", "  ") for matter in matters]
+    if not any(reply.lists.values()):
+        lines.append(Line("Nothing is off, open or waiting."))
+    return Lines(lines)
+
+
+def closed_out(reply: ClosedOut) -> Said:
+    """Return that a machine is closed out."""
+    return Said(
+        (f"{reply.machine} is closed out: nothing left over, nothing short, nothing away.",),
+        ("Its bound record: stores book book.pdf",),
+    )
+
+
+def in_the_way(reply: InTheWay) -> Lines:
+    """Return what is in the way of closing a machine out."""
+    count = len(reply.in_the_way)
+    end = (
+        f"{count} in the way of closing {reply.machine} out."
+        if count
+        else f"Nothing is in the way of closing {reply.machine} out: stores close"
+    )
+    return Lines([*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)])

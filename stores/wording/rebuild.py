@@ -1,0 +1,416 @@
+"""The rebuild in words: its order and times, what comes next, the checklist."""
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from stores.model.snags import Snag
+from stores.planning.assembling import Role
+from stores.planning.rebuild import Chase, Line, Stage, access_words
+from stores.planning.status import State
+from stores.text import counted, day_words, many, plural
+from stores.usecases.rebuild import (
+    AccessMarked,
+    Ahead,
+    Checklist,
+    Going,
+    HoldUp,
+    OrderRing,
+    OrderSaid,
+    PlannedStep,
+    StepBar,
+    StepCounts,
+    Summary,
+    TimeTaken,
+    in_hours,
+)
+from stores.wording import Line as Shown
+from stores.wording import Listing, Said
+
+if TYPE_CHECKING:
+    from stores.handbook.tightening.order import Plan as JointPlan
+    from stores.planning.figures import Fill
+    from stores.planning.tightness import Tightness
+    from stores.planning.timing import Held
+from stores.wording.figures import passes
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "access_marked",
+    "amiss",
+    "bar_rows",
+    "before_closing_up",
+    "by_assembly",
+    "checklist_head",
+    "counts",
+    "fills",
+    "next_steps",
+    "order_said",
+    "outlook",
+    "pace",
+    "ring",
+    "stage",
+    "state_of",
+    "summary_head",
+    "summary_table",
+    "time_taken",
+    "to_chase",
+    "torque_words",
+]
+
+REFUSALS = {
+    "nothing stripped": "nothing of {machine} was taken off yet: '{hint}' records that",
+    "steps of two machines": "{first} is of {machine}, {then} of {other}",
+    "an order of one step": "both are step {step}: an order is of two steps",
+    "nothing was said of them": "nothing was said of steps {first} and {then}",
+    "reached already": "step {other} came off before step {step}: it was reached already",
+    "longer than a week": "{typed!r}: a week has 168 hours",
+    "no time": "no time: {typed!r}; write it as 45 min, 2 h or 1 h 30 min",
+    "no such assembly": (
+        lambda assembly, machine, assemblies: (
+            f"no assembly {assembly!r} on {machine}; there is {'; '.join(assemblies)}"
+        )
+    ),
+    "how many matters": "how many? At least 1, not {typed}",
+    "no days late": '{typed!r}: write a name and days, as "Brightwell Plating=14"',
+    "time out of range": "{typed!r}: a time is a minute at least, 60 days at most",
+}
+HINTS = {"strip": "stores strip"}
+
+
+def order_said(reply: OrderSaid) -> Said:
+    """Return what was said of two steps, and what goes round in a ring since."""
+    words = {
+        "before": f"Step {reply.first} goes on before step {reply.then}",
+        "free": f"Steps {reply.first} and {reply.then} do not wait for each other",
+    }.get(reply.kind, f"Steps {reply.first} and {reply.then} as they came off")
+    notes = [ring(each) for each in reply.rings]
+    if reply.between:
+        listed = ", ".join(map(str, reply.between[:4]))
+        notes.append(f"Still in order, since between them there is step {listed}")
+    return Said((f"{words}{_tag(reply)}",), notes)
+
+
+def ring(each: OrderRing) -> str:
+    """Return what goes round in a ring, and which link is easiest to let go."""
+    members = " before ".join(str(number) for number in (*each.members, each.members[0]))
+    pair = f"{each.first} {each.then}"
+    how = f"stores before --forget {pair}" if each.by_hand else f"stores free {pair}"
+    return (
+        f"A ring: step {members}. Easiest to let go: {each.first} before {each.then} "
+        f"({each.why}): {how}"
+    )
+
+
+def access_marked(reply: AccessMarked) -> Said:
+    """Return whether a step came off for access only."""
+    if not reply.access:
+        words = f"Step {reply.step} did not come off for access only"
+    else:
+        words = f"Step {reply.step} came off for access only"
+        words += f", to reach step {reply.access}" if reply.access != "next" else ""
+    return Said((f"{words}{_tag(reply)}",))
+
+
+def time_taken(reply: TimeTaken) -> Said:
+    """Return how long a step takes, or how much time there is."""
+    time = "nothing said" if reply.minutes is None else in_hours(reply.minutes)
+    if reply.step is not None:
+        words = f"Step {reply.step} takes {time}"
+    elif reply.what.casefold() == "each":
+        words = f"A step takes {time}"
+    else:
+        words = f"{time[:1].upper()}{time[1:]} a week in the workshop"
+    return Said((f"{words}{_tag(reply)}",))
+
+
+def _tag(reply: OrderSaid | AccessMarked | TimeTaken) -> str:
+    return f"  [{reply.machine}]" if reply.other_machines else ""
+
+
+def counts(machine: str, each: StepCounts) -> str:
+    """Return how many steps there are, and how many in each state."""
+    return (
+        f"{machine}: {plural(each.steps, 'step')}, {each.done} done, {each.on} on but not "
+        f"finished, {each.ready} ready, {each.waits} waiting"
+    )
+
+
+def next_steps(steps: Sequence[PlannedStep]) -> list[Shown]:
+    """Return steps to refit today, with the bags they are in and what comes first."""
+    lines = []
+    for each in steps:
+        after = f"; then step {_numbers(each.unlocks)}" if each.unlocks else ""
+        held = f"; bag {', '.join(each.bags)}" if each.bags else ""
+        name = f"Step {each.step}  {each.assembly}: {each.part}"
+        lines.append(Shown(f"{name} ({in_hours(each.minutes)}{held}){after}", "  [ ] ", " " * 6))
+        if each.waits_for:
+            lines.append(Shown("; ".join(each.waits_for), "      first ", " " * 6))
+    return lines
+
+
+def to_chase(listed: Sequence[Chase]) -> list[Shown]:
+    """Return what to buy or chase, numbered, and which steps that frees."""
+    lines = []
+    for at, one in enumerate(listed, 1):
+        matters = [matter.said for matter in one.matters]
+        more = f"; and {len(matters) - 6} more" if matters[6:] else ""
+        lines.append(Shown("; ".join(matters[:6]) + more, f"  {at}. ", " " * 5))
+        lines.append(Shown(f"frees step {_numbers(one.steps)}", " " * 5, " " * 5))
+    return lines
+
+
+def _numbers(steps: Sequence[int], most: int = 8) -> str:
+    listed = ", ".join(str(number) for number in steps[:most])
+    return f"{listed} and {len(steps) - most} more" if len(steps) > most else listed
+
+
+def outlook(reply: Ahead) -> list[Shown]:
+    """Return the work left, the day it may be finished, and what holds it up."""
+    if not reply.bars:
+        return [Shown("Everything is back on.")]
+    guess = ""
+    if reply.steps_guessed:
+        each = in_hours(reply.minutes_a_step) if reply.minutes_a_step else "a guess of 30 min"
+        guess = f" ({reply.steps_guessed} of {reply.steps_left} steps at {each})"
+    week = in_hours(round(reply.hours_a_week * 60)) + " a week"
+    if reply.hours_guessed:
+        week += ", a guess: 'stores takes week 6 h' says better"
+    lines = [Shown(f"Work left: {in_hours(reply.minutes_left)}{guess}; {week}")]
+    finish = f"Finished on {day_words(reply.finish)}"
+    if reply.no_date_yet:
+        finish += f" at the earliest: no date yet for {_names(reply.no_date_yet)}"
+    lines.append(Shown(finish, rest="  "))
+    if reply.late:
+        days = reply.days_later
+        words = "finished the same day"
+        if days:
+            words = f"finished {plural(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
+        names = ", ".join(
+            f"{name} {plural(abs(n), 'day')} {'late' if n >= 0 else 'early'}"
+            for name, n in reply.late.items()
+        )
+        lines.append(Shown(f"With {names}: {words}", rest="  "))
+    if len(reply.chain) > 1:
+        chain = _numbers(reply.chain, 14)
+        lines.append(Shown(f"Longest chain of steps that wait for each other: {chain}", rest="  "))
+    return lines + [
+        Shown(f"{each.whom}, {day_words(each.day)}: {_held(each).words}", "  ", "    ")
+        for each in reply.deliveries
+    ]
+
+
+def _held(each: HoldUp) -> "Held":
+    from stores.planning.timing import Held
+
+    return Held(each.whom, 0.0, each.whole_days, each.days_to_spare)
+
+
+def _names(names: Sequence[str]) -> str:
+    listed = ", ".join(names[:4])
+    return f"{listed} and {len(names) - 4} more" if names[4:] else listed
+
+
+def amiss(reply: Ahead) -> list[Shown]:
+    """Return what to look at: rings, words without effect, snags of no step, flags."""
+    words = [ring(each) for each in reply.rings]
+    words += [
+        f"Steps {first} and {then} were let free, but a step between keeps them in order"
+        for first, then in reply.idle
+    ]
+    words += [
+        f"Snag {snag.number} is open ({snag.words}), and nothing of it waits to be refitted"
+        for snag in reply.snags_of_no_step
+    ]
+    words += [f"Step {each.step}: {flag}" for each in reply.steps for flag in each.flags]
+    bare = [ref for each in reply.steps for ref in each.no_torque_figure]
+    if bare:
+        more = f" and {len(bare) - 16} more" if bare[16:] else ""
+        words.append(f"No torque figure: {', '.join(bare[:16])}{more}")
+    return [Shown(each, "- ", "  ") for each in words]
+
+
+def bar_rows(bars: Sequence[StepBar], *, everything: bool) -> dict[str, tuple[float, float]]:
+    """Return when each assembly is worked on, or with ``everything`` each step, in days."""
+    rows: dict[str, tuple[float, float]] = {}
+    for bar in bars:
+        name = f"{bar.step:>3} {bar.part}" if everything else bar.assembly
+        begin, end = rows.get(name, (bar.begin, bar.end))
+        rows[name] = (min(begin, bar.begin), max(end, bar.end))
+    return rows
+
+
+def by_assembly(reply: Going) -> Listing:
+    """Return how far each assembly is."""
+    return Listing(
+        ["Assembly", "Steps", "Done", "On", "Ready", "Waiting", "Pieces on", "To fit"],
+        [
+            [
+                row.assembly,
+                *map(
+                    str,
+                    (row.steps, row.done, row.open, row.ready, row.waits, row.fitted, row.to_fit),
+                ),
+            ]
+            for row in reply.assemblies
+        ],
+        [1, 2, 3, 4, 5, 6, 7],
+    )
+
+
+def pace(reply: Going) -> str:
+    """Return when all is back on at the pace so far."""
+    if not reply.pieces_to_fit:
+        return "Every piece is back on."
+    if reply.pace and reply.finish:
+        return (
+            f"Pace: {counted(reply.pace.pieces)} in the last {plural(reply.pace.days, 'day')}, "
+            f"{reply.pace.a_week:.3g} a week; {counted(reply.pieces_to_fit)} left are on by "
+            f"{day_words(reply.finish)} at that pace"
+        )
+    return "Nothing was refitted in the last eight weeks: no pace to go by."
+
+
+def summary_head(reply: Summary) -> Shown:
+    """Return how far all of it is."""
+    whole = reply.whole
+    return Shown(
+        f"Rebuild of {reply.called}: {whole.done} of {whole.steps} steps done, {whole.open} on "
+        f"but not finished, {whole.ready} ready, {whole.waits} waiting",
+        rest="  ",
+    )
+
+
+def summary_table(reply: Summary) -> Listing:
+    """Return how far each assembly is, and what holds it up."""
+    return Listing(
+        ["Assembly", "Steps", "Done", "On", "Ready", "Waits", "Held up by"],
+        [
+            [
+                row.assembly,
+                *map(str, (row.steps, row.done, row.open, row.ready, row.waits)),
+                "; ".join(row.why),
+            ]
+            for row in reply.rows
+        ],
+        [1, 2, 3, 4, 5],
+    )
+
+
+def checklist_head(reply: Checklist) -> str:
+    """Return how many steps are listed, and how many pieces are to fit, short and away."""
+    lines = [line for each in reply.stages for line in each.lines if not line.done]
+    short = sum(line.short for line in lines)
+    away = sum(line.status.away for line in lines)
+    return (
+        f"Rebuild of {reply.machine}: {len(reply.stages)} of {reply.total} steps listed, "
+        f"{sum(line.item.to_fit for line in lines)} pieces to fit, {short} short, {away} away"
+    )
+
+
+def stage(each: Stage) -> list[Shown]:
+    """Return one step of the checklist."""
+    step = each.step
+    lines = [
+        Shown(f"Step {step.number}  {step.assembly}: {step.part}  [{state_of(each)}]", rest=" " * 8)
+    ]
+    if step.hazard:
+        lines.append(Shown(f"HAZARD: {step.hazard}", "  ! ", "    "))
+    lines += [Shown(caution, "  ! ", "    ") for caution in each.cautions]
+    if step.note:
+        lines.append(Shown(f"note: {step.note}", "    ", "    "))
+    if each.notes.access_only:
+        lines.append(Shown(access_words(each), "    ", "    "))
+    lines += before_closing_up(each.snags)
+    box = f"  [{'x' if each.done else ' '}] "
+    lines += [Shown(applied.text, box, " " * 13) for applied in each.applied]
+    for line in each.lines:
+        lines += _line(line)
+    if each.joint and not each.finished:
+        lines += _joint(each.joint)
+        if each.holes_doubt:
+            lines.append(Shown(each.holes_doubt, "    ", "      "))
+    return lines + _rest(each)
+
+
+def state_of(each: Stage) -> str:
+    """Return in a word how far a step is; what is owed once all is on in a few."""
+    if each.status.state is State.ON:
+        return f"ON, still to do: {', '.join(each.owed)}"
+    return {State.FINISHED: "done", State.READY: "ready"}.get(each.status.state, "WAITS")
+
+
+def before_closing_up(snags: Sequence[Snag]) -> list[Shown]:
+    """Return what has to be cleared before things are closed up."""
+    return [
+        Shown(f"snag {snag.number} to clear: {snag.words} ({snag.where})", "  [ ] ", " " * 13)
+        for snag in snags
+    ]
+
+
+def _line(line: Line) -> list[Shown]:
+    item = line.item
+    count = item.wanted if line.done else item.to_fit
+    text = f"{item.ref:>5}  {many(count, item.as_specified.text)}"
+    if item.position:
+        text += f" @ {item.position}"
+    indent = " " * 13
+    lines = [Shown(text, "  [x] " if line.finished else "  [ ] ", indent)]
+    tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
+    tail += [f"with {each.text}" for each in line.applied]
+    tail += line.flags if not line.done else []
+    if tail:
+        lines.append(Shown("; ".join(tail), indent, indent))
+    if line.tight and not line.finished:
+        lines += [Shown(words, indent, indent) for words in torque_words(line.tight)]
+    return lines
+
+
+def _joint(plan: "JointPlan") -> list[Shown]:
+
+    holes = plan.joint.by_number
+    order = " ".join(
+        f"h{hole}" + (f" {holes[hole].length}" if holes[hole].length else "")
+        for hole in plan.order.holes
+    )
+    return [
+        Shown(f"tightening order: {order}", "    ", "      "),
+        Shown(f"passes: {passes(plan)}", "    ", "      "),
+    ]
+
+
+def torque_words(tight: "Tightness") -> list[str]:
+    """Return what is known of a torque: the maker's figure, else the general one, and doubts."""
+    if tight.figure:
+        words = [f"torque {tight.figure} N m, {tight.basis}"]
+    else:
+        words = [f"torque: {tight.general}"] if tight.general else []
+    return words + [f"torque: {caution}" for caution in tight.cautions]
+
+
+def _rest(each: Stage) -> list[Shown]:
+    """Return what is measured and who signed, or has to."""
+    lines = []
+    for point in each.notes.points:
+        words = f"measured {point.measured}" if point.measured else "not measured yet"
+        if point.within is False:
+            words += ", OUT OF LIMITS"
+        box = "  [x] " if point.within else "  [ ] "
+        lines.append(Shown(f"{point.name}: {point.limits}; {words}", box, " " * 13))
+    for signature in each.notes.signatures:
+        when = f", {signature.date}" if signature.date else ""
+        lines.append(Shown(f"{signature.role}: {signature.name}{when}", "  [x] ", " " * 13))
+    if each.safety and not each.notes.signed(Role.SECOND):
+        words = f"a second person checks: stores sign {each.step.number} NAME --second"
+        lines.append(Shown(words, "  [ ] ", " " * 13))
+    return lines
+
+
+def fills(oils: "Sequence[Fill]") -> list[Shown]:
+    """Return what to fill in the end."""
+    lines = []
+    for fill in oils:
+        lines.append(Shown(f"{fill.name}: {fill.amount}, {fill.oil}", "  [ ] ", " " * 13))
+        if fill.points:
+            lines.append(Shown("; ".join(fill.points), " " * 13, " " * 13))
+    return lines

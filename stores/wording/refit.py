@@ -1,0 +1,95 @@
+"""Refitting in words."""
+
+from stores.planning.assembling import Role, Tightened
+from stores.text import counted, many
+from stores.usecases.refit import Pieces, Refitted
+from stores.wording import Said
+
+__all__ = ["HINTS", "REFUSALS", "refitted"]
+
+
+def _pieces(items: tuple[Pieces, ...]) -> str:
+    return ", ".join(map(_piece, items))
+
+
+def _piece(each: Pieces) -> str:
+    return f"{many(each.quantity, each.text)} ({each.item})"
+
+
+def _short(items: tuple[Pieces, ...], fits: bool, spoken_for: bool) -> str:
+    rest = "; fit what is there with --anyway" if fits else ""
+    if spoken_for:
+        rest = "; what is loose is for a step that goes on first: take it with --anyway"
+    return f"short of {_pieces(items)}{rest}"
+
+
+REFUSALS = {
+    "torque and finger-tight": "--torque and --finger-tight: which is it?",
+    "nobody signs for finger-tight": (
+        "nobody signs for what is only finger-tight: leave out --by, then stores tighten and "
+        "stores sign"
+    ),
+    "loose pieces have no joint": (
+        "loose pieces belong to no joint: refit the joint, and they are used there"
+    ),
+    "all back already": "{what} is all back on the machine already",
+    "short of pieces": _short,
+    "not looked over": (
+        lambda items, hint: (
+            f"nobody has looked over {_pieces(items)}: '{hint}' first; or as they came off, with "
+            "--as-it-came"
+        )
+    ),
+    "a snag would be shut in": (
+        lambda matters: f"first {'; '.join(matters)}; or shut it in all the same with --anyway"
+    ),
+    "more than is missing": (
+        "{asked} of {item} {text} to fit, but only {missing} still missing on the machine"
+    ),
+    "nothing fitted has a thread": "nothing that was fitted has a thread to tighten",
+    "a torque is of one thing": "a torque is of one thing; refit, then {hint} each: {items}",
+}
+HINTS = {"tighten": "stores tighten"}
+
+
+def refitted(reply: Refitted) -> Said:
+    """Return what went on, what is short, and what to mind."""
+    names = ", ".join(f"step {each.step} {each.part}" for each in reply.steps)
+    tag = f"  [{reply.machine}]" if reply.other_machines else ""
+    lines = [f"Refitted, {counted(reply.pieces)}: {names}{tag}"]
+    lines += [
+        f"  {each.item}  {many(each.quantity, each.text)}"
+        + (f"  @ {each.position}" if each.position else "")
+        for each in reply.items
+    ]
+    left = reply.left
+    if left is not None:
+        words = Tightened(0, 1, left.how, left.torque_nm, left.state, left.written).words
+        lines.append(f"  {words}")
+    lines += [f"  step {number}: {Role.FITTED}, {reply.by}" for number in reply.signed]
+    cautions: dict[str, None] = {}
+    for step in reply.steps:
+        if step.hazard:
+            cautions[f"HAZARD: {step.hazard}"] = None
+        cautions |= dict.fromkeys(step.cautions)
+    return Said(lines, _notes(reply), tuple(cautions))
+
+
+def _notes(reply: Refitted) -> list[str]:
+    notes = [f"STILL SHORT: {_piece(each)}" for each in reply.short]
+    if reply.not_back_yet:
+        listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
+        notes.append(f"Goes on before, and is not back yet: step {listed}")
+    if reply.still_to_do_before:
+        notes.append(f"Still to do on what goes on before: {'; '.join(reply.still_to_do_before)}")
+    if reply.left_over:
+        old = "; ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.left_over)
+        first = min(each.step for each in reply.steps)
+        notes.append(f"Old pieces left over: {old} (stores scrap {first})")
+    if reply.left_in_bag:
+        held = "; ".join(
+            f"{each.item} {many(each.quantity, each.text)}, {each.condition}"
+            for each in reply.left_in_bag
+        )
+        notes.append(f"Still in bag {reply.bag}: {held}. Is that right?")
+    return notes

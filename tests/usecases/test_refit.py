@@ -1,0 +1,126 @@
+"""Refitting: asked of the use-case itself."""
+
+import pytest
+
+from stores import usecases
+from stores.errors import BadValue, Hint, Refused, Repeated
+from stores.model.ledger import Condition
+from stores.planning.assembling import HowTight, Role
+from stores.storage.assembling import read_refits
+from stores.usecases.context import Context
+from stores.usecases.history import Undo, audit, history, undo
+from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.refit import FittedItem, ItemInBag, Pieces, Refit, RefitStep, refit
+from stores.usecases.snags import RecordSnag, record_snag
+from stores.usecases.strip import Loose, Strip, loose, strip
+
+
+@pytest.fixture
+def engine(context: Context) -> Context:
+    """The cover (1) off before the rotor (2); the rotor goes on first."""
+    strip(context, Strip("Engine", "cover", ["3 of 4 M6x25 hex bolt @ rear"]))
+    strip(context, Strip("Engine", "rotor", ["1 M8x40 hex bolt"], hazard="spring under load"))
+    return context
+
+
+def test_what_went_on_and_what_should_have_gone_first(engine: Context) -> None:
+    inspect(engine, Inspect("1", "serviceable"))
+    reply = refit(engine, Refit("1", anyway=True))
+    assert (reply.pieces, [each.step for each in reply.steps]) == (4, [1])
+    assert reply.items == (
+        FittedItem("1.1", 1, "cover", ""), FittedItem("1.2", 3, "M6 x 25 hex bolt", "rear"),
+    )  # fmt: skip
+    assert reply.short == (Pieces("1.2", 1, "M6 x 25 hex bolt"),)
+    assert reply.not_back_yet == (RefitStep(2, "rotor"),)
+    assert (reply.left, reply.signed, reply.bag, reply.left_in_bag) == (None, (), "", ())
+    assert not audit(engine).faults
+
+
+def test_how_it_was_left_and_who_signs(engine: Context) -> None:
+    inspect(engine, Inspect("2", "serviceable"))
+    reply = refit(engine, Refit("2", torque="24 N m oiled", by="A. Marl"))
+    assert reply.steps[0].hazard == "spring under load"
+    assert reply.left is not None
+    assert (reply.left.how, reply.left.torque_nm, reply.left.state) == (HowTight.TIGHT, 24, "oiled")
+    assert (reply.signed, reply.by) == ((2,), "A. Marl")
+    with engine.reading() as connection:
+        notes = read_refits(connection, 1)
+    assert [left.torque_nm for left in notes.tightened.values()] == [24]
+    signature = notes.of(2).signed(Role.FITTED)
+    assert signature is not None
+    assert signature.name == "A. Marl"
+
+
+def test_a_bag_tells_what_it_still_holds(engine: Context) -> None:
+    bag = strip(engine, Strip("Engine", "cap", ["1 gasket"])).bag or ""
+    usecases.buy(engine.store, "3.2", firm="Quernside Gaskets")
+    reply = refit(engine, Refit(bag, as_it_came=True))
+    assert reply.bag == bag
+    assert reply.left_over == (Pieces("3.2", 1, "gasket"),)
+    assert reply.left_in_bag == (ItemInBag("3.2", 1, "gasket", Condition.AS_REMOVED),)
+
+
+def test_a_trial_writes_nothing_and_the_same_key_is_one_act(engine: Context) -> None:
+    before = history(engine)
+    tried = refit(engine, Refit("2", as_it_came=True, trial=True))
+    assert history(engine) == before
+    done = refit(engine, Refit("2", as_it_came=True, key="k"))
+    assert (tried.pieces, tried.items) == (done.pieces, done.items)
+    with pytest.raises(Repeated):
+        refit(engine, Refit("2", as_it_came=True, key="k"))
+    with pytest.raises(Refused, match="all back already"):
+        refit(engine, Refit("2"))
+    undo(engine, Undo())
+    assert refit(engine, Refit("2", as_it_came=True)).items == done.items
+
+
+@pytest.mark.parametrize(
+    ("ask", "fact"),
+    [
+        (Refit("0"), "loose pieces have no joint"),
+        (Refit("1"), "short of pieces"),
+        (Refit("2"), "not looked over"),
+        (Refit("2.1", as_it_came=True, finger_tight=True), "nothing fitted has a thread"),
+        (Refit("2", finger_tight=True, by="A. Marl"), "nobody signs for finger-tight"),
+        (Refit("2", torque="24 N m", finger_tight=True), "torque and finger-tight"),
+        (Refit("1.2", "5"), "more than is missing"),
+        (Refit("1", "1"), "several items"),
+        (Refit("1.2", "x"), "no count"),
+        (Refit("1.2", "0"), "count out of range"),
+    ],
+)
+def test_what_is_refused(engine: Context, ask: Refit, fact: str) -> None:
+    loose(engine, Loose("2 M10 nut"))
+    before = history(engine)
+    with pytest.raises((BadValue, Refused), match=fact):
+        refit(engine, ask)
+    assert history(engine) == before
+
+
+def test_the_facts_of_a_refusal(engine: Context) -> None:
+    with pytest.raises(Refused) as short:
+        refit(engine, Refit("1"))
+    assert short.value.facts == {
+        "items": (Pieces("1.2", 1, "M6 x 25 hex bolt"),), "fits": True, "spoken_for": False,
+    }  # fmt: skip
+    with pytest.raises(Refused) as unseen:
+        refit(engine, Refit("2"))
+    assert unseen.value.hint == Hint("inspect", what="2", verdict="serviceable")
+    assert unseen.value.facts["items"] == (
+        Pieces("2.1", 1, "rotor"), Pieces("2.2", 1, "M8 x 40 hex bolt"),
+    )  # fmt: skip
+
+
+def test_a_torque_is_of_one_thing(context: Context) -> None:
+    strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M8x40 hex bolt"]))
+    with pytest.raises(Refused, match="a torque is of one thing") as refusal:
+        refit(context, Refit("1", as_it_came=True, torque="9 N m"))
+    assert refusal.value.facts["items"] == ("1.2 M6 x 25 hex bolt", "1.3 M8 x 40 hex bolt")
+
+
+def test_a_snag_is_not_shut_in(engine: Context) -> None:
+    record_snag(engine, RecordSnag("2", "leak", "weeps"))
+    with pytest.raises(Refused, match="a snag would be shut in") as refusal:
+        refit(engine, Refit("2", as_it_came=True))
+    assert len(refusal.value.facts["matters"]) == 1
+    assert refit(engine, Refit("2", as_it_came=True, anyway=True)).pieces == 2

@@ -7,7 +7,6 @@ from dataclasses import replace
 
 import pytest
 
-from stores import usecases
 from stores.errors import BadValue, NotFound, Refused, Repeated
 from stores.storage.items import read_items
 from stores.usecases.context import Context
@@ -18,6 +17,7 @@ from stores.usecases.counts import (
     count_place,
 )
 from stores.usecases.history import Undo, audit, undo
+from stores.usecases.keeping import export
 from stores.usecases.places import ListPlaces, LosePieces, StowPlaces, lose, places, stow
 from stores.usecases.strip import Strip, strip
 
@@ -71,9 +71,9 @@ def test_a_strange_bag_says_where_it_should_be_and_words_why_they_are_none(clutc
 
 def test_a_trial_writes_nothing_and_a_key_is_one_act(clutch: Context) -> None:
     ask = CountPlace("A001N", ["1.1", "1.2=3", "1.3=4", "1.4"], "spring count")
-    before = list(usecases.export_lines(clutch.store))
+    before = list(export(clutch))
     tried = count_place(clutch, replace(ask, trial=True))
-    assert list(usecases.export_lines(clutch.store)) == before
+    assert list(export(clutch)) == before
     done = count_place(clutch, replace(ask, key="form 1"))
     assert done == replace(tried, trial=False)
     with pytest.raises(Repeated) as repeated:

@@ -12,7 +12,6 @@ from typing import Any
 
 import pytest
 
-from stores import usecases
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated, StoresError
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.orders import OrderLine
@@ -44,6 +43,7 @@ from stores.usecases.orders import (
     receive_order,
     send_to_supplier,
 )
+from stores.usecases.refit import Refit, refit
 from stores.usecases.shopping import (
     SetCurrency,
     SetPrice,
@@ -59,9 +59,19 @@ NUT = "M8 self-locking nut"
 EVERYTHING = ListOrders(everything=True)
 
 
+NOT_A_DAY = "not a day: {!r}; write it as 2026-03-14"
+
+
 @pytest.fixture
 def short(context: Context) -> Context:
-    strip(Context(context.store), Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt", "2 M8 nyloc nut", "1 gasket", "2 copper washer 10x16"]))  # fmt: skip
+    strip(
+        Context(context.store),
+        Strip(
+            "Engine/Clutch",
+            "clutch cover",
+            ["4 M6x25 hex bolt", "2 M8 nyloc nut", "1 gasket", "2 copper washer 10x16"],
+        ),
+    )
     strip(
         Context(context.store), Strip("Engine/Gearbox", "end cover", ["3 M8 nyloc nut", "1 gasket"])
     )
@@ -246,7 +256,7 @@ def test_what_does_not_fit_goes_back_and_the_old_one_is_still_there(short: Conte
 def test_what_is_on_the_machine_does_not_go_back(short: Context) -> None:
     place_order(short, PlaceOrder("Hollin", ["2.3"]))
     receive_order(short, ReceiveOrder(1))
-    usecases.refit(short.store, "2.3")
+    refit(short, Refit("2.3"))
     with pytest.raises(Refused, match="not new in hand") as fitted:
         send_to_supplier(short, SendToSupplier(1, 1, why="leaks"))
     assert (fitted.value.facts["left"], fitted.value.hint) == (1, Hint("undo"))
@@ -338,7 +348,7 @@ def test_a_share_of_a_price_is_whole_hundredths() -> None:
             place_order, PlaceOrder("Hollin", ["1.4"], carriage="much"), "not a sum of money",
             {"typed": "much"},
         ),
-        (place_order, PlaceOrder("Hollin", ["1.4"], promised="soon"), "not a day: 'soon'; write it as 2026-03-14", {}),
+        (place_order, PlaceOrder("Hollin", ["1.4"], promised="soon"), NOT_A_DAY.format("soon"), {}),
         (receive_order, ReceiveOrder(9), "no such order", {"number": 9}),
         (receive_order, ReceiveOrder(1, [2]), "no such order line", {"line": 2, "lines": 1}),
         (receive_order, ReceiveOrder(1, quantity="6"), "more than outstanding", {"quantity": 6}),
@@ -351,7 +361,7 @@ def test_a_share_of_a_price_is_whole_hundredths() -> None:
             {"quantity": 5, "what": NUT, "kept": 0, "line": 1, "number": 1},
         ),
         (cancel_order, CancelOrder(9), "no such order", {"number": 9}),
-        (promise_order, PromiseOrder(1, "2027-02-30"), "not a day: '2027-02-30'; write it as 2026-03-14", {}),
+        (promise_order, PromiseOrder(1, "2027-02-30"), NOT_A_DAY.format("2027-02-30"), {}),
         (price_order_line, PriceOrderLine(1, 1, "four"), "not a sum of money", {}),
         (price_order_line, PriceOrderLine(1, 3, "4"), "no such order line", {"line": 3}),
         (buy, Buy("A001N"), "neither a line nor an item", {}),

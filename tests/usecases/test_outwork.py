@@ -12,13 +12,13 @@ from typing import Any
 import pytest
 from conftest import Bench
 
-from stores import usecases
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.history import audit
 from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.keeping import export
 from stores.usecases.outwork import (
     BatchListed,
     BeginBatch,
@@ -101,7 +101,7 @@ def test_a_trial_writes_nothing_and_a_key_is_one_act(
     context: Context = request.getfixturevalue(fixture)
 
     def record() -> list[str]:
-        return list(usecases.export_lines(context.store))
+        return list(export(context))
 
     before = record()
     tried = deed(context, replace(ask, trial=True))

@@ -2,7 +2,6 @@
 
 import pytest
 
-from stores import usecases
 from stores.errors import BadValue, Hint, Refused, Repeated
 from stores.model.ledger import Condition
 from stores.planning.assembling import HowTight, Role
@@ -10,6 +9,7 @@ from stores.storage.assembling import read_refits
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.orders import Buy, buy
 from stores.usecases.refit import FittedItem, ItemInBag, Pieces, Refit, RefitStep, refit
 from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.strip import Loose, Strip, loose, strip
@@ -53,7 +53,7 @@ def test_how_it_was_left_and_who_signs(engine: Context) -> None:
 
 def test_a_bag_tells_what_it_still_holds(engine: Context) -> None:
     bag = strip(engine, Strip("Engine", "cap", ["1 gasket"])).bag or ""
-    usecases.buy(engine.store, "3.2", firm="Quernside Gaskets")
+    buy(engine, Buy("3.2", firm="Quernside Gaskets"))
     reply = refit(engine, Refit(bag, as_it_came=True))
     assert reply.bag == bag
     assert reply.left_over == (Pieces("3.2", 1, "gasket"),)

@@ -32,8 +32,20 @@ from stores.usecases.strip import Strip, strip
 
 @pytest.fixture
 def joint(context: Context) -> Context:
-    strip(Context(context.store), Strip("Engine/Gearbox", "end cover", ["1 gasket", "2 M8 nyloc nut", "1 external circlip 20 mm", "1 gudgeon pin circlip 18 mm",
-         "3 M6x25 hex bolt"]))  # fmt: skip
+    strip(
+        Context(context.store),
+        Strip(
+            "Engine/Gearbox",
+            "end cover",
+            [
+                "1 gasket",
+                "2 M8 nyloc nut",
+                "1 external circlip 20 mm",
+                "1 gudgeon pin circlip 18 mm",
+                "3 M6x25 hex bolt",
+            ],
+        ),
+    )
     return context
 
 

@@ -43,7 +43,14 @@ PACKS = (8, 3, 4, 620)
 
 @pytest.fixture
 def joints(context: Context) -> Context:
-    strip(Context(context.store), Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt", "2 M8 nyloc nut", "1 gasket", "2 copper washer 10x16"]))  # fmt: skip
+    strip(
+        Context(context.store),
+        Strip(
+            "Engine/Clutch",
+            "clutch cover",
+            ["4 M6x25 hex bolt", "2 M8 nyloc nut", "1 gasket", "2 copper washer 10x16"],
+        ),
+    )
     strip(
         Context(context.store), Strip("Engine/Gearbox", "end cover", ["3 M8 nyloc nut", "1 gasket"])
     )
@@ -193,7 +200,14 @@ def test_the_list_is_divided_by_supplier_and_costs_what_its_lines_cost(joints: C
 def test_the_next_length_up_is_said_where_a_washer_may_take_it_up(joints: Context) -> None:
     """By hand: M6 x 25 is followed by 30 in ISO 888; 1 1/2 in by 1 5/8 in eighths: 3.175 mm."""
     condemn(joints, "1.2", 4)
-    strip(Context(joints.store), Strip("Engine/Magneto", "end cap", ["3 1/4-26 BSF x 1 1/2 in hex bolt", "2 M5x12 countersunk screw", "1 M8 x 30 stud"]))  # fmt: skip
+    strip(
+        Context(joints.store),
+        Strip(
+            "Engine/Magneto",
+            "end cap",
+            ["3 1/4-26 BSF x 1 1/2 in hex bolt", "2 M5x12 countersunk screw", "1 M8 x 30 stud"],
+        ),
+    )
     strip(Context(joints.store), Strip("Brakes/Front", "brake anchor", ["2 M8x30 hex bolt"]))
     for ref, count in (("3.2", 3), ("3.3", 2), ("3.4", 1), ("4.2", 2)):
         condemn(joints, ref, count)

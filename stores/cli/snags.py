@@ -16,7 +16,7 @@ from stores.cli.app import (
 )
 from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import option
-from stores.text import many
+from stores.text import plural
 
 __all__: list[str] = []
 
@@ -64,7 +64,7 @@ def survey(
             box = f"  [{mark}] " if mark else "   -  "
             show.paragraph(look.text, first=box, rest="      ")
     show.say()
-    show.say(f"{many(len(reply.snags), 'snag')} on record, {reply.open} open")
+    show.say(f"{plural(len(reply.snags), 'snag')} on record, {reply.open} open")
     show.say('A fault:       stores snag Engine leak "weeps at the drain plug"')
     show.say("A measurement: stores reading compression 68 --wet 92")
 

@@ -476,7 +476,7 @@ def write_tightened(
 def _threaded(chosen: Selection) -> list[Item]:
     items = [item for item in chosen.items if threaded(item.as_specified)]
     if not items:
-        raise Refused("no thread to tighten", name=chosen.name)
+        raise Refused("nothing to tighten", name=chosen.name)
     return items
 
 

@@ -671,7 +671,7 @@ def tightened(chosen: Selection) -> Item:
     if len(items) == 1:
         return items[0]
     if not items:
-        raise Refused("nothing to tighten", what=chosen.name)
+        raise Refused("nothing to tighten", name=chosen.name)
     raise Refused(
         "several to tighten",
         items=tuple(f"{item.ref} {item.as_specified.text}" for item in items),

@@ -34,7 +34,7 @@ REFUSALS = {
     "limits in another unit": "{typed!r}: the limits are in {unit}",
     "a range was put on": "{typed!r}: what was put on is one figure, as 24 N m",
     "nothing of it on the machine": "nothing of {name} is on the machine: {hint} first",
-    "no thread to tighten": "nothing in {name} has a thread to tighten",
+    "nothing to tighten": "nothing in {name} has a thread to tighten",
     "step not all on": "step {step} is not all back on yet: {items}",
     "only finger-tight": "only finger-tight: {items}; tighten first",
     "signed by the same person": (

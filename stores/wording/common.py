@@ -31,6 +31,7 @@ REFUSALS: dict[str, Template] = {
     "no count": "a count is a whole number such as 4, not {typed!r}",
     "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
     "no condition": "{typed!r} is no condition; the words are: {conditions}",
+    "loose pieces are of no joint": "loose pieces are of no joint",
     "several items": "a count needs one item; say which: {items}",
     "means nothing here": (
         lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"

@@ -57,7 +57,6 @@ REFUSALS = {
     "no torque": 'say the figure, as in: stores torque 7.2 "25 N m"',
     "source without a torque": '--from goes with a figure: stores torque 7.2 "25 N m"',
     "several to tighten": "say which: {items}",
-    "nothing to tighten": "nothing in {what} has a thread to tighten",
     "no thread to tighten": "{item} {text} has no thread to tighten",
     "order without holes": '--order and --from go with the holes: stores joint 7 "8 on 120"',
     "no holes on record": 'no holes of step {step} are recorded: stores joint {step} "8 on 120"',

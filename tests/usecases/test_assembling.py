@@ -119,7 +119,7 @@ def test_what_is_on_is_tightened(brake: Context) -> None:
     assert tight.beside_maker == ()
     [left] = notes(brake).tightened.values()
     assert (left.how, left.torque_nm, left.state) == (HowTight.TIGHT, 24, "oiled")
-    with pytest.raises(Refused, match="no thread to tighten"):
+    with pytest.raises(Refused, match="nothing to tighten"):
         tighten(brake, Tighten("1.3"))
 
 

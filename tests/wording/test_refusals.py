@@ -1,0 +1,88 @@
+"""Every fact that a use-case refuses with has its words, every hint its command, and no word is
+left over: read from the code itself."""
+
+import ast
+import string
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+from stores.errors import BadValue, Hint, Refused
+from stores.wording import SUBJECTS
+from stores.wording.refusals import command_of, line_of
+
+USECASES = Path(__file__).parents[2] / "stores" / "usecases"
+ERRORS = ("Refused", "NotFound", "BadValue", "Repeated")
+
+
+def raised() -> list[tuple[str, str, set[str], str]]:
+    """Return where each fact is said: file and line, the fact, names of its values, its hint."""
+    places = []
+    for path in sorted(USECASES.glob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
+                continue
+            if node.func.id not in ERRORS or not node.args:
+                continue
+            fact = node.args[0]
+            if isinstance(fact, ast.Constant) and isinstance(fact.value, str):
+                names = {each.arg or "**" for each in node.keywords} - {"hint"}
+                hints = [each.value for each in node.keywords if each.arg == "hint"]
+                hint = ""
+                if hints and isinstance(hints[0], ast.Call) and hints[0].args:
+                    hint = ast.literal_eval(hints[0].args[0])
+                places.append((f"{path.name}:{node.lineno}", fact.value, names, hint))
+    return places
+
+
+def words(name: str) -> dict[str, object]:
+    merged: dict[str, object] = {}
+    for subject in SUBJECTS:
+        merged |= getattr(import_module(f"stores.wording.{subject}"), name)
+    return merged
+
+
+@pytest.mark.parametrize(("where", "fact", "names", "hint"), raised(), ids=str)
+def test_a_fact_has_words_and_all_that_they_name(
+    where: str, fact: str, names: set[str], hint: str
+) -> None:
+    template = words("REFUSALS").get(fact)
+    assert template is not None, f"{where}: no words for {fact!r}"
+    if isinstance(template, str) and "**" not in names:
+        fields = {
+            name.split("!")[0] for _, name, _, _ in string.Formatter().parse(template) if name
+        }
+        assert fields <= names | ({"hint"} if hint else set()), where
+    if hint:
+        assert hint in words("HINTS"), f"{where}: no command for the hint {hint!r}"
+
+
+def test_no_words_are_left_over() -> None:
+    facts = {fact for _, fact, _, _ in raised()}
+    rooms = (USECASES, USECASES.parent / "planning", USECASES.parent / "model")
+    sources = "".join(
+        path.read_text(encoding="utf-8") for room in rooms for path in room.glob("*.py")
+    )
+    unused = {key for key in words("REFUSALS") if key not in facts and f'"{key}"' not in sources}
+    assert unused == {"recorded already"}  # said in stores/errors.py
+
+
+def test_a_fact_has_its_words_in_one_subject_only() -> None:
+    facts = [
+        fact for subject in SUBJECTS for fact in import_module(f"stores.wording.{subject}").REFUSALS
+    ]
+    assert sorted(facts) == sorted(set(facts))
+
+
+def test_a_fact_becomes_one_line() -> None:
+    assert line_of(BadValue("no count", typed="some")) == (
+        "a count is a whole number such as 4, not 'some'"
+    )
+    assert line_of(Refused("what comes off is not new", hint=Hint("buy"))) == (
+        "what comes off is not new: 'stores buy' brings new pieces in"
+    )
+    by_button = line_of(Refused("what comes off is not new", hint=Hint("buy")), lambda hint: "Buy")
+    assert by_button == "what comes off is not new: 'Buy' brings new pieces in"
+    with pytest.raises(KeyError):
+        command_of(Hint("no such use-case"))

@@ -5,6 +5,7 @@ import re
 import sys
 from pathlib import Path
 
+import networkx
 import pytest
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -75,3 +76,26 @@ def test_imports_point_downwards_only(path: Path) -> None:
             elif not inside:
                 faults.append(f"line {line}: imports {top} outside a function")
     assert not faults
+
+
+def top_level(path: Path) -> set[str]:
+    """Return the modules of ours that a module imports when it is loaded."""
+    tree = ast.parse(path.read_text(encoding="utf-8"))
+    loaded = set()
+    for node in tree.body:
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("stores"):
+            loaded |= {f"{node.module}.{alias.name}" for alias in node.names} | {node.module or ""}
+    return loaded
+
+
+def test_no_module_waits_for_itself_to_load() -> None:
+    """No circle at loading, within a room or between rooms."""
+    graph = networkx.DiGraph()
+    for path in PACKAGE.rglob("*.py"):
+        name = ".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__")
+        graph.add_edges_from((name, other) for other in top_level(path))
+    packages = {".".join(p.parent.relative_to(ROOT).parts) for p in PACKAGE.rglob("__init__.py")}
+    graph.remove_nodes_from(packages)  # a package is loaded before what is in it
+    assert [
+        sorted(each) for each in networkx.strongly_connected_components(graph) if len(each) > 1
+    ] == []

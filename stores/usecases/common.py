@@ -1,7 +1,7 @@
 """What the use-cases share: naming pieces, naming places, counts and conditions as typed."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -23,7 +23,7 @@ __all__ = [
     "NOTE_LENGTH",
     "REASON_NEEDED",
     "Done",
-    "HeldPieces",
+    "PiecesAt",
     "Selection",
     "Whereabouts",
     "bag_named",
@@ -82,21 +82,29 @@ class Whereabouts:
 
 
 @dataclass(frozen=True, slots=True)
-class HeldPieces:
-    """So many pieces of one condition, and where they are in words of the trade."""
+class PiecesAt:
+    """So many pieces of one condition at one place."""
 
     quantity: int
     condition: Condition
-    where: str
+    kind: PlaceKind
+    place: str
+    inside: str = ""
+
+    @property
+    def where(self) -> str:
+        """Where they are, with what their place is inside of."""
+        at = self.kind.at(self.place)
+        return f"{at} ({self.inside})" if self.inside else at
 
     def __str__(self) -> str:
         return f"{self.quantity} {self.condition} {self.where}"
 
 
-def pieces_of(items: Sequence[Item]) -> tuple[HeldPieces, ...]:
-    """Return what the pieces of these items are and where, for a refusal."""
+def pieces_of(items: Iterable[Item]) -> tuple[PiecesAt, ...]:
+    """Return what the pieces of these items are, and where."""
     return tuple(
-        HeldPieces(holding.quantity, holding.condition, holding.where)
+        PiecesAt(holding.quantity, holding.condition, holding.kind, holding.place, holding.inside)
         for item in items
         for holding in item.holdings
         if holding.quantity > 0

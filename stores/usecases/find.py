@@ -10,14 +10,14 @@ from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, parse
 from stores.model.items import Item
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.storage.items import items_of_bag
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
 from stores.storage.places import bag_codes
 from stores.storage.search import items_like, read_bags
 from stores.text import clean
-from stores.usecases.common import bag_named, select
+from stores.usecases.common import PiecesAt, bag_named, pieces_of, select
 from stores.usecases.context import Context
 from stores.usecases.measuring import Identified, LengthRule, Measured
 
@@ -28,7 +28,6 @@ __all__ = [
     "Found",
     "FoundByMeasure",
     "FoundItem",
-    "PiecesAt",
     "find",
     "find_measured",
 ]
@@ -47,23 +46,6 @@ class Find:
     thread: str = ""
     length: str = ""
     head: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class PiecesAt:
-    """So many pieces of one condition at one place."""
-
-    quantity: int
-    condition: Condition
-    kind: PlaceKind
-    place: str
-    inside: str = ""
-
-    @property
-    def where(self) -> str:
-        """Where they are, with what their place is inside of."""
-        at = self.kind.at(self.place)
-        return f"{at} ({self.inside})" if self.inside else at
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,17 +100,7 @@ class FoundItem:
             renew=item.renew,
             fitted=item.fitted,
             short=item.short,
-            now=tuple(
-                PiecesAt(
-                    holding.quantity,
-                    holding.condition,
-                    holding.kind,
-                    holding.place,
-                    holding.inside,
-                )
-                for holding in item.holdings
-                if holding.quantity > 0
-            ),
+            now=pieces_of([item]),
             findings=item.verdict,
             pictures=pictures,
         )

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, Step, lies_in
-from stores.model.ledger import ActKind, Condition, PlaceKind
+from stores.model.ledger import ActKind
 from stores.model.snags import Snag
 from stores.planning.order import LinkReason
 from stores.planning.rebuild import (
@@ -44,7 +44,15 @@ from stores.storage.settings import SettingRow, read_settings
 from stores.storage.snags import open_snags
 from stores.text import clean
 from stores.text import today as today_is
-from stores.usecases.common import NOTE_LENGTH, Selection, count_of, select, step_of
+from stores.usecases.common import (
+    NOTE_LENGTH,
+    PiecesAt,
+    Selection,
+    count_of,
+    pieces_of,
+    select,
+    step_of,
+)
 from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
@@ -690,17 +698,6 @@ class TorqueOfLine:
 
 
 @dataclass(frozen=True, slots=True)
-class PiecesThere:
-    """So many pieces of one condition at one place."""
-
-    quantity: int
-    condition: Condition
-    kind: PlaceKind
-    place: str
-    inside: str
-
-
-@dataclass(frozen=True, slots=True)
 class ListedLine:
     """A line of the checklist: the item, how many pieces are where, and how tight it is.
 
@@ -722,7 +719,7 @@ class ListedLine:
     renew: str
     fitted: int
     short: int
-    now: tuple[PiecesThere, ...]
+    now: tuple[PiecesAt, ...]
     findings: str
     to_fit: int
     to_hand: int
@@ -756,17 +753,7 @@ class ListedLine:
             renew=item.renew,
             fitted=item.fitted,
             short=status.short,
-            now=tuple(
-                PiecesThere(
-                    holding.quantity,
-                    holding.condition,
-                    holding.kind,
-                    holding.place,
-                    holding.inside,
-                )
-                for holding in item.holdings
-                if holding.quantity > 0
-            ),
+            now=pieces_of([item]),
             findings=item.verdict,
             to_fit=status.to_fit,
             to_hand=status.to_hand,

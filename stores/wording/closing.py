@@ -1,10 +1,10 @@
 """The end of a day and the end of the job in words."""
 
 from stores.text import day_words
-from stores.usecases.closing import ClosedOut, EndOfDay, HandedOver, InTheWay
+from stores.usecases.closing import ClosedOut, EndOfDay, InTheWay
 from stores.wording import Line, Lines, Said
 
-__all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "handed_over", "in_the_way"]
+__all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "in_the_way"]
 
 SHOWN = 4
 """How many matters a refusal names; the others are counted."""
@@ -25,11 +25,6 @@ REFUSALS = {
     "no record to bind": "nothing of {machine} was taken off yet: there is no record to bind",
 }
 HINTS = {"look before closing": "stores close --look"}
-
-
-def handed_over(reply: HandedOver) -> Said:
-    """Return that a note was kept."""
-    return Said((f"Noted for {reply.machine}.",))
 
 
 def day_end(reply: EndOfDay) -> Lines:

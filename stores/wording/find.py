@@ -9,7 +9,8 @@ from stores.text import day_words, many
 from stores.wording import Line, Lines
 
 if TYPE_CHECKING:
-    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem, PiecesAt
+    from stores.usecases.common import PiecesAt
+    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem
     from stores.usecases.measuring import Identified, LengthRule
 
 __all__ = ["HINTS", "REFUSALS", "by_measure", "found", "threads"]

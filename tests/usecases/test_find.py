@@ -4,8 +4,9 @@ import pytest
 
 from stores.errors import BadValue, NotationError, NotFound
 from stores.model.ledger import Condition, PlaceKind
+from stores.usecases.common import PiecesAt
 from stores.usecases.context import Context
-from stores.usecases.find import Find, FindMeasured, PiecesAt, find, find_measured
+from stores.usecases.find import Find, FindMeasured, find, find_measured
 from stores.usecases.history import Undo, undo
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.measuring import Measured, identified, length_rule_of

@@ -229,13 +229,26 @@ def _fit_all(
     anyway: bool,
 ) -> "_Fitting":
     """Return what a refit of these comes to; nothing is written yet."""
-    spares = [piece.item for piece in status.pieces.values() if not piece.item.step.number]
-    stock = writer.stock([item.number for item in (*items, *spares)])
+    loose = [piece.item for piece in status.pieces.values() if not piece.item.step.number]
+    stock = writer.stock([item.number for item in (*items, *loose)])
+    given: dict[int, int] = {}
+    for piece in status.pieces.values():
+        for spare, count in piece.loose:
+            given[spare.number] = given.get(spare.number, 0) + count
+    # What is given out to no step may go on this one: it may be wanted before its own are back.
+    spares = [
+        (
+            spare,
+            spare.in_hand(*spare.spare_conditions) - (0 if anyway else given.get(spare.number, 0)),
+        )
+        for spare in loose
+    ]
+    given_out = [spare for spare in loose if given.get(spare.number)]
     done = _Fitting()
     for item in items:
         piece = status.pieces[item.number]
-        _fit(writer, stock, piece, quantity, spares if anyway else (), machine, done)
-    done.kept = not anyway and _kept(items, spares)
+        _fit(writer, stock, piece, quantity, spares, machine, done)
+    done.kept = not anyway and _kept(items, given_out)
     return done
 
 
@@ -319,12 +332,12 @@ def _fit(
     stock: Stock,
     piece: PieceStatus,
     quantity: int | None,
-    spares: Sequence[Item],
+    spares: Sequence[tuple[Item, int]],
     machine: int,
     done: _Fitting,
 ) -> None:
     """Put pieces of one item on the machine: its own first, then the loose ones given out to it,
-    then any of ``spares`` that serve."""
+    then of ``spares`` that serve at most so many."""
     item = piece.item
     asked = item.to_fit if quantity is None else quantity
     text = item.as_specified.text
@@ -336,7 +349,7 @@ def _fit(
     if fitted:
         spots = from_hand(stock, item, fitted, item.fit_conditions)
         done.moves += moves_to(item, spots, machine)
-    rest = [(spare, asked) for spare in spares if serves(spare.as_found.text, text)]
+    rest = [(spare, most) for spare, most in spares if serves(spare.as_found.text, text)]
     drawn = _draw(writer, stock, item, asked - fitted, (*piece.loose, *rest), machine)
     done.moves += drawn
     fitted += sum(m.quantity for m in drawn if m.item == item.number)

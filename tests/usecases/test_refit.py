@@ -10,6 +10,7 @@ from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.orders import Buy, buy
+from stores.usecases.outwork import SendPieces, send
 from stores.usecases.refit import FittedItem, ItemInBag, Pieces, Refit, RefitStep, refit
 from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.strip import Loose, Strip, loose, strip
@@ -124,3 +125,15 @@ def test_a_snag_is_not_shut_in(engine: Context) -> None:
         refit(engine, Refit("2", as_it_came=True))
     assert len(refusal.value.facts["matters"]) == 1
     assert refit(engine, Refit("2", as_it_came=True, anyway=True)).pieces == 2
+
+
+def test_what_is_loose_and_given_to_no_step_goes_on_before_its_own_are_back(
+    context: Context,
+) -> None:
+    """The item's own pieces are at the plater, so that it is short of none; a loose one serves."""
+    strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt"]))
+    inspect(context, Inspect("1", "serviceable"))
+    send(context, SendPieces(["1.2"], "Brindlecote Platers", "3"))
+    buy(context, Buy("2 M6x25 hex bolt"))
+    reply = refit(context, Refit("1.2", 2))
+    assert [(each.item, each.quantity) for each in reply.items] == [("1.2", 2)]

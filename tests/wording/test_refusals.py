@@ -43,7 +43,9 @@ def words(name: str) -> dict[str, object]:
     return merged
 
 
-@pytest.mark.parametrize(("where", "fact", "names", "hint"), raised(), ids=str)
+@pytest.mark.parametrize(
+    ("where", "fact", "names", "hint"), [pytest.param(*each, id=each[0]) for each in raised()]
+)
 def test_a_fact_has_words_and_all_that_they_name(
     where: str, fact: str, names: set[str], hint: str
 ) -> None:

@@ -33,7 +33,6 @@ __all__ = [
     "app",
     "asked",
     "command",
-    "count",
     "day",
     "file_at",
     "main",
@@ -213,20 +212,6 @@ def asked(
 
     with opened(ctx, create=create) as store:
         yield Context(store, machine, on or "")
-
-
-def count(text: str | None) -> int | None:
-    """Read a count.
-
-    Raises:
-        BadValue: not a whole number.
-    """
-    if text is None:
-        return None
-    plain = text.strip().replace("−", "-")
-    if not re.fullmatch(r"[+-]?\d{1,12}", plain):
-        raise BadValue(f"a count is a whole number such as 4, not {text.strip()[:40]!r}")
-    return int(plain)
 
 
 def day(text: str | None) -> str | None:

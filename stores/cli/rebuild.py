@@ -271,7 +271,7 @@ def rebuild(
 
     A step stays on it until its pieces are on and tight, measured and signed for.
     """
-    from stores.usecases.rebuild import ListedStep, ListSteps, checklist
+    from stores.usecases.rebuild import ListSteps, checklist, listed_steps
     from stores.usecases.rebuild import summary as sum_up
     from stores.wording.rebuild import (
         before_closing_up,
@@ -295,14 +295,15 @@ def rebuild(
             show.lines([summary_head(rows)])
             show.listing(summary_table(rows))
         return
+    ask = ListSteps(assembly, everything, only_next)
     with asked(ctx, machine) as context:
-        reply = checklist(context, ListSteps(assembly, everything, only_next))
+        if json and pdf is None:
+            show.as_json(listed_steps(context, ask))
+            return
+        reply = checklist(context, ask)
     if pdf is not None:
         ends = (reply.oils, reply.snags)
         print_checklist(reply.stages, pdf, reply.called, ends, json_wanted=json, shown=shown)
-        return
-    if json:
-        show.as_json(tuple(map(ListedStep.of, reply.stages)))
         return
     show.say(checklist_head(reply))
     for each in reply.stages:

@@ -13,14 +13,12 @@ import typer
 from stores.errors import StoresError
 
 if TYPE_CHECKING:
-    from stores.usecases.common import Done
     from stores.wording import Line, Lines, Listing, Said
 
 R = TypeVar("R")
 
 __all__ = [
     "as_json",
-    "done",
     "lines",
     "listing",
     "paragraph",
@@ -51,20 +49,6 @@ def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = Fals
     )
     for line in wrapped or [first.rstrip()]:
         say(line)
-
-
-def done(reply: "Done", *, json_wanted: bool) -> None:
-    """Show the reply to an act."""
-    if json_wanted:
-        as_json(reply.data | {"notes": list(reply.notes), "cautions": list(reply.cautions)})
-        return
-    for line in reply.lines:
-        indent = " " * (len(line) - len(line.lstrip()))
-        paragraph(line.strip(), first=indent, rest=indent + "     ")
-    for note in reply.notes:
-        paragraph(note, first="", rest="  ")
-    for caution in reply.cautions:
-        paragraph(caution, first="! ", rest="  ")
 
 
 def said(words: "Said") -> None:

@@ -1,15 +1,10 @@
 """Words that the commands share: what is pointed at, conditions."""
 
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
-from stores.errors import BadValue
-
-if TYPE_CHECKING:
-    from stores.model.ledger import Condition
-
-__all__ = ["Of", "What", "condition_named", "maybe_condition", "option"]
+__all__ = ["Of", "What", "option"]
 
 Of = Annotated[
     str | None,
@@ -26,24 +21,3 @@ What = Annotated[
 def option(flag: str, metavar: str, words: str) -> Any:
     """Give an option with its help in one line."""
     return typer.Option(flag, metavar=metavar, help=words)
-
-
-def maybe_condition(text: str | None) -> "Condition | None":
-    """Read a condition word, if one was given."""
-    return None if text is None else condition_named(text)
-
-
-def condition_named(text: str) -> "Condition":
-    """Read a condition word; a clear beginning will do.
-
-    Raises:
-        BadValue: none of the words.
-    """
-    from stores.model.ledger import Condition
-
-    said = text.strip().casefold()
-    fits = [word for word in Condition if said and word.value.startswith(said)]
-    if len(fits) != 1:
-        words = ", ".join(Condition)
-        raise BadValue(f"{text.strip()[:40]!r} is no condition; the words are: {words}")
-    return fits[0]

@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, or_, select
 from sqlmodel import col
 
-from stores.errors import NotFound
+from stores.errors import Hint, NotFound
 from stores.model.items import Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
@@ -33,7 +33,6 @@ __all__ = [
     "items_at",
     "items_of_bag",
     "items_of_step",
-    "loose_items",
     "mates",
     "read_items",
 ]
@@ -120,22 +119,10 @@ def items_of_step(connection: Connection, machine: int, number: int) -> list[Ite
     listed: Any = connection.execute(statement).scalars().all()
     found = read_items(connection, numbers=listed)
     if not found:
-        raise NotFound(
-            f"no step {number} stands: 'stores history' shows what was done"
-            if number
-            else "no loose pieces are recorded"
-        )
+        if not number:
+            raise NotFound("no loose pieces")
+        raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
-
-
-def loose_items(connection: Connection, machine: int) -> list[Item]:
-    """Give the loose pieces of a machine: spares, and pieces of unknown origin."""
-    listed: Any = connection.execute(
-        select(col(ItemRow.id)).where(
-            col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)
-        )
-    ).scalars()
-    return read_items(connection, numbers=list(listed))
 
 
 def items_at(connection: Connection, place: int) -> list[Item]:

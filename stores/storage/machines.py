@@ -6,7 +6,7 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import col
 
-from stores.errors import NotFound, Refused
+from stores.errors import Hint, NotFound, Refused
 from stores.model.record import Machine
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
@@ -41,7 +41,7 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
     """
     known = read_machines(connection)
     if not known:
-        raise NotFound("no machine yet: add one with 'stores machine add NAME'")
+        raise NotFound("no machine yet", hint=Hint("add_machine"))
     if name is None:
         if len(known) == 1:
             return known[0]
@@ -49,11 +49,11 @@ def machine_named(connection: Connection, name: str | None) -> Machine:
     wanted = fold(name)
     exact = [machine for machine in known if fold(machine.name) == wanted]
     near = exact or [machine for machine in known if fold(machine.name).startswith(wanted)]
-    names = ", ".join(machine.name for machine in near or known)
+    names = tuple(machine.name for machine in near or known)
     if not near:
-        raise NotFound(f"no machine called {name!r} here; there is {names}")
+        raise NotFound("no such machine", name=name, machines=names)
     if len(near) > 1:
-        raise Refused(f"{name!r} fits several machines ({names}): write more of the name")
+        raise Refused("several machines", name=name, machines=names)
     return near[0]
 
 

@@ -2,8 +2,7 @@
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from typing import Any
+from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
@@ -22,7 +21,6 @@ from stores.text import clean
 __all__ = [
     "NOTE_LENGTH",
     "REASON_NEEDED",
-    "Done",
     "PiecesAt",
     "Selection",
     "Whereabouts",
@@ -52,17 +50,6 @@ _STEP = re.compile(r"^\s*(?:step\s+)?(\d{1,6})\s*$", re.IGNORECASE)
 _BOXES = frozenset(
     ("box", "crate", "tin", "tub", "tray", "drawer", "case", "jar", "bin", "carton", "can", "pot")
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
-    """The reply to an act: its number, what to show, what to mind, and the same as plain data."""
-
-    act: int
-    lines: tuple[str, ...]
-    notes: tuple[str, ...] = ()
-    cautions: tuple[str, ...] = ()
-    data: dict[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,11 +108,6 @@ class Selection:
     several: bool = False
 
     @property
-    def tag(self) -> str:
-        """Name the machine behind a reply, where there are several."""
-        return f"  [{self.machine.name}]" if self.several else ""
-
-    @property
     def only(self) -> Item:
         """The single item.
 
@@ -148,11 +130,6 @@ class Selection:
         if len(self.items) == 1:
             return f"{self.items[0].ref} {self.items[0].as_found.text}"
         return f"step {self.items[0].step.number}"
-
-    @property
-    def states(self) -> str:
-        """Say what its pieces are and where, for a refusal."""
-        return ", ".join(map(str, pieces_of(self.items)[:6])) or "no pieces"
 
 
 def count_of(quantity: int | str | None) -> int | None:
@@ -189,7 +166,7 @@ def maybe_condition(typed: str | None) -> Condition | None:
     return None if typed is None else condition_named(typed)
 
 
-def refuse_beside(line: BenchLine, usecase: str, _advice: str = "") -> None:
+def refuse_beside(line: BenchLine, usecase: str) -> None:
     """Refuse what a strip-down line may say, but this use-case would have to drop.
 
     Raises:

@@ -617,7 +617,7 @@ def buy(context: Context, ask: Buy) -> Bought:
     quantity = count_of(ask.quantity)
     named = None if _ITEM.match(ask.what) else read_line(ask.what)
     if named is not None:
-        refuse_beside(named, "buy", "say what arrived, as 20 M6x25 hex")
+        refuse_beside(named, "buy")
         if bagcode.looks_like_code(ask.what):
             raise Refused("neither a line nor an item")
         if quantity is not None and named.counted and quantity != named.found:
@@ -691,7 +691,7 @@ def _wanted(writer: Writer, typed: str, machine: str | None, items: Sequence[Ite
             raise Refused("nothing to order of it", ref=named.ref, what=text)
         return _Wanted(text, named.short, named, price)
     line = read_line(what)
-    refuse_beside(line, "order", "say what is ordered, as 20 M6x25 hex")
+    refuse_beside(line, "order")
     spec = line.thing.spec
     item: Item | None = None
     if not sized(spec):

@@ -23,6 +23,7 @@ from stores.usecases.common import (
     home_of,
     maybe_condition,
     moves_to,
+    pieces_of,
     place_named,
     select,
 )
@@ -422,7 +423,9 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
                 Movement(target.number, count, passing, spot),
             ]
         if not moves:
-            raise Refused("no piece in hand to assign", what=chosen.name, states=chosen.states)
+            raise Refused(
+                "no piece in hand to assign", what=chosen.name, pieces=pieces_of(chosen.items)
+            )
         total = sum(m.quantity for m in moves) // 2
         act = writer.begin(
             ActKind.ASSIGN,
@@ -518,7 +521,7 @@ def _gather(
         spots = from_hand(stock, item, quantity, conditions, bag=bag, firm=firm, but=target)
         moves += moves_to(item, spots, target)
     if not moves:
-        raise Refused("no such piece to take", what=chosen.name, states=chosen.states)
+        raise Refused("no such piece to take", what=chosen.name, pieces=pieces_of(chosen.items))
     return moves
 
 
@@ -539,10 +542,10 @@ def _write(
         kind, f"{counted(total)} of {chosen.name} {where}", reason=reason, at=context.at
     )
     writer.move(act, record(writer.stock_for(moves), kind, moves, reason))
-    return act, total, pieces_of(chosen.items, moves)
+    return act, total, moved_pieces(chosen.items, moves)
 
 
-def pieces_of(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
+def moved_pieces(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
     """Return how many pieces of each item were moved, those of none left out."""
     total: dict[int, int] = {}
     for each in moves:

@@ -244,7 +244,7 @@ def set_price(context: Context, ask: SetPrice) -> PriceSet:
         raise BadValue("what does it cost", hint=Hint("set_price", what=ask.what.strip()[:40]))
     supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
     line = read_line(ask.what)
-    refuse_beside(line, "price", "say what it is, as M6x25 hex")
+    refuse_beside(line, "price")
     if line.counted:
         raise Refused("a price is of a pack")
     price = None if ask.price.strip().casefold() == "none" else read_money(ask.price)

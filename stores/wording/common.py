@@ -1,10 +1,10 @@
 """Words that all subjects share: days, what was pointed at, and what can go wrong anywhere."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from stores.text import either
 
-__all__ = ["HINTS", "REFUSALS", "Template"]
+__all__ = ["HINTS", "REFUSALS", "Template", "pieces_there"]
 
 Template = str | Callable[..., str]
 """The words of a fact: a text with the facts' names in braces, or a function of them."""
@@ -12,6 +12,11 @@ Template = str | Callable[..., str]
 
 def _meant(near: tuple[str, ...], instead: str = "") -> str:
     return f"; did you mean {either(near)}?" if near else instead
+
+
+def pieces_there(pieces: Sequence[object]) -> str:
+    """Return what pieces there are and where, the first six of them."""
+    return ", ".join(str(each) for each in pieces[:6]) or "no pieces"
 
 
 _MEANS = {
@@ -37,6 +42,10 @@ REFUSALS: dict[str, Template] = {
         lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"
     ),
     "no such item": "no item {item} on {machine}; step {step} has {items}",
+    "no machine yet": "no machine yet: add one with '{hint}'",
+    "no such machine": "no machine called {name!r} here; there is {machines}",
+    "several machines": "{name!r} fits several machines ({machines}): write more of the name",
+    "no loose pieces": "no loose pieces are recorded",
     "bag empty": "bag {bag} is empty",
     "nothing of it in the bag": "bag {bag} holds nothing of {machine}, but of {others}",
     "bag of several machines": (
@@ -66,6 +75,7 @@ REFUSALS: dict[str, Template] = {
     "no such picture": "no picture {number} of {machine}: '{hint}' shows them",
 }
 HINTS = {
+    "add_machine": "stores machine add NAME",
     "pictures": "stores photo list",
     "history": "stores history",
     "help": "stores --help",

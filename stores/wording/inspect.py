@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from stores.model.ledger import Condition
 from stores.text import many
 from stores.wording import Said
+from stores.wording.common import pieces_there
 
 if TYPE_CHECKING:
     from stores.usecases.inspect import Inspected, Specified
@@ -13,8 +14,10 @@ __all__ = ["HINTS", "REFUSALS", "inspected", "specified"]
 
 
 def _nothing(what: str, pieces: tuple[object, ...]) -> str:
-    states = ", ".join(str(each) for each in pieces[:6]) or "no pieces"
-    return f"nothing to inspect in {what}: {states}; say how many, or which with --of CONDITION"
+    return (
+        f"nothing to inspect in {what}: {pieces_there(pieces)}; "
+        "say how many, or which with --of CONDITION"
+    )
 
 
 def _command(what: str, verdict: str, quantity: str = "", reason: str = "") -> str:

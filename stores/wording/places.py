@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     )
 
     Taken = PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned
+from stores.wording.common import pieces_there
 
 __all__ = [
     "HINTS",
@@ -41,8 +42,12 @@ REFUSALS = {
     "same joint": "{to} is the same joint",
     "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same; "
     "--anyway if you are sure",
-    "no piece in hand to assign": "no piece of {what} is in hand: {states}",
-    "no such piece to take": "no such piece of {what} to take: {states}",
+    "no piece in hand to assign": lambda what, pieces: (
+        f"no piece of {what} is in hand: {pieces_there(pieces)}"
+    ),
+    "no such piece to take": lambda what, pieces: (
+        f"no such piece of {what} to take: {pieces_there(pieces)}"
+    ),
     "what goes where": "say what goes where: {hint}",
     "a bag in a bag": "a bag goes into a box or on to a shelf, not into a bag",
     "no such bag or box": "no bag or box called {names}",

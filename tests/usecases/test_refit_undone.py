@@ -24,7 +24,7 @@ from stores.storage import Store, open_store
 from stores.storage.acts import reversed_acts
 from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_readings, read_sumps
-from stores.storage.items import items_of_bag, items_of_step, loose_items, read_items
+from stores.storage.items import items_of_bag, items_of_step, read_items
 from stores.storage.labels import labels_waiting
 from stores.storage.pictures import read_pictures
 from stores.storage.places import bag_codes, read_insides
@@ -94,7 +94,7 @@ def answers(store: Store) -> dict[str, Any]:
             "items": items,
             "of each step": [items_of_step(connection, 1, at) for at in (1, 2, 3)],
             "of each bag": [items_of_bag(connection, code) for code in bag_codes(connection)],
-            "loose": loose_items(connection, 1),
+            "loose": [item for item in items if not item.step.number],
             "bags": read_bags(connection),
             "insides": read_insides(connection, reversed_acts(connection)),
             "refits": refits,

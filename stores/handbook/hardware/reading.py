@@ -585,7 +585,7 @@ def _clean(text: str) -> str:
 
 
 @cache
-def _number_front() -> re.Pattern[str]:
+def _size_pattern() -> re.Pattern[str]:
     return re.compile(
         r"""(?<![\w./=])(?:(?P<name>[a-z]\w*)\s*=\s*)?-?(?P<thread>M)?
             (?P<value>\d+/\d+|\d+(?:\.\d+)?|\.\d+)
@@ -603,7 +603,7 @@ def _parted(text: str) -> tuple[list[str], list[_Size]]:
     text = re.sub(three, r"\1 \3 \4", text)
     text = re.sub(r"(?<![\w./])(\d+)- ?(?=\d+/\d)", r"\1 ", text)
     sizes = []
-    for read in _number_front().finditer(text):
+    for read in _size_pattern().finditer(text):
         try:
             value = float(units.value(read["value"]))
         except NotationError:
@@ -618,7 +618,7 @@ def _parted(text: str) -> tuple[list[str], list[_Size]]:
                 bool(read["thread"]),
             )
         )
-    left = _number_front().sub(" ", text).casefold()
+    left = _size_pattern().sub(" ", text).casefold()
     words = [word.strip(".:;()") for word in left.split()]
     return [word for word in words if word and word not in _FILL], sizes
 

@@ -458,7 +458,7 @@ def width_advice(wanted_mm: float, offered_mm: float) -> str:
     return "wider: only if the housing is deep enough and nothing behind it is touched"
 
 
-def _outside_seals(_: Row, value: float) -> tuple[float, float]:
+def _press_allowance(_: Row, value: float) -> tuple[float, float]:
     # A seal measured instead of its bore reads larger by the press allowance.
     return (0.0, od_allowance(value)[1] if value <= 300 else 0.45)
 
@@ -474,7 +474,7 @@ _SEAL = Kind(
     partial(table, "hardware_shaft_seals"),
     (
         Dim("d1", "shaft", column("shaft_d1_mm")),
-        Dim("D", "housing bore", column("housing_d2_mm"), _outside_seals),
+        Dim("D", "housing bore", column("housing_d2_mm"), _press_allowance),
         Dim("b", "width", column("width_b_mm"), _width),
     ),
     lambda row: f"{row['shaft_d1_mm']} x {row['housing_d2_mm']} x {row['width_b_mm']}",

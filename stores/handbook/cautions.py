@@ -6,13 +6,19 @@ maker's figure and procedure, local codes and licensed practice come first.
 
 import re
 
-__all__ = ["CAUTIONS", "cautions_for"]
+__all__ = ["CAUTIONS", "SECOND_PERSON", "cautions_for"]
+
+_BRAKES = (
+    "Brakes: old linings may hold asbestos: no air line, no dry brushing, bag the waste. "
+    "Maker's figures only; a second person checks."
+)
+_STEERING = "Steering and wheels: maker's torque figures, and a second person checks."
+_LIFTING = "Lifting: rated parts and the maker's figures only; a second person checks."
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         r"(?:foot|hand)?-?brak\w*|caliper|master cylinder|linings?|brake shoes?|brake pads?",
-        "Brakes: old linings may hold asbestos: no air line, no dry brushing, bag the waste. "
-        "Maker's figures only; a second person checks.",
+        _BRAKES,
     ),
     (
         r"clutch (?:plates?|lining\w*|shoes?)|friction plates?",
@@ -23,11 +29,11 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         r"(?<!gear )(?<!cog )(?<!timing )wheels?|"
         r"track rods?|axles?|swing(?:ing)?[- ]?arms?|handlebars?|(?<!clutch )(?<!synchro )hubs?|"
         r"suspension|ball joints?|king ?pins?",
-        "Steering and wheels: maker's torque figures, and a second person checks.",
+        _STEERING,
     ),
     (
         r"lifting|hoists?|slings?|eye ?bolts?|jacking|cranes?",
-        "Lifting: rated parts and the maker's figures only; a second person checks.",
+        _LIFTING,
     ),
     (
         r"fork(?: leg)? (?:cap|top)s?|springs?(?!\W+(?:washer|pin|nut)s?\b)|shock absorbers?|"
@@ -89,6 +95,9 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
 )
 """Words of a step, as a pattern, and the caution that goes with them."""
+
+SECOND_PERSON = frozenset({_BRAKES, _STEERING, _LIFTING})
+"""The cautions of work that a second person checks (common practice)."""
 
 _COMPILED = tuple(
     (re.compile(rf"\b(?:{words})(?!\w)", re.IGNORECASE), text) for words, text in CAUTIONS

@@ -29,7 +29,7 @@ from datetime import date
 from enum import StrEnum
 from itertools import groupby
 
-from stores.handbook.cautions import cautions_for
+from stores.handbook.cautions import SECOND_PERSON, cautions_for
 from stores.model.items import Item, Step, serves
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
@@ -39,7 +39,6 @@ from stores.text import many
 
 __all__ = [
     "OUTSIDE",
-    "SECOND_CHECK",
     "Awaited",
     "Blocker",
     "BlockerKind",
@@ -52,9 +51,6 @@ __all__ = [
     "left_over",
     "status_of",
 ]
-
-SECOND_CHECK = "second person"
-"""In the words of every caution that wants two pairs of eyes."""
 
 
 class State(StrEnum):
@@ -351,7 +347,7 @@ def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
 
 def is_safety(cautions: Iterable[str]) -> bool:
     """Return whether these cautions are of brakes, steering or wheels: a second person checks."""
-    return any(SECOND_CHECK in caution for caution in cautions)
+    return not SECOND_PERSON.isdisjoint(cautions)
 
 
 class _Supply:

@@ -5,7 +5,7 @@ Common practice of workshop manuals and safety leaflets; no single source.
 
 import pytest
 
-from stores.handbook.cautions import cautions_for
+from stores.handbook.cautions import CAUTIONS, SECOND_PERSON, cautions_for
 
 HAZARDS = [
     ("drum brake, 2 brake shoe", "asbestos"),
@@ -45,3 +45,7 @@ def test_what_is_harmless_has_none(words: str) -> None:
 def test_cautions_do_not_repeat_themselves() -> None:
     said = cautions_for("brake shoe, brake plate, brake lining, circlip, circlip")
     assert len(said) == len(set(said)) == 2
+
+
+def test_each_caution_that_asks_for_a_second_person_is_known_for_it() -> None:
+    assert {text for _, text in CAUTIONS if "second person" in text} == SECOND_PERSON

@@ -1,4 +1,13 @@
-"""An item as the rebuild sees it: as found, as specified, and where its pieces are now."""
+"""An item as the rebuild sees it: as found, as specified, and where its pieces are now.
+
+As specified is a row of its own, the newest standing one counts: the parts book often turns up a
+year after the strip-down. A specification that only says more than was seen ("tab washer", later
+"M14 tab washer") does not make the found piece wrong; one that contradicts it does.
+
+Loose pieces are items of step 0. A refit draws on loose pieces of the same specification, new or
+inspected, through the place "put to another joint", so that both items stay balanced; the checklist
+and the shopping list count on the same ones (`spare_conditions`, `serves`).
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -3,6 +3,9 @@
 Double-entry book-keeping, but of pieces. A movement carries both ends, so an unbalanced entry
 cannot be written; balances are derived and never stored; a mistake is reversed by another act.
 Everything here is pure: ``(state, request) -> Act`` or a refusal.
+
+"Came with the machine" is a place outside. What a step takes off comes from there, so the machine's
+own balance is what has been refitted, and "found" can be audited against it.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence

@@ -1,4 +1,8 @@
-"""Money in whole hundredths of a currency, never a float; and prices."""
+"""Money in whole hundredths of a currency, never a float; and prices.
+
+Money is whole hundredths; parts of a line's price add up to it: still to pay is the whole less what
+came, never rounded by itself. A sum in another currency is named, not added.
+"""
 
 import re
 from collections.abc import Iterable

@@ -1,4 +1,9 @@
-"""Orders with suppliers: what was ordered, came, went back, and what all of it costs."""
+"""Orders with suppliers: what was ordered, came, went back, and what all of it costs.
+
+An order's line is of an order and a number; the newest standing row counts (a price by the invoice
+is a new row). Receipts hang on any row of the line. What went back is awaited again, unless a
+cancelled receipt goes with it. An order is not undone while a receipt of it stands.
+"""
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field

@@ -14,6 +14,11 @@ has the last word, pair by pair.
 
 The graph's nodes are whole numbers, its links pairs (first, then). Everything in it is iterative,
 so that a long chain is no deep recursion, and takes time in proportion to steps and links.
+
+The links of a rebuild are read anew from the strip-down each time, as few as say it all; what a
+person said of pairs is laid over them. Letting a pair go keeps what follows otherwise: what was
+before the one stays before the other. A word that makes a ring is written down and shown as a ring
+with its weakest link, never refused: the person may be half way through saying it.
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence

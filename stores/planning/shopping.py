@@ -6,6 +6,11 @@ What may stand in for a bolt or screw that is not to be had is the next length u
 (common practice, no source): the thread stays the same in diameter and pitch (fine never goes into
 coarse), head and class stay the same, the washer under the head takes up what is too long, and a
 blind hole takes no longer screw. A countersunk or headless one has no place for a washer.
+
+What has no size is not added up on the shopping list: two gaskets of different joints are two
+things.
+
+No spares are bought unasked: no figure for them has a source. What has no size gets none.
 """
 
 import re

@@ -1,4 +1,9 @@
-"""How tight each line of the rebuild is: the maker's figure first, the computed one beside it."""
+"""How tight each line of the rebuild is: the maker's figure first, the computed one beside it.
+
+A general torque never stands where it could hurt: a line whose cautions ask for a second person
+(`is_safety`) gets the maker's figure or none. An unmarked bolt is not called wrong by a maker's
+figure; it is told what class the figure calls for.
+"""
 
 import re
 from collections.abc import Sequence

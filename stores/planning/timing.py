@@ -4,6 +4,10 @@
 there were hands enough. `one_pair_of_hands` is the person of this tool, who does one step after
 another and waits only when nothing can be done. Their times are in any one unit; `outlook` lays the
 steps of a plan out in days from today.
+
+Dates are of one pair of hands, since that is who works here: any order that never waits without
+need is finished as soon as any other, so the order of the list is kept. Earliest and latest times
+are the textbook's, as if there were hands enough.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence

@@ -1,6 +1,12 @@
 """The rebuild as a checklist on paper, to be ticked with oily hands; its summary on a page.
 
 Boxes are laid out purely; none of a step's rows is divided between pages.
+
+The code on the checklist is the bag code alone, 21 modules of 0.5 mm (4 dots at 203 dpi): a scanner
+types its contents into a shell, where a second line would be a second command. Where a bag holds
+pieces of other steps the checklist says so beside the code: a scan refits them all.
+
+The summary is one page always: what lies deep in the tree is added up until it fits.
 """
 
 from collections.abc import Mapping, Sequence

@@ -1,6 +1,9 @@
 """Pages of A4: a heading, a foot, blocks that are never broken; and running text with pictures.
 
 Blocks are laid out as a whole; running text is drawn page by page as it comes.
+
+The bound record is set twice, once to count its pages and once to draw them,
+page by page: of a page that is done only its packed bytes stay, pictures wait on the disk.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence

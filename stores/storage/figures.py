@@ -1,4 +1,9 @@
-"""Figures of machines: sumps, readings, makers' torques, joints with their holes."""
+"""Figures of machines: sumps, readings, makers' torques, joints with their holes.
+
+A machine's figures are acts too: sumps, readings, makers' torques and the holes of a joint are rows
+with an act and no movement. The newest standing one counts, so mending one and taking it back need
+no code of their own.
+"""
 
 from collections.abc import Collection
 from fractions import Fraction

@@ -8,6 +8,9 @@
     {"rows": 412}
 
 A row comes after all that it names. The last line counts the rows, so that a torn file is noticed.
+
+The plain text is every row in an order that replays, its last line counts them; it is written
+beside, audited inside the transaction, then renamed. A faulty record can be exported, not replayed.
 """
 
 import json

@@ -1,4 +1,8 @@
-"""The end of a day and the end of the job: a person's own words, closing out, the bound record."""
+"""The end of a day and the end of the job: a person's own words, closing out, the bound record.
+
+Closing refuses, the audit checks it again at that moment of the ledger: nothing away or left over.
+A machine whose pieces moved since is no longer closed. New pieces beyond the need may stay: spares.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

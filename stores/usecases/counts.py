@@ -1,4 +1,8 @@
-"""Counting a place: what differs from the record, and the differences as an act with a reason."""
+"""Counting a place: what differs from the record, and the differences as an act with a reason.
+
+A count is absolute: what is expected and not mentioned is missing. Missing goes to "lost", too many
+comes back from "lost", else from unknown origin. A missing bag is only taken out of its box.
+"""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace

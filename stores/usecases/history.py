@@ -1,4 +1,8 @@
-"""What was done: the history, taking it back, and whether everything is accounted for."""
+"""What was done: the history, taking it back, and whether everything is accounted for.
+
+An act is not undone while an item that it brought in has pieces from elsewhere: they would be out
+of sight, on an item that no longer stands. The audit checks for such pieces too.
+"""
 
 from dataclasses import dataclass
 

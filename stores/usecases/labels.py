@@ -1,4 +1,9 @@
-"""Labels: what those of bags, boxes, parts, verdicts, batches and wires say; what came out."""
+"""Labels: what those of bags, boxes, parts, verdicts, batches and wires say; what came out.
+
+A label counts once it came out. Making a PDF writes a `label` row; `stores labels --came-out`
+writes its `outcome`. What was never confirmed is due again: paper in a printer's tray is no label.
+Neither is an act: nothing moves, and an undo has nothing to take back.
+"""
 
 import re
 from collections.abc import Callable, Mapping, Sequence

@@ -1,4 +1,9 @@
-"""Outwork: pieces sent to another firm, counted back, written off; in batches or the short way."""
+"""Outwork: pieces sent to another firm, counted back, written off; in batches or the short way.
+
+Pieces in a batch move when it is sent, not when it is made up. The short way (`send`, `back`, `lose
+--at`) takes what came back off the firm's oldest batches, so that both ways agree; the audit
+compares them.
+"""
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace

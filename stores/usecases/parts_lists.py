@@ -1,4 +1,8 @@
-"""Reading a parts list in: a trial that shows each row's fate, then all rows or none."""
+"""Reading a parts list in: a trial that shows each row's fate, then all rows or none.
+
+A parts list moves no piece. Its rows are an act of their own, tied to an item only where exactly
+one fits (text in the canonical notation, and the assembly if given); else the row is "new".
+"""
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import ExitStack

@@ -1,4 +1,9 @@
-"""Pictures: taken into the record, tied to steps, bags and parts, captioned, put on sheets."""
+"""Pictures: taken into the record, tied to steps, bags and parts, captioned, put on sheets.
+
+Pictures are files, kept by the digest of their content beside the stores; the record holds what
+they show. A filing is never guessed: a picture is filed under the one known bag whose label it
+shows, with its check letter right; everything else is an offer that a person accepts.
+"""
 
 import re
 from collections.abc import Callable, Collection, Sequence

@@ -1,4 +1,7 @@
-"""Refitting: pieces go back on the machine; what is short is said before a spanner is lifted."""
+"""Refitting: pieces go back on the machine; what is short is said before a spanner is lifted.
+
+What is only finger-tight is neither ticked nor signed for, on paper, on the screen or by `--by`.
+"""
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field

@@ -1,4 +1,8 @@
-"""What is to be bought, what it costs, how many spares of it, and what all of it comes to."""
+"""What is to be bought, what it costs, how many spares of it, and what all of it comes to.
+
+`usecases.shopping.draw_up` makes the one list that screen, PDF, CSV, XLSX, message, order and
+budget show; the value is `planning.shopping.ShoppingList`.
+"""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,9 @@
-"""What a fastener is: the words and sizes that tell one from another, without position or place."""
+"""What a fastener is: the words and sizes that tell one from another, without position or place.
+
+The class of a thread is a field (`thread_class`: 6g, 2A, "medium fit"), written right behind the
+thread (M10-6g, 1/4-20 UNC-2A). The ordinary class (6g, 6H, 2A, 2B, medium) counts as none in
+`same_spec`: it is what is meant where nothing is said.
+"""
 
 from dataclasses import dataclass, field, replace
 from enum import StrEnum

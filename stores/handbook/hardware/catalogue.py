@@ -1,6 +1,9 @@
 """Every kind of hardware by name, and the standards' numbers that lead to it.
 
 Inch sizes against tables that are mostly metric: say so, and by how much the nearest misses.
+
+A metric piece is never said to fit an inch size: it is the nearest, with its misses, and the answer
+says where there is no inch table. Fractions on an O-ring are names (AS568), not sizes.
 """
 
 from collections.abc import Sequence

@@ -7,6 +7,9 @@
     '0BA'
 
 Every thread of the tables is weighed by Bayes' rule; `assumptions` lists what is taken for granted.
+
+Identification has no prior of its own: `identify()` takes every thread as likely as any other. The
+command line gives the trade's, or what the machine has on record.
 """
 
 from stores.handbook.identify.advice import (

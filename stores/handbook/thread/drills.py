@@ -2,6 +2,11 @@
 
 Metric jobbing drills in the steps that are common practice (ISO 235 has more of them; lists
 differ); number, letter and fraction drills of ASME B94.11M from ``tables/drills_inch.csv``.
+
+A tapping drill is a drill that a shop has, within the nut's minor limits of the standard,
+aimed at d - P for 60 degrees and at 80 % for the British forms. A
+printed drill that is outside the limits or no stock size is not taken; `KNOWN_DISAGREEMENTS` names
+each.
 """
 
 from bisect import bisect_left

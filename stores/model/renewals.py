@@ -3,11 +3,11 @@
 The rules of the house are common practice of workshop manuals; the maker's own list of parts to
 renew comes first, so that a person may add a kind, let one go, or decide of a single item.
 
-What a person changes of the renew rules is laid over what the house says when items are read: item, then own rules (most words), then the house. Letting a rule go takes
-away only what the house says of that very kind, so that dropping one's own "circlip" never frees a
-gudgeon-pin circlip. The two tables are read through bare columns, and their classes stand in
-`storage/renewal_tables.py`,
-made when something is written: `items` asks for every command.
+What a person changes of the renew rules is laid over what the house says when items are read: item,
+then own rules (most words), then the house. Letting a rule go takes away only what the house says
+of that very kind, so that dropping one's own "circlip" never frees a gudgeon-pin circlip. The two
+tables are read through bare columns, and their classes stand in `storage/renewal_tables.py`, made
+when something is written: `items` asks for every command.
 """
 
 import re

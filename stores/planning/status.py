@@ -22,8 +22,9 @@ bolts are often left finger-tight until what lies above is lined up.
 Loose pieces, and pieces on order for any joint, go to the step that goes on first. A piece is given
 out once: two steps are never ready for the same spare.
 
-`refit --anyway` takes a spare that is given out to another step. "Done" on the screen, on paper and in
-`--json` is finished. `tests/usecases/test_one_status.py` compares every place that shows a state.
+`refit --anyway` takes a spare that is given out to another step. "Done" on the screen, on paper and
+in `--json` is finished. `tests/usecases/test_one_status.py` compares every place that shows a
+state.
 
 A snag hangs on its own step or the last open one of its assembly (the last one, where all are on);
 what hangs on none is cleared in the end.

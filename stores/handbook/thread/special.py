@@ -1,8 +1,9 @@
 """Threads beside the bolt threads: taper pipe, trapezoidal, conduit, brass, model engineers'.
 
 They have a table of their own, ``threads_special.csv``, and stay out of `all_threads`: a measured
-bolt's probabilities must not be diluted by pipe and spindle threads. Sources: ASME B1.20.1 (NPT), ISO 7-1 (R, which is BSPT), ISO 2904
-(Tr), DIN 40430 (Pg), common practice (brass, ME); all from memory.
+bolt's probabilities must not be diluted by pipe and spindle threads. Sources: ASME B1.20.1 (NPT),
+ISO 7-1 (R, which is BSPT), ISO 2904 (Tr), DIN 40430 (Pg), common practice (brass, ME); all from
+memory.
 """
 
 import re

@@ -705,7 +705,7 @@ def _summary_front(title: str, date: str, measure: Measure) -> Slab:
     boxes += heads
     said = (
         f"{date}.  " if date else ""
-    ) + "On: every piece is on, but something is still to be done. Waits: something is not in hand."
+    ) + "On: every piece is on, but something is still to be done. Waits: something else comes first."
     words, y = column([Words(said, 9.0)], LEFT, y + 1.0, WIDTH, measure)
     boxes += words
     top = y + 4.0

@@ -703,9 +703,11 @@ def _summary_front(title: str, date: str, measure: Measure) -> Slab:
     boxes: list[Box] = []
     heads, y = column([Words(title, 20.0, True, 2, "the title")], LEFT, 0, WIDTH, measure)
     boxes += heads
-    said = (
-        f"{date}.  " if date else ""
-    ) + "On: every piece is on, but something is still to be done. Waits: something else comes first."
+    meaning = (
+        "On: every piece is on, but something is still to be done. "
+        "Waits: something else comes first."
+    )
+    said = f"{date}.  {meaning}" if date else meaning
     words, y = column([Words(said, 9.0)], LEFT, y + 1.0, WIDTH, measure)
     boxes += words
     top = y + 4.0

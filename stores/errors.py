@@ -18,7 +18,6 @@ on stderr and exits with status 1. Anything that is not a ``StoresError`` is a b
 traceback.
 """
 
-from dataclasses import dataclass, field
 from typing import Any
 
 __all__ = [
@@ -34,19 +33,29 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True, init=False)
 class Hint:
     """What to do next: a use-case and the values to ask it with.
 
-    The command line shows it as a command, a page as a button.
+    The command line shows it as a command, a page as a button. A plain class: every command loads
+    this module, and a generated one takes a millisecond to make.
     """
 
-    usecase: str
-    values: dict[str, Any] = field(default_factory=dict)
+    __slots__ = ("usecase", "values")
 
     def __init__(self, usecase: str, **values: Any) -> None:
-        object.__setattr__(self, "usecase", usecase)
-        object.__setattr__(self, "values", values)
+        self.usecase = usecase
+        self.values = values
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Hint) and (self.usecase, self.values) == (
+            other.usecase,
+            other.values,
+        )
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def __repr__(self) -> str:
+        return f"Hint({self.usecase!r}, {self.values!r})"
 
 
 class StoresError(Exception):

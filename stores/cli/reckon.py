@@ -124,7 +124,7 @@ def torque(
 
     Dry or oiled is asked for, never assumed. A maker's figure always wins.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import torque as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(words)
@@ -181,7 +181,7 @@ def order(
 
     The maker's order, torque and passes come first.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import joint as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(holes)
@@ -240,7 +240,7 @@ def slots(
     json: AsJson = False,
 ) -> None:
     """Castle nut: the turn to the next slot, never back, and what it adds to the bolt."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import bench as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
@@ -271,7 +271,7 @@ def oiled(
     json: AsJson = False,
 ) -> None:
     """What a figure for dry threads comes down to on an oiled, greased or plated one."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import bench as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
@@ -301,7 +301,7 @@ def plug(
     json: AsJson = False,
 ) -> None:
     """Torque of a spark plug by thread, seat and head, or of a drain plug by its case."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import bench as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
@@ -330,7 +330,7 @@ def rules(
     json: AsJson = False,
 ) -> None:
     """Rules of the bench, each with its reason: castle nuts, oil, plugs, renewing, plating."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import bench as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(words or [])
@@ -379,7 +379,7 @@ def fill(
 
     For a case whose book is gone: the maker's capacity, plug or dipstick comes first.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import oil as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(shape)
@@ -414,7 +414,7 @@ def oil(
     json: AsJson = False,
 ) -> None:
     """How thick an oil is, what other scale's grade is about alike, and GL-4 against GL-5."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import oil as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(grade)
@@ -454,7 +454,7 @@ def fork(
 
     The level is from the top of the tube down to the oil: a smaller figure is more oil.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import oil as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
@@ -503,7 +503,7 @@ def mixture(
 
     25:1 is 25 parts of petrol to one of oil. The maker's ratio comes first.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import oil as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(words or [])
@@ -572,7 +572,7 @@ def compression(
     The floor is the ratio times the day's pressure, absolute; a tester reads gauge, less by one
     atmosphere. The maker's figure is the limit.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import engine as reckoning
     from stores.wording import reckoning as words_of
 
     ask = reckoning.ReckonCompression(
@@ -610,7 +610,7 @@ def battery(
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import engine as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
@@ -633,7 +633,7 @@ def fit(
     json: AsJson = False,
 ) -> None:
     """Limits and fits of ISO 286: clearance of a pair, limits of one part."""
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(reckoning.fit(" ".join(words)), words_of.fit, json_wanted=json)
@@ -667,7 +667,7 @@ def wear(
 
     To put the verdict into the record: stores inspect 7.2 --reading 19.91 --limit 19.90.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
@@ -719,7 +719,7 @@ def bore(
 
     Where the maker's limit is left out a rule of other engines stands in, and says so.
     """
-    from stores.usecases import reckoning
+    from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of
 
     refuse_options(heights)

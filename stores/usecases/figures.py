@@ -34,7 +34,8 @@ from stores.storage.machines import Machine, machine_named
 from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.reckoning import MOST_KPA, CompressionTest, TighteningOrder, compression_test
+from stores.usecases.reckoning.engine import MOST_KPA, CompressionTest, compression_test
+from stores.usecases.reckoning.joint import TighteningOrder
 
 __all__ = [
     "ComputedTorque",

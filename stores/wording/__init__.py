@@ -6,7 +6,7 @@ sentence back.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from typing import NamedTuple
 
 __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
@@ -38,8 +38,7 @@ SUBJECTS = (
 """The modules of this room that have refusals and hints."""
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(NamedTuple):
     """A reply in words: what was understood, what to mind, and the cautions."""
 
     lines: Sequence[str] = ()
@@ -47,8 +46,7 @@ class Said:
     cautions: Sequence[str] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One line, wrapped to the screen: ``first`` and ``rest`` begin what it comes to.
 
     A ``whole`` one, of a drawing or a name, is shown as it is.
@@ -60,18 +58,16 @@ class Line:
     whole: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Lines:
+class Lines(NamedTuple):
     """Lines that are indented each in its own way."""
 
     lines: Sequence[Line]
 
 
-@dataclass(frozen=True, slots=True)
-class Listing:
+class Listing(NamedTuple):
     """A table in words. ``right`` names the columns of figures; ``empty`` is said of no rows."""
 
     heads: Sequence[str]
     rows: Sequence[Sequence[str]]
-    right: Sequence[int] = field(default=())
+    right: Sequence[int] = ()
     empty: str = ""

@@ -11,21 +11,17 @@ from stores.wording.common import Template
 if TYPE_CHECKING:
     from stores.handbook.bench_rules.rules import Rule
     from stores.handbook.torque.maker import MakerFigure
-    from stores.usecases.reckoning import (
+    from stores.usecases.reckoning import Converted, Reckoned
+    from stores.usecases.reckoning.bench import RuleSubjects
+    from stores.usecases.reckoning.engine import (
         BatteryReckoned,
-        BoreReckoned,
         CompressionReckoned,
         CompressionTest,
-        Converted,
-        MakerBeside,
-        OilKnown,
-        ReadingJudged,
-        Reckoned,
-        RuleSubjects,
-        TighteningOrder,
-        ToleranceLimits,
-        TorqueReckoned,
     )
+    from stores.usecases.reckoning.joint import TighteningOrder
+    from stores.usecases.reckoning.oil import OilKnown
+    from stores.usecases.reckoning.torque import MakerBeside, TorqueReckoned
+    from stores.usecases.reckoning.wear import BoreReckoned, ReadingJudged, ToleranceLimits
 
 __all__ = [
     "HINTS",
@@ -420,7 +416,7 @@ def battery(reply: "BatteryReckoned") -> Lines:
 def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
     """Return the clearance of a pair, or the limits of one part."""
     from stores.handbook.answer import cite
-    from stores.usecases.reckoning import ToleranceLimits
+    from stores.usecases.reckoning.wear import ToleranceLimits
 
     if isinstance(reply, ToleranceLimits):
         part, (low, high) = reply.deviations, reply.limits_mm

@@ -20,7 +20,7 @@ def raised() -> list[tuple[str, str, set[str], str]]:
     """Return where each fact is said: file and line, the fact, names of its values, its hint."""
     places = []
     storage = USECASES.parent / "storage"
-    asked = [*sorted(USECASES.glob("*.py")), storage / "items.py", storage / "machines.py"]
+    asked = [*sorted(USECASES.rglob("*.py")), storage / "items.py", storage / "machines.py"]
     for path in asked:
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
             if not (isinstance(node, ast.Call) and isinstance(node.func, ast.Name)):
@@ -66,7 +66,7 @@ def test_no_words_are_left_over() -> None:
     facts = {fact for _, fact, _, _ in raised()}
     rooms = (USECASES, USECASES.parent / "planning", USECASES.parent / "model")
     sources = "".join(
-        path.read_text(encoding="utf-8") for room in rooms for path in room.glob("*.py")
+        path.read_text(encoding="utf-8") for room in rooms for path in room.rglob("*.py")
     )
     unused = {key for key in words("REFUSALS") if key not in facts and f'"{key}"' not in sources}
     assert unused == {"recorded already"}  # said in stores/errors.py

@@ -1,0 +1,119 @@
+"""The calculators: what is typed in, a figure with its range, reasons and sources out.
+
+They need no record and load no database: the asks are plain values, the figures the handbook's.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from stores import units
+
+if TYPE_CHECKING:
+    from stores.handbook.answer import Answer
+
+__all__ = ["Converted", "Reckoned", "convert", "reckoned"]
+
+DRAWN = {"drawn": True}
+"""Marks a field of a reply that is there to be drawn from: a program is not given it."""
+
+
+CONVERTED = {
+    units.Kind.LENGTH: ("mm", "in", "thou"),
+    units.Kind.TORQUE: ("N m", "lbf ft", "lbf in", "kgf m"),
+    units.Kind.VOLUME: (
+        "ml", "l", "imp fl oz", "imp pint", "imp quart", "imp gallon", "US fl oz", "US pint",
+        "US quart", "US gallon",
+    ),
+    units.Kind.PRESSURE: ("kPa", "bar", "psi", "kgf/cm2"),
+}  # fmt: skip
+"""The units that an amount is turned into where none is named."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """A figure: ``low`` <= ``value`` <= ``high``, all in ``unit``, with what it hangs on most, what
+    was taken for granted, and its sources spelled out."""
+
+    what: str
+    value: float
+    unit: str
+    low: float
+    high: float
+    limiting: str
+    assumptions: tuple[str, ...]
+    sources: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Converted:
+    """An amount in other units."""
+
+    given: units.Amount
+    amounts: tuple[units.Amount, ...]
+
+    @property
+    def by_unit(self) -> dict[str, float]:
+        """The amounts by the name of their unit."""
+        return {each.unit.name: float(each.value) for each in self.amounts}
+
+
+def reckoned(answer: "Answer") -> Reckoned:
+    """Return a figure of the handbook with its sources spelled out."""
+    return Reckoned(
+        answer.what,
+        answer.value,
+        answer.unit,
+        answer.low,
+        answer.high,
+        answer.limiting,
+        answer.assumptions,
+        _cited(answer.sources),
+        answer.cautions,
+    )
+
+
+def _cited(keys: Sequence[str]) -> tuple[str, ...]:
+    from stores.handbook.answer import cite
+
+    return tuple(cite(key) for key in keys)
+
+
+def _all(*answers: "Answer") -> tuple[Reckoned, ...]:
+    return tuple(map(reckoned, answers))
+
+
+def _amount(typed: str, kind: units.Kind, default: str | None = None) -> float:
+    """Return an amount in the base unit of its kind: mm, N m, ml or kPa."""
+    return float(units.read(typed, kind, default).base)
+
+
+def _mm(typed: str) -> float:
+    return _amount(typed, units.Kind.LENGTH, "mm")
+
+
+def _mm_or_none(typed: str) -> float | None:
+    return _mm(typed) if typed else None
+
+
+def _ml(typed: str) -> float:
+    """Return a volume, also ``1gal-imp`` typed without quotes."""
+    return _amount(typed.replace("-", " "), units.Kind.VOLUME)
+
+
+def _nm(typed: str) -> float | None:
+    return _amount(typed, units.Kind.TORQUE, "N m") if typed else None
+
+
+def convert(typed: str) -> Converted:
+    """Return an amount in other units, exactly: ``18 lbf ft``, ``998.8 hPa to psi``.
+
+    Raises:
+        NotationError, BadValue: no amount, or no such unit.
+    """
+    first, *wanted = re.split(r"\s+(?:to|as)\s+(?=\D)", typed, maxsplit=1)
+    given = units.read(first)
+    names = wanted or CONVERTED[given.unit.kind]
+    return Converted(given, tuple(given.to(name) for name in names))

@@ -18,6 +18,7 @@ from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
 
 __all__ = [
+    "RANKS_APART",
     "Description",
     "Holding",
     "Item",
@@ -29,6 +30,9 @@ __all__ = [
     "serves",
     "sized",
 ]
+
+RANKS_APART = 1000
+"""How far two steps are apart in the order of removal, so that a later one can be put between."""
 
 _WITHIN_REACH = (
     PlaceKind.BAG,
@@ -166,6 +170,12 @@ class Step:
     date: str = ""
     note: str = ""
     hazard: str = ""
+    rank: int | None = None
+
+    @property
+    def came_off(self) -> int:
+        """The place in the order of removal: by number, unless that was put right."""
+        return self.number * RANKS_APART if self.rank is None else self.rank
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,8 @@ from sqlmodel import col
 
 from stores.model.ledger import ActKind, fallen_acts
 from stores.model.record import ActLine
-from stores.storage.tables import ActRow, StepRow
+from stores.storage.corrections import STEPS
+from stores.storage.tables import ActRow
 
 __all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts", "standing"]
 
@@ -58,9 +59,7 @@ def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
 def act_of_step(connection: Connection, machine: int, number: int) -> int | None:
     """Give the act that recorded a step."""
     found: int | None = connection.execute(
-        select(col(StepRow.act_id)).where(
-            col(StepRow.machine_id) == machine, col(StepRow.number) == number
-        )
+        select(STEPS.c.act_id).where(STEPS.c.machine_id == machine, STEPS.c.number == number)
     ).scalar()
     return found
 

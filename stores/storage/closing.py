@@ -8,7 +8,8 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import Condition, PlaceKind
 from stores.planning.audit import Fault
 from stores.storage.acts import standing
-from stores.storage.tables import ActRow, ItemRow, MachineRow, MovementRow, PlaceRow
+from stores.storage.corrections import ITEMS, MACHINES
+from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [
@@ -71,8 +72,8 @@ def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | N
     later = connection.execute(
         select(func.count())
         .select_from(MovementRow)
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
-        .where(col(ItemRow.machine_id) == machine, col(MovementRow.act_id) > last.act_id)
+        .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
+        .where(ITEMS.c.machine_id == machine, col(MovementRow.act_id) > last.act_id)
     ).scalar()
     return None if later else (last.act_id, local_day(last.happened_at), last.note)
 
@@ -81,8 +82,9 @@ def closing_faults(connection: Connection) -> list[Fault]:
     """Return the closings that the ledger contradicts: pieces were away or left over then."""
     faults = []
     rows: Any = connection.execute(
-        select(col(ClosingRow.act_id), col(ClosingRow.machine_id), col(MachineRow.name))
-        .join(MachineRow, col(MachineRow.id) == col(ClosingRow.machine_id))
+        select(col(ClosingRow.act_id), col(ClosingRow.machine_id), MACHINES.c.name)
+        .select_from(ClosingRow)
+        .join(MACHINES, MACHINES.c.id == col(ClosingRow.machine_id))
         .order_by(col(ClosingRow.id))
     )
     for row in rows.all():
@@ -107,10 +109,10 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
     ):
         moved = connection.execute(
             select(func.sum(col(MovementRow.quantity)))
-            .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+            .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
             .join(PlaceRow, col(PlaceRow.id) == col(place))
             .where(
-                col(ItemRow.machine_id) == machine,
+                ITEMS.c.machine_id == machine,
                 col(MovementRow.act_id) < act,
                 col(PlaceRow.kind).in_(kinds),
                 col(condition) != Condition.NEW.value,
@@ -132,11 +134,12 @@ def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
             col(PlaceRow.name),
             col(ActRow.happened_at),
         )
+        .select_from(MovementRow)
         .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.from_place))
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
         .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
         .where(
-            col(ItemRow.machine_id) == machine,
+            ITEMS.c.machine_id == machine,
             col(PlaceRow.kind).in_([PlaceKind.BOUGHT.value, PlaceKind.REASSIGNED.value]),
             col(ActRow.reverses).is_(None),
         )

@@ -3,30 +3,27 @@
 from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, Row, or_, select
+from sqlalchemy import Connection, Row, and_, or_, select
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
-from stores.model.items import Description, Holding, Item, Step
+from stores.model.items import RANKS_APART, Description, Holding, Item, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
+from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS, perhaps
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
-    ActRow,
-    AssemblyRow,
     DescriptionRow,
     FindingRow,
     ItemRow,
-    MachineRow,
     MovementRow,
     PlaceRow,
     SpecificationRow,
-    StepRow,
 )
-from stores.text import local_day
+from stores.text import fold, local_day
 
 __all__ = [
     "item_rows",
@@ -35,6 +32,7 @@ __all__ = [
     "items_of_step",
     "mates",
     "read_items",
+    "read_steps",
 ]
 
 
@@ -57,10 +55,10 @@ def read_items(
     specified = _specifications(connection, None if everything else wanted, gone)
     judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
-    steps: dict[tuple[int | None, str], Step] = {}
+    steps = _steps(connection, found)
     result = []
     for row in found:
-        step = steps.setdefault((row.step_id, row.machine), _step(row))
+        step = steps[row.step_id] if row.step_id is not None else Step(0, row.machine)
         as_found = described(row)
         named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
         if rules or choices:
@@ -79,7 +77,7 @@ def read_items(
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
                 verdict=judged.get(row.id, ""),
-                words=row.words,
+                words=_words(row, step, as_found),
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -109,13 +107,21 @@ def items_of_step(connection: Connection, machine: int, number: int) -> list[Ite
     Raises:
         NotFound: no such step stands.
     """
-    statement = select(col(ItemRow.id)).where(col(ItemRow.machine_id) == machine)
+    statement = select(ITEMS.c.id).where(ITEMS.c.machine_id == machine)
     if number:
-        statement = statement.join(StepRow, col(StepRow.id) == col(ItemRow.step_id)).where(
-            col(StepRow.number) == number
+        steps = [
+            row.id
+            for row in connection.execute(
+                select(STEPS.c.id, STEPS.c.number, STEPS.c.machine_id).where(
+                    STEPS.c.machine_id == machine, STEPS.c.number == number
+                )
+            )
+        ]
+        statement = statement.where(
+            ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps)), ITEMS.c.step_id.in_(steps)
         )
     else:
-        statement = statement.where(col(ItemRow.step_id).is_(None))
+        statement = statement.where(ITEMS.c.step_id.is_(None))
     listed: Any = connection.execute(statement).scalars().all()
     found = read_items(connection, numbers=listed)
     if not found:
@@ -134,15 +140,32 @@ def items_at(connection: Connection, place: int) -> list[Item]:
 def mates(connection: Connection, item: Item) -> list[Item]:
     """Give the items of the same assembly, its own step first."""
     step: Any = connection.execute(
-        select(col(ItemRow.step_id), col(ItemRow.machine_id)).where(col(ItemRow.id) == item.number)
+        select(ITEMS.c.step_id, ITEMS.c.machine_id).where(ITEMS.c.id == item.number)
     ).one()
     if step.step_id is None:
         return []
-    same = select(col(StepRow.assembly_id)).where(col(StepRow.id) == step.step_id)
+    path = (
+        select(ASSEMBLIES.c.path, ASSEMBLIES.c.machine_id)
+        .select_from(ASSEMBLIES)
+        .join(STEPS, STEPS.c.assembly_id == ASSEMBLIES.c.id)
+        .where(STEPS.c.id == step.step_id)
+    ).subquery()
+    steps: Any = (
+        connection.execute(
+            select(STEPS.c.id)
+            .select_from(STEPS)
+            .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
+            .join(
+                path, and_(path.c.path == ASSEMBLIES.c.path, STEPS.c.machine_id == step.machine_id)
+            )
+        )
+        .scalars()
+        .all()
+    )
     listed: Any = connection.execute(
-        select(col(ItemRow.id))
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
-        .where(col(StepRow.assembly_id).in_(same))
+        select(ITEMS.c.id).where(
+            ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps)), ITEMS.c.step_id.in_(steps)
+        )
     ).scalars()
     found = read_items(connection, numbers=list(listed))
     return sorted(found, key=lambda mate: (mate.step.number != item.step.number, mate.number))
@@ -151,35 +174,27 @@ def mates(connection: Connection, item: Item) -> list[Item]:
 def item_rows(
     connection: Connection, machine: int | None, numbers: Collection[int] | None
 ) -> list[Row[Any]]:
-    """Read the items with their descriptions and steps, also those that no longer stand."""
+    """Read the items with their descriptions, also those that no longer stand."""
     statement = (
         select(
-            col(ItemRow.id),
-            col(ItemRow.act_id),
-            col(ItemRow.step_id),
-            col(ItemRow.line),
-            col(ItemRow.found),
-            col(ItemRow.written),
-            col(ItemRow.position),
-            col(ItemRow.words),
+            ITEMS.c.id,
+            ITEMS.c.act_id,
+            ITEMS.c.step_id,
+            ITEMS.c.line,
+            ITEMS.c.found,
+            ITEMS.c.written,
+            ITEMS.c.position,
+            ITEMS.c.words,
             *DESCRIBED,
-            col(MachineRow.name).label("machine"),
-            col(StepRow.number),
-            col(StepRow.part),
-            col(StepRow.note),
-            col(StepRow.hazard),
-            col(AssemblyRow.path),
-            col(ActRow.happened_at),
+            MACHINES.c.name.label("machine"),
         )
-        .join(DescriptionRow, col(DescriptionRow.id) == col(ItemRow.description_id))
-        .join(MachineRow, col(MachineRow.id) == col(ItemRow.machine_id))
-        .join(ActRow, col(ActRow.id) == col(ItemRow.act_id))
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id), isouter=True)
-        .join(AssemblyRow, col(AssemblyRow.id) == col(StepRow.assembly_id), isouter=True)
+        .select_from(ITEMS)
+        .join(DescriptionRow, col(DescriptionRow.id) == ITEMS.c.description_id)
+        .join(MACHINES, MACHINES.c.id == ITEMS.c.machine_id)
     )
     if machine is not None:
-        statement = statement.where(col(ItemRow.machine_id) == machine)
-    return of_numbers(connection, statement, col(ItemRow.id), numbers)
+        statement = statement.where(ITEMS.c.machine_id == machine)
+    return of_numbers(connection, statement, ITEMS.c.id, numbers)
 
 
 DESCRIBED = (
@@ -200,17 +215,40 @@ def described(row: Row[Any]) -> Description:
     )
 
 
-def _step(row: Row[Any]) -> Step:
-    if row.step_id is None:
-        return Step(0, row.machine)
-    return Step(
-        row.number,
-        row.machine,
-        row.path,
-        row.part,
-        local_day(row.happened_at),
-        row.note,
-        row.hazard,
+def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[int, Step]:
+    """Return the steps of these rows, or all, by row; also those that no longer stand."""
+    statement = (
+        select(STEPS, ASSEMBLIES.c.path, MACHINES.c.name.label("machine"))
+        .select_from(STEPS)
+        .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
+        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
+    )
+    return {
+        row.id: Step(
+            row.number,
+            row.machine,
+            row.path,
+            row.part,
+            local_day(row.happened_at),
+            row.note,
+            row.hazard,
+            None if row.rank == row.number * RANKS_APART else row.rank,
+        )
+        for row in of_numbers(connection, statement, STEPS.c.id, numbers)
+    }
+
+
+def _steps(connection: Connection, items: Collection[Row[Any]]) -> dict[int, Step]:
+    return read_steps(connection, {row.step_id for row in items if row.step_id is not None})
+
+
+def _words(row: Row[Any], step: Step, as_found: Description) -> str:
+    """Return all that is said of a line and its step, folded, as `find` looks through it."""
+    if not step.number:
+        return str(row.words)
+    return fold(
+        f"{as_found.text} {row.written} {row.position} {step.part} {step.assembly} "
+        f"{step.note} {step.hazard}"
     )
 
 

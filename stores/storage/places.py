@@ -9,7 +9,8 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
-from stores.storage.tables import ActRow, MovementRow, PlaceRow, StepRow
+from stores.storage.corrections import STEPS
+from stores.storage.tables import ActRow, MovementRow, PlaceRow
 
 __all__ = [
     "StowingRow",
@@ -50,9 +51,7 @@ def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | 
     """Return the place that the small parts of the machine's last standing step went to."""
     gone = reversed_acts(connection)
     acts: Any = connection.execute(
-        select(col(StepRow.act_id))
-        .where(col(StepRow.machine_id) == machine)
-        .order_by(col(StepRow.number).desc())
+        select(STEPS.c.act_id).where(STEPS.c.machine_id == machine).order_by(STEPS.c.number.desc())
     ).scalars()
     act = next((number for number in acts if number not in gone), None)
     row: Any = connection.execute(

@@ -10,9 +10,10 @@ from stores.model.items import Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
+from stores.storage.corrections import ITEMS, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
-from stores.storage.tables import DescriptionRow, FindingRow, ItemRow, PlaceRow, SpecificationRow
+from stores.storage.tables import DescriptionRow, FindingRow, PlaceRow, SpecificationRow
 from stores.text import fold
 
 __all__ = ["items_like", "read_bags"]
@@ -33,14 +34,14 @@ def items_like(
     found = _descriptions("found")
     specified = _descriptions("specified")
     statement = (
-        select(col(ItemRow.id))
-        .join(found, found.c.id == col(ItemRow.description_id))
-        .join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id), isouter=True)
+        select(ITEMS.c.id)
+        .join(found, found.c.id == ITEMS.c.description_id)
+        .join(SpecificationRow, col(SpecificationRow.item_id) == ITEMS.c.id, isouter=True)
         .join(specified, specified.c.id == col(SpecificationRow.description_id), isouter=True)
         .distinct()
     )
     if machine is not None:
-        statement = statement.where(col(ItemRow.machine_id) == machine)
+        statement = statement.where(ITEMS.c.machine_id == machine)
     asked = {
         "thread": thread,
         "diameter_um": diameter_um,
@@ -61,9 +62,10 @@ def items_like(
         like = f"%{_escape(fold(word))}%"
         statement = statement.where(
             or_(
-                col(ItemRow.words).like(like, escape="\\"),
+                ITEMS.c.words.like(like, escape="\\"),
                 specified.c.words.like(like, escape="\\"),
-                col(ItemRow.id).in_(
+                ITEMS.c.id.in_(items_corrected_to(connection, like)),
+                ITEMS.c.id.in_(
                     select(col(FindingRow.item_id)).where(
                         col(FindingRow.words).like(like, escape="\\")
                     )

@@ -125,6 +125,7 @@ class ActKind(StrEnum):
     HANDOVER = "handover"
     CLOSE = "close"
     LIST = "list"
+    CORRECT = "correct"
     PLAN = "plan"
     FITTING = "fitting"
     CHECK = "check"

@@ -125,14 +125,14 @@ def check_reversals(record: Record) -> Iterator[Fault]:
 
 
 def check_found(record: Record) -> Iterator[Fault]:
-    """What came with the machine is what the strip-down steps recorded as found."""
+    """What came with the machine is what the strip-down recorded as found, or was put right to."""
     fallen = fallen_acts(
         {number: act.reverses for number, act in record.acts.items() if act.reverses is not None}
     )
     balance = Balance.of(
         move
         for number, act in record.acts.items()
-        if number not in fallen and act.kind is ActKind.STRIP
+        if number not in fallen and act.kind in (ActKind.STRIP, ActKind.CORRECT)
         for move in act.movements
     )
     came: dict[int, int] = {}

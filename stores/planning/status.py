@@ -274,7 +274,7 @@ def status_of(
     notes = refits or Refits()
     joints = sorted(
         (item for item in listed if item.step.number),
-        key=lambda item: (item.step.number, item.line),
+        key=lambda item: (item.step.came_off, item.step.number, item.line),
     )
     members = {
         step.number: (step, list(group)) for step, group in groupby(joints, lambda item: item.step)

@@ -18,7 +18,7 @@ was filed under it, a picture or a snag, is found there.
 from collections.abc import Collection, Mapping
 from typing import Any
 
-from sqlalchemy import Connection, Integer, Text, column, select, text, union
+from sqlalchemy import Connection, Integer, Text, and_, column, select, text, union
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import RANKS_APART
@@ -31,6 +31,7 @@ __all__ = [
     "MACHINES",
     "STEPS",
     "CorrectionRow",
+    "given_numbers",
     "items_corrected_to",
     "perhaps",
     "standing_words",
@@ -196,6 +197,29 @@ def items_corrected_to(connection: Connection, like: str) -> set[int]:
         found = connection.execute(perhaps(ItemRow, "step_id", rows)).scalars()
         return numbers["item"] | set(found)
     return numbers["item"]
+
+
+def given_numbers(connection: Connection, subject: str, owner: int | None) -> list[int]:
+    """Return the numbers that corrections ever gave to steps that came to a machine, or to lines
+    that came to a step: none is used again. Begins with 0."""
+    field, to = ("number", "machine_id") if subject == "step" else ("line", "step_id")
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    came = row.alias()
+    rows: Any = connection.execute(
+        select(row.c.number)
+        .select_from(row)
+        .join(
+            came,
+            and_(
+                came.c.act_id == row.c.act_id,
+                came.c.subject == row.c.subject,
+                came.c.subject_id == row.c.subject_id,
+                came.c.field == to,
+            ),
+        )
+        .where(row.c.subject == subject, row.c.field == field, came.c.number == owner)
+    ).scalars()
+    return [0, *rows]
 
 
 def standing_words(

@@ -21,6 +21,14 @@ from stores.model.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
+from stores.storage.corrections import (
+    ASSEMBLIES,
+    EVERY_ITEM,
+    ITEMS,
+    STEPS,
+    CorrectionRow,
+    given_numbers,
+)
 from stores.storage.tables import (
     ActRow,
     AssemblyRow,
@@ -90,16 +98,18 @@ class Writer:
         )
 
     def _name_item(self, item: int) -> str:
-        row = self._session.exec(
-            select(ItemRow, DescriptionRow, StepRow)
-            .join(DescriptionRow, col(DescriptionRow.id) == ItemRow.description_id)
-            .join(StepRow, col(StepRow.id) == ItemRow.step_id, isouter=True)
-            .where(ItemRow.id == item)
+        row: Any = self.connection.execute(
+            select(EVERY_ITEM.c.step_id, EVERY_ITEM.c.line, col(DescriptionRow.text))
+            .select_from(EVERY_ITEM)
+            .join(DescriptionRow, col(DescriptionRow.id) == EVERY_ITEM.c.description_id)
+            .where(EVERY_ITEM.c.id == item)
         ).first()
         if row is None:
             return f"item {item}"
-        found, description, step = row
-        return f"{step.number if step else 0}.{found.line} {description.text}"
+        step = self.connection.execute(
+            select(STEPS.c.number).where(STEPS.c.id == row.step_id)
+        ).scalar()
+        return f"{step or 0}.{row.line} {row.text}"
 
     def reversals(self) -> dict[int, int]:
         """Return every reversal of the record: ``{reversing act: reversed act}``."""
@@ -163,11 +173,16 @@ class Writer:
     # What is made on the way, when it is not there yet
 
     def assembly(self, machine: int, path: tuple[str, ...]) -> Made:
-        """Find an assembly by its path from the machine down, or make it and those above it."""
+        """Find an assembly by its path from the machine down, or make it and those above it.
+
+        Of several that were made one, the first counts.
+        """
         parent: int | None = None
         made = Made(0, "", new=False)
-        rows = self._session.exec(
-            select(AssemblyRow).where(AssemblyRow.machine_id == machine)
+        rows: Any = self.connection.execute(
+            select(ASSEMBLIES)
+            .where(ASSEMBLIES.c.machine_id == machine)
+            .order_by(ASSEMBLIES.c.id.desc())
         ).all()
         by_key = {fold(row.path): row for row in rows}
         walked: list[str] = []
@@ -320,7 +335,7 @@ class Writer:
         last = self._session.exec(
             select(func.max(StepRow.number)).where(StepRow.machine_id == machine)
         ).one()
-        return int(last or 0) + 1
+        return max(int(last or 0), *given_numbers(self.connection, "step", machine)) + 1
 
     def item(
         self,
@@ -335,17 +350,11 @@ class Writer:
         words: str,
     ) -> tuple[int, int]:
         """Write an item down; give its row and its line within the step."""
-        last = self._session.exec(
-            select(func.max(ItemRow.line)).where(
-                ItemRow.machine_id == machine,
-                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
-            )
-        ).one()
         row = ItemRow(
             act_id=act,
             machine_id=machine,
             step_id=step,
-            line=int(last or 0) + 1,
+            line=self.next_line(machine, step),
             description_id=description,
             found=found,
             written=written,
@@ -355,9 +364,47 @@ class Writer:
         self._add(row)
         return _id(row.id), row.line
 
+    def next_line(self, machine: int, step: int | None) -> int:
+        """Give the number that the next line of a step, or of the loose ones, will have."""
+        last = self._session.exec(
+            select(func.max(ItemRow.line)).where(
+                ItemRow.machine_id == machine,
+                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
+            )
+        ).one()
+        return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1
+
+    def correct(
+        self,
+        act: int,
+        subject: str,
+        number: int,
+        field: str,
+        value: str | int,
+        folded: str = "",
+    ) -> None:
+        """Put one fact of a machine, an assembly, a step or an item right.
+
+        ``folded`` is what ``find`` has to come by it; a text is folded by itself.
+        """
+        word = value if isinstance(value, str) else ""
+        self._add(
+            CorrectionRow(
+                act_id=act,
+                subject=subject,
+                subject_id=number,
+                field=field,
+                text=word,
+                number=value if isinstance(value, int) else None,
+                folded=fold(folded or word),
+            )
+        )
+
     def specify(self, act: int, item: int, description: int, quantity: int, renew: str) -> None:
         """Write down what should be at a joint."""
-        was = self._session.get_one(ItemRow, item)
+        was: Any = self.connection.execute(
+            select(ITEMS.c.description_id, ITEMS.c.found).where(ITEMS.c.id == item)
+        ).one()
         self._add(
             SpecificationRow(
                 act_id=act,

@@ -68,6 +68,7 @@ COMMANDS = {
     "count": ("counts", "count a box or shelf against the record"),
     "audit": ("look", "is everything accounted for?"),
     "history": ("look", "what was done, the newest first"),
+    "correct": ("correct", "put right what was written wrong: a name, a count, a line"),
     "undo": ("bench", "take back the last act, or any other"),
     "copy": ("keeping", "make a second copy of the record"),
     "export": ("keeping", "the whole stores as plain text"),

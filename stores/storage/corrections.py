@@ -32,6 +32,7 @@ __all__ = [
     "STEPS",
     "CorrectionRow",
     "given_numbers",
+    "hangs_on",
     "items_corrected_to",
     "perhaps",
     "standing_words",
@@ -220,6 +221,30 @@ def given_numbers(connection: Connection, subject: str, owner: int | None) -> li
         .where(row.c.subject == subject, row.c.field == field, came.c.number == owner)
     ).scalars()
     return [0, *rows]
+
+
+_OF_THE_LINE = frozenset(("correction", "finding", "item", "movement", "specification"))
+
+
+def hangs_on(connection: Connection, subject: str, number: int) -> tuple[str, ...]:
+    """Return which standing rows name a step or an item beside the lines, pieces and verdicts that
+    go along with it: the names of their tables."""
+    from sqlalchemy import MetaData
+
+    from stores.storage.acts import reversed_acts
+
+    reversed_numbers = reversed_acts(connection)
+    known = MetaData()
+    known.reflect(connection)
+    names = []
+    for table in known.sorted_tables:
+        of = table.c.get(f"{subject}_id")
+        if table.name in _OF_THE_LINE or of is None or "act_id" not in table.c:
+            continue
+        acts = connection.execute(select(table.c.act_id).where(of == number)).scalars()
+        if any(act not in reversed_numbers for act in acts):
+            names.append(table.name)
+    return tuple(names)
 
 
 def standing_words(

@@ -35,6 +35,7 @@ __all__ = [
     "Specified",
     "Specify",
     "inspect",
+    "let_loose",
     "specify",
 ]
 
@@ -298,7 +299,7 @@ def specify(context: Context, ask: Specify) -> Specified:
             at=context.at,
         )
         writer.specify(act, item.number, description, wanted, "" if kept else renew)
-        spare = _let_loose(writer, act, chosen, item) if other else None
+        spare = let_loose(writer, act, chosen, item) if other else None
     return Specified(
         act=act,
         trial=ask.trial,
@@ -312,7 +313,7 @@ def specify(context: Context, ask: Specify) -> Specified:
     )
 
 
-def _let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLoose | None:
+def let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLoose | None:
     """Turn an item's new pieces, bought to a specification that fell, into loose spares."""
     stock = writer.stock([item.number])
     spots = [

@@ -12,6 +12,7 @@ __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
 SUBJECTS = (
     "common",
+    "correct",
     "counts",
     "find",
     "history",

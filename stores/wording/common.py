@@ -27,6 +27,7 @@ _MEANS = {
 _INSTEAD = {
     "loose": "say what was found, as 1 M8x40 hex",
     "specify": "say only what should be there, as 4 M6x25 hex",
+    "correct_step": "say only what came off; its lines are put right by themselves",
     "buy": "say what arrived, as 20 M6x25 hex",
     "order": "say what is ordered, as 20 M6x25 hex",
     "price": "say what it is, as M6x25 hex",

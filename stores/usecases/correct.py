@@ -258,7 +258,9 @@ def correct_assembly(context: Context, ask: CorrectAssembly) -> Corrected:
         used = {fold(step.assembly) for step in _standing_steps(writer, machine)}
         if own is None:
             names = tuple(dict.fromkeys(name for _, name in every if fold(name) in used))
-            raise NotFound("no such assembly", assembly=path, assemblies=names)
+            raise NotFound(
+                "no such assembly", assembly=path, machine=machine.name, assemblies=names
+            )
         there = [name for _, name in every if path_of(name) == path_of(to)]
         # Another spelling of its own name is no other assembly.
         if there and path_of(to) != path_of(path) and not ask.join:

@@ -42,7 +42,6 @@ def _fewer(item: str, over: int, to_hand: int) -> str:
 
 REFUSALS = {
     "nothing to put right": "that is what the record says already: nothing to put right",
-    "no such assembly": "no assembly {assembly!r}; there is {assemblies}",
     "assembly there already": (
         "there is an assembly {other} already: to make {assembly} one with it: {hint}"
     ),

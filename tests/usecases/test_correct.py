@@ -120,9 +120,7 @@ def test_a_machine_is_called_what_it_is_and_found_by_that(bench: Context) -> Non
     here = replace(bench, machine="Orrick P")
     correct_machine(here, CorrectMachine(name="Orrick Heron", year="1958"))
     assert [(m.name, m.year) for m in machines(bench)] == [("Orrick Heron", "1958"), ("Donor", "")]
-    assert (
-        strip(replace(bench, machine="orrick h"), Strip("A", "b")).machine == "Orrick Heron"
-    )
+    assert strip(replace(bench, machine="orrick h"), Strip("A", "b")).machine == "Orrick Heron"
     with pytest.raises(Refused) as refused:
         correct_machine(replace(bench, machine="Donor"), CorrectMachine(name="orrick heron"))
     assert refused.value.fact == "machine's name taken"

@@ -105,5 +105,5 @@ _COMPILED = tuple(
 
 
 def cautions_for(words: str) -> tuple[str, ...]:
-    """Give the cautions that the words of a step call for, in order of the list, each once."""
+    """Return the cautions that the words of a step call for, in order of the list, each once."""
     return tuple(text for pattern, text in _COMPILED if pattern.search(words))

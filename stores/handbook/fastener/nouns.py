@@ -121,7 +121,7 @@ def _implied(draft: Draft, solids: list[_Solid]) -> None:
 
 
 def standard_name(text: str) -> str:
-    """Give the canonical name of a standard: ``DIN EN ISO 4762:2004`` is ``ISO 4762``."""
+    """Return the canonical name of a standard: ``DIN EN ISO 4762:2004`` is ``ISO 4762``."""
     name = text.upper().split(":")[0].strip()
     letters = name.rstrip("0123456789.-").rstrip(" :-") if name[-1].isdigit() else name
     number = name[len(letters) :].lstrip(" :-")
@@ -134,7 +134,7 @@ def standard_name(text: str) -> str:
 
 
 def has_thread(draft: Draft) -> bool:
-    """Tell whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
+    """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
     if draft.series or any(found.phrase.get("series") for found in draft.matches.values()):
@@ -184,7 +184,7 @@ def _solids(draft: Draft) -> list[_Solid]:
 
 
 def _other(draft: Draft, at: int, link: Match) -> range:
-    """Give the tokens after a link that do not speak of the thing itself."""
+    """Return the tokens after a link that do not speak of the thing itself."""
     end = link.last
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
@@ -295,7 +295,7 @@ def _leads(draft: Draft, only: _Solid, solids: list[_Solid]) -> bool:
 
 
 def _segment(draft: Draft, solids: list[_Solid]) -> list[_Solid]:
-    """Give the words between commas that hold the noun; the first such, as parts books write."""
+    """Return the words between commas that hold the noun; the first such, as parts books write."""
     first = [s for s in solids if s.segment == solids[0].segment]
     if any(s.kind for s in first):
         return first
@@ -326,7 +326,7 @@ def _sized(draft: Draft) -> bool:
 
 
 def _touches(draft: Draft, solid: _Solid) -> bool:
-    """Tell whether a size stands right before or after the noun: "M6 x 20 bolt cover plate"."""
+    """Return whether a size stands right before or after the noun: "M6 x 20 bolt cover plate"."""
     return draft.mark(solid.at - 1) in (Mark.NUMBER, *_THREADS) or draft.mark(solid.end) in (
         Mark.NUMBER, *_THREADS, Mark.DASH,
     )  # fmt: skip
@@ -579,7 +579,7 @@ def _standard_words(draft: Draft, known: Standard) -> None:
 
 
 def _understood(draft: Draft, at: int) -> bool:
-    """Tell whether everything inside a pair of round brackets is vocabulary or already read."""
+    """Return whether everything inside a pair of round brackets is vocabulary or already read."""
     first = at
     while first > 0 and draft.depth[first - 1]:
         first -= 1
@@ -777,7 +777,7 @@ def read_form_letter(draft: Draft) -> None:
 
 
 def _mating(draft: Draft, at: int) -> int:
-    """Give the end of a class, taking in the pair "6H/6g" of a nut and its bolt."""
+    """Return the end of a class, taking in the pair "6H/6g" of a nut and its bolt."""
     pair = draft.text_of(at + 1) == "/" and _ISO.fullmatch(draft.text_of(at + 2))
     return at + 3 if pair else at + 1
 

@@ -151,6 +151,9 @@ def renew(kind: str) -> Rule | None:
     """Return the rule for renewing a kind of part; None where it may be used again if sound.
 
     Where the words name several, the one that is always renewed comes first.
+
+    >>> renew("split pin").text
+    'split pin: always a new one'
     """
     found = renewals(kind)
     return next((rule for rule in found if rule.firm), found[0] if found else None)
@@ -279,6 +282,14 @@ def extra_preload(thread: "str | Thread", turn_deg: float, grip_mm: float) -> An
     a bolt past its yield takes less.
 
     Raises `BadValue` for a turn outside 0 to 360 degrees, a grip not above 0 or over a metre.
+
+    Args:
+        thread: the bolt's.
+        turn_deg: the further turn [degrees].
+        grip_mm: what is clamped [mm].
+
+    >>> extra_preload("M8", 0, 40).value
+    0.0
     """
     screw = _thread(thread)
     between("turn", turn_deg, "degrees", 0.0, 360.0)

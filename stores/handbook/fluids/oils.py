@@ -476,6 +476,18 @@ def buy(
     designation stay apart. A sump without grade or capacity is named, never guessed.
 
     Raises `BadValue` when there is no size, or one below 10 ml or above 60 l.
+
+    Args:
+        sumps: what is to be filled.
+        sizes_ml: the containers that there are [ml].
+        stripped: they are dry.
+        spare: so much more than the need [1].
+
+    1400 ml are a can of 1000 and one of 500, 100 ml over:
+
+    >>> sump = Sump("Gearbox", read_grade("SAE 90"), dry_ml=1400, refill_ml=1200)
+    >>> buy([sump], [1000, 500]).purchases[0].containers
+    ((1000, 1), (500, 1))
     """
     sizes = sorted(set(sizes_ml), reverse=True)
     if not sizes:

@@ -521,6 +521,9 @@ def ask(text: str) -> Reply:
     Sizes are in mm; fractions and what says so are inches, and then numbers without a unit beside
     them too. They stand in the order of `asking` or are named: "groove on a shaft d2=19 m=1.3".
     Raises `BadValue`, `NotationError` or `NotFound` with what to do.
+
+    >>> [piece.designation for piece in ask("6204-2RS C3").pieces]
+    ['6204']
     """
     clean = _clean(text)
     if _TAPER_NUMBER.match(clean):

@@ -153,6 +153,16 @@ def advise(weights: Mapping[Thread, float], measurement: Measurement) -> tuple[A
     """Return what could be measured next to tell threads of these weights apart.
 
     First what tells most, or the simplest of those that tell about as much; then by what they tell.
+
+    Args:
+        weights: what is thought of each thread so far.
+        measurement: what was measured already.
+
+    Two threads of one diameter differ in their pitch:
+
+    >>> from stores.handbook.thread import get
+    >>> advise({get("M8"): 1, get("M8x1"): 1}, Measurement())[0].option.value
+    'pitch by gauge'
     """
     advice = []
     for option in _open_options(measurement):
@@ -513,6 +523,13 @@ def contradiction(
     Two sets of readings go together as far as they are likelier of one thread than of two drawn
     apart. Below `FACTOR` the one is named without which the others go together best. ``prior`` is
     as for `identify`.
+
+    M8 by its diameter and pitch has a head of 13 mm (ISO 4014), so one of 24 mm was misread:
+
+    >>> contradiction(Measurement(outside_mm=7.9, gauge_mm=1.25, flats_mm=13, head="hex")) is None
+    True
+    >>> contradiction(Measurement(outside_mm=7.9, gauge_mm=1.25, flats_mm=24, head="hex")).part
+    'size across flats'
     """
     parts = {name: empty for name, empty in _PARTS.items() if _has(measurement, name)}
     if len(parts) < 2:

@@ -545,7 +545,7 @@ def read_words(draft: Draft) -> None:
         for name, value in draft.noun.phrase.plain:
             _apply(draft, name, value, draft.raw(draft.noun.first, draft.noun.last))
     for at, found in draft.matches.items():
-        if draft.noun is found or draft.used[at] or at in draft.other:
+        if draft.noun is found or draft.used[at] or at in draft.other or _apart(draft, at, found):
             continue
         if not draft.depth[at] or _understood(draft, at):
             _phrase(draft, at, found.last, found.phrase.fields_for(draft.base))
@@ -558,6 +558,26 @@ def read_words(draft: Draft) -> None:
     for field, question in draft.asks:
         if not draft.values.get(field):
             draft.ask(question)
+
+
+def _apart(draft: Draft, at: int, found: Match) -> bool:
+    """Return whether a name or a head parts a thing, stud, from the noun that it would turn.
+
+    "stud M6 bolt" is a stud; "stud sq section bolt" and "stud hex bolt" are bolts, of a stud.
+    """
+    thing = found.phrase.get("noun")
+    turns = any(name == "kind" for name, _ in found.phrase.fields_for(draft.base))
+    if draft.noun is None or thing is None or not turns or BASE.get(thing, thing) == draft.base:
+        return False
+    before = at < draft.noun.first
+    for here in range(found.last, draft.noun.first) if before else range(draft.noun.last, at):
+        if draft.used[here] or draft.mark(here) is not Mark.WORD:
+            continue
+        inside = draft.inside[here]
+        fields = inside.phrase.fields_for(draft.base) if inside is not None else ()
+        if not _usable(draft, fields) or any(name == "head" for name, _ in fields):
+            return True
+    return False
 
 
 def _standard_words(draft: Draft, known: Standard) -> None:

@@ -42,9 +42,8 @@ def handover(
     refuse_options([text])
     path = file_at(pdf) if pdf is not None else None
     with asked(ctx, machine, on) as context:
-        if words:
-            hand_over(context, HandOver(text))
-        reply = end_of_day(context)
+        note = hand_over(context, HandOver(text)) if words else None
+        reply = end_of_day(context, note)
     if path is None:
         show.reply(reply, day_end, json_wanted=json)
         return

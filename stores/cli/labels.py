@@ -1,5 +1,8 @@
 """Labels: of bags, boxes, large parts, verdicts, batches and wires, on any stock and printer."""
 
+import contextlib
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -53,6 +56,7 @@ Templates = Annotated[
     "stores labels 7.1 --as tag",
     'stores labels "W7: green, dynamo to headlamp" --as flag --around "6 mm"',
     takes_minus=True,
+    records=True,
 )
 def labels(
     ctx: typer.Context,
@@ -126,7 +130,7 @@ def labels(
 
     named = list(what or [])
     refuse_options(named)
-    with asked(ctx, machine) as context:
+    with asked(ctx, machine) as context, _tried_aside() as aside:
         if came_out or spoilt:
             if named or out or everything or kind != "bag":
                 raise BadValue(
@@ -136,12 +140,14 @@ def labels(
             show.reply(answer, say_out, json_wanted=json)
             return
         path = file_at(out) if out else free_name("labels.pdf")
+        if aside:
+            path = aside / path.name
         folder = file_at(templates) if templates else None
         sheet = AskSheet(stock, start, skip, copies, printer)
         ask = AskLabels(kind, named, everything=everything, around=thick, sheet=sheet)
         if align:
             on = label_sheet(context, ask)
-            _print_alignment(on, path, folder, shown=shown, json_wanted=json)
+            _print_alignment(on, path, folder, shown=shown, json_wanted=json, kept=aside is None)
             return
         reply = ask_labels(context, ask)
         if reply.labels:
@@ -151,14 +157,26 @@ def labels(
             if kind == "bag":
                 digests = {bag.code: bag.digest for bag in reply.bags}
                 labels_made(context, MakeLabels(digests=digests, file=path.name))
-                data: dict[str, Any] = {"bags": list(digests)}
+                data: dict[str, Any] = {"bags": list(digests), "trial": aside is not None}
             else:
-                data = {"labels": printed.labels}
-            show_file(printed, json_wanted=json, shown=shown, data=data)
+                data = {"labels": printed.labels, "trial": aside is not None}
+            show_file(printed, json_wanted=json, shown=shown, data=data, kept=aside is None)
         elif json:
-            show.as_json({"file": None, "bags": []})
+            show.as_json({"file": None, "bags": [], "trial": aside is not None})
         else:
             show.say("Every bag's label is up to date. To print them all again: --all")
+
+
+@contextlib.contextmanager
+def _tried_aside() -> Iterator[Path | None]:
+    """Give where a tried sheet is laid out, a folder that goes again; None for one that stays."""
+    from stores.usecases.context import is_trial
+
+    if not is_trial():
+        yield None
+        return
+    with tempfile.TemporaryDirectory(prefix="stores-") as folder:
+        yield Path(folder)
 
 
 def _print(
@@ -205,7 +223,13 @@ def _print(
 
 
 def _print_alignment(
-    sheet: "LabelSheet", path: Path, templates: Path | None, *, shown: bool, json_wanted: bool
+    sheet: "LabelSheet",
+    path: Path,
+    templates: Path | None,
+    *,
+    shown: bool,
+    json_wanted: bool,
+    kept: bool,
 ) -> None:
     from stores.printing.labels import write_alignment
     from stores.wording.labels import alignment
@@ -220,4 +244,4 @@ def _print_alignment(
     if not json_wanted:
         for line in alignment(printed.stock):
             show.paragraph(line)
-    show_file(printed, json_wanted=json_wanted, shown=shown, data={})
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={"trial": not kept}, kept=kept)

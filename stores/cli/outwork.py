@@ -253,7 +253,9 @@ def note(
     show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
 
 
-@command("list", "stores batch list", "stores batch list --all", group=batch_commands)
+@command(
+    "list", "stores batch list", "stores batch list --all", group=batch_commands, records=False
+)
 def batch_list(
     ctx: typer.Context,
     everything: Annotated[

@@ -80,6 +80,10 @@ def read_line(text: str) -> BenchLine:
         NotationError: nothing there, a count that cannot be, or notation that cannot be read;
             points at the characters.
         BadValue: a control character, or a first figure that may be a count or part of a size.
+
+    >>> line = read_line("3 of 4 M6 nut @ rear")
+    >>> line.found, line.wanted, str(line.thing), line.position
+    (3, 4, 'M6 nut', 'rear')
     """
     written = clean(text, "a line of the step")
     rest, tail = _part_should(written)

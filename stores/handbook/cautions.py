@@ -105,5 +105,11 @@ _COMPILED = tuple(
 
 
 def cautions_for(words: str) -> tuple[str, ...]:
-    """Give the cautions that the words of a step call for, in order of the list, each once."""
+    """Return the cautions that the words of a step call for, in order of the list, each once.
+
+    >>> "asbestos" in cautions_for("brake shoe")[0]
+    True
+    >>> cautions_for("left footrest")
+    ()
+    """
     return tuple(text for pattern, text in _COMPILED if pattern.search(words))

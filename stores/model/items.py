@@ -285,8 +285,11 @@ class Item:
         return max(0, self.wanted - self.fitted)
 
     @property
-    def short(self) -> int:
-        """Pieces that must be bought: not here, not coming back, not repairable, not undecided."""
+    def lacking(self) -> int:
+        """Pieces it lacks of its own: not here, not coming back, not repairable, not undecided.
+
+        What is short of them, less loose pieces and orders, `stores.planning.status` says.
+        """
         missing = self.to_fit
         if not missing:
             return 0
@@ -301,8 +304,8 @@ class Item:
         return max(0, missing)
 
     @property
-    def why_short(self) -> str:
-        """Say in a few words why pieces have to be bought."""
+    def why_lacking(self) -> str:
+        """Say in a few words why it lacks pieces."""
         if self.renew:
             return "renewed as a rule"
         if self.wrong:

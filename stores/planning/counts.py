@@ -9,7 +9,7 @@ from stores.handbook.benchline import MAX_COUNT
 from stores.model.items import Item
 from stores.model.labels import Bag
 from stores.model.ledger import PlaceKind
-from stores.planning.status import left_over
+from stores.planning.status import PieceStatus, left_over
 from stores.text import counted
 
 __all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted", "stocktake"]
@@ -117,8 +117,11 @@ class Stocktake:
     open_matters: tuple[str, ...]
 
 
-def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
-    """Return how many pieces are where, and what is open."""
+def stocktake(
+    items: Iterable[Item], bags: Mapping[str, Bag], lacking: Mapping[int, PieceStatus]
+) -> Stocktake:
+    """Return how many pieces are where, and what is open; ``lacking`` is the status of the items
+    that lack pieces, by number."""
     listed = list(items)
     groups = tuple(
         (name, count)
@@ -130,7 +133,7 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
         name = f"{item.ref} {item.as_found.text}"
         lost = item.count(PlaceKind.LOST)
         if lost:
-            still = f", {item.short} to buy" if item.short else ", replaced"
+            still = _instead(lacking.get(item.number)) if item.step.number else ""
             matters.append(f"lost: {lost} of {name}{still}")
         unknown = -item.count(PlaceKind.UNKNOWN)
         if unknown > 0:
@@ -151,3 +154,11 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
         more = f" and {len(due) - 6} more" if len(due) > 6 else ""
         matters.append(f"labels to print: {', '.join(due[:6])}{more}")
     return Stocktake(len(listed), sum(count for _, count in groups), groups, tuple(matters))
+
+
+def _instead(piece: PieceStatus | None) -> str:
+    """Return what becomes of a joint that lost pieces."""
+    if piece is None:
+        return ", replaced"
+    counts = (piece.short, "to buy"), (piece.on_order, "on order"), (piece.spare, "loose to hand")
+    return "".join(f", {count} {words}" for count, words in counts if count)

@@ -372,7 +372,7 @@ class _Supply:
         finger = tight is not None and tight.how is HowTight.FINGER
         if not to_fit:
             return PieceStatus(item, left_over=left_over(item), finger_tight=finger)
-        loose = self._loose(item, min(item.short, max(0, to_fit - item.usable)))
+        loose = self._loose(item, min(item.lacking, max(0, to_fit - item.usable)))
         spare = sum(count for _, count in loose)
         good = [Condition.NEW]
         if not item.renew and not item.wrong:
@@ -383,7 +383,7 @@ class _Supply:
         unseen = 0
         if Condition.AS_REMOVED in item.fit_conditions and Condition.AS_REMOVED not in good:
             unseen = max(0, min(item.in_hand(Condition.AS_REMOVED), to_fit - seen))
-        coming = self._ordered(item, item.short - spare)
+        coming = self._ordered(item, item.lacking - spare)
         on_order = sum(one.quantity for one in coming)
         made = PieceStatus(
             item,
@@ -395,7 +395,7 @@ class _Supply:
             item.undecided,
             item.away,
             on_order,
-            max(0, item.short - spare - on_order),
+            max(0, item.lacking - spare - on_order),
             finger_tight=finger,
         )
         return replace(made, blockers=tuple(self._blockers(made, coming)))

@@ -20,7 +20,7 @@ from stores.storage.closing import ClosingRow, HandoverRow, bought_from, closed_
 from stores.storage.figures import maker_torques, read_readings
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named
-from stores.text import clean
+from stores.text import clean, today
 from stores.usecases.common import NOTE_LENGTH
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import status_on
@@ -61,11 +61,15 @@ class HandedOver(Reply):
 
 @dataclass(frozen=True, slots=True)
 class EndOfDay:
-    """What a day leaves behind: the last notes, each with its day, and lists under headings."""
+    """What a day leaves behind: the last notes, each with its day, and lists under headings.
+
+    Of a ``trial`` the first note is not on record.
+    """
 
     machine: str
     words: tuple[tuple[str, str], ...]
     lists: Mapping[str, tuple[str, ...]]
+    trial: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,14 +131,21 @@ def hand_over(context: Context, ask: HandOver) -> HandedOver:
     return HandedOver(act=act, trial=ask.trial, machine=on.name, words=text)
 
 
-def end_of_day(context: Context) -> EndOfDay:
-    """Return what is off, only finger-tight, begun, open and waiting, with the last notes."""
+def end_of_day(context: Context, note: HandedOver | None = None) -> EndOfDay:
+    """Return what is off, only finger-tight, begun, open and waiting, with the last notes.
+
+    ``note`` was handed over just now; of a trial it is among them, though not on record.
+    """
+    trial = note is not None and note.trial
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
         words = handovers(connection, on.number)
+        if note is not None and note.trial:
+            words = [(context.at or today().isoformat(), note.words), *words]
         status = status_on(connection, on.number)
     last = max((each.step.date for each in status.steps.values()), default="")
-    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), day_end(status, since=last).lists)
+    lists = day_end(status, since=last).lists
+    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial)
 
 
 def close_out(context: Context, ask: CloseOut) -> ClosedOut:

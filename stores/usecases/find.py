@@ -1,6 +1,7 @@
 """Where did this come from, and where is it now? By code, by words, or by measurement."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -79,8 +80,8 @@ class FoundItem:
     pictures: tuple[int, ...] = ()
 
     @classmethod
-    def of(cls, item: Item, pictures: tuple[int, ...] = ()) -> "FoundItem":
-        """Return an item's facts."""
+    def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
+        """Return an item's facts; ``short`` is as its machine's status says."""
         return cls(
             item=item.ref,
             machine=item.step.machine,
@@ -99,7 +100,7 @@ class FoundItem:
             wrong=item.wrong,
             renew=item.renew,
             fitted=item.fitted,
-            short=item.short,
+            short=short,
             now=pieces_of([item]),
             findings=item.verdict,
             pictures=pictures,
@@ -168,12 +169,17 @@ def find(context: Context, ask: Find) -> Found:
         inside = read_bags(connection, items)[bag].inside if bag else ""
         several = len(read_machines(connection)) > 1
         pictures = pictures_of(connection, items)
+        short = _short(connection, items)
     return Found(
         bag,
         inside,
         several,
         tuple(
-            FoundItem.of(item, tuple(pictures.get((item.step.machine, item.step.number), ())))
+            FoundItem.of(
+                item,
+                short.get(item.number, 0),
+                tuple(pictures.get((item.step.machine, item.step.number), ())),
+            )
             for item in items
         ),
     )
@@ -208,6 +214,7 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
             by_trade, items, descriptions, items_in_all(connection), length=under, head=head
         )
         by_record = identify_from(ask.measured, ask.head, threads_recorded(connection))
+        short = _short(connection, [joint.item for joint in ranked.joints])
     return FoundByMeasure(
         facts_of(by_record),
         tuple(
@@ -217,13 +224,23 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
                 joint.missed,
                 max(0, joint.item.wanted - joint.item.found),
                 joint.item.count(PlaceKind.LOST),
-                FoundItem.of(joint.item),
+                FoundItem.of(joint.item, short.get(joint.item.number, 0)),
             )
             for joint in ranked.joints
         ),
         ranked.none_share,
         length_rule_of(head) if ask.length else None,
     )
+
+
+def _short(connection: Connection, items: Sequence[Item]) -> dict[int, int]:
+    """Return how many pieces of these items are short, as every list has it."""
+    if not any(item.step.number and item.lacking for item in items):
+        return {}
+    # a search that finds nothing lacking does without what the rebuild stands on
+    from stores.usecases.rebuild import status_of_lacking
+
+    return {number: piece.short for number, piece in status_of_lacking(connection, items).items()}
 
 
 def _look_for(connection: Connection, ask: Find, machine: str | None) -> tuple[list[Item], str]:

@@ -205,6 +205,7 @@ def audit(context: Context) -> Audit:
     accounted for."""
     from stores.storage.closing import closing_faults
     from stores.storage.counts import count_faults
+    from stores.usecases.rebuild import status_of_lacking
 
     with context.reading() as connection:
         record, faults = read_record(connection)
@@ -218,7 +219,8 @@ def audit(context: Context) -> Audit:
             faults.append(Fault(name, "sits inside itself by way of others"))
         try:
             items = read_items(connection)
-            counted = stocktake(items, read_bags(connection, items))
+            lacking = status_of_lacking(connection, items)
+            counted = stocktake(items, read_bags(connection, items), lacking)
             debts = tuple(read_debts(connection))
         except (KeyError, TypeError, ValueError):
             # What cannot be read cannot be counted; the faults say what that is.

@@ -1,7 +1,7 @@
 """Buying: orders placed, promised, received, sent back, cancelled; and what arrives without one."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stores import bagcode
@@ -13,6 +13,7 @@ from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, r
 from stores.model.money import Price, cost_of, price_for, read_money, show_money
 from stores.model.orders import OrderLine, PurchaseOrder
 from stores.planning.shopping import shortages
+from stores.planning.status import PieceStatus
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
 from stores.storage.machines import Machine, machine_named
@@ -22,6 +23,7 @@ from stores.storage.orders import (
     PurchaseRow,
     ReceiptRow,
     next_order,
+    read_on_order,
     read_orders,
 )
 from stores.storage.settings import read_settings
@@ -38,6 +40,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.rebuild import status_of_lacking
 
 __all__ = [
     "Bought",
@@ -420,7 +423,7 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
             f"order {ask.order}, {counted(total)} from {made.supplier}",
             at=context.at,
         )
-        short = {item.number: item.short for item in items if item.step.number}
+        short = {item.number: item.lacking for item in items if item.step.number}
         on = machine_named(writer.connection, made.machine)
         moves: list[Movement] = []
         put: list[PiecesPut] = []
@@ -626,9 +629,7 @@ def buy(context: Context, ask: Buy) -> Bought:
         if named is None:
             chosen = select(writer.connection, context.machine, ask.what)
             on, item = chosen.machine, chosen.only
-            total = quantity or item.short
-            if not total:
-                raise Refused("item short of nothing", ref=item.ref)
+            total = quantity or _short_of(writer, item)
             shares, rest, text = [(item, total)], 0, item.as_specified.text
             everything: Sequence[Item] = mates(writer.connection, item)
         else:
@@ -636,7 +637,8 @@ def buy(context: Context, ask: Buy) -> Bought:
             everything = read_items(writer.connection, machine=on.number)
             total = quantity if quantity is not None else named.found
             text = named.thing.spec
-            shares, rest = _shares_bought(named.thing, total, everything)
+            short = status_of_lacking(writer.connection, everything)
+            shares, rest = _shares_bought(named.thing, total, everything, short)
         source = writer.firm(PlaceKind.BOUGHT, firm)
         into = place_named(writer, ask.to) if ask.to else None
         act = writer.begin(
@@ -656,6 +658,9 @@ def buy(context: Context, ask: Buy) -> Bought:
             ref, number = _loose_of(writer, act, on, named.thing, ask.what)
             moves.append(_arrives(number, rest, source.number, target.number))
             put.append(_put(ref, rest, target, text, loose=True))
+        listed = tuple(
+            line.what for line in shortages(everything, read_on_order(writer.connection, on.number))
+        )
         writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, note))
     return Bought(
         act=act,
@@ -665,7 +670,7 @@ def buy(context: Context, ask: Buy) -> Bought:
         firm=source.name,
         put=tuple(put),
         needed=bool(shares),
-        short_of=() if shares else tuple(line.what for line in shortages(everything)),
+        short_of=() if shares else listed,
     )
 
 
@@ -687,19 +692,34 @@ def _wanted(writer: Writer, typed: str, machine: str | None, items: Sequence[Ite
     if _ITEM.match(what):
         named = select(writer.connection, machine, what, empty=True).only
         text = named.as_specified.text
-        if not named.short:
-            raise Refused("nothing to order of it", ref=named.ref, what=text)
-        return _Wanted(text, named.short, named, price)
+        piece = status_of_lacking(writer.connection, [named]).get(named.number)
+        if piece is None or not piece.short:
+            on_order = piece.on_order if piece else 0
+            raise Refused("nothing to order of it", ref=named.ref, what=text, on_order=on_order)
+        return _Wanted(text, piece.short, named, price)
     line = read_line(what)
     refuse_beside(line, "order")
     spec = line.thing.spec
     item: Item | None = None
     if not sized(spec):
-        fits = [each for each in items if each.short and each.as_specified.text == spec]
+        fits = [each for each in items if each.lacking and each.as_specified.text == spec]
         if len(fits) > 1:
             raise Refused("ordered for which item", what=spec, items=_named(fits))
         item = fits[0] if fits else None
     return _Wanted(spec, line.found, item, price)
+
+
+def _short_of(writer: Writer, item: Item) -> int:
+    """Return how many pieces of an item are to buy.
+
+    Raises:
+        Refused: none: its joint has them, or they are on order.
+    """
+    piece = status_of_lacking(writer.connection, [item]).get(item.number)
+    if piece is None or not piece.short:
+        on_order = piece.on_order if piece else 0
+        raise Refused("item short of nothing", ref=item.ref, on_order=on_order)
+    return piece.short
 
 
 def _named(items: Sequence[Item]) -> tuple[str, ...]:
@@ -734,11 +754,11 @@ def _shares_of_line(
 
 
 def _shares_bought(
-    thing: Fastener, total: int, items: Sequence[Item]
+    thing: Fastener, total: int, items: Sequence[Item], lacking: Mapping[int, PieceStatus]
 ) -> tuple[list[tuple[Item, int]], int]:
     """Share what arrived out over the joints that are short of it, in the order of the steps."""
     text = thing.spec
-    short = [item for item in items if item.step.number and item.short]
+    short = [item for item in items if item.number in lacking and lacking[item.number].short]
     fits = [item for item in short if serves(text, item.as_specified.text)]
     if not sized(text):
         fits = [item for item in short if item.as_specified.text == text]
@@ -750,7 +770,7 @@ def _shares_bought(
     shares = []
     rest = total
     for item in fits:
-        count = min(rest, item.short)
+        count = min(rest, lacking[item.number].short)
         if count:
             shares.append((item, count))
             rest -= count

@@ -1,7 +1,7 @@
 """The rebuild: what a person says of its order and times, and what the record makes of it all."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -26,12 +26,12 @@ from stores.planning.rebuild import (
     progress,
     total,
 )
-from stores.planning.status import BlockerKind, State, Status, status_of
+from stores.planning.status import BlockerKind, PieceStatus, State, Status, status_of
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
 from stores.storage.items import read_items
-from stores.storage.machines import Machine, machine_named
+from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
 from stores.storage.rebuild import (
@@ -93,6 +93,7 @@ __all__ = [
     "rebuild_of",
     "rings_of",
     "standing_step",
+    "status_of_lacking",
     "status_on",
     "summary",
     "take_time",
@@ -163,6 +164,22 @@ def status_on(
         awaited=[*awaited_from_firms(connection), *awaited_from_suppliers(connection, machine)],
         strict=strict,
     )
+
+
+def status_of_lacking(connection: Connection, items: Iterable[Item]) -> dict[int, PieceStatus]:
+    """Return the status of those of these items that lack pieces, by number.
+
+    What lacks none of its own is short of none: no machine is looked over for it.
+    """
+    lacking = [item for item in items if item.step.number and item.lacking]
+    if not lacking:
+        return {}
+    found: dict[int, PieceStatus] = {}
+    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    for name in dict.fromkeys(item.step.machine for item in lacking):
+        pieces = status_on(connection, machines[name]).pieces
+        found |= {item.number: pieces[item.number] for item in lacking if item.step.machine == name}
+    return found
 
 
 @dataclass(frozen=True, slots=True)

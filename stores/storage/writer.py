@@ -355,8 +355,18 @@ class Writer:
         self._add(row)
         return _id(row.id), row.line
 
-    def specify(self, act: int, item: int, description: int, quantity: int, renew: str) -> None:
-        """Write down what should be at a joint."""
+    def specify(
+        self,
+        act: int,
+        item: int,
+        description: int,
+        quantity: int,
+        renew: str,
+        *,
+        same: bool | None = None,
+    ) -> None:
+        """Write down what should be at a joint; ``same`` is whether a person said that this is what
+        was found, or that it is another thing."""
         was = self._session.get_one(ItemRow, item)
         self._add(
             SpecificationRow(
@@ -367,13 +377,22 @@ class Writer:
                 renew=renew,
                 differs=int(was.description_id != description),
                 missing=max(0, quantity - was.found),
+                same=None if same is None else int(same),
             )
         )
 
     def finding(
-        self, act: int, item: int, quantity: int, condition: Condition, reason: str
+        self,
+        act: int,
+        item: int,
+        quantity: int,
+        condition: Condition,
+        reason: str,
+        *,
+        measured_nm: int | None = None,
+        limit_nm: int | None = None,
     ) -> None:
-        """Write down what an inspection said."""
+        """Write down what an inspection said, and what was measured beside its limit."""
         self._add(
             FindingRow(
                 act_id=act,
@@ -382,6 +401,8 @@ class Writer:
                 condition=condition.value,
                 reason=reason,
                 words=fold(reason),
+                measured_nm=measured_nm,
+                limit_nm=limit_nm,
             )
         )
 

@@ -251,11 +251,17 @@ class Item:
         """Say what pieces in this condition are: new ones are as specified, others as found."""
         return (self.as_specified if condition is Condition.NEW else self.as_found).text
 
+    def held(self, holding: Holding) -> str:
+        """Say what the pieces of a holding are: where the old ones are wrong, none is fitted."""
+        if holding.kind is PlaceKind.MACHINE and self.wrong:
+            return self.as_specified.text
+        return self.named(holding.condition)
+
     def names(self, holdings: Iterable[Holding] | None = None) -> str:
         """Say what its pieces there are, each thing once; by default all of those in reach."""
         listed = self.holdings if holdings is None else holdings
         found = {
-            self.named(each.condition)
+            self.held(each)
             for each in listed
             if each.quantity > 0 and (holdings is not None or each.kind in _WITHIN_REACH)
         }

@@ -128,10 +128,11 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
     matters: list[str] = []
     for item in listed:
         name = f"{item.ref} {item.as_found.text}"
-        lost = item.count(PlaceKind.LOST)
+        gone = [held for held in item.holdings if held.kind is PlaceKind.LOST]
+        lost = sum(held.quantity for held in gone)
         if lost:
             still = f", {item.short} to buy" if item.short else ", replaced"
-            matters.append(f"lost: {lost} of {name}{still}")
+            matters.append(f"lost: {lost} of {item.ref} {item.names(gone)}{still}")
         unknown = -item.count(PlaceKind.UNKNOWN)
         if unknown > 0:
             matters.append(f"unknown origin: {unknown} of {name}")

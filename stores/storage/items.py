@@ -65,7 +65,7 @@ def read_items(
         spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
-        verdicts = tuple(judged.get(row.id, ()))
+        said = tuple(judged.get(row.id, ()))
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
@@ -81,10 +81,10 @@ def read_items(
                 position=row.position,
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
-                verdict="; ".join(map(str, verdicts)),
+                verdict="; ".join(str(each) for each in said),
                 words=row.words,
                 other=spec.other,
-                verdicts=verdicts,
+                verdicts=said,
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))

@@ -21,6 +21,7 @@ from stores.model.ledger import (
     fallen_acts,
 )
 from stores.storage.balances import balance_of
+from stores.storage.items import read_items
 from stores.storage.tables import (
     ActRow,
     AssemblyRow,
@@ -90,6 +91,9 @@ class Writer:
         )
 
     def _name_item(self, item: int) -> str:
+        standing = read_items(self.connection, numbers=[item], verdicts=False)
+        if standing:
+            return f"{standing[0].ref} {standing[0].text}"
         row = self._session.exec(
             select(ItemRow, DescriptionRow, StepRow)
             .join(DescriptionRow, col(DescriptionRow.id) == ItemRow.description_id)

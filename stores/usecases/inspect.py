@@ -496,8 +496,8 @@ def _refuse_within(what: str, verdict: _Verdict, reason: Sequence[_Word]) -> Non
             before = texts[: at - (bare in names and at > 0 and texts[at - 1].isdecimal())]
             count = bare if slip else texts[at - 1] if len(before) < at else "N"
             behind = texts[at + (2 if slip else 1) :]
-            first = replace(verdict, reason=" ".join(before))
-            said = [_spoken(first, "N"), count, name, *(behind or ["WHY"])]
+            so_far = replace(verdict, reason=" ".join(before))
+            said = [_spoken(so_far, "N"), count, name, *(behind or ["WHY"])]
             raise Refused(
                 "a verdict within the reason",
                 word=after if slip else bare,

@@ -547,11 +547,15 @@ def _write(
 
 def moved_pieces(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
     """Return how many pieces of each item were moved, those of none left out."""
-    total: dict[int, int] = {}
+    by_number = {item.number: item for item in items}
+    total: dict[tuple[int, str], int] = {}
     for each in moves:
-        total[each.item] = total.get(each.item, 0) + each.quantity
+        if each.item in by_number:
+            key = (each.item, by_number[each.item].named(each.source.condition))
+            total[key] = total.get(key, 0) + each.quantity
     return tuple(
-        PiecesOfItem(item.ref, item.as_found.text, total[item.number])
-        for item in items
-        if item.number in total
+        PiecesOfItem(item.ref, text, count)
+        for item in by_number.values()
+        for (number, text), count in total.items()
+        if number == item.number
     )

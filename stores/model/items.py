@@ -216,7 +216,8 @@ class Item:
 
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
     pieces are, outside places included. ``as_found`` is what was found as it is known by now.
-    ``other`` tells that a person said that another thing than was found should be there.
+    ``other`` tells that a person said that another thing than was found should be there,
+    ``learnt`` that ``as_found`` is a name learnt since.
     """
 
     number: int
@@ -233,6 +234,7 @@ class Item:
     verdict: str = ""
     words: str = ""
     other: bool = False
+    learnt: bool = False
     verdicts: tuple[Verdict, ...] = ()
 
     @property

@@ -84,6 +84,7 @@ def read_items(
                 verdict="; ".join(str(each) for each in said),
                 words=row.words,
                 other=spec.other,
+                learnt=spec.name_learnt is not None,
                 verdicts=said,
             )
         )
@@ -265,16 +266,19 @@ def _specifications(
         .order_by(col(SpecificationRow.id))
     )
     rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
-    names: dict[int, Description] = {}
+    names: dict[int, list[Description]] = {}
     newest: dict[int, _Specified] = {}
     for row in rows:
         if row.act_id in gone:
             continue
         what = described(row)
+        learnt = names.setdefault(row.item_id, [])
         if row.same:
-            names[row.item_id] = what
+            learnt.append(what)
+        elif row.same == 0 and learnt and learnt[-1] == what:
+            learnt.pop()  # not its name after all
         newest[row.item_id] = _Specified(
-            what, row.quantity, row.renewed, names.get(row.item_id), row.same == 0
+            what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
         )
     return newest
 

@@ -11,6 +11,7 @@ from stores.handbook.fastener import parse, renew_always
 from stores.model.items import Item, agree, clash, differences, sized, vague
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.storage import Writer
+from stores.storage.items import read_items
 from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
@@ -610,19 +611,23 @@ def specify(context: Context, ask: Specify) -> Specified:
             same = None  # the words alone tell
         writer.specify(act, item.number, description, wanted, "" if kept else renew, same=same)
         spare = _let_loose(writer, act, chosen, item) if other else None
+        found = item.as_found.text
+        if sense is Sense.OTHER:  # what was taken for its name may not be it after all
+            (again,) = read_items(writer.connection, numbers=[item.number], verdicts=False)
+            found = again.as_found.text
     return Specified(
         act=act,
         trial=ask.trial,
         item=item.ref,
         found=item.found,
-        as_found=item.as_found.text,
+        as_found=found,
         wanted=wanted,
         as_specified=spec,
         reuse=reuse,
         spare=spare,
         taken_as=sense,
         said_so=ask.same is not None,
-        differences=differences(item.as_found.text, spec) if item.found else (),
+        differences=differences(found, spec) if item.found else (),
     )
 
 
@@ -660,7 +665,7 @@ def _sense_said(ask: Specify, item: Item, spec: str) -> Sense:
             "not its name", item=item.ref, found=found, text=spec, differences=differ,
             hint=Hint("specify", what=item.ref, text=ask.text.strip(), other=True),
         )  # fmt: skip
-    if not ask.same and spec == found:
+    if not ask.same and spec == found and not item.learnt:
         raise Refused("that is what was found", item=item.ref, text=spec)
     return Sense.NAME if ask.same else Sense.OTHER
 

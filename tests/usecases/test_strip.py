@@ -336,6 +336,16 @@ def test_a_name_learnt_is_not_another_thing(context: Context) -> None:
     assert found.as_found == "thing like a little brass hat"
 
 
+def test_what_was_taken_for_a_name_may_be_another_thing_after_all(context: Context) -> None:
+    strip(context, HAT)
+    specify(context, Specify("1.2", "pilot jet cap"))
+    reply = specify(context, Specify("1.2", "pilot jet cap", same=False))
+    assert (reply.as_found, reply.taken_as) == ("thing like a little brass hat", Sense.OTHER)
+    (found,) = find(context, Find("1.2")).items
+    assert (found.as_found, found.wrong) == ("thing like a little brass hat", True)
+    assert bolts_to_buy(context) == ["pilot jet cap, for Engine / Carburettor: jets"]
+
+
 def test_another_thing_is_to_buy_and_who_says_so_is_believed(context: Context) -> None:
     strip(context, HAT)
     other = specify(context, Specify("1.2", "pilot jet cap", same=False))

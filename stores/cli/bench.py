@@ -151,7 +151,7 @@ def loose(
 @command(
     "inspect",
     "stores inspect A001N serviceable",
-    "stores inspect 7.2 2 condemned necked below the head",
+    "stores inspect 7.2 4 serviceable 2 condemned necked below the head",
     "stores inspect 7.1 --reading 19.91 --nominal 20 --limit 19.90 --named pin",
     takes_minus=True,
 )
@@ -162,7 +162,8 @@ def inspect(
         list[str] | None,
         typer.Argument(
             metavar="[N] VERDICT [WHY]",
-            help="serviceable, repairable, condemned or quarantine; and why.",
+            help="serviceable, repairable, condemned or quarantine; and why. "
+            "Then N more, and the next.",
             show_default=False,
         ),
     ] = None,
@@ -196,18 +197,14 @@ def inspect(
 
     words = list(verdict or [])
     refuse_options([what, *words])
-    quantity = words.pop(0) if words and words[0][:1] in "0123456789-+−" else None
     if (nominal or limit) and not reading:
         raise BadValue("--nominal and --limit go with --reading MM")
-    measured = MeasuredAgainstLimit(reading, nominal, limit, larger, off, named)
-    ask = Inspect(
-        what,
-        words[0] if words else "",
-        " ".join(words[1:]),
-        quantity,
-        of,
-        measured if reading else None,
-    )
+    if reading:
+        quantity = words.pop(0) if words and words[0][:1] in "0123456789-+−" else None
+        measured = MeasuredAgainstLimit(reading, nominal, limit, larger, off, named)
+        ask = Inspect(what, " ".join(words), quantity=quantity, of=of, measured=measured)
+    else:
+        ask = Inspect(what, of=of, said=words)
     with asked(ctx, machine, on) as context:
         show.reply(record_verdict(context, ask), inspected, json_wanted=json)
 
@@ -215,6 +212,7 @@ def inspect(
 @command(
     "specify",
     'stores specify 7.2 "4 M6x25 hex 8.8"',
+    'stores specify 7.1 "pilot jet cap" --name',
     'stores specify 7.4 --reuse "soft copper, annealed"',
     takes_minus=True,
 )
@@ -222,6 +220,12 @@ def specify(
     ctx: typer.Context,
     what: What,
     text: Annotated[str, typer.Argument(metavar="LINE", help="What should be there.")] = "",
+    same: Annotated[
+        bool | None,
+        typer.Option(
+            "--name/--other", help="The name of what was found, or another thing instead of it."
+        ),
+    ] = None,
     reuse: Annotated[
         str, typer.Option("--reuse", metavar="WHY", help="Use again, though usually renewed.")
     ] = "",
@@ -229,14 +233,14 @@ def specify(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say what should be at a joint, when the parts book or a measurement has told."""
+    """Say what should be at a joint, or the name of what was found there, once you know it."""
     from stores.usecases.inspect import Specify
     from stores.usecases.inspect import specify as record_specification
     from stores.wording.inspect import specified
 
     refuse_options([what, text])
     with asked(ctx, machine, on) as context:
-        reply = record_specification(context, Specify(what, text, reuse))
+        reply = record_specification(context, Specify(what, text, reuse, same))
         show.reply(reply, specified, json_wanted=json)
 
 

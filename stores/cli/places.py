@@ -146,8 +146,11 @@ def assign(
     quantity: Count = None,
     of: Of = None,
     anyway: Annotated[
-        bool, typer.Option("--anyway", help="Though it is another thing than belongs there.")
-    ] = False,
+        str,
+        typer.Option(
+            "--anyway", metavar="WHY", help="Why another thing than belongs there serves."
+        ),
+    ] = "",
     other: Annotated[
         str | None,
         typer.Option("--of-machine", metavar="NAME", help="The machine of that joint, if another."),

@@ -2,14 +2,19 @@
 
 As specified is a row of its own, the newest standing one counts: the parts book often turns up a
 year after the strip-down. A specification that only says more than was seen ("tab washer", later
-"M14 tab washer") does not make the found piece wrong; one that contradicts it does.
+"M14 tab washer") does not make the found piece wrong; one that contradicts it does. A person may
+say which of the two it is: a name learnt since is from then on what was found; another thing is
+another thing though the words might be of the same.
+
+A piece is what it is: what was bought is as specified, and old pieces are as found. All that names
+pieces asks `named` and `text`.
 
 Loose pieces are items of step 0. A refit draws on loose pieces of the same specification, new or
 inspected, through the place "put to another joint", so that both items stay balanced; the checklist
 and the shopping list count on the same ones (`spare_conditions`, `serves`).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -23,12 +28,15 @@ __all__ = [
     "Holding",
     "Item",
     "Step",
+    "Verdict",
     "agree",
     "clash",
+    "differences",
     "lies_in",
     "path_of",
     "serves",
     "sized",
+    "vague",
 ]
 
 RANKS_APART = 1000
@@ -72,19 +80,38 @@ def serves(piece: str, specified: str) -> bool:
 
 def clash(one: str, other: str) -> bool:
     """Tell whether two descriptions say different things: another kind, size or head."""
+    return bool(differences(one, other))
+
+
+def differences(one: str, other: str) -> tuple[str, ...]:
+    """Return in what two descriptions say different things: kind, size, head and the like; what
+    only one of them says is no difference, and neither is another name."""
     ours, theirs = parse(one), parse(other)
-    if Kind.PART not in (ours.kind, theirs.kind) and ours.kind != theirs.kind:
-        return True
-    return any(
-        (a := getattr(ours, field)) and (b := getattr(theirs, field)) and a != b
-        for field in _SAID
-        if field != "name"
+    kinds = Kind.PART not in (ours.kind, theirs.kind) and ours.kind != theirs.kind
+    return (
+        *(["kind"] if kinds else []),
+        *(
+            field
+            for field in _SAID
+            if field != "name"
+            and (a := getattr(ours, field))
+            and (b := getattr(theirs, field))
+            and a != b
+        ),
     )
 
 
 def sized(text: str) -> bool:
     """Tell whether a specification has a size, so that it can be added up and swapped."""
     return any(character.isdigit() for character in text)
+
+
+def vague(text: str) -> bool:
+    """Tell whether words may be of anything: no size, and no noun of the trade that is known."""
+    try:
+        return not sized(text) and parse(text).kind is Kind.PART
+    except NotationError:
+        return False
 
 
 @lru_cache(maxsize=4096)
@@ -179,11 +206,28 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Verdict:
+    """What an inspection said of so many pieces; what was measured and its limit, nanometres."""
+
+    quantity: int
+    condition: Condition
+    reason: str = ""
+    measured_nm: int | None = None
+    limit_nm: int | None = None
+
+    def __str__(self) -> str:
+        why = f": {self.reason}" if self.reason else ""
+        return f"{self.quantity} {self.condition}{why}"
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
 
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
-    pieces are, outside places included.
+    pieces are, outside places included. ``as_found`` is what was found as it is known by now.
+    ``other`` tells that a person said that another thing than was found should be there,
+    ``learnt`` that ``as_found`` is a name learnt since.
     """
 
     number: int
@@ -199,6 +243,9 @@ class Item:
     holdings: tuple[Holding, ...] = ()
     verdict: str = ""
     words: str = ""
+    other: bool = False
+    learnt: bool = False
+    verdicts: tuple[Verdict, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -208,11 +255,35 @@ class Item:
     @property
     def wrong(self) -> bool:
         """Whether what was found is not what should be there."""
-        return self.found > 0 and not agree(self.as_found.text, self.as_specified.text)
+        if not self.found:
+            return False
+        return self.other or not agree(self.as_found.text, self.as_specified.text)
 
     def named(self, condition: Condition) -> str:
         """Say what pieces in this condition are: new ones are as specified, others as found."""
         return (self.as_specified if condition is Condition.NEW else self.as_found).text
+
+    def held(self, holding: Holding) -> str:
+        """Say what the pieces of a holding are: where the old ones are wrong, none is fitted."""
+        if holding.kind is PlaceKind.MACHINE and self.wrong:
+            return self.as_specified.text
+        return self.named(holding.condition)
+
+    def names(self, holdings: Iterable[Holding] | None = None) -> str:
+        """Say what its pieces there are, each thing once; by default all of those in reach."""
+        listed = self.holdings if holdings is None else holdings
+        found = {
+            self.held(each)
+            for each in listed
+            if each.quantity > 0 and (holdings is not None or each.kind in _WITHIN_REACH)
+        }
+        both = (self.as_found.text, self.as_specified.text)
+        return " and ".join(text for text in dict.fromkeys(both) if text in found) or both[0]
+
+    @property
+    def text(self) -> str:
+        """What its pieces in reach are, in a line; as found where there are none."""
+        return self.names()
 
     def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] = tuple(Condition)) -> int:
         """Give the pieces in places of these kinds, in these conditions."""

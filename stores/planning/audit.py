@@ -156,13 +156,15 @@ def check_fallen_items(record: Record) -> Iterator[Fault]:
 
 
 def check_findings(record: Record) -> Iterator[Fault]:
-    """An inspection moved just the pieces that its findings speak of."""
+    """An inspection moved just the pieces that its findings speak of: a new piece that failed is
+    handed over by its joint, and judged as the loose piece that it is then."""
     for number, act in record.acts.items():
         if act.kind is not ActKind.INSPECT:
             continue
         moved: dict[int, int] = {}
         for movement in act.movements:
-            moved[movement.item] = moved.get(movement.item, 0) + movement.quantity
+            if record.kinds.get(movement.target.place) is not PlaceKind.REASSIGNED:
+                moved[movement.item] = moved.get(movement.item, 0) + movement.quantity
         said = {item: count for (of, item), count in record.judged.items() if of == number}
         for item in sorted(moved.keys() | said.keys()):
             if moved.get(item, 0) != said.get(item, 0):

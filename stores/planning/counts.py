@@ -131,10 +131,11 @@ def stocktake(
     matters: list[str] = []
     for item in listed:
         name = f"{item.ref} {item.as_found.text}"
-        lost = item.count(PlaceKind.LOST)
+        gone = [held for held in item.holdings if held.kind is PlaceKind.LOST]
+        lost = sum(held.quantity for held in gone)
         if lost:
             still = _instead(lacking.get(item.number)) if item.step.number else ""
-            matters.append(f"lost: {lost} of {name}{still}")
+            matters.append(f"lost: {lost} of {item.ref} {item.names(gone)}{still}")
         unknown = -item.count(PlaceKind.UNKNOWN)
         if unknown > 0:
             matters.append(f"unknown origin: {unknown} of {name}")

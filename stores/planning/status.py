@@ -37,7 +37,7 @@ from enum import StrEnum
 from itertools import groupby
 
 from stores.handbook.cautions import SECOND_PERSON, cautions_for
-from stores.model.items import Item, Step, serves
+from stores.model.items import Item, Step, path_of, serves
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
@@ -289,7 +289,11 @@ def status_of(
     }
     pieces = {piece.item.number: piece for each in of_step.values() for piece in each}
     on = {number for number in order if all(piece.on for piece in of_step[number])}
-    shut_in, loose_snags = _share_snags([members[number][0] for number in order], on, snags)
+    words = {
+        number: " ".join([step.part, *(item.position for item in its)])
+        for number, (step, its) in members.items()
+    }
+    shut_in, loose_snags = _share_snags([members[number][0] for number in order], words, on, snags)
     cautions = {number: cautions_of(*members[number]) for number in order}
     owed = {
         number: tuple(
@@ -544,12 +548,14 @@ def _first(step: Step) -> Blocker:
 
 
 def _share_snags(
-    steps: Sequence[Step], on: set[int], snags: Iterable[Snag]
+    steps: Sequence[Step], words: Mapping[int, str], on: set[int], snags: Iterable[Snag]
 ) -> tuple[dict[int, tuple[Snag, ...]], tuple[Snag, ...]]:
     """Return the snags of each step, and those of none.
 
     A snag is of the step that would shut it in: its own step, or the last one of its assembly that
-    is still to go on; of the last one, where all are on.
+    is still to go on; of the last one, where all are on. One of a side is of the steps of its side
+    where there are any, and never of the other side's. ``words`` are what is said of each step
+    beside its assembly.
     """
     shared: dict[int, list[Snag]] = {step.number: [] for step in steps}
     loose = []
@@ -557,7 +563,17 @@ def _share_snags(
         if snag.step in shared:
             shared[snag.step or 0].append(snag)
             continue
-        within = [step.number for step in steps if snag.is_of(step.assembly)]
+        beside = {
+            step.number: snag.side_beside(
+                " ".join(
+                    [*path_of(step.assembly)[len(path_of(snag.assembly)) :], words[step.number]]
+                )
+            )
+            for step in steps
+            if snag.is_of(step.assembly)
+        }
+        best = max(beside.values(), default=0)
+        within = [number for number, side in beside.items() if side == best >= 0]
         waiting = [number for number in within if number not in on]
         if within:
             shared[(waiting or within)[-1]].append(snag)

@@ -23,7 +23,7 @@ from stores.handbook.identify import Identification
 from stores.handbook.lengths import length_likelihood
 from stores.handbook.measure import Tool
 from stores.model.items import Description, Item
-from stores.model.ledger import PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 
 __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "whence"]
 
@@ -190,11 +190,12 @@ def _likelihood(found: Identification) -> dict[str, float]:
 
 def _missed(item: Item) -> dict[str, int]:
     """Give how many pieces are missed of what was found there, and of what should be there."""
-    lost = item.count(PlaceKind.LOST)
+    new = item.count(PlaceKind.LOST, conditions=[Condition.NEW])
+    lost = item.count(PlaceKind.LOST) - new
     short = max(0, item.wanted - item.found, item.lacking) if item.step.number else 0
     if item.as_found.text == item.as_specified.text:
-        return {item.as_found.text: lost + short}
-    return {item.as_found.text: lost, item.as_specified.text: short}
+        return {item.as_found.text: lost + new + short}
+    return {item.as_found.text: lost, item.as_specified.text: new + short}
 
 
 def _missed_bonus(missed: int) -> float:

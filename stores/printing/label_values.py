@@ -255,7 +255,7 @@ def _days(bag: Bag) -> list[str]:
 
 def _content(bag: Bag, content: Content) -> Listed:
     """Say size and count, and the condition if there are several; more where there is room."""
-    what = plain(content.item.as_found.text)
+    what = plain(content.item.named(content.condition))
     position = plain(content.item.position)
     number = content.item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []

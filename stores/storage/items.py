@@ -1,13 +1,14 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, or_, select
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
-from stores.model.items import RANKS_APART, Description, Holding, Item, Step
+from stores.model.items import RANKS_APART, Description, Holding, Item, Step, Verdict
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
@@ -59,8 +60,10 @@ def read_items(
     result = []
     for row in found:
         step = steps[row.step_id] if row.step_id is not None else Step(0, row.machine)
-        as_found = described(row)
-        named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
+        spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
+        named, quantity, renew = spec.what, spec.quantity, spec.renew
+        as_found = spec.name_learnt or described(row)
+        verdict = tuple(judged.get(row.id, ()))
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
@@ -76,8 +79,11 @@ def read_items(
                 position=row.position,
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
-                verdict=judged.get(row.id, ""),
+                verdict="; ".join(str(each) for each in verdict),
                 words=_words(row, step, as_found),
+                other=spec.other,
+                learnt=spec.name_learnt is not None,
+                verdicts=verdict,
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -271,41 +277,72 @@ def _holdings(
     return result
 
 
+@dataclass(frozen=True, slots=True)
+class _Specified:
+    """What should be at a joint; the name that was learnt for what was found there."""
+
+    what: Description
+    quantity: int
+    renew: str
+    name_learnt: Description | None = None
+    other: bool = False
+
+
 def _specifications(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
-) -> dict[int, tuple[Description, int, str]]:
+) -> dict[int, _Specified]:
     statement: Any = (
         select(
             col(SpecificationRow.act_id),
             col(SpecificationRow.item_id),
             col(SpecificationRow.quantity),
             col(SpecificationRow.renew).label("renewed"),
+            col(SpecificationRow.same),
             *DESCRIBED,
         )
         .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
         .order_by(col(SpecificationRow.id))
     )
     rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
-    return {
-        row.item_id: (described(row), row.quantity, row.renewed)
-        for row in rows
-        if row.act_id not in gone
-    }
+    names: dict[int, list[Description]] = {}
+    newest: dict[int, _Specified] = {}
+    for row in rows:
+        if row.act_id in gone:
+            continue
+        what = described(row)
+        learnt = names.setdefault(row.item_id, [])
+        if row.same:
+            learnt.append(what)
+        elif row.same == 0 and learnt and learnt[-1] == what:
+            learnt.pop()  # not its name after all
+        newest[row.item_id] = _Specified(
+            what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
+        )
+    return newest
 
 
 def _verdicts(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
-) -> dict[int, str]:
-    statement = select(
+) -> dict[int, list[Verdict]]:
+    statement: Any = select(
         col(FindingRow.act_id),
         col(FindingRow.item_id),
         col(FindingRow.quantity),
         col(FindingRow.condition),
         col(FindingRow.reason),
+        col(FindingRow.measured_nm),
+        col(FindingRow.limit_nm),
     ).order_by(col(FindingRow.id))
-    said: dict[int, list[str]] = {}
+    said: dict[int, list[Verdict]] = {}
     for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted):
         if row.act_id not in gone:
-            why = f": {row.reason}" if row.reason else ""
-            said.setdefault(row.item_id, []).append(f"{row.quantity} {row.condition}{why}")
-    return {item: "; ".join(lines) for item, lines in said.items()}
+            said.setdefault(row.item_id, []).append(
+                Verdict(
+                    row.quantity,
+                    Condition(row.condition),
+                    row.reason,
+                    row.measured_nm,
+                    row.limit_nm,
+                )
+            )
+    return said

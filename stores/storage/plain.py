@@ -2,7 +2,7 @@
 
 ::
 
-    {"stores": 1, "tables": "0006"}
+    {"stores": 1, "tables": "0008"}
     ["act", {"id": 1, "kind": "machine", ...}]
     ...
     {"rows": 412}

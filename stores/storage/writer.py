@@ -29,6 +29,7 @@ from stores.storage.corrections import (
     CorrectionRow,
     given_numbers,
 )
+from stores.storage.items import read_items
 from stores.storage.tables import (
     ActRow,
     AssemblyRow,
@@ -98,6 +99,9 @@ class Writer:
         )
 
     def _name_item(self, item: int) -> str:
+        standing = read_items(self.connection, numbers=[item], verdicts=False)
+        if standing:
+            return f"{standing[0].ref} {standing[0].text}"
         row: Any = self.connection.execute(
             select(EVERY_ITEM.c.step_id, EVERY_ITEM.c.line, col(DescriptionRow.text))
             .select_from(EVERY_ITEM)
@@ -400,8 +404,18 @@ class Writer:
             )
         )
 
-    def specify(self, act: int, item: int, description: int, quantity: int, renew: str) -> None:
-        """Write down what should be at a joint."""
+    def specify(
+        self,
+        act: int,
+        item: int,
+        description: int,
+        quantity: int,
+        renew: str,
+        *,
+        same: bool | None = None,
+    ) -> None:
+        """Write down what should be at a joint; ``same`` is whether a person said that this is what
+        was found, or that it is another thing."""
         was: Any = self.connection.execute(
             select(ITEMS.c.description_id, ITEMS.c.found).where(ITEMS.c.id == item)
         ).one()
@@ -414,13 +428,22 @@ class Writer:
                 renew=renew,
                 differs=int(was.description_id != description),
                 missing=max(0, quantity - was.found),
+                same=None if same is None else int(same),
             )
         )
 
     def finding(
-        self, act: int, item: int, quantity: int, condition: Condition, reason: str
+        self,
+        act: int,
+        item: int,
+        quantity: int,
+        condition: Condition,
+        reason: str,
+        *,
+        measured_nm: int | None = None,
+        limit_nm: int | None = None,
     ) -> None:
-        """Write down what an inspection said."""
+        """Write down what an inspection said, and what was measured beside its limit."""
         self._add(
             FindingRow(
                 act_id=act,
@@ -429,6 +452,8 @@ class Writer:
                 condition=condition.value,
                 reason=reason,
                 words=fold(reason),
+                measured_nm=measured_nm,
+                limit_nm=limit_nm,
             )
         )
 

@@ -73,13 +73,14 @@ class Whereabouts:
 
 @dataclass(frozen=True, slots=True)
 class PiecesAt:
-    """So many pieces of one condition at one place."""
+    """So many pieces of one condition at one place; ``what`` is what they are."""
 
     quantity: int
     condition: Condition
     kind: PlaceKind
     place: str
     inside: str = ""
+    what: str = ""
 
     @property
     def where(self) -> str:
@@ -94,7 +95,14 @@ class PiecesAt:
 def pieces_of(items: Iterable[Item]) -> tuple[PiecesAt, ...]:
     """Return what the pieces of these items are, and where."""
     return tuple(
-        PiecesAt(holding.quantity, holding.condition, holding.kind, holding.place, holding.inside)
+        PiecesAt(
+            holding.quantity,
+            holding.condition,
+            holding.kind,
+            holding.place,
+            holding.inside,
+            item.held(holding),
+        )
         for item in items
         for holding in item.holdings
         if holding.quantity > 0
@@ -131,7 +139,7 @@ class Selection:
         if self.bag:
             return f"bag {self.bag}"
         if len(self.items) == 1:
-            return f"{self.items[0].ref} {self.items[0].as_found.text}"
+            return f"{self.items[0].ref} {self.items[0].text}"
         return f"step {self.items[0].step.number}"
 
 
@@ -185,7 +193,7 @@ def refuse_beside(line: BenchLine, usecase: str) -> None:
 
 
 def _named(items: Sequence[Item]) -> tuple[str, ...]:
-    return tuple(f"{item.ref} {item.as_found.text}" for item in items)
+    return tuple(f"{item.ref} {item.text}" for item in items)
 
 
 def select(

@@ -11,10 +11,11 @@ from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused, StoresError
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
 from stores.planning.counts import CountLine, Met, compare, read_counted
 from stores.storage import Writer
 from stores.storage.counts import CountLineRow, CountRow, place_called, should_hold, sits_in
+from stores.storage.items import read_items
 from stores.storage.places import StowingRow, place_names, places_above
 from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, bag_named, select
@@ -213,7 +214,7 @@ def _met(connection: Connection, text: str, machine: str | None) -> Met:
     item = read_counted(text)
     if item is not None:
         chosen = select(connection, machine, item[0]).only
-        return Met("item", chosen.number, f"{chosen.ref} {chosen.as_found.text}", item[1])
+        return Met("item", chosen.number, f"{chosen.ref} {chosen.text}", item[1])
     box = place_called(connection, text)
     if box is not None:
         return Met("place", box[0], box[2])
@@ -248,15 +249,21 @@ def _moves(writer: Writer, lines: Sequence[CountLine], place: int) -> list[Movem
                 more -= some
         if more:
             unknown = writer.place(PlaceKind.UNKNOWN, "unknown origin").number
-            moves.append(
-                Movement(
-                    line.number,
-                    more,
-                    Spot(unknown, Condition.AS_REMOVED),
-                    Spot(place, Condition.AS_REMOVED),
-                )
-            )
+            state = _like_those_here(writer, stock, line.number, place)
+            moves.append(Movement(line.number, more, Spot(unknown, state), Spot(place, state)))
     return moves
+
+
+def _like_those_here(writer: Writer, stock: Stock, number: int, place: int) -> Condition:
+    """Return in what condition a piece too many is taken: not inspected; but where the joint's old
+    pieces are another thing and none of them is here, it is like the new ones here."""
+    (item,) = read_items(writer.connection, numbers=[number], verdicts=False)
+    here = {
+        spot.condition
+        for spot, count in stock.balance.of_item(number).items()
+        if spot.place == place and count > 0
+    }
+    return Condition.NEW if item.wrong and here == {Condition.NEW} else Condition.AS_REMOVED
 
 
 def _stow(writer: Writer, act: int, lines: Sequence[CountLine], place: int) -> None:

@@ -283,9 +283,7 @@ def _bag(connection: Connection, text: str) -> tuple[list[Item], str]:
     were = items_of_bag(connection, code)
     held = [item for item in were if code in item.bags]
     if not held:
-        raise NotFound(
-            "bag empty now", bag=code, were=tuple(item.as_found.text for item in were[:4])
-        )
+        raise NotFound("bag empty now", bag=code, were=tuple(item.text for item in were[:4]))
     return held, code
 
 

@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from sqlalchemy import Connection
 
@@ -305,25 +305,23 @@ def _tags(connection: Connection, what: Sequence[str], context: Context) -> list
     return [
         Tag(
             item.ref,
-            item.as_found.text,
+            item.text,
             item.step.machine,
             item.step.assembly,
             item.step.number,
             hazard=item.step.hazard,
             note=item.position or item.step.note,
             date=item.step.date,
-            payload=_payload(item),
+            payload=_payload(item, item.text),
         )
         for name in what
         for item in select(connection, context.machine, name).items
     ]
 
 
-def _payload(item: Item) -> str:
+def _payload(item: Item, text: str) -> str:
     step = item.step
-    return "\n".join(
-        part for part in (item.ref, step.machine, step.assembly, item.as_found.text) if part
-    )
+    return "\n".join(part for part in (item.ref, step.machine, step.assembly, text) if part)
 
 
 def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> list[LabelValue]:
@@ -340,16 +338,41 @@ def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> 
                     item.ref,
                     state,
                     item.named(state),
-                    reason=item.verdict,
+                    reason=_reasons(item, state),
+                    measured=_measured(item, state, "measured_nm"),
+                    limit=_measured(item, state, "limit_nm"),
                     machine=item.step.machine,
                     date=_today(),
-                    payload=_payload(item),
+                    payload=_payload(item, item.named(state)),
                 )
                 for state in states
             ]
     if not made:
         raise NotFound("nothing inspected there", hint=Hint("inspect", what=what[0]))
     return made
+
+
+def _reasons(item: Item, state: Condition) -> str:
+    """Return why its pieces are in this condition, each reason once; the newest first."""
+    reasons = [each.reason for each in reversed(item.verdicts) if each.condition is state]
+    return "; ".join(filter(None, dict.fromkeys(reasons)))
+
+
+def _measured(item: Item, state: Condition, which: Literal["measured_nm", "limit_nm"]) -> str:
+    """Return the size that gave this verdict last, or its limit, in mm; empty where there is none.
+
+    To the tenth of a micrometre: no workshop tool reads finer.
+    """
+    sizes = [
+        getattr(each, which)
+        for each in item.verdicts
+        if each.condition is state and each.measured_nm is not None
+    ]
+    return _millimetres(sizes[-1]) if sizes and sizes[-1] is not None else ""
+
+
+def _millimetres(nanometres: int) -> str:
+    return f"{nanometres / 1e6:.4f}".rstrip("0").rstrip(".") + " mm"
 
 
 def _tickets(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:

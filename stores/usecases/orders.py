@@ -75,6 +75,11 @@ __all__ = [
 ]
 
 _ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
+_CANS = re.compile(
+    r"(?i)\s*(?:(\d{1,4})\s*[x×]\s*)?(\d+(?:[.,]\d+)?\s*(?:ml|cl|l|ltrs?|lit(?:re|er)s?)\b)"
+)
+"""So many cans, by their volume, with which a bench line begins."""
+_FLUID = re.compile(r"(?i)\b(?:cans?|bottles?|tins?|drums?|oil|fluid|SAE|ISO|VG|EP|ATF|\d+W)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -355,6 +360,11 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
                 )
                 for short in listed.lines
             ]  # fmt: skip
+            lines += [
+                _Wanted(can.text, can.quantity, None, can.price)
+                for can in listed.oil
+                if can.quantity
+            ]
         if not lines:
             raise Refused("nothing to order")
         place = writer.firm(PlaceKind.BOUGHT, supplier)
@@ -618,7 +628,7 @@ def buy(context: Context, ask: Buy) -> Bought:
     firm = clean(ask.firm, "the firm", most=80)
     note = clean(ask.note, "the reason", most=NOTE_LENGTH, empty=True)
     quantity = count_of(ask.quantity)
-    named = None if _ITEM.match(ask.what) else read_line(ask.what)
+    named = None if _ITEM.match(ask.what) else read_line(_counted_cans(ask.what))
     if named is not None:
         refuse_beside(named, "buy")
         if bagcode.looks_like_code(ask.what):
@@ -720,6 +730,15 @@ def _short_of(writer: Writer, item: Item) -> int:
         on_order = piece.on_order if piece else 0
         raise Refused("item short of nothing", ref=item.ref, on_order=on_order)
     return piece.short
+
+
+def _counted_cans(typed: str) -> str:
+    """Return a line of so many cans as one of so many off: ``2 x 1 l can SAE 140`` as ``2 off 1 l
+    can SAE 140``, ``1 l SAE 30`` as ``1 off 1 l SAE 30``."""
+    cans = _CANS.match(typed)
+    if cans and not cans[1] and not _FLUID.search(typed):
+        return typed  # 5 L brackets
+    return f"{cans[1] or 1} off {typed[cans.start(2) :]}" if cans else typed
 
 
 def _named(items: Sequence[Item]) -> tuple[str, ...]:

@@ -16,7 +16,15 @@ from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.handbook.cautions import cautions_for
 from stores.model.items import Item
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.model.outwork import MARKS, Batch, BatchLine, cautions_of_batch, metal_of
+from stores.model.outwork import (
+    MARKS,
+    SENT,
+    Batch,
+    BatchLine,
+    cautions_of_batch,
+    metal_of,
+    send_first,
+)
 from stores.storage import Writer
 from stores.storage.items import items_at
 from stores.storage.machines import machine_named, read_machines
@@ -85,15 +93,6 @@ __all__ = [
     "take_out_of_batch",
     "write_off",
 ]
-
-SENT = (
-    Condition.AS_REMOVED,
-    Condition.REPAIRABLE,
-    Condition.SERVICEABLE,
-    Condition.QUARANTINE,
-    Condition.NEW,
-)
-"""What goes out to a firm, and in which order: never what is condemned."""
 
 MOST_PICTURES = 6
 """The most pictures on a despatch note."""
@@ -435,7 +434,7 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
             chosen = select(writer.connection, context.machine, name)
             for item in chosen.picked(quantity):
                 others = elsewhere.get(item.number, 0)
-                free = item.in_hand(*SENT) - others
+                free = item.in_hand(*send_first(item)) - others
                 count = free if quantity is None else quantity
                 if count > free or not count:
                     if quantity is None and len(chosen.items) > 1:
@@ -444,12 +443,17 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
                         "not so many for a batch",
                         asked=quantity,
                         item=item.ref,
-                        text=item.as_found.text,
+                        text=item.named(send_first(item)[0]),
                         in_hand=max(0, free),
                         in_other_batches=others,
                     )
                 put[item.number] = BatchLine(
-                    item, count, metal or metal_of(item.as_found.text), masking, strength, note
+                    item,
+                    count,
+                    metal or metal_of(item.named(send_first(item)[0])),
+                    masking,
+                    strength,
+                    note,
                 )
         if not put:
             raise Refused("nothing in hand to put in", what=tuple(ask.what))
@@ -559,7 +563,7 @@ def send_batch(context: Context, ask: SendBatch) -> BatchSent:
         before = stock.balance.copy()
         moves: list[Movement] = []
         for line in batch.lines:
-            spots = from_hand(stock, line.item, line.quantity, SENT)
+            spots = from_hand(stock, line.item, line.quantity, send_first(line.item))
             for move in moves_to(line.item, spots, batch.place):
                 moves.append(move)
                 stock.balance.apply(move)
@@ -719,13 +723,14 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         words = [work]
         for chosen in picked:
             for item in chosen.picked(quantity):
-                spots = from_hand(stock, item, quantity, condition_first(SENT, of), bag=chosen.bag)
+                order = condition_first(send_first(item), of)
+                spots = from_hand(stock, item, quantity, order, bag=chosen.bag)
                 for movement in moves_to(item, spots, place.number):
                     moves.append(movement)
                     stock.balance.apply(movement)  # a bag and one of its items may both be named
                     name = (item.ref, item.named(movement.source.condition))
                     total[name] = total.get(name, 0) + movement.quantity
-                    words.append(item.as_found.text)
+                    words.append(name[1])
         if not moves:
             raise Refused("nothing in hand to send", what=tuple(ask.what))
         pieces = sum(total.values())
@@ -933,8 +938,10 @@ def _homeward(
     for item, quantity in wanted:
         left = homes.get(item.number, []) if into is None else []
         for spot, count in from_hand(stock, item, quantity, SENT, firm=firm):
+            # where only new ones are fitted, a new one that is found good stays new
+            new = spot.condition is Condition.NEW and item.fit_conditions == (Condition.NEW,)
             for target, some in _home(left, count, bench if into is None else into):
-                moves += moves_to(item, [(spot, some)], target, condition)
+                moves += moves_to(item, [(spot, some)], target, None if new else condition)
     return moves
 
 
@@ -956,10 +963,13 @@ def _returned(
 ) -> Iterator[PiecesReturned]:
     for item in chosen:
         mine = [move for move in moves if move.item == item.number]
-        for place in dict.fromkeys(move.target.place for move in mine):
-            count = sum(move.quantity for move in mine if move.target.place == place)
+        counts: dict[tuple[int, str], int] = {}
+        for move in mine:
+            key = (move.target.place, item.named(move.source.condition))
+            counts[key] = counts.get(key, 0) + move.quantity
+        for (place, text), count in counts.items():
             where = Whereabouts(stock.kinds[place], stock.name_place(place))
-            yield PiecesReturned(item.ref, item.as_found.text, count, where)
+            yield PiecesReturned(item.ref, text, count, where)
 
 
 def _pieces(lines: Iterable[tuple[BatchLine, int]]) -> tuple[PiecesOfItem, ...]:

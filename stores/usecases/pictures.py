@@ -514,7 +514,7 @@ def _target(connection: Connection, on: Machine, what: str) -> _Target:
         return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
     if len(chosen.items) == 1 and "." in what:
         item = chosen.items[0]
-        return _Target(f"{item.ref} {item.as_found.text}", item=item.number)
+        return _Target(f"{item.ref} {item.text}", item=item.number)
     number = chosen.items[0].step.number
     row = step_row(connection, on.number, number)
     if row is None:

@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, clash
+from stores.model.items import Item, agree, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.planning.places import PlaceLine, places_of
 from stores.storage import Writer
@@ -12,7 +12,7 @@ from stores.storage.items import mates, read_items
 from stores.storage.machines import machine_named
 from stores.storage.places import StowingRow, places_above
 from stores.storage.writer import Made
-from stores.text import clean, counted
+from stores.text import clean, counted, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Selection,
@@ -129,13 +129,16 @@ class ScrapPieces(Ask):
 
 @dataclass(frozen=True, slots=True)
 class AssignPieces(Ask):
-    """Pieces that belong to another joint, ``to``; of the machine ``other`` if that is named."""
+    """Pieces that belong to another joint, ``to``; of the machine ``other`` if that is named.
+
+    ``anyway`` is why they serve there, though they are another thing than belongs there.
+    """
 
     what: str
     to: str
     quantity: str | int | None = None
     of: str | None = None
-    anyway: bool = False
+    anyway: str = ""
     other: str | None = None
 
 
@@ -194,9 +197,14 @@ class PiecesScrapped(_Taken):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PiecesAssigned(_Taken):
-    """Pieces that belong to another joint now; ``owed`` where their own is short by them."""
+    """Pieces that belong to another joint now; ``owed`` where their own is short by them.
+
+    ``in_place_of`` is the line that they stand in for, on a line of their own, ``to_item``: by its
+    name they would be what they are not. Empty where they are just what belongs there.
+    """
 
     to_item: str
+    in_place_of: str
     to_part: str
     owed: bool
 
@@ -386,65 +394,130 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
     """Record that pieces belong to another joint: a loose piece that was recognised, or a piece
     that one joint lends to another, of this machine or another. They stay where they lie.
 
-    A joint that is short by it is owed them until it is made good.
+    A joint that is short by it is owed them until it is made good. What is another thing than
+    belongs there stands in for it on a line of its own, which takes over what the joint wants.
 
     Raises:
-        Refused: another thread, size, kind or head than belongs there, unless ``anyway`` is set;
-            the same joint; nothing in hand.
+        Refused: it does not serve there, unless ``anyway`` says why it does; the same joint;
+            nothing in hand.
         NotFound: no such item, step or bag.
     """
     quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    anyway = clean(ask.anyway, "the reason", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
-        target = select(
-            writer.connection, ask.other or chosen.machine.name, ask.to, empty=True
-        ).only
+        aim = select(writer.connection, ask.other or chosen.machine.name, ask.to, empty=True)
+        target = aim.only
         if target.number in {item.number for item in chosen.items}:
             raise Refused("same joint", to=ask.to)
         item = chosen.only
-        if not ask.anyway and clash(item.as_found.text, target.as_specified.text):
-            raise Refused(
-                "another thing belongs there",
-                item=item.ref,
-                text=item.as_found.text,
-                to_item=target.ref,
-                wanted=target.as_specified.text,
-                hint=Hint("assign", what=ask.what, to=ask.to, anyway=True),
-            )
         stock = writer.stock([item.number])
-        lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-        moves: list[Movement] = []
-        for spot, count in from_hand(
-            stock, item, quantity, condition_first(ANY_CONDITION, of), bag=chosen.bag
-        ):
-            passing = Spot(lent, spot.condition)
-            moves += [
-                Movement(item.number, count, spot, passing),
-                Movement(target.number, count, passing, spot),
-            ]
-        if not moves:
+        order = condition_first(ANY_CONDITION, of)
+        spots = from_hand(stock, item, quantity, order, bag=chosen.bag)
+        if not spots:
             raise Refused(
                 "no piece in hand to assign", what=chosen.name, pieces=pieces_of(chosen.items)
             )
-        total = sum(m.quantity for m in moves) // 2
+        for text in {item.named(spot.condition) for spot, _ in spots}:
+            if not anyway and not _serves(text, target):
+                raise Refused(
+                    "another thing belongs there",
+                    item=item.ref,
+                    text=text,
+                    to_item=target.ref,
+                    wanted=target.as_specified.text,
+                    hint=Hint("assign", what=ask.what, to=ask.to, anyway="WHY"),
+                )
+        total = sum(count for _, count in spots)
         act = writer.begin(
             ActKind.ASSIGN,
             f"{counted(total)} of {chosen.name} for {target.ref} {target.step.part}",
+            reason=anyway,
             at=context.at,
         )
+        lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
+        lines = _lines_of(writer, act, aim.machine.number, target, item, spots, anyway)
+        moves: list[Movement] = []
+        for spot, count in spots:
+            number = lines[item.named(spot.condition), spot.condition][0]
+            passing = Spot(lent, spot.condition)
+            moves += [
+                Movement(item.number, count, spot, passing),
+                Movement(number, count, passing, spot),
+            ]
         writer.move(act, record(writer.stock_for(moves), ActKind.ASSIGN, moves))
         owed = bool(item.step.number) and item.to_fit > item.usable - total
+        to_number, to_ref = next(iter(lines.values()))
         if owed:
             from stores.storage.outwork import DebtRow
 
             writer.append(
-                DebtRow(act_id=act, item_id=item.number, to_item_id=target.number, quantity=total)
+                DebtRow(act_id=act, item_id=item.number, to_item_id=to_number, quantity=total)
             )
     return PiecesAssigned(
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
-        pieces=total, items=(PiecesOfItem(item.ref, item.as_found.text, total),),
-        to_item=target.ref, to_part=target.step.part, owed=owed,
+        pieces=total, items=moved_pieces([item], moves), to_item=to_ref,
+        to_part=target.step.part, in_place_of="" if to_ref == target.ref else target.ref, owed=owed,
     )  # fmt: skip
+
+
+def _serves(text: str, target: Item) -> bool:
+    """Return whether a piece is what belongs at a joint as far as its words say: they say no less,
+    or nothing else."""
+    wanted = target.as_specified.text
+    return agree(text, wanted) or agree(wanted, text) or serves(text, wanted)
+
+
+def _lines_of(
+    writer: Writer,
+    act: int,
+    machine: int,
+    target: Item,
+    item: Item,
+    spots: Sequence[tuple[Spot, int]],
+    why: str,
+) -> dict[tuple[str, Condition], tuple[int, str]]:
+    """Return on which line of the joint pieces of each name and condition go, as row and number.
+
+    On the joint's own, unless they would go by the name of something else there: a thing that does
+    not belong there, or an old piece where the old ones are another thing than it.
+    """
+    from stores.storage.figures import step_row
+
+    made: dict[tuple[str, Condition], tuple[int, str]] = {}
+    apart: dict[str, int] = {}
+    for spot, count in spots:
+        text = item.named(spot.condition)
+        misnamed = target.wrong and spot.condition is not Condition.NEW
+        if _serves(text, target) and not (misnamed and text != target.as_found.text):
+            made[text, spot.condition] = (target.number, target.ref)
+        else:
+            apart[text] = apart.get(text, 0) + count
+    left = target.to_fit
+    for text, count in apart.items():
+        number = target.step.number
+        row = step_row(writer.connection, machine, number) if number else None
+        description = writer.known_description(text)
+        new, line = writer.item(
+            act, machine, row, description, 0,
+            written=f"{many(count, text)} in place of {target.ref}" + (f": {why}" if why else ""),
+            position=", ".join(filter(None, (target.position, f"in place of {target.ref}"))),
+            words=f"{text} {target.words} {why}",
+        )  # fmt: skip
+        wanted = min(count, left)
+        left -= wanted
+        wants = target.as_specified.text if _serves(text, target) else text
+        writer.specify(act, new, writer.known_description(wants), wanted, "")
+        for spot, _ in spots:
+            if item.named(spot.condition) == text and (text, spot.condition) not in made:
+                made[text, spot.condition] = (new, f"{number}.{line}")
+    if left < target.to_fit:
+        writer.specify(
+            act, target.number, writer.known_description(target.as_specified.text),
+            target.wanted - (target.to_fit - left), target.renew,
+            same=False if target.other else None,
+        )  # fmt: skip
+    return made
 
 
 def stow(context: Context, ask: StowPlaces) -> PlacesStowed:
@@ -547,11 +620,15 @@ def _write(
 
 def moved_pieces(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
     """Return how many pieces of each item were moved, those of none left out."""
-    total: dict[int, int] = {}
+    by_number = {item.number: item for item in items}
+    total: dict[tuple[int, str], int] = {}
     for each in moves:
-        total[each.item] = total.get(each.item, 0) + each.quantity
+        if each.item in by_number:
+            key = (each.item, by_number[each.item].named(each.source.condition))
+            total[key] = total.get(key, 0) + each.quantity
     return tuple(
-        PiecesOfItem(item.ref, item.as_found.text, total[item.number])
-        for item in items
-        if item.number in total
+        PiecesOfItem(item.ref, text, count)
+        for item in by_number.values()
+        for (number, text), count in total.items()
+        if number == item.number
     )

@@ -29,7 +29,17 @@ from stores.usecases.common import count_of, from_hand, moves_to, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import status_on
 
-__all__ = ["FittedItem", "ItemInBag", "Left", "Pieces", "Refit", "RefitStep", "Refitted", "refit"]
+__all__ = [
+    "FittedItem",
+    "ItemInBag",
+    "Left",
+    "OpenSnag",
+    "Pieces",
+    "Refit",
+    "RefitStep",
+    "Refitted",
+    "refit",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +102,16 @@ class ItemInBag:
 
 
 @dataclass(frozen=True, slots=True)
+class OpenSnag:
+    """A snag still open on ``step``; ``shut_in`` if a step was completed with it or over it."""
+
+    snag: int
+    step: int
+    text: str
+    shut_in: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Left:
     """How what was refitted was left: finger-tight, or tightened, with the torque if measured."""
 
@@ -107,8 +127,8 @@ class Refitted(Reply):
 
     ``signed`` are the steps that ``by`` signed for. ``short`` is still to fit and not to hand;
     ``not_back_yet`` should have gone on before, ``still_to_do_before`` is owed by what lies right
-    under it. ``left_over`` are old pieces without a place, ``left_in_bag`` what ``bag`` still
-    holds.
+    under it. ``snags`` of these steps are still open. ``left_over`` are old pieces without a
+    place, ``left_in_bag`` what ``bag`` still holds.
     """
 
     machine: str
@@ -122,6 +142,7 @@ class Refitted(Reply):
     short: tuple[Pieces, ...]
     not_back_yet: tuple[RefitStep, ...]
     still_to_do_before: tuple[str, ...]
+    snags: tuple[OpenSnag, ...]
     left_over: tuple[Pieces, ...]
     bag: str
     left_in_bag: tuple[ItemInBag, ...]
@@ -202,6 +223,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
         still_to_do_before=tuple(
             dict.fromkeys(one.said for number in steps for one in status.steps[number].before)
         ),
+        snags=_open_snags(status, steps, moves, place),
         left_over=tuple(
             Pieces(item.ref, left_over(item), item.as_found.text)
             for item in after
@@ -304,18 +326,48 @@ def _kept(items: Sequence[Item], spares: Sequence[Item]) -> bool:
 def _shut_in(
     status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
 ) -> list[str]:
-    """Return the snags to clear that this refit would shut in: those of steps that it completes."""
+    """Return the snags to clear that this refit would shut in: those of steps that it completes,
+    and of what lies right under these."""
+    completed = _completed(status, steps, moves, machine)
+    return [
+        blocker.said
+        for number in completed
+        for blocker in status.steps[number].blockers
+        if blocker.kind is BlockerKind.CLEAR
+    ]
+
+
+def _completed(
+    status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
+) -> list[int]:
+    """Return the steps that are all on with these movements, and were not."""
     going = {
         number: sum(m.quantity for m in moves if m.item == number and m.target.place == machine)
         for number in status.pieces
     }
     return [
-        blocker.said
+        number
         for number in steps
-        if all(going[piece.item.number] >= piece.to_fit for piece in status.steps[number].pieces)
-        for blocker in status.steps[number].own
-        if blocker.kind is BlockerKind.CLEAR
+        if not status.steps[number].on
+        and all(going[piece.item.number] >= piece.to_fit for piece in status.steps[number].pieces)
     ]
+
+
+def _open_snags(
+    status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
+) -> tuple[OpenSnag, ...]:
+    """Return the snags that are still open on the steps that were worked on, or right under one
+    that was completed."""
+    completed = _completed(status, steps, moves, machine)
+    found: dict[int, OpenSnag] = {}
+    for number in steps:
+        before = status.steps[number].before if number in completed else ()
+        under = [one.step for one in before if one.kind is BlockerKind.CLEAR]
+        for step in (number, *dict.fromkeys(under)):
+            for snag in status.steps[step].snags:
+                shut = OpenSnag(snag.number, step, snag.words, number in completed)
+                found.setdefault(snag.number, shut)
+    return tuple(found.values())
 
 
 @dataclass(slots=True)

@@ -14,7 +14,7 @@ from stores.model.items import Item, lies_in
 from stores.model.ledger import ActKind, PlaceKind
 from stores.model.money import Price, read_currency, read_money, same_firm, show_money
 from stores.model.orders import Budget, budget_of
-from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
+from stores.planning.oils import SIZES_ML, oil_at_hand, oil_lines, oil_to_buy, read_sizes
 from stores.planning.shopping import (
     ShoppingList,
     lost_so_far,
@@ -195,8 +195,9 @@ def draw_up(
     coming = read_on_order(connection, on.number)
     lines = packed(shortages(items, coming, within), known, spare_rules(connection))
     sumps = read_sumps(connection, on.number)
-    fluid = oil_to_buy(sumps, sizes)
-    oil = [] if part else priced_oils(oil_lines(fluid, sumps), known)
+    cans = oil_at_hand(items, coming) if sumps else []
+    fluid = oil_to_buy(sumps, sizes, at_hand=cans)
+    oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), known)
     unseen = to_measure(filter(within, items))
     if ask.supplier:
         begins = ask.supplier.casefold()

@@ -325,7 +325,7 @@ def _target(writer: Writer, machine: str | None, where: str) -> _Target:
             chosen.machine,
             chosen.several,
             item=item.ref if item else "",
-            name=item.as_found.text if item else "",
+            name=item.text if item else "",
             step=number,
             item_row=item.number if item else None,
             step_row=row,

@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from stores.model.ledger import Condition
 from stores.text import day_words, many
 from stores.wording import Line, Lines
 
@@ -129,7 +128,7 @@ def _in_hand(item: "FoundItem") -> int:
 
 
 def _held(item: "FoundItem", pieces: "PiecesAt") -> str:
-    what = f" {item.as_specified}" if item.wrong and pieces.condition is Condition.NEW else ""
+    what = f" {pieces.what}" if item.wrong and pieces.what != item.as_found else ""
     return f"{pieces.quantity} {pieces.condition}{what} {pieces.where}"
 
 

@@ -40,8 +40,8 @@ REFUSALS = {
     "nothing to throw out": "nothing in {what} to throw out yet: old pieces are kept as patterns "
     "until the new ones fit; to throw them out, say how many",
     "same joint": "{to} is the same joint",
-    "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same; "
-    "--anyway if you are sure",
+    "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same. "
+    "If it serves all the same, say why: {hint}",
     "no piece in hand to assign": lambda what, pieces: (
         f"no piece of {what} is in hand: {pieces_there(pieces)}"
     ),
@@ -57,7 +57,7 @@ REFUSALS = {
     "nothing in the stores": "nothing is in the stores yet",
 }
 HINTS = {
-    "assign": "stores assign {what} {to} --anyway",
+    "assign": "stores assign {what} {to} --anyway {anyway}",
     "stow": 'stores stow A001N "box 3"',
 }
 
@@ -87,12 +87,14 @@ def scrapped(reply: "PiecesScrapped") -> Said:
 
 def assigned(reply: "PiecesAssigned") -> Said:
     """Return which joint pieces belong to now, and what their own is owed."""
-    (own,) = reply.items
+    own = reply.items[0]
     pieces = counted(reply.pieces)
+    names = " and ".join(dict.fromkeys(each.text for each in reply.items))
+    place = f", in place of {reply.in_place_of}" if reply.in_place_of else ""
     owed = f"{pieces} owed to {own.item} on {reply.machine}: it is on the shopping list"
     return Said(
         (
-            f"{pieces} of {own.item} {own.text} now for {reply.to_item} {reply.to_part}"
+            f"{pieces} of {own.item} {names} now for {reply.to_item} {reply.to_part}{place}"
             f"{_tag(reply)}",
         ),
         (owed,) if reply.owed else (),

@@ -82,6 +82,9 @@ def _notes(reply: Refitted) -> list[str]:
         notes.append(f"Goes on before, and is not back yet: step {listed}")
     if reply.still_to_do_before:
         notes.append(f"Still to do on what goes on before: {'; '.join(reply.still_to_do_before)}")
+    for each in reply.snags:
+        how = "Shut in, not cleared" if each.shut_in else "Still to clear"
+        notes.append(f"{how}: snag {each.snag} on step {each.step}, {each.text}")
     if reply.left_over:
         old = "; ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.left_over)
         first = min(each.step for each in reply.steps)

@@ -449,7 +449,7 @@ class TestNewcomer:
         bench("strip", "Engine", "magneto", "2 of 3 5/16 BSF x 1 1/2 bolt")
         bench("loose", "1 off 5/16 BSW x 1 hex bolt", "--to", "tin 1")
         assert "not the same" in bench.refused("assign", "0.1", "1.2")
-        bench("assign", "0.1", "1.2", "--anyway")
+        bench("assign", "0.1", "1.2", "--anyway", "it is the one")
 
     def test_a_hexagon_bolt_serves_where_a_bolt_is_asked_for(self, bench: Bench) -> None:
         bench("strip", "Engine", "magneto", "2 of 3 5/16 BSF x 1 1/2 bolt", "1 of 2 M6x25 hex")

@@ -187,3 +187,31 @@ def test_a_measured_verdict_has_its_size_whole(clutch: Bench, tmp_path: Path) ->
         path = tmp_path / f"{stock}.pdf"
         clutch("labels", "1.1", "--as", "condition", "--stock", stock, "-o", str(path))
         assert "19.87 mm" in words(path)
+
+
+def test_what_was_bought_goes_by_its_own_name_on_paper(bench: Bench, tmp_path: Path) -> None:
+    bench("strip", "Engine", "magneto", "3 M6x20 hex bolt (should be 1/4 BSF x 3/4 hex bolt)")
+    bench("move", "1.2", "tin 1")
+    bench("buy", "3 off 1/4 BSF x 3/4 hex bolt", "--to", "A001N")
+    bench("batch", "begin", "Hollin", "--for", "nickel")
+    bench("batch", "put", "1", "1.2")
+    bench("inspect", "1.2", "3", "condemned", "necked", "--of", "as removed")
+    for kind, what in (("bag", "A001N"), ("batch", "1"), ("condition", "1.2")):
+        path = tmp_path / f"{kind}.pdf"
+        bench("labels", what, "--as", kind, "--out", str(path))
+        said = words(path)
+        assert "1/4 BSF x 3/4 hex bolt" in said, kind
+        assert ("M6 x 20 hex bolt" in said) == (kind == "condition")  # the old ones, condemned
+    for command in (("places",), ("find", "A001N"), ("count", "A001N"), ("rebuild",)):
+        assert "1/4 BSF x 3/4 hex bolt" in bench(*command), command
+
+
+def test_a_measured_size_is_on_the_condition_label(bench: Bench, tmp_path: Path) -> None:
+    bench("strip", "Engine", "piston", "1 gudgeon pin", "1 small end bush")
+    bench("inspect", "1.2", "--reading", "19.8", "--nominal", "20", "--limit", "19.9")
+    bench("inspect", "1.3", "1", "condemned", "cracked")
+    path = tmp_path / "pin.pdf"
+    bench("labels", "1.2", "--as", "condition", "--out", str(path))
+    assert "19.8 mm (limit 19.9 mm)" in words(path)
+    bench("labels", "1.3", "--as", "condition", "--out", str(tmp_path / "bush.pdf"))
+    assert "mm" not in words(tmp_path / "bush.pdf").replace("mm x", "")

@@ -37,7 +37,7 @@ def test_a_bag_by_its_code_as_typed_or_scanned(context: Context, cover: Stripped
         assert (bag.bag, [item.item for item in bag.items]) == (code, ["1.1", "1.2", "1.3"])
     item = bag.items[2]
     assert (item.found, item.wanted, item.position, item.hazard) == (3, 4, "rear", "sharp edge")
-    assert item.now == (PiecesAt(3, Condition.AS_REMOVED, PlaceKind.BAG, code),)
+    assert item.now == (PiecesAt(3, Condition.AS_REMOVED, PlaceKind.BAG, code, what=item.as_found),)
     undo(context, Undo())
     with pytest.raises(NotFound, match="bag empty now"):
         find(context, Find(code))

@@ -145,7 +145,7 @@ def test_a_tag_says_where_a_large_part_came_from(shelved: Context) -> None:
 def test_a_verdict_is_of_each_condition_that_was_given(shelved: Context) -> None:
     verdict = only(shelved, "condition", "1.2")
     assert isinstance(verdict, ConditionTag)
-    assert (verdict.condition, verdict.reason) == (Condition.CONDEMNED, "1 condemned: bent")
+    assert (verdict.condition, verdict.reason) == (Condition.CONDEMNED, "bent")
     inspect(Context(shelved.store), Inspect("1.2", Condition.SERVICEABLE, quantity=1))
     made = labels(shelved, AskLabels("condition", ["1.2"])).labels
     assert {each.condition for each in made if isinstance(each, ConditionTag)} == {

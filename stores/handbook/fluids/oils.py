@@ -38,6 +38,7 @@ __all__ = [
     "limits",
     "need_of",
     "read_grade",
+    "stands_in",
 ]
 
 
@@ -408,12 +409,16 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """Containers of one grade: pairs of size in ml and how many, the largest first."""
+    """Containers of one grade: pairs of size in ml and how many, the largest first.
+
+    ``at_hand_ml`` of ``need_ml`` is there already.
+    """
 
     grade: Grade
     need_ml: int
     containers: tuple[tuple[int, int], ...]
     sumps: tuple[str, ...]
+    at_hand_ml: int = 0
 
     @property
     def bought_ml(self) -> int:
@@ -423,7 +428,7 @@ class Purchase:
     @property
     def over_ml(self) -> int:
         """What is left for topping up."""
-        return self.bought_ml - self.need_ml
+        return self.bought_ml + self.at_hand_ml - self.need_ml
 
 
 @dataclass(frozen=True, slots=True)
@@ -466,14 +471,29 @@ def need_of(sump: Sump, *, stripped: bool) -> Need:
     return Need(sump, total, low, total, (said,))
 
 
+def stands_in(can: Grade, asked: Grade) -> bool:
+    """Tell whether a can of one grade is what is asked for: it is all of it, and may say more."""
+    return (
+        (can.scale, can.hot, can.winter) == (asked.scale, asked.hot, asked.winter)
+        and asked.service in ("", can.service)
+        and (can.ep or not asked.ep)
+    )
+
+
 def buy(
-    sumps: Sequence[Sump], sizes_ml: Sequence[int], *, stripped: bool = True, spare: float = 0.0
+    sumps: Sequence[Sump],
+    sizes_ml: Sequence[int],
+    *,
+    stripped: bool = True,
+    spare: float = 0.0,
+    at_hand: Sequence[tuple[Grade, int]] = (),
 ) -> ShoppingOil:
     """Return what to buy for all sumps in containers of the sizes there are, grade by grade.
 
     Enough for the high end of every need and ``spare`` (0 to 1) over; of all ways that give
     enough the least oil, then the fewest containers. Grades that differ in their service
-    designation stay apart. A sump without grade or capacity is named, never guessed.
+    designation stay apart. A sump without grade or capacity is named, never guessed. ``at_hand``
+    are grades and ml that are there, or on order: they are taken off.
 
     Raises `BadValue` when there is no size, or one below 10 ml or above 60 l.
 
@@ -512,10 +532,21 @@ def buy(
     if spare:
         assumptions.append(f"{spare:.0%} over for topping up")
     purchases = []
-    for grade, ml in sorted(needs.items(), key=lambda pair: str(pair[0])):
+    left = [ml for _, ml in at_hand]
+    # what asks for most is served first, so that a plain need does not use up its can
+    for grade, ml in sorted(needs.items(), key=lambda pair: (-len(str(pair[0])), str(pair[0]))):
         total = ceil(ml * (1 + spare) - 1e-9)
         between(f"{grade}: all together", total, "ml", 0, MOST_ALL_ML)
-        purchases.append(Purchase(grade, total, _containers(total, sizes), tuple(names[grade])))
+        there = 0
+        fits = [at for at, (can, _) in enumerate(at_hand) if stands_in(can, grade)]
+        for at in sorted(fits, key=lambda at: at_hand[at][0] != grade):
+            some = min(left[at], total - there)
+            there += some
+            left[at] -= some
+        if there < total:
+            cans = _containers(total - there, sizes)
+            purchases.append(Purchase(grade, total, cans, tuple(names[grade]), there))
+    purchases.sort(key=lambda each: str(each.grade))
     return ShoppingOil(tuple(purchases), tuple(unknown), tuple(assumptions))
 
 

@@ -9,6 +9,7 @@ from stores.cli import show
 from stores.cli.app import (
     AsJson,
     MachineName,
+    TemplateFolder,
     asked,
     command,
     file_at,
@@ -31,15 +32,6 @@ Stock = Annotated[
     str,
     typer.Option(
         "--stock", envvar="STORES_STOCK", metavar="NAME", help="The stock, by its geometry."
-    ),
-]
-Templates = Annotated[
-    str,
-    typer.Option(
-        "--templates",
-        envvar="STORES_TEMPLATES",
-        metavar="FOLDER",
-        help="A folder of your own stock and layouts.",
     ),
 ]
 
@@ -78,7 +70,7 @@ def labels(
     layout: Annotated[
         str, typer.Option("--layout", metavar="NAME", help="Another layout than the usual one.")
     ] = "",
-    templates: Templates = "",
+    templates: TemplateFolder = "",
     thick: Annotated[
         str,
         typer.Option("--around", metavar="SIZE", help="How thick a flag's cable or hose is: 6 mm."),
@@ -120,6 +112,7 @@ def labels(
         label_sheet,
         labels_came_out,
         labels_made,
+        template_folder,
     )
     from stores.usecases.labels import labels as ask_labels
     from stores.wording.labels import came_out as say_out
@@ -136,7 +129,7 @@ def labels(
             show.reply(answer, say_out, json_wanted=json)
             return
         path = file_at(out) if out else free_name("labels.pdf")
-        folder = file_at(templates) if templates else None
+        folder = template_folder(context.store, str(file_at(templates)) if templates else "")
         sheet = AskSheet(stock, start, skip, copies, printer)
         ask = AskLabels(kind, named, everything=everything, around=thick, sheet=sheet)
         if align:

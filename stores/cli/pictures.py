@@ -1,7 +1,5 @@
 """Pictures: taken in, tied to what they show, and the sheets that index them."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from typing import Annotated
 
 import typer
@@ -11,6 +9,7 @@ from stores.cli.app import (
     AsJson,
     Day,
     MachineName,
+    PictureFolder,
     app,
     asked,
     command,
@@ -29,37 +28,6 @@ photo_commands = typer.Typer(
     help="Pictures: take them in, tie them to what they show, print the sheets.",
 )
 app.add_typer(photo_commands, name="photo", short_help=IN_A_LINE["photo"])
-
-Folder = Annotated[
-    str,
-    typer.Option(
-        "--pictures",
-        metavar="FOLDER",
-        envvar="STORES_PICTURES",
-        help="Where the pictures are kept; by default beside the stores.",
-    ),
-]
-_PHASES = {"look": "looking at them", "read": "reading labels in them", "keep": "keeping them"}
-
-
-@contextmanager
-def _bar() -> Iterator[Callable[[str, int, int], None] | None]:
-    """Give what moves a progress bar, on a terminal; None elsewhere."""
-    from rich.console import Console
-    from rich.progress import Progress
-
-    console = Console(stderr=True)
-    if not console.is_terminal:
-        yield None
-        return
-    with Progress(console=console, transient=True) as progress:
-        task = progress.add_task("", total=None)
-
-        def move(phase: str, done: int, total: int) -> None:
-            words = _PHASES.get(phase, phase)
-            progress.update(task, description=words, completed=done, total=total)
-
-        yield move
 
 
 @command(
@@ -87,7 +55,7 @@ def add(
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Look harder for small or blurred labels; slow.")
     ] = False,
-    pictures: Folder = "",
+    pictures: PictureFolder = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -103,7 +71,7 @@ def add(
     ask = TakePictures(
         [file_at(path) for path in paths], to, caption, fast, thorough=thorough, folder=pictures
     )
-    with asked(ctx, machine, on) as context, _bar() as moved:
+    with asked(ctx, machine, on) as context, show.bar() as moved:
         reply = take_pictures(context, ask, moved)
     show.reply(reply, taken, json_wanted=json)
 
@@ -214,7 +182,7 @@ def sheets(
     ] = 12,
     paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A4 or Letter.")] = "A4",
     shown: Open = False,
-    pictures: Folder = "",
+    pictures: PictureFolder = "",
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
@@ -226,7 +194,7 @@ def sheets(
     path = file_at(out)
     with asked(ctx, machine) as context:
         reply = picture_sheets(context, SheetPictures(assembly, folder=pictures))
-    with _bar() as moved:
+    with show.bar() as moved:
         printed = write_photo_index(
             reply.shots,
             path,

@@ -1,7 +1,7 @@
 """Pictures on record: what each is tied to, as it stands."""
 
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, func, select
 from sqlmodel import Field, SQLModel, col
@@ -25,8 +25,10 @@ from stores.text import local_day
 __all__ = [
     "CaptionRow",
     "FilingRow",
+    "KeptFile",
     "PictureRow",
     "bag_place",
+    "kept_files",
     "next_picture",
     "pictures_of",
     "read_pictures",
@@ -117,6 +119,38 @@ def read_pictures(connection: Connection, machine: int) -> list[PictureOnRecord]
         )
         for row in standing
     ]
+
+
+class KeptFile(NamedTuple):
+    """The file of a picture: whose picture it is, and whether that stands on record."""
+
+    machine: str
+    number: int
+    name: str
+    digest: str
+    format: str
+    size: int
+    stands: bool
+
+
+def kept_files(connection: Connection) -> list[KeptFile]:
+    """Return the files of all pictures, also those of imports taken back, which may come again."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(
+            PictureRow.__table__,  # type: ignore[attr-defined]
+            col(MachineRow.name).label("machine"),
+        )
+        .join(MachineRow, col(MachineRow.id) == col(PictureRow.machine_id))
+        .order_by(col(PictureRow.machine_id), col(PictureRow.number))
+    )
+    return [
+        KeptFile(
+            row.machine, row.number, row.name, row.digest, row.format, row.size,
+            row.act_id not in gone,
+        )
+        for row in rows
+    ]  # fmt: skip
 
 
 def _filings(

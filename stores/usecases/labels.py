@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from sqlalchemy import Connection
@@ -31,6 +32,7 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import ActKind, Condition, PlaceKind
+from stores.storage import Store
 from stores.storage.labels import LabelRow, OutcomeRow, labels_waiting
 from stores.storage.places import bag_codes
 from stores.storage.printers import read_printers
@@ -44,6 +46,7 @@ if TYPE_CHECKING:
     from stores.model.outwork import Batch
 
 __all__ = [
+    "TEMPLATES",
     "AskLabels",
     "AskSheet",
     "Labels",
@@ -55,7 +58,11 @@ __all__ = [
     "labels",
     "labels_came_out",
     "labels_made",
+    "template_folder",
 ]
+
+TEMPLATES = "templates"
+"""What the folder of one's own stocks and layouts beside ``teasel.db`` ends in."""
 
 MOST_COPIES = 100
 """Of each label."""
@@ -145,6 +152,18 @@ class LabelsOut:
     good: tuple[str, ...]
     spoilt: tuple[str, ...]
     trial: bool = False
+
+
+def template_folder(store: Store, named: str = "") -> Path | None:
+    """Return the folder of a person's own label stocks and layouts: the one named, or that beside
+    the stores; None where there is none."""
+    if named:
+        return Path(named).expanduser().absolute()
+    if "://" in store.name:
+        return None
+    file = Path(store.name)
+    beside = file.with_name(f"{file.stem}.{TEMPLATES}")
+    return beside if beside.is_dir() else None
 
 
 def labels(context: Context, ask: AskLabels) -> Labels:

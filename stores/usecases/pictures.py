@@ -18,14 +18,17 @@ from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, StoresError
 from stores.model.items import lies_in
 from stores.model.ledger import ActKind
+from stores.planning.audit import Fault
 from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, Shot, listed, shots
 from stores.storage import Store, Writer
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import (
     CaptionRow,
     FilingRow,
+    KeptFile,
     PictureRow,
     bag_place,
+    kept_files,
     next_picture,
     read_pictures,
     step_moments,
@@ -43,6 +46,7 @@ if TYPE_CHECKING:
     from stores.photos.opening import PictureFile, PictureRefused
 
 __all__ = [
+    "PICTURES",
     "AnswerOffers",
     "CaptionPictures",
     "FilePictures",
@@ -60,7 +64,9 @@ __all__ = [
     "answer_offers",
     "bag_code_of",
     "caption_pictures",
+    "fault_of",
     "file_pictures",
+    "picture_faults",
     "picture_folder",
     "picture_sheets",
     "pictures",
@@ -71,8 +77,15 @@ __all__ = [
 Progress = Callable[[str, int, int], None]
 """Told what is being done (``look``, ``read``, ``keep``), and how many of how many are done."""
 
+PICTURES = "pictures"
+"""What the folder of pictures beside ``teasel.db`` ends in: ``teasel.pictures``."""
 _CLOCK = "seconds that the camera is fast"
 """The setting of a machine's camera."""
+_FAULTS = {
+    "missing": "its kept file is missing",
+    "overwritten": "its kept file was overwritten: it is no longer the picture that was kept",
+    "unreadable": "its kept file cannot be read",
+}
 _MOST = 100_000
 """Pictures in one range."""
 
@@ -121,7 +134,8 @@ class UnclearLabels:
 class PicturesTaken(Reply):
     """What became of pictures. ``act`` is 0 where none was new.
 
-    ``numbers`` are those of the new ones, ``known`` counts those that were on record. ``filed``
+    ``numbers`` are those of the new ones, ``known`` counts those that were on record and are kept;
+    ``kept_again`` are the numbers of those whose kept file was missing or overwritten. ``filed``
     and ``offered`` count pictures by what they show. ``clock_seconds`` is how far the camera's
     clock was taken to be fast because that was said last. ``lost`` were new and could not be kept,
     ``refused`` are no pictures, ``left_alone`` counts files of which nobody thought that they were.
@@ -130,6 +144,7 @@ class PicturesTaken(Reply):
     machine: str
     numbers: tuple[int, ...] = ()
     known: int = 0
+    kept_again: tuple[int, ...] = ()
     filed: dict[str, int] = field(default_factory=dict)
     offered: dict[str, int] = field(default_factory=dict)
     unclear: tuple[UnclearLabels, ...] = ()
@@ -239,7 +254,7 @@ def picture_folder(store: Store, named: str = "") -> Path:
     if "://" in store.name:
         raise Refused("no folder for pictures", stores=store.name)
     file = Path(store.name)
-    return file.with_name(f"{file.stem}.pictures")
+    return file.with_name(f"{file.stem}.{PICTURES}")
 
 
 def bag_code_of(text: str) -> str | None:
@@ -259,6 +274,8 @@ def take_pictures(
     context: Context, ask: TakePictures, progress: Progress | None = None
 ) -> PicturesTaken:
     """Take pictures into the record, each content once, in the order in which they were taken.
+
+    One that is on record is kept again where its kept file is missing or was overwritten.
 
     Without ``to`` a picture is filed under the bag whose label it shows, and those that follow are
     offered to that bag; what is left is filed under the step in whose time it was taken, or
@@ -281,11 +298,18 @@ def take_pictures(
         on = machine_named(connection, context.machine)
         if ask.to:
             _target(connection, on, ask.to)
-        have = {each.digest for each in read_pictures(connection, on.number)}
+        have = {each.digest: each.number for each in read_pictures(connection, on.number)}
     files = look_over(ask.paths, progress=_part(progress, "look"))
     codes = {} if ask.to else _codes(files.looks, ask.thorough, _part(progress, "read"))
-    fresh = list({each.digest: each for each in files.looks if each.digest not in have}.values())
-    kept, lost = (fresh, []) if ask.trial else _kept(fresh, folder, _part(progress, "keep"))
+    once = {each.digest: each for each in reversed(files.looks)}  # of each content the first file
+    fresh = [each for each in files.looks if each.digest not in have and once[each.digest] is each]
+    gone = _not_kept([each for each in files.looks if each.digest in have], folder)
+    kept, again = fresh, gone
+    lost: list[NotTaken] = []
+    if not ask.trial:
+        kept, lost = _kept([*fresh, *gone], folder, _part(progress, "keep"))
+        again = [each for each in kept if each.digest in have]
+        kept = [each for each in kept if each.digest not in have]
     act, numbers, tied = 0, [], _Tied()
     with context.writing(ask) as writer:
         if kept:
@@ -319,7 +343,8 @@ def take_pictures(
         trial=ask.trial,
         machine=on.name,
         numbers=tuple(numbers),
-        known=len(files.looks) - len(fresh),
+        known=len(files.looks) - len(fresh) - len(gone),
+        kept_again=tuple(sorted(have[each.digest] for each in again)),
         filed=counts[False],
         offered=counts[True],
         unclear=tied.unclear,
@@ -665,6 +690,39 @@ def _kept(
         if progress:
             progress(done, len(fresh))
     return kept, lost
+
+
+def _not_kept(known: Sequence["PictureFile"], folder: Path) -> list["PictureFile"]:
+    """Return those on record whose kept file is not there as it was kept, each content once."""
+    from stores.photos.keeping import kept_fault
+
+    once = {each.digest: each for each in known}
+    return [each for each in once.values() if kept_fault(folder, each.digest, each.suffix)]
+
+
+def fault_of(file: KeptFile, fault: str) -> Fault:
+    """Return the fault of a kept file: which picture it is of, and what is wrong."""
+    where = f"picture {file.number} of {file.machine}"
+    return Fault(f"{where} ({file.name})" if file.name else where, _FAULTS[fault])
+
+
+def picture_faults(
+    connection: Connection, folder: Path, progress: Progress | None = None
+) -> list[Fault]:
+    """Return what is wrong with the kept files of the pictures on record, each read through."""
+    from stores.photos.keeping import kept_fault
+
+    files = [each for each in kept_files(connection) if each.stands]
+    said: dict[str, str] = {}
+    faults = []
+    for done, each in enumerate(files, 1):
+        if each.digest not in said:
+            said[each.digest] = kept_fault(folder, each.digest, each.format)
+        if fault := said[each.digest]:
+            faults.append(fault_of(each, fault))
+        if progress:
+            progress("check", done, len(files))
+    return faults
 
 
 def _not_taken(refusal: "PictureRefused") -> NotTaken:

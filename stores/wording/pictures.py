@@ -51,6 +51,11 @@ def taken(reply: "PicturesTaken") -> Said:
         lines = [f"{len(reply.numbers)} new on {reply.machine}, numbered {span}"]
     if reply.known:
         lines.append(f"{reply.known} already on record, kept once")
+    if reply.kept_again:
+        lines.append(
+            f"{len(reply.kept_again)} kept again, the kept file was missing or overwritten: "
+            f"picture {listed(reply.kept_again)}"
+        )
     for words, counts in (("filed under", reply.filed), ("offered to", reply.offered)):
         lines += [f"  {count:>4}  {words} {name}" for name, count in counts.items()]
     notes = [f"{each.file}: {_unclear(each)}" for each in reply.unclear]

@@ -150,3 +150,40 @@ def test_hole_cards_are_full_size(clutch: Bench, tmp_path: Path) -> None:
         text = pdf.pages[0].extract_text()
     assert "FULL SIZE" in text
     assert "A001N" in text
+
+
+def test_a_copy_says_what_it_holds_and_the_text_what_it_does_not(
+    clutch: Bench, folder: Path, tmp_path: Path
+) -> None:
+    clutch("photo", "add", str(folder))
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    said = clutch("copy", str(stick / "orrick.db"))
+    assert "Opened and checked: 1 machine, 4 entries and 5 pictures (1 MB)." in said
+    assert f"keep both together:\n{stick / 'orrick.pictures'}\n" in said
+    assert "no fault" in Bench(stick / "orrick.db")("audit")
+    words = "5 pictures are not in this text: for a copy with pictures use stores copy FILE"
+    assert words in clutch("export", str(tmp_path / "a.jsonl"))
+    shown = clutch.type("export", "-")
+    assert words in shown.err
+    assert words not in shown.out
+    again = Bench(tmp_path / "again.db")("replay", str(tmp_path / "a.jsonl"))
+    assert "5 pictures on record, 5 of them not here" in " ".join(again.split())
+
+
+def test_lost_pictures_are_faults_and_can_be_added_again(
+    clutch: Bench, folder: Path, tmp_path: Path
+) -> None:
+    clutch("photo", "add", str(folder))
+    kept = tmp_path / "stores.pictures"
+    kept.rename(tmp_path / "gone")
+    checked = clutch.type("audit")
+    assert checked.status == 1
+    assert checked.out.count("its kept file is missing") == 5
+    assert "no fault" in clutch("audit", "--pictures", str(tmp_path / "gone"))
+    lacking = " ".join(clutch("copy", str(tmp_path / "copy.db")).split())
+    assert "! 5 pictures are not in the copy, the kept file here is gone or spoilt" in lacking
+    again = clutch("photo", "add", str(folder))
+    assert "5 kept again, the kept file was missing or overwritten: picture 1 to 5" in again
+    assert "already on record" not in again
+    assert "no fault" in clutch("audit")

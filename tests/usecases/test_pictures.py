@@ -1,5 +1,6 @@
 """Pictures, asked of the use-cases themselves."""
 
+import shutil
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -133,6 +134,24 @@ def test_each_content_is_kept_once(clutch: Context, folder: Path) -> None:
             kept_path(kept, each.digest, each.format).read_bytes()
             == (folder / each.name).read_bytes()
         )
+
+
+def test_what_was_lost_or_overwritten_is_kept_again(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder]))
+    listed = pictures(clutch, ListPictures()).pictures
+    kept = [kept_path(picture_folder(clutch.store), each.digest, each.format) for each in listed]
+    kept[1].unlink()
+    kept[3].write_bytes(b"something else")
+    tried = take_pictures(clutch, TakePictures([folder], trial=True))
+    assert (tried.known, tried.kept_again) == (3, (2, 4))
+    assert not kept[1].exists()
+    again = take_pictures(clutch, TakePictures([folder]))
+    assert (again.act, again.numbers, again.known, again.kept_again) == (0, (), 3, (2, 4))
+    shutil.rmtree(picture_folder(clutch.store))
+    all_again = take_pictures(clutch, TakePictures([folder]))
+    assert (all_again.known, all_again.kept_again) == (0, (1, 2, 3, 4, 5))
+    for path, each in zip(kept, listed, strict=True):
+        assert path.read_bytes() == (folder / each.name).read_bytes()
 
 
 def test_pictures_are_kept_where_it_was_said(clutch: Context, folder: Path, tmp_path: Path) -> None:

@@ -60,10 +60,11 @@ def add(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Take pictures in, each content once. A picture that shows a bag's label is filed under it.
+    """Take pictures in, each content once. A picture that shows one bag's label is filed under it.
 
-    Those that follow such a picture are offered to that bag, others to the step in whose time they
-    were taken: 'stores photo accept' says yes. What is no picture is listed with the reason.
+    Others are only offered, to the label or to the record of a step that is nearest in time; one
+    that shows several labels to all those bags. 'stores photo accept' says yes. What is no picture
+    is listed with the reason.
     """
     from stores.usecases.pictures import TakePictures, take_pictures
     from stores.wording.pictures import taken
@@ -101,24 +102,26 @@ def listing(
 @command(
     "file",
     "stores photo file 12-15 7",
-    "stores photo file 12 A001N",
+    "stores photo file 12 A001N A003J",
     "stores photo file 12 7 --off",
     group=photo_commands,
 )
 def file(
     ctx: typer.Context,
     numbers: Annotated[str, typer.Argument(metavar="NUMBERS", help="Pictures: 12, 12-15, 3,9.")],
-    what: Annotated[str, typer.Argument(metavar="WHAT", help="A step, bag or item.")],
+    what: Annotated[
+        list[str], typer.Argument(metavar="WHAT", help="A step, bag or item, or several.")
+    ],
     off: Annotated[bool, typer.Option("--off", help="They do not show it after all.")] = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Tie pictures to the step, bag or item that they show."""
+    """Tie pictures to the step, bag or item that they show, or to several in one go."""
     from stores.usecases.pictures import FilePictures, file_pictures
     from stores.wording.pictures import filed
 
-    refuse_options([what])
+    refuse_options(what)
     ask = FilePictures(numbers, what, takes_off=off)
     with asked(ctx, machine, on) as context:
         show.reply(file_pictures(context, ask), filed, json_wanted=json)

@@ -2,13 +2,13 @@
 
 Pictures are files, kept by the digest of their content beside the stores; the record holds what
 they show. A filing is never guessed: a picture is filed under the one known bag whose label it
-shows, with its check letter right; everything else is an offer that a person accepts.
+shows, with its check letter right; everything else, the clock too, is an offer that a person
+accepts.
 """
 
 import re
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -37,12 +37,11 @@ from stores.storage.pictures import (
 )
 from stores.storage.places import bag_codes
 from stores.storage.settings import SettingRow, read_settings
-from stores.text import clean
+from stores.text import clean, join
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 
 if TYPE_CHECKING:
-    from stores.photos.filing import BagFiling
     from stores.photos.opening import PictureFile, PictureRefused
 
 __all__ = [
@@ -120,8 +119,8 @@ class NotTaken:
 class UnclearLabels:
     """A picture whose labels file it under no bag.
 
-    ``seen`` are bags whose labels it shows, more than one; ``unknown`` codes of no bag here,
-    ``foreign`` what other codes say.
+    ``seen`` are bags whose labels it shows, more than one: it is offered to all of them;
+    ``unknown`` codes of no bag here, ``foreign`` what other codes say.
     """
 
     file: str
@@ -156,13 +155,13 @@ class PicturesTaken(Reply):
 
 @dataclass(frozen=True, slots=True)
 class FilePictures(Ask):
-    """Pictures (``12``, ``12-15``, ``3,9``) that show a step, a bag or an item.
+    """Pictures (``12``, ``12-15``, ``3,9``) that show steps, bags or items: one, or several.
 
-    With ``takes_off`` they do not show it after all.
+    With ``takes_off`` they do not show them after all.
     """
 
     numbers: str
-    to: str
+    to: Sequence[str]
     takes_off: bool = False
 
 
@@ -171,7 +170,7 @@ class PicturesFiled(Reply):
     """Pictures that are tied to something, or no longer are."""
 
     numbers: tuple[int, ...]
-    what: str
+    what: tuple[str, ...]
     taken_off: bool
 
 
@@ -277,9 +276,9 @@ def take_pictures(
 
     One that is on record is kept again where its kept file is missing or was overwritten.
 
-    Without ``to`` a picture is filed under the bag whose label it shows, and those that follow are
-    offered to that bag; what is left is filed under the step in whose time it was taken, or
-    offered to the likeliest. A trial keeps no file.
+    Without ``to`` a picture is filed under the one bag whose label it shows. All others are only
+    offered: what shows several labels to all of those bags, the rest to the label or the record
+    of a step that is nearest in time (`stores.photos.filing` has the rule). A trial keeps no file.
 
     Raises:
         BadValue: the clock is not said in hours and minutes.
@@ -356,32 +355,39 @@ def take_pictures(
 
 
 def file_pictures(context: Context, ask: FilePictures) -> PicturesFiled:
-    """Tie pictures to a step, a bag or an item; or take them off it again.
+    """Tie pictures to steps, bags or items, all of them in one act; or take them off again.
 
     Raises:
-        NotFound: no such picture, or nothing is called ``to``.
+        NotFound: no such picture, or nothing is called what is in ``to``.
         NotationError, BadValue: no numbers of pictures.
-        Refused: to be taken off something that none of them is tied to.
+        Refused: nothing named, or to be taken off what none of them is tied to.
     """
     numbers = _read_numbers(ask.numbers)
+    if not ask.to:
+        raise Refused("file under what", numbers=ask.numbers)
     with context.writing(ask) as writer:
         on = machine_named(writer.connection, context.machine)
         chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
-        target = _target(writer.connection, on, ask.to)
+        targets = [_target(writer.connection, on, each) for each in ask.to]
+        names = tuple(dict.fromkeys(each.name for each in targets))
+        ties = [(each, target) for target in targets for each in chosen]
         if ask.takes_off:
-            chosen = [each for each in chosen if target.is_tied(each)]
-            if not chosen:
-                raise Refused("pictures not tied", what=target.name)
+            for target in targets:
+                if not any(target.is_tied(each) for each in chosen):
+                    raise Refused("pictures not tied", what=target.name)
+            ties = [(each, target) for each, target in ties if target.is_tied(each)]
+            tied = {each.number for each, _ in ties}
+            chosen = [each for each in chosen if each.number in tied]
         word = "taken off" if ask.takes_off else "filed under"
         which = listed([each.number for each in chosen])
-        act = writer.begin(ActKind.PICTURE, f"picture {which} {word} {target.name}", at=context.at)
-        for each in chosen:
+        act = writer.begin(ActKind.PICTURE, f"picture {which} {word} {join(names)}", at=context.at)
+        for each, target in ties:
             target.tie(writer, act, each.row, "by hand", off=ask.takes_off)
     return PicturesFiled(
         act=act,
         trial=ask.trial,
         numbers=tuple(each.number for each in chosen),
-        what=target.name,
+        what=names,
         taken_off=ask.takes_off,
     )
 
@@ -564,65 +570,47 @@ def _tied(
     fast = remembered if fast_seconds is None else fast_seconds
     if to:
         target = _target(connection, on, to)
-        ties: _Ties = {each.digest: [("by hand", target)] for each in fresh}
-        return _Tied(ties, (), fast, fast != remembered)
-    ties, unclear = _by_label(connection, fresh, codes, bag_codes(connection))
-    left = [each for each in fresh if each.digest not in ties]
-    ties |= _by_time(connection, on, left, fast)
+        by_hand = {each.digest: [("by hand", target)] for each in fresh}
+        return _Tied(by_hand, (), fast, fast != remembered)
+    from stores.photos.filing import StepTime, offers, read_labels
+    from stores.storage.figures import step_row
+
+    labels = read_labels(
+        fresh,
+        {each: codes[each.file] for each in fresh},
+        known=bag_codes(connection),
+        bag_code_of=bag_code_of,
+    )
+    ties: _Ties = {
+        each.picture.digest: [("by label", _bag_target(connection, each.bag))]
+        for each in labels.values()
+        if each.bag
+    }
+    moments = step_moments(connection, on.number)
+    for offer in offers(
+        [(each, each.taken and each.taken.astimezone()) for each in fresh],
+        labels,
+        [StepTime(number, moment) for number, moment in moments.items()],
+        -fast,
+    ):
+        digest = offer.picture.digest
+        for bag in offer.bags:
+            ties.setdefault(digest, []).append(
+                (f"{OFFERED} by label", _bag_target(connection, bag))
+            )
+        if offer.step:
+            row = step_row(connection, on.number, offer.step)
+            ties[digest] = [(f"{OFFERED} by time", _Target(f"step {offer.step}", step=row))]
+    unclear = tuple(
+        UnclearLabels(each.picture.file.name, each.seen, each.unknown, each.foreign)
+        for each in labels.values()
+        if not each.bag
+    )
     return _Tied(ties, unclear, fast, fast != remembered)
 
 
-def _by_label(
-    connection: Connection,
-    fresh: Sequence["PictureFile"],
-    codes: dict[Path, tuple[str, ...]],
-    bags: Collection[str],
-) -> tuple[_Ties, tuple[UnclearLabels, ...]]:
-    from stores.photos.filing import file_by_label
-
-    ties: _Ties = {}
-    unclear = []
-    filings: list[BagFiling[PictureFile]] = file_by_label(
-        fresh,
-        {each: codes[each.file] for each in fresh},
-        known=bags,
-        bag_code_of=bag_code_of,
-    )
-    for filing in filings:
-        for code, how in ((filing.bag, "by label"), (filing.offered, f"{OFFERED} by label")):
-            if code:
-                target = _Target(f"bag {code}", place=bag_place(connection, code))
-                ties.setdefault(filing.picture.digest, []).append((how, target))
-        if not filing.bag and (filing.seen or filing.unknown or filing.foreign):
-            unclear.append(
-                UnclearLabels(filing.picture.file.name, filing.seen, filing.unknown, filing.foreign)
-            )
-    return ties, tuple(unclear)
-
-
-def _by_time(
-    connection: Connection, on: Machine, left: Sequence["PictureFile"], fast_seconds: int
-) -> _Ties:
-    """Tie pictures to the step in whose time they were taken, or offer the likeliest to them."""
-    from stores.photos.filing import StepTime, file_by_time
-    from stores.storage.figures import step_row
-
-    moments = step_moments(connection, on.number)
-    if not moments:
-        return {}
-    ties: _Ties = {}
-    for filing in file_by_time(
-        [(each.digest, each.taken) for each in left],
-        [StepTime(number, moment) for number, moment in moments.items()],
-        -fast_seconds,
-        zone=datetime.now().astimezone().tzinfo,
-    ):
-        number = filing.step or next(iter(filing.offered), 0)
-        if number:
-            how = "by time" if filing.step else f"{OFFERED} by time"
-            row = step_row(connection, on.number, number)
-            ties[filing.picture] = [(how, _Target(f"step {number}", step=row))]
-    return ties
+def _bag_target(connection: Connection, code: str) -> _Target:
+    return _Target(f"bag {code}", place=bag_place(connection, code))
 
 
 def _write(

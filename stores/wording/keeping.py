@@ -89,7 +89,7 @@ def reloaded(reply: "Reloaded") -> Lines:
         said = f"{count} on record, not in the text: say where with --pictures FOLDER"
         return Lines([*lines, Line(said, "! ", "  ")])
     said = (
-        f"{count} on record, {reply.pictures_missing:,} of them not here: the text has no pictures. "
-        "Put the folder of pictures here:"
+        f"{count} on record, {reply.pictures_missing:,} of them not here, for the text has no "
+        "pictures. Put the folder of pictures here:"
     )
     return Lines([*lines, Line(said, "! ", "  "), Line(f"  {reply.folder}", whole=True)])

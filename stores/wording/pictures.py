@@ -1,9 +1,9 @@
 """Pictures, in words."""
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.planning.pictures import listed
+from stores.text import join
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -30,6 +30,9 @@ REFUSALS = {
     "no file or folder": "no file or folder {path}",
     "not a clock": "{typed!r}: write hours and minutes, 1:02, or -0:30 for a slow clock",
     "pictures not tied": "none of these pictures is tied to {what}",
+    "file under what": (
+        "say what picture {numbers} shows: a step, a bag or an item, or several of them"
+    ),
     "nothing offered": "no picture is offered to anything: '{hint}' shows them",
     "no picture taken in": "no picture of {machine} was taken in: stores photo add FOLDER",
     "no picture of that assembly": "no picture of assembly {assembly!r}: '{hint}' shows them",
@@ -72,14 +75,14 @@ def taken(reply: "PicturesTaken") -> Said:
         notes.append(f"left alone: {files} by the name")
     bullets = [f"- {note}" for note in notes]
     if reply.offered:
-        bullets.append("Right so? stores photo accept (stores photo list --offered shows them)")
+        bullets.append("Right? stores photo accept (stores photo list --offered shows them)")
     return Said(lines, bullets)
 
 
 def filed(reply: "PicturesFiled") -> Said:
     """Return what pictures are tied to, or no longer are."""
     word = "taken off" if reply.taken_off else "filed under"
-    return Said((f"Picture {listed(reply.numbers)} {word} {reply.what}",))
+    return Said((f"Picture {listed(reply.numbers)} {word} {join(reply.what)}",))
 
 
 def answered(reply: "OffersAnswered") -> Said:
@@ -118,18 +121,15 @@ def _line(each: "NotTaken") -> str:
 def _unclear(each: "UnclearLabels") -> str:
     notes = []
     if len(each.seen) > 1:
-        notes.append(f"shows the labels of {_and(each.seen)}: filed under none of them")
+        every = "both" if len(each.seen) == 2 else "all"
+        notes.append(f"shows the labels of {join(each.seen)}: offered to {every}")
     if each.unknown:
         none = "which is no bag here" if len(each.unknown) == 1 else "which are no bags here"
-        notes.append(f"shows {_and(each.unknown)}, {none}")
+        notes.append(f"shows {join(each.unknown)}, {none}")
     if each.foreign:
         one = len(each.foreign) == 1
         notes.append("shows a code that is no bag's" if one else "shows other codes")
     return "; ".join(notes)
-
-
-def _and(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _clock(seconds: int) -> str:

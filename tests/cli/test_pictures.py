@@ -46,15 +46,16 @@ def test_what_became_of_pictures_is_said_and_offers_are_answered(
     for words in (
         "5 new on Orrick Plover, numbered 1 to 5",
         "     1  filed under bag A001N",
+        "     2  offered to bag A001N",
         "     1  offered to bag A003J",
         "a text.jpg: not a picture",
         "- left alone: 1 file that is no picture by the name",
-        "Right so? stores photo accept",
+        "Right? stores photo accept",
     ):
         assert words in said
     assert "bag A001N?" in clutch("photo", "list", "--offered")
     assert clutch("photo", "accept", "3", "--no") == "1 refused: bag A001N\n"
-    assert clutch("photo", "accept") == "1 accepted: bag A003J\n"
+    assert clutch("photo", "accept") == "2 accepted: bag A001N, bag A003J\n"
     again = clutch("photo", "add", str(folder))
     assert again.startswith("No new picture.\n5 already on record, kept once\n")
     assert "no fault" in clutch("audit")
@@ -64,12 +65,13 @@ def test_what_became_of_pictures_as_json(clutch: Bench, folder: Path) -> None:
     (folder / "a text.jpg").write_text("no picture")
     reply = clutch.json("photo", "add", str(folder))
     assert reply["numbers"] == [1, 2, 3, 4, 5]
-    assert reply["filed"] == reply["offered"] == {"bag A001N": 1, "bag A003J": 1}
+    assert reply["filed"] == {"bag A001N": 1, "bag A003J": 1}
+    assert reply["offered"] == {"bag A001N": 2, "bag A003J": 1}
     assert [each["reason"] for each in reply["refused"]] == ["not a picture"]
     listed = clutch.json("photo", "list", "--offered")
     assert listed["machine"] == "Orrick Plover"
     assert [(each["number"], each["filed"][0]["bag"]) for each in listed["pictures"]] == [
-        (3, "A001N"), (5, "A003J"),
+        (1, "A001N"), (3, "A001N"), (5, "A003J"),
     ]  # fmt: skip
 
 
@@ -82,7 +84,7 @@ def test_labels_that_file_nothing_are_said(clutch: Bench, tmp_path: Path) -> Non
     several = UnclearLabels("c.jpg", ("A001N", "A003J"), ("C400T", "C401R"), ("x", "y"))
     (note,) = taken(PicturesTaken(act=1, machine="Orrick Plover", unclear=(several,))).notes
     assert note == (
-        "- c.jpg: shows the labels of A001N and A003J: filed under none of them; "
+        "- c.jpg: shows the labels of A001N and A003J: offered to both; "
         "shows C400T and C401R, which are no bags here; shows other codes"
     )
 
@@ -92,7 +94,7 @@ def test_a_cameras_clock_is_said_once(clutch: Bench, tmp_path: Path) -> None:
     for at, name in enumerate(("a.jpg", "b.jpg")):
         picture(tmp_path / name, taken=now + timedelta(minutes=52, seconds=at), shade=40 * at)
     reply = clutch("photo", "add", str(tmp_path / "a.jpg"), "--fast", "1:02")
-    assert "filed under step 1" in reply
+    assert "offered to step 1" in reply
     assert "as last time" not in reply
     reply = clutch("photo", "add", str(tmp_path / "b.jpg"))
     assert "- the camera's clock: 1:02 fast, as last time; else say --fast" in reply
@@ -102,6 +104,8 @@ def test_pictures_are_tied_by_hand_and_captioned(clutch: Bench, folder: Path) ->
     clutch("photo", "add", str(folder), "--to", "1", "--caption", "as found")
     tied = clutch("photo", "file", "2-3", "1.2")
     assert tied == "Picture 2 to 3 filed under 1.2 M6 x 25 hex bolt\n"
+    both = clutch("photo", "file", "4", "A001N", "1.1")
+    assert both == "Picture 4 filed under bag A001N and 1.1 clutch cover\n"
     assert clutch("photo", "file", "1", "1", "--off") == "Picture 1 taken off step 1\n"
     assert clutch("photo", "caption", "4,5", "shims") == "Picture 4 to 5: shims\n"
     assert clutch("photo", "caption", "4", "") == "Picture 4: no caption\n"

@@ -209,6 +209,6 @@ def sheets(
             progress=(lambda done, total: moved("drawing", done, total)) if moved else None,
         )
     if not json:
-        count = plural(len(reply.shots), "picture")
+        count = plural(reply.pictures, "picture")
         show.say(f"{count} on {plural(printed.sheets, 'sheet')} of {paper}")
-    show_file(printed, json_wanted=json, shown=shown, data={"pictures": len(reply.shots)})
+    show_file(printed, json_wanted=json, shown=shown, data={"pictures": reply.pictures})

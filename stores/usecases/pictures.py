@@ -8,7 +8,7 @@ accepts.
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -236,10 +236,18 @@ class SheetPictures:
 
 @dataclass(frozen=True, slots=True)
 class PictureSheets:
-    """The pictures of a machine in the order of their steps; there is at least one."""
+    """The pictures of a machine in the order of their steps; there is at least one.
+
+    One that shows things of several steps is there once for each.
+    """
 
     machine: str
     shots: tuple[Shot, ...]
+
+    @property
+    def pictures(self) -> int:
+        """How many pictures there are."""
+        return len({shot.number for shot in self.shots})
 
 
 def picture_folder(store: Store, named: str = "") -> Path:
@@ -454,15 +462,23 @@ def caption_pictures(context: Context, ask: CaptionPictures) -> PicturesCaptione
 
 def pictures(context: Context, ask: ListPictures) -> Pictures:
     """Return the pictures of a machine with what they show."""
+    from stores.storage.snags import read_snags
+
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
         every = read_pictures(connection, on.number)
+        snags = read_snags(connection, on.number) if every else []
+    shown: dict[int, tuple[int, ...]] = {}
+    for snag in snags:
+        for number in snag.pictures:
+            shown[number] = (*shown.get(number, ()), snag.number)
     return Pictures(
         on.name,
         tuple(
-            each
+            replace(each, snags=shown.get(each.number, ()))
             for each in every
-            if (each.offers or not ask.offered) and not (ask.loose and each.filed)
+            if (each.offers or not ask.offered)
+            and not (ask.loose and (each.filed or each.number in shown))
         ),
     )
 
@@ -491,11 +507,19 @@ def picture_sheets(context: Context, ask: SheetPictures) -> PictureSheets:
 def shots_on_record(connection: Connection, on: Machine, folder: Path) -> list[Shot]:
     """Return the pictures of a machine in the order of their steps, with where each is kept."""
     from stores.photos.keeping import kept_path
+    from stores.storage.snags import read_snags
 
     every = read_pictures(connection, on.number)
     files = {each.digest: kept_path(folder, each.digest, each.format) for each in every}
     steps = steps_by_number(connection, on.number)
-    return shots(every, steps, steps_of_bags(connection, on.number), files, on.name)
+    return shots(
+        every,
+        steps,
+        steps_of_bags(connection, on.number),
+        files,
+        on.name,
+        read_snags(connection, on.number),
+    )
 
 
 @dataclass(frozen=True, slots=True)

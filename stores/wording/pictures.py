@@ -99,9 +99,15 @@ def captioned(reply: "PicturesCaptioned") -> Said:
 def listing(reply: "Pictures") -> Listing:
     """Return the pictures as a table."""
     return Listing(
-        ["No.", "Taken", "Shows", "Caption"],
+        ["No.", "Taken", "Shows", "Caption", "File"],
         [
-            [str(each.number), each.taken[:16].replace("T", " "), _shows(each), each.caption]
+            [
+                str(each.number),
+                each.taken[:16].replace("T", " "),
+                _shows(each),
+                each.caption,
+                each.name,
+            ]
             for each in reply.pictures
         ],
         [0],
@@ -110,8 +116,8 @@ def listing(reply: "Pictures") -> Listing:
 
 
 def _shows(picture: "PictureOnRecord") -> str:
-    names = [each.what for each in picture.kept] + [f"{each.what}?" for each in picture.offers]
-    return ", ".join(names) or f"({picture.name})"
+    names = [each.what for each in picture.kept] + [f"snag {each}" for each in picture.snags]
+    return ", ".join([*names, *(f"{each.what}?" for each in picture.offers)])
 
 
 def _line(each: "NotTaken") -> str:

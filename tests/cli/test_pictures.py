@@ -126,6 +126,43 @@ def test_the_sheets_show_number_step_bag_and_caption(
     assert "no picture of assembly" in clutch.refused("photo", "sheets", "Wheels")
 
 
+def test_a_picture_of_two_steps_is_printed_under_both_a_snags_under_its_snag(
+    clutch: Bench, folder: Path, tmp_path: Path
+) -> None:
+    """Read back from the index: what stands below each of two pictures, with its file's name."""
+    first = str(folder / "P0.jpg")
+    clutch("photo", "add", first, "--to", "1")
+    clutch("photo", "file", "1", "2")
+    clutch("photo", "add", str(folder / "P2.jpg"), "--to", "1")
+    clutch("snag", "2", "leak", "cap weeps", "--side", "left", "--picture", "2")
+    shown = clutch("photo", "list")
+    assert "step 1, snag 1" in shown
+    assert "P2.jpg" in shown
+    path = tmp_path / "index.pdf"
+    said = clutch("photo", "sheets", "--out", str(path))
+    assert said.startswith("2 pictures on 3 sheets of A4")
+    with pdfplumber.open(path) as pdf:
+        front, engine, below = [page.extract_text() for page in pdf.pages]
+        counts = [len(page.images) for page in pdf.pages]
+    if "Engine / Clutch" in engine.splitlines()[0]:
+        engine, below = below, engine
+    assert "2 pictures of 2 assemblies" in front
+    assert counts == [0, 2, 2]
+    assert below.count("Step 1") == 2
+    assert "Snag" not in below
+    assert engine.count("Step 2") == 2
+    assert "Step 2, snag 1" in engine
+    assert "Snag 1, leak: cap weeps, left" in " ".join(engine.split())
+    for text in (engine, below):
+        assert "P0.jpg" in text
+        assert "P2.jpg" in text
+    book = tmp_path / "book.pdf"
+    clutch("book", str(book))
+    with pdfplumber.open(book) as pdf:
+        words = " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
+    assert "2 snag 1, leak: cap" in words
+
+
 REFUSED = {
     "no such folder": (["photo", "add", "/no/such/folder"], "no file or folder"),
     "to a step of none": (["photo", "add", ".", "--to", "9"], "no step 9"),

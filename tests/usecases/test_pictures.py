@@ -13,6 +13,7 @@ from PIL import Image
 from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.photos.keeping import kept_path
+from stores.usecases.closing import bound_record
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, undo
 from stores.usecases.pictures import (
@@ -32,6 +33,7 @@ from stores.usecases.pictures import (
     pictures,
     take_pictures,
 )
+from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.strip import Strip, strip
 
 START = datetime(2026, 3, 4, 10, 0)  # noqa: DTZ001 - a camera's clock has no zone
@@ -333,6 +335,42 @@ def test_sheets_are_in_the_order_of_the_steps(clutch: Context, folder: Path) -> 
     assert [shot.number for shot in below.shots] == [1, 2, 3]
     with pytest.raises(NotFound, match="no picture of that assembly"):
         picture_sheets(clutch, SheetPictures("Wheels"))
+
+
+def test_a_picture_of_two_things_is_under_both_and_a_snags_under_its_snag(
+    clutch: Context, folder: Path
+) -> None:
+    take_pictures(clutch, TakePictures([folder], to="1"))
+    file_pictures(clutch, FilePictures("2", ["A003J", "1.2"]))
+    file_pictures(clutch, FilePictures("3-5", ["1"], takes_off=True))
+    new = Context(clutch.store)
+    for where, shown in (("2", [1, 3]), ("Wheels/Front", [4]), ("machine", [2])):
+        record_snag(new, RecordSnag(where, "damaged", f"rusty, {where}", pictures=shown))
+    sheets = picture_sheets(clutch, SheetPictures())
+    assert sheets.pictures == 5
+    assert [
+        (shot.number, shot.step, shot.assembly, shot.bags, [snag.number for snag in shot.snags])
+        for shot in sheets.shots
+    ] == [
+        (1, 1, "Engine / Clutch", (), []),
+        (2, 1, "Engine / Clutch", (), [3]),
+        (1, 2, "Engine", (), [1]),
+        (2, 2, "Engine", ("A003J",), []),
+        (3, 2, "Engine", (), [1]),
+        (4, 0, "Wheels / Front", (), [2]),
+        (5, 0, "", (), []),
+    ]
+    assert [shot.name for shot in sheets.shots if shot.step] == [
+        "P0.jpg", "P1.jpg", "P0.jpg", "P1.jpg", "P2.jpg",
+    ]  # fmt: skip
+    listed = pictures(clutch, ListPictures()).pictures
+    assert [(each.name, each.snags) for each in listed] == [
+        ("P0.jpg", (1,)), ("P1.jpg", (3,)), ("P2.jpg", (1,)), ("P3.jpg", (2,)), ("P4.jpg", ()),
+    ]  # fmt: skip
+    assert [each.number for each in pictures(clutch, ListPictures(loose=True)).pictures] == [5]
+    book = bound_record(clutch)
+    assert [shot.number for shot in book.shots[2]] == [1, 2, 3]
+    assert [snag.number for snag in book.shots[2][0].snags] == [1]
 
 
 def test_what_is_not_there_is_refused(clutch: Context, folder: Path) -> None:

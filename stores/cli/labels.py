@@ -39,7 +39,8 @@ Stock = Annotated[
 @command(
     "labels",
     "stores labels",
-    "stores labels --came-out",
+    "stores labels --printed",
+    "stores labels --printed labels-2.pdf --spoilt A001N",
     "stores labels A001N --start 5 --skip 7,9 --printer upstairs",
     'stores labels "box 3" --as box',
     "stores labels 7.1 --as tag",
@@ -52,7 +53,7 @@ def labels(
         list[str] | None,
         typer.Argument(
             metavar="WHAT",
-            help="Bags; with --as: boxes, items, batches, or a wire's words.",
+            help="Bags; with --as: boxes, items, batches, a wire's words; with --printed: files.",
             show_default=False,
         ),
     ] = None,
@@ -90,7 +91,12 @@ def labels(
         bool, typer.Option("--align", help="A sheet to measure a printer's offset with.")
     ] = False,
     came_out: Annotated[
-        bool, typer.Option("--came-out", help="Those made last came out: they count from now on.")
+        bool,
+        typer.Option(
+            "--printed",
+            "--came-out",
+            help="Those made came out, all that wait or the files named: they count from now on.",
+        ),
     ] = False,
     spoilt: Annotated[
         list[str] | None,
@@ -102,7 +108,8 @@ def labels(
 ) -> None:
     """Labels as PDF; of bags, those that are new or changed since they were last printed.
 
-    A bag's label counts as printed once you have said that it came out of the printer.
+    A bag's label counts as printed once you have said so: --printed is about every file made since
+    you last said it, or about those that you name.
     """
     from stores.usecases.labels import (
         AskLabels,
@@ -121,11 +128,9 @@ def labels(
     refuse_options(named)
     with asked(ctx, machine) as context:
         if came_out or spoilt:
-            if named or out or everything or kind != "bag":
-                raise BadValue(
-                    "--came-out and --spoilt go by themselves: they are about the last made"
-                )
-            answer = labels_came_out(context, SayOut(spoilt=spoilt or ()))
+            if out or everything or kind != "bag":
+                raise BadValue("--printed and --spoilt go by themselves: they are about files made")
+            answer = labels_came_out(context, SayOut(spoilt=spoilt or (), sheets=named))
             show.reply(answer, say_out, json_wanted=json)
             return
         path = file_at(out) if out else free_name("labels.pdf")

@@ -121,6 +121,24 @@ def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
     assert len(PdfDocument(path)) == 1
 
 
+def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_path: Path) -> None:
+    shelved("labels", "A001N", "-o", str(tmp_path / "one.pdf"))
+    said = shelved("labels", "A003J", "-o", str(tmp_path / "two.pdf"))
+    assert "When printed: stores labels --printed" in said
+    assert shelved("labels", "--printed") == "Printed, one.pdf: A001N\nPrinted, two.pdf: A003J\n"
+    assert "up to date" in shelved("labels")
+    shelved("labels", "A001N", "-o", str(tmp_path / "three.pdf"))
+    shelved("labels", "A003J", "-o", str(tmp_path / "four.pdf"))
+    refused = shelved.refused("labels", "--printed", "one.pdf")
+    assert "no labels wait in a file called 'one.pdf'" in refused
+    assert "three.pdf, four.pdf" in refused
+    assert shelved("labels", "--printed", "three.pdf") == (
+        "Printed, three.pdf: A001N\nNot said printed yet, four.pdf: A003J\n"
+    )
+    spoilt = shelved("labels", "--spoilt", "A003J")
+    assert spoilt == "Spoilt, due again: A003J\n"
+
+
 REFUSED = {
     "a kind of nobody": (["labels", "--as", "egg"], "no label 'egg'"),
     "a box of nobody": (["labels", "box 9", "--as", "box"], "no bag is in"),

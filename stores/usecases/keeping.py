@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from stores.errors import BadValue, Refused, StorageError
+from stores.errors import BadValue, NotFound, Refused, StorageError
 from stores.planning.audit import Fault, audit
 from stores.storage import Store, address_of, open_store
 from stores.storage.machines import read_machines
@@ -110,12 +110,17 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
 
     Raises:
         StorageError: there is something already, it cannot be written, or the stores is no file.
+        NotFound: the label stocks and layouts are not where they are said to be.
         Refused: what was copied is not what is here.
     """
     to = ask.to
     places = [to, to.with_name(f"{to.stem}.{PICTURES}"), to.with_name(f"{to.stem}.{TEMPLATES}")]
     names = {place: place.with_name(f".{place.name}.copy-{os.getpid()}") for place in places}
     partial = names[to]
+    if not to.parent.is_dir():
+        raise StorageError(f"no folder {to.parent}: make it first")
+    if ask.templates and not Path(ask.templates).expanduser().is_dir():
+        raise NotFound("no label folder", folder=ask.templates)
     for name in names:
         if name.exists():
             raise StorageError(f"{name} is there already: give the copy another name")

@@ -320,7 +320,7 @@ def take_pictures(
     act, numbers, tied = 0, [], _Tied()
     with context.writing(ask) as writer:
         if kept:
-            tied = _tied(writer.connection, on, kept, codes, ask.to, fast_seconds)
+            tied = _tied(writer.connection, on, kept, files.looks, codes, ask.to, fast_seconds)
             act = writer.begin(
                 ActKind.PICTURE,
                 f"{len(kept)} picture{'' if len(kept) == 1 else 's'} of {on.name} taken in",
@@ -585,10 +585,12 @@ def _tied(
     connection: Connection,
     on: Machine,
     fresh: Sequence["PictureFile"],
+    looks: Sequence["PictureFile"],
     codes: dict[Path, tuple[str, ...]],
     to: str,
     fast_seconds: int | None,
 ) -> _Tied:
+    """Return what new pictures are tied to; those beside them that are on record tell of labels."""
 
     remembered = int(read_settings(connection, on.number).get(_CLOCK, "0"))
     fast = remembered if fast_seconds is None else fast_seconds
@@ -600,35 +602,36 @@ def _tied(
     from stores.storage.figures import step_row
 
     labels = read_labels(
-        fresh,
-        {each: codes[each.file] for each in fresh},
+        looks,
+        {each: codes[each.file] for each in looks},
         known=bag_codes(connection),
         bag_code_of=bag_code_of,
     )
-    ties: _Ties = {
+    new = set(fresh)
+    ties = {
         each.picture.digest: [("by label", _bag_target(connection, each.bag))]
         for each in labels.values()
-        if each.bag
+        if each.bag and each.picture in new
     }
     moments = step_moments(connection, on.number)
     for offer in offers(
-        [(each, each.taken and each.taken.astimezone()) for each in fresh],
+        [(each, each.taken and each.taken.astimezone()) for each in looks],
         labels,
         [StepTime(number, moment) for number, moment in moments.items()],
         -fast,
     ):
-        digest = offer.picture.digest
-        for bag in offer.bags:
-            ties.setdefault(digest, []).append(
-                (f"{OFFERED} by label", _bag_target(connection, bag))
-            )
+        if offer.picture not in new:
+            continue
+        targets = [(f"{OFFERED} by label", _bag_target(connection, bag)) for bag in offer.bags]
         if offer.step:
             row = step_row(connection, on.number, offer.step)
-            ties[digest] = [(f"{OFFERED} by time", _Target(f"step {offer.step}", step=row))]
+            targets.append((f"{OFFERED} by time", _Target(f"step {offer.step}", step=row)))
+        if targets:
+            ties[offer.picture.digest] = targets
     unclear = tuple(
         UnclearLabels(each.picture.file.name, each.seen, each.unknown, each.foreign)
         for each in labels.values()
-        if not each.bag
+        if not each.bag and each.picture in new
     )
     return _Tied(ties, unclear, fast, fast != remembered)
 

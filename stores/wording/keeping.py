@@ -19,6 +19,7 @@ REFUSALS = {
     "copy not whole": (
         "the copy has {copied} rows, the record {rows}: no copy was kept, try again"
     ),
+    "no label folder": "no folder {folder}: --templates names that of your own label files",
     "copy differs": "the copy of {file} is not what it should be: look at the disk",
     "stores there already": "{path} is there already: name another with --stores",
     "text is not UTF-8": "this is no stores written as text: it is not UTF-8",

@@ -178,6 +178,24 @@ def test_a_template_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
     assert "mine.toml" in said
 
 
+def test_a_copy_prints_on_stock_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
+    """Own stock is looked for beside the stores, and so the copy has it where it is looked for."""
+    from stores.resources import folder
+
+    own = tmp_path / "stores.templates" / "stock"
+    own.mkdir(parents=True)
+    text = (folder("label_templates") / "stock" / "a4-21-63.5x38.1.toml").read_text()
+    (own / "mine.toml").write_text(text)
+    path = tmp_path / "labels.pdf"
+    shelved("labels", "A001N", "--stock", "mine", "-o", str(path))
+    (tmp_path / "stick").mkdir()
+    said = shelved("copy", str(tmp_path / "stick" / "orrick.db"))
+    assert "1 label file of your own." in " ".join(said.split())
+    copied = Bench(tmp_path / "stick" / "orrick.db")
+    copied("labels", "A001N", "--stock", "mine", "-o", str(tmp_path / "again.pdf"))
+    assert words(tmp_path / "again.pdf") == words(path)
+
+
 def test_a_batch_ticket_is_the_batchs_own(clutch: Bench, tmp_path: Path) -> None:
     """Its number, not that of an act; by number or by firm; what was sent without one too."""
     clutch("batch", "begin", "Brindlecote Platers", "--for", "zinc", "--finish", "clear")

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from stores.errors import BadValue, Refused, StorageError
+from stores.errors import BadValue, NotFound, Refused, StorageError
 from stores.photos.keeping import kept_path
 from stores.planning.audit import Fault
 from stores.storage import open_store
@@ -147,6 +147,10 @@ def test_a_copy_that_fails_leaves_nothing_behind(
     monkeypatch.setattr(os, "fsync", full)
     with pytest.raises(StorageError, match="No space left"):
         copy(pictured, Copy(stick / "full.db"))
+    with pytest.raises(StorageError, match="no folder"):
+        copy(pictured, Copy(stick / "nowhere" / "a.db"))
+    with pytest.raises(NotFound, match="no label folder"):
+        copy(pictured, Copy(stick / "a.db", templates=str(stick / "nowhere")))
     assert [path.name for path in stick.iterdir()] == ["there.pictures"]
 
 
@@ -187,6 +191,15 @@ def test_the_audit_reads_every_kept_picture(pictured: Context) -> None:
     assert overwritten.what.startswith("its kept file was overwritten")
     elsewhere = audit(pictured, AskAudit(str(folder.with_name("nowhere"))))
     assert len(elsewhere.faults) == 3
+
+
+def test_pictures_of_a_database_are_looked_for_where_it_is_said(pictured: Context) -> None:
+    folder = str(picture_folder(pictured.store))
+    pictured.store.name = "postgresql://bench/stores"
+    checked = audit(pictured)
+    assert (checked.faults, checked.pictures, checked.pictures_unseen) == ((), 0, 3)
+    checked = audit(pictured, AskAudit(folder))
+    assert (checked.faults, checked.pictures, checked.pictures_unseen) == ((), 3, 0)
 
 
 def test_what_is_reloaded_is_equal(stripped: Context, tmp_path: Path) -> None:

@@ -99,6 +99,13 @@ def test_a_picture_of_a_label_is_filed_and_those_near_it_are_offered(
     assert not pictures(clutch, ListPictures(loose=True)).pictures
 
 
+def test_a_label_on_record_tells_of_new_pictures_beside_it(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder / "P1.jpg"]))
+    reply = take_pictures(clutch, TakePictures([folder / "P0.jpg", folder / "P1.jpg"]))
+    assert (reply.numbers, reply.known, reply.filed) == ((2,), 1, {})
+    assert reply.offered == {"bag A001N": 1}
+
+
 def test_a_trial_keeps_no_file_and_writes_nothing(clutch: Context, folder: Path) -> None:
     ask = TakePictures([folder], caption="as found")
     tried = take_pictures(clutch, replace(ask, trial=True))

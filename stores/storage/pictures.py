@@ -11,6 +11,7 @@ from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
+from stores.storage.machines import read_machines
 from stores.storage.tables import (
     ActRow,
     AssemblyRow,
@@ -136,17 +137,13 @@ class KeptFile(NamedTuple):
 def kept_files(connection: Connection) -> list[KeptFile]:
     """Return the files of all pictures, also those of imports taken back, which may come again."""
     gone = reversed_acts(connection)
+    names = {machine.number: machine.name for machine in read_machines(connection)}
     rows: Any = connection.execute(
-        select(
-            PictureRow.__table__,  # type: ignore[attr-defined]
-            col(MachineRow.name).label("machine"),
-        )
-        .join(MachineRow, col(MachineRow.id) == col(PictureRow.machine_id))
-        .order_by(col(PictureRow.machine_id), col(PictureRow.number))
+        select(PictureRow.__table__).order_by(col(PictureRow.machine_id), col(PictureRow.number))  # type: ignore[attr-defined]
     )
     return [
         KeptFile(
-            row.machine, row.number, row.name, row.digest, row.format, row.size,
+            names.get(row.machine_id, ""), row.number, row.name, row.digest, row.format, row.size,
             row.act_id not in gone,
         )
         for row in rows

@@ -31,6 +31,8 @@ __all__ = [
     "Count",
     "Day",
     "MachineName",
+    "PictureFolder",
+    "TemplateFolder",
     "app",
     "asked",
     "command",
@@ -171,6 +173,24 @@ Day = Annotated[
         metavar="DATE",
         envvar="STORES_ON",
         help="The day it happened, as 2026-03-14 or 'yesterday', when written up later.",
+    ),
+]
+PictureFolder = Annotated[
+    str,
+    typer.Option(
+        "--pictures",
+        metavar="FOLDER",
+        envvar="STORES_PICTURES",
+        help="Where the pictures are kept; by default beside the stores.",
+    ),
+]
+TemplateFolder = Annotated[
+    str,
+    typer.Option(
+        "--templates",
+        envvar="STORES_TEMPLATES",
+        metavar="FOLDER",
+        help="Your own label stock and layouts; by default stores.templates beside stores.db.",
     ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for another program.")]

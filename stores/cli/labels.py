@@ -12,6 +12,7 @@ from stores.cli import show
 from stores.cli.app import (
     AsJson,
     MachineName,
+    TemplateFolder,
     asked,
     command,
     file_at,
@@ -36,21 +37,13 @@ Stock = Annotated[
         "--stock", envvar="STORES_STOCK", metavar="NAME", help="The stock, by its geometry."
     ),
 ]
-Templates = Annotated[
-    str,
-    typer.Option(
-        "--templates",
-        envvar="STORES_TEMPLATES",
-        metavar="FOLDER",
-        help="A folder of your own stock and layouts.",
-    ),
-]
 
 
 @command(
     "labels",
     "stores labels",
-    "stores labels --came-out",
+    "stores labels --printed",
+    "stores labels --printed labels-2.pdf --spoilt A001N",
     "stores labels A001N --start 5 --skip 7,9 --printer upstairs",
     'stores labels "box 3" --as box',
     "stores labels 7.1 --as tag",
@@ -64,7 +57,7 @@ def labels(
         list[str] | None,
         typer.Argument(
             metavar="WHAT",
-            help="Bags; with --as: boxes, items, batches, or a wire's words.",
+            help="Bags; with --as: boxes, items, batches, a wire's words; with --printed: files.",
             show_default=False,
         ),
     ] = None,
@@ -82,7 +75,7 @@ def labels(
     layout: Annotated[
         str, typer.Option("--layout", metavar="NAME", help="Another layout than the usual one.")
     ] = "",
-    templates: Templates = "",
+    templates: TemplateFolder = "",
     thick: Annotated[
         str,
         typer.Option("--around", metavar="SIZE", help="How thick a flag's cable or hose is: 6 mm."),
@@ -102,7 +95,12 @@ def labels(
         bool, typer.Option("--align", help="A sheet to measure a printer's offset with.")
     ] = False,
     came_out: Annotated[
-        bool, typer.Option("--came-out", help="Those made last came out: they count from now on.")
+        bool,
+        typer.Option(
+            "--printed",
+            "--came-out",
+            help="Those made came out, all that wait or the files named: they count from now on.",
+        ),
     ] = False,
     spoilt: Annotated[
         list[str] | None,
@@ -114,7 +112,8 @@ def labels(
 ) -> None:
     """Labels as PDF; of bags, those that are new or changed since they were last printed.
 
-    A bag's label counts as printed once you have said that it came out of the printer.
+    A bag's label counts as printed once you have said so: --printed is about every file made since
+    you last said it, or about those that you name.
     """
     from stores.usecases.labels import (
         AskLabels,
@@ -124,6 +123,7 @@ def labels(
         label_sheet,
         labels_came_out,
         labels_made,
+        template_folder,
     )
     from stores.usecases.labels import labels as ask_labels
     from stores.wording.labels import came_out as say_out
@@ -132,17 +132,15 @@ def labels(
     refuse_options(named)
     with asked(ctx, machine) as context, _tried_aside() as aside:
         if came_out or spoilt:
-            if named or out or everything or kind != "bag":
-                raise BadValue(
-                    "--came-out and --spoilt go by themselves: they are about the last made"
-                )
-            answer = labels_came_out(context, SayOut(spoilt=spoilt or ()))
+            if out or everything or kind != "bag":
+                raise BadValue("--printed and --spoilt go by themselves: they are about files made")
+            answer = labels_came_out(context, SayOut(spoilt=spoilt or (), sheets=named))
             show.reply(answer, say_out, json_wanted=json)
             return
         path = file_at(out) if out else free_name("labels.pdf")
         if aside:
             path = aside / path.name
-        folder = file_at(templates) if templates else None
+        folder = template_folder(context.store, str(file_at(templates)) if templates else "")
         sheet = AskSheet(stock, start, skip, copies, printer)
         ask = AskLabels(kind, named, everything=everything, around=thick, sheet=sheet)
         if align:

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, MachineName, asked, command, refuse_options
+from stores.cli.app import AsJson, MachineName, PictureFolder, asked, command, refuse_options
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.measuring import Angle, Bore, Flats, Od, Over, Pitch, ToolName
 from stores.errors import BadValue
@@ -94,13 +94,17 @@ def item_row(item: "FoundItem") -> tuple[object, ...]:
 
 
 @command("audit", "stores audit")
-def audit(ctx: typer.Context, json: AsJson = False) -> None:
-    """Is everything accounted for? If not, each fault by name; exit status 1."""
+def audit(ctx: typer.Context, pictures: PictureFolder = "", json: AsJson = False) -> None:
+    """Is everything accounted for? If not, each fault by name; exit status 1.
+
+    Every kept picture is read through too: one that is missing or was overwritten is a fault.
+    """
+    from stores.usecases.history import AskAudit
     from stores.usecases.history import audit as check
     from stores.wording.history import open_matters
 
-    with asked(ctx) as context:
-        reply = check(context)
+    with asked(ctx) as context, show.bar() as moved:
+        reply = check(context, AskAudit(pictures), moved)
     if json:
         show.as_json(reply)
     else:

@@ -60,7 +60,7 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     yield Paragraph(
         f"{len(steps)} steps, {sum(item.found for item in stripped)} pieces as found, "
         f"{sum(item.fitted for item in stripped)} on the machine, "
-        f"{sum(len(shots) for shots in book.shots.values())} pictures."
+        f"{len({shot.number for shots in book.shots.values() for shot in shots})} pictures."
     )
     if book.closed:
         yield Paragraph(f"Closed out {book.closed}.", "heading")

@@ -1,7 +1,7 @@
 """Pictures on record: what each is tied to, as it stands."""
 
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, func, select
 from sqlmodel import Field, SQLModel, col
@@ -13,6 +13,7 @@ from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.items import read_steps
+from stores.storage.machines import read_machines
 from stores.storage.tables import (
     MovementRow,
     PlaceRow,
@@ -21,8 +22,10 @@ from stores.storage.tables import (
 __all__ = [
     "CaptionRow",
     "FilingRow",
+    "KeptFile",
     "PictureRow",
     "bag_place",
+    "kept_files",
     "next_picture",
     "pictures_of",
     "read_pictures",
@@ -113,6 +116,34 @@ def read_pictures(connection: Connection, machine: int) -> list[PictureOnRecord]
         )
         for row in standing
     ]
+
+
+class KeptFile(NamedTuple):
+    """The file of a picture: whose picture it is, and whether that stands on record."""
+
+    machine: str
+    number: int
+    name: str
+    digest: str
+    format: str
+    size: int
+    stands: bool
+
+
+def kept_files(connection: Connection) -> list[KeptFile]:
+    """Return the files of all pictures, also those of imports taken back, which may come again."""
+    gone = reversed_acts(connection)
+    names = {machine.number: machine.name for machine in read_machines(connection)}
+    rows: Any = connection.execute(
+        select(PictureRow.__table__).order_by(col(PictureRow.machine_id), col(PictureRow.number))  # type: ignore[attr-defined]
+    )
+    return [
+        KeptFile(
+            names.get(row.machine_id, ""), row.number, row.name, row.digest, row.format, row.size,
+            row.act_id not in gone,
+        )
+        for row in rows
+    ]  # fmt: skip
 
 
 def _filings(

@@ -13,13 +13,13 @@ from stores.model.items import Item
 from stores.model.ledger import ActKind
 from stores.planning.assembling import Refits
 from stores.planning.closing import day_end, in_the_way
-from stores.planning.pictures import Shot, shots
+from stores.planning.pictures import Shot
 from stores.storage.acts import act_lines
 from stores.storage.assembling import read_refits
 from stores.storage.closing import ClosingRow, HandoverRow, bought_from, closed_out, handovers
 from stores.storage.figures import maker_torques, read_readings
 from stores.storage.items import read_items
-from stores.storage.machines import machine_named
+from stores.storage.machines import Machine, machine_named
 from stores.text import clean, today
 from stores.usecases.common import NOTE_LENGTH
 from stores.usecases.context import Ask, Context, Reply
@@ -205,7 +205,7 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
             maker_torques(connection, [item.number for item in items]),
             read_readings(connection, on.number),
             bought_from(connection, on.number),
-            _shots(context, on.number, on.name, pictures),
+            _shots(context, on, pictures),
             tuple(
                 (act.number, act.happened_at[:10], act.summary, act.reason, act.stands)
                 for act in reversed(act_lines(connection))
@@ -215,22 +215,16 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
         )
 
 
-def _shots(context: Context, machine: int, name: str, pictures: str) -> dict[int, list[Shot]]:
+def _shots(context: Context, machine: Machine, pictures: str) -> dict[int, list[Shot]]:
     """Return the pictures of each step, in the order they were taken."""
-    from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
-    from stores.usecases.pictures import picture_folder
+    from stores.storage.pictures import read_pictures
+    from stores.usecases.pictures import picture_folder, shots_on_record
 
     with context.reading() as connection:
-        listed = read_pictures(connection, machine)
-        if not listed:
+        if not read_pictures(connection, machine.number):
             return {}
-        steps = steps_by_number(connection, machine)
-        of_bags = steps_of_bags(connection, machine)
-    folder = picture_folder(context.store, pictures)
-    files = {
-        each.digest: folder / each.digest[:2] / f"{each.digest}{each.format}" for each in listed
-    }
+        made = shots_on_record(connection, machine, picture_folder(context.store, pictures))
     by_step: dict[int, list[Shot]] = {}
-    for shot in shots(listed, steps, of_bags, files, name):
+    for shot in made:
         by_step.setdefault(shot.step, []).append(shot)
     return by_step

@@ -4,6 +4,8 @@ An act is not undone while an item that it brought in has pieces from elsewhere:
 of sight, on an item that no longer stands. The audit checks for such pieces too.
 """
 
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -29,7 +31,7 @@ from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, count_of
 from stores.usecases.context import Ask, Context, Reply
 
-__all__ = ["Audit", "Undo", "Undone", "audit", "history", "undo"]
+__all__ = ["AskAudit", "Audit", "Undo", "Undone", "audit", "history", "record_faults", "undo"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +56,26 @@ class Undone(Reply):
 
 
 @dataclass(frozen=True, slots=True)
+class AskAudit:
+    """``folder`` is where pictures are kept, by default beside the stores."""
+
+    folder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Audit:
     """Every fault of the record, and what is where. ``stocktake`` is None where the record cannot
-    be read: the faults say what cannot."""
+    be read: the faults say what cannot.
+
+    ``pictures`` counts those whose kept files were read through; ``pictures_unseen`` those that
+    could not be, for nothing says in which folder they are kept.
+    """
 
     faults: tuple[Fault, ...]
     stocktake: Stocktake | None
     debts: tuple[Debt, ...]
+    pictures: int = 0
+    pictures_unseen: int = 0
 
 
 def history(context: Context, most: str | int | None = None) -> tuple[ActLine, ...]:
@@ -200,23 +215,27 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
         raise Refused("its machine is undone", machine=owner.name)
 
 
-def audit(context: Context) -> Audit:
-    """Check the whole record: every fault, and what is where; no fault means that every piece is
-    accounted for."""
-    from stores.storage.closing import closing_faults
-    from stores.storage.counts import count_faults
+def audit(
+    context: Context,
+    ask: AskAudit = AskAudit(),
+    progress: Callable[[str, int, int], None] | None = None,
+) -> Audit:
+    """Check the whole record and the kept pictures: every fault, and what is where; no fault means
+    that every piece is accounted for. ``progress`` is told of each picture that is read."""
+    from stores.storage.pictures import kept_files
     from stores.usecases.rebuild import status_of_lacking
 
     with context.reading() as connection:
-        record, faults = read_record(connection)
-        faults += audit_record(record)
-        faults += count_faults(connection) + closing_faults(connection)
-        faults += [Fault("the file", fault) for fault in file_check(connection)]
-        faults += batch_faults(connection)
-        faults += order_faults(connection)
-        faults += debt_faults(connection)
-        for name in stowed_in_a_ring(connection):
-            faults.append(Fault(name, "sits inside itself by way of others"))
+        faults = record_faults(connection)
+        count = sum(each.stands for each in kept_files(connection))
+        seen = 0
+        if count:
+            from stores.usecases.pictures import picture_faults, picture_folder
+
+            with suppress(Refused):  # nothing says where they are
+                folder = picture_folder(context.store, ask.folder)
+                faults += picture_faults(connection, folder, progress)
+                seen = count
         try:
             items = read_items(connection)
             lacking = status_of_lacking(connection, items)
@@ -226,5 +245,22 @@ def audit(context: Context) -> Audit:
             # What cannot be read cannot be counted; the faults say what that is.
             if not faults:
                 raise
-            return Audit(tuple(faults), None, ())
-    return Audit(tuple(faults), counted, debts)
+            return Audit(tuple(faults), None, (), seen, count - seen)
+    return Audit(tuple(faults), counted, debts, seen, count - seen)
+
+
+def record_faults(connection: Connection) -> list[Fault]:
+    """Return every fault of the record itself; what lies beside it is not looked at."""
+    from stores.storage.closing import closing_faults
+    from stores.storage.counts import count_faults
+
+    record, faults = read_record(connection)
+    faults += audit_record(record)
+    faults += count_faults(connection) + closing_faults(connection)
+    faults += [Fault("the file", fault) for fault in file_check(connection)]
+    faults += batch_faults(connection)
+    faults += order_faults(connection)
+    faults += debt_faults(connection)
+    for name in stowed_in_a_ring(connection):
+        faults.append(Fault(name, "sits inside itself by way of others"))
+    return faults

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.model.record import ActLine, Machine
-from stores.text import counted, day_words
+from stores.text import counted, day_words, plural
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -103,4 +103,8 @@ def open_matters(reply: "Audit") -> list[str]:
     """Return what is no fault, but not to be forgotten."""
     if reply.stocktake is None:
         return []
-    return [*reply.stocktake.open_matters, *(f"debt: {debt.words}" for debt in reply.debts)]
+    matters = [*reply.stocktake.open_matters, *(f"debt: {debt.words}" for debt in reply.debts)]
+    if reply.pictures_unseen:
+        count = plural(reply.pictures_unseen, "picture")
+        matters.append(f"{count} not checked: say where they are kept with --pictures FOLDER")
+    return matters

@@ -121,6 +121,24 @@ def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
     assert len(PdfDocument(path)) == 1
 
 
+def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_path: Path) -> None:
+    shelved("labels", "A001N", "-o", str(tmp_path / "one.pdf"))
+    said = shelved("labels", "A003J", "-o", str(tmp_path / "two.pdf"))
+    assert "When printed: stores labels --printed" in said
+    assert shelved("labels", "--printed") == "Printed, one.pdf: A001N\nPrinted, two.pdf: A003J\n"
+    assert "up to date" in shelved("labels")
+    shelved("labels", "A001N", "-o", str(tmp_path / "three.pdf"))
+    shelved("labels", "A003J", "-o", str(tmp_path / "four.pdf"))
+    refused = shelved.refused("labels", "--printed", "one.pdf")
+    assert "no labels wait in a file called 'one.pdf'" in refused
+    assert "three.pdf, four.pdf" in refused
+    assert shelved("labels", "--printed", "three.pdf") == (
+        "Printed, three.pdf: A001N\nNot said printed yet, four.pdf: A003J\n"
+    )
+    spoilt = shelved("labels", "--spoilt", "A003J")
+    assert spoilt == "Spoilt, due again: A003J\n"
+
+
 REFUSED = {
     "a kind of nobody": (["labels", "--as", "egg"], "no label 'egg'"),
     "a box of nobody": (["labels", "box 9", "--as", "box"], "no bag is in"),
@@ -158,6 +176,24 @@ def test_a_template_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
     (own / "mine.toml").write_text(text.replace("63.5", "163.5"))
     said = shelved.refused("labels", "A001N", "--stock", "mine", "--templates", str(own))
     assert "mine.toml" in said
+
+
+def test_a_copy_prints_on_stock_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
+    """Own stock is looked for beside the stores, and so the copy has it where it is looked for."""
+    from stores.resources import folder
+
+    own = tmp_path / "stores.templates" / "stock"
+    own.mkdir(parents=True)
+    text = (folder("label_templates") / "stock" / "a4-21-63.5x38.1.toml").read_text()
+    (own / "mine.toml").write_text(text)
+    path = tmp_path / "labels.pdf"
+    shelved("labels", "A001N", "--stock", "mine", "-o", str(path))
+    (tmp_path / "stick").mkdir()
+    said = shelved("copy", str(tmp_path / "stick" / "orrick.db"))
+    assert "1 label file of your own." in " ".join(said.split())
+    copied = Bench(tmp_path / "stick" / "orrick.db")
+    copied("labels", "A001N", "--stock", "mine", "-o", str(tmp_path / "again.pdf"))
+    assert words(tmp_path / "again.pdf") == words(path)
 
 
 def test_a_batch_ticket_is_the_batchs_own(clutch: Bench, tmp_path: Path) -> None:

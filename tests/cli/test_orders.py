@@ -81,7 +81,7 @@ def test_the_plan_chases_it_for_the_day_promised(joints: Bench) -> None:
 def test_labels_of_bags_are_due_when_pieces_came(joints: Bench) -> None:
     joints("order", "with", "Hollin", "5 M8 nyloc nut")
     joints("labels", "-o", str(joints.file.parent / "a.pdf"))
-    joints("labels", "--came-out")
+    joints("labels", "--printed")
     joints("order", "came", "1")
     assert "A001N" in joints("audit")  # among the labels to print
 

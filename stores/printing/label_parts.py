@@ -613,7 +613,8 @@ def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
 def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
     """Put what is welcome but not needed at the bottom, as much of it as has room."""
     space = area.bottom - made.end
-    heights = [_height(group, area, measure) for group in groups]
+    groups = _with_room(groups, area, measure, space)
+    heights = [_welcome(group, area, measure) for group in groups]
     while groups and sum(heights) > space + 1e-6:
         groups, heights = groups[:-1], heights[:-1]
     if not groups:
@@ -636,7 +637,35 @@ def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Fille
         elif group.what == "rule":
             made.boxes.append(Stripe(area.x, y, area.width, group.part.height))
             y += group.part.height + _AFTER_RULE
+        elif group.what == "block":
+            height = _welcome(group, area, measure)
+            made.boxes += _block(group, replace(area, y=y, height=height), measure)
+            y += height
     made.end = area.bottom
+
+
+def _with_room(groups: list[_Group], area: Area, measure: Measure, space: float) -> list[_Group]:
+    """Leave out the texts that have no room as a whole: none of these is ever cut."""
+    kept = []
+    for group in groups:
+        if group.what == "block":
+            height = _welcome(group, area, measure)
+            if height > space + 1e-6:
+                continue
+            space -= height
+        kept.append(group)
+    return kept
+
+
+def _welcome(group: _Group, area: Area, measure: Measure) -> float:
+    """Give the height of what is put only where there is room: of words, of all their lines."""
+    if group.what != "block":
+        return _height(group, area, measure)
+    size = min(words.smallest for words in group.words)
+    lines = sum(
+        len(wrap(words.text, area.width, size, measure, words.bold)) for words in group.words
+    )
+    return lines * size * MM_PER_POINT * LEADING + _BETWEEN_PARTS
 
 
 def _height(group: _Group, area: Area, measure: Measure) -> float:

@@ -53,7 +53,7 @@ class Fields:
 
 
 FIELDS: dict[str, tuple[str, ...]] = {
-    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date"),
+    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
     "box": ("code", "place", "machine", "bags", "date", "part"),
     "tag": (
         "code",
@@ -233,6 +233,8 @@ def _bag(bag: Bag) -> Fields:
         numbers = ", ".join(str(step.number) for step in bag.steps if step.number)
         loose = [] if all(step.number for step in bag.steps) else ["loose"]
         short["steps"] = " and ".join([f"Steps {numbers}", *loose] if numbers else ["Loose"])
+    if bag.rest:
+        words["rest"] = _rest(bag)
     words = {name: texts for name, texts in words.items() if any(texts)}
     contents = tuple(_content(bag, content) for content in bag.contents)
     return Fields(bag.code, bag.payload, words, short, {"contents": contents})
@@ -247,6 +249,15 @@ def _steps(bag: Bag) -> tuple[str, ...]:
     return tuple(named) if len(named) <= 2 else ("; ".join(named),)
 
 
+def _rest(bag: Bag) -> tuple[str, ...]:
+    """Where the rest of each step is, and on which day that was so."""
+    when = f" ({day(bag.rest_on)})" if bag.rest_on else ""
+    return tuple(
+        f"Rest of step {each.step.number}{when}: {plain('; '.join(each.places))}"
+        for each in bag.rest
+    )
+
+
 def _days(bag: Bag) -> list[str]:
     """The days it came off, from the first."""
     dates = sorted({plain(step.date) for step in bag.steps if step.date.strip()})
@@ -255,9 +266,16 @@ def _days(bag: Bag) -> list[str]:
 
 def _content(bag: Bag, content: Content) -> Listed:
     """Say size and count, and the condition if there are several; more where there is room."""
-    what = plain(content.item.as_found.text)
-    position = plain(content.item.position)
-    number = content.item.step.number
+    item = content.item
+    what = plain(item.as_found.text)
+    position = plain(item.position)
+    if item.stack:
+        # the order means nothing without the side that it is counted from: both stand, or neither
+        what = f"{what}{f', {position}' if position else ''}: {plain(item.stack.words)}"
+        position = ""
+    if item.still_on:
+        what = f"{what}; {plain(item.stuck_words)}"
+    number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
     condition = [content.condition.value] if len(bag.conditions) > 1 else []
     details = (

@@ -42,7 +42,7 @@ def candidates(
     here = [] if machine is None else [col(ItemRow.machine_id) == machine]
     found: Any = (
         select(col(ItemRow.description_id), func.count())
-        .where(col(ItemRow.description_id).in_(known), *here)
+        .where(col(ItemRow.description_id).in_(known), col(ItemRow.step_id).is_not(None), *here)
         .group_by(col(ItemRow.description_id))
     )
     wanted: Any = (
@@ -65,7 +65,9 @@ def joints_of(
     wanted = list(descriptions)
     if not wanted:
         return []
-    here = [] if machine is None else [col(ItemRow.machine_id) == machine]
+    # a loose piece is of no joint: measured again, it would only find itself
+    here: list[Any] = [col(ItemRow.step_id).is_not(None)]
+    here += [] if machine is None else [col(ItemRow.machine_id) == machine]
     ours = col(ItemRow.description_id).in_(wanted)
     lost = select(col(MovementRow.item_id)).where(
         col(MovementRow.to_place).in_(

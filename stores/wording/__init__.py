@@ -34,6 +34,7 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "stuck",
 )
 """The modules of this room that have refusals and hints."""
 

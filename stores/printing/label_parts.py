@@ -356,6 +356,8 @@ def _set_list(
                 made = _filled(lines, area, number, size, measure)
                 if made.shown == len(lines):
                     return made
+    if not spill:
+        listed = sorted(listed, key=lambda each: not each.kept)
     bare = [_Line(each.first, each.words[-1]) for each in listed]
     if spill:
         tries = [_filled(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
@@ -520,7 +522,10 @@ def fill(
         if group.what == "big":
             _put_big(group, rest, max(rest.height, never), measure, made)
             continue
-        _put(group, rest, fields, measure, made, has_list, colours or {}, start)
+        spare = sum(
+            _welcome(groups[each], area, measure) for each in later if groups[each].what == "block"
+        )
+        _put(group, rest, fields, measure, made, has_list, colours or {}, start, spare)
         if has_list and group.what == "list":
             has_list = False
     _put_if_room([groups[at] for at in later], area, measure, made)
@@ -562,6 +567,7 @@ def _put(
     has_list: bool,
     colours: dict[str, str],
     start: int,
+    spare: float,
 ) -> None:
     part = group.part
     if group.what == "row":
@@ -583,6 +589,12 @@ def _put(
         set_ = _set_list(
             listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
         )
+        if spare and rest.height > spare:
+            less = replace(rest, height=rest.height - spare)
+            closer = _set_list(
+                listed, less, part.columns, measure, part.largest, part.smallest, spill=part.spill
+            )
+            set_ = closer if _as_good(closer, set_) else set_
         made.boxes += set_.boxes
         made.end = set_.end
         rest_of_it = len(listed) - set_.shown
@@ -600,6 +612,20 @@ def _put(
         band = Stripe(rest.x, made.end, rest.width, part.height, colour=colours[fields.colour])
         made.boxes.append(band)
         made.end += part.height + _AFTER_RULE
+
+
+def _as_good(closer: _SetList, wider: _SetList) -> bool:
+    """Tell whether a list in less room says every word of it, in type that is as well read."""
+    texts = [box for box in closer.boxes if isinstance(box, Text)]
+    said, meant = (
+        " ".join(box.text for box in each.boxes if isinstance(box, Text)).split()
+        for each in (closer, wider)
+    )
+    return (
+        closer.shown == wider.shown
+        and sorted(said) == sorted(meant)
+        and all(box.size >= _WHOLE - 1e-9 and not box.lost for box in texts)
+    )
 
 
 def _for_list(group: _Group, fields: Fields, rest: Area) -> float:

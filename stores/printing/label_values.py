@@ -33,10 +33,14 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A line of a list: what stands first in bold, and its words, the fullest first."""
+    """A line of a list: what stands first in bold, and its words, the fullest first.
+
+    Where not all lines have room, those to be ``kept`` stand and others are counted.
+    """
 
     first: str
     words: tuple[str, ...]
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,8 +273,10 @@ def _content(bag: Bag, content: Content) -> Listed:
     item = content.item
     what = plain(item.as_found.text)
     position = plain(item.position)
+    short = ""
     if item.stack:
-        # the order means nothing without the side that it is counted from: both stand, or neither
+        # the side that it is counted from goes last of all: on a label as large as a stamp
+        short = f"{what} {plain(item.stack.words)}"
         what = f"{what}{f', {position}' if position else ''}: {plain(item.stack.words)}"
         position = ""
     if item.still_on:
@@ -283,5 +289,7 @@ def _content(bag: Bag, content: Content) -> Listed:
         [*step, *condition],
         condition,
     )
-    words = (f"{what} ({', '.join(extra)})" if extra else what for extra in details)
-    return Listed(str(content.quantity), tuple(dict.fromkeys(words)))
+    words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]
+    words += [short] if short else []
+    kept = bool(item.stack or item.still_on)
+    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept)

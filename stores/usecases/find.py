@@ -250,7 +250,7 @@ def find(context: Context, ask: Find) -> Found:
 
 
 def _jobs_like(connection: Connection, ask: Find, machine: str | None) -> list[Job]:
-    """Return the jobs that were named by their step, or whose words hold all that were asked for."""
+    """Return the jobs named by their step, or whose words hold all that were asked for."""
     from stores.storage.strip import read_jobs
 
     words = fold(ask.text).split()

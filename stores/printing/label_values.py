@@ -280,7 +280,9 @@ def _content(bag: Bag, content: Content) -> Listed:
         what = f"{what}{f', {position}' if position else ''}: {plain(item.stack.words)}"
         position = ""
     if item.still_on:
-        what = f"{what}; {plain(item.stuck_words)}"
+        still = plain(item.stuck_words)
+        short = f"{short or what}; {still.replace('still on machine', 'still on')}"
+        what = f"{what}; {still}"
     number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
     condition = [content.condition.value] if len(bag.conditions) > 1 else []

@@ -38,6 +38,10 @@ __all__ = [
 _REFERENCE = re.compile(r"^\s*\d{1,6}(\.\d{1,4})?\s*$")
 
 
+LIKELY = 0.005
+"""A joint that is less likely than half a per cent is not said to be short of a measured piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class Find:
     """A bag's code, typed or scanned; a reference; a fastener; or words.
@@ -338,7 +342,7 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
         ),
         ranked.none_share,
         length_rule_of(head) if ask.length else None,
-        sum(bool(joint.missed) for joint in ranked.joints),
+        sum(bool(joint.missed) for joint in ranked.joints if joint.probability >= LIKELY),
     )
 
 

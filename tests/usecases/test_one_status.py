@@ -22,7 +22,7 @@ from stores.usecases.context import Context
 from stores.usecases.rebuild import status_on
 from stores.usecases.refit import Refit, refit
 
-STEPS = "123456"
+STEPS = "12345678"
 DEEDS: list[tuple[str, ...]] = [
     ("refit", "STEP", "--anyway", "--as-it-came"),
     ("refit", "STEP", "--as-it-came", "--finger-tight"),
@@ -47,6 +47,12 @@ DEEDS: list[tuple[str, ...]] = [
     ("clearance", "5", "end float", "--found", "0.3"),
     ("access", "STEP"),
     ("before", "1", "4"),
+    ("before", "7", "8"),
+    ("came-off", "8.1"),
+    ("left-on", "8.1"),
+    ("broke", "8.1"),
+    ("broke", "5.2"),
+    ("refit", "7"),
     ("undo",),
 ]
 
@@ -61,6 +67,8 @@ def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     bench("strip", "Frame", "side cover", "3 M6x25 hex bolt")
     bench("strip", "Engine/Top", "rocker", "2 M8x30 hex bolt")
     bench("strip", "Engine/Top", "cap", "1 M8 nut")
+    bench("strip", "Engine", "drain the oil", "--job", "--undo", "fill the oil")
+    bench("strip", "Frame", "2 of 3 M8x30 hex bolt, 1 seized")
     bench("clearance", "5", "end float", "0.05 to 0.15 mm")
     bench("inspect", "5", "serviceable")
     bench("inspect", "6", "serviceable")
@@ -116,6 +124,7 @@ def reckon(status: Status) -> None:
         number
         for number, each in status.steps.items()
         if all(piece.item.fitted >= piece.item.wanted for piece in each.pieces)
+        and (each.job is None or each.job.done)
     }
     order = list(status.steps)
     assert all(order.index(a) < order.index(b) for a, b in graph.edges)
@@ -137,7 +146,7 @@ def reckon(status: Status) -> None:
             + piece.spare
             >= piece.item.wanted - piece.item.fitted
             for piece in each.pieces
-        )
+        ) and not any(piece.item.stuck for piece in each.pieces if piece.to_fit)
         owing = any(status.steps[first].owes for first in graph.predecessors(number) if first in on)
         ready = number not in on and to_hand and not bare and not owing and not each.snags
         assert (each.state.value == "ready") == ready
@@ -172,7 +181,7 @@ def shown_in_plans(bench: Bench, status: Status, states: dict[int, str]) -> None
     said = f"{done} done, {opened} on but not finished, {ready} ready, {waits} waiting"
     for command in ("today", "plan", "progress"):
         assert said in " ".join(bench(command).split())
-    assert said.replace(" done", " of 6 steps done") in " ".join(
+    assert said.replace(" done", " of 8 steps done") in " ".join(
         bench("rebuild", "--summary").split()
     )
 
@@ -201,7 +210,15 @@ def shown_on_the_checklist(bench: Bench, status: Status, states: dict[int, str])
 def shown_when_closing(bench: Bench, status: Status) -> None:
     matters = bench.json("close", "--look")["in_the_way"]
     off = [matter for matter in matters if matter.startswith("not on the machine")]
-    assert len(off) == sum(piece.to_fit > 0 for piece in status.pieces.values())
+    assert len(off) == sum(
+        piece.to_fit > piece.stuck or piece.short > 0 for piece in status.pieces.values()
+    )
+    still_on = [matter for matter in matters if matter.startswith("still on the machine")]
+    assert len(still_on) == sum(len(piece.item.still_on) for piece in status.pieces.values())
+    undone = [matter for matter in matters if matter.startswith("not undone yet")]
+    assert len(undone) == sum(
+        each.job is not None and not each.job.done for each in status.steps.values()
+    )
     assert sum(int(n) for n in re.findall(r", (\d+) to buy", " ".join(off))) == sum(
         piece.short for piece in status.pieces.values()
     )

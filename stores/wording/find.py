@@ -103,6 +103,8 @@ def by_measure(reply: "FoundByMeasure") -> Lines:
     shown = [joint for joint in reply.joints if joint.probability >= _LEAST][:8]
     if not reply.short_of_one:
         lines.append(Line(NOT_SHORT + (" These have all of theirs:" if shown else "")))
+    if not shown:
+        lines.append(Line("Nothing recorded fits: it is of no joint that has been stripped."))
     for joint in shown:
         lines += _joint(joint)
     remaining = 1 - sum(joint.probability for joint in shown)

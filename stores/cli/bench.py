@@ -71,6 +71,9 @@ def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     'stores strip Engine/Clutch "clutch cover" "4 M6x25 hex 8.8" "1 gasket"',
     'stores strip Engine "left cover" "3 of 5 M6x40 csk @ rear" -b A001N',
     'stores strip Engine magneto "2 M6x30 (should be M6x25)" -p "shelf 2"',
+    'stores strip Engine "rocker cover" "3 of 4 M6x20 hex bolt, 1 seized"',
+    'stores strip Gearbox gear "left, from the gear out: 0.3, 0.5, 0.1 shims"',
+    'stores strip Engine "drain the oil" --job --undo "fill the oil, 1.2 l"',
     takes_minus=True,
 )
 def strip(
@@ -112,18 +115,27 @@ def strip(
     condition: Annotated[
         str, typer.Option("--condition", "-c", metavar="WORD", help="What is known already.")
     ] = "as removed",
+    job: Annotated[
+        bool, typer.Option("--job", help="Nothing came off: the oil drained, a chain slackened.")
+    ] = False,
+    undo: Annotated[
+        str, typer.Option("--undo", metavar="TEXT", help="How such a job is undone at the rebuild.")
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Record one strip-down step: what came off, what held it, and the bag it went into."""
+    """Record one strip-down step: what came off, what held it, and the bag it went into.
+
+    What did not come off is said in its line: 3 of 4 M6x20, 1 seized; 1 broken in hole 3.
+    """
     from stores.usecases.strip import Strip
     from stores.usecases.strip import strip as record_step
     from stores.wording.strip import stripped
 
     texts = list(lines or [])
     refuse_options([assembly, part, *texts])
-    ask = Strip(assembly, part, texts, bag, part_to, position, note, hazard, condition)
+    ask = Strip(assembly, part, texts, bag, part_to, position, note, hazard, condition, job, undo)
     with asked(ctx, machine, on) as context:
         show.reply(record_step(context, ask), stripped, json_wanted=json)
 

@@ -120,6 +120,7 @@ def book(
         record.acts,
         record.in_the_way,
         " : ".join(filter(None, record.closed)),
+        record.jobs,
     )
     with _bar(len(made.items) * 3 + 50) as step:
         printed = write_pages(

@@ -23,10 +23,13 @@ from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
 
 __all__ = [
+    "NANOMETRES",
     "RANKS_APART",
     "Description",
     "Holding",
     "Item",
+    "Job",
+    "Stack",
     "Step",
     "Verdict",
     "agree",
@@ -43,6 +46,7 @@ RANKS_APART = 1000
 """How far two steps are apart in the order of removal, so that a later one can be put between."""
 
 _WITHIN_REACH = (
+    PlaceKind.STUCK,
     PlaceKind.BAG,
     PlaceKind.BOX,
     PlaceKind.SHELF,
@@ -160,18 +164,31 @@ class Description:
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """So many pieces in one place in one condition. ``inside`` names what the place sits in."""
+    """So many pieces in one place in one condition. ``inside`` names what the place sits in.
+
+    ``how`` says why they are still on the machine, ``hole`` in which hole.
+    """
 
     quantity: int
     place: str
     kind: PlaceKind
     condition: Condition
     inside: str = ""
+    how: str = ""
+    hole: str = ""
+
+    @property
+    def broken(self) -> bool:
+        """Whether they are what is left of a broken piece, in its hole."""
+        return self.kind is PlaceKind.STUCK and self.condition is Condition.CONDEMNED
 
     @property
     def where(self) -> str:
-        """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``."""
+        """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``, ``still on the
+        machine: seized``."""
         words = self.kind.at(self.place)
+        if self.how:
+            words += f": {self.how}" + (f" in {self.hole}" if self.hole else "")
         return f"{words} ({self.inside})" if self.inside else words
 
 
@@ -221,6 +238,54 @@ class Verdict:
 
 
 @dataclass(frozen=True, slots=True)
+class Job:
+    """Something done at a step that is not a piece: oil drained, a chain slackened, a battery
+    disconnected. ``reverse`` is how it is undone at the rebuild, in the person's words if any;
+    ``done`` the day on which that was done, empty until then.
+    """
+
+    step: Step
+    reverse: str = ""
+    done: str = ""
+
+    @property
+    def words(self) -> str:
+        """Say what is to be done at the rebuild."""
+        return self.reverse or f"undo this: {self.step.part}"
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Shims or washers in the order in which they sat, by thickness in nanometres.
+
+    From which side they are counted is said by the item's position. ``unit`` is that in which they
+    were measured: mm, in or thou.
+    """
+
+    layers: tuple[int, ...]
+    unit: str = "mm"
+
+    @property
+    def total(self) -> str:
+        """How thick it is in all, with its unit: ``0.9 mm``."""
+        return f"{self._in_unit(sum(self.layers))} {self.unit}"
+
+    @property
+    def words(self) -> str:
+        """Say each in order, and how much they are: ``0.3, 0.5, 0.1 = 0.9 mm``."""
+        return f"{', '.join(map(self._in_unit, self.layers))} = {self.total}"
+
+    def _in_unit(self, thickness: int) -> str:
+        # as it was measured: no digit is made up, and the inch is 25.4 mm exactly
+        text = f"{thickness / NANOMETRES[self.unit]:.6f}"
+        return text.rstrip("0").rstrip(".")
+
+
+NANOMETRES = {"mm": 1_000_000, "in": 25_400_000, "thou": 25_400}
+"""So many in each unit of a stack."""
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
 
@@ -246,6 +311,7 @@ class Item:
     other: bool = False
     learnt: bool = False
     verdicts: tuple[Verdict, ...] = ()
+    stack: Stack | None = None
 
     @property
     def ref(self) -> str:
@@ -297,6 +363,28 @@ class Item:
     def fitted(self) -> int:
         """Pieces on the machine."""
         return self.count(PlaceKind.MACHINE)
+
+    @property
+    def still_on(self) -> tuple[Holding, ...]:
+        """What was found and did not come off: stuck, or broken in its hole."""
+        return tuple(
+            holding
+            for holding in self.holdings
+            if holding.kind is PlaceKind.STUCK and holding.quantity > 0
+        )
+
+    @property
+    def stuck(self) -> int:
+        """Pieces that did not come off and are whole: they still have to be undone, or are left."""
+        return sum(holding.quantity for holding in self.still_on if not holding.broken)
+
+    @property
+    def stuck_words(self) -> str:
+        """Say what is still on the machine and why: ``1 still on machine: seized``."""
+        return "; ".join(
+            f"{holding.quantity} {holding.where}".replace("on the machine", "on machine")
+            for holding in self.still_on
+        )
 
     @property
     def fit_conditions(self) -> tuple[Condition, ...]:
@@ -386,6 +474,7 @@ class Item:
             reasons.append(f"{self.wanted - self.found} missing as found")
         for words, count in (
             ("condemned", self.in_hand(Condition.CONDEMNED)),
+            ("broken in its hole", sum(h.quantity for h in self.still_on if h.broken)),
             ("scrapped", self.count(PlaceKind.SCRAPPED)),
             ("lost", self.count(PlaceKind.LOST)),
             ("lent to another joint", self.count(PlaceKind.REASSIGNED)),

@@ -20,9 +20,11 @@ __all__ = [
     "LabelSheet",
     "LabelValue",
     "Printer",
+    "RestOfStep",
     "Tag",
     "TicketLine",
     "bags_of",
+    "rest_of",
 ]
 
 STOCK = {
@@ -51,11 +53,20 @@ class Content:
 
 
 @dataclass(frozen=True, slots=True)
+class RestOfStep:
+    """Where else pieces of a step are: ``in bag A002K``, ``on shelf 2``, ``away at Hollin``."""
+
+    step: Step
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Bag:
     """A bag with what is in it.
 
     ``printed`` is the digest of its label as last printed, or none; ``made`` of one that was made
-    and is not known to have come out of the printer.
+    and is not known to have come out of the printer. ``rest`` is where the rest of its steps was on
+    the day ``rest_on``: that is on the label as a help, and no reason to print it again.
     """
 
     code: str
@@ -63,6 +74,8 @@ class Bag:
     inside: str = ""
     printed: str = ""
     made: str = ""
+    rest: tuple[RestOfStep, ...] = ()
+    rest_on: str = ""
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -105,6 +118,8 @@ class Bag:
                 content.text,
                 content.condition.value,
             ]
+            # only where there is any: a label printed before it could be said still holds good
+            said += filter(None, (item.stuck_words, item.stack.words if item.stack else ""))
         return hashlib.sha256("\x1f".join(said).encode()).hexdigest()[:16]
 
     @property
@@ -263,15 +278,37 @@ class LabelSheet:
         return (self.printer.dpi or None) if self.printer else None
 
 
+def rest_of(items: Iterable[Item], code: str) -> tuple[RestOfStep, ...]:
+    """Return where else pieces of the steps are that a bag holds pieces of, step by step."""
+    places: dict[Step, dict[str, None]] = {}
+    held: dict[Step, None] = {}
+    for item in items:
+        if not item.step.number:
+            continue
+        for holding in item.holdings:
+            if holding.quantity <= 0:
+                continue
+            if holding.kind is PlaceKind.BAG and holding.place == code:
+                held[item.step] = None
+            elif holding.kind.in_hand or holding.kind is PlaceKind.FIRM:
+                words = holding.kind.at(holding.place)
+                places.setdefault(item.step, {})[words] = None
+    ordered = sorted(held, key=lambda step: (step.machine, step.number))
+    return tuple(RestOfStep(step, tuple(places[step])) for step in ordered if step in places)
+
+
 def bags_of(
     items: Iterable[Item],
     insides: dict[str, str],
     printed: dict[str, str],
     made: dict[str, str] | None = None,
 ) -> dict[str, Bag]:
-    """Return the bags that hold pieces of these items, by code."""
+    """Return the bags that hold pieces of these items, by code, and where the rest of their steps
+    is, as far as it is among these items."""
     contents: dict[str, list[Content]] = {}
+    of_step: dict[Step, list[Item]] = {}
     for item in items:
+        of_step.setdefault(item.step, []).append(item)
         for holding in item.holdings:
             if holding.kind is PlaceKind.BAG and holding.quantity > 0:
                 contents.setdefault(holding.place, []).append(
@@ -284,6 +321,14 @@ def bags_of(
             insides.get(code, ""),
             printed.get(code, ""),
             (made or {}).get(code, ""),
+            rest_of(
+                [
+                    item
+                    for step in dict.fromkeys(content.item.step for content in listed)
+                    for item in of_step[step]
+                ],
+                code,
+            ),
         )
         for code, listed in sorted(contents.items())
     }

@@ -47,9 +47,14 @@ class Condition(StrEnum):
 
 
 class PlaceKind(StrEnum):
-    """Where pieces can be. Places inside the workshop never go below zero; outside ones may."""
+    """Where pieces can be. Places inside the workshop never go below zero; outside ones may.
+
+    What is ``STUCK`` was found at a step and did not come off: seized, not undone, or broken in its
+    hole. It is not fitted, and cannot be picked up.
+    """
 
     MACHINE = "machine"
+    STUCK = "still on the machine"
     BAG = "bag"
     BOX = "box"
     SHELF = "shelf"
@@ -87,7 +92,7 @@ class PlaceKind(StrEnum):
 
 _ON = ("shelf", "rack", "hook", "peg", "wall", "floor")
 _IN_HAND = frozenset({PlaceKind.BAG, PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH})
-_INSIDE = _IN_HAND | {PlaceKind.MACHINE, PlaceKind.FIRM}
+_INSIDE = _IN_HAND | {PlaceKind.MACHINE, PlaceKind.STUCK, PlaceKind.FIRM}
 
 
 class ActKind(StrEnum):
@@ -106,6 +111,7 @@ class ActKind(StrEnum):
     LOSE = "lose"
     RECOVER = "recover"
     LOOSE = "loose"
+    STUCK = "stuck"
     ASSIGN = "assign"
     SCRAP = "scrap"
     SUMP = "sump"

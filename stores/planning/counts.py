@@ -102,6 +102,7 @@ GROUPS = (
     ("on the bench", (PlaceKind.BENCH,)),
     ("away at firms", (PlaceKind.FIRM,)),
     ("back on the machine", (PlaceKind.MACHINE,)),
+    ("still on the machine", (PlaceKind.STUCK,)),
     ("scrapped", (PlaceKind.SCRAPPED,)),
     ("lost", (PlaceKind.LOST,)),
 )
@@ -139,6 +140,7 @@ def stocktake(
         unknown = -item.count(PlaceKind.UNKNOWN)
         if unknown > 0:
             matters.append(f"unknown origin: {unknown} of {name}")
+        matters += [f"{held.quantity} of {name} {held.where}" for held in item.still_on]
         if item.undecided:
             matters.append(f"quarantine: {item.undecided} of {name}")
         left = left_over(item) if item.step.number else 0

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from stores.model.items import Holding, Item, Step
+from stores.model.items import Holding, Item, Job, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import StepNotes
@@ -104,6 +104,11 @@ class Stage:
     def step(self) -> Step:
         """The step as it was stripped."""
         return self.status.step
+
+    @property
+    def job(self) -> Job | None:
+        """What was done at it that is no piece, to be undone again."""
+        return self.status.job
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -252,7 +257,8 @@ def _sources(piece: PieceStatus) -> list[str]:
         for holding in item.holdings
         if holding.kind is PlaceKind.FIRM and holding.quantity > 0
     ]
-    return lines + [f"{count} loose as {loose.ref}" for loose, count in piece.loose]
+    lines += [f"{count} loose as {loose.ref}" for loose, count in piece.loose]
+    return lines + [f"{holding.quantity} {holding.where}" for holding in item.still_on]
 
 
 def _condition(holding: Holding) -> str:
@@ -560,6 +566,7 @@ _ADDED = {
     BlockerKind.REPAIR: "to repair",
     BlockerKind.DECIDE: f"in {Condition.QUARANTINE}",
     BlockerKind.INSPECT: "not inspected",
+    BlockerKind.FREE: "still on the machine",
 }
 
 

@@ -7,13 +7,15 @@ A step **waits**, is **ready**, is **on** but not finished, or is **finished**. 
 * every step that goes on before it is on. It need not be finished, further down: what it owes has
   been shut in already or can be got at. But what the step right under this one still owes (to
   tighten, measure, put right, sign, clear) stands in its way, since this step would shut it in;
+* nothing of it is still on the machine that has yet to come off or be left on for good;
 * all its pieces are to hand: new, or inspected and serviceable. As they came off is enough only for
   a step that came off for access alone, whose pieces nobody doubted, and never for what is renewed
   or was wrong;
 * no snag is open that it would shut in: of the step itself, or of its assembly where this is the
   last step of it still to go on.
 
-It is on when every piece is, and finished when it owes nothing besides.
+It is on when every piece is, and finished when it owes nothing besides. A job ("drain the oil") is
+on when somebody ticked it off.
 
 What stands in the way of a step is its own (pieces, a snag) or lies with the step before. `refit`
 refuses the first and only notes the second: at the bench one sees whether it can be got at, and
@@ -36,8 +38,8 @@ from datetime import date
 from enum import StrEnum
 from itertools import groupby
 
-from stores.handbook.cautions import SECOND_PERSON, cautions_for
-from stores.model.items import Item, Step, path_of, serves
+from stores.handbook.cautions import SECOND_PERSON, SEIZED, cautions_for
+from stores.model.items import Item, Job, Step, path_of, serves
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
@@ -78,6 +80,7 @@ class BlockerKind(StrEnum):
     REPAIR = "repair"
     INSPECT = "inspect"
     DECIDE = "decide on"
+    FREE = "free"
     CLEAR = "clear"
     TIGHTEN = "tighten"
     MEASURE = "measure"
@@ -143,6 +146,7 @@ class PieceStatus:
     ``to_hand`` may go on now, ``loose`` of them are spares, by the loose item they are taken from.
     ``uninspected`` are here, but nobody has said what they are worth. ``short`` are to buy: neither
     here nor coming back, less what is ``on_order``. ``left_over`` are old pieces without a place.
+    ``stuck`` ones did not come off and are whole; they are not fitted.
     """
 
     item: Item
@@ -158,6 +162,7 @@ class PieceStatus:
     left_over: int = 0
     finger_tight: bool = False
     blockers: tuple[Blocker, ...] = ()
+    stuck: int = 0
 
     @property
     def spare(self) -> int:
@@ -179,7 +184,8 @@ class PieceStatus:
 class StepStatus:
     """How far a step is: what it waits for until it is on, what it owes once it is.
 
-    ``work`` is what is to be done besides putting pieces on, whether they are on or not.
+    ``work`` is what is to be done besides putting pieces on, whether they are on or not. ``job`` is
+    what was done at it that is no piece, None where there is nothing of the kind.
     """
 
     step: Step
@@ -190,6 +196,7 @@ class StepStatus:
     cautions: tuple[str, ...] = ()
     notes: StepNotes = field(default_factory=StepNotes)
     snags: tuple[Snag, ...] = ()
+    job: Job | None = None
 
     @property
     def on(self) -> bool:
@@ -258,6 +265,7 @@ def status_of(
     *,
     snags: Iterable[Snag] = (),
     awaited: Iterable[Awaited] = (),
+    jobs: Iterable[Job] = (),
     strict: bool = False,
 ) -> Status:
     """Return how far every step of one machine is.
@@ -268,6 +276,7 @@ def status_of(
         said: what a person said of the order of two steps.
         snags: the faults still to clear.
         awaited: pieces at firms and on order, with the day promised.
+        jobs: what was done at steps that is no piece.
         strict: the strip-down turned round, whatever was said.
     """
     listed = list(items)
@@ -279,6 +288,9 @@ def status_of(
     members = {
         step.number: (step, list(group)) for step, group in groupby(joints, lambda item: item.step)
     }
+    of_job = {job.step.number: job for job in jobs}
+    for number, job in of_job.items():
+        members.setdefault(number, (job.step, []))
     derived = derive(
         [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
     )
@@ -288,7 +300,12 @@ def status_of(
         number: tuple(supply.piece(item, notes) for item in members[number][1]) for number in order
     }
     pieces = {piece.item.number: piece for each in of_step.values() for piece in each}
-    on = {number for number in order if all(piece.on for piece in of_step[number])}
+    on = {
+        number
+        for number in order
+        if all(piece.on for piece in of_step[number])
+        and (number not in of_job or of_job[number].done)
+    }
     words = {
         number: " ".join([step.part, *(item.position for item in its)])
         for number, (step, its) in members.items()
@@ -330,6 +347,7 @@ def status_of(
             cautions[number],
             notes.of(number),
             shut_in[number],
+            of_job.get(number),
         )
     for item in listed:
         if not item.step.number:
@@ -351,9 +369,11 @@ def left_over(item: Item) -> int:
 def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
     """Return the cautions that the words of a step call for."""
     words = [step.assembly, step.part, step.note]
-    for item in items:
+    listed = list(items)
+    for item in listed:
         words += [item.as_specified.text, item.written]
-    return cautions_for(" / ".join(words))
+    made = cautions_for(" / ".join(words))
+    return (*made, SEIZED) if any(item.still_on for item in listed) else made
 
 
 def is_safety(cautions: Iterable[str]) -> bool:
@@ -401,6 +421,7 @@ class _Supply:
             on_order,
             max(0, item.lacking - spare - on_order),
             finger_tight=finger,
+            stuck=item.stuck,
         )
         return replace(made, blockers=tuple(self._blockers(made, coming)))
 
@@ -486,6 +507,17 @@ class _Supply:
                 if count:
                     words = f"{many(count, item.as_found.text)} ({item.ref})"
                     add(kind, count, words, f"{kind} {item.ref}")
+        if piece.stuck:
+            why = "; ".join(
+                dict.fromkeys(one.how for one in item.still_on if one.how and not one.broken)
+            )
+            words = f"{many(piece.stuck, item.as_found.text)} ({item.ref}), still on the machine"
+            add(
+                BlockerKind.FREE,
+                piece.stuck,
+                words + (f": {why}" if why else ""),
+                f"free {item.ref}",
+            )
         if piece.uninspected:
             words = f"{many(piece.uninspected, item.as_found.text)} ({item.ref})"
             add(BlockerKind.INSPECT, piece.uninspected, words, f"inspect step {step}")

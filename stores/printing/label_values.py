@@ -33,10 +33,14 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A line of a list: what stands first in bold, and its words, the fullest first."""
+    """A line of a list: what stands first in bold, and its words, the fullest first.
+
+    Where not all lines have room, those to be ``kept`` stand and others are counted.
+    """
 
     first: str
     words: tuple[str, ...]
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +57,7 @@ class Fields:
 
 
 FIELDS: dict[str, tuple[str, ...]] = {
-    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date"),
+    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
     "box": ("code", "place", "machine", "bags", "date", "part"),
     "tag": (
         "code",
@@ -233,6 +237,8 @@ def _bag(bag: Bag) -> Fields:
         numbers = ", ".join(str(step.number) for step in bag.steps if step.number)
         loose = [] if all(step.number for step in bag.steps) else ["loose"]
         short["steps"] = " and ".join([f"Steps {numbers}", *loose] if numbers else ["Loose"])
+    if bag.rest:
+        words["rest"] = _rest(bag)
     words = {name: texts for name, texts in words.items() if any(texts)}
     contents = tuple(_content(bag, content) for content in bag.contents)
     return Fields(bag.code, bag.payload, words, short, {"contents": contents})
@@ -247,6 +253,15 @@ def _steps(bag: Bag) -> tuple[str, ...]:
     return tuple(named) if len(named) <= 2 else ("; ".join(named),)
 
 
+def _rest(bag: Bag) -> tuple[str, ...]:
+    """Where the rest of each step is, and on which day that was so."""
+    when = f" ({day(bag.rest_on)})" if bag.rest_on else ""
+    return tuple(
+        f"Rest of step {each.step.number}{when}: {plain('; '.join(each.places))}"
+        for each in bag.rest
+    )
+
+
 def _days(bag: Bag) -> list[str]:
     """The days it came off, from the first."""
     dates = sorted({plain(step.date) for step in bag.steps if step.date.strip()})
@@ -255,9 +270,20 @@ def _days(bag: Bag) -> list[str]:
 
 def _content(bag: Bag, content: Content) -> Listed:
     """Say size and count, and the condition if there are several; more where there is room."""
-    what = plain(content.item.named(content.condition))
-    position = plain(content.item.position)
-    number = content.item.step.number
+    item = content.item
+    what = plain(item.named(content.condition))
+    position = plain(item.position)
+    short = ""
+    if item.stack:
+        # the side that it is counted from goes last of all: on a label as large as a stamp
+        short = f"{what} {plain(item.stack.words)}"
+        what = f"{what}{f', {position}' if position else ''}: {plain(item.stack.words)}"
+        position = ""
+    if item.still_on:
+        still = plain(item.stuck_words)
+        short = f"{short or what}; {still.replace('still on machine', 'still on')}"
+        what = f"{what}; {still}"
+    number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
     condition = [content.condition.value] if len(bag.conditions) > 1 else []
     details = (
@@ -265,5 +291,7 @@ def _content(bag: Bag, content: Content) -> Listed:
         [*step, *condition],
         condition,
     )
-    words = (f"{what} ({', '.join(extra)})" if extra else what for extra in details)
-    return Listed(str(content.quantity), tuple(dict.fromkeys(words)))
+    words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]
+    words += [short] if short else []
+    kept = bool(item.stack or item.still_on)
+    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept)

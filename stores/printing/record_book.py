@@ -1,11 +1,11 @@
 """The bound record of a restoration, and the note at the end of a day, as running text. Pure."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
 from stores.model.figures import MakerTorque, ReadingOnRecord
-from stores.model.items import Item, Step
+from stores.model.items import Item, Job, Step
 from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
@@ -29,7 +29,8 @@ class Book:
     """All that goes into the bound record of one machine.
 
     ``acts``: each is its number, day, what was done and why, and whether it stands. ``closed`` says
-    when the machine was closed out, empty where it was not.
+    when the machine was closed out, empty where it was not. ``jobs`` are what was done at steps and
+    is no piece.
     """
 
     machine: str
@@ -44,17 +45,19 @@ class Book:
     acts: Sequence[tuple[int, str, str, str, bool]] = ()
     open: Sequence[str] = ()
     closed: str = ""
+    jobs: Sequence[Job] = ()
 
 
 def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     """Go through the bound record: title page, steps by assembly, readings, acts."""
     stripped = [item for item in book.items if item.step.number]
-    steps = {item.step.number for item in stripped}
+    steps = {job.step.number: job.step for job in book.jobs}
+    steps |= {item.step.number: item.step for item in stripped}
     yield Paragraph(book.machine, "title")
     if book.about:
         yield Paragraph(book.about, "chapter")
     yield Paragraph("The record of its restoration", "chapter")
-    days = sorted(item.step.date for item in stripped if item.step.date)
+    days = sorted(step.date for step in steps.values() if step.date)
     if days:
         yield Paragraph(f"Taken apart from {days[0]} to {days[-1]}; written {book.date}.")
     yield Paragraph(
@@ -71,13 +74,7 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         if len(book.open) > _ON_THE_TITLE:
             yield Paragraph("All of them stand before the acts.", indent=4.0)
     yield Paragraph(CAUTION, "small")
-    listed = sorted(stripped, key=lambda i: (i.step.assembly, i.step.number, i.line))
-    for number, (assembly, members) in enumerate(
-        groupby(listed, key=lambda item: item.step.assembly)
-    ):
-        yield Paragraph(assembly, "chapter", new_page=not number)
-        for step, lines in groupby(members, key=lambda item: item.step):
-            yield from _step(step, list(lines), book)
+    yield from _steps(steps.values(), stripped, book)
     yield from _readings(book)
     if book.shots.get(0):
         yield Paragraph("Pictures of no step", "chapter")
@@ -92,6 +89,20 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
 
 
+def _steps(
+    steps: Iterable[Step], stripped: Iterable[Item], book: Book
+) -> Iterator[Paragraph | Pictures]:
+    jobs = {job.step.number: job for job in book.jobs}
+    lines: dict[int, list[Item]] = {}
+    for item in sorted(stripped, key=lambda item: item.line):
+        lines.setdefault(item.step.number, []).append(item)
+    listed = sorted(steps, key=lambda step: (step.assembly, step.number))
+    for at, (assembly, members) in enumerate(groupby(listed, key=lambda step: step.assembly)):
+        yield Paragraph(assembly, "chapter", new_page=not at)
+        for step in members:
+            yield from _step(step, lines.get(step.number, []), book, jobs.get(step.number))
+
+
 def _readings(book: Book) -> Iterator[Paragraph]:
     if book.readings:
         yield Paragraph("Readings", "chapter")
@@ -104,8 +115,14 @@ def _readings(book: Book) -> Iterator[Paragraph]:
             )
 
 
-def _step(step: Step, items: Sequence[Item], book: Book) -> Iterator[Paragraph | Pictures]:
-    yield Paragraph(f"Step {step.number}: {step.part}, off {step.date}", "heading")
+def _step(
+    step: Step, items: Sequence[Item], book: Book, job: Job | None
+) -> Iterator[Paragraph | Pictures]:
+    off = "" if job else "off "
+    yield Paragraph(f"Step {step.number}: {step.part}, {off}{step.date}", "heading")
+    if job:
+        done = f"done {job.done}" if job.done else "not done yet"
+        yield Paragraph(f"{job.words}: {done}", indent=4.0)
     if step.note:
         yield Paragraph(f"Note: {step.note}", indent=4.0)
     for caution in ([f"HAZARD: {step.hazard}"] if step.hazard else []) + list(
@@ -142,6 +159,10 @@ def _found(item: Item) -> str:
 
 
 def _known(item: Item, book: Book) -> Iterator[str]:
+    if item.stack:
+        yield f"in order: {item.stack.words}"
+    if item.still_on:
+        yield item.stuck_words
     if item.verdict:
         yield f"inspected: {item.verdict}"
     if item.renew:

@@ -31,6 +31,7 @@ __all__ = [
     "items_at",
     "items_of_bag",
     "items_of_step",
+    "items_of_steps",
     "mates",
     "read_items",
     "read_steps",
@@ -48,6 +49,8 @@ def read_items(
 
     ``verdicts`` False leaves out what inspections said.
     """
+    from stores.storage.strip import read_stacks  # a row class costs a millisecond: not before
+
     gone = reversed_acts(connection)
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
     wanted = {row.id for row in found}
@@ -55,6 +58,7 @@ def read_items(
     holdings = _holdings(connection, None if everything else wanted, gone)
     specified = _specifications(connection, None if everything else wanted, gone)
     judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
+    stacks = read_stacks(connection, None if everything else wanted, gone)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
     result = []
@@ -84,6 +88,7 @@ def read_items(
                 other=spec.other,
                 learnt=spec.name_learnt is not None,
                 verdicts=verdict,
+                stack=stacks.get(row.id),
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -107,8 +112,11 @@ def items_of_bag(connection: Connection, code: str) -> list[Item]:
     return read_items(connection, numbers=[number for (number,) in rows])
 
 
-def items_of_step(connection: Connection, machine: int, number: int) -> list[Item]:
-    """Give the items of one step, or with number 0 the loose ones.
+def items_of_step(
+    connection: Connection, machine: int, number: int, *, empty: bool = False
+) -> list[Item]:
+    """Give the items of one step, or with number 0 the loose ones. ``empty``: there may be none,
+    where nothing came off.
 
     Raises:
         NotFound: no such step stands.
@@ -130,11 +138,21 @@ def items_of_step(connection: Connection, machine: int, number: int) -> list[Ite
         statement = statement.where(ITEMS.c.step_id.is_(None))
     listed: Any = connection.execute(statement).scalars().all()
     found = read_items(connection, numbers=listed)
-    if not found:
+    if not found and not empty:
         if not number:
             raise NotFound("no loose pieces")
         raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
+
+
+def items_of_steps(connection: Connection, items: Collection[Item]) -> list[Item]:
+    """Give all items of the steps that these items are of; loose ones are of none."""
+    numbers = {item.number for item in items if item.step.number}
+    rows: Any = of_numbers(connection, select(ITEMS.c.step_id), ITEMS.c.id, numbers)
+    steps = {row.step_id for row in rows if row.step_id is not None}
+    beside = ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps))
+    rows = of_numbers(connection, select(ITEMS.c.id).where(beside), ITEMS.c.step_id, steps)
+    return read_items(connection, numbers={row.id for row in rows})
 
 
 def items_at(connection: Connection, place: int) -> list[Item]:
@@ -265,14 +283,28 @@ def _holdings(
     held = {spot.place for _, spot, _ in balance}
     places = place_names(connection, held)
     chains = read_insides(connection, gone, held)
+    why: dict[tuple[int, str], Any] = {}
+    if any(kind is PlaceKind.STUCK for kind, _ in places.values()):
+        from stores.storage.stuck import why_still_on
+
+        why = why_still_on(connection, wanted, gone)
     result: dict[int, list[Holding]] = {}
     order = list(Condition)
     for item, spot, count in sorted(
         balance, key=lambda entry: (entry[0], entry[1].place, order.index(entry[1].condition))
     ):
         kind, name = places[spot.place]
+        said = why.get((item, spot.condition.value)) if kind is PlaceKind.STUCK else None
         result.setdefault(item, []).append(
-            Holding(count, name, kind, spot.condition, chains.get(spot.place, ""))
+            Holding(
+                count,
+                name,
+                kind,
+                spot.condition,
+                chains.get(spot.place, ""),
+                said.how if said else "",
+                said.hole if said else "",
+            )
         )
     return result
 

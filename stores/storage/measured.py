@@ -46,6 +46,7 @@ def candidates(
         .where(
             ITEMS.c.id.in_(perhaps(ItemRow, "description_id", known)),
             ITEMS.c.description_id.in_(known),
+            ITEMS.c.step_id.is_not(None),
             *here,
         )
         .group_by(ITEMS.c.description_id)
@@ -70,7 +71,9 @@ def joints_of(
     wanted = list(descriptions)
     if not wanted:
         return []
-    here = [] if machine is None else [ITEMS.c.machine_id == machine]
+    # a loose piece is of no joint: measured again, it would only find itself
+    here: list[Any] = [ITEMS.c.step_id.is_not(None)]
+    here += [] if machine is None else [ITEMS.c.machine_id == machine]
     of_these = ITEMS.c.id.in_(perhaps(ItemRow, "description_id", wanted))
     ours = and_(of_these, ITEMS.c.description_id.in_(wanted))
     lost = select(col(MovementRow.item_id)).where(

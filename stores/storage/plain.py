@@ -2,7 +2,7 @@
 
 ::
 
-    {"stores": 1, "tables": "0008"}
+    {"stores": 1, "tables": "0010"}
     ["act", {"id": 1, "kind": "machine", ...}]
     ...
     {"rows": 412}

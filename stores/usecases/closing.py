@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from stores.errors import Hint, Refused
 from stores.model.figures import MakerTorque, ReadingOnRecord
-from stores.model.items import Item
+from stores.model.items import Item, Job
 from stores.model.ledger import ActKind
 from stores.planning.assembling import Refits
 from stores.planning.closing import day_end, in_the_way
@@ -100,7 +100,7 @@ class BoundRecord:
 
     ``about`` is its maker, model and year. ``acts``: each is its number, day, what was done and
     why, and whether it stands. ``closed`` is the day and the note of closing it out, empty where
-    it was not.
+    it was not. ``jobs`` are what was done at steps and is no piece.
     """
 
     machine: str
@@ -114,6 +114,7 @@ class BoundRecord:
     acts: tuple[tuple[int, str, str, str, bool], ...]
     in_the_way: tuple[str, ...]
     closed: tuple[str, ...]
+    jobs: tuple[Job, ...] = ()
 
 
 def hand_over(context: Context, ask: HandOver) -> HandedOver:
@@ -191,10 +192,13 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
     Raises:
         Refused: nothing was taken off yet.
     """
+    from stores.storage.strip import read_jobs
+
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
         items = read_items(connection, machine=on.number)
-        if not any(item.step.number for item in items):
+        jobs = read_jobs(connection, on.number)
+        if not jobs and not any(item.step.number for item in items):
             raise Refused("no record to bind", machine=on.name)
         closing = closed_out(connection, on.number)
         return BoundRecord(
@@ -212,6 +216,7 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
             ),
             () if closing else tuple(in_the_way(status_on(connection, on.number))),
             closing[1:] if closing else (),
+            tuple(jobs),
         )
 
 

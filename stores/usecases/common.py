@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from stores import bagcode
-from stores.errors import BadValue, NotationError, NotFound, Refused
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine
-from stores.model.items import Item
+from stores.model.items import Item, Job, Step
 from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
 from stores.storage import Writer
 from stores.storage.items import items_of_bag, items_of_step
@@ -73,7 +73,8 @@ class Whereabouts:
 
 @dataclass(frozen=True, slots=True)
 class PiecesAt:
-    """So many pieces of one condition at one place; ``what`` is what they are."""
+    """So many pieces of one condition at one place; ``what`` is what they are, ``how`` they are
+    still on the machine, and in which ``hole``."""
 
     quantity: int
     condition: Condition
@@ -81,11 +82,15 @@ class PiecesAt:
     place: str
     inside: str = ""
     what: str = ""
+    how: str = ""
+    hole: str = ""
 
     @property
     def where(self) -> str:
-        """Where they are, with what their place is inside of."""
+        """Where they are, with what their place is inside of, or why they are still on."""
         at = self.kind.at(self.place)
+        if self.how:
+            at += f": {self.how}" + (f" in {self.hole}" if self.hole else "")
         return f"{at} ({self.inside})" if self.inside else at
 
     def __str__(self) -> str:
@@ -102,6 +107,8 @@ def pieces_of(items: Iterable[Item]) -> tuple[PiecesAt, ...]:
             holding.place,
             holding.inside,
             item.held(holding),
+            holding.how,
+            holding.hole,
         )
         for item in items
         for holding in item.holdings
@@ -111,12 +118,21 @@ def pieces_of(items: Iterable[Item]) -> tuple[PiecesAt, ...]:
 
 @dataclass(frozen=True, slots=True)
 class Selection:
-    """What a person pointed at: items of one machine, and the bag when a bag code was used."""
+    """What a person pointed at: items of one machine, and the bag when a bag code was used.
+
+    ``job`` is what was done at the step that is no piece; only then may there be no items.
+    """
 
     machine: Machine
     items: tuple[Item, ...]
     bag: str = ""
     several: bool = False
+    job: Job | None = None
+
+    @property
+    def step(self) -> Step:
+        """The step: of a job its own, else that of the first item."""
+        return self.job.step if self.job is not None else self.items[0].step
 
     @property
     def only(self) -> Item:
@@ -127,6 +143,8 @@ class Selection:
         """
         if len(self.items) > 1:
             raise Refused("several items", items=_named(self.items))
+        if not self.items:
+            raise _nothing_came_off(self.step)
         return self.items[0]
 
     def picked(self, quantity: int | None) -> tuple[Item, ...]:
@@ -140,7 +158,7 @@ class Selection:
             return f"bag {self.bag}"
         if len(self.items) == 1:
             return f"{self.items[0].ref} {self.items[0].text}"
-        return f"step {self.items[0].step.number}"
+        return f"step {self.step.number}"
 
 
 def count_of(quantity: int | str | None) -> int | None:
@@ -187,6 +205,8 @@ def refuse_beside(line: BenchLine, usecase: str) -> None:
         ("position", bool(line.position)),
         ("should be", line.specified.spec != line.thing.spec),
         ("of", line.wanted != line.found),
+        ("still on", bool(line.still_on)),
+        ("stack", bool(line.layers)),
     ):
         if there:
             raise Refused("means nothing here", part=part, usecase=usecase)
@@ -196,25 +216,44 @@ def _named(items: Sequence[Item]) -> tuple[str, ...]:
     return tuple(f"{item.ref} {item.text}" for item in items)
 
 
+def _nothing_came_off(step: Step) -> Refused:
+    return Refused(
+        "nothing came off",
+        step=step.number,
+        part=step.part,
+        hint=Hint("refit", what=str(step.number)),
+    )
+
+
 def select(
-    connection: Connection, machine: str | None, what: str, *, empty: bool = False
+    connection: Connection,
+    machine: str | None,
+    what: str,
+    *,
+    empty: bool = False,
+    jobs: bool = False,
 ) -> Selection:
     """Find what a person points at: an item (``7.2``), a step (``7``) or a bag (``A001N``).
 
     A bag tells its machine by itself. ``empty`` lets a bag be empty for the time being: then its
-    items are those that were in it.
+    items are those that were in it. ``jobs`` lets a step be one at which nothing came off: then
+    there may be no items.
 
     Raises:
         NotFound: nothing stands under that name.
         NotationError: none of the three; a bag code with a slip offers what it may have been.
-        Refused: a bag with pieces of several machines, or of another than the one named.
+        Refused: a bag with pieces of several machines, or of another than the one named; a step at
+            which nothing came off.
     """
     item, step = _ITEM.match(what), _STEP.match(what)
     if not item and not step:
         return _select_bag(connection, machine, bag_named(connection, what), empty=empty)
     on = machine_named(connection, machine)
     number = int((item or step or [0, 0])[1])
-    listed = items_of_step(connection, on.number, number)
+    job = _job_of(connection, on.number, number)
+    listed = items_of_step(connection, on.number, number, empty=job is not None)
+    if job is not None and not listed and (item or not jobs):
+        raise _nothing_came_off(job.step)
     if item:
         chosen = [found for found in listed if found.line == int(item[2])]
         if not chosen:
@@ -223,7 +262,14 @@ def select(
                 items=_named(listed),
             )  # fmt: skip
         listed = chosen
-    return Selection(on, tuple(listed), several=_several(connection))
+    several = _several(connection)
+    return Selection(on, tuple(listed), several=several, job=None if item else job)
+
+
+def _job_of(connection: Connection, machine: int, number: int) -> Job | None:
+    from stores.storage.strip import job_of  # a row class costs a millisecond: not before
+
+    return job_of(connection, machine, number) if number else None
 
 
 def _several(connection: Connection) -> bool:
@@ -259,7 +305,7 @@ def step_of(chosen: Selection) -> int:
     Raises:
         Refused: pieces of several steps, or loose ones.
     """
-    steps = {item.step.number for item in chosen.items}
+    steps = {item.step.number for item in chosen.items} or {chosen.step.number}
     if len(steps) > 1:
         raise Refused("pieces of several steps", what=chosen.name, steps=tuple(sorted(steps)))
     number = steps.pop()

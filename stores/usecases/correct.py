@@ -297,9 +297,9 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
     path = None if ask.assembly is None else read_path(ask.assembly)
     position = None if ask.position is None else _position(ask.position)
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.step, empty=True)
+        chosen = select(writer.connection, context.machine, ask.step, empty=True, jobs=True)
         number, machine = step_of(chosen), chosen.machine
-        step, row = chosen.items[0].step, _step_row(writer, machine, number)
+        step, row = chosen.step, _step_row(writer, machine, number)
         lines = _all_of_step(writer, machine, number)
         texts = _step_texts(ask, step, part)
         name = f"step {number}"
@@ -328,7 +328,7 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
         if part is not None and "part" in texts:
             _rename_part(writer, work, step, lines, part)
         if to.number != machine.number:
-            _to_machine(writer, work, row, lines, to, new, assembly_path=path)
+            _to_machine(writer, work, row, step, lines, to, new, assembly_path=path)
         return work.reply()
 
 
@@ -361,6 +361,7 @@ def _to_machine(
     writer: Writer,
     work: "_Work",
     row: int,
+    step: Step,
     lines: Sequence[Item],
     to: Machine,
     number: int,
@@ -368,7 +369,7 @@ def _to_machine(
     assembly_path: tuple[str, ...] | None,
 ) -> None:
     """Give a step with its lines to another machine, under that one's next number."""
-    path = assembly_path or tuple(lines[0].step.assembly.split(" / "))
+    path = assembly_path or tuple(step.assembly.split(" / "))
     writer.correct(work.act, "step", row, "machine_id", to.number)
     writer.correct(work.act, "step", row, "number", number)
     _put_assembly(writer, work, row, writer.assembly(to.number, path))
@@ -431,7 +432,7 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
     if not line.found and not line.wanted:
         raise Refused("none is nothing to record")
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.step, empty=True)
+        chosen = select(writer.connection, context.machine, ask.step, empty=True, jobs=True)
         number, machine = step_of(chosen), chosen.machine
         mates = _all_of_step(writer, machine, number)
         row = _step_row(writer, machine, number)
@@ -440,8 +441,10 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
         work = _Work(writer, context, ask, machine, [change], mates)
         item = _new_line(writer, work, machine, row, line, line.found, line.position)
         if line.found:
-            home = home_of(writer, mates[0], mates)
-            place = place_named(writer, ask.to) if ask.to.strip() else home
+            if ask.to.strip() or not mates:
+                place = place_named(writer, ask.to or "new")
+            else:
+                place = home_of(writer, mates[0], mates)
             came = writer.place(PlaceKind.CAME, machine.name)
             work.move(
                 Movement(
@@ -562,7 +565,7 @@ def split_step(context: Context, ask: SplitStep) -> Corrected:
             picked[item.number] = item
         if not 0 < len(picked) < len(lines):
             raise Refused("some of its lines to split off", step=number, lines=len(lines))
-        step = lines[0].step
+        step = chosen.step
         new = writer.next_step(machine.number)
         assembly = writer.assembly(machine.number, path or tuple(step.assembly.split(" / ")))
         changes = [
@@ -589,9 +592,9 @@ def join_steps(context: Context, ask: JoinSteps) -> Corrected:
         Refused: the same step.
     """
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.step, empty=True)
+        chosen = select(writer.connection, context.machine, ask.step, empty=True, jobs=True)
         number, machine = step_of(chosen), chosen.machine
-        again = select(writer.connection, machine.name, ask.other, empty=True)
+        again = select(writer.connection, machine.name, ask.other, empty=True, jobs=True)
         other = step_of(again)
         if number == other:
             raise Refused("a step beside itself", step=number)
@@ -604,7 +607,7 @@ def join_steps(context: Context, ask: JoinSteps) -> Corrected:
             for at, item in enumerate(lines, first)
         ]
         work = _Work(writer, context, ask, machine, changes, [*kept, *lines])
-        step, second = kept[0].step, lines[0].step
+        step, second = chosen.step, again.step
         for at, item in enumerate(lines, first):
             writer.correct(work.act, "item", item.number, "step_id", row, folded=step.part)
             writer.correct(work.act, "item", item.number, "line", at)
@@ -761,13 +764,13 @@ def _step_row(writer: Writer, machine: Machine, number: int) -> int:
 
 
 def _all_of_step(writer: Writer, machine: Machine, number: int) -> list[Item]:
-    return items_of_step(writer.connection, machine.number, number)
+    return items_of_step(writer.connection, machine.number, number, empty=True)
 
 
 def _target_step(writer: Writer, machine: Machine, typed: str) -> Step:
-    chosen = select(writer.connection, machine.name, typed, empty=True)
+    chosen = select(writer.connection, machine.name, typed, empty=True, jobs=True)
     step_of(chosen)
-    return chosen.items[0].step
+    return chosen.step
 
 
 def _seats(
@@ -858,8 +861,8 @@ def _rename_part(
     writer: Writer, work: _Work, step: Step, lines: Sequence[Item], part: BenchLine
 ) -> None:
     """Let the line that is the part itself say the same as the step."""
-    item = lines[0]
-    if item.line != 1 or fold(read_line(item.written).said) != fold(step.part):
+    item = lines[0] if lines else None
+    if item is None or item.line != 1 or fold(read_line(item.written).said) != fold(step.part):
         return
     changes: list[Change] = []
     line = part if part.counted else replace(part, found=item.found, wanted=item.wanted)

@@ -10,14 +10,15 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, parse
-from stores.model.items import Item
+from stores.model.items import Item, Job, serves
+from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
-from stores.storage.items import items_of_bag
+from stores.storage.items import items_of_bag, items_of_steps, read_items
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
 from stores.storage.places import bag_codes
 from stores.storage.search import items_like, read_bags
-from stores.text import clean
+from stores.text import clean, fold
 from stores.usecases.common import PiecesAt, bag_named, pieces_of, select
 from stores.usecases.context import Context
 from stores.usecases.measuring import Identified, LengthRule, Measured
@@ -29,11 +30,17 @@ __all__ = [
     "Found",
     "FoundByMeasure",
     "FoundItem",
+    "FoundJob",
+    "ShortJoint",
     "find",
     "find_measured",
 ]
 
 _REFERENCE = re.compile(r"^\s*\d{1,6}(\.\d{1,4})?\s*$")
+
+
+LIKELY = 0.005
+"""A joint that is less likely than half a per cent is not said to be short of a measured piece."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +61,7 @@ class FoundItem:
     """An item: as found, as specified, and where its pieces are now.
 
     ``step`` 0 holds loose pieces. ``fitted`` are back on the machine, ``short`` are to be bought or
-    found. ``pictures`` are of its step.
+    found. ``pictures`` are of its step. ``stack`` says how thick each is, in order, and all.
     """
 
     item: str
@@ -78,6 +85,7 @@ class FoundItem:
     now: tuple[PiecesAt, ...]
     findings: str
     pictures: tuple[int, ...] = ()
+    stack: str = ""
 
     @classmethod
     def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
@@ -104,17 +112,71 @@ class FoundItem:
             now=pieces_of([item]),
             findings=item.verdict,
             pictures=pictures,
+            stack=item.stack.words if item.stack else "",
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class ShortJoint:
+    """A joint that is short of so many pieces like a loose one."""
+
+    item: str
+    machine: str
+    assembly: str
+    part: str
+    short: int
+    as_specified: str
+
+
+@dataclass(frozen=True, slots=True)
+class FoundJob:
+    """Something done at a step that is no piece; ``undo`` says how it is undone, ``undone`` on
+    which day it was, empty until then."""
+
+    step: int
+    machine: str
+    assembly: str
+    part: str
+    date: str
+    note: str
+    hazard: str
+    undo: str
+    undone: str
+
+    @classmethod
+    def of(cls, job: Job) -> "FoundJob":
+        """Return a job's facts."""
+        step = job.step
+        return cls(
+            step.number,
+            step.machine,
+            step.assembly,
+            step.part,
+            step.date,
+            step.note,
+            step.hazard,
+            job.reverse,
+            job.done,
         )
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What fits, by machine and step. ``bag`` and ``inside`` are given where a bag was named."""
+    """What fits, by machine and step. ``bag`` and ``inside`` are given where a bag was named, and
+    ``rest``: where else pieces of its steps are, as words.
+
+    ``asked_for_loose``: only loose pieces were named by their reference. ``short_of_one`` are then
+    the joints that are short of a piece like these. ``jobs`` are what was done and is no piece.
+    """
 
     bag: str
     inside: str
     other_machines: bool
     items: tuple[FoundItem, ...]
+    rest: tuple[RestOfStep, ...] = ()
+    asked_for_loose: bool = False
+    short_of_one: tuple[ShortJoint, ...] = ()
+    jobs: tuple[FoundJob, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,13 +209,15 @@ class FoundByMeasure:
     """Which threads it may be, by the record, and which joints, the likeliest first.
 
     ``no_joint`` is the chance that it is of none of them. ``length_rule`` is how a length is
-    measured, None where none was given.
+    measured, None where none was given. ``short_of_one`` are the joints among them that are short
+    of such a piece. A loose piece is of no joint: it is never among them.
     """
 
     identified: Identified
     joints: tuple[FittingJoint, ...]
     no_joint: float
     length_rule: LengthRule | None
+    short_of_one: int = 0
 
 
 def find(context: Context, ask: Find) -> Found:
@@ -165,11 +229,17 @@ def find(context: Context, ask: Find) -> Found:
         NotationError: nothing asked, or a size that cannot be read.
     """
     with context.reading() as connection:
-        items, bag = _look_for(connection, ask, context.machine)
+        jobs = _jobs_like(connection, ask, context.machine)
+        items, bag = _look_for(connection, ask, context.machine, jobs)
         inside = read_bags(connection, items)[bag].inside if bag else ""
         several = len(read_machines(connection)) > 1
         pictures = pictures_of(connection, items)
         short = _short(connection, items)
+        rest = rest_of(items_of_steps(connection, items), bag) if bag else ()
+        loose = bool(_REFERENCE.match(ask.text) and items) and not any(
+            item.step.number for item in items
+        )
+        joints = _short_of_one(connection, items) if loose else ()
     return Found(
         bag,
         inside,
@@ -182,6 +252,55 @@ def find(context: Context, ask: Find) -> Found:
             )
             for item in items
         ),
+        rest,
+        loose,
+        joints,
+        tuple(map(FoundJob.of, jobs)),
+    )
+
+
+def _jobs_like(connection: Connection, ask: Find, machine: str | None) -> list[Job]:
+    """Return the jobs named by their step, or whose words hold all that were asked for."""
+    from stores.storage.strip import read_jobs
+
+    words = fold(ask.text).split()
+    if not words or ask.thread or ask.length or ask.head:
+        return []
+    if _REFERENCE.match(ask.text):
+        if not ask.text.strip().isdecimal() or not read_machines(connection):
+            return []
+        on = machine_named(connection, machine)
+        number = int(ask.text)
+        return [job for job in read_jobs(connection, on.number) if job.step.number == number]
+    machines = [machine_named(connection, machine)] if machine else read_machines(connection)
+    return [
+        job
+        for each in machines
+        for job in read_jobs(connection, each.number)
+        if all(word in _said_of(job) for word in words)
+    ]
+
+
+def _said_of(job: Job) -> str:
+    step = job.step
+    return fold(f"{step.part} {job.reverse} {step.assembly} {step.note} {step.hazard}")
+
+
+def _short_of_one(connection: Connection, loose: list[Item]) -> tuple[ShortJoint, ...]:
+    """Return the joints that are short of a piece like one of these loose ones."""
+    return tuple(
+        ShortJoint(
+            item.ref,
+            item.step.machine,
+            item.step.assembly,
+            item.step.part,
+            item.lacking,
+            item.as_specified.text,
+        )
+        for item in read_items(connection, verdicts=False)
+        if item.step.number
+        and item.lacking
+        and any(serves(one.as_found.text, item.as_specified.text) for one in loose)
     )
 
 
@@ -230,6 +349,7 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
         ),
         ranked.none_share,
         length_rule_of(head) if ask.length else None,
+        sum(bool(joint.missed) for joint in ranked.joints if joint.probability >= LIKELY),
     )
 
 
@@ -243,8 +363,10 @@ def _short(connection: Connection, items: Sequence[Item]) -> dict[int, int]:
     return {number: piece.short for number, piece in status_of_lacking(connection, items).items()}
 
 
-def _look_for(connection: Connection, ask: Find, machine: str | None) -> tuple[list[Item], str]:
-    """Return the items that fit, and the bag where one was named."""
+def _look_for(
+    connection: Connection, ask: Find, machine: str | None, jobs: list[Job]
+) -> tuple[list[Item], str]:
+    """Return the items that fit, and the bag where one was named; none where there are jobs."""
     text = clean(ask.text, "what to find", most=4000, empty=True, lines=True)
     sizes = _sizes(ask)
     if not text and not sizes:
@@ -258,13 +380,13 @@ def _look_for(connection: Connection, ask: Find, machine: str | None) -> tuple[l
         except (BadValue, NotFound) as error:
             slip = error
     if _REFERENCE.match(text) and not sizes:
-        return list(select(connection, machine, text).items), ""
+        return list(select(connection, machine, text, jobs=bool(jobs)).items), ""
     number = machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("too many words to find")
     items = _like(connection, text, sizes, number)
-    if items:
+    if items or jobs:
         return items, ""
     if slip is not None:
         raise slip

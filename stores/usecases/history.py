@@ -185,7 +185,11 @@ def _act_meant(connection: Connection, number: int, by: str, machine: str | None
 
 def _refuse_machine_in_use(connection: Connection, number: int) -> None:
     machine = machine_of_act(connection, number)
-    if machine is not None and read_items(connection, machine=machine.number):
+    if machine is None:
+        return
+    from stores.storage.strip import read_jobs
+
+    if read_items(connection, machine=machine.number) or read_jobs(connection, machine.number):
         raise Refused("machine has steps", machine=machine.name)
 
 
@@ -253,6 +257,8 @@ def record_faults(connection: Connection) -> list[Fault]:
     """Return every fault of the record itself; what lies beside it is not looked at."""
     from stores.storage.closing import closing_faults
     from stores.storage.counts import count_faults
+    from stores.storage.strip import stack_faults
+    from stores.storage.stuck import still_on_faults
 
     record, faults = read_record(connection)
     faults += audit_record(record)
@@ -261,6 +267,7 @@ def record_faults(connection: Connection) -> list[Fault]:
     faults += batch_faults(connection)
     faults += order_faults(connection)
     faults += debt_faults(connection)
+    faults += stack_faults(connection) + still_on_faults(connection)
     for name in stowed_in_a_ring(connection):
         faults.append(Fault(name, "sits inside itself by way of others"))
     return faults

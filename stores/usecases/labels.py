@@ -330,12 +330,14 @@ def _diameter(text: str) -> float:
 def _bags(connection: Connection, what: Sequence[str], *, everything: bool) -> list[Bag]:
     held = read_bags(connection)
     if not what:
-        return [bag for bag in held.values() if everything or bag.label_due]
+        return [
+            replace(bag, rest_on=_today()) for bag in held.values() if everything or bag.label_due
+        ]
     named = [bag_named(connection, code) for code in what]
     empty = tuple(code for code in named if code not in held)
     if empty:
         raise NotFound("bag without a label", bags=empty)
-    return [held[code] for code in dict.fromkeys(named)]
+    return [replace(held[code], rest_on=_today()) for code in dict.fromkeys(named)]
 
 
 def _boxes(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:

@@ -564,13 +564,13 @@ class _Tied:
 def _target(connection: Connection, on: Machine, what: str) -> _Target:
     from stores.storage.figures import step_row
 
-    chosen = select(connection, on.name, what, empty=True)
+    chosen = select(connection, on.name, what, empty=True, jobs=True)
     if chosen.bag:
         return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
     if len(chosen.items) == 1 and "." in what:
         item = chosen.items[0]
         return _Target(f"{item.ref} {item.text}", item=item.number)
-    number = chosen.items[0].step.number
+    number = chosen.step.number
     row = step_row(connection, on.number, number)
     if row is None:
         raise NotFound("no step to show", step=number)

@@ -1,5 +1,8 @@
 """Refitting: pieces go back on the machine; what is short is said before a spanner is lifted.
 
+A step at which something was done that is no piece (`job`) is ticked off with the step: "fill the
+oil" is done when its step is refitted. What is still on the machine is not fitted by it.
+
 What is only finger-tight is neither ticked nor signed for, on paper, on the screen or by `--by`.
 """
 
@@ -7,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stores.errors import BadValue, Hint, Refused
-from stores.model.items import Item, Step, serves
+from stores.model.items import Item, Job, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role
 from stores.planning.status import (
@@ -32,12 +35,14 @@ from stores.usecases.rebuild import status_on
 __all__ = [
     "FittedItem",
     "ItemInBag",
+    "JobDone",
     "Left",
     "OpenSnag",
     "Pieces",
     "Refit",
     "RefitStep",
     "Refitted",
+    "StuckPieces",
     "refit",
 ]
 
@@ -92,6 +97,25 @@ class FittedItem:
 
 
 @dataclass(frozen=True, slots=True)
+class StuckPieces:
+    """So many pieces of an item that are still on the machine, and why."""
+
+    item: str
+    quantity: int
+    text: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobDone:
+    """What was done at a step, undone again; ``undo`` says how, empty where that was not said."""
+
+    step: int
+    done: str
+    undo: str
+
+
+@dataclass(frozen=True, slots=True)
 class ItemInBag:
     """So many pieces of one condition that a bag still holds."""
 
@@ -128,7 +152,8 @@ class Refitted(Reply):
     ``signed`` are the steps that ``by`` signed for. ``short`` is still to fit and not to hand;
     ``not_back_yet`` should have gone on before, ``still_to_do_before`` is owed by what lies right
     under it. ``snags`` of these steps are still open. ``left_over`` are old pieces without a
-    place, ``left_in_bag`` what ``bag`` still holds.
+    place, ``left_in_bag`` what ``bag`` still holds. ``job`` was ticked off with its step, None
+    where there was nothing of the kind; ``stuck`` pieces are still on the machine.
     """
 
     machine: str
@@ -146,6 +171,8 @@ class Refitted(Reply):
     left_over: tuple[Pieces, ...]
     bag: str
     left_in_bag: tuple[ItemInBag, ...]
+    job: JobDone | None = None
+    stuck: tuple[StuckPieces, ...] = ()
 
 
 def refit(context: Context, ask: Refit) -> Refitted:
@@ -155,10 +182,10 @@ def refit(context: Context, ask: Refit) -> Refitted:
     same specification fill what is short.
 
     Raises:
-        Refused: the step is not ready for a reason of its own (`status`): something is short, or a
-            snag is open that it would shut in, unless ``anyway`` is set; pieces
-            that nobody has looked over, unless ``as_it_came`` is set or they came off for access
-            only; a torque for several things.
+        Refused: the step is not ready for a reason of its own (`status`): something is short or
+            still on the machine, or a snag is open that it would shut in, unless ``anyway`` is
+            set; pieces that nobody has looked over, unless ``as_it_came`` is set or they came off
+            for access only; a torque for several things.
         BadValue, NotationError: a count or a torque that cannot be read.
     """
     quantity = count_of(ask.quantity)
@@ -167,30 +194,47 @@ def refit(context: Context, ask: Refit) -> Refitted:
         raise Refused("nobody signs for finger-tight")
     by = clean(ask.by, "the name", most=80, empty=True)
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what)
+        chosen = select(writer.connection, context.machine, ask.what, jobs=True)
         on = chosen.machine
         if any(item.step.number == 0 for item in chosen.items):
             raise Refused("loose pieces have no joint")
         items = chosen.picked(quantity)
+        job = chosen.job if chosen.job is not None and not chosen.job.done else None
         if left is not None:
             _one_torque(left, items)
         status = status_on(writer.connection, on.number)
         place = writer.place(PlaceKind.MACHINE, on.name).number
         fitting = _fit_all(writer, status, items, quantity, place, anyway=ask.anyway)
         moves = fitting.moves
-        if not moves and not fitting.short:
+        if not moves and not fitting.short and job is None:
             raise Refused("all back already", what=ask.what)
         steps = {item.step.number: item.step for item in items}
-        _refuse(status, steps, fitting, place, ask)
+        if chosen.job is not None:
+            steps.setdefault(chosen.job.step.number, chosen.job.step)
+        stuck = _in_the_way(items, quantity)
+        if stuck and not ask.anyway:
+            raise Refused(
+                "still on the machine",
+                items=stuck,
+                fits=bool(moves),
+                hint=Hint("left on", what=stuck[0].item),
+            )
+        _refuse(status, steps, fitting, place, ask, job=job)
         count = sum(m.quantity for m in moves if m.target.place == place)
         name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
-        act = writer.begin(ActKind.REFIT, f"{counted(count)} refitted: {name}", at=context.at)
+        done = ["undone" + (f", {job.reverse}" if job.reverse else "")] if job else []
+        fitted = [f"{counted(count)} refitted"] if count or not job else []
+        act = writer.begin(ActKind.REFIT, f"{'; '.join((*fitted, *done))}: {name}", at=context.at)
+        if job is not None:
+            _tick_job(writer, act, on, job)
         writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
         if left is not None:
             _leave(writer, act, items, left, fitting.tight)
         signed = _sign(writer, act, on, steps, by) if by else ()
         after = [
-            item for step in steps for item in items_of_step(writer.connection, on.number, step)
+            item
+            for step in steps
+            for item in items_of_step(writer.connection, on.number, step, empty=True)
         ]
         held = items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
     touched = {item.number for item in items}
@@ -231,6 +275,8 @@ def refit(context: Context, ask: Refit) -> Refitted:
         ),
         bag=chosen.bag,
         left_in_bag=_left_in(chosen.bag, held),
+        job=JobDone(job.step.number, job.step.part, job.reverse) if job else None,
+        stuck=_in_the_way(after, None),
     )
 
 
@@ -277,12 +323,43 @@ def _fit_all(
     return done
 
 
+def _in_the_way(items: Sequence[Item], quantity: int | None) -> tuple[StuckPieces, ...]:
+    """Return the pieces that are still on where so many of these items are to be fitted."""
+    return tuple(
+        StuckPieces(
+            item.ref,
+            item.stuck,
+            item.as_found.text,
+            " and ".join(
+                dict.fromkeys(one.how for one in item.still_on if one.how and not one.broken)
+            ),
+        )
+        for item in items
+        if item.stuck and item.to_fit and (quantity is None or quantity > item.to_fit - item.stuck)
+    )
+
+
+def _tick_job(writer: Writer, act: int, on: Machine, job: Job) -> None:
+    from stores.storage.strip import JobRow
+
+    row = step_row(writer.connection, on.number, job.step.number)
+    if row is None:
+        raise AssertionError("a job's step stands")
+    writer.append(JobRow(act_id=act, step_id=row, done=1))
+
+
 def _refuse(
-    status: Status, steps: Iterable[int], fitting: "_Fitting", machine: int, ask: Refit
+    status: Status,
+    steps: Iterable[int],
+    fitting: "_Fitting",
+    machine: int,
+    ask: Refit,
+    *,
+    job: Job | None,
 ) -> None:
     """Refuse what is not ready for a reason of its own."""
     moves, short = fitting.moves, fitting.short
-    if short and (not ask.anyway or not moves):
+    if short and (not ask.anyway or not (moves or job)):
         raise Refused(
             "short of pieces", items=tuple(short), fits=bool(moves), spoken_for=fitting.kept
         )
@@ -293,7 +370,12 @@ def _refuse(
             items=unseen,
             hint=Hint("inspect", what=ask.what, verdict="serviceable"),
         )
-    snags = _shut_in(status, steps, moves, machine)
+    completed = [
+        number
+        for number in steps
+        if (open_job := status.steps[number].job) is None or open_job.done or job is not None
+    ]
+    snags = _shut_in(status, completed, moves, machine)
     if snags and not ask.anyway:
         raise Refused("a snag would be shut in", matters=tuple(snags))
 
@@ -438,11 +520,15 @@ def _sign(
     writer: Writer, act: int, on: Machine, steps: Mapping[int, Step], by: str
 ) -> tuple[int, ...]:
     """Let who fitted them sign for the steps that are all on by now; return these."""
+    from stores.storage.strip import job_of
+
     signed = []
     for number in steps:
-        whole = items_of_step(writer.connection, on.number, number)
+        whole = items_of_step(writer.connection, on.number, number, empty=True)
         row = step_row(writer.connection, on.number, number)
-        if row is not None and not any(item.to_fit for item in whole):
+        job = job_of(writer.connection, on.number, number)
+        all_on = not any(item.to_fit for item in whole) and (job is None or job.done)
+        if row is not None and all_on:
             writer.append(SignatureRow(act_id=act, step_id=row, role=Role.FITTED.value, name=by))
             signed.append(number)
     return tuple(signed)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.handbook.cautions import cautions_for
 from stores.model.items import lies_in
-from stores.model.ledger import ActKind
+from stores.model.ledger import ActKind, record
 from stores.model.snags import NOTED, SORTS, Snag
 from stores.planning.survey import SURVEY, Part, answered
 from stores.storage import Writer
@@ -90,11 +90,13 @@ class ClearSnag(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SnagCleared(Reply):
-    """A snag that no longer stands in the way; ``open`` counts those that do."""
+    """A snag that no longer stands in the way; ``open`` counts those that do. ``scrapped`` pieces
+    were broken in the hole that it was of."""
 
     snag: Snag
     how: str
     open: int
+    scrapped: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,12 +229,24 @@ def clear_snag(context: Context, ask: ClearSnag) -> SnagCleared:
             how = how or f"renewed: {item.ref} {item.as_specified.text}"
         if not how:
             raise Refused("how was it cleared", number=ask.number)
+        from stores.usecases.stuck import scrap_rest
+
+        rest = scrap_rest(writer, machine, row)
         act = writer.begin(ActKind.CLEAR, f"snag {ask.number} ({snag.words}): {how}", at=context.at)
+        if rest:
+            writer.move(act, record(writer.stock_for(rest), ActKind.CLEAR, rest))
         writer.append(
             ClearingRow(act_id=act, snag_id=row, how=how, item_id=item.number if item else None)
         )
         remaining = sum(each.open for each in read_snags(writer.connection, machine.number))
-    return SnagCleared(act=act, trial=ask.trial, snag=snag, how=how, open=remaining)
+    return SnagCleared(
+        act=act,
+        trial=ask.trial,
+        snag=snag,
+        how=how,
+        open=remaining,
+        scrapped=sum(move.quantity for move in rest),
+    )
 
 
 def show_snag(context: Context, ask: ShowSnag) -> PicturesOfSnag:
@@ -315,7 +329,7 @@ class _Target:
 def _target(writer: Writer, machine: str | None, where: str) -> _Target:
     typed = where.strip()
     if _POINTS.fullmatch(typed):
-        chosen = select(writer.connection, machine, typed, empty=True)
+        chosen = select(writer.connection, machine, typed, empty=True, jobs=True)
         item = chosen.only if "." in typed else None
         number = step_of(chosen)
         row = step_row(writer.connection, chosen.machine.number, number)

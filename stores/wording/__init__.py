@@ -35,6 +35,7 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "stuck",
 )
 """The modules of this room that have refusals and hints."""
 

@@ -23,6 +23,8 @@ _MEANS = {
     "position": "a position (@)",
     "should be": "'should be'",
     "of": "'3 of 4'",
+    "still on": "what is still on the machine",
+    "stack": "the order of a stack",
 }
 _INSTEAD = {
     "loose": "say what was found, as 1 M8x40 hex",
@@ -41,6 +43,9 @@ REFUSALS: dict[str, Template] = {
     "several items": "a count needs one item; say which: {items}",
     "means nothing here": (
         lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"
+    ),
+    "nothing came off": (
+        "nothing came off at step {step} ({part}): it has no pieces. When it is undone: {hint}"
     ),
     "no such item": "no item {item} on {machine}; step {step} has {items}",
     "no machine yet": "no machine yet: add one with '{hint}'",

@@ -9,7 +9,7 @@ from stores.wording import Line, Lines
 
 if TYPE_CHECKING:
     from stores.usecases.common import PiecesAt
-    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem
+    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem, FoundJob
     from stores.usecases.measuring import Identified, LengthRule
 
 __all__ = ["HINTS", "REFUSALS", "by_measure", "found", "threads"]
@@ -27,6 +27,7 @@ REFUSALS = {
 }
 HINTS: dict[str, str] = {}
 
+NOT_SHORT = "No joint on record is short of one like it."
 _LEAST = 0.005
 """What is less likely than half a per cent is not shown."""
 
@@ -43,9 +44,52 @@ def found(reply: "Found") -> Lines:
         lines += _step(items[0], named=reply.other_machines)
         for item in items:
             lines += _item(item)
+        lines += _rest(reply, items[0].step)
         if items[0].pictures:
             lines.append(Line(f"pictures: {_ranges(items[0].pictures)}", "  ", "       "))
+    for job in reply.jobs:
+        lines += _job(job, named=reply.other_machines)
+    if reply.asked_for_loose:
+        lines += _short_of_one(reply)
     return Lines(lines)
+
+
+def _job(job: "FoundJob", *, named: bool) -> list[Line]:
+    """Return what was done at a step and is no piece."""
+    tag = f"  [{job.machine}]" if named else ""
+    head = f"Step {job.step}  {job.assembly}: {job.part}, {day_words(job.date)}{tag}"
+    lines = [Line(head, "", "        ")]
+    if job.note:
+        lines.append(Line(f"note: {job.note}", "  ", "  "))
+    if job.hazard:
+        lines.append(Line(f"HAZARD: {job.hazard}", "! ", "  "))
+    undo = job.undo or "undo this"
+    state = f"done {day_words(job.undone)}" if job.undone else f"at the rebuild: {undo}"
+    return [*lines, Line(f"nothing came off; {state}", "  ", "       ")]
+
+
+def _rest(reply: "Found", step: int) -> list[Line]:
+    """Return where else pieces of a step are, where a bag was named."""
+    return [
+        Line(f"rest of step {step}: {'; '.join(rest.places)}", "  ", "       ")
+        for rest in reply.rest
+        if rest.step.number == step
+    ]
+
+
+def _short_of_one(reply: "Found") -> list[Line]:
+    """Return the joints that are short of a piece like the loose ones that were named."""
+    if not reply.short_of_one:
+        return [Line(NOT_SHORT)]
+    return [Line("Short of one like it:")] + [
+        Line(
+            f"{each.item}  {many(each.short, each.as_specified)} short, {each.assembly}: "
+            f"{each.part}" + (f"  [{each.machine}]" if reply.other_machines else ""),
+            "  ",
+            "       ",
+        )
+        for each in reply.short_of_one
+    ]
 
 
 def by_measure(reply: "FoundByMeasure") -> Lines:
@@ -56,6 +100,8 @@ def by_measure(reply: "FoundByMeasure") -> Lines:
         Line("Joints:"),
     ]
     shown = [joint for joint in reply.joints if joint.probability >= _LEAST][:8]
+    if not reply.short_of_one:
+        lines.append(Line(NOT_SHORT + (" These have all of theirs:" if shown else "")))
     if not shown:
         lines.append(Line("Nothing recorded fits: it is of no joint that has been stripped."))
     for joint in shown:
@@ -111,6 +157,8 @@ def _item(item: "FoundItem") -> Iterable[Line]:
     seat = f" @ {item.position}" if item.position else ""
     count = item.found if item.step else _in_hand(item)
     yield Line(f"{item.item}  {many(count, item.as_found)}{seat}", "  ", "       ")
+    if item.stack:
+        yield _below(f"in order: {item.stack}")
     if item.step and (item.wrong or item.found != item.wanted):
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)

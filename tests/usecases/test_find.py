@@ -10,7 +10,9 @@ from stores.usecases.find import Find, FindMeasured, find, find_measured
 from stores.usecases.history import Undo, undo
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.measuring import Measured, identified, length_rule_of
-from stores.usecases.strip import Strip, Stripped, strip
+from stores.usecases.outwork import SendPieces, send
+from stores.usecases.places import LosePieces, MovePieces, lose, move
+from stores.usecases.strip import Loose, Strip, Stripped, loose, strip
 
 
 @pytest.fixture
@@ -93,3 +95,48 @@ def test_a_thread_is_told_by_measurement_alone() -> None:
     total = sum(each.probability for each in reply.threads) + reply.none
     assert total == pytest.approx(1, abs=0.01)
     assert identified(Measured(od="9.5", pitch="26 tpi", over="25.4 over ten")).look_again
+
+
+def test_a_loose_piece_does_not_find_itself(context: Context) -> None:
+    """A bolt from the floor, measured, put on record, and measured again."""
+    strip(context, Strip("Engine", "cover", ["4 M8x40 hex bolt"]))
+    measured = FindMeasured(Measured(od="7.9", pitch="1.25"), "39.8", "hex")
+    before = find_measured(context, measured)
+    assert ([joint.item.item for joint in before.joints], before.short_of_one) == (["1.2"], 0)
+    loose(context, Loose("1 M8x40 hex bolt", "bench", "on the floor"))
+    again = find_measured(context, measured)
+    assert [joint.item.item for joint in again.joints] == ["1.2"]
+    assert again.short_of_one == 0
+    asked = find(context, Find("0.1"))
+    assert (asked.asked_for_loose, asked.short_of_one) == (True, ())
+    assert not find(context, Find("1.2")).asked_for_loose
+    lose(context, LosePieces("1.2", "1"))
+    assert find_measured(context, measured).short_of_one == 1
+    (short,) = find(context, Find("0.1")).short_of_one
+    assert (short.item, short.short, short.part) == ("1.2", 1, "cover")
+
+
+def test_a_loose_piece_alone_is_of_no_joint(context: Context) -> None:
+    loose(context, Loose("1 M8x40 hex bolt", "bench"))
+    reply = find_measured(context, FindMeasured(Measured(od="7.9", pitch="1.25"), "39.8", "hex"))
+    assert (reply.joints, reply.short_of_one, reply.no_joint) == ((), 0, 1.0)
+
+
+def test_a_bag_says_where_the_rest_of_its_steps_is(context: Context) -> None:
+    first = strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M8 nut"],
+                                 part_to="shelf 2"))  # fmt: skip
+    strip(context, Strip("Engine", "cap", ["1 gasket"], bag="same", part_to="bench"))
+    strip(context, Strip("Engine", "plug", bag="same"))
+    other = move(context, MovePieces("1.3", "new")).place.name
+    send(context, SendPieces(["1.2"], "Vale Plating", quantity="2"))
+    bag = find(context, Find(first.bag or ""))
+    assert [(each.step.number, set(each.places)) for each in bag.rest] == [
+        (1, {"on shelf 2", f"in bag {other}", "away at Vale Plating"}),
+        (2, {"on the bench"}),
+    ]
+    assert [(item.item, item.step) for item in bag.items] == [
+        ("1.2", 1), ("2.2", 2), ("3.1", 3),
+    ]  # fmt: skip
+    (rest,) = find(context, Find(other)).rest
+    assert set(rest.places) == {"on shelf 2", f"in bag {first.bag}", "away at Vale Plating"}
+    assert find(context, Find("1")).rest == ()

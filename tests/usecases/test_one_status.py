@@ -88,6 +88,8 @@ def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     bench("strip", "Frame", "side cover", "3 M6x25 hex bolt")
     bench("strip", "Engine/Top", "rocker", "2 M8x30 hex bolt")
     bench("strip", "Engine/Top", "cap", "1 M8 nut")
+    bench("strip", "Engine", "drain the oil", "--job", "--undo", "fill the oil")
+    bench("strip", "Frame", "2 of 3 M8x30 hex bolt, 1 seized")
     bench("clearance", "5", "end float", "0.05 to 0.15 mm")
     bench("buy", "2 M6x25 hex bolt")
     bench("inspect", "5", "serviceable")
@@ -210,7 +212,7 @@ def shown_in_plans(bench: Bench, status: Status, states: dict[int, str]) -> None
     said = f"{done} done, {opened} on but not finished, {ready} ready, {waits} waiting"
     for command in ("today", "plan", "progress"):
         assert said in " ".join(bench(command).split())
-    assert said.replace(" done", " of 6 steps done") in " ".join(
+    assert said.replace(" done", " of 8 steps done") in " ".join(
         bench("rebuild", "--summary").split()
     )
 
@@ -239,7 +241,15 @@ def shown_on_the_checklist(bench: Bench, status: Status, states: dict[int, str])
 def shown_when_closing(bench: Bench, status: Status) -> None:
     matters = bench.json("close", "--look")["in_the_way"]
     off = [matter for matter in matters if matter.startswith("not on the machine")]
-    assert len(off) == sum(piece.to_fit > 0 for piece in status.pieces.values())
+    assert len(off) == sum(
+        piece.to_fit > piece.stuck or piece.short > 0 for piece in status.pieces.values()
+    )
+    still_on = [matter for matter in matters if matter.startswith("still on the machine")]
+    assert len(still_on) == sum(len(piece.item.still_on) for piece in status.pieces.values())
+    undone = [matter for matter in matters if matter.startswith("not undone yet")]
+    assert len(undone) == sum(
+        each.job is not None and not each.job.done for each in status.steps.values()
+    )
     assert sum(int(n) for n in re.findall(r", (\d+) to buy", " ".join(off))) == sum(
         piece.short for piece in status.pieces.values()
     )

@@ -308,7 +308,7 @@ class TestLabels:
         assert clutch.json("labels", "--came-out") == {
             "good": ["A003J"], "spoilt": [], "trial": False,
         }  # fmt: skip
-        assert clutch.json("labels", "-o", out) == {"file": None, "bags": []}
+        assert clutch.json("labels", "-o", out) == {"file": None, "bags": [], "trial": False}
         assert "every bag's label is up to date" in clutch("labels", "-o", out).lower()
         assert "no label is waiting" in clutch.refused("labels", "--came-out")
         assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]

@@ -309,7 +309,7 @@ class TestLabels:
             "good": ["A003J"], "spoilt": [], "trial": False, "waiting": [],
             "sheets": [{"file": "labels.pdf", "bags": ["A003J"]}],
         }  # fmt: skip
-        assert clutch.json("labels", "-o", out) == {"file": None, "bags": []}
+        assert clutch.json("labels", "-o", out) == {"file": None, "bags": [], "trial": False}
         assert "every bag's label is up to date" in clutch("labels", "-o", out).lower()
         assert "no label is waiting" in clutch.refused("labels", "--printed")
         assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]

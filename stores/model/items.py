@@ -16,6 +16,8 @@ from functools import lru_cache
 from stores.errors import NotationError
 from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.mixups import Fellow
+from stores.text import join
 
 __all__ = [
     "Description",
@@ -129,13 +131,15 @@ class Description:
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """So many pieces in one place in one condition. ``inside`` names what the place sits in."""
+    """So many pieces in one place in one condition. ``inside`` names what the place sits in;
+    ``mixed`` of them are mixed up with others and not sorted yet."""
 
     quantity: int
     place: str
     kind: PlaceKind
     condition: Condition
     inside: str = ""
+    mixed: int = 0
 
     @property
     def where(self) -> str:
@@ -173,7 +177,8 @@ class Item:
     """One kind of thing at one joint, with all that is known of it.
 
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
-    pieces are, outside places included.
+    pieces are, outside places included. ``mixup`` is the number of what its pieces are mixed up in,
+    0 for nothing, ``mixed_with`` the other lines in that.
     """
 
     number: int
@@ -189,6 +194,8 @@ class Item:
     holdings: tuple[Holding, ...] = ()
     verdict: str = ""
     words: str = ""
+    mixup: int = 0
+    mixed_with: tuple[Fellow, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -258,6 +265,40 @@ class Item:
             for holding in self.holdings
             if holding.kind.in_hand and holding.condition in conditions
         )
+
+    def sure(self, *conditions: Condition) -> int:
+        """Pieces in the workshop in these conditions that are not mixed up with others."""
+        return sum(
+            holding.quantity - holding.mixed
+            for holding in self.holdings
+            if holding.kind.in_hand and holding.condition in conditions
+        )
+
+    @property
+    def mixed(self) -> int:
+        """Pieces that are mixed up with others, those on the machine too."""
+        return sum(holding.mixed for holding in self.holdings)
+
+    @property
+    def mixed_words(self) -> str:
+        """What its pieces are mixed up with, in a line; empty where they are not."""
+        if not self.mixup:
+            return ""
+        fellows = self.mixed_with
+        if len(fellows) > 2:
+            own = {held.place for held in self.holdings if held.mixed}
+            bags = dict.fromkeys(bag for each in fellows for bag in each.bags if bag not in own)
+            named = [f"bag {bag}" for bag in bags]
+            named += [each.item for each in fellows if not each.bags]
+            if named:
+                return "with " + join(named)
+            return "with " + join([each.item for each in fellows])
+        return "with " + join([self._name_of(each) for each in fellows] or ["each other"])
+
+    def _name_of(self, fellow: Fellow) -> str:
+        machine = f" of {fellow.machine}" if fellow.machine != self.step.machine else ""
+        bags = f" (bag {', '.join(fellow.bags)})" if fellow.bags else ""
+        return f"{fellow.item}{machine} {fellow.text}{bags}"
 
     @property
     def to_repair(self) -> int:

@@ -137,6 +137,8 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
             matters.append(f"unknown origin: {unknown} of {name}")
         if item.undecided:
             matters.append(f"quarantine: {item.undecided} of {name}")
+        if item.mixup:
+            matters.append(f"mixed up: {item.mixed} of {name}, {item.mixed_words}")
         left = left_over(item) if item.step.number else 0
         if left:
             matters.append(f"left over: {left} of {name}")

@@ -12,6 +12,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
+from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
@@ -53,7 +54,8 @@ def read_items(
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
     wanted = {row.id for row in found}
     everything = machine is None and numbers is None
-    holdings = _holdings(connection, None if everything else wanted, gone)
+    mixed = mixed_up(connection, gone)
+    holdings = _holdings(connection, None if everything else wanted, gone, mixed)
     specified = _specifications(connection, None if everything else wanted, gone)
     judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
@@ -62,6 +64,7 @@ def read_items(
     for row in found:
         step = steps.setdefault((row.step_id, row.machine), _step(row))
         as_found = described(row)
+        mixup = mixed.of(row.id)
         named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
@@ -80,6 +83,8 @@ def read_items(
                 holdings=tuple(holdings.get(row.id, ())),
                 verdict=judged.get(row.id, ""),
                 words=row.words,
+                mixup=mixup.number if mixup else 0,
+                mixed_with=mixed.fellows(row.id),
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -215,20 +220,31 @@ def _step(row: Row[Any]) -> Step:
 
 
 def _holdings(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+    connection: Connection,
+    wanted: Collection[int] | None,
+    gone: frozenset[int],
+    mixed: MixedUp,
 ) -> dict[int, list[Holding]]:
     balance = balance_of(connection, wanted)
     held = {spot.place for _, spot, _ in balance}
     places = place_names(connection, held)
     chains = read_insides(connection, gone, held)
     result: dict[int, list[Holding]] = {}
+    doubtful = {key: count for each in mixed.mixed for key, count in each.pieces.items()}
     order = list(Condition)
     for item, spot, count in sorted(
         balance, key=lambda entry: (entry[0], entry[1].place, order.index(entry[1].condition))
     ):
         kind, name = places[spot.place]
         result.setdefault(item, []).append(
-            Holding(count, name, kind, spot.condition, chains.get(spot.place, ""))
+            Holding(
+                count,
+                name,
+                kind,
+                spot.condition,
+                chains.get(spot.place, ""),
+                max(0, min(count, doubtful.get((item, spot), 0))),
+            )
         )
     return result
 

@@ -53,7 +53,8 @@ class FoundItem:
     """An item: as found, as specified, and where its pieces are now.
 
     ``step`` 0 holds loose pieces. ``fitted`` are back on the machine, ``short`` are to be bought or
-    found. ``pictures`` are of its step.
+    found, ``mixed`` are mixed up with the lines ``mixed_with``, mix-up number ``mixup``.
+    ``pictures`` are of its step.
     """
 
     item: str
@@ -76,6 +77,9 @@ class FoundItem:
     short: int
     now: tuple[PiecesAt, ...]
     findings: str
+    mixed: int = 0
+    mixed_with: tuple[str, ...] = ()
+    mixup: int = 0
     pictures: tuple[int, ...] = ()
 
     @classmethod
@@ -102,6 +106,9 @@ class FoundItem:
             short=item.short,
             now=pieces_of([item]),
             findings=item.verdict,
+            mixed=item.mixed,
+            mixed_with=tuple(each.item for each in item.mixed_with),
+            mixup=item.mixup,
             pictures=pictures,
         )
 

@@ -17,6 +17,7 @@ SUBJECTS = (
     "history",
     "inspect",
     "labels",
+    "mixups",
     "orders",
     "outwork",
     "parts_lists",

@@ -5,7 +5,7 @@ from itertools import groupby
 from typing import TYPE_CHECKING
 
 from stores.model.ledger import Condition
-from stores.text import day_words, many
+from stores.text import day_words, join, many
 from stores.wording import Line, Lines
 
 if TYPE_CHECKING:
@@ -116,6 +116,9 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
+    if item.mixup:
+        with_ = join(item.mixed_with) or "each other"
+        yield _below(f"MIXED UP with {with_}, not sorted: stores mixed {item.mixup}")
     if item.findings:
         yield _below(f"inspected: {item.findings}")
 
@@ -157,6 +160,8 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
         parts.append(f"SHOULD BE {item.as_specified}")
     elif item.wrong:
         parts.append(f"found {item.as_found}")
+    if item.mixup:
+        parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
     tail = "; ".join(part for part in parts if part)
     yield Line(tail or "none in the stores", "           ", "             ")

@@ -6,14 +6,14 @@ the Continent: ``3/11/2026`` is the third of November.
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 
 from stores.errors import BadValue, NotationError
 
 __all__ = [
     "MAX_TEXT", "clean", "counted", "day_words", "either", "fold", "join", "local_day", "many",
-    "plural", "read_day", "today", "words_of",
+    "nearest", "plural", "read_day", "slips", "today", "words_of",
 ]  # fmt: skip
 
 MAX_TEXT = 500
@@ -66,6 +66,75 @@ def fold(name: str) -> str:
 def words_of(text: str) -> tuple[str, ...]:
     """Return the words of a text, folded; all but letters, figures and underscores parts them."""
     return tuple(re.sub(r"[^\w]+", " ", text.casefold()).split())
+
+
+def slips(typed: str, meant: str, most: int = 2) -> int:
+    """Return how many slips of the keyboard part two words: a letter wrong, missing, too many, or
+    two neighbours swapped; ``most`` + 1 where it is more.
+
+    >>> slips("cluch", "clutch"), slips("BFS", "BSF"), slips("pump", "gasket")
+    (1, 1, 3)
+    """
+    if abs(len(typed) - len(meant)) > most:
+        return most + 1
+    two: list[int] = []
+    one = list(range(len(meant) + 1))
+    for at, letter in enumerate(typed, 1):
+        row = [at]
+        for other, its in enumerate(meant, 1):
+            cost = min(one[other] + 1, row[-1] + 1, one[other - 1] + (letter != its))
+            if at > 1 < other and letter == meant[other - 2] and typed[at - 2] == its:
+                cost = min(cost, two[other - 2] + 1)
+            row.append(cost)
+        if min(row) > most and min(one) > most:
+            return most + 1
+        two, one = one, row
+    return min(one[-1], most + 1)
+
+
+def _near_word(typed: str, meant: str) -> int | None:
+    """Return the slips between two folded words that are near, None where they are not.
+
+    Of four letters and fewer a wrong letter makes another word, as sump and pump; figures and
+    single letters are never near.
+    """
+    if typed == meant:
+        return 0
+    short = min(len(typed), len(meant))
+    if short < 2 or not (typed + meant).isalpha() or max(len(typed), len(meant)) < 3:
+        return None
+    if short <= 4 and len(typed) == len(meant) and sorted(typed) != sorted(meant):
+        return None
+    most = 2 if short >= 8 else 1
+    count = slips(typed, meant, most)
+    return count if count <= most else None
+
+
+def _words(name: str) -> list[str]:
+    return re.findall(r"[^\W\d_]+|\d+", fold(name))
+
+
+def nearest(typed: str, names: Iterable[str], most: int = 3) -> list[str]:
+    """Return the names that somebody may have meant who wrote this, the nearest first.
+
+    Word for word; or all of it with a space too many or too few. A name that is just what was typed
+    is none of them.
+
+    >>> nearest("shef 2", ["shelf 2", "shelf 3", "box 2"])
+    ['shelf 2']
+    """
+    said, run = _words(typed), "".join(_words(typed))
+    found: list[tuple[int, str]] = []
+    for name in dict.fromkeys(names):
+        if fold(name) == fold(typed):
+            continue
+        words = _words(name)
+        parts = [_near_word(*pair) for pair in zip(said, words, strict=False)]
+        if len(words) == len(said) and None not in parts:
+            found.append((sum(part or 0 for part in parts), name))
+        elif run and run == "".join(words):
+            found.append((0, name))
+    return [name for _, name in sorted(found)[:most]]
 
 
 def many(count: int, text: str) -> str:

@@ -6,6 +6,7 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, refuse_options
+from stores.cli.wording import NewPlace
 
 __all__: list[str] = []
 
@@ -76,6 +77,7 @@ def sort(
             show_default=False,
         ),
     ] = None,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -88,5 +90,5 @@ def sort(
     texts = list(lines or [])
     refuse_options([which, *texts])
     with asked(ctx, machine, on) as context:
-        reply = record_sorted(context, SortPieces(which, texts))
+        reply = record_sorted(context, SortPieces(which, texts, new_place))
     show.reply(reply, pieces_sorted, json_wanted=json)

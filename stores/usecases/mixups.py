@@ -118,6 +118,7 @@ class SortPieces(Ask):
 
     which: str = ""
     lines: Sequence[str] = ()
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -243,7 +244,9 @@ def sort(context: Context, ask: SortPieces) -> PiecesSorted:
         sorting = _Sorting(writer, act, found.rows[whole.number], items, left)
         lines: list[SortedLine] = []
         for item, quantity, place in read:
-            lines += sorting.take(item, quantity, place_named(writer, place) if place else None)
+            lines += sorting.take(
+                item, quantity, place_named(writer, place, new=ask.new_place) if place else None
+            )
         if not ask.lines:
             lines = [each for item in items.values() for each in sorting.rest(item.number)]
         alone: list[SortedLine] = []

@@ -30,6 +30,7 @@ from stores.text import clean, counted, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     count_of,
+    firm_named,
     from_hand,
     home_of,
     moves_to,
@@ -89,6 +90,7 @@ class PlaceOrder(Ask):
     promised: str | None = None
     carriage: str | None = None
     note: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +173,7 @@ class ReceiveOrder(Ask):
     lines: Sequence[int] = ()
     quantity: str | None = None
     to: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,6 +307,8 @@ class Buy(Ask):
     firm: str = "a supplier"
     to: str | None = None
     note: str = ""
+    new_place: bool = False
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -354,7 +359,7 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             ]  # fmt: skip
         if not lines:
             raise Refused("nothing to order")
-        place = writer.firm(PlaceKind.BOUGHT, supplier)
+        place = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm)
         number = next_order(writer.connection)
         pieces = sum(line.quantity for line in lines)
         act = writer.begin(
@@ -413,7 +418,7 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
                 )
         chosen = _chosen(made, ask.lines, quantity)
         items = read_items(writer.connection, machine=made.machine_number)
-        into = place_named(writer, ask.to) if ask.to else None
+        into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         total = sum(count for _, count in chosen)
         act = writer.begin(
             ActKind.BUY,
@@ -637,8 +642,8 @@ def buy(context: Context, ask: Buy) -> Bought:
             total = quantity if quantity is not None else named.found
             text = named.thing.spec
             shares, rest = _shares_bought(named.thing, total, everything)
-        source = writer.firm(PlaceKind.BOUGHT, firm)
-        into = place_named(writer, ask.to) if ask.to else None
+        source = firm_named(writer, PlaceKind.BOUGHT, firm, new=ask.new_firm)
+        into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         act = writer.begin(
             ActKind.BUY,
             f"{many(total, text)} bought from {source.name}",

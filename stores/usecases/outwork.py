@@ -36,6 +36,7 @@ from stores.usecases.common import (
     Whereabouts,
     condition_first,
     count_of,
+    firm_named,
     from_hand,
     maybe_condition,
     moves_to,
@@ -107,6 +108,7 @@ class BeginBatch(Ask):
     work: str
     finish: str = ""
     note: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -337,6 +339,7 @@ class SendPieces(Ask):
     quantity: str | int | None = None
     of: str | None = None
     work: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -360,6 +363,7 @@ class TakeBack(Ask):
     quantity: str | int | None = None
     condition: str | None = None
     to: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -393,7 +397,7 @@ def begin_batch(context: Context, ask: BeginBatch) -> BatchBegun:
     finish = clean(ask.finish, "the finish", most=NOTE_LENGTH, empty=True)
     note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=ask.new_firm)
         number = next_batch(writer.connection)
         what_for = f"{work}, {finish}" if finish else work
         act = writer.begin(
@@ -709,7 +713,7 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         raise Refused("count of several to send")
     with context.writing(ask) as writer:
         picked = [select(writer.connection, context.machine, name) for name in ask.what]
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=ask.new_firm)
         stock = writer.stock(
             {item.number for chosen in picked for item in chosen.items}, [place.number]
         )
@@ -757,7 +761,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
     quantity, condition = count_of(ask.quantity), _condition_on_return(ask.condition)
     firm = clean(ask.firm, "the firm", most=80)
     with context.writing(ask) as writer:
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=None)
         chosen = _away_at(writer.connection, context.machine, place)
         if ask.what:
             wanted = {
@@ -771,7 +775,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
         if quantity is not None and len(chosen) > 1:
             raise Refused("count of several")
         stock = writer.stock([item.number for item in chosen], [place.number])
-        into = place_named(writer, ask.to).number if ask.to else None
+        into = place_named(writer, ask.to, new=ask.new_place).number if ask.to else None
         moves = _homeward(
             writer,
             stock,

@@ -1,12 +1,12 @@
 """Strip-down: one removal, one act, one numbered step."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import cautions_for
-from stores.handbook.fastener import renew_always
+from stores.handbook.fastener import near_notation, renew_always
 from stores.model.items import serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
@@ -15,11 +15,12 @@ from stores.storage.machines import machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
-from stores.text import clean
+from stores.text import clean, either
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
     Whereabouts,
+    assembly_named,
     condition_named,
     place_named,
     refuse_beside,
@@ -50,7 +51,8 @@ class Strip(Ask):
     ``lines`` what came with it, as bench lines. ``bag`` is ``new``, ``same`` (as the last step), a
     bag's code, or another place in the workshop; ``part_to`` where the part itself goes, when not
     into the bag. ``position`` is where the fasteners sat, when a line does not say so itself.
-    ``condition`` is what is known of the pieces already.
+    ``condition`` is what is known of the pieces already. ``new_place`` and ``new_assembly`` say
+    that a name is that of a new one, though it is near an old one or an odd one.
     """
 
     assembly: str
@@ -62,6 +64,8 @@ class Strip(Ask):
     note: str = ""
     hazard: str = ""
     condition: str = "as removed"
+    new_place: bool = False
+    new_assembly: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +121,7 @@ class Loose(Ask):
     line: str
     to: str = "new"
     note: str = ""
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,11 +174,13 @@ def strip(context: Context, ask: Strip) -> Stripped:
     part = lines[0].said
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
-        assembly = writer.assembly(machine.number, path)
-        aside = place_named(writer, ask.part_to) if ask.part_to is not None else None
+        assembly = assembly_named(writer, machine.number, path, new=ask.new_assembly)
+        aside = None
+        if ask.part_to is not None:
+            aside = place_named(writer, ask.part_to, new=ask.new_place)
         # A bag that nothing would go into is not begun.
         if aside is None or any(line.found for line in lines[1:]):
-            into = _into(writer, ask.bag, machine.number)
+            into = _into(writer, ask.bag, machine.number, new=ask.new_place)
         else:
             into = aside
         number = writer.next_step(machine.number)
@@ -233,7 +240,7 @@ def strip(context: Context, ask: Strip) -> Stripped:
         into=Whereabouts.of(into),
         aside=None if aside is None else Whereabouts.of(aside),
         items=tuple(written),
-        questions=tuple(dict.fromkeys(q for line in lines for q in line.questions)),
+        questions=tuple(dict.fromkeys((*_questions(lines), *_slips(lines)))),
         counted_twice=_counted_twice(written),
         hazard=hazard,
         cautions=cautions_for(" / ".join(mentioned)),
@@ -254,7 +261,7 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
         raise Refused("none is nothing to record")
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
-        into = place_named(writer, ask.to)
+        into = place_named(writer, ask.to, new=ask.new_place)
         text = line.thing.spec
         act = writer.begin(
             ActKind.LOOSE,
@@ -283,6 +290,19 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
     )
 
 
+def _questions(lines: Sequence[BenchLine]) -> Iterator[str]:
+    for line in lines:
+        yield from line.questions
+
+
+def _slips(lines: Sequence[BenchLine]) -> Iterator[str]:
+    """Ask about words that are near one of the notation's, as BFS is to BSF."""
+    for line in lines:
+        for thing in (line.thing, line.specified):
+            for word, near in near_notation(thing.name):
+                yield f"{word}: did you mean {either(near)}?"
+
+
 def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:
     """Return the pairs of lines that come to one thing, where one of them is short."""
     return tuple(
@@ -294,9 +314,9 @@ def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:
     )
 
 
-def _into(writer: Writer, bag: str, machine: int) -> Made:
+def _into(writer: Writer, bag: str, machine: int, *, new: bool) -> Made:
     if bag.strip().casefold() != "same":
-        return place_named(writer, bag)
+        return place_named(writer, bag, new=new)
     last = last_place(writer.connection, machine)
     if last is None:
         raise NotFound("no last step")

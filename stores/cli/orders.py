@@ -44,7 +44,7 @@ def place(
         bool, typer.Option("--list", help="All of the shopping list, in whole packs.")
     ] = False,
     promised: Annotated[
-        str | None, typer.Option("--promised", metavar="DAY", help="As 2027-01-15.")
+        str | None, typer.Option("--promised", metavar="DAY", help="As 15 Jan, or friday.")
     ] = None,
     carriage: Annotated[
         str | None, typer.Option("--carriage", metavar="SUM", help="What sending it costs.")
@@ -184,7 +184,7 @@ def cancel(
 def promised(
     ctx: typer.Context,
     number: Number,
-    when: Annotated[str, typer.Argument(metavar="DAY", help="As 2027-01-22; or none.")],
+    when: Annotated[str, typer.Argument(metavar="DAY", help="As 22 Jan, or friday; or none.")],
     on: Day = None,
     json: AsJson = False,
 ) -> None:

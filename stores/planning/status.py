@@ -42,7 +42,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
 from stores.planning.order import Derived, Graph, Loop, Said, derive, order_of
-from stores.text import many
+from stores.text import day_words, many
 
 __all__ = [
     "OUTSIDE",
@@ -114,8 +114,8 @@ class Blocker:
 
     @property
     def said(self) -> str:
-        """Return it in words: ``chase 12 pieces at Vale Plating, promised 2026-12-03``."""
-        when = f", promised {self.due.isoformat()}" if self.due else ""
+        """Return it in words: ``chase 12 pieces at Vale Plating, promised 3 Dec 2026``."""
+        when = f", promised {day_words(self.due)}" if self.due else ""
         return f"{self.kind} {self.words}{when}"
 
 

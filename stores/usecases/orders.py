@@ -26,7 +26,7 @@ from stores.storage.orders import (
 )
 from stores.storage.settings import read_settings
 from stores.storage.writer import Made
-from stores.text import clean, counted, many, read_day
+from stores.text import clean, counted, day_words, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     count_of,
@@ -547,7 +547,7 @@ def promise_order(context: Context, ask: PromiseOrder) -> OrderPromised:
     when = "" if ask.day.strip().casefold() == "none" else _day(ask.day)
     with context.writing(ask) as writer:
         made = _order(writer, ask.order)
-        words = f"promised for {when}" if when else "no day promised"
+        words = f"promised for {day_words(when)}" if when else "no day promised"
         act = writer.begin(
             ActKind.ORDER, f"order {ask.order} with {made.supplier}: {words}", at=context.at
         )

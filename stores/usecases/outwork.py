@@ -30,7 +30,7 @@ from stores.storage.outwork import (
 )
 from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
-from stores.text import clean, counted, read_day
+from stores.text import clean, counted, day_words, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     Whereabouts,
@@ -527,7 +527,9 @@ def mark_batch(context: Context, ask: MarkBatch) -> BatchMarked:
     day = None
     if ask.promised is not None:
         day = "" if ask.promised.strip().casefold() == "none" else _day(ask.promised)
-        values.append(("promised", day, f"promised for {day}" if day else "no day promised"))
+        values.append(
+            ("promised", day, f"promised for {day_words(day)}" if day else "no day promised")
+        )
     if not values:
         raise Refused("nothing to mark", marks=MARKS)
     with context.writing(ask) as writer:

@@ -114,13 +114,15 @@ def marked(reply: "BatchMarked") -> Said:
     """Return what was marked."""
     words = list(reply.marks)
     if reply.promised is not None:
-        words.append(f"promised for {reply.promised}" if reply.promised else "no day promised")
+        words.append(
+            f"promised for {day_words(reply.promised)}" if reply.promised else "no day promised"
+        )
     return Said((f"Batch {reply.batch} for {reply.firm}: {', '.join(words)}",))
 
 
 def sent_batch(reply: "BatchSent") -> Said:
     """Return that a batch is away."""
-    due = f", promised for {reply.promised}" if reply.promised else ""
+    due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
     return Said(
         (
             f"Batch {reply.batch} is away at {reply.firm}: {counted(reply.pieces)}{due}",

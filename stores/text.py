@@ -205,11 +205,13 @@ def read_day(text: str, now: date | None = None, *, ahead: bool = False) -> date
         BadValue: no such day, one that has not come yet, or a weekday that may be either of two.
     """
     now = now or today()
+    latest = now
     try:
         day = date.fromisoformat(text.strip())
+        latest += timedelta(days=1)  # as another machine writes it, whose clock may be ahead
     except ValueError:
         day = _day_in_words(text, now, ahead=ahead)
-    if not ahead and day > now:
+    if not ahead and day > latest:
         raise BadValue(f"{day_words(day)} has not come yet{_meant_day(day, now)}")
     return day
 

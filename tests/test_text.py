@@ -77,7 +77,7 @@ def test_what_has_not_come_yet() -> None:
         ):
             text.read_day(typed, TODAY)
     with pytest.raises(BadValue, match="27 Nov 2026 has not come yet"):
-        text.read_day("2026-11-27", TODAY)
+        text.read_day("27/11/2026", TODAY)
     with pytest.raises(BadValue, match=r"3 Nov 2027 has not come yet; did you mean 3 Nov 2026\?"):
         text.read_day("3rd of November 2027", TODAY)
 

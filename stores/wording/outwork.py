@@ -54,7 +54,11 @@ def _nothing_there(firm: str, firms: tuple[str, ...]) -> str:
 REFUSALS = {
     "no such batch": "no batch {batch}: '{hint}' shows them",
     "batch is empty": "batch {batch} is empty: {hint}",
-    "batch was sent": "batch {batch} was sent to {firm} on {sent}: begin another",
+    "batch was sent": (
+        lambda batch, firm, sent: (
+            f"batch {batch} was sent to {firm} on {day_words(sent)}: begin another"
+        )
+    ),
     "batch not sent": "batch {batch} is not sent yet: {hint}",
     "batch is back": "all of batch {batch} is back or written off",
     "not so many for a batch": _too_few,

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.planning.pictures import listed
+from stores.text import day_words
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def listing(reply: "Pictures") -> Listing:
     return Listing(
         ["No.", "Taken", "Shows", "Caption"],
         [
-            [str(each.number), each.taken[:16].replace("T", " "), _shows(each), each.caption]
+            [str(each.number), _moment(each.taken), _shows(each), each.caption]
             for each in reply.pictures
         ],
         [0],
@@ -131,3 +132,12 @@ def _clock(seconds: int) -> str:
     hours, rest = divmod(abs(seconds), 3600)
     clock = f"{hours}:{rest // 60:02}" + (f":{rest % 60:02}" if rest % 60 else "")
     return f"{clock} {'fast' if seconds > 0 else 'slow'}"
+
+
+def _moment(taken: str) -> str:
+    """Return when a picture was taken: ``3 Nov 2026, 14:05``; as it is where that is no moment."""
+    try:
+        day = day_words(taken[:10])
+    except ValueError:
+        return taken
+    return f"{day}, {taken[11:16]}" if len(taken) > 10 else day

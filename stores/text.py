@@ -252,9 +252,7 @@ def _day_in_words(text: str, now: date, *, ahead: bool) -> date:
             return _dated(int(parts[0]), month + 1, year, now, ahead=ahead)
     except ValueError:
         pass  # the thirty-first of June
-    raise BadValue(
-        f"not a day: {text.strip()[:40]!r}; write it as 3 Nov {now.year} or 3/11/{now.year}"
-    )
+    raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 3 Nov 2026 or 3/11/2026")
 
 
 def _year(figures: str) -> str:

@@ -172,7 +172,7 @@ Day = Annotated[
         "--on",
         metavar="DATE",
         envvar="STORES_ON",
-        help="The day it happened, as 2026-03-14 or 'yesterday', when written up later.",
+        help="The day it happened, as 3 Nov, friday or yesterday, when written up later.",
     ),
 ]
 PictureFolder = Annotated[

@@ -16,7 +16,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import What
+from stores.cli.wording import NewAssembly, NewPlace, What
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -121,6 +121,8 @@ def strip(
     undo: Annotated[
         str, typer.Option("--undo", metavar="TEXT", help="How such a job is undone at the rebuild.")
     ] = "",
+    new_assembly: NewAssembly = False,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -135,7 +137,21 @@ def strip(
 
     texts = list(lines or [])
     refuse_options([assembly, part, *texts])
-    ask = Strip(assembly, part, texts, bag, part_to, position, note, hazard, condition, job, undo)
+    ask = Strip(
+        assembly,
+        part,
+        texts,
+        bag,
+        part_to,
+        position,
+        note,
+        hazard,
+        condition,
+        job,
+        undo,
+        new_place,
+        new_assembly,
+    )
     with asked(ctx, machine, on) as context:
         show.reply(record_step(context, ask), stripped, json_wanted=json)
 
@@ -146,6 +162,7 @@ def loose(
     line: Annotated[str, typer.Argument(metavar="LINE", help='What it is: "1 M8x40 hex".')],
     to: Annotated[str, typer.Option("--to", metavar="PLACE", help="Where it goes.")] = "new",
     note: Annotated[str, typer.Option("--note", "-n", help="Where it was found.")] = "",
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -157,7 +174,11 @@ def loose(
 
     refuse_options([line])
     with asked(ctx, machine, on) as context:
-        show.reply(record_loose(context, Loose(line, to, note)), loose_recorded, json_wanted=json)
+        show.reply(
+            record_loose(context, Loose(line, to, note, new_place)),
+            loose_recorded,
+            json_wanted=json,
+        )
 
 
 @command(

@@ -7,7 +7,7 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
 from stores.cli.printed import Open, show_file, today
-from stores.text import plural
+from stores.text import day_words, plural
 
 __all__: list[str] = []
 
@@ -119,7 +119,9 @@ def book(
         record.shots,
         record.acts,
         record.in_the_way,
-        " : ".join(filter(None, record.closed)),
+        ": ".join(filter(None, (day_words(record.closed[0]), record.closed[1])))
+        if record.closed
+        else "",
         record.jobs,
     )
     with _bar(len(made.items) * 3 + 50) as step:

@@ -18,7 +18,7 @@ from stores.cli.app import (
 )
 from stores.cli.overview import IN_A_LINE
 from stores.cli.printed import Open, free_name, show_file, today
-from stores.cli.wording import Of, option
+from stores.cli.wording import NewFirm, NewPlace, Of, option
 
 __all__: list[str] = []
 
@@ -54,6 +54,7 @@ def begin(
     work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")],
     finish: Annotated[str, option("--finish", "TEXT", "Colour, thickness, sheen.")] = "",
     note: Annotated[str, typer.Option("--note", "-n", help="Anything else for the firm.")] = "",
+    new_firm: NewFirm = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -63,7 +64,7 @@ def begin(
     from stores.wording.outwork import begun
 
     with asked(ctx, None, on) as context:
-        reply = use.begin_batch(context, use.BeginBatch(firm, work, finish, note))
+        reply = use.begin_batch(context, use.BeginBatch(firm, work, finish, note, new_firm))
     show.reply(reply, begun, json_wanted=json)
 
 
@@ -294,6 +295,7 @@ def send_short(
     work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")] = "",
     quantity: Count = None,
     of: Of = None,
+    new_firm: NewFirm = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -304,7 +306,7 @@ def send_short(
 
     refuse_options(what)
     with asked(ctx, machine, on) as context:
-        reply = use.send(context, use.SendPieces(what, firm, quantity, of, work))
+        reply = use.send(context, use.SendPieces(what, firm, quantity, of, work, new_firm))
     show.reply(reply, sent, json_wanted=json)
 
 
@@ -327,6 +329,7 @@ def back_short(
         str | None,
         typer.Option("--to", metavar="PLACE", help="Where to; by default where they came from."),
     ] = None,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -336,7 +339,7 @@ def back_short(
     from stores.wording.outwork import back
 
     refuse_options([firm, *(what or [])])
-    ask = use.TakeBack(firm, what or [], quantity, condition, to)
+    ask = use.TakeBack(firm, what or [], quantity, condition, to, new_place)
     with asked(ctx, machine, on) as context:
         reply = use.take_back(context, ask)
     show.reply(reply, back, json_wanted=json)

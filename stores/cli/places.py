@@ -17,7 +17,7 @@ from stores.cli.app import (
 )
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.printed import Open, show_file, today
-from stores.cli.wording import Of, What
+from stores.cli.wording import NewPlace, Of, What
 
 __all__: list[str] = []
 
@@ -29,6 +29,7 @@ def move(
     to: Annotated[str, typer.Argument(metavar="TO", help="A bag, new, a box, a shelf, bench.")],
     quantity: Count = None,
     of: Of = None,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -39,7 +40,7 @@ def move(
 
     refuse_options([what, to])
     with asked(ctx, machine, on) as context:
-        reply = use.move(context, use.MovePieces(what, to, quantity, of))
+        reply = use.move(context, use.MovePieces(what, to, quantity, of, new_place))
     show.reply(reply, moved, json_wanted=json)
 
 
@@ -49,6 +50,7 @@ def stow(
     names: Annotated[
         list[str], typer.Argument(metavar="BAG", help="Bags or boxes, then where to.")
     ],
+    new_place: NewPlace = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -57,7 +59,7 @@ def stow(
     from stores.wording.places import stowed
 
     with asked(ctx, None, on) as context:
-        reply = use.stow(context, use.StowPlaces(names[:-1], names[-1]))
+        reply = use.stow(context, use.StowPlaces(names[:-1], names[-1], new_place))
     show.reply(reply, stowed, json_wanted=json)
 
 
@@ -94,6 +96,7 @@ def recover(
         str | None, typer.Option("--to", metavar="PLACE", help="Where to; by default its bag.")
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Where it was.")] = "",
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -104,7 +107,7 @@ def recover(
 
     refuse_options([what])
     with asked(ctx, machine, on) as context:
-        reply = use.recover(context, use.RecoverPieces(what, quantity, to, note))
+        reply = use.recover(context, use.RecoverPieces(what, quantity, to, note, new_place))
     show.reply(reply, recovered, json_wanted=json)
 
 

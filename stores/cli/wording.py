@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
-__all__ = ["Of", "What", "option"]
+__all__ = ["NewAssembly", "NewFirm", "NewPlace", "Of", "What", "option"]
 
 Of = Annotated[
     str | None,
@@ -15,6 +15,19 @@ What = Annotated[
     typer.Argument(
         metavar="WHAT", help="An item (7.2), a step (7) or a bag (A001N).", show_default=False
     ),
+]
+
+
+NewPlace = Annotated[
+    bool,
+    typer.Option("--new-place", help="A new place, though its name is near an old one's, or odd."),
+]
+NewFirm = Annotated[
+    bool, typer.Option("--new-firm", help="Another firm, though its name is near an old one's.")
+]
+NewAssembly = Annotated[
+    bool,
+    typer.Option("--new-assembly", help="A new assembly, though its name is near an old one's."),
 ]
 
 

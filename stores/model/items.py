@@ -21,6 +21,8 @@ from functools import lru_cache
 from stores.errors import NotationError
 from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.mixups import Fellow
+from stores.text import join
 
 __all__ = [
     "NANOMETRES",
@@ -166,7 +168,8 @@ class Description:
 class Holding:
     """So many pieces in one place in one condition. ``inside`` names what the place sits in.
 
-    ``how`` says why they are still on the machine, ``hole`` in which hole.
+    ``how`` says why they are still on the machine, ``hole`` in which hole; ``mixed`` of them are
+    mixed up with others and not sorted yet.
     """
 
     quantity: int
@@ -176,6 +179,7 @@ class Holding:
     inside: str = ""
     how: str = ""
     hole: str = ""
+    mixed: int = 0
 
     @property
     def broken(self) -> bool:
@@ -292,7 +296,8 @@ class Item:
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
     pieces are, outside places included. ``as_found`` is what was found as it is known by now.
     ``other`` tells that a person said that another thing than was found should be there,
-    ``learnt`` that ``as_found`` is a name learnt since.
+    ``learnt`` that ``as_found`` is a name learnt since. ``mixup`` is the number of what its pieces
+    are mixed up in, 0 for nothing, ``mixed_with`` the other lines in that.
     """
 
     number: int
@@ -312,6 +317,8 @@ class Item:
     learnt: bool = False
     verdicts: tuple[Verdict, ...] = ()
     stack: Stack | None = None
+    mixup: int = 0
+    mixed_with: tuple[Fellow, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -427,6 +434,40 @@ class Item:
             for holding in self.holdings
             if holding.kind.in_hand and holding.condition in conditions
         )
+
+    def sure(self, *conditions: Condition) -> int:
+        """Pieces in the workshop in these conditions that are not mixed up with others."""
+        return sum(
+            holding.quantity - holding.mixed
+            for holding in self.holdings
+            if holding.kind.in_hand and holding.condition in conditions
+        )
+
+    @property
+    def mixed(self) -> int:
+        """Pieces that are mixed up with others, those on the machine too."""
+        return sum(holding.mixed for holding in self.holdings)
+
+    @property
+    def mixed_words(self) -> str:
+        """What its pieces are mixed up with, in a line; empty where they are not."""
+        if not self.mixup:
+            return ""
+        fellows = self.mixed_with
+        if len(fellows) > 2:
+            own = {held.place for held in self.holdings if held.mixed}
+            bags = dict.fromkeys(bag for each in fellows for bag in each.bags if bag not in own)
+            named = [f"bag {bag}" for bag in bags]
+            named += [each.item for each in fellows if not each.bags]
+            if named:
+                return "with " + join(named)
+            return "with " + join([each.item for each in fellows])
+        return "with " + join([self._name_of(each) for each in fellows] or ["each other"])
+
+    def _name_of(self, fellow: Fellow) -> str:
+        machine = f" of {fellow.machine}" if fellow.machine != self.step.machine else ""
+        bags = f" (bag {', '.join(fellow.bags)})" if fellow.bags else ""
+        return f"{fellow.item}{machine} {fellow.text}{bags}"
 
     @property
     def to_repair(self) -> int:

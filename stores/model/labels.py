@@ -40,11 +40,12 @@ STOCK = {
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """So many pieces of an item in the bag, in one condition."""
+    """So many pieces of an item in the bag, in one condition; ``mixed`` of them are mixed up."""
 
     item: Item
     quantity: int
     condition: Condition
+    mixed: int = 0
 
     @property
     def text(self) -> str:
@@ -99,6 +100,18 @@ class Bag:
         return tuple(dict.fromkeys(content.condition for content in self.contents))
 
     @property
+    def mixed_with(self) -> tuple[str, ...]:
+        """The bags that it is mixed up with, or lines that are in none; empty where it is not."""
+        doubtful = [content.item for content in self.contents if content.mixed]
+        others: dict[str, None] = {}
+        for item in doubtful:
+            for each in item.mixed_with:
+                others |= dict.fromkeys(each.bags or [each.item])
+        others.pop(self.code, None)
+        within = ("its own lines",) if doubtful and not others else ()
+        return tuple(others) or within
+
+    @property
     def pieces(self) -> int:
         """How many pieces are in it."""
         return sum(content.quantity for content in self.contents)
@@ -120,6 +133,8 @@ class Bag:
             ]
             # only where there is any: a label printed before it could be said still holds good
             said += filter(None, (item.stuck_words, item.stack.words if item.stack else ""))
+        if self.mixed_with:
+            said += ["mixed up", *self.mixed_with, *(str(each.mixed) for each in self.contents)]
         return hashlib.sha256("\x1f".join(said).encode()).hexdigest()[:16]
 
     @property
@@ -141,6 +156,8 @@ class Bag:
             named = f"{step.assembly}, step {step.number}: {step.part}"
             lines.append(named if step.number else "loose pieces")
         lines += [content.text for content in self.contents]
+        if self.mixed_with:
+            lines.append(f"MIXED UP with {', '.join(self.mixed_with)}")
         return "\n".join(lines)
 
 
@@ -312,7 +329,7 @@ def bags_of(
         for holding in item.holdings:
             if holding.kind is PlaceKind.BAG and holding.quantity > 0:
                 contents.setdefault(holding.place, []).append(
-                    Content(item, holding.quantity, holding.condition)
+                    Content(item, holding.quantity, holding.condition, holding.mixed)
                 )
     return {
         code: Bag(

@@ -137,6 +137,8 @@ class ActKind(StrEnum):
     CHECK = "check"
     TIGHTEN = "tighten"
     SIGN = "sign"
+    MIX = "mix"
+    SORT = "sort"
     REVERSE = "reverse"
 
 

@@ -33,6 +33,8 @@ def in_the_way(status: Status) -> list[str]:
                     f"away: {many(holding.quantity, item.named(holding.condition))} ({item.ref}) "
                     f"at {holding.place}"
                 )
+        if item.mixup:
+            matters.append(f"{_mixed(item)}: sort them")
         if piece.finger_tight:
             matters.append(f"only finger-tight: {name} ({item.ref})")
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)
@@ -117,6 +119,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
         if piece.finger_tight
     ]
     everything = [piece.item for piece in status.listed]
+    mixed = [f"{_mixed(piece.item)}: sort them" for piece in status.listed if piece.item.mixup]
     waits = [f"{counted(count)} at {firm}" for firm, count in sorted(_at_firms(everything).items())]
     short = sum(piece.short for piece in pieces)
     if short:
@@ -134,10 +137,15 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
             "Off": tuple(off),
             "Only finger-tight": tuple(tight),
             "Begun and not finished": tuple(half),
+            "Mixed up": tuple(mixed),
             "Open": tuple(_snag(snag) for snag in status.snags),
             "Waits": tuple(waits),
         }
     )
+
+
+def _mixed(item: Item) -> str:
+    return f"{many(item.mixed, item.as_found.text)} ({item.ref}) mixed up {item.mixed_words}"
 
 
 def _at_firms(items: Iterable[Item]) -> dict[str, int]:

@@ -143,6 +143,8 @@ def stocktake(
         matters += [f"{held.quantity} of {name} {held.where}" for held in item.still_on]
         if item.undecided:
             matters.append(f"quarantine: {item.undecided} of {name}")
+        if item.mixup:
+            matters.append(f"mixed up: {item.mixed} of {name}, {item.mixed_words}")
         left = left_over(item) if item.step.number else 0
         if left:
             matters.append(f"left over: {left} of {name}")

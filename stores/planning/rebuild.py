@@ -236,6 +236,8 @@ def _flags(piece: PieceStatus) -> list[str]:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:
         flags.append(f"{item.undecided} in quarantine")
+    if item.mixup and not piece.on:
+        flags.append(f"MIXED UP {item.mixed_words}: sort first")
     if piece.uninspected:
         flags.append("not inspected")
     return flags
@@ -565,6 +567,7 @@ def _progress(name: str, members: Sequence[Stage]) -> Progress:
 _ADDED = {
     BlockerKind.REPAIR: "to repair",
     BlockerKind.DECIDE: f"in {Condition.QUARANTINE}",
+    BlockerKind.SORT: "mixed up",
     BlockerKind.INSPECT: "not inspected",
     BlockerKind.FREE: "still on the machine",
 }

@@ -10,7 +10,7 @@ A step **waits**, is **ready**, is **on** but not finished, or is **finished**. 
 * nothing of it is still on the machine that has yet to come off or be left on for good;
 * all its pieces are to hand: new, or inspected and serviceable. As they came off is enough only for
   a step that came off for access alone, whose pieces nobody doubted, and never for what is renewed
-  or was wrong;
+  or was wrong. Pieces that are mixed up with others are not to hand until they are sorted;
 * no snag is open that it would shut in: of the step itself, or of its assembly where this is the
   last step of it still to go on.
 
@@ -44,7 +44,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
 from stores.planning.order import Derived, Graph, Loop, Said, derive, order_of
-from stores.text import many
+from stores.text import day_words, many
 
 __all__ = [
     "OUTSIDE",
@@ -78,6 +78,7 @@ class BlockerKind(StrEnum):
     CHASE = "chase"
     BUY = "buy"
     REPAIR = "repair"
+    SORT = "sort"
     INSPECT = "inspect"
     DECIDE = "decide on"
     FREE = "free"
@@ -116,8 +117,8 @@ class Blocker:
 
     @property
     def said(self) -> str:
-        """Return it in words: ``chase 12 pieces at Vale Plating, promised 2026-12-03``."""
-        when = f", promised {self.due.isoformat()}" if self.due else ""
+        """Return it in words: ``chase 12 pieces at Vale Plating, promised 3 Dec 2026``."""
+        when = f", promised {day_words(self.due)}" if self.due else ""
         return f"{self.kind} {self.words}{when}"
 
 
@@ -144,7 +145,8 @@ class PieceStatus:
     """How many pieces of an item are where, for the rebuild. All counts are of pieces, 0 and more.
 
     ``to_hand`` may go on now, ``loose`` of them are spares, by the loose item they are taken from.
-    ``uninspected`` are here, but nobody has said what they are worth. ``short`` are to buy: neither
+    ``uninspected`` are here, but nobody has said what they are worth; ``mixed`` are here, but mixed
+    up with others. ``short`` are to buy: neither
     here nor coming back, less what is ``on_order``. ``left_over`` are old pieces without a place.
     ``stuck`` ones did not come off and are whole; they are not fitted.
     """
@@ -160,6 +162,7 @@ class PieceStatus:
     on_order: int = 0
     short: int = 0
     left_over: int = 0
+    mixed: int = 0
     finger_tight: bool = False
     blockers: tuple[Blocker, ...] = ()
     stuck: int = 0
@@ -386,7 +389,7 @@ class _Supply:
 
     def __init__(self, items: Iterable[Item], awaited: Iterable[Awaited]) -> None:
         self.spares = [item for item in items if not item.step.number]
-        self.free = {item.number: item.in_hand(*item.spare_conditions) for item in self.spares}
+        self.free = {item.number: item.sure(*item.spare_conditions) for item in self.spares}
         self.awaited = list(awaited)
 
     def piece(self, item: Item, notes: Refits) -> PieceStatus:
@@ -403,16 +406,18 @@ class _Supply:
             good.append(Condition.SERVICEABLE)
             if item.step.number in notes.access_only:
                 good.append(Condition.AS_REMOVED)
-        seen = item.in_hand(*good) + spare
-        unseen = 0
+        seen, sure = item.in_hand(*good) + spare, item.sure(*good) + spare
+        unseen = doubtless = 0
         if Condition.AS_REMOVED in item.fit_conditions and Condition.AS_REMOVED not in good:
             unseen = max(0, min(item.in_hand(Condition.AS_REMOVED), to_fit - seen))
+            doubtless = item.sure(Condition.AS_REMOVED)
+        mixed = max(0, min(item.usable + spare, to_fit) - sure - doubtless)
         coming = self._ordered(item, item.lacking - spare)
         on_order = sum(one.quantity for one in coming)
         made = PieceStatus(
             item,
             to_fit,
-            min(to_fit, seen),
+            min(to_fit, sure),
             loose,
             unseen,
             item.to_repair,
@@ -420,6 +425,7 @@ class _Supply:
             item.away,
             on_order,
             max(0, item.lacking - spare - on_order),
+            mixed=mixed,
             finger_tight=finger,
             stuck=item.stuck,
         )
@@ -493,7 +499,12 @@ class _Supply:
             sized = any(each.isdigit() for each in text)
             key = f"buy {text}" if sized else f"buy {item.ref}"
             add(BlockerKind.BUY, piece.short, f"{many(piece.short, text)} for {item.ref}", key)
-        if piece.to_hand + piece.uninspected < piece.to_fit:
+        if piece.mixed:
+            words = f"{many(piece.mixed, item.as_found.text)} ({item.ref}), mixed up "
+            words += item.mixed_words
+            add(BlockerKind.SORT, piece.mixed, words, f"sort {item.mixup}")
+        here = item.usable + piece.spare
+        if here < piece.to_fit:
             for holding in item.holdings if piece.away else ():
                 if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
                     words = f"{many(holding.quantity, text)} of {item.ref} at {holding.place}"

@@ -171,7 +171,7 @@ def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
     rows: list[list[Text]] = []
     if line.done:
         on = "on the machine" + (f", {line.left.words}" if line.left else "")
-        when = f", {line.left.date}" if line.left and line.left.date else ""
+        when = f", {day_words(line.left.date)}" if line.left and line.left.date else ""
         said = wrap(plain(on + when), room, 9.0, measure)
         rows += [[text_at(WHERE, 0, words, 9.0, measure)] for words in said[:4]]
     for at, place in enumerate(() if line.done else line.sources):
@@ -405,7 +405,7 @@ def _point_row(point: CheckPoint, measure: Measure) -> Slab:
     if point.found is None:
         return _to_write(words, "measured", point.unit, measure)
     verdict = "" if point.within else ", OUT OF LIMITS"
-    when = f", {point.date}" if point.date else ""
+    when = f", {day_words(point.date)}" if point.date else ""
     found = Words(plain(f"measured {point.measured}{verdict}{when}"), 10.0, not point.within, 3)
     texts, end = column(words, WHAT, AIR + 1.05, WHERE - WHAT - 2.0, measure)
     more, other = column([found], WHERE, AIR + 1.05, RIGHT - WHERE, measure)
@@ -483,7 +483,9 @@ def _signature(role: Role, stage: Stage, measure: Measure) -> Slab:
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), words]
     signed = stage.notes.signed(role)
     if signed is not None:
-        said = ", ".join(each for each in (signed.name, signed.date, signed.note) if each)
+        said = ", ".join(
+            each for each in (signed.name, day_words(signed.date), signed.note) if each
+        )
         lines = [Words(plain(said), 9.5, False, 3, f"step {stage.step.number}, who signed")]
         texts, end = column(lines, start, words.y, RIGHT - start, measure)
         return Slab((*boxes, *texts), max(_SIGNED_HEIGHT, end + 1.0))

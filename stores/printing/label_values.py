@@ -17,7 +17,7 @@ from stores.model.labels import (
     Tag,
 )
 from stores.printing.boxes import plain
-from stores.text import day_words, plural
+from stores.text import day_words, join, plural
 
 __all__ = [
     "FIELDS",
@@ -57,7 +57,7 @@ class Fields:
 
 
 FIELDS: dict[str, tuple[str, ...]] = {
-    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
+    "bag": ("code", "mixed", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
     "box": ("code", "place", "machine", "bags", "date", "part"),
     "tag": (
         "code",
@@ -228,7 +228,10 @@ def _bag(bag: Bag) -> Fields:
         "condition": (", ".join(condition.value for condition in bag.conditions),),
         "pieces": (plural(bag.pieces, "piece"),),
     }
-    short = {"condition": "mixed"} if len(bag.conditions) > 1 else {}
+    short = {"condition": "various"} if len(bag.conditions) > 1 else {}
+    if bag.mixed_with:
+        words["mixed"] = (f"MIXED UP with {plain(join(bag.mixed_with))}: sort first",)
+        short["mixed"] = "MIXED UP"
     days = _days(bag)
     if days:
         words["date"] = (days[0] if len(days) == 1 else f"{days[0]} – {days[-1]}",)
@@ -286,6 +289,7 @@ def _content(bag: Bag, content: Content) -> Listed:
     number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
     condition = [content.condition.value] if len(bag.conditions) > 1 else []
+    condition += ["MIXED UP"] if content.mixed else []
     details = (
         [*([position] if position else []), *step, *condition],
         [*step, *condition],

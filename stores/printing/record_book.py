@@ -11,7 +11,7 @@ from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
 from stores.planning.status import cautions_of
 from stores.printing.pages import Paragraph, Pictures
-from stores.text import many
+from stores.text import day_words, many
 
 __all__ = ["Book", "book_parts", "day_parts"]
 
@@ -59,7 +59,8 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     yield Paragraph("The record of its restoration", "chapter")
     days = sorted(step.date for step in steps.values() if step.date)
     if days:
-        yield Paragraph(f"Taken apart from {days[0]} to {days[-1]}; written {book.date}.")
+        first, last = day_words(days[0]), day_words(days[-1])
+        yield Paragraph(f"Taken apart from {first} to {last}; written {book.date}.")
     yield Paragraph(
         f"{len(steps)} steps, {sum(item.found for item in stripped)} pieces as found, "
         f"{sum(item.fitted for item in stripped)} on the machine, "
@@ -86,7 +87,9 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     yield Paragraph("Every act, in the order written", "chapter")
     for act, day, what, why, stands in book.acts:
         undone = "" if stands else " (undone)"
-        yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
+        yield Paragraph(
+            f"{act}  {day_words(day)}  {what}{f': {why}' if why else ''}{undone}", "small"
+        )
 
 
 def _steps(
@@ -110,7 +113,7 @@ def _readings(book: Book) -> Iterator[Paragraph]:
             where = " ".join(filter(None, (reading.place, reading.state)))
             said = reading.written or f"{float(reading.value):g} {reading.unit}"
             yield Paragraph(
-                f"{reading.subject}, {reading.stage} the work, {reading.date}: "
+                f"{reading.subject}, {reading.stage} the work, {day_words(reading.date)}: "
                 f"{where} {said}" + (f" ({reading.note})" if reading.note else "")
             )
 
@@ -119,9 +122,9 @@ def _step(
     step: Step, items: Sequence[Item], book: Book, job: Job | None
 ) -> Iterator[Paragraph | Pictures]:
     off = "" if job else "off "
-    yield Paragraph(f"Step {step.number}: {step.part}, {off}{step.date}", "heading")
+    yield Paragraph(f"Step {step.number}: {step.part}, {off}{day_words(step.date)}", "heading")
     if job:
-        done = f"done {job.done}" if job.done else "not done yet"
+        done = f"done {day_words(job.done)}" if job.done else "not done yet"
         yield Paragraph(f"{job.words}: {done}", indent=4.0)
     if step.note:
         yield Paragraph(f"Note: {step.note}", indent=4.0)
@@ -142,7 +145,7 @@ def _step(
         yield Paragraph(f"{point.name}: {measured}, should be {point.limits}", indent=4.0)
     for by in notes.signatures:
         said = f", {by.note}" if by.note else ""
-        yield Paragraph(f"Signed, {by.role}: {by.name}, {by.date}{said}", indent=4.0)
+        yield Paragraph(f"Signed, {by.role}: {by.name}, {day_words(by.date)}{said}", indent=4.0)
     if book.shots.get(step.number):
         yield Pictures(tuple(book.shots[step.number]))
 
@@ -174,7 +177,7 @@ def _known(item: Item, book: Book) -> Iterator[str]:
         yield f"maker's torque: {torque.written}" + (f" ({torque.source})" if torque.source else "")
     tight = book.refits.tightened.get(item.number)
     if tight is not None:
-        yield f"{tight.words}, {tight.date}"
+        yield f"{tight.words}, {day_words(tight.date)}"
     gone = [
         f"{holding.quantity} {holding.kind.value}"
         for holding in item.holdings
@@ -191,7 +194,7 @@ def day_parts(
     lines of a list is counted."""
     yield Paragraph(f"Handover: {machine}", "chapter")
     for day, text in words[:2]:
-        yield Paragraph(f"{day}: {text[:700]}{'…' if len(text) > 700 else ''}")
+        yield Paragraph(f"{day_words(day)}: {text[:700]}{'…' if len(text) > 700 else ''}")
     for heading, lines in end.lists.items():
         yield Paragraph(heading, "heading")
         for line in lines[:most]:

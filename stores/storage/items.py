@@ -14,6 +14,7 @@ from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
 from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS, perhaps
+from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
@@ -55,7 +56,8 @@ def read_items(
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
     wanted = {row.id for row in found}
     everything = machine is None and numbers is None
-    holdings = _holdings(connection, None if everything else wanted, gone)
+    mixed = mixed_up(connection, gone)
+    holdings = _holdings(connection, None if everything else wanted, gone, mixed)
     specified = _specifications(connection, None if everything else wanted, gone)
     judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
     stacks = read_stacks(connection, None if everything else wanted, gone)
@@ -68,6 +70,7 @@ def read_items(
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
         verdict = tuple(judged.get(row.id, ()))
+        mixup = mixed.of(row.id)
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
@@ -89,6 +92,8 @@ def read_items(
                 learnt=spec.name_learnt is not None,
                 verdicts=verdict,
                 stack=stacks.get(row.id),
+                mixup=mixup.number if mixup else 0,
+                mixed_with=mixed.fellows(row.id),
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -277,7 +282,10 @@ def _words(row: Row[Any], step: Step, as_found: Description) -> str:
 
 
 def _holdings(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+    connection: Connection,
+    wanted: Collection[int] | None,
+    gone: frozenset[int],
+    mixed: MixedUp,
 ) -> dict[int, list[Holding]]:
     balance = balance_of(connection, wanted)
     held = {spot.place for _, spot, _ in balance}
@@ -289,6 +297,7 @@ def _holdings(
 
         why = why_still_on(connection, wanted, gone)
     result: dict[int, list[Holding]] = {}
+    doubtful = {key: count for each in mixed.mixed for key, count in each.pieces.items()}
     order = list(Condition)
     for item, spot, count in sorted(
         balance, key=lambda entry: (entry[0], entry[1].place, order.index(entry[1].condition))
@@ -304,6 +313,7 @@ def _holdings(
                 chains.get(spot.place, ""),
                 said.how if said else "",
                 said.hole if said else "",
+                max(0, min(count, doubtful.get((item, spot), 0))),
             )
         )
     return result

@@ -9,13 +9,17 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
-from stores.storage.corrections import STEPS
+from stores.storage.corrections import ASSEMBLIES, STEPS
 from stores.storage.tables import ActRow, MovementRow, PlaceRow
+from stores.text import fold
 
 __all__ = [
     "StowingRow",
+    "assembly_paths",
     "bag_codes",
+    "firm_names",
     "firms_with_pieces",
+    "has_place",
     "last_place",
     "pieces_at",
     "place_names",
@@ -23,6 +27,7 @@ __all__ = [
     "read_insides",
     "sent_from",
     "stowed_in_a_ring",
+    "stowed_places",
 ]
 
 
@@ -45,6 +50,64 @@ def bag_codes(connection: Connection) -> list[str]:
         .order_by(col(PlaceRow.id))
     )
     return [name for (name,) in rows]
+
+
+def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:
+    """Return whether there is, or was, a place of this kind and name."""
+    found = connection.execute(
+        select(col(PlaceRow.id)).where(
+            col(PlaceRow.kind) == kind.value, col(PlaceRow.key) == fold(name)
+        )
+    )
+    return found.first() is not None
+
+
+def stowed_places(connection: Connection) -> list[str]:
+    """Return the names of the boxes and shelves that an act in force has put something into."""
+    kinds = (PlaceKind.BOX.value, PlaceKind.SHELF.value)
+    gone = reversed_acts(connection)
+    found: dict[str, None] = {}
+    for table, to in (
+        (MovementRow, col(MovementRow.to_place)),
+        (StowingRow, col(StowingRow.inside_id)),
+    ):
+        rows: Any = connection.execute(
+            select(col(PlaceRow.name), col(table.act_id))
+            .join(PlaceRow, col(PlaceRow.id) == to)
+            .where(col(PlaceRow.kind).in_(kinds))
+            .distinct()
+        )
+        found |= dict.fromkeys(name for name, act in rows if act not in gone)
+    return list(found)
+
+
+def firm_names(connection: Connection) -> list[str]:
+    """Return the names of the firms and suppliers there ever were."""
+    kinds = (PlaceKind.FIRM.value, PlaceKind.BOUGHT.value)
+    rows = connection.execute(
+        select(col(PlaceRow.name)).where(col(PlaceRow.kind).in_(kinds)).order_by(col(PlaceRow.id))
+    )
+    return list(dict.fromkeys(name for (name,) in rows))
+
+
+def assembly_paths(connection: Connection, machine: int) -> list[str]:
+    """Return the paths of a machine's assemblies that something is of, and those above them."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(ASSEMBLIES.c.path, STEPS.c.act_id)
+        .select_from(ASSEMBLIES)
+        .join(STEPS, STEPS.c.assembly_id == ASSEMBLIES.c.id, isouter=True)
+        .where(ASSEMBLIES.c.machine_id == machine)
+        .order_by(ASSEMBLIES.c.id)
+    )
+    of_steps: dict[str, bool] = {}
+    for path, act in rows:
+        of_steps[path] = of_steps.get(path, False) or act is None or act not in gone
+    kept: dict[str, None] = {}
+    for path in (each for each, is_of in of_steps.items() if is_of):
+        names = path.split(" / ")
+        kept |= dict.fromkeys(" / ".join(names[:depth]) for depth in range(1, len(names) + 1))
+    return list(kept)
 
 
 def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | None:

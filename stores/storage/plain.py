@@ -2,7 +2,7 @@
 
 ::
 
-    {"stores": 1, "tables": "0010"}
+    {"stores": 1, "tables": "0011"}
     ["act", {"id": 1, "kind": "machine", ...}]
     ...
     {"rows": 412}

@@ -1,5 +1,6 @@
 """Finding items by what they are and by words, and the bags that hold them."""
 
+from collections import Counter
 from collections.abc import Collection, Iterable
 from typing import Any
 
@@ -10,13 +11,13 @@ from stores.model.items import Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
-from stores.storage.corrections import ITEMS, items_corrected_to
+from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
 from stores.storage.tables import DescriptionRow, FindingRow, PlaceRow, SpecificationRow
-from stores.text import fold
+from stores.text import fold, words_of
 
-__all__ = ["items_like", "read_bags"]
+__all__ = ["items_like", "read_bags", "words_recorded"]
 
 
 def items_like(
@@ -80,6 +81,29 @@ def items_like(
         if (item.as_found.has(sizes) or item.as_specified.has(sizes))
         and all(fold(word) in said(item) for word in words)
     ]
+
+
+def words_recorded(connection: Connection, machine: int | None = None) -> Counter[str]:
+    """Return the words that items are found by, each with how often it is on record."""
+    gone = reversed_acts(connection)
+    items = select(ITEMS.c.act_id, ITEMS.c.words)
+    specified = select(col(SpecificationRow.act_id), col(DescriptionRow.words)).join(
+        DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id)
+    )
+    if machine is not None:
+        items = items.where(ITEMS.c.machine_id == machine)
+        specified = (
+            specified.select_from(SpecificationRow)
+            .join(ITEMS, ITEMS.c.id == col(SpecificationRow.item_id))
+            .where(ITEMS.c.machine_id == machine)
+        )
+    said: Counter[str] = Counter()
+    corrected = select(col(CorrectionRow.act_id), col(CorrectionRow.folded))
+    for statement in (items, specified, corrected):
+        for act, text in connection.execute(statement):
+            if act not in gone:
+                said.update(words_of(text))
+    return said
 
 
 def _is(column: Any, value: object) -> Any:

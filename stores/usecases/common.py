@@ -17,9 +17,16 @@ from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Sp
 from stores.storage import Writer
 from stores.storage.items import items_of_bag, items_of_step
 from stores.storage.machines import Machine, machine_named, read_machines
-from stores.storage.places import bag_codes
+from stores.storage.places import (
+    assembly_paths,
+    bag_codes,
+    firm_names,
+    has_place,
+    stowed_places,
+)
+from stores.storage.search import items_like
 from stores.storage.writer import Made
-from stores.text import clean
+from stores.text import clean, fold, nearest
 
 __all__ = [
     "NOTE_LENGTH",
@@ -27,10 +34,12 @@ __all__ = [
     "PiecesAt",
     "Selection",
     "Whereabouts",
+    "assembly_named",
     "bag_named",
     "condition_first",
     "condition_named",
     "count_of",
+    "firm_named",
     "from_hand",
     "home_of",
     "maybe_condition",
@@ -337,11 +346,24 @@ def bag_named(connection: Connection, text: str) -> str:
     raise NotFound("no such bag", bag=typed, near=near)
 
 
-def place_named(writer: Writer, text: str) -> Made:
+_SENTENCE = (
+    r"\b(?:same|as (?:before|above|last)|next to|along with|together with|in with|where the|see)\b"
+    r"|^with\b|\b(?:bag|box|tin) (?:as|with|like)\b|\bbag of\b|^in (?:the |a )?bag\b"
+)
+_ABOUT = (
+    r"\b(?:same|place|as|the|an?|next|to|with|bag|box|tin|of|in|along|together|like|where|see)\b"
+)
+
+
+def place_named(writer: Writer, text: str, *, new: bool = False) -> Made:
     """Find a place in the workshop by what a person calls it, or make it.
 
     ``new`` is a new bag; a bag's code is that bag; ``bench`` is the bench; what begins with box,
     tin, tray, drawer and the like is a box, anything else a shelf.
+
+    Raises:
+        Refused: no place to put a piece by hand; a name near that of an old place, or one that
+            reads like a sentence, unless ``new`` says that it is a new place.
     """
     name = clean(text, "the place", most=60)
     folded = name.casefold()
@@ -362,7 +384,94 @@ def place_named(writer: Writer, text: str) -> Made:
     if near:
         raise Refused("no bag but near one", name=name, near=tuple(near[:6]))
     kind = PlaceKind.BOX if first.removesuffix("s") in _BOXES else PlaceKind.SHELF
+    if not new and not has_place(writer.connection, kind, name):
+        _ask_about(writer.connection, name, codes)
     return writer.place(kind, name)
+
+
+def _ask_about(connection: Connection, name: str, codes: Sequence[str]) -> None:
+    """Refuse a name that is hardly that of a new place."""
+    inside = [code for word in name.split() if (code := bagcode.tidy(word.strip("(),"))) in codes]
+    if inside:
+        raise Refused("a bag in the name", name=name, bag=inside[0])
+    if near := nearest(name, stowed_places(connection)):
+        raise Refused("near an old place", name=name, near=tuple(near))
+    if re.search(_SENTENCE, fold(name)):
+        about = re.sub(_ABOUT, " ", fold(name)).split()
+        found = items_like(connection, words=about) if about else []
+        bags = dict.fromkeys(code for item in found for code in item.bags)
+        raise Refused("a sentence for a place", name=name, bags=tuple(bags)[:3])
+
+
+def firm_named(writer: Writer, kind: PlaceKind, text: str, *, new: bool | None = False) -> Made:
+    """Find a firm by its name or a clear beginning of it, or make it.
+
+    ``new`` None is for what can only be done at a firm that there is.
+
+    Raises:
+        Refused: a name near that of an old firm, unless ``new`` says that it is another.
+    """
+    name = clean(text, "the firm", most=80)
+    if not new:
+        known = firm_names(writer.connection)
+        begins = [each for each in known if fold(each).startswith(f"{fold(name)} ")]
+        exact = any(fold(each) == fold(name) for each in known)
+        near = [] if exact or len(begins) == 1 else nearest(name, known)
+        if near and new is None:
+            raise Refused("no firm but near one", name=name, near=tuple(near))
+        if near:
+            raise Refused("near an old firm", name=name, near=tuple(near))
+    return writer.firm(kind, name)
+
+
+def assembly_named(
+    writer: Writer, machine: int, path: tuple[str, ...], *, new: bool = False
+) -> Made:
+    """Find an assembly by its path from the machine down, or make it and those above it.
+
+    Raises:
+        Refused: it is not there, but one is whose path is near, or that is called so and lies
+            deeper, unless ``new`` says that it is another one.
+    """
+    if not new and (near := _near_assemblies(assembly_paths(writer.connection, machine), path)):
+        raise Refused("near an old assembly", name=" / ".join(path), near=near)
+    return writer.assembly(machine, path)
+
+
+def _near_assemblies(known: Sequence[str], path: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the paths that somebody may have meant: each level that is not there as the nearest
+    that is; or a name that stands alone and lies deeper."""
+    paths = {fold(each): each for each in known}
+    if fold(" / ".join(path)) in paths:
+        return ()
+    meant: list[tuple[str, ...]] = [()]
+    slipped = False
+    for name in path:
+        walked: list[tuple[str, ...]] = []
+        for above in meant:
+            whole = fold(" / ".join((*above, name)))
+            if whole in paths:
+                walked.append(tuple(paths[whole].split(" / ")))
+                continue
+            depth = len(above)
+            beside = [
+                each.split(" / ")[-1]
+                for each in known
+                if each.count(" / ") == depth
+                and fold(each).startswith(fold(" / ".join((*above, ""))) if above else "")
+            ]
+            near = nearest(name, beside)
+            slipped = slipped or bool(near)
+            walked += [(*above, each) for each in near or [name]]
+        meant = walked
+    if slipped:
+        return tuple(" / ".join(each) for each in meant)
+    if len(path) == 1:
+        deeper = [each for each in known if " / " in each]
+        name = path[0]
+        same = [each for each in deeper if fold(each.split(" / ")[-1]) == fold(name)]
+        return tuple(same[:3])
+    return ()
 
 
 def home_of(writer: Writer, item: Item, mates: Sequence[Item] = ()) -> Made:

@@ -3,22 +3,23 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice, product
 from typing import Any
 
 from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.fastener import Fastener, Kind, parse
+from stores.handbook.fastener import Fastener, Kind, near_notation, parse
 from stores.model.items import Item, Job, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.storage.items import items_of_bag, items_of_steps, read_items
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
-from stores.storage.places import bag_codes
-from stores.storage.search import items_like, read_bags
-from stores.text import clean, fold
+from stores.storage.places import bag_codes, firm_names, stowed_places
+from stores.storage.search import items_like, read_bags, words_recorded
+from stores.text import clean, fold, nearest, slips
 from stores.usecases.common import PiecesAt, bag_named, pieces_of, select
 from stores.usecases.context import Context
 from stores.usecases.measuring import Identified, LengthRule, Measured
@@ -31,6 +32,7 @@ __all__ = [
     "FoundByMeasure",
     "FoundItem",
     "FoundJob",
+    "NearWords",
     "ShortJoint",
     "find",
     "find_measured",
@@ -62,6 +64,7 @@ class FoundItem:
 
     ``step`` 0 holds loose pieces. ``fitted`` are back on the machine, ``short`` are to be bought or
     found. ``pictures`` are of its step. ``stack`` says how thick each is, in order, and all.
+    ``mixed`` are mixed up with the lines ``mixed_with``, mix-up number ``mixup``.
     """
 
     item: str
@@ -84,6 +87,9 @@ class FoundItem:
     short: int
     now: tuple[PiecesAt, ...]
     findings: str
+    mixed: int = 0
+    mixed_with: tuple[str, ...] = ()
+    mixup: int = 0
     pictures: tuple[int, ...] = ()
     stack: str = ""
 
@@ -111,6 +117,9 @@ class FoundItem:
             short=short,
             now=pieces_of([item]),
             findings=item.verdict,
+            mixed=item.mixed,
+            mixed_with=tuple(each.item for each in item.mixed_with),
+            mixup=item.mixup,
             pictures=pictures,
             stack=item.stack.words if item.stack else "",
         )
@@ -161,12 +170,22 @@ class FoundJob:
 
 
 @dataclass(frozen=True, slots=True)
+class NearWords:
+    """Words near those that were typed, and how many joints they find."""
+
+    text: str
+    joints: int
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """What fits, by machine and step. ``bag`` and ``inside`` are given where a bag was named, and
     ``rest``: where else pieces of its steps are, as words.
 
     ``asked_for_loose``: only loose pieces were named by their reference. ``short_of_one`` are then
     the joints that are short of a piece like these. ``jobs`` are what was done and is no piece.
+    Where nothing fits what was typed, ``meant`` are the near words that the items fit, and
+    ``near`` other words near it.
     """
 
     bag: str
@@ -177,6 +196,9 @@ class Found:
     asked_for_loose: bool = False
     short_of_one: tuple[ShortJoint, ...] = ()
     jobs: tuple[FoundJob, ...] = ()
+    typed: str = ""
+    meant: str = ""
+    near: tuple[NearWords, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,13 +246,13 @@ def find(context: Context, ask: Find) -> Found:
     """Find by bag code, by reference, by what a fastener is, or by words, in this order.
 
     Raises:
-        NotFound: nothing fits.
+        NotFound: nothing fits, and nothing is near it; a place or firm of such a name is offered.
         BadValue: a bag code with a slip in it, and no such word either; or a size out of range.
         NotationError: nothing asked, or a size that cannot be read.
     """
     with context.reading() as connection:
         jobs = _jobs_like(connection, ask, context.machine)
-        items, bag = _look_for(connection, ask, context.machine, jobs)
+        items, bag, near = _look_for(connection, ask, context.machine, jobs)
         inside = read_bags(connection, items)[bag].inside if bag else ""
         several = len(read_machines(connection)) > 1
         pictures = pictures_of(connection, items)
@@ -256,6 +278,9 @@ def find(context: Context, ask: Find) -> Found:
         loose,
         joints,
         tuple(map(FoundJob.of, jobs)),
+        " ".join(ask.text.split())[:60] if near else "",
+        near[0].text if near else "",
+        tuple(near[1:]),
     )
 
 
@@ -365,33 +390,93 @@ def _short(connection: Connection, items: Sequence[Item]) -> dict[int, int]:
 
 def _look_for(
     connection: Connection, ask: Find, machine: str | None, jobs: list[Job]
-) -> tuple[list[Item], str]:
-    """Return the items that fit, and the bag where one was named; none where there are jobs."""
+) -> tuple[list[Item], str, list[NearWords]]:
+    """Return the items that fit, and the bag where one was named; where nothing fits and there are
+    no jobs, near words that do, the first of them those of the items."""
     text = clean(ask.text, "what to find", most=4000, empty=True, lines=True)
     sizes = _sizes(ask)
     if not text and not sizes:
         raise NotationError("say what to find: a bag code, a fastener, or words", "")
     slip: BadValue | NotFound | None = None
     if _scanned(connection, text):
-        return _bag(connection, text.split()[0])
+        return *_bag(connection, text.split()[0]), []
     if bagcode.looks_like_code(text) and not sizes:
         try:
-            return _bag(connection, text)
+            return *_bag(connection, text), []
         except (BadValue, NotFound) as error:
             slip = error
     if _REFERENCE.match(text) and not sizes:
-        return list(select(connection, machine, text, jobs=bool(jobs)).items), ""
+        return list(select(connection, machine, text, jobs=bool(jobs)).items), "", []
     number = machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("too many words to find")
     items = _like(connection, text, sizes, number)
     if items or jobs:
-        return items, ""
+        return items, "", []
     if slip is not None:
         raise slip
+    found = _near(connection, text, sizes, number)
+    if found:
+        return found[0][1], "", [NearWords(near, len(listed)) for near, listed in found]
     asked = " ".join(part for part in (text, ask.thread, ask.length, ask.head) if part)
-    raise NotFound("nothing like it", typed=asked[:60])
+    raise NotFound(
+        "nothing like it",
+        typed=asked[:60],
+        places=_places_called(connection, text),
+        near=_notation(text),
+    )
+
+
+_MOST_NEAR = 3
+"""So many near words are offered, and as many for each word."""
+
+
+def _near(
+    connection: Connection, text: str, sizes: dict[str, Any], machine: int | None
+) -> list[tuple[str, list[Item]]]:
+    """Return near words that find something, with what they find: those words that are nowhere on
+    record are put as the nearest that are."""
+    words = [word for word in text.split() if word != "@"]
+    if not words:
+        return []
+    known = words_recorded(connection, machine)
+    choices: list[list[str]] = []
+    for word in words:
+        folded = fold(word)
+        if not word.isalpha() or any(folded in other for other in known):
+            choices.append([word])
+            continue
+        near = nearest(word, known, len(known))
+        near.sort(key=lambda each, at=folded: (slips(at, each, 3), -known[each], each))  # type: ignore[misc]
+        if not near:
+            return []
+        choices.append([each.upper() if word.isupper() else each for each in near[:_MOST_NEAR]])
+    found: list[tuple[str, list[Item]]] = []
+    for combined in islice(product(*choices), 2 * _MOST_NEAR):
+        said = " ".join(combined)
+        if said != " ".join(words) and (items := _like(connection, said, sizes, machine)):
+            found.append((said, items))
+        if len(found) == _MOST_NEAR or (found and len(found[0][1]) > _MANY):
+            break
+    return found
+
+
+_MANY = 100
+"""Joints: where so many are found, other near words are not looked for."""
+
+
+def _places_called(connection: Connection, text: str) -> tuple[str, ...]:
+    """Return the places and firms that are called so, or nearly."""
+    names = [*stowed_places(connection), *firm_names(connection)]
+    same = [name for name in names if fold(name) == fold(text)]
+    return tuple(dict.fromkeys((*same, *nearest(text, names))))[:_MOST_NEAR]
+
+
+def _notation(text: str) -> str:
+    """Return the text with words near the notation's put right, ``1/4 BSF``; empty for none."""
+    slipped = {word: near[0] for word, near in near_notation(text)}
+    return " ".join(slipped.get(word, word) for word in text.split()) if slipped else ""
 
 
 def _scanned(connection: Connection, text: str) -> bool:

@@ -20,6 +20,7 @@ from stores.storage import Writer
 from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
+from stores.storage.mixups import mixup_faults
 from stores.storage.opening import file_check
 from stores.storage.orders import order_faults, order_in_use
 from stores.storage.outwork import batch_faults, debt_faults, read_debts
@@ -139,6 +140,8 @@ def undo(context: Context, ask: Undo) -> Undone:
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
             raise Refused("a box inside itself")
+        if impossible := mixup_faults(writer.connection):
+            raise Refused("mixed up since", act=number, faults=tuple(map(str, impossible)))
         if word == "redo" and (twice := list_read_twice(writer.connection)):
             raise Refused("list read in again", name=twice[0], act=twice[1])
     return Undone(
@@ -267,6 +270,7 @@ def record_faults(connection: Connection) -> list[Fault]:
     faults += batch_faults(connection)
     faults += order_faults(connection)
     faults += debt_faults(connection)
+    faults += mixup_faults(connection)
     faults += stack_faults(connection) + still_on_faults(connection)
     for name in stowed_in_a_ring(connection):
         faults.append(Fault(name, "sits inside itself by way of others"))

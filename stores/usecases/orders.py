@@ -28,10 +28,11 @@ from stores.storage.orders import (
 )
 from stores.storage.settings import read_settings
 from stores.storage.writer import Made
-from stores.text import clean, counted, many, read_day
+from stores.text import clean, counted, day_words, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     count_of,
+    firm_named,
     from_hand,
     home_of,
     moves_to,
@@ -97,6 +98,7 @@ class PlaceOrder(Ask):
     promised: str | None = None
     carriage: str | None = None
     note: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +181,7 @@ class ReceiveOrder(Ask):
     lines: Sequence[int] = ()
     quantity: str | None = None
     to: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,6 +315,8 @@ class Buy(Ask):
     firm: str = "a supplier"
     to: str | None = None
     note: str = ""
+    new_place: bool = False
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -367,7 +372,7 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             ]
         if not lines:
             raise Refused("nothing to order")
-        place = writer.firm(PlaceKind.BOUGHT, supplier)
+        place = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm)
         number = next_order(writer.connection)
         pieces = sum(line.quantity for line in lines)
         act = writer.begin(
@@ -426,7 +431,7 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
                 )
         chosen = _chosen(made, ask.lines, quantity)
         items = read_items(writer.connection, machine=made.machine_number)
-        into = place_named(writer, ask.to) if ask.to else None
+        into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         total = sum(count for _, count in chosen)
         act = writer.begin(
             ActKind.BUY,
@@ -555,7 +560,7 @@ def promise_order(context: Context, ask: PromiseOrder) -> OrderPromised:
     when = "" if ask.day.strip().casefold() == "none" else _day(ask.day)
     with context.writing(ask) as writer:
         made = _order(writer, ask.order)
-        words = f"promised for {when}" if when else "no day promised"
+        words = f"promised for {day_words(when)}" if when else "no day promised"
         act = writer.begin(
             ActKind.ORDER, f"order {ask.order} with {made.supplier}: {words}", at=context.at
         )
@@ -649,8 +654,8 @@ def buy(context: Context, ask: Buy) -> Bought:
             text = named.thing.spec
             short = status_of_lacking(writer.connection, everything)
             shares, rest = _shares_bought(named.thing, total, everything, short)
-        source = writer.firm(PlaceKind.BOUGHT, firm)
-        into = place_named(writer, ask.to) if ask.to else None
+        source = firm_named(writer, PlaceKind.BOUGHT, firm, new=ask.new_firm)
+        into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         act = writer.begin(
             ActKind.BUY,
             f"{many(total, text)} bought from {source.name}",

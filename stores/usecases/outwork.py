@@ -38,12 +38,13 @@ from stores.storage.outwork import (
 )
 from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
-from stores.text import clean, counted, read_day
+from stores.text import clean, counted, day_words, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     Whereabouts,
     condition_first,
     count_of,
+    firm_named,
     from_hand,
     maybe_condition,
     moves_to,
@@ -106,6 +107,7 @@ class BeginBatch(Ask):
     work: str
     finish: str = ""
     note: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -336,6 +338,7 @@ class SendPieces(Ask):
     quantity: str | int | None = None
     of: str | None = None
     work: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -359,6 +362,7 @@ class TakeBack(Ask):
     quantity: str | int | None = None
     condition: str | None = None
     to: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -392,7 +396,7 @@ def begin_batch(context: Context, ask: BeginBatch) -> BatchBegun:
     finish = clean(ask.finish, "the finish", most=NOTE_LENGTH, empty=True)
     note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=ask.new_firm)
         number = next_batch(writer.connection)
         what_for = f"{work}, {finish}" if finish else work
         act = writer.begin(
@@ -527,7 +531,9 @@ def mark_batch(context: Context, ask: MarkBatch) -> BatchMarked:
     day = None
     if ask.promised is not None:
         day = "" if ask.promised.strip().casefold() == "none" else _day(ask.promised)
-        values.append(("promised", day, f"promised for {day}" if day else "no day promised"))
+        values.append(
+            ("promised", day, f"promised for {day_words(day)}" if day else "no day promised")
+        )
     if not values:
         raise Refused("nothing to mark", marks=MARKS)
     with context.writing(ask) as writer:
@@ -713,7 +719,7 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         raise Refused("count of several to send")
     with context.writing(ask) as writer:
         picked = [select(writer.connection, context.machine, name) for name in ask.what]
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=ask.new_firm)
         stock = writer.stock(
             {item.number for chosen in picked for item in chosen.items}, [place.number]
         )
@@ -762,7 +768,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
     quantity, condition = count_of(ask.quantity), _condition_on_return(ask.condition)
     firm = clean(ask.firm, "the firm", most=80)
     with context.writing(ask) as writer:
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=None)
         chosen = _away_at(writer.connection, context.machine, place)
         if ask.what:
             wanted = {
@@ -776,7 +782,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
         if quantity is not None and len(chosen) > 1:
             raise Refused("count of several")
         stock = writer.stock([item.number for item in chosen], [place.number])
-        into = place_named(writer, ask.to).number if ask.to else None
+        into = place_named(writer, ask.to, new=ask.new_place).number if ask.to else None
         moves = _homeward(
             writer,
             stock,

@@ -10,15 +10,16 @@ from stores.planning.places import PlaceLine, places_of
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
 from stores.storage.machines import machine_named
-from stores.storage.places import StowingRow, places_above
+from stores.storage.places import StowingRow, places_above, stowed_places
 from stores.storage.writer import Made
-from stores.text import clean, counted, many
+from stores.text import clean, counted, many, nearest
 from stores.usecases.common import (
     NOTE_LENGTH,
     Selection,
     Whereabouts,
     condition_first,
     count_of,
+    firm_named,
     from_hand,
     home_of,
     maybe_condition,
@@ -94,6 +95,7 @@ class MovePieces(Ask):
     to: str
     quantity: str | int | None = None
     of: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,7 @@ class RecoverPieces(Ask):
     quantity: str | int | None = None
     to: str | None = None
     reason: str = ""
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +151,7 @@ class StowPlaces(Ask):
 
     what: Sequence[str]
     inside: str
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,7 +239,7 @@ def move(context: Context, ask: MovePieces) -> PiecesMoved:
     quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
-        target = place_named(writer, ask.to)
+        target = place_named(writer, ask.to, new=ask.new_place)
         moves = _gather(writer, chosen, target.number, quantity, condition_first(ANY_CONDITION, of))
         place = whereabouts(target)
         where = f"now {target.where}" + (", which is new" if place.new else "")
@@ -257,9 +261,7 @@ def lose(context: Context, ask: LosePieces) -> PiecesLost:
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=ask.firm is not None)
         lost = writer.place(PlaceKind.LOST, "lost")
-        away = (
-            writer.firm(PlaceKind.FIRM, clean(ask.firm, "the firm", most=80)) if ask.firm else None
-        )
+        away = firm_named(writer, PlaceKind.FIRM, ask.firm, new=None) if ask.firm else None
         moves = _gather(
             writer,
             chosen,
@@ -293,7 +295,7 @@ def recover(context: Context, ask: RecoverPieces) -> PiecesRecovered:
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         lost = writer.place(PlaceKind.LOST, "lost")
-        made = place_named(writer, ask.to) if ask.to else None
+        made = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         moves: list[Movement] = []
         stock = writer.stock([item.number for item in chosen.items])
         targets: dict[str, Made] = {}
@@ -531,12 +533,14 @@ def stow(context: Context, ask: StowPlaces) -> PlacesStowed:
     if not ask.what:
         raise BadValue("what goes where", hint=Hint("stow"))
     with context.writing(ask) as writer:
-        target = place_named(writer, ask.inside)
+        target = place_named(writer, ask.inside, new=ask.new_place)
         if target.kind is PlaceKind.BAG:
             raise Refused("a bag in a bag", inside=target.name)
-        placed = [place_named(writer, name) for name in ask.what]
+        placed = [place_named(writer, name, new=True) for name in ask.what]
         if any(made.new for made in placed):
-            raise NotFound("no such bag or box", names=[made.name for made in placed if made.new])
+            unknown = tuple(made.name for made in placed if made.new)
+            near = nearest(unknown[0], stowed_places(writer.connection))
+            raise NotFound("no such bag or box", names=unknown, near=tuple(near))
         if target.number in {made.number for made in placed}:
             raise Refused("inside itself", name=target.name)
         above = places_above(writer.connection, writer.fallen(), target.number)

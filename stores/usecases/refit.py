@@ -53,9 +53,9 @@ class Refit(Ask):
 
     ``quantity`` is how many, of one item. ``anyway`` fits what is there, though something is short,
     with loose pieces that are given out to another step; and though a snag is open that it shuts
-    in. ``as_it_came`` fits pieces too that nobody has looked over since they came off. What has a
-    thread was left ``finger_tight``, or tightened with ``torque``: ``24 N m oiled``. ``by`` is who
-    fitted it: signs for the step, once it is all on.
+    in, or pieces are mixed up with others. ``as_it_came`` fits pieces too that nobody has looked
+    over since they came off. What has a thread was left ``finger_tight``, or tightened with
+    ``torque``: ``24 N m oiled``. ``by`` is who fitted it: signs for the step, once it is all on.
     """
 
     what: str
@@ -153,7 +153,8 @@ class Refitted(Reply):
     ``not_back_yet`` should have gone on before, ``still_to_do_before`` is owed by what lies right
     under it. ``snags`` of these steps are still open. ``left_over`` are old pieces without a
     place, ``left_in_bag`` what ``bag`` still holds. ``job`` was ticked off with its step, None
-    where there was nothing of the kind; ``stuck`` pieces are still on the machine.
+    where there was nothing of the kind; ``stuck`` pieces are still on the machine; ``mixed`` went
+    on though they are mixed up with others.
     """
 
     machine: str
@@ -169,6 +170,7 @@ class Refitted(Reply):
     still_to_do_before: tuple[str, ...]
     snags: tuple[OpenSnag, ...]
     left_over: tuple[Pieces, ...]
+    mixed: tuple[Pieces, ...]
     bag: str
     left_in_bag: tuple[ItemInBag, ...]
     job: JobDone | None = None
@@ -183,9 +185,9 @@ def refit(context: Context, ask: Refit) -> Refitted:
 
     Raises:
         Refused: the step is not ready for a reason of its own (`status`): something is short or
-            still on the machine, or a snag is open that it would shut in, unless ``anyway`` is
-            set; pieces that nobody has looked over, unless ``as_it_came`` is set or they came off
-            for access only; a torque for several things.
+            still on the machine or mixed up, or a snag is open that it would shut in, unless
+            ``anyway`` is set; pieces that nobody has looked over, unless ``as_it_came`` is set or
+            they came off for access only; a torque for several things.
         BadValue, NotationError: a count or a torque that cannot be read.
     """
     quantity = count_of(ask.quantity)
@@ -273,6 +275,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
             for item in after
             if item.number in touched and left_over(item)
         ),
+        mixed=tuple(fitting.mixed),
         bag=chosen.bag,
         left_in_bag=_left_in(chosen.bag, held),
         job=JobDone(job.step.number, job.step.part, job.reverse) if job else None,
@@ -310,7 +313,8 @@ def _fit_all(
     spares = [
         (
             spare,
-            spare.in_hand(*spare.spare_conditions) - (0 if anyway else given.get(spare.number, 0)),
+            (spare.in_hand if anyway else spare.sure)(*spare.spare_conditions)
+            - (0 if anyway else given.get(spare.number, 0)),
         )
         for spare in loose
     ]
@@ -363,6 +367,9 @@ def _refuse(
         raise Refused(
             "short of pieces", items=tuple(short), fits=bool(moves), spoken_for=fitting.kept
         )
+    if fitting.mixed and not ask.anyway:
+        doubtful = next(iter(fitting.mixed_in))
+        raise Refused("mixed up", items=tuple(fitting.mixed), hint=Hint("mixed", number=doubtful))
     unseen = _unseen(status, moves)
     if unseen and not ask.as_it_came:
         raise Refused(
@@ -462,6 +469,9 @@ class _Fitting:
     kept: bool = False
     """Whether loose pieces would serve that are given out to other steps."""
     tight: dict[int, int] = field(default_factory=dict)
+    mixed: list[Pieces] = field(default_factory=list)
+    """What of that is mixed up with others; ``mixed_in`` are the numbers of the mix-ups."""
+    mixed_in: dict[int, None] = field(default_factory=dict)
 
 
 def _fit(
@@ -484,8 +494,11 @@ def _fit(
         )
     fitted = min(asked, item.usable)
     if fitted:
-        spots = from_hand(stock, item, fitted, item.fit_conditions)
+        spots, doubtful = _sure_first(stock, item, fitted, item.fit_conditions)
         done.moves += moves_to(item, spots, machine)
+        if doubtful:
+            done.mixed.append(Pieces(item.ref, doubtful, item.as_found.text))
+            done.mixed_in[item.mixup] = None
     rest = [(spare, most) for spare, most in spares if serves(spare.as_found.text, text)]
     drawn = _draw(writer, stock, item, asked - fitted, (*piece.loose, *rest), machine)
     done.moves += drawn
@@ -496,6 +509,32 @@ def _fit(
             done.tight[item.number] = item.fitted + fitted
     if fitted < asked:
         done.short.append(Pieces(item.ref, asked - fitted, text))
+
+
+def _sure_first(
+    stock: Stock, item: Item, quantity: int, conditions: Sequence[Condition]
+) -> tuple[list[tuple[Spot, int]], int]:
+    """Return so many pieces in hand, those that are mixed up with others last; and how many of them
+    are mixed up."""
+    everywhere = from_hand(stock, item, None, conditions)
+    mixed = {
+        (held.kind, held.place, held.condition): held.mixed
+        for held in item.holdings
+        if held.kind.in_hand and held.mixed
+    }
+    if not mixed:
+        return from_hand(stock, item, quantity, conditions), 0
+    chosen: dict[Spot, int] = {}
+    doubtful = 0
+    for last in (False, True):
+        for spot, count in everywhere:
+            key = (stock.kinds[spot.place], stock.name_place(spot.place), spot.condition)
+            there = mixed.get(key, 0) if last else count - mixed.get(key, 0)
+            some = min(there, quantity - sum(chosen.values()))
+            if some > 0:
+                chosen[spot] = chosen.get(spot, 0) + some
+                doubtful += some if last else 0
+    return list(chosen.items()), doubtful
 
 
 def _leave(
@@ -560,7 +599,7 @@ def _draw(
         if count <= 0:
             continue
         other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-        for spot, some in from_hand(stock, spare, count, spare.spare_conditions):
+        for spot, some in _sure_first(stock, spare, count, spare.spare_conditions)[0]:
             passing = Spot(other, spot.condition)
             drawn = Movement(spare.number, some, spot, passing)
             stock.balance.apply(drawn)

@@ -30,7 +30,7 @@ from stores.storage.orders import read_bought, read_on_order, read_orders
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.text import clean, fold
-from stores.usecases.common import count_of, refuse_beside
+from stores.usecases.common import count_of, firm_named, refuse_beside
 from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
@@ -82,6 +82,7 @@ class SetPrice(Ask):
     price: str
     pack: str | None = None
     supplier: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,7 +259,7 @@ def set_price(context: Context, ask: SetPrice) -> PriceSet:
     with context.writing(ask) as writer:
         currency = read_settings(writer.connection).get("currency", "")
         if supplier:
-            supplier = writer.firm(PlaceKind.BOUGHT, supplier).name
+            supplier = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm).name
         words = "not known" if price is None else show_money(price, currency)
         whose = f" from {supplier}" if supplier else ""
         packs = f" for a pack of {pack}" if pack > 1 else ""

@@ -16,7 +16,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
 from stores.storage.snags import ClearingRow, EvidenceRow, SnagRow, next_snag, read_snags, snag_row
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, select, step_of
+from stores.usecases.common import NOTE_LENGTH, assembly_named, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.strip import read_path
 
@@ -55,6 +55,7 @@ class RecordSnag(Ask):
     text: str
     side: str = ""
     pictures: Sequence[int] = ()
+    new_assembly: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -175,7 +176,7 @@ def record_snag(context: Context, ask: RecordSnag) -> SnagRecorded:
     text = clean(ask.text, "what is wrong", most=NOTE_LENGTH)
     side = clean(ask.side, "the side", most=40, empty=True)
     with context.writing(ask) as writer:
-        target = _target(writer, context.machine, ask.where)
+        target = _target(writer, context.machine, ask.where, new=ask.new_assembly)
         machine = target.machine
         before = read_snags(writer.connection, machine.number)
         number = next_snag(writer.connection, machine.number)
@@ -326,7 +327,7 @@ class _Target:
         return self.assembly or (f"step {self.step}" if self.step else "the machine")
 
 
-def _target(writer: Writer, machine: str | None, where: str) -> _Target:
+def _target(writer: Writer, machine: str | None, where: str, *, new: bool) -> _Target:
     typed = where.strip()
     if _POINTS.fullmatch(typed):
         chosen = select(writer.connection, machine, typed, empty=True, jobs=True)
@@ -347,7 +348,7 @@ def _target(writer: Writer, machine: str | None, where: str) -> _Target:
     on = machine_named(writer.connection, machine)
     if typed.casefold() in ("machine", "the machine"):
         return _Target(on)
-    assembly = writer.assembly(on.number, read_path(typed))
+    assembly = assembly_named(writer, on.number, read_path(typed), new=new)
     return _Target(on, assembly=assembly.name, assembly_row=assembly.number)
 
 

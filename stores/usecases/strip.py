@@ -6,13 +6,13 @@ cleared when the rest of it is out.
 """
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import SEIZED, cautions_for
-from stores.handbook.fastener import renew_always
+from stores.handbook.fastener import near_notation, renew_always
 from stores.model.items import Stack, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
@@ -21,11 +21,12 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
-from stores.text import clean
+from stores.text import clean, either
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
     Whereabouts,
+    assembly_named,
     condition_named,
     place_named,
     refuse_beside,
@@ -59,6 +60,8 @@ class Strip(Ask):
     into the bag. ``position`` is where the fasteners sat, when a line does not say so itself.
     ``condition`` is what is known of the pieces already. With ``job`` the part is no piece but what
     was done, "drain the oil", and ``undo`` how that is undone at the rebuild, "fill the oil".
+    ``new_place`` and ``new_assembly`` say
+    that a name is that of a new one, though it is near an old one or an odd one.
     """
 
     assembly: str
@@ -72,6 +75,8 @@ class Strip(Ask):
     condition: str = "as removed"
     job: bool = False
     undo: str = ""
+    new_place: bool = False
+    new_assembly: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +152,7 @@ class Loose(Ask):
     line: str
     to: str = "new"
     note: str = ""
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,9 +194,13 @@ def strip(context: Context, ask: Strip) -> Stripped:
     lines = said.lines
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
-        assembly = writer.assembly(machine.number, path)
-        aside = place_named(writer, ask.part_to) if ask.part_to is not None else None
-        into = _into(writer, ask.bag, machine.number) if _fills_a_bag(ask, said) else aside
+        assembly = assembly_named(writer, machine.number, path, new=ask.new_assembly)
+        aside = None
+        if ask.part_to is not None:
+            aside = place_named(writer, ask.part_to, new=ask.new_place)
+        into = aside
+        if _fills_a_bag(ask, said):
+            into = _into(writer, ask.bag, machine.number, new=ask.new_place)
         number = writer.next_step(machine.number)
         off = f", {assembly.name}" if said.job else f" off {assembly.name}"
         act = writer.begin(
@@ -243,7 +253,7 @@ def strip(context: Context, ask: Strip) -> Stripped:
         into=None if into is None else Whereabouts.of(into),
         aside=None if aside is None else Whereabouts.of(aside),
         items=tuple(writing.written),
-        questions=tuple(dict.fromkeys(q for line in lines for q in line.questions)),
+        questions=tuple(dict.fromkeys((*_questions(lines), *_slips(lines)))),
         counted_twice=_counted_twice(writing.written),
         hazard=said.hazard,
         cautions=cautions,
@@ -387,7 +397,7 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
         raise Refused("none is nothing to record")
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
-        into = place_named(writer, ask.to)
+        into = place_named(writer, ask.to, new=ask.new_place)
         text = line.thing.spec
         act = writer.begin(
             ActKind.LOOSE,
@@ -449,6 +459,19 @@ def _write_stack(writer: Writer, act: int, item: int, line: BenchLine) -> None:
         )
 
 
+def _questions(lines: Sequence[BenchLine]) -> Iterator[str]:
+    for line in lines:
+        yield from line.questions
+
+
+def _slips(lines: Sequence[BenchLine]) -> Iterator[str]:
+    """Ask about words that are near one of the notation's, as BFS is to BSF."""
+    for line in lines:
+        for thing in (line.thing, line.specified):
+            for word, near in near_notation(thing.name):
+                yield f"{word}: did you mean {either(near)}?"
+
+
 def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:
     """Return the pairs of lines that come to one thing, where one of them is short."""
     return tuple(
@@ -460,9 +483,9 @@ def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:
     )
 
 
-def _into(writer: Writer, bag: str, machine: int) -> Made:
+def _into(writer: Writer, bag: str, machine: int, *, new: bool) -> Made:
     if bag.strip().casefold() != "same":
-        return place_named(writer, bag)
+        return place_named(writer, bag, new=new)
     last = last_place(writer.connection, machine)
     if last is None:
         raise NotFound("no last step")

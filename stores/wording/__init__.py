@@ -18,6 +18,7 @@ SUBJECTS = (
     "history",
     "inspect",
     "labels",
+    "mixups",
     "orders",
     "outwork",
     "parts_lists",

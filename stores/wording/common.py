@@ -71,6 +71,39 @@ REFUSALS: dict[str, Template] = {
         "'stores scrap' are for that"
     ),
     "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
+    "a bag in the name": (
+        "{name!r} names bag {bag}: type just {bag} to put it there; for a new place of that name "
+        "add --new-place"
+    ),
+    "near an old place": (
+        lambda name, near: (
+            f"no place is called {name!r} yet; did you mean {either(near)}? For a new place add "
+            "--new-place"
+        )
+    ),
+    "a sentence for a place": (
+        lambda name, bags: (
+            f"{name!r} reads like a sentence, not a place: type the bag's code"
+            + (f" ({either(bags)}?)" if bags else "")
+            + ", 'same' for the last step's bag, or a name such as shelf 3; to call a place so, "
+            "add --new-place"
+        )
+    ),
+    "no firm but near one": (
+        lambda name, near: f"no firm is called {name!r}; did you mean {either(near)}?"
+    ),
+    "near an old firm": (
+        lambda name, near: (
+            f"no firm is called {name!r} yet; did you mean {either(near)}? For another firm add "
+            "--new-firm"
+        )
+    ),
+    "near an old assembly": (
+        lambda name, near: (
+            f"no assembly {name!r} yet; did you mean {either(near)}? For a new one add "
+            "--new-assembly"
+        )
+    ),
     "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
     "key too long": "the key of a form has {most} characters at the most",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",

@@ -4,8 +4,9 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from stores.text import day_words, many
+from stores.text import day_words, either, join, many, plural
 from stores.wording import Line, Lines
+from stores.wording.common import Template
 
 if TYPE_CHECKING:
     from stores.usecases.common import PiecesAt
@@ -19,11 +20,20 @@ def _empty(bag: str, were: tuple[str, ...]) -> str:
     return f"bag {bag} is empty" + (f"; its pieces were {', '.join(were)}" if were else "")
 
 
-REFUSALS = {
+def _nothing(typed: str, places: tuple[str, ...], near: str) -> str:
+    said = f"nothing like {typed!r} is recorded"
+    if places:
+        return f"{said}; did you mean the place {either(places)}? stores places {places[0]!r}"
+    if near:
+        return f"{said}; did you mean {near}? Nothing of that is recorded either"
+    return f"{said}: try fewer words"
+
+
+REFUSALS: dict[str, Template] = {
     "no such head": "no head is called {typed!r}: say hex, csk, cheese, pan, socket cap",
     "bag empty now": _empty,
     "too many words to find": "more than twenty words to find: try fewer",
-    "nothing like it": "nothing like {typed!r} is recorded: try fewer words",
+    "nothing like it": _nothing,
 }
 HINTS: dict[str, str] = {}
 
@@ -35,6 +45,13 @@ _LEAST = 0.005
 def found(reply: "Found") -> Lines:
     """Return what fits, step by step, and where each piece is now."""
     lines: list[Line] = []
+    if reply.meant:
+        lines.append(Line(f"Nothing found as typed, {reply.typed!r}. Near it: {reply.meant}"))
+        if reply.near:
+            others = "; ".join(
+                f"{each.text} ({plural(each.joints, 'joint')})" for each in reply.near
+            )
+            lines.append(Line(f"or did you mean {others}", "  ", "  "))
     if reply.bag:
         lines.append(Line(f"Bag {reply.bag}" + (f" ({reply.inside})" if reply.inside else "")))
     elif len(reply.items) > 1:
@@ -163,6 +180,9 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
+    if item.mixup:
+        with_ = join(item.mixed_with) or "each other"
+        yield _below(f"MIXED UP with {with_}, not sorted: stores mixed {item.mixup}")
     if item.findings:
         yield _below(f"inspected: {item.findings}")
 
@@ -204,6 +224,8 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
         parts.append(f"SHOULD BE {item.as_specified}")
     elif item.wrong:
         parts.append(f"found {item.as_found}")
+    if item.mixup:
+        parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
     tail = "; ".join(part for part in parts if part)
     yield Line(tail or "none in the stores", "           ", "             ")

@@ -45,6 +45,12 @@ REFUSALS = {
     ),
     "moved on since": _moved,
     "a box inside itself": "that would put a box inside itself: undo the later 'stow' first",
+    "mixed up since": (
+        lambda act, faults: (
+            f"act {act} cannot be undone, its pieces are mixed up with others or were sorted "
+            f"since ({faults[0]}): undo that first"
+        )
+    ),
     "list read in again": "{name!r} was read in again since: undo act {act} first",
     "an act and a step": (
         "act {number} is '{summary}', step {number} is act {act}: "

@@ -94,7 +94,7 @@ class OrderInWords:
 
 def placed(reply: "OrderPlaced") -> Said:
     """Return that an order is on record, line by line, and what it comes to."""
-    due = f", promised for {reply.promised}" if reply.promised else ""
+    due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
     pieces = counted(sum(line.quantity for line in reply.lines))
     return Said(
         (
@@ -140,7 +140,7 @@ def cancelled(reply: "OrderCancelled") -> Said:
 
 def promised(reply: "OrderPromised") -> Said:
     """Return for which day an order is promised."""
-    words = f"promised for {reply.promised}" if reply.promised else "no day promised"
+    words = f"promised for {day_words(reply.promised)}" if reply.promised else "no day promised"
     return Said((f"Order {reply.order} with {reply.supplier}: {words}",))
 
 

@@ -54,7 +54,11 @@ def _nothing_there(firm: str, firms: tuple[str, ...]) -> str:
 REFUSALS = {
     "no such batch": "no batch {batch}: '{hint}' shows them",
     "batch is empty": "batch {batch} is empty: {hint}",
-    "batch was sent": "batch {batch} was sent to {firm} on {sent}: begin another",
+    "batch was sent": (
+        lambda batch, firm, sent: (
+            f"batch {batch} was sent to {firm} on {day_words(sent)}: begin another"
+        )
+    ),
     "batch not sent": "batch {batch} is not sent yet: {hint}",
     "batch is back": "all of batch {batch} is back or written off",
     "not so many for a batch": _too_few,
@@ -114,13 +118,15 @@ def marked(reply: "BatchMarked") -> Said:
     """Return what was marked."""
     words = list(reply.marks)
     if reply.promised is not None:
-        words.append(f"promised for {reply.promised}" if reply.promised else "no day promised")
+        words.append(
+            f"promised for {day_words(reply.promised)}" if reply.promised else "no day promised"
+        )
     return Said((f"Batch {reply.batch} for {reply.firm}: {', '.join(words)}",))
 
 
 def sent_batch(reply: "BatchSent") -> Said:
     """Return that a batch is away."""
-    due = f", promised for {reply.promised}" if reply.promised else ""
+    due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
     return Said(
         (
             f"Batch {reply.batch} is away at {reply.firm}: {counted(reply.pieces)}{due}",

@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from stores.planning.pictures import listed
-from stores.text import join
+from stores.text import day_words, join
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def listing(reply: "Pictures") -> Listing:
         [
             [
                 str(each.number),
-                each.taken[:16].replace("T", " "),
+                _moment(each.taken),
                 _shows(each),
                 each.caption,
                 each.name,
@@ -142,3 +142,12 @@ def _clock(seconds: int) -> str:
     hours, rest = divmod(abs(seconds), 3600)
     clock = f"{hours}:{rest // 60:02}" + (f":{rest % 60:02}" if rest % 60 else "")
     return f"{clock} {'fast' if seconds > 0 else 'slow'}"
+
+
+def _moment(taken: str) -> str:
+    """Return when a picture was taken: ``3 Nov 2026, 14:05``; as it is where that is no moment."""
+    try:
+        day = day_words(taken[:10])
+    except ValueError:
+        return taken
+    return f"{day}, {taken[11:16]}" if len(taken) > 10 else day

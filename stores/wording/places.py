@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stores.text import counted, many
+from stores.text import counted, either, many
 from stores.wording import Said
 
 if TYPE_CHECKING:
@@ -50,7 +50,12 @@ REFUSALS = {
     ),
     "what goes where": "say what goes where: {hint}",
     "a bag in a bag": "a bag goes into a box or on to a shelf, not into a bag",
-    "no such bag or box": "no bag or box called {names}",
+    "no such bag or box": (
+        lambda names, near: (
+            f"no bag or box called {', '.join(names)}"
+            + (f"; did you mean {either(near)}?" if near else "")
+        )
+    ),
     "inside itself": "{name} cannot sit inside itself",
     "inside what it holds": "{inside} sits in {name}: take it out first",
     "nothing in this place": "nothing is in {place!r}",
@@ -65,7 +70,7 @@ HINTS = {
 def moved(reply: "PiecesMoved") -> Said:
     """Return where pieces are now."""
     place = reply.place
-    return _taken(reply, f"now {place.kind.at(place.name)}{', which is new' if place.new else ''}")
+    return _taken(reply, f"now {place.kind.at(place.name)}{' (new place)' if place.new else ''}")
 
 
 def lost(reply: "PiecesLost") -> Said:

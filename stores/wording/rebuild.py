@@ -406,7 +406,7 @@ def _rest(each: Stage) -> list[Shown]:
         box = "  [x] " if point.within else "  [ ] "
         lines.append(Shown(f"{point.name}: {point.limits}; {words}", box, " " * 13))
     for signature in each.notes.signatures:
-        when = f", {signature.date}" if signature.date else ""
+        when = f", {day_words(signature.date)}" if signature.date else ""
         lines.append(Shown(f"{signature.role}: {signature.name}{when}", "  [x] ", " " * 13))
     if each.safety and not each.notes.signed(Role.SECOND):
         words = f"a second person checks: stores sign {each.step.number} NAME --second"

@@ -55,6 +55,12 @@ REFUSALS = {
             "--as-it-came"
         )
     ),
+    "mixed up": (
+        lambda items, hint: (
+            f"{_pieces(items)} is mixed up with other pieces and not sorted: '{hint}' says how to "
+            "tell them apart; or fit it all the same with --anyway"
+        )
+    ),
     "a snag would be shut in": (
         lambda matters: f"first {'; '.join(matters)}; or shut it in all the same with --anyway"
     ),
@@ -64,7 +70,11 @@ REFUSALS = {
     "nothing fitted has a thread": "nothing that was fitted has a thread to tighten",
     "a torque is of one thing": "a torque is of one thing; refit, then {hint} each: {items}",
 }
-HINTS = {"tighten": "stores tighten", "left on": "stores left-on {what}"}
+HINTS = {
+    "tighten": "stores tighten",
+    "left on": "stores left-on {what}",
+    "mixed": "stores mixed {number}",
+}
 
 
 def refitted(reply: Refitted) -> Said:
@@ -107,6 +117,8 @@ def _notes(reply: Refitted) -> list[str]:
         + f". Off now: stores came-off {each.item}; stays for good: stores left-on {each.item}"
         for each in reply.stuck
     ]
+    if reply.mixed:
+        notes.append(f"Mixed up with others, fitted all the same: {_pieces(reply.mixed)}")
     if reply.not_back_yet:
         listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
         notes.append(f"Goes on before, and is not back yet: step {listed}")

@@ -140,3 +140,62 @@ def test_a_bag_says_where_the_rest_of_its_steps_is(context: Context) -> None:
     (rest,) = find(context, Find(other)).rest
     assert set(rest.places) == {"on shelf 2", f"in bag {first.bag}", "away at Vale Plating"}
     assert find(context, Find("1")).rest == ()
+
+
+def test_near_words_are_shown_as_near(context: Context, cover: Stripped) -> None:
+    strip(context, Strip("Engine", "magneto", ["2 1/4 BSF x 3/4 hex bolt"], bag="box 3"))
+    for typed, meant, items in (
+        ("cluch cover", "clutch cover", ["1.1", "1.2", "1.3"]),
+        ("magnetto", "magneto", ["2.1", "2.2"]),
+        ("1/4 BFS", "1/4 BSF", ["2.2"]),
+        ("1/4 BSFF bolt", "1/4 BSF bolt", ["2.2"]),
+        ("engin clutch", "", ["1.1", "1.2", "1.3"]),  # part of a word is found as typed
+    ):
+        found = find(context, Find(typed))
+        assert (found.meant, [item.item for item in found.items]) == (meant, items), typed
+        assert found.typed == (typed if meant else "")
+    assert find(context, Find("clutch")).meant == ""
+
+
+def test_several_near_words_are_offered_with_what_they_find(context: Context) -> None:
+    strip(context, Strip("Engine", "rocker cover"))
+    strip(context, Strip("Engine", "rocket stand", ["1 gasket"]))
+    found = find(context, Find("rockex"))
+    # as near as the other, and oftener on record
+    assert (found.meant, len(found.items)) == ("rocket", 2)
+    assert [(each.text, each.joints) for each in found.near] == [("rocker", 1)]
+
+
+@pytest.mark.parametrize(
+    ("typed", "facts"),
+    [
+        ("box 3", {"places": ("box 3",), "near": ""}),
+        ("bx 3", {"places": ("box 3",), "near": ""}),
+        ("5/16 UFN", {"places": (), "near": "5/16 UNF"}),
+        ("M9 x 25 mmm", {"places": (), "near": "M9 x 25 mm"}),
+        ("sprocket", {"places": (), "near": ""}),
+    ],
+)
+def test_what_is_not_found_offers_places_and_words_of_the_notation(
+    context: Context, cover: Stripped, typed: str, facts: dict[str, object]
+) -> None:
+    strip(context, Strip("Engine", "magneto", bag="box 3"))
+    with pytest.raises(NotFound) as refused:
+        find(context, Find(typed))
+    assert refused.value.facts == {"typed": typed} | facts
+
+
+def test_near_words_are_quick_over_twenty_thousand_items() -> None:
+    """A word of its own for every third item, which no workshop has: the words alone in 0.5 s."""
+    from time import perf_counter
+
+    from stores.text import nearest
+
+    letters = "abcdefghijklmnopqrstuvwxyz"
+    words = [
+        letters[n % 26] + letters[n // 26 % 26] + letters[n // 676 % 26] + "tch" + letters[n % 7]
+        for n in range(7000)
+    ]
+    begun = perf_counter()
+    assert "clutcha" not in nearest("cluch", words, 3)[3:]
+    assert perf_counter() - begun < 2.0  # 0.1 s on an idle machine; the tests share theirs

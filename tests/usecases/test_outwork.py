@@ -326,3 +326,24 @@ class TestCautions:
         assert "say what is masked" in self.put(two, "powder coat", "1.1")
         masked = put_into_batch(two, PutIntoBatch(1, ["1.1"], masking="threads")).cautions
         assert not any("say what is masked" in caution for caution in masked)
+
+
+def test_a_firm_near_an_old_one_is_asked_about(context: Context) -> None:
+    from stores.usecases.orders import Buy, buy
+    from stores.usecases.outwork import TakeBack, take_back
+
+    strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6 nut", "1 M8 nut"]))
+    send(context, SendPieces(["1.2"], "Harris Plating"))
+    for new, deed in (
+        (True, lambda: send(context, SendPieces(["1.3"], "Harris Platng"))),
+        (True, lambda: begin_batch(context, BeginBatch("Haris Plating", "zinc"))),
+        (True, lambda: buy(context, Buy("2 M6 nut", firm="Harris Platting"))),
+        (False, lambda: take_back(context, TakeBack("Harris Platng"))),
+    ):
+        with pytest.raises(Refused) as refused:
+            deed()
+        assert refused.value.fact == ("near an old firm" if new else "no firm but near one")
+        assert refused.value.facts["near"] == ("Harris Plating",)
+    assert send(context, SendPieces(["1.3"], "harris")).firm == "Harris Plating"
+    other = send(context, SendPieces(["1.4"], "Harris Platng", new_firm=True))
+    assert other.firm == "Harris Platng"

@@ -182,7 +182,7 @@ def test_a_box_is_in_one_place_and_never_in_itself(clutch: Context) -> None:
         stow(clutch, StowPlaces(["box 1"], "A001N"))
     with pytest.raises(NotFound, match="no such bag or box") as strange:
         stow(clutch, StowPlaces(["box 7", "box 1"], "shelf 3"))
-    assert strange.value.facts == {"names": ["box 7"]}
+    assert strange.value.facts == {"names": ("box 7",), "near": ()}
     with pytest.raises(BadValue, match="what goes where"):
         stow(clutch, StowPlaces([], "box 1"))
 
@@ -266,3 +266,38 @@ def test_the_right_old_piece_is_not_called_what_was_wrong_there(context: Context
     (found,) = find(context, Find("1.3")).items
     assert (found.as_found, found.wanted, found.short) == ("M6 x 25 hex bolt", 1, 0)
     assert shopping(context, WhatToBuy()).lines == ()
+
+
+def test_a_place_near_an_old_one_is_asked_about(clutch: Context) -> None:
+    move(clutch, MovePieces("1.2", "shelf 2", "1"))
+    before = where(clutch)
+    with pytest.raises(Refused) as refused:
+        move(clutch, MovePieces("1.2", "shef 2", "1"))
+    assert (refused.value.fact, refused.value.facts["near"]) == ("near an old place", ("shelf 2",))
+    assert where(clutch) == before
+    for plain in ("shelf 3", "box C", "leaning by door"):
+        assert move(clutch, MovePieces("1.2", plain, "1")).place.new
+    assert move(clutch, MovePieces("1.3", "shef 2", "1", new_place=True)).place.name == "shef 2"
+    assert not move(clutch, MovePieces("1.3", "Shef 2", "1")).place.new
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["same bag as clutch cover", "with the clutch", "next to the clutch cover", "bag of clutch",
+     "as before", "in the bag with the clutch cover"],
+)  # fmt: skip
+def test_a_sentence_is_no_place(clutch: Context, name: str) -> None:
+    before = where(clutch)
+    with pytest.raises(Refused) as refused:
+        move(clutch, MovePieces("1.2", name))
+    assert refused.value.fact == "a sentence for a place"
+    bags = refused.value.facts["bags"]
+    assert bags == (("A001N",) if "clutch" in name else ())
+    assert where(clutch) == before
+    assert move(clutch, MovePieces("1.2", name, new_place=True)).place.name == name
+
+
+def test_a_place_that_was_undone_is_not_offered(clutch: Context) -> None:
+    moved = move(clutch, MovePieces("1.2", "shlef 2"))
+    undo(clutch, Undo(str(moved.act), "act"))
+    assert move(clutch, MovePieces("1.2", "shelf 2")).place.new

@@ -425,3 +425,27 @@ def test_machines_are_listed_and_none_has_another_s_name(context: Context) -> No
     ]  # fmt: skip
     with pytest.raises(Refused, match="machine's name taken"):
         add_machine(context, AddMachine("tern  50"))
+
+
+def test_an_assembly_near_an_old_one_is_asked_about(context: Context) -> None:
+    strip(context, COVER)
+    for path, near in (
+        ("Engine/Cluch", ("Engine / Clutch",)),
+        ("Engin/Cluch", ("Engine / Clutch",)),
+        ("Engin/Gearbox", ("Engine / Gearbox",)),
+        ("Engin", ("Engine",)),
+        ("clutch", ("Engine / Clutch",)),
+    ):
+        with pytest.raises(Refused) as refused:
+            strip(context, replace(COVER, assembly=path))
+        assert (refused.value.fact, refused.value.facts["near"]) == ("near an old assembly", near)
+    assert len(history(context)) == 2
+    assert strip(context, replace(COVER, assembly="Engine/Gearbox")).new_assembly
+    assert strip(context, replace(COVER, assembly="Cluch", new_assembly=True)).assembly == "Cluch"
+    assert not strip(context, replace(COVER, assembly="engine / CLUTCH")).new_assembly
+
+
+def test_a_slip_in_the_notation_is_asked_about_and_kept_as_typed(context: Context) -> None:
+    step = strip(context, Strip("Engine", "cover", ["4 1/4 BFS x 3/4 hex bolt", "2 5/16 UFN nut"]))
+    assert step.items[1].as_found == "1/4 x 3/4 in BFS hex bolt"
+    assert step.questions == ("BFS: did you mean BSF?", "UFN: did you mean UNF?")

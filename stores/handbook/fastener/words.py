@@ -16,6 +16,7 @@ from typing import NamedTuple
 from stores.handbook.fastener.model import Fastener, Kind
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.table import table
+from stores.text import nearest
 
 __all__ = [
     "BASE",
@@ -26,6 +27,7 @@ __all__ = [
     "caution",
     "fold",
     "match",
+    "near_notation",
     "renew_always",
     "standards",
     "turned",
@@ -104,6 +106,30 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
         first, *rest = phrase.split(" ")
         longest[first] = max(longest.get(first, 1), 1 + len(rest))
     return phrases, longest
+
+
+_NOTATION = (
+    "BSF", "BSW", "BSC", "BSP", "BSPT", "UNF", "UNC", "UNEF", "UNS", "NPT", "NPTF", "mm", "inch",
+    "whitworth", "cycle", "metric", "hexagon", "countersunk", "studding", "nyloc", "circlip",
+)  # fmt: skip
+"""Series, units and words of shape that a slip of the keyboard turns into a name."""
+
+
+def near_notation(name: str) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the words of a name that are near one of the notation's, and what they may mean.
+
+    >>> near_notation("BFS hex bolt")
+    [('BFS', ('BSF',))]
+    """
+    known, longest = vocabulary()
+    found = []
+    for word in name.split():
+        folded = fold(word)
+        if folded in known or folded in longest:
+            continue
+        if near := nearest(word, _NOTATION):
+            found.append((word, tuple(near)))
+    return found
 
 
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})

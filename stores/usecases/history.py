@@ -4,18 +4,20 @@ An act is not undone while an item that it brought in has pieces from elsewhere:
 of sight, on an item that no longer stands. The audit checks for such pieces too.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NoReturn
 
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.ledger import Act, ActKind, reverse
+from stores.model.ledger import Act, ActKind, dependents, reverse
 from stores.model.outwork import Debt
 from stores.planning.audit import Fault
 from stores.planning.audit import audit as audit_record
 from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
-from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary
+from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary, acts_of
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
@@ -25,11 +27,11 @@ from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import stowed_in_a_ring
 from stores.storage.search import read_bags
 from stores.storage.whole import read_record
-from stores.text import clean, fold
+from stores.text import clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, count_of
 from stores.usecases.context import Ask, Context, Reply
 
-__all__ = ["Audit", "Undo", "Undone", "audit", "history", "undo"]
+__all__ = ["Audit", "LaterAct", "Undo", "Undone", "audit", "history", "undo"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +53,16 @@ class Undone(Reply):
     undone: int
     summary: str
     pieces: int
+
+
+@dataclass(frozen=True, slots=True)
+class LaterAct:
+    """An act that has to be taken back before another one can be; ``day`` as ISO 8601."""
+
+    number: int
+    kind: ActKind
+    day: str
+    summary: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +115,7 @@ def undo(context: Context, ask: Undo) -> Undone:
             _refuse_machine_in_use(writer.connection, number)
         if act.kind is ActKind.ORDER and (used := order_in_use(writer.connection, number)):
             raise Refused("order in use", order=used, hint=Hint("history"))
-        try:
-            back = reverse(writer.stock_for(act.movements), number, act, writer.reversals(), reason)
-        except Refused:
-            later = writer.later_acts(number, {move.item for move in act.movements})
-            raise Refused(
-                "moved on since", act=number, summary=row.summary, later=tuple(later)
-            ) from None
-        _refuse_stranding(writer, number, back)
+        back = _taken_back(writer, number, row.summary, act, reason)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
         word = "redo" if act.kind is ActKind.REVERSE else "undo"
@@ -145,9 +150,18 @@ def _number(typed: str | int | None) -> int | None:
 
 
 def _last_act(writer: Writer, reversed_numbers: frozenset[int]) -> int:
+    """Return the last act that stands. One that was brought back was done last by that."""
+    reversals = writer.reversals()
     for act, kind in writer.acts_newest_first():
-        if act not in reversed_numbers and kind is not ActKind.REVERSE:
+        if act in reversed_numbers:
+            continue
+        if kind is not ActKind.REVERSE:
             return act
+        origin = act
+        while origin in reversals:
+            origin = reversals[origin]
+        if origin not in reversed_numbers:
+            return origin
     raise NotFound("nothing to undo")
 
 
@@ -174,16 +188,47 @@ def _refuse_machine_in_use(connection: Connection, number: int) -> None:
         raise Refused("machine has steps", machine=machine.name)
 
 
-def _refuse_stranding(writer: Writer, number: int, back: Act) -> None:
-    """Refuse to undo an act whose items have had pieces since: they would be out of sight."""
-    born = writer.items_born(number)
-    stock = writer.stock(born)
+def _taken_back(writer: Writer, number: int, summary: str, act: Act, reason: str) -> Act:
+    """Return the act that takes this one back; refuse where later acts used what it brought about,
+    or where items that it brought in would be out of sight with pieces from elsewhere."""
+    items, born = {move.item for move in act.movements}, writer.items_born(number)
+    later = writer.later_acts(number, items | born)
+    moves = [move for each in (act, *(of for _, of in later)) for move in each.movements]
+    stock = writer.stock(
+        items | born, {spot.place for move in moves for spot in (move.source, move.target)}
+    )
+    used = dependents(stock, act, later)
+    if act.kind is not ActKind.REVERSE and used:
+        _refuse_dependents(writer, number, summary, used)
+    try:
+        back = reverse(stock, number, act, writer.reversals(), reason)
+    except Refused:
+        those = used or writer.putting_back(number, items)
+        if not those:
+            raise
+        _refuse_dependents(writer, number, summary, those)
+    after = stock.balance.copy()
     for movement in back.movements:
-        stock.balance.apply(movement)
-    left = sorted({item for item, _, _ in stock.balance if item in born})
-    if left:
-        names = tuple(stock.name_item(item) for item in left[:3])
-        raise Refused("items moved since", act=number, items=names)
+        after.apply(movement)
+    if any(item in born for item, _, _ in after):
+        theirs = [each for each, of in later if any(move.item in born for move in of.movements)]
+        _refuse_dependents(writer, number, summary, theirs[::-1])
+    return back
+
+
+def _refuse_dependents(writer: Writer, number: int, summary: str, later: Sequence[int]) -> NoReturn:
+    lines = {line.number: line for line in acts_of(writer.connection, later)}
+    raise Refused(
+        "moved on since",
+        act=number,
+        summary=summary,
+        later=tuple(
+            LaterAct(each, lines[each].kind, local_day(lines[each].happened_at),
+                     lines[each].summary)
+            for each in later
+        ),
+        hint=Hint("undo_act", act=later[0]),
+    )  # fmt: skip
 
 
 def _refuse_orphan(writer: Writer, number: int) -> None:
@@ -198,6 +243,11 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
     owner = machine_of_items(writer.connection, writer.items_born(origin))
     if owner is not None and owner.number not in {machine.number for machine in machines}:
         raise Refused("its machine is undone", machine=owner.name)
+    brought_back = writer.act(origin)
+    moved = {move.item for move in brought_back[1].movements} if brought_back else set()
+    undone_births = writer.births(moved) & writer.fallen() - {origin}
+    if undone_births:
+        raise Refused("its items are undone", act=max(undone_births))
 
 
 def audit(context: Context) -> Audit:

@@ -8,7 +8,7 @@ from stores.text import counted, day_words
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
-    from stores.usecases.history import Audit, Undone
+    from stores.usecases.history import Audit, LaterAct, Undone
     from stores.usecases.machines import MachineAdded
 
 __all__ = [
@@ -22,11 +22,14 @@ __all__ = [
 ]
 
 
-def _moved(act: int, summary: str, later: tuple[int, ...]) -> str:
-    listed = ", ".join(str(each) for each in later)
+def _moved(act: int, summary: str, later: tuple["LaterAct", ...], hint: str) -> str:
+    named = [f"act {each.number} of {day_words(each.day)} ({each.summary})" for each in later[:5]]
+    if len(later) > 5:
+        named.append(f"{len(later) - 5} more")
+    first = ", the newest first" if len(later) > 1 else ""
     return (
-        f"act {act} ({summary}) cannot be undone, its pieces have moved on since: "
-        f"undo first act {listed}"
+        f"act {act} ({summary}) cannot be undone yet, later work depends on it: "
+        f"{', '.join(named)}. Undo that first{first}: {hint}"
     )
 
 
@@ -51,11 +54,14 @@ REFUSALS = {
         "say 'stores undo act {number}' or 'stores undo step {number}'"
     ),
     "machine has steps": ("machine {machine} has steps: undo those first, then the machine itself"),
-    "items moved since": "act {act} cannot be undone, {items} moved since: undo that first",
     "machine's name taken by now": "there is another machine called {machine} by now",
+    "its items are undone": (
+        "act {act}, which brought its items in, is undone: bring that back first, 'stores history'"
+        " says by which act"
+    ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
-HINTS: dict[str, str] = {}
+HINTS = {"undo_act": "stores undo act {act}"}
 
 _KNOWN_AS = {"reverse": "undo", "return": "back"}
 """Acts that a person knows by the command, not by their name in the record."""

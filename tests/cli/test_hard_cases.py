@@ -483,7 +483,10 @@ class TestNewcomer:
     def test_what_stands_in_the_way_of_an_undo_is_named(self, clutch: Bench) -> None:
         clutch("inspect", "1.2", "serviceable")
         clutch("move", "1.2", "bench")
-        assert "undo first act 4, 3" in clutch.refused("undo", "act", "2")
+        said = clutch.refused("undo", "act", "2")
+        assert "later work depends on it: act 4 of " in said
+        assert said.index("act 4 of ") < said.index("act 3 of ")
+        assert said.endswith("Undo that first, the newest first: stores undo act 4\n")
 
     def test_a_count_is_never_read_into_a_size(self, bench: Bench) -> None:
         assert "1 off 5/16 BSF nut" in bench("strip", "Frame", "footrest", "1 off 5/16 BSF nut")

@@ -18,7 +18,7 @@ from stores.cli.app import (
 )
 from stores.cli.overview import IN_A_LINE
 from stores.cli.wording import What
-from stores.errors import BadValue, Hint
+from stores.errors import BadValue
 
 __all__: list[str] = []
 
@@ -264,7 +264,7 @@ def _inspect_in_one_sitting(
             show.said(words.to_inspect(inspection))
             return
         if not (sys.stdin.isatty() and sys.stdout.isatty()):
-            raise BadValue("no keys here", hint=Hint("inspect_each"))
+            raise BadValue(words.no_keys)
         from stores.cli.keys import keyboard
         from stores.cli.sitting import sit
 

@@ -23,6 +23,7 @@ __all__ = [
     "inspected",
     "inspected_each",
     "measured",
+    "no_keys",
     "sat_through",
     "specified",
     "to_inspect",
@@ -83,7 +84,6 @@ REFUSALS = {
         "is {count} the count? It goes before the verdict: {what} {count} {verdict}"
     ),
     "faults in a list": _list_faults,
-    "no keys here": ("one key each takes a terminal; here give the list: {hint}"),
     "nothing specified": "say what should be there, as in: stores specify 7.2 '4 M6x25 hex'",
     "on the machine already": (
         lambda quantity, text: (
@@ -93,7 +93,6 @@ REFUSALS = {
 }
 HINTS = {
     "inspect": _command,
-    "inspect_each": 'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked"',
     "undo": "stores undo",
 }
 
@@ -139,6 +138,12 @@ KEYS = (
     "Enter skip, b back, q stop"
 )
 """The keys of a sitting."""
+
+
+no_keys = (
+    "a key for each line takes a terminal; here give the list: "
+    'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked"'
+)
 
 
 def to_inspect(reply: "Inspection") -> Said:

@@ -32,6 +32,7 @@ __all__ = [
     "MachineName",
     "app",
     "asked",
+    "at_a_terminal",
     "command",
     "day",
     "file_at",
@@ -212,6 +213,11 @@ def asked(
 
     with opened(ctx, create=create) as store:
         yield Context(store, machine, on or "")
+
+
+def at_a_terminal() -> bool:
+    """Tell whether a person sits there who can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def day(text: str | None) -> str | None:

@@ -1,6 +1,5 @@
 """At the bench: machines, strip-down steps, inspection, refitting, undoing."""
 
-import sys
 from typing import Annotated
 
 import typer
@@ -12,6 +11,7 @@ from stores.cli.app import (
     MachineName,
     app,
     asked,
+    at_a_terminal,
     command,
     day,
     refuse_options,
@@ -263,7 +263,7 @@ def _inspect_in_one_sitting(
         if not inspection.lines:
             show.said(words.to_inspect(inspection))
             return
-        if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        if not at_a_terminal():
             raise BadValue(words.no_keys)
         from stores.cli.keys import keyboard
         from stores.cli.sitting import sit

@@ -224,14 +224,15 @@ def select(
 class Scope:
     """All that a person pointed at, with the items of it.
 
-    ``kind`` is "machine", "assembly", "step", "item", or what kind of place it is. ``places`` are a
-    bag, box, shelf or firm with what sits in it, None where no place was named.
+    ``kind`` is "machine", "assembly", "step", "item", or what kind of place it is. ``place`` is the
+    bag, box, shelf or firm, None where none was named; ``places`` with what sits in it.
     """
 
     kind: str
     name: str
     items: tuple[Item, ...]
     machine: Machine | None = None
+    place: int | None = None
     places: frozenset[int] | None = None
     place_names: frozenset[str] | None = None
 
@@ -266,6 +267,7 @@ def scope_of(connection: Connection, machine: str | None, what: str = "") -> Sco
             f"bag {called}" if place_kind is PlaceKind.BAG else called,
             tuple(sorted(held.values(), key=_in_order)),
             None,
+            number,
             places,
             frozenset(called for _, called in place_names(connection, places).values()),
         )

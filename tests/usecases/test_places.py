@@ -16,6 +16,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.storage.outwork import read_batches
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
+from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.outwork import (
     BeginBatch,
@@ -32,6 +33,7 @@ from stores.usecases.places import (
     MovePieces,
     PiecesOfItem,
     RecoverPieces,
+    ScrapCondemned,
     ScrapPieces,
     StowPlaces,
     assign,
@@ -40,6 +42,7 @@ from stores.usecases.places import (
     places,
     recover,
     scrap,
+    scrap_condemned,
     stow,
 )
 from stores.usecases.strip import Loose, Strip, loose, strip
@@ -213,3 +216,41 @@ def test_the_index_is_what_a_table_of_movements_adds_up_to(clutch: Context) -> N
 def test_an_empty_stores_has_no_index(context: Context) -> None:
     with pytest.raises(NotFound, match="nothing in the stores"):
         places(context, ListPlaces())
+
+
+class TestAllCondemned:
+    @pytest.fixture
+    def condemned(self, context: Context) -> Context:
+        """1.2: 2 of 4 condemned; 1.3: both condemned, so one is the pattern; 2.2: 1 of 1 bagged."""
+        strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6x40 bolt"]))
+        strip(context, Strip("Frame", "stand", ["1 M10x60 bolt"]))
+        for ref, count in (("1.2", 2), ("1.3", 2), ("2.2", 1)):
+            inspect(context, Inspect(ref, "condemned", "necked", count))
+        return context
+
+    def test_all_go_but_one_of_each_that_is_the_only_pattern(self, condemned: Context) -> None:
+        reply = scrap_condemned(condemned, ScrapCondemned(reason="worn out"))
+        assert [(each.item, each.quantity) for each in reply.items] == [("1.2", 2), ("1.3", 1)]
+        assert reply.patterns == ("1.3", "2.2")
+        assert audit(condemned).faults == ()
+        with pytest.raises(Refused, match="nothing condemned") as refused:
+            scrap_condemned(condemned, ScrapCondemned())
+        assert refused.value.facts["patterns"] == ("1.3", "2.2")
+        undo(condemned, Undo(reply.act, "act"))
+        assert scrap_condemned(condemned, ScrapCondemned(trial=True)).pieces == 3
+
+    def test_of_a_part_of_the_machine(self, condemned: Context) -> None:
+        assert scrap_condemned(condemned, ScrapCondemned("1.2", trial=True)).pieces == 2
+        assert scrap_condemned(condemned, ScrapCondemned("A001N", trial=True)).pieces == 3
+        move(condemned, MovePieces("1.3", "box 3", 1, "condemned"))
+        assert scrap_condemned(condemned, ScrapCondemned("box 3", trial=True)).pieces == 1
+        with pytest.raises(Refused, match="nothing condemned"):
+            scrap_condemned(condemned, ScrapCondemned("Frame"))
+
+    def test_a_trial_writes_nothing_and_a_key_makes_two_one(self, condemned: Context) -> None:
+        before = len(history(condemned))
+        assert scrap_condemned(condemned, ScrapCondemned(trial=True)).trial
+        assert len(history(condemned)) == before
+        scrap_condemned(condemned, ScrapCondemned(key="k"))
+        with pytest.raises(Repeated):
+            scrap_condemned(condemned, ScrapCondemned(key="k"))

@@ -58,11 +58,16 @@ class _Sitting:
 
     def run(self) -> None:
         """Ask of one line after another until all are answered, or the person stops."""
+        shown: set[str] = set()
+        before = None
         while self._at < len(self._lines):
             line = self._lines[self._at]
-            show.said(
-                words.what_is_next(line, self._left[self._at], self._at + 1, len(self._lines))
-            )
+            if (line.machine, line.step) != before:
+                shown.clear()
+                before = (line.machine, line.step)
+            left = self._left[self._at]
+            show.said(words.what_is_next(line, left, self._at + 1, len(self._lines), shown))
+            shown.update(words.cautions_of_line(line))
             if not self._asked(line):
                 return
 

@@ -1,6 +1,6 @@
 """Inspections and specifications in words."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from stores.errors import shorten
@@ -20,6 +20,7 @@ __all__ = [
     "KEYS",
     "REFUSALS",
     "answer",
+    "cautions_of_line",
     "inspected",
     "inspected_each",
     "measured",
@@ -157,8 +158,18 @@ def to_inspect(reply: "Inspection") -> Said:
     return Said((f"To inspect in {reply.name}: {lines}, {counted(pieces)}",), (*notes, KEYS))
 
 
-def what_is_next(line: "ToInspect", left: int, number: int, of: int) -> Said:
-    """Return a line of a sitting: what it is, how many, where, and what to look for."""
+def cautions_of_line(line: "ToInspect") -> tuple[str, ...]:
+    """Return what can hurt at a line of a sitting."""
+    return ((f"HAZARD: {line.hazard}",) if line.hazard else ()) + line.cautions
+
+
+def what_is_next(
+    line: "ToInspect", left: int, number: int, of: int, shown: Collection[str] = ()
+) -> Said:
+    """Return a line of a sitting: what it is, how many, where, and what to look for.
+
+    ``shown`` are cautions that another line of the step has just shown.
+    """
     at = f"  @ {line.position}" if line.position else ""
     where = ", ".join(filter(None, (line.assembly, line.part)))
     held = "; ".join(dict.fromkeys(f"{each.condition}, {each.where}" for each in line.pieces))
@@ -173,8 +184,7 @@ def what_is_next(line: "ToInspect", left: int, number: int, of: int) -> Said:
     for limit in line.limits:
         found = f"; last measured {limit.found}" if limit.found else ""
         lines.append(f"     Limit on record: {limit.name}, {limit.limits}{found} (m to measure)")
-    hazard = (f"HAZARD: {line.hazard}",) if line.hazard else ()
-    return Said(lines, (), (*hazard, *line.cautions))
+    return Said(lines, (), [each for each in cautions_of_line(line) if each not in shown])
 
 
 def answer(reply: "InspectedEach") -> str:

@@ -68,6 +68,13 @@ class TestWithAStandIn:
         assert "recorded: 1 condemned: necked" in said
         assert "Recorded, 5 pieces inspected: 4 serviceable, 1 condemned; 1 line skipped." in said
 
+    def test_a_caution_is_shown_once_for_a_step(
+        self, clutch: Bench, capsys: pytest.CaptureFixture[str]
+    ) -> None:
+        clutch("strip", "Frame/Brake", "brake shoes", "2 spring", "1 M8x50 bolt")
+        sat(clutch, "gggq", "2")
+        assert capsys.readouterr().out.count("asbestos") == 1
+
     def test_back_takes_the_last_answer_back(self, clutch: Bench) -> None:
         sat(clutch, "gbwbent lug\nr\nbbgq")
         assert held(clutch, "1.1") == {"serviceable": 1}

@@ -11,6 +11,7 @@ from stores.usecases.assembling import SetPoint, set_point
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.orders import Buy, buy
 from stores.usecases.places import MovePieces, StowPlaces, move, stow
 from stores.usecases.sitting import (
@@ -81,6 +82,21 @@ class TestWhatThereIs:
         (line,) = (x for x in to_inspect(engine, InspectionOf("A001N")).lines if x.item == "1.2")
         assert line.quantity == 2
         assert "1 quarantine: a mark" in line.verdict
+
+    def test_a_box_with_pieces_of_two_machines(self, engine: Context) -> None:
+        add_machine(engine, AddMachine("Tern"))
+        tern = Context(engine.store, "Tern")
+        strip(tern, Strip("Frame", "stand", ["1 M10x60 bolt"], "box 3"))
+        move(Context(engine.store, "Orrick"), MovePieces("2.1", "box 3"))
+        lines = to_inspect(engine, InspectionOf("box 3")).lines
+        assert [(x.machine, x.item) for x in lines] == [
+            ("Orrick Plover", "2.1"), ("Tern", "1.1"), ("Tern", "1.2"),
+        ]  # fmt: skip
+        for line in lines:
+            of = Context(engine.store, line.machine)
+            verdict = ItemVerdict(line.item, "good")
+            inspect_each(of, InspectEach([verdict], within="box 3", undecided=True))
+        assert to_inspect(engine, InspectionOf("box 3")).lines == ()
 
 
 class TestManyVerdicts:

@@ -129,7 +129,8 @@ def story_lines(reply: "Story") -> Lines:
 def _line_of(deed: "Deed", words: str) -> Line:
     number = "" if deed.act is None else f"act {deed.act}"
     kind = _KNOWN_AS.get(deed.kind, deed.kind)
-    return Line(f"{day_words(deed.at)}  {number:<8}{kind}: {words}", "", " " * 8)
+    said = words if kind in words.split() else f"{kind}: {words}"
+    return Line(f"{day_words(deed.at)}  {number:<8}{said}", "", " " * 8)
 
 
 def _details(deed: "Deed") -> list[str]:

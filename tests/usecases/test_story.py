@@ -1,7 +1,10 @@
 """The story of one thing: every act that touched it, in order, and nothing else."""
 
+from pathlib import Path
+
 import pytest
 from conftest import Bench
+from PIL import Image
 
 from stores.errors import BadValue, NotFound
 from stores.model.ledger import ActKind, Condition
@@ -122,6 +125,18 @@ def test_of_what_was_taken_back_and_of_what_never_was(lived: Context) -> None:
         story(lived, StoryOf("Gearbox"))
 
 
+def test_pictures_are_part_of_the_story(clutch: Bench, tmp_path: Path) -> None:
+    Image.new("RGB", (90, 60), "teal").save(tmp_path / "a.jpg")
+    clutch("photo", "add", str(tmp_path / "a.jpg"))
+    clutch("photo", "file", "1", "1.2")
+    clutch("photo", "caption", "1", "the long one")
+    clutch("photo", "add", str(tmp_path / "a.jpg"))
+    acts = [deed["summary"] for deed in clutch.json("history", "1.2")["deeds"][1:]]
+    assert acts[-1] == "picture 1: the long one"
+    assert any(words.startswith("picture 1 ") and "1.2" in words for words in acts)
+    assert clutch.json("history", "1.3")["deeds"][-1]["act"] == 2
+
+
 def test_labels_are_part_of_the_story(clutch: Bench) -> None:
     clutch("labels", "--out", str(clutch.file.with_suffix(".pdf")))
     clutch("labels", "--came-out")
@@ -133,6 +148,6 @@ def test_labels_are_part_of_the_story(clutch: Bench) -> None:
     said = clutch("history", "1.2")
     assert "1.2: " not in said.splitlines()[0]
     assert "M6 x 25 hex bolt: 3 entries" in said.splitlines()[0]
-    assert "label: label of bag A001N printed" in said
+    assert "  label of bag A001N printed" in said
     assert "1.2  2 condemned: necked" in said
     assert "1.2  4 M6 x 25 hex bolt: came with the machine, then in bag A001N" in said

@@ -35,6 +35,7 @@ __all__ = [
     "TemplateFolder",
     "app",
     "asked",
+    "at_a_terminal",
     "command",
     "day",
     "file_at",
@@ -296,6 +297,11 @@ def asked(
     begins = create and is_trial()
     with tried_store(ctx.obj) if begins else opened(ctx, create=create) as store:
         yield Context(store, machine, on or "")
+
+
+def at_a_terminal() -> bool:
+    """Tell whether a person sits there who can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def day(text: str | None) -> str | None:

@@ -1,6 +1,6 @@
 """At the bench: machines, strip-down steps, inspection, refitting, undoing."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -11,6 +11,7 @@ from stores.cli.app import (
     MachineName,
     app,
     asked,
+    at_a_terminal,
     command,
     day,
     refuse_options,
@@ -18,9 +19,6 @@ from stores.cli.app import (
 from stores.cli.overview import IN_A_LINE
 from stores.cli.wording import NewAssembly, NewPlace, What
 from stores.errors import BadValue
-
-if TYPE_CHECKING:
-    pass
 
 __all__: list[str] = []
 
@@ -186,11 +184,21 @@ def loose(
     "stores inspect A001N serviceable",
     "stores inspect 7.2 4 serviceable 2 condemned necked below the head",
     "stores inspect 7.1 --reading 19.91 --nominal 20 --limit 19.90 --named pin",
+    "stores inspect Engine/Clutch",
+    'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked; 2.1 repair bent"',
     takes_minus=True,
 )
 def inspect(
     ctx: typer.Context,
-    what: What,
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="WHAT",
+            help="An item (7.2), a step (7), a bag (A001N); in one sitting also a box, an "
+            "assembly, or nothing for the machine.",
+            show_default=False,
+        ),
+    ] = "",
     verdict: Annotated[
         list[str] | None,
         typer.Argument(
@@ -219,17 +227,35 @@ def inspect(
     named: Annotated[
         str, typer.Option("--named", metavar="TEXT", help="What was measured: pin, bore.")
     ] = "reading",
+    listed: Annotated[
+        str,
+        typer.Option(
+            "--list", metavar="LIST", help="Many at once: '1.1 good; 1.2 3 good 1 scrap necked'."
+        ),
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say of so many pieces what condition they are in, and why; or let a reading say it."""
+    """Record the condition of pieces, and why; or let a reading say it.
+
+    Without a verdict it goes through all that is not inspected yet, line by line, a key for each
+    answer; every answer is recorded at once.
+    """
     from stores.usecases.inspect import Inspect, MeasuredAgainstLimit
     from stores.usecases.inspect import inspect as record_verdict
     from stores.wording.inspect import inspected
 
     words = list(verdict or [])
     refuse_options([what, *words])
+    if listed and (what or words or reading):
+        raise BadValue("--list says all of it: leave the rest out")
+    if listed:
+        _inspect_list(ctx, listed, machine, on, json_wanted=json)
+        return
+    if not words and not reading and not (nominal or limit):
+        _inspect_in_one_sitting(ctx, what, machine, on, json_wanted=json)
+        return
     if (nominal or limit) and not reading:
         raise BadValue("--nominal and --limit go with --reading MM")
     if reading:
@@ -240,6 +266,40 @@ def inspect(
         ask = Inspect(what, of=of, said=words)
     with asked(ctx, machine, on) as context:
         show.reply(record_verdict(context, ask), inspected, json_wanted=json)
+
+
+def _inspect_list(
+    ctx: typer.Context, listed: str, machine: str | None, on: str | None, *, json_wanted: bool
+) -> None:
+    from stores.usecases.sitting import InspectEach, inspect_each
+    from stores.wording.inspect import inspected_each
+
+    with asked(ctx, machine, on) as context:
+        reply = inspect_each(context, InspectEach(listed=listed))
+    show.reply(reply, inspected_each, json_wanted=json_wanted)
+
+
+def _inspect_in_one_sitting(
+    ctx: typer.Context, what: str, machine: str | None, on: str | None, *, json_wanted: bool
+) -> None:
+    from stores.usecases.sitting import InspectionOf, to_inspect
+    from stores.wording import inspect as words
+
+    with asked(ctx, machine, on) as context:
+        inspection = to_inspect(context, InspectionOf(what))
+        if json_wanted:
+            show.as_json(inspection)
+            return
+        if not inspection.lines:
+            show.said(words.to_inspect(inspection))
+            return
+        if not at_a_terminal():
+            raise BadValue(words.no_keys)
+        from stores.cli.keys import keyboard
+        from stores.cli.sitting import sit
+
+        with keyboard() as keys:
+            sit(context, inspection, keys, inspection.within)
 
 
 @command(

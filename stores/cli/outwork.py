@@ -40,6 +40,12 @@ SomeThings = Annotated[
         metavar="WHAT", help="Items, steps or bags; by default all.", show_default=False
     ),
 ]
+AllBut = Annotated[
+    str,
+    typer.Option(
+        "--all-but", metavar="LIST", help="All came, except: '1.2: 3, 2.1: none' came of these."
+    ),
+]
 
 
 @command(
@@ -176,6 +182,7 @@ def send(
     "back",
     "stores batch back 1",
     "stores batch back 1 12.1 -q 3 -c serviceable",
+    'stores batch back 1 --all-but "1.2: 3, 2.1: none"',
     group=batch_commands,
 )
 def back(
@@ -184,6 +191,7 @@ def back(
     what: SomeThings = None,
     quantity: Count = None,
     condition: Condition = None,
+    but: AllBut = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -194,7 +202,7 @@ def back(
     from stores.wording.outwork import counted_back
 
     refuse_options(what or [])
-    ask = use.CountBatchBack(number, what or [], quantity, condition)
+    ask = use.CountBatchBack(number, what or [], quantity, condition, but)
     with asked(ctx, machine, on) as context:
         reply = use.count_batch_back(context, ask)
     show.reply(reply, counted_back, json_wanted=json)
@@ -314,6 +322,7 @@ def send_short(
     "back",
     'stores back "Brindlecote Platers"',
     'stores back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
+    'stores back "Brindlecote Platers" --all-but "1.2: 3"',
     takes_minus=True,
 )
 def back_short(
@@ -325,6 +334,7 @@ def back_short(
     ] = None,
     quantity: Count = None,
     condition: Condition = None,
+    but: AllBut = "",
     to: Annotated[
         str | None,
         typer.Option("--to", metavar="PLACE", help="Where to; by default where they came from."),
@@ -339,7 +349,7 @@ def back_short(
     from stores.wording.outwork import back
 
     refuse_options([firm, *(what or [])])
-    ask = use.TakeBack(firm, what or [], quantity, condition, to, new_place)
+    ask = use.TakeBack(firm, what or [], quantity, condition, to, new_place, but)
     with asked(ctx, machine, on) as context:
         reply = use.take_back(context, ask)
     show.reply(reply, back, json_wanted=json)

@@ -1,6 +1,7 @@
 """Moving pieces about: elsewhere, lost and found, thrown out, to another joint; what is where."""
 
-from typing import Annotated
+from dataclasses import replace
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,6 +12,7 @@ from stores.cli.app import (
     Day,
     MachineName,
     asked,
+    at_a_terminal,
     command,
     file_at,
     refuse_options,
@@ -18,6 +20,11 @@ from stores.cli.app import (
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import NewPlace, Of, What
+from stores.errors import BadValue
+
+if TYPE_CHECKING:
+    from stores.usecases.context import Context
+    from stores.usecases.places import ScrapCondemned
 
 __all__: list[str] = []
 
@@ -111,13 +118,29 @@ def recover(
     show.reply(reply, recovered, json_wanted=json)
 
 
-@command("scrap", "stores scrap 7", 'stores scrap 7.2 -q 1 -n "sheared"', takes_minus=True)
+@command(
+    "scrap",
+    "stores scrap 7",
+    'stores scrap 7.2 -q 1 -n "sheared"',
+    "stores scrap --condemned",
+    takes_minus=True,
+)
 def scrap(
     ctx: typer.Context,
-    what: What,
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="WHAT", help="An item (7.2), a step (7) or a bag (A001N).", show_default=False
+        ),
+    ] = "",
     quantity: Count = None,
     of: Of = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
+    condemned: Annotated[
+        bool,
+        typer.Option("--condemned", help="All condemned pieces in hand, of WHAT or the machine."),
+    ] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -130,9 +153,35 @@ def scrap(
     from stores.wording.places import scrapped
 
     refuse_options([what])
+    if condemned:
+        if quantity or of:
+            raise BadValue("--condemned takes all that are condemned: leave -q and --of out")
+        with asked(ctx, machine, on) as context:
+            _scrap_condemned(context, use.ScrapCondemned(what, note), yes=yes, json_wanted=json)
+        return
+    if not what:
+        raise BadValue("say what is thrown out, as 7.2; or --condemned for all that are condemned")
     with asked(ctx, machine, on) as context:
         reply = use.scrap(context, use.ScrapPieces(what, quantity, of, note))
     show.reply(reply, scrapped, json_wanted=json)
+
+
+def _scrap_condemned(
+    context: "Context", ask: "ScrapCondemned", *, yes: bool, json_wanted: bool
+) -> None:
+    """Show what would go, and ask once before it does."""
+    from stores.usecases.places import scrap_condemned
+    from stores.wording.places import kept_all, scrapped, throw_out
+
+    if not yes:
+        reply = scrap_condemned(context, replace(ask, trial=True))
+        show.reply(reply, scrapped, json_wanted=json_wanted)
+        if json_wanted:
+            return
+        if not (at_a_terminal() and typer.confirm(throw_out, default=False)):
+            show.say(kept_all)
+            return
+    show.reply(scrap_condemned(context, ask), scrapped, json_wanted=json_wanted)
 
 
 @command(

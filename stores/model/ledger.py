@@ -24,6 +24,7 @@ __all__ = [
     "PlaceKind",
     "Spot",
     "Stock",
+    "dependents",
     "fallen_acts",
     "record",
     "reverse",
@@ -343,6 +344,42 @@ def reverse(
             "undo the later act first"
         ) from refusal
     return back
+
+
+def dependents(stock: Stock, act: Act, later: Sequence[tuple[int, Act]]) -> tuple[int, ...]:
+    """Return which later acts used what this act brought about, the newest first.
+
+    They are those that a record without the act could not have: a place inside the workshop would
+    have gone below zero. Pieces that moved on and came back have moved on too; were that passed
+    over, what took them there and back could no longer be undone at all.
+
+    Args:
+        stock: the balance as it is now.
+        act: the act that is to be taken back.
+        later: the acts that stand and came after it, oldest first; only movements of items that
+            ``stock`` knows of.
+    """
+    real = stock.balance.copy()
+    for _, each in reversed(later):
+        for movement in reversed(each.movements):
+            real.apply(movement.mirrored())
+    bare = real.copy()
+    for movement in reversed(act.movements):
+        bare.apply(movement.mirrored())
+    found: list[int] = []
+    for number, each in later:
+        for movement in each.movements:
+            real.apply(movement)
+            bare.apply(movement)
+        touched = {(m.item, spot) for m in each.movements for spot in (m.source, m.target)}
+        if any(
+            stock.kinds[spot.place].inside and bare.at(item, spot) < min(0, real.at(item, spot))
+            for item, spot in touched
+        ):
+            found.append(number)
+            for movement in reversed(each.movements):
+                bare.apply(movement.mirrored())
+    return tuple(reversed(found))
 
 
 def take(

@@ -12,7 +12,8 @@ from stores.model.ledger import PlaceKind
 from stores.planning.status import PieceStatus, left_over
 from stores.text import counted
 
-__all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted", "stocktake"]
+__all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted",
+           "read_exceptions", "stocktake"]  # fmt: skip
 
 _ITEM = re.compile(r"^\s*(\d{1,6}\.\d{1,4})\s*(?:=\s*(\S+)\s*)?$")
 
@@ -72,6 +73,34 @@ def read_counted(text: str) -> tuple[str, int] | None:
     if not typed.isdecimal() or int(typed) > MAX_COUNT:
         raise BadValue("no count of an item", typed=typed[:20], item=match[1])
     return match[1], int(typed)
+
+
+def read_exceptions(text: str) -> dict[str, int]:
+    """Return what differs from a list, as ``1.2: 3, 2.1: none``: how many there are, by name.
+
+    Between name and count is a colon, ``=`` or a space; entries are parted by commas, semicolons
+    or new lines.
+
+    Raises:
+        BadValue: no count behind a name, a name without a count, or one that is named twice.
+    """
+    found: dict[str, int] = {}
+    for part in re.split(r"[,;\n]", text):
+        typed = " ".join(part.split())
+        if not typed:
+            continue
+        read = re.fullmatch(r"([^:=]+?)(?:\s*[:=]\s*|\s)([^:=\s]+)", typed)
+        name, count = read.groups() if read else ("", "")
+        count = "0" if count.casefold() in _NONE else count
+        if not count.isdecimal() or int(count) > MAX_COUNT:
+            raise BadValue("no exception", typed=typed[:40])
+        if name in found:
+            raise BadValue("excepted twice", name=name[:40])
+        found[name] = int(count)
+    return found
+
+
+_NONE = frozenset({"none", "no", "nothing", "missing", "nil"})
 
 
 def compare(

@@ -31,6 +31,7 @@ __all__ = [
     "MACHINES",
     "STEPS",
     "CorrectionRow",
+    "corrected_in",
     "given_numbers",
     "hangs_on",
     "items_corrected_to",
@@ -245,6 +246,18 @@ def hangs_on(connection: Connection, subject: str, number: int) -> tuple[str, ..
         if any(act not in reversed_numbers for act in acts):
             names.append(table.name)
     return tuple(names)
+
+
+def corrected_in(connection: Connection, subject: str, numbers: Collection[int]) -> set[int]:
+    """Return the acts that ever corrected these rows of a subject."""
+    row = CorrectionRow
+    return set(
+        connection.execute(
+            select(col(row.act_id)).where(
+                col(row.subject) == subject, col(row.subject_id).in_(numbers)
+            )
+        ).scalars()
+    )
 
 
 def standing_words(

@@ -22,8 +22,10 @@ __all__ = [
     "has_place",
     "last_place",
     "pieces_at",
+    "place_known",
     "place_names",
     "places_above",
+    "places_inside",
     "read_insides",
     "sent_from",
     "stowed_in_a_ring",
@@ -182,6 +184,23 @@ def _above(parents: dict[int, int | None], place: int) -> set[int]:
 def places_above(connection: Connection, gone: frozenset[int], place: int) -> set[int]:
     """Return the places that a place sits in, whatever they are called."""
     return _above(_parents(connection, gone), place)
+
+
+def places_inside(connection: Connection, place: int) -> frozenset[int]:
+    """Return a place with all that sits in it."""
+    parents = _parents(connection, reversed_acts(connection))
+    return frozenset({place, *(inner for inner in parents if place in _above(parents, inner))})
+
+
+def place_known(connection: Connection, name: str) -> tuple[int, PlaceKind, str] | None:
+    """Return the bag, box, shelf, bench or firm of this name, None if there is none."""
+    kinds = [kind.value for kind in PlaceKind if kind.in_hand or kind is PlaceKind.FIRM]
+    row: Any = connection.execute(
+        select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name))
+        .where(col(PlaceRow.key) == fold(name.removeprefix("the ")), col(PlaceRow.kind).in_(kinds))
+        .order_by(col(PlaceRow.id))
+    ).first()
+    return (row.id, PlaceKind(row.kind), row.name) if row else None
 
 
 def stowed_in_a_ring(connection: Connection) -> list[str]:

@@ -19,8 +19,9 @@ from stores.model.ledger import (
     Spot,
     Stock,
     fallen_acts,
+    standing_by,
 )
-from stores.storage.balances import balance_of
+from stores.storage.balances import balance_of, chunks
 from stores.storage.corrections import (
     ASSEMBLIES,
     EVERY_ITEM,
@@ -136,15 +137,7 @@ class Writer:
         ).all()
         return row, Act(
             ActKind(row.kind),
-            tuple(
-                Movement(
-                    move.item_id,
-                    move.quantity,
-                    Spot(move.from_place, Condition(move.from_condition)),
-                    Spot(move.to_place, Condition(move.to_condition)),
-                )
-                for move in moves
-            ),
+            tuple(_movement(move) for move in moves),
             row.reason,
             row.reverses,
         )
@@ -158,21 +151,64 @@ class Writer:
             if number is not None:
                 yield number, ActKind(kind)
 
-    def later_acts(self, number: int, items: Collection[int]) -> list[int]:
-        """Give the standing acts after this one that moved these items, the newest first."""
-        rows = self._session.exec(
-            select(MovementRow.act_id)
-            .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(items))
-            .distinct()
-        ).all()
-        gone = self.fallen()
-        reversals = {act for act, kind in self.acts_newest_first() if kind is ActKind.REVERSE}
-        return sorted({act for act in rows if act not in gone | reversals}, reverse=True)
+    def later_acts(self, number: int, items: Collection[int]) -> list[tuple[int, Act]]:
+        """Give the standing acts that moved these items after this one, with those movements, in
+        the order in which they came to stand: an act that was brought back counts from then on."""
+        reversals = self.reversals()
+        gone = fallen_acts(reversals)
+        since = standing_by(reversals, number)
+        statement = (
+            select(MovementRow, ActRow.kind, ActRow.reason)
+            .join(ActRow, col(ActRow.id) == MovementRow.act_id)
+            .order_by(col(MovementRow.id))
+        )
+        moves: dict[int, list[Movement]] = {}
+        heads: dict[int, tuple[ActKind, str]] = {}
+        for chunk in chunks(items):
+            rows = self._session.exec(statement.where(col(MovementRow.item_id).in_(chunk))).all()
+            for row, kind, reason in rows:
+                if row.act_id in gone or row.act_id in reversals:
+                    continue
+                heads[row.act_id] = (ActKind(kind), reason)
+                moves.setdefault(row.act_id, []).append(_movement(row))
+        order = {act: standing_by(reversals, act) for act in moves}
+        return [
+            (act, Act(heads[act][0], tuple(moves[act]), heads[act][1]))
+            for act in sorted(moves, key=lambda each: order[each])
+            if order[act] > since
+        ]
+
+    def putting_back(self, number: int, items: Collection[int]) -> list[int]:
+        """Give the acts after this one that took an earlier act on these items back, newest
+        first."""
+        reversals = self.reversals()
+        gone = fallen_acts(reversals)
+        rows: set[int] = set()
+        for chunk in chunks(items):
+            rows.update(
+                self._session.exec(
+                    select(MovementRow.act_id)
+                    .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(chunk))
+                    .distinct()
+                ).all()
+            )
+        return sorted(
+            (act for act in rows - gone if reversals.get(act, number) < number), reverse=True
+        )
 
     def items_born(self, act: int) -> set[int]:
         """Give the items that an act wrote down."""
         rows = self._session.exec(select(ItemRow.id).where(ItemRow.act_id == act)).all()
         return {number for number in rows if number is not None}
+
+    def births(self, items: Collection[int]) -> set[int]:
+        """Give the acts that wrote these items down."""
+        acts: set[int] = set()
+        for chunk in chunks(items):
+            acts.update(
+                self._session.exec(select(ItemRow.act_id).where(col(ItemRow.id).in_(chunk))).all()
+            )
+        return acts
 
     # What is made on the way, when it is not there yet
 
@@ -460,6 +496,15 @@ class Writer:
     def _add(self, row: object) -> None:
         self._session.add(row)
         self._session.flush()
+
+
+def _movement(row: MovementRow) -> Movement:
+    return Movement(
+        row.item_id,
+        row.quantity,
+        Spot(row.from_place, Condition(row.from_condition)),
+        Spot(row.to_place, Condition(row.to_condition)),
+    )
 
 
 def _id(number: int | None) -> int:

@@ -12,16 +12,19 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine
-from stores.model.items import Item, Job, Step
+from stores.model.items import Item, Job, Step, lies_in, path_of
 from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
 from stores.storage import Writer
-from stores.storage.items import items_of_bag, items_of_step
+from stores.storage.items import items_at, items_of_bag, items_of_step, read_items
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.places import (
     assembly_paths,
     bag_codes,
     firm_names,
     has_place,
+    place_known,
+    place_names,
+    places_inside,
     stowed_places,
 )
 from stores.storage.search import items_like
@@ -32,6 +35,7 @@ __all__ = [
     "NOTE_LENGTH",
     "REASON_NEEDED",
     "PiecesAt",
+    "Scope",
     "Selection",
     "Whereabouts",
     "assembly_named",
@@ -47,6 +51,7 @@ __all__ = [
     "pieces_of",
     "place_named",
     "refuse_beside",
+    "scope_of",
     "select",
     "step_of",
 ]
@@ -279,6 +284,74 @@ def _job_of(connection: Connection, machine: int, number: int) -> Job | None:
     from stores.storage.strip import job_of  # a row class costs a millisecond: not before
 
     return job_of(connection, machine, number) if number else None
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """All that a person pointed at, with the items of it.
+
+    ``kind`` is "machine", "assembly", "step", "item", or what kind of place it is. ``place`` is the
+    bag, box, shelf or firm, None where none was named; ``places`` with what sits in it.
+    """
+
+    kind: str
+    name: str
+    items: tuple[Item, ...]
+    machine: Machine | None = None
+    place: int | None = None
+    places: frozenset[int] | None = None
+    place_names: frozenset[str] | None = None
+
+
+def scope_of(connection: Connection, machine: str | None, what: str = "") -> Scope:
+    """Find what a person points at: an item (``7.2``), a step (``7``), a bag's code, a box, shelf,
+    firm or the bench by name, an assembly (``Engine / Clutch``), a machine; empty for the machine
+    last worked on.
+
+    Raises:
+        NotFound: nothing is called that.
+        BadValue: a bag code with a slip.
+    """
+    if not what.strip():
+        on = machine_named(connection, machine)
+        return Scope("machine", on.name, tuple(read_items(connection, machine=on.number)), on)
+    name = clean(what, "what is asked for")
+    if _ITEM.match(name) or _STEP.match(name):
+        chosen = select(connection, machine, name)
+        kind = "item" if _ITEM.match(name) else "step"
+        return Scope(kind, chosen.name if kind == "item" else f"step {_STEP.match(name)[1]}",  # type: ignore[index]
+                     chosen.items, chosen.machine)  # fmt: skip
+    place = place_known(connection, name)
+    if place is None and bagcode.looks_like_code(name):
+        place = place_known(connection, bag_named(connection, name))
+    if place is not None:
+        number, place_kind, called = place
+        places = places_inside(connection, number)
+        held = {item.number: item for each in places for item in items_at(connection, each)}
+        return Scope(
+            place_kind.value,
+            f"bag {called}" if place_kind is PlaceKind.BAG else called,
+            tuple(sorted(held.values(), key=_in_order)),
+            None,
+            number,
+            places,
+            frozenset(called for _, called in place_names(connection, places).values()),
+        )
+    if any(fold(each.name) == fold(name) for each in read_machines(connection)):
+        return scope_of(connection, name)
+    on = machine_named(connection, machine)
+    items = [i for i in read_items(connection, machine=on.number) if i.step.number]
+    inside = [item for item in items if lies_in(item.step.assembly, name)]
+    if not inside:
+        known = dict.fromkeys(item.step.assembly for item in items)
+        raise NotFound("nothing called that", name=name, machine=on.name, assemblies=tuple(known))
+    path = path_of(name)
+    called = " / ".join(inside[0].step.assembly.split(" / ")[: len(path)])
+    return Scope("assembly", called, tuple(inside), on)
+
+
+def _in_order(item: Item) -> tuple[str, int, int]:
+    return (item.step.machine, item.step.number, item.line)
 
 
 def _several(connection: Connection) -> bool:

@@ -5,7 +5,7 @@ Pieces in a batch move when it is sent, not when it is made up. The short way (`
 compares them.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -25,6 +25,7 @@ from stores.model.outwork import (
     metal_of,
     send_first,
 )
+from stores.planning.counts import read_exceptions
 from stores.storage import Writer
 from stores.storage.items import items_at
 from stores.storage.machines import machine_named, read_machines
@@ -236,12 +237,14 @@ class BatchSent(_OfBatch):
 @dataclass(frozen=True, slots=True)
 class CountBatchBack(Ask):
     """What came back of a batch: all that is away, or items of it; ``condition`` is serviceable, or
-    None where they are still to be inspected."""
+    None where they are still to be inspected. ``but`` says of what fewer came than are away, and
+    how many: ``1.2: 3, 2.1: none``."""
 
     batch: int
     what: Sequence[str] = ()
     quantity: str | int | None = None
     condition: str | None = None
+    but: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -355,7 +358,8 @@ class PiecesSent(Reply):
 @dataclass(frozen=True, slots=True)
 class TakeBack(Ask):
     """What came back from a firm: all that is there, or items of it, into the bags that they were
-    sent from or to the place ``to``; ``condition`` is serviceable, or None."""
+    sent from or to the place ``to``; ``condition`` is serviceable, or None; ``but`` as in
+    `CountBatchBack`."""
 
     firm: str
     what: Sequence[str] = ()
@@ -363,6 +367,7 @@ class TakeBack(Ask):
     condition: str | None = None
     to: str | None = None
     new_place: bool = False
+    but: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -377,12 +382,14 @@ class PiecesReturned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PiecesBack(Reply):
-    """Pieces that are back from a firm; ``still_away`` counts those that are still there."""
+    """Pieces that are back from a firm; ``still_away`` counts those that are still there, and
+    ``missing`` are they."""
 
     firm: str
     pieces: int
     items: tuple[PiecesReturned, ...]
     still_away: int
+    missing: tuple[PiecesOfItem, ...]
 
 
 def begin_batch(context: Context, ask: BeginBatch) -> BatchBegun:
@@ -611,6 +618,11 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
     with context.writing(ask) as writer:
         batch = _away(writer.connection, ask.batch)
         chosen = _chosen(writer.connection, context.machine, batch, ask.what, quantity)
+        if ask.but:
+            away = {line.item.number: line.away for line, _ in chosen}
+            came = _came(writer.connection, context.machine, ask, away, batch.firm)
+            chosen = [(line, came[line.item.number]) for line, _ in chosen]
+            chosen = [(line, count) for line, count in chosen if count]
         stock = writer.stock([line.item.number for line, _ in chosen], [batch.place])
         moves = _homeward(
             writer,
@@ -781,12 +793,17 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
             raise Refused("not at this firm", what=tuple(ask.what), firm=place.name)
         if quantity is not None and len(chosen) > 1:
             raise Refused("count of several")
+        wanted_of: dict[int, int | None] = {item.number: quantity for item in chosen}
+        if ask.but:
+            away = {item.number: _at(item, place.name) for item in chosen}
+            wanted_of |= _came(writer.connection, context.machine, ask, away, place.name)
+            chosen = [item for item in chosen if wanted_of[item.number]]
         stock = writer.stock([item.number for item in chosen], [place.number])
         into = place_named(writer, ask.to, new=ask.new_place).number if ask.to else None
         moves = _homeward(
             writer,
             stock,
-            [(item, quantity) for item in chosen],
+            [(item, wanted_of[item.number]) for item in chosen],
             place.number,
             into=into,
             condition=condition,
@@ -799,10 +816,58 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
         writer.move(act, record(stock, ActKind.RETURN, moves))
         settle(writer, act, place.number, moves)
         still = pieces_at(writer.connection, place.number)
+        left = items_at(writer.connection, place.number)
     return PiecesBack(
         act=act, trial=ask.trial, firm=place.name, pieces=total,
         items=tuple(_returned(stock, chosen, moves)), still_away=still,
+        missing=tuple(
+            PiecesOfItem(item.ref, item.as_found.text, count)
+            for item in left
+            if (count := _at(item, place.name))
+        ),
     )  # fmt: skip
+
+
+def _at(item: Item, firm: str) -> int:
+    return sum(
+        held.quantity
+        for held in item.holdings
+        if held.kind is PlaceKind.FIRM and held.place == firm
+    )
+
+
+def _came(
+    connection: Connection,
+    machine: str | None,
+    ask: CountBatchBack | TakeBack,
+    away: Mapping[int, int],
+    firm: str,
+) -> dict[int, int]:
+    """Return how many came of each item: all that are away, but for what the ask says.
+
+    Raises:
+        Refused: a count beside it; not away there, or fewer than came; nothing came.
+        BadValue: no exception.
+    """
+    if ask.quantity is not None:
+        raise Refused("a count and all but")
+    came = dict(away)
+    for name, count in read_exceptions(ask.but).items():
+        chosen = select(connection, machine, name, empty=True)
+        for item in (chosen.only,) if count else chosen.items:
+            if item.number not in away or count > away[item.number]:
+                raise Refused(
+                    "not so many away",
+                    quantity=count,
+                    item=item.ref,
+                    text=item.as_found.text,
+                    away=away.get(item.number, 0),
+                    firm=firm,
+                )
+            came[item.number] = count
+    if not any(came.values()):
+        raise Refused("nothing came back", firm=firm)
+    return came
 
 
 def settle(

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, agree, serves
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
 from stores.planning.places import PlaceLine, places_of
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
-from stores.storage.machines import machine_named
+from stores.storage.machines import machine_named, read_machines
 from stores.storage.places import StowingRow, places_above, stowed_places
 from stores.storage.writer import Made
 from stores.text import clean, counted, many, nearest
@@ -26,6 +26,7 @@ from stores.usecases.common import (
     moves_to,
     pieces_of,
     place_named,
+    scope_of,
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
@@ -44,6 +45,7 @@ __all__ = [
     "PlacesListed",
     "PlacesStowed",
     "RecoverPieces",
+    "ScrapCondemned",
     "ScrapPieces",
     "StowPlaces",
     "assign",
@@ -52,6 +54,7 @@ __all__ = [
     "places",
     "recover",
     "scrap",
+    "scrap_condemned",
     "stow",
 ]
 
@@ -127,6 +130,15 @@ class ScrapPieces(Ask):
     what: str
     quantity: str | int | None = None
     of: str | None = None
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ScrapCondemned(Ask):
+    """All condemned pieces in hand thrown out: of the machine last worked on, or of an item, step,
+    bag, box, shelf or assembly."""
+
+    what: str = ""
     reason: str = ""
 
 
@@ -361,6 +373,49 @@ def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
     return PiecesScrapped(
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
         pieces=pieces, items=items, patterns=tuple(patterns),
+    )  # fmt: skip
+
+
+def scrap_condemned(context: Context, ask: ScrapCondemned) -> PiecesScrapped:
+    """Record that all condemned pieces in hand were thrown out, but for one of each that is kept
+    as a pattern until the new one is on.
+
+    Raises:
+        Refused: nothing is condemned, or only patterns are.
+        NotFound: nothing is called that.
+    """
+    reason = clean(ask.reason, "the reason", most=NOTE_LENGTH, empty=True)
+    patterns: list[str] = []
+    moves: list[Movement] = []
+    with context.writing(ask) as writer:
+        scope = scope_of(writer.connection, context.machine, ask.what)
+        stock = writer.stock([item.number for item in scope.items])
+        scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped").number
+        places = [
+            place
+            for place, kind in stock.kinds.items()
+            if kind.in_hand and (scope.places is None or place in scope.places)
+        ]
+        for item in scope.items:
+            spots = take(stock, item.number, None, places, [Condition.CONDEMNED])
+            there = sum(count for _, count in spots)
+            if there and _is_pattern(item):
+                patterns.append(item.ref)
+                there = min(there, item.in_hand(Condition.CONDEMNED) - 1)
+                spots = take(stock, item.number, there, places, [Condition.CONDEMNED])
+            moves += moves_to(item, spots, scrapped)
+        if not moves:
+            raise Refused("nothing condemned", name=scope.name, patterns=tuple(patterns))
+        total = sum(move.quantity for move in moves)
+        act = writer.begin(
+            ActKind.SCRAP, f"{counted(total)} condemned, scrapped", reason=reason, at=context.at
+        )
+        writer.move(act, record(writer.stock_for(moves), ActKind.SCRAP, moves, reason))
+        several = len(read_machines(writer.connection)) > 1
+    return PiecesScrapped(
+        act=act, trial=ask.trial, machine=scope.machine.name if scope.machine else scope.name,
+        other_machines=several, pieces=total, items=moved_pieces(scope.items, moves),
+        patterns=tuple(patterns),
     )  # fmt: skip
 
 

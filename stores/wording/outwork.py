@@ -73,6 +73,9 @@ REFUSALS = {
     "count of several to send": "a count needs one item: send the others in a second command",
     "more back than away": "{quantity} of {item} {text} counted, but {away} are away in batch "
     "{batch}: what is more goes back to the firm, or is not ours",
+    "a count and all but": "either a count of one item, or all but ...: not both",
+    "not so many away": "{quantity} of {item} {text} counted, but {away} are away at {firm}",
+    "nothing came back": "nothing of it came back from {firm}: there is nothing to record",
     "nothing in hand to send": "nothing of {what} is in hand to send",
     "not at this firm": "nothing of {what} is at {firm}",
     "nothing at this firm": _nothing_there,
@@ -185,6 +188,7 @@ def back(reply: "PiecesBack") -> Said:
         if reply.still_away
         else f"Nothing is left at {reply.firm}."
     )
+    lines += [f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)]
     return Said((f"{counted(reply.pieces)} back from {reply.firm}", *lines), (still,))
 
 
@@ -211,7 +215,8 @@ def _open_lines(each: "BatchListed") -> list[str]:
         count = line.away if each.sent else line.quantity
         if count or not each.sent:
             held = f", holds up step {line.step}" if line.step else ""
-            lines.append(f"{line.item}  {many(count, line.text)}{_details(line, ' ')}{held}")
+            back = f", {line.back} of {line.quantity} back" if each.sent and line.back else ""
+            lines.append(f"{line.item}  {many(count, line.text)}{_details(line, ' ')}{back}{held}")
     return lines
 
 

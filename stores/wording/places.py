@@ -26,19 +26,32 @@ __all__ = [
     "REFUSALS",
     "assigned",
     "index",
+    "kept_all",
     "lost",
     "moved",
     "piece_lines",
     "recovered",
     "scrapped",
     "stowed",
+    "throw_out",
 ]
+
+
+def _none_condemned(name: str, patterns: tuple[str, ...]) -> str:
+    if patterns:
+        return (
+            f"the condemned pieces of {name} are patterns ({', '.join(patterns)}), one of each, "
+            "kept until the new one is on: to throw one out, say how many"
+        )
+    return f"nothing in hand of {name} is condemned"
+
 
 REFUSALS = {
     "fewer were lost": "only {lost} of {item} were recorded lost",
     "none was lost": "nothing of {what} was recorded lost",
     "nothing to throw out": "nothing in {what} to throw out yet: old pieces are kept as patterns "
     "until the new ones fit; to throw them out, say how many",
+    "nothing condemned": _none_condemned,
     "same joint": "{to} is the same joint",
     "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same. "
     "If it serves all the same, say why: {hint}",
@@ -87,7 +100,12 @@ def recovered(reply: "PiecesRecovered") -> Said:
 def scrapped(reply: "PiecesScrapped") -> Said:
     """Return what was thrown out, and of what one was kept."""
     kept = f"Kept as a pattern until the new one fits, one of {', '.join(reply.patterns)}"
-    return Said(_taken(reply, "scrapped").lines, (kept,) if reply.patterns else ())
+    where = "to throw out" if reply.trial else "scrapped"
+    return Said(_taken(reply, where).lines, (kept,) if reply.patterns else ())
+
+
+throw_out = "Throw these out?"
+kept_all = "Nothing was thrown out. To do it: the same command with --yes"
 
 
 def assigned(reply: "PiecesAssigned") -> Said:

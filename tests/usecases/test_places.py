@@ -17,7 +17,7 @@ from stores.storage.outwork import read_batches
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.find import Find, find
-from stores.usecases.history import Undo, audit, undo
+from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.outwork import (
     BeginBatch,
@@ -34,6 +34,7 @@ from stores.usecases.places import (
     MovePieces,
     PiecesOfItem,
     RecoverPieces,
+    ScrapCondemned,
     ScrapPieces,
     StowPlaces,
     assign,
@@ -42,6 +43,7 @@ from stores.usecases.places import (
     places,
     recover,
     scrap,
+    scrap_condemned,
     stow,
 )
 from stores.usecases.shopping import WhatToBuy, shopping
@@ -301,3 +303,41 @@ def test_a_place_that_was_undone_is_not_offered(clutch: Context) -> None:
     moved = move(clutch, MovePieces("1.2", "shlef 2"))
     undo(clutch, Undo(str(moved.act), "act"))
     assert move(clutch, MovePieces("1.2", "shelf 2")).place.new
+
+
+class TestAllCondemned:
+    @pytest.fixture
+    def condemned(self, context: Context) -> Context:
+        """1.2: 2 of 4 condemned; 1.3: both condemned, so one is the pattern; 2.2: 1 of 1 bagged."""
+        strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6x40 bolt"]))
+        strip(context, Strip("Frame", "stand", ["1 M10x60 bolt"]))
+        for ref, count in (("1.2", 2), ("1.3", 2), ("2.2", 1)):
+            inspect(context, Inspect(ref, "condemned", "necked", count))
+        return context
+
+    def test_all_go_but_one_of_each_that_is_the_only_pattern(self, condemned: Context) -> None:
+        reply = scrap_condemned(condemned, ScrapCondemned(reason="worn out"))
+        assert [(each.item, each.quantity) for each in reply.items] == [("1.2", 2), ("1.3", 1)]
+        assert reply.patterns == ("1.3", "2.2")
+        assert audit(condemned).faults == ()
+        with pytest.raises(Refused, match="nothing condemned") as refused:
+            scrap_condemned(condemned, ScrapCondemned())
+        assert refused.value.facts["patterns"] == ("1.3", "2.2")
+        undo(condemned, Undo(reply.act, "act"))
+        assert scrap_condemned(condemned, ScrapCondemned(trial=True)).pieces == 3
+
+    def test_of_a_part_of_the_machine(self, condemned: Context) -> None:
+        assert scrap_condemned(condemned, ScrapCondemned("1.2", trial=True)).pieces == 2
+        assert scrap_condemned(condemned, ScrapCondemned("A001N", trial=True)).pieces == 3
+        move(condemned, MovePieces("1.3", "box 3", 1, "condemned"))
+        assert scrap_condemned(condemned, ScrapCondemned("box 3", trial=True)).pieces == 1
+        with pytest.raises(Refused, match="nothing condemned"):
+            scrap_condemned(condemned, ScrapCondemned("Frame"))
+
+    def test_a_trial_writes_nothing_and_a_key_makes_two_one(self, condemned: Context) -> None:
+        before = len(history(condemned))
+        assert scrap_condemned(condemned, ScrapCondemned(trial=True)).trial
+        assert len(history(condemned)) == before
+        scrap_condemned(condemned, ScrapCondemned(key="k"))
+        with pytest.raises(Repeated):
+            scrap_condemned(condemned, ScrapCondemned(key="k"))

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.storage.items import read_items
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
@@ -399,7 +399,8 @@ def test_undo_takes_back_and_brings_back(context: Context) -> None:
     assert conditions(context, "1.2") == {Condition.SERVICEABLE: 4}
     with pytest.raises(Refused, match="moved on since") as refusal:
         undo(context, Undo("1", "step"))
-    assert refusal.value.facts["later"] == (3,)
+    (later,) = refusal.value.facts["later"]
+    assert (later.number, later.kind) == (3, ActKind.INSPECT)
     with pytest.raises(BadValue, match="acts begin at 1"):
         undo(context, Undo("0"))
     assert not audit(context).faults

@@ -22,7 +22,16 @@ from sqlalchemy import Connection, Integer, Text, and_, column, select, text, un
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import RANKS_APART
-from stores.storage.tables import ItemRow
+from stores.planning.audit import Fault
+from stores.storage.tables import (
+    AssemblyRow,
+    FindingRow,
+    ItemRow,
+    MachineRow,
+    MovementRow,
+    StepRow,
+)
+from stores.text import fold
 
 __all__ = [
     "ASSEMBLIES",
@@ -31,6 +40,8 @@ __all__ = [
     "MACHINES",
     "STEPS",
     "CorrectionRow",
+    "builds_on",
+    "correction_faults",
     "given_numbers",
     "hangs_on",
     "items_corrected_to",
@@ -226,9 +237,9 @@ def given_numbers(connection: Connection, subject: str, owner: int | None) -> li
 _OF_THE_LINE = frozenset(("correction", "finding", "item", "movement", "specification"))
 
 
-def hangs_on(connection: Connection, subject: str, number: int) -> tuple[str, ...]:
-    """Return which standing rows name a step or an item beside the lines, pieces and verdicts that
-    go along with it: the names of their tables."""
+def hangs_on(connection: Connection, subject: str, numbers: Collection[int]) -> tuple[str, ...]:
+    """Return which standing rows name these steps or items beside the lines, pieces and verdicts
+    that go along with them: the names of their tables."""
     from sqlalchemy import MetaData
 
     from stores.storage.acts import reversed_acts
@@ -238,13 +249,58 @@ def hangs_on(connection: Connection, subject: str, number: int) -> tuple[str, ..
     known.reflect(connection)
     names = []
     for table in known.sorted_tables:
-        of = table.c.get(f"{subject}_id")
-        if table.name in _OF_THE_LINE or of is None or "act_id" not in table.c:
+        if table.name in _OF_THE_LINE or "act_id" not in table.c:
             continue
-        acts = connection.execute(select(table.c.act_id).where(of == number)).scalars()
-        if any(act not in reversed_numbers for act in acts):
-            names.append(table.name)
-    return tuple(names)
+        for key in table.foreign_keys:
+            if key.column.table.name != subject:
+                continue
+            acts = connection.execute(select(table.c.act_id).where(key.parent.in_(numbers)))
+            if any(act not in reversed_numbers for act in acts.scalars()):
+                names.append(table.name)
+    return tuple(dict.fromkeys(names))
+
+
+def builds_on(connection: Connection, act: int) -> list[int]:
+    """Return the later standing acts that an act, or the one that it undid, cannot go, or come
+    back, without: they correct the same fact, speak of a step that it made, or of a line in it.
+
+    ``act`` is the first of its chain of reversals. The newest comes first.
+    """
+    from stores.storage.acts import reversed_acts
+
+    gone = reversed_acts(connection)
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    rows = list(connection.execute(select(row).order_by(row.c.id)))
+    later = [each for each in rows if each.act_id > act and each.act_id not in gone]
+    facts = {(one.subject, one.subject_id, one.field) for one in rows if one.act_id == act}
+    judged = _numbers(connection, FindingRow, "item_id", act)
+    facts |= {("item", number, "verdict") for number in judged}
+    # A line that was handed to another step, or made one with another line, is of that one too.
+    born = _numbers(connection, ItemRow, "id", act)
+    facts |= {("item", number, field) for number in born for field in ("step_id", "joined")}
+    made = _numbers(connection, StepRow, "id", act)
+    facts |= {("step", number, "joined") for number in made}
+    found = {
+        each.act_id
+        for each in later
+        if (each.subject, each.subject_id, each.field) in facts
+        or ((each.subject, each.field) in _NAMES_A_STEP and each.number in made)
+        or ((each.subject, each.field) == ("item", "joined") and each.number in born)
+    }
+    if made:
+        lines = connection.execute(
+            select(ItemRow.__table__.c.act_id).where(col(ItemRow.step_id).in_(made))  # type: ignore[attr-defined]
+        ).scalars()
+        found |= {number for number in lines if number > act and number not in gone}
+    return sorted(found, reverse=True)
+
+
+_NAMES_A_STEP = frozenset((("item", "step_id"), ("step", "joined")))
+
+
+def _numbers(connection: Connection, table: type[SQLModel], field: str, act: int) -> set[int]:
+    rows: Any = table.__table__  # type: ignore[attr-defined]
+    return set(connection.execute(select(rows.c[field]).where(rows.c.act_id == act)).scalars())
 
 
 def standing_words(
@@ -260,3 +316,156 @@ def standing_words(
         .order_by(col(row.id))
     )
     return [tuple(each) for each in standing(connection, statement)]
+
+
+_WORDS = {
+    "machine": frozenset(("name", "maker", "model", "year", "note")),
+    "assembly": frozenset(("name", "path")),
+    "step": frozenset(("part", "note", "hazard", "happened_at")),
+    "item": frozenset(("written", "position")),
+}
+_NUMBERS = {
+    "machine": frozenset[str](),
+    "assembly": frozenset[str](),
+    "step": frozenset(("machine_id", "number", "assembly_id", "rank", "joined")),
+    "item": frozenset(
+        ("machine_id", "step_id", "line", "description_id", "found", "joined", "verdict")
+    ),
+}
+_ROWS: dict[str, Any] = {
+    "machine": MachineRow,
+    "assembly": AssemblyRow,
+    "step": StepRow,
+    "item": ItemRow,
+}
+_NAMES_A_ROW = {
+    ("step", "joined"): "step",
+    ("item", "joined"): "item",
+    ("item", "step_id"): "step",
+    ("item", "description_id"): "description",
+    ("item", "verdict"): "act",
+    ("step", "assembly_id"): "assembly",
+    ("step", "machine_id"): "machine",
+    ("item", "machine_id"): "machine",
+}
+
+
+def correction_faults(connection: Connection) -> list[Fault]:
+    """Return what is wrong of the corrections themselves, and of the record as it reads with them:
+    of a thing that is not there, a field that there is none of, two things of one name or number,
+    pieces that nobody sees any more."""
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    rows = list(connection.execute(select(row).order_by(row.c.id)))
+    if not rows:
+        return []
+    from stores.storage.acts import reversed_acts
+
+    gone = reversed_acts(connection)
+    return [
+        *_unreadable(connection, rows),
+        *_joined_faults(connection, [each for each in rows if each.act_id not in gone]),
+        *_twice(connection, gone),
+    ]
+
+
+def _unreadable(connection: Connection, rows: Collection[Any]) -> list[Fault]:
+    faults = []
+    known: dict[str, set[int]] = {}
+    for name in ("machine", "assembly", "step", "item", "description", "act"):
+        known[name] = set(connection.execute(text(f"SELECT id FROM {name}")).scalars())
+    for each in rows:
+        where = f"act {each.act_id}, correction {each.id}"
+        if each.subject_id not in known.get(each.subject, ()):
+            faults.append(Fault(where, f"{each.subject} {each.subject_id} is not on record"))
+        words, numbers = (kind.get(each.subject, ()) for kind in (_WORDS, _NUMBERS))
+        if each.field not in {*words, *numbers}:
+            faults.append(Fault(where, f"a {each.subject} has no {each.field!r}"))
+        elif (each.field in numbers) != (each.number is not None):
+            faults.append(Fault(where, f"{each.field} is a word where a number belongs, or none"))
+        of = _NAMES_A_ROW.get((each.subject, each.field))
+        if of is not None and each.number is not None and each.number not in known[of]:
+            faults.append(Fault(where, f"names {of} {each.number}, which is not on record"))
+    return faults
+
+
+def _joined_faults(connection: Connection, rows: Collection[Any]) -> list[Fault]:
+    """Return joined lines that still hold pieces, and things that were made one in a ring."""
+    faults = []
+    joined: dict[str, dict[int, int]] = {"step": {}, "item": {}}
+    for each in rows:
+        if each.field == "joined" and each.number is not None and each.subject in joined:
+            joined[each.subject][each.subject_id] = each.number
+    for subject, ones in joined.items():
+        for number in ones:
+            seen = {number}
+            at = ones[number]
+            while at not in seen and at in ones:
+                seen.add(at)
+                at = ones[at]
+            if at in seen:
+                faults.append(Fault(f"{subject} {number}", "was made one with itself, in a ring"))
+            elif ones[number] in ones:
+                faults.append(
+                    Fault(f"{subject} {number}", "was made one with one that is another's by now")
+                )
+    if not joined["item"]:
+        return faults
+    found = select(EVERY_ITEM.c.id, EVERY_ITEM.c.found).where(EVERY_ITEM.c.id.in_(joined["item"]))
+    held: dict[int, dict[int, int]] = {}
+    moves: Any = MovementRow.__table__  # type: ignore[attr-defined]
+    for move in connection.execute(select(moves).where(moves.c.item_id.in_(joined["item"]))):
+        places = held.setdefault(move.item_id, {})
+        for place, count in ((move.from_place, -move.quantity), (move.to_place, move.quantity)):
+            places[place] = places.get(place, 0) + count
+    for each in connection.execute(found):
+        if each.found:
+            faults.append(
+                Fault(f"item {each.id}", f"is one with another line, but {each.found} were found")
+            )
+        if pieces := sum(count for count in held.get(each.id, {}).values() if count > 0):
+            faults.append(
+                Fault(f"item {each.id}", f"is one with another line, but {pieces} are still of it")
+            )
+    return faults
+
+
+def _twice(connection: Connection, gone: frozenset[int]) -> list[Fault]:
+    """Return what has the name or the number of another, and what is of a thing that is gone."""
+    faults = []
+    machines: dict[str, int] = {}
+    for each in connection.execute(select(MACHINES.c.id, MACHINES.c.name, MACHINES.c.act_id)):
+        if each.act_id in gone:
+            continue
+        if fold(each.name) in machines:
+            faults.append(Fault(f"machine {each.name}", "there are two machines of that name"))
+        machines[fold(each.name)] = each.id
+    standing_machines = set(machines.values())
+    steps: dict[tuple[int, int], int] = {}
+    stands: dict[int, int] = {}
+    for each in connection.execute(
+        select(STEPS.c.as_id, STEPS.c.machine_id, STEPS.c.number, STEPS.c.act_id).distinct()
+    ):
+        if each.act_id in gone:
+            continue
+        stands[each.as_id] = each.number
+        if steps.setdefault((each.machine_id, each.number), each.as_id) != each.as_id:
+            faults.append(Fault(f"step {each.number}", "there are two steps of that number"))
+        if each.machine_id not in standing_machines:
+            faults.append(Fault(f"step {each.number}", "its machine does not stand"))
+    lines: dict[tuple[int, int], int] = {}
+    with_lines = set()
+    columns = (ITEMS.c.id, ITEMS.c.step_id, ITEMS.c.line, ITEMS.c.act_id)
+    for each in connection.execute(select(*columns).where(ITEMS.c.step_id.is_not(None))):
+        if each.act_id in gone:
+            continue
+        with_lines.add(each.step_id)
+        name = f"{stands.get(each.step_id, '?')}.{each.line}"
+        if each.step_id not in stands:
+            faults.append(Fault(f"item {each.id}", "is a line of a step that does not stand"))
+        if (each.step_id, each.line) in lines:
+            faults.append(Fault(f"line {name}", "there are two lines of that number"))
+        lines[each.step_id, each.line] = each.id
+    for row, number in stands.items():
+        if row not in with_lines:
+            faults.append(Fault(f"step {number}", "has no line left"))
+    return faults

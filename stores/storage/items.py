@@ -1,6 +1,7 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, or_, select
@@ -12,7 +13,14 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
-from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS, perhaps
+from stores.storage.corrections import (
+    ASSEMBLIES,
+    ITEMS,
+    MACHINES,
+    STEPS,
+    CorrectionRow,
+    perhaps,
+)
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
@@ -31,6 +39,7 @@ __all__ = [
     "items_of_bag",
     "items_of_step",
     "mates",
+    "read_findings",
     "read_items",
     "read_steps",
 ]
@@ -75,7 +84,7 @@ def read_items(
                 renew=renew,
                 position=row.position,
                 written=row.written,
-                holdings=tuple(holdings.get(row.id, ())),
+                holdings=_on_its_machine(holdings.get(row.id, ()), row.machine),
                 verdict=judged.get(row.id, ""),
                 words=_words(row, step, as_found),
             )
@@ -271,6 +280,16 @@ def _holdings(
     return result
 
 
+def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding, ...]:
+    """Return holdings with the machine as it is called now: the place has the name that it had."""
+    return tuple(
+        replace(holding, place=machine)
+        if holding.kind in (PlaceKind.MACHINE, PlaceKind.CAME)
+        else holding
+        for holding in holdings
+    )
+
+
 def _specifications(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
 ) -> dict[int, tuple[Description, int, str]]:
@@ -296,6 +315,27 @@ def _specifications(
 def _verdicts(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
 ) -> dict[int, str]:
+    said: dict[int, list[str]] = {}
+    for row in _findings(connection, wanted, gone):
+        why = f": {row.reason}" if row.reason else ""
+        said.setdefault(row.item_id, []).append(f"{row.quantity} {row.condition}{why}")
+    return {item: "; ".join(lines) for item, lines in said.items()}
+
+
+def read_findings(connection: Connection, item: int) -> list[tuple[int, Condition, str]]:
+    """Return what inspections said of an item and still stands, the oldest first: so many pieces,
+    their condition, and why."""
+    return [
+        (row.quantity, Condition(row.condition), row.reason)
+        for row in _findings(connection, [item], reversed_acts(connection))
+    ]
+
+
+def _findings(
+    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+) -> list[Row[Any]]:
+    """Read the standing findings, the oldest first; where a correction has said them anew, those
+    from then on."""
     statement = select(
         col(FindingRow.act_id),
         col(FindingRow.item_id),
@@ -303,9 +343,14 @@ def _verdicts(
         col(FindingRow.condition),
         col(FindingRow.reason),
     ).order_by(col(FindingRow.id))
-    said: dict[int, list[str]] = {}
-    for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted):
-        if row.act_id not in gone:
-            why = f": {row.reason}" if row.reason else ""
-            said.setdefault(row.item_id, []).append(f"{row.quantity} {row.condition}{why}")
-    return {item: "; ".join(lines) for item, lines in said.items()}
+    anew: Any = connection.execute(
+        select(col(CorrectionRow.subject_id), col(CorrectionRow.act_id))
+        .where(col(CorrectionRow.subject) == "item", col(CorrectionRow.field) == "verdict")
+        .order_by(col(CorrectionRow.id))
+    )
+    since = {item: act for item, act in anew if act not in gone}
+    return [
+        row
+        for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted)
+        if row.act_id not in gone and row.act_id >= since.get(row.item_id, 0)
+    ]

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, func
+from sqlalchemy import Connection, and_, func
 from sqlmodel import Session, col, select
 
 from stores import bagcode
@@ -368,8 +368,10 @@ class Writer:
         """Give the number that the next line of a step, or of the loose ones, will have."""
         last = self._session.exec(
             select(func.max(ItemRow.line)).where(
-                ItemRow.machine_id == machine,
-                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
+                # of a step by its row alone: it may have been entered for another machine
+                col(ItemRow.step_id) == step
+                if step
+                else and_(ItemRow.machine_id == machine, col(ItemRow.step_id).is_(None)),
             )
         ).one()
         return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1

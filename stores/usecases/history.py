@@ -16,6 +16,7 @@ from stores.planning.audit import audit as audit_record
 from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
 from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary
+from stores.storage.corrections import builds_on, correction_faults
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
@@ -82,8 +83,8 @@ def undo(context: Context, ask: Undo) -> Undone:
 
     Raises:
         NotFound: nothing to undo, or no such act.
-        Refused: it is undone already, its pieces have moved on since, or the number is of an act
-            and of a step.
+        Refused: it is undone already, its pieces have moved on since, a later correction builds on
+            it, or the number is of an act and of a step.
     """
     reason = clean(ask.reason, "the reason", most=NOTE_LENGTH, empty=True)
     number = _number(ask.number)
@@ -110,6 +111,14 @@ def undo(context: Context, ask: Undo) -> Undone:
             raise Refused(
                 "moved on since", act=number, summary=row.summary, later=tuple(later)
             ) from None
+        origin = _origin(writer, number)
+        later = builds_on(writer.connection, origin)
+        if later:
+            raise Refused(
+                "corrected since", act=number, summary=row.summary, later=later[0],
+                what=act_summary(writer.connection, later[0])[0],
+            )  # fmt: skip
+        faults = _corrected(writer.connection)
         _refuse_stranding(writer, number, back)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
@@ -124,6 +133,9 @@ def undo(context: Context, ask: Undo) -> Undone:
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
             raise Refused("a box inside itself")
+        for fault in _corrected(writer.connection):
+            if fault not in faults:
+                raise Refused("does not fit any more", act=number, summary=row.summary, fault=fault)
         if word == "redo" and (twice := list_read_twice(writer.connection)):
             raise Refused("list read in again", name=twice[0], act=twice[1])
     return Undone(
@@ -186,11 +198,22 @@ def _refuse_stranding(writer: Writer, number: int, back: Act) -> None:
         raise Refused("items moved since", act=number, items=names)
 
 
-def _refuse_orphan(writer: Writer, number: int) -> None:
-    """Refuse to bring an act back when its machine is undone, or its name is taken."""
+def _origin(writer: Writer, number: int) -> int:
+    """Return the first act of a chain of reversals."""
     origin = number
     while (found := writer.act(origin)) is not None and found[1].reverses is not None:
         origin = found[1].reverses
+    return origin
+
+
+def _corrected(connection: Connection) -> list[str]:
+    """Return what does not fit of the record as it reads with its corrections."""
+    return [str(fault) for fault in correction_faults(connection)]
+
+
+def _refuse_orphan(writer: Writer, number: int) -> None:
+    """Refuse to bring an act back when its machine is undone, or its name is taken."""
+    origin = _origin(writer, number)
     machines = read_machines(writer.connection)
     added = machine_of_act(writer.connection, origin)
     if added is not None and fold(added.name) in {fold(machine.name) for machine in machines}:
@@ -214,6 +237,7 @@ def audit(context: Context) -> Audit:
         faults += batch_faults(connection)
         faults += order_faults(connection)
         faults += debt_faults(connection)
+        faults += correction_faults(connection)
         for name in stowed_in_a_ring(connection):
             faults.append(Fault(name, "sits inside itself by way of others"))
         try:

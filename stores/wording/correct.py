@@ -20,6 +20,7 @@ _KINDS = {
     "batch_line": "a batch",
     "purchase_line": "an order",
     "listed_part": "a parts list",
+    "refit_link": "an order of going back on",
     "renew_choice": "a choice of what is renewed",
 }
 
@@ -51,6 +52,12 @@ REFUSALS = {
     "not so many to split off": (
         "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
     ),
+    "which of the judged pieces": (
+        "{item}: its pieces were judged {conditions}: say which it is, as '--of {conditions[0]}'"
+    ),
+    "only line of its step": (
+        "{item} is all that there is of step {step}: to make the two steps one: '{hint}'"
+    ),
     "not so many left": "{item}: {quantity} old pieces are not there any more to be split off",
     "lines of one step to join": (
         "{item} and {other} are not two lines of one step: move one to the step of the other first"
@@ -75,7 +82,11 @@ def _joining(assembly: str, other: str) -> str:
     return f'stores correct assembly "{assembly}" "{other}" --join'
 
 
-HINTS = {"undo": "stores undo", "join_assemblies": _joining}
+HINTS = {
+    "undo": "stores undo",
+    "join_assemblies": _joining,
+    "join_steps": "stores correct join-steps {step} {other}",
+}
 
 
 def corrected(reply: "Corrected") -> Said:

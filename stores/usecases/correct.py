@@ -106,7 +106,8 @@ class CorrectStep(Ask):
 
     ``more`` is added to its note. ``came_off_before`` and ``came_off_after`` are the step beside it
     in the order of removal. ``to_machine`` is the machine that it should have been entered for: it
-    gets that machine's next number.
+    gets that machine's next number, and came off there when it was recorded, or before or after a
+    step of that machine.
     """
 
     step: str
@@ -317,9 +318,10 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
         assembly = writer.assembly(machine.number, path) if path is not None else None
         if assembly is not None and assembly.name != step.assembly:
             changes.append(Change(name, "assembly", step.assembly, assembly.name))
-        ranks = _ranks(writer, machine, number, ask, changes)
         seats = _seats(lines, position, changes)
         to = machine_named(writer.connection, ask.to_machine) if ask.to_machine else machine
+        stays = to.number == machine.number
+        ranks = _ranks(writer, machine, number, ask, changes) if stays else {}
         new = writer.next_step(to.number) if to.number != machine.number else number
         if to.number != machine.number:
             _refuse_filed(writer, row, lines, name)
@@ -337,6 +339,7 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
             _rename_part(writer, work, step, lines, part)
         if to.number != machine.number:
             _to_machine(writer, work, row, lines, to, new, assembly_path=path)
+            _among_its_own(writer, work, row, to, new, ask)
         return work.reply()
 
 
@@ -383,6 +386,29 @@ def _to_machine(
     writer.correct(work.act, "step", row, "rank", number * RANKS_APART)
     for item in lines:
         writer.correct(work.act, "item", item.number, "machine_id", to.number)
+
+
+def _among_its_own(
+    writer: Writer, work: "_Work", row: int, to: Machine, number: int, ask: CorrectStep
+) -> None:
+    """Let a step that came to a machine have come off there when it was recorded, or where that is
+    said."""
+    ranks = _ranks(writer, to, number, ask, [])
+    if ask.came_off_before is None and ask.came_off_after is None:
+        acts = {
+            each.number: each.act_id
+            for each in writer.connection.execute(
+                rows_of(STEPS.c.number, STEPS.c.act_id).where(STEPS.c.machine_id == to.number)
+            )
+        }
+        order = [step.number for step in _standing_steps(writer, to) if step.number != number]
+        before = [each for each in order if acts[each] < acts[number]]
+        if before:
+            ranks = _ranked(writer, to, number, after=max(before, key=acts.__getitem__))
+        elif order:
+            ranks = _ranked(writer, to, number, before=order[0])
+    for other, rank in ranks.items():
+        writer.correct(work.act, "step", other, "rank", rank)
 
 
 def correct_line(context: Context, ask: CorrectLine) -> Corrected:
@@ -666,6 +692,8 @@ class _Work:
         self.spare: LetLoose | None = None
         self._moves: list[Movement] = []
         self._items = None if items is None else {item.number for item in items}
+        self._codes: set[str] = set()
+        self.act = 0
         self._due = self._labels_due()
         self.act = writer.begin(
             ActKind.CORRECT,
@@ -761,20 +789,23 @@ class _Work:
         )
 
     def _labels_due(self) -> set[str]:
+        """Return the bags that hold the pieces, or held them, and whose label says it otherwise."""
+        numbers = self._items
+        if numbers is not None and self.act:
+            numbers |= self.writer.items_born(self.act)
         items = read_items(
             self.writer.connection,
-            machine=self.machine.number if self._items is None else None,
-            numbers=self._items,
+            machine=self.machine.number if numbers is None else None,
+            numbers=numbers,
         )
-        bags = read_bags(
-            self.writer.connection,
-            [
-                held
-                for code in {code for item in items for code in item.bags}
-                for held in items_of_bag(self.writer.connection, code)
-            ],
-        )
-        return {code for code, bag in bags.items() if bag.superseded}
+        self._codes |= {code for item in items for code in item.bags}
+        held = [
+            each
+            for code in sorted(self._codes)
+            for each in items_of_bag(self.writer.connection, code)
+        ]
+        bags = read_bags(self.writer.connection, held)
+        return {code for code in self._codes if code in bags and bags[code].superseded}
 
 
 def _chosen(

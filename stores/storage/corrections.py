@@ -42,6 +42,7 @@ __all__ = [
     "CorrectionRow",
     "builds_on",
     "correction_faults",
+    "counts_found",
     "given_numbers",
     "hangs_on",
     "items_corrected_to",
@@ -209,6 +210,16 @@ def items_corrected_to(connection: Connection, like: str) -> set[int]:
         found = connection.execute(perhaps(ItemRow, "step_id", rows)).scalars()
         return numbers["item"] | set(found)
     return numbers["item"]
+
+
+def counts_found(connection: Connection, items: Collection[int]) -> dict[int, int]:
+    """Return how many were found of those of these lines that stand and are of a step."""
+    from stores.storage.acts import standing
+
+    statement = select(EVERY_ITEM.c.id, EVERY_ITEM.c.found, EVERY_ITEM.c.act_id).where(
+        EVERY_ITEM.c.id.in_(items), EVERY_ITEM.c.step_id.is_not(None)
+    )
+    return {row.id: row.found for row in standing(connection, statement)}
 
 
 def given_numbers(connection: Connection, subject: str, owner: int | None) -> list[int]:

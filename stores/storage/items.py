@@ -281,13 +281,14 @@ def _holdings(
 
 
 def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding, ...]:
-    """Return holdings with the machine as it is called now: the place has the name that it had."""
-    return tuple(
-        replace(holding, place=machine)
-        if holding.kind in (PlaceKind.MACHINE, PlaceKind.CAME)
-        else holding
-        for holding in holdings
-    )
+    """Return holdings with the machine as it is called now: its places have the name of their day,
+    and a line that was put right may have one of each."""
+    found: dict[Holding, int] = {}
+    for holding in holdings:
+        named = holding.kind in (PlaceKind.MACHINE, PlaceKind.CAME)
+        key = replace(holding, quantity=0, place=machine if named else holding.place)
+        found[key] = found.get(key, 0) + holding.quantity
+    return tuple(replace(key, quantity=count) for key, count in found.items() if count)
 
 
 def _specifications(

@@ -4,19 +4,20 @@ An act is not undone while an item that it brought in has pieces from elsewhere:
 of sight, on an item that no longer stands. The audit checks for such pieces too.
 """
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.ledger import Act, ActKind, reverse
+from stores.model.ledger import Act, ActKind, PlaceKind, reverse
 from stores.model.outwork import Debt
 from stores.planning.audit import Fault
 from stores.planning.audit import audit as audit_record
 from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
 from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary
-from stores.storage.corrections import builds_on, correction_faults
+from stores.storage.corrections import builds_on, correction_faults, counts_found
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
@@ -118,7 +119,8 @@ def undo(context: Context, ask: Undo) -> Undone:
                 "corrected since", act=number, summary=row.summary, later=later[0],
                 what=act_summary(writer.connection, later[0])[0],
             )  # fmt: skip
-        faults = _corrected(writer.connection)
+        items = {movement.item for movement in act.movements}
+        faults = _corrected(writer, items)
         _refuse_stranding(writer, number, back)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
@@ -133,7 +135,7 @@ def undo(context: Context, ask: Undo) -> Undone:
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
             raise Refused("a box inside itself")
-        for fault in _corrected(writer.connection):
+        for fault in _corrected(writer, items):
             if fault not in faults:
                 raise Refused("does not fit any more", act=number, summary=row.summary, fault=fault)
         if word == "redo" and (twice := list_read_twice(writer.connection)):
@@ -206,9 +208,20 @@ def _origin(writer: Writer, number: int) -> int:
     return origin
 
 
-def _corrected(connection: Connection) -> list[str]:
-    """Return what does not fit of the record as it reads with its corrections."""
-    return [str(fault) for fault in correction_faults(connection)]
+def _corrected(writer: Writer, items: Collection[int]) -> list[str]:
+    """Return what does not fit of the record as it reads with its corrections, and of how many
+    pieces of these items there were."""
+    faults = [str(fault) for fault in correction_faults(writer.connection)]
+    stock = writer.stock(items)
+    for item, found in counts_found(writer.connection, items).items():
+        came = -sum(
+            count
+            for spot, count in stock.balance.of_item(item).items()
+            if stock.kinds[spot.place] is PlaceKind.CAME
+        )
+        if came != found:
+            faults.append(f"{stock.name_item(item)}: found {found}, but {came} came off")
+    return faults
 
 
 def _refuse_orphan(writer: Writer, number: int) -> None:

@@ -15,7 +15,7 @@ Two steps or two lines that were joined: the second reads as the first from then
 was filed under it, a picture or a snag, is found there.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from sqlalchemy import Connection, Integer, Text, and_, column, select, text, union
@@ -401,56 +401,55 @@ def _unreadable(connection: Connection, rows: Collection[Any]) -> list[Fault]:
 
 def _joined_faults(connection: Connection, rows: Collection[Any]) -> list[Fault]:
     """Return joined lines that still hold pieces, and things that were made one in a ring."""
-    faults = []
     joined: dict[str, dict[int, int]] = {"step": {}, "item": {}}
     for each in rows:
         if each.field == "joined" and each.number is not None and each.subject in joined:
             joined[each.subject][each.subject_id] = each.number
-    for subject, ones in joined.items():
-        for number in ones:
-            seen = {number}
-            at = ones[number]
-            while at not in seen and at in ones:
-                seen.add(at)
-                at = ones[at]
-            if at in seen:
-                faults.append(Fault(f"{subject} {number}", "was made one with itself, in a ring"))
-            elif ones[number] in ones:
-                faults.append(
-                    Fault(f"{subject} {number}", "was made one with one that is another's by now")
-                )
-    if not joined["item"]:
-        return faults
-    found = select(EVERY_ITEM.c.id, EVERY_ITEM.c.found).where(EVERY_ITEM.c.id.in_(joined["item"]))
+    faults = [fault for subject, ones in joined.items() for fault in _rings(subject, ones)]
+    return faults + (_out_of_sight(connection, joined["item"]) if joined["item"] else [])
+
+
+def _rings(subject: str, joined: Mapping[int, int]) -> Iterator[Fault]:
+    for number, other in joined.items():
+        seen = {number}
+        at = other
+        while at not in seen and at in joined:
+            seen.add(at)
+            at = joined[at]
+        if at in seen:
+            yield Fault(f"{subject} {number}", "was made one with itself, in a ring")
+        elif other in joined:
+            yield Fault(f"{subject} {number}", "was made one with one that is another's by now")
+
+
+def _out_of_sight(connection: Connection, joined: Collection[int]) -> list[Fault]:
+    faults = []
+    found = select(EVERY_ITEM.c.id, EVERY_ITEM.c.found).where(EVERY_ITEM.c.id.in_(joined))
     held: dict[int, dict[int, int]] = {}
     moves: Any = MovementRow.__table__  # type: ignore[attr-defined]
-    for move in connection.execute(select(moves).where(moves.c.item_id.in_(joined["item"]))):
+    for move in connection.execute(select(moves).where(moves.c.item_id.in_(joined))):
         places = held.setdefault(move.item_id, {})
         for place, count in ((move.from_place, -move.quantity), (move.to_place, move.quantity)):
             places[place] = places.get(place, 0) + count
     for each in connection.execute(found):
+        one = "is one with another line"
         if each.found:
-            faults.append(
-                Fault(f"item {each.id}", f"is one with another line, but {each.found} were found")
-            )
+            faults.append(Fault(f"item {each.id}", f"{one}, but {each.found} were found"))
         if pieces := sum(count for count in held.get(each.id, {}).values() if count > 0):
-            faults.append(
-                Fault(f"item {each.id}", f"is one with another line, but {pieces} are still of it")
-            )
+            faults.append(Fault(f"item {each.id}", f"{one}, but {pieces} are still of it"))
     return faults
 
 
 def _twice(connection: Connection, gone: frozenset[int]) -> list[Fault]:
     """Return what has the name or the number of another, and what is of a thing that is gone."""
     faults = []
-    machines: dict[str, int] = {}
+    machines: dict[str, set[int]] = {}
     for each in connection.execute(select(MACHINES.c.id, MACHINES.c.name, MACHINES.c.act_id)):
-        if each.act_id in gone:
-            continue
-        if fold(each.name) in machines:
-            faults.append(Fault(f"machine {each.name}", "there are two machines of that name"))
-        machines[fold(each.name)] = each.id
-    standing_machines = set(machines.values())
+        if each.act_id not in gone:
+            machines.setdefault(fold(each.name), set()).add(each.id)
+            if len(machines[fold(each.name)]) > 1:
+                faults.append(Fault(f"machine {each.name}", "there are two machines of that name"))
+    there = set[int]().union(*machines.values())
     steps: dict[tuple[int, int], int] = {}
     stands: dict[int, int] = {}
     for each in connection.execute(
@@ -461,22 +460,26 @@ def _twice(connection: Connection, gone: frozenset[int]) -> list[Fault]:
         stands[each.as_id] = each.number
         if steps.setdefault((each.machine_id, each.number), each.as_id) != each.as_id:
             faults.append(Fault(f"step {each.number}", "there are two steps of that number"))
-        if each.machine_id not in standing_machines:
+        if each.machine_id not in there:
             faults.append(Fault(f"step {each.number}", "its machine does not stand"))
-    lines: dict[tuple[int, int], int] = {}
-    with_lines = set()
+    return faults + _line_faults(connection, gone, stands)
+
+
+def _line_faults(
+    connection: Connection, gone: frozenset[int], stands: Mapping[int, int]
+) -> list[Fault]:
+    """``stands`` are the standing steps, by row, with their numbers."""
+    faults = []
+    lines: set[tuple[int, int]] = set()
     columns = (ITEMS.c.id, ITEMS.c.step_id, ITEMS.c.line, ITEMS.c.act_id)
     for each in connection.execute(select(*columns).where(ITEMS.c.step_id.is_not(None))):
         if each.act_id in gone:
             continue
-        with_lines.add(each.step_id)
-        name = f"{stands.get(each.step_id, '?')}.{each.line}"
         if each.step_id not in stands:
             faults.append(Fault(f"item {each.id}", "is a line of a step that does not stand"))
-        if (each.step_id, each.line) in lines:
-            faults.append(Fault(f"line {name}", "there are two lines of that number"))
-        lines[each.step_id, each.line] = each.id
-    for row, number in stands.items():
-        if row not in with_lines:
-            faults.append(Fault(f"step {number}", "has no line left"))
-    return faults
+        elif (each.step_id, each.line) in lines:
+            name = f"line {stands[each.step_id]}.{each.line}"
+            faults.append(Fault(name, "there are two lines of that number"))
+        lines.add((each.step_id, each.line))
+    empty = stands.keys() - {step for step, _ in lines}
+    return faults + [Fault(f"step {stands[row]}", "has no line left") for row in sorted(empty)]

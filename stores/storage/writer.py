@@ -371,7 +371,7 @@ class Writer:
                 # of a step by its row alone: it may have been entered for another machine
                 col(ItemRow.step_id) == step
                 if step
-                else and_(ItemRow.machine_id == machine, col(ItemRow.step_id).is_(None)),
+                else and_(col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)),
             )
         ).one()
         return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1

@@ -128,8 +128,8 @@ class CorrectStep(Ask):
 class CorrectLine(Ask):
     """What is wrong of a line: ``text`` is what it was, as found, with the count if that was wrong,
     ``5 M6x25 hex``; ``to_step`` the step that it belongs to. ``pieces_too`` takes its pieces out of
-    the old step's bag into that step's. ``of`` is the condition of those that were counted too many,
-    where pieces were judged otherwise.
+    the old step's bag into that step's. ``of`` is the condition of those that were counted too
+    many, where pieces were judged otherwise.
     """
 
     what: str
@@ -742,17 +742,18 @@ class _Work:
     def merge(self, stock: Stock, item: Item, to: int) -> None:
         """Let all that a line ever had be another's from the first: where its pieces are, and where
         they came from."""
-        there, whence = [], []
+        there: list[tuple[Spot, int]] = []
+        whence: list[tuple[Spot, int]] = []
         for spot, count in sorted(stock.balance.of_item(item.number).items()):
-            (there if count > 0 else whence).append([spot, abs(count)])
+            (there if count > 0 else whence).append((spot, abs(count)))
         while there:
-            count = min(there[0][1], whence[0][1])
-            here, back = there[0][0], whence[0][0]
+            (here, pieces), (back, due) = there.pop(), whence.pop()
+            count = min(pieces, due)
             self.move(Movement(item.number, count, here, back), Movement(to, count, back, here))
-            for ends in (there, whence):
-                ends[0][1] -= count
-                if not ends[0][1]:
-                    ends.pop(0)
+            if pieces > count:
+                there.append((here, pieces - count))
+            if due > count:
+                whence.append((back, due - count))
 
     def judge_anew(self, item: Item, given: Mapping[Condition, int], to: int | None = None) -> None:
         """Let what inspections said of pieces go along with them: to another line, or nowhere."""

@@ -112,13 +112,7 @@ def undo(context: Context, ask: Undo) -> Undone:
             raise Refused(
                 "moved on since", act=number, summary=row.summary, later=tuple(later)
             ) from None
-        origin = _origin(writer, number)
-        later = builds_on(writer.connection, origin)
-        if later:
-            raise Refused(
-                "corrected since", act=number, summary=row.summary, later=later[0],
-                what=act_summary(writer.connection, later[0])[0],
-            )  # fmt: skip
+        _refuse_built_on(writer, number, row.summary)
         items = {movement.item for movement in act.movements}
         faults = _corrected(writer, items)
         _refuse_stranding(writer, number, back)
@@ -135,9 +129,10 @@ def undo(context: Context, ask: Undo) -> Undone:
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
             raise Refused("a box inside itself")
-        for fault in _corrected(writer, items):
-            if fault not in faults:
-                raise Refused("does not fit any more", act=number, summary=row.summary, fault=fault)
+        if misfits := [each for each in _corrected(writer, items) if each not in faults]:
+            raise Refused(
+                "does not fit any more", act=number, summary=row.summary, fault=misfits[0]
+            )
         if word == "redo" and (twice := list_read_twice(writer.connection)):
             raise Refused("list read in again", name=twice[0], act=twice[1])
     return Undone(
@@ -206,6 +201,16 @@ def _origin(writer: Writer, number: int) -> int:
     while (found := writer.act(origin)) is not None and found[1].reverses is not None:
         origin = found[1].reverses
     return origin
+
+
+def _refuse_built_on(writer: Writer, number: int, summary: str) -> None:
+    """Refuse to undo, or bring back, what a later correction takes for granted."""
+    later = builds_on(writer.connection, _origin(writer, number))
+    if later:
+        raise Refused(
+            "corrected since", act=number, summary=summary, later=later[0],
+            what=act_summary(writer.connection, later[0])[0],
+        )  # fmt: skip
 
 
 def _corrected(writer: Writer, items: Collection[int]) -> list[str]:

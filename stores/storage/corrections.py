@@ -128,10 +128,14 @@ ASSEMBLIES = _as_read(
     "assembly",
     "assembly",
     kept=("machine_id", "parent_id"),
-    words=("name", "path"),
+    words=("name",),
+    more={"path": f"coalesce({_newest('assembly', 't.id', 'path', 'text')}, rtrim(t.path, '/'))"},
     name="assemblies",
 )
-"""The assemblies as they read now; two that were made one have the same path."""
+"""The assemblies as they read now; two that were made one have the same path.
+
+A path is written once on a machine. Where one was put right, and its first name is given to another
+assembly, that one is written with a stroke behind it, which no name has."""
 
 STEPS = _as_read(
     "step",

@@ -191,15 +191,29 @@ class Writer:
             row = by_key.get(fold(" / ".join(walked)))
             new = row is None
             if row is None:
+                path_now = " / ".join(walked)
                 row = AssemblyRow(
-                    machine_id=machine, parent_id=parent, name=name, path=" / ".join(walked)
-                )
+                    machine_id=machine, parent_id=parent, name=name,
+                    path=self._free_path(machine, path_now),
+                )  # fmt: skip
                 self._add(row)
             else:
-                walked[:] = row.path.split(" / ")
+                path_now = row.path
+                walked[:] = path_now.split(" / ")
             parent = _id(row.id)
-            made = Made(parent, row.path, new)
+            made = Made(parent, path_now, new)
         return made
+
+    def _free_path(self, machine: int, path: str) -> str:
+        """Return a path as it can be written: see `ASSEMBLIES`."""
+        taken = set(
+            self._session.exec(
+                select(AssemblyRow.path).where(AssemblyRow.machine_id == machine)
+            ).all()
+        )
+        while path in taken:
+            path += "/"
+        return path
 
     def place(self, kind: PlaceKind, name: str) -> Made:
         """Find a place by its name, or make it."""

@@ -1332,3 +1332,15 @@ def test_lines_are_not_made_one_again_once_the_second_has_more(pair: Context) ->
     back = undo(pair, Undo(joined, by="act")).act
     buy(pair, Buy("1.4", "1", SHOP, to="bench"))
     assert refused(pair, undo, Undo(back, by="act")).fact == "does not fit any more"
+
+
+def test_the_name_that_an_assembly_had_by_mistake_can_be_given_to_another(pair: Context) -> None:
+    correct_assembly(pair, CorrectAssembly("Engine", "Gearbox"))
+    for part in ("cap", "cover"):
+        assert strip(pair, Strip("Engine", part)).assembly == "Engine"
+    correct_assembly(pair, CorrectAssembly("Engine", "Motor"))
+    strip(pair, Strip("Engine / Top", "rocker"))
+    with pair.reading() as connection:
+        paths = {item.step.number: item.step.assembly for item in read_items(connection)}
+    assert paths == {1: "Gearbox", 2: "Gearbox", 3: "Motor", 4: "Motor", 5: "Engine / Top"}
+    assert no_fault(pair)

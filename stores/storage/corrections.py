@@ -485,5 +485,8 @@ def _line_faults(
             name = f"line {stands[each.step_id]}.{each.line}"
             faults.append(Fault(name, "there are two lines of that number"))
         lines.add((each.step_id, each.line))
-    empty = stands.keys() - {step for step, _ in lines}
+    # A step that never had a line may have none.
+    had: Any = select(col(ItemRow.step_id), col(ItemRow.act_id))
+    given = {row.step_id for row in connection.execute(had) if row.act_id not in gone}
+    empty = (stands.keys() & given) - {step for step, _ in lines}
     return faults + [Fault(f"step {stands[row]}", "has no line left") for row in sorted(empty)]

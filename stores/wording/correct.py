@@ -41,6 +41,14 @@ def _fewer(item: str, over: int, to_hand: int) -> str:
     )
 
 
+def _which(item: str, quantity: int, conditions: tuple[str, ...]) -> str:
+    them = "which it is" if quantity == 1 else f"which {quantity} they are"
+    return (
+        f"{item}: its pieces were judged {' and '.join(conditions)}: say {them}, "
+        f"as '--of {conditions[0]}'"
+    )
+
+
 REFUSALS = {
     "nothing to put right": "that is what the record says already: nothing to put right",
     "no such assembly": "no assembly {assembly!r}; there is {assemblies}",
@@ -52,9 +60,7 @@ REFUSALS = {
     "not so many to split off": (
         "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
     ),
-    "which of the judged pieces": (
-        "{item}: its pieces were judged {conditions}: say which it is, as '--of {conditions[0]}'"
-    ),
+    "which of the judged pieces": _which,
     "only line of its step": (
         "{item} is all that there is of step {step}: to make the two steps one: '{hint}'"
     ),

@@ -20,6 +20,9 @@ correct_commands = typer.Typer(
 app.add_typer(correct_commands, name="correct", short_help=IN_A_LINE["correct"])
 
 Reason = Annotated[str, option("--reason", "WHY", "How it came to be wrong, or who said so.")]
+Of = Annotated[
+    str | None, option("--of", "CONDITION", "Of which condition, where they were judged otherwise.")
+]
 StepArgument = Annotated[str, typer.Argument(metavar="STEP", help="A step, as 7, or its bag.")]
 
 
@@ -148,6 +151,7 @@ def line_(
     pieces_too: Annotated[
         bool, typer.Option("--pieces-too", help="Its pieces go into that step's bag.")
     ] = False,
+    of: Of = None,
     reason: Reason = "",
     machine: MachineName = None,
     json: AsJson = False,
@@ -156,7 +160,7 @@ def line_(
     from stores.usecases.correct import CorrectLine, correct_line
 
     refuse_options(text or ())
-    ask = CorrectLine(what, " ".join(text or ()), position, to_step, pieces_too, reason)
+    ask = CorrectLine(what, " ".join(text or ()), position, to_step, pieces_too, reason, of)
     _show(ctx, machine, json, correct_line, ask)
 
 
@@ -193,6 +197,7 @@ def split_(
     text: Annotated[
         list[str], typer.Argument(metavar="LINE", help="How many, what they are, and where.")
     ],
+    of: Of = None,
     reason: Reason = "",
     machine: MachineName = None,
     json: AsJson = False,
@@ -201,7 +206,7 @@ def split_(
     from stores.usecases.correct import SplitLine, split_line
 
     refuse_options(text)
-    _show(ctx, machine, json, split_line, SplitLine(what, " ".join(text), reason))
+    _show(ctx, machine, json, split_line, SplitLine(what, " ".join(text), reason, of))
 
 
 @command("join", "stores correct join 7.2 7.4", group=correct_commands)

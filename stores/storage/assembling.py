@@ -5,10 +5,10 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
-from sqlalchemy import Connection, Row, select
+from sqlalchemy import Connection, Row, case, func, select
 from sqlmodel import Field, SQLModel, col
 
-from stores.model.ledger import PlaceKind
+from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.assembling import (
     Applied,
     CheckPoint,
@@ -141,7 +141,7 @@ def read_refits(connection: Connection, machine: int) -> Refits:
         by_step[row.step_id] = max(row.act, by_step.get(row.step_id, 0))
     signed: dict[tuple[int, Role], Signature] = {}
     for row in _of_steps(connection, SignatureRow, machine, fallen):
-        if row.act_id < by_step.get(row.step_id, 0):
+        if row.act_id < by_step.get(row.of_step, 0):
             continue
         role = Role(row.role)
         signed[row.step, role] = Signature(
@@ -179,19 +179,22 @@ def _of_steps(
     """Read the standing rows of a table that hang on standing steps, the oldest first."""
     rows = table.__table__  # type: ignore[attr-defined]
     columns = [rows, STEPS.c.number.label("step"), STEPS.c.act_id.label("step_act")]
+    columns.append(STEPS.c.as_id.label("of_step"))
+    of: Any = rows.c.step_id
     columns += [col(ActRow.happened_at)]
-    if line:
+    whence: Any = rows
+    if line:  # a line is of the step that it was put right to
         columns.append(ITEMS.c.line.label("item_line"))
+        whence = rows.outerjoin(ITEMS, ITEMS.c.id == rows.c.item_id)
+        of = func.coalesce(ITEMS.c.step_id, rows.c.step_id)
     statement = (
         select(*columns)
-        .select_from(rows)
-        .join(STEPS, STEPS.c.id == rows.c.step_id)
+        .select_from(whence)
+        .join(STEPS, STEPS.c.id == of)
         .join(ActRow, col(ActRow.id) == rows.c.act_id)
         .where(STEPS.c.machine_id == machine)
         .order_by(rows.c.id)
     )
-    if line:
-        statement = statement.join(ITEMS, ITEMS.c.id == rows.c.item_id, isouter=True)
     found: Any = connection.execute(statement)
     return [row for row in found if row.act_id not in fallen and row.step_act not in fallen]
 
@@ -239,7 +242,9 @@ def _last_fitted(
         select(
             ITEMS.c.id.label("item"),
             ITEMS.c.step_id,
-            col(ActRow.id).label("act"),
+            # what a line was given by a correction was on the machine before
+            case((col(ActRow.kind) == ActKind.CORRECT.value, 0), else_=col(ActRow.id)).label("act"),
+            col(ActRow.id).label("by"),
         )
         .select_from(ITEMS)
         .join(MovementRow, col(MovementRow.item_id) == ITEMS.c.id)
@@ -250,9 +255,9 @@ def _last_fitted(
             col(PlaceRow.kind) == PlaceKind.MACHINE.value,
             col(ActRow.reverses).is_(None),
         )
-        .order_by(col(ActRow.id))
-    )
-    return {row.item: row for row in rows if row.act not in fallen}
+    ).all()
+    rows.sort(key=lambda row: row.act)
+    return {row.item: row for row in rows if row.by not in fallen}
 
 
 def _tightened(

@@ -15,14 +15,23 @@ Two steps or two lines that were joined: the second reads as the first from then
 was filed under it, a picture or a snag, is found there.
 """
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any
 
 from sqlalchemy import Connection, Integer, Text, and_, column, select, text, union
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import RANKS_APART
-from stores.storage.tables import ItemRow
+from stores.planning.audit import Fault
+from stores.storage.tables import (
+    AssemblyRow,
+    FindingRow,
+    ItemRow,
+    MachineRow,
+    MovementRow,
+    StepRow,
+)
+from stores.text import fold
 
 __all__ = [
     "ASSEMBLIES",
@@ -31,7 +40,10 @@ __all__ = [
     "MACHINES",
     "STEPS",
     "CorrectionRow",
+    "builds_on",
     "corrected_in",
+    "correction_faults",
+    "counts_found",
     "given_numbers",
     "hangs_on",
     "items_corrected_to",
@@ -117,10 +129,14 @@ ASSEMBLIES = _as_read(
     "assembly",
     "assembly",
     kept=("machine_id", "parent_id"),
-    words=("name", "path"),
+    words=("name",),
+    more={"path": f"coalesce({_newest('assembly', 't.id', 'path', 'text')}, rtrim(t.path, '/'))"},
     name="assemblies",
 )
-"""The assemblies as they read now; two that were made one have the same path."""
+"""The assemblies as they read now; two that were made one have the same path.
+
+A path is written once on a machine. Where one was put right, and its first name is given to another
+assembly, that one is written with a stroke behind it, which no name has."""
 
 STEPS = _as_read(
     "step",
@@ -201,6 +217,16 @@ def items_corrected_to(connection: Connection, like: str) -> set[int]:
     return numbers["item"]
 
 
+def counts_found(connection: Connection, items: Collection[int]) -> dict[int, int]:
+    """Return how many were found of those of these lines that stand and are of a step."""
+    from stores.storage.acts import standing
+
+    statement = select(EVERY_ITEM.c.id, EVERY_ITEM.c.found, EVERY_ITEM.c.act_id).where(
+        EVERY_ITEM.c.id.in_(items), EVERY_ITEM.c.step_id.is_not(None)
+    )
+    return {row.id: row.found for row in standing(connection, statement)}
+
+
 def given_numbers(connection: Connection, subject: str, owner: int | None) -> list[int]:
     """Return the numbers that corrections ever gave to steps that came to a machine, or to lines
     that came to a step: none is used again. Begins with 0."""
@@ -227,9 +253,9 @@ def given_numbers(connection: Connection, subject: str, owner: int | None) -> li
 _OF_THE_LINE = frozenset(("correction", "finding", "item", "movement", "specification"))
 
 
-def hangs_on(connection: Connection, subject: str, number: int) -> tuple[str, ...]:
-    """Return which standing rows name a step or an item beside the lines, pieces and verdicts that
-    go along with it: the names of their tables."""
+def hangs_on(connection: Connection, subject: str, numbers: Collection[int]) -> tuple[str, ...]:
+    """Return which standing rows name these steps or items beside the lines, pieces and verdicts
+    that go along with them: the names of their tables."""
     from sqlalchemy import MetaData
 
     from stores.storage.acts import reversed_acts
@@ -239,13 +265,58 @@ def hangs_on(connection: Connection, subject: str, number: int) -> tuple[str, ..
     known.reflect(connection)
     names = []
     for table in known.sorted_tables:
-        of = table.c.get(f"{subject}_id")
-        if table.name in _OF_THE_LINE or of is None or "act_id" not in table.c:
+        if table.name in _OF_THE_LINE or "act_id" not in table.c:
             continue
-        acts = connection.execute(select(table.c.act_id).where(of == number)).scalars()
-        if any(act not in reversed_numbers for act in acts):
-            names.append(table.name)
-    return tuple(names)
+        for key in table.foreign_keys:
+            if key.column.table.name != subject:
+                continue
+            acts = connection.execute(select(table.c.act_id).where(key.parent.in_(numbers)))
+            if any(act not in reversed_numbers for act in acts.scalars()):
+                names.append(table.name)
+    return tuple(dict.fromkeys(names))
+
+
+def builds_on(connection: Connection, act: int) -> list[int]:
+    """Return the later standing acts that an act, or the one that it undid, cannot go, or come
+    back, without: they correct the same fact, speak of a step that it made, or of a line in it.
+
+    ``act`` is the first of its chain of reversals. The newest comes first.
+    """
+    from stores.storage.acts import reversed_acts
+
+    gone = reversed_acts(connection)
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    rows = list(connection.execute(select(row).order_by(row.c.id)))
+    later = [each for each in rows if each.act_id > act and each.act_id not in gone]
+    facts = {(one.subject, one.subject_id, one.field) for one in rows if one.act_id == act}
+    judged = _numbers(connection, FindingRow, "item_id", act)
+    facts |= {("item", number, "verdict") for number in judged}
+    # A line that was handed to another step, or made one with another line, is of that one too.
+    born = _numbers(connection, ItemRow, "id", act)
+    facts |= {("item", number, field) for number in born for field in ("step_id", "joined")}
+    made = _numbers(connection, StepRow, "id", act)
+    facts |= {("step", number, "joined") for number in made}
+    found = {
+        each.act_id
+        for each in later
+        if (each.subject, each.subject_id, each.field) in facts
+        or ((each.subject, each.field) in _NAMES_A_STEP and each.number in made)
+        or ((each.subject, each.field) == ("item", "joined") and each.number in born)
+    }
+    if made:
+        lines = connection.execute(
+            select(ItemRow.__table__.c.act_id).where(col(ItemRow.step_id).in_(made))  # type: ignore[attr-defined]
+        ).scalars()
+        found |= {number for number in lines if number > act and number not in gone}
+    return sorted(found, reverse=True)
+
+
+_NAMES_A_STEP = frozenset((("item", "step_id"), ("step", "joined")))
+
+
+def _numbers(connection: Connection, table: type[SQLModel], field: str, act: int) -> set[int]:
+    rows: Any = table.__table__  # type: ignore[attr-defined]
+    return set(connection.execute(select(rows.c[field]).where(rows.c.act_id == act)).scalars())
 
 
 def corrected_in(connection: Connection, subject: str, numbers: Collection[int]) -> set[int]:
@@ -273,3 +344,162 @@ def standing_words(
         .order_by(col(row.id))
     )
     return [tuple(each) for each in standing(connection, statement)]
+
+
+_WORDS = {
+    "machine": frozenset(("name", "maker", "model", "year", "note")),
+    "assembly": frozenset(("name", "path")),
+    "step": frozenset(("part", "note", "hazard", "happened_at")),
+    "item": frozenset(("written", "position")),
+}
+_NUMBERS = {
+    "machine": frozenset[str](),
+    "assembly": frozenset[str](),
+    "step": frozenset(("machine_id", "number", "assembly_id", "rank", "joined")),
+    "item": frozenset(
+        ("machine_id", "step_id", "line", "description_id", "found", "joined", "verdict")
+    ),
+}
+_ROWS: dict[str, Any] = {
+    "machine": MachineRow,
+    "assembly": AssemblyRow,
+    "step": StepRow,
+    "item": ItemRow,
+}
+_NAMES_A_ROW = {
+    ("step", "joined"): "step",
+    ("item", "joined"): "item",
+    ("item", "step_id"): "step",
+    ("item", "description_id"): "description",
+    ("item", "verdict"): "act",
+    ("step", "assembly_id"): "assembly",
+    ("step", "machine_id"): "machine",
+    ("item", "machine_id"): "machine",
+}
+
+
+def correction_faults(connection: Connection) -> list[Fault]:
+    """Return what is wrong of the corrections themselves, and of the record as it reads with them:
+    of a thing that is not there, a field that there is none of, two things of one name or number,
+    pieces that nobody sees any more."""
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    rows = list(connection.execute(select(row).order_by(row.c.id)))
+    if not rows:
+        return []
+    from stores.storage.acts import reversed_acts
+
+    gone = reversed_acts(connection)
+    return [
+        *_unreadable(connection, rows),
+        *_joined_faults(connection, [each for each in rows if each.act_id not in gone]),
+        *_twice(connection, gone),
+    ]
+
+
+def _unreadable(connection: Connection, rows: Collection[Any]) -> list[Fault]:
+    faults = []
+    known: dict[str, set[int]] = {}
+    for name in ("machine", "assembly", "step", "item", "description", "act"):
+        known[name] = set(connection.execute(text(f"SELECT id FROM {name}")).scalars())
+    for each in rows:
+        where = f"act {each.act_id}, correction {each.id}"
+        if each.subject_id not in known.get(each.subject, ()):
+            faults.append(Fault(where, f"{each.subject} {each.subject_id} is not on record"))
+        words, numbers = (kind.get(each.subject, ()) for kind in (_WORDS, _NUMBERS))
+        if each.field not in {*words, *numbers}:
+            faults.append(Fault(where, f"a {each.subject} has no {each.field!r}"))
+        elif (each.field in numbers) != (each.number is not None):
+            faults.append(Fault(where, f"{each.field} is a word where a number belongs, or none"))
+        of = _NAMES_A_ROW.get((each.subject, each.field))
+        if of is not None and each.number is not None and each.number not in known[of]:
+            faults.append(Fault(where, f"names {of} {each.number}, which is not on record"))
+    return faults
+
+
+def _joined_faults(connection: Connection, rows: Collection[Any]) -> list[Fault]:
+    """Return joined lines that still hold pieces, and things that were made one in a ring."""
+    joined: dict[str, dict[int, int]] = {"step": {}, "item": {}}
+    for each in rows:
+        if each.field == "joined" and each.number is not None and each.subject in joined:
+            joined[each.subject][each.subject_id] = each.number
+    faults = [fault for subject, ones in joined.items() for fault in _rings(subject, ones)]
+    return faults + (_out_of_sight(connection, joined["item"]) if joined["item"] else [])
+
+
+def _rings(subject: str, joined: Mapping[int, int]) -> Iterator[Fault]:
+    for number, other in joined.items():
+        seen = {number}
+        at = other
+        while at not in seen and at in joined:
+            seen.add(at)
+            at = joined[at]
+        if at in seen:
+            yield Fault(f"{subject} {number}", "was made one with itself, in a ring")
+        elif other in joined:
+            yield Fault(f"{subject} {number}", "was made one with one that is another's by now")
+
+
+def _out_of_sight(connection: Connection, joined: Collection[int]) -> list[Fault]:
+    faults = []
+    found = select(EVERY_ITEM.c.id, EVERY_ITEM.c.found).where(EVERY_ITEM.c.id.in_(joined))
+    held: dict[int, dict[int, int]] = {}
+    moves: Any = MovementRow.__table__  # type: ignore[attr-defined]
+    for move in connection.execute(select(moves).where(moves.c.item_id.in_(joined))):
+        places = held.setdefault(move.item_id, {})
+        for place, count in ((move.from_place, -move.quantity), (move.to_place, move.quantity)):
+            places[place] = places.get(place, 0) + count
+    for each in connection.execute(found):
+        one = "is one with another line"
+        if each.found:
+            faults.append(Fault(f"item {each.id}", f"{one}, but {each.found} were found"))
+        if pieces := sum(count for count in held.get(each.id, {}).values() if count > 0):
+            faults.append(Fault(f"item {each.id}", f"{one}, but {pieces} are still of it"))
+    return faults
+
+
+def _twice(connection: Connection, gone: frozenset[int]) -> list[Fault]:
+    """Return what has the name or the number of another, and what is of a thing that is gone."""
+    faults = []
+    machines: dict[str, set[int]] = {}
+    for each in connection.execute(select(MACHINES.c.id, MACHINES.c.name, MACHINES.c.act_id)):
+        if each.act_id not in gone:
+            machines.setdefault(fold(each.name), set()).add(each.id)
+            if len(machines[fold(each.name)]) > 1:
+                faults.append(Fault(f"machine {each.name}", "there are two machines of that name"))
+    there = set[int]().union(*machines.values())
+    steps: dict[tuple[int, int], int] = {}
+    stands: dict[int, int] = {}
+    for each in connection.execute(
+        select(STEPS.c.as_id, STEPS.c.machine_id, STEPS.c.number, STEPS.c.act_id).distinct()
+    ):
+        if each.act_id in gone:
+            continue
+        stands[each.as_id] = each.number
+        if steps.setdefault((each.machine_id, each.number), each.as_id) != each.as_id:
+            faults.append(Fault(f"step {each.number}", "there are two steps of that number"))
+        if each.machine_id not in there:
+            faults.append(Fault(f"step {each.number}", "its machine does not stand"))
+    return faults + _line_faults(connection, gone, stands)
+
+
+def _line_faults(
+    connection: Connection, gone: frozenset[int], stands: Mapping[int, int]
+) -> list[Fault]:
+    """``stands`` are the standing steps, by row, with their numbers."""
+    faults = []
+    lines: set[tuple[int, int]] = set()
+    columns = (ITEMS.c.id, ITEMS.c.step_id, ITEMS.c.line, ITEMS.c.act_id)
+    for each in connection.execute(select(*columns).where(ITEMS.c.step_id.is_not(None))):
+        if each.act_id in gone:
+            continue
+        if each.step_id not in stands:
+            faults.append(Fault(f"item {each.id}", "is a line of a step that does not stand"))
+        elif (each.step_id, each.line) in lines:
+            name = f"line {stands[each.step_id]}.{each.line}"
+            faults.append(Fault(name, "there are two lines of that number"))
+        lines.add((each.step_id, each.line))
+    # A step that never had a line may have none.
+    had: Any = select(col(ItemRow.step_id), col(ItemRow.act_id))
+    given = {row.step_id for row in connection.execute(had) if row.act_id not in gone}
+    empty = (stands.keys() & given) - {step for step, _ in lines}
+    return faults + [Fault(f"step {stands[row]}", "has no line left") for row in sorted(empty)]

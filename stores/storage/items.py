@@ -1,7 +1,7 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, or_, select
@@ -13,7 +13,14 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
-from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS, perhaps
+from stores.storage.corrections import (
+    ASSEMBLIES,
+    ITEMS,
+    MACHINES,
+    STEPS,
+    CorrectionRow,
+    perhaps,
+)
 from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
@@ -34,6 +41,7 @@ __all__ = [
     "items_of_step",
     "items_of_steps",
     "mates",
+    "read_findings",
     "read_items",
     "read_steps",
 ]
@@ -85,7 +93,7 @@ def read_items(
                 renew=renew,
                 position=row.position,
                 written=row.written,
-                holdings=tuple(holdings.get(row.id, ())),
+                holdings=_on_its_machine(holdings.get(row.id, ()), row.machine),
                 verdict="; ".join(str(each) for each in verdict),
                 words=_words(row, step, as_found),
                 other=spec.other,
@@ -330,6 +338,17 @@ class _Specified:
     other: bool = False
 
 
+def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding, ...]:
+    """Return holdings with the machine as it is called now: its places have the name of their day,
+    and a line that was put right may have one of each."""
+    found: dict[Holding, int] = {}
+    for holding in holdings:
+        named = holding.kind in (PlaceKind.MACHINE, PlaceKind.CAME)
+        key = replace(holding, quantity=0, place=machine if named else holding.place)
+        found[key] = found.get(key, 0) + holding.quantity
+    return tuple(replace(key, quantity=count) for key, count in found.items() if count)
+
+
 def _specifications(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
 ) -> dict[int, _Specified]:
@@ -366,6 +385,8 @@ def _specifications(
 def _verdicts(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
 ) -> dict[int, list[Verdict]]:
+    """Return what inspections said of items, the oldest first; where a correction has said it anew,
+    from then on."""
     statement: Any = select(
         col(FindingRow.act_id),
         col(FindingRow.item_id),
@@ -375,10 +396,16 @@ def _verdicts(
         col(FindingRow.measured_nm),
         col(FindingRow.limit_nm),
     ).order_by(col(FindingRow.id))
-    said: dict[int, list[Verdict]] = {}
+    anew: Any = connection.execute(
+        select(col(CorrectionRow.subject_id), col(CorrectionRow.act_id))
+        .where(col(CorrectionRow.subject) == "item", col(CorrectionRow.field) == "verdict")
+        .order_by(col(CorrectionRow.id))
+    )
+    since = {item: act for item, act in anew if act not in gone}
+    verdicts: dict[int, list[Verdict]] = {}
     for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted):
-        if row.act_id not in gone:
-            said.setdefault(row.item_id, []).append(
+        if row.act_id not in gone and row.act_id >= since.get(row.item_id, 0):
+            verdicts.setdefault(row.item_id, []).append(
                 Verdict(
                     row.quantity,
                     Condition(row.condition),
@@ -387,4 +414,9 @@ def _verdicts(
                     row.limit_nm,
                 )
             )
-    return said
+    return verdicts
+
+
+def read_findings(connection: Connection, item: int) -> list[Verdict]:
+    """Return what inspections said of an item and still stands, the oldest first."""
+    return _verdicts(connection, [item], reversed_acts(connection)).get(item, [])

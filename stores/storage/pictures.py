@@ -154,6 +154,7 @@ def _filings(
             FilingRow.__table__,  # type: ignore[attr-defined]
             STEPS.c.number.label("step"),
             STEPS.c.act_id.label("step_act"),
+            STEPS.c.as_id.label("of_step"),
             col(PlaceRow.name).label("bag"),
             ITEMS.c.line,
             ITEMS.c.step_id.label("item_step"),
@@ -174,12 +175,12 @@ def _filings(
     for row in rows:
         if row.act_id in gone or (row.step_id is not None and row.step_act in gone):
             continue
-        key = (row.step_id, row.place_id, row.item_id)
+        key = (row.of_step, row.place_id, row.item_id)
         ties = found.setdefault(row.picture_id, {})
         if row.taken_off:
             ties.pop(key, None)
             continue
-        step = row.step or (of_item.get(row.item_step, 0) if row.item_id else 0)
+        step = of_item.get(row.item_step, 0) or row.step or 0
         item = f"{step}.{row.line}" if row.item_id else ""
         ties[key] = Filed(row.how, step, row.bag or "", item)
     return found

@@ -118,14 +118,16 @@ def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | 
     acts: Any = connection.execute(
         select(STEPS.c.act_id).where(STEPS.c.machine_id == machine).order_by(STEPS.c.number.desc())
     ).scalars()
-    act = next((number for number in acts if number not in gone), None)
-    row: Any = connection.execute(
-        select(col(PlaceRow.kind), col(PlaceRow.name))
-        .join(MovementRow, col(MovementRow.to_place) == col(PlaceRow.id))
-        .where(col(MovementRow.act_id) == act)
-        .order_by(col(MovementRow.id).desc())
-    ).first()
-    return (PlaceKind(row.kind), row.name) if row else None
+    for act in [number for number in acts if number not in gone]:
+        row: Any = connection.execute(
+            select(col(PlaceRow.kind), col(PlaceRow.name))
+            .join(MovementRow, col(MovementRow.to_place) == col(PlaceRow.id))
+            .where(col(MovementRow.act_id) == act)
+            .order_by(col(MovementRow.id).desc())
+        ).first()
+        if row:  # a step that a correction split off was put nowhere of its own
+            return PlaceKind(row.kind), row.name
+    return None
 
 
 def firms_with_pieces(connection: Connection) -> list[str]:

@@ -63,7 +63,7 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
         )
         .join(first, first.c.id == col(RefitLinkRow.first_id))
         .join(then, then.c.id == col(RefitLinkRow.then_id))
-        .where(first.c.machine_id == machine)
+        .where(first.c.machine_id == machine, then.c.machine_id == machine)
         .order_by(col(RefitLinkRow.id)),
     )
     fallen = reversed_acts(connection)

@@ -74,19 +74,21 @@ def read_snags(connection: Connection, machine: int) -> list[Snag]:
     pictures = _pictures(connection)
     rows: Any = connection.execute(select(ASSEMBLIES.c.id, ASSEMBLIES.c.path))
     assemblies = {row.id: row.path for row in rows}
+    of = STEPS.alias("of_step")
     rows = standing(
         connection,
         select(
             SnagRow.__table__,  # type: ignore[attr-defined]
             col(ActRow.happened_at),
-            STEPS.c.number.label("step"),
-            STEPS.c.assembly_id.label("step_assembly"),
+            of.c.number.label("step"),
+            of.c.assembly_id.label("step_assembly"),
             ITEMS.c.line.label("line"),
         )
         .select_from(SnagRow)
         .join(ActRow, col(ActRow.id) == col(SnagRow.act_id))
-        .join(STEPS, STEPS.c.id == col(SnagRow.step_id), isouter=True)
         .join(ITEMS, ITEMS.c.id == col(SnagRow.item_id), isouter=True)
+        # a line is of the step that it is put right to
+        .join(of, of.c.id == func.coalesce(ITEMS.c.step_id, col(SnagRow.step_id)), isouter=True)
         .where(col(SnagRow.machine_id) == machine)
         .order_by(col(SnagRow.number)),
     )
@@ -96,7 +98,7 @@ def read_snags(connection: Connection, machine: int) -> list[Snag]:
             row.sort,
             row.text,
             row.side,
-            assemblies.get(row.assembly_id or row.step_assembly, ""),
+            assemblies.get(row.step_assembly or row.assembly_id, ""),
             row.step,
             f"{row.step}.{row.line}" if row.line else "",
             local_day(row.happened_at),

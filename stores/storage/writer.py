@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, func
+from sqlalchemy import Connection, and_, func
 from sqlmodel import Session, col, select
 
 from stores import bagcode
@@ -231,15 +231,29 @@ class Writer:
             row = by_key.get(fold(" / ".join(walked)))
             new = row is None
             if row is None:
+                path_now = " / ".join(walked)
                 row = AssemblyRow(
-                    machine_id=machine, parent_id=parent, name=name, path=" / ".join(walked)
-                )
+                    machine_id=machine, parent_id=parent, name=name,
+                    path=self._free_path(machine, path_now),
+                )  # fmt: skip
                 self._add(row)
             else:
-                walked[:] = row.path.split(" / ")
+                path_now = row.path
+                walked[:] = path_now.split(" / ")
             parent = _id(row.id)
-            made = Made(parent, row.path, new)
+            made = Made(parent, path_now, new)
         return made
+
+    def _free_path(self, machine: int, path: str) -> str:
+        """Return a path as it can be written: see `ASSEMBLIES`."""
+        taken = set(
+            self._session.exec(
+                select(AssemblyRow.path).where(AssemblyRow.machine_id == machine)
+            ).all()
+        )
+        while path in taken:
+            path += "/"
+        return path
 
     def place(self, kind: PlaceKind, name: str) -> Made:
         """Find a place by its name, or make it."""
@@ -408,8 +422,10 @@ class Writer:
         """Give the number that the next line of a step, or of the loose ones, will have."""
         last = self._session.exec(
             select(func.max(ItemRow.line)).where(
-                ItemRow.machine_id == machine,
-                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
+                # of a step by its row alone: it may have been entered for another machine
+                col(ItemRow.step_id) == step
+                if step
+                else and_(col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)),
             )
         ).one()
         return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1

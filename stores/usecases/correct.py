@@ -5,7 +5,7 @@ the history, and undoing it brings that word back. Pieces that were miscounted c
 or go back to it, never through "lost".
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import select as rows_of
@@ -13,7 +13,7 @@ from sqlalchemy import select as rows_of
 from stores.errors import Hint, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.fastener import renew_always
-from stores.model.items import RANKS_APART, Item, Step, agree, lies_in, path_of
+from stores.model.items import RANKS_APART, Item, Step, Verdict, agree, lies_in, path_of
 from stores.model.ledger import (
     ActKind,
     Condition,
@@ -25,7 +25,13 @@ from stores.model.ledger import (
 )
 from stores.storage import Writer
 from stores.storage.corrections import ASSEMBLIES, STEPS, hangs_on
-from stores.storage.items import items_of_bag, items_of_step, read_items, read_steps
+from stores.storage.items import (
+    items_of_bag,
+    items_of_step,
+    read_findings,
+    read_items,
+    read_steps,
+)
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.search import read_bags
 from stores.storage.writer import Made
@@ -35,6 +41,7 @@ from stores.usecases.common import (
     Selection,
     Whereabouts,
     home_of,
+    maybe_condition,
     place_named,
     refuse_beside,
     select,
@@ -99,7 +106,8 @@ class CorrectStep(Ask):
 
     ``more`` is added to its note. ``came_off_before`` and ``came_off_after`` are the step beside it
     in the order of removal. ``to_machine`` is the machine that it should have been entered for: it
-    gets that machine's next number.
+    gets that machine's next number, and came off there when it was recorded, or before or after a
+    step of that machine.
     """
 
     step: str
@@ -120,7 +128,8 @@ class CorrectStep(Ask):
 class CorrectLine(Ask):
     """What is wrong of a line: ``text`` is what it was, as found, with the count if that was wrong,
     ``5 M6x25 hex``; ``to_step`` the step that it belongs to. ``pieces_too`` takes its pieces out of
-    the old step's bag into that step's.
+    the old step's bag into that step's. ``of`` is the condition of those that were counted too
+    many, where pieces were judged otherwise.
     """
 
     what: str
@@ -129,6 +138,7 @@ class CorrectLine(Ask):
     to_step: str | None = None
     pieces_too: bool = False
     reason: str = ""
+    of: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,11 +154,12 @@ class AddLine(Ask):
 @dataclass(frozen=True, slots=True)
 class SplitLine(Ask):
     """So many pieces of a line that are a thing, or sit in a hole, of their own:
-    ``1 M8x20 hex @ hole 3``."""
+    ``1 M8x20 hex @ hole 3``; ``of`` their condition, where pieces were judged otherwise."""
 
     what: str
     text: str
     reason: str = ""
+    of: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,9 +320,10 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
         assembly = writer.assembly(machine.number, path) if path is not None else None
         if assembly is not None and assembly.name != step.assembly:
             changes.append(Change(name, "assembly", step.assembly, assembly.name))
-        ranks = _ranks(writer, machine, number, ask, changes)
         seats = _seats(lines, position, changes)
         to = machine_named(writer.connection, ask.to_machine) if ask.to_machine else machine
+        stays = to.number == machine.number
+        ranks = _ranks(writer, machine, number, ask, changes) if stays else {}
         new = writer.next_step(to.number) if to.number != machine.number else number
         if to.number != machine.number:
             _refuse_filed(writer, row, lines, name)
@@ -329,6 +341,7 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
             _rename_part(writer, work, step, lines, part)
         if to.number != machine.number:
             _to_machine(writer, work, row, step, lines, to, new, assembly_path=path)
+            _among_its_own(writer, work, row, to, new, ask)
         return work.reply()
 
 
@@ -378,6 +391,29 @@ def _to_machine(
         writer.correct(work.act, "item", item.number, "machine_id", to.number)
 
 
+def _among_its_own(
+    writer: Writer, work: "_Work", row: int, to: Machine, number: int, ask: CorrectStep
+) -> None:
+    """Let a step that came to a machine have come off there when it was recorded, or where that is
+    said."""
+    ranks = _ranks(writer, to, number, ask, [])
+    if ask.came_off_before is None and ask.came_off_after is None:
+        acts = {
+            each.number: each.act_id
+            for each in writer.connection.execute(
+                rows_of(STEPS.c.number, STEPS.c.act_id).where(STEPS.c.machine_id == to.number)
+            )
+        }
+        order = [step.number for step in _standing_steps(writer, to) if step.number != number]
+        before = [each for each in order if acts[each] < acts[number]]
+        if before:
+            ranks = _ranked(writer, to, number, after=max(before, key=acts.__getitem__))
+        elif order:
+            ranks = _ranked(writer, to, number, before=order[0])
+    for other, rank in ranks.items():
+        writer.correct(work.act, "step", other, "rank", rank)
+
+
 def correct_line(context: Context, ask: CorrectLine) -> Corrected:
     """Put right what a line was as found, how many, where it sat, or which step it is of.
 
@@ -390,6 +426,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         NotationError, BadValue: a line that cannot be read.
     """
     line = read_line(ask.text) if ask.text.strip() else None
+    of = maybe_condition(ask.of)
     position = None if ask.position is None else _position(ask.position)
     if position is None and line is not None and line.position:
         position = line.position
@@ -405,6 +442,11 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         if ask.to_step is not None:
             target = _target_step(writer, chosen.machine, ask.to_step)
             if target.number != item.step.number:
+                if len(_all_of_step(writer, chosen.machine, item.step.number)) == 1:
+                    raise Refused(
+                        "only line of its step", item=item.ref, step=item.step.number,
+                        hint=Hint("join_steps", step=target.number, other=item.step.number),
+                    )  # fmt: skip
                 row = _step_row(writer, chosen.machine, target.number)
                 ref = f"{target.number}.{writer.next_line(chosen.machine.number, row)}"
                 changes.append(Change(item.ref, "step", item.ref, ref))
@@ -412,7 +454,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
                 target = None
         work = _Work(writer, context, ask, chosen.machine, changes, [item])
         if line is not None:
-            _put_line(writer, work, chosen, item, line)
+            _put_line(writer, work, chosen, item, line, of)
         if position is not None:
             writer.correct(work.act, "item", item.number, "position", position)
         if target is not None:
@@ -468,6 +510,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         NotationError, BadValue: a line that cannot be read.
     """
     line = read_line(ask.text)
+    of = maybe_condition(ask.of)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         item, machine = chosen.only, chosen.machine
@@ -495,7 +538,8 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
             wanted,
             item.as_specified.renew,
         )
-        work.hand_over(writer.stock([item.number]), item, other, line.found)
+        given = work.hand_over(writer.stock([item.number]), item, other, line.found, of)
+        work.judge_anew(item, given, other)
         return work.reply()
 
 
@@ -517,7 +561,7 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
                 "lines are other things", item=item.ref, text=item.as_found.text,
                 other=other.ref, second=other.as_found.text,
             )  # fmt: skip
-        if hanging := hangs_on(writer.connection, "item", other.number):
+        if hanging := hangs_on(writer.connection, "item", [other.number]):
             raise Refused("something hangs on it", what=other.ref, kinds=hanging)
         changes = [
             Change(item.ref, "count found", str(item.found), str(item.found + other.found)),
@@ -526,7 +570,9 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
             ),
         ]
         work = _Work(writer, context, ask, machine, changes, [item, other])
-        work.hand_over(writer.stock([other.number]), other, item.number, None)
+        work.merge(writer.stock([other.number]), other, item.number)
+        for verdict in read_findings(writer.connection, other.number):
+            work.say_again(verdict, item.number, verdict.quantity)
         writer.correct(work.act, "item", item.number, "found", item.found + other.found)
         writer.correct(work.act, "item", other.number, "found", 0)
         writer.correct(work.act, "item", other.number, "joined", item.number)
@@ -615,7 +661,9 @@ def join_steps(context: Context, ask: JoinSteps) -> Corrected:
             ours, theirs = getattr(step, field), getattr(second, field)
             if theirs and theirs != ours:
                 writer.correct(work.act, "step", row, field, f"{ours}; {theirs}".strip("; "))
-        writer.correct(work.act, "step", gone, "joined", row)
+        were_one = rows_of(STEPS.c.id).where(STEPS.c.as_id == gone)
+        for each in sorted(writer.connection.execute(were_one).scalars()):
+            writer.correct(work.act, "step", each, "joined", row)
         return work.reply()
 
 
@@ -649,6 +697,8 @@ class _Work:
         self.spare: LetLoose | None = None
         self._moves: list[Movement] = []
         self._items = None if items is None else {item.number for item in items}
+        self._codes: set[str] = set()
+        self.act = 0
         self._due = self._labels_due()
         self.act = writer.begin(
             ActKind.CORRECT,
@@ -661,40 +711,85 @@ class _Work:
         """Move pieces with this act."""
         self._moves += moves
 
-    def hand_over(self, stock: Stock, item: Item, to: int, quantity: int | None) -> None:
-        """Let pieces of one line be another's from the first, where they lie and as they are.
+    def hand_over(
+        self, stock: Stock, item: Item, to: int, quantity: int, of: Condition | None
+    ) -> dict[Condition, int]:
+        """Let old pieces of one line be another's from the first, where they lie and as they are;
+        return how many there were of each condition.
 
         Raises:
-            Refused: fewer are in the workshop, at firms and on the machine.
+            Refused: fewer are there, or it is not clear which of them it were.
         """
-        came = self.writer.place(PlaceKind.CAME, self.machine.name).number
+        came = Spot(
+            self.writer.place(PlaceKind.CAME, self.machine.name).number, Condition.AS_REMOVED
+        )
+        order = [*PlaceKind]
         spots = [
             (spot, count)
             for spot, count in stock.balance.of_item(item.number).items()
             if count > 0 and stock.kinds[spot.place] is not PlaceKind.CAME
         ]
-        order = [*PlaceKind]
+        # Of all that there is, what lies to hand is what was meant; what is out, only without it.
         spots.sort(
             key=lambda each: (
                 not stock.kinds[each[0].place].in_hand,
+                each[0].condition is not Condition.AS_REMOVED,
                 order.index(stock.kinds[each[0].place]),
-                each[0].condition is Condition.NEW,
                 each[0],
             )
         )
-        wanted = quantity
-        for spot, count in spots:
-            if spot.condition is Condition.NEW and quantity is not None:
-                continue
-            here = count if wanted is None else min(count, wanted)
-            if not here:
-                break
-            if wanted is not None:
-                wanted -= here
-            passing = Spot(came, Condition.AS_REMOVED)
-            self.move(Movement(item.number, here, spot, passing), Movement(to, here, passing, spot))
-        if wanted:
-            raise Refused("not so many left", item=item.ref, quantity=quantity)
+        given: dict[Condition, int] = {}
+        for spot, count in _chosen(item, stock, spots, quantity, of):
+            self.move(Movement(item.number, count, spot, came), Movement(to, count, came, spot))
+            given[spot.condition] = given.get(spot.condition, 0) + count
+        return given
+
+    def merge(self, stock: Stock, item: Item, to: int) -> None:
+        """Let all that a line ever had be another's from the first: where its pieces are, and where
+        they came from."""
+        there: list[tuple[Spot, int]] = []
+        whence: list[tuple[Spot, int]] = []
+        for spot, count in sorted(stock.balance.of_item(item.number).items()):
+            (there if count > 0 else whence).append((spot, abs(count)))
+        while there:
+            (here, pieces), (back, due) = there.pop(), whence.pop()
+            count = min(pieces, due)
+            self.move(Movement(item.number, count, here, back), Movement(to, count, back, here))
+            if pieces > count:
+                there.append((here, pieces - count))
+            if due > count:
+                whence.append((back, due - count))
+
+    def judge_anew(self, item: Item, given: Mapping[Condition, int], to: int | None = None) -> None:
+        """Let what inspections said of pieces go along with them: to another line, or nowhere."""
+        verdicts = read_findings(self.writer.connection, item.number)
+        if not any(verdict.condition in given for verdict in verdicts):
+            return
+        left = dict(given)
+        kept: list[tuple[Verdict, int]] = []
+        for verdict in reversed(verdicts):
+            gone = min(verdict.quantity, left.get(verdict.condition, 0))
+            if gone:
+                left[verdict.condition] -= gone
+                if to is not None:
+                    self.say_again(verdict, to, gone)
+            if verdict.quantity > gone:
+                kept.append((verdict, verdict.quantity - gone))
+        self.writer.correct(self.act, "item", item.number, "verdict", self.act)
+        for verdict, count in reversed(kept):
+            self.say_again(verdict, item.number, count)
+
+    def say_again(self, verdict: Verdict, item: int, count: int) -> None:
+        """Write a verdict down again, of so many pieces of an item."""
+        self.writer.finding(
+            self.act,
+            item,
+            count,
+            verdict.condition,
+            verdict.reason,
+            measured_nm=verdict.measured_nm,
+            limit_nm=verdict.limit_nm,
+        )
 
     def reply(self, machine: str = "") -> Corrected:
         """Write the movements and return what was put right."""
@@ -712,20 +807,66 @@ class _Work:
         )
 
     def _labels_due(self) -> set[str]:
+        """Return the bags that hold the pieces, or held them, and whose label says it otherwise."""
+        numbers = self._items
+        if numbers is not None and self.act:
+            numbers |= self.writer.items_born(self.act)
         items = read_items(
             self.writer.connection,
-            machine=self.machine.number if self._items is None else None,
-            numbers=self._items,
+            machine=self.machine.number if numbers is None else None,
+            numbers=numbers,
         )
-        bags = read_bags(
-            self.writer.connection,
-            [
-                held
-                for code in {code for item in items for code in item.bags}
-                for held in items_of_bag(self.writer.connection, code)
-            ],
-        )
-        return {code for code, bag in bags.items() if bag.superseded}
+        self._codes |= {code for item in items for code in item.bags}
+        held = [
+            each
+            for code in sorted(self._codes)
+            for each in items_of_bag(self.writer.connection, code)
+        ]
+        bags = read_bags(self.writer.connection, held)
+        return {code for code in self._codes if code in bags and bags[code].superseded}
+
+
+def _chosen(
+    item: Item,
+    stock: Stock,
+    spots: Sequence[tuple[Spot, int]],
+    quantity: int,
+    of: Condition | None,
+) -> list[tuple[Spot, int]]:
+    """Return so many old pieces of these spots, in this order.
+
+    Pieces that nobody has judged are as good as each other. Of judged ones it has to be said which,
+    where they were judged otherwise: it is not for us to say which of them never was.
+
+    Raises:
+        Refused: fewer are there, or they are in several conditions.
+    """
+    old = [
+        (spot, count)
+        for spot, count in spots
+        if spot.condition is not Condition.NEW and of in (None, spot.condition)
+    ]
+    if sum(count for _, count in old) < quantity:
+        raise Refused("not so many left", item=item.ref, quantity=quantity)
+    chosen = []
+    wanted = quantity
+    for spot, count in old:
+        here = min(count, wanted)
+        if here:
+            chosen.append((spot, here))
+            wanted -= here
+    judged = {spot.condition for spot, _ in chosen} - {Condition.AS_REMOVED}
+    others = {
+        spot.condition
+        for spot, _ in old
+        if stock.kinds[spot.place].in_hand and spot.condition is not Condition.AS_REMOVED
+    }
+    if judged and len(judged | others) > 1:
+        raise Refused(
+            "which of the judged pieces", item=item.ref, quantity=quantity,
+            conditions=tuple(sorted(judged | others)),
+        )  # fmt: skip
+    return chosen
 
 
 def _position(text: str) -> str:
@@ -847,12 +988,16 @@ def _ranked(
     }
 
 
+_OF_A_MACHINE = ("filing", "snag", "listed_part", "purchase_line", "refit_link")
+"""Tables of what is kept by machine: it does not go to another machine with a step."""
+
+
 def _refuse_filed(writer: Writer, row: int, lines: Sequence[Item], name: str) -> None:
     """Refuse to take a step to another machine while what is kept by machine hangs on it."""
-    names = hangs_on(writer.connection, "step", row)
-    for item in lines:
-        names += hangs_on(writer.connection, "item", item.number)
-    kinds = dict.fromkeys(name for name in names if name in ("filing", "snag", "listed_part"))
+    rows = writer.connection.execute(rows_of(STEPS.c.id).where(STEPS.c.as_id == row)).scalars()
+    names = hangs_on(writer.connection, "step", set(rows))
+    names += hangs_on(writer.connection, "item", [item.number for item in lines])
+    kinds = dict.fromkeys(name for name in names if name in _OF_A_MACHINE)
     if kinds:
         raise Refused("something hangs on it", what=name, kinds=tuple(kinds))
 
@@ -881,7 +1026,14 @@ def _line_changes(item: Item, line: BenchLine, changes: list[Change]) -> None:
         changes.append(Change(item.ref, "should be", item.as_specified.text, line.specified.spec))
 
 
-def _put_line(writer: Writer, work: _Work, chosen: Selection, item: Item, line: BenchLine) -> None:
+def _put_line(
+    writer: Writer,
+    work: _Work,
+    chosen: Selection,
+    item: Item,
+    line: BenchLine,
+    of: Condition | None = None,
+) -> None:
     """Write down what a line was as found, and what follows: what should be, and the pieces."""
     same = item.as_specified.text == item.as_found.text
     stated = line.specified.spec != line.thing.spec
@@ -898,7 +1050,7 @@ def _put_line(writer: Writer, work: _Work, chosen: Selection, item: Item, line: 
         )
     writer.correct(work.act, "item", item.number, "written", line.written)
     if found != item.found:
-        _recount(writer, work, chosen, item, found, line.thing.spec)
+        _recount(writer, work, chosen, item, found, line.thing.spec, of)
         writer.correct(work.act, "item", item.number, "found", found)
     thing = line.specified if stated or same else None
     spec = thing.spec if thing else item.as_specified.text
@@ -917,7 +1069,13 @@ def _put_line(writer: Writer, work: _Work, chosen: Selection, item: Item, line: 
 
 
 def _recount(
-    writer: Writer, work: _Work, chosen: Selection, item: Item, found: int, text: str
+    writer: Writer,
+    work: _Work,
+    chosen: Selection,
+    item: Item,
+    found: int,
+    text: str,
+    of: Condition | None,
 ) -> None:
     """Move the pieces that were counted too few or too many, from the machine or back."""
     kind = PlaceKind.CAME if item.step.number else PlaceKind.UNKNOWN
@@ -936,11 +1094,14 @@ def _recount(
         (
             (spot, count)
             for spot, count in stock.balance.of_item(item.number).items()
-            if count > 0 and stock.kinds[spot.place].in_hand and spot.condition is not Condition.NEW
+            if count > 0
+            and stock.kinds[spot.place].in_hand
+            and spot.condition is not Condition.NEW
+            and of in (None, spot.condition)
         ),
         key=lambda each: (
-            stock.kinds[each[0].place] is not PlaceKind.BAG,
             each[0].condition is not Condition.AS_REMOVED,
+            stock.kinds[each[0].place] is not PlaceKind.BAG,
             each[0],
         ),
     )
@@ -949,14 +1110,14 @@ def _recount(
             "fewer to hand than counted too many", item=item.ref, over=over,
             to_hand=sum(count for _, count in spots),
         )  # fmt: skip
-    for spot, count in spots:
-        here = min(count, over)
-        if not here:
-            break
-        over -= here
+    taken: dict[Condition, int] = {}
+    for spot, here in _chosen(item, stock, spots, over, of):
+        taken[spot.condition] = taken.get(spot.condition, 0) + here
+        # It leaves as it came: nobody knew a condition of it then.
         work.move(Movement(item.number, here, spot, source))
         where = Whereabouts(stock.kinds[spot.place], stock.name_place(spot.place))
         work.pieces.append(PiecesCorrected(item.ref, -here, text, where))
+    work.judge_anew(item, taken)
 
 
 def _to_step(

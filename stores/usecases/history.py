@@ -5,7 +5,7 @@ of sight, on an item that no longer stands. The audit checks for such pieces too
 """
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from typing import NoReturn
@@ -20,6 +20,7 @@ from stores.planning.audit import audit as audit_record
 from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
 from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary, acts_of
+from stores.storage.corrections import builds_on, correction_faults, counts_found
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.mixups import mixup_faults
@@ -302,8 +303,8 @@ def undo(context: Context, ask: Undo) -> Undone:
 
     Raises:
         NotFound: nothing to undo, or no such act.
-        Refused: it is undone already, its pieces have moved on since, or the number is of an act
-            and of a step.
+        Refused: it is undone already, its pieces have moved on since, a later correction builds on
+            it, or the number is of an act and of a step.
     """
     reason = clean(ask.reason, "the reason", most=NOTE_LENGTH, empty=True)
     number = _number(ask.number)
@@ -323,6 +324,9 @@ def undo(context: Context, ask: Undo) -> Undone:
             _refuse_machine_in_use(writer.connection, number)
         if act.kind is ActKind.ORDER and (used := order_in_use(writer.connection, number)):
             raise Refused("order in use", order=used, hint=Hint("history"))
+        _refuse_built_on(writer, number, row.summary)
+        items = {movement.item for movement in act.movements}
+        faults = _corrected(writer, items)
         back = _taken_back(writer, number, row.summary, act, reason)
         if act.kind is ActKind.REVERSE:
             _refuse_orphan(writer, number)
@@ -337,6 +341,10 @@ def undo(context: Context, ask: Undo) -> Undone:
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
             raise Refused("a box inside itself")
+        if misfits := [each for each in _corrected(writer, items) if each not in faults]:
+            raise Refused(
+                "does not fit any more", act=number, summary=row.summary, fault=misfits[0]
+            )
         if impossible := mixup_faults(writer.connection):
             raise Refused("mixed up since", act=number, faults=tuple(map(str, impossible)))
         if word == "redo" and (twice := list_read_twice(writer.connection)):
@@ -445,11 +453,43 @@ def _refuse_dependents(writer: Writer, number: int, summary: str, later: Sequenc
     )  # fmt: skip
 
 
-def _refuse_orphan(writer: Writer, number: int) -> None:
-    """Refuse to bring an act back when its machine is undone, or its name is taken."""
+def _origin(writer: Writer, number: int) -> int:
+    """Return the first act of a chain of reversals."""
     origin = number
     while (found := writer.act(origin)) is not None and found[1].reverses is not None:
         origin = found[1].reverses
+    return origin
+
+
+def _refuse_built_on(writer: Writer, number: int, summary: str) -> None:
+    """Refuse to undo, or bring back, what a later correction takes for granted."""
+    later = builds_on(writer.connection, _origin(writer, number))
+    if later:
+        raise Refused(
+            "corrected since", act=number, summary=summary, later=later[0],
+            what=act_summary(writer.connection, later[0])[0],
+        )  # fmt: skip
+
+
+def _corrected(writer: Writer, items: Collection[int]) -> list[str]:
+    """Return what does not fit of the record as it reads with its corrections, and of how many
+    pieces of these items there were."""
+    faults = [str(fault) for fault in correction_faults(writer.connection)]
+    stock = writer.stock(items)
+    for item, found in counts_found(writer.connection, items).items():
+        came = -sum(
+            count
+            for spot, count in stock.balance.of_item(item).items()
+            if stock.kinds[spot.place] is PlaceKind.CAME
+        )
+        if came != found:
+            faults.append(f"{stock.name_item(item)}: found {found}, but {came} came off")
+    return faults
+
+
+def _refuse_orphan(writer: Writer, number: int) -> None:
+    """Refuse to bring an act back when its machine is undone, or its name is taken."""
+    origin = _origin(writer, number)
     machines = read_machines(writer.connection)
     added = machine_of_act(writer.connection, origin)
     if added is not None and fold(added.name) in {fold(machine.name) for machine in machines}:
@@ -512,7 +552,7 @@ def record_faults(connection: Connection) -> list[Fault]:
     faults += batch_faults(connection)
     faults += order_faults(connection)
     faults += debt_faults(connection)
-    faults += mixup_faults(connection)
+    faults += mixup_faults(connection) + correction_faults(connection)
     faults += stack_faults(connection) + still_on_faults(connection)
     for name in stowed_in_a_ring(connection):
         faults.append(Fault(name, "sits inside itself by way of others"))

@@ -20,6 +20,7 @@ _KINDS = {
     "batch_line": "a batch",
     "purchase_line": "an order",
     "listed_part": "a parts list",
+    "refit_link": "an order of going back on",
     "renew_choice": "a choice of what is renewed",
 }
 
@@ -40,6 +41,14 @@ def _fewer(item: str, over: int, to_hand: int) -> str:
     )
 
 
+def _which(item: str, quantity: int, conditions: tuple[str, ...]) -> str:
+    them = "which it is" if quantity == 1 else f"which {quantity} they are"
+    return (
+        f"{item}: its pieces were judged {' and '.join(conditions)}: say {them}, "
+        f"as '--of {conditions[0]}'"
+    )
+
+
 REFUSALS = {
     "nothing to put right": "that is what the record says already: nothing to put right",
     "assembly there already": (
@@ -49,6 +58,10 @@ REFUSALS = {
     "before or after, not both": "say --came-off-before or --came-off-after, not both",
     "not so many to split off": (
         "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
+    ),
+    "which of the judged pieces": _which,
+    "only line of its step": (
+        "{item} is all that there is of step {step}: to make the two steps one: '{hint}'"
     ),
     "not so many left": "{item}: {quantity} old pieces are not there any more to be split off",
     "lines of one step to join": (
@@ -74,7 +87,11 @@ def _joining(assembly: str, other: str) -> str:
     return f'stores correct assembly "{assembly}" "{other}" --join'
 
 
-HINTS = {"undo": "stores undo", "join_assemblies": _joining}
+HINTS = {
+    "undo": "stores undo",
+    "join_assemblies": _joining,
+    "join_steps": "stores correct join-steps {step} {other}",
+}
 
 
 def corrected(reply: "Corrected") -> Said:

@@ -36,6 +36,11 @@ def _moved(act: int, summary: str, later: tuple["LaterAct", ...], hint: str) -> 
 
 
 REFUSALS = {
+    "corrected since": (
+        "act {act} ({summary}) cannot be undone or brought back by itself: act {later} ({what}) "
+        "came after it and builds on it: undo that first, or correct what it says now"
+    ),
+    "does not fit any more": "act {act} ({summary}) does not fit the record any more: {fault}",
     "machine's name taken": (
         "there is a machine called {name!r} already: give this one another name"
     ),

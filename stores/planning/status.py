@@ -294,6 +294,9 @@ def status_of(
     of_job = {job.step.number: job for job in jobs}
     for number, job in of_job.items():
         members.setdefault(number, (job.step, []))
+    members = dict(
+        sorted(members.items(), key=lambda each: (each[1][0].came_off, each[1][0].number))
+    )
     derived = derive(
         [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
     )

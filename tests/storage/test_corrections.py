@@ -99,7 +99,9 @@ def corrected(context: Context) -> Context:
 def correct_everything(context: Context) -> None:
     at = Context(context.store, machine="Orrick")
     strip(at, Strip("Engin/Cluch", "cluch cover", ["4 M6x25 hex bolt", "1 gasket"]))  # 1
-    strip(at, Strip("Engine/Clutch", "pressure plate", ["6 spring", "1 stud"]))  # 2
+    strip(
+        at, Strip("Engine/Clutch", "pressure plate", ["6 spring", "1 stud"], new_assembly=True)
+    )  # 2
     strip(at, Strip("Engine", "sump", ["12 M6x20 hex bolt", "2 M6x20 hex bolt"]))  # 3
     strip(at, Strip("Engine", "sump plug", ["1 washer"]))  # 4
     add_machine(at, AddMachine("Finch"))

@@ -16,13 +16,14 @@ import networkx as nx
 import pandas as pd
 
 HAND = ("bag", "box", "shelf", "bench")
+STUCK = "still on the machine"
 RAW, OK, NEW = "as removed", "serviceable", "new"
 WHOLE = (RAW, OK, NEW, "repairable", "quarantine")
 
 TABLES = (
     "act", "step", "assembly", "item", "description", "specification", "movement", "place",
     "snag", "clearing", "check_point", "checked", "tightened", "signature", "refit_link",
-    "step_choice", "purchase", "purchase_line", "receipt",
+    "step_choice", "purchase", "purchase_line", "receipt", "job",
 )  # fmt: skip
 
 
@@ -167,13 +168,13 @@ class Rebuild:
             renew = spec.renew if spec is not None else renewals[row.description_id]
             piece = made[item] = Pieces(f"{step}.{row.line}", step)
             piece.to_fit = max(0, wanted - self.count(item, ("machine",), (*WHOLE, "condemned")))
+            piece.finger_tight = tight.get(item) == "finger-tight"
             old = self.count(item, HAND, (RAW, OK, "repairable", "condemned", "quarantine"))
             if not piece.to_fit:
                 piece.left_over = old
-                piece.finger_tight = tight.get(item) == "finger-tight"
                 continue
             whole = (NEW,) if renew else WHOLE
-            lacking = max(0, piece.to_fit - self.count(item, (*HAND, "firm"), whole))
+            lacking = max(0, piece.to_fit - self.count(item, (*HAND, "firm", STUCK), whole))
             usable = self.count(item, HAND, (NEW,) if renew else (NEW, OK, RAW))
             room = min(lacking, max(0, piece.to_fit - usable))
             for spare, left in free.items():
@@ -287,12 +288,24 @@ class Rebuild:
                 shared[(waiting or within)[-1]].append(row.number)
         return shared
 
+    def jobs_to_undo(self) -> set[int]:
+        """The steps at which something was done that is no piece, and is not undone again."""
+        done: dict[int, bool] = {}
+        for row in self.rows("job"):
+            done[self.steps[row.step_id]] = bool(row.done)
+        return {step for step, over in done.items() if not over}
+
     def look(
         self, order: list[int], graph: nx.DiGraph, pieces: dict[int, Pieces]
     ) -> dict[int, Steps]:
         """How far each step is."""
         mine = {step: [one for one in pieces.values() if one.step == step] for step in order}
-        on = {step for step in order if not any(one.to_fit for one in mine[step])}
+        undone = self.jobs_to_undo()
+        on = {
+            step
+            for step in order
+            if step not in undone and not any(one.to_fit for one in mine[step])
+        }
         snags, signed, points = self._snags(order, on), self._signed(), self._points()
         made: dict[int, Steps] = {}
         for step in order:

@@ -52,7 +52,7 @@ def bench(context: Context) -> Context:
     """Three steps, the first under two slips of the pen."""
     at = Context(context.store)
     strip(at, Strip("Engin/Cluch", "cluch cover", ["4 M6x25 hex bolt", "1 gasket"]))
-    strip(at, Strip("Engine/Clutch", "pressure plate", ["6 spring"]))
+    strip(at, Strip("Engine/Clutch", "pressure plate", ["6 spring"], new_assembly=True))
     strip(at, Strip("Engine/Sump", "sump", ["12 M6x20 hex bolt"], note="two studs stayed"))
     return at
 

@@ -224,7 +224,13 @@ class Bench:
 
     def strip(self, entered: Entered) -> Any:
         ask = Strip(
-            entered.assembly, entered.part, entered.lines, note=entered.note, hazard=entered.hazard
+            entered.assembly,
+            entered.part,
+            entered.lines,
+            note=entered.note,
+            hazard=entered.hazard,
+            new_assembly=True,
+            new_place=True,
         )
         reply = self.do(strip, entered.machine, ask, entered.day)
         found = {
@@ -637,7 +643,7 @@ class Life:
 
     def _buy_deed(self, key: Key) -> None:
         ours, theirs = self.right.of(key), self.other.of(key)
-        count = min(ours.short, theirs.short)
+        count = min(ours.lacking, theirs.lacking)
         if not count or ours.as_specified.text != theirs.as_specified.text:
             return
         self.both(buy, key, lambda ref: Buy(ref, str(count), SHOP, to="bench"))

@@ -210,7 +210,7 @@ def test_what_did_not_come_off_is_found_and_not_in_the_bag(context: Context) -> 
     assert (line.found, line.wanted, line.still_on) == (4, 4, (LeftOn(1, "seized"),))
     assert where(context, "1.2") == {PlaceKind.BAG: 3, PlaceKind.STUCK: 1}
     item = item_of(context, "1.2")
-    assert (item.found, item.fitted, item.to_fit, item.short) == (4, 0, 4, 0)
+    assert (item.found, item.fitted, item.to_fit, item.lacking) == (4, 0, 4, 0)
     assert item.stuck_words == "1 still on machine: seized"
     assert SEIZED in step.cautions
     assert not audit(context).faults

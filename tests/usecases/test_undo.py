@@ -176,7 +176,7 @@ def do(context: Context, deed: str, item: str, n: int) -> None:  # noqa: PLR0912
         case "scrap":
             scrap(context, ScrapPieces(item, n, reason="worn"))
         case "assign":
-            assign(context, AssignPieces("0.1", item, n, anyway=True))
+            assign(context, AssignPieces("0.1", item, n, anyway="serves there"))
         case "count":
             count_place(context, CountPlace("A001N", [f"{item}={n}"], "counted"))
         case "undo":

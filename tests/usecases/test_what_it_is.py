@@ -44,6 +44,7 @@ from stores.usecases.places import (
     places,
     scrap,
 )
+from stores.usecases.rebuild import status_of_lacking
 from stores.usecases.refit import Refit, refit
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Strip, strip
@@ -101,7 +102,9 @@ def test_in_what_is_told_of_a_move_and_of_a_loss(bought: Context) -> None:
     lost = lose(bought, LosePieces("1.2", "2", of="new"))
     assert [(each.text, each.quantity) for each in lost.items] == [(NEW, 2)]
     with bought.reading() as connection:
-        matters = stocktake(read_items(connection), {}).open_matters
+        items = read_items(connection)
+        lacking = status_of_lacking(connection, items)
+        matters = stocktake(items, {}, lacking).open_matters
     assert f"lost: 2 of 1.2 {NEW}, 2 to buy" in matters
     with pytest.raises(Refused, match="9 of 1") as none:
         move(bought, MovePieces("1.2", "shelf 2", "9", of="new"))

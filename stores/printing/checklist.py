@@ -497,11 +497,13 @@ def write_checklist(
     date: str,
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
+    rings: Sequence[Sequence[str]] = (),
 ) -> Printed:
     """Write the rebuild checklist as a PDF, A4 upright.
 
     ``title`` heads it; ``date`` says when it was true; ``oils`` are filled in the end, ``snags``
-    those that hang on no step, to be cleared by then.
+    those that hang on no step, to be cleared by then; ``rings`` what to say of each set of orders
+    that contradict each other, line by line.
 
     Raises:
         PrintError: nothing to do, or a file that cannot be written.
@@ -510,7 +512,9 @@ def write_checklist(
 
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
-    pages = layout_checklist(stages, measure, title=title, date=date, oils=oils, snags=snags)
+    pages = layout_checklist(
+        stages, measure, title=title, date=date, oils=oils, snags=snags, rings=rings
+    )
     return write_pdf(pages, path, title, "Rebuild checklist")
 
 
@@ -522,6 +526,7 @@ def layout_checklist(
     date: str,
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
+    rings: Sequence[Sequence[str]] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner.
 
@@ -531,6 +536,10 @@ def layout_checklist(
     flow = Flow(plain(title), plain(date), measure)
     flow.add(_front(stages, plain(title), plain(date), measure))
     shared = _shared(stages)
+    for lines in rings:
+        _add_block(
+            flow, plain(lines[0]), [_plain_row(line, measure) for line in lines[1:]], measure
+        )
     for stage in stages:
         _add_stage(flow, stage, shared, measure)
     if snags:
@@ -563,6 +572,12 @@ def _add_block(flow: Flow, title: str, rows: Sequence[Slab], measure: Measure) -
         if not flow.fits(row.height):
             flow.turn()
         flow.add(row)
+
+
+def _plain_row(text: str, measure: Measure) -> Slab:
+    """A line to read."""
+    boxes, y = column([Words(plain(text), 9.5, False, 4, "order")], LEFT, 0.6, WIDTH, measure)
+    return Slab(tuple(boxes), y + 0.6)
 
 
 def _oil_row(fill: Fill, measure: Measure) -> Slab:

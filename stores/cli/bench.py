@@ -16,7 +16,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import What
+from stores.cli.wording import DoneBy, MeasuredThen, What, WorkDone
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -33,6 +33,7 @@ app.add_typer(machine_commands, name="machine", short_help=IN_A_LINE["machine"])
 @command(
     "add",
     'stores machine add "Orrick Plover" --maker Orrick --year 1958',
+    'stores machine add "Tern 50" --for-parts',
     group=machine_commands,
 )
 def machine_add(
@@ -42,6 +43,9 @@ def machine_add(
     model: Annotated[str, typer.Option(help="Model, frame or engine number.")] = "",
     year: Annotated[str, typer.Option(help="When.")] = "",
     note: Annotated[str, typer.Option("--note", "-n", help="Anything else.")] = "",
+    for_parts: Annotated[
+        bool, typer.Option("--for-parts", help="A donor: nothing goes back on it.")
+    ] = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -49,10 +53,39 @@ def machine_add(
     from stores.usecases.machines import AddMachine, add_machine, check_machine
     from stores.wording.history import machine_added
 
-    ask = check_machine(AddMachine(name, maker, model, year, note))
+    ask = check_machine(AddMachine(name, maker, model, year, note, for_parts))
     day(on)  # before a file is begun
     with asked(ctx, on=on, create=True) as context:
         show.reply(add_machine(context, ask), machine_added, json_wanted=json)
+
+
+@command(
+    "for-parts",
+    'stores machine for-parts "Tern 50"',
+    'stores machine for-parts "Tern 50" --wants 7',
+    'stores machine for-parts "Tern 50" --not',
+    group=machine_commands,
+)
+def machine_for_parts(
+    ctx: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The machine.")],
+    wants: Annotated[
+        list[str] | None,
+        typer.Option("--wants", metavar="STEP", help="A step that goes back all the same."),
+    ] = None,
+    takes_back: Annotated[
+        bool, typer.Option("--not", help="Not so after all, of the machine or of these steps.")
+    ] = False,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Keep a machine for its parts: nothing is bought, planned or waited for on its account."""
+    from stores.usecases.machines import KeepForParts, keep_for_parts
+    from stores.wording.history import for_parts
+
+    with asked(ctx, None, on) as context:
+        reply = keep_for_parts(context, KeepForParts(name, wants or [], takes_back))
+    show.reply(reply, for_parts, json_wanted=json)
 
 
 @command("list", "stores machine list", group=machine_commands)
@@ -153,6 +186,7 @@ def loose(
     "stores inspect A001N serviceable",
     "stores inspect 7.2 2 condemned necked below the head",
     "stores inspect 7.1 --reading 19.91 --nominal 20 --limit 19.90 --named pin",
+    'stores inspect 7.1 serviceable --work welded --by Harris --measured "19.98"',
     takes_minus=True,
 )
 def inspect(
@@ -185,11 +219,18 @@ def inspect(
     named: Annotated[
         str, typer.Option("--named", metavar="TEXT", help="What was measured: pin, bore.")
     ] = "reading",
+    work: WorkDone = "",
+    by: DoneBy = "",
+    measured_then: MeasuredThen = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say of so many pieces what condition they are in, and why; or let a reading say it."""
+    """Record the condition of pieces, and why; or let a reading say it.
+
+    Work done on them becomes part of their story, with a verdict or by itself.
+    """
+    from stores.usecases.common import WorkSaid
     from stores.usecases.inspect import Inspect, MeasuredAgainstLimit
     from stores.usecases.inspect import inspect as record_verdict
     from stores.wording.inspect import inspected
@@ -207,6 +248,7 @@ def inspect(
         quantity,
         of,
         measured if reading else None,
+        WorkSaid(work, by, measured_then),
     )
     with asked(ctx, machine, on) as context:
         show.reply(record_verdict(context, ask), inspected, json_wanted=json)

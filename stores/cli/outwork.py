@@ -18,7 +18,7 @@ from stores.cli.app import (
 )
 from stores.cli.overview import IN_A_LINE
 from stores.cli.printed import Open, free_name, show_file, today
-from stores.cli.wording import Of, option
+from stores.cli.wording import DoneBy, MeasuredThen, Of, WorkDone, option
 
 __all__: list[str] = []
 
@@ -175,6 +175,7 @@ def send(
     "back",
     "stores batch back 1",
     "stores batch back 1 12.1 -q 3 -c serviceable",
+    'stores batch back 1 --work "zinc plated, bright"',
     group=batch_commands,
 )
 def back(
@@ -183,6 +184,9 @@ def back(
     what: SomeThings = None,
     quantity: Count = None,
     condition: Condition = None,
+    work: WorkDone = "",
+    by: DoneBy = "",
+    measured: MeasuredThen = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -190,10 +194,12 @@ def back(
     """Count a batch back, whole or piece by piece; what is short stays away."""
 
     from stores.usecases import outwork as use
+    from stores.usecases.common import WorkSaid
     from stores.wording.outwork import counted_back
 
     refuse_options(what or [])
-    ask = use.CountBatchBack(number, what or [], quantity, condition)
+    done = WorkSaid(work, by, measured)
+    ask = use.CountBatchBack(number, what or [], quantity, condition, done)
     with asked(ctx, machine, on) as context:
         reply = use.count_batch_back(context, ask)
     show.reply(reply, counted_back, json_wanted=json)
@@ -310,6 +316,7 @@ def send_short(
     "back",
     'stores back "Brindlecote Platers"',
     'stores back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
+    'stores back Harris 9.1 --work "welded and ground" --measured "19.98 mm"',
     takes_minus=True,
 )
 def back_short(
@@ -325,16 +332,24 @@ def back_short(
         str | None,
         typer.Option("--to", metavar="PLACE", help="Where to; by default where they came from."),
     ] = None,
+    work: WorkDone = "",
+    by: DoneBy = "",
+    measured: MeasuredThen = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Count pieces back from a firm; what did not come back stays on its account."""
+    """Count pieces back from a firm; what did not come back stays on its account.
+
+    The work is the firm's unless somebody else is named, and becomes part of the pieces' story.
+    """
     from stores.usecases import outwork as use
+    from stores.usecases.common import WorkSaid
     from stores.wording.outwork import back
 
     refuse_options([firm, *(what or [])])
-    ask = use.TakeBack(firm, what or [], quantity, condition, to)
+    done = WorkSaid(work, by, measured)
+    ask = use.TakeBack(firm, what or [], quantity, condition, to, done)
     with asked(ctx, machine, on) as context:
         reply = use.take_back(context, ask)
     show.reply(reply, back, json_wanted=json)

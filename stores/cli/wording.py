@@ -4,7 +4,7 @@ from typing import Annotated, Any
 
 import typer
 
-__all__ = ["Of", "What", "option"]
+__all__ = ["DoneBy", "MeasuredThen", "Of", "What", "WorkDone", "option"]
 
 Of = Annotated[
     str | None,
@@ -15,6 +15,15 @@ What = Annotated[
     typer.Argument(
         metavar="WHAT", help="An item (7.2), a step (7) or a bag (A001N).", show_default=False
     ),
+]
+
+
+WorkDone = Annotated[
+    str, typer.Option("--work", metavar="TEXT", help="What was done: welded, ground, plated.")
+]
+DoneBy = Annotated[str, typer.Option("--by", metavar="NAME", help="Who did the work.")]
+MeasuredThen = Annotated[
+    str, typer.Option("--measured", metavar="TEXT", help="What it measured after the work.")
 ]
 
 

@@ -10,7 +10,7 @@ and the shopping list count on the same ones (`spare_conditions`, `serves`).
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stores.errors import NotationError
@@ -22,12 +22,14 @@ __all__ = [
     "Holding",
     "Item",
     "Step",
+    "StoryLine",
     "agree",
     "clash",
     "lies_in",
     "path_of",
     "serves",
     "sized",
+    "work_words",
 ]
 
 _WITHIN_REACH = (
@@ -168,12 +170,50 @@ class Step:
     hazard: str = ""
 
 
+def work_words(what: str, by: str, measured: str) -> str:
+    """Say what was done to a piece: ``welded and ground by Harris, then 19.98 mm``."""
+    named = f" by {by}" if by else ""
+    return f"{what}{named}" + (f", then {measured}" if measured else "")
+
+
+@dataclass(frozen=True, slots=True)
+class StoryLine:
+    """What an inspection said of so many pieces, or what was done to them.
+
+    ``condition`` is the verdict and ``what`` its reason; without one ``what`` is the work done, by
+    whom, and what it measured afterwards.
+    """
+
+    date: str
+    quantity: int
+    what: str
+    condition: Condition | None = None
+    by: str = ""
+    measured: str = ""
+
+    @property
+    def done(self) -> str:
+        """Say what was done; "" of a verdict."""
+        if self.condition is not None:
+            return ""
+        return work_words(self.what, self.by, self.measured)
+
+    @property
+    def words(self) -> str:
+        """Say what was found or done, and of how many pieces."""
+        if self.condition is None:
+            return f"{self.quantity} {self.done}"
+        return f"{self.quantity} {self.condition}" + (f": {self.what}" if self.what else "")
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
 
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
-    pieces are, outside places included.
+    pieces are, outside places included; ``story`` is what inspections said and what was done to
+    them, the oldest first. ``for_parts``: of a machine that is kept for parts, nothing goes back.
+    ``kept``: its sound loose pieces are spares of the workshop.
     """
 
     number: int
@@ -187,8 +227,10 @@ class Item:
     position: str = ""
     written: str = ""
     holdings: tuple[Holding, ...] = ()
-    verdict: str = ""
+    story: tuple[StoryLine, ...] = ()
     words: str = ""
+    for_parts: bool = False
+    kept: bool = False
 
     @property
     def ref(self) -> str:
@@ -199,6 +241,48 @@ class Item:
     def wrong(self) -> bool:
         """Whether what was found is not what should be there."""
         return self.found > 0 and not agree(self.as_found.text, self.as_specified.text)
+
+    @property
+    def findings(self) -> tuple[StoryLine, ...]:
+        """What inspections said that is still so: of pieces that are in this condition yet."""
+        left: dict[Condition, int] = {}
+        for holding in self.holdings:
+            if holding.quantity > 0:
+                left[holding.condition] = left.get(holding.condition, 0) + holding.quantity
+        standing: list[StoryLine] = []
+        for line in reversed(self.story):
+            if line.condition is not None:
+                count = min(line.quantity, left.get(line.condition, 0))
+                if count:
+                    left[line.condition] -= count
+                    standing.append(replace(line, quantity=count))
+        return tuple(reversed(standing))
+
+    @property
+    def verdict(self) -> str:
+        """What inspections said that is still so, in words."""
+        return "; ".join(line.words for line in self.findings)
+
+    @property
+    def work_done(self) -> tuple[str, ...]:
+        """What was done to its pieces, in words, with a count where it was not all of them."""
+        every = max(self.found, self.wanted)
+        return tuple(
+            line.done if line.quantity == every else line.words
+            for line in self.story
+            if line.condition is None
+        )
+
+    @property
+    def repaired(self) -> int:
+        """How many pieces had work done since one was last marked repairable."""
+        count = 0
+        for line in self.story:
+            if line.condition is Condition.REPAIRABLE:
+                count = 0
+            elif line.condition is None:
+                count += line.quantity
+        return count
 
     def named(self, condition: Condition) -> str:
         """Say what pieces in this condition are: new ones are as specified, others as found."""
@@ -271,8 +355,8 @@ class Item:
 
     @property
     def to_fit(self) -> int:
-        """Pieces still to go on the machine."""
-        return max(0, self.wanted - self.fitted)
+        """Pieces still to go on the machine; none of one that is kept for parts."""
+        return 0 if self.for_parts else max(0, self.wanted - self.fitted)
 
     @property
     def short(self) -> int:

@@ -130,6 +130,9 @@ class ActKind(StrEnum):
     CHECK = "check"
     TIGHTEN = "tighten"
     SIGN = "sign"
+    WORK = "work"
+    KEEP = "keep"
+    REOPEN = "reopen"
     REVERSE = "reverse"
 
 

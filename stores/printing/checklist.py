@@ -104,6 +104,9 @@ def _said(line: Line) -> list[Words]:
         said.append(Words(plain(item.position), 9.0, False, 6, f"{item.ref}, position"))
     if 0 < item.fitted < item.wanted:
         said.append(Words(f"{item.fitted} on the machine already", 9.0))
+    if item.work_done:
+        told = "; ".join(item.work_done)
+        said.append(Words(plain(told), 9.0, False, 6, f"{item.ref}, work done"))
     flags = " · ".join(plain(flag) for flag in line.flags)
     if flags and not line.done:
         said.append(Words(flags, 9.0, True, 10, f"{item.ref}, flags"))

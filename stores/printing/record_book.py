@@ -11,7 +11,7 @@ from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
 from stores.planning.status import cautions_of
 from stores.printing.pages import Paragraph, Pictures
-from stores.text import many
+from stores.text import day_words, many
 
 __all__ = ["Book", "book_parts", "day_parts"]
 
@@ -29,7 +29,8 @@ class Book:
     """All that goes into the bound record of one machine.
 
     ``acts``: each is its number, day, what was done and why, and whether it stands. ``closed`` says
-    when the machine was closed out, empty where it was not.
+    when the machine was closed out, empty where it was not; ``turns`` each time that it was closed
+    out or opened again.
     """
 
     machine: str
@@ -44,6 +45,7 @@ class Book:
     acts: Sequence[tuple[int, str, str, str, bool]] = ()
     open: Sequence[str] = ()
     closed: str = ""
+    turns: Sequence[str] = ()
 
 
 def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
@@ -62,14 +64,7 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         f"{sum(item.fitted for item in stripped)} on the machine, "
         f"{sum(len(shots) for shots in book.shots.values())} pictures."
     )
-    if book.closed:
-        yield Paragraph(f"Closed out {book.closed}.", "heading")
-    elif book.open:
-        yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
-        for matter in book.open[:_ON_THE_TITLE]:
-            yield Paragraph(matter, indent=4.0)
-        if len(book.open) > _ON_THE_TITLE:
-            yield Paragraph("All of them stand before the acts.", indent=4.0)
+    yield from _closings(book)
     yield Paragraph(CAUTION, "small")
     listed = sorted(stripped, key=lambda i: (i.step.assembly, i.step.number, i.line))
     for number, (assembly, members) in enumerate(
@@ -90,6 +85,20 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     for act, day, what, why, stands in book.acts:
         undone = "" if stands else " (undone)"
         yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
+
+
+def _closings(book: Book) -> Iterator[Paragraph]:
+    """Say whether it is closed out, what is open, and when it was closed and opened again."""
+    if book.closed:
+        yield Paragraph(f"Closed out {book.closed}.", "heading")
+    elif book.open:
+        yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
+        for matter in book.open[:_ON_THE_TITLE]:
+            yield Paragraph(matter, indent=4.0)
+        if len(book.open) > _ON_THE_TITLE:
+            yield Paragraph("All of them stand before the acts.", indent=4.0)
+    for turn in book.turns[-_ON_THE_TITLE:] if not book.closed or book.turns[1:] else ():
+        yield Paragraph(turn)
 
 
 def _readings(book: Book) -> Iterator[Paragraph]:
@@ -144,6 +153,9 @@ def _found(item: Item) -> str:
 def _known(item: Item, book: Book) -> Iterator[str]:
     if item.verdict:
         yield f"inspected: {item.verdict}"
+    if item.work_done:
+        told = "; ".join(f"{day_words(line.date)} {line.words}" for line in item.story)
+        yield f"story: {told}"
     if item.renew:
         yield f"renewed as a rule: {item.renew}"
     if book.bought.get(item.number):
@@ -164,11 +176,18 @@ def _known(item: Item, book: Book) -> Iterator[str]:
 
 
 def day_parts(
-    machine: str, words: Sequence[tuple[str, str]], end: DayEnd, most: int = 9
+    machine: str,
+    words: Sequence[tuple[str, str]],
+    end: DayEnd,
+    most: int = 9,
+    *,
+    turns: Sequence[str] = (),
 ) -> Iterator[Paragraph]:
     """Go through the note at the end of a day, short enough for one page: what is beyond ``most``
-    lines of a list is counted."""
+    lines of a list is counted. ``turns`` say when it was closed out and opened again."""
     yield Paragraph(f"Handover: {machine}", "chapter")
+    for turn in turns[-2:]:
+        yield Paragraph(turn[:700])
     for day, text in words[:2]:
         yield Paragraph(f"{day}: {text[:700]}{'…' if len(text) > 700 else ''}")
     for heading, lines in end.lists.items():

@@ -7,11 +7,12 @@ from sqlalchemy import Connection, Row, or_, select
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
-from stores.model.items import Description, Holding, Item, Step
+from stores.model.items import Description, Holding, Item, Step, StoryLine
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
+from stores.storage.machines import kept_for_parts
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
@@ -20,11 +21,13 @@ from stores.storage.tables import (
     DescriptionRow,
     FindingRow,
     ItemRow,
+    KeptSpareRow,
     MachineRow,
     MovementRow,
     PlaceRow,
     SpecificationRow,
     StepRow,
+    WorkRow,
 )
 from stores.text import local_day
 
@@ -47,7 +50,7 @@ def read_items(
 ) -> list[Item]:
     """Give the items that stand, with their pieces; of one machine, or those of these numbers.
 
-    ``verdicts`` False leaves out what inspections said.
+    ``verdicts`` False leaves out what inspections said and what was done.
     """
     gone = reversed_acts(connection)
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
@@ -55,7 +58,13 @@ def read_items(
     everything = machine is None and numbers is None
     holdings = _holdings(connection, None if everything else wanted, gone)
     specified = _specifications(connection, None if everything else wanted, gone)
-    judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
+    stories = _stories(connection, None if everything else wanted, gone) if verdicts else {}
+    donors = kept_for_parts(connection)
+    kept = {
+        row.item_id
+        for row in connection.execute(select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id)))
+        if row.act_id not in gone
+    }
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps: dict[tuple[int | None, str], Step] = {}
     result = []
@@ -78,8 +87,10 @@ def read_items(
                 position=row.position,
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
-                verdict=judged.get(row.id, ""),
+                story=stories.get(row.id, ()),
                 words=row.words,
+                for_parts=row.machine_id in donors and row.step_id not in donors[row.machine_id],
+                kept=row.id in kept,
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -157,6 +168,7 @@ def item_rows(
             col(ItemRow.id),
             col(ItemRow.act_id),
             col(ItemRow.step_id),
+            col(ItemRow.machine_id),
             col(ItemRow.line),
             col(ItemRow.found),
             col(ItemRow.written),
@@ -255,19 +267,47 @@ def _specifications(
     }
 
 
-def _verdicts(
+def _stories(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
-) -> dict[int, str]:
-    statement = select(
+) -> dict[int, tuple[StoryLine, ...]]:
+    """Return by item what inspections said and what was done, the oldest first."""
+    told: dict[int, list[tuple[int, int, StoryLine]]] = {}
+    said = select(
         col(FindingRow.act_id),
         col(FindingRow.item_id),
+        col(FindingRow.id),
         col(FindingRow.quantity),
         col(FindingRow.condition),
         col(FindingRow.reason),
-    ).order_by(col(FindingRow.id))
-    said: dict[int, list[str]] = {}
-    for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted):
+        col(ActRow.happened_at),
+    ).join(ActRow, col(ActRow.id) == col(FindingRow.act_id))
+    for row in of_numbers(connection, said, col(FindingRow.item_id), wanted):
         if row.act_id not in gone:
-            why = f": {row.reason}" if row.reason else ""
-            said.setdefault(row.item_id, []).append(f"{row.quantity} {row.condition}{why}")
-    return {item: "; ".join(lines) for item, lines in said.items()}
+            line = StoryLine(
+                local_day(row.happened_at), row.quantity, row.reason, Condition(row.condition)
+            )
+            told.setdefault(row.item_id, []).append((row.act_id, row.id, line))
+    done = select(
+        col(WorkRow.act_id),
+        col(WorkRow.item_id),
+        col(WorkRow.quantity),
+        col(WorkRow.what),
+        col(WorkRow.done_by),
+        col(WorkRow.measured),
+        col(ActRow.happened_at),
+    ).join(ActRow, col(ActRow.id) == col(WorkRow.act_id))
+    for row in of_numbers(connection, done, col(WorkRow.item_id), wanted):
+        if row.act_id not in gone:
+            line = StoryLine(
+                local_day(row.happened_at),
+                row.quantity,
+                row.what,
+                by=row.done_by,
+                measured=row.measured,
+            )
+            # In one act the work comes first, then the verdict on it.
+            told.setdefault(row.item_id, []).append((row.act_id, 0, line))
+    return {
+        item: tuple(line for _, _, line in sorted(lines, key=lambda each: each[:2]))
+        for item, lines in told.items()
+    }

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, column, select, table
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound, Refused
@@ -13,7 +13,50 @@ from stores.storage.balances import of_numbers
 from stores.storage.tables import ItemRow, MachineRow, StepRow
 from stores.text import fold
 
-__all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "read_machines"]
+__all__ = [
+    "FOR_PARTS",
+    "WANTED_BACK",
+    "Machine",
+    "kept_for_parts",
+    "machine_named",
+    "machine_of_act",
+    "machine_of_items",
+    "read_machines",
+]
+
+FOR_PARTS = "for parts"
+"""The setting of a machine that is kept for its parts: "yes", or empty for no longer."""
+WANTED_BACK = "wanted back"
+"""The choice of a step of such a machine that is to go back on all the same: "yes" or empty."""
+
+
+def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
+    """Return the machines that are kept for parts, each with the rows of the steps that are wanted
+    back all the same."""
+    # Their row classes are not needed for this, and would slow down every command.
+    names = ("id", "act_id", "machine_id", "step_id", "name", "value")
+    setting, choice = (table(name, *map(column, names)) for name in ("setting", "step_choice"))
+    chosen: Any = connection.execute(
+        select(setting.c.act_id, setting.c.machine_id, setting.c.value)
+        .where(setting.c.name == FOR_PARTS, setting.c.machine_id.is_not(None))
+        .order_by(setting.c.id)
+    )
+    rows = chosen.all()
+    if not rows:
+        return {}
+    gone = reversed_acts(connection)
+    said = {row.machine_id: row.value for row in rows if row.act_id not in gone}
+    wanted: dict[int, str] = {}
+    wishes: Any = connection.execute(
+        select(choice.c.act_id, choice.c.step_id, choice.c.value)
+        .where(choice.c.name == WANTED_BACK)
+        .order_by(choice.c.id)
+    )
+    for row in wishes:
+        if row.act_id not in gone:
+            wanted[row.step_id] = row.value
+    back = frozenset(step for step, value in wanted.items() if value)
+    return {machine: back for machine, value in said.items() if value}
 
 
 def read_machines(connection: Connection) -> list[Machine]:
@@ -23,9 +66,19 @@ def read_machines(connection: Connection) -> list[Machine]:
     for machine, act in connection.execute(select(col(StepRow.machine_id), col(StepRow.act_id))):
         if act not in gone:
             steps[machine] = steps.get(machine, 0) + 1
+    donors = kept_for_parts(connection)
     rows = connection.execute(select(MachineRow.__table__).order_by(col(MachineRow.id)))  # type: ignore[attr-defined]
     return [
-        Machine(row.id, row.name, row.maker, row.model, row.year, row.note, steps.get(row.id, 0))
+        Machine(
+            row.id,
+            row.name,
+            row.maker,
+            row.model,
+            row.year,
+            row.note,
+            steps.get(row.id, 0),
+            row.id in donors,
+        )
         for row in rows
         if row.act_id not in gone
     ]

@@ -32,7 +32,7 @@ __all__ = [
     "rename",
 ]
 
-HEAD = "0005"
+HEAD = "0009"
 """The migration that this program needs; a test holds it to the newest one on disk."""
 
 APPLICATION_ID = 0x53746F72

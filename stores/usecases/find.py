@@ -9,7 +9,7 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, parse
-from stores.model.items import Item
+from stores.model.items import Item, StoryLine
 from stores.model.ledger import PlaceKind
 from stores.storage.items import items_of_bag
 from stores.storage.machines import machine_named, read_machines
@@ -53,7 +53,8 @@ class FoundItem:
     """An item: as found, as specified, and where its pieces are now.
 
     ``step`` 0 holds loose pieces. ``fitted`` are back on the machine, ``short`` are to be bought or
-    found. ``pictures`` are of its step.
+    found. ``findings`` are what inspections said that is still so, ``story`` all that was found and
+    done, the oldest first. ``pictures`` are of its step.
     """
 
     item: str
@@ -76,6 +77,7 @@ class FoundItem:
     short: int
     now: tuple[PiecesAt, ...]
     findings: str
+    story: tuple[StoryLine, ...] = ()
     pictures: tuple[int, ...] = ()
 
     @classmethod
@@ -102,6 +104,7 @@ class FoundItem:
             short=item.short,
             now=pieces_of([item]),
             findings=item.verdict,
+            story=item.story,
             pictures=pictures,
         )
 

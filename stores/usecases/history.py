@@ -20,7 +20,7 @@ from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.opening import file_check
 from stores.storage.orders import order_faults, order_in_use
-from stores.storage.outwork import batch_faults, debt_faults, read_debts
+from stores.storage.outwork import batch_faults, debt_faults, read_debts, work_faults
 from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import stowed_in_a_ring
 from stores.storage.search import read_bags
@@ -214,6 +214,7 @@ def audit(context: Context) -> Audit:
         faults += batch_faults(connection)
         faults += order_faults(connection)
         faults += debt_faults(connection)
+        faults += work_faults(connection)
         for name in stowed_in_a_ring(connection):
             faults.append(Fault(name, "sits inside itself by way of others"))
         try:

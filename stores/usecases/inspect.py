@@ -1,25 +1,29 @@
 """What is known and wanted of pieces: inspected, and specified."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stores import units
 from stores.errors import BadValue, Hint, Refused
 from stores.handbook.benchline import read_line
 from stores.handbook.fastener import renew_always
 from stores.model.items import Item, agree
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
+from stores.model.ledger import ActKind, Condition, Movement, Spot, record
 from stores.storage import Writer
 from stores.text import clean, counted, many
 from stores.usecases.common import (
+    NO_WORK,
     NOTE_LENGTH,
     REASON_NEEDED,
     Selection,
+    WorkSaid,
     condition_named,
     count_of,
     from_hand,
+    let_loose,
     maybe_condition,
     moves_to,
     pieces_of,
+    read_work,
     refuse_beside,
     select,
 )
@@ -36,6 +40,7 @@ __all__ = [
     "Specify",
     "inspect",
     "specify",
+    "write_work",
 ]
 
 FIT_AGAIN = frozenset({Condition.SERVICEABLE, Condition.REPAIRABLE})
@@ -70,6 +75,9 @@ class Inspect(Ask):
 
     Without a ``quantity`` it is about all pieces that nobody has judged yet. A better verdict on a
     condemned piece has to name it: ``of`` is the condition that the pieces have now.
+
+    ``work`` is what was done to them before: then repairable pieces are passed, too. Without a
+    verdict it is written down by itself.
     """
 
     what: str
@@ -78,6 +86,7 @@ class Inspect(Ask):
     quantity: str | int | None = None
     of: str | None = None
     measured: MeasuredAgainstLimit | None = None
+    work: WorkSaid = NO_WORK
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +108,18 @@ class InspectedItem:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inspected(Reply):
-    """What has which verdict now. ``left_out`` are kinds that are renewed as a rule."""
+    """What has which verdict now. ``left_out`` are kinds that are renewed as a rule.
+
+    ``work`` is what was done to it. ``condition`` is None where only that was written down.
+    """
 
     machine: str
     other_machines: bool
-    condition: Condition
+    condition: Condition | None
     reason: str
     items: tuple[InspectedItem, ...]
     left_out: tuple[NamedItem, ...]
+    work: WorkSaid | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,12 +161,19 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
     """Record of so many pieces what condition they are in, and why.
 
     When a whole step or bag is passed, kinds that are renewed as a rule are left out, and named.
+    Pieces that were repairable are passed once work was done on them, and as many as that.
 
     Raises:
-        BadValue: no such verdict, both a verdict and a reading, or neither.
-        Refused: no reason for a bad verdict, or no such pieces.
+        BadValue: no such verdict, both a verdict and a reading, or neither; who did the work, but
+            not what.
+        Refused: no reason for a bad verdict, or no such pieces; work on several items.
     """
     quantity = count_of(ask.quantity)
+    work = read_work(ask.work)
+    if work is not None and ask.measured is not None and not work.measured:
+        work = replace(work, measured=f"{ask.measured.name} {ask.measured.reading}".strip())
+    if work is not None and ask.measured is None and not ask.verdict.strip():
+        return _note_work(context, ask, work, quantity)
     condition, reason, quantity = _verdict(ask, quantity)
     reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
     of = maybe_condition(ask.of)
@@ -163,12 +183,17 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
         stock = writer.stock([item.number for item in chosen.items])
         moves: list[Movement] = []
         findings: list[tuple[Item, int]] = []
+        if work is not None:
+            _ = chosen.only
         several = len(chosen.items) > 1
         renewed = [i for i in chosen.items if several and i.renew and condition in FIT_AGAIN]
         for item in chosen.picked(quantity):
             if item in renewed:
                 continue
             spots = from_hand(stock, item, quantity, sources, bag=chosen.bag)
+            if condition is Condition.SERVICEABLE and quantity is None and of is None:
+                mended = from_hand(stock, item, None, (Condition.REPAIRABLE,), bag=chosen.bag)
+                spots += mended if work is not None else _first(mended, item.repaired)
             if not spots and not several and of is None and condition in REASON_NEEDED:
                 # One item named by itself, judged already: a worse verdict mends the better one.
                 others = [each for each in INSPECTED_FROM if each is not condition]
@@ -178,16 +203,17 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
             if spots:
                 findings.append((item, sum(count for _, count in spots)))
         if not moves:
-            raise Refused("nothing to inspect", what=ask.what, pieces=pieces_of(chosen.items))
+            _refuse_nothing(ask.what, condition, chosen)
         total = sum(move.quantity for move in moves)
         act = writer.begin(
             ActKind.INSPECT,
-            f"{counted(total)} of {chosen.name} {condition}",
+            f"{counted(total)} of {chosen.name} {condition}{_after(work)}",
             reason=reason,
             at=context.at,
         )
         writer.move(act, record(stock, ActKind.INSPECT, moves, reason))
         for item, count in findings:
+            write_work(writer, act, item, count, work)
             writer.finding(act, item.number, count, condition, reason)
     return Inspected(
         act=act,
@@ -198,7 +224,69 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
         reason=reason,
         items=tuple(InspectedItem(item.ref, count, item.as_found.text) for item, count in findings),
         left_out=tuple(NamedItem(item.ref, item.as_found.text) for item in renewed),
+        work=work,
     )
+
+
+def write_work(writer: Writer, act: int, item: Item, count: int, work: WorkSaid | None) -> None:
+    """Write down what was done to so many pieces of an item, if anything."""
+    if work is not None:
+        writer.work(act, item.number, count, work.what, by=work.by, measured=work.measured)
+
+
+def _note_work(context: Context, ask: Inspect, work: WorkSaid, quantity: int | None) -> Inspected:
+    """Record work on pieces that nobody inspected since; they keep their condition."""
+    of = maybe_condition(ask.of)
+    if ask.reason:
+        raise BadValue("no verdict")
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what)
+        item = chosen.only
+        stock = writer.stock([item.number])
+        wanted = (of,) if of is not None else INSPECTED_FROM
+        spots = from_hand(stock, item, quantity, wanted, bag=chosen.bag)
+        count = sum(some for _, some in spots)
+        if not count:
+            raise Refused("nothing to inspect", what=ask.what, pieces=pieces_of(chosen.items))
+        act = writer.begin(
+            ActKind.WORK, f"{counted(count)} of {chosen.name}{_after(work)}", at=context.at
+        )
+        write_work(writer, act, item, count, work)
+    return Inspected(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        condition=None,
+        reason="",
+        items=(InspectedItem(item.ref, count, item.as_found.text),),
+        left_out=(),
+        work=work,
+    )
+
+
+def _after(work: WorkSaid | None) -> str:
+    """Return what an act's line in the history says of the work."""
+    return f", {work.words}" if work is not None else ""
+
+
+def _first(spots: list[tuple[Spot, int]], most: int) -> list[tuple[Spot, int]]:
+    """Return the first so many pieces of those chosen."""
+    taken = []
+    for spot, count in spots:
+        if most > 0:
+            taken.append((spot, min(count, most)))
+            most -= count
+    return taken
+
+
+def _refuse_nothing(what: str, condition: Condition, chosen: Selection) -> None:
+    """Refuse a verdict on pieces that have one already, and say what would give another."""
+    pieces = pieces_of(chosen.items)
+    there = {each.condition for each in pieces if each.kind.in_hand}
+    if condition is Condition.SERVICEABLE and there == {Condition.REPAIRABLE}:
+        raise Refused("marked repairable", what=what, pieces=pieces)
+    raise Refused("nothing to inspect", what=what, pieces=pieces)
 
 
 def _verdict(ask: Inspect, quantity: int | None) -> tuple[Condition, str, int | None]:
@@ -323,25 +411,5 @@ def _let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLo
     if not spots:
         return None
     text = item.as_specified.text
-    description = writer.known_description(text)
-    number, line = writer.item(
-        act,
-        chosen.machine.number,
-        None,
-        description,
-        0,
-        written=text,
-        position="",
-        words=f"{text} {item.step.part} {item.step.assembly}",
-    )
-    writer.specify(act, number, description, 0, item.renew)
-    other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-    moves = []
-    for spot, count in spots:
-        passing = Spot(other, spot.condition)
-        moves += [
-            Movement(item.number, count, spot, passing),
-            Movement(number, count, passing, spot),
-        ]
-    writer.move(act, record(writer.stock_for(moves), ActKind.SPECIFY, moves))
-    return LetLoose(f"0.{line}", sum(count for _, count in spots), text)
+    loose = let_loose(writer, act, chosen.machine.number, item, spots, text, ActKind.SPECIFY)
+    return LetLoose(loose.item, sum(count for _, count in spots), text)

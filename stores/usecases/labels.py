@@ -17,6 +17,7 @@ from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item
 from stores.model.labels import (
+    MENDED,
     STOCK,
     Bag,
     BatchTicket,
@@ -340,7 +341,10 @@ def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> 
                     item.ref,
                     state,
                     item.named(state),
-                    reason=item.verdict,
+                    reason="; ".join(
+                        [line.words for line in item.findings if line.condition is state]
+                        + (list(item.work_done) if state in MENDED else [])
+                    ),
                     machine=item.step.machine,
                     date=_today(),
                     payload=_payload(item),

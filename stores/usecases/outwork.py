@@ -32,17 +32,21 @@ from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
 from stores.text import clean, counted, read_day
 from stores.usecases.common import (
+    NO_WORK,
     NOTE_LENGTH,
     Whereabouts,
+    WorkSaid,
     condition_first,
     count_of,
     from_hand,
     maybe_condition,
     moves_to,
     place_named,
+    read_work,
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.inspect import write_work
 from stores.usecases.places import PiecesOfItem
 
 __all__ = [
@@ -235,12 +239,14 @@ class BatchSent(_OfBatch):
 @dataclass(frozen=True, slots=True)
 class CountBatchBack(Ask):
     """What came back of a batch: all that is away, or items of it; ``condition`` is serviceable, or
-    None where they are still to be inspected."""
+    None where they are still to be inspected. ``work`` is what was done to them, by the firm if
+    nobody else is named."""
 
     batch: int
     what: Sequence[str] = ()
     quantity: str | int | None = None
     condition: str | None = None
+    work: WorkSaid = NO_WORK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -250,6 +256,7 @@ class BatchBack(_OfBatch):
     still_away: int
     missing: tuple[PiecesOfItem, ...]
     inspected: bool
+    work: WorkSaid | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,13 +360,15 @@ class PiecesSent(Reply):
 @dataclass(frozen=True, slots=True)
 class TakeBack(Ask):
     """What came back from a firm: all that is there, or items of it, into the bags that they were
-    sent from or to the place ``to``; ``condition`` is serviceable, or None."""
+    sent from or to the place ``to``; ``condition`` is serviceable, or None. ``work`` is what was
+    done to them, by the firm if nobody else is named."""
 
     firm: str
     what: Sequence[str] = ()
     quantity: str | int | None = None
     condition: str | None = None
     to: str | None = None
+    work: WorkSaid = NO_WORK
 
 
 @dataclass(frozen=True, slots=True)
@@ -380,6 +389,7 @@ class PiecesBack(Reply):
     pieces: int
     items: tuple[PiecesReturned, ...]
     still_away: int
+    work: WorkSaid | None = None
 
 
 def begin_batch(context: Context, ask: BeginBatch) -> BatchBegun:
@@ -610,14 +620,17 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
             condition=condition,
         )
         total = sum(move.quantity for move in moves)
+        work = read_work(ask.work, batch.firm)
         act = writer.begin(
             ActKind.RETURN,
             f"batch {ask.batch}, {counted(total)} back from {batch.firm}",
+            reason=work.words if work is not None else "",
             at=context.at,
         )
         writer.move(act, record(writer.stock_for(moves), ActKind.RETURN, moves))
         for line, count in chosen:
             _take_off(writer, act, batch, line, count, "back")
+            write_work(writer, act, line.item, count, work)
         left = _batch(writer.connection, ask.batch)
     return BatchBack(
         act=act,
@@ -629,6 +642,7 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
         still_away=left.away,
         missing=_pieces((line, line.away) for line in left.lines if line.away),
         inspected=condition is not None,
+        work=work,
     )
 
 
@@ -756,6 +770,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
     """
     quantity, condition = count_of(ask.quantity), _condition_on_return(ask.condition)
     firm = clean(ask.firm, "the firm", most=80)
+    work = read_work(ask.work, firm)
     with context.writing(ask) as writer:
         place = writer.firm(PlaceKind.FIRM, firm)
         chosen = _away_at(writer.connection, context.machine, place)
@@ -781,16 +796,25 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
             condition=condition,
         )
         total = sum(move.quantity for move in moves)
+        if work is not None and work.by == firm:
+            work = replace(work, by=place.name)
         act = writer.begin(
-            ActKind.RETURN, f"{counted(total)} back from {place.name}", at=context.at
+            ActKind.RETURN,
+            f"{counted(total)} back from {place.name}",
+            reason=work.words if work is not None else "",
+            at=context.at,
         )
         stock = writer.stock_for(moves)
         writer.move(act, record(stock, ActKind.RETURN, moves))
         settle(writer, act, place.number, moves)
+        for item in chosen:
+            count = sum(move.quantity for move in moves if move.item == item.number)
+            if count:
+                write_work(writer, act, item, count, work)
         still = pieces_at(writer.connection, place.number)
     return PiecesBack(
         act=act, trial=ask.trial, firm=place.name, pieces=total,
-        items=tuple(_returned(stock, chosen, moves)), still_away=still,
+        items=tuple(_returned(stock, chosen, moves)), still_away=still, work=work,
     )  # fmt: skip
 
 

@@ -130,6 +130,8 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
     on = machine_named(connection, machine)
     listed = read_items(connection, machine=on.number)
     status = status_on(connection, on.number, listed, strict=strict)
+    if not status.steps and on.for_parts:
+        raise NotFound("for parts", machine=on.name, hint=Hint("want_back", machine=on.name))
     if not status.steps:
         raise NotFound("nothing stripped", machine=on.name, hint=Hint("strip"))
     chosen = read_settings(connection, on.number)
@@ -373,6 +375,8 @@ def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
 def _between(planned: Plan, one: int, other: int) -> tuple[int, ...]:
     """Return the steps that still keep two in order that were let free of each other."""
     for first, then in ((one, other), (other, one)):
+        if not {first, then} <= set(planned.graph.nodes):
+            continue  # of a machine kept for parts, and not wanted back
         middle = planned.graph.all_after(first) & planned.graph.all_before(then)
         if middle:
             return tuple(sorted(middle))
@@ -752,6 +756,7 @@ class ListedLine:
     short: int
     now: tuple[PiecesAt, ...]
     findings: str
+    work_done: tuple[str, ...]
     to_fit: int
     to_hand: int
     on_order: int
@@ -786,6 +791,7 @@ class ListedLine:
             short=status.short,
             now=pieces_of([item]),
             findings=item.verdict,
+            work_done=item.work_done,
             to_fit=status.to_fit,
             to_hand=status.to_hand,
             on_order=status.on_order,

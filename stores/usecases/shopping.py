@@ -194,7 +194,7 @@ def draw_up(
         ]
     coming = read_on_order(connection, on.number)
     lines = packed(shortages(items, coming, within), known, spare_rules(connection))
-    sumps = read_sumps(connection, on.number)
+    sumps = [] if on.for_parts else read_sumps(connection, on.number)
     fluid = oil_to_buy(sumps, sizes)
     oil = [] if part else priced_oils(oil_lines(fluid, sumps), known)
     unseen = to_measure(filter(within, items))

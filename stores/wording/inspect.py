@@ -20,6 +20,13 @@ def _nothing(what: str, pieces: tuple[object, ...]) -> str:
     )
 
 
+def _marked_repairable(what: str, pieces: tuple[object, ...]) -> str:
+    return (
+        f"{what} was marked repairable: {pieces_there(pieces)}. Repaired now? stores inspect "
+        f'{what} serviceable --work "WHAT WAS DONE" --by WHOM'
+    )
+
+
 def _command(what: str, verdict: str, quantity: str = "", reason: str = "") -> str:
     return " ".join(part for part in ("stores inspect", what, quantity, verdict, reason) if part)
 
@@ -29,6 +36,7 @@ REFUSALS = {
     "no verdict": "say the verdict: serviceable, repairable, condemned or quarantine",
     "what was measured": "say what was measured, and the tool's uncertainty above 0",
     "nothing to inspect": _nothing,
+    "marked repairable": _marked_repairable,
     "an inspection makes nothing new": (
         "an inspection makes nothing new: '{hint}' brings new pieces in"
     ),
@@ -59,13 +67,14 @@ def inspected(reply: "Inspected") -> Said:
         notes.append(
             "Spoil or mark it so that it cannot creep back; keep one as a pattern to buy by."
         )
-    return Said(
-        (
-            f"Inspected, {reply.condition}{why}{tag}",
-            *(f"  {each.item}  {many(each.quantity, each.text)}" for each in reply.items),
-        ),
-        notes,
-    )
+    items = [f"  {each.item}  {many(each.quantity, each.text)}" for each in reply.items]
+    done = [f"Work done: {reply.work.words}"] if reply.work is not None else []
+    if reply.condition is None:
+        names = " ".join(each.item for each in reply.items)
+        return Said(
+            (f"{done[0]}{tag}", *items), (f"When inspected: stores inspect {names} serviceable",)
+        )
+    return Said((f"Inspected, {reply.condition}{why}{tag}", *items, *done), notes)
 
 
 def specified(reply: "Specified") -> Said:

@@ -63,6 +63,9 @@ __all__ = [
 
 REFUSALS = {
     "nothing stripped": "nothing of {machine} was taken off yet: '{hint}' records that",
+    "for parts": (
+        "{machine} is kept for parts: nothing goes back on it; to have a step back: {hint}"
+    ),
     "steps of two machines": "{first} is of {machine}, {then} of {other}",
     "an order of one step": "both are step {step}: an order is of two steps",
     "nothing was said of them": "nothing was said of steps {first} and {then}",
@@ -78,7 +81,10 @@ REFUSALS = {
     "no days late": '{typed!r}: write a name and days, as "Brightwell Plating=14"',
     "time out of range": "{typed!r}: a time is a minute at least, 60 days at most",
 }
-HINTS = {"strip": "stores strip"}
+HINTS = {
+    "strip": "stores strip",
+    "want_back": 'stores machine for-parts "{machine}" --wants STEP',
+}
 
 
 def order_said(reply: OrderSaid) -> Said:
@@ -390,6 +396,7 @@ def _line(line: Line) -> list[Shown]:
     lines = [Shown(text, "  [x] " if line.finished else "  [ ] ", indent)]
     tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
     tail += [f"with {each.text}" for each in line.applied]
+    tail += item.work_done
     tail += line.flags if not line.done else []
     if tail:
         lines.append(Shown("; ".join(tail), indent, indent))

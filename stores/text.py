@@ -6,14 +6,14 @@ the Continent: ``3/11/2026`` is the third of November.
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
 
 from stores.errors import BadValue, NotationError
 
 __all__ = [
     "MAX_TEXT", "clean", "counted", "day_words", "either", "fold", "join", "local_day", "many",
-    "plural", "read_day", "today", "words_of",
+    "nearest", "plural", "read_day", "slips", "today", "words_of",
 ]  # fmt: skip
 
 MAX_TEXT = 500
@@ -68,6 +68,75 @@ def words_of(text: str) -> tuple[str, ...]:
     return tuple(re.sub(r"[^\w]+", " ", text.casefold()).split())
 
 
+def slips(typed: str, meant: str, most: int = 2) -> int:
+    """Return how many slips of the keyboard part two words: a letter wrong, missing, too many, or
+    two neighbours swapped; ``most`` + 1 where it is more.
+
+    >>> slips("cluch", "clutch"), slips("BFS", "BSF"), slips("pump", "gasket")
+    (1, 1, 3)
+    """
+    if abs(len(typed) - len(meant)) > most:
+        return most + 1
+    two: list[int] = []
+    one = list(range(len(meant) + 1))
+    for at, letter in enumerate(typed, 1):
+        row = [at]
+        for other, its in enumerate(meant, 1):
+            cost = min(one[other] + 1, row[-1] + 1, one[other - 1] + (letter != its))
+            if at > 1 < other and letter == meant[other - 2] and typed[at - 2] == its:
+                cost = min(cost, two[other - 2] + 1)
+            row.append(cost)
+        if min(row) > most and min(one) > most:
+            return most + 1
+        two, one = one, row
+    return min(one[-1], most + 1)
+
+
+def _near_word(typed: str, meant: str) -> int | None:
+    """Return the slips between two folded words that are near, None where they are not.
+
+    Of four letters and fewer a wrong letter makes another word, as sump and pump; figures and
+    single letters are never near.
+    """
+    if typed == meant:
+        return 0
+    short = min(len(typed), len(meant))
+    if short < 2 or not (typed + meant).isalpha() or max(len(typed), len(meant)) < 3:
+        return None
+    if short <= 4 and len(typed) == len(meant) and sorted(typed) != sorted(meant):
+        return None
+    most = 2 if short >= 8 else 1
+    count = slips(typed, meant, most)
+    return count if count <= most else None
+
+
+def _words(name: str) -> list[str]:
+    return re.findall(r"[^\W\d_]+|\d+", fold(name))
+
+
+def nearest(typed: str, names: Iterable[str], most: int = 3) -> list[str]:
+    """Return the names that somebody may have meant who wrote this, the nearest first.
+
+    Word for word; or all of it with a space too many or too few. A name that is just what was typed
+    is none of them.
+
+    >>> nearest("shef 2", ["shelf 2", "shelf 3", "box 2"])
+    ['shelf 2']
+    """
+    said, run = _words(typed), "".join(_words(typed))
+    found: list[tuple[int, str]] = []
+    for name in dict.fromkeys(names):
+        if fold(name) == fold(typed):
+            continue
+        words = _words(name)
+        parts = [_near_word(*pair) for pair in zip(said, words, strict=False)]
+        if len(words) == len(said) and None not in parts:
+            found.append((sum(part or 0 for part in parts), name))
+        elif run and run == "".join(words):
+            found.append((0, name))
+    return [name for _, name in sorted(found)[:most]]
+
+
 def many(count: int, text: str) -> str:
     """Return so many of a thing, the count never read into its size.
 
@@ -106,8 +175,14 @@ _MONTHS = (
     "october", "november", "december",
 )  # fmt: skip
 _WEEKDAYS = ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
-_NUMBERED = r"(?a)(\d{1,2})([/.])(\d{1,2})\2(\d{4})"
-_NAMED = r"(?a)(\d{1,2})(?:st|nd|rd|th)?[\s-]*([a-z]{3,9})\.?,?(?:[\s-]*(\d{4}))?"
+_NUMBERED = r"(?a)(\d{1,2})\s*([/.-])\s*(\d{1,2})(?:\s*\2\s*(\d{4}|\d\d))?\.?"
+_NAMED = (
+    r"(?a)(\d{1,2})(?:st|nd|rd|th)?[\s-]*(?:of\s+)?([a-z]{3,9})\.?,?"
+    r"(?:[\s-]*(?:of\s+)?(\d{4}|'?\d\d))?"
+)
+_AMERICAN = r"(?a)([a-z]{3,9})\.?\s*(\d{1,2})(?:st|nd|rd|th)?(?:,?\s*(\d{4}))?"
+_AGO = r"(?a)(an?|one|two|three|four|five|six|\d{1,3})\s+(day|week)s?\s+ago"
+_COUNTS = {"a": 1, "an": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 
 
 def today() -> date:
@@ -117,7 +192,8 @@ def today() -> date:
 
 def read_day(text: str, now: date | None = None, *, ahead: bool = False) -> date:
     """Return the day that a text means: ``2026-03-14``, ``today``, ``yesterday``, ``friday``,
-    ``3 Nov``, ``3 November 2026``, ``3/11/2026``, ``3.11.2026``.
+    ``last friday``, ``3 Nov``, ``3rd of November 2026``, ``3/11``, ``3/11/2026``, ``3.11.26``,
+    ``two days ago``.
 
     Args:
         text: as typed.
@@ -126,36 +202,62 @@ def read_day(text: str, now: date | None = None, *, ahead: bool = False) -> date
             its year, is then the next one; otherwise it is the last one, today's date included.
 
     Raises:
-        BadValue: no such day, one that has not come yet, or a weekday that is today's.
+        BadValue: no such day, one that has not come yet, or a weekday that may be either of two.
     """
     now = now or today()
+    latest = now
     try:
         day = date.fromisoformat(text.strip())
+        latest += timedelta(days=1)  # as another machine writes it, whose clock may be ahead
     except ValueError:
         day = _day_in_words(text, now, ahead=ahead)
-    if not ahead and day > now + timedelta(days=1):
-        raise BadValue(f"{day} has not come yet")
+    if not ahead and day > latest:
+        raise BadValue(f"{day_words(day)} has not come yet{_meant_day(day, now)}")
     return day
 
 
+def _meant_day(day: date, now: date) -> str:
+    """Ask whether the last such day was meant, where a year was a slip."""
+    try:
+        was = _dated(day.day, day.month, None, now, ahead=False)
+    except ValueError:
+        return ""
+    return f"; did you mean {day_words(was)}?" if was.year != day.year else ""
+
+
 def _day_in_words(text: str, now: date, *, ahead: bool) -> date:
-    said = fold(text)
-    near = {"today": 0, "yesterday": -1} | ({"tomorrow": 1} if ahead else {})
+    said = re.sub(r"^(?:on )?(?:the )?", "", fold(text))
+    near = {"today": 0, "yesterday": -1, "day before yesterday": -2}
+    near |= {"tomorrow": 1, "day after tomorrow": 2} if ahead else {}
     if said in near:
         return now + timedelta(days=near[said])
-    weekday = _index(said.removesuffix("."), _WEEKDAYS, (3, 4, 5))
-    if weekday is not None:
-        return _weekday(text, weekday, now, ahead=ahead)
+    if ago := re.fullmatch(_AGO, said):
+        count = _COUNTS.get(ago[1]) or int(ago[1])
+        return now - timedelta(days=count * (7 if ago[2] == "week" else 1))
+    which, _, name = said.rpartition(" ")
+    weekday = _index(name.removesuffix("."), _WEEKDAYS, (3, 4, 5))
+    if weekday is not None and which in ("", "last", "this", "next"):
+        return _weekday(text, weekday, now, which, ahead=ahead)
     try:
         if numbered := re.fullmatch(_NUMBERED, said):
-            return date(int(numbered[4]), int(numbered[3]), int(numbered[1]))
+            year = numbered[4] and _year(numbered[4])
+            return _dated(int(numbered[1]), int(numbered[3]), year, now, ahead=ahead)
         named = re.fullmatch(_NAMED, said)
-        month = _index(named[2], _MONTHS, (3, 4)) if named else None
-        if named and month is not None:
-            return _dated(int(named[1]), month + 1, named[3], now, ahead=ahead)
+        parts = (named[1], named[2], named[3]) if named else None
+        if parts is None and (turned := re.fullmatch(_AMERICAN, said)):
+            parts = (turned[2], turned[1], turned[3])
+        month = _index(parts[1], _MONTHS, (3, 4)) if parts else None
+        if parts and month is not None:
+            year = parts[2] and _year(parts[2].removeprefix("'"))
+            return _dated(int(parts[0]), month + 1, year, now, ahead=ahead)
     except ValueError:
         pass  # the thirty-first of June
-    raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 2026-03-14")
+    raise BadValue(f"not a day: {text.strip()[:40]!r}; write it as 3 Nov 2026 or 3/11/2026")
+
+
+def _year(figures: str) -> str:
+    """Return a year of two figures as one of this century."""
+    return figures if len(figures) == 4 else f"20{figures}"
 
 
 def _index(word: str, names: Sequence[str], short: Sequence[int]) -> int | None:
@@ -166,12 +268,22 @@ def _index(word: str, names: Sequence[str], short: Sequence[int]) -> int | None:
     return None
 
 
-def _weekday(text: str, weekday: int, now: date, *, ahead: bool) -> date:
+def _weekday(text: str, weekday: int, now: date, which: str, *, ahead: bool) -> date:
     days = (weekday - now.weekday()) % 7
+    if which == "last":
+        return now + timedelta(days=days - 7)
+    coming = now + timedelta(days=days or 7)
+    if which == "next":
+        other = coming + timedelta(days=7)
+        raise BadValue(
+            f"{text.strip()[:40]}: {day_words(coming)} or {day_words(other)}? write the date"
+        )
     if not days:
         other = now + timedelta(days=7 if ahead else -7)
-        raise BadValue(f"{text.strip()}: today or {other}? write 'today' or the date")
-    return now + timedelta(days=days if ahead else days - 7)
+        raise BadValue(
+            f"{text.strip()[:40]}: today or {day_words(other)}? write 'today' or the date"
+        )
+    return coming if ahead else now + timedelta(days=days - 7)
 
 
 def _dated(day: int, month: int, year: str | None, now: date, *, ahead: bool) -> date:

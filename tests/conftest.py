@@ -19,7 +19,8 @@ from hypothesis.configuration import set_hypothesis_home_dir
 from hypothesis.internal.conjecture import providers
 
 import stores
-from stores.cli.app import main
+from stores.cli.app import main, program
+from stores.cli.overview import Overview
 from stores.storage import open_store
 from stores.usecases.context import Context
 
@@ -57,6 +58,22 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 
 def pytest_unconfigure() -> None:
     SCRATCH.cleanup()
+
+
+def every_command() -> dict[str, Any]:
+    """Return all commands by their names, those in a group with its name before theirs."""
+    listed: dict[str, Any] = {}
+    todo: list[tuple[tuple[str, ...], Any]] = [((), program())]
+    while todo:
+        path, command = todo.pop()
+        if isinstance(command, Overview):
+            command.load(*command.table)
+        children = getattr(command, "commands", None)
+        if children is None:
+            listed[" ".join(path)] = command
+        else:
+            todo += [((*path, name), child) for name, child in children.items()]
+    return dict(sorted(listed.items()))
 
 
 @dataclass(frozen=True)

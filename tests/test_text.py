@@ -62,25 +62,96 @@ def test_a_day_that_is_promised(typed: str, day: date) -> None:
 
 @pytest.mark.parametrize(
     "typed",
-    ["", "soon", "31 June 2026", "31 June", "30 Feb", "11/13/2026", "3/11/26", "3/11", "3.11/2026",
+    ["", "soon", "31 June 2026", "31 June", "30 Feb", "11/13/2026", "3/13", "3.11/2026", "3/11/226",
      "2026-02-30", "tomorrow", "3 Now", "0 Nov", "٣ Nov", "3 Nov 12026", "nov", "2026", "3 Mayor"],
 )  # fmt: skip
 def test_no_day(typed: str) -> None:
-    with pytest.raises(BadValue, match=r"not a day: .*write it as 2026-03-14"):
+    with pytest.raises(BadValue, match=r"not a day: .*write it as 3 Nov 2026 or 3/11/2026"):
         text.read_day(typed, TODAY)
 
 
 def test_what_has_not_come_yet() -> None:
-    for typed in ("2026-11-28", "28/11/2026", "28 Nov 2026"):
-        with pytest.raises(BadValue, match="2026-11-28 has not come yet"):
+    for typed in ("2026-11-28", "28/11/2026", "28 Nov 2026", "28.11.26"):
+        with pytest.raises(
+            BadValue, match="28 Nov 2026 has not come yet; did you mean 28 Nov 2025"
+        ):
             text.read_day(typed, TODAY)
+    with pytest.raises(BadValue, match="27 Nov 2026 has not come yet"):
+        text.read_day("27/11/2026", TODAY)
+    with pytest.raises(BadValue, match=r"3 Nov 2027 has not come yet; did you mean 3 Nov 2026\?"):
+        text.read_day("3rd of November 2027", TODAY)
 
 
 def test_todays_weekday_is_asked_about() -> None:
-    with pytest.raises(BadValue, match="Thursday: today or 2026-11-19"):
+    with pytest.raises(BadValue, match="Thursday: today or 19 Nov 2026"):
         text.read_day("Thursday", TODAY)
-    with pytest.raises(BadValue, match="thu: today or 2026-12-03"):
+    with pytest.raises(BadValue, match="thu: today or 3 Dec 2026"):
         text.read_day("thu", TODAY, ahead=True)
+    assert text.read_day("last thursday", TODAY) == date(2026, 11, 19)
+    with pytest.raises(BadValue, match="next friday: 27 Nov 2026 or 4 Dec 2026"):
+        text.read_day("next friday", TODAY, ahead=True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "day"),
+    [
+        ("3 Nov", date(2026, 11, 3)),
+        ("3rd of November", date(2026, 11, 3)),
+        ("the 3rd of november 2025", date(2025, 11, 3)),
+        ("November 3", date(2026, 11, 3)),
+        ("Nov 3rd, 2025", date(2025, 11, 3)),
+        ("3/11", date(2026, 11, 3)),
+        ("3/11/26", date(2026, 11, 3)),
+        ("3.11.26", date(2026, 11, 3)),
+        ("3. 11. 2026", date(2026, 11, 3)),
+        ("3-11-2026", date(2026, 11, 3)),
+        ("3 Nov '25", date(2025, 11, 3)),
+        ("1 Dec", date(2025, 12, 1)),
+        ("last friday", date(2026, 11, 20)),
+        ("on monday", date(2026, 11, 23)),
+        ("this monday", date(2026, 11, 23)),
+        ("the day before yesterday", date(2026, 11, 24)),
+        ("two days ago", date(2026, 11, 24)),
+        ("10 days ago", date(2026, 11, 16)),
+        ("a week ago", date(2026, 11, 19)),
+    ],
+)
+def test_a_day_as_people_write_it(typed: str, day: date) -> None:
+    assert text.read_day(typed, TODAY) == day
+
+
+@pytest.mark.parametrize(
+    ("typed", "names", "near"),
+    [
+        ("shef 2", ["shelf 2", "shelf 3", "box 2"], ["shelf 2"]),
+        ("shelf2", ["shelf 2", "shelf 22"], ["shelf 2"]),
+        ("shelf 3", ["shelf 2"], []),
+        ("box D", ["box C", "Box d"], []),
+        ("Harris Platng", ["Harris Plating", "Vale Plating"], ["Harris Plating"]),
+        ("Dyke Plating", ["Vale Plating"], []),
+        ("BFS", ["BSF", "BSW"], ["BSF"]),
+        ("UFN", ["UNF", "UNC"], ["UNF"]),
+        ("BSFF", ["BSF", "BSP"], ["BSF"]),
+        ("mmm", ["mm"], ["mm"]),
+        ("sump", ["pump"], []),  # of so short a word a wrong letter makes another
+        ("M6", ["M8"], []),
+        ("magnetto", ["magneto", "magnet"], ["magneto"]),
+        ("gear box", ["gearbox"], ["gearbox"]),
+        ("crankshaft", ["camshaft"], []),
+        ("shelf 2", ["Shelf 2"], []),
+    ],
+)
+def test_names_that_may_have_been_meant(typed: str, names: list[str], near: list[str]) -> None:
+    assert text.nearest(typed, names) == near
+
+
+@given(st.text("abcd", max_size=6), st.text("abcd", max_size=6))
+def test_slips_are_counted_alike_either_way(one: str, other: str) -> None:
+    count = text.slips(one, other, 9)
+    assert count == text.slips(other, one, 9)
+    assert (count == 0) == (one == other)
+    assert abs(len(one) - len(other)) <= count <= max(len(one), len(other))
+    assert text.slips(one, other, 1) == min(count, 2)
 
 
 @given(st.dates(date(1900, 1, 1), date(2100, 12, 31)))

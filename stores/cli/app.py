@@ -3,6 +3,7 @@
 import contextlib
 import errno
 import functools
+import inspect
 import os
 import re
 import shutil
@@ -30,8 +31,11 @@ __all__ = [
     "Count",
     "Day",
     "MachineName",
+    "PictureFolder",
+    "TemplateFolder",
     "app",
     "asked",
+    "at_a_terminal",
     "command",
     "day",
     "file_at",
@@ -169,7 +173,25 @@ Day = Annotated[
         "--on",
         metavar="DATE",
         envvar="STORES_ON",
-        help="The day it happened, as 2026-03-14 or 'yesterday', when written up later.",
+        help="The day it happened, as 3 Nov, friday or yesterday, when written up later.",
+    ),
+]
+PictureFolder = Annotated[
+    str,
+    typer.Option(
+        "--pictures",
+        metavar="FOLDER",
+        envvar="STORES_PICTURES",
+        help="Where the pictures are kept; by default beside the stores.",
+    ),
+]
+TemplateFolder = Annotated[
+    str,
+    typer.Option(
+        "--templates",
+        envvar="STORES_TEMPLATES",
+        metavar="FOLDER",
+        help="Your own label stock and layouts; by default stores.templates beside stores.db.",
     ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for another program.")]
@@ -178,15 +200,34 @@ Count = Annotated[
 ]
 
 
+Try = Annotated[
+    bool,
+    typer.Option("--try", help="Only show what would be recorded; nothing is written."),
+]
+NotTried = Annotated[
+    bool, typer.Option("--try", hidden=True, help="Refused: nothing is recorded here.")
+]
+FILES = ("pdf", "card", "csv", "out")
+"""The options of recording commands that name a file to write beside the record."""
+
+
 def command(
-    name: str, *examples: str, group: typer.Typer | None = None, takes_minus: bool = False
+    name: str,
+    *examples: str,
+    group: typer.Typer | None = None,
+    takes_minus: bool = False,
+    records: bool | None = None,
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    """Register a command with its examples, which its help shows."""
+    """Register a command with its examples, which its help shows.
+
+    What ``records`` can be tried with --try; left out, it is whatever asks for the day on which
+    it happened.
+    """
     lines = "\n".join(f"  {example}" for example in examples)
     settings: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
     if takes_minus:
         settings["ignore_unknown_options"] = True
-    return (group or app).command(
+    register = (group or app).command(
         name,
         cls=Plain,
         epilog=f"\b\nExample:\n{lines}",
@@ -194,6 +235,48 @@ def command(
         context_settings=settings,
         no_args_is_help=False,
     )
+
+    def registered(function: Callable[..., None]) -> Callable[..., None]:
+        writes = "on" in function.__annotations__ if records is None else records
+        register(_with_try(function, records=writes))
+        return function
+
+    return registered
+
+
+def _with_try(function: Callable[..., None], *, records: bool) -> Callable[..., None]:
+    """Give a command the option --try; one that records nothing refuses it."""
+    kind: Any = Try if records else NotTried
+    option = inspect.Parameter(
+        "tried", inspect.Parameter.KEYWORD_ONLY, default=False, annotation=kind
+    )
+
+    @functools.wraps(function)
+    def run(*, tried: bool, **values: Any) -> None:
+        if not tried:
+            function(**values)
+            return
+        if not records:
+            raise BadValue(
+                "this records nothing in the stores, so there is nothing to try: leave --try out"
+            )
+        for name in FILES:
+            if values.get(name):
+                raise BadValue(
+                    f"--{name} writes a file, and --try writes nothing: leave one of them out"
+                )
+        from stores.usecases.context import all_trials
+
+        with all_trials():
+            function(**values)
+        if not values.get("json"):
+            typer.echo("Tried only: nothing was recorded.")
+
+    signature = inspect.signature(function)
+    changed: Any = run
+    changed.__signature__ = signature.replace(parameters=[*signature.parameters.values(), option])
+    run.__annotations__ = function.__annotations__ | {option.name: kind}
+    return run
 
 
 def opened(ctx: typer.Context, *, create: bool = False) -> "Store":
@@ -208,10 +291,17 @@ def asked(
     ctx: typer.Context, machine: str | None = None, on: str | None = None, *, create: bool = False
 ) -> "Iterator[Context]":
     """Open the stores that the person named and give what a use-case stands on."""
-    from stores.usecases.context import Context
+    from stores.storage.opening import tried_store
+    from stores.usecases.context import Context, is_trial
 
-    with opened(ctx, create=create) as store:
+    begins = create and is_trial()
+    with tried_store(ctx.obj) if begins else opened(ctx, create=create) as store:
         yield Context(store, machine, on or "")
+
+
+def at_a_terminal() -> bool:
+    """Tell whether a person sits there who can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
 
 
 def day(text: str | None) -> str | None:

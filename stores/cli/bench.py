@@ -1,6 +1,6 @@
 """At the bench: machines, strip-down steps, inspection, refitting, undoing."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
@@ -11,16 +11,14 @@ from stores.cli.app import (
     MachineName,
     app,
     asked,
+    at_a_terminal,
     command,
     day,
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import DoneBy, MeasuredThen, What, WorkDone
+from stores.cli.wording import DoneBy, MeasuredThen, NewAssembly, NewPlace, What, WorkDone
 from stores.errors import BadValue
-
-if TYPE_CHECKING:
-    pass
 
 __all__: list[str] = []
 
@@ -104,6 +102,9 @@ def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     'stores strip Engine/Clutch "clutch cover" "4 M6x25 hex 8.8" "1 gasket"',
     'stores strip Engine "left cover" "3 of 5 M6x40 csk @ rear" -b A001N',
     'stores strip Engine magneto "2 M6x30 (should be M6x25)" -p "shelf 2"',
+    'stores strip Engine "rocker cover" "3 of 4 M6x20 hex bolt, 1 seized"',
+    'stores strip Gearbox gear "left, from the gear out: 0.3, 0.5, 0.1 shims"',
+    'stores strip Engine "drain the oil" --job --undo "fill the oil, 1.2 l"',
     takes_minus=True,
 )
 def strip(
@@ -145,18 +146,43 @@ def strip(
     condition: Annotated[
         str, typer.Option("--condition", "-c", metavar="WORD", help="What is known already.")
     ] = "as removed",
+    job: Annotated[
+        bool, typer.Option("--job", help="Nothing came off: the oil drained, a chain slackened.")
+    ] = False,
+    undo: Annotated[
+        str, typer.Option("--undo", metavar="TEXT", help="How such a job is undone at the rebuild.")
+    ] = "",
+    new_assembly: NewAssembly = False,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Record one strip-down step: what came off, what held it, and the bag it went into."""
+    """Record one strip-down step: what came off, what held it, and the bag it went into.
+
+    What did not come off is said in its line: 3 of 4 M6x20, 1 seized; 1 broken in hole 3.
+    """
     from stores.usecases.strip import Strip
     from stores.usecases.strip import strip as record_step
     from stores.wording.strip import stripped
 
     texts = list(lines or [])
     refuse_options([assembly, part, *texts])
-    ask = Strip(assembly, part, texts, bag, part_to, position, note, hazard, condition)
+    ask = Strip(
+        assembly,
+        part,
+        texts,
+        bag,
+        part_to,
+        position,
+        note,
+        hazard,
+        condition,
+        job,
+        undo,
+        new_place,
+        new_assembly,
+    )
     with asked(ctx, machine, on) as context:
         show.reply(record_step(context, ask), stripped, json_wanted=json)
 
@@ -167,6 +193,7 @@ def loose(
     line: Annotated[str, typer.Argument(metavar="LINE", help='What it is: "1 M8x40 hex".')],
     to: Annotated[str, typer.Option("--to", metavar="PLACE", help="Where it goes.")] = "new",
     note: Annotated[str, typer.Option("--note", "-n", help="Where it was found.")] = "",
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -178,25 +205,40 @@ def loose(
 
     refuse_options([line])
     with asked(ctx, machine, on) as context:
-        show.reply(record_loose(context, Loose(line, to, note)), loose_recorded, json_wanted=json)
+        show.reply(
+            record_loose(context, Loose(line, to, note, new_place)),
+            loose_recorded,
+            json_wanted=json,
+        )
 
 
 @command(
     "inspect",
     "stores inspect A001N serviceable",
-    "stores inspect 7.2 2 condemned necked below the head",
+    "stores inspect 7.2 4 serviceable 2 condemned necked below the head",
     "stores inspect 7.1 --reading 19.91 --nominal 20 --limit 19.90 --named pin",
     'stores inspect 7.1 serviceable --work welded --by Harris --measured "19.98"',
+    "stores inspect Engine/Clutch",
+    'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked; 2.1 repair bent"',
     takes_minus=True,
 )
 def inspect(
     ctx: typer.Context,
-    what: What,
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="WHAT",
+            help="An item (7.2), a step (7), a bag (A001N); in one sitting also a box, an "
+            "assembly, or nothing for the machine.",
+            show_default=False,
+        ),
+    ] = "",
     verdict: Annotated[
         list[str] | None,
         typer.Argument(
             metavar="[N] VERDICT [WHY]",
-            help="serviceable, repairable, condemned or quarantine; and why.",
+            help="serviceable, repairable, condemned or quarantine; and why. "
+            "Then N more, and the next.",
             show_default=False,
         ),
     ] = None,
@@ -222,13 +264,21 @@ def inspect(
     work: WorkDone = "",
     by: DoneBy = "",
     measured_then: MeasuredThen = "",
+    listed: Annotated[
+        str,
+        typer.Option(
+            "--list", metavar="LIST", help="Many at once: '1.1 good; 1.2 3 good 1 scrap necked'."
+        ),
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
     """Record the condition of pieces, and why; or let a reading say it.
 
-    Work done on them becomes part of their story, with a verdict or by itself.
+    Without a verdict it goes through all that is not inspected yet, line by line, a key for each
+    answer; every answer is recorded at once. Work done on the pieces becomes part of their story,
+    with a verdict or by itself.
     """
     from stores.usecases.common import WorkSaid
     from stores.usecases.inspect import Inspect, MeasuredAgainstLimit
@@ -237,26 +287,68 @@ def inspect(
 
     words = list(verdict or [])
     refuse_options([what, *words])
-    quantity = words.pop(0) if words and words[0][:1] in "0123456789-+−" else None
+    done = WorkSaid(work, by, measured_then)
+    if listed and (what or words or reading or done.words):
+        raise BadValue("--list says all of it: leave the rest out")
+    if listed:
+        _inspect_list(ctx, listed, machine, on, json_wanted=json)
+        return
+    if not (words or reading or nominal or limit or done.words):
+        _inspect_in_one_sitting(ctx, what, machine, on, json_wanted=json)
+        return
     if (nominal or limit) and not reading:
         raise BadValue("--nominal and --limit go with --reading MM")
-    measured = MeasuredAgainstLimit(reading, nominal, limit, larger, off, named)
-    ask = Inspect(
-        what,
-        words[0] if words else "",
-        " ".join(words[1:]),
-        quantity,
-        of,
-        measured if reading else None,
-        WorkSaid(work, by, measured_then),
-    )
+    counts = bool(words) and words[0][:1] in "0123456789-+−"
+    if reading:
+        quantity = words.pop(0) if counts else None
+        measured = MeasuredAgainstLimit(reading, nominal, limit, larger, off, named)
+        ask = Inspect(what, " ".join(words), quantity=quantity, of=of, measured=measured, work=done)
+    elif done.words and len(words) == counts:
+        ask = Inspect(what, quantity=words[0] if words else None, of=of, work=done)
+    else:
+        ask = Inspect(what, of=of, said=words, work=done)
     with asked(ctx, machine, on) as context:
         show.reply(record_verdict(context, ask), inspected, json_wanted=json)
+
+
+def _inspect_list(
+    ctx: typer.Context, listed: str, machine: str | None, on: str | None, *, json_wanted: bool
+) -> None:
+    from stores.usecases.sitting import InspectEach, inspect_each
+    from stores.wording.inspect import inspected_each
+
+    with asked(ctx, machine, on) as context:
+        reply = inspect_each(context, InspectEach(listed=listed))
+    show.reply(reply, inspected_each, json_wanted=json_wanted)
+
+
+def _inspect_in_one_sitting(
+    ctx: typer.Context, what: str, machine: str | None, on: str | None, *, json_wanted: bool
+) -> None:
+    from stores.usecases.sitting import InspectionOf, to_inspect
+    from stores.wording import inspect as words
+
+    with asked(ctx, machine, on) as context:
+        inspection = to_inspect(context, InspectionOf(what))
+        if json_wanted:
+            show.as_json(inspection)
+            return
+        if not inspection.lines:
+            show.said(words.to_inspect(inspection))
+            return
+        if not at_a_terminal():
+            raise BadValue(words.no_keys)
+        from stores.cli.keys import keyboard
+        from stores.cli.sitting import sit
+
+        with keyboard() as keys:
+            sit(context, inspection, keys, inspection.within)
 
 
 @command(
     "specify",
     'stores specify 7.2 "4 M6x25 hex 8.8"',
+    'stores specify 7.1 "pilot jet cap" --name',
     'stores specify 7.4 --reuse "soft copper, annealed"',
     takes_minus=True,
 )
@@ -264,6 +356,12 @@ def specify(
     ctx: typer.Context,
     what: What,
     text: Annotated[str, typer.Argument(metavar="LINE", help="What should be there.")] = "",
+    same: Annotated[
+        bool | None,
+        typer.Option(
+            "--name/--other", help="The name of what was found, or another thing instead of it."
+        ),
+    ] = None,
     reuse: Annotated[
         str, typer.Option("--reuse", metavar="WHY", help="Use again, though usually renewed.")
     ] = "",
@@ -271,14 +369,14 @@ def specify(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say what should be at a joint, when the parts book or a measurement has told."""
+    """Say what should be at a joint, or the name of what was found there, once you know it."""
     from stores.usecases.inspect import Specify
     from stores.usecases.inspect import specify as record_specification
     from stores.wording.inspect import specified
 
     refuse_options([what, text])
     with asked(ctx, machine, on) as context:
-        reply = record_specification(context, Specify(what, text, reuse))
+        reply = record_specification(context, Specify(what, text, reuse, same))
         show.reply(reply, specified, json_wanted=json)
 
 

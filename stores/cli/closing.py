@@ -8,7 +8,7 @@ from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
 from stores.cli.printed import Open, show_file, today
 from stores.errors import BadValue
-from stores.text import plural
+from stores.text import day_words, plural
 
 __all__: list[str] = []
 
@@ -43,9 +43,8 @@ def handover(
     refuse_options([text])
     path = file_at(pdf) if pdf is not None else None
     with asked(ctx, machine, on) as context:
-        if words:
-            hand_over(context, HandOver(text))
-        reply = end_of_day(context)
+        note = hand_over(context, HandOver(text)) if words else None
+        reply = end_of_day(context, note)
     if path is None:
         show.reply(reply, day_end, json_wanted=json)
         return
@@ -141,7 +140,10 @@ def book(
         record.shots,
         record.acts,
         record.in_the_way,
-        " : ".join(filter(None, record.closed)),
+        ": ".join(filter(None, (day_words(record.closed[0]), record.closed[1])))
+        if record.closed
+        else "",
+        record.jobs,
         turn_words(record.turns),
     )
     with _bar(len(made.items) * 3 + 50) as step:

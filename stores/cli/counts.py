@@ -1,15 +1,29 @@
 """Counting a box or shelf."""
 
+from dataclasses import replace
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
+from stores.cli.app import (
+    AsJson,
+    Day,
+    MachineName,
+    asked,
+    at_a_terminal,
+    command,
+    file_at,
+    refuse_options,
+)
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.wording import option
 from stores.errors import BadValue, NotFound
+
+if TYPE_CHECKING:
+    from stores.usecases.context import Context
+    from stores.usecases.counts import CountPlace, PlaceCompared
 
 __all__: list[str] = []
 
@@ -19,6 +33,7 @@ __all__: list[str] = []
     'stores count "box 3" A001N A003J',
     "stores count A001N 1.2=4 1.3=2",
     'stores count "shelf 2" --file scanned.txt --accept -n "spring count"',
+    'stores count "box 3" --as-listed-but "1.2: 3, 2.1: none"',
 )
 def count(
     ctx: typer.Context,
@@ -30,6 +45,12 @@ def count(
         ),
     ] = None,
     file: Annotated[str, option("--file", "FILE", "A code a line; - reads what is typed.")] = "",
+    but: Annotated[
+        str | None,
+        option(
+            "--as-listed-but", "LIST", "All is there, except: '1.2: 3, 2.1: none'; '' for no but."
+        ),
+    ] = None,
     accept: Annotated[
         bool, typer.Option("--accept", help="Record it; else only the differences are shown.")
     ] = False,
@@ -40,6 +61,9 @@ def count(
     json: AsJson = False,
 ) -> None:
     """Count a box or shelf: what is expected, found, missing, strange.
+
+    With --as-listed-but only what differs is typed; in a terminal the differences are shown, and it
+    asks before it records them.
 
     With --accept what is missing is recorded lost, and what is too many comes back from there, or
     else from unknown origin; a bag found here is recorded here.
@@ -52,13 +76,16 @@ def count(
     if file:
         texts += _lines_of(file)
     reply: use.PlaceCounted | use.PlaceCompared
-    if not texts and not accept and not json:
+    if not texts and but is None and not accept and not json:
         show.paragraph(words.uncounted)
     with asked(ctx, machine, on) as context:
         if accept:
-            reply = use.count_place(context, use.CountPlace(place, texts, note))
+            reply = use.count_place(context, use.CountPlace(place, texts, note, but))
         else:
-            reply = use.compare_place(context, use.ComparePlace(place, texts))
+            reply = compared = use.compare_place(context, use.ComparePlace(place, texts, but))
+            if but is not None and not json and csv is None and at_a_terminal():
+                _ask(context, use.CountPlace(place, texts, note, but), compared)
+                return
     if csv is not None:
         to_csv(csv, words.HEADS, words.rows(reply), quiet=json)
     if json:
@@ -71,6 +98,21 @@ def count(
     else:
         for line in words.compared(reply):
             show.say(line)
+
+
+def _ask(context: "Context", ask: "CountPlace", compared: "PlaceCompared") -> None:
+    """Show how a count differs, and ask whether to record it and why it differs."""
+    from stores.usecases.counts import count_place
+    from stores.wording import counts as words
+
+    if compared.lines:
+        show.listing(words.listing(compared))
+    if not typer.confirm(words.record_it, default=False):
+        show.say(words.compared(compared)[0])
+        return
+    if compared.differences and not ask.reason:
+        ask = replace(ask, reason=typer.prompt(words.why_they_differ, prompt_suffix=" "))
+    show.said(words.recorded(count_place(context, ask)))
 
 
 def _lines_of(file: str) -> list[str]:

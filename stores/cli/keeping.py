@@ -5,7 +5,7 @@ from typing import Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import asked, command, file_at
+from stores.cli.app import AsJson, PictureFolder, TemplateFolder, asked, command, file_at
 
 __all__: list[str] = []
 
@@ -14,15 +14,23 @@ __all__: list[str] = []
 def copy(
     ctx: typer.Context,
     to: Annotated[str, typer.Argument(metavar="FILE", help="The copy, not there yet.")],
+    pictures: PictureFolder = "",
+    templates: TemplateFolder = "",
+    json: AsJson = False,
 ) -> None:
-    """Make a second copy of the whole record; keep it somewhere else."""
+    """Make a second copy of all there is: record, pictures, your own label stock and layouts.
+
+    The copy is opened and checked, each picture is compared, before you are told that it is there.
+    Keep it somewhere else. Pictures go into a folder beside it: move both together.
+    """
     from stores.usecases.keeping import Copy
     from stores.usecases.keeping import copy as copy_to
     from stores.wording.keeping import copied
 
     path = file_at(to)
-    with asked(ctx) as context:
-        show.say(copied(copy_to(context, Copy(path))))
+    with asked(ctx) as context, show.bar() as moved:
+        reply = copy_to(context, Copy(path, pictures, templates), moved)
+    show.reply(reply, copied, json_wanted=json)
 
 
 @command("export", "stores export teasel.jsonl")
@@ -30,21 +38,29 @@ def export(
     ctx: typer.Context,
     file: Annotated[str, typer.Argument(metavar="FILE", help="The file to write, or - to show.")],
 ) -> None:
-    """Write the whole stores as plain text, a line for each row; 'stores replay' reads it back.
+    """Write the whole record as plain text, a line for each row; 'stores replay' reads it back.
 
-    For keeping, comparing and moving to another database. Pictures are files: copy their folder.
+    For keeping, comparing and moving to another database. Pictures are not in it: 'stores copy'
+    has them.
     """
     from stores.usecases.keeping import export as lines_of
+    from stores.usecases.keeping import not_in_text
+    from stores.wording.keeping import left_out
 
     with asked(ctx) as context:
+        notes = left_out(not_in_text(context))
         if file == "-":
             for line in lines_of(context):
                 show.say(line)
+            for note in notes:
+                typer.echo(note, err=True)
             return
         from stores.printing.files import put
 
         path = file_at(file)
         put(path, (f"{line}\n".encode() for line in lines_of(context)))
+    for note in notes:
+        show.paragraph(note, first="! ", rest="  ")
     show.say(str(path))
 
 
@@ -70,4 +86,4 @@ def replay(
             reply = reload(Reload(ctx.obj, lines))
     except OSError as error:
         raise BadValue(f"cannot read {path}: {error.strerror or error}") from None
-    show.say(reloaded(reply))
+    show.lines(reloaded(reply).lines)

@@ -1,5 +1,8 @@
 """Labels: of bags, boxes, large parts, verdicts, batches and wires, on any stock and printer."""
 
+import contextlib
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -9,6 +12,7 @@ from stores.cli import show
 from stores.cli.app import (
     AsJson,
     MachineName,
+    TemplateFolder,
     asked,
     command,
     file_at,
@@ -33,26 +37,19 @@ Stock = Annotated[
         "--stock", envvar="STORES_STOCK", metavar="NAME", help="The stock, by its geometry."
     ),
 ]
-Templates = Annotated[
-    str,
-    typer.Option(
-        "--templates",
-        envvar="STORES_TEMPLATES",
-        metavar="FOLDER",
-        help="A folder of your own stock and layouts.",
-    ),
-]
 
 
 @command(
     "labels",
     "stores labels",
-    "stores labels --came-out",
+    "stores labels --printed",
+    "stores labels --printed labels-2.pdf --spoilt A001N",
     "stores labels A001N --start 5 --skip 7,9 --printer upstairs",
     'stores labels "box 3" --as box',
     "stores labels 7.1 --as tag",
     'stores labels "W7: green, dynamo to headlamp" --as flag --around "6 mm"',
     takes_minus=True,
+    records=True,
 )
 def labels(
     ctx: typer.Context,
@@ -60,7 +57,7 @@ def labels(
         list[str] | None,
         typer.Argument(
             metavar="WHAT",
-            help="Bags; with --as: boxes, items, batches, or a wire's words.",
+            help="Bags; with --as: boxes, items, batches, a wire's words; with --printed: files.",
             show_default=False,
         ),
     ] = None,
@@ -78,7 +75,7 @@ def labels(
     layout: Annotated[
         str, typer.Option("--layout", metavar="NAME", help="Another layout than the usual one.")
     ] = "",
-    templates: Templates = "",
+    templates: TemplateFolder = "",
     thick: Annotated[
         str,
         typer.Option("--around", metavar="SIZE", help="How thick a flag's cable or hose is: 6 mm."),
@@ -98,7 +95,12 @@ def labels(
         bool, typer.Option("--align", help="A sheet to measure a printer's offset with.")
     ] = False,
     came_out: Annotated[
-        bool, typer.Option("--came-out", help="Those made last came out: they count from now on.")
+        bool,
+        typer.Option(
+            "--printed",
+            "--came-out",
+            help="Those made came out, all that wait or the files named: they count from now on.",
+        ),
     ] = False,
     spoilt: Annotated[
         list[str] | None,
@@ -110,7 +112,8 @@ def labels(
 ) -> None:
     """Labels as PDF; of bags, those that are new or changed since they were last printed.
 
-    A bag's label counts as printed once you have said that it came out of the printer.
+    A bag's label counts as printed once you have said so: --printed is about every file made since
+    you last said it, or about those that you name.
     """
     from stores.usecases.labels import (
         AskLabels,
@@ -120,28 +123,29 @@ def labels(
         label_sheet,
         labels_came_out,
         labels_made,
+        template_folder,
     )
     from stores.usecases.labels import labels as ask_labels
     from stores.wording.labels import came_out as say_out
 
     named = list(what or [])
     refuse_options(named)
-    with asked(ctx, machine) as context:
+    with asked(ctx, machine) as context, _tried_aside() as aside:
         if came_out or spoilt:
-            if named or out or everything or kind != "bag":
-                raise BadValue(
-                    "--came-out and --spoilt go by themselves: they are about the last made"
-                )
-            answer = labels_came_out(context, SayOut(spoilt=spoilt or ()))
+            if out or everything or kind != "bag":
+                raise BadValue("--printed and --spoilt go by themselves: they are about files made")
+            answer = labels_came_out(context, SayOut(spoilt=spoilt or (), sheets=named))
             show.reply(answer, say_out, json_wanted=json)
             return
         path = file_at(out) if out else free_name("labels.pdf")
-        folder = file_at(templates) if templates else None
+        if aside:
+            path = aside / path.name
+        folder = template_folder(context.store, str(file_at(templates)) if templates else "")
         sheet = AskSheet(stock, start, skip, copies, printer)
         ask = AskLabels(kind, named, everything=everything, around=thick, sheet=sheet)
         if align:
             on = label_sheet(context, ask)
-            _print_alignment(on, path, folder, shown=shown, json_wanted=json)
+            _print_alignment(on, path, folder, shown=shown, json_wanted=json, kept=aside is None)
             return
         reply = ask_labels(context, ask)
         if reply.labels:
@@ -151,14 +155,26 @@ def labels(
             if kind == "bag":
                 digests = {bag.code: bag.digest for bag in reply.bags}
                 labels_made(context, MakeLabels(digests=digests, file=path.name))
-                data: dict[str, Any] = {"bags": list(digests)}
+                data: dict[str, Any] = {"bags": list(digests), "trial": aside is not None}
             else:
-                data = {"labels": printed.labels}
-            show_file(printed, json_wanted=json, shown=shown, data=data)
+                data = {"labels": printed.labels, "trial": aside is not None}
+            show_file(printed, json_wanted=json, shown=shown, data=data, kept=aside is None)
         elif json:
-            show.as_json({"file": None, "bags": []})
+            show.as_json({"file": None, "bags": [], "trial": aside is not None})
         else:
             show.say("Every bag's label is up to date. To print them all again: --all")
+
+
+@contextlib.contextmanager
+def _tried_aside() -> Iterator[Path | None]:
+    """Give where a tried sheet is laid out, a folder that goes again; None for one that stays."""
+    from stores.usecases.context import is_trial
+
+    if not is_trial():
+        yield None
+        return
+    with tempfile.TemporaryDirectory(prefix="stores-") as folder:
+        yield Path(folder)
 
 
 def _print(
@@ -205,7 +221,13 @@ def _print(
 
 
 def _print_alignment(
-    sheet: "LabelSheet", path: Path, templates: Path | None, *, shown: bool, json_wanted: bool
+    sheet: "LabelSheet",
+    path: Path,
+    templates: Path | None,
+    *,
+    shown: bool,
+    json_wanted: bool,
+    kept: bool,
 ) -> None:
     from stores.printing.labels import write_alignment
     from stores.wording.labels import alignment
@@ -220,4 +242,4 @@ def _print_alignment(
     if not json_wanted:
         for line in alignment(printed.stock):
             show.paragraph(line)
-    show_file(printed, json_wanted=json_wanted, shown=shown, data={})
+    show_file(printed, json_wanted=json_wanted, shown=shown, data={"trial": not kept}, kept=kept)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, MachineName, asked, command, refuse_options
+from stores.cli.app import AsJson, MachineName, PictureFolder, asked, command, refuse_options
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.measuring import Angle, Bore, Flats, Od, Over, Pitch, ToolName
 from stores.errors import BadValue
@@ -94,13 +94,17 @@ def item_row(item: "FoundItem") -> tuple[object, ...]:
 
 
 @command("audit", "stores audit")
-def audit(ctx: typer.Context, json: AsJson = False) -> None:
-    """Is everything accounted for? If not, each fault by name; exit status 1."""
+def audit(ctx: typer.Context, pictures: PictureFolder = "", json: AsJson = False) -> None:
+    """Is everything accounted for? If not, each fault by name; exit status 1.
+
+    Every kept picture is read through too: one that is missing or was overwritten is a fault.
+    """
+    from stores.usecases.history import AskAudit
     from stores.usecases.history import audit as check
     from stores.wording.history import open_matters
 
-    with asked(ctx) as context:
-        reply = check(context)
+    with asked(ctx) as context, show.bar() as moved:
+        reply = check(context, AskAudit(pictures), moved)
     if json:
         show.as_json(reply)
     else:
@@ -121,19 +125,53 @@ def audit(ctx: typer.Context, json: AsJson = False) -> None:
         show.say("Everything is accounted for: no fault in the record.")
 
 
-@command("history", "stores history", "stores history --most 50", takes_minus=True)
+@command(
+    "history",
+    "stores history",
+    "stores history --most 50",
+    "stores history 7.2",
+    "stores history A001N",
+    "stores history Engine/Clutch",
+    takes_minus=True,
+)
 def history(
     ctx: typer.Context,
+    thing: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="THING",
+            help="Only of this: an item (7.2), step (7), bag, box, shelf, firm, assembly.",
+            show_default=False,
+        ),
+    ] = None,
     most: Annotated[
-        str, typer.Option("--most", metavar="N", help="How many acts, the newest first.")
-    ] = "20",
+        str,
+        typer.Option(
+            "--most", metavar="N", help="How many, the newest; by default 20, of one thing all."
+        ),
+    ] = "",
     csv: AsCsv = None,
+    machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
-    """What was done, the newest first. An act that was undone stays, marked."""
-    from stores.usecases.history import history as list_acts
-    from stores.wording.history import history_table
+    """What was done, the newest first. An act that was undone stays, marked.
 
+    Of one thing it tells the whole story, the oldest first: every act that touched it, and what
+    went where.
+    """
+    from stores.usecases.history import StoryOf, story
+    from stores.usecases.history import history as list_acts
+    from stores.wording.history import history_table, story_lines
+
+    refuse_options(thing or [])
+    if thing:
+        if csv is not None:
+            raise BadValue("the story of one thing has no --csv: take --json")
+        with asked(ctx, machine) as context:
+            told = story(context, StoryOf(" ".join(thing), most or None))
+        show.reply(told, story_lines, json_wanted=json)
+        return
+    most = most or "20"
     with asked(ctx) as context:
         acts = list_acts(context, None if csv is not None else most)
     if csv is not None:

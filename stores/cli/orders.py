@@ -7,6 +7,7 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, Count, Day, MachineName, app, asked, command, refuse_options
 from stores.cli.overview import IN_A_LINE
+from stores.cli.wording import NewFirm, NewPlace
 
 __all__: list[str] = []
 
@@ -43,12 +44,13 @@ def place(
         bool, typer.Option("--list", help="All of the shopping list, in whole packs.")
     ] = False,
     promised: Annotated[
-        str | None, typer.Option("--promised", metavar="DAY", help="As 2027-01-15.")
+        str | None, typer.Option("--promised", metavar="DAY", help="As 15 Jan, or friday.")
     ] = None,
     carriage: Annotated[
         str | None, typer.Option("--carriage", metavar="SUM", help="What sending it costs.")
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Their number and the like.")] = "",
+    new_firm: NewFirm = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -59,7 +61,13 @@ def place(
 
     refuse_options([supplier, *(what or [])])
     ask = PlaceOrder(
-        supplier, what or (), listed=listed, promised=promised, carriage=carriage, note=note
+        supplier,
+        what or (),
+        listed=listed,
+        promised=promised,
+        carriage=carriage,
+        note=note,
+        new_firm=new_firm,
     )
     with asked(ctx, machine, on) as context:
         show.reply(place_order(context, ask), placed, json_wanted=json)
@@ -118,6 +126,7 @@ def came(
         str | None,
         typer.Option("--to", metavar="PLACE", help="Where it all goes; by default into the bags."),
     ] = None,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -127,7 +136,7 @@ def came(
     from stores.wording.orders import received
 
     with asked(ctx, machine, on) as context:
-        reply = receive_order(context, ReceiveOrder(number, lines or (), quantity, to))
+        reply = receive_order(context, ReceiveOrder(number, lines or (), quantity, to, new_place))
         show.reply(reply, received, json_wanted=json)
 
 
@@ -175,7 +184,7 @@ def cancel(
 def promised(
     ctx: typer.Context,
     number: Number,
-    when: Annotated[str, typer.Argument(metavar="DAY", help="As 2027-01-22; or none.")],
+    when: Annotated[str, typer.Argument(metavar="DAY", help="As 22 Jan, or friday; or none.")],
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -225,6 +234,8 @@ def buy(
         typer.Option("--to", metavar="PLACE", help="Where it all goes; by default into the bags."),
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Order number and the like.")] = "",
+    new_firm: NewFirm = False,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -236,5 +247,5 @@ def buy(
 
     refuse_options([what])
     with asked(ctx, machine, on) as context:
-        reply = record_bought(context, Buy(what, quantity, firm, to, note))
+        reply = record_bought(context, Buy(what, quantity, firm, to, note, new_place, new_firm))
         show.reply(reply, bought, json_wanted=json)

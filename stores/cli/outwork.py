@@ -18,7 +18,7 @@ from stores.cli.app import (
 )
 from stores.cli.overview import IN_A_LINE
 from stores.cli.printed import Open, free_name, show_file, today
-from stores.cli.wording import DoneBy, MeasuredThen, Of, WorkDone, option
+from stores.cli.wording import DoneBy, MeasuredThen, NewFirm, NewPlace, Of, WorkDone, option
 
 __all__: list[str] = []
 
@@ -40,6 +40,12 @@ SomeThings = Annotated[
         metavar="WHAT", help="Items, steps or bags; by default all.", show_default=False
     ),
 ]
+AllBut = Annotated[
+    str,
+    typer.Option(
+        "--all-but", metavar="LIST", help="All came, except: '1.2: 3, 2.1: none' came of these."
+    ),
+]
 
 
 @command(
@@ -54,6 +60,7 @@ def begin(
     work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")],
     finish: Annotated[str, option("--finish", "TEXT", "Colour, thickness, sheen.")] = "",
     note: Annotated[str, typer.Option("--note", "-n", help="Anything else for the firm.")] = "",
+    new_firm: NewFirm = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -63,7 +70,7 @@ def begin(
     from stores.wording.outwork import begun
 
     with asked(ctx, None, on) as context:
-        reply = use.begin_batch(context, use.BeginBatch(firm, work, finish, note))
+        reply = use.begin_batch(context, use.BeginBatch(firm, work, finish, note, new_firm))
     show.reply(reply, begun, json_wanted=json)
 
 
@@ -176,6 +183,7 @@ def send(
     "stores batch back 1",
     "stores batch back 1 12.1 -q 3 -c serviceable",
     'stores batch back 1 --work "zinc plated, bright"',
+    'stores batch back 1 --all-but "1.2: 3, 2.1: none"',
     group=batch_commands,
 )
 def back(
@@ -187,6 +195,7 @@ def back(
     work: WorkDone = "",
     by: DoneBy = "",
     measured: MeasuredThen = "",
+    but: AllBut = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -199,7 +208,7 @@ def back(
 
     refuse_options(what or [])
     done = WorkSaid(work, by, measured)
-    ask = use.CountBatchBack(number, what or [], quantity, condition, done)
+    ask = use.CountBatchBack(number, what or [], quantity, condition, but, done)
     with asked(ctx, machine, on) as context:
         reply = use.count_batch_back(context, ask)
     show.reply(reply, counted_back, json_wanted=json)
@@ -259,7 +268,9 @@ def note(
     show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
 
 
-@command("list", "stores batch list", "stores batch list --all", group=batch_commands)
+@command(
+    "list", "stores batch list", "stores batch list --all", group=batch_commands, records=False
+)
 def batch_list(
     ctx: typer.Context,
     everything: Annotated[
@@ -298,6 +309,7 @@ def send_short(
     work: Annotated[str, typer.Option("--for", metavar="WORK", help="What is to be done.")] = "",
     quantity: Count = None,
     of: Of = None,
+    new_firm: NewFirm = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -308,7 +320,7 @@ def send_short(
 
     refuse_options(what)
     with asked(ctx, machine, on) as context:
-        reply = use.send(context, use.SendPieces(what, firm, quantity, of, work))
+        reply = use.send(context, use.SendPieces(what, firm, quantity, of, work, new_firm))
     show.reply(reply, sent, json_wanted=json)
 
 
@@ -317,6 +329,7 @@ def send_short(
     'stores back "Brindlecote Platers"',
     'stores back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
     'stores back Harris 9.1 --work "welded and ground" --measured "19.98 mm"',
+    'stores back "Brindlecote Platers" --all-but "1.2: 3"',
     takes_minus=True,
 )
 def back_short(
@@ -328,6 +341,7 @@ def back_short(
     ] = None,
     quantity: Count = None,
     condition: Condition = None,
+    but: AllBut = "",
     to: Annotated[
         str | None,
         typer.Option("--to", metavar="PLACE", help="Where to; by default where they came from."),
@@ -335,6 +349,7 @@ def back_short(
     work: WorkDone = "",
     by: DoneBy = "",
     measured: MeasuredThen = "",
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -349,7 +364,7 @@ def back_short(
 
     refuse_options([firm, *(what or [])])
     done = WorkSaid(work, by, measured)
-    ask = use.TakeBack(firm, what or [], quantity, condition, to, done)
+    ask = use.TakeBack(firm, what or [], quantity, condition, to, new_place, but, done)
     with asked(ctx, machine, on) as context:
         reply = use.take_back(context, ask)
     show.reply(reply, back, json_wanted=json)

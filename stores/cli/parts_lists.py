@@ -64,6 +64,7 @@ def parts(
         _show_listed(ctx, csv, machine, json_wanted=json)
         return
     from stores.sheets import open_sheet
+    from stores.usecases.context import is_trial
     from stores.usecases.parts_lists import PartRow, ReadPartsList, read_parts_list
     from stores.wording.parts_lists import FATE_HEADS, fate_cells
 
@@ -71,7 +72,7 @@ def parts(
     rows = open_sheet(path, sheet)
     ask = ReadPartsList(
         rows, source or path.name, column or (), without_refused=without_refused,
-        most=None if json else SHOWN, trial=not accept,
+        most=None if json else SHOWN, trial=not accept or is_trial(),
     )  # fmt: skip
     with contextlib.ExitStack() as stack:
         kept = stack.enter_context(_spooled()) if csv else None

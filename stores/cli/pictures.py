@@ -1,7 +1,5 @@
 """Pictures: taken in, tied to what they show, and the sheets that index them."""
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
 from typing import Annotated
 
 import typer
@@ -11,6 +9,7 @@ from stores.cli.app import (
     AsJson,
     Day,
     MachineName,
+    PictureFolder,
     app,
     asked,
     command,
@@ -29,37 +28,6 @@ photo_commands = typer.Typer(
     help="Pictures: take them in, tie them to what they show, print the sheets.",
 )
 app.add_typer(photo_commands, name="photo", short_help=IN_A_LINE["photo"])
-
-Folder = Annotated[
-    str,
-    typer.Option(
-        "--pictures",
-        metavar="FOLDER",
-        envvar="STORES_PICTURES",
-        help="Where the pictures are kept; by default beside the stores.",
-    ),
-]
-_PHASES = {"look": "looking at them", "read": "reading labels in them", "keep": "keeping them"}
-
-
-@contextmanager
-def _bar() -> Iterator[Callable[[str, int, int], None] | None]:
-    """Give what moves a progress bar, on a terminal; None elsewhere."""
-    from rich.console import Console
-    from rich.progress import Progress
-
-    console = Console(stderr=True)
-    if not console.is_terminal:
-        yield None
-        return
-    with Progress(console=console, transient=True) as progress:
-        task = progress.add_task("", total=None)
-
-        def move(phase: str, done: int, total: int) -> None:
-            words = _PHASES.get(phase, phase)
-            progress.update(task, description=words, completed=done, total=total)
-
-        yield move
 
 
 @command(
@@ -87,15 +55,16 @@ def add(
     thorough: Annotated[
         bool, typer.Option("--thorough", help="Look harder for small or blurred labels; slow.")
     ] = False,
-    pictures: Folder = "",
+    pictures: PictureFolder = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Take pictures in, each content once. A picture that shows a bag's label is filed under it.
+    """Take pictures in, each content once. A picture that shows one bag's label is filed under it.
 
-    Those that follow such a picture are offered to that bag, others to the step in whose time they
-    were taken: 'stores photo accept' says yes. What is no picture is listed with the reason.
+    Others are only offered, to the label or to the record of a step that is nearest in time; one
+    that shows several labels to all those bags. 'stores photo accept' says yes. What is no picture
+    is listed with the reason.
     """
     from stores.usecases.pictures import TakePictures, take_pictures
     from stores.wording.pictures import taken
@@ -103,7 +72,7 @@ def add(
     ask = TakePictures(
         [file_at(path) for path in paths], to, caption, fast, thorough=thorough, folder=pictures
     )
-    with asked(ctx, machine, on) as context, _bar() as moved:
+    with asked(ctx, machine, on) as context, show.bar() as moved:
         reply = take_pictures(context, ask, moved)
     show.reply(reply, taken, json_wanted=json)
 
@@ -133,24 +102,26 @@ def listing(
 @command(
     "file",
     "stores photo file 12-15 7",
-    "stores photo file 12 A001N",
+    "stores photo file 12 A001N A003J",
     "stores photo file 12 7 --off",
     group=photo_commands,
 )
 def file(
     ctx: typer.Context,
     numbers: Annotated[str, typer.Argument(metavar="NUMBERS", help="Pictures: 12, 12-15, 3,9.")],
-    what: Annotated[str, typer.Argument(metavar="WHAT", help="A step, bag or item.")],
+    what: Annotated[
+        list[str], typer.Argument(metavar="WHAT", help="A step, bag or item, or several.")
+    ],
     off: Annotated[bool, typer.Option("--off", help="They do not show it after all.")] = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Tie pictures to the step, bag or item that they show."""
+    """Tie pictures to the step, bag or item that they show, or to several in one go."""
     from stores.usecases.pictures import FilePictures, file_pictures
     from stores.wording.pictures import filed
 
-    refuse_options([what])
+    refuse_options(what)
     ask = FilePictures(numbers, what, takes_off=off)
     with asked(ctx, machine, on) as context:
         show.reply(file_pictures(context, ask), filed, json_wanted=json)
@@ -214,7 +185,7 @@ def sheets(
     ] = 12,
     paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A4 or Letter.")] = "A4",
     shown: Open = False,
-    pictures: Folder = "",
+    pictures: PictureFolder = "",
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
@@ -226,7 +197,7 @@ def sheets(
     path = file_at(out)
     with asked(ctx, machine) as context:
         reply = picture_sheets(context, SheetPictures(assembly, folder=pictures))
-    with _bar() as moved:
+    with show.bar() as moved:
         printed = write_photo_index(
             reply.shots,
             path,
@@ -238,6 +209,6 @@ def sheets(
             progress=(lambda done, total: moved("drawing", done, total)) if moved else None,
         )
     if not json:
-        count = plural(len(reply.shots), "picture")
+        count = plural(reply.pictures, "picture")
         show.say(f"{count} on {plural(printed.sheets, 'sheet')} of {paper}")
-    show_file(printed, json_wanted=json, shown=shown, data={"pictures": len(reply.shots)})
+    show_file(printed, json_wanted=json, shown=shown, data={"pictures": reply.pictures})

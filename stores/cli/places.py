@@ -1,5 +1,6 @@
 """Moving pieces about: elsewhere, lost and found, thrown out, to another joint; what is where."""
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -11,23 +12,34 @@ from stores.cli.app import (
     Day,
     MachineName,
     asked,
+    at_a_terminal,
     command,
     file_at,
     refuse_options,
 )
 from stores.cli.lists import AsCsv, to_csv
 from stores.cli.printed import Open, show_file, today
-from stores.cli.wording import Of, What
+from stores.cli.wording import NewPlace, Of, What
 from stores.errors import BadValue
 from stores.text import counted
 
 if TYPE_CHECKING:
-    from stores.usecases.places import PiecesScrapped
+    from stores.usecases.context import Context
+    from stores.usecases.places import PiecesScrapped, ScrapCondemned
 
 __all__: list[str] = []
 
 Words = Annotated[
     list[str],
+    typer.Argument(
+        metavar="WHAT",
+        help="An item (7.2), a step (7), a bag (A001N), or all left over.",
+        show_default=False,
+    ),
+]
+
+SomeWords = Annotated[
+    list[str] | None,
     typer.Argument(
         metavar="WHAT",
         help="An item (7.2), a step (7), a bag (A001N), or all left over.",
@@ -43,6 +55,7 @@ def move(
     to: Annotated[str, typer.Argument(metavar="TO", help="A bag, new, a box, a shelf, bench.")],
     quantity: Count = None,
     of: Of = None,
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -53,7 +66,7 @@ def move(
 
     refuse_options([what, to])
     with asked(ctx, machine, on) as context:
-        reply = use.move(context, use.MovePieces(what, to, quantity, of))
+        reply = use.move(context, use.MovePieces(what, to, quantity, of, new_place))
     show.reply(reply, moved, json_wanted=json)
 
 
@@ -63,6 +76,7 @@ def stow(
     names: Annotated[
         list[str], typer.Argument(metavar="BAG", help="Bags or boxes, then where to.")
     ],
+    new_place: NewPlace = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -71,7 +85,7 @@ def stow(
     from stores.wording.places import stowed
 
     with asked(ctx, None, on) as context:
-        reply = use.stow(context, use.StowPlaces(names[:-1], names[-1]))
+        reply = use.stow(context, use.StowPlaces(names[:-1], names[-1], new_place))
     show.reply(reply, stowed, json_wanted=json)
 
 
@@ -108,6 +122,7 @@ def recover(
         str | None, typer.Option("--to", metavar="PLACE", help="Where to; by default its bag.")
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Where it was.")] = "",
+    new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -118,7 +133,7 @@ def recover(
 
     refuse_options([what])
     with asked(ctx, machine, on) as context:
-        reply = use.recover(context, use.RecoverPieces(what, quantity, to, note))
+        reply = use.recover(context, use.RecoverPieces(what, quantity, to, note, new_place))
     show.reply(reply, recovered, json_wanted=json)
 
 
@@ -148,17 +163,20 @@ def keep(
     "stores scrap 7",
     'stores scrap 7.2 -q 1 -n "sheared"',
     "stores scrap all left over --yes",
+    "stores scrap --condemned",
     takes_minus=True,
 )
 def scrap(
     ctx: typer.Context,
-    what: Words,
+    what: SomeWords = None,
     quantity: Count = None,
     of: Of = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
-    yes: Annotated[
-        bool, typer.Option("--yes", help="All left over, without asking once more.")
+    condemned: Annotated[
+        bool,
+        typer.Option("--condemned", help="All condemned pieces in hand, of WHAT or the machine."),
     ] = False,
+    yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -168,12 +186,21 @@ def scrap(
     One is kept as a pattern until the new one fits; only a count throws that out too.
     """
     from stores.usecases import places as use
+    from stores.usecases.context import is_trial
     from stores.wording.places import scrapped
 
-    refuse_options(what)
-    text = " ".join(what)
+    refuse_options(what or [])
+    text = " ".join(what or [])
+    if condemned:
+        if quantity or of:
+            raise BadValue("--condemned takes all that are condemned: leave -q and --of out")
+        with asked(ctx, machine, on) as context:
+            _scrap_condemned(context, use.ScrapCondemned(text, note), yes=yes, json_wanted=json)
+        return
+    if not text:
+        raise BadValue("say what is thrown out, as 7.2; or --condemned for all that are condemned")
     with asked(ctx, machine, on) as context:
-        if len(what) > 1 and not yes:
+        if len(what or []) > 1 and not yes and not is_trial():
             _ask_once_more(
                 use.scrap(context, use.ScrapPieces(text, quantity, of, note, trial=True))
             )
@@ -197,6 +224,24 @@ def _ask_once_more(reply: "PiecesScrapped") -> None:
         raise BadValue("nothing was thrown out")
 
 
+def _scrap_condemned(
+    context: "Context", ask: "ScrapCondemned", *, yes: bool, json_wanted: bool
+) -> None:
+    """Show what would go, and ask once before it does."""
+    from stores.usecases.places import scrap_condemned
+    from stores.wording.places import kept_all, scrapped, throw_out
+
+    if not yes:
+        reply = scrap_condemned(context, replace(ask, trial=True))
+        show.reply(reply, scrapped, json_wanted=json_wanted)
+        if json_wanted:
+            return
+        if not (at_a_terminal() and typer.confirm(throw_out, default=False)):
+            show.say(kept_all)
+            return
+    show.reply(scrap_condemned(context, ask), scrapped, json_wanted=json_wanted)
+
+
 @command(
     "assign",
     "stores assign 0.1 7.2",
@@ -212,8 +257,11 @@ def assign(
     quantity: Count = None,
     of: Of = None,
     anyway: Annotated[
-        bool, typer.Option("--anyway", help="Though it is another thing than belongs there.")
-    ] = False,
+        str,
+        typer.Option(
+            "--anyway", metavar="WHY", help="Why another thing than belongs there serves."
+        ),
+    ] = "",
     other: Annotated[
         str | None,
         typer.Option("--of-machine", metavar="NAME", help="The machine of that joint, if another."),

@@ -43,17 +43,27 @@ def free_name(name: str) -> Path:
 
 
 def show_file(
-    printed: Any, *, json_wanted: bool, shown: bool = False, data: dict[str, Any]
+    printed: Any,
+    *,
+    json_wanted: bool,
+    shown: bool = False,
+    data: dict[str, Any],
+    kept: bool = True,
 ) -> None:
-    """Say where a file is, last of all, after what to know of it; show it if asked."""
+    """Say where a file is, last of all, after what to know of it; show it if asked.
+
+    Of what was only tried no file is ``kept``.
+    """
     path = Path(printed.path).absolute()
     if json_wanted:
-        show.as_json({"file": str(path), "warnings": list(printed.warnings)} | data)
+        file = str(path) if kept else None
+        show.as_json({"file": file, "warnings": list(printed.warnings)} | data)
     else:
         for warning in printed.warnings:
             show.paragraph(warning, first="! ", rest="  ")
-        show.say(str(path))
-    if shown:
+        if kept:
+            show.say(str(path))
+    if shown and kept:
         typer.launch(str(path))
 
 

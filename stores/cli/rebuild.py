@@ -156,6 +156,7 @@ def today(
     "stores plan",
     'stores plan --late "Brightwell Plating=14"',
     "stores plan --pdf plan.pdf",
+    records=False,
 )
 def plan(
     ctx: typer.Context,
@@ -224,7 +225,7 @@ def _draw_bars(reply: "Ahead", *, everything: bool) -> None:
         show.say(line.rstrip())
 
 
-@command("progress", "stores progress")
+@command("progress", "stores progress", records=False)
 def progress(
     ctx: typer.Context, on: Day = None, machine: MachineName = None, json: AsJson = False
 ) -> None:

@@ -59,7 +59,7 @@ def refit(
     with asked(ctx, machine, on) as context:
         reply = put_back(context, ask)
         show.reply(reply, refitted, json_wanted=json)
-        if not json and sys.stdin.isatty() and sys.stdout.isatty():
+        if not json and not reply.trial and sys.stdin.isatty() and sys.stdout.isatty():
             _ask_left_over(context, [each.item for each in reply.left_over])
 
 

@@ -16,7 +16,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.printed import Open, show_file, today
-from stores.cli.wording import option
+from stores.cli.wording import NewFirm, option
 from stores.errors import BadValue
 from stores.text import plural
 
@@ -190,6 +190,7 @@ def price(
     ] = None,
     supplier: Annotated[str, option("--from", "SUPPLIER", "Who asks that.")] = "",
     currency: Annotated[str, option("--currency", "CODE", "EUR, GBP ... for all sums.")] = "",
+    new_firm: NewFirm = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -206,7 +207,7 @@ def price(
         if currency:
             show.reply(set_currency(context, SetCurrency(currency)), currency_set, json_wanted=json)
         elif what:
-            ask = SetPrice(what, sum_, pack, supplier)
+            ask = SetPrice(what, sum_, pack, supplier, new_firm)
             show.reply(set_price(context, ask), price_set, json_wanted=json)
         else:
             show.reply(list_prices(context), prices, json_wanted=json)

@@ -2,7 +2,8 @@
 
 import shutil
 import textwrap
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
@@ -19,6 +20,7 @@ R = TypeVar("R")
 
 __all__ = [
     "as_json",
+    "bar",
     "lines",
     "listing",
     "paragraph",
@@ -121,6 +123,35 @@ def plain(value: Any) -> Any:
     if isinstance(value, Enum):
         return value.value
     return value.isoformat() if isinstance(value, date) else value
+
+
+_PHASES = {
+    "look": "looking at them",
+    "read": "reading labels in them",
+    "keep": "keeping them",
+    "check": "reading kept pictures",
+    "copy": "copying pictures",
+}
+
+
+@contextmanager
+def bar() -> Iterator[Callable[[str, int, int], None] | None]:
+    """Give what moves a progress bar, on a terminal; None elsewhere."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    console = Console(stderr=True)
+    if not console.is_terminal:
+        yield None
+        return
+    with Progress(console=console, transient=True) as progress:
+        task = progress.add_task("", total=None)
+
+        def move(phase: str, done: int, total: int) -> None:
+            words = _PHASES.get(phase, phase)
+            progress.update(task, description=words, completed=done, total=total)
+
+        yield move
 
 
 def table(

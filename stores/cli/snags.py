@@ -15,7 +15,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.printed import Open, show_file, today
-from stores.cli.wording import option
+from stores.cli.wording import NewAssembly, option
 from stores.text import plural
 
 __all__: list[str] = []
@@ -86,6 +86,7 @@ def snag(
     text: Annotated[list[str], typer.Argument(metavar="WHAT", help="What is wrong.")],
     side: Annotated[str, option("--side", "SIDE", "left, right, front, rear ...")] = "",
     picture: Shown = None,
+    new_assembly: NewAssembly = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -99,7 +100,9 @@ def snag(
     from stores.wording.snags import recorded
 
     refuse_options([where, sort, *text])
-    ask = RecordSnag(where, sort, " ".join(text), side=side, pictures=picture or ())
+    ask = RecordSnag(
+        where, sort, " ".join(text), side=side, pictures=picture or (), new_assembly=new_assembly
+    )
     with asked(ctx, machine, on) as context:
         show.reply(record_snag(context, ask), recorded, json_wanted=json)
 

@@ -4,7 +4,17 @@ from typing import Annotated, Any
 
 import typer
 
-__all__ = ["DoneBy", "MeasuredThen", "Of", "What", "WorkDone", "option"]
+__all__ = [
+    "DoneBy",
+    "MeasuredThen",
+    "NewAssembly",
+    "NewFirm",
+    "NewPlace",
+    "Of",
+    "What",
+    "WorkDone",
+    "option",
+]
 
 Of = Annotated[
     str | None,
@@ -24,6 +34,17 @@ WorkDone = Annotated[
 DoneBy = Annotated[str, typer.Option("--by", metavar="NAME", help="Who did the work.")]
 MeasuredThen = Annotated[
     str, typer.Option("--measured", metavar="TEXT", help="What it measured after the work.")
+]
+NewPlace = Annotated[
+    bool,
+    typer.Option("--new-place", help="A new place, though its name is near an old one's, or odd."),
+]
+NewFirm = Annotated[
+    bool, typer.Option("--new-firm", help="Another firm, though its name is near an old one's.")
+]
+NewAssembly = Annotated[
+    bool,
+    typer.Option("--new-assembly", help="A new assembly, though its name is near an old one's."),
 ]
 
 

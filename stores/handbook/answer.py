@@ -74,7 +74,7 @@ def _sources() -> dict[str, str]:
 
 
 def cite(key: str) -> str:
-    """Give the source that a key stands for. Raises `NotFound` for an unknown key."""
+    """Return the source that a key stands for. Raises `NotFound` for an unknown key."""
     try:
         return _sources()[key]
     except KeyError:
@@ -82,19 +82,19 @@ def cite(key: str) -> str:
 
 
 def above_zero(what: str, value: float, unit: str, most: float) -> float:
-    """Give a value that is above zero and up to ``most``, or raise `BadValue` saying so."""
+    """Return a value that is above zero and up to ``most``, or raise `BadValue` saying so."""
     if not (isfinite(value) and 0 < value <= most):
         raise BadValue(f"{what} {value:g} {unit}: expected above 0 and up to {most:g} {unit}")
     return value
 
 
 def not_negative(what: str, value: float, unit: str, most: float) -> float:
-    """Give a value from zero to ``most``, or raise `BadValue` saying so."""
+    """Return a value from zero to ``most``, or raise `BadValue` saying so."""
     return between(what, value, unit, 0.0, most)
 
 
 def between(what: str, value: float, unit: str, least: float, most: float) -> float:
-    """Give a value within its range, ends included, or raise `BadValue` saying so."""
+    """Return a value within its range, ends included, or raise `BadValue` saying so."""
     if not (isfinite(value) and least <= value <= most):
         said = f"{what} {value:g} {unit}".rstrip()
         raise BadValue(f"{said}: expected {least:g} to {most:g} {unit}".rstrip())

@@ -29,7 +29,7 @@ NOMINAL = (6, 12)
 
 @cache
 def _curves(nominal: int) -> tuple[tuple[str, tuple[tuple[float, float, float], ...]], ...]:
-    """Give each source's curve: (state of charge, low volts, high volts), rising.
+    """Return each source's curve: (state of charge, low volts, high volts), rising.
 
     A source that only covers 12 V serves 6 V halved, and the other way round: three cells and six.
     """
@@ -66,13 +66,23 @@ def _nominal(volts: float, nominal: int | None) -> int:
 
 
 def at_rest(volts: float, nominal: int | None = None, *, rest_hours: float | None = None) -> Answer:
-    """Give the state of charge of a 6 V or 12 V battery from its voltage at rest, per cent.
+    """Return the state of charge of a 6 V or 12 V battery from its voltage at rest, per cent.
 
     At rest: neither charged nor loaded for 8 hours at least, better 24. The value is by the BCI
     table, the range over all sources and a meter good to 0.02 V. Near 27 C; flooded cells.
 
     Raises `BadValue` for a voltage that a battery at rest does not have, or no nominal voltage
     where it is not clear.
+
+    Args:
+        volts: the voltage at rest [V].
+        nominal: 6 or 12 [V].
+        rest_hours: how long it has rested [h].
+
+    The BCI table has 12.65 V for a battery that is charged:
+
+    >>> at_rest(12.65).value
+    100.0
     """
     if not (isfinite(volts) and volts >= 0):
         raise BadValue(f"{volts:g} V: expected a voltage from 0; is the meter the wrong way round?")
@@ -116,10 +126,19 @@ def at_rest(volts: float, nominal: int | None = None, *, rest_hours: float | Non
 
 
 def by_gravity(gravity: float, acid_c: float = 26.7) -> Answer:
-    """Give the state of charge from the specific gravity of the acid, per cent.
+    """Return the state of charge from the specific gravity of the acid, per cent.
 
     Corrected to 26.7 C by 0.0007 a degree (common practice, 0.004 for 10 F). Gravity 1.0 to 1.35,
     acid -40 to 60 C. The better test where the cells can be opened.
+
+    Args:
+        gravity: specific gravity of the acid [1].
+        acid_c: its temperature [C].
+
+    The BCI table has 1.265 for a battery that is charged:
+
+    >>> by_gravity(1.265).value
+    100.0
     """
     between("specific gravity", gravity, "", 1.0, 1.35)
     between("acid", acid_c, "C", -40.0, 60.0)
@@ -144,7 +163,7 @@ def by_gravity(gravity: float, acid_c: float = 26.7) -> Answer:
 
 
 def freezes_c(soc_percent: float) -> float:
-    """Give the temperature in C at which the acid freezes, by the BCI table."""
+    """Return the temperature in C at which the acid freezes, by the BCI table."""
     between("state of charge", soc_percent, "%", 0.0, 100.0)
     points = sorted(
         (float(r["soc_percent"]), float(r["freezes_c"]))
@@ -164,7 +183,7 @@ _ACID_FREEZES = (
 
 
 def freezes_between(soc_percent: float) -> tuple[float, float]:
-    """Give between which temperatures, C, the acid begins to freeze, the warmer first.
+    """Return between which temperatures, C, the acid begins to freeze, the warmer first.
 
     The BCI table and the acid's own freezing points (battery handbooks, from memory) differ by more
     than ten degrees on a flat battery; the warmer one is the one to count on.
@@ -205,6 +224,17 @@ def in_series(first_v: float, second_v: float, *, rest_hours: float | None = Non
 
     More than 0.1 V apart (common practice) they are not a pair: the weaker is driven flat, and the
     total alone does not show it.
+
+    Args:
+        first_v: one battery at rest [V].
+        second_v: the other [V].
+        rest_hours: how long they have rested [h].
+
+    0.2 V apart they are no pair:
+
+    >>> pair = in_series(6.3, 6.1)
+    >>> round(pair.total_v, 1), round(pair.apart_v, 1)
+    (12.4, 0.2)
     """
     first = at_rest(first_v, 6, rest_hours=rest_hours)
     second = at_rest(second_v, 6, rest_hours=rest_hours)

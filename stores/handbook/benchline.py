@@ -8,6 +8,10 @@
     2 M6x40 @ rear, by the dowel          with the position
     4 M6x30 hex (should be M6x25 hex)     as found, and as specified
     4 M6x30 hex (should be 6 M6x25)       another count as well
+    3 of 4 M6x20 hex bolt, 1 seized       three came off, one is still on the machine
+    4 M6 stud, 1 broken in hole 3         three came off, of one a piece is in its hole
+    3 shims: 0.3, 0.5, 0.1 @ left         a stack, in the order in which they sat
+    left, from the gear out: 0.3, 0.5, 0.1 shims
 
 "Found is not proved": the previous owner's bolt may be wrong, so both are kept apart.
 """
@@ -15,11 +19,12 @@
 import re
 from dataclasses import dataclass, replace
 
+from stores import units
 from stores.errors import BadValue, NotationError
 from stores.handbook.fastener import NO_NOUN, Fastener, Kind, parse
 from stores.text import clean
 
-__all__ = ["MAX_COUNT", "BenchLine", "read_line"]
+__all__ = ["MAX_COUNT", "BenchLine", "StillOn", "read_line"]
 
 MAX_COUNT = 1_000_000
 """The most pieces in one line: beyond it is a slip."""
@@ -41,6 +46,49 @@ _SHOULD = re.compile(
     r"\s*\(?\s*\bshould\s+(?:have\s+been|be)\b\s*:?\s*(?P<text>.+?)\s*$", re.IGNORECASE
 )
 _POSITION = re.compile(r"\s+@\s*(?P<text>[^@]+?)\s*$")
+_STILL = re.compile(
+    r"\s*(?:[,;(]|\band\b)\s*(?P<count>\d{1,6}|one|two|three|four|all|both)\s+"
+    r"(?:(?:is|are)\s+)?(?:still\s+on(?:\s+the\s+machine)?\s*[,:]?\s+)?"
+    r"(?:(?P<how>stuck(?:\s+fast)?|seized(?:\s+(?:solid|in))?|rusted\s+(?:in|on|solid)|"
+    r"not\s+undone|left\s+on|rounded(?:\s+off)?|still\s+on(?:\s+the\s+machine)?|"
+    r"(?:won['\u2019]?t|will\s+not|would\s+not|wouldn['\u2019]?t)\s+"
+    r"(?:undo|move|turn|budge|come\s+(?:off|out|undone)))|"
+    r"(?P<broke>broken|broke|snapped|sheared)(?:\s+off)?)"
+    r"(?:\s+(?:in|at|inside)\s+(?P<hole>[^,;()@]+?))?"
+    r"\s*\)?(?=\s*(?:[,;@]|\band\b|\(?\s*\bshould\b|$))",
+    re.IGNORECASE,
+)
+_FEW = {"one": 1, "two": 2, "three": 3, "four": 4}
+_OWN_HOLE = ("hole", "its hole", "the hole", "their holes", "place", "the machine")
+_LAYER = r"(?:\d{1,3}(?:[.,]\d{1,4})?|[.,]\d{1,4})"
+_LAYERS = rf"{_LAYER}(?:\s*(?:[,;+/]|and)\s*{_LAYER})*"
+_THICK = r"(?:mm|thou|in(?:ch(?:es)?)?|\"|″)"
+_LAYER_NOUN = (
+    r"(?:[a-z-]+\s+){0,3}?(?:shims?|washers?|spacers?|distance\s+pieces?|packings?|discs?|rings?)"
+)
+_STACK_AFTER = re.compile(
+    rf"(?P<noun>{_LAYER_NOUN})\s*:\s*(?P<layers>{_LAYERS})\s*(?P<unit>{_THICK})?\s*", re.IGNORECASE
+)
+_STACK_BEFORE = re.compile(
+    rf"(?:(?P<side>[^:]*[^\s:]):\s*)?(?P<layers>{_LAYER}(?:\s*(?:[,;+/]|and)\s*{_LAYER})+)"
+    rf"\s*(?P<unit>{_THICK})?\s+(?P<noun>{_LAYER_NOUN})\s*",
+    re.IGNORECASE,
+)
+_THICKEST = 50_000_000
+"""Nanometres: what is thicker is no shim."""
+
+
+@dataclass(frozen=True, slots=True)
+class StillOn:
+    """So many pieces that were found and did not come off, and why: ``seized``, ``not undone``.
+
+    ``broken`` ones came off in part; the rest is in its ``hole``, empty where that is not said.
+    """
+
+    count: int
+    how: str
+    broken: bool = False
+    hole: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +96,8 @@ class BenchLine:
     """What one line says: as found, as specified, and the position.
 
     ``written`` is the whole line, ``said`` the thing alone in the person's own words, ``counted``
-    whether a count was given.
+    whether a count was given. ``still_on`` of those found did not come off. ``layers`` are the
+    thicknesses of a stack in nanometres, in order, ``unit`` what they were measured in.
     """
 
     found: int
@@ -59,6 +108,14 @@ class BenchLine:
     written: str
     said: str
     counted: bool
+    still_on: tuple[StillOn, ...] = ()
+    layers: tuple[int, ...] = ()
+    unit: str = ""
+
+    @property
+    def off(self) -> int:
+        """How many came off: what was found, less what is still on the machine."""
+        return self.found - sum(one.count for one in self.still_on)
 
     @property
     def questions(self) -> tuple[str, ...]:
@@ -80,10 +137,17 @@ def read_line(text: str) -> BenchLine:
         NotationError: nothing there, a count that cannot be, or notation that cannot be read;
             points at the characters.
         BadValue: a control character, or a first figure that may be a count or part of a size.
+
+    >>> line = read_line("3 of 4 M6 nut @ rear")
+    >>> line.found, line.wanted, str(line.thing), line.position
+    (3, 4, 'M6 nut', 'rear')
     """
     written = clean(text, "a line of the step")
-    rest, tail = _part_should(written)
+    rest, still = _part_still_on(written)
+    rest, tail = _part_should(rest)
     rest, position = _part_position(rest)
+    rest, layers, unit, side = _part_layers(rest)
+    position = position or side
     if tail is not None:
         tail, elsewhere = _part_position(tail)
         position = position or elsewhere
@@ -107,6 +171,17 @@ def read_line(text: str) -> BenchLine:
     counted = found is not None or thing.quantity is not None
     if found is None:
         found = 1 if thing.quantity is None else thing.quantity
+    if layers:
+        if counted and found != len(layers):
+            raise NotationError(
+                f"{found} in the stack, but {len(layers)} "
+                f"thickness{'' if len(layers) == 1 else 'es'}: give each its own, in order",
+                written,
+            )
+        found = len(layers)
+    still_on = _still_on(still, found, wanted, written)
+    if wanted is not None:
+        found += sum(one.count for one in still_on)
     specified = thing if tail is None else _fill(parse(tail), thing)
     if tail is not None and specified.quantity is not None:
         wanted = specified.quantity
@@ -119,7 +194,82 @@ def read_line(text: str) -> BenchLine:
         written,
         _COUNT.sub("", rest) if thing.quantity is not None else rest,
         counted,
+        still_on,
+        layers,
+        unit,
     )
+
+
+def _part_still_on(written: str) -> tuple[str, list[re.Match[str]]]:
+    """Take out what a line says is still on the machine."""
+    found = list(_STILL.finditer(written))
+    for one in reversed(found):
+        written = f"{written[: one.start()]} {written[one.end() :]}".strip()
+    return written, found
+
+
+def _still_on(
+    said: list[re.Match[str]], found: int, wanted: int | None, written: str
+) -> tuple[StillOn, ...]:
+    """Return what is still on the machine. After ``3 of 4`` it comes to the three that came off;
+    after a plain count, of all there were, it is part of them."""
+    room = found if wanted is None else wanted - found
+    made = []
+    for one in said:
+        typed = one["count"].casefold()
+        if typed in ("all", "both"):
+            count = room if typed == "all" else 2
+        else:
+            count = _FEW.get(typed) or int(typed)
+        broken = bool(one["broke"])
+        hole = " ".join((one["hole"] or "").split())
+        if broken and not hole:
+            raise BadValue(
+                f"is the broken one still in its hole? Write '{count} {one['broke']} in hole 3'; "
+                "if all of it came off, leave that out and inspect it: condemned"
+            )
+        how = "broken" if broken else " ".join(one["how"].casefold().split())
+        how = "not undone" if how in ("left on", "still on", "still on the machine") else how
+        if hole.casefold() in _OWN_HOLE:
+            hole = "its hole" if broken else ""
+        made.append(StillOn(count, how, broken, hole))
+    total = sum(one.count for one in made)
+    if made and (total > room or not all(one.count for one in made)):
+        raise NotationError(
+            f"{found} came off and {total} still on make {found + total}, but {wanted} belong here"
+            if wanted is not None
+            else f"{total} still on the machine, but only {found} were there",
+            written,
+        )
+    return tuple(made)
+
+
+def _part_layers(text: str) -> tuple[str, tuple[int, ...], str, str]:
+    """Take the thicknesses of a stack out of a line; return it without, they, unit and side."""
+    head = re.match(r"(?i)\s*(?:\d{1,6}\s+of\s+\d{1,6}\s+|\d{1,6}\s+(?:off\s+)?)?(?=[a-z])", text)
+    start = head.end() if head else 0
+    match = _STACK_AFTER.fullmatch(text, start) or _STACK_BEFORE.fullmatch(text)
+    if not match:
+        return text, (), "", ""
+    unit = {"mm": "mm", "thou": "thou"}.get((match["unit"] or "mm").casefold(), "in")
+    figures = re.findall(_LAYER, _points(match["layers"]))
+    layers = []
+    for figure in figures:
+        size = round(units.read(f"{figure} {unit}", units.Kind.LENGTH).base * 1_000_000)
+        if not 0 < size <= _THICKEST:
+            raise BadValue(f"{figure} {unit} thick: is that a slip?")
+        layers.append(size)
+    side = match.groupdict().get("side") or ""
+    if match.re is _STACK_AFTER:
+        return f"{text[:start]}{match['noun']}", tuple(layers), unit, ""
+    return f"{len(layers)} {match['noun']}", tuple(layers), unit, side.strip()
+
+
+def _points(layers: str) -> str:
+    """Return figures with points: where there is none, a comma inside a figure is one."""
+    if "." in layers or not re.search(r"\d,\d", layers) or not re.search(r"[;+/]|,\s|and", layers):
+        return layers
+    return re.sub(r"(?<=\d),(?=\d)", ".", layers)
 
 
 def _count_before_fraction(text: str) -> str:

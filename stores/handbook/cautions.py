@@ -6,7 +6,7 @@ maker's figure and procedure, local codes and licensed practice come first.
 
 import re
 
-__all__ = ["CAUTIONS", "SECOND_PERSON", "cautions_for"]
+__all__ = ["CAUTIONS", "SECOND_PERSON", "SEIZED", "cautions_for"]
 
 _BRAKES = (
     "Brakes: old linings may hold asbestos: no air line, no dry brushing, bag the waste. "
@@ -14,6 +14,12 @@ _BRAKES = (
 )
 _STEERING = "Steering and wheels: maker's torque figures, and a second person checks."
 _LIFTING = "Lifting: rated parts and the maker's figures only; a second person checks."
+
+SEIZED = (
+    "Seized or broken fasteners: goggles on. Penetrating oil and time first; no flame or glowing "
+    "heat near fuel, oil, a battery or a tyre; what was heated is renewed."
+)
+"""What goes with a piece that is still on the machine, whatever the words of its step."""
 
 CAUTIONS: tuple[tuple[str, str], ...] = (
     (
@@ -105,5 +111,11 @@ _COMPILED = tuple(
 
 
 def cautions_for(words: str) -> tuple[str, ...]:
-    """Give the cautions that the words of a step call for, in order of the list, each once."""
+    """Return the cautions that the words of a step call for, in order of the list, each once.
+
+    >>> "asbestos" in cautions_for("brake shoe")[0]
+    True
+    >>> cautions_for("left footrest")
+    ()
+    """
     return tuple(text for pattern, text in _COMPILED if pattern.search(words))

@@ -96,6 +96,16 @@ def read_pressure(
 
     Raises `NotationError` for what is no pressure, `BadValue` for an unknown unit, none, or more
     than 10 MPa.
+
+    Args:
+        text: the pressure with its unit.
+        atmosphere_kpa: the day's atmosphere [kPa].
+        gauge: a pressure that does not say so is above the atmosphere.
+
+    95 psi are 95 x 6.894757 kPa above the air's 101.325:
+
+    >>> round(read_pressure("95 psi").absolute_kpa, 1)
+    756.3
     """
     rest = text.strip()
     for pattern, is_gauge in ((_ABSOLUTE, False), (_GAUGE, True)):
@@ -124,13 +134,22 @@ def _ratio(ratio: float) -> float:
 
 
 def atmosphere(altitude_m: float = 0.0, barometer_hpa: float | None = None) -> Answer:
-    """Give the pressure of the air where the machine stands, kPa.
+    """Return the pressure of the air where the machine stands, kPa.
 
     ``altitude_m``, -430 to 5000, with the forecast's pressure, which is reduced to sea level; for
     a barometer's own reading on the spot leave the altitude at 0. Without a barometer standard air
     is taken, and the range is that of the weather, 950 to 1050 hPa at sea level (assumption).
 
     p = p0 (1 - 0.0065 h / 288.15)^5.25588, ISO 2533 (International Standard Atmosphere).
+
+    Args:
+        altitude_m: above the sea [m].
+        barometer_hpa: what the barometer or forecast says [hPa].
+
+    ISO 2533: 101.325 kPa at sea level, 95.46 kPa at 500 m:
+
+    >>> atmosphere().value, round(atmosphere(500).value, 2)
+    (101.325, 95.46)
     """
     between("altitude", altitude_m, "m", -430.0, 5000.0)
     factor = (1 - 0.0065 * altitude_m / 288.15) ** 5.25588
@@ -181,11 +200,21 @@ def _pressure_answer(
 
 
 def floor(ratio: float, atmosphere_kpa: float = STANDARD_KPA, *, gauge: bool = False) -> Answer:
-    """Give the floor of compression: ratio times the day's atmosphere, kPa absolute.
+    """Return the floor of compression: ratio times the day's atmosphere, kPa absolute.
 
     998.8 hPa is 14.49 psi; times a ratio of 6.3 it is 91 psi absolute, 77 on the gauge. With
     ``gauge`` the answer is what a gauge shows. Ratio 2 to 25, counted over the stroke that traps
     air (`trapped_ratio` for a two-stroke).
+
+    Args:
+        ratio: compression ratio [1].
+        atmosphere_kpa: the day's atmosphere [kPa].
+        gauge: as a gauge shows it.
+
+    6.3 x 99.88 kPa:
+
+    >>> round(floor(6.3, 99.88).value, 1)
+    629.2
     """
     return _pressure_answer(
         "floor of compression", ratio, atmosphere_kpa, (1.0, 1.0, 1.0),
@@ -198,10 +227,21 @@ def expected(
     ratio: float, atmosphere_kpa: float = STANDARD_KPA, *, gauge: bool = False,
     exponents: tuple[float, float, float] = CRANKING,
 ) -> Answer:  # fmt: skip
-    """Give what cranking should show: atmosphere x ratio^n with n from 1.2 to 1.3, kPa absolute.
+    """Return what cranking should show: atmosphere x ratio^n with n from 1.2 to 1.3, kPa absolute.
 
     Real engines read lower: the inlet valve shuts late, a two-stroke's exhaust port stands open.
     ``exponents`` are low, middle and high, 1 to 1.4. Ratio 2 to 25.
+
+    Args:
+        ratio: compression ratio [1].
+        atmosphere_kpa: the day's atmosphere [kPa].
+        gauge: as a gauge shows it.
+        exponents: low, middle and high [1].
+
+    101.325 kPa x 6.3^1.25:
+
+    >>> round(expected(6.3).value)
+    1011
     """
     for n in exponents:
         between("exponent", n, "", 1.0, 1.4)
@@ -215,10 +255,20 @@ def expected(
 
 
 def trapped_ratio(ratio: float, stroke_mm: float, port_mm: float) -> Answer:
-    """Give the ratio counted from where the exhaust port shuts.
+    """Return the ratio counted from where the exhaust port shuts.
 
     ``port_mm`` is from the top edge of the port down to the piston crown at bottom dead centre:
     1 + (ratio - 1) x (stroke - port) / stroke.
+
+    Args:
+        ratio: over the whole stroke [1].
+        stroke_mm: the stroke [mm].
+        port_mm: height of the exhaust port [mm].
+
+    1 + 6 x 40 / 60:
+
+    >>> trapped_ratio(7, 60, 20).value
+    5.0
     """
     _ratio(ratio)
     above_zero("stroke", stroke_mm, "mm", 300.0)
@@ -286,12 +336,17 @@ def _rule(key: str) -> float:
 
 
 def spread(readings: Sequence[Pressure]) -> Answer:
-    """Give highest less lowest, in per cent of the highest, by the gauge.
+    """Return highest less lowest, in per cent of the highest, by the gauge.
 
     Sources differ on the limit: 10 per cent (marine page), lowest at least 70 per cent of the
     highest (car maker).
 
     Raises `BadValue` for fewer than two readings or a highest of nothing.
+
+    A tenth less than the highest:
+
+    >>> round(spread([read_pressure("100 psi"), read_pressure("90 psi")]).value, 1)
+    10.0
     """
     if len(readings) < 2:
         raise BadValue("a spread needs two cylinders")
@@ -328,6 +383,20 @@ def judge(
 
     Raises `BadValue` without readings, for more wet than dry ones, or for readings below the
     atmosphere.
+
+    Args:
+        dry: readings without oil in the bore.
+        wet: readings with oil, None where not done.
+        two_stroke: it has no valves in the head.
+        maker_low: the least that the maker allows.
+        floor_kpa: the floor, above the atmosphere [kPa].
+        neighbours: cylinders side by side share a gasket.
+
+    90 is less than 70 per cent of 150:
+
+    >>> test = judge([read_pressure("150 psi"), read_pressure("90 psi")])
+    >>> [cylinder.cause.value for cylinder in test.cylinders]
+    ['sound', 'low']
     """
     if not dry:
         raise BadValue("a compression test needs at least one reading")

@@ -150,6 +150,16 @@ def read_measure(
 
     Raises `NotationError` for what is no measurement, `BadValue` for one that nothing on a machine
     measures, or that may be mm or inches.
+
+    Args:
+        text: the reading with its unit; mm where it has none.
+        kind: what was measured.
+        tool: with what, None where it was not said.
+
+    A quarter of an inch is 6.35 mm, 26 to the inch are 25.4 / 26 mm apart:
+
+    >>> read_measure('1/4"').value, round(read_measure("26 tpi", "pitch").value, 3)
+    (6.35, 0.977)
     """
     quantity = _quantity(kind)
     chosen = _tool(tool)
@@ -201,7 +211,7 @@ _SPANNER = re.compile(
 
 
 def _spanner(plain: str, text: str) -> float | None:
-    """Give the size across flats, mm, that a Whitworth or BA spanner is made for; None for others.
+    """Return the size across flats, mm, that a Whitworth or BA spanner is for; None for others.
 
     Raises `NotationError` for a spanner that no table holds.
     """
@@ -223,7 +233,7 @@ _SCALE = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "thou": MM_PER_INCH / 1000}
 
 
 def _said_sigma(found: re.Match[str], unit: str | None) -> float | None:
-    """Give the uncertainty that was written, mm; of threads per inch, as it stands."""
+    """Return the uncertainty that was written, mm; of threads per inch, as it stands."""
     if not found["sigma"]:
         return None
     scale = _SCALE.get(_unit(found["of"]) or unit or "mm", 1.0)
@@ -270,7 +280,7 @@ def _unit(word: str | None) -> str | None:
 
 
 def _step(found: re.Match[str], unit: str | None) -> float:
-    """Give the step, mm, that the figure was read in: its last digit, or a 64th of an inch."""
+    """Return the step, mm, that the figure was read in: its last digit, or a 64th of an inch."""
     sixty_fourth = MM_PER_INCH / 64
     if found["above"]:
         return sixty_fourth
@@ -280,7 +290,7 @@ def _step(found: re.Match[str], unit: str | None) -> float:
 
 
 def _on_a_spanner(found: re.Match[str], unit: str | None) -> bool:
-    """Tell whether flats may be what stands on the spanner that fits, which is not rounded."""
+    """Return whether flats may be what stands on the spanner that fits, which is not rounded."""
     if found["above"]:
         return True
     if unit != "in":

@@ -62,6 +62,11 @@ def read_ratio(text: str) -> Fraction:
 
     Raises `NotationError` for what is no ratio, `BadValue` for one out of range or where imperial
     and US measures differ and it does not say which.
+
+    4 parts in a hundred are 1 in 25; half a pint is a sixteenth of a gallon:
+
+    >>> int(read_ratio("4 %")), int(read_ratio("1/2 pint to the gallon"))
+    (25, 16)
     """
     plain = text.strip().lower()
     found = re.fullmatch(r"(.+?)\s*(?:%|per\s*cent|percent)(?:\s*(?:of)?\s*oil)?", plain)
@@ -124,35 +129,77 @@ def _answer(
 
 
 def oil_for_petrol(petrol_ml: Number, ratio: Number) -> Answer:
-    """Give the oil to add to so much petrol, ml: petrol / p."""
+    """Return the oil to add to so much petrol, ml: petrol / p.
+
+    Args:
+        petrol_ml: the petrol [ml].
+        ratio: parts of petrol to one of oil [1].
+
+    >>> oil_for_petrol(5000, 25).value
+    200.0
+    """
     p = _ratio(ratio)
     oil = _volume("petrol", petrol_ml) / p
     return _answer("oil to add to the petrol", oil, "ml", "the volume is petrol alone, before oil")
 
 
 def petrol_for_oil(oil_ml: Number, ratio: Number) -> Answer:
-    """Give the petrol that so much oil serves, ml: oil x p."""
+    """Return the petrol that so much oil serves, ml: oil x p.
+
+    Args:
+        oil_ml: the oil [ml].
+        ratio: parts of petrol to one of oil [1].
+
+    >>> petrol_for_oil(200, 25).value
+    5000.0
+    """
     petrol = _volume("oil", oil_ml) * _ratio(ratio)
     return _answer("petrol for the oil", petrol, "ml", "the volume is petrol alone, before oil")
 
 
 def oil_in_mixture(mixture_ml: Number, ratio: Number) -> Answer:
-    """Give the oil in so much ready mixture, ml: mixture / (p + 1)."""
+    """Return the oil in so much ready mixture, ml: mixture / (p + 1).
+
+    Args:
+        mixture_ml: the ready mixture [ml].
+        ratio: parts of petrol to one of oil [1].
+
+    One part of 26:
+
+    >>> oil_in_mixture(2600, 25).value
+    100.0
+    """
     oil = _volume("mixture", mixture_ml) / (_ratio(ratio) + 1)
     return _answer("oil in the mixture", oil, "ml", "the volume is petrol and oil together")
 
 
 def mixture_of(mixture_ml: Number, ratio: Number) -> tuple[Answer, Answer]:
-    """Give the petrol and the oil that make so much mixture, ml."""
+    """Return the petrol and the oil that make so much mixture, ml.
+
+    Args:
+        mixture_ml: the mixture wanted [ml].
+        ratio: parts of petrol to one of oil [1].
+
+    >>> petrol, oil = mixture_of(2600, 25)
+    >>> petrol.value, oil.value
+    (2500.0, 100.0)
+    """
     total, p = _volume("mixture", mixture_ml), _ratio(ratio)
     petrol = _answer("petrol", total * p / (p + 1), "ml", "the volume is petrol and oil together")
     return petrol, oil_in_mixture(mixture_ml, ratio)
 
 
 def ratio_of(petrol_ml: Number, oil_ml: Number) -> Answer:
-    """Give the ratio that so much petrol and oil make, parts of petrol to 1.
+    """Return the ratio that so much petrol and oil make, parts of petrol to 1.
 
     Raises `BadValue` without oil, or for a ratio out of range.
+
+    Args:
+        petrol_ml: the petrol [ml].
+        oil_ml: the oil [ml].
+
+    >>> ratio_of(5000, 200).value
+    25.0
     """
     petrol, oil = _volume("petrol", petrol_ml), _volume("oil", oil_ml)
     if oil == 0:
@@ -173,7 +220,7 @@ class TopUp:
 
 
 def _held(tank_ml: Number, tank_ratio: Number | None) -> tuple[Fraction, Fraction]:
-    """Give the petrol and the oil in a tank; no ratio means plain petrol."""
+    """Return the petrol and the oil in a tank; no ratio means plain petrol."""
     held = _volume("in the tank", tank_ml)
     if tank_ratio is None:
         return held, Fraction(0)
@@ -182,13 +229,25 @@ def _held(tank_ml: Number, tank_ratio: Number | None) -> tuple[Fraction, Fractio
 
 
 def top_up(tank_ml: Number, tank_ratio: Number | None, total_ml: Number, ratio: Number) -> TopUp:
-    """Give petrol and oil to bring a tank that holds another ratio up to a total at a new one, ml.
+    """Return petrol and oil, ml, to bring a tank of another ratio up to a total at a new one.
 
     ``tank_ratio`` None is plain petrol. Measure what is in the tank: a guess of it is a guess of
     the mixture.
 
     Raises `BadValue` when the tank holds more than the total, or so much oil (or petrol) already
     that the ratio cannot be reached at that total; the error says at what total it can.
+
+    Args:
+        tank_ml: what is in the tank [ml].
+        tank_ratio: its parts of petrol to one of oil [1].
+        total_ml: what is to be in it [ml].
+        ratio: parts of petrol to one of oil wanted [1].
+
+    5200 ml at 25:1 are 5000 of petrol and 200 of oil; 1000 of petrol are there:
+
+    >>> more = top_up(1000, None, 5200, 25)
+    >>> more.petrol.value, more.oil.value
+    (4000.0, 200.0)
     """
     petrol, oil = _held(tank_ml, tank_ratio)
     total, p = _volume("total", total_ml), _ratio(ratio)
@@ -216,9 +275,20 @@ def top_up(tank_ml: Number, tank_ratio: Number | None, total_ml: Number, ratio: 
 def adding_petrol(
     tank_ml: Number, tank_ratio: Number | None, petrol_ml: Number, ratio: Number
 ) -> TopUp:
-    """Give the oil to add with so much petrol at the pump, so that the tank has the ratio, ml.
+    """Return the oil to add with so much petrol at the pump, so that the tank has the ratio, ml.
 
     Raises `BadValue` when there is more oil in the tank already than the ratio wants.
+
+    Args:
+        tank_ml: what is in the tank [ml].
+        tank_ratio: its parts of petrol to one of oil [1].
+        petrol_ml: petrol that is put in [ml].
+        ratio: parts of petrol to one of oil wanted [1].
+
+    5000 ml of petrol at 25:1 want 200 of oil:
+
+    >>> adding_petrol(2000, None, 3000, 25).oil.value
+    200.0
     """
     petrol, oil = _held(tank_ml, tank_ratio)
     p = _ratio(ratio)

@@ -75,7 +75,7 @@ class Engagement:
 
 
 def drilling(thread: Thread, percent: float = 75.0) -> Drilling:
-    """Give the tapping drill for a percentage of full thread.
+    """Return the tapping drill for a percentage of full thread.
 
     100 % is twice the depth of the basic external thread: 1.299 P for ISO and Unified, 1.281 P for
     Whitworth form, 1.2 P for BA, 1.065 P for cycle. Common practice: 75 % for general work, 60 to
@@ -84,6 +84,16 @@ def drilling(thread: Thread, percent: float = 75.0) -> Drilling:
     The drill is the nearest stock size, but never under the minor diameter (ISO 965-1, BS 84 and
     ASME B1.1 have no smaller hole; a tap in one binds and breaks), nor is ``percent`` of the result
     what was asked then. Raises `BadValue` outside 30 to 100 %.
+
+    Args:
+        thread: the thread to be tapped.
+        percent: of the full thread [%].
+
+    ISO 2306 has 6.8 mm for M8:
+
+    >>> from stores.handbook.thread import get
+    >>> drilling(get("M8")).drill_mm
+    6.8
     """
     if not 30 <= percent <= 100:
         raise BadValue(f"{percent:g} % of thread: expected 30 to 100")
@@ -98,12 +108,22 @@ def drilling(thread: Thread, percent: float = 75.0) -> Drilling:
 def oversizes(
     thread: Thread, *, hole_mm: float | None = None, any_series: bool = False, count: int = 4
 ) -> tuple[Oversize, ...]:
-    """Give the next threads up whose tapping drill removes a stripped thread, least metal first.
+    """Return the next threads up whose tapping drill removes a stripped thread, least metal first.
 
     A thread cleans the hole out when its tapping drill is no smaller than the old major diameter,
     or than ``hole_mm`` where the hole has been measured. Of equal diameters the old pitch comes
     first. Only the same series, unless ``any_series``; never outside first and second choice
     metric sizes unless the old thread is.
+
+    Args:
+        thread: the stripped one.
+        hole_mm: the hole as measured [mm].
+        any_series: of other series too.
+        count: at most so many.
+
+    >>> from stores.handbook.thread import get
+    >>> [each.thread.designation for each in oversizes(get("M8"), count=2)]
+    ['M10x1.25', 'M10']
     """
     bore = thread.major_mm if hole_mm is None else hole_mm
     if bore <= 0:
@@ -132,7 +152,7 @@ def oversizes(
 
 
 def insert_hole(thread: Thread) -> InsertHole:
-    """Give the hole for a wire insert that restores ``thread``.
+    """Return the hole for a wire insert that restores ``thread``.
 
     The wire is a rhombus and carries the same thread inside and out. The pitch diameter of the hole
     lies as far outside the nominal d as that of the nominal thread lies inside: d + 0.6495 P; so
@@ -140,6 +160,13 @@ def insert_hole(thread: Thread) -> InsertHole:
     tap; his drill table comes first. The drill given is the first stock size not under the bore.
 
     ISO and Unified only: raises `BadValue` for other forms, whose inserts follow the maker's table.
+
+    8 + 1.2990 x 1.25 and 8 + 0.2165 x 1.25 mm:
+
+    >>> from stores.handbook.thread import get
+    >>> hole = insert_hole(get("M8"))
+    >>> round(hole.major_mm, 2), round(hole.minor_mm, 2)
+    (9.62, 8.27)
     """
     if thread.form not in (ISO, UNIFIED):
         raise BadValue(
@@ -158,15 +185,21 @@ def insert_hole(thread: Thread) -> InsertHole:
 
 
 def engagement_materials() -> tuple[str, ...]:
-    """Give the materials `engagement` has a rule for."""
+    """Return the materials `engagement` has a rule for."""
     return tuple(row["material"] for row in table("threads_engagement"))
 
 
 def engagement(thread: Thread, material: str) -> Engagement:
-    """Give the least length of full thread for a bolt of ordinary strength in a tapped material.
+    """Return the least length of full thread for a bolt of ordinary strength in a tapped material.
 
     Common practice, not a standard: multiples of the bolt's diameter, so the bolt breaks before
     the thread strips. Raises `NotFound` for a material with no rule.
+
+    One and a half diameters in cast iron, common practice:
+
+    >>> from stores.handbook.thread import get
+    >>> engagement(get("M8"), "cast iron").length_mm
+    12.0
     """
     rules = _engagement_rules()
     if material not in rules:
@@ -185,9 +218,15 @@ def _engagement_rules() -> dict[str, tuple[float, float, str]]:
 
 
 def normal_engagement_mm(thread: Thread) -> tuple[float, float]:
-    """Give the range of length of engagement, mm, that ISO 965-1 calls normal.
+    """Return the range of length of engagement, mm, that ISO 965-1 calls normal.
 
     2.24 P d^0.2 to 6.7 P d^0.2 with d at the small end of its step. Metric only: raises `BadValue`.
+
+    ISO 965-1 table 6 has over 4 up to 12 mm for M8, rounded:
+
+    >>> from stores.handbook.thread import get
+    >>> [round(length) for length in normal_engagement_mm(get("M8"))]
+    [4, 12]
     """
     if thread.series is not Series.METRIC:
         raise BadValue(f"{thread}: ISO 965-1 is for metric threads")

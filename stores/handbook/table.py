@@ -16,7 +16,7 @@ __all__ = ["number", "table"]
 
 @cache
 def table(name: str) -> tuple[MappingProxyType[str, str], ...]:
-    """Give the rows of ``stores/handbook/tables/<name>.csv`` as read-only mappings, column to text.
+    """Return the rows of ``stores/handbook/tables/<name>.csv`` as mappings, column to text.
 
     Raises `BadValue` naming the file and the line when there is no such table, a row is longer
     or shorter than the header, or a row has no source.
@@ -52,5 +52,5 @@ def _read(name: str) -> bytes:
 
 
 def number(text: str) -> float | None:
-    """Give a cell as a number; an empty cell is None."""
+    """Return a cell as a number; an empty cell is None."""
     return float(text) if text else None

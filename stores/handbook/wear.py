@@ -86,6 +86,22 @@ def judge(
 
     Raises `BadValue` for a reading or limit outside 0 to 500 mm, or a limit equal to nominal
     without ``grows``, or one that contradicts it.
+
+    Args:
+        what: its name.
+        reading_mm: what was read [mm].
+        nominal_mm: its size when new [mm].
+        limit_mm: the maker's limit [mm].
+        grows: wear makes it larger.
+        sigma_mm: standard uncertainty of the tool [mm].
+        sources: keys of where the limit is printed.
+
+    A pin of 20 mm new and 19.90 mm at the limit:
+
+    >>> judge("pin", 19.95, nominal_mm=20, limit_mm=19.90).verdict.value
+    'serviceable'
+    >>> judge("pin", 19.85, nominal_mm=20, limit_mm=19.90).verdict.value
+    'condemned'
     """
     between(f"{what}: reading", reading_mm, "mm", 0.0, LARGEST_MM)
     above_zero(f"{what}: uncertainty", sigma_mm, "mm", 5.0)
@@ -126,7 +142,7 @@ def judge(
 
 
 def _way(what: str, nominal: float | None, limit: float, grows: bool | None) -> int:
-    """Give 1 where wear makes the reading larger, -1 where smaller."""
+    """Return 1 where wear makes the reading larger, -1 where smaller."""
     if nominal is None or nominal == limit:
         if grows is None:
             raise BadValue(f"{what}: say whether wear makes it larger or smaller")
@@ -142,7 +158,7 @@ def _way(what: str, nominal: float | None, limit: float, grows: bool | None) -> 
 
 
 def rule_mm(key: str, size_mm: float | None = None) -> Answer:
-    """Give a rule of the table ``wear_rules``, mm; a rule per size is multiplied by ``size_mm``.
+    """Return a rule of the table ``wear_rules``, mm; a rule per size is multiplied by ``size_mm``.
 
     Raises `NotFound` for an unknown rule, `BadValue` for one per size without the size.
     """
@@ -202,6 +218,22 @@ def measure_bore(
     round 0.0004 of the diameter (a journal's, for want of a bore's).
 
     Raises `BadValue` for a reading outside 1 to 500 mm, or readings more than 5 per cent apart.
+
+    Args:
+        readings: by height and axis [mm].
+        nominal_mm: the bore when new [mm].
+        stroke_mm: the stroke [mm].
+        wear_limit_mm: the largest bore allowed [mm].
+        ovality_limit_mm: the most out of round [mm].
+        taper_limit_mm: the most taper [mm].
+        sigma_mm: standard uncertainty of the tool [mm].
+
+    Ovality is across less along at one height, taper top less bottom on one axis:
+
+    >>> read = {"top": {"along": 47.52, "across": 47.56}, "bottom": {"along": 47.50}}
+    >>> bore = measure_bore(read, nominal_mm=47.5)
+    >>> round(bore.ovality.value, 3), round(bore.taper.value, 3)
+    (0.04, 0.02)
     """
     every = [mm for axes in readings.values() for mm in axes.values()]
     if not every:
@@ -260,7 +292,7 @@ def _widest(groups: Mapping[str, Mapping[str, float]]) -> tuple[float | None, st
 
 
 def _difference(what: str, value: float, sigma_mm: float) -> Answer:
-    """Give a difference of two readings: their uncertainties add up in squares."""
+    """Return a difference of two readings: their uncertainties add up in squares."""
     off = 2 * 2**0.5 * sigma_mm
     return Answer(what, value, "mm", max(0.0, value - off), value + off, "the measuring tool",
                   (f"each read to {sigma_mm:g} mm (standard uncertainty)",), ("wear-practice",),
@@ -268,10 +300,18 @@ def _difference(what: str, value: float, sigma_mm: float) -> Answer:
 
 
 def clearance(bore_mm: float, piston_mm: float, *, sigma_mm: float = 0.005) -> Answer:
-    """Give the running clearance of a piston: bore less skirt, mm.
+    """Return the running clearance of a piston: bore less skirt, mm.
 
     The skirt is measured square to the pin at the height the maker gives, the bore where it is
     least worn. Raises `BadValue` for a piston larger than the bore.
+
+    Args:
+        bore_mm: the bore [mm].
+        piston_mm: the skirt [mm].
+        sigma_mm: standard uncertainty of the tool [mm].
+
+    >>> round(clearance(56.05, 56.00).value, 3)
+    0.05
     """
     for what, mm in (("bore", bore_mm), ("piston", piston_mm)):
         between(what, mm, "mm", 1.0, LARGEST_MM)
@@ -306,7 +346,17 @@ class Deviations:
 
 
 def grade_um(grade: int, size_mm: float) -> float:
-    """Give a standard tolerance, IT4 to IT12, in micrometres (ISO 286-1 table 1)."""
+    """Return a standard tolerance, IT4 to IT12, in micrometres (ISO 286-1 table 1).
+
+    Args:
+        grade: 4 to 12.
+        size_mm: nominal size [mm].
+
+    ISO 286-1 table 1: IT7 over 18 up to 30 mm is 21 micrometres:
+
+    >>> grade_um(7, 20)
+    21.0
+    """
     between("size", size_mm, "mm", 1e-6, 500.0)
     if grade not in GRADES:
         raise BadValue(f"IT{grade}: there are IT{GRADES[0]} to IT{GRADES[-1]}")
@@ -324,9 +374,19 @@ def _fundamental(letter: str, size_mm: float) -> float | None:
 
 
 def deviations(name: str, size_mm: float) -> Deviations:
-    """Give the deviations of a class, ``h6`` (shaft) or ``H7`` (hole), at a size in mm.
+    """Return the deviations of a class, ``h6`` (shaft) or ``H7`` (hole), at a size in mm.
 
     Raises `NotationError` for what is no class, `BadValue` for one there are no figures of.
+
+    Args:
+        name: the class.
+        size_mm: nominal size [mm].
+
+    ISO 286-2: h6 at 20 mm is 0 to -13 micrometres:
+
+    >>> shaft = deviations("h6", 20)
+    >>> shaft.upper_um, shaft.lower_um
+    (0.0, -13.0)
     """
     found = re.fullmatch(r"([A-Z]{1,2}|[a-z]{1,2})(\d{1,2})", name.strip(), re.ASCII)
     if found is None:
@@ -350,7 +410,7 @@ _End = tuple[_Side, float]
 
 
 def _shaft(letter: str, grade: int, size_mm: float) -> _End | None:
-    """Give the fundamental deviation of a shaft and which side it is; the other is a grade away."""
+    """Return the fundamental deviation of a shaft and its side; the other is a grade away."""
     if letter == "h":
         return _Side.UPPER, 0.0
     if letter == "js":
@@ -365,7 +425,7 @@ def _shaft(letter: str, grade: int, size_mm: float) -> _End | None:
 
 
 def _hole(letter: str, grade: int, size_mm: float) -> _End | None:
-    """Give the fundamental deviation of a hole and which side it is.
+    """Return the fundamental deviation of a hole and which side it is.
 
     C to H mirror the shaft; the tighter ones do so with a shift (`_tight_hole`).
     """
@@ -383,7 +443,7 @@ def _hole(letter: str, grade: int, size_mm: float) -> _End | None:
 
 
 def _tight_hole(letter: str, grade: int, size_mm: float, shaft_um: float) -> float | None:
-    """Give the upper deviation of the holes K to S.
+    """Return the upper deviation of the holes K to S.
 
     K, M, N up to grade 8 and P to S up to grade 7 mirror the shaft shifted, above 3 mm, by
     Δ = IT(n) - IT(n-1), so that H7/p6 and P7/h6 fit alike (ISO 286-1, 4.3.3).
@@ -403,12 +463,22 @@ def _tight_hole(letter: str, grade: int, size_mm: float, shaft_um: float) -> flo
 
 
 def fit(text: str, size_mm: float | None = None) -> Answer:
-    """Give the clearance of a fit, micrometres: ``12 H7/k6``, or ``H7/k6`` with the size.
+    """Return the clearance of a fit, micrometres: ``12 H7/k6``, or ``H7/k6`` with the size.
 
     Low is hole lower less shaft upper, high is hole upper less shaft lower; below zero is
     interference. The value is the middle.
 
     Raises `NotationError` for what is no fit, `BadValue` where no size is given or no figures are.
+
+    Args:
+        text: hole and shaft, with the size or without.
+        size_mm: nominal size, where the text has none [mm].
+
+    H7 is 0 to 21 micrometres at 20 mm and h6 0 to -13, so the clearance is 0 to 34:
+
+    >>> pair = fit("20 H7/h6")
+    >>> pair.low, pair.high
+    (0.0, 34.0)
     """
     found = re.fullmatch(
         r"(?:[Øø⌀]?\s*(\d+(?:[.,]\d+)?)\s*(?:mm)?\s*)?"

@@ -2,37 +2,54 @@
 
 As specified is a row of its own, the newest standing one counts: the parts book often turns up a
 year after the strip-down. A specification that only says more than was seen ("tab washer", later
-"M14 tab washer") does not make the found piece wrong; one that contradicts it does.
+"M14 tab washer") does not make the found piece wrong; one that contradicts it does. A person may
+say which of the two it is: a name learnt since is from then on what was found; another thing is
+another thing though the words might be of the same.
+
+A piece is what it is: what was bought is as specified, and old pieces are as found. All that names
+pieces asks `named` and `text`.
 
 Loose pieces are items of step 0. A refit draws on loose pieces of the same specification, new or
 inspected, through the place "put to another joint", so that both items stay balanced; the checklist
 and the shopping list count on the same ones (`spare_conditions`, `serves`).
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stores.errors import NotationError
 from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.mixups import Fellow
+from stores.text import join
 
 __all__ = [
+    "NANOMETRES",
+    "RANKS_APART",
     "Description",
     "Holding",
     "Item",
+    "Job",
+    "Stack",
     "Step",
     "StoryLine",
     "agree",
     "clash",
+    "differences",
     "lies_in",
     "path_of",
     "serves",
     "sized",
+    "vague",
     "work_words",
 ]
 
+RANKS_APART = 1000
+"""How far two steps are apart in the order of removal, so that a later one can be put between."""
+
 _WITHIN_REACH = (
+    PlaceKind.STUCK,
     PlaceKind.BAG,
     PlaceKind.BOX,
     PlaceKind.SHELF,
@@ -70,19 +87,38 @@ def serves(piece: str, specified: str) -> bool:
 
 def clash(one: str, other: str) -> bool:
     """Tell whether two descriptions say different things: another kind, size or head."""
+    return bool(differences(one, other))
+
+
+def differences(one: str, other: str) -> tuple[str, ...]:
+    """Return in what two descriptions say different things: kind, size, head and the like; what
+    only one of them says is no difference, and neither is another name."""
     ours, theirs = parse(one), parse(other)
-    if Kind.PART not in (ours.kind, theirs.kind) and ours.kind != theirs.kind:
-        return True
-    return any(
-        (a := getattr(ours, field)) and (b := getattr(theirs, field)) and a != b
-        for field in _SAID
-        if field != "name"
+    kinds = Kind.PART not in (ours.kind, theirs.kind) and ours.kind != theirs.kind
+    return (
+        *(["kind"] if kinds else []),
+        *(
+            field
+            for field in _SAID
+            if field != "name"
+            and (a := getattr(ours, field))
+            and (b := getattr(theirs, field))
+            and a != b
+        ),
     )
 
 
 def sized(text: str) -> bool:
     """Tell whether a specification has a size, so that it can be added up and swapped."""
     return any(character.isdigit() for character in text)
+
+
+def vague(text: str) -> bool:
+    """Tell whether words may be of anything: no size, and no noun of the trade that is known."""
+    try:
+        return not sized(text) and parse(text).kind is Kind.PART
+    except NotationError:
+        return False
 
 
 @lru_cache(maxsize=4096)
@@ -131,18 +167,33 @@ class Description:
 
 @dataclass(frozen=True, slots=True)
 class Holding:
-    """So many pieces in one place in one condition. ``inside`` names what the place sits in."""
+    """So many pieces in one place in one condition. ``inside`` names what the place sits in.
+
+    ``how`` says why they are still on the machine, ``hole`` in which hole; ``mixed`` of them are
+    mixed up with others and not sorted yet.
+    """
 
     quantity: int
     place: str
     kind: PlaceKind
     condition: Condition
     inside: str = ""
+    how: str = ""
+    hole: str = ""
+    mixed: int = 0
+
+    @property
+    def broken(self) -> bool:
+        """Whether they are what is left of a broken piece, in its hole."""
+        return self.kind is PlaceKind.STUCK and self.condition is Condition.CONDEMNED
 
     @property
     def where(self) -> str:
-        """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``."""
+        """Say where, as a person would: ``in bag A001N (box 3)``, ``on shelf 2``, ``still on the
+        machine: seized``."""
         words = self.kind.at(self.place)
+        if self.how:
+            words += f": {self.how}" + (f" in {self.hole}" if self.hole else "")
         return f"{words} ({self.inside})" if self.inside else words
 
 
@@ -168,6 +219,60 @@ class Step:
     date: str = ""
     note: str = ""
     hazard: str = ""
+    rank: int | None = None
+
+    @property
+    def came_off(self) -> int:
+        """The place in the order of removal: by number, unless that was put right."""
+        return self.number * RANKS_APART if self.rank is None else self.rank
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """Something done at a step that is not a piece: oil drained, a chain slackened, a battery
+    disconnected. ``reverse`` is how it is undone at the rebuild, in the person's words if any;
+    ``done`` the day on which that was done, empty until then.
+    """
+
+    step: Step
+    reverse: str = ""
+    done: str = ""
+
+    @property
+    def words(self) -> str:
+        """Say what is to be done at the rebuild."""
+        return self.reverse or f"undo this: {self.step.part}"
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Shims or washers in the order in which they sat, by thickness in nanometres.
+
+    From which side they are counted is said by the item's position. ``unit`` is that in which they
+    were measured: mm, in or thou.
+    """
+
+    layers: tuple[int, ...]
+    unit: str = "mm"
+
+    @property
+    def total(self) -> str:
+        """How thick it is in all, with its unit: ``0.9 mm``."""
+        return f"{self._in_unit(sum(self.layers))} {self.unit}"
+
+    @property
+    def words(self) -> str:
+        """Say each in order, and how much they are: ``0.3, 0.5, 0.1 = 0.9 mm``."""
+        return f"{', '.join(map(self._in_unit, self.layers))} = {self.total}"
+
+    def _in_unit(self, thickness: int) -> str:
+        # as it was measured: no digit is made up, and the inch is 25.4 mm exactly
+        text = f"{thickness / NANOMETRES[self.unit]:.6f}"
+        return text.rstrip("0").rstrip(".")
+
+
+NANOMETRES = {"mm": 1_000_000, "in": 25_400_000, "thou": 25_400}
+"""So many in each unit of a stack."""
 
 
 def work_words(what: str, by: str, measured: str) -> str:
@@ -180,8 +285,9 @@ def work_words(what: str, by: str, measured: str) -> str:
 class StoryLine:
     """What an inspection said of so many pieces, or what was done to them.
 
-    ``condition`` is the verdict and ``what`` its reason; without one ``what`` is the work done, by
-    whom, and what it measured afterwards.
+    ``condition`` is the verdict and ``what`` its reason, beside what was measured for it and its
+    limit, nanometres; without one ``what`` is the work done, by whom, and what it measured
+    afterwards.
     """
 
     date: str
@@ -190,6 +296,8 @@ class StoryLine:
     condition: Condition | None = None
     by: str = ""
     measured: str = ""
+    measured_nm: int | None = None
+    limit_nm: int | None = None
 
     @property
     def done(self) -> str:
@@ -213,7 +321,10 @@ class Item:
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
     pieces are, outside places included; ``story`` is what inspections said and what was done to
     them, the oldest first. ``for_parts``: of a machine that is kept for parts, nothing goes back.
-    ``kept``: its sound loose pieces are spares of the workshop.
+    ``kept``: its sound loose pieces are spares of the workshop. ``as_found`` is what was found as
+    it is known by now. ``other`` tells that a person said that another thing than was found should
+    be there, ``learnt`` that ``as_found`` is a name learnt since. ``mixup`` is the number of what
+    its pieces are mixed up in, 0 for nothing, ``mixed_with`` the other lines in that.
     """
 
     number: int
@@ -231,6 +342,11 @@ class Item:
     words: str = ""
     for_parts: bool = False
     kept: bool = False
+    other: bool = False
+    learnt: bool = False
+    stack: Stack | None = None
+    mixup: int = 0
+    mixed_with: tuple[Fellow, ...] = ()
 
     @property
     def ref(self) -> str:
@@ -240,10 +356,12 @@ class Item:
     @property
     def wrong(self) -> bool:
         """Whether what was found is not what should be there."""
-        return self.found > 0 and not agree(self.as_found.text, self.as_specified.text)
+        if not self.found:
+            return False
+        return self.other or not agree(self.as_found.text, self.as_specified.text)
 
     @property
-    def findings(self) -> tuple[StoryLine, ...]:
+    def verdicts(self) -> tuple[StoryLine, ...]:
         """What inspections said that is still so: of pieces that are in this condition yet."""
         left: dict[Condition, int] = {}
         for holding in self.holdings:
@@ -261,7 +379,7 @@ class Item:
     @property
     def verdict(self) -> str:
         """What inspections said that is still so, in words."""
-        return "; ".join(line.words for line in self.findings)
+        return "; ".join(line.words for line in self.verdicts)
 
     @property
     def work_done(self) -> tuple[str, ...]:
@@ -288,6 +406,28 @@ class Item:
         """Say what pieces in this condition are: new ones are as specified, others as found."""
         return (self.as_specified if condition is Condition.NEW else self.as_found).text
 
+    def held(self, holding: Holding) -> str:
+        """Say what the pieces of a holding are: where the old ones are wrong, none is fitted."""
+        if holding.kind is PlaceKind.MACHINE and self.wrong:
+            return self.as_specified.text
+        return self.named(holding.condition)
+
+    def names(self, holdings: Iterable[Holding] | None = None) -> str:
+        """Say what its pieces there are, each thing once; by default all of those in reach."""
+        listed = self.holdings if holdings is None else holdings
+        found = {
+            self.held(each)
+            for each in listed
+            if each.quantity > 0 and (holdings is not None or each.kind in _WITHIN_REACH)
+        }
+        both = (self.as_found.text, self.as_specified.text)
+        return " and ".join(text for text in dict.fromkeys(both) if text in found) or both[0]
+
+    @property
+    def text(self) -> str:
+        """What its pieces in reach are, in a line; as found where there are none."""
+        return self.names()
+
     def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] = tuple(Condition)) -> int:
         """Give the pieces in places of these kinds, in these conditions."""
         return sum(
@@ -300,6 +440,28 @@ class Item:
     def fitted(self) -> int:
         """Pieces on the machine."""
         return self.count(PlaceKind.MACHINE)
+
+    @property
+    def still_on(self) -> tuple[Holding, ...]:
+        """What was found and did not come off: stuck, or broken in its hole."""
+        return tuple(
+            holding
+            for holding in self.holdings
+            if holding.kind is PlaceKind.STUCK and holding.quantity > 0
+        )
+
+    @property
+    def stuck(self) -> int:
+        """Pieces that did not come off and are whole: they still have to be undone, or are left."""
+        return sum(holding.quantity for holding in self.still_on if not holding.broken)
+
+    @property
+    def stuck_words(self) -> str:
+        """Say what is still on the machine and why: ``1 still on machine: seized``."""
+        return "; ".join(
+            f"{holding.quantity} {holding.where}".replace("on the machine", "on machine")
+            for holding in self.still_on
+        )
 
     @property
     def fit_conditions(self) -> tuple[Condition, ...]:
@@ -343,6 +505,40 @@ class Item:
             if holding.kind.in_hand and holding.condition in conditions
         )
 
+    def sure(self, *conditions: Condition) -> int:
+        """Pieces in the workshop in these conditions that are not mixed up with others."""
+        return sum(
+            holding.quantity - holding.mixed
+            for holding in self.holdings
+            if holding.kind.in_hand and holding.condition in conditions
+        )
+
+    @property
+    def mixed(self) -> int:
+        """Pieces that are mixed up with others, those on the machine too."""
+        return sum(holding.mixed for holding in self.holdings)
+
+    @property
+    def mixed_words(self) -> str:
+        """What its pieces are mixed up with, in a line; empty where they are not."""
+        if not self.mixup:
+            return ""
+        fellows = self.mixed_with
+        if len(fellows) > 2:
+            own = {held.place for held in self.holdings if held.mixed}
+            bags = dict.fromkeys(bag for each in fellows for bag in each.bags if bag not in own)
+            named = [f"bag {bag}" for bag in bags]
+            named += [each.item for each in fellows if not each.bags]
+            if named:
+                return "with " + join(named)
+            return "with " + join([each.item for each in fellows])
+        return "with " + join([self._name_of(each) for each in fellows] or ["each other"])
+
+    def _name_of(self, fellow: Fellow) -> str:
+        machine = f" of {fellow.machine}" if fellow.machine != self.step.machine else ""
+        bags = f" (bag {', '.join(fellow.bags)})" if fellow.bags else ""
+        return f"{fellow.item}{machine} {fellow.text}{bags}"
+
     @property
     def to_repair(self) -> int:
         """Pieces that will serve after a repair."""
@@ -359,8 +555,11 @@ class Item:
         return 0 if self.for_parts else max(0, self.wanted - self.fitted)
 
     @property
-    def short(self) -> int:
-        """Pieces that must be bought: not here, not coming back, not repairable, not undecided."""
+    def lacking(self) -> int:
+        """Pieces it lacks of its own: not here, not coming back, not repairable, not undecided.
+
+        What is short of them, less loose pieces and orders, `stores.planning.status` says.
+        """
         missing = self.to_fit
         if not missing:
             return 0
@@ -375,8 +574,8 @@ class Item:
         return max(0, missing)
 
     @property
-    def why_short(self) -> str:
-        """Say in a few words why pieces have to be bought."""
+    def why_lacking(self) -> str:
+        """Say in a few words why it lacks pieces."""
         if self.renew:
             return "renewed as a rule"
         if self.wrong:
@@ -386,6 +585,7 @@ class Item:
             reasons.append(f"{self.wanted - self.found} missing as found")
         for words, count in (
             ("condemned", self.in_hand(Condition.CONDEMNED)),
+            ("broken in its hole", sum(h.quantity for h in self.still_on if h.broken)),
             ("scrapped", self.count(PlaceKind.SCRAPPED)),
             ("lost", self.count(PlaceKind.LOST)),
             ("lent to another joint", self.count(PlaceKind.REASSIGNED)),

@@ -21,9 +21,11 @@ __all__ = [
     "LabelSheet",
     "LabelValue",
     "Printer",
+    "RestOfStep",
     "Tag",
     "TicketLine",
     "bags_of",
+    "rest_of",
 ]
 
 STOCK = {
@@ -43,11 +45,12 @@ MENDED = frozenset(Condition) - {Condition.CONDEMNED, Condition.NEW}
 
 @dataclass(frozen=True, slots=True)
 class Content:
-    """So many pieces of an item in the bag, in one condition."""
+    """So many pieces of an item in the bag, in one condition; ``mixed`` of them are mixed up."""
 
     item: Item
     quantity: int
     condition: Condition
+    mixed: int = 0
 
     @property
     def text(self) -> str:
@@ -61,11 +64,20 @@ class Content:
 
 
 @dataclass(frozen=True, slots=True)
+class RestOfStep:
+    """Where else pieces of a step are: ``in bag A002K``, ``on shelf 2``, ``away at Hollin``."""
+
+    step: Step
+    places: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Bag:
     """A bag with what is in it.
 
     ``printed`` is the digest of its label as last printed, or none; ``made`` of one that was made
-    and is not known to have come out of the printer.
+    and is not known to have come out of the printer. ``rest`` is where the rest of its steps was on
+    the day ``rest_on``: that is on the label as a help, and no reason to print it again.
     """
 
     code: str
@@ -73,6 +85,8 @@ class Bag:
     inside: str = ""
     printed: str = ""
     made: str = ""
+    rest: tuple[RestOfStep, ...] = ()
+    rest_on: str = ""
 
     @property
     def steps(self) -> tuple[Step, ...]:
@@ -96,6 +110,18 @@ class Bag:
         return tuple(dict.fromkeys(content.condition for content in self.contents))
 
     @property
+    def mixed_with(self) -> tuple[str, ...]:
+        """The bags that it is mixed up with, or lines that are in none; empty where it is not."""
+        doubtful = [content.item for content in self.contents if content.mixed]
+        others: dict[str, None] = {}
+        for item in doubtful:
+            for each in item.mixed_with:
+                others |= dict.fromkeys(each.bags or [each.item])
+        others.pop(self.code, None)
+        within = ("its own lines",) if doubtful and not others else ()
+        return tuple(others) or within
+
+    @property
     def pieces(self) -> int:
         """How many pieces are in it."""
         return sum(content.quantity for content in self.contents)
@@ -116,6 +142,10 @@ class Bag:
                 content.condition.value,
             ]
             said += [content.work_done] if content.work_done else []
+            # only where there is any: a label printed before it could be said still holds good
+            said += filter(None, (item.stuck_words, item.stack.words if item.stack else ""))
+        if self.mixed_with:
+            said += ["mixed up", *self.mixed_with, *(str(each.mixed) for each in self.contents)]
         return hashlib.sha256("\x1f".join(said).encode()).hexdigest()[:16]
 
     @property
@@ -137,6 +167,8 @@ class Bag:
             named = f"{step.assembly}, step {step.number}: {step.part}"
             lines.append(named if step.number else "loose pieces")
         lines += [content.text for content in self.contents]
+        if self.mixed_with:
+            lines.append(f"MIXED UP with {', '.join(self.mixed_with)}")
         return "\n".join(lines)
 
 
@@ -274,19 +306,41 @@ class LabelSheet:
         return (self.printer.dpi or None) if self.printer else None
 
 
+def rest_of(items: Iterable[Item], code: str) -> tuple[RestOfStep, ...]:
+    """Return where else pieces of the steps are that a bag holds pieces of, step by step."""
+    places: dict[Step, dict[str, None]] = {}
+    held: dict[Step, None] = {}
+    for item in items:
+        if not item.step.number:
+            continue
+        for holding in item.holdings:
+            if holding.quantity <= 0:
+                continue
+            if holding.kind is PlaceKind.BAG and holding.place == code:
+                held[item.step] = None
+            elif holding.kind.in_hand or holding.kind is PlaceKind.FIRM:
+                words = holding.kind.at(holding.place)
+                places.setdefault(item.step, {})[words] = None
+    ordered = sorted(held, key=lambda step: (step.machine, step.number))
+    return tuple(RestOfStep(step, tuple(places[step])) for step in ordered if step in places)
+
+
 def bags_of(
     items: Iterable[Item],
     insides: dict[str, str],
     printed: dict[str, str],
     made: dict[str, str] | None = None,
 ) -> dict[str, Bag]:
-    """Return the bags that hold pieces of these items, by code."""
+    """Return the bags that hold pieces of these items, by code, and where the rest of their steps
+    is, as far as it is among these items."""
     contents: dict[str, list[Content]] = {}
+    of_step: dict[Step, list[Item]] = {}
     for item in items:
+        of_step.setdefault(item.step, []).append(item)
         for holding in item.holdings:
             if holding.kind is PlaceKind.BAG and holding.quantity > 0:
                 contents.setdefault(holding.place, []).append(
-                    Content(item, holding.quantity, holding.condition)
+                    Content(item, holding.quantity, holding.condition, holding.mixed)
                 )
     return {
         code: Bag(
@@ -295,6 +349,14 @@ def bags_of(
             insides.get(code, ""),
             printed.get(code, ""),
             (made or {}).get(code, ""),
+            rest_of(
+                [
+                    item
+                    for step in dict.fromkeys(content.item.step for content in listed)
+                    for item in of_step[step]
+                ],
+                code,
+            ),
         )
         for code, listed in sorted(contents.items())
     }

@@ -24,6 +24,7 @@ __all__ = [
     "PlaceKind",
     "Spot",
     "Stock",
+    "dependents",
     "fallen_acts",
     "record",
     "reverse",
@@ -47,9 +48,14 @@ class Condition(StrEnum):
 
 
 class PlaceKind(StrEnum):
-    """Where pieces can be. Places inside the workshop never go below zero; outside ones may."""
+    """Where pieces can be. Places inside the workshop never go below zero; outside ones may.
+
+    What is ``STUCK`` was found at a step and did not come off: seized, not undone, or broken in its
+    hole. It is not fitted, and cannot be picked up.
+    """
 
     MACHINE = "machine"
+    STUCK = "still on the machine"
     BAG = "bag"
     BOX = "box"
     SHELF = "shelf"
@@ -87,7 +93,7 @@ class PlaceKind(StrEnum):
 
 _ON = ("shelf", "rack", "hook", "peg", "wall", "floor")
 _IN_HAND = frozenset({PlaceKind.BAG, PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH})
-_INSIDE = _IN_HAND | {PlaceKind.MACHINE, PlaceKind.FIRM}
+_INSIDE = _IN_HAND | {PlaceKind.MACHINE, PlaceKind.STUCK, PlaceKind.FIRM}
 
 
 class ActKind(StrEnum):
@@ -106,6 +112,7 @@ class ActKind(StrEnum):
     LOSE = "lose"
     RECOVER = "recover"
     LOOSE = "loose"
+    STUCK = "stuck"
     ASSIGN = "assign"
     SCRAP = "scrap"
     SUMP = "sump"
@@ -125,6 +132,7 @@ class ActKind(StrEnum):
     HANDOVER = "handover"
     CLOSE = "close"
     LIST = "list"
+    CORRECT = "correct"
     PLAN = "plan"
     FITTING = "fitting"
     CHECK = "check"
@@ -133,6 +141,8 @@ class ActKind(StrEnum):
     WORK = "work"
     KEEP = "keep"
     REOPEN = "reopen"
+    MIX = "mix"
+    SORT = "sort"
     REVERSE = "reverse"
 
 
@@ -337,6 +347,42 @@ def reverse(
             "undo the later act first"
         ) from refusal
     return back
+
+
+def dependents(stock: Stock, act: Act, later: Sequence[tuple[int, Act]]) -> tuple[int, ...]:
+    """Return which later acts used what this act brought about, the newest first.
+
+    They are those that a record without the act could not have: a place inside the workshop would
+    have gone below zero. Pieces that moved on and came back have moved on too; were that passed
+    over, what took them there and back could no longer be undone at all.
+
+    Args:
+        stock: the balance as it is now.
+        act: the act that is to be taken back.
+        later: the acts that stand and came after it, oldest first; only movements of items that
+            ``stock`` knows of.
+    """
+    real = stock.balance.copy()
+    for _, each in reversed(later):
+        for movement in reversed(each.movements):
+            real.apply(movement.mirrored())
+    bare = real.copy()
+    for movement in reversed(act.movements):
+        bare.apply(movement.mirrored())
+    found: list[int] = []
+    for number, each in later:
+        for movement in each.movements:
+            real.apply(movement)
+            bare.apply(movement)
+        touched = {(m.item, spot) for m in each.movements for spot in (m.source, m.target)}
+        if any(
+            stock.kinds[spot.place].inside and bare.at(item, spot) < min(0, real.at(item, spot))
+            for item, spot in touched
+        ):
+            found.append(number)
+            for movement in reversed(each.movements):
+                bare.apply(movement.mirrored())
+    return tuple(reversed(found))
 
 
 def take(

@@ -9,12 +9,32 @@ from stores.errors import BadValue, NotationError
 from stores.handbook.bench_rules.plating import plating_warning
 from stores.handbook.fastener import parse
 from stores.model.items import Item
+from stores.model.ledger import Condition, PlaceKind
 from stores.text import many
 
-__all__ = ["MARKS", "Batch", "BatchLine", "Debt", "cautions_of_batch", "details", "metal_of"]
+__all__ = [
+    "MARKS",
+    "SENT",
+    "Batch",
+    "BatchLine",
+    "Debt",
+    "cautions_of_batch",
+    "details",
+    "metal_of",
+    "send_first",
+]
 
 MARKS = ("photographed", "packed")
 """What is ticked before a batch goes out."""
+
+SENT = (
+    Condition.AS_REMOVED,
+    Condition.REPAIRABLE,
+    Condition.SERVICEABLE,
+    Condition.QUARANTINE,
+    Condition.NEW,
+)
+"""What goes out to a firm, and in which order: never what is condemned."""
 
 _ELECTRO = re.compile(
     r"(?i)\b(?:electro\w*|zinc|plat(?:e|ed|ing)|re-?plat\w*|chrom\w*|nickel\w*|cadmium|cad|"
@@ -73,8 +93,10 @@ class BatchLine:
 
     @property
     def text(self) -> str:
-        """What the pieces are: as found, for that is what is sent."""
-        return self.item.as_found.text
+        """What the pieces are: those at a firm, else those that would be sent."""
+        item = self.item
+        away = [each for each in item.holdings if each.kind is PlaceKind.FIRM and each.quantity > 0]
+        return item.names(away) if away else item.named(send_first(item)[0])
 
     @property
     def away(self) -> int:
@@ -156,9 +178,17 @@ class Debt:
         step, other = self.item.step, self.taken_for.step
         where = f" on {other.machine}" if other.machine != step.machine else ""
         return (
-            f"{many(self.quantity, self.item.as_found.text)} owed to {self.item.ref} {step.part} "
-            f"on {step.machine}, taken for {self.taken_for.ref} {other.part}{where}"
+            f"{many(self.quantity, self.item.named(Condition.NEW))} owed to {self.item.ref} "
+            f"{step.part} on {step.machine}, taken for {self.taken_for.ref} {other.part}{where}"
         )
+
+
+def send_first(item: Item) -> tuple[Condition, ...]:
+    """Return in which conditions its pieces go out to a firm, and in which order: never what is
+    condemned. Where the old ones are another thing than belongs there, the new ones go alone."""
+    if item.wrong and item.in_hand(Condition.NEW):
+        return (Condition.NEW,)
+    return SENT
 
 
 def details(metal: str, strength: str, masking: str, note: str) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from stores.model.items import lies_in, path_of
+from stores.text import words_of
 
 __all__ = ["NOTED", "SORTS", "Snag"]
 
@@ -22,6 +23,25 @@ SORTS = {
     NOTED: "for the record; nothing to clear",
 }
 """What sort of fault, and what it covers."""
+
+
+_PAIRS = (
+    frozenset({"left", "right"}),
+    frozenset({"front", "rear"}),
+    frozenset({"upper", "lower"}),
+    frozenset({"inner", "outer"}),
+    frozenset({"nearside", "offside"}),
+)
+_ALSO = {
+    "lh": "left", "rh": "right", "back": "rear", "top": "upper", "bottom": "lower",
+    "inside": "inner", "outside": "outer",
+}  # fmt: skip
+"""Other words for a side."""
+
+
+def _sides(words: str) -> frozenset[str]:
+    said = {_ALSO.get(word, word) for word in words_of(words)}
+    return frozenset(side for pair in _PAIRS for side in pair if side in said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +79,16 @@ class Snag:
         """Say it in a line: ``leak, gearbox cover, left``."""
         side = f", {self.side}" if self.side else ""
         return f"{self.text}{side}" if self.sort == "fault" else f"{self.sort}: {self.text}{side}"
+
+    def side_beside(self, words: str) -> int:
+        """Return how its side goes with what is said of a step: 1 the same, -1 the other one, 0
+        where either says none, or the step is of both."""
+        ours, theirs = _sides(self.side), _sides(words)
+        if any(
+            theirs & pair and not theirs & pair & ours for pair in _PAIRS if len(ours & pair) == 1
+        ):
+            return -1
+        return int(bool(ours & theirs))
 
     def is_of(self, assembly: str) -> bool:
         """Tell whether it stands on the checklist of this assembly: its own, or one inside it."""

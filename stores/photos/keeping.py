@@ -23,6 +23,8 @@ __all__ = [
     "LeftAlone",
     "LookedOver",
     "keep",
+    "keep_file",
+    "kept_fault",
     "kept_path",
     "look_over",
     "natural",
@@ -193,29 +195,52 @@ def kept_path(folder: Path, digest: str, suffix: str) -> Path:
     return folder / digest[:2] / f"{digest}{suffix}"
 
 
+def kept_fault(folder: Path, digest: str, suffix: str) -> str:
+    """Return what is wrong with a kept picture: ``missing``, ``overwritten`` where something else
+    is in its place, ``unreadable``; empty where it is there as it was kept."""
+    try:
+        with kept_path(folder, digest, suffix).open("rb") as stream:
+            return "" if _copied(stream, lambda piece: None) == digest else "overwritten"
+    except (FileNotFoundError, NotADirectoryError):
+        return "missing"
+    except OSError:
+        return "unreadable"
+
+
 def keep(picture: PictureFile, folder: Path) -> Path:
-    """Keep a picture in the folder of pictures and give its path.
+    """Keep a picture in the folder of pictures and give its path. Raises as `keep_file`."""
+    return keep_file(picture.file, picture.digest, picture.suffix, folder)
+
+
+def keep_file(file: Path, digest: str, suffix: str, folder: Path) -> Path:
+    """Keep a file of this digest in the folder of pictures and give its path.
 
     The copy is written beside its place, brought to the disc and only then given its name, so no
-    half picture is ever found there. A picture already kept is read through and left as it is.
+    half picture is ever found there. A picture already kept is read through and left as it is;
+    what is not that picture is moved aside, ``….jpg.overwritten``, and the picture kept anew.
 
     Raises:
         PictureRefused: the file has changed since it was looked at, or cannot be read any more.
-        StorageError: the folder cannot be written, or the kept copy is damaged.
+        StorageError: the folder cannot be written, or what is in the picture's place not read.
     """
-    place = kept_path(folder, picture.digest, picture.suffix)
-    if _verified(picture, place):
+    place = kept_path(folder, digest, suffix)
+    fault = kept_fault(folder, digest, suffix)
+    if not fault:
         return place
+    if fault == "unreadable":
+        raise StorageError(f"the kept picture {shown(place)} cannot be read")
     beside = place.with_name(f".{place.name}.{os.getpid()}-{threading.get_ident()}")
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
         with beside.open("xb") as copy:
-            with read_file(picture.file) as stream:
-                digest = _copied(stream, copy.write)
-            if digest != picture.digest:
-                raise PictureRefused(picture.file, "the file has changed since it was looked at")
+            with read_file(file) as stream:
+                found = _copied(stream, copy.write)
+            if found != digest:
+                raise PictureRefused(file, "the file has changed since it was looked at")
             copy.flush()
             os.fsync(copy.fileno())
+        if fault == "overwritten":
+            _move_aside(place)
         _name(beside, place)
     except OSError as error:
         raise StorageError(
@@ -224,31 +249,18 @@ def keep(picture: PictureFile, folder: Path) -> Path:
     finally:
         with suppress(OSError):
             beside.unlink()
-    if not _verified(picture, place):
+    if kept_fault(folder, digest, suffix):
         raise StorageError(f"the picture did not stay in {shown(place)}")
     return place
 
 
-def _verified(picture: PictureFile, place: Path) -> bool:
-    """Tell whether the picture is kept already.
-
-    Raises:
-        StorageError: something else is in its place.
-    """
-    try:
-        with place.open("rb") as stream:
-            same = _copied(stream, lambda piece: None) == picture.digest
-    except FileNotFoundError:
-        return False
-    except OSError as error:
-        raise StorageError(
-            f"the kept picture {shown(place)} cannot be read: {error.strerror or error}"
-        ) from error
-    if not same:
-        raise StorageError(
-            f"the kept picture {shown(place)} is damaged; move it away and import it again"
-        )
-    return True
+def _move_aside(place: Path) -> None:
+    """Give what is in a picture's place another name; nothing is deleted or written over."""
+    aside, number = place.with_name(f"{place.name}.overwritten"), 1
+    while aside.exists():
+        number += 1
+        aside = place.with_name(f"{place.name}.overwritten-{number}")
+    place.rename(aside)
 
 
 def _copied(stream: IO[bytes], write: Callable[[bytes], object]) -> str:

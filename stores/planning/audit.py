@@ -125,14 +125,14 @@ def check_reversals(record: Record) -> Iterator[Fault]:
 
 
 def check_found(record: Record) -> Iterator[Fault]:
-    """What came with the machine is what the strip-down steps recorded as found."""
+    """What came with the machine is what the strip-down recorded as found, or was put right to."""
     fallen = fallen_acts(
         {number: act.reverses for number, act in record.acts.items() if act.reverses is not None}
     )
     balance = Balance.of(
         move
         for number, act in record.acts.items()
-        if number not in fallen and act.kind is ActKind.STRIP
+        if number not in fallen and act.kind in (ActKind.STRIP, ActKind.CORRECT)
         for move in act.movements
     )
     came: dict[int, int] = {}
@@ -156,13 +156,15 @@ def check_fallen_items(record: Record) -> Iterator[Fault]:
 
 
 def check_findings(record: Record) -> Iterator[Fault]:
-    """An inspection moved just the pieces that its findings speak of."""
+    """An inspection moved just the pieces that its findings speak of: a new piece that failed is
+    handed over by its joint, and judged as the loose piece that it is then."""
     for number, act in record.acts.items():
         if act.kind is not ActKind.INSPECT:
             continue
         moved: dict[int, int] = {}
         for movement in act.movements:
-            moved[movement.item] = moved.get(movement.item, 0) + movement.quantity
+            if record.kinds.get(movement.target.place) is not PlaceKind.REASSIGNED:
+                moved[movement.item] = moved.get(movement.item, 0) + movement.quantity
         said = {item: count for (of, item), count in record.judged.items() if of == number}
         for item in sorted(moved.keys() | said.keys()):
             if moved.get(item, 0) != said.get(item, 0):

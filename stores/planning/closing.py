@@ -31,9 +31,10 @@ def in_the_way(status: Status) -> list[str]:
     for piece in status.listed:
         item = piece.item
         name = item.as_specified.text
-        if piece.to_fit:
+        if to_fit := max(0, piece.to_fit - piece.stuck, piece.short):
             buy = f", {piece.short} to buy" if piece.short else ""
-            matters.append(f"not on the machine: {many(piece.to_fit, name)} ({item.ref}){buy}")
+            matters.append(f"not on the machine: {many(to_fit, name)} ({item.ref}){buy}")
+        matters += _still_on(item)
         if piece.left_over:
             matters.append(f"left over: {many(piece.left_over, item.as_found.text)} ({item.ref})")
         for holding in item.holdings:
@@ -42,9 +43,17 @@ def in_the_way(status: Status) -> list[str]:
                     f"away: {many(holding.quantity, item.named(holding.condition))} ({item.ref}) "
                     f"at {holding.place}"
                 )
+        if item.mixup:
+            matters.append(f"{_mixed(item)}: sort them")
         if piece.finger_tight:
             matters.append(f"only finger-tight: {name} ({item.ref})")
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)
+    matters += [
+        f"not undone yet: step {each.step.number} {each.step.part}"
+        + (f" ({each.job.reverse})" if each.job.reverse else "")
+        for each in steps
+        if each.job is not None and not each.job.done
+    ]
     matters += [_unsigned(each) for each in steps if _to_sign(each)]
     for each in steps:
         number = each.step.number
@@ -58,6 +67,16 @@ def in_the_way(status: Status) -> list[str]:
                 )
     matters += [f"open: {_snag(snag)}" for snag in status.snags]
     return matters
+
+
+def _still_on(item: Item) -> list[str]:
+    """Say of each piece that did not come off what it is, why, and in which hole."""
+    return [
+        f"still on the machine: {many(held.quantity, item.as_found.text)} ({item.ref})"
+        + (f", {held.how}" if held.how else "")
+        + (f" in {held.hole}" if held.hole else "")
+        for held in item.still_on
+    ]
 
 
 def _to_sign(each: StepStatus) -> bool:
@@ -93,6 +112,8 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
         items = [piece.item for piece in each.pieces]
         seats = ", ".join(dict.fromkeys(item.position for item in items if item.position))
         name = f"step {step.number} {step.assembly}: {step.part}" + (f" @ {seats}" if seats else "")
+        if each.job is not None and not each.job.done:
+            name += ", to be undone" + (f": {each.job.reverse}" if each.job.reverse else "")
         if any(item.fitted for item in items):
             half.append(f"{name}, {counted(waiting)} not back yet")
         elif step.date >= since:
@@ -108,10 +129,13 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
         if piece.finger_tight
     ]
     everything = [piece.item for piece in status.listed]
+    mixed = [f"{_mixed(piece.item)}: sort them" for piece in status.listed if piece.item.mixup]
     waits = [f"{counted(count)} at {firm}" for firm, count in sorted(_at_firms(everything).items())]
     short = sum(piece.short for piece in pieces)
     if short:
         waits.append(f"{counted(short)} to buy: stores shopping")
+    for item in everything:
+        waits += _still_on(item)
     waits += [
         f"in quarantine: {item.undecided} of {item.ref} {item.as_found.text}"
         for item in everything
@@ -123,10 +147,15 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
             "Off": tuple(off),
             "Only finger-tight": tuple(tight),
             "Begun and not finished": tuple(half),
+            "Mixed up": tuple(mixed),
             "Open": tuple(_snag(snag) for snag in status.snags),
             "Waits": tuple(waits),
         }
     )
+
+
+def _mixed(item: Item) -> str:
+    return f"{many(item.mixed, item.as_found.text)} ({item.ref}) mixed up {item.mixed_words}"
 
 
 def _at_firms(items: Iterable[Item]) -> dict[str, int]:

@@ -9,10 +9,11 @@ from stores.handbook.benchline import MAX_COUNT
 from stores.model.items import Item
 from stores.model.labels import Bag
 from stores.model.ledger import PlaceKind
-from stores.planning.status import left_over
+from stores.planning.status import PieceStatus, left_over
 from stores.text import counted
 
-__all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted", "stocktake"]
+__all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted",
+           "read_exceptions", "stocktake"]  # fmt: skip
 
 _ITEM = re.compile(r"^\s*(\d{1,6}\.\d{1,4})\s*(?:=\s*(\S+)\s*)?$")
 
@@ -74,6 +75,34 @@ def read_counted(text: str) -> tuple[str, int] | None:
     return match[1], int(typed)
 
 
+def read_exceptions(text: str) -> dict[str, int]:
+    """Return what differs from a list, as ``1.2: 3, 2.1: none``: how many there are, by name.
+
+    Between name and count is a colon, ``=`` or a space; entries are parted by commas, semicolons
+    or new lines.
+
+    Raises:
+        BadValue: no count behind a name, a name without a count, or one that is named twice.
+    """
+    found: dict[str, int] = {}
+    for part in re.split(r"[,;\n]", text):
+        typed = " ".join(part.split())
+        if not typed:
+            continue
+        read = re.fullmatch(r"([^:=]+?)(?:\s*[:=]\s*|\s)([^:=\s]+)", typed)
+        name, count = read.groups() if read else ("", "")
+        count = "0" if count.casefold() in _NONE else count
+        if not count.isdecimal() or int(count) > MAX_COUNT:
+            raise BadValue("no exception", typed=typed[:40])
+        if name in found:
+            raise BadValue("excepted twice", name=name[:40])
+        found[name] = int(count)
+    return found
+
+
+_NONE = frozenset({"none", "no", "nothing", "missing", "nil"})
+
+
 def compare(
     expected: Mapping[tuple[str, int], tuple[str, int]], counts: Iterable[Met]
 ) -> list[CountLine]:
@@ -102,6 +131,7 @@ GROUPS = (
     ("on the bench", (PlaceKind.BENCH,)),
     ("away at firms", (PlaceKind.FIRM,)),
     ("back on the machine", (PlaceKind.MACHINE,)),
+    ("still on the machine", (PlaceKind.STUCK,)),
     ("scrapped", (PlaceKind.SCRAPPED,)),
     ("lost", (PlaceKind.LOST,)),
 )
@@ -117,8 +147,11 @@ class Stocktake:
     open_matters: tuple[str, ...]
 
 
-def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
-    """Return how many pieces are where, and what is open."""
+def stocktake(
+    items: Iterable[Item], bags: Mapping[str, Bag], lacking: Mapping[int, PieceStatus]
+) -> Stocktake:
+    """Return how many pieces are where, and what is open; ``lacking`` is the status of the items
+    that lack pieces, by number."""
     listed = list(items)
     groups = tuple(
         (name, count)
@@ -128,15 +161,19 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
     matters: list[str] = []
     for item in listed:
         name = f"{item.ref} {item.as_found.text}"
-        lost = item.count(PlaceKind.LOST)
+        gone = [held for held in item.holdings if held.kind is PlaceKind.LOST]
+        lost = sum(held.quantity for held in gone)
         if lost:
-            still = f", {item.short} to buy" if item.short else ", replaced"
-            matters.append(f"lost: {lost} of {name}{still}")
+            still = _instead(lacking.get(item.number)) if item.step.number else ""
+            matters.append(f"lost: {lost} of {item.ref} {item.names(gone)}{still}")
         unknown = -item.count(PlaceKind.UNKNOWN)
         if unknown > 0:
             matters.append(f"unknown origin: {unknown} of {name}")
+        matters += [f"{held.quantity} of {name} {held.where}" for held in item.still_on]
         if item.undecided:
             matters.append(f"quarantine: {item.undecided} of {name}")
+        if item.mixup:
+            matters.append(f"mixed up: {item.mixed} of {name}, {item.mixed_words}")
         left = left_over(item) if item.step.number else 0
         if left:
             matters.append(f"left over: {left} of {name}")
@@ -151,3 +188,11 @@ def stocktake(items: Iterable[Item], bags: Mapping[str, Bag]) -> Stocktake:
         more = f" and {len(due) - 6} more" if len(due) > 6 else ""
         matters.append(f"labels to print: {', '.join(due[:6])}{more}")
     return Stocktake(len(listed), sum(count for _, count in groups), groups, tuple(matters))
+
+
+def _instead(piece: PieceStatus | None) -> str:
+    """Return what becomes of a joint that lost pieces."""
+    if piece is None:
+        return ", replaced"
+    counts = (piece.short, "to buy"), (piece.on_order, "on order"), (piece.spare, "loose to hand")
+    return "".join(f", {count} {words}" for count, words in counts if count)

@@ -117,7 +117,7 @@ def derive(
     ``access`` are the steps that came off for access only, with the step each made way for; None is
     the next one that came off. In ``strict`` order nothing that was said counts, nor need it.
     """
-    ordered = sorted({step.number: step for step in steps}.values(), key=lambda one: one.number)
+    ordered = sorted({step.number: step for step in steps}.values(), key=_came_off)
     if strict:
         return Derived(
             tuple(
@@ -259,7 +259,7 @@ def _nested(ordered: Sequence[Step]) -> list[Link]:
         path = path_of(step.assembly)
         around = [path[:length] for length in range(len(path) + 1)]
         near = [last[one] for one in (*around, *below.get(path, ())) if one in last and one]
-        near.sort(key=lambda one: -one.number)
+        near.sort(key=_came_off, reverse=True)
         kept: list[tuple[str, ...]] = []
         for earlier in near:
             there = path_of(earlier.assembly)
@@ -292,7 +292,7 @@ def _built(ordered: Sequence[Step]) -> list[Link]:
         for part in by_name.get(_words(whole.part), ()):
             if part is whole or _related(own, path_of(part.assembly)):
                 continue
-            if part.number > whole.number:
+            if _came_off(part) > _came_off(whole):
                 links.append(Link(part.number, whole.number, LinkReason.BUILT))
             else:  # it came off in place, before the whole did
                 links.append(Link(whole.number, part.number, LinkReason.ORDER))
@@ -313,7 +313,7 @@ def _access(ordered: Sequence[Step], access: Mapping[int, int | None]) -> list[L
             continue
         reached = access[number]
         if reached is None:
-            reached = next((later for later in numbers if later > number), None)
+            reached = next(iter(numbers[numbers.index(number) + 1 :]), None)
         if reached in set(numbers) - {number}:
             links.append(Link(int(reached or 0), number, LinkReason.ACCESS))
     return links
@@ -549,11 +549,18 @@ def order_of(
 ) -> tuple[list[int], Graph[int], list[Loop]]:
     """Give the order of refitting, the graph without its rings, and the rings.
 
-    Of steps that may come next, the one that came off last goes first.
+    ``steps`` are in the order in which they came off. Of steps that may come next, the one that
+    came off last goes first.
     """
+    ordered = list(dict.fromkeys(steps))
+    came_off = {number: at for at, number in enumerate(ordered)}
     kept, rings = open_loops(links)
-    graph = Graph(sorted(steps, reverse=True), [(link.first, link.then) for link in kept])
-    return graph.order(lambda number: -number), graph, rings
+    graph = Graph(reversed(ordered), [(link.first, link.then) for link in kept])
+    return graph.order(lambda number: -came_off[number]), graph, rings
+
+
+def _came_off(step: Step) -> tuple[int, int]:
+    return step.came_off, step.number
 
 
 def _ring(members: set[int], after: Mapping[int, Sequence[int]], start: int) -> list[int]:

@@ -16,13 +16,15 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """So many pieces of an item in a place; of step 0 are loose ones."""
+    """So many pieces of an item in a place; of step 0 are loose ones. ``mixed`` of them are mixed
+    up with others."""
 
     item: str
     machine: str
     step: int
     text: str
     quantity: int
+    mixed: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +51,10 @@ class PlaceLine:
     @property
     def what(self) -> str:
         """Return what is in it, in a line."""
-        return "; ".join(many(each.quantity, each.text) for each in self.held)
+        return "; ".join(
+            many(each.quantity, each.text) + (" MIXED UP" if each.mixed else "")
+            for each in self.held
+        )
 
     @property
     def row(self) -> tuple[str, str, int, str, str, str]:
@@ -70,7 +75,7 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
                 text = item.named(holding.condition)
                 step = item.step
                 held.setdefault(key, []).append(
-                    Held(item.ref, step.machine, step.number, text, holding.quantity)
+                    Held(item.ref, step.machine, step.number, text, holding.quantity, holding.mixed)
                 )
     wanted = fold(within)
     lines = [

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from stores.model.items import Holding, Item, Step
+from stores.model.items import Holding, Item, Job, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import StepNotes
@@ -104,6 +104,11 @@ class Stage:
     def step(self) -> Step:
         """The step as it was stripped."""
         return self.status.step
+
+    @property
+    def job(self) -> Job | None:
+        """What was done at it that is no piece, to be undone again."""
+        return self.status.job
 
     @property
     def cautions(self) -> tuple[str, ...]:
@@ -231,6 +236,8 @@ def _flags(piece: PieceStatus) -> list[str]:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:
         flags.append(f"{item.undecided} in quarantine")
+    if item.mixup and not piece.on:
+        flags.append(f"MIXED UP {item.mixed_words}: sort first")
     if piece.uninspected:
         flags.append("not inspected")
     return flags
@@ -252,7 +259,8 @@ def _sources(piece: PieceStatus) -> list[str]:
         for holding in item.holdings
         if holding.kind is PlaceKind.FIRM and holding.quantity > 0
     ]
-    return lines + [f"{count} loose as {loose.ref}" for loose, count in piece.loose]
+    lines += [f"{count} loose as {loose.ref}" for loose, count in piece.loose]
+    return lines + [f"{holding.quantity} {holding.where}" for holding in item.still_on]
 
 
 def _condition(holding: Holding) -> str:
@@ -559,7 +567,9 @@ def _progress(name: str, members: Sequence[Stage]) -> Progress:
 _ADDED = {
     BlockerKind.REPAIR: "to repair",
     BlockerKind.DECIDE: f"in {Condition.QUARANTINE}",
+    BlockerKind.SORT: "mixed up",
     BlockerKind.INSPECT: "not inspected",
+    BlockerKind.FREE: "still on the machine",
 }
 
 

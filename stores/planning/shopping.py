@@ -216,7 +216,7 @@ def shortages(
         text = item.as_specified.text
         if not item.step.number:
             spares.append(item)
-        elif item.short:
+        elif item.lacking:
             if not sized(text):
                 text = f"{text}, for {item.step.assembly}: {item.step.part}"
             needs.setdefault(text, []).append(item)
@@ -228,12 +228,12 @@ def shortages(
         kept: list[Item] = []
         to_buy = in_hand = ordered = 0
         for item in listed:
-            from_loose = min(item.short, loose)
+            from_loose = min(item.lacking, loose)
             loose -= from_loose
-            awaited = _from_orders(item, item.short - from_loose, orders, left)
+            awaited = _from_orders(item, item.lacking - from_loose, orders, left)
             if within is None or within(item):
                 kept.append(item)
-                to_buy += item.short - from_loose - awaited
+                to_buy += item.lacking - from_loose - awaited
                 in_hand += from_loose
                 ordered += awaited
         if to_buy:
@@ -244,7 +244,7 @@ def shortages(
             lines.append(
                 Shortage(
                     to_buy, text, listed[-1].as_specified.kind,
-                    "; ".join(dict.fromkeys(item.why_short for item in kept)),
+                    "; ".join(dict.fromkeys(item.why_lacking for item in kept)),
                     tuple(item.ref for item in kept), spec, in_hand, ordered,
                     instead=step.words if step else "", longer_in_hand=min(to_buy, free),
                 )

@@ -7,13 +7,15 @@ A step **waits**, is **ready**, is **on** but not finished, or is **finished**. 
 * every step that goes on before it is on. It need not be finished, further down: what it owes has
   been shut in already or can be got at. But what the step right under this one still owes (to
   tighten, measure, put right, sign, clear) stands in its way, since this step would shut it in;
+* nothing of it is still on the machine that has yet to come off or be left on for good;
 * all its pieces are to hand: new, or inspected and serviceable. As they came off is enough only for
   a step that came off for access alone, whose pieces nobody doubted, and never for what is renewed
-  or was wrong;
+  or was wrong. Pieces that are mixed up with others are not to hand until they are sorted;
 * no snag is open that it would shut in: of the step itself, or of its assembly where this is the
   last step of it still to go on.
 
-It is on when every piece is, and finished when it owes nothing besides.
+It is on when every piece is, and finished when it owes nothing besides. A job ("drain the oil") is
+on when somebody ticked it off.
 
 What stands in the way of a step is its own (pieces, a snag) or lies with the step before. `refit`
 refuses the first and only notes the second: at the bench one sees whether it can be got at, and
@@ -36,13 +38,13 @@ from datetime import date
 from enum import StrEnum
 from itertools import groupby
 
-from stores.handbook.cautions import SECOND_PERSON, cautions_for
-from stores.model.items import Item, Step, serves
+from stores.handbook.cautions import SECOND_PERSON, SEIZED, cautions_for
+from stores.model.items import Item, Job, Step, path_of, serves
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
 from stores.planning.order import Derived, Graph, Loop, Said, derive, order_of
-from stores.text import many
+from stores.text import day_words, many
 
 __all__ = [
     "OUTSIDE",
@@ -76,8 +78,10 @@ class BlockerKind(StrEnum):
     CHASE = "chase"
     BUY = "buy"
     REPAIR = "repair"
+    SORT = "sort"
     INSPECT = "inspect"
     DECIDE = "decide on"
+    FREE = "free"
     CLEAR = "clear"
     TIGHTEN = "tighten"
     MEASURE = "measure"
@@ -113,8 +117,8 @@ class Blocker:
 
     @property
     def said(self) -> str:
-        """Return it in words: ``chase 12 pieces at Vale Plating, promised 2026-12-03``."""
-        when = f", promised {self.due.isoformat()}" if self.due else ""
+        """Return it in words: ``chase 12 pieces at Vale Plating, promised 3 Dec 2026``."""
+        when = f", promised {day_words(self.due)}" if self.due else ""
         return f"{self.kind} {self.words}{when}"
 
 
@@ -141,8 +145,10 @@ class PieceStatus:
     """How many pieces of an item are where, for the rebuild. All counts are of pieces, 0 and more.
 
     ``to_hand`` may go on now, ``loose`` of them are spares, by the loose item they are taken from.
-    ``uninspected`` are here, but nobody has said what they are worth. ``short`` are to buy: neither
+    ``uninspected`` are here, but nobody has said what they are worth; ``mixed`` are here, but mixed
+    up with others. ``short`` are to buy: neither
     here nor coming back, less what is ``on_order``. ``left_over`` are old pieces without a place.
+    ``stuck`` ones did not come off and are whole; they are not fitted.
     """
 
     item: Item
@@ -156,8 +162,10 @@ class PieceStatus:
     on_order: int = 0
     short: int = 0
     left_over: int = 0
+    mixed: int = 0
     finger_tight: bool = False
     blockers: tuple[Blocker, ...] = ()
+    stuck: int = 0
 
     @property
     def spare(self) -> int:
@@ -179,7 +187,8 @@ class PieceStatus:
 class StepStatus:
     """How far a step is: what it waits for until it is on, what it owes once it is.
 
-    ``work`` is what is to be done besides putting pieces on, whether they are on or not.
+    ``work`` is what is to be done besides putting pieces on, whether they are on or not. ``job`` is
+    what was done at it that is no piece, None where there is nothing of the kind.
     """
 
     step: Step
@@ -190,6 +199,7 @@ class StepStatus:
     cautions: tuple[str, ...] = ()
     notes: StepNotes = field(default_factory=StepNotes)
     snags: tuple[Snag, ...] = ()
+    job: Job | None = None
 
     @property
     def on(self) -> bool:
@@ -258,6 +268,7 @@ def status_of(
     *,
     snags: Iterable[Snag] = (),
     awaited: Iterable[Awaited] = (),
+    jobs: Iterable[Job] = (),
     strict: bool = False,
 ) -> Status:
     """Return how far every step of one machine is.
@@ -269,17 +280,21 @@ def status_of(
         said: what a person said of the order of two steps.
         snags: the faults still to clear.
         awaited: pieces at firms and on order, with the day promised.
+        jobs: what was done at steps that is no piece.
         strict: the strip-down turned round, whatever was said.
     """
     listed = list(items)
     notes = refits or Refits()
     joints = sorted(
         (item for item in listed if item.step.number and not item.for_parts),
-        key=lambda item: (item.step.number, item.line),
+        key=lambda item: (item.step.came_off, item.step.number, item.line),
     )
     members = {
         step.number: (step, list(group)) for step, group in groupby(joints, lambda item: item.step)
     }
+    of_job = {job.step.number: job for job in jobs}
+    for number, job in of_job.items():
+        members.setdefault(number, (job.step, []))
     derived = derive(
         [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
     )
@@ -289,8 +304,17 @@ def status_of(
         number: tuple(supply.piece(item, notes) for item in members[number][1]) for number in order
     }
     pieces = {piece.item.number: piece for each in of_step.values() for piece in each}
-    on = {number for number in order if all(piece.on for piece in of_step[number])}
-    shut_in, loose_snags = _share_snags([members[number][0] for number in order], on, snags)
+    on = {
+        number
+        for number in order
+        if all(piece.on for piece in of_step[number])
+        and (number not in of_job or of_job[number].done)
+    }
+    words = {
+        number: " ".join([step.part, *(item.position for item in its)])
+        for number, (step, its) in members.items()
+    }
+    shut_in, loose_snags = _share_snags([members[number][0] for number in order], words, on, snags)
     cautions = {number: cautions_of(*members[number]) for number in order}
     owed = {
         number: tuple(
@@ -327,6 +351,7 @@ def status_of(
             cautions[number],
             notes.of(number),
             shut_in[number],
+            of_job.get(number),
         )
     for item in listed:
         if item.number not in pieces:
@@ -354,9 +379,11 @@ def left_over(item: Item) -> int:
 def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
     """Return the cautions that the words of a step call for."""
     words = [step.assembly, step.part, step.note]
-    for item in items:
+    listed = list(items)
+    for item in listed:
         words += [item.as_specified.text, item.written]
-    return cautions_for(" / ".join(words))
+    made = cautions_for(" / ".join(words))
+    return (*made, SEIZED) if any(item.still_on for item in listed) else made
 
 
 def is_safety(cautions: Iterable[str]) -> bool:
@@ -369,7 +396,7 @@ class _Supply:
 
     def __init__(self, items: Iterable[Item], awaited: Iterable[Awaited]) -> None:
         self.spares = [item for item in items if not item.step.number]
-        self.free = {item.number: item.in_hand(*item.spare_conditions) for item in self.spares}
+        self.free = {item.number: item.sure(*item.spare_conditions) for item in self.spares}
         self.awaited = list(awaited)
 
     def piece(self, item: Item, notes: Refits) -> PieceStatus:
@@ -379,31 +406,35 @@ class _Supply:
         finger = tight is not None and tight.how is HowTight.FINGER
         if not to_fit:
             return PieceStatus(item, left_over=left_over(item), finger_tight=finger)
-        loose = self._loose(item, min(item.short, max(0, to_fit - item.usable)))
+        loose = self._loose(item, min(item.lacking, max(0, to_fit - item.usable)))
         spare = sum(count for _, count in loose)
         good = [Condition.NEW]
         if not item.renew and not item.wrong:
             good.append(Condition.SERVICEABLE)
             if item.step.number in notes.access_only:
                 good.append(Condition.AS_REMOVED)
-        seen = item.in_hand(*good) + spare
-        unseen = 0
+        seen, sure = item.in_hand(*good) + spare, item.sure(*good) + spare
+        unseen = doubtless = 0
         if Condition.AS_REMOVED in item.fit_conditions and Condition.AS_REMOVED not in good:
             unseen = max(0, min(item.in_hand(Condition.AS_REMOVED), to_fit - seen))
-        coming = self._ordered(item, item.short - spare)
+            doubtless = item.sure(Condition.AS_REMOVED)
+        mixed = max(0, min(item.usable + spare, to_fit) - sure - doubtless)
+        coming = self._ordered(item, item.lacking - spare)
         on_order = sum(one.quantity for one in coming)
         made = PieceStatus(
             item,
             to_fit,
-            min(to_fit, seen),
+            min(to_fit, sure),
             loose,
             unseen,
             item.to_repair,
             item.undecided,
             item.away,
             on_order,
-            max(0, item.short - spare - on_order),
+            max(0, item.lacking - spare - on_order),
+            mixed=mixed,
             finger_tight=finger,
+            stuck=item.stuck,
         )
         return replace(made, blockers=tuple(self._blockers(made, coming)))
 
@@ -475,7 +506,12 @@ class _Supply:
             sized = any(each.isdigit() for each in text)
             key = f"buy {text}" if sized else f"buy {item.ref}"
             add(BlockerKind.BUY, piece.short, f"{many(piece.short, text)} for {item.ref}", key)
-        if piece.to_hand + piece.uninspected < piece.to_fit:
+        if piece.mixed:
+            words = f"{many(piece.mixed, item.as_found.text)} ({item.ref}), mixed up "
+            words += item.mixed_words
+            add(BlockerKind.SORT, piece.mixed, words, f"sort {item.mixup}")
+        here = item.usable + piece.spare
+        if here < piece.to_fit:
             for holding in item.holdings if piece.away else ():
                 if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
                     words = f"{many(holding.quantity, text)} of {item.ref} at {holding.place}"
@@ -489,6 +525,17 @@ class _Supply:
                 if count:
                     words = f"{many(count, item.as_found.text)} ({item.ref})"
                     add(kind, count, words, f"{kind} {item.ref}")
+        if piece.stuck:
+            why = "; ".join(
+                dict.fromkeys(one.how for one in item.still_on if one.how and not one.broken)
+            )
+            words = f"{many(piece.stuck, item.as_found.text)} ({item.ref}), still on the machine"
+            add(
+                BlockerKind.FREE,
+                piece.stuck,
+                words + (f": {why}" if why else ""),
+                f"free {item.ref}",
+            )
         if piece.uninspected:
             words = f"{many(piece.uninspected, item.as_found.text)} ({item.ref})"
             add(BlockerKind.INSPECT, piece.uninspected, words, f"inspect step {step}")
@@ -551,12 +598,14 @@ def _first(step: Step) -> Blocker:
 
 
 def _share_snags(
-    steps: Sequence[Step], on: set[int], snags: Iterable[Snag]
+    steps: Sequence[Step], words: Mapping[int, str], on: set[int], snags: Iterable[Snag]
 ) -> tuple[dict[int, tuple[Snag, ...]], tuple[Snag, ...]]:
     """Return the snags of each step, and those of none.
 
     A snag is of the step that would shut it in: its own step, or the last one of its assembly that
-    is still to go on; of the last one, where all are on.
+    is still to go on; of the last one, where all are on. One of a side is of the steps of its side
+    where there are any, and never of the other side's. ``words`` are what is said of each step
+    beside its assembly.
     """
     shared: dict[int, list[Snag]] = {step.number: [] for step in steps}
     loose = []
@@ -564,7 +613,17 @@ def _share_snags(
         if snag.step in shared:
             shared[snag.step or 0].append(snag)
             continue
-        within = [step.number for step in steps if snag.is_of(step.assembly)]
+        beside = {
+            step.number: snag.side_beside(
+                " ".join(
+                    [*path_of(step.assembly)[len(path_of(snag.assembly)) :], words[step.number]]
+                )
+            )
+            for step in steps
+            if snag.is_of(step.assembly)
+        }
+        best = max(beside.values(), default=0)
+        within = [number for number, side in beside.items() if side == best >= 0]
         waiting = [number for number in within if number not in on]
         if within:
             shared[(waiting or within)[-1]].append(snag)

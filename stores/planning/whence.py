@@ -23,7 +23,7 @@ from stores.handbook.identify import Identification
 from stores.handbook.lengths import length_likelihood
 from stores.handbook.measure import Tool
 from stores.model.items import Description, Item
-from stores.model.ledger import PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 
 __all__ = ["Candidate", "Joint", "Length", "Whence", "likeliest", "reach_mm", "whence"]
 
@@ -66,19 +66,6 @@ class Joint:
     probability: float
     missed: int
     what: str = ""
-
-    @property
-    def why(self) -> str:
-        """Say in a few words what the record has of it."""
-        item = self.item
-        parts = []
-        if item.found < item.wanted:
-            parts.append(f"{item.wanted - item.found} missing as found")
-        if lost := item.count(PlaceKind.LOST):
-            parts.append(f"{lost} lost")
-        if item.short:
-            parts.append(f"{item.short} short")
-        return ", ".join(parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,11 +190,12 @@ def _likelihood(found: Identification) -> dict[str, float]:
 
 def _missed(item: Item) -> dict[str, int]:
     """Give how many pieces are missed of what was found there, and of what should be there."""
-    lost = item.count(PlaceKind.LOST)
-    short = max(0, item.wanted - item.found) + item.short if item.step.number else 0
+    new = item.count(PlaceKind.LOST, conditions=[Condition.NEW])
+    lost = item.count(PlaceKind.LOST) - new
+    short = max(0, item.wanted - item.found, item.lacking) if item.step.number else 0
     if item.as_found.text == item.as_specified.text:
-        return {item.as_found.text: lost + short}
-    return {item.as_found.text: lost, item.as_specified.text: short}
+        return {item.as_found.text: lost + new + short}
+    return {item.as_found.text: lost, item.as_specified.text: new + short}
 
 
 def _missed_bonus(missed: int) -> float:

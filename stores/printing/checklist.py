@@ -15,6 +15,7 @@ from pathlib import Path
 
 from stores.errors import PrintError
 from stores.handbook.tightening.order import Plan
+from stores.model.items import Job
 from stores.model.snags import Snag
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.figures import Fill, what_goes_in
@@ -37,7 +38,7 @@ from stores.printing.files import Printed
 from stores.printing.joint_field import joint_picture
 from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import QUIET_MODULES, code_box, side
-from stores.text import plural
+from stores.text import day_words, plural
 
 __all__ = [
     "CAUTION",
@@ -102,6 +103,10 @@ def _said(line: Line) -> list[Words]:
     said = [Words(plain(item.as_specified.text), 11.0, True, 12, f"{item.ref}, what")]
     if item.position.strip():
         said.append(Words(plain(item.position), 9.0, False, 6, f"{item.ref}, position"))
+    if item.stack:
+        said.append(
+            Words(plain(f"In order: {item.stack.words}"), 10.0, True, 6, f"{item.ref}, stack")
+        )
     if 0 < item.fitted < item.wanted:
         said.append(Words(f"{item.fitted} on the machine already", 9.0))
     if item.work_done:
@@ -169,7 +174,7 @@ def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
     rows: list[list[Text]] = []
     if line.done:
         on = "on the machine" + (f", {line.left.words}" if line.left else "")
-        when = f", {line.left.date}" if line.left and line.left.date else ""
+        when = f", {day_words(line.left.date)}" if line.left and line.left.date else ""
         said = wrap(plain(on + when), room, 9.0, measure)
         rows += [[text_at(WHERE, 0, words, 9.0, measure)] for words in said[:4]]
     for at, place in enumerate(() if line.done else line.sources):
@@ -278,6 +283,8 @@ def _framed(paragraphs: list[Words], y: float, measure: Measure) -> Slab:
 def _step_rows(stage: Stage, measure: Measure) -> list[Slab]:
     """Give the rows of a step in the order of work; none is divided between pages."""
     rows = [snag_row(snag, measure) for snag in stage.snags]
+    if stage.job:
+        rows.append(_job_row(stage.job, measure))
     rows += [_applied_row(each, stage, measure) for each in stage.applied]
     rows += [_line_row(line, measure) for line in stage.lines]
     if stage.joint and not stage.finished:
@@ -366,6 +373,19 @@ def snag_row(snag: Snag, measure: Measure) -> Slab:
     return _to_write(words, "how", "", measure)
 
 
+def _job_row(job: Job, measure: Measure) -> Slab:
+    """What was done that is no piece, to be undone: "fill the oil"."""
+    name = f"step {job.step.number}, what to undo"
+    words = [Words(plain(job.words), 11.0, True, 6, name)]
+    if job.done:
+        words.append(Words(f"done {day_words(job.done)}", 9.0))
+    elif job.reverse:
+        words.append(Words(plain(f"At the strip-down: {job.step.part}"), 9.0, False, 3, name))
+    texts, end = column(words, WHAT, AIR + 1.05, RIGHT - WHAT, measure)
+    boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(bool(job.done)), *texts]
+    return Slab(tuple(boxes), max(end, AIR + TICK) + 1.4)
+
+
 def _applied_row(each: Applied, stage: Stage, measure: Measure) -> Slab:
     """What goes in with the whole step."""
     done = stage.done
@@ -388,7 +408,7 @@ def _point_row(point: CheckPoint, measure: Measure) -> Slab:
     if point.found is None:
         return _to_write(words, "measured", point.unit, measure)
     verdict = "" if point.within else ", OUT OF LIMITS"
-    when = f", {point.date}" if point.date else ""
+    when = f", {day_words(point.date)}" if point.date else ""
     found = Words(plain(f"measured {point.measured}{verdict}{when}"), 10.0, not point.within, 3)
     texts, end = column(words, WHAT, AIR + 1.05, WHERE - WHAT - 2.0, measure)
     more, other = column([found], WHERE, AIR + 1.05, RIGHT - WHERE, measure)
@@ -466,7 +486,9 @@ def _signature(role: Role, stage: Stage, measure: Measure) -> Slab:
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), words]
     signed = stage.notes.signed(role)
     if signed is not None:
-        said = ", ".join(each for each in (signed.name, signed.date, signed.note) if each)
+        said = ", ".join(
+            each for each in (signed.name, day_words(signed.date), signed.note) if each
+        )
         lines = [Words(plain(said), 9.5, False, 3, f"step {stage.step.number}, who signed")]
         texts, end = column(lines, start, words.y, RIGHT - start, measure)
         return Slab((*boxes, *texts), max(_SIGNED_HEIGHT, end + 1.0))

@@ -20,6 +20,7 @@ from stores.printing.boxes import (
 from stores.printing.files import Printed, put
 from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
 from stores.printing.qr import code_box
+from stores.text import day_words
 
 __all__ = ["layout_despatch", "write_despatch"]
 
@@ -119,8 +120,8 @@ def _head(batch: Batch, date: str, sender: str, measure: Measure) -> Slab:
         paragraphs.append(Words(plain(f"Finish: {batch.finish}"), 11, name="the finish"))
     if batch.note:
         paragraphs.append(Words(plain(batch.note), 10.5, name="the note"))
-    sent = f"Sent on {batch.sent[:10]}" if batch.sent else f"Made up on {date}"
-    promised = f", promised for {due.day} {due:%b %Y}" if due else ""
+    sent = f"Sent on {day_words(batch.sent)}" if batch.sent else f"Made up on {date}"
+    promised = f", promised for {day_words(due)}" if due else ""
     paragraphs.append(Words(plain(sent + promised), 10.5))
     if sender:
         paragraphs.append(Words(plain(f"From {sender}"), 10.5, name="the sender"))

@@ -356,6 +356,8 @@ def _set_list(
                 made = _filled(lines, area, number, size, measure)
                 if made.shown == len(lines):
                     return made
+    if not spill:
+        listed = sorted(listed, key=lambda each: not each.kept)
     bare = [_Line(each.first, each.words[-1]) for each in listed]
     if spill:
         tries = [_filled(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
@@ -520,7 +522,10 @@ def fill(
         if group.what == "big":
             _put_big(group, rest, max(rest.height, never), measure, made)
             continue
-        _put(group, rest, fields, measure, made, has_list, colours or {}, start)
+        spare = sum(
+            _welcome(groups[each], area, measure) for each in later if groups[each].what == "block"
+        )
+        _put(group, rest, fields, measure, made, has_list, colours or {}, start, spare)
         if has_list and group.what == "list":
             has_list = False
     _put_if_room([groups[at] for at in later], area, measure, made)
@@ -562,6 +567,7 @@ def _put(
     has_list: bool,
     colours: dict[str, str],
     start: int,
+    spare: float,
 ) -> None:
     part = group.part
     if group.what == "row":
@@ -583,6 +589,12 @@ def _put(
         set_ = _set_list(
             listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
         )
+        if spare and rest.height > spare:
+            less = replace(rest, height=rest.height - spare)
+            closer = _set_list(
+                listed, less, part.columns, measure, part.largest, part.smallest, spill=part.spill
+            )
+            set_ = closer if _as_good(closer, set_) else set_
         made.boxes += set_.boxes
         made.end = set_.end
         rest_of_it = len(listed) - set_.shown
@@ -602,6 +614,20 @@ def _put(
         made.end += part.height + _AFTER_RULE
 
 
+def _as_good(closer: _SetList, wider: _SetList) -> bool:
+    """Tell whether a list in less room says every word of it, in type that is as well read."""
+    texts = [box for box in closer.boxes if isinstance(box, Text)]
+    said, meant = (
+        " ".join(box.text for box in each.boxes if isinstance(box, Text)).split()
+        for each in (closer, wider)
+    )
+    return (
+        closer.shown == wider.shown
+        and sorted(said) == sorted(meant)
+        and all(box.size >= _WHOLE - 1e-9 and not box.lost for box in texts)
+    )
+
+
 def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
     """Give the height that a list needs in its smallest type, but for a line of each paragraph."""
     lines = max((len(listed) for listed in fields.lists.values()), default=0)
@@ -613,7 +639,8 @@ def _for_list(group: _Group, fields: Fields, rest: Area) -> float:
 def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Filled) -> None:
     """Put what is welcome but not needed at the bottom, as much of it as has room."""
     space = area.bottom - made.end
-    heights = [_height(group, area, measure) for group in groups]
+    groups = _with_room(groups, area, measure, space)
+    heights = [_welcome(group, area, measure) for group in groups]
     while groups and sum(heights) > space + 1e-6:
         groups, heights = groups[:-1], heights[:-1]
     if not groups:
@@ -636,7 +663,35 @@ def _put_if_room(groups: list[_Group], area: Area, measure: Measure, made: Fille
         elif group.what == "rule":
             made.boxes.append(Stripe(area.x, y, area.width, group.part.height))
             y += group.part.height + _AFTER_RULE
+        elif group.what == "block":
+            height = _welcome(group, area, measure)
+            made.boxes += _block(group, replace(area, y=y, height=height), measure)
+            y += height
     made.end = area.bottom
+
+
+def _with_room(groups: list[_Group], area: Area, measure: Measure, space: float) -> list[_Group]:
+    """Leave out the texts that have no room as a whole: none of these is ever cut."""
+    kept = []
+    for group in groups:
+        if group.what == "block":
+            height = _welcome(group, area, measure)
+            if height > space + 1e-6:
+                continue
+            space -= height
+        kept.append(group)
+    return kept
+
+
+def _welcome(group: _Group, area: Area, measure: Measure) -> float:
+    """Give the height of what is put only where there is room: of words, of all their lines."""
+    if group.what != "block":
+        return _height(group, area, measure)
+    size = min(words.smallest for words in group.words)
+    lines = sum(
+        len(wrap(words.text, area.width, size, measure, words.bold)) for words in group.words
+    )
+    return lines * size * MM_PER_POINT * LEADING + _BETWEEN_PARTS
 
 
 def _height(group: _Group, area: Area, measure: Measure) -> float:

@@ -17,7 +17,7 @@ from stores.model.labels import (
     Tag,
 )
 from stores.printing.boxes import plain
-from stores.text import day_words, plural
+from stores.text import day_words, join, plural
 
 __all__ = [
     "FIELDS",
@@ -33,10 +33,14 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Listed:
-    """A line of a list: what stands first in bold, and its words, the fullest first."""
+    """A line of a list: what stands first in bold, and its words, the fullest first.
+
+    Where not all lines have room, those to be ``kept`` stand and others are counted.
+    """
 
     first: str
     words: tuple[str, ...]
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,7 +57,7 @@ class Fields:
 
 
 FIELDS: dict[str, tuple[str, ...]] = {
-    "bag": ("code", "machine", "assembly", "steps", "condition", "pieces", "date"),
+    "bag": ("code", "mixed", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
     "box": ("code", "place", "machine", "bags", "date", "part"),
     "tag": (
         "code",
@@ -224,7 +228,10 @@ def _bag(bag: Bag) -> Fields:
         "condition": (", ".join(condition.value for condition in bag.conditions),),
         "pieces": (plural(bag.pieces, "piece"),),
     }
-    short = {"condition": "mixed"} if len(bag.conditions) > 1 else {}
+    short = {"condition": "various"} if len(bag.conditions) > 1 else {}
+    if bag.mixed_with:
+        words["mixed"] = (f"MIXED UP with {plain(join(bag.mixed_with))}: sort first",)
+        short["mixed"] = "MIXED UP"
     days = _days(bag)
     if days:
         words["date"] = (days[0] if len(days) == 1 else f"{days[0]} – {days[-1]}",)
@@ -233,6 +240,8 @@ def _bag(bag: Bag) -> Fields:
         numbers = ", ".join(str(step.number) for step in bag.steps if step.number)
         loose = [] if all(step.number for step in bag.steps) else ["loose"]
         short["steps"] = " and ".join([f"Steps {numbers}", *loose] if numbers else ["Loose"])
+    if bag.rest:
+        words["rest"] = _rest(bag)
     words = {name: texts for name, texts in words.items() if any(texts)}
     contents = tuple(_content(bag, content) for content in bag.contents)
     return Fields(bag.code, bag.payload, words, short, {"contents": contents})
@@ -247,6 +256,15 @@ def _steps(bag: Bag) -> tuple[str, ...]:
     return tuple(named) if len(named) <= 2 else ("; ".join(named),)
 
 
+def _rest(bag: Bag) -> tuple[str, ...]:
+    """Where the rest of each step is, and on which day that was so."""
+    when = f" ({day(bag.rest_on)})" if bag.rest_on else ""
+    return tuple(
+        f"Rest of step {each.step.number}{when}: {plain('; '.join(each.places))}"
+        for each in bag.rest
+    )
+
+
 def _days(bag: Bag) -> list[str]:
     """The days it came off, from the first."""
     dates = sorted({plain(step.date) for step in bag.steps if step.date.strip()})
@@ -255,17 +273,31 @@ def _days(bag: Bag) -> list[str]:
 
 def _content(bag: Bag, content: Content) -> Listed:
     """Say size and count, and the condition if there are several; more where there is room."""
-    what = plain(content.item.as_found.text)
-    position = plain(content.item.position)
-    number = content.item.step.number
+    item = content.item
+    what = plain(item.named(content.condition))
+    position = plain(item.position)
+    short = ""
+    if item.stack:
+        # the side that it is counted from goes last of all: on a label as large as a stamp
+        short = f"{what} {plain(item.stack.words)}"
+        what = f"{what}{f', {position}' if position else ''}: {plain(item.stack.words)}"
+        position = ""
+    if item.still_on:
+        still = plain(item.stuck_words)
+        short = f"{short or what}; {still.replace('still on machine', 'still on')}"
+        what = f"{what}; {still}"
+    number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
     condition = [content.condition.value] if len(bag.conditions) > 1 else []
     done = [plain(content.work_done)] if content.work_done else []
+    condition += ["MIXED UP"] if content.mixed else []
     details = (
         [*([position] if position else []), *step, *condition, *done],
         [*step, *condition, *done],
         [*condition, *done],
         condition,
     )
-    words = (f"{what} ({', '.join(extra)})" if extra else what for extra in details)
-    return Listed(str(content.quantity), tuple(dict.fromkeys(words)))
+    words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]
+    words += [short] if short else []
+    kept = bool(item.stack or item.still_on)
+    return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept)

@@ -275,7 +275,9 @@ def _add_pictures(
         for place, shot in enumerate(part.shots[at : at + _A_ROW]):
             x = LEFT + place * (wide + 3.0)
             jpeg = next(made, None)
-            words = f"{shot.number} {plain(shot.caption)}".strip()
+            snags = [f"snag {snag.number}, {plain(snag.words)}" for snag in shot.snags]
+            said = "; ".join(filter(None, (*snags, plain(shot.caption))))
+            words = f"{shot.number} {said}".strip()
             if jpeg is None:
                 lost.append(f"picture {shot.number} is missing or cannot be read")
                 words = f"{shot.number} (no picture)"

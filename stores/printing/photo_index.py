@@ -29,6 +29,7 @@ from stores.printing.boxes import (
 from stores.printing.draw import jpeg_size
 from stores.printing.files import Printed, put
 from stores.printing.pages import Slab, Words, column
+from stores.text import join
 
 __all__ = [
     "GRIDS",
@@ -182,6 +183,8 @@ _CODES = ((12.0, 2), (10.0, 3), (8.0, 99))
 _CLEAR = 0.8
 """Millimetres more between the number's frame and the codes under it."""
 _SMALL = 8.5
+_FILE = 7.0
+"""Points that the file's name is set in: it is only looked up."""
 _LINE = _SMALL * 25.4 / 72 * 1.22
 """Millimetres from one line of the caption to the next, as `column` sets it."""
 _HEAD = 5.3
@@ -306,12 +309,18 @@ def _codes(
 
 
 def _below(shot: Shot, width: float, measure: Measure) -> list[list[Text]]:
-    """The rows under the number: step and time."""
-    name = f"Step {shot.step}" if shot.step else "no step"
+    """The rows under the number: step and snag, time; the file that it was."""
+    snags = join([str(snag.number) for snag in shot.snags])
+    snag = f"snag{'s' if len(shot.snags) > 1 else ''} {snags}" if snags else ""
+    name = ", ".join(filter(None, (f"Step {shot.step}" if shot.step else "", snag)))
+    name = cut_end(name[:1].upper() + name[1:] or "no step", width, _SMALL, measure, True)
     step = text_at(0, 0, name, _SMALL, measure, bold=True)
     when = cut_end(_time_of(shot.taken), width, _SMALL, measure)
     time = text_at(width, 0, when, _SMALL, measure, right=True)
-    return [[step, time]] if step.width + _GAP <= time.x else [[step], [time]]
+    rows = [[step, time]] if step.width + _GAP <= time.x else [[step], [time]]
+    if file := _file_name(shot.name):
+        rows.append([text_at(0, 0, cut_start(file, width, _FILE, measure, False), _FILE, measure)])
+    return rows
 
 
 def _fixed(rows: list[list[Text]]) -> float:
@@ -330,7 +339,9 @@ def _under(
 
 
 def _caption(shot: Shot) -> str:
-    return ": ".join(words for words in (plain(shot.part), plain(shot.caption)) if words)
+    said = ": ".join(words for words in (plain(shot.part), plain(shot.caption)) if words)
+    snags = (f"Snag {snag.number}, {plain(snag.words)}" for snag in shot.snags)
+    return ". ".join((*snags, *filter(None, [said])))
 
 
 def _absent(picture: Picture, reason: str, measure: Measure) -> list[Box]:
@@ -575,7 +586,8 @@ def layout_photo_index(
     """Give the boxes of every page, in mm from its top left corner.
 
     Machines and assemblies come in the order of their first pictures, pictures by their numbers;
-    those of no assembly come last. Raises as `write_photo_index`.
+    those of no assembly come last. A picture of several steps stands under each of them. Raises as
+    `write_photo_index`.
     """
     if not shots:
         raise PrintError("there are no pictures to print")
@@ -585,7 +597,8 @@ def layout_photo_index(
     ahead = 1
     while True:  # the longer the front, the higher the numbers that it has to name
         rows = _rows(shots, sheets, ahead)
-        front = _front_pages(rows, len(shots), len(sheets), sheet, measure, title, date)
+        count = len({(shot.machine, shot.number) for shot in shots})
+        front = _front_pages(rows, count, len(sheets), sheet, measure, title, date)
         if len(front) <= ahead:
             break
         ahead = len(front)
@@ -646,7 +659,7 @@ def _rows(shots: Sequence[Shot], sheets: Sequence[_Sheet], ahead: int) -> list[R
             machine,
             assembly,
             spans(shot.step for shot in group if shot.step),
-            len(group),
+            len({shot.number for shot in group}),
             spans(shot.number for shot in group),
             spans(pages[machine, assembly]),
         )

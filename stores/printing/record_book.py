@@ -1,11 +1,11 @@
 """The bound record of a restoration, and the note at the end of a day, as running text. Pure."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 
 from stores.model.figures import MakerTorque, ReadingOnRecord
-from stores.model.items import Item, Step
+from stores.model.items import Item, Job, Step
 from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
@@ -30,7 +30,7 @@ class Book:
 
     ``acts``: each is its number, day, what was done and why, and whether it stands. ``closed`` says
     when the machine was closed out, empty where it was not; ``turns`` each time that it was closed
-    out or opened again.
+    out or opened again. ``jobs`` are what was done at steps and is no piece.
     """
 
     machine: str
@@ -45,34 +45,31 @@ class Book:
     acts: Sequence[tuple[int, str, str, str, bool]] = ()
     open: Sequence[str] = ()
     closed: str = ""
+    jobs: Sequence[Job] = ()
     turns: Sequence[str] = ()
 
 
 def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     """Go through the bound record: title page, steps by assembly, readings, acts."""
     stripped = [item for item in book.items if item.step.number]
-    steps = {item.step.number for item in stripped}
+    steps = {job.step.number: job.step for job in book.jobs}
+    steps |= {item.step.number: item.step for item in stripped}
     yield Paragraph(book.machine, "title")
     if book.about:
         yield Paragraph(book.about, "chapter")
     yield Paragraph("The record of its restoration", "chapter")
-    days = sorted(item.step.date for item in stripped if item.step.date)
+    days = sorted(step.date for step in steps.values() if step.date)
     if days:
-        yield Paragraph(f"Taken apart from {days[0]} to {days[-1]}; written {book.date}.")
+        first, last = day_words(days[0]), day_words(days[-1])
+        yield Paragraph(f"Taken apart from {first} to {last}; written {book.date}.")
     yield Paragraph(
         f"{len(steps)} steps, {sum(item.found for item in stripped)} pieces as found, "
         f"{sum(item.fitted for item in stripped)} on the machine, "
-        f"{sum(len(shots) for shots in book.shots.values())} pictures."
+        f"{len({shot.number for shots in book.shots.values() for shot in shots})} pictures."
     )
     yield from _closings(book)
     yield Paragraph(CAUTION, "small")
-    listed = sorted(stripped, key=lambda i: (i.step.assembly, i.step.number, i.line))
-    for number, (assembly, members) in enumerate(
-        groupby(listed, key=lambda item: item.step.assembly)
-    ):
-        yield Paragraph(assembly, "chapter", new_page=not number)
-        for step, lines in groupby(members, key=lambda item: item.step):
-            yield from _step(step, list(lines), book)
+    yield from _steps(steps.values(), stripped, book)
     yield from _readings(book)
     if book.shots.get(0):
         yield Paragraph("Pictures of no step", "chapter")
@@ -84,7 +81,23 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
     yield Paragraph("Every act, in the order written", "chapter")
     for act, day, what, why, stands in book.acts:
         undone = "" if stands else " (undone)"
-        yield Paragraph(f"{act}  {day}  {what}{f': {why}' if why else ''}{undone}", "small")
+        yield Paragraph(
+            f"{act}  {day_words(day)}  {what}{f': {why}' if why else ''}{undone}", "small"
+        )
+
+
+def _steps(
+    steps: Iterable[Step], stripped: Iterable[Item], book: Book
+) -> Iterator[Paragraph | Pictures]:
+    jobs = {job.step.number: job for job in book.jobs}
+    lines: dict[int, list[Item]] = {}
+    for item in sorted(stripped, key=lambda item: item.line):
+        lines.setdefault(item.step.number, []).append(item)
+    listed = sorted(steps, key=lambda step: (step.assembly, step.number))
+    for at, (assembly, members) in enumerate(groupby(listed, key=lambda step: step.assembly)):
+        yield Paragraph(assembly, "chapter", new_page=not at)
+        for step in members:
+            yield from _step(step, lines.get(step.number, []), book, jobs.get(step.number))
 
 
 def _closings(book: Book) -> Iterator[Paragraph]:
@@ -108,13 +121,19 @@ def _readings(book: Book) -> Iterator[Paragraph]:
             where = " ".join(filter(None, (reading.place, reading.state)))
             said = reading.written or f"{float(reading.value):g} {reading.unit}"
             yield Paragraph(
-                f"{reading.subject}, {reading.stage} the work, {reading.date}: "
+                f"{reading.subject}, {reading.stage} the work, {day_words(reading.date)}: "
                 f"{where} {said}" + (f" ({reading.note})" if reading.note else "")
             )
 
 
-def _step(step: Step, items: Sequence[Item], book: Book) -> Iterator[Paragraph | Pictures]:
-    yield Paragraph(f"Step {step.number}: {step.part}, off {step.date}", "heading")
+def _step(
+    step: Step, items: Sequence[Item], book: Book, job: Job | None
+) -> Iterator[Paragraph | Pictures]:
+    off = "" if job else "off "
+    yield Paragraph(f"Step {step.number}: {step.part}, {off}{day_words(step.date)}", "heading")
+    if job:
+        done = f"done {day_words(job.done)}" if job.done else "not done yet"
+        yield Paragraph(f"{job.words}: {done}", indent=4.0)
     if step.note:
         yield Paragraph(f"Note: {step.note}", indent=4.0)
     for caution in ([f"HAZARD: {step.hazard}"] if step.hazard else []) + list(
@@ -134,7 +153,7 @@ def _step(step: Step, items: Sequence[Item], book: Book) -> Iterator[Paragraph |
         yield Paragraph(f"{point.name}: {measured}, should be {point.limits}", indent=4.0)
     for by in notes.signatures:
         said = f", {by.note}" if by.note else ""
-        yield Paragraph(f"Signed, {by.role}: {by.name}, {by.date}{said}", indent=4.0)
+        yield Paragraph(f"Signed, {by.role}: {by.name}, {day_words(by.date)}{said}", indent=4.0)
     if book.shots.get(step.number):
         yield Pictures(tuple(book.shots[step.number]))
 
@@ -151,6 +170,10 @@ def _found(item: Item) -> str:
 
 
 def _known(item: Item, book: Book) -> Iterator[str]:
+    if item.stack:
+        yield f"in order: {item.stack.words}"
+    if item.still_on:
+        yield item.stuck_words
     if item.verdict:
         yield f"inspected: {item.verdict}"
     if item.work_done:
@@ -165,7 +188,7 @@ def _known(item: Item, book: Book) -> Iterator[str]:
         yield f"maker's torque: {torque.written}" + (f" ({torque.source})" if torque.source else "")
     tight = book.refits.tightened.get(item.number)
     if tight is not None:
-        yield f"{tight.words}, {tight.date}"
+        yield f"{tight.words}, {day_words(tight.date)}"
     gone = [
         f"{holding.quantity} {holding.kind.value}"
         for holding in item.holdings
@@ -189,7 +212,7 @@ def day_parts(
     for turn in turns[-2:]:
         yield Paragraph(turn[:700])
     for day, text in words[:2]:
-        yield Paragraph(f"{day}: {text[:700]}{'…' if len(text) > 700 else ''}")
+        yield Paragraph(f"{day_words(day)}: {text[:700]}{'…' if len(text) > 700 else ''}")
     for heading, lines in end.lists.items():
         yield Paragraph(heading, "heading")
         for line in lines[:most]:

@@ -1,5 +1,6 @@
 """Acts: what stands, the history, and the whole record for the audit."""
 
+from collections.abc import Collection, Iterable
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -7,9 +8,19 @@ from sqlmodel import col
 
 from stores.model.ledger import ActKind, fallen_acts
 from stores.model.record import ActLine
-from stores.storage.tables import ActRow, StepRow
+from stores.storage.balances import of_numbers
+from stores.storage.corrections import STEPS
+from stores.storage.tables import ActRow
 
-__all__ = ["ActLine", "act_lines", "act_of_step", "act_summary", "reversed_acts", "standing"]
+__all__ = [
+    "ActLine",
+    "act_lines",
+    "act_of_step",
+    "act_summary",
+    "acts_of",
+    "reversed_acts",
+    "standing",
+]
 
 
 def reversed_acts(connection: Connection) -> frozenset[int]:
@@ -35,11 +46,22 @@ def _reversals(connection: Connection) -> dict[int, int]:
 
 def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
     """Give the acts, the newest first."""
-    gone = reversed_acts(connection)
-    by = {back: act for act, back in _reversals(connection).items()}
     statement = select(ActRow.__table__).order_by(col(ActRow.id).desc())  # type: ignore[attr-defined]
     if most is not None:
         statement = statement.limit(most)
+    return _lines(connection, connection.execute(statement))
+
+
+def acts_of(connection: Connection, numbers: Collection[int]) -> list[ActLine]:
+    """Give the acts of these numbers, the oldest first."""
+    statement = select(ActRow.__table__)  # type: ignore[attr-defined]
+    rows = of_numbers(connection, statement, col(ActRow.id), numbers)
+    return _lines(connection, sorted(rows, key=lambda row: row.id))
+
+
+def _lines(connection: Connection, rows: Iterable[Any]) -> list[ActLine]:
+    gone = reversed_acts(connection)
+    by = {back: act for act, back in _reversals(connection).items()}
     return [
         ActLine(
             row.id,
@@ -51,16 +73,14 @@ def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
             by.get(row.id),
             row.id not in gone,
         )
-        for row in connection.execute(statement)
+        for row in rows
     ]
 
 
 def act_of_step(connection: Connection, machine: int, number: int) -> int | None:
     """Give the act that recorded a step."""
     found: int | None = connection.execute(
-        select(col(StepRow.act_id)).where(
-            col(StepRow.machine_id) == machine, col(StepRow.number) == number
-        )
+        select(STEPS.c.act_id).where(STEPS.c.machine_id == machine, STEPS.c.number == number)
     ).scalar()
     return found
 

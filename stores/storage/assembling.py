@@ -20,8 +20,9 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.storage.acts import reversed_acts
+from stores.storage.corrections import ITEMS, STEPS
 from stores.storage.rebuild import StepChoiceRow
-from stores.storage.tables import ActRow, ItemRow, MovementRow, PlaceRow, StepRow
+from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [
@@ -177,19 +178,20 @@ def _of_steps(
 ) -> list[Any]:
     """Read the standing rows of a table that hang on standing steps, the oldest first."""
     rows = table.__table__  # type: ignore[attr-defined]
-    columns = [rows, col(StepRow.number).label("step"), col(StepRow.act_id).label("step_act")]
+    columns = [rows, STEPS.c.number.label("step"), STEPS.c.act_id.label("step_act")]
     columns += [col(ActRow.happened_at)]
     if line:
-        columns.append(col(ItemRow.line).label("item_line"))
+        columns.append(ITEMS.c.line.label("item_line"))
     statement = (
         select(*columns)
-        .join(StepRow, col(StepRow.id) == rows.c.step_id)
+        .select_from(rows)
+        .join(STEPS, STEPS.c.id == rows.c.step_id)
         .join(ActRow, col(ActRow.id) == rows.c.act_id)
-        .where(col(StepRow.machine_id) == machine)
+        .where(STEPS.c.machine_id == machine)
         .order_by(rows.c.id)
     )
     if line:
-        statement = statement.join(ItemRow, col(ItemRow.id) == rows.c.item_id, isouter=True)
+        statement = statement.join(ITEMS, ITEMS.c.id == rows.c.item_id, isouter=True)
     found: Any = connection.execute(statement)
     return [row for row in found if row.act_id not in fallen and row.step_act not in fallen]
 
@@ -235,15 +237,16 @@ def _last_fitted(
     """Return, by item, the newest standing act that put pieces of it on the machine."""
     rows: Any = connection.execute(
         select(
-            col(ItemRow.id).label("item"),
-            col(ItemRow.step_id),
+            ITEMS.c.id.label("item"),
+            ITEMS.c.step_id,
             col(ActRow.id).label("act"),
         )
-        .join(MovementRow, col(MovementRow.item_id) == col(ItemRow.id))
+        .select_from(ITEMS)
+        .join(MovementRow, col(MovementRow.item_id) == ITEMS.c.id)
         .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
         .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
         .where(
-            col(ItemRow.machine_id) == machine,
+            ITEMS.c.machine_id == machine,
             col(PlaceRow.kind) == PlaceKind.MACHINE.value,
             col(ActRow.reverses).is_(None),
         )
@@ -258,9 +261,10 @@ def _tightened(
     """Return how items were left, each with its act, the oldest first."""
     rows: Any = connection.execute(
         select(TightenedRow.__table__, col(ActRow.happened_at))  # type: ignore[attr-defined]
-        .join(ItemRow, col(ItemRow.id) == col(TightenedRow.item_id))
+        .select_from(TightenedRow)
+        .join(ITEMS, ITEMS.c.id == col(TightenedRow.item_id))
         .join(ActRow, col(ActRow.id) == col(TightenedRow.act_id))
-        .where(col(ItemRow.machine_id) == machine)
+        .where(ITEMS.c.machine_id == machine)
         .order_by(col(TightenedRow.id))
     )
     return [

@@ -5,16 +5,15 @@ from typing import Any
 from sqlalchemy import Connection, func, or_, select
 from sqlmodel import Field, SQLModel, col
 
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.planning.audit import Fault
 from stores.planning.closing import Turn
 from stores.storage.acts import standing
+from stores.storage.corrections import ITEMS, MACHINES
 from stores.storage.machines import kept_for_parts
 from stores.storage.tables import (
     ActRow,
-    ItemRow,
     KeptSpareRow,
-    MachineRow,
     MovementRow,
     PlaceRow,
 )
@@ -95,17 +94,20 @@ def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:
 
 def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | None:
     """Return the act, day and note by which a machine is closed out; None where it is not, was
-    opened again, or where pieces of its joints have been moved since. Spares may move."""
+    opened again, or where pieces of its joints have been moved since. Spares may move, and the
+    record may be put right."""
     last = next(iter(turns(connection, machine)[::-1]), None)
     if last is None or not last.closed:
         return None
     later = connection.execute(
         select(func.count())
         .select_from(MovementRow)
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
+        .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
         .where(
-            col(ItemRow.machine_id) == machine,
-            col(ItemRow.step_id).is_not(None),
+            ITEMS.c.machine_id == machine,
+            ITEMS.c.step_id.is_not(None),
+            col(ActRow.kind) != ActKind.CORRECT.value,
             col(MovementRow.act_id) > last.act,
         )
     ).scalar()
@@ -117,8 +119,9 @@ def closing_faults(connection: Connection) -> list[Fault]:
     faults = []
     donors = kept_for_parts(connection)
     rows: Any = connection.execute(
-        select(col(ClosingRow.act_id), col(ClosingRow.machine_id), col(MachineRow.name))
-        .join(MachineRow, col(MachineRow.id) == col(ClosingRow.machine_id))
+        select(col(ClosingRow.act_id), col(ClosingRow.machine_id), MACHINES.c.name)
+        .select_from(ClosingRow)
+        .join(MACHINES, MACHINES.c.id == col(ClosingRow.machine_id))
         .order_by(col(ClosingRow.id))
     )
     for row in rows.all():
@@ -147,15 +150,15 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
     ):
         moved = connection.execute(
             select(func.sum(col(MovementRow.quantity)))
-            .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+            .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
             .join(PlaceRow, col(PlaceRow.id) == col(place))
             .where(
-                col(ItemRow.machine_id) == machine,
+                ITEMS.c.machine_id == machine,
                 col(MovementRow.act_id) < act,
                 col(PlaceRow.kind).in_(kinds),
                 col(condition) != Condition.NEW.value,
                 or_(
-                    col(ItemRow.id).not_in(kept),
+                    ITEMS.c.id.not_in(kept),
                     col(condition) != Condition.SERVICEABLE.value,
                 ),
             )
@@ -176,11 +179,12 @@ def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
             col(PlaceRow.name),
             col(ActRow.happened_at),
         )
+        .select_from(MovementRow)
         .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.from_place))
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
         .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
         .where(
-            col(ItemRow.machine_id) == machine,
+            ITEMS.c.machine_id == machine,
             col(PlaceRow.kind).in_([PlaceKind.BOUGHT.value, PlaceKind.REASSIGNED.value]),
             col(ActRow.reverses).is_(None),
         )

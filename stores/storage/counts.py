@@ -67,9 +67,10 @@ def should_hold(connection: Connection, place: int) -> dict[tuple[str, int], tup
     name = place_names(connection, [place])[place][1]
     held: dict[tuple[str, int], tuple[str, int]] = {}
     for item in items_at(connection, place):
-        count = sum(h.quantity for h in item.holdings if h.place == name and h.kind.in_hand)
+        here = [h for h in item.holdings if h.place == name and h.kind.in_hand]
+        count = sum(h.quantity for h in here)
         if count:
-            held["item", item.number] = (f"{item.ref} {item.as_found.text}", count)
+            held["item", item.number] = (f"{item.ref} {item.names(here)}", count)
     parents = sits_in(connection)
     inside = [inner for inner, outer in parents.items() if outer == place]
     filled = set(parents.values())

@@ -15,7 +15,8 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.figures import JointHoles, MakerTorque, ReadingOnRecord, SumpOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
-from stores.storage.tables import ActRow, MachineRow, StepRow
+from stores.storage.corrections import MACHINES, STEPS
+from stores.storage.tables import ActRow
 from stores.text import local_day
 
 __all__ = [
@@ -110,8 +111,9 @@ def read_sumps(connection: Connection, machine: int) -> list[SumpOnRecord]:
     """Return the sumps of a machine, in the order in which they were first recorded."""
     rows = standing(
         connection,
-        select(SumpRow.__table__, col(MachineRow.name).label("machine"))  # type: ignore[attr-defined]
-        .join(MachineRow, col(MachineRow.id) == col(SumpRow.machine_id))
+        select(SumpRow.__table__, MACHINES.c.name.label("machine"))  # type: ignore[attr-defined]
+        .select_from(SumpRow)
+        .join(MACHINES, MACHINES.c.id == col(SumpRow.machine_id))
         .where(col(SumpRow.machine_id) == machine)
         .order_by(col(SumpRow.id)),
     )
@@ -139,10 +141,11 @@ def read_readings(connection: Connection, machine: int) -> list[ReadingOnRecord]
         connection,
         select(
             ReadingRow.__table__,  # type: ignore[attr-defined]
-            col(MachineRow.name).label("machine"),
+            MACHINES.c.name.label("machine"),
             col(ActRow.happened_at),
         )
-        .join(MachineRow, col(MachineRow.id) == col(ReadingRow.machine_id))
+        .select_from(ReadingRow)
+        .join(MACHINES, MACHINES.c.id == col(ReadingRow.machine_id))
         .join(ActRow, col(ActRow.id) == col(ReadingRow.act_id))
         .where(col(ReadingRow.machine_id) == machine)
         .order_by(col(ReadingRow.id)),
@@ -193,13 +196,14 @@ def read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
             col(JointRow.holes),
             col(JointRow.stated_order),
             col(JointRow.source),
-            col(StepRow.act_id).label("step_act"),
-            col(StepRow.number),
-            col(MachineRow.name).label("machine"),
+            STEPS.c.act_id.label("step_act"),
+            STEPS.c.number,
+            MACHINES.c.name.label("machine"),
         )
-        .join(StepRow, col(StepRow.id) == col(JointRow.step_id))
-        .join(MachineRow, col(MachineRow.id) == col(StepRow.machine_id))
-        .where(col(StepRow.machine_id) == machine)
+        .select_from(JointRow)
+        .join(STEPS, STEPS.c.id == col(JointRow.step_id))
+        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
+        .where(STEPS.c.machine_id == machine)
         .order_by(col(JointRow.id))
     )
     return {
@@ -213,8 +217,8 @@ def step_row(connection: Connection, machine: int, number: int) -> int | None:
     """Return the row of a standing step, None if there is none."""
     reversed_numbers = reversed_acts(connection)
     row: Any = connection.execute(
-        select(col(StepRow.id), col(StepRow.act_id)).where(
-            col(StepRow.machine_id) == machine, col(StepRow.number) == number
+        select(STEPS.c.id, STEPS.c.act_id).where(
+            STEPS.c.machine_id == machine, STEPS.c.number == number
         )
     ).first()
     return None if row is None or row.act_id in reversed_numbers else row.id

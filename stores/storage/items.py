@@ -1,43 +1,45 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
 from collections.abc import Collection
+from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, Row, or_, select
+from sqlalchemy import Connection, Row, and_, or_, select
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
-from stores.model.items import Description, Holding, Item, Step, StoryLine
+from stores.model.items import RANKS_APART, Description, Holding, Item, Step, StoryLine
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balance_of, balances, of_numbers
+from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS, perhaps
 from stores.storage.machines import kept_for_parts
+from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
     ActRow,
-    AssemblyRow,
     DescriptionRow,
     FindingRow,
     ItemRow,
     KeptSpareRow,
-    MachineRow,
     MovementRow,
     PlaceRow,
     SpecificationRow,
-    StepRow,
     WorkRow,
 )
-from stores.text import local_day
+from stores.text import fold, local_day
 
 __all__ = [
     "item_rows",
     "items_at",
     "items_of_bag",
     "items_of_step",
+    "items_of_steps",
     "mates",
     "read_items",
+    "read_steps",
 ]
 
 
@@ -52,11 +54,14 @@ def read_items(
 
     ``verdicts`` False leaves out what inspections said and what was done.
     """
+    from stores.storage.strip import read_stacks  # a row class costs a millisecond: not before
+
     gone = reversed_acts(connection)
     found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
     wanted = {row.id for row in found}
     everything = machine is None and numbers is None
-    holdings = _holdings(connection, None if everything else wanted, gone)
+    mixed = mixed_up(connection, gone)
+    holdings = _holdings(connection, None if everything else wanted, gone, mixed)
     specified = _specifications(connection, None if everything else wanted, gone)
     stories = _stories(connection, None if everything else wanted, gone) if verdicts else {}
     donors = kept_for_parts(connection)
@@ -65,13 +70,16 @@ def read_items(
         for row in connection.execute(select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id)))
         if row.act_id not in gone
     }
+    stacks = read_stacks(connection, None if everything else wanted, gone)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
-    steps: dict[tuple[int | None, str], Step] = {}
+    steps = _steps(connection, found)
     result = []
     for row in found:
-        step = steps.setdefault((row.step_id, row.machine), _step(row))
-        as_found = described(row)
-        named, quantity, renew = specified.get(row.id, (as_found, row.found, row.renew))
+        step = steps[row.step_id] if row.step_id is not None else Step(0, row.machine)
+        spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
+        named, quantity, renew = spec.what, spec.quantity, spec.renew
+        as_found = spec.name_learnt or described(row)
+        mixup = mixed.of(row.id)
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
@@ -88,9 +96,14 @@ def read_items(
                 written=row.written,
                 holdings=tuple(holdings.get(row.id, ())),
                 story=stories.get(row.id, ()),
-                words=row.words,
                 for_parts=row.machine_id in donors and row.step_id not in donors[row.machine_id],
                 kept=row.id in kept,
+                words=_words(row, step, as_found),
+                other=spec.other,
+                learnt=spec.name_learnt is not None,
+                stack=stacks.get(row.id),
+                mixup=mixup.number if mixup else 0,
+                mixed_with=mixed.fellows(row.id),
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -114,26 +127,47 @@ def items_of_bag(connection: Connection, code: str) -> list[Item]:
     return read_items(connection, numbers=[number for (number,) in rows])
 
 
-def items_of_step(connection: Connection, machine: int, number: int) -> list[Item]:
-    """Give the items of one step, or with number 0 the loose ones.
+def items_of_step(
+    connection: Connection, machine: int, number: int, *, empty: bool = False
+) -> list[Item]:
+    """Give the items of one step, or with number 0 the loose ones. ``empty``: there may be none,
+    where nothing came off.
 
     Raises:
         NotFound: no such step stands.
     """
-    statement = select(col(ItemRow.id)).where(col(ItemRow.machine_id) == machine)
+    statement = select(ITEMS.c.id).where(ITEMS.c.machine_id == machine)
     if number:
-        statement = statement.join(StepRow, col(StepRow.id) == col(ItemRow.step_id)).where(
-            col(StepRow.number) == number
+        steps = [
+            row.id
+            for row in connection.execute(
+                select(STEPS.c.id, STEPS.c.number, STEPS.c.machine_id).where(
+                    STEPS.c.machine_id == machine, STEPS.c.number == number
+                )
+            )
+        ]
+        statement = statement.where(
+            ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps)), ITEMS.c.step_id.in_(steps)
         )
     else:
-        statement = statement.where(col(ItemRow.step_id).is_(None))
+        statement = statement.where(ITEMS.c.step_id.is_(None))
     listed: Any = connection.execute(statement).scalars().all()
     found = read_items(connection, numbers=listed)
-    if not found:
+    if not found and not empty:
         if not number:
             raise NotFound("no loose pieces")
         raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
+
+
+def items_of_steps(connection: Connection, items: Collection[Item]) -> list[Item]:
+    """Give all items of the steps that these items are of; loose ones are of none."""
+    numbers = {item.number for item in items if item.step.number}
+    rows: Any = of_numbers(connection, select(ITEMS.c.step_id), ITEMS.c.id, numbers)
+    steps = {row.step_id for row in rows if row.step_id is not None}
+    beside = ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps))
+    rows = of_numbers(connection, select(ITEMS.c.id).where(beside), ITEMS.c.step_id, steps)
+    return read_items(connection, numbers={row.id for row in rows})
 
 
 def items_at(connection: Connection, place: int) -> list[Item]:
@@ -145,15 +179,32 @@ def items_at(connection: Connection, place: int) -> list[Item]:
 def mates(connection: Connection, item: Item) -> list[Item]:
     """Give the items of the same assembly, its own step first."""
     step: Any = connection.execute(
-        select(col(ItemRow.step_id), col(ItemRow.machine_id)).where(col(ItemRow.id) == item.number)
+        select(ITEMS.c.step_id, ITEMS.c.machine_id).where(ITEMS.c.id == item.number)
     ).one()
     if step.step_id is None:
         return []
-    same = select(col(StepRow.assembly_id)).where(col(StepRow.id) == step.step_id)
+    path = (
+        select(ASSEMBLIES.c.path, ASSEMBLIES.c.machine_id)
+        .select_from(ASSEMBLIES)
+        .join(STEPS, STEPS.c.assembly_id == ASSEMBLIES.c.id)
+        .where(STEPS.c.id == step.step_id)
+    ).subquery()
+    steps: Any = (
+        connection.execute(
+            select(STEPS.c.id)
+            .select_from(STEPS)
+            .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
+            .join(
+                path, and_(path.c.path == ASSEMBLIES.c.path, STEPS.c.machine_id == step.machine_id)
+            )
+        )
+        .scalars()
+        .all()
+    )
     listed: Any = connection.execute(
-        select(col(ItemRow.id))
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
-        .where(col(StepRow.assembly_id).in_(same))
+        select(ITEMS.c.id).where(
+            ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps)), ITEMS.c.step_id.in_(steps)
+        )
     ).scalars()
     found = read_items(connection, numbers=list(listed))
     return sorted(found, key=lambda mate: (mate.step.number != item.step.number, mate.number))
@@ -162,36 +213,28 @@ def mates(connection: Connection, item: Item) -> list[Item]:
 def item_rows(
     connection: Connection, machine: int | None, numbers: Collection[int] | None
 ) -> list[Row[Any]]:
-    """Read the items with their descriptions and steps, also those that no longer stand."""
+    """Read the items with their descriptions, also those that no longer stand."""
     statement = (
         select(
-            col(ItemRow.id),
-            col(ItemRow.act_id),
-            col(ItemRow.step_id),
-            col(ItemRow.machine_id),
-            col(ItemRow.line),
-            col(ItemRow.found),
-            col(ItemRow.written),
-            col(ItemRow.position),
-            col(ItemRow.words),
+            ITEMS.c.id,
+            ITEMS.c.act_id,
+            ITEMS.c.step_id,
+            ITEMS.c.machine_id,
+            ITEMS.c.line,
+            ITEMS.c.found,
+            ITEMS.c.written,
+            ITEMS.c.position,
+            ITEMS.c.words,
             *DESCRIBED,
-            col(MachineRow.name).label("machine"),
-            col(StepRow.number),
-            col(StepRow.part),
-            col(StepRow.note),
-            col(StepRow.hazard),
-            col(AssemblyRow.path),
-            col(ActRow.happened_at),
+            MACHINES.c.name.label("machine"),
         )
-        .join(DescriptionRow, col(DescriptionRow.id) == col(ItemRow.description_id))
-        .join(MachineRow, col(MachineRow.id) == col(ItemRow.machine_id))
-        .join(ActRow, col(ActRow.id) == col(ItemRow.act_id))
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id), isouter=True)
-        .join(AssemblyRow, col(AssemblyRow.id) == col(StepRow.assembly_id), isouter=True)
+        .select_from(ITEMS)
+        .join(DescriptionRow, col(DescriptionRow.id) == ITEMS.c.description_id)
+        .join(MACHINES, MACHINES.c.id == ITEMS.c.machine_id)
     )
     if machine is not None:
-        statement = statement.where(col(ItemRow.machine_id) == machine)
-    return of_numbers(connection, statement, col(ItemRow.id), numbers)
+        statement = statement.where(ITEMS.c.machine_id == machine)
+    return of_numbers(connection, statement, ITEMS.c.id, numbers)
 
 
 DESCRIBED = (
@@ -212,59 +255,123 @@ def described(row: Row[Any]) -> Description:
     )
 
 
-def _step(row: Row[Any]) -> Step:
-    if row.step_id is None:
-        return Step(0, row.machine)
-    return Step(
-        row.number,
-        row.machine,
-        row.path,
-        row.part,
-        local_day(row.happened_at),
-        row.note,
-        row.hazard,
+def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[int, Step]:
+    """Return the steps of these rows, or all, by row; also those that no longer stand."""
+    statement = (
+        select(STEPS, ASSEMBLIES.c.path, MACHINES.c.name.label("machine"))
+        .select_from(STEPS)
+        .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
+        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
+    )
+    return {
+        row.id: Step(
+            row.number,
+            row.machine,
+            row.path,
+            row.part,
+            local_day(row.happened_at),
+            row.note,
+            row.hazard,
+            None if row.rank == row.number * RANKS_APART else row.rank,
+        )
+        for row in of_numbers(connection, statement, STEPS.c.id, numbers)
+    }
+
+
+def _steps(connection: Connection, items: Collection[Row[Any]]) -> dict[int, Step]:
+    return read_steps(connection, {row.step_id for row in items if row.step_id is not None})
+
+
+def _words(row: Row[Any], step: Step, as_found: Description) -> str:
+    """Return all that is said of a line and its step, folded, as `find` looks through it."""
+    if not step.number:
+        return str(row.words)
+    return fold(
+        f"{as_found.text} {row.written} {row.position} {step.part} {step.assembly} "
+        f"{step.note} {step.hazard}"
     )
 
 
 def _holdings(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+    connection: Connection,
+    wanted: Collection[int] | None,
+    gone: frozenset[int],
+    mixed: MixedUp,
 ) -> dict[int, list[Holding]]:
     balance = balance_of(connection, wanted)
     held = {spot.place for _, spot, _ in balance}
     places = place_names(connection, held)
     chains = read_insides(connection, gone, held)
+    why: dict[tuple[int, str], Any] = {}
+    if any(kind is PlaceKind.STUCK for kind, _ in places.values()):
+        from stores.storage.stuck import why_still_on
+
+        why = why_still_on(connection, wanted, gone)
     result: dict[int, list[Holding]] = {}
+    doubtful = {key: count for each in mixed.mixed for key, count in each.pieces.items()}
     order = list(Condition)
     for item, spot, count in sorted(
         balance, key=lambda entry: (entry[0], entry[1].place, order.index(entry[1].condition))
     ):
         kind, name = places[spot.place]
+        said = why.get((item, spot.condition.value)) if kind is PlaceKind.STUCK else None
         result.setdefault(item, []).append(
-            Holding(count, name, kind, spot.condition, chains.get(spot.place, ""))
+            Holding(
+                count,
+                name,
+                kind,
+                spot.condition,
+                chains.get(spot.place, ""),
+                said.how if said else "",
+                said.hole if said else "",
+                max(0, min(count, doubtful.get((item, spot), 0))),
+            )
         )
     return result
 
 
+@dataclass(frozen=True, slots=True)
+class _Specified:
+    """What should be at a joint; the name that was learnt for what was found there."""
+
+    what: Description
+    quantity: int
+    renew: str
+    name_learnt: Description | None = None
+    other: bool = False
+
+
 def _specifications(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
-) -> dict[int, tuple[Description, int, str]]:
+) -> dict[int, _Specified]:
     statement: Any = (
         select(
             col(SpecificationRow.act_id),
             col(SpecificationRow.item_id),
             col(SpecificationRow.quantity),
             col(SpecificationRow.renew).label("renewed"),
+            col(SpecificationRow.same),
             *DESCRIBED,
         )
         .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
         .order_by(col(SpecificationRow.id))
     )
     rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
-    return {
-        row.item_id: (described(row), row.quantity, row.renewed)
-        for row in rows
-        if row.act_id not in gone
-    }
+    names: dict[int, list[Description]] = {}
+    newest: dict[int, _Specified] = {}
+    for row in rows:
+        if row.act_id in gone:
+            continue
+        what = described(row)
+        learnt = names.setdefault(row.item_id, [])
+        if row.same:
+            learnt.append(what)
+        elif row.same == 0 and learnt and learnt[-1] == what:
+            learnt.pop()  # not its name after all
+        newest[row.item_id] = _Specified(
+            what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
+        )
+    return newest
 
 
 def _stories(
@@ -272,30 +379,45 @@ def _stories(
 ) -> dict[int, tuple[StoryLine, ...]]:
     """Return by item what inspections said and what was done, the oldest first."""
     told: dict[int, list[tuple[int, int, StoryLine]]] = {}
-    said = select(
-        col(FindingRow.act_id),
-        col(FindingRow.item_id),
-        col(FindingRow.id),
-        col(FindingRow.quantity),
-        col(FindingRow.condition),
-        col(FindingRow.reason),
-        col(ActRow.happened_at),
-    ).join(ActRow, col(ActRow.id) == col(FindingRow.act_id))
+    said = (
+        select(
+            col(FindingRow.act_id),
+            col(FindingRow.item_id),
+            col(FindingRow.id),
+            col(FindingRow.quantity),
+            col(FindingRow.condition),
+            col(FindingRow.reason),
+            col(FindingRow.measured_nm),
+            col(FindingRow.limit_nm),
+            col(ActRow.happened_at),
+        )
+        .select_from(FindingRow)
+        .join(ActRow, col(ActRow.id) == col(FindingRow.act_id))
+    )
     for row in of_numbers(connection, said, col(FindingRow.item_id), wanted):
         if row.act_id not in gone:
             line = StoryLine(
-                local_day(row.happened_at), row.quantity, row.reason, Condition(row.condition)
+                local_day(row.happened_at),
+                row.quantity,
+                row.reason,
+                Condition(row.condition),
+                measured_nm=row.measured_nm,
+                limit_nm=row.limit_nm,
             )
             told.setdefault(row.item_id, []).append((row.act_id, row.id, line))
-    done = select(
-        col(WorkRow.act_id),
-        col(WorkRow.item_id),
-        col(WorkRow.quantity),
-        col(WorkRow.what),
-        col(WorkRow.done_by),
-        col(WorkRow.measured),
-        col(ActRow.happened_at),
-    ).join(ActRow, col(ActRow.id) == col(WorkRow.act_id))
+    done = (
+        select(
+            col(WorkRow.act_id),
+            col(WorkRow.item_id),
+            col(WorkRow.quantity),
+            col(WorkRow.what),
+            col(WorkRow.done_by),
+            col(WorkRow.measured),
+            col(ActRow.happened_at),
+        )
+        .select_from(WorkRow)
+        .join(ActRow, col(ActRow.id) == col(WorkRow.act_id))
+    )
     for row in of_numbers(connection, done, col(WorkRow.item_id), wanted):
         if row.act_id not in gone:
             line = StoryLine(

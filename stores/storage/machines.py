@@ -4,13 +4,12 @@ from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Connection, column, select, table
-from sqlmodel import col
 
 from stores.errors import Hint, NotFound, Refused
 from stores.model.record import Machine
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.tables import ItemRow, MachineRow, StepRow
+from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.text import fold
 
 __all__ = [
@@ -48,13 +47,15 @@ def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
     said = {row.machine_id: row.value for row in rows if row.act_id not in gone}
     wanted: dict[int, str] = {}
     wishes: Any = connection.execute(
-        select(choice.c.act_id, choice.c.step_id, choice.c.value)
+        select(choice.c.act_id, STEPS.c.as_id, choice.c.value)
+        .select_from(choice)
+        .join(STEPS, STEPS.c.id == choice.c.step_id)
         .where(choice.c.name == WANTED_BACK)
         .order_by(choice.c.id)
     )
     for row in wishes:
         if row.act_id not in gone:
-            wanted[row.step_id] = row.value
+            wanted[row.as_id] = row.value
     back = frozenset(step for step, value in wanted.items() if value)
     return {machine: back for machine, value in said.items() if value}
 
@@ -62,12 +63,14 @@ def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
 def read_machines(connection: Connection) -> list[Machine]:
     """Give the machines, in the order in which they were added."""
     gone = reversed_acts(connection)
-    steps: dict[int, int] = {}
-    for machine, act in connection.execute(select(col(StepRow.machine_id), col(StepRow.act_id))):
+    steps: dict[int, set[int]] = {}
+    for step, machine, act in connection.execute(
+        select(STEPS.c.as_id, STEPS.c.machine_id, STEPS.c.act_id)
+    ):
         if act not in gone:
-            steps[machine] = steps.get(machine, 0) + 1
+            steps.setdefault(machine, set()).add(step)
     donors = kept_for_parts(connection)
-    rows = connection.execute(select(MachineRow.__table__).order_by(col(MachineRow.id)))  # type: ignore[attr-defined]
+    rows = connection.execute(select(MACHINES).order_by(MACHINES.c.id))
     return [
         Machine(
             row.id,
@@ -76,7 +79,7 @@ def read_machines(connection: Connection) -> list[Machine]:
             row.model,
             row.year,
             row.note,
-            steps.get(row.id, 0),
+            len(steps.get(row.id, ())),
             row.id in donors,
         )
         for row in rows
@@ -115,11 +118,11 @@ def _last_worked_on(connection: Connection, known: list[Machine]) -> Machine:
     gone = reversed_acts(connection)
     by_number = {machine.number: machine for machine in known}
     steps: Any = connection.execute(
-        select(col(StepRow.machine_id), col(StepRow.act_id)).order_by(col(StepRow.id).desc())
+        select(STEPS.c.machine_id, STEPS.c.act_id).order_by(STEPS.c.id.desc())
     )
     last = next(((m, act) for m, act in steps if act not in gone and m in by_number), None)
     added: Any = connection.execute(
-        select(col(MachineRow.act_id)).where(col(MachineRow.id) == known[-1].number)
+        select(MACHINES.c.act_id).where(MACHINES.c.id == known[-1].number)
     ).scalar()
     return known[-1] if last is None or added > last[1] else by_number[last[0]]
 
@@ -127,7 +130,7 @@ def _last_worked_on(connection: Connection, known: list[Machine]) -> Machine:
 def machine_of_act(connection: Connection, act: int) -> Machine | None:
     """Give the machine that an act added."""
     row: Any = connection.execute(
-        select(col(MachineRow.id), col(MachineRow.name)).where(col(MachineRow.act_id) == act)
+        select(MACHINES.c.id, MACHINES.c.name).where(MACHINES.c.act_id == act)
     ).first()
     return Machine(row.id, row.name) if row else None
 
@@ -136,10 +139,10 @@ def machine_of_items(connection: Connection, items: Collection[int]) -> Machine 
     """Give the machine that these items belong to, if there are any."""
     rows: Any = of_numbers(
         connection,
-        select(col(MachineRow.id), col(MachineRow.name)).join(
-            ItemRow, col(ItemRow.machine_id) == col(MachineRow.id)
-        ),
-        col(ItemRow.id),
+        select(MACHINES.c.id, MACHINES.c.name)
+        .select_from(MACHINES)
+        .join(ITEMS, ITEMS.c.machine_id == MACHINES.c.id),
+        ITEMS.c.id,
         items,
     )
     return Machine(rows[0].id, rows[0].name) if rows else None

@@ -3,12 +3,13 @@
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, func, select, union_all
+from sqlalchemy import Connection, and_, func, select, union_all
 from sqlmodel import col
 
 from stores.model.items import Item
 from stores.model.ledger import PlaceKind
 from stores.planning.whence import Candidate
+from stores.storage.corrections import ITEMS, perhaps
 from stores.storage.items import DESCRIBED, described, read_items
 from stores.storage.tables import DescriptionRow, ItemRow, MovementRow, PlaceRow, SpecificationRow
 
@@ -39,11 +40,16 @@ def candidates(
     known = {row.id: described(row) for each in statements for row in connection.execute(each)}
     if not known:
         return []
-    here = [] if machine is None else [col(ItemRow.machine_id) == machine]
+    here = [] if machine is None else [ITEMS.c.machine_id == machine]
     found: Any = (
-        select(col(ItemRow.description_id), func.count())
-        .where(col(ItemRow.description_id).in_(known), *here)
-        .group_by(col(ItemRow.description_id))
+        select(ITEMS.c.description_id, func.count())
+        .where(
+            ITEMS.c.id.in_(perhaps(ItemRow, "description_id", known)),
+            ITEMS.c.description_id.in_(known),
+            ITEMS.c.step_id.is_not(None),
+            *here,
+        )
+        .group_by(ITEMS.c.description_id)
     )
     wanted: Any = (
         select(col(SpecificationRow.description_id), func.count())
@@ -65,8 +71,11 @@ def joints_of(
     wanted = list(descriptions)
     if not wanted:
         return []
-    here = [] if machine is None else [col(ItemRow.machine_id) == machine]
-    ours = col(ItemRow.description_id).in_(wanted)
+    # a loose piece is of no joint: measured again, it would only find itself
+    here: list[Any] = [ITEMS.c.step_id.is_not(None)]
+    here += [] if machine is None else [ITEMS.c.machine_id == machine]
+    of_these = ITEMS.c.id.in_(perhaps(ItemRow, "description_id", wanted))
+    ours = and_(of_these, ITEMS.c.description_id.in_(wanted))
     lost = select(col(MovementRow.item_id)).where(
         col(MovementRow.to_place).in_(
             select(col(PlaceRow.id)).where(col(PlaceRow.kind) == PlaceKind.LOST.value)
@@ -74,18 +83,22 @@ def joints_of(
     )
     specified = (
         select(col(SpecificationRow.item_id))
-        .join(ItemRow, col(ItemRow.id) == col(SpecificationRow.item_id))
+        .join(ITEMS, ITEMS.c.id == col(SpecificationRow.item_id))
         .where(col(SpecificationRow.description_id).in_(wanted), *here)
     )
     statements: list[Any] = [
-        select(col(ItemRow.id)).where(col(ItemRow.id).in_(lost), ours, *here).limit(MOST),
+        select(ITEMS.c.id).where(ITEMS.c.id.in_(lost), ours, *here).limit(MOST),
         specified.where(col(SpecificationRow.missing) > 0).limit(MOST),
         specified.where(col(SpecificationRow.differs) == 1).limit(MOST),
     ]
     each = [
-        select(col(ItemRow.id))
-        .where(col(ItemRow.description_id) == number, *here)
-        .order_by(col(ItemRow.id))
+        select(ITEMS.c.id)
+        .where(
+            ITEMS.c.id.in_(perhaps(ItemRow, "description_id", [number])),
+            ITEMS.c.description_id == number,
+            *here,
+        )
+        .order_by(ITEMS.c.id)
         .limit(MOST)
         .subquery()
         for number in wanted

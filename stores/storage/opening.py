@@ -7,6 +7,7 @@ backup, PostgreSQL's table lock.
 import contextlib
 import os
 import sqlite3
+import tempfile
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -30,9 +31,10 @@ __all__ = [
     "open_store",
     "remove",
     "rename",
+    "tried_store",
 ]
 
-HEAD = "0009"
+HEAD = "0013"
 """The migration that this program needs; a test holds it to the newest one on disk."""
 
 APPLICATION_ID = 0x53746F72
@@ -169,6 +171,29 @@ def open_store(where: str, *, create: bool = False) -> Store:
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
     return Store(engine, name)
+
+
+@contextlib.contextmanager
+def tried_store(where: str) -> Iterator[Store]:
+    """Open the stores to try on it what would begin it: where there is none yet, one that is
+    begun in a folder of its own for the time being and has its name.
+
+    Raises:
+        NotFound: a database that was never begun; that cannot be tried.
+        StorageError: as for `open_store`.
+    """
+    path = _sqlite_path(address_of(where))
+    if path is None or (path.exists() and path.stat().st_size):
+        with open_store(where) as store:
+            yield store
+        return
+    _check_file(path, create=True)
+    with (
+        tempfile.TemporaryDirectory(prefix="stores-") as folder,
+        open_store(str(Path(folder) / "tried.db"), create=True) as begun,
+    ):
+        begun.name = str(path)
+        yield begun
 
 
 def _sqlite_path(address: URL) -> Path | None:

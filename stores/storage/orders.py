@@ -13,8 +13,9 @@ from stores.model.orders import OnOrder, OrderLine, PurchaseOrder
 from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import reversed_acts, standing
+from stores.storage.corrections import MACHINES
 from stores.storage.items import read_items
-from stores.storage.tables import ActRow, DescriptionRow, MachineRow, MovementRow, PlaceRow
+from stores.storage.tables import ActRow, DescriptionRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [
@@ -126,11 +127,12 @@ def read_orders(
         select(
             PurchaseRow.__table__,  # type: ignore[attr-defined]
             col(PlaceRow.name).label("supplier"),
-            col(MachineRow.name).label("machine"),
+            MACHINES.c.name.label("machine"),
             col(ActRow.happened_at),
         )
+        .select_from(PurchaseRow)
         .join(PlaceRow, col(PlaceRow.id) == col(PurchaseRow.place_id))
-        .join(MachineRow, col(MachineRow.id) == col(PurchaseRow.machine_id))
+        .join(MACHINES, MACHINES.c.id == col(PurchaseRow.machine_id))
         .join(ActRow, col(ActRow.id) == col(PurchaseRow.act_id))
         .order_by(col(PurchaseRow.number))
     )

@@ -194,7 +194,7 @@ def batch_faults(connection: Connection) -> list[Fault]:
 def read_debts(connection: Connection) -> list[Debt]:
     """Return what joints are still owed, the oldest first.
 
-    A debt is made good when its joint is short no longer: with a new piece, or the old one back.
+    A debt is made good when its joint lacks nothing: with a new piece, or the old one back.
     """
     rows = standing(
         connection,
@@ -204,7 +204,7 @@ def read_debts(connection: Connection) -> list[Debt]:
     )
     wanted = {number for row in rows for number in (row.item_id, row.to_item_id)}
     items = {item.number: item for item in read_items(connection, numbers=wanted)} if wanted else {}
-    left = {number: item.short for number, item in items.items()}
+    left = {number: item.lacking for number, item in items.items()}
     debts = []
     for row in rows:
         if row.item_id not in items or row.to_item_id not in items:
@@ -239,11 +239,11 @@ def debt_faults(connection: Connection) -> list[Fault]:
 
 def work_faults(connection: Connection) -> list[Fault]:
     """Return the work that the ledger does not bear out: an act that moved pieces of the item, but
-    not as many as it says were worked on."""
+    fewer than it says were worked on."""
     faults = []
     for row in standing(connection, _every(WorkRow)):
         moved = _pieces(connection, row.act_id, row.item_id)
-        if moved and moved != row.quantity:
+        if moved and moved < row.quantity:
             faults.append(
                 Fault(f"act {row.act_id}", f"work on {row.quantity} pieces, but {moved} were moved")
             )

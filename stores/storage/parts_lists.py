@@ -9,7 +9,8 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind
 from stores.planning.parts_lists import ListedPart
 from stores.storage.acts import reversed_acts
-from stores.storage.tables import ActRow, ItemRow, StepRow
+from stores.storage.corrections import ITEMS, STEPS
+from stores.storage.tables import ActRow
 
 __all__ = ["ListedPartRow", "keep_parts", "list_read_twice", "listed_parts", "sources_read"]
 
@@ -95,12 +96,13 @@ def listed_parts(connection: Connection, machine: int) -> Iterator[tuple[str, Li
     rows: Any = connection.execute(
         select(
             ListedPartRow.__table__,  # type: ignore[attr-defined]
-            col(StepRow.number).label("step"),
-            col(ItemRow.line).label("item_line"),
-            col(ItemRow.act_id).label("item_act"),
+            STEPS.c.number.label("step"),
+            ITEMS.c.line.label("item_line"),
+            ITEMS.c.act_id.label("item_act"),
         )
-        .join(ItemRow, col(ItemRow.id) == col(ListedPartRow.item_id), isouter=True)
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id), isouter=True)
+        .select_from(ListedPartRow)
+        .join(ITEMS, ITEMS.c.id == col(ListedPartRow.item_id), isouter=True)
+        .join(STEPS, STEPS.c.id == ITEMS.c.step_id, isouter=True)
         .where(col(ListedPartRow.machine_id) == machine)
         .order_by(col(ListedPartRow.id))
     )

@@ -1,7 +1,7 @@
 """Pictures on record: what each is tied to, as it stands."""
 
 from collections.abc import Collection
-from typing import Any
+from typing import Any, NamedTuple
 
 from sqlalchemy import Connection, func, select
 from sqlmodel import Field, SQLModel, col
@@ -11,22 +11,21 @@ from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
+from stores.storage.corrections import ITEMS, MACHINES, STEPS
+from stores.storage.items import read_steps
+from stores.storage.machines import read_machines
 from stores.storage.tables import (
-    ActRow,
-    AssemblyRow,
-    ItemRow,
-    MachineRow,
     MovementRow,
     PlaceRow,
-    StepRow,
 )
-from stores.text import local_day
 
 __all__ = [
     "CaptionRow",
     "FilingRow",
+    "KeptFile",
     "PictureRow",
     "bag_place",
+    "kept_files",
     "next_picture",
     "pictures_of",
     "read_pictures",
@@ -119,30 +118,57 @@ def read_pictures(connection: Connection, machine: int) -> list[PictureOnRecord]
     ]
 
 
+class KeptFile(NamedTuple):
+    """The file of a picture: whose picture it is, and whether that stands on record."""
+
+    machine: str
+    number: int
+    name: str
+    digest: str
+    format: str
+    size: int
+    stands: bool
+
+
+def kept_files(connection: Connection) -> list[KeptFile]:
+    """Return the files of all pictures, also those of imports taken back, which may come again."""
+    gone = reversed_acts(connection)
+    names = {machine.number: machine.name for machine in read_machines(connection)}
+    rows: Any = connection.execute(
+        select(PictureRow.__table__).order_by(col(PictureRow.machine_id), col(PictureRow.number))  # type: ignore[attr-defined]
+    )
+    return [
+        KeptFile(
+            names.get(row.machine_id, ""), row.number, row.name, row.digest, row.format, row.size,
+            row.act_id not in gone,
+        )
+        for row in rows
+    ]  # fmt: skip
+
+
 def _filings(
     connection: Connection, numbers: list[int], gone: frozenset[int]
 ) -> dict[int, dict[tuple[Any, ...], Filed]]:
     statement: Any = (
         select(
             FilingRow.__table__,  # type: ignore[attr-defined]
-            col(StepRow.number).label("step"),
-            col(StepRow.act_id).label("step_act"),
+            STEPS.c.number.label("step"),
+            STEPS.c.act_id.label("step_act"),
             col(PlaceRow.name).label("bag"),
-            col(ItemRow.line),
-            col(ItemRow.step_id).label("item_step"),
+            ITEMS.c.line,
+            ITEMS.c.step_id.label("item_step"),
         )
-        .join(StepRow, col(StepRow.id) == col(FilingRow.step_id), isouter=True)
+        .select_from(FilingRow)
+        .join(STEPS, STEPS.c.id == col(FilingRow.step_id), isouter=True)
         .join(PlaceRow, col(PlaceRow.id) == col(FilingRow.place_id), isouter=True)
-        .join(ItemRow, col(ItemRow.id) == col(FilingRow.item_id), isouter=True)
+        .join(ITEMS, ITEMS.c.id == col(FilingRow.item_id), isouter=True)
         .order_by(col(FilingRow.id))
     )
     rows = of_numbers(connection, statement, col(FilingRow.picture_id), numbers)
     wanted = {row.item_step for row in rows if row.item_step is not None}
     of_item = {
         row.id: row.number
-        for row in of_numbers(
-            connection, select(col(StepRow.id), col(StepRow.number)), col(StepRow.id), wanted
-        )
+        for row in of_numbers(connection, select(STEPS.c.id, STEPS.c.number), STEPS.c.id, wanted)
     }
     found: dict[int, dict[tuple[Any, ...], Filed]] = {}
     for row in rows:
@@ -166,9 +192,9 @@ def pictures_of(
     machine and step."""
     names = {item.step.machine for item in items}
     rows: Any = connection.execute(
-        select(col(MachineRow.id), col(MachineRow.name))
-        .where(col(MachineRow.name).in_(names))
-        .where(col(MachineRow.id).in_(select(col(PictureRow.machine_id))))
+        select(MACHINES.c.id, MACHINES.c.name)
+        .where(MACHINES.c.name.in_(names))
+        .where(MACHINES.c.id.in_(select(col(PictureRow.machine_id))))
     )
     found: dict[tuple[str, int], list[int]] = {}
     for machine, name in rows:
@@ -213,41 +239,19 @@ def bag_place(connection: Connection, code: str) -> int | None:
 def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:
     """Return the standing steps of a machine by their numbers."""
     rows = standing(
-        connection,
-        select(
-            StepRow.__table__,  # type: ignore[attr-defined]
-            col(AssemblyRow.path),
-            col(MachineRow.name).label("machine"),
-            col(ActRow.happened_at),
-        )
-        .join(AssemblyRow, col(AssemblyRow.id) == col(StepRow.assembly_id))
-        .join(MachineRow, col(MachineRow.id) == col(StepRow.machine_id))
-        .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
-        .where(col(StepRow.machine_id) == machine)
-        .order_by(col(StepRow.number)),
+        connection, select(STEPS.c.as_id, STEPS.c.act_id).where(STEPS.c.machine_id == machine)
     )
-    return {
-        row.number: Step(
-            row.number,
-            row.machine,
-            row.path,
-            row.part,
-            local_day(row.happened_at),
-            row.note,
-            row.hazard,
-        )
-        for row in rows
-    }
+    steps = read_steps(connection, {row.as_id for row in rows})
+    return {step.number: step for step in sorted(steps.values(), key=lambda each: each.number)}
 
 
 def step_moments(connection: Connection, machine: int) -> dict[int, str]:
     """Return when each standing step was done, ISO 8601: a moment in UTC, or a bare day."""
     rows = standing(
         connection,
-        select(col(StepRow.number), col(StepRow.act_id), col(ActRow.happened_at))
-        .join(ActRow, col(ActRow.id) == col(StepRow.act_id))
-        .where(col(StepRow.machine_id) == machine)
-        .order_by(col(StepRow.number)),
+        select(STEPS.c.number, STEPS.c.act_id, STEPS.c.happened_at)
+        .where(STEPS.c.machine_id == machine)
+        .order_by(STEPS.c.number),
     )
     return {row.number: row.happened_at for row in rows}
 
@@ -256,12 +260,13 @@ def steps_of_bags(connection: Connection, machine: int) -> dict[str, int]:
     """Return for each bag the step whose pieces went into it first."""
     rows = standing(
         connection,
-        select(col(PlaceRow.name), col(StepRow.number), col(MovementRow.act_id))
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id))
+        select(col(PlaceRow.name), STEPS.c.number, col(MovementRow.act_id))
+        .select_from(MovementRow)
+        .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
+        .join(STEPS, STEPS.c.id == ITEMS.c.step_id)
         .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
         .where(
-            col(StepRow.machine_id) == machine,
+            STEPS.c.machine_id == machine,
             col(PlaceRow.kind) == PlaceKind.BAG.value,
         )
         .order_by(col(MovementRow.id)),

@@ -9,19 +9,27 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import balances, of_numbers
-from stores.storage.tables import ActRow, MovementRow, PlaceRow, StepRow
+from stores.storage.corrections import ASSEMBLIES, STEPS
+from stores.storage.tables import ActRow, MovementRow, PlaceRow
+from stores.text import fold
 
 __all__ = [
     "StowingRow",
+    "assembly_paths",
     "bag_codes",
+    "firm_names",
     "firms_with_pieces",
+    "has_place",
     "last_place",
     "pieces_at",
+    "place_known",
     "place_names",
     "places_above",
+    "places_inside",
     "read_insides",
     "sent_from",
     "stowed_in_a_ring",
+    "stowed_places",
 ]
 
 
@@ -46,13 +54,69 @@ def bag_codes(connection: Connection) -> list[str]:
     return [name for (name,) in rows]
 
 
+def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:
+    """Return whether there is, or was, a place of this kind and name."""
+    found = connection.execute(
+        select(col(PlaceRow.id)).where(
+            col(PlaceRow.kind) == kind.value, col(PlaceRow.key) == fold(name)
+        )
+    )
+    return found.first() is not None
+
+
+def stowed_places(connection: Connection) -> list[str]:
+    """Return the names of the boxes and shelves that an act in force has put something into."""
+    kinds = (PlaceKind.BOX.value, PlaceKind.SHELF.value)
+    gone = reversed_acts(connection)
+    found: dict[str, None] = {}
+    for table, to in (
+        (MovementRow, col(MovementRow.to_place)),
+        (StowingRow, col(StowingRow.inside_id)),
+    ):
+        rows: Any = connection.execute(
+            select(col(PlaceRow.name), col(table.act_id))
+            .join(PlaceRow, col(PlaceRow.id) == to)
+            .where(col(PlaceRow.kind).in_(kinds))
+            .distinct()
+        )
+        found |= dict.fromkeys(name for name, act in rows if act not in gone)
+    return list(found)
+
+
+def firm_names(connection: Connection) -> list[str]:
+    """Return the names of the firms and suppliers there ever were."""
+    kinds = (PlaceKind.FIRM.value, PlaceKind.BOUGHT.value)
+    rows = connection.execute(
+        select(col(PlaceRow.name)).where(col(PlaceRow.kind).in_(kinds)).order_by(col(PlaceRow.id))
+    )
+    return list(dict.fromkeys(name for (name,) in rows))
+
+
+def assembly_paths(connection: Connection, machine: int) -> list[str]:
+    """Return the paths of a machine's assemblies that something is of, and those above them."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(ASSEMBLIES.c.path, STEPS.c.act_id)
+        .select_from(ASSEMBLIES)
+        .join(STEPS, STEPS.c.assembly_id == ASSEMBLIES.c.id, isouter=True)
+        .where(ASSEMBLIES.c.machine_id == machine)
+        .order_by(ASSEMBLIES.c.id)
+    )
+    of_steps: dict[str, bool] = {}
+    for path, act in rows:
+        of_steps[path] = of_steps.get(path, False) or act is None or act not in gone
+    kept: dict[str, None] = {}
+    for path in (each for each, is_of in of_steps.items() if is_of):
+        names = path.split(" / ")
+        kept |= dict.fromkeys(" / ".join(names[:depth]) for depth in range(1, len(names) + 1))
+    return list(kept)
+
+
 def last_place(connection: Connection, machine: int) -> tuple[PlaceKind, str] | None:
     """Return the place that the small parts of the machine's last standing step went to."""
     gone = reversed_acts(connection)
     acts: Any = connection.execute(
-        select(col(StepRow.act_id))
-        .where(col(StepRow.machine_id) == machine)
-        .order_by(col(StepRow.number).desc())
+        select(STEPS.c.act_id).where(STEPS.c.machine_id == machine).order_by(STEPS.c.number.desc())
     ).scalars()
     act = next((number for number in acts if number not in gone), None)
     row: Any = connection.execute(
@@ -120,6 +184,23 @@ def _above(parents: dict[int, int | None], place: int) -> set[int]:
 def places_above(connection: Connection, gone: frozenset[int], place: int) -> set[int]:
     """Return the places that a place sits in, whatever they are called."""
     return _above(_parents(connection, gone), place)
+
+
+def places_inside(connection: Connection, place: int) -> frozenset[int]:
+    """Return a place with all that sits in it."""
+    parents = _parents(connection, reversed_acts(connection))
+    return frozenset({place, *(inner for inner in parents if place in _above(parents, inner))})
+
+
+def place_known(connection: Connection, name: str) -> tuple[int, PlaceKind, str] | None:
+    """Return the bag, box, shelf, bench or firm of this name, None if there is none."""
+    kinds = [kind.value for kind in PlaceKind if kind.in_hand or kind is PlaceKind.FIRM]
+    row: Any = connection.execute(
+        select(col(PlaceRow.id), col(PlaceRow.kind), col(PlaceRow.name))
+        .where(col(PlaceRow.key) == fold(name.removeprefix("the ")), col(PlaceRow.kind).in_(kinds))
+        .order_by(col(PlaceRow.id))
+    ).first()
+    return (row.id, PlaceKind(row.kind), row.name) if row else None
 
 
 def stowed_in_a_ring(connection: Connection) -> list[str]:

@@ -2,7 +2,7 @@
 
 ::
 
-    {"stores": 1, "tables": "0005"}
+    {"stores": 1, "tables": "0011"}
     ["act", {"id": 1, "kind": "machine", ...}]
     ...
     {"rows": 412}
@@ -21,12 +21,12 @@ from sqlalchemy import Connection, MetaData, Table, func, insert, select
 
 from stores.errors import BadValue, Refused
 
-__all__ = ["FORMAT", "lines_of", "replay_into"]
+__all__ = ["FORMAT", "count_rows", "lines_of", "replay_into"]
 
 FORMAT = 1
 """The number of this way of writing."""
 
-OLDER = frozenset({"0004", "0005"})
+OLDER = frozenset({"0004", "0005", "0006", "0008", "0010", "0011"})
 """Versions of the tables whose text reads in as it is: what came since may be empty."""
 
 _PIECE = 1000
@@ -45,6 +45,13 @@ def lines_of(connection: Connection, version: str) -> Iterator[str]:
             yield _line([table.name, dict(row)])
             count += 1
     yield _line({"rows": count})
+
+
+def count_rows(connection: Connection, only: str = "") -> int:
+    """Count every row that was ever written, or those of one table."""
+    tables = [each for each in _tables(connection) if only in ("", each.name)]
+    counts = (connection.execute(select(func.count()).select_from(table)) for table in tables)
+    return sum(int(count.scalar_one()) for count in counts)
 
 
 def replay_into(connection: Connection, lines: Iterable[str], version: str) -> int:

@@ -8,7 +8,8 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.order import Said
 from stores.storage.acts import reversed_acts, standing
-from stores.storage.tables import ActRow, ItemRow, MovementRow, PlaceRow, StepRow
+from stores.storage.corrections import ITEMS, STEPS
+from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = ["RefitLinkRow", "StepChoiceRow", "fitted_by_day", "stated_precedence"]
@@ -48,7 +49,7 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
 
     The newest standing word of each pair of steps, whichever way round it was said.
     """
-    first, then = StepRow.__table__.alias("first"), StepRow.__table__.alias("other")  # type: ignore[attr-defined]
+    first, then = STEPS.alias("first_step"), STEPS.alias("then_step")
     rows = standing(
         connection,
         select(
@@ -91,10 +92,10 @@ def fitted_by_day(connection: Connection, machine: int) -> dict[date, int]:
         connection,
         select(col(ActRow.id).label("act_id"), col(ActRow.happened_at), col(MovementRow.quantity))
         .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
-        .join(ItemRow, col(ItemRow.id) == col(MovementRow.item_id))
+        .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
         .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
         .where(
-            col(ItemRow.machine_id) == machine,
+            ITEMS.c.machine_id == machine,
             col(ActRow.kind) == ActKind.REFIT.value,
             col(PlaceRow.kind) == PlaceKind.MACHINE.value,
         ),

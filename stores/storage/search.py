@@ -1,5 +1,6 @@
 """Finding items by what they are and by words, and the bags that hold them."""
 
+from collections import Counter
 from collections.abc import Collection, Iterable
 from typing import Any
 
@@ -10,19 +11,19 @@ from stores.model.items import Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
+from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
 from stores.storage.tables import (
     DescriptionRow,
     FindingRow,
-    ItemRow,
     PlaceRow,
     SpecificationRow,
     WorkRow,
 )
-from stores.text import fold
+from stores.text import fold, words_of
 
-__all__ = ["items_like", "read_bags"]
+__all__ = ["items_like", "read_bags", "words_recorded"]
 
 
 def items_like(
@@ -40,14 +41,14 @@ def items_like(
     found = _descriptions("found")
     specified = _descriptions("specified")
     statement = (
-        select(col(ItemRow.id))
-        .join(found, found.c.id == col(ItemRow.description_id))
-        .join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id), isouter=True)
+        select(ITEMS.c.id)
+        .join(found, found.c.id == ITEMS.c.description_id)
+        .join(SpecificationRow, col(SpecificationRow.item_id) == ITEMS.c.id, isouter=True)
         .join(specified, specified.c.id == col(SpecificationRow.description_id), isouter=True)
         .distinct()
     )
     if machine is not None:
-        statement = statement.where(col(ItemRow.machine_id) == machine)
+        statement = statement.where(ITEMS.c.machine_id == machine)
     asked = {
         "thread": thread,
         "diameter_um": diameter_um,
@@ -68,14 +69,15 @@ def items_like(
         like = f"%{_escape(fold(word))}%"
         statement = statement.where(
             or_(
-                col(ItemRow.words).like(like, escape="\\"),
+                ITEMS.c.words.like(like, escape="\\"),
                 specified.c.words.like(like, escape="\\"),
-                col(ItemRow.id).in_(
+                ITEMS.c.id.in_(items_corrected_to(connection, like)),
+                ITEMS.c.id.in_(
                     select(col(FindingRow.item_id)).where(
                         col(FindingRow.words).like(like, escape="\\")
                     )
                 ),
-                col(ItemRow.id).in_(
+                ITEMS.c.id.in_(
                     select(col(WorkRow.item_id)).where(col(WorkRow.words).like(like, escape="\\"))
                 ),
             )
@@ -88,6 +90,29 @@ def items_like(
         if (item.as_found.has(sizes) or item.as_specified.has(sizes))
         and all(fold(word) in said(item) for word in words)
     ]
+
+
+def words_recorded(connection: Connection, machine: int | None = None) -> Counter[str]:
+    """Return the words that items are found by, each with how often it is on record."""
+    gone = reversed_acts(connection)
+    items = select(ITEMS.c.act_id, ITEMS.c.words)
+    specified = select(col(SpecificationRow.act_id), col(DescriptionRow.words)).join(
+        DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id)
+    )
+    if machine is not None:
+        items = items.where(ITEMS.c.machine_id == machine)
+        specified = (
+            specified.select_from(SpecificationRow)
+            .join(ITEMS, ITEMS.c.id == col(SpecificationRow.item_id))
+            .where(ITEMS.c.machine_id == machine)
+        )
+    said: Counter[str] = Counter()
+    corrected = select(col(CorrectionRow.act_id), col(CorrectionRow.folded))
+    for statement in (items, specified, corrected):
+        for act, text in connection.execute(statement):
+            if act not in gone:
+                said.update(words_of(text))
+    return said
 
 
 def _is(column: Any, value: object) -> Any:

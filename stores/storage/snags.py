@@ -7,8 +7,9 @@ from sqlmodel import Field, SQLModel, col
 
 from stores.model.snags import Snag
 from stores.storage.acts import standing
+from stores.storage.corrections import ASSEMBLIES, ITEMS, STEPS
 from stores.storage.pictures import PictureRow
-from stores.storage.tables import ActRow, AssemblyRow, ItemRow, StepRow
+from stores.storage.tables import ActRow
 from stores.text import local_day
 
 __all__ = [
@@ -71,20 +72,21 @@ def read_snags(connection: Connection, machine: int) -> list[Snag]:
     """Return the snags of a machine that stand, open and cleared, by number."""
     clearings = _clearings(connection, machine)
     pictures = _pictures(connection)
-    rows: Any = connection.execute(select(col(AssemblyRow.id), col(AssemblyRow.path)))
+    rows: Any = connection.execute(select(ASSEMBLIES.c.id, ASSEMBLIES.c.path))
     assemblies = {row.id: row.path for row in rows}
     rows = standing(
         connection,
         select(
             SnagRow.__table__,  # type: ignore[attr-defined]
             col(ActRow.happened_at),
-            col(StepRow.number).label("step"),
-            col(StepRow.assembly_id).label("step_assembly"),
-            col(ItemRow.line).label("line"),
+            STEPS.c.number.label("step"),
+            STEPS.c.assembly_id.label("step_assembly"),
+            ITEMS.c.line.label("line"),
         )
+        .select_from(SnagRow)
         .join(ActRow, col(ActRow.id) == col(SnagRow.act_id))
-        .join(StepRow, col(StepRow.id) == col(SnagRow.step_id), isouter=True)
-        .join(ItemRow, col(ItemRow.id) == col(SnagRow.item_id), isouter=True)
+        .join(STEPS, STEPS.c.id == col(SnagRow.step_id), isouter=True)
+        .join(ITEMS, ITEMS.c.id == col(SnagRow.item_id), isouter=True)
         .where(col(SnagRow.machine_id) == machine)
         .order_by(col(SnagRow.number)),
     )

@@ -126,7 +126,8 @@ class SpecificationRow(SQLModel, table=True):
     """As specified: what should be at the joint. The newest standing one counts.
 
     ``differs`` is 1 where it names another thing than was found, ``missing`` how many fewer were
-    found: both are known when it is written, and searched by.
+    found: both are known when it is written, and searched by. ``same`` is what a person said: 1,
+    this is the name of what was found; 0, another thing; empty, nothing: the words tell.
     """
 
     __tablename__ = "specification"
@@ -139,6 +140,7 @@ class SpecificationRow(SQLModel, table=True):
     renew: str = ""
     differs: int = 0
     missing: int = 0
+    same: int | None = None
 
 
 class MovementRow(SQLModel, table=True):
@@ -157,7 +159,11 @@ class MovementRow(SQLModel, table=True):
 
 
 class FindingRow(SQLModel, table=True):
-    """What an inspection said of so many pieces, and why."""
+    """What an inspection said of so many pieces, and why.
+
+    ``measured_nm`` and ``limit_nm`` are what was measured of one, and the maker's limit, in
+    nanometres, so that thousandths of an inch are whole numbers too.
+    """
 
     __tablename__ = "finding"
 
@@ -168,6 +174,8 @@ class FindingRow(SQLModel, table=True):
     condition: str
     reason: str = ""
     words: str = ""
+    measured_nm: int | None = None
+    limit_nm: int | None = None
 
 
 class WorkRow(SQLModel, table=True):

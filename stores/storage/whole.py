@@ -11,16 +11,15 @@ from stores import bagcode
 from stores.errors import StoresError
 from stores.model.ledger import Act, ActKind, Condition, Movement, PlaceKind, Spot, fallen_acts
 from stores.planning.audit import Fault, Record
+from stores.storage.corrections import EVERY_ITEM, STEPS
 from stores.storage.opening import numbers_have_no_gaps
 from stores.storage.tables import (
     ActRow,
     DescriptionRow,
     FindingRow,
-    ItemRow,
     MovementRow,
     PlaceRow,
     SpecificationRow,
-    StepRow,
 )
 
 __all__ = ["read_record"]
@@ -96,17 +95,18 @@ def _movement(row: Any) -> Movement:
 def _items(connection: Connection) -> list[Any]:
     statement: Any = (
         select(
-            col(ItemRow.id),
-            col(ItemRow.act_id),
-            col(ItemRow.step_id),
-            col(ItemRow.line),
-            col(ItemRow.found),
+            EVERY_ITEM.c.id,
+            EVERY_ITEM.c.act_id,
+            EVERY_ITEM.c.step_id,
+            EVERY_ITEM.c.line,
+            EVERY_ITEM.c.found,
             col(DescriptionRow.text),
-            col(StepRow.number),
+            STEPS.c.number,
         )
-        .join(DescriptionRow, col(DescriptionRow.id) == col(ItemRow.description_id), isouter=True)
-        .join(StepRow, col(StepRow.id) == col(ItemRow.step_id), isouter=True)
-        .order_by(col(ItemRow.id))
+        .select_from(EVERY_ITEM)
+        .join(DescriptionRow, col(DescriptionRow.id) == EVERY_ITEM.c.description_id, isouter=True)
+        .join(STEPS, STEPS.c.id == EVERY_ITEM.c.step_id, isouter=True)
+        .order_by(EVERY_ITEM.c.id)
     )
     return list(connection.execute(statement))
 

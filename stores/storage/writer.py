@@ -21,8 +21,19 @@ from stores.model.ledger import (
     Spot,
     Stock,
     fallen_acts,
+    standing_by,
 )
-from stores.storage.balances import balance_of
+from stores.storage.balances import balance_of, chunks
+from stores.storage.corrections import (
+    ASSEMBLIES,
+    EVERY_ITEM,
+    ITEMS,
+    MACHINES,
+    STEPS,
+    CorrectionRow,
+    given_numbers,
+)
+from stores.storage.items import read_items
 from stores.storage.tables import (
     ActRow,
     AssemblyRow,
@@ -90,6 +101,7 @@ class Writer:
         self._key = key or None
         self._session = Session(connection, autoflush=False)
         self._ever_closed: bool | None = None
+        self._correcting = False
         self._closed: dict[int, tuple[int, str, str] | None] = {}
 
     # What is there
@@ -116,16 +128,21 @@ class Writer:
         )
 
     def _name_item(self, item: int) -> str:
-        row = self._session.exec(
-            select(ItemRow, DescriptionRow, StepRow)
-            .join(DescriptionRow, col(DescriptionRow.id) == ItemRow.description_id)
-            .join(StepRow, col(StepRow.id) == ItemRow.step_id, isouter=True)
-            .where(ItemRow.id == item)
+        standing = read_items(self.connection, numbers=[item], verdicts=False)
+        if standing:
+            return f"{standing[0].ref} {standing[0].text}"
+        row: Any = self.connection.execute(
+            select(EVERY_ITEM.c.step_id, EVERY_ITEM.c.line, col(DescriptionRow.text))
+            .select_from(EVERY_ITEM)
+            .join(DescriptionRow, col(DescriptionRow.id) == EVERY_ITEM.c.description_id)
+            .where(EVERY_ITEM.c.id == item)
         ).first()
         if row is None:
             return f"item {item}"
-        found, description, step = row
-        return f"{step.number if step else 0}.{found.line} {description.text}"
+        step = self.connection.execute(
+            select(STEPS.c.number).where(STEPS.c.id == row.step_id)
+        ).scalar()
+        return f"{step or 0}.{row.line} {row.text}"
 
     def reversals(self) -> dict[int, int]:
         """Return every reversal of the record: ``{reversing act: reversed act}``."""
@@ -148,15 +165,7 @@ class Writer:
         ).all()
         return row, Act(
             ActKind(row.kind),
-            tuple(
-                Movement(
-                    move.item_id,
-                    move.quantity,
-                    Spot(move.from_place, Condition(move.from_condition)),
-                    Spot(move.to_place, Condition(move.to_condition)),
-                )
-                for move in moves
-            ),
+            tuple(_movement(move) for move in moves),
             row.reason,
             row.reverses,
         )
@@ -170,30 +179,78 @@ class Writer:
             if number is not None:
                 yield number, ActKind(kind)
 
-    def later_acts(self, number: int, items: Collection[int]) -> list[int]:
-        """Give the standing acts after this one that moved these items, the newest first."""
-        rows = self._session.exec(
-            select(MovementRow.act_id)
-            .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(items))
-            .distinct()
-        ).all()
-        gone = self.fallen()
-        reversals = {act for act, kind in self.acts_newest_first() if kind is ActKind.REVERSE}
-        return sorted({act for act in rows if act not in gone | reversals}, reverse=True)
+    def later_acts(self, number: int, items: Collection[int]) -> list[tuple[int, Act]]:
+        """Give the standing acts that moved these items after this one, with those movements, in
+        the order in which they came to stand: an act that was brought back counts from then on."""
+        reversals = self.reversals()
+        gone = fallen_acts(reversals)
+        since = standing_by(reversals, number)
+        statement = (
+            select(MovementRow, ActRow.kind, ActRow.reason)
+            .join(ActRow, col(ActRow.id) == MovementRow.act_id)
+            .order_by(col(MovementRow.id))
+        )
+        moves: dict[int, list[Movement]] = {}
+        heads: dict[int, tuple[ActKind, str]] = {}
+        for chunk in chunks(items):
+            rows = self._session.exec(statement.where(col(MovementRow.item_id).in_(chunk))).all()
+            for row, kind, reason in rows:
+                if row.act_id in gone or row.act_id in reversals:
+                    continue
+                heads[row.act_id] = (ActKind(kind), reason)
+                moves.setdefault(row.act_id, []).append(_movement(row))
+        order = {act: standing_by(reversals, act) for act in moves}
+        return [
+            (act, Act(heads[act][0], tuple(moves[act]), heads[act][1]))
+            for act in sorted(moves, key=lambda each: order[each])
+            if order[act] > since
+        ]
+
+    def putting_back(self, number: int, items: Collection[int]) -> list[int]:
+        """Give the acts after this one that took an earlier act on these items back, newest
+        first."""
+        reversals = self.reversals()
+        gone = fallen_acts(reversals)
+        rows: set[int] = set()
+        for chunk in chunks(items):
+            rows.update(
+                self._session.exec(
+                    select(MovementRow.act_id)
+                    .where(col(MovementRow.act_id) > number, col(MovementRow.item_id).in_(chunk))
+                    .distinct()
+                ).all()
+            )
+        return sorted(
+            (act for act in rows - gone if reversals.get(act, number) < number), reverse=True
+        )
 
     def items_born(self, act: int) -> set[int]:
         """Give the items that an act wrote down."""
         rows = self._session.exec(select(ItemRow.id).where(ItemRow.act_id == act)).all()
         return {number for number in rows if number is not None}
 
+    def births(self, items: Collection[int]) -> set[int]:
+        """Give the acts that wrote these items down."""
+        acts: set[int] = set()
+        for chunk in chunks(items):
+            acts.update(
+                self._session.exec(select(ItemRow.act_id).where(col(ItemRow.id).in_(chunk))).all()
+            )
+        return acts
+
     # What is made on the way, when it is not there yet
 
     def assembly(self, machine: int, path: tuple[str, ...]) -> Made:
-        """Find an assembly by its path from the machine down, or make it and those above it."""
+        """Find an assembly by its path from the machine down, or make it and those above it.
+
+        Of several that were made one, the first counts.
+        """
         parent: int | None = None
         made = Made(0, "", new=False)
-        rows = self._session.exec(
-            select(AssemblyRow).where(AssemblyRow.machine_id == machine)
+        rows: Any = self.connection.execute(
+            select(ASSEMBLIES)
+            .where(ASSEMBLIES.c.machine_id == machine)
+            .order_by(ASSEMBLIES.c.id.desc())
         ).all()
         by_key = {fold(row.path): row for row in rows}
         walked: list[str] = []
@@ -284,6 +341,7 @@ class Writer:
         reverses: int | None = None,
     ) -> int:
         """Write the head of an act and give its number. ``at`` is when it happened."""
+        self._correcting = kind is ActKind.CORRECT
         written = now()
         row = ActRow(
             kind=kind.value,
@@ -351,7 +409,7 @@ class Writer:
         last = self._session.exec(
             select(func.max(StepRow.number)).where(StepRow.machine_id == machine)
         ).one()
-        return int(last or 0) + 1
+        return max(int(last or 0), *given_numbers(self.connection, "step", machine)) + 1
 
     def item(
         self,
@@ -366,17 +424,11 @@ class Writer:
         words: str,
     ) -> tuple[int, int]:
         """Write an item down; give its row and its line within the step."""
-        last = self._session.exec(
-            select(func.max(ItemRow.line)).where(
-                ItemRow.machine_id == machine,
-                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
-            )
-        ).one()
         row = ItemRow(
             act_id=act,
             machine_id=machine,
             step_id=step,
-            line=int(last or 0) + 1,
+            line=self.next_line(machine, step),
             description_id=description,
             found=found,
             written=written,
@@ -386,9 +438,57 @@ class Writer:
         self._add(row)
         return _id(row.id), row.line
 
-    def specify(self, act: int, item: int, description: int, quantity: int, renew: str) -> None:
-        """Write down what should be at a joint."""
-        was = self._session.get_one(ItemRow, item)
+    def next_line(self, machine: int, step: int | None) -> int:
+        """Give the number that the next line of a step, or of the loose ones, will have."""
+        last = self._session.exec(
+            select(func.max(ItemRow.line)).where(
+                ItemRow.machine_id == machine,
+                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None),
+            )
+        ).one()
+        return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1
+
+    def correct(
+        self,
+        act: int,
+        subject: str,
+        number: int,
+        field: str,
+        value: str | int,
+        folded: str = "",
+    ) -> None:
+        """Put one fact of a machine, an assembly, a step or an item right.
+
+        ``folded`` is what ``find`` has to come by it; a text is folded by itself.
+        """
+        word = value if isinstance(value, str) else ""
+        self._add(
+            CorrectionRow(
+                act_id=act,
+                subject=subject,
+                subject_id=number,
+                field=field,
+                text=word,
+                number=value if isinstance(value, int) else None,
+                folded=fold(folded or word),
+            )
+        )
+
+    def specify(
+        self,
+        act: int,
+        item: int,
+        description: int,
+        quantity: int,
+        renew: str,
+        *,
+        same: bool | None = None,
+    ) -> None:
+        """Write down what should be at a joint; ``same`` is whether a person said that this is what
+        was found, or that it is another thing."""
+        was: Any = self.connection.execute(
+            select(ITEMS.c.description_id, ITEMS.c.found).where(ITEMS.c.id == item)
+        ).one()
         self._add(
             SpecificationRow(
                 act_id=act,
@@ -398,13 +498,22 @@ class Writer:
                 renew=renew,
                 differs=int(was.description_id != description),
                 missing=max(0, quantity - was.found),
+                same=None if same is None else int(same),
             )
         )
 
     def finding(
-        self, act: int, item: int, quantity: int, condition: Condition, reason: str
+        self,
+        act: int,
+        item: int,
+        quantity: int,
+        condition: Condition,
+        reason: str,
+        *,
+        measured_nm: int | None = None,
+        limit_nm: int | None = None,
     ) -> None:
-        """Write down what an inspection said."""
+        """Write down what an inspection said, and what was measured beside its limit."""
         self._add(
             FindingRow(
                 act_id=act,
@@ -413,6 +522,8 @@ class Writer:
                 condition=condition.value,
                 reason=reason,
                 words=fold(reason),
+                measured_nm=measured_nm,
+                limit_nm=limit_nm,
             )
         )
 
@@ -453,11 +564,14 @@ class Writer:
         return found
 
     def _refuse_closed(self, machine: int | None, step: int | None, items: Collection[int]) -> None:
-        """Refuse what is of a machine that is closed out; its spares are the workshop's.
+        """Refuse what is of a machine that is closed out; its spares are the workshop's. A record
+        can be put right all the same.
 
         Raises:
             Refused: it is closed out, and was not opened again.
         """
+        if self._correcting:
+            return
         if self._ever_closed is None:  # most stores never closed a machine
             closing = table("closing", column("id"))
             self._ever_closed = (
@@ -469,29 +583,36 @@ class Writer:
 
         numbers: set[int] = {machine} if machine else set()
         if step:
-            numbers.update(
-                self._session.exec(select(StepRow.machine_id).where(StepRow.id == step)).all()
-            )
+            of_step = plain_select(STEPS.c.machine_id).where(STEPS.c.id == step)
+            numbers.update(self.connection.execute(of_step).scalars())
         if items:
-            numbers.update(
-                self._session.exec(
-                    select(ItemRow.machine_id).where(
-                        col(ItemRow.id).in_(items), col(ItemRow.step_id).is_not(None)
-                    )
-                ).all()
-            )
+            for chunk in chunks(items):
+                of_items = plain_select(ITEMS.c.machine_id).where(
+                    ITEMS.c.id.in_(chunk), ITEMS.c.step_id.is_not(None)
+                )
+                numbers.update(self.connection.execute(of_items).scalars())
         for number in sorted(numbers):
             if number not in self._closed:
                 self._closed[number] = closed_out(self.connection, number)
             closed = self._closed[number]
             if closed:
-                name = self._session.get_one(MachineRow, number).name
+                named = plain_select(MACHINES.c.name).where(MACHINES.c.id == number)
+                name = self.connection.execute(named).scalar_one()
                 raise Refused(
                     "machine closed out",
                     machine=name,
                     day=closed[1],
                     hint=Hint("reopen", machine=name),
                 )
+
+
+def _movement(row: MovementRow) -> Movement:
+    return Movement(
+        row.item_id,
+        row.quantity,
+        Spot(row.from_place, Condition(row.from_condition)),
+        Spot(row.to_place, Condition(row.to_condition)),
+    )
 
 
 def _id(number: int | None) -> int:

@@ -213,7 +213,7 @@ def apply(context: Context, ask: Apply) -> GoesIn:
     none = re.match(r"(?i)(?:no|none|without)\b\s*(.*)", text)
     kind = _kind(none[1] if none else text)
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         row = standing_step(writer, chosen, step)
         item = None if ask.what.strip() == str(step) or chosen.bag else chosen.only
@@ -230,7 +230,7 @@ def apply(context: Context, ask: Apply) -> GoesIn:
                 text="" if none else text,
             )
         )
-    safety = is_safety(cautions_of(chosen.items[0].step, chosen.items))
+    safety = is_safety(cautions_of(chosen.step, chosen.items))
     return GoesIn(
         act=act,
         trial=ask.trial,
@@ -264,7 +264,7 @@ def set_point(context: Context, ask: SetPoint) -> PointSet:
     none = ask.limits.strip().casefold() == "none"
     low, high, unit = (None, None, "") if none else read_limits(ask.limits)
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         row = standing_step(writer, chosen, step)
         if none:
@@ -308,7 +308,7 @@ def take_reading(context: Context, ask: TakeReading) -> PointMeasured:
     """
     name = clean(ask.name, "what is measured", most=80)
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         point = _point(writer, chosen, step, name)
         value = _value(ask.reading, point.unit)
@@ -484,20 +484,27 @@ def sign(context: Context, ask: Sign) -> Signed:
     """Return who signed for a step: who fitted it, or who checked it as the second person.
 
     Raises:
-        Refused: pieces are still missing or only finger-tight, or the second person is the one who
-            fitted it.
+        Refused: pieces are still missing or only finger-tight, a job is not undone yet, or the
+            second person is the one who fitted it.
     """
     name = clean(ask.name, "the name", most=80)
     note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
     role = Role.SECOND if ask.second else Role.FITTED
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         row = standing_step(writer, chosen, step)
-        whole = items_of_step(writer.connection, chosen.machine.number, step)
+        whole = items_of_step(writer.connection, chosen.machine.number, step, empty=True)
         open_lines = [item for item in whole if item.to_fit]
         if open_lines:
             raise Refused("step not all on", step=step, items=_named(open_lines[:4]))
+        if chosen.job is not None and not chosen.job.done:
+            raise Refused(
+                "job not undone",
+                step=step,
+                job=chosen.job.words,
+                hint=Hint("refit", what=str(step)),
+            )
         notes = read_refits(writer.connection, chosen.machine.number)
         loose = [
             item
@@ -517,7 +524,7 @@ def sign(context: Context, ask: Sign) -> Signed:
         machine=chosen.machine.name,
         other_machines=chosen.several,
         step=step,
-        part=chosen.items[0].step.part,
+        part=chosen.step.part,
         role=role,
         name=name,
     )

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from stores.errors import Hint, Refused
 from stores.model.figures import MakerTorque, ReadingOnRecord
-from stores.model.items import Item
+from stores.model.items import Item, Job
 from stores.model.ledger import ActKind
 from stores.planning.assembling import Refits
 from stores.planning.closing import Turn, day_end, in_the_way
-from stores.planning.pictures import Shot, shots
+from stores.planning.pictures import Shot
 from stores.storage.acts import act_lines
 from stores.storage.assembling import read_refits
 from stores.storage.closing import (
@@ -28,8 +28,8 @@ from stores.storage.closing import (
 )
 from stores.storage.figures import maker_torques, read_readings
 from stores.storage.items import read_items
-from stores.storage.machines import machine_named
-from stores.text import clean
+from stores.storage.machines import Machine, machine_named
+from stores.text import clean, today
 from stores.usecases.common import NOTE_LENGTH
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import status_on
@@ -74,11 +74,15 @@ class HandedOver(Reply):
 @dataclass(frozen=True, slots=True)
 class EndOfDay:
     """What a day leaves behind: the last notes, each with its day, and lists under headings;
-    ``turns`` say when the machine was closed out and opened again."""
+    ``turns`` say when the machine was closed out and opened again.
+
+    Of a ``trial`` the first note is not on record.
+    """
 
     machine: str
     words: tuple[tuple[str, str], ...]
     lists: Mapping[str, tuple[str, ...]]
+    trial: bool = False
     turns: tuple[Turn, ...] = ()
 
 
@@ -128,7 +132,7 @@ class BoundRecord:
 
     ``about`` is its maker, model and year. ``acts``: each is its number, day, what was done and
     why, and whether it stands. ``closed`` is the day and the note of closing it out, empty where
-    it was not.
+    it was not. ``jobs`` are what was done at steps and is no piece.
     """
 
     machine: str
@@ -142,6 +146,7 @@ class BoundRecord:
     acts: tuple[tuple[int, str, str, str, bool], ...]
     in_the_way: tuple[str, ...]
     closed: tuple[str, ...]
+    jobs: tuple[Job, ...] = ()
     turns: tuple[Turn, ...] = ()
 
 
@@ -160,17 +165,22 @@ def hand_over(context: Context, ask: HandOver) -> HandedOver:
     return HandedOver(act=act, trial=ask.trial, machine=on.name, words=text)
 
 
-def end_of_day(context: Context) -> EndOfDay:
-    """Return what is off, only finger-tight, begun, open and waiting, with the last notes."""
+def end_of_day(context: Context, note: HandedOver | None = None) -> EndOfDay:
+    """Return what is off, only finger-tight, begun, open and waiting, with the last notes.
+
+    ``note`` was handed over just now; of a trial it is among them, though not on record.
+    """
+    trial = note is not None and note.trial
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
         words = handovers(connection, on.number)
+        if note is not None and note.trial:
+            words = [(context.at or today().isoformat(), note.words), *words]
         status = status_on(connection, on.number)
         told = turns(connection, on.number)
     last = max((each.step.date for each in status.steps.values()), default="")
-    return EndOfDay(
-        on.name, tuple(words[:WORDS_KEPT]), day_end(status, since=last).lists, tuple(told)
-    )
+    lists = day_end(status, since=last).lists
+    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial, tuple(told))
 
 
 def close_out(context: Context, ask: CloseOut) -> ClosedOut:
@@ -236,10 +246,13 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
     Raises:
         Refused: nothing was taken off yet.
     """
+    from stores.storage.strip import read_jobs
+
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
         items = read_items(connection, machine=on.number)
-        if not any(item.step.number for item in items):
+        jobs = read_jobs(connection, on.number)
+        if not jobs and not any(item.step.number for item in items):
             raise Refused("no record to bind", machine=on.name)
         closing = closed_out(connection, on.number)
         return BoundRecord(
@@ -250,33 +263,28 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
             maker_torques(connection, [item.number for item in items]),
             read_readings(connection, on.number),
             bought_from(connection, on.number),
-            _shots(context, on.number, on.name, pictures),
+            _shots(context, on, pictures),
             tuple(
                 (act.number, act.happened_at[:10], act.summary, act.reason, act.stands)
                 for act in reversed(act_lines(connection))
             ),
             () if closing else tuple(in_the_way(status_on(connection, on.number))),
             closing[1:] if closing else (),
+            tuple(jobs),
             tuple(turns(connection, on.number)),
         )
 
 
-def _shots(context: Context, machine: int, name: str, pictures: str) -> dict[int, list[Shot]]:
+def _shots(context: Context, machine: Machine, pictures: str) -> dict[int, list[Shot]]:
     """Return the pictures of each step, in the order they were taken."""
-    from stores.storage.pictures import read_pictures, steps_by_number, steps_of_bags
-    from stores.usecases.pictures import picture_folder
+    from stores.storage.pictures import read_pictures
+    from stores.usecases.pictures import picture_folder, shots_on_record
 
     with context.reading() as connection:
-        listed = read_pictures(connection, machine)
-        if not listed:
+        if not read_pictures(connection, machine.number):
             return {}
-        steps = steps_by_number(connection, machine)
-        of_bags = steps_of_bags(connection, machine)
-    folder = picture_folder(context.store, pictures)
-    files = {
-        each.digest: folder / each.digest[:2] / f"{each.digest}{each.format}" for each in listed
-    }
+        made = shots_on_record(connection, machine, picture_folder(context.store, pictures))
     by_step: dict[int, list[Shot]] = {}
-    for shot in shots(listed, steps, of_bags, files, name):
+    for shot in made:
         by_step.setdefault(shot.step, []).append(shot)
     return by_step

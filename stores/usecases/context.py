@@ -11,7 +11,8 @@ dataclass of facts, without a sentence, a command's name or a width of screen in
 
 import contextlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from contextvars import ContextVar
+from dataclasses import dataclass, field
 
 from sqlalchemy import Connection
 
@@ -19,21 +20,39 @@ from stores.errors import BadValue
 from stores.storage import Store, Writer
 from stores.text import read_day
 
-__all__ = ["Ask", "Context", "Reply"]
+__all__ = ["Ask", "Context", "Reply", "all_trials", "is_trial"]
 
 LONGEST_KEY = 200
 """The longest key of an ask, in characters."""
+
+_TRIAL: ContextVar[bool] = ContextVar("trial", default=False)
+
+
+@contextlib.contextmanager
+def all_trials() -> Iterator[None]:
+    """Make a trial of every ask that is made meanwhile: a whole command is tried at once."""
+    before = _TRIAL.set(True)
+    try:
+        yield
+    finally:
+        _TRIAL.reset(before)
+
+
+def is_trial() -> bool:
+    """Return whether asks that are made now are trials."""
+    return _TRIAL.get()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ask:
     """What a person wants written down.
 
-    ``trial`` gives the same reply and writes nothing. ``key`` makes a repeated ask one act: the
-    second time `Repeated` is raised, which names the act that stands.
+    ``trial`` gives the same reply and writes nothing; left out, it is as `all_trials` has it.
+    ``key`` makes a repeated ask one act: the second time `Repeated` is raised, which names the
+    act that stands.
     """
 
-    trial: bool = False
+    trial: bool = field(default_factory=is_trial)
     key: str = ""
 
 

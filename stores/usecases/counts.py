@@ -4,18 +4,19 @@ A count is absolute: what is expected and not mentioned is missing. Missing goes
 comes back from "lost", else from unknown origin. A missing bag is only taken out of its box.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound, Refused, StoresError
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
-from stores.planning.counts import CountLine, Met, compare, read_counted
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
+from stores.planning.counts import CountLine, Met, compare, read_counted, read_exceptions
 from stores.storage import Writer
 from stores.storage.counts import CountLineRow, CountRow, place_called, should_hold, sits_in
-from stores.storage.places import StowingRow, place_names, places_above
+from stores.storage.items import read_items
+from stores.storage.places import StowingRow, place_names, places_above, places_inside
 from stores.text import clean
 from stores.usecases.common import NOTE_LENGTH, bag_named, select
 from stores.usecases.context import Ask, Context, Reply
@@ -36,11 +37,14 @@ __all__ = [
 class ComparePlace:
     """What was counted in a bag, box, shelf or on the bench.
 
-    ``scanned`` are bag codes, boxes by name, items as ``7.2=3`` or ``7.2`` for each piece.
+    ``scanned`` are bag codes, boxes by name, items as ``7.2=3`` or ``7.2`` for each piece. With
+    ``but``, which may be empty, all is there as listed, except what that says: ``1.2: 3, 2.1:
+    none``; None where everything was counted.
     """
 
     place: str
     scanned: Sequence[str] = ()
+    but: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,7 @@ class CountPlace(Ask):
     place: str
     scanned: Sequence[str] = ()
     reason: str = ""
+    but: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +100,8 @@ def compare_place(context: Context, ask: ComparePlace) -> PlaceCompared:
 
     Raises:
         NotFound: no such place or item.
-        BadValue: no count.
-        Refused: a bag in a bag.
+        BadValue: no count; counted pieces beside "as listed".
+        Refused: a bag in a bag; an exception of what is not listed here.
     """
     with context.reading() as connection:
         number, kind, name = _place(connection, ask.place)
@@ -192,6 +197,8 @@ def _lines(
     counts = [_met(connection, clean(text, "what was scanned"), machine) for text in ask.scanned]
     inside = sits_in(connection)
     expected = should_hold(connection, number)
+    if ask.but is not None:
+        counts = _as_listed(connection, machine, number, ask, expected)
     for met in counts:
         if met.kind == "place":
             if kind is PlaceKind.BAG or met.number == number:
@@ -208,12 +215,47 @@ def _lines(
     return lines
 
 
+def _as_listed(
+    connection: Connection,
+    machine: str | None,
+    place: int,
+    ask: ComparePlace | CountPlace,
+    expected: Mapping[tuple[str, int], tuple[str, int]],
+) -> list[Met]:
+    """Return a count that is as expected, but for what the ask says."""
+    if ask.scanned:
+        raise BadValue("counted and as listed")
+    counts = {key: Met(*key, name, count) for key, (name, count) in expected.items()}
+    for name, found in read_exceptions(ask.but or "").items():
+        met = _met(connection, name, machine)
+        if met.kind == "words":
+            raise met.unread or NotFound("no such box or shelf", name=name)
+        key = (met.kind, met.number)
+        if met.kind == "place" and found > 1:
+            raise BadValue("no exception", typed=f"{name}: {found}")
+        if met.kind == "item" and key not in counts:
+            _refuse_deeper(connection, place, met, ask.place)
+        if found:
+            counts[key] = replace(met, count=found)
+        elif counts.pop(key, None) is None:
+            raise Refused("not listed here", name=met.name, place=ask.place)
+    return list(counts.values())
+
+
+def _refuse_deeper(connection: Connection, place: int, met: Met, called: str) -> None:
+    """Refuse an exception of an item that lies in a bag or box within the place counted."""
+    for inner in places_inside(connection, place) - {place}:
+        if ("item", met.number) in should_hold(connection, inner):
+            _, name = place_names(connection, [inner])[inner]
+            raise Refused("in a place within", name=met.name, inner=name, place=called)
+
+
 def _met(connection: Connection, text: str, machine: str | None) -> Met:
     """Return what one line that was typed or scanned is."""
     item = read_counted(text)
     if item is not None:
         chosen = select(connection, machine, item[0]).only
-        return Met("item", chosen.number, f"{chosen.ref} {chosen.as_found.text}", item[1])
+        return Met("item", chosen.number, f"{chosen.ref} {chosen.text}", item[1])
     box = place_called(connection, text)
     if box is not None:
         return Met("place", box[0], box[2])
@@ -248,15 +290,21 @@ def _moves(writer: Writer, lines: Sequence[CountLine], place: int) -> list[Movem
                 more -= some
         if more:
             unknown = writer.place(PlaceKind.UNKNOWN, "unknown origin").number
-            moves.append(
-                Movement(
-                    line.number,
-                    more,
-                    Spot(unknown, Condition.AS_REMOVED),
-                    Spot(place, Condition.AS_REMOVED),
-                )
-            )
+            state = _like_those_here(writer, stock, line.number, place)
+            moves.append(Movement(line.number, more, Spot(unknown, state), Spot(place, state)))
     return moves
+
+
+def _like_those_here(writer: Writer, stock: Stock, number: int, place: int) -> Condition:
+    """Return in what condition a piece too many is taken: not inspected; but where the joint's old
+    pieces are another thing and none of them is here, it is like the new ones here."""
+    (item,) = read_items(writer.connection, numbers=[number], verdicts=False)
+    here = {
+        spot.condition
+        for spot, count in stock.balance.of_item(number).items()
+        if spot.place == place and count > 0
+    }
+    return Condition.NEW if item.wrong and here == {Condition.NEW} else Condition.AS_REMOVED
 
 
 def _stow(writer: Writer, act: int, lines: Sequence[CountLine], place: int) -> None:

@@ -1,22 +1,25 @@
 """Where did this come from, and where is it now? By code, by words, or by measurement."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import islice, product
 from typing import Any
 
 from sqlalchemy import Connection
 
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.fastener import Fastener, Kind, parse
-from stores.model.items import Item, StoryLine
+from stores.handbook.fastener import Fastener, Kind, near_notation, parse
+from stores.model.items import Item, Job, StoryLine, serves
+from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
-from stores.storage.items import items_of_bag
+from stores.storage.items import items_of_bag, items_of_steps, read_items
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
-from stores.storage.places import bag_codes
-from stores.storage.search import items_like, read_bags
-from stores.text import clean
+from stores.storage.places import bag_codes, firm_names, stowed_places
+from stores.storage.search import items_like, read_bags, words_recorded
+from stores.text import clean, fold, nearest, slips
 from stores.usecases.common import PiecesAt, bag_named, pieces_of, select
 from stores.usecases.context import Context
 from stores.usecases.measuring import Identified, LengthRule, Measured
@@ -28,11 +31,18 @@ __all__ = [
     "Found",
     "FoundByMeasure",
     "FoundItem",
+    "FoundJob",
+    "NearWords",
+    "ShortJoint",
     "find",
     "find_measured",
 ]
 
 _REFERENCE = re.compile(r"^\s*\d{1,6}(\.\d{1,4})?\s*$")
+
+
+LIKELY = 0.005
+"""A joint that is less likely than half a per cent is not said to be short of a measured piece."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +64,8 @@ class FoundItem:
 
     ``step`` 0 holds loose pieces. ``fitted`` are back on the machine, ``short`` are to be bought or
     found. ``findings`` are what inspections said that is still so, ``story`` all that was found and
-    done, the oldest first. ``pictures`` are of its step.
+    done, the oldest first. ``pictures`` are of its step. ``stack`` says how thick each is, in
+    order, and all. ``mixed`` are mixed up with the lines ``mixed_with``, mix-up number ``mixup``.
     """
 
     item: str
@@ -77,12 +88,16 @@ class FoundItem:
     short: int
     now: tuple[PiecesAt, ...]
     findings: str
-    story: tuple[StoryLine, ...] = ()
+    mixed: int = 0
+    mixed_with: tuple[str, ...] = ()
+    mixup: int = 0
     pictures: tuple[int, ...] = ()
+    stack: str = ""
+    story: tuple[StoryLine, ...] = ()
 
     @classmethod
-    def of(cls, item: Item, pictures: tuple[int, ...] = ()) -> "FoundItem":
-        """Return an item's facts."""
+    def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
+        """Return an item's facts; ``short`` is as its machine's status says."""
         return cls(
             item=item.ref,
             machine=item.step.machine,
@@ -101,22 +116,92 @@ class FoundItem:
             wrong=item.wrong,
             renew=item.renew,
             fitted=item.fitted,
-            short=item.short,
+            short=short,
             now=pieces_of([item]),
             findings=item.verdict,
             story=item.story,
+            mixed=item.mixed,
+            mixed_with=tuple(each.item for each in item.mixed_with),
+            mixup=item.mixup,
             pictures=pictures,
+            stack=item.stack.words if item.stack else "",
         )
 
 
 @dataclass(frozen=True, slots=True)
+class ShortJoint:
+    """A joint that is short of so many pieces like a loose one."""
+
+    item: str
+    machine: str
+    assembly: str
+    part: str
+    short: int
+    as_specified: str
+
+
+@dataclass(frozen=True, slots=True)
+class FoundJob:
+    """Something done at a step that is no piece; ``undo`` says how it is undone, ``undone`` on
+    which day it was, empty until then."""
+
+    step: int
+    machine: str
+    assembly: str
+    part: str
+    date: str
+    note: str
+    hazard: str
+    undo: str
+    undone: str
+
+    @classmethod
+    def of(cls, job: Job) -> "FoundJob":
+        """Return a job's facts."""
+        step = job.step
+        return cls(
+            step.number,
+            step.machine,
+            step.assembly,
+            step.part,
+            step.date,
+            step.note,
+            step.hazard,
+            job.reverse,
+            job.done,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class NearWords:
+    """Words near those that were typed, and how many joints they find."""
+
+    text: str
+    joints: int
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
-    """What fits, by machine and step. ``bag`` and ``inside`` are given where a bag was named."""
+    """What fits, by machine and step. ``bag`` and ``inside`` are given where a bag was named, and
+    ``rest``: where else pieces of its steps are, as words.
+
+    ``asked_for_loose``: only loose pieces were named by their reference. ``short_of_one`` are then
+    the joints that are short of a piece like these. ``jobs`` are what was done and is no piece.
+    Where nothing fits what was typed, ``meant`` are the near words that the items fit, and
+    ``near`` other words near it.
+    """
 
     bag: str
     inside: str
     other_machines: bool
     items: tuple[FoundItem, ...]
+    rest: tuple[RestOfStep, ...] = ()
+    asked_for_loose: bool = False
+    short_of_one: tuple[ShortJoint, ...] = ()
+    jobs: tuple[FoundJob, ...] = ()
+    typed: str = ""
+    meant: str = ""
+    near: tuple[NearWords, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,36 +234,101 @@ class FoundByMeasure:
     """Which threads it may be, by the record, and which joints, the likeliest first.
 
     ``no_joint`` is the chance that it is of none of them. ``length_rule`` is how a length is
-    measured, None where none was given.
+    measured, None where none was given. ``short_of_one`` are the joints among them that are short
+    of such a piece. A loose piece is of no joint: it is never among them.
     """
 
     identified: Identified
     joints: tuple[FittingJoint, ...]
     no_joint: float
     length_rule: LengthRule | None
+    short_of_one: int = 0
 
 
 def find(context: Context, ask: Find) -> Found:
     """Find by bag code, by reference, by what a fastener is, or by words, in this order.
 
     Raises:
-        NotFound: nothing fits.
+        NotFound: nothing fits, and nothing is near it; a place or firm of such a name is offered.
         BadValue: a bag code with a slip in it, and no such word either; or a size out of range.
         NotationError: nothing asked, or a size that cannot be read.
     """
     with context.reading() as connection:
-        items, bag = _look_for(connection, ask, context.machine)
+        jobs = _jobs_like(connection, ask, context.machine)
+        items, bag, near = _look_for(connection, ask, context.machine, jobs)
         inside = read_bags(connection, items)[bag].inside if bag else ""
         several = len(read_machines(connection)) > 1
         pictures = pictures_of(connection, items)
+        short = _short(connection, items)
+        rest = rest_of(items_of_steps(connection, items), bag) if bag else ()
+        loose = bool(_REFERENCE.match(ask.text) and items) and not any(
+            item.step.number for item in items
+        )
+        joints = _short_of_one(connection, items) if loose else ()
     return Found(
         bag,
         inside,
         several,
         tuple(
-            FoundItem.of(item, tuple(pictures.get((item.step.machine, item.step.number), ())))
+            FoundItem.of(
+                item,
+                short.get(item.number, 0),
+                tuple(pictures.get((item.step.machine, item.step.number), ())),
+            )
             for item in items
         ),
+        rest,
+        loose,
+        joints,
+        tuple(map(FoundJob.of, jobs)),
+        " ".join(ask.text.split())[:60] if near else "",
+        near[0].text if near else "",
+        tuple(near[1:]),
+    )
+
+
+def _jobs_like(connection: Connection, ask: Find, machine: str | None) -> list[Job]:
+    """Return the jobs named by their step, or whose words hold all that were asked for."""
+    from stores.storage.strip import read_jobs
+
+    words = fold(ask.text).split()
+    if not words or ask.thread or ask.length or ask.head:
+        return []
+    if _REFERENCE.match(ask.text):
+        if not ask.text.strip().isdecimal() or not read_machines(connection):
+            return []
+        on = machine_named(connection, machine)
+        number = int(ask.text)
+        return [job for job in read_jobs(connection, on.number) if job.step.number == number]
+    machines = [machine_named(connection, machine)] if machine else read_machines(connection)
+    return [
+        job
+        for each in machines
+        for job in read_jobs(connection, each.number)
+        if all(word in _said_of(job) for word in words)
+    ]
+
+
+def _said_of(job: Job) -> str:
+    step = job.step
+    return fold(f"{step.part} {job.reverse} {step.assembly} {step.note} {step.hazard}")
+
+
+def _short_of_one(connection: Connection, loose: list[Item]) -> tuple[ShortJoint, ...]:
+    """Return the joints that are short of a piece like one of these loose ones."""
+    return tuple(
+        ShortJoint(
+            item.ref,
+            item.step.machine,
+            item.step.assembly,
+            item.step.part,
+            item.lacking,
+            item.as_specified.text,
+        )
+        for item in read_items(connection, verdicts=False)
+        if item.step.number
+        and item.lacking
+        and any(serves(one.as_found.text, item.as_specified.text) for one in loose)
     )
 
 
@@ -211,6 +361,7 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
             by_trade, items, descriptions, items_in_all(connection), length=under, head=head
         )
         by_record = identify_from(ask.measured, ask.head, threads_recorded(connection))
+        short = _short(connection, [joint.item for joint in ranked.joints])
     return FoundByMeasure(
         facts_of(by_record),
         tuple(
@@ -220,42 +371,115 @@ def find_measured(context: Context, ask: FindMeasured) -> FoundByMeasure:
                 joint.missed,
                 max(0, joint.item.wanted - joint.item.found),
                 joint.item.count(PlaceKind.LOST),
-                FoundItem.of(joint.item),
+                FoundItem.of(joint.item, short.get(joint.item.number, 0)),
             )
             for joint in ranked.joints
         ),
         ranked.none_share,
         length_rule_of(head) if ask.length else None,
+        sum(bool(joint.missed) for joint in ranked.joints if joint.probability >= LIKELY),
     )
 
 
-def _look_for(connection: Connection, ask: Find, machine: str | None) -> tuple[list[Item], str]:
-    """Return the items that fit, and the bag where one was named."""
+def _short(connection: Connection, items: Sequence[Item]) -> dict[int, int]:
+    """Return how many pieces of these items are short, as every list has it."""
+    if not any(item.step.number and item.lacking for item in items):
+        return {}
+    # a search that finds nothing lacking does without what the rebuild stands on
+    from stores.usecases.rebuild import status_of_lacking
+
+    return {number: piece.short for number, piece in status_of_lacking(connection, items).items()}
+
+
+def _look_for(
+    connection: Connection, ask: Find, machine: str | None, jobs: list[Job]
+) -> tuple[list[Item], str, list[NearWords]]:
+    """Return the items that fit, and the bag where one was named; where nothing fits and there are
+    no jobs, near words that do, the first of them those of the items."""
     text = clean(ask.text, "what to find", most=4000, empty=True, lines=True)
     sizes = _sizes(ask)
     if not text and not sizes:
         raise NotationError("say what to find: a bag code, a fastener, or words", "")
     slip: BadValue | NotFound | None = None
     if _scanned(connection, text):
-        return _bag(connection, text.split()[0])
+        return *_bag(connection, text.split()[0]), []
     if bagcode.looks_like_code(text) and not sizes:
         try:
-            return _bag(connection, text)
+            return *_bag(connection, text), []
         except (BadValue, NotFound) as error:
             slip = error
     if _REFERENCE.match(text) and not sizes:
-        return list(select(connection, machine, text).items), ""
+        return list(select(connection, machine, text, jobs=bool(jobs)).items), "", []
     number = machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("too many words to find")
     items = _like(connection, text, sizes, number)
-    if items:
-        return items, ""
+    if items or jobs:
+        return items, "", []
     if slip is not None:
         raise slip
+    found = _near(connection, text, sizes, number)
+    if found:
+        return found[0][1], "", [NearWords(near, len(listed)) for near, listed in found]
     asked = " ".join(part for part in (text, ask.thread, ask.length, ask.head) if part)
-    raise NotFound("nothing like it", typed=asked[:60])
+    raise NotFound(
+        "nothing like it",
+        typed=asked[:60],
+        places=_places_called(connection, text),
+        near=_notation(text),
+    )
+
+
+_MOST_NEAR = 3
+"""So many near words are offered, and as many for each word."""
+
+
+def _near(
+    connection: Connection, text: str, sizes: dict[str, Any], machine: int | None
+) -> list[tuple[str, list[Item]]]:
+    """Return near words that find something, with what they find: those words that are nowhere on
+    record are put as the nearest that are."""
+    words = [word for word in text.split() if word != "@"]
+    if not words:
+        return []
+    known = words_recorded(connection, machine)
+    choices: list[list[str]] = []
+    for word in words:
+        folded = fold(word)
+        if not word.isalpha() or any(folded in other for other in known):
+            choices.append([word])
+            continue
+        near = nearest(word, known, len(known))
+        near.sort(key=lambda each, at=folded: (slips(at, each, 3), -known[each], each))  # type: ignore[misc]
+        if not near:
+            return []
+        choices.append([each.upper() if word.isupper() else each for each in near[:_MOST_NEAR]])
+    found: list[tuple[str, list[Item]]] = []
+    for combined in islice(product(*choices), 2 * _MOST_NEAR):
+        said = " ".join(combined)
+        if said != " ".join(words) and (items := _like(connection, said, sizes, machine)):
+            found.append((said, items))
+        if len(found) == _MOST_NEAR or (found and len(found[0][1]) > _MANY):
+            break
+    return found
+
+
+_MANY = 100
+"""Joints: where so many are found, other near words are not looked for."""
+
+
+def _places_called(connection: Connection, text: str) -> tuple[str, ...]:
+    """Return the places and firms that are called so, or nearly."""
+    names = [*stowed_places(connection), *firm_names(connection)]
+    same = [name for name in names if fold(name) == fold(text)]
+    return tuple(dict.fromkeys((*same, *nearest(text, names))))[:_MOST_NEAR]
+
+
+def _notation(text: str) -> str:
+    """Return the text with words near the notation's put right, ``1/4 BSF``; empty for none."""
+    slipped = {word: near[0] for word, near in near_notation(text)}
+    return " ".join(slipped.get(word, word) for word in text.split()) if slipped else ""
 
 
 def _scanned(connection: Connection, text: str) -> bool:
@@ -269,9 +493,7 @@ def _bag(connection: Connection, text: str) -> tuple[list[Item], str]:
     were = items_of_bag(connection, code)
     held = [item for item in were if code in item.bags]
     if not held:
-        raise NotFound(
-            "bag empty now", bag=code, were=tuple(item.as_found.text for item in were[:4])
-        )
+        raise NotFound("bag empty now", bag=code, were=tuple(item.text for item in were[:4]))
     return held, code
 
 

@@ -1,33 +1,80 @@
-"""Keeping the record: a second copy, the whole as plain text, and a stores made anew from it."""
+"""Keeping the record: a second copy of all, its plain text, and a stores made anew from that."""
 
 import os
-from collections.abc import Iterable, Iterator
+import shutil
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from stores.errors import BadValue, Refused
-from stores.planning.audit import audit
+from stores.errors import BadValue, NotFound, Refused, StorageError
+from stores.planning.audit import Fault, audit
 from stores.storage import Store, address_of, open_store
+from stores.storage.machines import read_machines
 from stores.storage.opening import HEAD, remove, rename
-from stores.storage.plain import lines_of, replay_into
+from stores.storage.pictures import kept_files
+from stores.storage.plain import count_rows, lines_of, replay_into
 from stores.storage.whole import read_record
 from stores.usecases.context import Context
+from stores.usecases.history import record_faults
+from stores.usecases.labels import TEMPLATES, template_folder
+from stores.usecases.pictures import PICTURES, fault_of, picture_folder
 
-__all__ = ["Copied", "Copy", "Reload", "Reloaded", "copy", "export", "reload"]
+__all__ = [
+    "Copied",
+    "Copy",
+    "NotInText",
+    "Reload",
+    "Reloaded",
+    "copy",
+    "export",
+    "not_in_text",
+    "reload",
+]
+
+
+Progress = Callable[[str, int, int], None]
+"""Told what is being done (``copy``), and how many of how many are done."""
 
 
 @dataclass(frozen=True, slots=True)
 class Copy:
-    """A second copy of the whole record, at a path where nothing is yet."""
+    """A second copy of all there is, at a path where nothing is yet.
+
+    ``folder`` is where the pictures are kept, ``templates`` the person's own label stocks and
+    layouts; by default both are beside the stores.
+    """
 
     to: Path
+    folder: str = ""
+    templates: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Copied:
-    """Where the copy is."""
+    """Where the copy is and what it holds, counted in the copy itself once it was opened.
+
+    ``pictures`` counts the files of pictures, each compared by its digest, ``picture_bytes`` what
+    they take; ``templates`` the files of the person's own label stocks and layouts. ``left_out``
+    are pictures on record that are not in the copy, for their kept file is missing or overwritten
+    here. ``faults`` are those of the record: the copy has them as the record has.
+    """
 
     to: Path
+    machines: int
+    acts: int
+    rows: int
+    pictures: int
+    picture_bytes: int
+    templates: int
+    left_out: tuple[Fault, ...] = ()
+    faults: tuple[Fault, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class NotInText:
+    """What the plain text of a stores has no room for: the files of its pictures."""
+
+    pictures: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,20 +87,128 @@ class Reload:
 
 @dataclass(frozen=True, slots=True)
 class Reloaded:
-    """A stores made anew: its rows, without a fault that the audit finds."""
+    """A stores made anew: its rows, without a fault that the audit finds.
+
+    ``pictures`` counts the pictures on record, ``pictures_missing`` those whose kept file is not in
+    ``folder``, beside the stores; it is empty where nothing says which folder that is.
+    """
 
     to: str
     rows: int
+    pictures: int = 0
+    pictures_missing: int = 0
+    folder: str = ""
 
 
-def copy(context: Context, ask: Copy) -> Copied:
-    """Make a second copy of the whole record.
+def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copied:
+    """Make a second copy of all there is: the record, its pictures, own label stocks and layouts.
+
+    They stand beside the copy under the names that the program looks for, so that the copy is used
+    as it lies there. It is opened and its record audited, and every picture's digest is compared,
+    before it gets its name: there is a whole copy or none. A picture whose kept file is missing or
+    overwritten cannot be copied; the rest is, and the reply names it.
 
     Raises:
-        StorageError: there is a file already, it cannot be written, or the stores is no file.
+        StorageError: there is something already, it cannot be written, or the stores is no file.
+        NotFound: the label stocks and layouts are not where they are said to be.
+        Refused: what was copied is not what is here.
     """
-    context.store.copy(ask.to)
-    return Copied(ask.to)
+    to = ask.to
+    places = [to, to.with_name(f"{to.stem}.{PICTURES}"), to.with_name(f"{to.stem}.{TEMPLATES}")]
+    names = {place: place.with_name(f".{place.name}.copy-{os.getpid()}") for place in places}
+    partial = names[to]
+    if not to.parent.is_dir():
+        raise StorageError(f"no folder {to.parent}: make it first")
+    if ask.templates and not Path(ask.templates).expanduser().is_dir():
+        raise NotFound("no label folder", folder=ask.templates)
+    for name in names:
+        if name.exists():
+            raise StorageError(f"{name} is there already: give the copy another name")
+    with context.reading() as connection:
+        rows = count_rows(connection)
+    try:
+        context.store.copy(partial)
+        with open_store(str(partial)) as store:
+            reply = _copy_beside(context, ask, store, names, progress)
+        if reply.rows < rows:
+            raise Refused("copy not whole", copied=reply.rows, rows=rows)
+        for name in reversed(names):  # the record last: where it is, the copy is whole
+            if names[name].exists():
+                rename(names[name], name)
+    except OSError as error:
+        raise StorageError(f"cannot copy to {to}: {error.strerror or error}") from error
+    finally:
+        remove(partial)
+        for name in list(names.values())[1:]:
+            shutil.rmtree(name, ignore_errors=True)
+    return reply
+
+
+def _copy_beside(
+    context: Context, ask: Copy, store: Store, names: dict[Path, Path], progress: Progress | None
+) -> Copied:
+    """Copy what lies beside the record, all that the copied record speaks of; count the copy."""
+    pictures, templates = list(names.values())[1:]
+    with store.reading() as connection:
+        files = kept_files(connection)
+        faults = record_faults(connection)
+        machines, acts = len(read_machines(connection)), count_rows(connection, "act")
+        rows = count_rows(connection)
+    once = {each.digest: each for each in sorted(files, key=lambda each: each.stands)}
+    left_out: dict[str, str] = {}
+    if files:
+        from stores.photos.keeping import keep_file, kept_fault, kept_path
+        from stores.photos.opening import PictureRefused
+
+        source = picture_folder(context.store, ask.folder)
+        for done, each in enumerate(once.values(), 1):
+            fault = kept_fault(source, each.digest, each.format)
+            if not fault:
+                file = kept_path(source, each.digest, each.format)
+                try:
+                    keep_file(file, each.digest, each.format, pictures)
+                except PictureRefused:
+                    fault = "unreadable"
+            if fault:
+                left_out[each.digest] = fault
+            if progress:
+                progress("copy", done, len(once))
+    copied = [each for each in once.values() if each.digest not in left_out]
+    return Copied(
+        ask.to,
+        machines,
+        acts,
+        rows,
+        len(copied),
+        sum(each.size for each in copied),
+        _copy_templates(template_folder(context.store, ask.templates), templates),
+        tuple(
+            fault_of(each, left_out[each.digest])
+            for each in files
+            if each.stands and each.digest in left_out
+        ),
+        tuple(faults),
+    )
+
+
+def _copy_templates(own: Path | None, to: Path) -> int:
+    """Copy a person's own label stocks and layouts, as they lie there; return how many."""
+    if own is None:
+        return 0
+    found = [file for at in (".", "stock", "layouts") for file in sorted((own / at).glob("*.toml"))]
+    for file in found:
+        place = to / file.relative_to(own)
+        place.parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(file, place)
+        if place.read_bytes() != file.read_bytes():
+            raise Refused("copy differs", file=file)
+    return len(found)
+
+
+def not_in_text(context: Context) -> NotInText:
+    """Return what `export` leaves out."""
+    with context.reading() as connection:
+        return NotInText(sum(each.stands for each in kept_files(connection)))
 
 
 def export(context: Context) -> Iterator[str]:
@@ -72,7 +227,8 @@ def reload(ask: Reload) -> Reloaded:
     address = address_of(ask.to)
     if address.get_backend_name() != "sqlite":
         with open_store(ask.to, create=True) as store:
-            return Reloaded(ask.to, _reload(store, ask.lines))
+            rows = _reload(store, ask.lines)
+            return _reloaded(ask.to, rows, store)
     path = Path(str(address.database))
     if path.exists():
         raise Refused("stores there already", path=path)
@@ -83,7 +239,21 @@ def reload(ask: Reload) -> Reloaded:
         rename(partial, path)
     finally:
         remove(partial)
-    return Reloaded(ask.to, rows)
+    with open_store(str(path)) as store:
+        return _reloaded(ask.to, rows, store)
+
+
+def _reloaded(to: str, rows: int, store: Store) -> Reloaded:
+    with store.reading() as connection:
+        files = [each for each in kept_files(connection) if each.stands]
+    from stores.photos.keeping import kept_path
+
+    try:
+        folder = picture_folder(store)
+    except Refused:
+        return Reloaded(to, rows, len(files), len(files))
+    missing = sum(not kept_path(folder, each.digest, each.format).is_file() for each in files)
+    return Reloaded(to, rows, len(files), missing, str(folder))
 
 
 def _reload(store: Store, lines: Iterable[str]) -> int:

@@ -1,6 +1,6 @@
 """Labels: what those of bags, boxes, parts, verdicts, batches and wires say; what came out.
 
-A label counts once it came out. Making a PDF writes a `label` row; `stores labels --came-out`
+A label counts once it came out. Making a PDF writes a `label` row; `stores labels --printed`
 writes its `outcome`. What was never confirmed is due again: paper in a printer's tray is no label.
 Neither is an act: nothing moves, and an undo has nothing to take back.
 """
@@ -9,7 +9,8 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
 
 from sqlalchemy import Connection
 
@@ -32,7 +33,8 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import ActKind, Condition, PlaceKind
-from stores.storage.labels import LabelRow, OutcomeRow, labels_waiting
+from stores.storage import Store
+from stores.storage.labels import LabelRow, OutcomeRow, WaitingLabel, labels_waiting
 from stores.storage.places import bag_codes
 from stores.storage.printers import read_printers
 from stores.storage.search import read_bags
@@ -45,8 +47,10 @@ if TYPE_CHECKING:
     from stores.model.outwork import Batch
 
 __all__ = [
+    "TEMPLATES",
     "AskLabels",
     "AskSheet",
+    "LabelFile",
     "Labels",
     "LabelsOut",
     "LabelsRecorded",
@@ -56,7 +60,11 @@ __all__ = [
     "labels",
     "labels_came_out",
     "labels_made",
+    "template_folder",
 ]
+
+TEMPLATES = "templates"
+"""What the folder of one's own stocks and layouts beside ``teasel.db`` ends in."""
 
 MOST_COPIES = 100
 """Of each label."""
@@ -133,19 +141,48 @@ class LabelsRecorded:
 class SayOut(Ask):
     """The labels that wait came out of the printer, but for the spoilt ones, by their bags.
 
-    This is no act, so that a key marks nothing: the second time no label waits.
+    ``sheets`` are the files of those meant, by name; by default all that were made and not said
+    printed yet, older ones too. This is no act, so that a key marks nothing: the second time no
+    label waits.
     """
 
     spoilt: Sequence[str] = ()
+    sheets: Sequence[str] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LabelFile:
+    """A file of labels, by its name, with the bags on it."""
+
+    file: str
+    bags: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class LabelsOut:
-    """The bags whose labels came out good, and those that were spoilt."""
+    """The bags whose labels came out good, and those that were spoilt.
+
+    ``sheets`` are the files that they were on, with all their bags, the oldest first; ``waiting``
+    those of which it has still to be said.
+    """
 
     good: tuple[str, ...]
     spoilt: tuple[str, ...]
+    sheets: tuple[LabelFile, ...] = ()
+    waiting: tuple[LabelFile, ...] = ()
     trial: bool = False
+
+
+def template_folder(store: Store, named: str = "") -> Path | None:
+    """Return the folder of a person's own label stocks and layouts: the one named, or that beside
+    the stores; None where there is none."""
+    if named:
+        return Path(named).expanduser().absolute()
+    if "://" in store.name:
+        return None
+    file = Path(store.name)
+    beside = file.with_name(f"{file.stem}.{TEMPLATES}")
+    return beside if beside.is_dir() else None
 
 
 def labels(context: Context, ask: AskLabels) -> Labels:
@@ -201,26 +238,52 @@ def labels_made(context: Context, ask: MakeLabels) -> LabelsRecorded:
 
 
 def labels_came_out(context: Context, ask: SayOut) -> LabelsOut:
-    """Record that the labels made last came out of the printer, but for the spoilt ones.
+    """Record that labels came out of the printer, but for the spoilt ones.
 
     Raises:
-        Refused: no label waits for that, or one of the spoilt was not made.
+        Refused: no label waits for that, or one of the spoilt is not on the sheets.
+        NotFound: no label waits on a sheet of that name.
         NotationError: a bag code with a slip.
     """
     with context.writing(ask) as writer:
         waiting = labels_waiting(writer.connection)
         if not waiting:
             raise Refused("no label waiting", hint=Hint("labels"))
+        files = [_file_meant(each, waiting) for each in ask.sheets]
+        chosen = [each for each in waiting if not files or each.file in files]
         bad = {bag_named(writer.connection, code) for code in ask.spoilt}
-        codes = {each.code for each in waiting}
+        codes = {each.code for each in chosen}
         if bad - codes:
             raise Refused(
                 "label not made", bags=tuple(sorted(bad - codes)), waiting=tuple(sorted(codes))
             )
-        for each in waiting:
+        for each in chosen:
             good = int(each.code not in bad)
             writer.append(OutcomeRow(label_id=each.label, good=good, noted_at=now()))
-    return LabelsOut(tuple(sorted(codes - bad)), tuple(sorted(bad)), ask.trial)
+    return LabelsOut(
+        tuple(sorted(codes - bad)),
+        tuple(sorted(bad)),
+        _label_files(chosen),
+        _label_files([each for each in waiting if each not in chosen]),
+        ask.trial,
+    )
+
+
+def _label_files(labels: Sequence[WaitingLabel]) -> tuple[LabelFile, ...]:
+    bags: dict[str, dict[str, None]] = {}
+    for each in labels:
+        bags.setdefault(each.file, {})[each.code] = None
+    return tuple(LabelFile(file, tuple(sorted(codes))) for file, codes in bags.items())
+
+
+def _file_meant(typed: str, waiting: Sequence[WaitingLabel]) -> str:
+    """Return the file of waiting labels that a person means, by its name with or without .pdf."""
+    files = tuple(dict.fromkeys(each.file for each in waiting))
+    name = Path(typed.strip()).name
+    for file in files:
+        if name in (file, Path(file).stem):
+            return file
+    raise NotFound("no such sheet waiting", typed=typed, waiting=files)
 
 
 def _check_kind(ask: AskLabels) -> None:
@@ -268,12 +331,14 @@ def _diameter(text: str) -> float:
 def _bags(connection: Connection, what: Sequence[str], *, everything: bool) -> list[Bag]:
     held = read_bags(connection)
     if not what:
-        return [bag for bag in held.values() if everything or bag.label_due]
+        return [
+            replace(bag, rest_on=_today()) for bag in held.values() if everything or bag.label_due
+        ]
     named = [bag_named(connection, code) for code in what]
     empty = tuple(code for code in named if code not in held)
     if empty:
         raise NotFound("bag without a label", bags=empty)
-    return [held[code] for code in dict.fromkeys(named)]
+    return [replace(held[code], rest_on=_today()) for code in dict.fromkeys(named)]
 
 
 def _boxes(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
@@ -306,25 +371,23 @@ def _tags(connection: Connection, what: Sequence[str], context: Context) -> list
     return [
         Tag(
             item.ref,
-            item.as_found.text,
+            item.text,
             item.step.machine,
             item.step.assembly,
             item.step.number,
             hazard=item.step.hazard,
             note=item.position or item.step.note,
             date=item.step.date,
-            payload=_payload(item),
+            payload=_payload(item, item.text),
         )
         for name in what
         for item in select(connection, context.machine, name).items
     ]
 
 
-def _payload(item: Item) -> str:
+def _payload(item: Item, text: str) -> str:
     step = item.step
-    return "\n".join(
-        part for part in (item.ref, step.machine, step.assembly, item.as_found.text) if part
-    )
+    return "\n".join(part for part in (item.ref, step.machine, step.assembly, text) if part)
 
 
 def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> list[LabelValue]:
@@ -341,19 +404,43 @@ def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> 
                     item.ref,
                     state,
                     item.named(state),
-                    reason="; ".join(
-                        [line.words for line in item.findings if line.condition is state]
-                        + (list(item.work_done) if state in MENDED else [])
-                    ),
+                    reason=_reasons(item, state),
+                    measured=_measured(item, state, "measured_nm"),
+                    limit=_measured(item, state, "limit_nm"),
                     machine=item.step.machine,
                     date=_today(),
-                    payload=_payload(item),
+                    payload=_payload(item, item.named(state)),
                 )
                 for state in states
             ]
     if not made:
         raise NotFound("nothing inspected there", hint=Hint("inspect", what=what[0]))
     return made
+
+
+def _reasons(item: Item, state: Condition) -> str:
+    """Return why its pieces are in this condition, each reason once; the newest first,
+    then what was done to them."""
+    reasons = [each.what for each in reversed(item.verdicts) if each.condition is state]
+    reasons += item.work_done if state in MENDED else ()
+    return "; ".join(filter(None, dict.fromkeys(reasons)))
+
+
+def _measured(item: Item, state: Condition, which: Literal["measured_nm", "limit_nm"]) -> str:
+    """Return the size that gave this verdict last, or its limit, in mm; empty where there is none.
+
+    To the tenth of a micrometre: no workshop tool reads finer.
+    """
+    sizes = [
+        getattr(each, which)
+        for each in item.verdicts
+        if each.condition is state and each.measured_nm is not None
+    ]
+    return _millimetres(sizes[-1]) if sizes and sizes[-1] is not None else ""
+
+
+def _millimetres(nanometres: int) -> str:
+    return f"{nanometres / 1e6:.4f}".rstrip("0").rstrip(".") + " mm"
 
 
 def _tickets(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:

@@ -1,7 +1,7 @@
 """Buying: orders placed, promised, received, sent back, cancelled; and what arrives without one."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stores import bagcode
@@ -13,6 +13,7 @@ from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, r
 from stores.model.money import Price, cost_of, price_for, read_money, show_money
 from stores.model.orders import OrderLine, PurchaseOrder
 from stores.planning.shopping import shortages
+from stores.planning.status import PieceStatus
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
 from stores.storage.machines import Machine, machine_named
@@ -22,14 +23,16 @@ from stores.storage.orders import (
     PurchaseRow,
     ReceiptRow,
     next_order,
+    read_on_order,
     read_orders,
 )
 from stores.storage.settings import read_settings
 from stores.storage.writer import Made
-from stores.text import clean, counted, many, read_day
+from stores.text import clean, counted, day_words, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     count_of,
+    firm_named,
     from_hand,
     home_of,
     moves_to,
@@ -38,6 +41,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.rebuild import status_of_lacking
 
 __all__ = [
     "Bought",
@@ -72,6 +76,11 @@ __all__ = [
 ]
 
 _ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
+_CANS = re.compile(
+    r"(?i)\s*(?:(\d{1,4})\s*[x×]\s*)?(\d+(?:[.,]\d+)?\s*(?:ml|cl|l|ltrs?|lit(?:re|er)s?)\b)"
+)
+"""So many cans, by their volume, with which a bench line begins."""
+_FLUID = re.compile(r"(?i)\b(?:cans?|bottles?|tins?|drums?|oil|fluid|SAE|ISO|VG|EP|ATF|\d+W)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +98,7 @@ class PlaceOrder(Ask):
     promised: str | None = None
     carriage: str | None = None
     note: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +181,7 @@ class ReceiveOrder(Ask):
     lines: Sequence[int] = ()
     quantity: str | None = None
     to: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -304,6 +315,8 @@ class Buy(Ask):
     firm: str = "a supplier"
     to: str | None = None
     note: str = ""
+    new_place: bool = False
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -352,9 +365,14 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
                 )
                 for short in listed.lines
             ]  # fmt: skip
+            lines += [
+                _Wanted(can.text, can.quantity, None, can.price)
+                for can in listed.oil
+                if can.quantity
+            ]
         if not lines:
             raise Refused("nothing to order")
-        place = writer.firm(PlaceKind.BOUGHT, supplier)
+        place = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm)
         number = next_order(writer.connection)
         pieces = sum(line.quantity for line in lines)
         act = writer.begin(
@@ -413,14 +431,14 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
                 )
         chosen = _chosen(made, ask.lines, quantity)
         items = read_items(writer.connection, machine=made.machine_number)
-        into = place_named(writer, ask.to) if ask.to else None
+        into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         total = sum(count for _, count in chosen)
         act = writer.begin(
             ActKind.BUY,
             f"order {ask.order}, {counted(total)} from {made.supplier}",
             at=context.at,
         )
-        short = {item.number: item.short for item in items if item.step.number}
+        short = {item.number: item.lacking for item in items if item.step.number}
         on = machine_named(writer.connection, made.machine)
         moves: list[Movement] = []
         put: list[PiecesPut] = []
@@ -542,7 +560,7 @@ def promise_order(context: Context, ask: PromiseOrder) -> OrderPromised:
     when = "" if ask.day.strip().casefold() == "none" else _day(ask.day)
     with context.writing(ask) as writer:
         made = _order(writer, ask.order)
-        words = f"promised for {when}" if when else "no day promised"
+        words = f"promised for {day_words(when)}" if when else "no day promised"
         act = writer.begin(
             ActKind.ORDER, f"order {ask.order} with {made.supplier}: {words}", at=context.at
         )
@@ -615,7 +633,7 @@ def buy(context: Context, ask: Buy) -> Bought:
     firm = clean(ask.firm, "the firm", most=80)
     note = clean(ask.note, "the reason", most=NOTE_LENGTH, empty=True)
     quantity = count_of(ask.quantity)
-    named = None if _ITEM.match(ask.what) else read_line(ask.what)
+    named = None if _ITEM.match(ask.what) else read_line(_counted_cans(ask.what))
     if named is not None:
         refuse_beside(named, "buy")
         if bagcode.looks_like_code(ask.what):
@@ -626,9 +644,7 @@ def buy(context: Context, ask: Buy) -> Bought:
         if named is None:
             chosen = select(writer.connection, context.machine, ask.what)
             on, item = chosen.machine, chosen.only
-            total = quantity or item.short
-            if not total:
-                raise Refused("item short of nothing", ref=item.ref)
+            total = quantity or _short_of(writer, item)
             shares, rest, text = [(item, total)], 0, item.as_specified.text
             everything: Sequence[Item] = mates(writer.connection, item)
         else:
@@ -636,9 +652,10 @@ def buy(context: Context, ask: Buy) -> Bought:
             everything = read_items(writer.connection, machine=on.number)
             total = quantity if quantity is not None else named.found
             text = named.thing.spec
-            shares, rest = _shares_bought(named.thing, total, everything)
-        source = writer.firm(PlaceKind.BOUGHT, firm)
-        into = place_named(writer, ask.to) if ask.to else None
+            short = status_of_lacking(writer.connection, everything)
+            shares, rest = _shares_bought(named.thing, total, everything, short)
+        source = firm_named(writer, PlaceKind.BOUGHT, firm, new=ask.new_firm)
+        into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         act = writer.begin(
             ActKind.BUY,
             f"{many(total, text)} bought from {source.name}",
@@ -656,6 +673,9 @@ def buy(context: Context, ask: Buy) -> Bought:
             ref, number = _loose_of(writer, act, on, named.thing, ask.what)
             moves.append(_arrives(number, rest, source.number, target.number))
             put.append(_put(ref, rest, target, text, loose=True))
+        listed = tuple(
+            line.what for line in shortages(everything, read_on_order(writer.connection, on.number))
+        )
         writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, note))
     return Bought(
         act=act,
@@ -665,7 +685,7 @@ def buy(context: Context, ask: Buy) -> Bought:
         firm=source.name,
         put=tuple(put),
         needed=bool(shares),
-        short_of=() if shares else tuple(line.what for line in shortages(everything)),
+        short_of=() if shares else listed,
     )
 
 
@@ -687,19 +707,43 @@ def _wanted(writer: Writer, typed: str, machine: str | None, items: Sequence[Ite
     if _ITEM.match(what):
         named = select(writer.connection, machine, what, empty=True).only
         text = named.as_specified.text
-        if not named.short:
-            raise Refused("nothing to order of it", ref=named.ref, what=text)
-        return _Wanted(text, named.short, named, price)
+        piece = status_of_lacking(writer.connection, [named]).get(named.number)
+        if piece is None or not piece.short:
+            on_order = piece.on_order if piece else 0
+            raise Refused("nothing to order of it", ref=named.ref, what=text, on_order=on_order)
+        return _Wanted(text, piece.short, named, price)
     line = read_line(what)
     refuse_beside(line, "order")
     spec = line.thing.spec
     item: Item | None = None
     if not sized(spec):
-        fits = [each for each in items if each.short and each.as_specified.text == spec]
+        fits = [each for each in items if each.lacking and each.as_specified.text == spec]
         if len(fits) > 1:
             raise Refused("ordered for which item", what=spec, items=_named(fits))
         item = fits[0] if fits else None
     return _Wanted(spec, line.found, item, price)
+
+
+def _short_of(writer: Writer, item: Item) -> int:
+    """Return how many pieces of an item are to buy.
+
+    Raises:
+        Refused: none: its joint has them, or they are on order.
+    """
+    piece = status_of_lacking(writer.connection, [item]).get(item.number)
+    if piece is None or not piece.short:
+        on_order = piece.on_order if piece else 0
+        raise Refused("item short of nothing", ref=item.ref, on_order=on_order)
+    return piece.short
+
+
+def _counted_cans(typed: str) -> str:
+    """Return a line of so many cans as one of so many off: ``2 x 1 l can SAE 140`` as ``2 off 1 l
+    can SAE 140``, ``1 l SAE 30`` as ``1 off 1 l SAE 30``."""
+    cans = _CANS.match(typed)
+    if cans and not cans[1] and not _FLUID.search(typed):
+        return typed  # 5 L brackets
+    return f"{cans[1] or 1} off {typed[cans.start(2) :]}" if cans else typed
 
 
 def _named(items: Sequence[Item]) -> tuple[str, ...]:
@@ -734,11 +778,11 @@ def _shares_of_line(
 
 
 def _shares_bought(
-    thing: Fastener, total: int, items: Sequence[Item]
+    thing: Fastener, total: int, items: Sequence[Item], lacking: Mapping[int, PieceStatus]
 ) -> tuple[list[tuple[Item, int]], int]:
     """Share what arrived out over the joints that are short of it, in the order of the steps."""
     text = thing.spec
-    short = [item for item in items if item.step.number and item.short]
+    short = [item for item in items if item.number in lacking and lacking[item.number].short]
     fits = [item for item in short if serves(text, item.as_specified.text)]
     if not sized(text):
         fits = [item for item in short if item.as_specified.text == text]
@@ -750,7 +794,7 @@ def _shares_bought(
     shares = []
     rest = total
     for item in fits:
-        count = min(rest, item.short)
+        count = min(rest, lacking[item.number].short)
         if count:
             shares.append((item, count))
             rest -= count

@@ -5,7 +5,7 @@ Pieces in a batch move when it is sent, not when it is made up. The short way (`
 compares them.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
@@ -16,7 +16,16 @@ from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.handbook.cautions import cautions_for
 from stores.model.items import Item
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
-from stores.model.outwork import MARKS, Batch, BatchLine, cautions_of_batch, metal_of
+from stores.model.outwork import (
+    MARKS,
+    SENT,
+    Batch,
+    BatchLine,
+    cautions_of_batch,
+    metal_of,
+    send_first,
+)
+from stores.planning.counts import read_exceptions
 from stores.storage import Writer
 from stores.storage.items import items_at
 from stores.storage.machines import machine_named, read_machines
@@ -30,7 +39,7 @@ from stores.storage.outwork import (
 )
 from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
-from stores.text import clean, counted, read_day
+from stores.text import clean, counted, day_words, read_day
 from stores.usecases.common import (
     NO_WORK,
     NOTE_LENGTH,
@@ -38,6 +47,7 @@ from stores.usecases.common import (
     WorkSaid,
     condition_first,
     count_of,
+    firm_named,
     from_hand,
     maybe_condition,
     moves_to,
@@ -90,15 +100,6 @@ __all__ = [
     "write_off",
 ]
 
-SENT = (
-    Condition.AS_REMOVED,
-    Condition.REPAIRABLE,
-    Condition.SERVICEABLE,
-    Condition.QUARANTINE,
-    Condition.NEW,
-)
-"""What goes out to a firm, and in which order: never what is condemned."""
-
 MOST_PICTURES = 6
 """The most pictures on a despatch note."""
 
@@ -111,6 +112,7 @@ class BeginBatch(Ask):
     work: str
     finish: str = ""
     note: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -239,13 +241,15 @@ class BatchSent(_OfBatch):
 @dataclass(frozen=True, slots=True)
 class CountBatchBack(Ask):
     """What came back of a batch: all that is away, or items of it; ``condition`` is serviceable, or
-    None where they are still to be inspected. ``work`` is what was done to them, by the firm if
-    nobody else is named."""
+    None where they are still to be inspected. ``but`` says of what fewer came than are away, and
+    how many: ``1.2: 3, 2.1: none``. ``work`` is what was done to them, by the firm if nobody else
+    is named."""
 
     batch: int
     what: Sequence[str] = ()
     quantity: str | int | None = None
     condition: str | None = None
+    but: str = ""
     work: WorkSaid = NO_WORK
 
 
@@ -344,6 +348,7 @@ class SendPieces(Ask):
     quantity: str | int | None = None
     of: str | None = None
     work: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -360,14 +365,16 @@ class PiecesSent(Reply):
 @dataclass(frozen=True, slots=True)
 class TakeBack(Ask):
     """What came back from a firm: all that is there, or items of it, into the bags that they were
-    sent from or to the place ``to``; ``condition`` is serviceable, or None. ``work`` is what was
-    done to them, by the firm if nobody else is named."""
+    sent from or to the place ``to``; ``condition`` is serviceable, or None; ``but`` and ``work``
+    as in `CountBatchBack`."""
 
     firm: str
     what: Sequence[str] = ()
     quantity: str | int | None = None
     condition: str | None = None
     to: str | None = None
+    new_place: bool = False
+    but: str = ""
     work: WorkSaid = NO_WORK
 
 
@@ -383,12 +390,14 @@ class PiecesReturned:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PiecesBack(Reply):
-    """Pieces that are back from a firm; ``still_away`` counts those that are still there."""
+    """Pieces that are back from a firm; ``still_away`` counts those that are still there, and
+    ``missing`` are they."""
 
     firm: str
     pieces: int
     items: tuple[PiecesReturned, ...]
     still_away: int
+    missing: tuple[PiecesOfItem, ...]
     work: WorkSaid | None = None
 
 
@@ -403,7 +412,7 @@ def begin_batch(context: Context, ask: BeginBatch) -> BatchBegun:
     finish = clean(ask.finish, "the finish", most=NOTE_LENGTH, empty=True)
     note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=ask.new_firm)
         number = next_batch(writer.connection)
         what_for = f"{work}, {finish}" if finish else work
         act = writer.begin(
@@ -445,7 +454,7 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
             chosen = select(writer.connection, context.machine, name)
             for item in chosen.picked(quantity):
                 others = elsewhere.get(item.number, 0)
-                free = item.in_hand(*SENT) - others
+                free = item.in_hand(*send_first(item)) - others
                 count = free if quantity is None else quantity
                 if count > free or not count:
                     if quantity is None and len(chosen.items) > 1:
@@ -454,12 +463,17 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
                         "not so many for a batch",
                         asked=quantity,
                         item=item.ref,
-                        text=item.as_found.text,
+                        text=item.named(send_first(item)[0]),
                         in_hand=max(0, free),
                         in_other_batches=others,
                     )
                 put[item.number] = BatchLine(
-                    item, count, metal or metal_of(item.as_found.text), masking, strength, note
+                    item,
+                    count,
+                    metal or metal_of(item.named(send_first(item)[0])),
+                    masking,
+                    strength,
+                    note,
                 )
         if not put:
             raise Refused("nothing in hand to put in", what=tuple(ask.what))
@@ -533,7 +547,9 @@ def mark_batch(context: Context, ask: MarkBatch) -> BatchMarked:
     day = None
     if ask.promised is not None:
         day = "" if ask.promised.strip().casefold() == "none" else _day(ask.promised)
-        values.append(("promised", day, f"promised for {day}" if day else "no day promised"))
+        values.append(
+            ("promised", day, f"promised for {day_words(day)}" if day else "no day promised")
+        )
     if not values:
         raise Refused("nothing to mark", marks=MARKS)
     with context.writing(ask) as writer:
@@ -569,7 +585,7 @@ def send_batch(context: Context, ask: SendBatch) -> BatchSent:
         before = stock.balance.copy()
         moves: list[Movement] = []
         for line in batch.lines:
-            spots = from_hand(stock, line.item, line.quantity, SENT)
+            spots = from_hand(stock, line.item, line.quantity, send_first(line.item))
             for move in moves_to(line.item, spots, batch.place):
                 moves.append(move)
                 stock.balance.apply(move)
@@ -611,6 +627,11 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
     with context.writing(ask) as writer:
         batch = _away(writer.connection, ask.batch)
         chosen = _chosen(writer.connection, context.machine, batch, ask.what, quantity)
+        if ask.but:
+            away = {line.item.number: line.away for line, _ in chosen}
+            came = _came(writer.connection, context.machine, ask, away, batch.firm)
+            chosen = [(line, came[line.item.number]) for line, _ in chosen]
+            chosen = [(line, count) for line, count in chosen if count]
         stock = writer.stock([line.item.number for line, _ in chosen], [batch.place])
         moves = _homeward(
             writer,
@@ -630,7 +651,7 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
         writer.move(act, record(writer.stock_for(moves), ActKind.RETURN, moves))
         for line, count in chosen:
             _take_off(writer, act, batch, line, count, "back")
-            write_work(writer, act, line.item, count, work)
+            write_work(writer, act, line.item.number, count, work)
         left = _batch(writer.connection, ask.batch)
     return BatchBack(
         act=act,
@@ -723,7 +744,7 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         raise Refused("count of several to send")
     with context.writing(ask) as writer:
         picked = [select(writer.connection, context.machine, name) for name in ask.what]
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=ask.new_firm)
         stock = writer.stock(
             {item.number for chosen in picked for item in chosen.items}, [place.number]
         )
@@ -733,13 +754,14 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         words = [work]
         for chosen in picked:
             for item in chosen.picked(quantity):
-                spots = from_hand(stock, item, quantity, condition_first(SENT, of), bag=chosen.bag)
+                order = condition_first(send_first(item), of)
+                spots = from_hand(stock, item, quantity, order, bag=chosen.bag)
                 for movement in moves_to(item, spots, place.number):
                     moves.append(movement)
                     stock.balance.apply(movement)  # a bag and one of its items may both be named
                     name = (item.ref, item.named(movement.source.condition))
                     total[name] = total.get(name, 0) + movement.quantity
-                    words.append(item.as_found.text)
+                    words.append(name[1])
         if not moves:
             raise Refused("nothing in hand to send", what=tuple(ask.what))
         pieces = sum(total.values())
@@ -772,7 +794,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
     firm = clean(ask.firm, "the firm", most=80)
     work = read_work(ask.work, firm)
     with context.writing(ask) as writer:
-        place = writer.firm(PlaceKind.FIRM, firm)
+        place = firm_named(writer, PlaceKind.FIRM, firm, new=None)
         chosen = _away_at(writer.connection, context.machine, place)
         if ask.what:
             wanted = {
@@ -785,12 +807,17 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
             raise Refused("not at this firm", what=tuple(ask.what), firm=place.name)
         if quantity is not None and len(chosen) > 1:
             raise Refused("count of several")
+        wanted_of: dict[int, int | None] = {item.number: quantity for item in chosen}
+        if ask.but:
+            away = {item.number: _at(item, place.name) for item in chosen}
+            wanted_of |= _came(writer.connection, context.machine, ask, away, place.name)
+            chosen = [item for item in chosen if wanted_of[item.number]]
         stock = writer.stock([item.number for item in chosen], [place.number])
-        into = place_named(writer, ask.to).number if ask.to else None
+        into = place_named(writer, ask.to, new=ask.new_place).number if ask.to else None
         moves = _homeward(
             writer,
             stock,
-            [(item, quantity) for item in chosen],
+            [(item, wanted_of[item.number]) for item in chosen],
             place.number,
             into=into,
             condition=condition,
@@ -810,12 +837,60 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
         for item in chosen:
             count = sum(move.quantity for move in moves if move.item == item.number)
             if count:
-                write_work(writer, act, item, count, work)
+                write_work(writer, act, item.number, count, work)
         still = pieces_at(writer.connection, place.number)
+        left = items_at(writer.connection, place.number)
     return PiecesBack(
         act=act, trial=ask.trial, firm=place.name, pieces=total,
         items=tuple(_returned(stock, chosen, moves)), still_away=still, work=work,
+        missing=tuple(
+            PiecesOfItem(item.ref, item.as_found.text, count)
+            for item in left
+            if (count := _at(item, place.name))
+        ),
     )  # fmt: skip
+
+
+def _at(item: Item, firm: str) -> int:
+    return sum(
+        held.quantity
+        for held in item.holdings
+        if held.kind is PlaceKind.FIRM and held.place == firm
+    )
+
+
+def _came(
+    connection: Connection,
+    machine: str | None,
+    ask: CountBatchBack | TakeBack,
+    away: Mapping[int, int],
+    firm: str,
+) -> dict[int, int]:
+    """Return how many came of each item: all that are away, but for what the ask says.
+
+    Raises:
+        Refused: a count beside it; not away there, or fewer than came; nothing came.
+        BadValue: no exception.
+    """
+    if ask.quantity is not None:
+        raise Refused("a count and all but")
+    came = dict(away)
+    for name, count in read_exceptions(ask.but).items():
+        chosen = select(connection, machine, name, empty=True)
+        for item in (chosen.only,) if count else chosen.items:
+            if item.number not in away or count > away[item.number]:
+                raise Refused(
+                    "not so many away",
+                    quantity=count,
+                    item=item.ref,
+                    text=item.as_found.text,
+                    away=away.get(item.number, 0),
+                    firm=firm,
+                )
+            came[item.number] = count
+    if not any(came.values()):
+        raise Refused("nothing came back", firm=firm)
+    return came
 
 
 def settle(
@@ -957,8 +1032,10 @@ def _homeward(
     for item, quantity in wanted:
         left = homes.get(item.number, []) if into is None else []
         for spot, count in from_hand(stock, item, quantity, SENT, firm=firm):
+            # where only new ones are fitted, a new one that is found good stays new
+            new = spot.condition is Condition.NEW and item.fit_conditions == (Condition.NEW,)
             for target, some in _home(left, count, bench if into is None else into):
-                moves += moves_to(item, [(spot, some)], target, condition)
+                moves += moves_to(item, [(spot, some)], target, None if new else condition)
     return moves
 
 
@@ -980,10 +1057,13 @@ def _returned(
 ) -> Iterator[PiecesReturned]:
     for item in chosen:
         mine = [move for move in moves if move.item == item.number]
-        for place in dict.fromkeys(move.target.place for move in mine):
-            count = sum(move.quantity for move in mine if move.target.place == place)
+        counts: dict[tuple[int, str], int] = {}
+        for move in mine:
+            key = (move.target.place, item.named(move.source.condition))
+            counts[key] = counts.get(key, 0) + move.quantity
+        for (place, text), count in counts.items():
             where = Whereabouts(stock.kinds[place], stock.name_place(place))
-            yield PiecesReturned(item.ref, item.as_found.text, count, where)
+            yield PiecesReturned(item.ref, text, count, where)
 
 
 def _pieces(lines: Iterable[tuple[BatchLine, int]]) -> tuple[PiecesOfItem, ...]:

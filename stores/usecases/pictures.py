@@ -2,13 +2,13 @@
 
 Pictures are files, kept by the digest of their content beside the stores; the record holds what
 they show. A filing is never guessed: a picture is filed under the one known bag whose label it
-shows, with its check letter right; everything else is an offer that a person accepts.
+shows, with its check letter right; everything else, the clock too, is an offer that a person
+accepts.
 """
 
 import re
-from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass, field
-from datetime import datetime
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -18,14 +18,17 @@ from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, StoresError
 from stores.model.items import lies_in
 from stores.model.ledger import ActKind
+from stores.planning.audit import Fault
 from stores.planning.pictures import OFFERED, Filed, PictureOnRecord, Shot, listed, shots
 from stores.storage import Store, Writer
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import (
     CaptionRow,
     FilingRow,
+    KeptFile,
     PictureRow,
     bag_place,
+    kept_files,
     next_picture,
     read_pictures,
     step_moments,
@@ -34,15 +37,15 @@ from stores.storage.pictures import (
 )
 from stores.storage.places import bag_codes
 from stores.storage.settings import SettingRow, read_settings
-from stores.text import clean
+from stores.text import clean, join
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 
 if TYPE_CHECKING:
-    from stores.photos.filing import BagFiling
     from stores.photos.opening import PictureFile, PictureRefused
 
 __all__ = [
+    "PICTURES",
     "AnswerOffers",
     "CaptionPictures",
     "FilePictures",
@@ -60,7 +63,9 @@ __all__ = [
     "answer_offers",
     "bag_code_of",
     "caption_pictures",
+    "fault_of",
     "file_pictures",
+    "picture_faults",
     "picture_folder",
     "picture_sheets",
     "pictures",
@@ -71,8 +76,15 @@ __all__ = [
 Progress = Callable[[str, int, int], None]
 """Told what is being done (``look``, ``read``, ``keep``), and how many of how many are done."""
 
+PICTURES = "pictures"
+"""What the folder of pictures beside ``teasel.db`` ends in: ``teasel.pictures``."""
 _CLOCK = "seconds that the camera is fast"
 """The setting of a machine's camera."""
+_FAULTS = {
+    "missing": "its kept file is missing",
+    "overwritten": "its kept file was overwritten: it is no longer the picture that was kept",
+    "unreadable": "its kept file cannot be read",
+}
 _MOST = 100_000
 """Pictures in one range."""
 
@@ -107,8 +119,8 @@ class NotTaken:
 class UnclearLabels:
     """A picture whose labels file it under no bag.
 
-    ``seen`` are bags whose labels it shows, more than one; ``unknown`` codes of no bag here,
-    ``foreign`` what other codes say.
+    ``seen`` are bags whose labels it shows, more than one: it is offered to all of them;
+    ``unknown`` codes of no bag here, ``foreign`` what other codes say.
     """
 
     file: str
@@ -121,7 +133,8 @@ class UnclearLabels:
 class PicturesTaken(Reply):
     """What became of pictures. ``act`` is 0 where none was new.
 
-    ``numbers`` are those of the new ones, ``known`` counts those that were on record. ``filed``
+    ``numbers`` are those of the new ones, ``known`` counts those that were on record and are kept;
+    ``kept_again`` are the numbers of those whose kept file was missing or overwritten. ``filed``
     and ``offered`` count pictures by what they show. ``clock_seconds`` is how far the camera's
     clock was taken to be fast because that was said last. ``lost`` were new and could not be kept,
     ``refused`` are no pictures, ``left_alone`` counts files of which nobody thought that they were.
@@ -130,6 +143,7 @@ class PicturesTaken(Reply):
     machine: str
     numbers: tuple[int, ...] = ()
     known: int = 0
+    kept_again: tuple[int, ...] = ()
     filed: dict[str, int] = field(default_factory=dict)
     offered: dict[str, int] = field(default_factory=dict)
     unclear: tuple[UnclearLabels, ...] = ()
@@ -141,13 +155,13 @@ class PicturesTaken(Reply):
 
 @dataclass(frozen=True, slots=True)
 class FilePictures(Ask):
-    """Pictures (``12``, ``12-15``, ``3,9``) that show a step, a bag or an item.
+    """Pictures (``12``, ``12-15``, ``3,9``) that show steps, bags or items: one, or several.
 
-    With ``takes_off`` they do not show it after all.
+    With ``takes_off`` they do not show them after all.
     """
 
     numbers: str
-    to: str
+    to: Sequence[str]
     takes_off: bool = False
 
 
@@ -156,7 +170,7 @@ class PicturesFiled(Reply):
     """Pictures that are tied to something, or no longer are."""
 
     numbers: tuple[int, ...]
-    what: str
+    what: tuple[str, ...]
     taken_off: bool
 
 
@@ -222,10 +236,18 @@ class SheetPictures:
 
 @dataclass(frozen=True, slots=True)
 class PictureSheets:
-    """The pictures of a machine in the order of their steps; there is at least one."""
+    """The pictures of a machine in the order of their steps; there is at least one.
+
+    One that shows things of several steps is there once for each.
+    """
 
     machine: str
     shots: tuple[Shot, ...]
+
+    @property
+    def pictures(self) -> int:
+        """How many pictures there are."""
+        return len({shot.number for shot in self.shots})
 
 
 def picture_folder(store: Store, named: str = "") -> Path:
@@ -239,7 +261,7 @@ def picture_folder(store: Store, named: str = "") -> Path:
     if "://" in store.name:
         raise Refused("no folder for pictures", stores=store.name)
     file = Path(store.name)
-    return file.with_name(f"{file.stem}.pictures")
+    return file.with_name(f"{file.stem}.{PICTURES}")
 
 
 def bag_code_of(text: str) -> str | None:
@@ -260,9 +282,11 @@ def take_pictures(
 ) -> PicturesTaken:
     """Take pictures into the record, each content once, in the order in which they were taken.
 
-    Without ``to`` a picture is filed under the bag whose label it shows, and those that follow are
-    offered to that bag; what is left is filed under the step in whose time it was taken, or
-    offered to the likeliest. A trial keeps no file.
+    One that is on record is kept again where its kept file is missing or was overwritten.
+
+    Without ``to`` a picture is filed under the one bag whose label it shows. All others are only
+    offered: what shows several labels to all of those bags, the rest to the label or the record
+    of a step that is nearest in time (`stores.photos.filing` has the rule). A trial keeps no file.
 
     Raises:
         BadValue: the clock is not said in hours and minutes.
@@ -281,15 +305,22 @@ def take_pictures(
         on = machine_named(connection, context.machine)
         if ask.to:
             _target(connection, on, ask.to)
-        have = {each.digest for each in read_pictures(connection, on.number)}
+        have = {each.digest: each.number for each in read_pictures(connection, on.number)}
     files = look_over(ask.paths, progress=_part(progress, "look"))
     codes = {} if ask.to else _codes(files.looks, ask.thorough, _part(progress, "read"))
-    fresh = list({each.digest: each for each in files.looks if each.digest not in have}.values())
-    kept, lost = (fresh, []) if ask.trial else _kept(fresh, folder, _part(progress, "keep"))
+    once = {each.digest: each for each in reversed(files.looks)}  # of each content the first file
+    fresh = [each for each in files.looks if each.digest not in have and once[each.digest] is each]
+    gone = _not_kept([each for each in files.looks if each.digest in have], folder)
+    kept, again = fresh, gone
+    lost: list[NotTaken] = []
+    if not ask.trial:
+        kept, lost = _kept([*fresh, *gone], folder, _part(progress, "keep"))
+        again = [each for each in kept if each.digest in have]
+        kept = [each for each in kept if each.digest not in have]
     act, numbers, tied = 0, [], _Tied()
     with context.writing(ask) as writer:
         if kept:
-            tied = _tied(writer.connection, on, kept, codes, ask.to, fast_seconds)
+            tied = _tied(writer.connection, on, kept, files.looks, codes, ask.to, fast_seconds)
             act = writer.begin(
                 ActKind.PICTURE,
                 f"{len(kept)} picture{'' if len(kept) == 1 else 's'} of {on.name} taken in",
@@ -319,7 +350,8 @@ def take_pictures(
         trial=ask.trial,
         machine=on.name,
         numbers=tuple(numbers),
-        known=len(files.looks) - len(fresh),
+        known=len(files.looks) - len(fresh) - len(gone),
+        kept_again=tuple(sorted(have[each.digest] for each in again)),
         filed=counts[False],
         offered=counts[True],
         unclear=tied.unclear,
@@ -331,32 +363,39 @@ def take_pictures(
 
 
 def file_pictures(context: Context, ask: FilePictures) -> PicturesFiled:
-    """Tie pictures to a step, a bag or an item; or take them off it again.
+    """Tie pictures to steps, bags or items, all of them in one act; or take them off again.
 
     Raises:
-        NotFound: no such picture, or nothing is called ``to``.
+        NotFound: no such picture, or nothing is called what is in ``to``.
         NotationError, BadValue: no numbers of pictures.
-        Refused: to be taken off something that none of them is tied to.
+        Refused: nothing named, or to be taken off what none of them is tied to.
     """
     numbers = _read_numbers(ask.numbers)
+    if not ask.to:
+        raise Refused("file under what", numbers=ask.numbers)
     with context.writing(ask) as writer:
         on = machine_named(writer.connection, context.machine)
         chosen = _chosen(read_pictures(writer.connection, on.number), numbers, on)
-        target = _target(writer.connection, on, ask.to)
+        targets = [_target(writer.connection, on, each) for each in ask.to]
+        names = tuple(dict.fromkeys(each.name for each in targets))
+        ties = [(each, target) for target in targets for each in chosen]
         if ask.takes_off:
-            chosen = [each for each in chosen if target.is_tied(each)]
-            if not chosen:
-                raise Refused("pictures not tied", what=target.name)
+            for target in targets:
+                if not any(target.is_tied(each) for each in chosen):
+                    raise Refused("pictures not tied", what=target.name)
+            ties = [(each, target) for each, target in ties if target.is_tied(each)]
+            tied = {each.number for each, _ in ties}
+            chosen = [each for each in chosen if each.number in tied]
         word = "taken off" if ask.takes_off else "filed under"
         which = listed([each.number for each in chosen])
-        act = writer.begin(ActKind.PICTURE, f"picture {which} {word} {target.name}", at=context.at)
-        for each in chosen:
+        act = writer.begin(ActKind.PICTURE, f"picture {which} {word} {join(names)}", at=context.at)
+        for each, target in ties:
             target.tie(writer, act, each.row, "by hand", off=ask.takes_off)
     return PicturesFiled(
         act=act,
         trial=ask.trial,
         numbers=tuple(each.number for each in chosen),
-        what=target.name,
+        what=names,
         taken_off=ask.takes_off,
     )
 
@@ -423,15 +462,23 @@ def caption_pictures(context: Context, ask: CaptionPictures) -> PicturesCaptione
 
 def pictures(context: Context, ask: ListPictures) -> Pictures:
     """Return the pictures of a machine with what they show."""
+    from stores.storage.snags import read_snags
+
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
         every = read_pictures(connection, on.number)
+        snags = read_snags(connection, on.number) if every else []
+    shown: dict[int, tuple[int, ...]] = {}
+    for snag in snags:
+        for number in snag.pictures:
+            shown[number] = (*shown.get(number, ()), snag.number)
     return Pictures(
         on.name,
         tuple(
-            each
+            replace(each, snags=shown.get(each.number, ()))
             for each in every
-            if (each.offers or not ask.offered) and not (ask.loose and each.filed)
+            if (each.offers or not ask.offered)
+            and not (ask.loose and (each.filed or each.number in shown))
         ),
     )
 
@@ -460,11 +507,19 @@ def picture_sheets(context: Context, ask: SheetPictures) -> PictureSheets:
 def shots_on_record(connection: Connection, on: Machine, folder: Path) -> list[Shot]:
     """Return the pictures of a machine in the order of their steps, with where each is kept."""
     from stores.photos.keeping import kept_path
+    from stores.storage.snags import read_snags
 
     every = read_pictures(connection, on.number)
     files = {each.digest: kept_path(folder, each.digest, each.format) for each in every}
     steps = steps_by_number(connection, on.number)
-    return shots(every, steps, steps_of_bags(connection, on.number), files, on.name)
+    return shots(
+        every,
+        steps,
+        steps_of_bags(connection, on.number),
+        files,
+        on.name,
+        read_snags(connection, on.number),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -509,13 +564,13 @@ class _Tied:
 def _target(connection: Connection, on: Machine, what: str) -> _Target:
     from stores.storage.figures import step_row
 
-    chosen = select(connection, on.name, what, empty=True)
+    chosen = select(connection, on.name, what, empty=True, jobs=True)
     if chosen.bag:
         return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
     if len(chosen.items) == 1 and "." in what:
         item = chosen.items[0]
-        return _Target(f"{item.ref} {item.as_found.text}", item=item.number)
-    number = chosen.items[0].step.number
+        return _Target(f"{item.ref} {item.text}", item=item.number)
+    number = chosen.step.number
     row = step_row(connection, on.number, number)
     if row is None:
         raise NotFound("no step to show", step=number)
@@ -530,74 +585,59 @@ def _tied(
     connection: Connection,
     on: Machine,
     fresh: Sequence["PictureFile"],
+    looks: Sequence["PictureFile"],
     codes: dict[Path, tuple[str, ...]],
     to: str,
     fast_seconds: int | None,
 ) -> _Tied:
+    """Return what new pictures are tied to; those beside them that are on record tell of labels."""
 
     remembered = int(read_settings(connection, on.number).get(_CLOCK, "0"))
     fast = remembered if fast_seconds is None else fast_seconds
     if to:
         target = _target(connection, on, to)
-        ties: _Ties = {each.digest: [("by hand", target)] for each in fresh}
-        return _Tied(ties, (), fast, fast != remembered)
-    ties, unclear = _by_label(connection, fresh, codes, bag_codes(connection))
-    left = [each for each in fresh if each.digest not in ties]
-    ties |= _by_time(connection, on, left, fast)
+        by_hand = {each.digest: [("by hand", target)] for each in fresh}
+        return _Tied(by_hand, (), fast, fast != remembered)
+    from stores.photos.filing import StepTime, offers, read_labels
+    from stores.storage.figures import step_row
+
+    labels = read_labels(
+        looks,
+        {each: codes[each.file] for each in looks},
+        known=bag_codes(connection),
+        bag_code_of=bag_code_of,
+    )
+    new = set(fresh)
+    ties = {
+        each.picture.digest: [("by label", _bag_target(connection, each.bag))]
+        for each in labels.values()
+        if each.bag and each.picture in new
+    }
+    moments = step_moments(connection, on.number)
+    for offer in offers(
+        [(each, each.taken and each.taken.astimezone()) for each in looks],
+        labels,
+        [StepTime(number, moment) for number, moment in moments.items()],
+        -fast,
+    ):
+        if offer.picture not in new:
+            continue
+        targets = [(f"{OFFERED} by label", _bag_target(connection, bag)) for bag in offer.bags]
+        if offer.step:
+            row = step_row(connection, on.number, offer.step)
+            targets.append((f"{OFFERED} by time", _Target(f"step {offer.step}", step=row)))
+        if targets:
+            ties[offer.picture.digest] = targets
+    unclear = tuple(
+        UnclearLabels(each.picture.file.name, each.seen, each.unknown, each.foreign)
+        for each in labels.values()
+        if not each.bag and each.picture in new
+    )
     return _Tied(ties, unclear, fast, fast != remembered)
 
 
-def _by_label(
-    connection: Connection,
-    fresh: Sequence["PictureFile"],
-    codes: dict[Path, tuple[str, ...]],
-    bags: Collection[str],
-) -> tuple[_Ties, tuple[UnclearLabels, ...]]:
-    from stores.photos.filing import file_by_label
-
-    ties: _Ties = {}
-    unclear = []
-    filings: list[BagFiling[PictureFile]] = file_by_label(
-        fresh,
-        {each: codes[each.file] for each in fresh},
-        known=bags,
-        bag_code_of=bag_code_of,
-    )
-    for filing in filings:
-        for code, how in ((filing.bag, "by label"), (filing.offered, f"{OFFERED} by label")):
-            if code:
-                target = _Target(f"bag {code}", place=bag_place(connection, code))
-                ties.setdefault(filing.picture.digest, []).append((how, target))
-        if not filing.bag and (filing.seen or filing.unknown or filing.foreign):
-            unclear.append(
-                UnclearLabels(filing.picture.file.name, filing.seen, filing.unknown, filing.foreign)
-            )
-    return ties, tuple(unclear)
-
-
-def _by_time(
-    connection: Connection, on: Machine, left: Sequence["PictureFile"], fast_seconds: int
-) -> _Ties:
-    """Tie pictures to the step in whose time they were taken, or offer the likeliest to them."""
-    from stores.photos.filing import StepTime, file_by_time
-    from stores.storage.figures import step_row
-
-    moments = step_moments(connection, on.number)
-    if not moments:
-        return {}
-    ties: _Ties = {}
-    for filing in file_by_time(
-        [(each.digest, each.taken) for each in left],
-        [StepTime(number, moment) for number, moment in moments.items()],
-        -fast_seconds,
-        zone=datetime.now().astimezone().tzinfo,
-    ):
-        number = filing.step or next(iter(filing.offered), 0)
-        if number:
-            how = "by time" if filing.step else f"{OFFERED} by time"
-            row = step_row(connection, on.number, number)
-            ties[filing.picture] = [(how, _Target(f"step {number}", step=row))]
-    return ties
+def _bag_target(connection: Connection, code: str) -> _Target:
+    return _Target(f"bag {code}", place=bag_place(connection, code))
 
 
 def _write(
@@ -665,6 +705,39 @@ def _kept(
         if progress:
             progress(done, len(fresh))
     return kept, lost
+
+
+def _not_kept(known: Sequence["PictureFile"], folder: Path) -> list["PictureFile"]:
+    """Return those on record whose kept file is not there as it was kept, each content once."""
+    from stores.photos.keeping import kept_fault
+
+    once = {each.digest: each for each in known}
+    return [each for each in once.values() if kept_fault(folder, each.digest, each.suffix)]
+
+
+def fault_of(file: KeptFile, fault: str) -> Fault:
+    """Return the fault of a kept file: which picture it is of, and what is wrong."""
+    where = f"picture {file.number} of {file.machine}"
+    return Fault(f"{where} ({file.name})" if file.name else where, _FAULTS[fault])
+
+
+def picture_faults(
+    connection: Connection, folder: Path, progress: Progress | None = None
+) -> list[Fault]:
+    """Return what is wrong with the kept files of the pictures on record, each read through."""
+    from stores.photos.keeping import kept_fault
+
+    files = [each for each in kept_files(connection) if each.stands]
+    said: dict[str, str] = {}
+    faults = []
+    for done, each in enumerate(files, 1):
+        if each.digest not in said:
+            said[each.digest] = kept_fault(folder, each.digest, each.format)
+        if fault := said[each.digest]:
+            faults.append(fault_of(each, fault))
+        if progress:
+            progress("check", done, len(files))
+    return faults
 
 
 def _not_taken(refusal: "PictureRefused") -> NotTaken:

@@ -6,30 +6,32 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, clash
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
+from stores.model.items import Item, agree, serves
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
 from stores.planning.places import PlaceLine, places_of
 from stores.planning.status import left_over
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
 from stores.storage.machines import machine_named, read_machines
-from stores.storage.places import StowingRow, places_above
+from stores.storage.places import StowingRow, places_above, stowed_places
 from stores.storage.tables import KeptSpareRow
 from stores.storage.writer import Made
-from stores.text import clean, counted
+from stores.text import clean, counted, many, nearest
 from stores.usecases.common import (
     NOTE_LENGTH,
     Selection,
     Whereabouts,
     condition_first,
     count_of,
+    firm_named,
     from_hand,
     home_of,
-    let_loose,
+    make_loose,
     maybe_condition,
     moves_to,
     pieces_of,
     place_named,
+    scope_of,
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
@@ -50,6 +52,7 @@ __all__ = [
     "PlacesListed",
     "PlacesStowed",
     "RecoverPieces",
+    "ScrapCondemned",
     "ScrapPieces",
     "StowPlaces",
     "assign",
@@ -59,6 +62,7 @@ __all__ = [
     "places",
     "recover",
     "scrap",
+    "scrap_condemned",
     "stow",
 ]
 
@@ -102,6 +106,7 @@ class MovePieces(Ask):
     to: str
     quantity: str | int | None = None
     of: str | None = None
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +128,7 @@ class RecoverPieces(Ask):
     quantity: str | int | None = None
     to: str | None = None
     reason: str = ""
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,17 +150,27 @@ class KeepAsSpares(Ask):
 
 
 @dataclass(frozen=True, slots=True)
+class ScrapCondemned(Ask):
+    """All condemned pieces in hand thrown out: of the machine last worked on, or of an item, step,
+    bag, box, shelf or assembly."""
+
+    what: str = ""
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class AssignPieces(Ask):
     """Pieces that belong to another joint, ``to``; of the machine ``other`` if that is named.
 
-    ``of`` and ``place`` say which, where they are not all alike or in one place.
+    ``of`` and ``place`` say which, where they are not all alike or in one place. ``anyway`` is why
+    they serve there, though they are another thing than belongs there.
     """
 
     what: str
     to: str
     quantity: str | int | None = None
     of: str | None = None
-    anyway: bool = False
+    anyway: str = ""
     other: str | None = None
     place: str = ""
 
@@ -165,6 +181,7 @@ class StowPlaces(Ask):
 
     what: Sequence[str]
     inside: str
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -222,9 +239,14 @@ class PiecesKept(_Taken):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PiecesAssigned(_Taken):
-    """Pieces that belong to another joint now; ``owed`` where their own is short by them."""
+    """Pieces that belong to another joint now; ``owed`` where their own is short by them.
+
+    ``in_place_of`` is the line that they stand in for, on a line of their own, ``to_item``: by its
+    name they would be what they are not. Empty where they are just what belongs there.
+    """
 
     to_item: str
+    in_place_of: str
     to_part: str
     owed: bool
 
@@ -255,7 +277,7 @@ def move(context: Context, ask: MovePieces) -> PiecesMoved:
     quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
-        target = place_named(writer, ask.to)
+        target = place_named(writer, ask.to, new=ask.new_place)
         moves = _gather(writer, chosen, target.number, quantity, condition_first(ANY_CONDITION, of))
         place = whereabouts(target)
         where = f"now {target.where}" + (", which is new" if place.new else "")
@@ -277,9 +299,7 @@ def lose(context: Context, ask: LosePieces) -> PiecesLost:
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=ask.firm is not None)
         lost = writer.place(PlaceKind.LOST, "lost")
-        away = (
-            writer.firm(PlaceKind.FIRM, clean(ask.firm, "the firm", most=80)) if ask.firm else None
-        )
+        away = firm_named(writer, PlaceKind.FIRM, ask.firm, new=None) if ask.firm else None
         moves = _gather(
             writer,
             chosen,
@@ -313,7 +333,7 @@ def recover(context: Context, ask: RecoverPieces) -> PiecesRecovered:
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         lost = writer.place(PlaceKind.LOST, "lost")
-        made = place_named(writer, ask.to) if ask.to else None
+        made = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         moves: list[Movement] = []
         stock = writer.stock([item.number for item in chosen.items])
         targets: dict[str, Made] = {}
@@ -408,7 +428,7 @@ def keep(context: Context, ask: KeepAsSpares) -> PiecesKept:
             if item.step.number:
                 stock = writer.stock([item.number])
                 spots = from_hand(stock, item, None, [Condition.SERVICEABLE])
-                loose = let_loose(
+                loose = make_loose(
                     writer,
                     act,
                     chosen.machine.number,
@@ -490,6 +510,49 @@ def _over(writer: Writer, chosen: Selection, scrapped: int, of: Condition | None
     return moves
 
 
+def scrap_condemned(context: Context, ask: ScrapCondemned) -> PiecesScrapped:
+    """Record that all condemned pieces in hand were thrown out, but for one of each that is kept
+    as a pattern until the new one is on.
+
+    Raises:
+        Refused: nothing is condemned, or only patterns are.
+        NotFound: nothing is called that.
+    """
+    reason = clean(ask.reason, "the reason", most=NOTE_LENGTH, empty=True)
+    patterns: list[str] = []
+    moves: list[Movement] = []
+    with context.writing(ask) as writer:
+        scope = scope_of(writer.connection, context.machine, ask.what)
+        stock = writer.stock([item.number for item in scope.items])
+        scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped").number
+        places = [
+            place
+            for place, kind in stock.kinds.items()
+            if kind.in_hand and (scope.places is None or place in scope.places)
+        ]
+        for item in scope.items:
+            spots = take(stock, item.number, None, places, [Condition.CONDEMNED])
+            there = sum(count for _, count in spots)
+            if there and _is_pattern(item):
+                patterns.append(item.ref)
+                there = min(there, item.in_hand(Condition.CONDEMNED) - 1)
+                spots = take(stock, item.number, there, places, [Condition.CONDEMNED])
+            moves += moves_to(item, spots, scrapped)
+        if not moves:
+            raise Refused("nothing condemned", name=scope.name, patterns=tuple(patterns))
+        total = sum(move.quantity for move in moves)
+        act = writer.begin(
+            ActKind.SCRAP, f"{counted(total)} condemned, scrapped", reason=reason, at=context.at
+        )
+        writer.move(act, record(writer.stock_for(moves), ActKind.SCRAP, moves, reason))
+        several = len(read_machines(writer.connection)) > 1
+    return PiecesScrapped(
+        act=act, trial=ask.trial, machine=scope.machine.name if scope.machine else scope.name,
+        other_machines=several, pieces=total, items=moved_pieces(scope.items, moves),
+        patterns=tuple(patterns),
+    )  # fmt: skip
+
+
 def _of_no_use(
     writer: Writer, chosen: Selection, scrapped: int
 ) -> tuple[list[Movement], list[str]]:
@@ -522,68 +585,74 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
     """Record that pieces belong to another joint: a loose piece that was recognised, or a piece
     that one joint lends to another, of this machine or another. They stay where they lie.
 
-    A joint that is short by it is owed them until it is made good.
+    A joint that is short by it is owed them until it is made good. What is another thing than
+    belongs there stands in for it on a line of its own, which takes over what the joint wants.
 
     Raises:
-        Refused: another thread, size, kind or head than belongs there, unless ``anyway`` is set;
-            the same joint; nothing in hand; some of several pieces that differ in condition,
-            and nothing says which.
+        Refused: it does not serve there, unless ``anyway`` says why it does; the same joint;
+            nothing in hand; some of several pieces that differ in condition, and nothing says
+            which.
         NotFound: no such item, step or bag.
     """
     quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
     at = clean(ask.place, "the place", most=60, empty=True)
+    anyway = clean(ask.anyway, "the reason", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
-        target = select(
-            writer.connection, ask.other or chosen.machine.name, ask.to, empty=True
-        ).only
+        aim = select(writer.connection, ask.other or chosen.machine.name, ask.to, empty=True)
+        target = aim.only
         if target.number in {item.number for item in chosen.items}:
             raise Refused("same joint", to=ask.to)
         item = chosen.only
-        if not ask.anyway and clash(item.as_found.text, target.as_specified.text):
-            raise Refused(
-                "another thing belongs there",
-                item=item.ref,
-                text=item.as_found.text,
-                to_item=target.ref,
-                wanted=target.as_specified.text,
-                hint=Hint("assign", what=ask.what, to=ask.to, anyway=True),
-            )
         stock = writer.stock([item.number])
-        lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-        moves: list[Movement] = []
         if quantity is not None and of is None:
             _refuse_either(stock, chosen, item, quantity, at)
-        for spot, count in from_hand(
-            stock, item, quantity, condition_first(ANY_CONDITION, of), bag=chosen.bag, at=at
-        ):
-            passing = Spot(lent, spot.condition)
-            moves += [
-                Movement(item.number, count, spot, passing),
-                Movement(target.number, count, passing, spot),
-            ]
-        if not moves:
+        order = condition_first(ANY_CONDITION, of)
+        spots = from_hand(stock, item, quantity, order, bag=chosen.bag, at=at)
+        if not spots:
             raise Refused(
                 "no piece in hand to assign", what=chosen.name, pieces=pieces_of(chosen.items)
             )
-        total = sum(m.quantity for m in moves) // 2
+        for text in {item.named(spot.condition) for spot, _ in spots}:
+            if not anyway and not _serves(text, target):
+                raise Refused(
+                    "another thing belongs there",
+                    item=item.ref,
+                    text=text,
+                    to_item=target.ref,
+                    wanted=target.as_specified.text,
+                    hint=Hint("assign", what=ask.what, to=ask.to, anyway="WHY"),
+                )
+        total = sum(count for _, count in spots)
         act = writer.begin(
             ActKind.ASSIGN,
             f"{counted(total)} of {chosen.name} for {target.ref} {target.step.part}",
+            reason=anyway,
             at=context.at,
         )
+        lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
+        lines = _lines_of(writer, act, aim.machine.number, target, item, spots, anyway)
+        moves: list[Movement] = []
+        for spot, count in spots:
+            number = lines[item.named(spot.condition), spot.condition][0]
+            passing = Spot(lent, spot.condition)
+            moves += [
+                Movement(item.number, count, spot, passing),
+                Movement(number, count, passing, spot),
+            ]
         writer.move(act, record(writer.stock_for(moves), ActKind.ASSIGN, moves))
         owed = bool(item.step.number) and item.to_fit > item.usable - total
+        to_number, to_ref = next(iter(lines.values()))
         if owed:
             from stores.storage.outwork import DebtRow
 
             writer.append(
-                DebtRow(act_id=act, item_id=item.number, to_item_id=target.number, quantity=total)
+                DebtRow(act_id=act, item_id=item.number, to_item_id=to_number, quantity=total)
             )
     return PiecesAssigned(
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
-        pieces=total, items=(PiecesOfItem(item.ref, item.as_found.text, total),),
-        to_item=target.ref, to_part=target.step.part, owed=owed,
+        pieces=total, items=moved_pieces([item], moves), to_item=to_ref,
+        to_part=target.step.part, in_place_of="" if to_ref == target.ref else target.ref, owed=owed,
     )  # fmt: skip
 
 
@@ -601,6 +670,65 @@ def _refuse_either(stock: Stock, chosen: Selection, item: Item, quantity: int, a
         )
 
 
+def _serves(text: str, target: Item) -> bool:
+    """Return whether a piece is what belongs at a joint as far as its words say: they say no less,
+    or nothing else."""
+    wanted = target.as_specified.text
+    return agree(text, wanted) or agree(wanted, text) or serves(text, wanted)
+
+
+def _lines_of(
+    writer: Writer,
+    act: int,
+    machine: int,
+    target: Item,
+    item: Item,
+    spots: Sequence[tuple[Spot, int]],
+    why: str,
+) -> dict[tuple[str, Condition], tuple[int, str]]:
+    """Return on which line of the joint pieces of each name and condition go, as row and number.
+
+    On the joint's own, unless they would go by the name of something else there: a thing that does
+    not belong there, or an old piece where the old ones are another thing than it.
+    """
+    from stores.storage.figures import step_row
+
+    made: dict[tuple[str, Condition], tuple[int, str]] = {}
+    apart: dict[str, int] = {}
+    for spot, count in spots:
+        text = item.named(spot.condition)
+        misnamed = target.wrong and spot.condition is not Condition.NEW
+        if _serves(text, target) and not (misnamed and text != target.as_found.text):
+            made[text, spot.condition] = (target.number, target.ref)
+        else:
+            apart[text] = apart.get(text, 0) + count
+    left = target.to_fit
+    for text, count in apart.items():
+        number = target.step.number
+        row = step_row(writer.connection, machine, number) if number else None
+        description = writer.known_description(text)
+        new, line = writer.item(
+            act, machine, row, description, 0,
+            written=f"{many(count, text)} in place of {target.ref}" + (f": {why}" if why else ""),
+            position=", ".join(filter(None, (target.position, f"in place of {target.ref}"))),
+            words=f"{text} {target.words} {why}",
+        )  # fmt: skip
+        wanted = min(count, left)
+        left -= wanted
+        wants = target.as_specified.text if _serves(text, target) else text
+        writer.specify(act, new, writer.known_description(wants), wanted, "")
+        for spot, _ in spots:
+            if item.named(spot.condition) == text and (text, spot.condition) not in made:
+                made[text, spot.condition] = (new, f"{number}.{line}")
+    if left < target.to_fit:
+        writer.specify(
+            act, target.number, writer.known_description(target.as_specified.text),
+            target.wanted - (target.to_fit - left), target.renew,
+            same=False if target.other else None,
+        )  # fmt: skip
+    return made
+
+
 def stow(context: Context, ask: StowPlaces) -> PlacesStowed:
     """Record that bags or boxes are in a box or on a shelf now.
 
@@ -612,12 +740,14 @@ def stow(context: Context, ask: StowPlaces) -> PlacesStowed:
     if not ask.what:
         raise BadValue("what goes where", hint=Hint("stow"))
     with context.writing(ask) as writer:
-        target = place_named(writer, ask.inside)
+        target = place_named(writer, ask.inside, new=ask.new_place)
         if target.kind is PlaceKind.BAG:
             raise Refused("a bag in a bag", inside=target.name)
-        placed = [place_named(writer, name) for name in ask.what]
+        placed = [place_named(writer, name, new=True) for name in ask.what]
         if any(made.new for made in placed):
-            raise NotFound("no such bag or box", names=[made.name for made in placed if made.new])
+            unknown = tuple(made.name for made in placed if made.new)
+            near = nearest(unknown[0], stowed_places(writer.connection))
+            raise NotFound("no such bag or box", names=unknown, near=tuple(near))
         if target.number in {made.number for made in placed}:
             raise Refused("inside itself", name=target.name)
         above = places_above(writer.connection, writer.fallen(), target.number)
@@ -701,11 +831,15 @@ def _write(
 
 def moved_pieces(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
     """Return how many pieces of each item were moved, those of none left out."""
-    total: dict[int, int] = {}
+    by_number = {item.number: item for item in items}
+    total: dict[tuple[int, str], int] = {}
     for each in moves:
-        total[each.item] = total.get(each.item, 0) + each.quantity
+        if each.item in by_number:
+            key = (each.item, by_number[each.item].named(each.source.condition))
+            total[key] = total.get(key, 0) + each.quantity
     return tuple(
-        PiecesOfItem(item.ref, item.as_found.text, total[item.number])
-        for item in items
-        if item.number in total
+        PiecesOfItem(item.ref, text, count)
+        for item in by_number.values()
+        for (number, text), count in total.items()
+        if number == item.number
     )

@@ -1,7 +1,7 @@
 """The rebuild: what a person says of its order and times, and what the record makes of it all."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -26,12 +26,12 @@ from stores.planning.rebuild import (
     progress,
     total,
 )
-from stores.planning.status import BlockerKind, State, Status, status_of
+from stores.planning.status import BlockerKind, PieceStatus, State, Status, status_of
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
 from stores.storage.items import read_items
-from stores.storage.machines import Machine, machine_named
+from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
 from stores.storage.rebuild import (
@@ -94,6 +94,7 @@ __all__ = [
     "rebuild_of",
     "rings_of",
     "standing_step",
+    "status_of_lacking",
     "status_on",
     "summary",
     "take_time",
@@ -158,14 +159,33 @@ def status_on(
 ) -> Status:
     """Return how far every step of a machine is. ``listed`` are all its items, where they have been
     read already."""
+    from stores.storage.strip import read_jobs
+
     return status_of(
         read_items(connection, machine=machine) if listed is None else listed,
         read_refits(connection, machine),
         stated_precedence(connection, machine),
         snags=open_snags(connection, machine),
         awaited=[*awaited_from_firms(connection), *awaited_from_suppliers(connection, machine)],
+        jobs=read_jobs(connection, machine),
         strict=strict,
     )
+
+
+def status_of_lacking(connection: Connection, items: Iterable[Item]) -> dict[int, PieceStatus]:
+    """Return the status of those of these items that lack pieces, by number.
+
+    What lacks none of its own is short of none: no machine is looked over for it.
+    """
+    lacking = [item for item in items if item.step.number and item.lacking]
+    if not lacking:
+        return {}
+    found: dict[int, PieceStatus] = {}
+    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    for name in dict.fromkeys(item.step.machine for item in lacking):
+        pieces = status_on(connection, machines[name]).pieces
+        found |= {item.number: pieces[item.number] for item in lacking if item.step.machine == name}
+    return found
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,7 +322,7 @@ def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
     reason = clean(ask.reason, "the reason", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
         chosen = [
-            select(writer.connection, context.machine, what, empty=True)
+            select(writer.connection, context.machine, what, empty=True, jobs=True)
             for what in (ask.first, ask.then)
         ]
         on = chosen[0].machine
@@ -390,7 +410,7 @@ def mark_access(context: Context, ask: MarkAccess) -> AccessMarked:
         Refused: what it is to have made way for came off before it.
     """
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         row = standing_step(writer, chosen, step)
         value = "" if ask.takes_back else "next"
@@ -398,7 +418,7 @@ def mark_access(context: Context, ask: MarkAccess) -> AccessMarked:
         if ask.takes_back:
             words = f"step {step} did not come off for access only"
         elif ask.reached:
-            to = select(writer.connection, chosen.machine.name, ask.reached, empty=True)
+            to = select(writer.connection, chosen.machine.name, ask.reached, empty=True, jobs=True)
             value = str(step_of(to))
             if int(value) <= step:
                 raise Refused("reached already", step=step, other=int(value))
@@ -435,7 +455,7 @@ def take_time(context: Context, ask: TakeTime) -> TimeTaken:
             act = writer.begin(ActKind.SETTING, f"{on.name}: {words}", at=context.at)
             writer.append(SettingRow(act_id=act, machine_id=on.number, name=name, value=value))
         else:
-            chosen = select(writer.connection, context.machine, ask.what, empty=True)
+            chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
             on, several, step = chosen.machine, chosen.several, step_of(chosen)
             row = standing_step(writer, chosen, step)
             act = writer.begin(ActKind.PLAN, f"step {step} takes {time}", at=context.at)
@@ -514,6 +534,7 @@ class PlannedStep:
     """A step of the plan: how far it is, what it waits for, what it frees, how long it takes.
 
     ``no_torque_figure`` are the items that are tightened and have none; ``bags`` hold its pieces.
+    ``job``: something was done at it that is no piece, and ``undo`` says how that is undone.
     """
 
     step: int
@@ -529,6 +550,8 @@ class PlannedStep:
     minutes: int
     minutes_guessed: bool
     bags: tuple[str, ...]
+    job: bool = False
+    undo: str = ""
 
     @classmethod
     def of(cls, each: Planned) -> "PlannedStep":
@@ -548,6 +571,8 @@ class PlannedStep:
             each.minutes,
             each.guessed,
             tuple(sorted({bag for line in each.stage.lines for bag in line.item.bags})),
+            each.stage.job is not None,
+            each.stage.job.reverse if each.stage.job else "",
         )
 
 
@@ -737,6 +762,7 @@ class ListedLine:
     """A line of the checklist: the item, how many pieces are where, and how tight it is.
 
     ``sources`` are where to take its pieces from, ``flags`` what to mind, ``left`` how it was left.
+    ``still_on`` says what did not come off and why, ``stack`` how thick each is, in order.
     """
 
     item: str
@@ -768,6 +794,8 @@ class ListedLine:
     goes_in: "tuple[Applied, ...]"
     left: str
     torque_put_on_nm: float | None
+    still_on: str = ""
+    stack: str = ""
 
     @classmethod
     def of(cls, line: Line) -> "ListedLine":
@@ -803,6 +831,8 @@ class ListedLine:
             goes_in=line.applied,
             left=line.left.words if line.left else "",
             torque_put_on_nm=line.left.torque_nm if line.left else None,
+            still_on=item.stuck_words,
+            stack=item.stack.words if item.stack else "",
         )
 
 
@@ -811,7 +841,8 @@ class ListedStep:
     """A step of the checklist: how far it is, what goes in, is measured, signed, and its lines.
 
     ``second_person``: two pairs of eyes are wanted. ``order`` is the order of tightening its holes,
-    None where they are not on record.
+    None where they are not on record. ``job``: something was done at it that is no piece, and
+    ``undo`` says how that is undone.
     """
 
     step: Step
@@ -830,6 +861,9 @@ class ListedStep:
     measure: tuple[PointOnStep, ...]
     signed: "tuple[Signature, ...]"
     lines: tuple[ListedLine, ...]
+    job: bool = False
+    undo: str = ""
+    job_done: bool = False
 
     @classmethod
     def of(cls, stage: Stage) -> "ListedStep":
@@ -864,6 +898,9 @@ class ListedStep:
             ),
             signed=notes.signatures,
             lines=tuple(map(ListedLine.of, stage.lines)),
+            job=stage.job is not None,
+            undo=stage.job.reverse if stage.job else "",
+            job_done=bool(stage.job and stage.job.done),
         )
 
 

@@ -1,5 +1,8 @@
 """Refitting: pieces go back on the machine; what is short is said before a spanner is lifted.
 
+A step at which something was done that is no piece (`job`) is ticked off with the step: "fill the
+oil" is done when its step is refitted. What is still on the machine is not fitted by it.
+
 What is only finger-tight is neither ticked nor signed for, on paper, on the screen or by `--by`.
 """
 
@@ -7,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, Step, serves
+from stores.model.items import Item, Job, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role
 from stores.planning.status import (
@@ -29,7 +32,19 @@ from stores.usecases.common import count_of, from_hand, moves_to, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import status_on
 
-__all__ = ["FittedItem", "ItemInBag", "Left", "Pieces", "Refit", "RefitStep", "Refitted", "refit"]
+__all__ = [
+    "FittedItem",
+    "ItemInBag",
+    "JobDone",
+    "Left",
+    "OpenSnag",
+    "Pieces",
+    "Refit",
+    "RefitStep",
+    "Refitted",
+    "StuckPieces",
+    "refit",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +53,9 @@ class Refit(Ask):
 
     ``quantity`` is how many, of one item. ``anyway`` fits what is there, though something is short,
     with loose pieces that are given out to another step; and though a snag is open that it shuts
-    in. ``as_it_came`` fits pieces too that nobody has looked over since they came off. What has a
-    thread was left ``finger_tight``, or tightened with ``torque``: ``24 N m oiled``. ``by`` is who
-    fitted it: signs for the step, once it is all on.
+    in, or pieces are mixed up with others. ``as_it_came`` fits pieces too that nobody has looked
+    over since they came off. What has a thread was left ``finger_tight``, or tightened with
+    ``torque``: ``24 N m oiled``. ``by`` is who fitted it: signs for the step, once it is all on.
     """
 
     what: str
@@ -82,6 +97,25 @@ class FittedItem:
 
 
 @dataclass(frozen=True, slots=True)
+class StuckPieces:
+    """So many pieces of an item that are still on the machine, and why."""
+
+    item: str
+    quantity: int
+    text: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobDone:
+    """What was done at a step, undone again; ``undo`` says how, empty where that was not said."""
+
+    step: int
+    done: str
+    undo: str
+
+
+@dataclass(frozen=True, slots=True)
 class ItemInBag:
     """So many pieces of one condition that a bag still holds."""
 
@@ -89,6 +123,16 @@ class ItemInBag:
     quantity: int
     text: str
     condition: Condition
+
+
+@dataclass(frozen=True, slots=True)
+class OpenSnag:
+    """A snag still open on ``step``; ``shut_in`` if a step was completed with it or over it."""
+
+    snag: int
+    step: int
+    text: str
+    shut_in: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +151,10 @@ class Refitted(Reply):
 
     ``signed`` are the steps that ``by`` signed for. ``short`` is still to fit and not to hand;
     ``not_back_yet`` should have gone on before, ``still_to_do_before`` is owed by what lies right
-    under it. ``left_over`` are old pieces without a place, ``left_in_bag`` what ``bag`` still
-    holds.
+    under it. ``snags`` of these steps are still open. ``left_over`` are old pieces without a
+    place, ``left_in_bag`` what ``bag`` still holds. ``job`` was ticked off with its step, None
+    where there was nothing of the kind; ``stuck`` pieces are still on the machine; ``mixed`` went
+    on though they are mixed up with others.
     """
 
     machine: str
@@ -122,9 +168,13 @@ class Refitted(Reply):
     short: tuple[Pieces, ...]
     not_back_yet: tuple[RefitStep, ...]
     still_to_do_before: tuple[str, ...]
+    snags: tuple[OpenSnag, ...]
     left_over: tuple[Pieces, ...]
+    mixed: tuple[Pieces, ...]
     bag: str
     left_in_bag: tuple[ItemInBag, ...]
+    job: JobDone | None = None
+    stuck: tuple[StuckPieces, ...] = ()
 
 
 def refit(context: Context, ask: Refit) -> Refitted:
@@ -134,10 +184,10 @@ def refit(context: Context, ask: Refit) -> Refitted:
     same specification fill what is short.
 
     Raises:
-        Refused: the step is not ready for a reason of its own (`status`): something is short, or a
-            snag is open that it would shut in, unless ``anyway`` is set; pieces
-            that nobody has looked over, unless ``as_it_came`` is set or they came off for access
-            only; a torque for several things.
+        Refused: the step is not ready for a reason of its own (`status`): something is short or
+            still on the machine or mixed up, or a snag is open that it would shut in, unless
+            ``anyway`` is set; pieces that nobody has looked over, unless ``as_it_came`` is set or
+            they came off for access only; a torque for several things.
         NotFound: the machine is kept for parts, and the step is not wanted back.
         BadValue, NotationError: a count or a torque that cannot be read.
     """
@@ -147,32 +197,49 @@ def refit(context: Context, ask: Refit) -> Refitted:
         raise Refused("nobody signs for finger-tight")
     by = clean(ask.by, "the name", most=80, empty=True)
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what)
+        chosen = select(writer.connection, context.machine, ask.what, jobs=True)
         on = chosen.machine
         if any(item.step.number == 0 for item in chosen.items):
             raise Refused("loose pieces have no joint")
         if any(item.for_parts for item in chosen.items):
             raise NotFound("for parts", machine=on.name, hint=Hint("want_back", machine=on.name))
         items = chosen.picked(quantity)
+        job = chosen.job if chosen.job is not None and not chosen.job.done else None
         if left is not None:
             _one_torque(left, items)
         status = status_on(writer.connection, on.number)
         place = writer.place(PlaceKind.MACHINE, on.name).number
         fitting = _fit_all(writer, status, items, quantity, place, anyway=ask.anyway)
         moves = fitting.moves
-        if not moves and not fitting.short:
+        if not moves and not fitting.short and job is None:
             raise Refused("all back already", what=ask.what)
         steps = {item.step.number: item.step for item in items}
-        _refuse(status, steps, fitting, place, ask)
+        if chosen.job is not None:
+            steps.setdefault(chosen.job.step.number, chosen.job.step)
+        stuck = _in_the_way(items, quantity)
+        if stuck and not ask.anyway:
+            raise Refused(
+                "still on the machine",
+                items=stuck,
+                fits=bool(moves),
+                hint=Hint("left on", what=stuck[0].item),
+            )
+        _refuse(status, steps, fitting, place, ask, job=job)
         count = sum(m.quantity for m in moves if m.target.place == place)
         name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
-        act = writer.begin(ActKind.REFIT, f"{counted(count)} refitted: {name}", at=context.at)
+        done = ["undone" + (f", {job.reverse}" if job.reverse else "")] if job else []
+        fitted = [f"{counted(count)} refitted"] if count or not job else []
+        act = writer.begin(ActKind.REFIT, f"{'; '.join((*fitted, *done))}: {name}", at=context.at)
+        if job is not None:
+            _tick_job(writer, act, on, job)
         writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
         if left is not None:
             _leave(writer, act, items, left, fitting.tight)
         signed = _sign(writer, act, on, steps, by) if by else ()
         after = [
-            item for step in steps for item in items_of_step(writer.connection, on.number, step)
+            item
+            for step in steps
+            for item in items_of_step(writer.connection, on.number, step, empty=True)
         ]
         held = items_of_bag(writer.connection, chosen.bag) if chosen.bag else []
     touched = {item.number for item in items}
@@ -205,13 +272,17 @@ def refit(context: Context, ask: Refit) -> Refitted:
         still_to_do_before=tuple(
             dict.fromkeys(one.said for number in steps for one in status.steps[number].before)
         ),
+        snags=_open_snags(status, steps, moves, place),
         left_over=tuple(
             Pieces(item.ref, left_over(item), item.as_found.text)
             for item in after
             if item.number in touched and left_over(item)
         ),
+        mixed=tuple(fitting.mixed),
         bag=chosen.bag,
         left_in_bag=_left_in(chosen.bag, held),
+        job=JobDone(job.step.number, job.step.part, job.reverse) if job else None,
+        stuck=_in_the_way(after, None),
     )
 
 
@@ -245,7 +316,8 @@ def _fit_all(
     spares = [
         (
             spare,
-            spare.in_hand(*spare.spare_conditions) - (0 if anyway else given.get(spare.number, 0)),
+            (spare.in_hand if anyway else spare.sure)(*spare.spare_conditions)
+            - (0 if anyway else given.get(spare.number, 0)),
         )
         for spare in loose
     ]
@@ -258,15 +330,49 @@ def _fit_all(
     return done
 
 
+def _in_the_way(items: Sequence[Item], quantity: int | None) -> tuple[StuckPieces, ...]:
+    """Return the pieces that are still on where so many of these items are to be fitted."""
+    return tuple(
+        StuckPieces(
+            item.ref,
+            item.stuck,
+            item.as_found.text,
+            " and ".join(
+                dict.fromkeys(one.how for one in item.still_on if one.how and not one.broken)
+            ),
+        )
+        for item in items
+        if item.stuck and item.to_fit and (quantity is None or quantity > item.to_fit - item.stuck)
+    )
+
+
+def _tick_job(writer: Writer, act: int, on: Machine, job: Job) -> None:
+    from stores.storage.strip import JobRow
+
+    row = step_row(writer.connection, on.number, job.step.number)
+    if row is None:
+        raise AssertionError("a job's step stands")
+    writer.append(JobRow(act_id=act, step_id=row, done=1))
+
+
 def _refuse(
-    status: Status, steps: Iterable[int], fitting: "_Fitting", machine: int, ask: Refit
+    status: Status,
+    steps: Iterable[int],
+    fitting: "_Fitting",
+    machine: int,
+    ask: Refit,
+    *,
+    job: Job | None,
 ) -> None:
     """Refuse what is not ready for a reason of its own."""
     moves, short = fitting.moves, fitting.short
-    if short and (not ask.anyway or not moves):
+    if short and (not ask.anyway or not (moves or job)):
         raise Refused(
             "short of pieces", items=tuple(short), fits=bool(moves), spoken_for=fitting.kept
         )
+    if fitting.mixed and not ask.anyway:
+        doubtful = next(iter(fitting.mixed_in))
+        raise Refused("mixed up", items=tuple(fitting.mixed), hint=Hint("mixed", number=doubtful))
     unseen = _unseen(status, moves)
     if unseen and not ask.as_it_came:
         raise Refused(
@@ -274,7 +380,12 @@ def _refuse(
             items=unseen,
             hint=Hint("inspect", what=ask.what, verdict="serviceable"),
         )
-    snags = _shut_in(status, steps, moves, machine)
+    completed = [
+        number
+        for number in steps
+        if (open_job := status.steps[number].job) is None or open_job.done or job is not None
+    ]
+    snags = _shut_in(status, completed, moves, machine)
     if snags and not ask.anyway:
         raise Refused("a snag would be shut in", matters=tuple(snags))
 
@@ -307,18 +418,48 @@ def _kept(items: Sequence[Item], spares: Sequence[Item]) -> bool:
 def _shut_in(
     status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
 ) -> list[str]:
-    """Return the snags to clear that this refit would shut in: those of steps that it completes."""
+    """Return the snags to clear that this refit would shut in: those of steps that it completes,
+    and of what lies right under these."""
+    completed = _completed(status, steps, moves, machine)
+    return [
+        blocker.said
+        for number in completed
+        for blocker in status.steps[number].blockers
+        if blocker.kind is BlockerKind.CLEAR
+    ]
+
+
+def _completed(
+    status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
+) -> list[int]:
+    """Return the steps that are all on with these movements, and were not."""
     going = {
         number: sum(m.quantity for m in moves if m.item == number and m.target.place == machine)
         for number in status.pieces
     }
     return [
-        blocker.said
+        number
         for number in steps
-        if all(going[piece.item.number] >= piece.to_fit for piece in status.steps[number].pieces)
-        for blocker in status.steps[number].own
-        if blocker.kind is BlockerKind.CLEAR
+        if not status.steps[number].on
+        and all(going[piece.item.number] >= piece.to_fit for piece in status.steps[number].pieces)
     ]
+
+
+def _open_snags(
+    status: Status, steps: Iterable[int], moves: Sequence[Movement], machine: int
+) -> tuple[OpenSnag, ...]:
+    """Return the snags that are still open on the steps that were worked on, or right under one
+    that was completed."""
+    completed = _completed(status, steps, moves, machine)
+    found: dict[int, OpenSnag] = {}
+    for number in steps:
+        before = status.steps[number].before if number in completed else ()
+        under = [one.step for one in before if one.kind is BlockerKind.CLEAR]
+        for step in (number, *dict.fromkeys(under)):
+            for snag in status.steps[step].snags:
+                shut = OpenSnag(snag.number, step, snag.words, number in completed)
+                found.setdefault(snag.number, shut)
+    return tuple(found.values())
 
 
 @dataclass(slots=True)
@@ -331,6 +472,9 @@ class _Fitting:
     kept: bool = False
     """Whether loose pieces would serve that are given out to other steps."""
     tight: dict[int, int] = field(default_factory=dict)
+    mixed: list[Pieces] = field(default_factory=list)
+    """What of that is mixed up with others; ``mixed_in`` are the numbers of the mix-ups."""
+    mixed_in: dict[int, None] = field(default_factory=dict)
 
 
 def _fit(
@@ -353,8 +497,11 @@ def _fit(
         )
     fitted = min(asked, item.usable)
     if fitted:
-        spots = from_hand(stock, item, fitted, item.fit_conditions)
+        spots, doubtful = _sure_first(stock, item, fitted, item.fit_conditions)
         done.moves += moves_to(item, spots, machine)
+        if doubtful:
+            done.mixed.append(Pieces(item.ref, doubtful, item.as_found.text))
+            done.mixed_in[item.mixup] = None
     rest = [(spare, most) for spare, most in spares if serves(spare.as_found.text, text)]
     drawn = _draw(writer, stock, item, asked - fitted, (*piece.loose, *rest), machine)
     done.moves += drawn
@@ -365,6 +512,32 @@ def _fit(
             done.tight[item.number] = item.fitted + fitted
     if fitted < asked:
         done.short.append(Pieces(item.ref, asked - fitted, text))
+
+
+def _sure_first(
+    stock: Stock, item: Item, quantity: int, conditions: Sequence[Condition]
+) -> tuple[list[tuple[Spot, int]], int]:
+    """Return so many pieces in hand, those that are mixed up with others last; and how many of them
+    are mixed up."""
+    everywhere = from_hand(stock, item, None, conditions)
+    mixed = {
+        (held.kind, held.place, held.condition): held.mixed
+        for held in item.holdings
+        if held.kind.in_hand and held.mixed
+    }
+    if not mixed:
+        return from_hand(stock, item, quantity, conditions), 0
+    chosen: dict[Spot, int] = {}
+    doubtful = 0
+    for last in (False, True):
+        for spot, count in everywhere:
+            key = (stock.kinds[spot.place], stock.name_place(spot.place), spot.condition)
+            there = mixed.get(key, 0) if last else count - mixed.get(key, 0)
+            some = min(there, quantity - sum(chosen.values()))
+            if some > 0:
+                chosen[spot] = chosen.get(spot, 0) + some
+                doubtful += some if last else 0
+    return list(chosen.items()), doubtful
 
 
 def _leave(
@@ -389,11 +562,15 @@ def _sign(
     writer: Writer, act: int, on: Machine, steps: Mapping[int, Step], by: str
 ) -> tuple[int, ...]:
     """Let who fitted them sign for the steps that are all on by now; return these."""
+    from stores.storage.strip import job_of
+
     signed = []
     for number in steps:
-        whole = items_of_step(writer.connection, on.number, number)
+        whole = items_of_step(writer.connection, on.number, number, empty=True)
         row = step_row(writer.connection, on.number, number)
-        if row is not None and not any(item.to_fit for item in whole):
+        job = job_of(writer.connection, on.number, number)
+        all_on = not any(item.to_fit for item in whole) and (job is None or job.done)
+        if row is not None and all_on:
             writer.append(SignatureRow(act_id=act, step_id=row, role=Role.FITTED.value, name=by))
             signed.append(number)
     return tuple(signed)
@@ -425,7 +602,7 @@ def _draw(
         if count <= 0:
             continue
         other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-        for spot, some in from_hand(stock, spare, count, spare.spare_conditions):
+        for spot, some in _sure_first(stock, spare, count, spare.spare_conditions)[0]:
             passing = Spot(other, spot.condition)
             drawn = Movement(spare.number, some, spot, passing)
             stock.balance.apply(drawn)

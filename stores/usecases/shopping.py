@@ -14,7 +14,7 @@ from stores.model.items import Item, lies_in
 from stores.model.ledger import ActKind, PlaceKind
 from stores.model.money import Price, read_currency, read_money, same_firm, show_money
 from stores.model.orders import Budget, budget_of
-from stores.planning.oils import SIZES_ML, oil_lines, oil_to_buy, read_sizes
+from stores.planning.oils import SIZES_ML, oil_at_hand, oil_lines, oil_to_buy, read_sizes
 from stores.planning.shopping import (
     ShoppingList,
     lost_so_far,
@@ -30,7 +30,7 @@ from stores.storage.orders import read_bought, read_on_order, read_orders
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.text import clean, fold
-from stores.usecases.common import count_of, refuse_beside
+from stores.usecases.common import count_of, firm_named, refuse_beside
 from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
@@ -82,6 +82,7 @@ class SetPrice(Ask):
     price: str
     pack: str | None = None
     supplier: str = ""
+    new_firm: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -195,8 +196,9 @@ def draw_up(
     coming = read_on_order(connection, on.number)
     lines = packed(shortages(items, coming, within), known, spare_rules(connection))
     sumps = [] if on.for_parts else read_sumps(connection, on.number)
-    fluid = oil_to_buy(sumps, sizes)
-    oil = [] if part else priced_oils(oil_lines(fluid, sumps), known)
+    cans = oil_at_hand(items, coming) if sumps else []
+    fluid = oil_to_buy(sumps, sizes, at_hand=cans)
+    oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), known)
     unseen = to_measure(filter(within, items))
     if ask.supplier:
         begins = ask.supplier.casefold()
@@ -257,7 +259,7 @@ def set_price(context: Context, ask: SetPrice) -> PriceSet:
     with context.writing(ask) as writer:
         currency = read_settings(writer.connection).get("currency", "")
         if supplier:
-            supplier = writer.firm(PlaceKind.BOUGHT, supplier).name
+            supplier = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm).name
         words = "not known" if price is None else show_money(price, currency)
         whose = f" from {supplier}" if supplier else ""
         packs = f" for a pack of {pack}" if pack > 1 else ""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.handbook.cautions import cautions_for
 from stores.model.items import lies_in
-from stores.model.ledger import ActKind
+from stores.model.ledger import ActKind, record
 from stores.model.snags import NOTED, SORTS, Snag
 from stores.planning.survey import SURVEY, Part, answered
 from stores.storage import Writer
@@ -16,7 +16,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
 from stores.storage.snags import ClearingRow, EvidenceRow, SnagRow, next_snag, read_snags, snag_row
 from stores.text import clean
-from stores.usecases.common import NOTE_LENGTH, select, step_of
+from stores.usecases.common import NOTE_LENGTH, assembly_named, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.strip import read_path
 
@@ -55,6 +55,7 @@ class RecordSnag(Ask):
     text: str
     side: str = ""
     pictures: Sequence[int] = ()
+    new_assembly: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,11 +91,13 @@ class ClearSnag(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SnagCleared(Reply):
-    """A snag that no longer stands in the way; ``open`` counts those that do."""
+    """A snag that no longer stands in the way; ``open`` counts those that do. ``scrapped`` pieces
+    were broken in the hole that it was of."""
 
     snag: Snag
     how: str
     open: int
+    scrapped: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +176,7 @@ def record_snag(context: Context, ask: RecordSnag) -> SnagRecorded:
     text = clean(ask.text, "what is wrong", most=NOTE_LENGTH)
     side = clean(ask.side, "the side", most=40, empty=True)
     with context.writing(ask) as writer:
-        target = _target(writer, context.machine, ask.where)
+        target = _target(writer, context.machine, ask.where, new=ask.new_assembly)
         machine = target.machine
         before = read_snags(writer.connection, machine.number)
         number = next_snag(writer.connection, machine.number)
@@ -227,12 +230,24 @@ def clear_snag(context: Context, ask: ClearSnag) -> SnagCleared:
             how = how or f"renewed: {item.ref} {item.as_specified.text}"
         if not how:
             raise Refused("how was it cleared", number=ask.number)
+        from stores.usecases.stuck import scrap_rest
+
+        rest = scrap_rest(writer, machine, row)
         act = writer.begin(ActKind.CLEAR, f"snag {ask.number} ({snag.words}): {how}", at=context.at)
+        if rest:
+            writer.move(act, record(writer.stock_for(rest), ActKind.CLEAR, rest))
         writer.append(
             ClearingRow(act_id=act, snag_id=row, how=how, item_id=item.number if item else None)
         )
         remaining = sum(each.open for each in read_snags(writer.connection, machine.number))
-    return SnagCleared(act=act, trial=ask.trial, snag=snag, how=how, open=remaining)
+    return SnagCleared(
+        act=act,
+        trial=ask.trial,
+        snag=snag,
+        how=how,
+        open=remaining,
+        scrapped=sum(move.quantity for move in rest),
+    )
 
 
 def show_snag(context: Context, ask: ShowSnag) -> PicturesOfSnag:
@@ -312,10 +327,10 @@ class _Target:
         return self.assembly or (f"step {self.step}" if self.step else "the machine")
 
 
-def _target(writer: Writer, machine: str | None, where: str) -> _Target:
+def _target(writer: Writer, machine: str | None, where: str, *, new: bool) -> _Target:
     typed = where.strip()
     if _POINTS.fullmatch(typed):
-        chosen = select(writer.connection, machine, typed, empty=True)
+        chosen = select(writer.connection, machine, typed, empty=True, jobs=True)
         item = chosen.only if "." in typed else None
         number = step_of(chosen)
         row = step_row(writer.connection, chosen.machine.number, number)
@@ -325,7 +340,7 @@ def _target(writer: Writer, machine: str | None, where: str) -> _Target:
             chosen.machine,
             chosen.several,
             item=item.ref if item else "",
-            name=item.as_found.text if item else "",
+            name=item.text if item else "",
             step=number,
             item_row=item.number if item else None,
             step_row=row,
@@ -333,7 +348,7 @@ def _target(writer: Writer, machine: str | None, where: str) -> _Target:
     on = machine_named(writer.connection, machine)
     if typed.casefold() in ("machine", "the machine"):
         return _Target(on)
-    assembly = writer.assembly(on.number, read_path(typed))
+    assembly = assembly_named(writer, on.number, read_path(typed), new=new)
     return _Target(on, assembly=assembly.name, assembly_row=assembly.number)
 
 

@@ -1,25 +1,32 @@
-"""Strip-down: one removal, one act, one numbered step."""
+"""Strip-down: one removal, one act, one numbered step.
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+A step may be a job, where nothing comes off: the oil is drained, the chain slackened. What was
+found and did not come off stays on the machine (`stuck`); of a broken piece the hole is a snag,
+cleared when the rest of it is out.
+"""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
-from stores.handbook.cautions import cautions_for
-from stores.handbook.fastener import renew_always
-from stores.model.items import serves
+from stores.handbook.cautions import SEIZED, cautions_for
+from stores.handbook.fastener import near_notation, renew_always
+from stores.model.items import Stack, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
 from stores.storage import Writer
-from stores.storage.machines import machine_named
+from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
-from stores.text import clean
+from stores.text import clean, either
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
     Whereabouts,
+    assembly_named,
     condition_named,
     place_named,
     refuse_beside,
@@ -28,6 +35,7 @@ from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
     "CountedTwice",
+    "LeftOn",
     "Loose",
     "LooseRecorded",
     "Strip",
@@ -50,7 +58,10 @@ class Strip(Ask):
     ``lines`` what came with it, as bench lines. ``bag`` is ``new``, ``same`` (as the last step), a
     bag's code, or another place in the workshop; ``part_to`` where the part itself goes, when not
     into the bag. ``position`` is where the fasteners sat, when a line does not say so itself.
-    ``condition`` is what is known of the pieces already.
+    ``condition`` is what is known of the pieces already. With ``job`` the part is no piece but what
+    was done, "drain the oil", and ``undo`` how that is undone at the rebuild, "fill the oil".
+    ``new_place`` and ``new_assembly`` say
+    that a name is that of a new one, though it is near an old one or an odd one.
     """
 
     assembly: str
@@ -62,11 +73,30 @@ class Strip(Ask):
     note: str = ""
     hazard: str = ""
     condition: str = "as removed"
+    job: bool = False
+    undo: str = ""
+    new_place: bool = False
+    new_assembly: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOn:
+    """So many pieces that did not come off, and why. A broken one has the snag of its ``hole``."""
+
+    quantity: int
+    how: str
+    broken: bool = False
+    hole: str = ""
+    snag: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class StrippedLine:
-    """One line of a step: as found, as specified, where it sat, where it went."""
+    """One line of a step: as found, as specified, where it sat, where it went.
+
+    Of those found the ones in ``still_on`` did not come off. ``stack`` says how thick each is, in
+    order, and all of them.
+    """
 
     item: str
     found: int
@@ -76,6 +106,8 @@ class StrippedLine:
     position: str
     place: Whereabouts
     renew: str = ""
+    still_on: tuple[LeftOn, ...] = ()
+    stack: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,8 +123,9 @@ class CountedTwice:
 class Stripped(Reply):
     """A step on record.
 
-    ``bag`` is None where it went to another place. ``into`` took the fasteners, ``aside`` the part
-    itself, where that was put elsewhere.
+    ``bag`` is None where it went to another place. ``into`` took the fasteners, None where nothing
+    came off; ``aside`` the part itself, where that was put elsewhere. ``job`` tells that the part
+    is no piece but what was done, and ``undo`` how that is undone.
     """
 
     machine: str
@@ -101,13 +134,15 @@ class Stripped(Reply):
     new_assembly: bool
     part: str
     bag: str | None
-    into: Whereabouts
+    into: Whereabouts | None
     aside: Whereabouts | None
     items: tuple[StrippedLine, ...]
     questions: tuple[str, ...]
     counted_twice: tuple[CountedTwice, ...]
     hazard: str
     cautions: tuple[str, ...]
+    job: bool = False
+    undo: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +152,7 @@ class Loose(Ask):
     line: str
     to: str = "new"
     note: str = ""
+    new_place: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,77 +186,61 @@ def strip(context: Context, ask: Strip) -> Stripped:
         NotationError: a line or a name that cannot be read.
         BadValue: too many lines, no such condition, a count that may be part of a size.
         NotFound: no such machine, or bag.
-        Refused: nothing came off and nothing is missing, or a bad condition without a note.
+        Refused: nothing came off and nothing is missing, or a bad condition without a note; the
+            part reads like a job and ``job`` does not say so, or a job is given a place.
     """
     path = read_path(ask.assembly)
-    if len(ask.lines) > MAX_LINES:
-        raise BadValue("too many lines in a step", lines=len(ask.lines), most=MAX_LINES)
-    lines = [read_line(ask.part), *map(read_line, ask.lines)]
-    position = clean(ask.position, "the position", most=120, empty=True)
-    note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
-    hazard = clean(ask.hazard, "the hazard", most=NOTE_LENGTH, empty=True)
-    condition = condition_named(ask.condition)
-    if not any(line.found or line.wanted for line in lines):
-        raise Refused("nothing to strip")
-    if condition is Condition.NEW:
-        raise Refused("what comes off is not new", hint=Hint("buy"))
-    if condition in REASON_NEEDED and not note:
-        raise Refused("condition needs a note", condition=condition)
-    part = lines[0].said
+    said = _read(ask)
+    lines = said.lines
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
-        assembly = writer.assembly(machine.number, path)
-        aside = place_named(writer, ask.part_to) if ask.part_to is not None else None
-        # A bag that nothing would go into is not begun.
-        if aside is None or any(line.found for line in lines[1:]):
-            into = _into(writer, ask.bag, machine.number)
-        else:
-            into = aside
+        assembly = assembly_named(writer, machine.number, path, new=ask.new_assembly)
+        aside = None
+        if ask.part_to is not None:
+            aside = place_named(writer, ask.part_to, new=ask.new_place)
+        into = aside
+        if _fills_a_bag(ask, said):
+            into = _into(writer, ask.bag, machine.number, new=ask.new_place)
         number = writer.next_step(machine.number)
+        off = f", {assembly.name}" if said.job else f" off {assembly.name}"
         act = writer.begin(
-            ActKind.STRIP,
-            f"step {number}: {part} off {assembly.name} ({machine.name})",
-            at=context.at,
+            ActKind.STRIP, f"step {number}: {said.part}{off} ({machine.name})", at=context.at
         )
         step, number = writer.step(
-            act, machine.number, assembly.number, part=part, note=note, hazard=hazard
+            act,
+            machine.number,
+            assembly.number,
+            part=said.part,
+            note=said.note,
+            hazard=said.hazard,
         )
-        came = writer.place(PlaceKind.CAME, machine.name)
-        moves: list[Movement] = []
-        written: list[StrippedLine] = []
-        words = f"{part} {assembly.name} {note} {hazard}"
-        rules = renew_rules(writer.connection, writer.fallen())
+        if said.job:
+            from stores.storage.strip import JobRow
+
+            writer.append(JobRow(act_id=act, step_id=step, reverse=said.undo))
+        words = f"{said.part} {assembly.name} {said.note} {said.hazard}"
+        writing = _Writing(
+            writer,
+            act,
+            machine,
+            step,
+            number,
+            words,
+            renew_rules(writer.connection, writer.fallen()),
+        )
         for index, line in enumerate(lines):
-            target = into if index or aside is None else aside
-            where = line.position or (position if index or len(lines) == 1 else "")
-            item, row = _write_item(writer, act, machine.number, step, line, where, words)
-            if line.found:
-                moves.append(
-                    Movement(
-                        item,
-                        line.found,
-                        Spot(came.number, Condition.AS_REMOVED),
-                        Spot(target.number, condition),
-                    )
-                )
-                if condition is not Condition.AS_REMOVED:
-                    writer.finding(act, item, line.found, condition, note)
-            written.append(
-                StrippedLine(
-                    f"{number}.{row}",
-                    line.found,
-                    line.thing.spec,
-                    line.wanted,
-                    line.specified.spec,
-                    where,
-                    Whereabouts.of(target),
-                    _renewed(line, rules),
-                )
-            )
+            first = not index and not said.job
+            target = aside if first and aside is not None else into
+            where = line.position or (said.position if not first or len(lines) == 1 else "")
+            writing.line(line, target, where, said)
+        moves = writing.moves
         writer.move(act, record(writer.stock_for(moves), ActKind.STRIP, moves))
-    mentioned = [assembly.name, part, note]
+    mentioned = [assembly.name, said.part, said.note]
     for line in lines:
         mentioned += [line.specified.spec, line.written]
+    cautions = cautions_for(" / ".join(mentioned))
+    if any(line.still_on for line in lines):
+        cautions = (*cautions, SEIZED)
     return Stripped(
         act=act,
         trial=ask.trial,
@@ -228,16 +248,139 @@ def strip(context: Context, ask: Strip) -> Stripped:
         step=number,
         assembly=assembly.name,
         new_assembly=assembly.new,
-        part=part,
-        bag=into.name if into.kind is PlaceKind.BAG else None,
-        into=Whereabouts.of(into),
+        part=said.part,
+        bag=into.name if into is not None and into.kind is PlaceKind.BAG else None,
+        into=None if into is None else Whereabouts.of(into),
         aside=None if aside is None else Whereabouts.of(aside),
-        items=tuple(written),
-        questions=tuple(dict.fromkeys(q for line in lines for q in line.questions)),
-        counted_twice=_counted_twice(written),
-        hazard=hazard,
-        cautions=cautions_for(" / ".join(mentioned)),
+        items=tuple(writing.written),
+        questions=tuple(dict.fromkeys((*_questions(lines), *_slips(lines)))),
+        counted_twice=_counted_twice(writing.written),
+        hazard=said.hazard,
+        cautions=cautions,
+        job=said.job,
+        undo=said.undo,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What a removal says, read."""
+
+    part: str
+    lines: list[BenchLine]
+    job: bool
+    undo: str
+    position: str
+    note: str
+    hazard: str
+    condition: Condition
+
+
+def _read(ask: Strip) -> _Said:
+    """Read what was said of a removal, and refuse what cannot be one."""
+    if len(ask.lines) > MAX_LINES:
+        raise BadValue("too many lines in a step", lines=len(ask.lines), most=MAX_LINES)
+    undo = clean(ask.undo, "how it is undone", most=NOTE_LENGTH, empty=True)
+    job = ask.job or bool(undo)
+    if job:
+        part = clean(ask.part, "what was done", most=200)
+        if ask.part_to is not None:
+            raise Refused("a job goes nowhere", part=part)
+        lines = list(map(read_line, ask.lines))
+    else:
+        lines = [read_line(ask.part), *map(read_line, ask.lines)]
+        part = lines[0].said
+        _ask_whether_a_job(ask, lines[0])
+    position = clean(ask.position, "the position", most=120, empty=True)
+    note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
+    hazard = clean(ask.hazard, "the hazard", most=NOTE_LENGTH, empty=True)
+    condition = condition_named(ask.condition)
+    if not job and not any(line.found or line.wanted for line in lines):
+        raise Refused("nothing to strip")
+    if condition is Condition.NEW:
+        raise Refused("what comes off is not new", hint=Hint("buy"))
+    if condition in REASON_NEEDED and not note:
+        raise Refused("condition needs a note", condition=condition)
+    return _Said(part, lines, job, undo, position, note, hazard, condition)
+
+
+def _fills_a_bag(ask: Strip, said: _Said) -> bool:
+    """Tell whether the fasteners' bag is wanted: one that nothing would go into is not begun."""
+    if ask.part_to is not None:
+        return any(line.off for line in said.lines[1:])
+    nothing_off = said.job or any(line.still_on for line in said.lines)
+    return not nothing_off or any(line.off for line in said.lines)
+
+
+@dataclass(slots=True)
+class _Writing:
+    """The lines of a step while they are written: what they come to, and the movements."""
+
+    writer: Writer
+    act: int
+    machine: Machine
+    step: int
+    number: int
+    words: str
+    rules: Mapping[str, RenewRule]
+    moves: list[Movement] = field(default_factory=list)
+    written: list[StrippedLine] = field(default_factory=list)
+
+    def line(self, line: BenchLine, target: Made | None, where: str, said: _Said) -> None:
+        """Write one line; ``target`` is where it goes, None where nothing came off."""
+        writer, act = self.writer, self.act
+        item, row = _write_item(
+            writer, act, self.machine.number, self.step, line, where, self.words
+        )
+        if line.off and target is not None:
+            came = writer.place(PlaceKind.CAME, self.machine.name)
+            self.moves.append(
+                Movement(
+                    item,
+                    line.off,
+                    Spot(came.number, Condition.AS_REMOVED),
+                    Spot(target.number, said.condition),
+                )
+            )
+            if said.condition is not Condition.AS_REMOVED:
+                writer.finding(act, item, line.off, said.condition, said.note)
+        if line.layers:
+            _write_stack(writer, act, item, line)
+        if target is None:
+            target = writer.place(PlaceKind.STUCK, self.machine.name)
+        self.written.append(
+            StrippedLine(
+                f"{self.number}.{row}",
+                line.found,
+                line.thing.spec,
+                line.wanted,
+                line.specified.spec,
+                where,
+                Whereabouts.of(target),
+                _renewed(line, self.rules),
+                self._left_on(line, item, where),
+                Stack(line.layers, line.unit).words if line.layers else "",
+            )
+        )
+
+    def _left_on(self, line: BenchLine, item: int, where: str) -> tuple[LeftOn, ...]:
+        """Write what of a line is still on the machine."""
+        if not line.still_on:
+            return ()
+        from stores.usecases.stuck import leave_on
+
+        made, moves = leave_on(
+            self.writer,
+            self.act,
+            self.machine,
+            self.step,
+            item,
+            line.still_on,
+            line.thing.spec,
+            where,
+        )
+        self.moves += moves
+        return made
 
 
 def loose(context: Context, ask: Loose) -> LooseRecorded:
@@ -254,7 +397,7 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
         raise Refused("none is nothing to record")
     with context.writing(ask) as writer:
         machine = machine_named(writer.connection, context.machine)
-        into = place_named(writer, ask.to)
+        into = place_named(writer, ask.to, new=ask.new_place)
         text = line.thing.spec
         act = writer.begin(
             ActKind.LOOSE,
@@ -283,6 +426,52 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
     )
 
 
+_DEEDS = (
+    r"slacken|loosen|disconnect|isolate|undo|unhook|chock|depressurise|depressurize|"
+    r"(?:drain|release|bleed|mark|set|turn|support|empty|slack|back|let|jack|take|blank|tie|measure|"
+    r"photograph|note)\s+(?:off|down|back|up|out|the|all|both|each|engine|gearbox|crank)"
+)
+"""How a job begins that is no piece: a drain plug, a release bearing and a set screw are pieces."""
+
+
+def _ask_whether_a_job(ask: Strip, line: BenchLine) -> None:
+    """Refuse what reads like something done, unless a count says that it is a piece.
+
+    Raises:
+        Refused: is it a job, or a piece?
+    """
+    if not line.counted and re.match(rf"(?i)\s*(?:{_DEEDS})\s+\S", ask.part):
+        raise Refused(
+            "a job or a piece",
+            part=line.said,
+            hint=Hint("strip a job", assembly=ask.assembly, part=line.said),
+        )
+
+
+def _write_stack(writer: Writer, act: int, item: int, line: BenchLine) -> None:
+    from stores.storage.strip import LayerRow
+
+    for number, thickness in enumerate(line.layers, 1):
+        writer.append(
+            LayerRow(
+                act_id=act, item_id=item, number=number, thickness_nm=thickness, unit=line.unit
+            )
+        )
+
+
+def _questions(lines: Sequence[BenchLine]) -> Iterator[str]:
+    for line in lines:
+        yield from line.questions
+
+
+def _slips(lines: Sequence[BenchLine]) -> Iterator[str]:
+    """Ask about words that are near one of the notation's, as BFS is to BSF."""
+    for line in lines:
+        for thing in (line.thing, line.specified):
+            for word, near in near_notation(thing.name):
+                yield f"{word}: did you mean {either(near)}?"
+
+
 def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:
     """Return the pairs of lines that come to one thing, where one of them is short."""
     return tuple(
@@ -294,9 +483,9 @@ def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:
     )
 
 
-def _into(writer: Writer, bag: str, machine: int) -> Made:
+def _into(writer: Writer, bag: str, machine: int, *, new: bool) -> Made:
     if bag.strip().casefold() != "same":
-        return place_named(writer, bag)
+        return place_named(writer, bag, new=new)
     last = last_place(writer.connection, machine)
     if last is None:
         raise NotFound("no last step")

@@ -12,11 +12,13 @@ __all__ = ["SUBJECTS", "Line", "Lines", "Listing", "Said"]
 
 SUBJECTS = (
     "common",
+    "correct",
     "counts",
     "find",
     "history",
     "inspect",
     "labels",
+    "mixups",
     "orders",
     "outwork",
     "parts_lists",
@@ -34,6 +36,7 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "stuck",
 )
 """The modules of this room that have refusals and hints."""
 

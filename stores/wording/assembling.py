@@ -22,6 +22,7 @@ __all__ = [
 ]
 
 REFUSALS = {
+    "job not undone": "step {step} is not done yet: {job}; then {hint}",
     "no sort of compound": (
         "what sort is {typed!r}? Say one of {sorts}, as in: medium locking compound"
     ),

@@ -22,7 +22,6 @@ def _in_the_way(machine: str, matters: tuple[str, ...], hint: str) -> str:
 
 
 REFUSALS = {
-    "closed out already": "{machine} is closed out already, act {act} on {day}",
     "machine closed out": (
         lambda machine, day, hint: (
             f"{machine} was closed out on {day_words(day)}, nothing was changed; to work on it "
@@ -30,6 +29,9 @@ REFUSALS = {
         )
     ),
     "not closed out": "{machine} is not closed out",
+    "closed out already": (
+        lambda machine, act, day: f"{machine} is closed out already, act {act} on {day_words(day)}"
+    ),
     "nothing to close": "nothing of {machine} was taken off yet: there is nothing to close",
     "in the way of closing": _in_the_way,
     "no record to bind": "nothing of {machine} was taken off yet: there is no record to bind",

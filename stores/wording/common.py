@@ -23,10 +23,13 @@ _MEANS = {
     "position": "a position (@)",
     "should be": "'should be'",
     "of": "'3 of 4'",
+    "still on": "what is still on the machine",
+    "stack": "the order of a stack",
 }
 _INSTEAD = {
     "loose": "say what was found, as 1 M8x40 hex",
     "specify": "say only what should be there, as 4 M6x25 hex",
+    "correct_step": "say only what came off; its lines are put right by themselves",
     "buy": "say what arrived, as 20 M6x25 hex",
     "order": "say what is ordered, as 20 M6x25 hex",
     "price": "say what it is, as M6x25 hex",
@@ -41,6 +44,9 @@ REFUSALS: dict[str, Template] = {
     "several items": "a count needs one item; say which: {items}",
     "means nothing here": (
         lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"
+    ),
+    "nothing came off": (
+        "nothing came off at step {step} ({part}): it has no pieces. When it is undone: {hint}"
     ),
     "no such item": "no item {item} on {machine}; step {step} has {items}",
     "no machine yet": "no machine yet: add one with '{hint}'",
@@ -60,12 +66,49 @@ REFUSALS: dict[str, Template] = {
             f"{_meant(near, ': look again')}"
         )
     ),
+    "nothing called that": (
+        "nothing is called {name!r}: name an item (7.2), a step (7), a bag (A001N), a place, or an "
+        "assembly of {machine}: {assemblies}"
+    ),
     "no such bag": lambda bag, near: f"no bag {bag} in the stores{_meant(near)}",
     "not a place to put it by hand": (
         "{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
         "'stores scrap' are for that"
     ),
     "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
+    "a bag in the name": (
+        "{name!r} names bag {bag}: type just {bag} to put it there; for a new place of that name "
+        "add --new-place"
+    ),
+    "near an old place": (
+        lambda name, near: (
+            f"no place is called {name!r} yet; did you mean {either(near)}? For a new place add "
+            "--new-place"
+        )
+    ),
+    "a sentence for a place": (
+        lambda name, bags: (
+            f"{name!r} reads like a sentence, not a place: type the bag's code"
+            + (f" ({either(bags)}?)" if bags else "")
+            + ", 'same' for the last step's bag, or a name such as shelf 3; to call a place so, "
+            "add --new-place"
+        )
+    ),
+    "no firm but near one": (
+        lambda name, near: f"no firm is called {name!r}; did you mean {either(near)}?"
+    ),
+    "near an old firm": (
+        lambda name, near: (
+            f"no firm is called {name!r} yet; did you mean {either(near)}? For another firm add "
+            "--new-firm"
+        )
+    ),
+    "near an old assembly": (
+        lambda name, near: (
+            f"no assembly {name!r} yet; did you mean {either(near)}? For a new one add "
+            "--new-assembly"
+        )
+    ),
     "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
     "key too long": "the key of a form has {most} characters at the most",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",

@@ -9,10 +9,17 @@ from stores.wording.refusals import line_of
 if TYPE_CHECKING:
     from stores.usecases.counts import LineCounted, PlaceCompared, PlaceCounted
 
-__all__ = ["HEADS", "HINTS", "REFUSALS", "compared", "listing", "recorded", "rows", "uncounted"]
+__all__ = ["HEADS", "HINTS", "REFUSALS", "compared", "listing", "record_it", "recorded", "rows",
+           "uncounted", "why_they_differ"]  # fmt: skip
 
 REFUSALS = {
     "no count of an item": "{typed!r} is no count of {item}: write it as {item}=3",
+    "no exception": "{typed!r} is no exception: write what and how many there are, as 1.2: 3 or "
+    "2.1: none",
+    "excepted twice": "{name} is named twice: say once how many there are",
+    "counted and as listed": "either say what was counted, or that all is as listed but ...",
+    "not listed here": "{name} is not listed in {place}: leave it out",
+    "in a place within": "{name} is in {inner}, which is in {place}: count {inner} by itself",
     "no such box or shelf": "no box or shelf called {name!r}: nothing was ever put there",
     "why does the count differ": "{differences} differences in {place}: say why, with -n",
     "a place that cannot be in it": "{name} cannot be in {place}: count a bag by its items, as "
@@ -41,6 +48,10 @@ def listing(reply: "PlaceCompared | PlaceCounted") -> Listing:
         words = ": ".join(filter(None, (verdict, note)))
         table.append([what, str(expected), str(found), "" if verdict == "right" else words])
     return Listing(["What", "Expected", "Found", ""], table, [1, 2])
+
+
+record_it = "Record this count?"
+why_they_differ = "Why do they differ?"
 
 
 def compared(reply: "PlaceCompared") -> list[str]:

@@ -4,13 +4,13 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING
 
-from stores.model.ledger import Condition
-from stores.text import day_words, many
+from stores.text import day_words, either, join, many, plural
 from stores.wording import Line, Lines
+from stores.wording.common import Template
 
 if TYPE_CHECKING:
     from stores.usecases.common import PiecesAt
-    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem
+    from stores.usecases.find import FittingJoint, Found, FoundByMeasure, FoundItem, FoundJob
     from stores.usecases.measuring import Identified, LengthRule
 
 __all__ = ["HINTS", "REFUSALS", "by_measure", "found", "threads"]
@@ -20,14 +20,24 @@ def _empty(bag: str, were: tuple[str, ...]) -> str:
     return f"bag {bag} is empty" + (f"; its pieces were {', '.join(were)}" if were else "")
 
 
-REFUSALS = {
+def _nothing(typed: str, places: tuple[str, ...], near: str) -> str:
+    said = f"nothing like {typed!r} is recorded"
+    if places:
+        return f"{said}; did you mean the place {either(places)}? stores places {places[0]!r}"
+    if near:
+        return f"{said}; did you mean {near}? Nothing of that is recorded either"
+    return f"{said}: try fewer words"
+
+
+REFUSALS: dict[str, Template] = {
     "no such head": "no head is called {typed!r}: say hex, csk, cheese, pan, socket cap",
     "bag empty now": _empty,
     "too many words to find": "more than twenty words to find: try fewer",
-    "nothing like it": "nothing like {typed!r} is recorded: try fewer words",
+    "nothing like it": _nothing,
 }
 HINTS: dict[str, str] = {}
 
+NOT_SHORT = "No joint on record is short of one like it."
 _LEAST = 0.005
 """What is less likely than half a per cent is not shown."""
 
@@ -35,6 +45,13 @@ _LEAST = 0.005
 def found(reply: "Found") -> Lines:
     """Return what fits, step by step, and where each piece is now."""
     lines: list[Line] = []
+    if reply.meant:
+        lines.append(Line(f"Nothing found as typed, {reply.typed!r}. Near it: {reply.meant}"))
+        if reply.near:
+            others = "; ".join(
+                f"{each.text} ({plural(each.joints, 'joint')})" for each in reply.near
+            )
+            lines.append(Line(f"or did you mean {others}", "  ", "  "))
     if reply.bag:
         lines.append(Line(f"Bag {reply.bag}" + (f" ({reply.inside})" if reply.inside else "")))
     elif len(reply.items) > 1:
@@ -44,9 +61,52 @@ def found(reply: "Found") -> Lines:
         lines += _step(items[0], named=reply.other_machines)
         for item in items:
             lines += _item(item)
+        lines += _rest(reply, items[0].step)
         if items[0].pictures:
             lines.append(Line(f"pictures: {_ranges(items[0].pictures)}", "  ", "       "))
+    for job in reply.jobs:
+        lines += _job(job, named=reply.other_machines)
+    if reply.asked_for_loose:
+        lines += _short_of_one(reply)
     return Lines(lines)
+
+
+def _job(job: "FoundJob", *, named: bool) -> list[Line]:
+    """Return what was done at a step and is no piece."""
+    tag = f"  [{job.machine}]" if named else ""
+    head = f"Step {job.step}  {job.assembly}: {job.part}, {day_words(job.date)}{tag}"
+    lines = [Line(head, "", "        ")]
+    if job.note:
+        lines.append(Line(f"note: {job.note}", "  ", "  "))
+    if job.hazard:
+        lines.append(Line(f"HAZARD: {job.hazard}", "! ", "  "))
+    undo = job.undo or "undo this"
+    state = f"done {day_words(job.undone)}" if job.undone else f"at the rebuild: {undo}"
+    return [*lines, Line(f"nothing came off; {state}", "  ", "       ")]
+
+
+def _rest(reply: "Found", step: int) -> list[Line]:
+    """Return where else pieces of a step are, where a bag was named."""
+    return [
+        Line(f"rest of step {step}: {'; '.join(rest.places)}", "  ", "       ")
+        for rest in reply.rest
+        if rest.step.number == step
+    ]
+
+
+def _short_of_one(reply: "Found") -> list[Line]:
+    """Return the joints that are short of a piece like the loose ones that were named."""
+    if not reply.short_of_one:
+        return [Line(NOT_SHORT)]
+    return [Line("Short of one like it:")] + [
+        Line(
+            f"{each.item}  {many(each.short, each.as_specified)} short, {each.assembly}: "
+            f"{each.part}" + (f"  [{each.machine}]" if reply.other_machines else ""),
+            "  ",
+            "       ",
+        )
+        for each in reply.short_of_one
+    ]
 
 
 def by_measure(reply: "FoundByMeasure") -> Lines:
@@ -57,6 +117,8 @@ def by_measure(reply: "FoundByMeasure") -> Lines:
         Line("Joints:"),
     ]
     shown = [joint for joint in reply.joints if joint.probability >= _LEAST][:8]
+    if not reply.short_of_one:
+        lines.append(Line(NOT_SHORT + (" These have all of theirs:" if shown else "")))
     if not shown:
         lines.append(Line("Nothing recorded fits: it is of no joint that has been stripped."))
     for joint in shown:
@@ -112,10 +174,15 @@ def _item(item: "FoundItem") -> Iterable[Line]:
     seat = f" @ {item.position}" if item.position else ""
     count = item.found if item.step else _in_hand(item)
     yield Line(f"{item.item}  {many(count, item.as_found)}{seat}", "  ", "       ")
+    if item.stack:
+        yield _below(f"in order: {item.stack}")
     if item.step and (item.wrong or item.found != item.wanted):
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
+    if item.mixup:
+        with_ = join(item.mixed_with) or "each other"
+        yield _below(f"MIXED UP with {with_}, not sorted: stores mixed {item.mixup}")
     if item.findings:
         yield _below(f"inspected: {item.findings}")
     if any(line.done for line in item.story):
@@ -132,7 +199,7 @@ def _in_hand(item: "FoundItem") -> int:
 
 
 def _held(item: "FoundItem", pieces: "PiecesAt") -> str:
-    what = f" {item.as_specified}" if item.wrong and pieces.condition is Condition.NEW else ""
+    what = f" {pieces.what}" if item.wrong and pieces.what != item.as_found else ""
     return f"{pieces.quantity} {pieces.condition}{what} {pieces.where}"
 
 
@@ -160,6 +227,8 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
         parts.append(f"SHOULD BE {item.as_specified}")
     elif item.wrong:
         parts.append(f"found {item.as_found}")
+    if item.mixup:
+        parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
     parts += [line.done for line in item.story if line.done]
     tail = "; ".join(part for part in parts if part)

@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from stores.model.ledger import ActKind
 from stores.model.record import ActLine, Machine
-from stores.text import counted, day_words
-from stores.wording import Listing, Said
+from stores.text import counted, day_words, many, plural
+from stores.wording import Line, Lines, Listing, Said
 
 if TYPE_CHECKING:
-    from stores.usecases.history import Audit, Undone
+    from stores.usecases.history import Audit, Deed, LaterAct, Story, Undone
     from stores.usecases.machines import KeptForParts, MachineAdded
 
 __all__ = [
@@ -19,15 +20,19 @@ __all__ = [
     "machine_added",
     "machine_table",
     "open_matters",
+    "story_lines",
     "undone",
 ]
 
 
-def _moved(act: int, summary: str, later: tuple[int, ...]) -> str:
-    listed = ", ".join(str(each) for each in later)
+def _moved(act: int, summary: str, later: tuple["LaterAct", ...], hint: str) -> str:
+    named = [f"act {each.number} of {day_words(each.day)} ({each.summary})" for each in later[:5]]
+    if len(later) > 5:
+        named.append(f"{len(later) - 5} more")
+    first = ", the newest first" if len(later) > 1 else ""
     return (
-        f"act {act} ({summary}) cannot be undone, its pieces have moved on since: "
-        f"undo first act {listed}"
+        f"act {act} ({summary}) cannot be undone yet, later work depends on it: "
+        f"{', '.join(named)}. Undo that first{first}: {hint}"
     )
 
 
@@ -43,23 +48,37 @@ REFUSALS = {
     "nothing to undo": "there is nothing to undo",
     "no such act": "no act {act}: '{hint}' lists them",
     "no step of that number": "no step {step}: '{hint}' lists what was done",
+    "never a step": "there never was a step {step} on {machine}",
+    "never an item": "there never was an item {item} on {machine}",
     "undone already": "act {act} ({summary}) is undone already",
     "order in use": (
         "pieces of order {order} came or were cancelled since: undo that first, '{hint}' lists it"
     ),
     "moved on since": _moved,
     "a box inside itself": "that would put a box inside itself: undo the later 'stow' first",
+    "mixed up since": (
+        lambda act, faults: (
+            f"act {act} cannot be undone, its pieces are mixed up with others or were sorted "
+            f"since ({faults[0]}): undo that first"
+        )
+    ),
     "list read in again": "{name!r} was read in again since: undo act {act} first",
     "an act and a step": (
         "act {number} is '{summary}', step {number} is act {act}: "
         "say 'stores undo act {number}' or 'stores undo step {number}'"
     ),
     "machine has steps": ("machine {machine} has steps: undo those first, then the machine itself"),
-    "items moved since": "act {act} cannot be undone, {items} moved since: undo that first",
     "machine's name taken by now": "there is another machine called {machine} by now",
+    "its items are undone": (
+        "act {act}, which brought its items in, is undone: bring that back first, 'stores history'"
+        " says by which act"
+    ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
-HINTS = {"for_parts": 'stores machine for-parts "{name}" keeps it for parts'}
+HINTS = {
+    "for_parts": 'stores machine for-parts "{name}" keeps it for parts',
+    "undo_act": "stores undo act {act}",
+}
 
 _KNOWN_AS = {"reverse": "undo", "return": "back"}
 """Acts that a person knows by the command, not by their name in the record."""
@@ -124,8 +143,59 @@ def history_table(acts: Sequence[ActLine]) -> Listing:
     return Listing(["Act", "Date", "What", ""], rows, [0])
 
 
+def story_lines(reply: "Story") -> Lines:
+    """Return a story, the oldest deed first: a line for each, and beneath it what went where."""
+    told = plural(len(reply.deeds), "entry", "entries")
+    more = f", the newest; {reply.left_out} older left out" if reply.left_out else ""
+    lines = [Line(f"{reply.name}: {told}{more}")]
+    for deed in reply.deeds:
+        if deed.act is None:
+            came = {True: "printed", False: "made, did not come out", None: "made"}[deed.good]
+            lines.append(_line_of(deed, f"label of bag {deed.bag} {came}"))
+            continue
+        why = f": {deed.reason}" if deed.reason and not deed.found else ""
+        undone_by = "" if deed.stands else f"(undone by act {deed.undone_by}) "
+        lines.append(_line_of(deed, f"{undone_by}{deed.summary}{why}"))
+        lines += [Line(words, " " * 8, " " * 12) for words in _details(deed)]
+    return Lines(lines)
+
+
+def _line_of(deed: "Deed", words: str) -> Line:
+    number = "" if deed.act is None else f"act {deed.act}"
+    kind = _KNOWN_AS.get(deed.kind, deed.kind)
+    said = words if kind in words.split() else f"{kind}: {words}"
+    return Line(f"{day_words(deed.at)}  {number:<8}{said}", "", " " * 8)
+
+
+def _details(deed: "Deed") -> list[str]:
+    if deed.kind == ActKind.REVERSE:
+        return []
+    details = [
+        f"{each.item}  {each.quantity} {each.condition}"
+        + (f": {each.reason}" if each.reason else "")
+        for each in deed.found
+    ]
+    judged = {each.item for each in deed.found}
+    for each in deed.went:
+        same_place = (each.before.kind, each.before.place) == (each.after.kind, each.after.place)
+        if same_place and each.item in judged:
+            continue
+        if same_place:
+            change = f"{each.before.condition}, now {each.after.condition}, {each.after.where}"
+        else:
+            now = each.after.condition
+            turned = "" if now == each.before.condition else f", now {now}"
+            change = f"{each.before.where}, then {each.after.where}{turned}"
+        details.append(f"{each.item}  {many(each.quantity, each.text)}: {change}")
+    return details
+
+
 def open_matters(reply: "Audit") -> list[str]:
     """Return what is no fault, but not to be forgotten."""
     if reply.stocktake is None:
         return []
-    return [*reply.stocktake.open_matters, *(f"debt: {debt.words}" for debt in reply.debts)]
+    matters = [*reply.stocktake.open_matters, *(f"debt: {debt.words}" for debt in reply.debts)]
+    if reply.pictures_unseen:
+        count = plural(reply.pictures_unseen, "picture")
+        matters.append(f"{count} not checked: say where they are kept with --pictures FOLDER")
+    return matters

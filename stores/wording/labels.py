@@ -44,6 +44,10 @@ REFUSALS = {
         "{typed!r}: write a code, a colon and what it is: W7: green, A to B"
     ),
     "no label waiting": "no label is waiting: '{hint}' makes those that are due",
+    "no such sheet waiting": lambda typed, waiting: (
+        f"no labels wait in a file called {typed!r}; those made and not said printed yet are in "
+        f"{_listed(waiting)}"
+    ),
     "label not made": "no label of {bags} was made; waiting are {waiting}",
 }
 HINTS = {
@@ -80,7 +84,7 @@ def made(
     if old:
         lines.append(f"In place of the old label, take that off: {', '.join(old)}")
     if codes:
-        lines.append("Then: stores labels --came-out")
+        lines.append("When printed: stores labels --printed")
     return tuple(lines)
 
 
@@ -93,10 +97,16 @@ def alignment(stock: str) -> tuple[str, ...]:
 
 
 def came_out(reply: "LabelsOut") -> Said:
-    """Return which labels count from now on, and which are due again."""
-    lines = [f"Printed: {', '.join(reply.good)}"] if reply.good else []
+    """Return which labels count from now on, file by file, which are due again, which wait."""
+    lines = []
+    for sheet in reply.sheets:
+        good = [bag for bag in sheet.bags if bag not in reply.spoilt]
+        if good:
+            lines.append(f"Printed, {sheet.file}: {', '.join(good)}")
     if reply.spoilt:
         lines.append(f"Spoilt, due again: {', '.join(reply.spoilt)}")
+    for sheet in reply.waiting:
+        lines.append(f"Not said printed yet, {sheet.file}: {', '.join(sheet.bags)}")
     return Said(notes=lines)
 
 

@@ -46,10 +46,15 @@ def _buy(what: str = "") -> str:
     return f"stores buy {what}".rstrip()
 
 
+def _coming(on_order: int) -> str:
+    return f" more, {on_order} on order" if on_order else ""
+
+
 REFUSALS = {
     "nothing to order": "nothing to order: name lines, '20 M6x25 hex', or items, 7.4",
-    "nothing to order of it": (
-        "{ref} {what} is short of nothing: say what to order in words, as '2 {what}'"
+    "nothing to order of it": lambda ref, what, on_order: (
+        f"{ref} {what} is short of nothing{_coming(on_order)}: "
+        f"say what to order in words, as '2 {what}'"
     ),
     "ordered for which item": "which {what}? Name the item: {items}",
     "no such order": "no order {number}: '{hint}' lists them",
@@ -69,7 +74,9 @@ REFUSALS = {
     ),
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
     "two counts": "{line} in the line, but {beside} with -q: which is it?",
-    "item short of nothing": "{ref} is short of nothing: say how many were bought",
+    "item short of nothing": lambda ref, on_order: (
+        f"{ref} is short of nothing{_coming(on_order)}: say how many were bought"
+    ),
     "bought for which joint": "which {what}? Say for which joint, as in {hint}: {items}",
 }
 HINTS = {"orders": "stores order list", "buy": _buy, "undo": "stores undo"}
@@ -87,7 +94,7 @@ class OrderInWords:
 
 def placed(reply: "OrderPlaced") -> Said:
     """Return that an order is on record, line by line, and what it comes to."""
-    due = f", promised for {reply.promised}" if reply.promised else ""
+    due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
     pieces = counted(sum(line.quantity for line in reply.lines))
     return Said(
         (
@@ -133,7 +140,7 @@ def cancelled(reply: "OrderCancelled") -> Said:
 
 def promised(reply: "OrderPromised") -> Said:
     """Return for which day an order is promised."""
-    words = f"promised for {reply.promised}" if reply.promised else "no day promised"
+    words = f"promised for {day_words(reply.promised)}" if reply.promised else "no day promised"
     return Said((f"Order {reply.order} with {reply.supplier}: {words}",))
 
 

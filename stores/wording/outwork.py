@@ -55,7 +55,11 @@ def _nothing_there(firm: str, firms: tuple[str, ...]) -> str:
 REFUSALS = {
     "no such batch": "no batch {batch}: '{hint}' shows them",
     "batch is empty": "batch {batch} is empty: {hint}",
-    "batch was sent": "batch {batch} was sent to {firm} on {sent}: begin another",
+    "batch was sent": (
+        lambda batch, firm, sent: (
+            f"batch {batch} was sent to {firm} on {day_words(sent)}: begin another"
+        )
+    ),
     "batch not sent": "batch {batch} is not sent yet: {hint}",
     "batch is back": "all of batch {batch} is back or written off",
     "not so many for a batch": _too_few,
@@ -70,6 +74,9 @@ REFUSALS = {
     "count of several to send": "a count needs one item: send the others in a second command",
     "more back than away": "{quantity} of {item} {text} counted, but {away} are away in batch "
     "{batch}: what is more goes back to the firm, or is not ours",
+    "a count and all but": "either a count of one item, or all but ...: not both",
+    "not so many away": "{quantity} of {item} {text} counted, but {away} are away at {firm}",
+    "nothing came back": "nothing of it came back from {firm}: there is nothing to record",
     "nothing in hand to send": "nothing of {what} is in hand to send",
     "not at this firm": "nothing of {what} is at {firm}",
     "nothing at this firm": _nothing_there,
@@ -115,13 +122,15 @@ def marked(reply: "BatchMarked") -> Said:
     """Return what was marked."""
     words = list(reply.marks)
     if reply.promised is not None:
-        words.append(f"promised for {reply.promised}" if reply.promised else "no day promised")
+        words.append(
+            f"promised for {day_words(reply.promised)}" if reply.promised else "no day promised"
+        )
     return Said((f"Batch {reply.batch} for {reply.firm}: {', '.join(words)}",))
 
 
 def sent_batch(reply: "BatchSent") -> Said:
     """Return that a batch is away."""
-    due = f", promised for {reply.promised}" if reply.promised else ""
+    due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
     return Said(
         (
             f"Batch {reply.batch} is away at {reply.firm}: {counted(reply.pieces)}{due}",
@@ -181,6 +190,7 @@ def back(reply: "PiecesBack") -> Said:
         if reply.still_away
         else f"Nothing is left at {reply.firm}."
     )
+    lines += [f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)]
     head = f"{counted(reply.pieces)} back from {reply.firm}"
     return Said((head, *lines, *_work_done(reply.work)), (still,))
 
@@ -212,7 +222,8 @@ def _open_lines(each: "BatchListed") -> list[str]:
         count = line.away if each.sent else line.quantity
         if count or not each.sent:
             held = f", holds up step {line.step}" if line.step else ""
-            lines.append(f"{line.item}  {many(count, line.text)}{_details(line, ' ')}{held}")
+            back = f", {line.back} of {line.quantity} back" if each.sent and line.back else ""
+            lines.append(f"{line.item}  {many(count, line.text)}{_details(line, ' ')}{back}{held}")
     return lines
 
 

@@ -1,9 +1,9 @@
 """Pictures, in words."""
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.planning.pictures import listed
+from stores.text import day_words, join
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -30,6 +30,9 @@ REFUSALS = {
     "no file or folder": "no file or folder {path}",
     "not a clock": "{typed!r}: write hours and minutes, 1:02, or -0:30 for a slow clock",
     "pictures not tied": "none of these pictures is tied to {what}",
+    "file under what": (
+        "say what picture {numbers} shows: a step, a bag or an item, or several of them"
+    ),
     "nothing offered": "no picture is offered to anything: '{hint}' shows them",
     "no picture taken in": "no picture of {machine} was taken in: stores photo add FOLDER",
     "no picture of that assembly": "no picture of assembly {assembly!r}: '{hint}' shows them",
@@ -51,6 +54,11 @@ def taken(reply: "PicturesTaken") -> Said:
         lines = [f"{len(reply.numbers)} new on {reply.machine}, numbered {span}"]
     if reply.known:
         lines.append(f"{reply.known} already on record, kept once")
+    if reply.kept_again:
+        lines.append(
+            f"{len(reply.kept_again)} kept again, the kept file was missing or overwritten: "
+            f"picture {listed(reply.kept_again)}"
+        )
     for words, counts in (("filed under", reply.filed), ("offered to", reply.offered)):
         lines += [f"  {count:>4}  {words} {name}" for name, count in counts.items()]
     notes = [f"{each.file}: {_unclear(each)}" for each in reply.unclear]
@@ -67,14 +75,14 @@ def taken(reply: "PicturesTaken") -> Said:
         notes.append(f"left alone: {files} by the name")
     bullets = [f"- {note}" for note in notes]
     if reply.offered:
-        bullets.append("Right so? stores photo accept (stores photo list --offered shows them)")
+        bullets.append("Right? stores photo accept (stores photo list --offered shows them)")
     return Said(lines, bullets)
 
 
 def filed(reply: "PicturesFiled") -> Said:
     """Return what pictures are tied to, or no longer are."""
     word = "taken off" if reply.taken_off else "filed under"
-    return Said((f"Picture {listed(reply.numbers)} {word} {reply.what}",))
+    return Said((f"Picture {listed(reply.numbers)} {word} {join(reply.what)}",))
 
 
 def answered(reply: "OffersAnswered") -> Said:
@@ -91,9 +99,15 @@ def captioned(reply: "PicturesCaptioned") -> Said:
 def listing(reply: "Pictures") -> Listing:
     """Return the pictures as a table."""
     return Listing(
-        ["No.", "Taken", "Shows", "Caption"],
+        ["No.", "Taken", "Shows", "Caption", "File"],
         [
-            [str(each.number), each.taken[:16].replace("T", " "), _shows(each), each.caption]
+            [
+                str(each.number),
+                _moment(each.taken),
+                _shows(each),
+                each.caption,
+                each.name,
+            ]
             for each in reply.pictures
         ],
         [0],
@@ -102,8 +116,8 @@ def listing(reply: "Pictures") -> Listing:
 
 
 def _shows(picture: "PictureOnRecord") -> str:
-    names = [each.what for each in picture.kept] + [f"{each.what}?" for each in picture.offers]
-    return ", ".join(names) or f"({picture.name})"
+    names = [each.what for each in picture.kept] + [f"snag {each}" for each in picture.snags]
+    return ", ".join([*names, *(f"{each.what}?" for each in picture.offers)])
 
 
 def _line(each: "NotTaken") -> str:
@@ -113,21 +127,27 @@ def _line(each: "NotTaken") -> str:
 def _unclear(each: "UnclearLabels") -> str:
     notes = []
     if len(each.seen) > 1:
-        notes.append(f"shows the labels of {_and(each.seen)}: filed under none of them")
+        every = "both" if len(each.seen) == 2 else "all"
+        notes.append(f"shows the labels of {join(each.seen)}: offered to {every}")
     if each.unknown:
         none = "which is no bag here" if len(each.unknown) == 1 else "which are no bags here"
-        notes.append(f"shows {_and(each.unknown)}, {none}")
+        notes.append(f"shows {join(each.unknown)}, {none}")
     if each.foreign:
         one = len(each.foreign) == 1
         notes.append("shows a code that is no bag's" if one else "shows other codes")
     return "; ".join(notes)
 
 
-def _and(words: Sequence[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
-
-
 def _clock(seconds: int) -> str:
     hours, rest = divmod(abs(seconds), 3600)
     clock = f"{hours}:{rest // 60:02}" + (f":{rest % 60:02}" if rest % 60 else "")
     return f"{clock} {'fast' if seconds > 0 else 'slow'}"
+
+
+def _moment(taken: str) -> str:
+    """Return when a picture was taken: ``3 Nov 2026, 14:05``; as it is where that is no moment."""
+    try:
+        day = day_words(taken[:10])
+    except ValueError:
+        return taken
+    return f"{day}, {taken[11:16]}" if len(taken) > 10 else day

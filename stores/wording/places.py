@@ -30,19 +30,32 @@ __all__ = [
     "assigned",
     "index",
     "kept",
+    "kept_all",
     "lost",
     "moved",
     "piece_lines",
     "recovered",
     "scrapped",
     "stowed",
+    "throw_out",
 ]
+
+
+def _none_condemned(name: str, patterns: tuple[str, ...]) -> str:
+    if patterns:
+        return (
+            f"the condemned pieces of {name} are patterns ({', '.join(patterns)}), one of each, "
+            "kept until the new one is on: to throw one out, say how many"
+        )
+    return f"nothing in hand of {name} is condemned"
+
 
 REFUSALS = {
     "fewer were lost": "only {lost} of {item} were recorded lost",
     "none was lost": "nothing of {what} was recorded lost",
     "nothing to throw out": "nothing in {what} to throw out yet: old pieces are kept as patterns "
     "until the new ones fit; to throw them out, say how many",
+    "nothing condemned": _none_condemned,
     "same joint": "{to} is the same joint",
     "nothing left over": "nothing of {machine} is left over",
     "not left over": lambda what, pieces: f"nothing of {what} is left over: {pieces_there(pieces)}",
@@ -53,8 +66,8 @@ REFUSALS = {
         f"{quantity} of {what}: which? {pieces_there(pieces)}; say it with --of "
         f"{either(conditions)}, or --from PLACE"
     ),
-    "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same; "
-    "--anyway if you are sure",
+    "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same. "
+    "If it serves all the same, say why: {hint}",
     "no piece in hand to assign": lambda what, pieces: (
         f"no piece of {what} is in hand: {pieces_there(pieces)}"
     ),
@@ -63,14 +76,19 @@ REFUSALS = {
     ),
     "what goes where": "say what goes where: {hint}",
     "a bag in a bag": "a bag goes into a box or on to a shelf, not into a bag",
-    "no such bag or box": "no bag or box called {names}",
+    "no such bag or box": (
+        lambda names, near: (
+            f"no bag or box called {', '.join(names)}"
+            + (f"; did you mean {either(near)}?" if near else "")
+        )
+    ),
     "inside itself": "{name} cannot sit inside itself",
     "inside what it holds": "{inside} sits in {name}: take it out first",
     "nothing in this place": "nothing is in {place!r}",
     "nothing in the stores": "nothing is in the stores yet",
 }
 HINTS = {
-    "assign": "stores assign {what} {to} --anyway",
+    "assign": "stores assign {what} {to} --anyway {anyway}",
     "stow": 'stores stow A001N "box 3"',
 }
 
@@ -78,7 +96,7 @@ HINTS = {
 def moved(reply: "PiecesMoved") -> Said:
     """Return where pieces are now."""
     place = reply.place
-    return _taken(reply, f"now {place.kind.at(place.name)}{', which is new' if place.new else ''}")
+    return _taken(reply, f"now {place.kind.at(place.name)}{' (new place)' if place.new else ''}")
 
 
 def lost(reply: "PiecesLost") -> Said:
@@ -95,7 +113,12 @@ def recovered(reply: "PiecesRecovered") -> Said:
 def scrapped(reply: "PiecesScrapped") -> Said:
     """Return what was thrown out, and of what one was kept."""
     kept = f"Kept as a pattern until the new one fits, one of {', '.join(reply.patterns)}"
-    return Said(_taken(reply, "scrapped").lines, (kept,) if reply.patterns else ())
+    where = "to throw out" if reply.trial else "scrapped"
+    return Said(_taken(reply, where).lines, (kept,) if reply.patterns else ())
+
+
+throw_out = "Throw these out?"
+kept_all = "Nothing was thrown out. To do it: the same command with --yes"
 
 
 def kept(reply: "PiecesKept") -> Said:
@@ -119,12 +142,14 @@ def _one(each: "PiecesOfItem") -> str:
 
 def assigned(reply: "PiecesAssigned") -> Said:
     """Return which joint pieces belong to now, and what their own is owed."""
-    (own,) = reply.items
+    own = reply.items[0]
     pieces = counted(reply.pieces)
+    names = " and ".join(dict.fromkeys(each.text for each in reply.items))
+    place = f", in place of {reply.in_place_of}" if reply.in_place_of else ""
     owed = f"{pieces} owed to {own.item} on {reply.machine}: it is on the shopping list"
     return Said(
         (
-            f"{pieces} of {own.item} {own.text} now for {reply.to_item} {reply.to_part}"
+            f"{pieces} of {own.item} {names} now for {reply.to_item} {reply.to_part}{place}"
             f"{_tag(reply)}",
         ),
         (owed,) if reply.owed else (),

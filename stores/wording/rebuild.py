@@ -182,6 +182,8 @@ def next_steps(steps: Sequence[PlannedStep]) -> list[Shown]:
         after = f"; then step {_numbers(each.unlocks)}" if each.unlocks else ""
         held = f"; bag {', '.join(each.bags)}" if each.bags else ""
         name = f"Step {each.step}  {each.assembly}: {each.part}"
+        if each.job:
+            name += f", {each.undo or 'undo this'}"
         lines.append(Shown(f"{name} ({in_hours(each.minutes)}{held}){after}", "  [ ] ", " " * 6))
         if each.waits_for:
             lines.append(Shown("; ".join(each.waits_for), "      first ", " " * 6))
@@ -361,6 +363,10 @@ def stage(each: Stage) -> list[Shown]:
         lines.append(Shown(access_words(each), "    ", "    "))
     lines += before_closing_up(each.snags)
     box = f"  [{'x' if each.done else ' '}] "
+    if each.job:
+        mark = f"  [{'x' if each.job.done else ' '}] "
+        when = f", done {day_words(each.job.done)}" if each.job.done else ""
+        lines.append(Shown(f"{each.job.words}{when}", mark, " " * 13))
     lines += [Shown(applied.text, box, " " * 13) for applied in each.applied]
     for line in each.lines:
         lines += _line(line)
@@ -392,6 +398,8 @@ def _line(line: Line) -> list[Shown]:
     text = f"{item.ref:>5}  {many(count, item.as_specified.text)}"
     if item.position:
         text += f" @ {item.position}"
+    if item.stack:
+        text += f": {item.stack.words}"
     indent = " " * 13
     lines = [Shown(text, "  [x] " if line.finished else "  [ ] ", indent)]
     tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
@@ -437,7 +445,7 @@ def _rest(each: Stage) -> list[Shown]:
         box = "  [x] " if point.within else "  [ ] "
         lines.append(Shown(f"{point.name}: {point.limits}; {words}", box, " " * 13))
     for signature in each.notes.signatures:
-        when = f", {signature.date}" if signature.date else ""
+        when = f", {day_words(signature.date)}" if signature.date else ""
         lines.append(Shown(f"{signature.role}: {signature.name}{when}", "  [x] ", " " * 13))
     if each.safety and not each.notes.signed(Role.SECOND):
         words = f"a second person checks: stores sign {each.step.number} NAME --second"

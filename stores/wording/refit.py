@@ -1,8 +1,10 @@
 """Refitting in words."""
 
+from dataclasses import replace
+
 from stores.planning.assembling import Role, Tightened
 from stores.text import counted, many
-from stores.usecases.refit import Pieces, Refitted
+from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
 
 __all__ = ["HINTS", "REFUSALS", "refitted"]
@@ -23,7 +25,20 @@ def _short(items: tuple[Pieces, ...], fits: bool, spoken_for: bool) -> str:
     return f"short of {_pieces(items)}{rest}"
 
 
+def _still(items: tuple[StuckPieces, ...], fits: bool, hint: str) -> str:
+    listed = ", ".join(
+        f"{many(each.quantity, each.text)} ({each.item})" + (f", {each.how}" if each.how else "")
+        for each in items
+    )
+    rest = "; fit the rest with --anyway" if fits else ""
+    return (
+        f"still on the machine: {listed}. If it came off: stores came-off {items[0].item}; if it "
+        f"stays for good: {hint}{rest}"
+    )
+
+
 REFUSALS = {
+    "still on the machine": _still,
     "torque and finger-tight": "--torque and --finger-tight: which is it?",
     "nobody signs for finger-tight": (
         "nobody signs for what is only finger-tight: leave out --by, then stores tighten and "
@@ -40,6 +55,12 @@ REFUSALS = {
             "--as-it-came"
         )
     ),
+    "mixed up": (
+        lambda items, hint: (
+            f"{_pieces(items)} is mixed up with other pieces and not sorted: '{hint}' says how to "
+            "tell them apart; or fit it all the same with --anyway"
+        )
+    ),
     "a snag would be shut in": (
         lambda matters: f"first {'; '.join(matters)}; or shut it in all the same with --anyway"
     ),
@@ -49,14 +70,22 @@ REFUSALS = {
     "nothing fitted has a thread": "nothing that was fitted has a thread to tighten",
     "a torque is of one thing": "a torque is of one thing; refit, then {hint} each: {items}",
 }
-HINTS = {"tighten": "stores tighten"}
+HINTS = {
+    "tighten": "stores tighten",
+    "left on": "stores left-on {what}",
+    "mixed": "stores mixed {number}",
+}
 
 
 def refitted(reply: Refitted) -> Said:
     """Return what went on, what is short, and what to mind."""
     names = ", ".join(f"step {each.step} {each.part}" for each in reply.steps)
     tag = f"  [{reply.machine}]" if reply.other_machines else ""
-    lines = [f"Refitted, {counted(reply.pieces)}: {names}{tag}"]
+    if reply.job is not None and not reply.pieces:
+        lines = [f"Undone: {names}{tag}"]
+    else:
+        lines = [f"Refitted, {counted(reply.pieces)}: {names}{tag}"]
+    lines += [f"  done: {reply.job.undo}"] if reply.job and reply.job.undo else []
     lines += [
         f"  {each.item}  {many(each.quantity, each.text)}"
         + (f"  @ {each.position}" if each.position else "")
@@ -76,12 +105,28 @@ def refitted(reply: Refitted) -> Said:
 
 
 def _notes(reply: Refitted) -> list[str]:
-    notes = [f"STILL SHORT: {_piece(each)}" for each in reply.short]
+    stuck = {each.item: each.quantity for each in reply.stuck}
+    notes = [
+        f"STILL SHORT: {_piece(replace(each, quantity=each.quantity - stuck.get(each.item, 0)))}"
+        for each in reply.short
+        if each.quantity > stuck.get(each.item, 0)
+    ]
+    notes += [
+        f"Still on the machine: {many(each.quantity, each.text)} ({each.item})"
+        + (f", {each.how}" if each.how else "")
+        + f". Off now: stores came-off {each.item}; stays for good: stores left-on {each.item}"
+        for each in reply.stuck
+    ]
+    if reply.mixed:
+        notes.append(f"Mixed up with others, fitted all the same: {_pieces(reply.mixed)}")
     if reply.not_back_yet:
         listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
         notes.append(f"Goes on before, and is not back yet: step {listed}")
     if reply.still_to_do_before:
         notes.append(f"Still to do on what goes on before: {'; '.join(reply.still_to_do_before)}")
+    for each in reply.snags:
+        how = "Shut in, not cleared" if each.shut_in else "Still to clear"
+        notes.append(f"{how}: snag {each.snag} on step {each.step}, {each.text}")
     if reply.left_over:
         old = "; ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.left_over)
         first = min(each.step for each in reply.steps)

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from stores.text import day_words
+from stores.text import counted, day_words
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -38,7 +38,14 @@ def recorded(reply: "SnagRecorded") -> Said:
 def cleared(reply: "SnagCleared") -> Said:
     """Return that a snag is cleared, and how many are left."""
     return Said(
-        (f"Snag {reply.snag.number} cleared ({reply.snag.words}): {reply.how}",),
+        (
+            f"Snag {reply.snag.number} cleared ({reply.snag.words}): {reply.how}",
+            *(
+                [f"What was broken in the hole is scrapped: {counted(reply.scrapped)}"]
+                if reply.scrapped
+                else []
+            ),
+        ),
         (f"{reply.open} open" if reply.open else "No snag is open",),
     )
 

@@ -15,13 +15,25 @@ __all__ = ["HINTS", "REFUSALS", "loose_recorded", "stripped"]
 
 REFUSALS = {
     "too many lines in a step": "{lines} lines in one step, {most} are the most: make it two",
+    "a job or a piece": (
+        lambda part, hint: (
+            f"{part!r}: something done, with no piece? Then: {hint}. If it is a piece, give its "
+            f"count: '1 off {part}'"
+        )
+    ),
+    "a job goes nowhere": "{part!r} is no piece: leave --part-to away",
     "nothing to strip": "nothing came off and nothing is missing: there is nothing to record",
     "what comes off is not new": "what comes off is not new: '{hint}' brings new pieces in",
     "condition needs a note": "{condition} needs a reason: say it with --note",
     "no last step": "there is no last step yet: leave --bag away and a new one is used",
     "none is nothing to record": "none found is nothing to record",
 }
-HINTS = {"buy": "stores buy"}
+HINTS = {
+    "buy": "stores buy",
+    "strip a job": (
+        lambda assembly, part: f'stores strip "{assembly}" "{part}" --job --undo "how it is undone"'
+    ),
+}
 
 
 def stripped(reply: "Stripped") -> Said:
@@ -32,10 +44,13 @@ def stripped(reply: "Stripped") -> Said:
             f"Step {reply.step}  {reply.assembly}: {reply.part}  [{reply.machine}]",
             *([f"New assembly: {reply.assembly}"] if reply.new_assembly else []),
             *_places(places),
+            *([f"  nothing came off: at the rebuild, {_undone(reply)}"] if reply.job else []),
             *(f"  {_line(line)}" for line in reply.items),
+            *(f"  {words}" for line in reply.items for words in _left(line)),
         ),
         (
             *(f"Unclear: {question}" for question in reply.questions),
+            *_ends(reply),
             *(
                 f"{pair.items[0]} and {pair.items[1]} make {pair.total} {pair.text} in all: "
                 "is that right? 'stores specify' mends it."
@@ -55,6 +70,36 @@ def loose_recorded(reply: "LooseRecorded") -> Said:
     )
 
 
+def _undone(reply: "Stripped") -> str:
+    return reply.undo or f"undo this: {reply.part}"
+
+
+def _left(line: "StrippedLine") -> list[str]:
+    """Return what is still on the machine, and why."""
+    return [
+        f"{line.item}  {each.quantity} still on the machine: {each.how}"
+        + (f" in {each.hole}" if each.hole else "")
+        + (f" (snag {each.snag})" if each.snag else "")
+        for each in line.still_on
+    ]
+
+
+def _ends(reply: "Stripped") -> list[str]:
+    """Return what to do with what is still on the machine."""
+    whole = [line.item for line in reply.items if any(not each.broken for each in line.still_on)]
+    broken = [line.item for line in reply.items if any(each.broken for each in line.still_on)]
+    notes = []
+    if whole:
+        first = whole[0]
+        notes.append(
+            f"When it comes off: stores came-off {first}; if it stays: stores left-on {first}; "
+            f"if it breaks: stores broke {first}"
+        )
+    if broken:
+        notes.append("A new one for the broken one is on the shopping list: stores shopping")
+    return notes
+
+
 def _places(places: "Iterable[Whereabouts]") -> list[str]:
     lines = []
     for place in places:
@@ -68,7 +113,13 @@ def _places(places: "Iterable[Whereabouts]") -> list[str]:
 def _line(line: "StrippedLine") -> str:
     place = line.place
     where = "" if place.kind is PlaceKind.BAG or not line.found else place.kind.at(place.name)
+    where = "" if place.kind is PlaceKind.STUCK else where
     text = f"{line.item}  {many(line.found, line.as_found)}" + (f", {where}" if where else "")
+    if line.still_on:
+        left = sum(each.quantity for each in line.still_on)
+        text += f", {line.found - left} came off"
+    if line.stack:
+        text += f": {line.stack}"
     if line.position:
         text += f"  @ {line.position}"
     if line.as_found != line.as_specified:

@@ -32,7 +32,7 @@ from stores import bagcode
 from stores.cli.app import main as stores
 from stores.errors import StoresError
 from stores.photos.codes import codes_in
-from stores.photos.filing import file_by_label
+from stores.photos.filing import read_labels
 from stores.printing import templates
 
 SIZE = (4000, 3000)
@@ -290,14 +290,15 @@ def tried(case: Condition, count: int, labels: dict[str, Image.Image], folder: P
         begin = time.perf_counter()
         texts = codes_in(file, thorough=THOROUGH)
         taken = time.perf_counter() - begin
-        (filing,) = file_by_label([file], {file: texts}, known=set(labels), bag_code_of=code_of)
+        read = read_labels([file], {file: texts}, known=set(labels), bag_code_of=code_of)
+        bag = read[file].bag if file in read else None
         tally = replace(
             tally,
             pictures=tally.pictures + 1,
-            filed=tally.filed + (filing.bag in codes),
-            nowhere=tally.nowhere + (filing.bag is None),
-            wrong=tally.wrong + (filing.bag is not None and filing.bag not in codes),
-            half_seen=tally.half_seen + (len(codes) == 2 and filing.bag is not None),
+            filed=tally.filed + (bag in codes),
+            nowhere=tally.nowhere + (bag is None),
+            wrong=tally.wrong + (bag is not None and bag not in codes),
+            half_seen=tally.half_seen + (len(codes) == 2 and bag is not None),
             seconds=tally.seconds + taken,
         )
         file.unlink()

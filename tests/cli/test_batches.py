@@ -72,7 +72,7 @@ def test_overdue_and_what_it_holds_up(two: Bench) -> None:
     assert listed[0]["days_overdue"] == 14
     assert "14 DAYS OVERDUE" in " ".join(two("batch", "list", "--on", "2026-11-15").split())
     assert "holds up step 1" in two("batch", "list")
-    assert "promised 2026-11-01" in " ".join(two("today").split())
+    assert "promised 1 Nov 2026" in " ".join(two("today").split())
 
 
 def test_what_is_said_of_a_line_and_what_to_mind(two: Bench) -> None:

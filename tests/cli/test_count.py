@@ -7,6 +7,7 @@ import sqlite3
 from pathlib import Path
 
 from conftest import Bench
+from terminals import terminal
 
 
 def verdicts(bench: Bench, *words: str) -> dict[str, str]:
@@ -94,3 +95,21 @@ def test_what_was_not_understood_is_a_fact_in_json_and_a_sentence_on_screen(clut
     assert "A003K" in str(line["unread"])
     shown = " ".join(clutch("count", "A001N", "A003K").split())
     assert "strange: bag code A003K is misread or mistyped" in shown
+
+
+def test_as_listed_but_shows_first_and_asks_at_a_terminal(clutch: Bench) -> None:
+    shown = clutch("count", "A001N", "--as-listed-but", "1.2: 3, 1.4: none")
+    assert "2 differ. Nothing was written." in shown
+    with terminal(clutch.file, "count", "A001N", "--as-listed-but", "1.2: 3") as at:
+        at.wait_for("1 missing(?s:.)*Record this count")
+        at.type("n\r")
+        assert at.ended() == 0
+        assert "Nothing was written" in at.shown
+    with terminal(clutch.file, "count", "A001N", "--as-listed-but", "1.2: 3") as at:
+        at.wait_for("Record this count")
+        at.type("y\r")
+        at.wait_for("Why do they differ")
+        at.type("rolled away\r")
+        assert at.ended() == 0
+    assert pieces(clutch) == {"in bags": 7, "lost": 1}
+    assert clutch.json("history")[0]["reason"] == "rolled away"

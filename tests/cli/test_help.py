@@ -3,32 +3,14 @@
 import shlex
 import subprocess
 import sys
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
-import typer.main
-from conftest import Bench
+from conftest import Bench, every_command
 
-from stores.cli.app import app
-from stores.cli.overview import IN_A_LINE, Overview
+from stores.cli.overview import IN_A_LINE
 
-
-def commands() -> Iterator[tuple[str, Any]]:
-    group: Any = typer.main.get_command(app)
-    todo = [((), group)]
-    while todo:
-        path, found = todo.pop()
-        if isinstance(found, Overview):
-            found.load(*found.table)
-        children = getattr(found, "commands", None)
-        if children is None:
-            yield " ".join(path), found
-        else:
-            todo += [((*path, name), child) for name, child in children.items()]
-
-
-COMMANDS = dict(sorted(commands()))
+COMMANDS = every_command()
 
 
 def examples(found: Any) -> list[str]:

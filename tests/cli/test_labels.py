@@ -121,6 +121,24 @@ def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
     assert len(PdfDocument(path)) == 1
 
 
+def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_path: Path) -> None:
+    shelved("labels", "A001N", "-o", str(tmp_path / "one.pdf"))
+    said = shelved("labels", "A003J", "-o", str(tmp_path / "two.pdf"))
+    assert "When printed: stores labels --printed" in said
+    assert shelved("labels", "--printed") == "Printed, one.pdf: A001N\nPrinted, two.pdf: A003J\n"
+    assert "up to date" in shelved("labels")
+    shelved("labels", "A001N", "-o", str(tmp_path / "three.pdf"))
+    shelved("labels", "A003J", "-o", str(tmp_path / "four.pdf"))
+    refused = shelved.refused("labels", "--printed", "one.pdf")
+    assert "no labels wait in a file called 'one.pdf'" in refused
+    assert "three.pdf, four.pdf" in refused
+    assert shelved("labels", "--printed", "three.pdf") == (
+        "Printed, three.pdf: A001N\nNot said printed yet, four.pdf: A003J\n"
+    )
+    spoilt = shelved("labels", "--spoilt", "A003J")
+    assert spoilt == "Spoilt, due again: A003J\n"
+
+
 REFUSED = {
     "a kind of nobody": (["labels", "--as", "egg"], "no label 'egg'"),
     "a box of nobody": (["labels", "box 9", "--as", "box"], "no bag is in"),
@@ -160,6 +178,24 @@ def test_a_template_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
     assert "mine.toml" in said
 
 
+def test_a_copy_prints_on_stock_of_ones_own(shelved: Bench, tmp_path: Path) -> None:
+    """Own stock is looked for beside the stores, and so the copy has it where it is looked for."""
+    from stores.resources import folder
+
+    own = tmp_path / "stores.templates" / "stock"
+    own.mkdir(parents=True)
+    text = (folder("label_templates") / "stock" / "a4-21-63.5x38.1.toml").read_text()
+    (own / "mine.toml").write_text(text)
+    path = tmp_path / "labels.pdf"
+    shelved("labels", "A001N", "--stock", "mine", "-o", str(path))
+    (tmp_path / "stick").mkdir()
+    said = shelved("copy", str(tmp_path / "stick" / "orrick.db"))
+    assert "1 label file of your own." in " ".join(said.split())
+    copied = Bench(tmp_path / "stick" / "orrick.db")
+    copied("labels", "A001N", "--stock", "mine", "-o", str(tmp_path / "again.pdf"))
+    assert words(tmp_path / "again.pdf") == words(path)
+
+
 def test_a_batch_ticket_is_the_batchs_own(clutch: Bench, tmp_path: Path) -> None:
     """Its number, not that of an act; by number or by firm; what was sent without one too."""
     clutch("batch", "begin", "Brindlecote Platers", "--for", "zinc", "--finish", "clear")
@@ -187,3 +223,31 @@ def test_a_measured_verdict_has_its_size_whole(clutch: Bench, tmp_path: Path) ->
         path = tmp_path / f"{stock}.pdf"
         clutch("labels", "1.1", "--as", "condition", "--stock", stock, "-o", str(path))
         assert "19.87 mm" in words(path)
+
+
+def test_what_was_bought_goes_by_its_own_name_on_paper(bench: Bench, tmp_path: Path) -> None:
+    bench("strip", "Engine", "magneto", "3 M6x20 hex bolt (should be 1/4 BSF x 3/4 hex bolt)")
+    bench("move", "1.2", "tin 1")
+    bench("buy", "3 off 1/4 BSF x 3/4 hex bolt", "--to", "A001N")
+    bench("batch", "begin", "Hollin", "--for", "nickel")
+    bench("batch", "put", "1", "1.2")
+    bench("inspect", "1.2", "3", "condemned", "necked", "--of", "as removed")
+    for kind, what in (("bag", "A001N"), ("batch", "1"), ("condition", "1.2")):
+        path = tmp_path / f"{kind}.pdf"
+        bench("labels", what, "--as", kind, "--out", str(path))
+        said = words(path)
+        assert "1/4 BSF x 3/4 hex bolt" in said, kind
+        assert ("M6 x 20 hex bolt" in said) == (kind == "condition")  # the old ones, condemned
+    for command in (("places",), ("find", "A001N"), ("count", "A001N"), ("rebuild",)):
+        assert "1/4 BSF x 3/4 hex bolt" in bench(*command), command
+
+
+def test_a_measured_size_is_on_the_condition_label(bench: Bench, tmp_path: Path) -> None:
+    bench("strip", "Engine", "piston", "1 gudgeon pin", "1 small end bush")
+    bench("inspect", "1.2", "--reading", "19.8", "--nominal", "20", "--limit", "19.9")
+    bench("inspect", "1.3", "1", "condemned", "cracked")
+    path = tmp_path / "pin.pdf"
+    bench("labels", "1.2", "--as", "condition", "--out", str(path))
+    assert "19.8 mm (limit 19.9 mm)" in words(path)
+    bench("labels", "1.3", "--as", "condition", "--out", str(tmp_path / "bush.pdf"))
+    assert "mm" not in words(tmp_path / "bush.pdf").replace("mm x", "")

@@ -284,7 +284,7 @@ class TestUndoAndHistory:
 
     def test_what_has_moved_on_cannot_be_undone(self, clutch: Bench) -> None:
         clutch("inspect", CODE, "serviceable")
-        assert "moved on" in clutch.refused("undo", "2")
+        assert "later work depends on it: act 3 of" in clutch.refused("undo", "2")
         assert "undone already" in _undone_twice(clutch)
 
     def test_a_machine_with_steps_is_not_undone(self, clutch: Bench) -> None:
@@ -305,12 +305,13 @@ class TestLabels:
         assert clutch.json("labels", "-o", out)["bags"] == [CODE, "A003J"]
         assert "Spoilt, due again: A003J" in clutch("labels", "--spoilt", "A003J")
         assert clutch.json("labels", "-o", out)["bags"] == ["A003J"]
-        assert clutch.json("labels", "--came-out") == {
-            "good": ["A003J"], "spoilt": [], "trial": False,
+        assert clutch.json("labels", "--printed") == {
+            "good": ["A003J"], "spoilt": [], "trial": False, "waiting": [],
+            "sheets": [{"file": "labels.pdf", "bags": ["A003J"]}],
         }  # fmt: skip
-        assert clutch.json("labels", "-o", out) == {"file": None, "bags": []}
+        assert clutch.json("labels", "-o", out) == {"file": None, "bags": [], "trial": False}
         assert "every bag's label is up to date" in clutch("labels", "-o", out).lower()
-        assert "no label is waiting" in clutch.refused("labels", "--came-out")
+        assert "no label is waiting" in clutch.refused("labels", "--printed")
         assert clutch.json("labels", "-o", out, "--all")["bags"] == [CODE, "A003J"]
         assert clutch.json("labels", "A003J", "-o", out)["bags"] == ["A003J"]
         assert "no fault" in clutch("audit")
@@ -318,7 +319,7 @@ class TestLabels:
     def test_a_superseded_label_is_said_to_be_one(self, clutch: Bench, tmp_path: Path) -> None:
         out = str(tmp_path / "labels.pdf")
         assert "old label" not in clutch("labels", "-o", out)
-        clutch("labels", "--came-out")
+        clutch("labels", "--printed")
         clutch("inspect", "1.2", "1", "condemned", "bent")
         assert f"In place of the old label, take that off: {CODE}" in clutch("labels", "-o", out)
 
@@ -326,7 +327,8 @@ class TestLabels:
         clutch("labels", "-o", str(tmp_path / "labels.pdf"))
         clutch("strip", "Engine", "oil cap")
         assert "no label of A003J was made" in clutch.refused("labels", "--spoilt", "A003J")
-        assert "by themselves" in clutch.refused("labels", CODE, "--came-out")
+        assert "no labels wait in a file" in clutch.refused("labels", CODE, "--printed")
+        assert "by themselves" in clutch.refused("labels", "--all", "--printed")
 
     def test_the_reply_ends_with_the_file(self, clutch: Bench, tmp_path: Path) -> None:
         out = tmp_path / "labels.pdf"

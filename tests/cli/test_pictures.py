@@ -46,15 +46,16 @@ def test_what_became_of_pictures_is_said_and_offers_are_answered(
     for words in (
         "5 new on Orrick Plover, numbered 1 to 5",
         "     1  filed under bag A001N",
+        "     2  offered to bag A001N",
         "     1  offered to bag A003J",
         "a text.jpg: not a picture",
         "- left alone: 1 file that is no picture by the name",
-        "Right so? stores photo accept",
+        "Right? stores photo accept",
     ):
         assert words in said
     assert "bag A001N?" in clutch("photo", "list", "--offered")
     assert clutch("photo", "accept", "3", "--no") == "1 refused: bag A001N\n"
-    assert clutch("photo", "accept") == "1 accepted: bag A003J\n"
+    assert clutch("photo", "accept") == "2 accepted: bag A001N, bag A003J\n"
     again = clutch("photo", "add", str(folder))
     assert again.startswith("No new picture.\n5 already on record, kept once\n")
     assert "no fault" in clutch("audit")
@@ -64,12 +65,13 @@ def test_what_became_of_pictures_as_json(clutch: Bench, folder: Path) -> None:
     (folder / "a text.jpg").write_text("no picture")
     reply = clutch.json("photo", "add", str(folder))
     assert reply["numbers"] == [1, 2, 3, 4, 5]
-    assert reply["filed"] == reply["offered"] == {"bag A001N": 1, "bag A003J": 1}
+    assert reply["filed"] == {"bag A001N": 1, "bag A003J": 1}
+    assert reply["offered"] == {"bag A001N": 2, "bag A003J": 1}
     assert [each["reason"] for each in reply["refused"]] == ["not a picture"]
     listed = clutch.json("photo", "list", "--offered")
     assert listed["machine"] == "Orrick Plover"
     assert [(each["number"], each["filed"][0]["bag"]) for each in listed["pictures"]] == [
-        (3, "A001N"), (5, "A003J"),
+        (1, "A001N"), (3, "A001N"), (5, "A003J"),
     ]  # fmt: skip
 
 
@@ -82,7 +84,7 @@ def test_labels_that_file_nothing_are_said(clutch: Bench, tmp_path: Path) -> Non
     several = UnclearLabels("c.jpg", ("A001N", "A003J"), ("C400T", "C401R"), ("x", "y"))
     (note,) = taken(PicturesTaken(act=1, machine="Orrick Plover", unclear=(several,))).notes
     assert note == (
-        "- c.jpg: shows the labels of A001N and A003J: filed under none of them; "
+        "- c.jpg: shows the labels of A001N and A003J: offered to both; "
         "shows C400T and C401R, which are no bags here; shows other codes"
     )
 
@@ -92,7 +94,7 @@ def test_a_cameras_clock_is_said_once(clutch: Bench, tmp_path: Path) -> None:
     for at, name in enumerate(("a.jpg", "b.jpg")):
         picture(tmp_path / name, taken=now + timedelta(minutes=52, seconds=at), shade=40 * at)
     reply = clutch("photo", "add", str(tmp_path / "a.jpg"), "--fast", "1:02")
-    assert "filed under step 1" in reply
+    assert "offered to step 1" in reply
     assert "as last time" not in reply
     reply = clutch("photo", "add", str(tmp_path / "b.jpg"))
     assert "- the camera's clock: 1:02 fast, as last time; else say --fast" in reply
@@ -102,6 +104,8 @@ def test_pictures_are_tied_by_hand_and_captioned(clutch: Bench, folder: Path) ->
     clutch("photo", "add", str(folder), "--to", "1", "--caption", "as found")
     tied = clutch("photo", "file", "2-3", "1.2")
     assert tied == "Picture 2 to 3 filed under 1.2 M6 x 25 hex bolt\n"
+    both = clutch("photo", "file", "4", "A001N", "1.1")
+    assert both == "Picture 4 filed under bag A001N and 1.1 clutch cover\n"
     assert clutch("photo", "file", "1", "1", "--off") == "Picture 1 taken off step 1\n"
     assert clutch("photo", "caption", "4,5", "shims") == "Picture 4 to 5: shims\n"
     assert clutch("photo", "caption", "4", "") == "Picture 4: no caption\n"
@@ -120,6 +124,43 @@ def test_the_sheets_show_number_step_bag_and_caption(
     for words in ("A001N", "A003J", "Step 1", "shims behind the cover", "Orrick Plover", "4 Mar"):
         assert words in text
     assert "no picture of assembly" in clutch.refused("photo", "sheets", "Wheels")
+
+
+def test_a_picture_of_two_steps_is_printed_under_both_a_snags_under_its_snag(
+    clutch: Bench, folder: Path, tmp_path: Path
+) -> None:
+    """Read back from the index: what stands below each of two pictures, with its file's name."""
+    first = str(folder / "P0.jpg")
+    clutch("photo", "add", first, "--to", "1")
+    clutch("photo", "file", "1", "2")
+    clutch("photo", "add", str(folder / "P2.jpg"), "--to", "1")
+    clutch("snag", "2", "leak", "cap weeps", "--side", "left", "--picture", "2")
+    shown = clutch("photo", "list")
+    assert "step 1, snag 1" in shown
+    assert "P2.jpg" in shown
+    path = tmp_path / "index.pdf"
+    said = clutch("photo", "sheets", "--out", str(path))
+    assert said.startswith("2 pictures on 3 sheets of A4")
+    with pdfplumber.open(path) as pdf:
+        front, engine, below = [page.extract_text() for page in pdf.pages]
+        counts = [len(page.images) for page in pdf.pages]
+    if "Engine / Clutch" in engine.splitlines()[0]:
+        engine, below = below, engine
+    assert "2 pictures of 2 assemblies" in front
+    assert counts == [0, 2, 2]
+    assert below.count("Step 1") == 2
+    assert "Snag" not in below
+    assert engine.count("Step 2") == 2
+    assert "Step 2, snag 1" in engine
+    assert "Snag 1, leak: cap weeps, left" in " ".join(engine.split())
+    for text in (engine, below):
+        assert "P0.jpg" in text
+        assert "P2.jpg" in text
+    book = tmp_path / "book.pdf"
+    clutch("book", str(book))
+    with pdfplumber.open(book) as pdf:
+        words = " ".join(" ".join((page.extract_text() or "").split()) for page in pdf.pages)
+    assert "2 snag 1, leak: cap" in words
 
 
 REFUSED = {
@@ -150,3 +191,40 @@ def test_hole_cards_are_full_size(clutch: Bench, tmp_path: Path) -> None:
         text = pdf.pages[0].extract_text()
     assert "FULL SIZE" in text
     assert "A001N" in text
+
+
+def test_a_copy_says_what_it_holds_and_the_text_what_it_does_not(
+    clutch: Bench, folder: Path, tmp_path: Path
+) -> None:
+    clutch("photo", "add", str(folder))
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    said = clutch("copy", str(stick / "orrick.db"))
+    assert "Opened and checked: 1 machine, 4 entries and 5 pictures (1 MB)." in said
+    assert f"keep both together:\n{stick / 'orrick.pictures'}\n" in said
+    assert "no fault" in Bench(stick / "orrick.db")("audit")
+    words = "5 pictures are not in this text: for a copy with pictures use stores copy FILE"
+    assert words in clutch("export", str(tmp_path / "a.jsonl"))
+    shown = clutch.type("export", "-")
+    assert words in shown.err
+    assert words not in shown.out
+    again = Bench(tmp_path / "again.db")("replay", str(tmp_path / "a.jsonl"))
+    assert "5 pictures on record, 5 of them not here" in " ".join(again.split())
+
+
+def test_lost_pictures_are_faults_and_can_be_added_again(
+    clutch: Bench, folder: Path, tmp_path: Path
+) -> None:
+    clutch("photo", "add", str(folder))
+    kept = tmp_path / "stores.pictures"
+    kept.rename(tmp_path / "gone")
+    checked = clutch.type("audit")
+    assert checked.status == 1
+    assert checked.out.count("its kept file is missing") == 5
+    assert "no fault" in clutch("audit", "--pictures", str(tmp_path / "gone"))
+    lacking = " ".join(clutch("copy", str(tmp_path / "copy.db")).split())
+    assert "! 5 pictures are not in the copy, the kept file here is gone or spoilt" in lacking
+    again = clutch("photo", "add", str(folder))
+    assert "5 kept again, the kept file was missing or overwritten: picture 1 to 5" in again
+    assert "already on record" not in again
+    assert "no fault" in clutch("audit")

@@ -6,6 +6,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 from conftest import Bench
+from terminals import terminal
 
 
 @pytest.fixture
@@ -49,3 +50,23 @@ def test_one_list_feeds_screen_paper_and_files(stowed: Bench, tmp_path: Path) ->
 def test_what_is_in_a_box(stowed: Bench) -> None:
     assert [each["name"] for each in stowed.json("places", "box 2")["places"]] == ["A003J"]
     assert "nothing is in 'box 7'" in stowed.refused("places", "box 7")
+
+
+def test_scrapping_all_condemned_asks_once(clutch: Bench) -> None:
+    clutch("inspect", "1.2", "2", "condemned", "necked")
+    said = clutch("scrap", "--condemned")
+    assert "2 pieces to throw out" in said
+    assert "Nothing was thrown out. To do it: the same command with --yes" in said
+    with terminal(clutch.file, "scrap", "--condemned") as at:
+        at.wait_for("Throw these out")
+        at.type("n\r")
+        assert at.ended() == 0
+    assert "scrapped" not in dict(clutch.json("audit")["stocktake"]["groups"])
+    with terminal(clutch.file, "scrap", "--condemned") as at:
+        at.wait_for("Throw these out")
+        at.type("y\r")
+        assert at.ended() == 0
+        assert "2 pieces scrapped" in at.shown
+    clutch("inspect", "1.2", "1", "condemned", "bent")
+    assert clutch.json("scrap", "--condemned")["trial"]
+    assert "1 piece scrapped" in clutch("scrap", "--condemned", "--yes")

@@ -102,6 +102,24 @@ def test_what_stands_near_the_judged_texts(text: str, canonical: str) -> None:
     assert parse(canonical) == item
 
 
+@pytest.mark.parametrize(
+    ("text", "canonical"),
+    [
+        ("M6 x 20 stud sq section bolt", "M6 x 20 stud sq section bolt"),
+        ("M8 stud hex bolt", "M8 stud hex bolt"),
+        ("M8 stud plate bolts", "M8 stud plate bolt"),
+        ("M6 x 20 stud bolt", "M6 x 20 stud"),
+        ("bolt, stud, M6x20", "M6 x 20 stud"),
+        ("stud M6 bolt", "M6 stud"),
+        ("stud 8.8 zinc bolt M6", "M6 stud 8.8 zinc"),
+    ],
+)
+def test_a_bolt_is_a_stud_only_where_no_other_word_parts_the_two(text: str, canonical: str) -> None:
+    item = parse(text)
+    assert str(item) == canonical
+    assert parse(canonical) == item
+
+
 @pytest.mark.parametrize("sign", "∞±★€%~§→<>^")
 def test_no_symbol_vanishes(sign: str) -> None:
     for shape in ("{} bolts", "{} M6 bolt", "M6 x 20 bolt {}", "M6 {} nut", "clutch {} cover"):

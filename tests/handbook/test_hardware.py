@@ -4,11 +4,9 @@ Facts quoted here are from the hardware notes' own text (sections 1 to 6) unless
 otherwise; whole tables are held in test_hardware_published.py and test_hardware_tables.py.
 """
 
-import doctest
 import math
 import subprocess
 import sys
-from importlib import import_module
 
 import pytest
 from hypothesis import given
@@ -659,9 +657,3 @@ def test_tables_are_opened_per_kind() -> None:
     )
     assert tables
     assert not {name for name in tables if "bearing" not in name and "bulb" not in name}
-
-
-@pytest.mark.parametrize("name", ["", ".bearings", ".sealing"])
-def test_examples_in_the_docstrings(name: str) -> None:
-    failed, tried = doctest.testmod(import_module(f"stores.handbook.hardware{name}"))
-    assert (failed, tried > 0) == (0, True)

@@ -1,7 +1,6 @@
 """Identification of threads: probability, the twins of the trade, published sizes, calibration."""
 
 import csv
-import doctest
 import importlib.util
 import sys
 from itertools import pairwise
@@ -14,8 +13,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stores.errors import BadValue, NotationError
-from stores.handbook import identify as package
-from stores.handbook import lengths
 from stores.handbook.identify import TRADE, Measurement, contradiction, identify
 from stores.handbook.identify import model as a
 from stores.handbook.identify.model import GAUGES, USUAL, blades, chance, chances, choices
@@ -475,10 +472,3 @@ def test_a_length_out_of_tolerance_speaks_against_a_screw_without_an_edge() -> N
     assert all(0.2 * a < b < a for a, b in pairwise(outside[:3]))
     steps = np.arange(10, 40, 0.001)
     assert sum(length_likelihood(x, 25, "hex") for x in steps) * 0.001 == pytest.approx(1, abs=1e-3)
-
-
-@pytest.mark.parametrize("module", [package, lengths])
-def test_examples_in_the_docstrings(module: ModuleType) -> None:
-    result = doctest.testmod(module)
-    assert result.attempted
-    assert not result.failed

@@ -15,6 +15,7 @@ from stores.model.ledger import (
     PlaceKind,
     Spot,
     Stock,
+    dependents,
     fallen_acts,
     record,
     reverse,
@@ -97,6 +98,20 @@ class TestDecide:
         first = Act(ActKind.STRIP, (move(4, CAME, BAG),))
         with pytest.raises(Refused, match="moved on"):
             reverse(stock(*first.movements, move(1, BAG, BOX)), 7, first, {})
+
+    def test_what_used_the_pieces_is_named_the_newest_first(self) -> None:
+        first = Act(ActKind.STRIP, (move(4, CAME, BAG),))
+        there = Act(ActKind.MOVE, (move(3, BAG, BOX),))
+        back = Act(ActKind.MOVE, (move(3, BOX, BAG),))
+        more = Act(ActKind.STRIP, (move(2, CAME, BAG),))
+        of_more = Act(ActKind.MOVE, (move(2, BAG, BOX),))
+        every = (first, there, back, more, of_more)
+        now = stock(*(each for act in every for each in act.movements))
+        later = list(enumerate(every[1:], start=2))
+        assert dependents(now, first, later) == (3, 2)
+        assert dependents(now, there, later[1:]) == (3,)
+        assert dependents(now, more, later[3:]) == ()  # two of the four would do
+        assert dependents(now, of_more, []) == ()
 
 
 # Random histories: a pile of acts on a few items and places, those that are refused left out.

@@ -9,7 +9,7 @@ import pytest
 from photos_builder import noise, picture
 
 from stores.errors import StorageError
-from stores.photos.keeping import keep, look_over, natural, put_in_order
+from stores.photos.keeping import keep, kept_fault, look_over, natural, put_in_order
 from stores.photos.opening import PictureFile, PictureRefused, in_order, look
 
 NAMES = [
@@ -151,13 +151,25 @@ def test_kept_once_by_content(tmp_path: Path) -> None:
     assert len(files(kept)) == 2
 
 
-def test_a_damaged_one_is_said_and_left(tmp_path: Path) -> None:
+def test_what_is_missing_or_overwritten_is_told_and_kept_anew(tmp_path: Path) -> None:
     seen = look(picture(tmp_path / "a.jpg"))
-    place = keep(seen, tmp_path / "pictures")
-    place.write_bytes(b"damaged")
-    with pytest.raises(StorageError, match="damaged"):
-        keep(seen, tmp_path / "pictures")
-    assert place.read_bytes() == b"damaged"
+    folder = tmp_path / "pictures"
+    known = (folder, seen.digest, seen.suffix)
+    assert kept_fault(*known) == "missing"
+    place = keep(seen, folder)
+    assert kept_fault(*known) == ""
+    for at, words in enumerate((b"damaged", b"again"), 1):
+        place.write_bytes(words)
+        assert kept_fault(*known) == "overwritten"
+        assert keep(seen, folder) == place
+        assert kept_fault(*known) == ""
+        aside = place.with_name(f"{place.name}.overwritten{'' if at == 1 else f'-{at}'}")
+        assert aside.read_bytes() == words
+    place.unlink()
+    place.mkdir()
+    assert kept_fault(*known) == "unreadable"
+    with pytest.raises(StorageError, match="cannot be read"):
+        keep(seen, folder)
 
 
 def test_a_file_that_changed_is_not_kept(tmp_path: Path) -> None:

@@ -98,7 +98,7 @@ class TestStates:
         coming = [Awaited("Tallow Fasteners", 2, text="M6 x 25 bolt", due=due, ordered=True)]
         made = planned([item(1, "Engine", here=1)], awaited=coming)
         assert [matter.said for matter in made.steps[0].matters] == [
-            "chase 2 M6 x 25 bolt on order from Tallow Fasteners, promised 2027-03-09",
+            "chase 2 M6 x 25 bolt on order from Tallow Fasteners, promised 9 Mar 2027",
             "buy 1 M6 x 25 bolt for 1.1",
         ]
 

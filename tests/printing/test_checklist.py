@@ -128,10 +128,10 @@ def test_all_that_is_known_is_printed(printed: Path) -> None:
         "Taken off only for access",
         "Checked by a second person",
         "All on; still to do: tighten 1.2.",
-        "on the machine, tightened to 40 N m, oiled, 2026-11-20",
-        "on the machine, only finger-tight, 2026-11-20",
+        "on the machine, tightened to 40 N m, oiled, 20 Nov 2026",
+        "on the machine, only finger-tight, 20 Nov 2026",
         ["measured 0.1 mm", " 2026-11-20"][0],
-        "Fitted by A. Marl, 2026-11-20",
+        "Fitted by A. Marl, 20 Nov 2026",
         "with step 2", "with step 3",
     ):  # fmt: skip
         assert phrase.replace(" ", "") in text, phrase

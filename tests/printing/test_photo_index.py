@@ -14,6 +14,7 @@ from PIL import Image
 from printing_reading import MM, pictures, said
 
 from stores.errors import BadValue, PrintError
+from stores.model.snags import Snag
 from stores.photos.thumbs import small_pictures, thumbnail
 from stores.planning.pictures import Shot
 from stores.printing.boxes import Box, Frame, Picture, Text
@@ -174,6 +175,10 @@ SHOTS = st.lists(
         st.integers(0, 9000),
         st.integers(0, 9000),
         st.integers(1, 8),
+        WORDS | st.just("IMG_20260304_140533.jpg"),
+        st.lists(st.builds(Snag, st.integers(1, 999), st.just("leak"), WORDS), max_size=3).map(
+            tuple
+        ),
     ),
     min_size=1,
     max_size=25,

@@ -270,7 +270,7 @@ def test_the_database_itself_refuses_to_change_what_is_written(
     clutch("inspect", "1.2", "serviceable")
     clutch("stow", "A001N", "box 1")
     clutch("labels", "-o", str(tmp_path / "labels.pdf"))
-    clutch("labels", "--came-out")
+    clutch("labels", "--printed")
     with (
         contextlib.closing(sqlite3.connect(clutch.file)) as connection,
         pytest.raises(sqlite3.IntegrityError, match="what is written stays"),

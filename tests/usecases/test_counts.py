@@ -135,3 +135,45 @@ def test_what_cannot_be_counted_is_refused(clutch: Context) -> None:
     stow(clutch, StowPlaces(["box 1"], "shelf 2"))
     with pytest.raises(Refused, match="it holds the place counted"):
         count_place(clutch, CountPlace("box 1", ["A001N", "shelf 2"], "upside down"))
+
+
+class TestAsListedBut:
+    def found(self, context: Context, but: str, place: str = "A001N") -> dict[str, tuple[int, int]]:
+        lines = compare_place(context, ComparePlace(place, but=but)).lines
+        return {line.what.split()[0]: (line.expected, line.found) for line in lines}
+
+    def test_only_what_differs_is_said(self, clutch: Context) -> None:
+        assert self.found(clutch, "1.2: 3, 1.4: none") == {
+            "1.1": (1, 1), "1.2": (4, 3), "1.3": (2, 2), "1.4": (1, 0),
+        }  # fmt: skip
+        assert all(expected == found for expected, found in self.found(clutch, "").values())
+        reply = count_place(clutch, CountPlace("A001N", but="1.2=3; 1.3 4", reason="dropped one"))
+        assert (reply.differences, reply.moved) == (2, 3)
+        assert self.found(clutch, "")["1.2"] == (3, 3)
+        assert audit(clutch).faults == ()
+        undo(clutch, Undo())
+        assert self.found(clutch, "")["1.2"] == (4, 4)
+
+    def test_a_box_with_its_bags(self, clutch: Context) -> None:
+        strip(clutch, Strip("Engine", "cap", ["2 M8x20 bolt"]))
+        stow(clutch, StowPlaces(["A001N", "A003J"], "box 3"))
+        assert self.found(clutch, "A003J: missing", "box 3") == {"A001N": (1, 1), "A003J": (1, 0)}
+        with pytest.raises(Refused, match="in a place within") as refused:
+            self.found(clutch, "1.2: 3", "box 3")
+        assert refused.value.facts["inner"] == "A001N"
+
+    def test_refusals(self, clutch: Context) -> None:
+        for but in ("1.2", "1.2: some", "1.2: 3: 4", "1.2: -1"):
+            with pytest.raises(BadValue, match="no exception"):
+                self.found(clutch, but)
+        with pytest.raises(BadValue, match="excepted twice"):
+            self.found(clutch, "1.2: 3, 1.2: 4")
+        with pytest.raises(NotFound, match="no such item"):
+            self.found(clutch, "1.9: 3")
+        with pytest.raises(BadValue, match="counted and as listed"):
+            compare_place(clutch, ComparePlace("A001N", ["1.2=4"], but=""))
+        strip(clutch, Strip("Engine", "cap", ["2 M8x20 bolt"]))
+        with pytest.raises(Refused, match="not listed here"):
+            self.found(clutch, "2.2: none")
+        with pytest.raises(Refused, match="why does the count differ"):
+            count_place(clutch, CountPlace("A001N", but="1.2: 3"))

@@ -1,15 +1,36 @@
 """Copies of the record and its text, asked of the use-cases themselves."""
 
 import json
+import os
+import shutil
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
-from stores.errors import BadValue, Refused, StorageError
+from stores.errors import BadValue, NotFound, Refused, StorageError
+from stores.photos.keeping import kept_path
+from stores.planning.audit import Fault
 from stores.storage import open_store
 from stores.usecases.context import Context
-from stores.usecases.history import audit, history
-from stores.usecases.keeping import Copy, Reload, copy, export, reload
+from stores.usecases.history import AskAudit, Undo, audit, history, undo
+from stores.usecases.keeping import (
+    Copy,
+    NotInText,
+    Reload,
+    copy,
+    export,
+    not_in_text,
+    reload,
+)
+from stores.usecases.labels import template_folder
+from stores.usecases.pictures import (
+    ListPictures,
+    TakePictures,
+    picture_folder,
+    pictures,
+    take_pictures,
+)
 from stores.usecases.strip import Strip, strip
 
 
@@ -28,6 +49,157 @@ def test_a_copy_has_the_whole_record_and_writes_over_nothing(
         assert list(export(Context(store))) == list(export(stripped))
     with pytest.raises(StorageError, match="is there already"):
         copy(stripped, Copy(to))
+
+
+@pytest.fixture
+def pictured(stripped: Context, tmp_path: Path) -> Context:
+    """Three pictures on record, one of them in two files; a label stock and a layout of one's own
+    beside the stores."""
+    shots = tmp_path / "card"
+    shots.mkdir()
+    for name, colour in (("a.jpg", "red"), ("b.jpg", "green"), ("c.png", "blue")):
+        Image.new("RGB", (400, 300), colour).save(shots / name)
+    (shots / "again.jpg").write_bytes((shots / "a.jpg").read_bytes())
+    take_pictures(stripped, TakePictures([shots]))
+    own = tmp_path / "asked.templates"
+    (own / "layouts").mkdir(parents=True)
+    (own / "mine.toml").write_text("stock")
+    (own / "layouts" / "bag.toml").write_text("layout")
+    (own / "a letter.txt").write_text("no label")
+    return stripped
+
+
+def files(folder: Path) -> dict[str, bytes]:
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def test_a_copy_has_the_pictures_and_ones_own_labels_where_they_are_looked_for(
+    pictured: Context, tmp_path: Path
+) -> None:
+    to = tmp_path / "stick" / "orrick.db"
+    to.parent.mkdir()
+    told: list[tuple[str, int, int]] = []
+    reply = copy(pictured, Copy(to), lambda *said: told.append(said))
+    assert told == [("copy", done, 3) for done in (1, 2, 3)]
+    kept = files(picture_folder(pictured.store))
+    assert (reply.machines, reply.pictures, reply.templates) == (1, 3, 2)
+    assert reply.picture_bytes == sum(map(len, kept.values()))
+    assert not reply.left_out
+    assert not reply.faults
+    assert sorted(path.name for path in to.parent.iterdir()) == [
+        "orrick.db", "orrick.pictures", "orrick.templates",
+    ]  # fmt: skip
+    with open_store(str(to)) as store:
+        again = Context(store)
+        assert reply.rows == len(list(export(again))) - 2
+        assert reply.acts == len(history(again))
+        assert files(picture_folder(store)) == kept
+        checked = audit(again)
+        assert (checked.faults, checked.pictures) == ((), 3)
+        own = template_folder(store)
+        assert own
+        assert set(files(own)) == {"mine.toml", "layouts/bag.toml"}
+
+
+def test_a_copy_takes_pictures_and_labels_from_where_they_are_said_to_be(
+    pictured: Context, tmp_path: Path
+) -> None:
+    (tmp_path / "asked.pictures").rename(tmp_path / "elsewhere")
+    (tmp_path / "asked.templates").rename(tmp_path / "own")
+    to = tmp_path / "copy.db"
+    reply = copy(pictured, Copy(to, str(tmp_path / "elsewhere"), str(tmp_path / "own")))
+    assert (reply.pictures, reply.templates, reply.left_out) == (3, 2, ())
+
+
+def test_a_copy_names_the_pictures_that_it_lacks(pictured: Context, tmp_path: Path) -> None:
+    gone, spoilt, whole = pictures(pictured, ListPictures()).pictures
+    folder = picture_folder(pictured.store)
+    kept_path(folder, gone.digest, gone.format).unlink()
+    kept_path(folder, spoilt.digest, spoilt.format).write_bytes(b"something else")
+    reply = copy(pictured, Copy(tmp_path / "copy.db"))
+    assert reply.pictures == 1
+    assert [each.where for each in reply.left_out] == [
+        f"picture {each.number} of Orrick Plover ({each.name})" for each in (gone, spoilt)
+    ]
+    with open_store(str(tmp_path / "copy.db")) as store:
+        assert list(files(picture_folder(store))) == [
+            f"{whole.digest[:2]}/{whole.digest}{whole.format}"
+        ]
+        assert {each.what for each in audit(Context(store)).faults} == {"its kept file is missing"}
+
+
+def test_a_copy_that_fails_leaves_nothing_behind(
+    pictured: Context, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    stick = tmp_path / "stick"
+    stick.mkdir()
+    (stick / "there.pictures").mkdir()
+    with pytest.raises(StorageError, match=r"there\.pictures is there already"):
+        copy(pictured, Copy(stick / "there.db"))
+
+    def full(descriptor: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(StorageError, match="No space left"):
+        copy(pictured, Copy(stick / "full.db"))
+    with pytest.raises(StorageError, match="no folder"):
+        copy(pictured, Copy(stick / "nowhere" / "a.db"))
+    with pytest.raises(NotFound, match="no label folder"):
+        copy(pictured, Copy(stick / "a.db", templates=str(stick / "nowhere")))
+    assert [path.name for path in stick.iterdir()] == ["there.pictures"]
+
+
+def test_pictures_of_an_import_taken_back_are_in_the_copy(
+    pictured: Context, tmp_path: Path
+) -> None:
+    """They come back with it: stores undo of the undo."""
+    undo(pictured, Undo())
+    assert copy(pictured, Copy(tmp_path / "copy.db")).pictures == 3
+    with open_store(str(tmp_path / "copy.db")) as store:
+        undo(Context(store), Undo(history(Context(store), 1)[0].number, by="act"))
+        assert audit(Context(store)).pictures == 3
+        assert not audit(Context(store)).faults
+
+
+def test_the_text_says_how_many_pictures_it_leaves_out(pictured: Context, tmp_path: Path) -> None:
+    assert not_in_text(pictured) == NotInText(3)
+    folder = tmp_path / "again.pictures"
+    reply = reload(Reload(str(tmp_path / "again.db"), list(export(pictured))))
+    assert (reply.pictures, reply.pictures_missing, reply.folder) == (3, 3, str(folder))
+    shutil.copytree(picture_folder(pictured.store), tmp_path / "once more.pictures")
+    reply = reload(Reload(str(tmp_path / "once more.db"), list(export(pictured))))
+    assert (reply.pictures, reply.pictures_missing) == (3, 0)
+
+
+def test_the_audit_reads_every_kept_picture(pictured: Context) -> None:
+    told: list[tuple[str, int, int]] = []
+    assert not audit(pictured, AskAudit(), lambda *said: told.append(said)).faults
+    assert told == [("check", done, 3) for done in (1, 2, 3)]
+    first, second, _ = pictures(pictured, ListPictures()).pictures
+    folder = picture_folder(pictured.store)
+    kept_path(folder, first.digest, first.format).unlink()
+    kept_path(folder, second.digest, second.format).write_bytes(b"something else")
+    missing, overwritten = audit(pictured).faults
+    assert first.name == "a.jpg"  # not again.jpg, the second file of that content
+    assert missing == Fault("picture 1 of Orrick Plover (a.jpg)", "its kept file is missing")
+    assert overwritten.where == f"picture 2 of Orrick Plover ({second.name})"
+    assert overwritten.what.startswith("its kept file was overwritten")
+    elsewhere = audit(pictured, AskAudit(str(folder.with_name("nowhere"))))
+    assert len(elsewhere.faults) == 3
+
+
+def test_pictures_of_a_database_are_looked_for_where_it_is_said(pictured: Context) -> None:
+    folder = str(picture_folder(pictured.store))
+    pictured.store.name = "postgresql://bench/stores"
+    checked = audit(pictured)
+    assert (checked.faults, checked.pictures, checked.pictures_unseen) == ((), 0, 3)
+    checked = audit(pictured, AskAudit(folder))
+    assert (checked.faults, checked.pictures, checked.pictures_unseen) == ((), 3, 0)
 
 
 def test_what_is_reloaded_is_equal(stripped: Context, tmp_path: Path) -> None:

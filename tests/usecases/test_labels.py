@@ -23,6 +23,7 @@ from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.labels import (
     AskLabels,
     AskSheet,
+    LabelFile,
     Labels,
     MakeLabels,
     SayOut,
@@ -69,9 +70,9 @@ def only(context: Context, kind: str, *what: str) -> LabelValue:
     return value
 
 
-def make(context: Context, *bags: str) -> None:
+def make(context: Context, *bags: str, file: str = "a.pdf") -> None:
     due = labels(context, AskLabels(what=bags))
-    labels_made(context, MakeLabels(digests={b.code: b.digest for b in due.bags}, file="a.pdf"))
+    labels_made(context, MakeLabels(digests={b.code: b.digest for b in due.bags}, file=file))
 
 
 def codes(reply: Labels) -> list[str]:
@@ -97,6 +98,64 @@ def test_a_label_is_due_until_it_came_out_and_again_when_the_bag_holds_other_thi
     assert codes(labels(shelved, AskLabels())) == ["A001N", "A004H"]
     (again,) = labels(shelved, AskLabels(what=["A001N"])).bags
     assert (again.label_due, again.superseded) == (True, True)
+
+
+def test_all_sheets_made_and_not_said_printed_are_dealt_with(shelved: Context) -> None:
+    """Not the last file alone: an older one came out of the printer too."""
+    strip(Context(shelved.store), Strip("Engine", "oil cap"))
+    make(shelved, "A001N", "A003J", file="labels.pdf")
+    make(shelved, "A004H", file="labels-2.pdf")
+    out = labels_came_out(shelved, SayOut())
+    assert (out.good, out.waiting) == (("A001N", "A003J", "A004H"), ())
+    assert out.sheets == (
+        LabelFile("labels.pdf", ("A001N", "A003J")),
+        LabelFile("labels-2.pdf", ("A004H",)),
+    )
+    assert codes(labels(shelved, AskLabels())) == []
+
+
+def test_a_sheet_can_be_named_and_the_others_wait(shelved: Context) -> None:
+    strip(Context(shelved.store), Strip("Engine", "oil cap"))
+    make(shelved, "A001N", "A003J", file="labels.pdf")
+    make(shelved, "A004H", file="labels-2.pdf")
+    make(shelved, "A003J", file="labels-3.pdf")
+    with pytest.raises(NotFound, match="no such sheet waiting") as unknown:
+        labels_came_out(shelved, SayOut(sheets=["labels-4"]))
+    assert unknown.value.facts == {
+        "typed": "labels-4", "waiting": ("labels.pdf", "labels-2.pdf", "labels-3.pdf"),
+    }  # fmt: skip
+    with pytest.raises(Refused, match="label not made"):
+        labels_came_out(shelved, SayOut(sheets=["labels-2"], spoilt=["A003J"]))
+    second = labels_came_out(shelved, SayOut(sheets=["/somewhere/labels-2.pdf"]))
+    assert (second.good, second.sheets) == (("A004H",), (LabelFile("labels-2.pdf", ("A004H",)),))
+    assert second.waiting == (
+        LabelFile("labels.pdf", ("A001N", "A003J")), LabelFile("labels-3.pdf", ("A003J",)),
+    )  # fmt: skip
+    assert codes(labels(shelved, AskLabels())) == ["A001N", "A003J"]
+    first = labels_came_out(shelved, SayOut(sheets=["labels"], spoilt=["A003J"]))
+    assert (first.good, first.spoilt) == (("A001N",), ("A003J",))
+    assert codes(labels(shelved, AskLabels())) == ["A003J"]
+    third = labels_came_out(shelved, SayOut())
+    assert (third.good, third.waiting) == (("A003J",), ())
+    assert codes(labels(shelved, AskLabels())) == []
+
+
+def test_an_older_sheet_said_printed_late_takes_no_newer_label_away(shelved: Context) -> None:
+    make(shelved, "A001N", file="old.pdf")
+    inspect(Context(shelved.store), Inspect("1.3", Condition.CONDEMNED, quantity=1, reason="bent"))
+    make(shelved, "A001N", file="new.pdf")
+    labels_came_out(shelved, SayOut(sheets=["new"]))
+    assert codes(labels(shelved, AskLabels())) == ["A003J"]
+    labels_came_out(shelved, SayOut(sheets=["old"]))
+    assert codes(labels(shelved, AskLabels())) == ["A003J"]
+
+
+def test_an_older_sheet_alone_leaves_a_changed_bag_due(shelved: Context) -> None:
+    make(shelved, "A001N", file="old.pdf")
+    inspect(Context(shelved.store), Inspect("1.3", Condition.CONDEMNED, quantity=1, reason="bent"))
+    make(shelved, "A001N", file="new.pdf")
+    labels_came_out(shelved, SayOut(sheets=["old"]))
+    assert codes(labels(shelved, AskLabels())) == ["A001N", "A003J"]
 
 
 def test_a_trial_of_what_was_made_and_came_out_writes_nothing(shelved: Context) -> None:
@@ -145,7 +204,7 @@ def test_a_tag_says_where_a_large_part_came_from(shelved: Context) -> None:
 def test_a_verdict_is_of_each_condition_that_was_given(shelved: Context) -> None:
     verdict = only(shelved, "condition", "1.2")
     assert isinstance(verdict, ConditionTag)
-    assert (verdict.condition, verdict.reason) == (Condition.CONDEMNED, "1 condemned: bent")
+    assert (verdict.condition, verdict.reason) == (Condition.CONDEMNED, "bent")
     inspect(Context(shelved.store), Inspect("1.2", Condition.SERVICEABLE, quantity=1))
     made = labels(shelved, AskLabels("condition", ["1.2"])).labels
     assert {each.condition for each in made if isinstance(each, ConditionTag)} == {

@@ -59,7 +59,7 @@ NUT = "M8 self-locking nut"
 EVERYTHING = ListOrders(everything=True)
 
 
-NOT_A_DAY = "not a day: {!r}; write it as 2026-03-14"
+NOT_A_DAY = "not a day: {!r}; write it as 3 Nov 2026 or 3/11/2026"
 
 
 @pytest.fixture

@@ -90,6 +90,8 @@ ASKS: dict[str, tuple[str, Callable[..., Any], Any]] = {
     "off": ("away", write_off, WriteOff(1, reason="lost in the vat")),
     "send": ("two", send, SendPieces(["1.2"], PLATERS)),
     "back": ("away", take_back, TakeBack(PLATERS)),
+    "back but": ("away", take_back, TakeBack(PLATERS, but="1.2: 3")),
+    "batch back but": ("away", count_batch_back, CountBatchBack(1, but="1.2: 3")),
 }
 
 
@@ -326,3 +328,68 @@ class TestCautions:
         assert "say what is masked" in self.put(two, "powder coat", "1.1")
         masked = put_into_batch(two, PutIntoBatch(1, ["1.1"], masking="threads")).cautions
         assert not any("say what is masked" in caution for caution in masked)
+
+
+def test_a_firm_near_an_old_one_is_asked_about(context: Context) -> None:
+    from stores.usecases.orders import Buy, buy
+    from stores.usecases.outwork import TakeBack, take_back
+
+    strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6 nut", "1 M8 nut"]))
+    send(context, SendPieces(["1.2"], "Harris Plating"))
+    for new, deed in (
+        (True, lambda: send(context, SendPieces(["1.3"], "Harris Platng"))),
+        (True, lambda: begin_batch(context, BeginBatch("Haris Plating", "zinc"))),
+        (True, lambda: buy(context, Buy("2 M6 nut", firm="Harris Platting"))),
+        (False, lambda: take_back(context, TakeBack("Harris Platng"))),
+    ):
+        with pytest.raises(Refused) as refused:
+            deed()
+        assert refused.value.fact == ("near an old firm" if new else "no firm but near one")
+        assert refused.value.facts["near"] == ("Harris Plating",)
+    assert send(context, SendPieces(["1.3"], "harris")).firm == "Harris Plating"
+    other = send(context, SendPieces(["1.4"], "Harris Platng", new_firm=True))
+    assert other.firm == "Harris Platng"
+
+
+class TestAllBut:
+    def test_a_batch_back_in_one_line_and_what_is_short_stays_open(self, away: Context) -> None:
+        back = count_batch_back(away, CountBatchBack(1, but="1.2: 3"))
+        assert back.items == (PiecesOfItem("1.1", "cover", 1), PiecesOfItem("1.2", BOLT, 3))
+        assert (back.pieces, back.still_away) == (4, 1)
+        assert back.missing == (PiecesOfItem("1.2", BOLT, 1),)
+        (line,) = (line for line in listed(away)[0].lines if line.item == "1.2")
+        assert (line.back, line.away) == (3, 1)
+        assert where(away)[PLATERS] == 1
+        assert count_batch_back(away, CountBatchBack(1)).still_away == 0
+        assert audit(away).faults == ()
+
+    def test_none_of_an_item(self, away: Context) -> None:
+        back = count_batch_back(away, CountBatchBack(1, but="1.2: none"))
+        assert back.items == (PiecesOfItem("1.1", "cover", 1),)
+        assert back.missing == (PiecesOfItem("1.2", BOLT, 4),)
+
+    def test_the_short_way(self, away: Context) -> None:
+        back = take_back(away, TakeBack(PLATERS, but="1.2=1"))
+        assert [(each.item, each.quantity) for each in back.items] == [("1.1", 1), ("1.2", 1)]
+        assert back.missing == (PiecesOfItem("1.2", BOLT, 3),)
+        assert listed(away)[0].away == 3
+
+    def test_refusals(self, away: Context) -> None:
+        for deed in (
+            lambda but, n=None: count_batch_back(away, CountBatchBack(1, quantity=n, but=but)),
+            lambda but, n=None: take_back(away, TakeBack(PLATERS, quantity=n, but=but)),
+        ):
+            with pytest.raises(Refused, match="not so many away") as more:
+                deed("1.2: 5")
+            assert more.value.facts["away"] == 4
+            with pytest.raises(Refused, match="not so many away"):
+                deed("2.2: none")
+            with pytest.raises(Refused, match="nothing came back"):
+                deed("1: none")
+            with pytest.raises(Refused, match="several items"):
+                deed("1: 3")
+            with pytest.raises(BadValue, match="no exception"):
+                deed("1.2: few")
+        with pytest.raises(Refused, match="a count and all but"):
+            count_batch_back(away, CountBatchBack(1, ["1.2"], "2", but="1.2: 1"))
+        assert where(away)[PLATERS] == 5

@@ -1,5 +1,7 @@
 """Pictures, asked of the use-cases themselves."""
 
+import shutil
+import time
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -11,6 +13,7 @@ from PIL import Image
 from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.photos.keeping import kept_path
+from stores.usecases.closing import bound_record
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, undo
 from stores.usecases.pictures import (
@@ -30,6 +33,7 @@ from stores.usecases.pictures import (
     pictures,
     take_pictures,
 )
+from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.strip import Strip, strip
 
 START = datetime(2026, 3, 4, 10, 0)  # noqa: DTZ001 - a camera's clock has no zone
@@ -74,24 +78,32 @@ def shows(context: Context) -> list[list[tuple[str, str]]]:
     return [[(tie.what, tie.how) for tie in each.filed] for each in listed]
 
 
-def test_a_picture_of_a_label_is_filed_and_those_after_it_are_offered(
+def test_a_picture_of_a_label_is_filed_and_those_near_it_are_offered(
     clutch: Context, folder: Path
 ) -> None:
     phases: list[tuple[str, int, int]] = []
     reply = take_pictures(clutch, TakePictures([folder]), lambda *told: phases.append(told))
     assert (reply.machine, reply.numbers, reply.known) == ("Orrick Plover", (1, 2, 3, 4, 5), 0)
-    assert reply.filed == reply.offered == {"bag A001N": 1, "bag A003J": 1}
+    assert reply.filed == {"bag A001N": 1, "bag A003J": 1}
+    assert reply.offered == {"bag A001N": 2, "bag A003J": 1}
     assert not reply.unclear
     assert phases == [(phase, n, 5) for phase in ("look", "read", "keep") for n in range(1, 6)]
     assert shows(clutch) == [
-        [],
+        [("bag A001N", "offered by label")],
         [("bag A001N", "by label")],
         [("bag A001N", "offered by label")],
         [("bag A003J", "by label")],
         [("bag A003J", "offered by label")],
     ]
-    assert [p.number for p in pictures(clutch, ListPictures(offered=True)).pictures] == [3, 5]
-    assert [p.number for p in pictures(clutch, ListPictures(loose=True)).pictures] == [1]
+    assert [p.number for p in pictures(clutch, ListPictures(offered=True)).pictures] == [1, 3, 5]
+    assert not pictures(clutch, ListPictures(loose=True)).pictures
+
+
+def test_a_label_on_record_tells_of_new_pictures_beside_it(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder / "P1.jpg"]))
+    reply = take_pictures(clutch, TakePictures([folder / "P0.jpg", folder / "P1.jpg"]))
+    assert (reply.numbers, reply.known, reply.filed) == ((2,), 1, {})
+    assert reply.offered == {"bag A001N": 1}
 
 
 def test_a_trial_keeps_no_file_and_writes_nothing(clutch: Context, folder: Path) -> None:
@@ -107,7 +119,7 @@ def test_the_same_key_twice_is_one_act(clutch: Context, folder: Path) -> None:
     with pytest.raises(Repeated):
         take_pictures(clutch, ask)
     assert len(shows(clutch)) == 5
-    filing = FilePictures("1", "1", key="filed")
+    filing = FilePictures("1", ["1"], key="filed")
     caption = CaptionPictures("1", "shims", key="captioned")
     answer = AnswerOffers(key="answered")
     for call in (
@@ -135,6 +147,24 @@ def test_each_content_is_kept_once(clutch: Context, folder: Path) -> None:
         )
 
 
+def test_what_was_lost_or_overwritten_is_kept_again(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder]))
+    listed = pictures(clutch, ListPictures()).pictures
+    kept = [kept_path(picture_folder(clutch.store), each.digest, each.format) for each in listed]
+    kept[1].unlink()
+    kept[3].write_bytes(b"something else")
+    tried = take_pictures(clutch, TakePictures([folder], trial=True))
+    assert (tried.known, tried.kept_again) == (3, (2, 4))
+    assert not kept[1].exists()
+    again = take_pictures(clutch, TakePictures([folder]))
+    assert (again.act, again.numbers, again.known, again.kept_again) == (0, (), 3, (2, 4))
+    shutil.rmtree(picture_folder(clutch.store))
+    all_again = take_pictures(clutch, TakePictures([folder]))
+    assert (all_again.known, all_again.kept_again) == (0, (1, 2, 3, 4, 5))
+    for path, each in zip(kept, listed, strict=True):
+        assert path.read_bytes() == (folder / each.name).read_bytes()
+
+
 def test_pictures_are_kept_where_it_was_said(clutch: Context, folder: Path, tmp_path: Path) -> None:
     other = tmp_path / "elsewhere"
     take_pictures(clutch, TakePictures([folder / "P1.jpg"], folder=str(other)))
@@ -154,10 +184,32 @@ def test_labels_that_file_a_picture_under_no_bag_are_told(clutch: Context, tmp_p
     assert (second.file, second.unknown) == ("b.jpg", (stranger,))
     assert (third.file, len(third.foreign)) == ("c.jpg", 1)
     assert not reply.filed
-    assert not reply.offered
 
 
-def test_a_picture_is_filed_by_its_time_and_the_clock_is_said_once(
+def test_a_picture_of_two_labels_is_filed_to_both_in_one_go(
+    clutch: Context, tmp_path: Path
+) -> None:
+    both = [("bag A001N", "offered by label"), ("bag A003J", "offered by label")]
+    reply = take_pictures(clutch, TakePictures([picture(tmp_path / "a.jpg", "A001N", "A003J")]))
+    assert (reply.filed, reply.offered) == ({}, {"bag A001N": 1, "bag A003J": 1})
+    assert shows(clutch) == [both]
+    answer = answer_offers(clutch, AnswerOffers("1"))
+    assert (answer.numbers, answer.what) == ((1,), ("bag A001N", "bag A003J"))
+    assert shows(clutch) == [[(what, "by label") for what, _ in both]]
+    undo(Context(clutch.store), Undo())
+    assert shows(clutch) == [both]
+    by_hand = file_pictures(clutch, FilePictures("1", ["A001N", "2"]))
+    assert by_hand.what == ("bag A001N", "step 2")
+    assert ("bag A001N", "by hand") in shows(clutch)[0]
+    assert ("step 2", "by hand") in shows(clutch)[0]
+    off = file_pictures(clutch, FilePictures("1", ["2", "A001N"], takes_off=True))
+    assert off.what == ("step 2", "bag A001N")
+    assert shows(clutch) == [both[1:]]
+    with pytest.raises(Refused, match="file under what"):
+        file_pictures(clutch, FilePictures("1", []))
+
+
+def test_a_picture_is_offered_by_its_time_never_filed_and_the_clock_is_said_once(
     context: Context, tmp_path: Path
 ) -> None:
     """Taken while a step was under way, with a camera that is an hour and two minutes fast."""
@@ -168,18 +220,63 @@ def test_a_picture_is_filed_by_its_time_and_the_clock_is_said_once(
     def take(name: str, taken: datetime, clock: str = "") -> tuple[dict[str, int], int | None]:
         ask = TakePictures([picture(tmp_path / name, taken=taken)], fast=clock)
         reply = take_pictures(context, ask)
-        return reply.filed, reply.clock_seconds
+        assert not reply.filed
+        return reply.offered, reply.clock_seconds
 
     assert take("a.jpg", before + fast, "1:02") == ({"step 1": 1}, None)
+    assert shows(context) == [[("step 1", "offered by time")]]
     assert take("b.jpg", before + fast + timedelta(seconds=9)) == ({"step 1": 1}, 3720)
     assert take("c.jpg", before, "0:00") == ({"step 1": 1}, None)
-    # a clock that was never set files nothing under a wrong step: of another day it says nothing
+    # a clock that was never set says nothing: the picture is of another day
     assert take("d.jpg", before - timedelta(days=400)) == ({}, None)
     for _ in range(3):
         undo(Context(context.store), Undo())
     assert len(shows(context)) == 1
     assert take("e.jpg", before + fast + timedelta(seconds=20)) == ({"step 1": 1}, 3720)
     assert take("f.jpg", before - timedelta(minutes=30), "-0:30") == ({"step 1": 1}, None)
+
+
+def test_days_never_turn_a_days_pictures_to_one_step(context: Context, tmp_path: Path) -> None:
+    """Two steps entered for 4 March, one for the 5th; pictures of both days, one with a label."""
+    for day, part in (("2026-03-04", "cover"), ("2026-03-04", "cap"), ("2026-03-05", "plug")):
+        strip(Context(context.store, day=day), Strip("Engine", part, ["2 M6x25 bolt"]))
+    card = tmp_path / "card"
+    card.mkdir()
+    noon = START + timedelta(hours=5)
+    for at in range(6):
+        picture(card / f"a{at}.jpg", taken=START + timedelta(minutes=at), shade=at * 9)
+        picture(card / f"b{at}.jpg", taken=noon + timedelta(minutes=at), shade=60 + at * 9)
+        picture(
+            card / f"c{at}.jpg", taken=START + timedelta(days=1, minutes=at), shade=120 + at * 9
+        )
+    picture(card / "a6.jpg", "A001N", taken=START + timedelta(minutes=6), shade=200)
+    reply = take_pictures(context, TakePictures([card]))
+    assert reply.filed == {"bag A001N": 1}
+    assert reply.offered == {"bag A001N": 6, "step 3": 6}
+
+
+def test_a_picture_of_summer_is_read_by_summers_clock(
+    context: Context, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A camera on the workshop's wall time, taken in whenever: London is an hour ahead in July."""
+    monkeypatch.setenv("TZ", "Europe/London")
+    time.tzset()
+    try:
+        for month, hour in ((1, 10), (7, 9)):  # ten o'clock there, in UTC
+            monkeypatch.setattr(
+                "stores.storage.writer.now", lambda m=month, h=hour: f"2026-{m:02}-04T{h:02}:00:00Z"
+            )
+            strip(Context(context.store), Strip("Engine", f"part {month}"))
+        taken = [datetime(2026, month, 4, 9, 55) for month in (1, 7)]  # noqa: DTZ001
+        files = [picture(tmp_path / f"{each.month}.jpg", taken=each) for each in taken]
+        take_pictures(context, TakePictures(files))
+        assert shows(context) == [[(f"step {step}", "offered by time")] for step in (1, 2)]
+        taken = [datetime(2026, month, 4, 7, 30) for month in (1, 7)]  # noqa: DTZ001
+        files = [picture(tmp_path / f"{each.month}b.jpg", taken=each) for each in taken]
+        assert not take_pictures(context, TakePictures(files)).offered  # over two hours before
+    finally:
+        monkeypatch.undo()
+        time.tzset()
 
 
 def test_offers_can_be_refused_and_the_import_taken_back(clutch: Context, folder: Path) -> None:
@@ -189,7 +286,7 @@ def test_offers_can_be_refused_and_the_import_taken_back(clutch: Context, folder
     assert shows(clutch)[2] == []
     undo(Context(clutch.store), Undo())
     assert shows(clutch)[2] == [("bag A001N", "offered by label")]
-    assert answer_offers(clutch, AnswerOffers(trial=True)).numbers == (3, 5)
+    assert answer_offers(clutch, AnswerOffers(trial=True)).numbers == (1, 3, 5)
     assert answer_offers(clutch, AnswerOffers()).what == ("bag A001N", "bag A003J")
     assert shows(clutch)[2] == [("bag A001N", "by label")]
     with pytest.raises(Refused, match="nothing offered") as nothing:
@@ -220,12 +317,12 @@ def test_pictures_are_tied_by_hand_and_captioned(clutch: Context, folder: Path) 
     taken = take_pictures(clutch, TakePictures([folder], to="1", caption="as found"))
     assert taken.filed == {"step 1": 5}
     assert shows(clutch) == [[("step 1", "by hand")]] * 5
-    filed = file_pictures(clutch, FilePictures("2-3", "1.2"))
-    assert (filed.numbers, filed.what) == ((2, 3), "1.2 M6 x 25 hex bolt")
-    assert file_pictures(clutch, FilePictures("1,2", "1", takes_off=True)).numbers == (1, 2)
+    filed = file_pictures(clutch, FilePictures("2-3", ["1.2"]))
+    assert (filed.numbers, filed.what) == ((2, 3), ("1.2 M6 x 25 hex bolt",))
+    assert file_pictures(clutch, FilePictures("1,2", ["1"], takes_off=True)).numbers == (1, 2)
     assert shows(clutch)[:2] == [[], [("1.2", "by hand")]]
     with pytest.raises(Refused, match="pictures not tied") as loose:
-        file_pictures(clutch, FilePictures("1", "1", takes_off=True))
+        file_pictures(clutch, FilePictures("1", ["1"], takes_off=True))
     assert loose.value.facts == {"what": "step 1"}
     assert caption_pictures(clutch, CaptionPictures("5, #4", "shims")).numbers == (5, 4)
     caption_pictures(clutch, CaptionPictures("3", ""))
@@ -236,15 +333,51 @@ def test_pictures_are_tied_by_hand_and_captioned(clutch: Context, folder: Path) 
 def test_sheets_are_in_the_order_of_the_steps(clutch: Context, folder: Path) -> None:
     take_pictures(clutch, TakePictures([folder]))
     answer_offers(clutch, AnswerOffers())
-    file_pictures(clutch, FilePictures("5", "A003J", takes_off=True))
+    file_pictures(clutch, FilePictures("5", ["A003J"], takes_off=True))
     sheets = picture_sheets(clutch, SheetPictures())
     assert [(shot.number, shot.step, shot.bags) for shot in sheets.shots] == [
-        (2, 1, ("A001N",)), (3, 1, ("A001N",)), (4, 2, ("A003J",)), (1, 0, ()), (5, 0, ()),
+        (1, 1, ("A001N",)), (2, 1, ("A001N",)), (3, 1, ("A001N",)), (4, 2, ("A003J",)), (5, 0, ()),
     ]  # fmt: skip
     below = picture_sheets(clutch, SheetPictures("Engine / Clutch"))
-    assert [shot.number for shot in below.shots] == [2, 3]
+    assert [shot.number for shot in below.shots] == [1, 2, 3]
     with pytest.raises(NotFound, match="no picture of that assembly"):
         picture_sheets(clutch, SheetPictures("Wheels"))
+
+
+def test_a_picture_of_two_things_is_under_both_and_a_snags_under_its_snag(
+    clutch: Context, folder: Path
+) -> None:
+    take_pictures(clutch, TakePictures([folder], to="1"))
+    file_pictures(clutch, FilePictures("2", ["A003J", "1.2"]))
+    file_pictures(clutch, FilePictures("3-5", ["1"], takes_off=True))
+    new = Context(clutch.store)
+    for where, shown in (("2", [1, 3]), ("Wheels/Front", [4]), ("machine", [2])):
+        record_snag(new, RecordSnag(where, "damaged", f"rusty, {where}", pictures=shown))
+    sheets = picture_sheets(clutch, SheetPictures())
+    assert sheets.pictures == 5
+    assert [
+        (shot.number, shot.step, shot.assembly, shot.bags, [snag.number for snag in shot.snags])
+        for shot in sheets.shots
+    ] == [
+        (1, 1, "Engine / Clutch", (), []),
+        (2, 1, "Engine / Clutch", (), [3]),
+        (1, 2, "Engine", (), [1]),
+        (2, 2, "Engine", ("A003J",), []),
+        (3, 2, "Engine", (), [1]),
+        (4, 0, "Wheels / Front", (), [2]),
+        (5, 0, "", (), []),
+    ]
+    assert [shot.name for shot in sheets.shots if shot.step] == [
+        "P0.jpg", "P1.jpg", "P0.jpg", "P1.jpg", "P2.jpg",
+    ]  # fmt: skip
+    listed = pictures(clutch, ListPictures()).pictures
+    assert [(each.name, each.snags) for each in listed] == [
+        ("P0.jpg", (1,)), ("P1.jpg", (3,)), ("P2.jpg", (1,)), ("P3.jpg", (2,)), ("P4.jpg", ()),
+    ]  # fmt: skip
+    assert [each.number for each in pictures(clutch, ListPictures(loose=True)).pictures] == [5]
+    book = bound_record(clutch)
+    assert [shot.number for shot in book.shots[2]] == [1, 2, 3]
+    assert [snag.number for snag in book.shots[2][0].snags] == [1]
 
 
 def test_what_is_not_there_is_refused(clutch: Context, folder: Path) -> None:
@@ -258,14 +391,14 @@ def test_what_is_not_there_is_refused(clutch: Context, folder: Path) -> None:
     with pytest.raises(NotFound, match="no picture taken in"):
         picture_sheets(clutch, SheetPictures())
     with pytest.raises(NotFound, match="no such pictures") as none:
-        file_pictures(clutch, FilePictures("7", "1"))
+        file_pictures(clutch, FilePictures("7", ["1"]))
     assert none.value.facts == {"numbers": (7,), "machine": "Orrick Plover", "last": 0}
     take_pictures(clutch, TakePictures([folder]))
     with pytest.raises(NotFound, match="no such pictures") as more:
         caption_pictures(clutch, CaptionPictures("4-7", "x"))
     assert more.value.facts == {"numbers": (6, 7), "machine": "Orrick Plover", "last": 5}
     with pytest.raises(BadValue, match="pictures upside down"):
-        file_pictures(clutch, FilePictures("5-2", "1"))
+        file_pictures(clutch, FilePictures("5-2", ["1"]))
     for typed in ("first", "", "1-", "0"):
         with pytest.raises((NotationError, BadValue)):
             caption_pictures(clutch, CaptionPictures(typed, "x"))

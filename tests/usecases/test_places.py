@@ -16,7 +16,9 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.storage.outwork import read_batches
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
-from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.find import Find, find
+from stores.usecases.history import Undo, audit, history, undo
+from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.outwork import (
     BeginBatch,
     PutIntoBatch,
@@ -32,6 +34,7 @@ from stores.usecases.places import (
     MovePieces,
     PiecesOfItem,
     RecoverPieces,
+    ScrapCondemned,
     ScrapPieces,
     StowPlaces,
     assign,
@@ -40,8 +43,10 @@ from stores.usecases.places import (
     places,
     recover,
     scrap,
+    scrap_condemned,
     stow,
 )
+from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
@@ -63,7 +68,7 @@ ASKS: dict[str, tuple[Callable[..., Any], Any]] = {
     "move": (move, MovePieces("1.2", "box 1", "3")),
     "lose": (lose, LosePieces("1.2", "1")),
     "scrap": (scrap, ScrapPieces("1.2", "2")),
-    "assign": (assign, AssignPieces("1.2", "1.3", "1", anyway=True)),
+    "assign": (assign, AssignPieces("1.2", "1.3", "1", anyway="cut down")),
     "stow": (stow, StowPlaces(["A001N"], "box 1")),
 }
 
@@ -149,18 +154,18 @@ def test_a_lent_piece_is_owed_to_its_joint(clutch: Context) -> None:
     assert clash.value.facts == {
         "item": "1.2", "text": "M6 x 25 hex bolt", "to_item": "1.3", "wanted": "M6 x 40 bolt",
     }  # fmt: skip
-    assert clash.value.hint == Hint("assign", what="1.2", to="1.3", anyway=True)
+    assert clash.value.hint == Hint("assign", what="1.2", to="1.3", anyway="WHY")
     with pytest.raises(Refused, match="same joint"):
         assign(clutch, AssignPieces("1.2", "1.2"))
-    lent = assign(clutch, AssignPieces("1.2", "1.3", "1", anyway=True))
-    assert (lent.to_item, lent.pieces, lent.owed) == ("1.3", 1, True)
+    lent = assign(clutch, AssignPieces("1.2", "1.3", "1", anyway="cut down"))
+    assert (lent.to_item, lent.in_place_of, lent.pieces, lent.owed) == ("1.5", "1.3", 1, True)
     loose(Context(clutch.store), Loose("1 M6x25 hex bolt"))
     assert not assign(clutch, AssignPieces("0.1", "1.2")).owed
     with pytest.raises(NotFound, match="no such item"):
         assign(clutch, AssignPieces("0.2", "1.2"))
     lose(clutch, LosePieces("1.2"))
     with pytest.raises(Refused, match="no piece in hand to assign"):
-        assign(clutch, AssignPieces("1.2", "1.3", anyway=True))
+        assign(clutch, AssignPieces("1.2", "1.3", anyway="cut down"))
 
 
 def test_a_box_is_in_one_place_and_never_in_itself(clutch: Context) -> None:
@@ -179,7 +184,7 @@ def test_a_box_is_in_one_place_and_never_in_itself(clutch: Context) -> None:
         stow(clutch, StowPlaces(["box 1"], "A001N"))
     with pytest.raises(NotFound, match="no such bag or box") as strange:
         stow(clutch, StowPlaces(["box 7", "box 1"], "shelf 3"))
-    assert strange.value.facts == {"names": ["box 7"]}
+    assert strange.value.facts == {"names": ("box 7",), "near": ()}
     with pytest.raises(BadValue, match="what goes where"):
         stow(clutch, StowPlaces([], "box 1"))
 
@@ -213,3 +218,126 @@ def test_the_index_is_what_a_table_of_movements_adds_up_to(clutch: Context) -> N
 def test_an_empty_stores_has_no_index(context: Context) -> None:
     with pytest.raises(NotFound, match="nothing in the stores"):
         places(context, ListPlaces())
+
+
+def test_what_does_not_serve_is_refused_and_keeps_its_name_where_it_is_said_to(
+    context: Context,
+) -> None:
+    strip(context, Strip("Engine", "gearbox cover", ["0 of 2 3x20 split pin"]))
+    loose(context, Loose("3 rag"))
+
+    def to_buy() -> list[tuple[str, int]]:
+        return [(line.what, line.quantity) for line in shopping(context, WhatToBuy()).lines]
+
+    wanted = to_buy()
+    assert [quantity for _, quantity in wanted] == [2]
+    with pytest.raises(Refused, match="another thing belongs there"):
+        assign(context, AssignPieces("0.1", "1.2", "2"))
+    assert to_buy() == wanted
+    reply = assign(context, AssignPieces("0.1", "1.2", "1", anyway="stops the hole for now"))
+    assert (reply.to_item, reply.in_place_of) == ("1.3", "1.2")
+    assert [quantity for _, quantity in to_buy()] == [1]
+    (found,) = find(context, Find("1.3")).items
+    assert (found.as_found, found.as_specified, found.wanted, found.position) == (
+        "rag", "rag", 1, "in place of 1.2",
+    )  # fmt: skip
+    held = [line.what for line in places(context, ListPlaces()).places]
+    assert "2 rag; 1 rag" in held or "1 rag; 2 rag" in held
+    assert audit(context).faults == ()
+    undo(context, Undo())
+    assert to_buy() == wanted
+    assert audit(context).faults == ()
+
+
+def test_what_is_named_first_serves(context: Context) -> None:
+    strip(context, Strip("Engine/Carburettor", "jets", ["0 of 1 pilot jet cap"]))
+    loose(context, Loose("1 thing like a little brass hat"))
+    with pytest.raises(Refused, match="another thing belongs there"):
+        assign(context, AssignPieces("0.1", "1.2"))
+    specify(context, Specify("0.1", "pilot jet cap"))
+    assert assign(context, AssignPieces("0.1", "1.2")).in_place_of == ""
+    assert shopping(context, WhatToBuy()).lines == ()
+
+
+def test_the_right_old_piece_is_not_called_what_was_wrong_there(context: Context) -> None:
+    strip(context, Strip("Engine", "magneto", ["1 M6x20 hex bolt (should be M6x25 hex bolt)"]))
+    loose(context, Loose("1 M6x25 hex bolt"))
+    inspect(context, Inspect("0.1", "serviceable"))
+    reply = assign(context, AssignPieces("0.1", "1.2"))
+    assert (reply.to_item, reply.in_place_of) == ("1.3", "1.2")
+    (found,) = find(context, Find("1.3")).items
+    assert (found.as_found, found.wanted, found.short) == ("M6 x 25 hex bolt", 1, 0)
+    assert shopping(context, WhatToBuy()).lines == ()
+
+
+def test_a_place_near_an_old_one_is_asked_about(clutch: Context) -> None:
+    move(clutch, MovePieces("1.2", "shelf 2", "1"))
+    before = where(clutch)
+    with pytest.raises(Refused) as refused:
+        move(clutch, MovePieces("1.2", "shef 2", "1"))
+    assert (refused.value.fact, refused.value.facts["near"]) == ("near an old place", ("shelf 2",))
+    assert where(clutch) == before
+    for plain in ("shelf 3", "box C", "leaning by door"):
+        assert move(clutch, MovePieces("1.2", plain, "1")).place.new
+    assert move(clutch, MovePieces("1.3", "shef 2", "1", new_place=True)).place.name == "shef 2"
+    assert not move(clutch, MovePieces("1.3", "Shef 2", "1")).place.new
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["same bag as clutch cover", "with the clutch", "next to the clutch cover", "bag of clutch",
+     "as before", "in the bag with the clutch cover"],
+)  # fmt: skip
+def test_a_sentence_is_no_place(clutch: Context, name: str) -> None:
+    before = where(clutch)
+    with pytest.raises(Refused) as refused:
+        move(clutch, MovePieces("1.2", name))
+    assert refused.value.fact == "a sentence for a place"
+    bags = refused.value.facts["bags"]
+    assert bags == (("A001N",) if "clutch" in name else ())
+    assert where(clutch) == before
+    assert move(clutch, MovePieces("1.2", name, new_place=True)).place.name == name
+
+
+def test_a_place_that_was_undone_is_not_offered(clutch: Context) -> None:
+    moved = move(clutch, MovePieces("1.2", "shlef 2"))
+    undo(clutch, Undo(str(moved.act), "act"))
+    assert move(clutch, MovePieces("1.2", "shelf 2")).place.new
+
+
+class TestAllCondemned:
+    @pytest.fixture
+    def condemned(self, context: Context) -> Context:
+        """1.2: 2 of 4 condemned; 1.3: both condemned, so one is the pattern; 2.2: 1 of 1 bagged."""
+        strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6x40 bolt"]))
+        strip(context, Strip("Frame", "stand", ["1 M10x60 bolt"]))
+        for ref, count in (("1.2", 2), ("1.3", 2), ("2.2", 1)):
+            inspect(context, Inspect(ref, "condemned", "necked", count))
+        return context
+
+    def test_all_go_but_one_of_each_that_is_the_only_pattern(self, condemned: Context) -> None:
+        reply = scrap_condemned(condemned, ScrapCondemned(reason="worn out"))
+        assert [(each.item, each.quantity) for each in reply.items] == [("1.2", 2), ("1.3", 1)]
+        assert reply.patterns == ("1.3", "2.2")
+        assert audit(condemned).faults == ()
+        with pytest.raises(Refused, match="nothing condemned") as refused:
+            scrap_condemned(condemned, ScrapCondemned())
+        assert refused.value.facts["patterns"] == ("1.3", "2.2")
+        undo(condemned, Undo(reply.act, "act"))
+        assert scrap_condemned(condemned, ScrapCondemned(trial=True)).pieces == 3
+
+    def test_of_a_part_of_the_machine(self, condemned: Context) -> None:
+        assert scrap_condemned(condemned, ScrapCondemned("1.2", trial=True)).pieces == 2
+        assert scrap_condemned(condemned, ScrapCondemned("A001N", trial=True)).pieces == 3
+        move(condemned, MovePieces("1.3", "box 3", 1, "condemned"))
+        assert scrap_condemned(condemned, ScrapCondemned("box 3", trial=True)).pieces == 1
+        with pytest.raises(Refused, match="nothing condemned"):
+            scrap_condemned(condemned, ScrapCondemned("Frame"))
+
+    def test_a_trial_writes_nothing_and_a_key_makes_two_one(self, condemned: Context) -> None:
+        before = len(history(condemned))
+        assert scrap_condemned(condemned, ScrapCondemned(trial=True)).trial
+        assert len(history(condemned)) == before
+        scrap_condemned(condemned, ScrapCondemned(key="k"))
+        with pytest.raises(Repeated):
+            scrap_condemned(condemned, ScrapCondemned(key="k"))

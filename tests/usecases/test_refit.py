@@ -11,8 +11,9 @@ from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import SendPieces, send
-from stores.usecases.refit import FittedItem, ItemInBag, Pieces, Refit, RefitStep, refit
-from stores.usecases.snags import RecordSnag, record_snag
+from stores.usecases.rebuild import ListSteps, listed_steps
+from stores.usecases.refit import FittedItem, ItemInBag, OpenSnag, Pieces, Refit, RefitStep, refit
+from stores.usecases.snags import ClearSnag, ListSnags, RecordSnag, clear_snag, record_snag, snags
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
@@ -124,7 +125,64 @@ def test_a_snag_is_not_shut_in(engine: Context) -> None:
     with pytest.raises(Refused, match="a snag would be shut in") as refusal:
         refit(engine, Refit("2", as_it_came=True))
     assert len(refusal.value.facts["matters"]) == 1
-    assert refit(engine, Refit("2", as_it_came=True, anyway=True)).pieces == 2
+    reply = refit(engine, Refit("2", as_it_came=True, anyway=True))
+    assert reply.pieces == 2
+    assert reply.snags == (OpenSnag(1, 2, "leak: weeps", shut_in=True),)
+
+
+def test_a_snag_is_told_of_before_the_step_is_whole_and_stands_until_it_is_cleared(
+    engine: Context,
+) -> None:
+    record_snag(engine, RecordSnag("2.2", "damaged", "thread pulled"))
+    part = refit(engine, Refit("2.1", as_it_came=True))
+    assert part.snags == (OpenSnag(1, 2, "damaged: thread pulled", shut_in=False),)
+    with pytest.raises(Refused, match="a snag would be shut in"):
+        refit(engine, Refit("2.2", as_it_came=True))
+    # recorded when its step is on: what goes on over it waits, by every list and by the refit
+    clear_snag(engine, ClearSnag(1, "helicoil"))
+    refit(engine, Refit("2.2", as_it_came=True))
+    record_snag(engine, RecordSnag("2", "leak", "weeps"))
+    inspect(engine, Inspect("1", "serviceable"))
+    (cover,) = [each for each in listed_steps(engine, ListSteps()) if each.step.number == 1]
+    assert not cover.ready
+    buy(engine, Buy("1 M6x25 hex bolt"))
+    with pytest.raises(Refused, match="a snag would be shut in") as refusal:
+        refit(engine, Refit("1"))
+    assert "snag 2" in refusal.value.facts["matters"][0]
+    assert refit(engine, Refit("1", anyway=True)).snags == (
+        OpenSnag(2, 2, "leak: weeps", shut_in=True),
+    )
+
+
+def snags_by_step(context: Context) -> dict[int, list[int]]:
+    return {
+        each.step.number: [snag.number for snag in each.snags]
+        for each in listed_steps(context, ListSteps())
+        if each.snags
+    }
+
+
+def test_a_snag_of_one_side_is_of_the_step_of_that_side(context: Context) -> None:
+    """The mudguard comes off first, so that it goes on last: a snag of no side is of that step."""
+    strip(context, Strip("Front end", "mudguard", ["1 M6x20 hex bolt"]))
+    strip(context, Strip("Front end", "right fork leg", ["1 M8x40 hex bolt"]))
+    strip(context, Strip("Front end", "fork leg", ["1 M8x40 hex bolt @ left"]))
+    for number, side in enumerate(("", "left", "RH", "rear", "right, in front"), 1):
+        record_snag(context, RecordSnag("Front end", "damaged", f"bent {number}", side=side))
+    assert snags_by_step(context) == {1: [1, 4], 2: [3, 5], 3: [2]}
+    for step in ("2", "3"):
+        with pytest.raises(Refused, match="a snag would be shut in"):
+            refit(context, Refit(step, as_it_came=True))
+    clear_snag(context, ClearSnag(2, "straightened"))
+    assert refit(context, Refit("3", as_it_came=True)).snags == ()
+
+
+def test_a_snag_of_the_other_side_is_of_no_step_there(context: Context) -> None:
+    strip(context, Strip("Front end", "left fork leg", ["1 M8x40 hex bolt"]))
+    record_snag(context, RecordSnag("Front end", "damaged", "bent", side="right"))
+    assert snags_by_step(context) == {}
+    assert refit(context, Refit("1", as_it_came=True)).snags == ()
+    assert [snag.number for snag in snags(context, ListSnags()).snags] == [1]
 
 
 def test_what_is_loose_and_given_to_no_step_goes_on_before_its_own_are_back(

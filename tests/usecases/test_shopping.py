@@ -17,10 +17,20 @@ from stores.model.ledger import Condition
 from stores.model.money import Price, cost_of, price_for, read_money, show_money
 from stores.planning.shopping import Shortage, SpareRule
 from stores.usecases.context import Context
+from stores.usecases.figures import SetSump, set_sump
 from stores.usecases.history import Undo, audit, undo
 from stores.usecases.inspect import Inspect, inspect
-from stores.usecases.orders import PlaceOrder, place_order
-from stores.usecases.places import LosePieces, lose
+from stores.usecases.orders import (
+    Buy,
+    CancelOrder,
+    PlaceOrder,
+    ReceiveOrder,
+    buy,
+    cancel_order,
+    place_order,
+    receive_order,
+)
+from stores.usecases.places import LosePieces, ScrapPieces, lose, scrap
 from stores.usecases.shopping import (
     SetCurrency,
     SetPrice,
@@ -355,3 +365,65 @@ def test_cans_that_are_no_sizes_are_refused(joints: Context) -> None:
     for cans in (";", "4 bolts"):
         with pytest.raises(StoresError):
             shopping(joints, WhatToBuy(cans=cans))
+
+
+def oils(context: Context) -> list[tuple[int | None, str]]:
+    return [(line.quantity, line.text) for line in shopping(context, WhatToBuy()).oil]
+
+
+@pytest.fixture
+def gearbox(context: Context) -> Context:
+    """A gearbox that takes 1200 ml dry, so that two cans of 1 l or one and a half make it."""
+    set_sump(context, SetSump("gearbox", dry="1200 ml", oil="SAE 140"))
+    return context
+
+
+@pytest.mark.parametrize(
+    "typed", ["2 x 1 l can SAE 140", "2 off SAE 140, 1 l", "2 off 1 litre can of SAE 140 gear oil"]
+)
+def test_oil_bought_is_off_the_list(gearbox: Context, typed: str) -> None:
+    assert oils(gearbox) == [(1, "SAE 140, 1 l"), (1, "SAE 140, 500 ml")]
+    reply = buy(gearbox, Buy(typed))
+    assert (reply.quantity, reply.put[0].quantity) == (2, 2)
+    assert oils(gearbox) == []
+    undo(gearbox, Undo())
+    assert len(oils(gearbox)) == 2
+
+
+def test_a_part_of_the_oil_is_off_the_list_and_what_is_another_oil_is_not(gearbox: Context) -> None:
+    buy(gearbox, Buy("2 x 1 l can SAE 90"))
+    buy(gearbox, Buy("1 l can SAE 140"))
+    (line,) = shopping(gearbox, WhatToBuy()).oil
+    assert (line.quantity, line.text) == (1, "SAE 140, 500 ml")
+    assert line.why == "1,200 ml needed, less 1,000 ml bought or on order, 300 ml over"
+    scrap(gearbox, ScrapPieces("0.2", "1"))
+    assert len(oils(gearbox)) == 2
+    set_sump(gearbox, SetSump("axle", dry="300 ml", oil="SAE 90 GL-5"))
+    assert oils(gearbox)[-1] == (1, "SAE 90 GL-5, 500 ml")  # the can of 90 does not say GL-5
+
+
+def test_oil_that_goes_by_a_name_is_off_the_list_too(context: Context) -> None:
+    set_sump(context, SetSump("steering box", dry="400 ml", oil="Brindle red"))
+    assert oils(context) == [(None, "Brindle red")]
+    buy(context, Buy("250 ml can Brindle red"))
+    (line,) = shopping(context, WhatToBuy()).oil
+    assert line.why == "400 ml needed, less 250 ml bought or on order"
+    buy(context, Buy("250 ml can Brindle red"))
+    assert oils(context) == []
+    buy(context, Buy("5 off L bracket"))
+    assert oils(context) == []
+
+
+def test_an_order_of_the_list_has_the_oil_and_takes_it_off(gearbox: Context) -> None:
+    set_price(gearbox, SetPrice("SAE 140, 1 l", "9.50", supplier="Hollin"))
+    placed = place_order(gearbox, PlaceOrder("Hollin", listed=True))
+    assert [(line.quantity, line.what, line.price_hundredths) for line in placed.lines] == [
+        (1, "SAE 140, 1 l", 950), (1, "SAE 140, 500 ml", None),
+    ]  # fmt: skip
+    assert oils(gearbox) == []
+    with pytest.raises(Refused, match="nothing to order"):
+        place_order(gearbox, PlaceOrder("Hollin", listed=True))
+    receive_order(gearbox, ReceiveOrder(placed.order, [1]))
+    assert oils(gearbox) == []
+    cancel_order(gearbox, CancelOrder(placed.order))
+    assert oils(gearbox) == [(1, "SAE 140, 500 ml")]

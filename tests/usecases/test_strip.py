@@ -5,19 +5,22 @@ from dataclasses import replace
 import pytest
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.storage.items import read_items
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
+from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import (
     Inspect,
     MeasuredAgainstLimit,
+    Sense,
     Specify,
     inspect,
     specify,
 )
 from stores.usecases.machines import AddMachine, add_machine, machines
+from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 COVER = Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt", "1 gasket"])
@@ -139,12 +142,133 @@ def test_a_reading_against_its_limit_gives_the_verdict(context: Context) -> None
     worn = inspect(
         context, Inspect("1.2", measured=MeasuredAgainstLimit("19.80", "20", "19.90", name="pin"))
     )
-    assert worn.condition is Condition.CONDEMNED
+    assert worn.items[0].condition is Condition.CONDEMNED
     assert worn.items[0].quantity == 1
     sound = inspect(
         context, Inspect("1.1", measured=MeasuredAgainstLimit("19.98", "20", "19.90", name="pin"))
     )
-    assert sound.condition is Condition.SERVICEABLE
+    assert sound.items[0].condition is Condition.SERVICEABLE
+
+
+def test_a_measured_size_is_kept_beside_its_limit(context: Context) -> None:
+    strip(context, COVER)
+    # 0.7835 in is 19.9009 mm by the inch of 25.4 mm
+    inspect(context, Inspect("1.2", measured=MeasuredAgainstLimit("0.7835 in", "20", "19.90")))
+    with context.reading() as connection:
+        (item,) = [each for each in read_items(connection) if each.ref == "1.2"]
+    assert [(each.measured_nm, each.limit_nm) for each in item.verdicts] == [
+        (19_900_900, 19_900_000)
+    ]
+
+
+def said(*words: str, what: str = "1.2", of: str | None = None) -> Inspect:
+    return Inspect(what, said=words, of=of)
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("1", "serviceable", "3", "condemned", "necked"),
+        ("1 serviceable 3 condemned necked",),
+        ("1", "serviceable,", "3", "condemned", "necked"),
+        ("1", "serviceable", "and", "3", "cond", "necked"),
+        ("3", "condemned", "necked", "rest", "serviceable"),
+        ("3", "condemned", "necked;", "1", "serv"),
+    ],
+)
+def test_several_verdicts_are_one_act(context: Context, words: tuple[str, ...]) -> None:
+    strip(context, COVER)
+    reply = inspect(context, said(*words))
+    told = {(each.condition, each.quantity, each.reason) for each in reply.items}
+    assert told == {
+        (Condition.SERVICEABLE, 1, ""), (Condition.CONDEMNED, 3, "necked"),
+    }  # fmt: skip
+    assert conditions(context, "1.2") == {Condition.SERVICEABLE: 1, Condition.CONDEMNED: 3}
+    undo(context, Undo())
+    assert conditions(context, "1.2") == {Condition.AS_REMOVED: 4}
+
+
+@pytest.mark.parametrize(
+    ("words", "fact", "typed"),
+    [
+        ("4 serviceable condemned necked", "a verdict within the reason",
+         "4 serviceable N condemned necked"),
+        ("1 condemned necked 3 condemmed bent", "a verdict within the reason",
+         "1 condemned necked 3 condemned bent"),
+        ("2 condemned necked serviceable", "a verdict within the reason",
+         "2 condemned necked N serviceable"),
+    ],
+)  # fmt: skip
+def test_a_verdict_within_a_reason_is_refused_with_what_to_type(
+    context: Context, words: str, fact: str, typed: str
+) -> None:
+    strip(context, COVER)
+    with pytest.raises(Refused, match=fact) as refusal:
+        inspect(context, said(*words.split()))
+    assert refusal.value.hint is not None
+    assert refusal.value.hint.values["said"].removesuffix(" WHY") == typed
+    # the reason of a form is read with the same eyes, and so is one in quotes
+    first, verdict, *rest = words.split()
+    with pytest.raises(Refused, match=fact):
+        inspect(context, Inspect("1.2", verdict, " ".join(rest), first))
+    with pytest.raises(Refused, match=fact):
+        inspect(context, said(first, verdict, " ".join(rest)))
+    assert conditions(context, "1.2") == {Condition.AS_REMOVED: 4}
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["condemned 2 necked", "condemned necked 2", "2 serviceable 2 necked", "serviceable 2"],
+)
+def test_a_count_within_a_reason_is_refused(context: Context, words: str) -> None:
+    strip(context, COVER)
+    with pytest.raises(Refused, match="count behind the verdict") as refusal:
+        inspect(context, said(*words.split()))
+    assert refusal.value.facts["count"] == "2"
+
+
+@pytest.mark.parametrize(
+    ("words", "reason"),
+    [
+        (["2", "condemned", "2", "threads", "stripped"], "2 threads stripped"),
+        (["condemned", "2 threads stripped"], "2 threads stripped"),
+        (["condemned", "cracked", "in", "2", "places"], "cracked in 2 places"),
+        (["2", "condemned", "worn", "to", "5.9", "mm"], "worn to 5.9 mm"),
+    ],
+)
+def test_a_number_that_belongs_to_the_reason_stays_in_it(
+    context: Context, words: list[str], reason: str
+) -> None:
+    strip(context, COVER)
+    assert [each.reason for each in inspect(context, said(*words)).items] == [reason]
+
+
+def test_verdicts_without_counts_or_pieces_are_refused(context: Context) -> None:
+    strip(context, COVER)
+    with pytest.raises(Refused, match="verdict without a count") as uncounted:
+        inspect(context, said("serviceable", "2", "condemned", "necked"))
+    assert uncounted.value.hint == Hint(
+        "inspect", what="1.2", said="N serviceable 2 condemned necked"
+    )
+    with pytest.raises(Refused, match="asked for, but only 1 there"):
+        inspect(context, said("3", "serviceable", "2", "condemned", "necked"))
+    with pytest.raises(BadValue, match="no verdict"):
+        inspect(context, said("3"))
+    with pytest.raises(BadValue, match="a verdict said twice"):
+        inspect(context, Inspect("1.2", "serviceable", said=["serviceable"]))
+    assert conditions(context, "1.2") == {Condition.AS_REMOVED: 4}
+
+
+def test_a_whole_step_passed_again_leaves_the_condemned_ones(context: Context) -> None:
+    strip(context, COVER)
+    inspect(context, said("1", "serviceable", "2", "condemned", "necked"))
+    reply = inspect(context, said("serviceable", what="1"))
+    assert [(each.item, each.quantity) for each in reply.items] == [("1.1", 1), ("1.2", 1)]
+    assert [(e.item, e.quantity, e.reason) for e in reply.left_condemned] == [("1.2", 2, "necked")]
+    assert conditions(context, "1.2") == {Condition.SERVICEABLE: 2, Condition.CONDEMNED: 2}
+    named = inspect(context, said("2", "serviceable", of="condemned"))
+    assert named.left_condemned == ()
+    assert conditions(context, "1.2") == {Condition.SERVICEABLE: 4}
 
 
 @pytest.mark.parametrize(
@@ -182,6 +306,87 @@ def test_a_specification_says_what_should_be_there(context: Context) -> None:
         specify(context, Specify("1", "5 M6x20 hex bolt"))
 
 
+HAT = Strip("Engine/Carburettor", "jets", ["1 thing like a little brass hat", "2 M6 hex bolt"])
+
+
+def bolts_to_buy(context: Context) -> list[str]:
+    return [line.what for line in shopping(context, WhatToBuy()).lines]
+
+
+def test_a_name_learnt_is_not_another_thing(context: Context) -> None:
+    strip(context, HAT)
+    reply = specify(context, Specify("1.2", "pilot jet cap"))
+    assert (reply.taken_as, reply.said_so) == (Sense.NAME, False)
+    assert bolts_to_buy(context) == []
+    (found,) = find(context, Find("1.2")).items
+    assert (found.as_found, found.as_specified, found.wrong) == (
+        "pilot jet cap", "pilot jet cap", False,
+    )  # fmt: skip
+    assert [each.item for each in find(context, Find("brass hat")).items] == ["1.2"]
+    assert [each.item for each in find(context, Find("pilot jet")).items] == ["1.2"]
+    # said of again: a count, and then a better name
+    specify(context, Specify("1.2", "2 pilot jet cap"))
+    assert shopping(context, WhatToBuy()).lines[0].why == "1 missing as found"
+    specify(context, Specify("1.2", "1 slow running jet cap"))
+    assert bolts_to_buy(context) == []
+    undo(context, Undo())
+    undo(context, Undo())
+    undo(context, Undo())
+    (found,) = find(context, Find("1.2")).items
+    assert found.as_found == "thing like a little brass hat"
+
+
+def test_what_was_taken_for_a_name_may_be_another_thing_after_all(context: Context) -> None:
+    strip(context, HAT)
+    specify(context, Specify("1.2", "pilot jet cap"))
+    reply = specify(context, Specify("1.2", "pilot jet cap", same=False))
+    assert (reply.as_found, reply.taken_as) == ("thing like a little brass hat", Sense.OTHER)
+    (found,) = find(context, Find("1.2")).items
+    assert (found.as_found, found.wrong) == ("thing like a little brass hat", True)
+    assert bolts_to_buy(context) == ["pilot jet cap, for Engine / Carburettor: jets"]
+
+
+def test_another_thing_is_to_buy_and_who_says_so_is_believed(context: Context) -> None:
+    strip(context, HAT)
+    other = specify(context, Specify("1.2", "pilot jet cap", same=False))
+    assert (other.taken_as, other.said_so) == (Sense.OTHER, True)
+    assert bolts_to_buy(context) == ["pilot jet cap, for Engine / Carburettor: jets"]
+    specify(context, Specify("1.2", reuse="for now"))
+    assert len(bolts_to_buy(context)) == 1
+    specify(context, Specify("1.2", "pilot jet cap", same=True))
+    assert bolts_to_buy(context) == []
+    longer = specify(context, Specify("1.3", "2 M6x20 hex bolt"))
+    assert (longer.taken_as, bolts_to_buy(context)) == (Sense.MORE, [])
+    clash = specify(context, Specify("1.3", "2 M8x20 hex bolt"))
+    assert (clash.taken_as, clash.differences) == (Sense.OTHER, ("size",))
+    assert bolts_to_buy(context) == ["M8 x 20 hex bolt"]
+
+
+def test_where_it_cannot_tell_it_asks(context: Context) -> None:
+    strip(context, Strip("Engine", "oddment", ["1 bush 19", "1 M6x20 hex bolt"]))
+    with pytest.raises(Refused, match="a name or another thing") as asked:
+        specify(context, Specify("1.2", "bush 20"))
+    assert asked.value.facts == {"item": "1.2", "found": "bush 19", "text": "bush 20"}
+    assert asked.value.hint == Hint("specify", what="1.2", text="bush 20")
+    assert specify(context, Specify("1.2", "bush 20", same=True)).taken_as is Sense.NAME
+    with pytest.raises(Refused, match="not its name") as clash:
+        specify(context, Specify("1.3", "M8x20 hex bolt", same=True))
+    assert clash.value.facts["differences"] == ("size",)
+    with pytest.raises(Refused, match="that is what was found"):
+        specify(context, Specify("1.3", "M6x20 hex bolt", same=False))
+    with pytest.raises(Refused, match="nothing specified"):
+        specify(context, Specify("1.3", same=True))
+
+
+def test_a_loose_piece_is_what_it_is_said_to_be(context: Context) -> None:
+    loose(context, Loose("1 M8 thing"))
+    assert specify(context, Specify("0.1", "1 M8x40 hex bolt")).taken_as is Sense.NAME
+    (found,) = find(context, Find("0.1")).items
+    assert (found.as_found, found.wrong) == ("M8 x 40 hex bolt", False)
+    with pytest.raises(Refused, match="a loose piece is what it is"):
+        specify(context, Specify("0.1", "M8 nut", same=False))
+
+
 def test_undo_takes_back_and_brings_back(context: Context) -> None:
     with pytest.raises(NotFound, match="no such act"):
         undo(context, Undo(99))
@@ -194,7 +399,8 @@ def test_undo_takes_back_and_brings_back(context: Context) -> None:
     assert conditions(context, "1.2") == {Condition.SERVICEABLE: 4}
     with pytest.raises(Refused, match="moved on since") as refusal:
         undo(context, Undo("1", "step"))
-    assert refusal.value.facts["later"] == (3,)
+    (later,) = refusal.value.facts["later"]
+    assert (later.number, later.kind) == (3, ActKind.INSPECT)
     with pytest.raises(BadValue, match="acts begin at 1"):
         undo(context, Undo("0"))
     assert not audit(context).faults
@@ -220,3 +426,27 @@ def test_machines_are_listed_and_none_has_another_s_name(context: Context) -> No
     ]  # fmt: skip
     with pytest.raises(Refused, match="machine's name taken"):
         add_machine(context, AddMachine("tern  50"))
+
+
+def test_an_assembly_near_an_old_one_is_asked_about(context: Context) -> None:
+    strip(context, COVER)
+    for path, near in (
+        ("Engine/Cluch", ("Engine / Clutch",)),
+        ("Engin/Cluch", ("Engine / Clutch",)),
+        ("Engin/Gearbox", ("Engine / Gearbox",)),
+        ("Engin", ("Engine",)),
+        ("clutch", ("Engine / Clutch",)),
+    ):
+        with pytest.raises(Refused) as refused:
+            strip(context, replace(COVER, assembly=path))
+        assert (refused.value.fact, refused.value.facts["near"]) == ("near an old assembly", near)
+    assert len(history(context)) == 2
+    assert strip(context, replace(COVER, assembly="Engine/Gearbox")).new_assembly
+    assert strip(context, replace(COVER, assembly="Cluch", new_assembly=True)).assembly == "Cluch"
+    assert not strip(context, replace(COVER, assembly="engine / CLUTCH")).new_assembly
+
+
+def test_a_slip_in_the_notation_is_asked_about_and_kept_as_typed(context: Context) -> None:
+    step = strip(context, Strip("Engine", "cover", ["4 1/4 BFS x 3/4 hex bolt", "2 5/16 UFN nut"]))
+    assert step.items[1].as_found == "1/4 x 3/4 in BFS hex bolt"
+    assert step.questions == ("BFS: did you mean BSF?", "UFN: did you mean UNF?")

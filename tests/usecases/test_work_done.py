@@ -54,7 +54,7 @@ def test_it_is_passed_once_the_work_is_said(worn: Context) -> None:
         inspect(worn, Inspect("1.1", "serviceable"))
     assert refusal.value.facts["what"] == "1.1"
     reply = inspect(on(worn, "2026-11-12"), Inspect("1.1", "serviceable", work=WELDED))
-    assert (reply.condition, reply.work) == (Condition.SERVICEABLE, WELDED)
+    assert (reply.items[0].condition, reply.work) == (Condition.SERVICEABLE, WELDED)
     item = camshaft(worn)
     assert item.findings == "1 serviceable"
     assert item.story == (
@@ -93,7 +93,7 @@ def test_the_firm_that_sends_it_back_did_the_work(worn: Context) -> None:
     assert camshaft(worn).findings == "1 repairable: worn, to be welded"  # nobody inspected it
     # Ground at home, then inspected: no word about repairing it again.
     ground = inspect(worn, Inspect("1.1", work=WorkSaid("ground", measured="19.98 mm")))
-    assert ground.condition is None
+    assert ground.items[0].condition is None
     assert inspect(worn, Inspect("1.1", "serviceable")).items[0].quantity == 1
     done = [line.done for line in camshaft(worn).story if line.done]
     assert done == ["welded by Harris, then 20.4 mm", "ground, then 19.98 mm"]

@@ -64,14 +64,23 @@ _UNMARKED = Rule(
 
 
 def hardness_of(rm_mpa: float) -> float:
-    """Give the Vickers hardness that goes with a tensile strength of steel, 800 to 1995 MPa."""
+    """Return the Vickers hardness that goes with a tensile strength of steel, 800 to 1995 MPa."""
     return _between("tensile strength", rm_mpa, "rm_mpa", "hv")
 
 
 def strength_of(*, hv: float | None = None, hrc: float | None = None) -> float:
-    """Give the tensile strength, MPa, that goes with a hardness of steel (ISO 18265).
+    """Return the tensile strength, MPa, that goes with a hardness of steel (ISO 18265).
 
     250 to 600 HV or 22.2 to 55.2 HRC, between the rows in proportion. Raises `BadValue` outside.
+
+    Args:
+        hv: Vickers hardness [HV]; or
+        hrc: Rockwell hardness [HRC].
+
+    ISO 18265 has 1030 MPa for 320 HV:
+
+    >>> strength_of(hv=320)
+    1030.0
     """
     if (hv is None) == (hrc is None):
         raise BadValue("give one hardness, HV or HRC")
@@ -97,7 +106,7 @@ def plating_warning(
     rm_mpa: float | None = None,
     spring: bool = False,
 ) -> Rule | None:
-    """Give the warning against electroplating a part, None where its steel is not at risk.
+    """Return the warning against electroplating a part, None where its steel is not at risk.
 
     ``what`` is a class or grade (``10.9``, ``SAE 8``, ``grade V``), a hardness or strength
     (``34 HRC``, ``330 HV``, ``1000 MPa``) or a part (``spring washer``, ``socket cap screw``).
@@ -105,6 +114,19 @@ def plating_warning(
     unmarked may be strong: that is a warning too.
 
     Raises `BadValue` for a class that does not exist and a figure out of all reason.
+
+    Args:
+        what: a class, a hardness, a strength or a part.
+        hardness_hv: Vickers hardness [HV].
+        rm_mpa: tensile strength [MPa].
+        spring: it is a spring.
+
+    Class 10.9 is at risk, 8.8 is not (ISO 4042):
+
+    >>> plating_warning("10.9").text
+    '10.9 (1040 MPa): no electroplating and no acid'
+    >>> plating_warning("8.8") is None
+    True
     """
     for name, figure, most in (("hardness", hardness_hv, 1200), ("strength", rm_mpa, 4000)):
         if figure is not None and not (isfinite(figure) and 0 < figure <= most):
@@ -147,7 +169,7 @@ def _by_figure(value: float, unit: str) -> Rule | None:
 
 
 def _strength(text: str) -> float | None:
-    """Give the tensile strength of a class named in the words; None for what is no strong steel."""
+    """Return the tensile strength of a class named in the words; None for no strong steel."""
     from stores.handbook.thread import get
     from stores.handbook.torque.grades import ALLOY, STAINLESS, find_grade
 

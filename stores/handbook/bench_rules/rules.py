@@ -78,12 +78,12 @@ def _rules() -> tuple[Rule, ...]:
 
 
 def topics() -> tuple[str, ...]:
-    """Give the subjects that have rules, in the order in which work meets them."""
+    """Return the subjects that have rules, in the order in which work meets them."""
     return tuple(dict.fromkeys(rule.topic for rule in _rules()))
 
 
 def rules(topic: str = "") -> tuple[Rule, ...]:
-    """Give the rules of a subject, all of them for an empty one.
+    """Return the rules of a subject, all of them for an empty one.
 
     A topic may be shortened to what only one begins with. Raises `BadValue` for one unknown.
     """
@@ -103,7 +103,7 @@ def _plain(text: str) -> str:
 
 @cache
 def _names() -> tuple[tuple[str, str], ...]:
-    """Give every name of a kind, the longest first, so that it is found before its part."""
+    """Return every name of a kind, the longest first, so that it is found before its part."""
     names = {
         _plain(name): row["kind"]
         for row in table("torque_renew")
@@ -131,12 +131,12 @@ def _kinds() -> dict[str, Rule]:
 
 
 def renew_kinds() -> tuple[str, ...]:
-    """Give the kinds that there is a rule for."""
+    """Return the kinds that there is a rule for."""
     return tuple(_kinds())
 
 
 def renewals(text: str) -> tuple[Rule, ...]:
-    """Give the rules for every kind that the words name: ``M14 castle nut, split pin``."""
+    """Return the rules for every kind that the words name: ``M14 castle nut, split pin``."""
     words = re.sub(r"[^\w\s/-]", " ", text)
     left, found = f" {_plain(words)} ", {}
     for name, kind in _names():
@@ -148,9 +148,12 @@ def renewals(text: str) -> tuple[Rule, ...]:
 
 
 def renew(kind: str) -> Rule | None:
-    """Give the rule for renewing a kind of part; None where it may be used again if sound.
+    """Return the rule for renewing a kind of part; None where it may be used again if sound.
 
     Where the words name several, the one that is always renewed comes first.
+
+    >>> renew("split pin").text
+    'split pin: always a new one'
     """
     found = renewals(kind)
     return next((rule for rule in found if rule.firm), found[0] if found else None)
@@ -167,10 +170,13 @@ _PARTS_SHARE = 1 / 3
 
 
 def slots_of(nut: "str | int | Thread") -> int:
-    """Give how many slots a castle nut has: six up to M39, eight above (DIN 935-1, from memory).
+    """Return how many slots a castle nut has: six up to M39, eight above (DIN 935-1, from memory).
 
     A number is taken as counted on the nut. Raises `BadValue` for fewer than 4 or more than 12 of
     them, and for an odd number, which no pin goes straight through.
+
+    >>> slots_of("M12"), slots_of("M42")
+    (6, 8)
     """
     counted = _counted(nut)
     if counted is not None:
@@ -196,7 +202,7 @@ def _thread(nut: "str | int | Thread") -> "Thread":
 def to_next_slot(
     nut: "str | int | Thread", angle_deg: float | None = None, *, holes: int = 1
 ) -> Answer:
-    """Give the extra turn, degrees, that brings the next slot in line with the pin hole.
+    """Return the extra turn, degrees, that brings the next slot in line with the pin hole.
 
     ``nut`` is a thread (``M12``), or the number of slots as counted. ``angle_deg`` is how far the
     nut stands past the last slot that lined up, when the torque is reached; None is not looked at
@@ -204,6 +210,16 @@ def to_next_slot(
     Where DIN 935-1 has the size, the range is the play of the split pin in the slot.
 
     Raises `BadValue` for a nut that has no such slots, an angle below 0 or beyond the next slot.
+
+    Args:
+        nut: its thread, or how many slots were counted.
+        angle_deg: how far it stands past a slot that lined up [degrees].
+        holes: pin holes through the bolt.
+
+    Six slots are 60 degrees apart; 40 past one leaves 20:
+
+    >>> to_next_slot("M12", 40).value
+    20.0
     """
     count = slots_of(nut)
     if holes not in (1, 2):
@@ -259,13 +275,21 @@ def _play_deg(nut: "str | int | Thread") -> float:
 
 
 def extra_preload(thread: "str | Thread", turn_deg: float, grip_mm: float) -> Answer:
-    """Give the preload, N, that a further turn adds to a bolt already tight.
+    """Return the preload, N, that a further turn adds to a bolt already tight.
 
     ``grip_mm`` is what is clamped between head and nut. The turn shares itself between bolt and
     parts; rigid parts are the high end, parts as soft as the bolt the low one. Within the elastic:
     a bolt past its yield takes less.
 
     Raises `BadValue` for a turn outside 0 to 360 degrees, a grip not above 0 or over a metre.
+
+    Args:
+        thread: the bolt's.
+        turn_deg: the further turn [degrees].
+        grip_mm: what is clamped [mm].
+
+    >>> extra_preload("M8", 0, 40).value
+    0.0
     """
     screw = _thread(thread)
     between("turn", turn_deg, "degrees", 0.0, 360.0)
@@ -288,7 +312,7 @@ def extra_preload(thread: "str | Thread", turn_deg: float, grip_mm: float) -> An
 def after_turn(
     tight: "Tightening", turn_deg: float, grip_mm: float, *, torque_nm: float | None = None
 ) -> Answer:
-    """Give the share of its yield, per cent, that the shank uses after a further turn.
+    """Return the share of its yield, per cent, that the shank uses after a further turn.
 
     ``tight`` is what `stores.handbook.torque.tighten` gave for the bolt; ``torque_nm`` the torque
     reached, its nominal one if not given. Over 100 the bolt would stretch for good: change washer

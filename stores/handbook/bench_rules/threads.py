@@ -45,7 +45,7 @@ _MEAN_OF_D = 1.28  # as M6 to M24 hexagon heads on medium holes have it (ISO 401
 def lubrication_cut(
     thread: "str | Thread", to: str | None = None, *, was: str = "dry", stainless: bool = False
 ) -> Answer:
-    """Give by how much, per cent, a torque comes down when the thread is no longer as it was.
+    """Return by how much, per cent, a torque comes down when the thread is no longer as it was.
 
     ``to`` and ``was`` are states of `stores.handbook.torque.friction`: dry, oiled, greased,
     anti-seize, plated, cadmium ... The same preload is wanted. The range covers the ratios of usual
@@ -53,6 +53,10 @@ def lubrication_cut(
     Below zero the torque goes up.
 
     Raises `BadValue` where ``to`` is not said, or no friction is on record for a state.
+
+    >>> cut = lubrication_cut("M8", "oiled")
+    >>> 0 < cut.low < cut.high < 100
+    True
     """
     from stores.handbook.thread import get
     from stores.handbook.torque.formulas import coefficient_mm
@@ -128,10 +132,20 @@ def dry_to_oiled(
     was: str = "dry",
     stainless: bool = False,
 ) -> Answer:
-    """Give the torque, N m, to use on an oiled, greased or plated thread where the book says dry.
+    """Return the torque, N m, to use on an oiled, greased or plated thread where the book says dry.
 
     The preload stays as it was; see `lubrication_cut`. Raises `BadValue` for a torque not above 0
     or over 10000 N m, and as `lubrication_cut` does.
+
+    Args:
+        torque_nm: the book's, dry [N m].
+        thread: the bolt's.
+        to: the state it is in.
+        was: the state the book means.
+        stainless: both parts are stainless.
+
+    >>> dry_to_oiled(25, "M8").value < 25
+    True
     """
     above_zero("torque", torque_nm, "N m", 10000)
     cut = lubrication_cut(thread, to, was=was, stainless=stainless)
@@ -145,9 +159,17 @@ def dry_to_oiled(
 
 
 def with_spring_washer(torque_nm: float) -> Answer:
-    """Give the torque, N m, of a joint with a spring washer, from a dry figure without one: x 0.85.
+    """Return the torque, N m, with a spring washer, from a dry figure without one: x 0.85.
 
     One vehicle workshop manual's note. Raises `BadValue` for a torque not above 0 or over 10000.
+
+    Args:
+        torque_nm: the dry figure without a washer [N m].
+
+    20 x 0.85:
+
+    >>> with_spring_washer(20).value
+    17.0
     """
     above_zero("torque", torque_nm, "N m", 10000)
     row = next(row for row in table("torque_cuts") if row["words"] == "spring washer")
@@ -160,7 +182,7 @@ def with_spring_washer(torque_nm: float) -> Answer:
 
 
 def finishes() -> tuple[str, ...]:
-    """Give the finishes of nut and bolt that `finish_factor` knows."""
+    """Return the finishes of nut and bolt that `finish_factor` knows."""
     rows = table("torque_finishes")
     return tuple(dict.fromkeys(row[part] for part in ("bolt", "nut") for row in rows))
 
@@ -173,7 +195,7 @@ _SAME = {
 
 
 def finish_factor(nut: str, bolt: str) -> Answer:
-    """Give what a torque for friction 0.14 is multiplied by, for the finish of nut and bolt.
+    """Return what a torque for friction 0.14 is multiplied by, for the finish of nut and bolt.
 
     A fastener stockist's table; ``finishes`` lists the words. Raises `BadValue` for a pair that is
     not in it.
@@ -213,7 +235,7 @@ def old_stud(
     engagement_mm: float,
     into: str = "aluminium",
 ) -> "Tightening":
-    """Give the torque of a nut on an old stud: bolt, or the thread in the metal, whichever is less.
+    """Return the torque of a nut on an old stud: bolt, or thread in the metal, whichever is less.
 
     ``engagement_mm`` is the length of stud in the metal, ``state`` how stud and nut are. The thread
     in the metal is trusted with half of what it would strip at. Raises `BadValue` as
@@ -251,10 +273,15 @@ _TIMES = {  # of the diameter: low, usual, high
 
 
 def insert_length(thread: "str | Thread", into: str = "aluminium") -> Answer:
-    """Give the length of a wire thread insert, mm, for a metal: multiples of the diameter.
+    """Return the length of a wire thread insert, mm, for a metal: multiples of the diameter.
 
     Inserts come in 1, 1.5, 2, 2.5 and 3 diameters (common practice). The hole is in
     `stores.handbook.repair.insert_hole`. Raises `BadValue` for a metal without a rule.
+
+    One and a half diameters in aluminium:
+
+    >>> insert_length("M8").value
+    12.0
     """
     from stores.handbook.thread import get
 
@@ -301,7 +328,7 @@ def _known(what: str, text: str | None, words: Mapping[str, str]) -> str:
 
 
 def _size(text: str) -> tuple[str, str | None]:
-    """Give the thread of a plug, as ``M14`` and the pitch if it was said."""
+    """Return the thread of a plug, as ``M14`` and the pitch if it was said."""
     found = re.fullmatch(
         r"\s*m? ?(\d{1,2})(?:[.,]0)?(?: ?mm)?(?:\s*x\s*(\d(?:[.,]\d+)?)(?: ?mm)?)?\s*",
         units.level(text),
@@ -320,7 +347,7 @@ def _size(text: str) -> tuple[str, str | None]:
 def spark_plug(
     thread: str, *, seat: str | None = None, head: str | None = None, plug: str = "new"
 ) -> Answer:
-    """Give the torque of a spark plug, N m, on dry threads.
+    """Return the torque of a spark plug, N m, on dry threads.
 
     ``thread`` is M8, M10, M12, M14 or M18; ``seat`` gasket or taper (conical), ``head`` aluminium
     or cast iron: both change the figure, so both must be said. ``plug`` is new or used; the torque
@@ -359,10 +386,16 @@ def spark_plug(
 
 
 def spark_plug_turn(*, seat: str | None = None, plug: str | None = None) -> Answer:
-    """Give the turn of a spark plug after finger tight, in turns, where there is no torque wrench.
+    """Return the turn of a spark plug after finger tight, in turns, without a torque wrench.
 
     A new gasket is crushed: half to three quarters; one crushed before 1/12; a taper 1/16. Raises
     `BadValue` where seat or plug is not said.
+
+    A new gasket is crushed by half a turn to three quarters:
+
+    >>> turn = spark_plug_turn(seat="gasket", plug="new")
+    >>> turn.low, turn.high
+    (0.5, 0.75)
     """
     of_seat, of_plug = _known("seat", seat, _SEATS), _known("plug, new or used,", plug, _PLUGS)
     for row in table("torque_plug_turns"):
@@ -400,14 +433,14 @@ def _nm(*rows: Mapping[str, str]) -> tuple[float, float]:
 
 
 def fixing_kinds() -> tuple[str, ...]:
-    """Give the kinds of engine fixing that have figures."""
+    """Return the kinds of engine fixing that have figures."""
     return tuple(dict.fromkeys(row["kind"] for row in table("torque_fixings")))
 
 
 def fixing(
     kind: str, thread: str | None = None, *, metal: str | None = None, item: str | None = None
 ) -> Answer:
-    """Give the torque, N m, of a fixing of an engine: ``case cover``, ``cylinder head nut`` ...
+    """Return the torque, N m, of a fixing of an engine: ``case cover``, ``cylinder head nut`` ...
 
     ``thread``, ``metal`` of the part it goes into and ``item`` (``pump cover``) narrow it down; the
     range holds all figures that are left. A pitch may be left out. One service manual's figures,
@@ -472,7 +505,7 @@ def _same_thread(have: str, asked: str) -> bool:
 
 
 def drain_plug(thread: str, *, case: str | None = None, place: str | None = None) -> Answer:
-    """Give the torque of a drain plug, N m, by its thread and the metal of the case.
+    """Return the torque of a drain plug, N m, by its thread and the metal of the case.
 
     ``case`` is aluminium, cast iron or steel and must be said; ``place`` (crankcase, gear case)
     narrows it where the source says. Raises `BadValue` for a thread or metal with no figure.

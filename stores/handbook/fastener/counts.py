@@ -211,7 +211,7 @@ def _refuse_negative(draft: Draft) -> None:
 
 
 def _count_words(draft: Draft, at: int) -> int:
-    """Give the end of the count words at a token ("off", "no.", "pcs of"), or the token itself."""
+    """Return the end of the count words at a token ("off", "pcs of"), or the token itself."""
     end = at
     while draft.says(end, "count") in ("after",):
         end = draft.matches[end].last
@@ -263,7 +263,7 @@ _NUMBERED = frozenset(("bolt", "screw", "setscrew", "stud", "studding", "nut"))
 
 
 def _end_of_count(draft: Draft, at: int) -> int:
-    """Give the end of a count that begins at this whole number, or ``at`` when it is none."""
+    """Return the end of a count that begins at this whole number, or ``at`` when it is none."""
     if at + 1 >= len(draft.tokens):
         return at
     after = draft.tokens[at + 1]

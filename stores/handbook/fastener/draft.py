@@ -141,7 +141,7 @@ def tidy(text: str) -> str:
 
 
 def is_whole(token: Token) -> bool:
-    """Tell whether a number token is a whole number written without a sign or fraction."""
+    """Return whether a number token is a whole number written without a sign or fraction."""
     return token.mark is Mark.NUMBER and token.text.isdigit() and isinstance(token.value, Fraction)
 
 
@@ -163,7 +163,7 @@ def read_slips(draft: Draft) -> None:
 
 
 def _meant(word: str) -> str | None:
-    """Give the noun that a word nobody knows is one letter away from."""
+    """Return the noun that a word nobody knows is one letter away from."""
     phrases, longest = vocabulary()
     if len(word) < _SHORTEST or not word.isalpha() or word in phrases or word in longest:
         return None
@@ -173,7 +173,7 @@ def _meant(word: str) -> str | None:
 
 @cache
 def _near() -> dict[str, str]:
-    """Give every noun, and every noun short of one letter, to the noun."""
+    """Return every noun, and every noun short of one letter, to the noun."""
     near: dict[str, str] = {}
     for word, phrase in vocabulary()[0].items():
         if word.isalpha() and len(word) >= _SHORTEST and (phrase.get("noun") or phrase.get("weak")):

@@ -68,6 +68,10 @@ def parse(text: str) -> Fastener:
 
     Sources: designation clauses of the ISO and DIN product standards, BS 1083, BS 57, ASME B18
     and trade common practice; the vocabulary names its source row by row.
+
+    >>> bolt = parse("bolt, hexagon, M6 by 25, 8.8")
+    >>> str(bolt), bolt.size, bolt.property_class
+    ('M6 x 25 hex bolt 8.8', 'M6', '8.8')
     """
     remark = _REMARK.fullmatch(text)
     if remark:
@@ -88,7 +92,7 @@ def parse(text: str) -> Fastener:
 
 
 def _stable(item: Fastener) -> bool:
-    """Tell whether the canonical text reads back as the same thing."""
+    """Return whether the canonical text reads back as the same thing."""
     canonical = write(item)
     try:
         return len(canonical) <= LIMIT and read_text(canonical) == item
@@ -202,7 +206,7 @@ def _only_figures(draft: Draft) -> bool:
 
 
 def _part(draft: Draft, aside: str) -> Fastener:
-    """Give a plain part: its name is the text without the count."""
+    """Return a plain part: its name is the text without the count."""
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
     name = ""
     if words:

@@ -174,7 +174,7 @@ class Fastener:
         return str(replace(self, quantity=None))
 
     def same_spec(self, other: "Fastener") -> bool:
-        """Tell whether both describe one thing, whatever the count.
+        """Return whether both describe one thing, whatever the count.
 
         A metric pitch that is the coarse one counts as the same as no pitch given, and a thread
         class that is the ordinary one as the same as none.

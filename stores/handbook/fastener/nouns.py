@@ -121,7 +121,7 @@ def _implied(draft: Draft, solids: list[_Solid]) -> None:
 
 
 def standard_name(text: str) -> str:
-    """Give the canonical name of a standard: ``DIN EN ISO 4762:2004`` is ``ISO 4762``."""
+    """Return the canonical name of a standard: ``DIN EN ISO 4762:2004`` is ``ISO 4762``."""
     name = text.upper().split(":")[0].strip()
     letters = name.rstrip("0123456789.-").rstrip(" :-") if name[-1].isdigit() else name
     number = name[len(letters) :].lstrip(" :-")
@@ -134,7 +134,7 @@ def standard_name(text: str) -> str:
 
 
 def has_thread(draft: Draft) -> bool:
-    """Tell whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
+    """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
     if draft.series or any(found.phrase.get("series") for found in draft.matches.values()):
@@ -184,7 +184,7 @@ def _solids(draft: Draft) -> list[_Solid]:
 
 
 def _other(draft: Draft, at: int, link: Match) -> range:
-    """Give the tokens after a link that do not speak of the thing itself."""
+    """Return the tokens after a link that do not speak of the thing itself."""
     end = link.last
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
@@ -295,7 +295,7 @@ def _leads(draft: Draft, only: _Solid, solids: list[_Solid]) -> bool:
 
 
 def _segment(draft: Draft, solids: list[_Solid]) -> list[_Solid]:
-    """Give the words between commas that hold the noun; the first such, as parts books write."""
+    """Return the words between commas that hold the noun; the first such, as parts books write."""
     first = [s for s in solids if s.segment == solids[0].segment]
     if any(s.kind for s in first):
         return first
@@ -326,7 +326,7 @@ def _sized(draft: Draft) -> bool:
 
 
 def _touches(draft: Draft, solid: _Solid) -> bool:
-    """Tell whether a size stands right before or after the noun: "M6 x 20 bolt cover plate"."""
+    """Return whether a size stands right before or after the noun: "M6 x 20 bolt cover plate"."""
     return draft.mark(solid.at - 1) in (Mark.NUMBER, *_THREADS) or draft.mark(solid.end) in (
         Mark.NUMBER, *_THREADS, Mark.DASH,
     )  # fmt: skip
@@ -545,7 +545,7 @@ def read_words(draft: Draft) -> None:
         for name, value in draft.noun.phrase.plain:
             _apply(draft, name, value, draft.raw(draft.noun.first, draft.noun.last))
     for at, found in draft.matches.items():
-        if draft.noun is found or draft.used[at] or at in draft.other:
+        if draft.noun is found or draft.used[at] or at in draft.other or _apart(draft, at, found):
             continue
         if not draft.depth[at] or _understood(draft, at):
             _phrase(draft, at, found.last, found.phrase.fields_for(draft.base))
@@ -558,6 +558,26 @@ def read_words(draft: Draft) -> None:
     for field, question in draft.asks:
         if not draft.values.get(field):
             draft.ask(question)
+
+
+def _apart(draft: Draft, at: int, found: Match) -> bool:
+    """Return whether a name or a head parts a thing, stud, from the noun that it would turn.
+
+    "stud M6 bolt" is a stud; "stud sq section bolt" and "stud hex bolt" are bolts, of a stud.
+    """
+    thing = found.phrase.get("noun")
+    turns = any(name == "kind" for name, _ in found.phrase.fields_for(draft.base))
+    if draft.noun is None or thing is None or not turns or BASE.get(thing, thing) == draft.base:
+        return False
+    before = at < draft.noun.first
+    for here in range(found.last, draft.noun.first) if before else range(draft.noun.last, at):
+        if draft.used[here] or draft.mark(here) is not Mark.WORD:
+            continue
+        inside = draft.inside[here]
+        fields = inside.phrase.fields_for(draft.base) if inside is not None else ()
+        if not _usable(draft, fields) or any(name == "head" for name, _ in fields):
+            return True
+    return False
 
 
 def _standard_words(draft: Draft, known: Standard) -> None:
@@ -579,7 +599,7 @@ def _standard_words(draft: Draft, known: Standard) -> None:
 
 
 def _understood(draft: Draft, at: int) -> bool:
-    """Tell whether everything inside a pair of round brackets is vocabulary or already read."""
+    """Return whether everything inside a pair of round brackets is vocabulary or already read."""
     first = at
     while first > 0 and draft.depth[first - 1]:
         first -= 1
@@ -777,7 +797,7 @@ def read_form_letter(draft: Draft) -> None:
 
 
 def _mating(draft: Draft, at: int) -> int:
-    """Give the end of a class, taking in the pair "6H/6g" of a nut and its bolt."""
+    """Return the end of a class, taking in the pair "6H/6g" of a nut and its bolt."""
     pair = draft.text_of(at + 1) == "/" and _ISO.fullmatch(draft.text_of(at + 2))
     return at + 3 if pair else at + 1
 

@@ -129,7 +129,7 @@ def _labelled(draft: Draft, at: int) -> bool:
 
 
 def _join(draft: Draft, at: int, any_before: bool) -> str:
-    """Give the sign that joins a figure to the one before."""
+    """Return the sign that joins a figure to the one before."""
     if not any_before or at == 0 or draft.mark(at) is not Mark.NUMBER:
         return ""
     mark = draft.mark(at - 1)
@@ -370,7 +370,7 @@ def _next_to_size(draft: Draft, atom: Atom) -> bool:
 
 
 def plausible_pitch(diameter: Fraction, pitch: Fraction) -> bool:
-    """Tell whether a figure can be a metric pitch: one of ISO 261, not above the coarse one."""
+    """Return whether a figure can be a metric pitch: one of ISO 261, not above the coarse one."""
     name = f"M{number_text(diameter, False)}"
     coarse = Fraction(COARSE_PITCH[name]) if name in COARSE_PITCH else diameter / 5
     return pitch in PITCHES and pitch <= coarse
@@ -814,7 +814,7 @@ _THREADED = frozenset(
 
 
 def is_number_size(number: Token, tpi: Token, series: str | None = None) -> bool:
-    """Tell whether two whole figures are a number size and its threads per inch.
+    """Return whether two whole figures are a number size and its threads per inch.
 
     ``series`` is the one the text names, if any; without it only UNC and UNF count.
     """

@@ -218,7 +218,7 @@ def check(text: str) -> None:
 
 
 def tokenize(text: str) -> list[Token]:
-    """Give the tokens of a text; white space is dropped but remembered in ``spaced``.
+    """Return the tokens of a text; white space is dropped but remembered in ``spaced``.
 
     Raises `NotationError` for empty text, text over 500 characters and control characters.
     """
@@ -285,7 +285,7 @@ def fold_kept(text: str, tokens: list[Token]) -> list[Token]:
 
 
 def written(text: str) -> str:
-    """Give a text on one line; square brackets that do not pair are written round."""
+    """Return a text on one line; square brackets that do not pair are written round."""
     line = " ".join(text.split())
     level = 0
     for char in line:

@@ -16,6 +16,7 @@ from typing import NamedTuple
 from stores.handbook.fastener.model import Fastener, Kind
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.table import table
+from stores.text import nearest
 
 __all__ = [
     "BASE",
@@ -26,6 +27,7 @@ __all__ = [
     "caution",
     "fold",
     "match",
+    "near_notation",
     "renew_always",
     "standards",
     "turned",
@@ -83,7 +85,7 @@ class Match:
 
 @cache
 def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
-    """Give phrase -> meaning, and first word -> the most words a phrase with it has."""
+    """Return phrase -> meaning, and first word -> the most words a phrase with it has."""
     plain: dict[str, list[tuple[str, str]]] = {}
     beside: dict[str, list[tuple[str, str, str]]] = {}
     for row in table("fastener_words"):
@@ -106,11 +108,35 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
     return phrases, longest
 
 
+_NOTATION = (
+    "BSF", "BSW", "BSC", "BSP", "BSPT", "UNF", "UNC", "UNEF", "UNS", "NPT", "NPTF", "mm", "inch",
+    "whitworth", "cycle", "metric", "hexagon", "countersunk", "studding", "nyloc", "circlip",
+)  # fmt: skip
+"""Series, units and words of shape that a slip of the keyboard turns into a name."""
+
+
+def near_notation(name: str) -> list[tuple[str, tuple[str, ...]]]:
+    """Return the words of a name that are near one of the notation's, and what they may mean.
+
+    >>> near_notation("BFS hex bolt")
+    [('BFS', ('BSF',))]
+    """
+    known, longest = vocabulary()
+    found = []
+    for word in name.split():
+        folded = fold(word)
+        if folded in known or folded in longest:
+            continue
+        if near := nearest(word, _NOTATION):
+            found.append((word, tuple(near)))
+    return found
+
+
 _UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "ß": "ss"})
 
 
 def _spellings(phrase: str) -> tuple[str, ...]:
-    """Give a phrase, and as a keyboard without umlauts writes it: Faecherscheibe."""
+    """Return a phrase, and as a keyboard without umlauts writes it: Faecherscheibe."""
     return (phrase,) if phrase.isascii() else tuple({phrase: 0, phrase.translate(_UMLAUTS): 0})
 
 
@@ -127,7 +153,7 @@ def _forms(
 
 @cache
 def standards() -> dict[str, Standard]:
-    """Give a standard's number, such as ``DIN 933``, to what it says."""
+    """Return a standard's number, such as ``DIN 933``, to what it says."""
     return {
         row["standard"]: Standard(
             row["kind"], row["head"], row["drive"], row["form"], row["series"]
@@ -137,7 +163,7 @@ def standards() -> dict[str, Standard]:
 
 
 def fold(word: str) -> str:
-    """Give the form a word is looked up by."""
+    """Return the form a word is looked up by."""
     return word.casefold() if word != word.lower() else word
 
 
@@ -229,9 +255,15 @@ _PLATED = ("zinc", "BZP", "yellow zinc", "black zinc", "cadmium", "nickel", "chr
 
 
 def renew_always(item: Fastener) -> str | None:
-    """Give the reason when this is fitted new as a rule, else None.
+    """Return the reason when this is fitted new as a rule, else None.
 
     Common practice of workshop manuals; circlips only at gudgeon pins.
+
+    >>> from stores.handbook.fastener import parse
+    >>> renew_always(parse("split pin 3.2 x 32"))
+    'split pin: a leg bent twice breaks'
+    >>> renew_always(parse("M6 nut")) is None
+    True
     """
     if item.kind is Kind.NUT and item.form.startswith("self-locking"):
         return _SELF_LOCKING
@@ -243,10 +275,14 @@ def renew_always(item: Fastener) -> str | None:
 
 
 def caution(item: Fastener) -> str | None:
-    """Give the usual caution for a fastener that people's safety or its strength hangs on.
+    """Return the usual caution for a fastener that people's safety or its strength hangs on.
 
     Brake, fork and steering fasteners, and plating of property class 10.9 and above (hydrogen
     embrittlement: ISO 4042).
+
+    >>> from stores.handbook.fastener import parse
+    >>> "maker's part and torque" in caution(parse("M8 brake caliper bolt"))
+    True
     """
     if item.kind is Kind.PART:
         return None

@@ -80,20 +80,29 @@ def _find(series: str | None, size: str, pitch: str | None) -> "tuple[Thread, ..
 
 @cache
 def inch_families(size: str, tpi: str) -> tuple[Series, ...]:
-    """Give the inch series that have this size with so many threads per inch."""
+    """Return the inch series that have this size with so many threads per inch.
+
+    >>> [series.value for series in inch_families("1/4", "26")]
+    ['bsf', 'cycle']
+    """
     found = {thread.series.value for thread in _find(None, size, tpi)}
     return tuple(series for series in _ORDER if series.value in found)
 
 
 def has_size(series: Series, size: str) -> bool:
-    """Tell whether the tables have this size in a series; True for a series without a table."""
+    """Return whether the tables have this size in a series; True for a series without a table."""
     if series.value not in _TABLED:
         return True
     return bool(_find(series.value, size, None))
 
 
 def thread_of(item: Fastener) -> "Thread | None":
-    """Find the one thread in the tables that the fastener names, or None."""
+    """Find the one thread in the tables that the fastener names, or None.
+
+    >>> from stores.handbook.fastener import parse
+    >>> thread_of(parse("1/4 BSF bolt")).designation
+    '1/4 BSF'
+    """
     if not item.size or item.series is None:
         return None
     name = {Series.METRIC_FINE: "metric", Series.BSP: "g"}.get(item.series, item.series.value)
@@ -106,7 +115,11 @@ def thread_of(item: Fastener) -> "Thread | None":
 # Number sizes of the Unified series: 0.060 in and 0.013 in for each number (ASME B1.1). Wood and
 # tapping screw gauges use the same rule (BS 1210 rounds it).
 def size_value(size: str) -> Fraction | None:
-    """Give the nominal diameter in mm of a size text such as ``M6``, ``1/4``, ``#10``, ``6 mm``."""
+    """Return the nominal diameter in mm of a size text such as ``M6``, ``1/4``, ``#10``, ``6 mm``.
+
+    >>> float(size_value("1/4")), float(size_value("M6"))
+    (6.35, 6.0)
+    """
     if not size:
         return None
     if size[0] in "MT":
@@ -121,7 +134,14 @@ def size_value(size: str) -> Fraction | None:
 
 
 def diameter_mm(item: Fastener) -> float | None:
-    """Give the nominal diameter in mm: from the tables for BA and pipe threads, else the size."""
+    """Return the nominal diameter in mm: from the tables for BA and pipe threads, else the size.
+
+    0BA is 6 mm (BS 93):
+
+    >>> from stores.handbook.fastener import parse
+    >>> diameter_mm(parse("1/4 BSF bolt")), diameter_mm(parse("0BA nut"))
+    (6.35, 6.0)
+    """
     if item.series in (Series.BA, Series.BSP, Series.BSPT):
         thread = thread_of(item)
         return thread.major_mm if thread else None
@@ -168,10 +188,14 @@ _NOUN: dict[str, str] = {Kind.BALL: "loose ball", Kind.SETSCREW: "set screw"}
 
 @lru_cache(maxsize=4096)
 def write(item: Fastener) -> str:
-    """Give the canonical text of a fastener.
+    """Return the canonical text of a fastener.
 
     Material and name stand before the noun, "brass head nut", where that reads back as the same
     thing; else behind it.
+
+    >>> from stores.handbook.fastener import parse
+    >>> write(parse("screw, csk, M6 by 20"))
+    'M6 x 20 countersunk screw'
     """
     last = _written(item, name_first=False, material_first=False)
     for name_first, material_first in _orders(item):

@@ -210,9 +210,18 @@ class Stack:
 
 
 def depth_of(shape: Shape, volume_ml: float) -> float:
-    """Give the depth in mm at which a shape holds a volume, to a thousandth of a millimetre.
+    """Return the depth in mm at which a shape holds a volume, to a thousandth of a millimetre.
 
     Raises `BadValue` for a volume below zero or above what it holds full.
+
+    Args:
+        shape: of the inside.
+        volume_ml: what is in it [ml].
+
+    100 x 50 mm hold 5 ml a millimetre:
+
+    >>> round(depth_of(read_shape("box 100 x 50 x 20"), 50), 2)
+    10.0
     """
     full = shape.volume_ml(shape.height_mm)
     between("volume", volume_ml, "ml", 0.0, full)
@@ -227,7 +236,7 @@ def depth_of(shape: Shape, volume_ml: float) -> float:
 
 
 def _varied(shape: Box | Upright | Lying | Cone, off_mm: float) -> list[Shape]:
-    """Give the shape with each measure off either way, all of them smaller first, larger last."""
+    """Return the shape with each measure off either way, all of them smaller first, larger last."""
     names = [each.name for each in fields(shape)]
     found: list[Shape] = []
     for signs in product((-1, 1), repeat=len(names)):
@@ -237,7 +246,7 @@ def _varied(shape: Box | Upright | Lying | Cone, off_mm: float) -> list[Shape]:
 
 
 def corners(shape: Shape, off_mm: float, figure: Callable[[Shape], float]) -> tuple[float, float]:
-    """Give the lowest and highest figure of a shape whose measures are each off by ``off_mm``."""
+    """Return the lowest and highest figure of a shape whose measures are each off by ``off_mm``."""
     if off_mm == 0:
         return figure(shape), figure(shape)
     variants: list[Shape]
@@ -278,12 +287,23 @@ def capacity(
     off_mm: float = MEASURE_OFF_MM,
     displaced_ml: float = 0.0,
 ) -> Answer:
-    """Give what a shape holds up to a depth in mm (full without one), in ml.
+    """Return what a shape holds up to a depth in mm (full without one), in ml.
 
     ``off_mm``, 0 to 20, is how far each inside measure and the depth may be off; the range is over
     all of them at once. ``displaced_ml`` is what gears, shafts and baffles below the level take up.
 
     Raises `BadValue` for a depth outside the shape, or more displaced than it holds.
+
+    Args:
+        shape: of the inside.
+        depth_mm: how deep it is filled [mm].
+        off_mm: how far each measure may be off [mm].
+        displaced_ml: what stands in it takes up [ml].
+
+    100 x 50 x 20 mm are 100 ml:
+
+    >>> capacity(read_shape("box 100 x 50 x 20")).value
+    100.0
     """
     between("measure off by", off_mm, "mm", 0.0, 20.0)
     depth = shape.height_mm if depth_mm is None else depth_mm
@@ -316,10 +336,19 @@ def capacity(
 def fill_to_plug(
     shape: Shape, plug_mm: float, *, off_mm: float = MEASURE_OFF_MM, displaced_ml: float = 0.0
 ) -> Answer:
-    """Give what fills a case until it runs out of a level plug, ml.
+    """Return what fills a case until it runs out of a level plug, ml.
 
     ``plug_mm`` is the height of the lower edge of the plug's hole above the lowest point inside:
     oil runs out over that edge, not over the middle of the hole.
+
+    Args:
+        shape: of the inside.
+        plug_mm: height of the lower edge of the hole [mm].
+        off_mm: how far each measure may be off [mm].
+        displaced_ml: what stands in it takes up [ml].
+
+    >>> fill_to_plug(read_shape("box 100 x 50 x 20"), 10).value
+    50.0
     """
     found = capacity(shape, plug_mm, off_mm=off_mm, displaced_ml=displaced_ml)
     return Answer(
@@ -333,9 +362,20 @@ def fill_to_plug(
 def correct_level(
     shape: Shape, now_mm: float, wanted_mm: float, *, off_mm: float = MEASURE_OFF_MM
 ) -> Answer:
-    """Give what to add (above zero) or draw off (below zero) to bring a level to another, ml.
+    """Return what to add (above zero) or draw off (below zero) to bring a level to another, ml.
 
     The range is that of both levels read wrong by ``off_mm``, opposite ways.
+
+    Args:
+        shape: of the inside.
+        now_mm: the level now [mm].
+        wanted_mm: the level that it should have [mm].
+        off_mm: how far each level may be misread [mm].
+
+    2 mm of 5 ml each:
+
+    >>> round(correct_level(read_shape("box 100 x 50 x 20"), 8, 10).value, 2)
+    10.0
     """
     between("level off by", off_mm, "mm", 0.0, 20.0)
     value = shape.volume_ml(wanted_mm) - shape.volume_ml(now_mm)
@@ -353,12 +393,20 @@ def correct_level(
 
 
 def level_of(shape: Shape, volume_ml: float, *, off_mm: float = MEASURE_OFF_MM) -> Answer:
-    """Give the level, mm above the lowest point inside, at which a shape holds a volume.
+    """Return the level, mm above the lowest point inside, at which a shape holds a volume.
 
     The range is over all inside measures off by ``off_mm``, 0 to 20, at once; a case that is
     smaller than measured stands full where it would run over.
 
     Raises `BadValue` for more than the shape holds.
+
+    Args:
+        shape: of the inside.
+        volume_ml: what is in it [ml].
+        off_mm: how far each measure may be off [mm].
+
+    >>> round(level_of(read_shape("box 100 x 50 x 20"), 50).value, 2)
+    10.0
     """
     between("measure off by", off_mm, "mm", 0.0, 20.0)
 
@@ -375,10 +423,20 @@ def level_of(shape: Shape, volume_ml: float, *, off_mm: float = MEASURE_OFF_MM) 
 
 
 def expansion(volume_ml: float, from_c: float, to_c: float) -> Answer:
-    """Give how much mineral oil grows (shrinks below zero) between two temperatures, ml.
+    """Return how much mineral oil grows (shrinks below zero) between two temperatures, ml.
 
     dV = V beta dT, with beta about 0.0007 per C, 10 per cent either way assumed. Temperatures -40
     to 200 C. Source: online engineering handbook, thermal expansion of oil.
+
+    Args:
+        volume_ml: the oil at the first temperature [ml].
+        from_c: that temperature [C].
+        to_c: the other [C].
+
+    1000 ml x 0.0007 x 60 C:
+
+    >>> round(expansion(1000, 20, 80).value, 1)
+    42.0
     """
     not_negative("volume", volume_ml, "ml", MOST_ML)
     for each in (from_c, to_c):
@@ -409,9 +467,19 @@ def _tube(what: str, value: float) -> float:
 
 
 def oil_for_level(tube_bore_mm: float, rise_mm: float, *, off_mm: float = 0.5) -> Answer:
-    """Give the oil that raises the level in one leg by ``rise_mm`` (draw off below zero), ml.
+    """Return the oil that raises the level in one leg by ``rise_mm`` (draw off below zero), ml.
 
     pi D2 / 4 x rise with the bore of the tube. Tube up to 80 mm, rise -400 to 400 mm.
+
+    Args:
+        tube_bore_mm: inside diameter of the tube [mm].
+        rise_mm: how far the level is to rise [mm].
+        off_mm: how far each measure may be off [mm].
+
+    pi / 4 x 30 x 30 x 10 mm are 7.07 ml:
+
+    >>> round(oil_for_level(30, 10).value, 2)
+    7.07
     """
     _tube("tube bore", tube_bore_mm)
     between("rise", rise_mm, "mm", -400.0, 400.0)
@@ -429,12 +497,24 @@ def level_without_spacer(
     level_mm: float, spacer_length_mm: float, spacer_od_mm: float, spacer_id_mm: float,
     tube_bore_mm: float,
 ) -> Answer:  # fmt: skip
-    """Give the level to set without the spacer tube, where the maker gives it with the tube in, mm.
+    """Return the level to set without the spacer tube, mm, where the maker's is with the tube in.
 
     level + L (OD2 - ID2) / D2: what the spacer pushed aside is no longer there, so the oil stands
     lower and the figure is larger. Valid while the whole spacer is below the oil.
 
     Raises `BadValue` for a spacer that does not go into the tube or has no wall.
+
+    Args:
+        level_mm: the maker's, with the tube in [mm].
+        spacer_length_mm: length of the spacer [mm].
+        spacer_od_mm: its outside diameter [mm].
+        spacer_id_mm: its inside diameter [mm].
+        tube_bore_mm: inside diameter of the fork tube [mm].
+
+    150 + 100 x (25 x 25 - 21 x 21) / (35 x 35):
+
+    >>> round(level_without_spacer(150, 100, 25, 21, 35).value, 1)
+    165.0
     """
     between("level", level_mm, "mm", 0.0, 600.0)
     between("spacer length", spacer_length_mm, "mm", 0.0, 600.0)
@@ -452,7 +532,18 @@ def level_without_spacer(
 
 
 def compare_legs(left_mm: float, right_mm: float, tube_bore_mm: float) -> Answer:
-    """Give how much oil the lower-filled leg lacks, ml, from the levels of both legs, mm."""
+    """Return how much oil the lower-filled leg lacks, ml, from the levels of both legs, mm.
+
+    Args:
+        left_mm: from the top of the tube down to the oil [mm].
+        right_mm: the same of the other leg [mm].
+        tube_bore_mm: inside diameter of the tubes [mm].
+
+    5 mm lower in a tube of 30 mm: pi / 4 x 30 x 30 x 5 mm are 3.53 ml:
+
+    >>> round(compare_legs(150, 155, 30).value, 2)
+    3.53
+    """
     for leg, level in (("left", left_mm), ("right", right_mm)):
         between(f"{leg} level", level, "mm", 0.0, 600.0)
     _tube("tube bore", tube_bore_mm)
@@ -485,6 +576,10 @@ def read_shape(text: str) -> Shape:
     that far above the lowest point instead of on top of the one before.
 
     Raises `NotationError` for what is no shape, `BadValue` for measures out of range.
+
+    >>> box = read_shape("box 100 x 50 x 20")
+    >>> box.length_mm, box.width_mm, box.height_mm
+    (100.0, 50.0, 20.0)
     """
     parts: list[tuple[float, Shape]] = []
     top = 0.0

@@ -38,6 +38,7 @@ __all__ = [
     "limits",
     "need_of",
     "read_grade",
+    "stands_in",
 ]
 
 
@@ -133,6 +134,10 @@ def read_grade(text: str) -> Grade:
 
     Raises `NotationError` for what is no grade, `BadValue` for a grade that the standard does not
     have, or a can that says GL-4 and GL-5 at once.
+
+    >>> grade = read_grade("20W-50")
+    >>> grade.winter, grade.hot
+    ('20', '50')
     """
     rest, service = text.strip(), ""
     found = re.search(_GL, rest)
@@ -184,9 +189,19 @@ def _sae(winter: str, hot: str, service: str) -> Grade:
 
 
 def limits(grade: Grade, edition: int | None = None) -> Limits:
-    """Give the limits of viscosity of a grade, by the newest edition or the one named.
+    """Return the limits of viscosity of a grade, by the newest edition or the one named.
 
     Raises `BadValue` for an edition there are no figures of, or a grade that it does not have.
+
+    Args:
+        grade: the grade.
+        edition: year of the standard, None for the newest.
+
+    SAE J300 has 16.3 to below 21.9 cSt at 100 C for SAE 50:
+
+    >>> fifty = limits(read_grade("SAE 50"))
+    >>> fifty.least_cst, fifty.below_cst
+    (16.3, 21.9)
     """
     editions = EDITIONS[grade.scale]
     year = editions[0] if edition is None else edition
@@ -218,9 +233,14 @@ def _engine_limits(grade: Grade, year: int) -> Limits:
 
 
 def hths_cp(grade: Grade) -> float | None:
-    """Give the least viscosity at high temperature and shear (150 C) of an engine grade, cP.
+    """Return the least viscosity at high temperature and shear (150 C) of an engine grade, cP.
 
     40 has two limits: one for 0W, 5W and 10W, another alone and with 15W and above.
+
+    SAE J300: 3.7 cP for 20W-50, and for 40 by itself, but 3.5 for 10W-40:
+
+    >>> hths_cp(read_grade("20W-50")), hths_cp(read_grade("10W-40"))
+    (3.7, 3.5)
     """
     if grade.scale is not Scale.ENGINE or not grade.hot:
         return None
@@ -247,12 +267,21 @@ def _gear_limits(grade: Grade, year: int) -> Limits:
 
 
 def alike(grade: Grade, edition: int | None = None) -> tuple[Grade, ...]:
-    """Give the hot grades of the other SAE scale about as thick at 100 C as this one.
+    """Return the hot grades of the other SAE scale about as thick at 100 C as this one.
 
     About as thick: the ranges of viscosity overlap. It says nothing of additives: an engine oil is
     no gear oil for a hypoid axle, and the maker's word comes first.
 
     Raises `BadValue` for a VG grade (measured at 40 C) or one without a hot number.
+
+    Args:
+        grade: the grade.
+        edition: year of the standards, None for the newest.
+
+    SAE 90 (J306: 13.5 to below 18.5 cSt) overlaps 40 (12.5 to 16.3) and 50 (16.3 to 21.9):
+
+    >>> [str(grade) for grade in alike(read_grade("SAE 90"))]
+    ['SAE 40', 'SAE 50']
     """
     if grade.scale is Scale.VG or not grade.hot:
         raise BadValue(f"{grade}: only SAE grades with a hot number compare at 100 C")
@@ -297,6 +326,11 @@ def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = F
     None if nobody looked. A hypoid axle needs GL-5 or the maker's word.
 
     Raises `BadValue` for a designation that does not exist.
+
+    The additive of GL-5 can attack bronze and brass:
+
+    >>> gear_oil_advice("GL-5", True).verdict.value
+    'keep it out'
     """
     name = service.strip().upper().removeprefix("API").strip().replace(" ", "-")
     if name.startswith("GL") and not name.startswith("GL-"):
@@ -375,12 +409,16 @@ class Need:
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """Containers of one grade: pairs of size in ml and how many, the largest first."""
+    """Containers of one grade: pairs of size in ml and how many, the largest first.
+
+    ``at_hand_ml`` of ``need_ml`` is there already.
+    """
 
     grade: Grade
     need_ml: int
     containers: tuple[tuple[int, int], ...]
     sumps: tuple[str, ...]
+    at_hand_ml: int = 0
 
     @property
     def bought_ml(self) -> int:
@@ -390,7 +428,7 @@ class Purchase:
     @property
     def over_ml(self) -> int:
         """What is left for topping up."""
-        return self.bought_ml - self.need_ml
+        return self.bought_ml + self.at_hand_ml - self.need_ml
 
 
 @dataclass(frozen=True, slots=True)
@@ -407,10 +445,14 @@ class ShoppingOil:
 
 
 def need_of(sump: Sump, *, stripped: bool) -> Need:
-    """Give what a sump takes: its dry fill when it was stripped, else its refill.
+    """Return what a sump takes: its dry fill when it was stripped, else its refill.
 
     Where only the other figure is known it stands in, said so, and opens the range: a refill is
     usually 80 to 100 per cent of the dry fill (assumption).
+
+    >>> sump = Sump("Gearbox", read_grade("SAE 90"), dry_ml=1400, refill_ml=1200)
+    >>> need_of(sump, stripped=True).ml, need_of(sump, stripped=False).ml
+    (1400, 1200)
     """
     wanted, other = (sump.dry_ml, sump.refill_ml) if stripped else (sump.refill_ml, sump.dry_ml)
     name = "dry fill" if stripped else "refill"
@@ -429,16 +471,43 @@ def need_of(sump: Sump, *, stripped: bool) -> Need:
     return Need(sump, total, low, total, (said,))
 
 
+def stands_in(can: Grade, asked: Grade) -> bool:
+    """Tell whether a can of one grade is what is asked for: it is all of it, and may say more."""
+    return (
+        (can.scale, can.hot, can.winter) == (asked.scale, asked.hot, asked.winter)
+        and asked.service in ("", can.service)
+        and (can.ep or not asked.ep)
+    )
+
+
 def buy(
-    sumps: Sequence[Sump], sizes_ml: Sequence[int], *, stripped: bool = True, spare: float = 0.0
+    sumps: Sequence[Sump],
+    sizes_ml: Sequence[int],
+    *,
+    stripped: bool = True,
+    spare: float = 0.0,
+    at_hand: Sequence[tuple[Grade, int]] = (),
 ) -> ShoppingOil:
-    """Give what to buy for all sumps in containers of the sizes there are, grade by grade.
+    """Return what to buy for all sumps in containers of the sizes there are, grade by grade.
 
     Enough for the high end of every need and ``spare`` (0 to 1) over; of all ways that give
     enough the least oil, then the fewest containers. Grades that differ in their service
-    designation stay apart. A sump without grade or capacity is named, never guessed.
+    designation stay apart. A sump without grade or capacity is named, never guessed. ``at_hand``
+    are grades and ml that are there, or on order: they are taken off.
 
     Raises `BadValue` when there is no size, or one below 10 ml or above 60 l.
+
+    Args:
+        sumps: what is to be filled.
+        sizes_ml: the containers that there are [ml].
+        stripped: they are dry.
+        spare: so much more than the need [1].
+
+    1400 ml are a can of 1000 and one of 500, 100 ml over:
+
+    >>> sump = Sump("Gearbox", read_grade("SAE 90"), dry_ml=1400, refill_ml=1200)
+    >>> buy([sump], [1000, 500]).purchases[0].containers
+    ((1000, 1), (500, 1))
     """
     sizes = sorted(set(sizes_ml), reverse=True)
     if not sizes:
@@ -463,15 +532,26 @@ def buy(
     if spare:
         assumptions.append(f"{spare:.0%} over for topping up")
     purchases = []
-    for grade, ml in sorted(needs.items(), key=lambda pair: str(pair[0])):
+    left = [ml for _, ml in at_hand]
+    # what asks for most is served first, so that a plain need does not use up its can
+    for grade, ml in sorted(needs.items(), key=lambda pair: (-len(str(pair[0])), str(pair[0]))):
         total = ceil(ml * (1 + spare) - 1e-9)
         between(f"{grade}: all together", total, "ml", 0, MOST_ALL_ML)
-        purchases.append(Purchase(grade, total, _containers(total, sizes), tuple(names[grade])))
+        there = 0
+        fits = [at for at, (can, _) in enumerate(at_hand) if stands_in(can, grade)]
+        for at in sorted(fits, key=lambda at: at_hand[at][0] != grade):
+            some = min(left[at], total - there)
+            there += some
+            left[at] -= some
+        if there < total:
+            cans = _containers(total - there, sizes)
+            purchases.append(Purchase(grade, total, cans, tuple(names[grade]), there))
+    purchases.sort(key=lambda each: str(each.grade))
     return ShoppingOil(tuple(purchases), tuple(unknown), tuple(assumptions))
 
 
 def _containers(need: int, sizes: list[int]) -> tuple[tuple[int, int], ...]:
-    """Give the containers with the least oil at or above the need, then the fewest."""
+    """Return the containers with the least oil at or above the need, then the fewest."""
     step = gcd(*sizes)
     units = [size // step for size in sizes]
     wanted = -(-need // step)

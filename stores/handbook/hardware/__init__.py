@@ -134,6 +134,11 @@ def by_size(
     error (the kind's own when None: 0.05 for a caliper on metal, 0.1 on rubber, 0.01 to 0.02 where
     a micrometer is needed), added to the piece's own tolerance. Raises `BadValue` for an unknown
     kind or size.
+
+    ISO 15: a bore of 20, an outside of 47 and a width of 14 mm is a 6204:
+
+    >>> "6204" in [piece.designation for piece in by_size("bearing", [20, 47, 14]).exact]
+    True
     """
     from stores.handbook.hardware.catalogue import get_kind
     from stores.handbook.hardware.reading import find
@@ -142,10 +147,16 @@ def by_size(
 
 
 def by_designation(text: str) -> tuple[Piece, ...]:
-    """Give the rows that a designation names: "6204-2RS C3", "DIN 471 - 20", "20 x 35 x 7".
+    """Return the rows that a designation names: "6204-2RS C3", "DIN 471 - 20", "20 x 35 x 7".
 
     More than one row where the text leaves it open. Raises `NotationError` when it cannot be read
     and `NotFound` when it is read but the tables do not have it.
+
+    DIN 471 has a groove of 19 mm, 1.3 mm wide, for a ring for 20 mm:
+
+    >>> ring = by_designation("DIN 471 - 20")[0]
+    >>> ring.sizes["d2"], ring.sizes["m"]
+    (19.0, 1.3)
     """
     from stores.handbook.hardware.reading import read_designation
 
@@ -153,14 +164,18 @@ def by_designation(text: str) -> tuple[Piece, ...]:
 
 
 def kinds() -> tuple[str, ...]:
-    """Give the names of the kinds of hardware."""
+    """Return the names of the kinds of hardware."""
     from stores.handbook.hardware.catalogue import all_kinds
 
     return tuple(kind.name for kind in all_kinds())
 
 
 def asking(kind: str) -> tuple[tuple[tuple[str, str], ...], ...]:
-    """Give the orders in which a kind's sizes are given unnamed, the usual first: letter, words."""
+    """Return the orders in which a kind's sizes are given unnamed, the usual first: letter, words.
+
+    >>> asking("bearing")
+    ((('d', 'bore'), ('D', 'outside diameter'), ('B', 'width')),)
+    """
     from stores.handbook.hardware.catalogue import get_kind
 
     found = get_kind(kind)
@@ -171,7 +186,7 @@ def asking(kind: str) -> tuple[tuple[tuple[str, str], ...], ...]:
 
 
 def called(kind: str) -> str:
-    """Give the name that a person knows a kind by: external circlip (retaining ring)."""
+    """Return the name that a person knows a kind by: external circlip (retaining ring)."""
     from stores.handbook.hardware.catalogue import get_kind
 
     found = get_kind(kind)
@@ -179,7 +194,7 @@ def called(kind: str) -> str:
 
 
 def typed(kind: str) -> str:
-    """Give in words the sizes that a kind is asked for by, in the order in which they stand."""
+    """Return in words the sizes that a kind is asked for by, in the order in which they stand."""
     from stores.handbook.hardware.catalogue import get_kind
     from stores.handbook.hardware.reading import wanted
 
@@ -187,7 +202,7 @@ def typed(kind: str) -> str:
 
 
 def dimensions(kind: str) -> tuple[tuple[str, str], ...]:
-    """Give all sizes of a kind: letter and words."""
+    """Return all sizes of a kind: letter and words."""
     from stores.handbook.hardware.catalogue import get_kind
 
     return tuple((dim.name, dim.words) for dim in get_kind(kind).dims)

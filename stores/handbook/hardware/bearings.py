@@ -51,9 +51,15 @@ class Mark:
 
 
 def bore_of(code: str) -> float:
-    """Give the bore in mm of a two-figure bore code: fixed from 00 to 03, code x 5 from 04 to 96.
+    """Return the bore in mm of a two-figure bore code: fixed from 00 to 03, code x 5 from 04 to 96.
 
     Source: ISO 15 and bearing catalogues, designation chapter. Raises `BadValue` otherwise.
+
+    Args:
+        code: the last two figures of a designation.
+
+    >>> bore_of("04"), bore_of("03")
+    (20.0, 17.0)
     """
     if code in _BORES:
         return _BORES[code]
@@ -63,10 +69,19 @@ def bore_of(code: str) -> float:
 
 
 def designation(series: str, bore_mm: float) -> str:
-    """Give the designation of a type series and a bore in mm.
+    """Return the designation of a type series and a bore in mm.
 
     Under 10 mm the last figure is the bore (608); 10, 12, 15 and 17 have fixed codes; from 20 up
     the code is a fifth of the bore; a bore between has a stroke (62/22).
+
+    Args:
+        series: type and dimension series.
+        bore_mm: the bore [mm].
+
+    ISO 15: 62 with a bore of 20 mm is 6204, 60 with one of 8 mm is 608:
+
+    >>> designation("62", 20), designation("60", 8)
+    ('6204', '608')
     """
     if bore_mm < 10:
         return f"{series}{bore_mm:g}"
@@ -79,7 +94,7 @@ def designation(series: str, bore_mm: float) -> str:
 
 @cache
 def rows() -> tuple[Row, ...]:
-    """Give every bearing of the tables as a row: designation, series, type, d, D, B, source."""
+    """Return every bearing of the tables as a row: designation, series, type, d, D, B, source."""
     sizes: dict[str, list[Row]] = {}
     for row in table("hardware_bearing_boundaries"):
         sizes.setdefault(row["dimension_series"], []).append(row)
@@ -134,7 +149,7 @@ def _by_size() -> dict[tuple[str, str, str], tuple[Row, ...]]:
 
 
 def twins(row: Row) -> tuple[str, ...]:
-    """Give the designations of other types with the same d, D and B: the type tells them apart."""
+    """Return the designations of other types of the same d, D and B: the type tells them apart."""
     by_type: dict[str, list[str]] = {}
     for other in _by_size()[row["d_mm"], row["D_mm"], row["B_mm"]]:
         if other["designation"] != row["designation"]:
@@ -144,11 +159,20 @@ def twins(row: Row) -> tuple[str, ...]:
 
 
 def clearance_um(bore_mm: float, group: str = "CN") -> tuple[float, float] | None:
-    """Give the radial internal clearance of a deep groove ball bearing, micrometres (min, max).
+    """Return the radial internal clearance of a deep groove ball bearing, micrometres (min, max).
 
     Bores over 2.5 up to 200 mm; groups C2, CN (unmarked; C0 is its older mark), C3, C4, C5. None
     where the table has no row. Unfitted and unloaded; it cannot be read with a caliper.
     Source: ISO 5753-1; NSK CAT. No. E1102 Table 9.9.
+
+    Args:
+        bore_mm: the bore [mm].
+        group: the clearance group.
+
+    ISO 5753-1 has 5 to 20 micrometres for a bore of 20 mm, and 13 to 28 for C3:
+
+    >>> clearance_um(20), clearance_um(20, "C3")
+    ((5.0, 20.0), (13.0, 28.0))
     """
     group = {"": "CN", "C0": "CN"}.get(group.upper(), group.upper())
     if group not in _GROUPS:
@@ -161,7 +185,7 @@ def clearance_um(bore_mm: float, group: str = "CN") -> tuple[float, float] | Non
 
 
 def suffix_meaning(suffix: str) -> str | None:
-    """Give what a suffix means, or None when the list does not have it."""
+    """Return what a suffix means, or None when the list does not have it."""
     return _suffixes().get(suffix.upper())
 
 
@@ -172,7 +196,7 @@ def _suffixes() -> dict[str, str]:
 
 @cache
 def _base() -> re.Pattern[str]:
-    """Give the pattern of a marking's base; made at first use, the package must load fast."""
+    """Return the pattern of a marking's base; made at first use, the package must load fast."""
     return re.compile(
         r"""(?:BEARING\s+)?(?P<base>
             (?:NUP|NU|NJ|NF|NA|HK|BK|N)\s?\d{3,4}
@@ -189,7 +213,7 @@ def _base() -> re.Pattern[str]:
 
 
 def find(text: str) -> tuple[Row, ...]:
-    """Give the rows of a marking's base; several where one marking has open and closed sizes."""
+    """Return the rows of a marking's base; several where one marking has open and closed sizes."""
     base, rest = _split(text)
     key = _named(base)
     row = _by_name().get(key)
@@ -209,6 +233,10 @@ def explain(text: str) -> Mark:
 
     Raises `NotationError` when it does not begin as a bearing marking does. Suffixes that the list
     does not have are given back in ``unread``: they are makers' own, copy them.
+
+    >>> mark = explain("6204-2RS C3")
+    >>> mark.base, mark.bore_mm, mark.clearance_group
+    ('6204', 20.0, 'C3')
     """
     base, rest = _split(text)
     suffixes, unread = _read_suffixes(rest)
@@ -235,7 +263,7 @@ def _split(text: str) -> tuple[str, str]:
 
 
 def _named(base: str) -> str:
-    """Give the name under which a base stands: 61804 is 6804, 618/8 is 688, 32005 is 32005X."""
+    """Return the name under which a base stands: 61804 is 6804, 618/8 is 688, 32005 is 32005X."""
     names = _by_name()
     thin = re.fullmatch(r"61([89])(?:(\d\d)|/(\d))", base)
     if thin:

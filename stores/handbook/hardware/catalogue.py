@@ -91,7 +91,7 @@ _BEARING = Kind(
 
 @cache
 def all_kinds() -> tuple[Kind, ...]:
-    """Give every kind, in the order of the handbook."""
+    """Return every kind, in the order of the handbook."""
     return (
         _BEARING,
         *SHAFT_SEALS,
@@ -120,7 +120,7 @@ def _plain(text: str) -> str:
 
 
 def get_kind(name: str) -> Kind:
-    """Give a kind by its name, another word for it, its plural or a standard's number.
+    """Return a kind by its name, another word for it, its plural or a standard's number.
 
     Raises `BadValue` with the names there are.
     """
@@ -222,7 +222,7 @@ STANDARDS: dict[str, tuple[str, str]] = {
 
 
 def match_notes(found: Match) -> tuple[str, ...]:
-    """Give the notes of a whole answer, the essential first.
+    """Return the notes of a whole answer, the essential first.
 
     To the kind's advice comes what only the answer tells: neighbours that share two sizes, special
     bores.
@@ -283,7 +283,7 @@ def _seal_notes(found: Match) -> tuple[str, ...]:
 
 
 def _neighbours(found: Match) -> tuple[str, ...]:
-    """Give bearings of the best type with the same D and B and another bore (607, 626, 635)."""
+    """Return bearings of the best type with the same D and B and another bore (607, 626, 635)."""
     if not found.exact:
         return ()
     sizes = found.exact[0].sizes

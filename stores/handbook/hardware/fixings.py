@@ -97,7 +97,7 @@ def _taper_notes(row: Row) -> tuple[str, ...]:
 
 @cache
 def _woodruff_rows() -> tuple[Row, ...]:
-    """Give the metric keys, and the inch keys with the two sizes that their number holds."""
+    """Return the metric keys, and the inch keys with the two sizes that their number holds."""
     made: list[Row] = list(table("hardware_woodruff_keys"))
     for row in table("hardware_woodruff_keys_inch"):
         whole, _, half = row["number"].partition(".")
@@ -260,11 +260,20 @@ PINS_AND_KEYS = (
 
 
 def split_pin_for(diameter_mm: float, used_in: str = "bolt") -> Piece:
-    """Give the split pin for a bolt or a clevis pin of that diameter in mm.
+    """Return the split pin for a bolt or a clevis pin of that diameter in mm.
 
     ``used_in`` is "bolt" or "clevis pin". For a castle nut prefer the nut's own pin
     (``by_size("castle nut", ...)``). Source: ISO 1234 ranges, from memory. Raises `BadValue`
     outside the ranges.
+
+    Args:
+        diameter_mm: of the bolt or pin [mm].
+        used_in: "bolt" or "clevis pin".
+
+    ISO 1234: a pin of 3.2 mm for bolts over 11 up to 14 mm:
+
+    >>> split_pin_for(12).designation
+    'ISO 1234 - 3.2'
     """
     uses = {row["used_in"] for row in table("hardware_split_pin_ranges")}
     if used_in not in uses:
@@ -278,9 +287,18 @@ def split_pin_for(diameter_mm: float, used_in: str = "bolt") -> Piece:
 
 
 def key_for_shaft(shaft_mm: float) -> Piece:
-    """Give the DIN 6885-1 key and its slot depths for a shaft diameter in mm, over 6 up to 130.
+    """Return the DIN 6885-1 key and its slot depths for a shaft diameter in mm, over 6 up to 130.
 
     The machine's own key wins where it differs. Raises `BadValue` outside the range.
+
+    Args:
+        shaft_mm: the shaft's diameter [mm].
+
+    DIN 6885-1: 6 x 6 for shafts over 17 up to 22 mm, 3.5 mm deep in the shaft:
+
+    >>> key = key_for_shaft(20)
+    >>> key.designation, key.sizes["t1"]
+    ('DIN 6885 - 6 x 6', 3.5)
     """
     kind = next(kind for kind in PINS_AND_KEYS if kind.name == "parallel key")
     for row in kind.rows():
@@ -290,7 +308,7 @@ def key_for_shaft(shaft_mm: float) -> Piece:
 
 
 def _names(row: Row) -> tuple[str, ...]:
-    """Give the names a washer goes by: its hole 8.4 in most DIN sheets, else M8 and 8."""
+    """Return the names a washer goes by: its hole 8.4 in most DIN sheets, else M8 and 8."""
     thread = row["for_thread"]
     hole = row.get("d1_min_mm") or row.get("d1_mm", "")
     if thread.startswith("pin "):
@@ -619,6 +637,9 @@ def cap_rule(cap: str) -> tuple[str, float, int | None] | None:
 
     ``BAY15d`` gives ("bayonet with displaced pins", 15.0, 2). A wedge gives its width. None when
     the text is no cap.
+
+    >>> cap_rule("BAY15d")
+    ('bayonet with displaced pins', 15.0, 2)
     """
     read = re.fullmatch(r"([A-Z]+)(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?([sdtqp])?", cap.strip())
     if read is None or read[1] not in _FAMILY:
@@ -628,7 +649,13 @@ def cap_rule(cap: str) -> tuple[str, float, int | None] | None:
 
 
 def cap_of_category(category: str) -> tuple[str, int] | None:
-    """Give the cap and the number of filaments of a lamp category ("P21/5W"), or None."""
+    """Return the cap and the number of filaments of a lamp category ("P21/5W"), or None.
+
+    The lamp with a stop and a tail filament of UNECE Regulation 37:
+
+    >>> cap_of_category("P21/5W")
+    ('BAY15d', 2)
+    """
     for row in table("hardware_bulb_categories"):
         if row["category"].upper() == category.strip().upper():
             return row["cap"], int(row["filaments"])

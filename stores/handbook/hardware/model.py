@@ -64,7 +64,7 @@ class Piece:
 
     @property
     def worst_miss(self) -> float:
-        """Give the largest miss in mm, without its sign; 0 when nothing was measured."""
+        """Return the largest miss in mm, without its sign; 0 when nothing was measured."""
         return max((abs(miss) for miss in self.misses.values()), default=0.0)
 
 
@@ -90,7 +90,7 @@ class Match:
 
     @property
     def best(self) -> Piece | None:
-        """Give the first exact piece, or the nearest if none is; None if neither is listed."""
+        """Return the first exact piece, or the nearest if none is; None if neither is listed."""
         return next(iter((*self.exact, *self.nearest)), None)
 
 
@@ -150,19 +150,19 @@ class Kind:
     fold: bool = False  # list near rows of the same sizes once: the first one's notes name the rest
 
     def dim(self, name: str) -> Dim | None:
-        """Give the dimension with that letter, or None; of a kind sold by length, the length."""
+        """Return the dimension with that letter, or None; of a kind sold by length, the length."""
         if self.length and name == LENGTH.name:
             return LENGTH
         return next((dim for dim in self.dims if dim.name == name), None)
 
     @property
     def orders(self) -> tuple[tuple[str, ...], ...]:
-        """Give the orders in which sizes are taken when they are not named."""
+        """Return the orders in which sizes are taken when they are not named."""
         return self.trade or (tuple(dim.name for dim in self.dims),)
 
 
 def column(name: str) -> Callable[[Row], float | None]:
-    """Give a reader of one column; an empty or missing cell is None."""
+    """Return a reader of one column; an empty or missing cell is None."""
 
     def read(row: Row) -> float | None:
         return number(row.get(name, ""))
@@ -171,7 +171,7 @@ def column(name: str) -> Callable[[Row], float | None]:
 
 
 def constant(below: float, above: float = 0.0) -> Band:
-    """Give a band that is the same for every size, in mm."""
+    """Return a band that is the same for every size, in mm."""
     return lambda _, __: (below, above)
 
 
@@ -187,7 +187,7 @@ _INCH_D = {
 
 
 def thread_d(name: str) -> Callable[[Row], float | None]:
-    """Give a reader of the thread's outside diameter from a column like "M8" or "M8x1"."""
+    """Return a reader of the thread's outside diameter from a column like "M8" or "M8x1"."""
 
     def read(row: Row) -> float | None:
         text = row.get(name, "")
@@ -202,7 +202,7 @@ def thread_d(name: str) -> Callable[[Row], float | None]:
 
 
 def as_fraction(inches: float) -> str:
-    """Give a size in inches as it is spoken of: 1 7/8; a decimal where no 64th is within 0.001."""
+    """Return an inch size as it is spoken of: 1 7/8; a decimal where no 64th is within 0.001."""
     parts = round(inches * 64)
     if parts == 0 or abs(inches - parts / 64) > 0.001:
         return shown(inches)
@@ -210,7 +210,7 @@ def as_fraction(inches: float) -> str:
 
 
 def shown(value: float) -> str:
-    """Give a size as it is printed in a list: no trailing zeros, at most four places."""
+    """Return a size as it is printed in a list: no trailing zeros, at most four places."""
     if not math.isfinite(value):
         return str(value)
     return f"{value:.4f}".rstrip("0").rstrip(".")
@@ -227,13 +227,13 @@ _GRADES = {
 
 
 def width_of(grade: int, size_mm: float) -> float:
-    """Give the width in mm of ISO tolerance grade 13, 14 or 15; above 315 mm, the last."""
+    """Return the width in mm of ISO tolerance grade 13, 14 or 15; above 315 mm, the last."""
     widths = _GRADES[grade]
     return widths[min(bisect_left(_UP_TO, size_mm), len(widths) - 1)]
 
 
 def it(grade: int, side: str) -> Band:
-    """Give a band of one grade: "-" for a shaft (h), "+" for a hole (H), "js" for half each way."""
+    """Return a band of one grade: "-" for a shaft (h), "+" for a hole (H), "js" half each way."""
 
     def band(_: Row, value: float) -> tuple[float, float]:
         width = width_of(grade, value)
@@ -245,7 +245,7 @@ def it(grade: int, side: str) -> Band:
 
 
 def plus_minus(column: str, otherwise: float) -> Band:
-    """Give a band from a column that holds a plus-or-minus tolerance in mm."""
+    """Return a band from a column that holds a plus-or-minus tolerance in mm."""
 
     def band(row: Row, _: float) -> tuple[float, float]:
         tolerance = number(row.get(column, ""))
@@ -256,7 +256,7 @@ def plus_minus(column: str, otherwise: float) -> Band:
 
 
 def between(low: Callable[[Row], float | None], high: Callable[[Row], float | None]) -> Band:
-    """Give the band from one figure of the row to another."""
+    """Return the band from one figure of the row to another."""
 
     def band(row: Row, value: float) -> tuple[float, float]:
         bottom, top = low(row), high(row)

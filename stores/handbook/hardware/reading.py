@@ -109,7 +109,7 @@ def read_designation(text: str) -> tuple[Piece, ...]:
 
 
 def of_standard(text: str) -> tuple[Kind, str, str, str] | None:
-    """Give the kind, the beginning of its rows' standard, the name and the rest of a text.
+    """Return the kind, the beginning of its rows' standard, the name and the rest of a text.
 
     As "DIN 471 - 20": None where it does not begin with the number of a standard that is known.
     """
@@ -296,7 +296,7 @@ def _pieces(kind: Kind, rows: Iterable[Row], rest: str, standard: str = "") -> t
 def _length(
     kind: Kind, first: str, sizes: list[str], standard: str
 ) -> tuple[float | None, tuple[str, ...]]:
-    """Give the length if the standard lists it, or a note if not. A pitch may stand before it."""
+    """Return the length if the standard lists it, or a note if not. A pitch may stand before it."""
     length = _number(sizes[-1]) if sizes else None
     thread = _number(first.upper().removeprefix("M")) if first.upper().startswith("M") else None
     if length is None or (thread is not None and len(sizes) == 1 and length <= thread / 5):
@@ -311,7 +311,7 @@ def _length(
 
 
 def _called(kind: Kind, row: Row, size: str, unit: str) -> int | None:
-    """Give which of the row's names the size is, 0 the one its standard uses; None for none.
+    """Return which of the row's names the size is, 0 the one its standard uses; None for none.
 
     "M2" is a thread only: the hole of the M1.8 washer is 2 too.
     """
@@ -521,6 +521,9 @@ def ask(text: str) -> Reply:
     Sizes are in mm; fractions and what says so are inches, and then numbers without a unit beside
     them too. They stand in the order of `asking` or are named: "groove on a shaft d2=19 m=1.3".
     Raises `BadValue`, `NotationError` or `NotFound` with what to do.
+
+    >>> [piece.designation for piece in ask("6204-2RS C3").pieces]
+    ['6204']
     """
     clean = _clean(text)
     if _TAPER_NUMBER.match(clean):
@@ -630,7 +633,7 @@ def _stem(words: Sequence[str]) -> frozenset[str]:
 
 @cache
 def _vocabulary() -> dict[frozenset[str], tuple[str, ...]]:
-    """Give every word for a kind, the order of its parts left open, and the kinds it means."""
+    """Return every word for a kind, the order of its parts left open, and the kinds it means."""
     known: dict[frozenset[str], tuple[str, ...]] = {}
     for kind in all_kinds():
         for word in (kind.name, *kind.words, kind.called):
@@ -663,7 +666,7 @@ def _kinds(words: Sequence[str]) -> tuple[Kind, ...]:
 
 
 def _numbered(kind: Kind, sizes: Sequence[_Size], text: str) -> tuple[Piece, ...]:
-    """Give what a lone number names: bearing 6204, O-ring 214, Woodruff key 404, bulb caps."""
+    """Return what a lone number names: bearing 6204, O-ring 214, Woodruff key 404, bulb caps."""
     figures = {"bearing": 3, "o-ring": 3, "woodruff key": 3, "bulb cap": 1}.get(kind.name)
     lone = len(sizes) == 1 and not sizes[0].unit and not sizes[0].name
     if figures is None or not lone or "." in text.removesuffix(".5"):
@@ -714,13 +717,13 @@ def _best(kind: Kind, sizes: Sequence[_Size]) -> Match:
 
 
 def _in_mm(size: _Size, bare: str) -> float:
-    """Give a size in mm; ``bare`` is the unit of a number that does not say its own."""
+    """Return a size in mm; ``bare`` is the unit of a number that does not say its own."""
     unit = size.unit or ("in" if "/" in size.text else bare)
     return size.value * (_MM_front if unit == "in" else 1.0)
 
 
 def _threaded(kind: Kind, sizes: Sequence[_Size]) -> list[str]:
-    """Give the order of sizes that begin with a thread, M8 x 40; none where M8 x 1 is a pitch."""
+    """Return the order of sizes that begin with a thread, M8 x 40; none where M8 x 1 is a pitch."""
     first, *rest = sizes
     fine = any(size.value <= first.value / 5 for size in rest[:1])
     if not first.thread or fine or any(size.thread or size.name for size in rest):
@@ -743,7 +746,7 @@ def _explained(kind: Kind, sizes: Sequence[_Size], refused: BadValue) -> BadValu
 
 
 def _mixed(sizes: Sequence[_Size]) -> Iterator[list[_Size]]:
-    """Give the ways to read whole numbers before fractions: joined where they can, and apart."""
+    """Return the ways to read whole numbers before fractions: joined where they can, and apart."""
     joined: list[_Size] = []
     for size in sizes:
         before = joined[-1] if joined else None
@@ -792,7 +795,7 @@ def _by_name(text: str, words: Sequence[str], sizes: Sequence[_Size]) -> Reply:
 
 
 def _near_of_standard(text: str) -> Match | None:
-    """Give the nearest of a standard's list for a size that it does not have."""
+    """Return the nearest of a standard's list for a size that it does not have."""
     read = of_standard(text)
     if read is None:
         return None
@@ -808,7 +811,7 @@ def _near_of_standard(text: str) -> Match | None:
 
 
 def wanted(kind: Kind) -> str:
-    """Give in words the sizes that a kind is asked for by."""
+    """Return in words the sizes that a kind is asked for by."""
     usual = (dim.words for name in kind.orders[0] if (dim := kind.dim(name)) is not None)
     return kind.typed or ", ".join(usual)
 

@@ -59,7 +59,7 @@ NOMINAL = (
 
 
 def nominal_ring(sizes_mm: Sequence[float], texts: Sequence[str]) -> tuple[float, float] | None:
-    """Give the real bore and section, mm, of a ring named in fractions.
+    """Return the real bore and section, mm, of a ring named in fractions.
 
     They are bore and outside, or bore and section.
 
@@ -80,10 +80,18 @@ def nominal_ring(sizes_mm: Sequence[float], texts: Sequence[str]) -> tuple[float
 
 
 def id_tolerance(id_mm: float) -> float:
-    """Give the plus-or-minus tolerance on the inside diameter in mm, ISO 3601-1 class B.
+    """Return the plus-or-minus tolerance on the inside diameter in mm, ISO 3601-1 class B.
 
     0.009 x ID^0.95 + 0.11, metric rings. A published page prints the exponent as 0.93, but its own
     figures from 5 to 640 mm only come out with 0.95. Dash rings have their own, tighter tolerance.
+
+    Args:
+        id_mm: inside diameter [mm].
+
+    0.009 x 20^0.95 + 0.11 = 0.265:
+
+    >>> round(id_tolerance(20), 3)
+    0.265
     """
     if not id_mm > 0:
         raise BadValue(f"O-ring inside diameter {id_mm} mm: it must be more than zero")
@@ -91,7 +99,7 @@ def id_tolerance(id_mm: float) -> float:
 
 
 def section_tolerance(cs_mm: float) -> float:
-    """Give the plus-or-minus tolerance on the section in mm, ISO 3601-1 class B, 0.8 to 8.4 mm.
+    """Return the plus-or-minus tolerance on the section in mm, ISO 3601-1 class B, 0.8 to 8.4 mm.
 
     Raises `BadValue` outside that range.
     """
@@ -102,12 +110,20 @@ def section_tolerance(cs_mm: float) -> float:
 
 
 def outside(id_mm: float, cs_mm: float) -> float:
-    """Give the outside diameter in mm: inside diameter plus two sections."""
+    """Return the outside diameter in mm: inside diameter plus two sections.
+
+    Args:
+        id_mm: inside diameter [mm].
+        cs_mm: section [mm].
+
+    >>> outside(12.0, 2.0)
+    16.0
+    """
     return id_mm + 2 * cs_mm
 
 
 def family(cs_mm: float) -> tuple[float, ...]:
-    """Give the nominal sections in mm that stand in for that one, itself among them if listed."""
+    """Return the nominal sections in mm that stand in for that one, itself among them if listed."""
     for sections in _FAMILIES:
         if any(abs(cs_mm - section) < 1e-6 for section in sections):
             return sections
@@ -115,13 +131,21 @@ def family(cs_mm: float) -> tuple[float, ...]:
 
 
 def same_family(one_mm: float, other_mm: float) -> bool:
-    """Tell whether two nominal sections are one family: 1.78 and 1.8 are, 2.4 and 2.5 are not."""
+    """Return whether two nominal sections are one family: 1.78 and 1.8 are, 2.4 and 2.5 are not.
+
+    Args:
+        one_mm: a section [mm].
+        other_mm: another [mm].
+
+    >>> same_family(1.78, 1.8), same_family(2.4, 2.5)
+    (True, False)
+    """
     return any(abs(section - other_mm) < 1e-6 for section in family(one_mm))
 
 
 @cache
 def rows() -> tuple[Row, ...]:
-    """Give the rings of every list as rows: dash, DIN 3771, JIS B 2401, whole-millimetre trade."""
+    """Return the rings of every list as rows: dash, DIN 3771, JIS B 2401, whole millimetres."""
     made: list[Row] = []
     for row in table("hardware_orings"):
         made.append(MappingProxyType({**row, "series": "AS568", "name": row["dash"]}))
@@ -267,7 +291,7 @@ def _dims(where: str) -> tuple[Dim, ...]:
 
 
 def _order(kind: Kind, name: str, called: str, words: tuple[str, ...], *first: str) -> Kind:
-    """Give the same kind with other sizes asked first."""
+    """Return the same kind with other sizes asked first."""
     by_name = {dim.name: dim for dim in kind.dims}
     rest = tuple(dim for dim in kind.dims if dim.name not in first)
     dims = (*(by_name[dim] for dim in first), *rest)
@@ -370,9 +394,15 @@ RETAINING_RINGS = (
 
 
 def e_clips_for_shaft(shaft_mm: float) -> tuple[Piece, ...]:
-    """Give the DIN 6799 clips whose shaft range holds that diameter in mm, smallest first.
+    """Return the DIN 6799 clips whose shaft range holds that diameter in mm, smallest first.
 
     Several fit a shaft; the groove decides. Source: DIN 6799.
+
+    Args:
+        shaft_mm: the shaft's diameter [mm].
+
+    >>> [clip.designation for clip in e_clips_for_shaft(8)]
+    ['DIN 6799 - 5', 'DIN 6799 - 6', 'DIN 6799 - 7']
     """
     return tuple(
         piece(_CLIP, row)
@@ -404,10 +434,19 @@ class Material:
 
 
 def od_allowance(bore_mm: float, case: str = "rubber-covered case") -> tuple[float, float]:
-    """Give how far a seal's outside stands above its housing bore, mm (min, max).
+    """Return how far a seal's outside stands above its housing bore, mm (min, max).
 
     ``bore_mm`` over 0 up to 300; ``case`` is "rubber-covered case" or "metal case".
     Source: ISO 6194-1 press-fit allowance. Raises `BadValue` outside.
+
+    Args:
+        bore_mm: of the housing [mm].
+        case: what the seal's outside is.
+
+    ISO 6194-1: 0.15 to 0.30 mm for rubber in bores up to 50 mm:
+
+    >>> od_allowance(47)
+    (0.15, 0.3)
     """
     rows = table("hardware_seal_od_allowance")
     cases = {row["case"] for row in rows}
@@ -421,7 +460,7 @@ def od_allowance(bore_mm: float, case: str = "rubber-covered case") -> tuple[flo
 
 
 def seal_type(code: str) -> tuple[SealType, ...]:
-    """Give what a type letter or trade code means; several where systems share a code.
+    """Return what a type letter or trade code means; several where systems share a code.
 
     Empty when no list has it: a maker's own code.
     """
@@ -433,7 +472,7 @@ def seal_type(code: str) -> tuple[SealType, ...]:
 
 
 def materials() -> tuple[Material, ...]:
-    """Give the lip rubbers with temperature range and lip speed. The maker's figure wins."""
+    """Return the lip rubbers with temperature range and lip speed. The maker's figure wins."""
     return tuple(
         Material(
             row["code"],

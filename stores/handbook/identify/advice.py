@@ -150,9 +150,19 @@ def _describe(group: list[Match], measurement: Measurement) -> Twins:
 
 
 def advise(weights: Mapping[Thread, float], measurement: Measurement) -> tuple[Advice, ...]:
-    """Give what could be measured next to tell threads of these weights apart.
+    """Return what could be measured next to tell threads of these weights apart.
 
     First what tells most, or the simplest of those that tell about as much; then by what they tell.
+
+    Args:
+        weights: what is thought of each thread so far.
+        measurement: what was measured already.
+
+    Two threads of one diameter differ in their pitch:
+
+    >>> from stores.handbook.thread import get
+    >>> advise({get("M8"): 1, get("M8x1"): 1}, Measurement())[0].option.value
+    'pitch by gauge'
     """
     advice = []
     for option in _open_options(measurement):
@@ -170,7 +180,7 @@ def advise(weights: Mapping[Thread, float], measurement: Measurement) -> tuple[A
 
 
 def _open_options(measurement: Measurement) -> list[Option]:
-    """Give the measurements that are still to be had, the simplest first."""
+    """Return the measurements that are still to be had, the simplest first."""
     options = []
     if not measurement.pitches:
         options.append(Option.GAUGE)
@@ -202,7 +212,13 @@ _DEFAULT_SIGMA = {
 
 
 def entropy_bits(weights: Sequence[float]) -> float:
-    """Give how much is open among weights, in bits: their entropy, scaled to 1."""
+    """Return how much is open among weights, in bits: their entropy, scaled to 1.
+
+    Four alike are two questions of yes or no:
+
+    >>> entropy_bits([1, 1, 1, 1])
+    2.0
+    """
     total = sum(weights)
     return -sum(w / total * log2(w / total) for w in weights if w > 0)
 
@@ -214,7 +230,7 @@ def expected_bits(
     sigma: float | None = None,
     nut: Thread | None = None,
 ) -> float:
-    """Give what a measurement is expected to tell about which of some threads it is, in bits.
+    """Return what a measurement is expected to tell about which of some threads it is, in bits.
 
     ``weights`` are what is thought of each so far. ``measurement`` is what was measured already: a
     diameter had with a caliper makes one with a micrometer tell less. ``sigma`` replaces the usual
@@ -257,10 +273,15 @@ def expected_bits(
 
 
 def mutual_bits(shares: Sequence[float], rows: Sequence[Sequence[float]]) -> float:
-    """Give the mutual information, in bits, of a row's index and a column.
+    """Return the mutual information, in bits, of a row's index and a column.
 
     ``shares`` are the probabilities of the rows, a row what is likely to be read if it is the one;
     rows are scaled to 1.
+
+    What tells two alike ones apart for sure tells one bit:
+
+    >>> mutual_bits([0.5, 0.5], [[1, 0], [0, 1]])
+    1.0
     """
     scaled = []
     for row in rows:
@@ -333,7 +354,7 @@ def _bands(
 
 
 def _fits(known: Thread, unknown: Thread, before: Measurement) -> float:
-    """Give the chance that a known nut goes on, or, for a nut, that it goes on a known bolt."""
+    """Return the chance that a known nut goes on, or, for a nut, that it goes on a known bolt."""
     if before.internal:
         return goes_on(unknown, known)
     size = before.outside_mm if before.diameter_sigma_mm < 0.1 else None
@@ -342,7 +363,7 @@ def _fits(known: Thread, unknown: Thread, before: Measurement) -> float:
 
 # ---- in words
 def _best_nut(weights: Mapping[Thread, float], measurement: Measurement) -> Advice:
-    """Give the nut (or bolt), of one of the threads themselves, that tells most."""
+    """Return the nut (or bolt), of one of the threads themselves, that tells most."""
     told = [(expected_bits(weights, Option.NUT, measurement, nut=nut), nut) for nut in weights]
     bits, nut = max(told, key=lambda entry: entry[0])
     what, on = ("bolt", "into") if measurement.internal else ("nut", "on")
@@ -502,6 +523,13 @@ def contradiction(
     Two sets of readings go together as far as they are likelier of one thread than of two drawn
     apart. Below `FACTOR` the one is named without which the others go together best. ``prior`` is
     as for `identify`.
+
+    M8 by its diameter and pitch has a head of 13 mm (ISO 4014), so one of 24 mm was misread:
+
+    >>> contradiction(Measurement(outside_mm=7.9, gauge_mm=1.25, flats_mm=13, head="hex")) is None
+    True
+    >>> contradiction(Measurement(outside_mm=7.9, gauge_mm=1.25, flats_mm=24, head="hex")).part
+    'size across flats'
     """
     parts = {name: empty for name, empty in _PARTS.items() if _has(measurement, name)}
     if len(parts) < 2:

@@ -203,7 +203,7 @@ class Measurement:
 
 
 def _head(said: str) -> str:
-    """Give the head by the name it has here, or as it was said: "Hexagon head bolt" is a hex."""
+    """Return the head by the name it has here, or as it was said: "Hexagon head bolt" is a hex."""
     words = said.lower().replace("-", " ").split()
     while len(words) > 1 and words[-1] in ("head", "headed", "bolt", "screw", "setscrew"):
         words.pop()
@@ -276,7 +276,7 @@ class Identification:
         return twins(self)
 
     def probability(self, designation: str) -> float:
-        """Give the probability of a thread by its canonical name, 0 if it is not among them."""
+        """Return the probability of a thread by its canonical name, 0 if it is not among them."""
         return next(
             (m.probability for m in self.matches if m.thread.designation == designation), 0.0
         )
@@ -296,7 +296,7 @@ def percent(share: float) -> str:
 
 
 def is_number(value: float) -> bool:
-    """Tell whether a weight can be used: finite and not below zero."""
+    """Return whether a weight can be used: finite and not below zero."""
     return isfinite(value) and value >= 0
 
 
@@ -398,7 +398,7 @@ _CYCLE = {"1/4": 3.0, "5/16": 3.0, "3/8": 3.0, "7/16": 2.0, "1/2": 2.0, "9/16": 
 
 
 def trade_weight(thread: Thread) -> float:
-    """Give how often a thread is met, relative to others, when nothing is known of the machine.
+    """Return how often a thread is met, relative to others, when nothing is known of the machine.
 
     Common practice, from memory: small sizes are commoner; metric is mostly coarse; cycle 26 tpi,
     BSF and UNF are what old vehicles have, even BA numbers their instruments. The heavy cycle
@@ -452,7 +452,7 @@ class Blade:
 
 @cache
 def blades(gauges: tuple[str, ...]) -> tuple[Blade, ...]:
-    """Give all the blades of some gauge sets.
+    """Return all the blades of some gauge sets.
 
     Raises `BadValue` for a set that is not one of metric, whitworth, unified and ba.
     """
@@ -470,7 +470,7 @@ def blades(gauges: tuple[str, ...]) -> tuple[Blade, ...]:
 
 @lru_cache(maxsize=1024)
 def sets_for(unit: str, mark: float, gauges: tuple[str, ...]) -> tuple[str, ...]:
-    """Give the gauge sets in use when a blade so marked was read.
+    """Return the gauge sets in use when a blade so marked was read.
 
     Those named, or the usual ones and, if they lack the blade, every other set that has it.
 
@@ -499,7 +499,7 @@ def sets_for(unit: str, mark: float, gauges: tuple[str, ...]) -> tuple[str, ...]
 
 
 def choices(pitch_mm: float, angle_deg: float, gauges: tuple[str, ...], crests: int) -> list[float]:
-    """Give the chance of each of `blades` to be taken for a thread, in their order.
+    """Return the chance of each of `blades` to be taken for a thread, in their order.
 
     The last of ``crests`` crests stands ``crests - 1`` pitch differences out of its notch, the
     flanks the difference of the angles; both look the worse by a normal law. A small chance of a
@@ -527,7 +527,7 @@ def chance(
     gauges: tuple[str, ...],
     crests: int,
 ) -> float:
-    """Give the chance that a thread is read as ``mark``, whichever of the sets the blade is in."""
+    """Return the chance that a thread is read as ``mark``, whichever set the blade is in."""
     return sum(
         share
         for blade, share in zip(
@@ -551,7 +551,7 @@ def chances(
     gauges: tuple[str, ...],
     crests: int,
 ) -> list[float]:
-    """Give `chance` for threads of each pitch in mm and flank angle, sorted.
+    """Return `chance` for threads of each pitch in mm and flank angle, sorted.
 
     The further a pitch is from the blade's, the more another blade fits better: the search goes out
     from the blade's own pitch, both ways, until only a slip is left.

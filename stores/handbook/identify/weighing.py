@@ -145,7 +145,7 @@ def rubbed(x: float, low: float, high: float, sigma: float, most: float) -> floa
 
 
 def _climb(z: float, sigma: float) -> float:
-    """Give the integral of Phi(t/s) for t up to z: z Phi(z/s) + s phi(z/s)."""
+    """Return the integral of Phi(t/s) for t up to z: z Phi(z/s) + s phi(z/s)."""
     u = z / sigma
     if u > _SURE:
         return z
@@ -155,7 +155,7 @@ def _climb(z: float, sigma: float) -> float:
 
 
 def _tail(z: float, sigma: float, wear: float) -> float:
-    """Give exp(z/w + s^2/2w^2) Phi(-z/s - s/w) without overflow."""
+    """Return exp(z/w + s^2/2w^2) Phi(-z/s - s/w) without overflow."""
     u = (z / sigma + sigma / wear) / _ROOT2
     if u < 5:
         return 0.5 * exp(z / wear + 0.5 * (sigma / wear) ** 2) * erfc(u)
@@ -185,7 +185,7 @@ class Side:
     rows: tuple[tuple[float, float, float, int], ...]
 
     def reached(self, low: float, high: float) -> tuple[tuple[float, float, float, int], ...]:
-        """Give the rows that may measure between two sizes, and some that do not."""
+        """Return the rows that may measure between two sizes, and some that do not."""
         return self.rows[bisect_left(self.most, low) : bisect_right(self.least, high)]
 
 
@@ -233,7 +233,7 @@ def nut_side(whole: Catalogue) -> Side:
 
 
 def bore_limits(thread: Thread) -> Limits:
-    """Give the limits of the nut's bore, mm.
+    """Return the limits of the nut's bore, mm.
 
     For cycle, where none were found in print, the rule of BS 84 as a substitute.
     """
@@ -280,14 +280,14 @@ Band = tuple[float, float, int, float]
 
 @lru_cache(maxsize=64)
 def flats_table(whole: Catalogue, head: str) -> tuple[tuple[Band, ...], float]:
-    """Give `flats_bands` of a catalogue, and how wide the widest is."""
+    """Return `flats_bands` of a catalogue, and how wide the widest is."""
     bands = flats_bands(whole.threads, head)
     widest = max((high - low for low, high, _, _ in bands), default=0.0)
     return bands, widest
 
 
 def flats_bands(threads: Sequence[Thread], head: str) -> tuple[Band, ...]:
-    """Give the bands of across flats for a kind of head: low, high, which thread, its share.
+    """Return the bands of across flats for a kind of head: low, high, which thread, its share.
 
     Every system on record for a thread counts the same. Sorted by the upper limit. Sockets are made
     over size: a key of 6 fits 6.0 to 6.1.
@@ -317,7 +317,7 @@ TRADE = "trade"
 def prior_weights(
     prior: Mapping[str, float] | str | None,
 ) -> tuple[Catalogue, tuple[float, ...]]:
-    """Give the threads to choose from and the probability of each beforehand; they sum to 1.
+    """Return the threads to choose from and the probability of each beforehand; they sum to 1.
 
     Without ``prior`` every thread of the tables is as likely as any other; `TRADE` weighs them by
     how common they are. A mapping gives a weight to designations, such as how many a machine is
@@ -392,6 +392,13 @@ def identify(
 
     Raises `BadValue` when nothing was measured, a gauge has no such blade, or the weights are not
     usable, and `NotationError` for a name in ``prior`` that is no thread.
+
+    5.9 mm over the crests of a thread with a blade of 1.0 mm in it is M6 (ISO 261):
+
+    >>> from stores.handbook.identify.model import Measurement
+    >>> measured = Measurement(outside_mm=5.9, gauge_mm=1.0, gauges=("metric",))
+    >>> identify(measured).matches[0].thread.designation
+    'M6'
     """
     whole, weights = prior_weights(prior)
     gauge = _gauge(measurement)
@@ -435,7 +442,7 @@ def identify(
 def _by_diameter(
     measurement: Measurement, whole: Catalogue, size: float
 ) -> list[tuple[int, float]]:
-    """Give the threads whose limits are within reach of the diameter, and what it says of each."""
+    """Return the threads with limits within reach of the diameter, and what it says of each."""
     if measurement.bore_mm is None:
         side, size = whole.bolt, size - COAT_MEAN_MM
     else:
@@ -474,7 +481,7 @@ def diameter_density(
 
 # ---- pitch
 def _gauge(measurement: Measurement) -> tuple[str, float, tuple[str, ...]] | None:
-    """Give unit and mark of the blade that was read, and the gauge sets that were tried."""
+    """Return unit and mark of the blade that was read, and the gauge sets that were tried."""
     if measurement.gauge_tpi is not None:
         unit, mark = "tpi", measurement.gauge_tpi
     elif measurement.gauge_mm is not None:
@@ -570,7 +577,7 @@ def _upper(band: Band) -> float:
 
 # ---- flank angle
 def angle_chance(read: float, angle_deg: float, sigma_deg: float = ANGLE_SIGMA_DEG) -> float:
-    """Give the chance that a flank angle is judged to be ``read``, one of 60, 55 and 47.5."""
+    """Return the chance that a flank angle is judged to be ``read``, one of 60, 55 and 47.5."""
     weights = {a: normal(a - angle_deg, sigma_deg) for a in ANGLES}
     return weights[read] / sum(weights.values())
 
@@ -638,19 +645,19 @@ _DOUBT = 0.03
 
 
 def pitch_factor(angle_deg: float) -> float:
-    """Give the effective diameter that an error of pitch takes up, per mm of error over the nut."""
+    """Return the effective diameter that an error of pitch takes up, per mm over the nut."""
     return 1 / tan(radians(angle_deg / 2))
 
 
 def angle_equivalent_mm(pitch_mm: float, angle_deg: float, other_deg: float) -> float:
-    """Give the effective diameter that flanks of another angle take up, mm."""
+    """Return the effective diameter that flanks of another angle take up, mm."""
     both = abs(angle_deg - other_deg)  # the sum of two half-angle errors
     straight = _STRAIGHT.get(angle_deg, 0.541266)
     return straight * pitch_mm * radians(both) / sin(radians(angle_deg))
 
 
 def goes_on(nut: Thread, bolt: Thread, bolt_major_mm: float | None = None) -> float:
-    """Give the chance that a nut of one thread goes on a bolt of another by hand, all the way.
+    """Return the chance that a nut of one thread goes on a bolt of another by hand, all the way.
 
     Sizes are taken from the middle of the limits and spread over them; ``bolt_major_mm`` is the
     bolt's outside diameter where it was measured.

@@ -124,6 +124,13 @@ def read(text: str) -> Reading:
     """Read a thread's name, whether or not a table holds it.
 
     Raises `NotationError`, with the span of the characters at fault, when it is not one.
+
+    Args:
+        text: a name as it is said or written: ``M8x1``, ``3/8-26 cycle``, ``2 BA``.
+
+    >>> reading = read("1/4 BSF")
+    >>> reading.series.value, reading.size
+    ('bsf', '1/4')
     """
     plain = units.spelt(text)
     body = plain.strip()
@@ -147,9 +154,12 @@ def read(text: str) -> Reading:
 
 
 def series_of(word: str) -> Series:
-    """Give the series a word stands for: ``CEI``, ``BSCy`` and ``cycle`` are the cycle thread.
+    """Return the series a word stands for: ``CEI``, ``BSCy`` and ``cycle`` are the cycle thread.
 
     Raises `NotationError` for a word that is none.
+
+    >>> series_of("CEI") is series_of("BSCy")
+    True
     """
     try:
         return _WORDS[word.lower().translate({ord(c): None for c in " .-"})]
@@ -158,7 +168,11 @@ def series_of(word: str) -> Series:
 
 
 def size_in_inches(size: str) -> float | None:
-    """Give a size in inches: fraction, mixed number, decimal or # number; None if unreadable."""
+    """Return a size in inches: fraction, mixed number, decimal or # number; None if unreadable.
+
+    >>> size_in_inches("1 1/2")
+    1.5
+    """
     if size.startswith("#"):
         return round(0.060 + 0.013 * int(size[1:]), 3) if size[1:].isdecimal() else None
     try:
@@ -169,9 +183,12 @@ def size_in_inches(size: str) -> float | None:
 
 
 def number_in(text: str) -> float:
-    """Give the number in a pitch or tpi as people write it: ``1,25 mm``, ``x1``, ``26 tpi``.
+    """Return the number in a pitch or tpi as people write it: ``1,25 mm``, ``x1``, ``26 tpi``.
 
     Raises `NotationError` when there is none, or it is not above zero.
+
+    >>> number_in("1,25 mm")
+    1.25
     """
     found = re.fullmatch(
         rf"\s*(?:[x-]\s*)?(?P<value>{_NUM})(?:\s*mm|{_TPI})\s*",
@@ -184,7 +201,7 @@ def number_in(text: str) -> float:
 
 
 def _reading(found: re.Match[str], series: Series | None) -> Reading | None:
-    """Give the reading of a match, None when its parts contradict each other or a size is zero."""
+    """Return the reading of a match, None when its parts contradict each other or one is zero."""
     part = found.groupdict()
     size, pitch = part["size"] or part["after"], part["pitch"]
     if series is None:
@@ -223,7 +240,7 @@ def _number_over_tpi(size: str) -> tuple[str, str] | None:
 
 
 def _tidy(size: str) -> str:
-    """Give ``1-1/4`` as ``1 1/4`` and ``0,25`` as ``0.25``."""
+    """Return ``1-1/4`` as ``1 1/4`` and ``0,25`` as ``0.25``."""
     whole, _, fraction = size.replace(",", ".").replace("-", " ").rpartition(" ")
     return f"{whole.strip()} {fraction}" if whole.strip() else fraction
 
@@ -238,13 +255,13 @@ _BY_PREFERENCE = (
 
 @cache
 def all_threads() -> tuple[Thread, ...]:
-    """Give every thread of the tables, by series, then diameter, then pitch from the coarsest."""
+    """Return every thread of the tables, by series, then diameter, then pitch from the coarsest."""
     return tuple(thread for series in _ORDER for thread in _of(series))
 
 
 @cache
 def _of(series: Series) -> tuple[Thread, ...]:
-    """Give the threads of one series, by diameter, then pitch from the coarsest."""
+    """Return the threads of one series, by diameter, then pitch from the coarsest."""
     own = {Series.METRIC: _metric, Series.BA: _ba, Series.G: _pipe}.get(series)
     threads = own() if own else _inch(series)
     return tuple(sorted(threads, key=lambda t: (t.major_mm, -t.pitch_mm)))
@@ -252,7 +269,7 @@ def _of(series: Series) -> tuple[Thread, ...]:
 
 @lru_cache(maxsize=1024)
 def get(designation: str) -> Thread:
-    """Give the one thread a designation names, however it is written.
+    """Return the one thread a designation names, however it is written.
 
     Metric without a pitch is the coarse pitch (ISO 965-1). With no series said, a size and tpi
     that fit several series give the one whose name is written that way: Unified, then cycle,
@@ -260,6 +277,11 @@ def get(designation: str) -> Thread:
 
     Raises `NotationError` for what is no thread or may be several, and `NotFound`, naming the
     threads near it, for one that can be read but stands in no table (see `custom`).
+
+    The coarse pitch of M8 is 1.25 mm (ISO 261), 1/4 BSF has 26 threads per inch (BS 84):
+
+    >>> get("M8").pitch_mm, get("1/4 BSF").tpi
+    (1.25, 26.0)
     """
     reading = read(designation)
     found = _matching(reading)
@@ -276,12 +298,20 @@ def get(designation: str) -> Thread:
 
 
 def find(series: str | None, size: str, pitch_or_tpi: str | None = None) -> tuple[Thread, ...]:
-    """Give every thread of the tables that fits what is known; the caller settles ambiguity.
+    """Return every thread of the tables that fits what is known; the caller settles ambiguity.
 
     3/8 at 26 tpi is cycle only; 1/4 at 26 is BSF and cycle. A metric size without a pitch is its
     coarse pitch, or every pitch of a size that has no coarse one. Empty: no table has it.
 
     Raises `NotationError` when a word cannot be read.
+
+    Args:
+        series: a series or another word for it, None where that is open.
+        size: as written, ``M8``, ``1/4``, ``2BA``.
+        pitch_or_tpi: pitch [mm] or threads per inch, None where that is open.
+
+    >>> [thread.designation for thread in find(None, "1/4", "26")]
+    ['1/4 BSF', '1/4-26 cycle']
     """
     reading = _read_size(series_of(series) if series else None, size)
     if reading is None:
@@ -306,9 +336,16 @@ def _read_size(series: Series | None, size: str) -> Reading | None:
 
 
 def near(reading: Reading, count: int = 4) -> tuple[Thread, ...]:
-    """Give the threads nearest to one that no table holds, nearest first.
+    """Return the threads nearest to one that no table holds, nearest first.
 
     Nearness is of size before pitch. Only the series read, if one was.
+
+    Args:
+        reading: what was read.
+        count: at most so many.
+
+    >>> [thread.designation for thread in near(read("M9 x 1.1"), 2)]
+    ['M9x1', 'M9']
     """
     sought = _nominal(reading.series, reading.size)
     by_tpi = reading.series is None or reading.series.by_tpi
@@ -329,7 +366,7 @@ def near(reading: Reading, count: int = 4) -> tuple[Thread, ...]:
 
 
 def _nominal(series: Series | None, size: str) -> float:
-    """Give a size as a number to compare within its series: mm, inches, or the BA number + 1."""
+    """Return a size as a number to compare within its series: mm, inches, or the BA number + 1."""
     match series:
         case Series.METRIC:
             return float(size[1:])
@@ -355,6 +392,19 @@ def custom(
 
     Raises `BadValue` for a diameter outside 0.1 to 1000 mm, a pitch that leaves no core, or when
     not exactly one of pitch and tpi is given.
+
+    Args:
+        series: whose form it has.
+        size: what the trade would write.
+        major_mm: its outside diameter [mm].
+        pitch_mm: its pitch [mm]; or
+        tpi: its threads per inch.
+
+    An inch over twenty is 1.27 mm:
+
+    >>> thread = custom("bsw", "13/16", tpi=20)
+    >>> round(thread.major_mm, 4), round(thread.pitch_mm, 2)
+    (20.6375, 1.27)
     """
     kind = Series(series)
     if (pitch_mm is None) == (tpi is None):
@@ -427,7 +477,7 @@ def _matching(reading: Reading) -> tuple[Thread, ...]:
 
 @cache
 def _index(series: Series | None) -> dict[str | float, tuple[Thread, ...]]:
-    """Give the threads of a series, or all, by size; those in inches by the diameter, to four
+    """Return the threads of a series, or all, by size; those in inches by the diameter, to four
     decimals, as well."""
     index: dict[str | float, list[Thread]] = {}
     for thread in all_threads() if series is None else _of(series):

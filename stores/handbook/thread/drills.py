@@ -44,7 +44,7 @@ class Choice(NamedTuple):
 
 @cache
 def _stock() -> tuple[float, ...]:
-    """Give the metric drills, 0.2 to 100 mm.
+    """Return the metric drills, 0.2 to 100 mm.
 
     Below 1 mm in hundredths ending in 0, 2, 5 and 8, to 3 mm in 0.05, to 14 in 0.1, to 32 in 0.25,
     then in 0.5.
@@ -55,10 +55,17 @@ def _stock() -> tuple[float, ...]:
 
 
 def stock_drill_mm(diameter_mm: float, *, not_under: bool = False) -> float:
-    """Give the nearest metric drill, or the first not under the diameter.
+    """Return the nearest metric drill, or the first not under the diameter.
 
     A micrometre over a drill is that drill: it cuts larger than that (common practice: 0.05 mm at
     3 mm, 0.1 mm at 10). Raises `BadValue` outside 0.2 to 100 mm.
+
+    Args:
+        diameter_mm: the hole that is wanted [mm].
+        not_under: never a smaller one.
+
+    >>> stock_drill_mm(6.78), stock_drill_mm(6.82, not_under=True)
+    (6.8, 6.9)
     """
     if not 0.2 <= diameter_mm <= 100:
         raise BadValue(f"drill {diameter_mm:g} mm: expected 0.2 to 100 mm")
@@ -73,7 +80,7 @@ def stock_drill_mm(diameter_mm: float, *, not_under: bool = False) -> float:
 
 @cache
 def inch_drills() -> tuple[InchDrill, ...]:
-    """Give the number, letter and fraction drills to 1 1/2 in, from the smallest."""
+    """Return the number, letter and fraction drills to 1 1/2 in, from the smallest."""
     named = [InchDrill(row["name"], float(row["d_in"])) for row in table("drills_inch")]
     parts = [InchDrill(_fraction(at), at / 64) for at in range(1, 97)]
     return tuple(sorted((*named, *parts), key=lambda drill: drill.inches))
@@ -87,14 +94,14 @@ def _fraction(parts: int) -> str:
 
 
 def _aim(thread: Thread) -> tuple[float, str]:
-    """Give the hole to aim at, mm: d - P for 60 degrees ISO and Unified (77 %), else 80 %."""
+    """Return the hole to aim at, mm: d - P for 60 degrees ISO and Unified (77 %), else 80 %."""
     if thread.form in (ISO, UNIFIED):
         return thread.major_mm - thread.pitch_mm, "major diameter less the pitch"
     return thread.drill_for(80), "80 % of full thread"
 
 
 def _bounds(thread: Thread) -> tuple[float, float, str]:
-    """Give the least and largest hole, mm, and what sets them."""
+    """Return the least and largest hole, mm, and what sets them."""
     limits = thread.internal_minor_limits_mm
     if limits is None or not thread.standard:
         return thread.minor_mm, thread.drill_for(_FEWEST), f"core, and {_FEWEST:g} % of full thread"
@@ -107,6 +114,12 @@ def choose(thread: Thread) -> Choice:
 
     It lies within the limits of the nut's minor diameter. Where no drill is made so small or so
     large, or none lies within, the hole aimed at is given as it is, and the rule says so.
+
+    6.8 mm for M8 (ISO 2306):
+
+    >>> from stores.handbook.thread import get
+    >>> choose(get("M8")).mm
+    6.8
     """
     aim, of_what = _aim(thread)
     low, high, bounds = _bounds(thread)
@@ -120,9 +133,15 @@ def choose(thread: Thread) -> Choice:
 
 @lru_cache(maxsize=2048)
 def inch_drill(thread: Thread) -> InchDrill | None:
-    """Give the number, letter or fraction drill nearest to what `choose` aims at.
+    """Return the number, letter or fraction drill nearest to what `choose` aims at.
 
     None where none lies within the limits of the nut's minor diameter.
+
+    The usual drill for 1/4-20 UNC is number 7, 0.201 in (ASME B1.1 tap drill tables):
+
+    >>> from stores.handbook.thread import get
+    >>> inch_drill(get("1/4 UNC"))
+    InchDrill(name='#7', inches=0.201)
     """
     aim, _ = _aim(thread)
     low, high, _ = _bounds(thread)

@@ -21,10 +21,17 @@ __all__ = [
 
 
 def external_major(thread: Thread) -> Limits:
-    """Give the limits of the bolt's major diameter.
+    """Return the limits of the bolt's major diameter.
 
     Metric 6g (ISO 965-1), BSW and BSF medium (BS 84), BA normal (BS 93), Unified 2A (ASME B1.1),
     G (ISO 228-1). No cycle limits were found in print: those of BS 84, marked as a substitute.
+
+    M8 has 7.76 to 7.972 mm (ISO 965-2, bolt 6g):
+
+    >>> from stores.handbook.thread import get
+    >>> limits = external_major(get("M8"))
+    >>> round(limits.min_mm, 3), round(limits.max_mm, 3)
+    (7.76, 7.972)
     """
     d, p = thread.major, thread.pitch
     match thread.series:
@@ -44,7 +51,15 @@ def external_major(thread: Thread) -> Limits:
 
 
 def external_pitch(thread: Thread) -> Limits:
-    """Give the limits of the bolt's pitch (effective) diameter, same classes; G class A."""
+    """Return the limits of the bolt's pitch (effective) diameter, same classes; G class A.
+
+    M8 has 7.042 to 7.16 mm (ISO 965-2, bolt 6g):
+
+    >>> from stores.handbook.thread import get
+    >>> limits = external_pitch(get("M8"))
+    >>> round(limits.min_mm, 3), round(limits.max_mm, 3)
+    (7.042, 7.16)
+    """
     d, p, d2 = thread.major, thread.pitch, thread.effective
     match thread.series:
         case Series.METRIC:
@@ -62,7 +77,7 @@ def external_pitch(thread: Thread) -> Limits:
 
 
 def external_minor(thread: Thread) -> Limits | None:
-    """Give the limits of the bolt's minor diameter, None where the standard states none.
+    """Return the limits of the bolt's minor diameter, None where the standard states none.
 
     Metric: largest as gauged on the basic profile, smallest with a root radius of P/8. The standard
     does not limit the G, Unified and cycle minor diameters this way.
@@ -84,10 +99,17 @@ def external_minor(thread: Thread) -> Limits | None:
 
 
 def internal_minor(thread: Thread) -> Limits | None:
-    """Give the limits of the nut's minor diameter, None for cycle (none found in print).
+    """Return the limits of the nut's minor diameter, None for cycle (none found in print).
 
     Metric 6H (ISO 965-1), BSW and BSF (BS 84), BA (BS 93), Unified 2B (ASME B1.1, formula from
     memory), G (ISO 228-1).
+
+    M8 has 6.647 to 6.912 mm (ISO 965-2, nut 6H):
+
+    >>> from stores.handbook.thread import get
+    >>> limits = internal_minor(get("M8"))
+    >>> round(limits.min_mm, 3), round(limits.max_mm, 3)
+    (6.647, 6.912)
     """
     d, p, d1 = thread.major, thread.pitch, thread.minor
     match thread.series:
@@ -112,7 +134,15 @@ def internal_minor(thread: Thread) -> Limits | None:
 
 
 def internal_pitch(thread: Thread) -> Limits | None:
-    """Give the limits of the nut's pitch diameter: metric 6H, BS 84 medium, BA; else None."""
+    """Return the limits of the nut's pitch diameter: metric 6H, BS 84 medium, BA; else None.
+
+    M8 has 7.188 to 7.348 mm (ISO 965-2, nut 6H):
+
+    >>> from stores.handbook.thread import get
+    >>> limits = internal_pitch(get("M8"))
+    >>> round(limits.min_mm, 3), round(limits.max_mm, 3)
+    (7.188, 7.348)
+    """
     d, p, d2 = thread.major, thread.pitch, thread.effective
     match thread.series:
         case Series.METRIC:
@@ -137,9 +167,14 @@ _STEPS = (0.99, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0, 180.0, 355.0)
 
 
 def r40(value: float) -> float:
-    """Give the nearest R40 preferred number (ISO 3): how ISO 965-1 rounds its tolerances.
+    """Return the nearest R40 preferred number (ISO 3): how ISO 965-1 rounds its tolerances.
 
     Raises `BadValue` for a number not above zero, which has none.
+
+    Of 1.06 and 1.12, both of the series, the second is nearer:
+
+    >>> r40(1.1)
+    1.12
     """
     if not value > 0:
         raise BadValue(f"no preferred number for {value:g}")
@@ -204,7 +239,7 @@ def _pitch_tolerances() -> dict[tuple[float, float], tuple[float | None, float |
 
 
 def _bs84(d: float, p: float) -> float:
-    """Give T of BS 84, inches, the length of engagement being the diameter."""
+    """Return T of BS 84, inches, the length of engagement being the diameter."""
     return float(0.002 * d ** (1 / 3) + 0.003 * d**0.5 + 0.005 * p**0.5)
 
 
@@ -220,7 +255,7 @@ def _ba_number(size: str) -> int | None:
 
 
 def _ba(size: str, p: float) -> tuple[float, float]:
-    """Give allowance in mm and tolerance of the major diameter in pitches, normal class."""
+    """Return allowance in mm and tolerance of the major diameter in pitches, normal class."""
     at = _ba_number(size)
     small = at > 10 if at is not None else p < 0.35
     return (0.0, 0.25) if small else (0.025, 0.20)
@@ -237,7 +272,7 @@ def _ba_source(thread: Thread) -> tuple[str, bool]:
 
 
 def _unified_td2(thread: Thread) -> float:
-    """Give Td2 of class 2A, inches. Engagement is D, or 9 pitches in the finer series."""
+    """Return Td2 of class 2A, inches. Engagement is D, or 9 pitches in the finer series."""
     d, p = thread.major, thread.pitch
     by_size = thread.series in (Series.UNC, Series.UNF)
     by_size = by_size or (thread.series, d, thread.tpi) in _PRINTED_AS_ENGAGED_BY_D
@@ -261,13 +296,13 @@ _PRINTED_AS_ENGAGED_BY_D = {(Series.UNEF, 0.216, 32.0)}
 
 
 def _unified_allowance(thread: Thread) -> float:
-    """Give the allowance of class 2A, inches: 0.3 Td2, from Td2 before that is rounded."""
+    """Return the allowance of class 2A, inches: 0.3 Td2, from Td2 before that is rounded."""
     printed = _PRINTED_ALLOWANCE.get((thread.series, thread.major, thread.tpi or 0.0))
     return printed or round(0.300 * _unified_td2(thread), 4)
 
 
 def _pipe(thread: Thread) -> tuple[float, float]:
-    """Give the class A pitch tolerance and the nut's minor tolerance, mm, by diameter and tpi."""
+    """Return the class A pitch tolerance and the nut's minor tolerance, mm, by diameter and tpi."""
     rows = [row for row in table("threads_g") if float(row["tpi"]) == thread.tpi]
     if not rows:
         rows = list(table("threads_g"))
@@ -280,12 +315,12 @@ def _from_inches(low: float, high: float, source: str, substitute: bool = False)
 
 
 def _class_2a(high: float, tolerance: float) -> Limits:
-    """Give limits in inches as ASME B1.1 does: rounded upper limit less rounded tolerance."""
+    """Return limits in inches as ASME B1.1 does: rounded upper limit less rounded tolerance."""
     top = half_up(high, 4)
     low = round(top - half_up(tolerance, 4), 4)
     return _from_inches(low, top, "class 2A, ASME B1.1")
 
 
 def _four_decimals(low: float, high: float, source: str) -> Limits:
-    """Give limits in inches rounded as ASME B1.1 prescribes."""
+    """Return limits in inches rounded as ASME B1.1 prescribes."""
     return _from_inches(half_up(low, 4), half_up(high, 4), source)

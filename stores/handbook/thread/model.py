@@ -130,7 +130,15 @@ FORM = {
 
 
 def half_up(value: float, places: int) -> float:
-    """Round as a printed table does: a half goes up, and the dust of a float does not hide it."""
+    """Round as a printed table does: a half goes up, and the dust of a float does not hide it.
+
+    Args:
+        value: the figure, in any unit.
+        places: decimals to keep.
+
+    >>> half_up(0.125, 2), round(0.125, 2)
+    (0.13, 0.12)
+    """
     scale = 10.0**places
     return floor(value * scale + 0.5 + 1e-6) / scale
 
@@ -159,13 +167,13 @@ class Spanner:
 
 @cache
 def spanners(series: str, size: str) -> tuple[Spanner, ...]:
-    """Give every spanner on record for a series and size, empty if there is none."""
+    """Return every spanner on record for a series and size, empty if there is none."""
     return tuple(_spanner(row) for row in _rows().get((series, size), ()))
 
 
 @cache
 def _rows() -> dict[tuple[str, str], list[Mapping[str, str]]]:
-    """Give the table's rows by series and size; a row is read in full when it is asked for."""
+    """Return the table's rows by series and size; a row is read in full when it is asked for."""
     rows: dict[tuple[str, str], list[Mapping[str, str]]] = {}
     for row in table("across_flats"):
         for series in row["series"].split():
@@ -309,7 +317,7 @@ class Thread:
         return self._less(self.form.minor)
 
     def _less(self, pitches: float) -> float:
-        """Give the major diameter less so many pitches."""
+        """Return the major diameter less so many pitches."""
         if step := _DEPTH_STEP_MM.get(self.series):
             # The standard rounds the depth, and everything follows the rounded depth.
             depth = half_up(self.form.effective * self.pitch_mm / step, 0) * step
@@ -376,11 +384,11 @@ class Thread:
     # ---- tapping drill
 
     def drill_for(self, percent: float) -> float:
-        """Give the hole, mm, that leaves a percentage of full thread (100 is `form.full`)."""
+        """Return the hole, mm, that leaves a percentage of full thread (100 is `form.full`)."""
         return self.major_mm - percent / 100 * self._full_mm
 
     def percent_left_by(self, hole_mm: float) -> float:
-        """Give the percentage of full thread that tapping a hole of ``hole_mm`` leaves."""
+        """Return the percentage of full thread that tapping a hole of ``hole_mm`` leaves."""
         return 100 * (self.major_mm - hole_mm) / self._full_mm
 
     @property

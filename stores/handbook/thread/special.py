@@ -99,7 +99,7 @@ class SpecialThread:
 
 @cache
 def special_threads() -> tuple[SpecialThread, ...]:
-    """Give every thread of the table, in its order."""
+    """Return every thread of the table, in its order."""
     return tuple(
         _thread(
             row["family"], row["size"], float(row["d_mm"]), number(row["tpi"]), number(row["p_mm"]),
@@ -164,10 +164,17 @@ _FORMS = (
 
 
 def special(text: str) -> SpecialThread | None:
-    """Give the thread that a name such as ``1/2 NPT`` means; None for a name of none of them.
+    """Return the thread that a name such as ``1/2 NPT`` means; None for a name of none of them.
 
     Raises `NotFound`, naming those of the family near it, when the family is known and has no such
     size, or when the size has several pitches and none is said.
+
+    ASME B1.20.1 has 14 threads per inch for 1/2 NPT:
+
+    >>> special("1/2 NPT").tpi
+    14.0
+    >>> special("M8") is None
+    True
     """
     plain = units.spelt(text).strip().lower()
     for family, form in _FORMS:

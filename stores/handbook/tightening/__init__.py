@@ -2,6 +2,8 @@
 
 ::
 
+    >>> from stores.handbook.tightening.order import plan_joint
+    >>> from stores.handbook.tightening.reading import read_joint
     >>> plan = plan_joint(read_joint("8 on 120"), 24)
     >>> plan.order.holes
     (1, 5, 3, 7, 2, 6, 4, 8)

@@ -122,7 +122,7 @@ class Joint:
             raise BadValue(f"holes {twins[0]} and {twins[1]} are at one place")
 
     def twins(self) -> tuple[int, int] | None:
-        """Give the numbers of the first two holes at one place, None if there are none."""
+        """Return the numbers of the first two holes at one place, None if there are none."""
         ordered = sorted(self.holes, key=lambda hole: hole.number)
         near = _SAME_PLACE * self.size_mm
         for at, second in enumerate(ordered):
@@ -195,17 +195,17 @@ class Ring:
 
 
 def places_of(joint: Joint) -> Places:
-    """Give the places of the holes by number."""
+    """Return the places of the holes by number."""
     return {number: (hole.x_mm, hole.y_mm) for number, hole in joint.by_number.items()}
 
 
 def apart(one: tuple[float, float], other: tuple[float, float]) -> float:
-    """Give the distance between two places."""
+    """Return the distance between two places."""
     return hypot(one[0] - other[0], one[1] - other[1])
 
 
 def ring(places: Places) -> Ring | None:
-    """Give the ring that three or more holes make, or None.
+    """Return the ring that three or more holes make, or None.
 
     The circle is fitted by least squares (Kåsa); the holes must go round the centre: no gap of
     half a turn or more.
@@ -236,7 +236,7 @@ def ring(places: Places) -> Ring | None:
 
 
 def bolt_circle(places: Places) -> Ring | None:
-    """Give the ring if the holes are spaced evenly enough round it for a bolt circle, or None."""
+    """Return the ring if the holes are spaced evenly enough round it for a bolt circle, or None."""
     found = ring(places)
     if found is None:
         return None
@@ -271,7 +271,7 @@ def _fit(places: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], fl
 
 
 def row(places: Places) -> tuple[int, ...] | None:
-    """Give the holes from one end of a row to the other, the lower-numbered end first, or None."""
+    """Return the holes along a row, the end with the lower number first, or None."""
     ends = _ends(places)
     along = _along(places, *ends)
     length = apart(places[ends[0]], places[ends[1]])
@@ -281,7 +281,7 @@ def row(places: Places) -> tuple[int, ...] | None:
 
 
 def _ends(places: Places) -> tuple[int, int]:
-    """Give the two holes furthest apart, the lower number first."""
+    """Return the two holes furthest apart, the lower number first."""
     pairs = [(one, other) for one in places for other in places if one < other]
     furthest = max(apart(places[one], places[other]) for one, other in pairs)
     return next(
@@ -290,7 +290,7 @@ def _ends(places: Places) -> tuple[int, int]:
 
 
 def _along(places: Places, one: int, other: int) -> dict[int, tuple[float, float]]:
-    """Give each place as a distance along the line from one hole to another, and off it."""
+    """Return each place as a distance along the line from one hole to another, and off it."""
     x0, y0 = places[one]
     length = apart(places[one], places[other])
     ux, uy = (places[other][0] - x0) / length, (places[other][1] - y0) / length
@@ -301,7 +301,7 @@ def _along(places: Places, one: int, other: int) -> dict[int, tuple[float, float
 
 
 def two_rows(places: Places) -> tuple[tuple[int, ...], tuple[int, ...]] | None:
-    """Give two rows whose holes face each other, each from the same end, or None.
+    """Return two rows whose holes face each other, each from the same end, or None.
 
     The row with the lowest number comes first and its lower-numbered end leads.
     """
@@ -350,7 +350,7 @@ def _rows_along(
 
 
 def hull(places: Places) -> list[int]:
-    """Give the holes on the outline, in order round it, without those within a straight edge."""
+    """Return the holes on the outline, in order round it, without those within a straight edge."""
     ordered = sorted(places, key=lambda number: places[number])
 
     def half(numbers: Sequence[int]) -> list[int]:
@@ -370,7 +370,7 @@ def _turns(places: Places, one: int, two: int, three: int) -> float:
 
 
 def middle(places: Places) -> tuple[float, float]:
-    """Give the middle of the cover: the centroid of the area within the outline of the holes."""
+    """Return the middle of the cover: the centroid of the area within the outline of the holes."""
     edge = [places[number] for number in hull(places)]
     x0, y0 = edge[0]
     area = across_x = across_y = 0.0
@@ -386,7 +386,7 @@ def middle(places: Places) -> tuple[float, float]:
 
 
 def neighbours(places: Places) -> dict[int, frozenset[int]]:
-    """Give the neighbours of each hole: those with no third hole nearer to both of them.
+    """Return the neighbours of each hole: those with no third hole nearer to both of them.
 
     This is the relative neighbourhood graph: the next holes along an edge or across a narrow
     part, never the one after.
@@ -413,7 +413,7 @@ GROUPED_FROM = 48
 
 @cache
 def cross_pattern(bolts: int) -> tuple[int, ...]:
-    """Give the order for bolts numbered clockwise round a circle from 1.
+    """Return the order for bolts numbered clockwise round a circle from 1.
 
     Raises `BadValue` for fewer than 2 or more than 60 bolts.
 
@@ -436,7 +436,7 @@ def cross_pattern(bolts: int) -> tuple[int, ...]:
 
 
 def halving(places: int) -> tuple[int, ...]:
-    """Give the order of places 1 to ``places`` by halving the widest gap.
+    """Return the order of places 1 to ``places`` by halving the widest gap.
 
     The place after the last one counts as done: it is the first of the next quarter, or the first
     of the circle again.

@@ -115,7 +115,14 @@ class Order:
 
 
 def tightening_order(joint: Joint) -> Order:
-    """Give the order for a joint, by where its holes lie. See the head of this module."""
+    """Return the order for a joint, by where its holes lie. See the head of this module.
+
+    From the middle of a row outwards, by turns to either side:
+
+    >>> from stores.handbook.tightening.reading import read_joint
+    >>> tightening_order(read_joint("6 in row at 40")).holes
+    (3, 4, 2, 5, 1, 6)
+    """
     places = places_of(joint)
     circle = bolt_circle(places)
     if circle:
@@ -136,9 +143,13 @@ def tightening_order(joint: Joint) -> Order:
 
 
 def makers_order(joint: Joint, holes: tuple[int, ...]) -> Order:
-    """Give the maker's own order for a joint: it always wins.
+    """Return the maker's own order for a joint: it always wins.
 
     Raises `BadValue` unless every hole is there once.
+
+    >>> from stores.handbook.tightening.reading import read_joint
+    >>> makers_order(read_joint("4 on 60"), (3, 1, 4, 2)).holes
+    (3, 1, 4, 2)
     """
     if sorted(holes) != list(joint.by_number):
         raise BadValue(
@@ -236,7 +247,7 @@ def _next_to(side: Sequence[int], done: Sequence[int]) -> tuple[int, ...]:
 
 
 def _least(wanted: Mapping[int, float], slack: float) -> list[int]:
-    """Give the holes whose figure is the least, or within ``slack`` of it."""
+    """Return the holes whose figure is the least, or within ``slack`` of it."""
     bound = min(wanted.values()) + slack
     return [hole for hole, value in wanted.items() if value <= bound]
 
@@ -378,7 +389,7 @@ class Stage:
 
 
 def procedure(holes: int, key: str = "") -> Procedure:
-    """Give the procedure of that key, or the one for so many holes.
+    """Return the procedure of that key, or the one for so many holes.
 
     Raises `NotFound` for an unknown key, naming those that are known.
     """
@@ -400,6 +411,14 @@ def settable(share_nm: float, above_nm: float, final_nm: float) -> float:
 
     To 5 N m from 100 on, 1 from 10, 0.5 from 2, 0.1 below: always above the pass before and below
     the final torque, where that takes finer steps too.
+
+    Args:
+        share_nm: the share of the final torque [N m].
+        above_nm: the torque of the pass before [N m].
+        final_nm: the final torque [N m].
+
+    >>> settable(13.2, 5, 40), settable(104.0, 50, 200)
+    (13.0, 105.0)
     """
     step = 5.0 if share_nm >= 100 else 1.0 if share_nm >= 10 else 0.5 if share_nm >= 2 else 0.1
     while step > 1e-6:
@@ -411,9 +430,21 @@ def settable(share_nm: float, above_nm: float, final_nm: float) -> float:
 
 
 def stages(order: Order, how: Procedure, torque_nm: float | None = None) -> tuple[Stage, ...]:
-    """Give the passes for an order. ``torque_nm`` is the final torque, N m, above 0 and up to 5000.
+    """Return the passes for an order; ``torque_nm`` is the final torque, above 0 to 5000 N m.
 
     The final torque is never rounded and never exceeded. Raises `BadValue` for one out of range.
+
+    Args:
+        order: in which the holes are tightened.
+        how: the passes.
+        torque_nm: the final torque [N m].
+
+    30, 60 and 100 per cent of 24 N m, to what a wrench can be set to, by hand first:
+
+    >>> from stores.handbook.tightening.reading import read_joint
+    >>> order = tightening_order(read_joint("8 on 120"))
+    >>> [each.torque for each in stages(order, procedure(8), 24)]
+    ['', '7 N m', '14 N m', '24 N m', '24 N m']
     """
     if torque_nm is not None:
         above_zero("torque", torque_nm, "N m", MOST_NM)
@@ -482,7 +513,7 @@ class Plan:
         return self.order.loosening
 
     def turn_of(self, hole: int) -> int:
-        """Give when a hole's turn comes, from 1."""
+        """Return when a hole's turn comes, from 1."""
         return self.order.holes.index(hole) + 1
 
 
@@ -499,6 +530,10 @@ def plan_joint(
         BadValue: a torque out of range.
         NotationError: a maker's order that does not name every hole once.
         NotFound: no passes of that key.
+
+    >>> from stores.handbook.tightening.reading import read_joint
+    >>> plan_joint(read_joint("4 on 60"), maker_order="3 1 4 2").order.holes
+    (3, 1, 4, 2)
     """
     if maker_order.strip():
         order = makers_order(joint, read_order(maker_order, len(joint.holes)))

@@ -47,7 +47,7 @@ def picture(plan: Plan, width: int = WIDTH, height: int = HEIGHT) -> list[str]:
 
 
 def order_list(plan: Plan) -> list[tuple[int, int, str]]:
-    """Give turn, hole and what goes in it, in the order of tightening."""
+    """Return turn, hole and what goes in it, in the order of tightening."""
     holes = plan.joint.by_number
     return [(turn, number, holes[number].length) for turn, number in enumerate(plan.order.holes, 1)]
 
@@ -103,7 +103,7 @@ def _drawn(labels: list[_Label], width: int, height: int) -> list[str] | None:
 def _free(
     label: _Label, taken: list[list[bool]], width: int, height: int
 ) -> tuple[int, int] | None:
-    """Give the free row and column nearest to the label's place."""
+    """Return the free row and column nearest to the label's place."""
     best: tuple[float, int, int] | None = None
     for row in range(height - len(label.lines) + 1):
         off_row = (row - label.row) * _CELL

@@ -124,6 +124,16 @@ def read_joint(text: str, name: str = "") -> Joint:
     Raises:
         NotationError: text in none of the forms; it knows the characters at fault.
         BadValue: fewer than 2 or more than 60 holes, or two holes at one place.
+
+    Args:
+        text: in one of `FORMS`; sizes without a unit are in mm.
+        name: what the joint is called.
+
+    Eight holes on a circle of 120 mm, the first at the top, 60 mm from the middle:
+
+    >>> joint = read_joint("8 on 120")
+    >>> len(joint.holes), joint.holes[0].y_mm
+    (8, 60.0)
     """
     bare = _ASSIGNED.sub(lambda found: _blank(found[0]), text)
     words = set(re.findall(r"[^\W\d_]+|[×*]", bare.lower()))
@@ -154,6 +164,9 @@ def read_order(text: str, holes: int) -> tuple[int, ...]:
 
     Raises:
         NotationError: what is no number, a hole that is not there, twice there or left out.
+
+    >>> read_order("3 1 4 2", 4)
+    (3, 1, 4, 2)
     """
     taken: dict[int, None] = {}
     for found in re.finditer(r"[^\s,;>–-]+", text):

@@ -32,7 +32,7 @@ class Range:
             raise ValueError(f"{self.low}, {self.nominal}, {self.high} are not in order")
 
     def times(self, factor: float) -> "Range":
-        """Give the range in a unit so many times smaller. ``factor`` is above zero."""
+        """Return the range in a unit so many times smaller. ``factor`` is above zero."""
         return Range(self.low * factor, self.nominal * factor, self.high * factor)
 
 
@@ -109,12 +109,22 @@ class Tightening:
         return self.limits[0].element
 
     def torque(self, unit: str = "N m") -> Range:
-        """Give the torque in N m, lbf ft, lbf in, kgf m or another unit of torque."""
+        """Return the torque in N m, lbf ft, lbf in, kgf m or another unit of torque."""
         return in_units(self.torque_nm, unit)
 
 
 def in_units(torque_nm: Range, unit: str) -> Range:
-    """Give a torque in N m in another unit. Raises `BadValue` for what is no unit of torque."""
+    """Return a torque in N m in another unit. Raises `BadValue` for what is no unit of torque.
+
+    Args:
+        torque_nm: the torque [N m].
+        unit: one of `UNITS`.
+
+    1 lbf ft is 1.35582 N m:
+
+    >>> round(in_units(Range(25, 25, 25), "lbf ft").nominal, 2)
+    18.44
+    """
     from stores.units import Kind, convert
     from stores.units import unit as unit_of
 

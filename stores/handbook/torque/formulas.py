@@ -31,19 +31,19 @@ _TORSION = {Method.PRESENT: 12.0, Method.OLDER: 16.0}
 
 
 def _tangent(thread: Thread, mu: float) -> float:
-    """Give tan(phi + rho): lead angle phi, friction angle rho on the slope of the flank."""
+    """Return tan(phi + rho): lead angle phi, friction angle rho on the slope of the flank."""
     lead = thread.pitch_mm / (pi * thread.pitch_diameter_mm)
     rub = mu / cos(radians(thread.flank_angle_deg / 2))
     return (lead + rub) / (1 - lead * rub)
 
 
 def thread_arm_mm(thread: Thread, mu: float) -> float:
-    """Give the torque in the thread per newton of preload, N mm/N; this twists the shank."""
+    """Return the torque in the thread per newton of preload, N mm/N; this twists the shank."""
     return thread.pitch_diameter_mm / 2 * _tangent(thread, mu)
 
 
 def coefficient_mm(thread: Thread, mu: float, mu_head: float, mean_mm: float) -> float:
-    """Give the torque on the wrench per newton of preload, N mm/N.
+    """Return the torque on the wrench per newton of preload, N mm/N.
 
     M_A/F_M = d2/2 tan(phi + rho) + mu_K D_Km/2 (VDI 2230).
     """
@@ -51,7 +51,7 @@ def coefficient_mm(thread: Thread, mu: float, mu_head: float, mean_mm: float) ->
 
 
 def stress_mpa(thread: Thread, force_n: float, mu: float, method: Method) -> float:
-    """Give the equivalent stress of the shank while it is tightened: sqrt(s^2 + 3 t^2), MPa."""
+    """Return the equivalent stress of the shank while it is tightened: sqrt(s^2 + 3 t^2), MPa."""
     area = thread.stress_area_mm2
     modulus = pi * sqrt(4 * area / pi) ** 3 / _TORSION[method]
     twist = force_n * thread_arm_mm(thread, mu) / modulus
@@ -61,5 +61,5 @@ def stress_mpa(thread: Thread, force_n: float, mu: float, method: Method) -> flo
 def preload_at_yield(
     thread: Thread, yield_mpa: float, mu: float, method: Method, share: float = UTILISATION
 ) -> float:
-    """Give the preload, N, at which tightening uses ``share`` of the yield."""
+    """Return the preload, N, at which tightening uses ``share`` of the yield."""
     return share * yield_mpa / stress_mpa(thread, 1.0, mu, method)

@@ -110,7 +110,7 @@ def bearing(
     hole_mm: float | None = None,
     hole: str = "medium",
 ) -> Bearing:
-    """Give the bearing face of a head or nut on its hole.
+    """Return the bearing face of a head or nut on its hole.
 
     ``face_mm`` (washer or flange) and ``hole_mm`` are taken as measured. Else a metric hexagon or
     socket cap head has the face of ISO 4014 or ISO 4762 and the hole of ISO 273; ``flats_mm`` says
@@ -119,6 +119,21 @@ def bearing(
 
     Raises `BadValue` for a head or hole unknown, a face no larger than its hole, and
     `NotFound` when nothing on record gives the face.
+
+    Args:
+        thread: the bolt's.
+        head: one of `HEADS`.
+        flats_mm: across flats as measured [mm].
+        face_mm: diameter of the washer face or flange [mm].
+        hole_mm: diameter of the hole [mm].
+        hole: fine, medium or coarse, where it was not measured.
+
+    ISO 4014 has a face of 11.63 mm at least for M8, ISO 273 medium a hole of 9 mm:
+
+    >>> from stores.handbook.thread import get
+    >>> ring = bearing(get("M8"))
+    >>> ring.face_mm, ring.hole_mm
+    (11.63, 9.0)
     """
     if head not in HEADS:
         raise BadValue(f"no head {head!r}: known are {', '.join(HEADS)}; or give the face in mm")
@@ -188,11 +203,22 @@ SHEAR_OF_RM = 0.6
 def nut_area_per_mm(
     crest_mm: float, effective_mm: float, pitch_mm: float, angle_deg: float = 60.0
 ) -> float:
-    """Give the area of a nut's thread in shear per mm of engagement, mm2/mm.
+    """Return the area of a nut's thread in shear per mm of engagement, mm2/mm.
 
     The bolt's crests cut it: ``crest_mm`` is the smallest major diameter of the bolt,
     ``effective_mm`` the largest effective diameter of the nut. FED-STD-H28/2:
     pi d (1/2 + tan(angle/2) (d - D2)/P). Zero where the flanks do not meet.
+
+    Args:
+        crest_mm: smallest major diameter of the bolt [mm].
+        effective_mm: largest effective diameter of the nut [mm].
+        pitch_mm: pitch [mm].
+        angle_deg: flank angle, both flanks [degrees].
+
+    pi x 8 x (1/2 + tan 30 x 0.812 / 1.25):
+
+    >>> round(nut_area_per_mm(8, 7.188, 1.25), 2)
+    21.99
     """
     return _area_per_mm(crest_mm, crest_mm - effective_mm, pitch_mm, angle_deg)
 
@@ -200,11 +226,22 @@ def nut_area_per_mm(
 def bolt_area_per_mm(
     bore_mm: float, effective_mm: float, pitch_mm: float, angle_deg: float = 60.0
 ) -> float:
-    """Give the area of a bolt's thread in shear per mm of engagement, mm2/mm.
+    """Return the area of a bolt's thread in shear per mm of engagement, mm2/mm.
 
     The nut's crests cut it: ``bore_mm`` is the largest minor diameter of the nut, ``effective_mm``
     the smallest effective diameter of the bolt. FED-STD-H28/2:
     pi D1 (1/2 + tan(angle/2) (d2 - D1)/P).
+
+    Args:
+        bore_mm: largest minor diameter of the nut [mm].
+        effective_mm: smallest effective diameter of the bolt [mm].
+        pitch_mm: pitch [mm].
+        angle_deg: flank angle, both flanks [degrees].
+
+    pi x 6.912 x (1/2 + tan 30 x 0.130 / 1.25):
+
+    >>> round(bolt_area_per_mm(6.912, 7.042, 1.25), 2)
+    12.16
     """
     return _area_per_mm(bore_mm, effective_mm - bore_mm, pitch_mm, angle_deg)
 
@@ -242,7 +279,7 @@ class Stripping:
 
 
 def _diameters(thread: Thread) -> tuple[float, float, float, float, tuple[str, ...]]:
-    """Give smallest bolt crest, largest nut effective, largest nut bore, smallest bolt effective.
+    """Return smallest bolt crest, largest nut effective, largest nut bore, smallest bolt effective.
 
     Where a standard prints no limit of the nut, a Unified nut's tolerance is 1.3 of the bolt's
     (ASME B1.1 class 2B), any other nut is taken as loose as its bolt.
@@ -279,12 +316,28 @@ def stripping(
     bolt_length_mm: float | None = None,
     run_out_pitches: float = RUN_OUT_PITCHES,
 ) -> Stripping:
-    """Give what each part carries with so much thread in mesh, and which gives way first.
+    """Return what each part carries with so much thread in mesh, and which gives way first.
 
     Loosest fit that the standard allows. ``engagement_mm`` is the whole length in the hole; the
     first and last turns are taken off. Nothing is added for the hole opening under load, and
     nothing for a chamfer. Raises `BadValue` for an engagement that is longer than the bolt, than
     five diameters, or that leaves no full turn, and for a run-out outside 0 to 10 pitches.
+
+    Args:
+        thread: of bolt and hole.
+        grade: the bolt's strength.
+        hole: what the hole is tapped in.
+        engagement_mm: length of thread in the hole [mm].
+        bolt_length_mm: the bolt's length under the head [mm].
+        run_out_pitches: end of the bolt without full thread [pitches].
+
+    In soft metal the metal gives way before a strong bolt does:
+
+    >>> from stores.handbook.torque.grades import find_grade, material
+    >>> from stores.handbook.thread import get
+    >>> bolt = find_grade("8.8", get("M8"))
+    >>> stripping(get("M8"), bolt, material("cast aluminium"), 16).first
+    'thread in the cast aluminium strips'
     """
     between("run-out", run_out_pitches, "pitches", 0, 10)
     crest, nut_effective, nut_bore, bolt_effective, told = _diameters(thread)
@@ -361,7 +414,7 @@ def tighten(
     utilisation: float = UTILISATION,
     strip_safety: float = STRIP_SAFETY,
 ) -> Tightening:
-    """Give the torque of a joint, low, nominal and high, and the element that limits it.
+    """Return the torque of a joint, low, nominal and high, and the element that limits it.
 
     ``grade`` is what is marked on the bolt (see `find_grade`; unknown is the weakest class).
     ``state`` is how thread and head face are, dry, oiled ... or a friction figure (`friction`); it
@@ -370,6 +423,32 @@ def tighten(
     on. ``utilisation`` is the share of the yield to use, 0.3 to 1.0.
 
     Raises `BadValue` for anything outside its range, with the reason.
+
+    Args:
+        thread: the bolt's.
+        grade: what is marked on it.
+        state: of thread and face, or their friction [1].
+        head_state: of the face alone, where it differs, or its friction [1].
+        head: one of `HEADS`, or its bearing face.
+        flats_mm: across flats [mm].
+        face_mm: diameter of the washer face [mm].
+        hole_mm: diameter of the hole [mm].
+        hole: fine, medium or coarse, where it was not measured.
+        nut_class: property class of the nut.
+        into: what a tapped hole is in.
+        engagement_mm: length of thread in it [mm].
+        bolt_length_mm: the bolt's length under the head [mm].
+        seat: what the head bears on.
+        method: how shank stress is reckoned.
+        utilisation: share of the yield to use [1].
+        strip_safety: share of what the thread strips at that is used [1].
+
+    VDI 2230 table A1 has 24.6 N m and 18.6 kN for M8 of class 8.8 at friction 0.12:
+
+    >>> from stores.handbook.thread import get
+    >>> answer = tighten(get("M8"), "8.8", 0.12)
+    >>> round(answer.value, 1), round(answer.preload_n.nominal, -2)
+    (24.6, 18600.0)
     """
     strength = grade if isinstance(grade, Grade) else find_grade(grade, thread)
     rub = friction(state, stainless=strength.stainless)
@@ -581,9 +660,19 @@ def _cautions(
 
 
 def nut_factor(thread: Thread, mu: float, mu_head: float, ring: Bearing) -> float:
-    """Give K of T = K F d that thread and head friction amount to; about 0.16 at 0.12.
+    """Return K of T = K F d that thread and head friction amount to; about 0.16 at 0.12.
 
     Raises `BadValue` for friction outside 0.03 to 0.60.
+
+    Args:
+        thread: the bolt's.
+        mu: friction of the thread [1].
+        mu_head: friction under the head [1].
+        ring: the head's bearing face.
+
+    >>> from stores.handbook.thread import get
+    >>> 0.15 < nut_factor(get("M8"), 0.12, 0.12, bearing(get("M8"))) < 0.17
+    True
     """
     for value in (mu, mu_head):
         between("friction", value, "", LEAST, MOST)
@@ -591,11 +680,23 @@ def nut_factor(thread: Thread, mu: float, mu_head: float, ring: Bearing) -> floa
 
 
 def preload_of_proof(thread: Thread, grade: Grade, share: float = 0.75) -> float:
-    """Give the preload, N, as a share of the proof load: 0.75 to be undone again, 0.90 to stay.
+    """Return the preload, N, as a share of the proof load: 0.75 to be undone again, 0.90 to stay.
 
     Shigley and Machinery's Handbook. A lower target than 90 % of the yield: about 0.68 of it. Where
     no proof stress is printed, 0.85 of the yield stands for it (Shigley). Raises `BadValue` outside
     0.1 to 1.
+
+    Args:
+        thread: the bolt's.
+        grade: its strength.
+        share: of the proof load [1].
+
+    0.75 x 580 MPa x 36.6 mm2 (ISO 898-1):
+
+    >>> from stores.handbook.torque.grades import find_grade
+    >>> from stores.handbook.thread import get
+    >>> round(preload_of_proof(get("M8"), find_grade("8.8", get("M8"))), -2)
+    15900.0
     """
     if not (isfinite(share) and 0.1 <= share <= 1.0):
         raise BadValue(f"{share:g} of the proof load: expected 0.1 to 1")
@@ -604,9 +705,19 @@ def preload_of_proof(thread: Thread, grade: Grade, share: float = 0.75) -> float
 
 
 def short_rule_nm(force_n: float, factor: float, diameter_mm: float) -> float:
-    """Give T = K F d in N m.
+    """Return T = K F d in N m.
 
     Raises `BadValue` for a factor outside 0.05 to 0.6, a force or a diameter not above 0.
+
+    Args:
+        force_n: the preload [N].
+        factor: K [1].
+        diameter_mm: nominal diameter [mm].
+
+    0.16 x 18600 N x 8 mm:
+
+    >>> round(short_rule_nm(18600, 0.16, 8), 2)
+    23.81
     """
     above_zero("preload", force_n, "N", 1e7)
     between("nut factor", factor, "", 0.05, 0.6)
@@ -617,9 +728,25 @@ def short_rule_nm(force_n: float, factor: float, diameter_mm: float) -> float:
 def change_state(
     torque_nm: float, thread: Thread, ring: Bearing, from_mu: float, to_mu: float
 ) -> float:
-    """Give the torque, N m, that keeps the preload when the friction is another one.
+    """Return the torque, N m, that keeps the preload when the friction is another one.
 
     Raises `BadValue` for a torque not above 0 and friction outside 0.03 to 0.60.
+
+    Args:
+        torque_nm: the torque at the first friction [N m].
+        thread: the bolt's.
+        ring: the head's bearing face.
+        from_mu: friction it is for [1].
+        to_mu: friction there is [1].
+
+    What stays slippery stays as it was, and slippery threads take less:
+
+    >>> from stores.handbook.thread import get
+    >>> ring = bearing(get("M8"))
+    >>> round(change_state(25, get("M8"), ring, 0.12, 0.12), 6)
+    25.0
+    >>> change_state(25, get("M8"), ring, 0.16, 0.12) < 25
+    True
     """
     above_zero("torque", torque_nm, "N m", 10000)
     for mu in (from_mu, to_mu):
@@ -631,10 +758,21 @@ def change_state(
 def wrench_setting(
     wanted_nm: float, length_mm: float, offset_mm: float, angle_deg: float = 0.0
 ) -> float:
-    """Give what to set, N m, with an adaptor ``offset_mm`` long at an angle to the handle.
+    """Return what to set, N m, with an adaptor ``offset_mm`` long at an angle to the handle.
 
     S = T L / (L + E cos a); at 90 degrees the setting is unchanged. ``length_mm`` is handle centre
     to drive. Raises `BadValue` where the adaptor does not fit the wrench.
+
+    Args:
+        wanted_nm: the torque at the bolt [N m].
+        length_mm: of the wrench [mm].
+        offset_mm: of the adaptor [mm].
+        angle_deg: of the adaptor to the handle [degrees].
+
+    100 x 400 / (400 + 100), and at right angles no change:
+
+    >>> wrench_setting(100, 400, 100), wrench_setting(100, 400, 100, 90)
+    (80.0, 100.0)
     """
     above_zero("torque", wanted_nm, "N m", 10000)
     above_zero("wrench", length_mm, "mm", 10000)
@@ -652,14 +790,19 @@ RELAXED = 0.05
 
 
 def scatter_methods() -> tuple[str, ...]:
-    """Give the ways of tightening that have a scatter in print."""
+    """Return the ways of tightening that have a scatter in print."""
     return tuple(row["method"] for row in table("torque_scatter"))
 
 
 def scatter(method: str) -> Answer:
-    """Give by how much, per cent, preload spreads either way with a way of tightening.
+    """Return by how much, per cent, preload spreads either way with a way of tightening.
 
     VDI 2230:1986 and NASA-STD-5020B. Raises `BadValue` for a way without a figure.
+
+    NASA-STD-5020B has 25 % for a lubricated bolt and a torque wrench:
+
+    >>> scatter("torque wrench, lubricated").value
+    25.0
     """
     word = fold(method)
     for row in table("torque_scatter"):
@@ -675,9 +818,17 @@ def scatter(method: str) -> Answer:
 
 
 def tightening_factor(share: float) -> float:
-    """Give alpha_A of VDI 2230, greatest over least preload, from a scatter either way.
+    """Return alpha_A of VDI 2230, greatest over least preload, from a scatter either way.
 
     (1 + u)/(1 - u) with ``share`` as a fraction, 0 to 0.8. Raises `BadValue` outside.
+
+    Args:
+        share: scatter either way [1].
+
+    1.25 over 0.75:
+
+    >>> round(tightening_factor(0.25), 3)
+    1.667
     """
     if not (isfinite(share) and 0 <= share <= 0.8):
         raise BadValue(f"scatter {share:g}: expected a fraction, 0 to 0.8")
@@ -685,10 +836,20 @@ def tightening_factor(share: float) -> float:
 
 
 def least_preload_n(greatest_n: float, factor: float, *, relaxed: float = 0.0) -> float:
-    """Give the preload, N, that is sure to be there: greatest over alpha_A, less what settles.
+    """Return the preload, N, that is sure to be there: greatest over alpha_A, less what settles.
 
     F_M min = F_M max / alpha_A (VDI 2230); ``relaxed`` is a share, `RELAXED` for metal on metal.
     Raises `BadValue` for a factor outside 1 to 10, a share outside 0 to 0.5.
+
+    Args:
+        greatest_n: the greatest preload [N].
+        factor: alpha_A [1].
+        relaxed: share that settles [1].
+
+    16000 N over 1.6:
+
+    >>> least_preload_n(16000, 1.6)
+    10000.0
     """
     if not (isfinite(greatest_n) and greatest_n > 0):
         raise BadValue(f"preload {greatest_n:g} N: expected above 0")

@@ -147,6 +147,10 @@ def read_bolt(text: str) -> Bolt:
     fastener in the notation will do.
 
     Raises `NotationError` or `NotFound` where there is no thread in it.
+
+    >>> bolt = read_bolt("M8 8.8 oiled")
+    >>> bolt.thread.designation, bolt.grade, bolt.state
+    ('M8', '8.8', 'oiled')
     """
     words = text.split()
     words, state = _state(words)
@@ -206,6 +210,17 @@ def read_maker(text: str, state: str = "", source: str = "") -> "MakerFigure":
 
     Raises `NotationError` for what is none, `BadValue` for a figure without a unit, or out of
     order.
+
+    Args:
+        text: the figure as printed, with its unit.
+        state: what the book says of the thread: dry, oiled.
+        source: where it is printed.
+
+    18 lbf ft is 18 x 1.35582 N m:
+
+    >>> figure = read_maker("18 to 20 lbf ft")
+    >>> round(figure.low_nm, 1), round(figure.high_nm, 1)
+    (24.4, 27.1)
     """
     try:
         *ends, unit = units.read_span(text)

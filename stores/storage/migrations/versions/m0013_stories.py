@@ -1,7 +1,7 @@
 """Work done on a piece, pieces kept as spares, a machine that was closed out and is opened again.
 
-Revision ID: 0009
-Revises: 0005
+Revision ID: 0013
+Revises: 0011
 """
 
 import sqlalchemy as sa
@@ -9,8 +9,8 @@ from alembic import op
 
 from stores.storage.migrations.helpers import key, link, refuse_change, whole, words
 
-revision = "0009"
-down_revision = "0005"
+revision = "0013"
+down_revision = "0011"
 branch_labels = None
 depends_on = None
 

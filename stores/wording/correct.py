@@ -1,0 +1,113 @@
+"""Corrections in words: what a thing was called before, and what it is called now."""
+
+from typing import TYPE_CHECKING
+
+from stores.text import day_words, many, plural
+from stores.wording import Said
+
+if TYPE_CHECKING:
+    from stores.usecases.correct import Change, Corrected
+
+__all__ = ["HINTS", "REFUSALS", "corrected"]
+
+_KINDS = {
+    "snag": "a snag",
+    "work_done": "work done",
+    "kept_spare": "that it is kept as a spare",
+    "filing": "a picture",
+    "evidence": "a picture",
+    "fitting": "what goes in",
+    "tightened": "a torque put on",
+    "torque": "a torque",
+    "batch_line": "a batch",
+    "purchase_line": "an order",
+    "listed_part": "a parts list",
+    "renew_choice": "a choice of what is renewed",
+}
+
+
+def _hanging(what: str, kinds: tuple[str, ...]) -> str:
+    names = dict.fromkeys(_KINDS.get(kind, kind.replace("_", " ")) for kind in kinds)
+    return (
+        f"{', '.join(names)} was recorded for {what}: take that back first, or correct the other "
+        "way round"
+    )
+
+
+def _fewer(item: str, over: int, to_hand: int) -> str:
+    there = f"only {to_hand} to hand" if to_hand else "none is to hand"
+    return (
+        f"{item}: {plural(over, 'piece')} counted too many, but {there}: count back what is away "
+        "or fitted first, or say 'stores lose' where they were there and are gone"
+    )
+
+
+REFUSALS = {
+    "nothing to put right": "that is what the record says already: nothing to put right",
+    "assembly there already": (
+        "there is an assembly {other} already: to make {assembly} one with it: {hint}"
+    ),
+    "a step beside itself": "step {step} cannot stand beside itself: name another step",
+    "before or after, not both": "say --came-off-before or --came-off-after, not both",
+    "not so many to split off": (
+        "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
+    ),
+    "not so many left": "{item}: {quantity} old pieces are not there any more to be split off",
+    "lines of one step to join": (
+        "{item} and {other} are not two lines of one step: move one to the step of the other first"
+    ),
+    "lines are other things": (
+        "{item} is {text}, {other} is {second}: put right what one of them is first"
+    ),
+    "something hangs on it": _hanging,
+    "line of another step": "{item} is no line of step {step}",
+    "some of its lines to split off": (
+        "step {step} has {lines} lines: name some of them, not all and not none"
+    ),
+    "that step has no bag": "step {step} has no bag: leave the pieces where they are",
+    "nothing left of the line": (
+        "{item} would be nothing at all: if it was never there, take the step back with '{hint}'"
+    ),
+    "fewer to hand than counted too many": _fewer,
+}
+
+
+def _joining(assembly: str, other: str) -> str:
+    return f'stores correct assembly "{assembly}" "{other}" --join'
+
+
+HINTS = {"undo": "stores undo", "join_assemblies": _joining}
+
+
+def corrected(reply: "Corrected") -> Said:
+    """Return what was put right, which pieces moved for it, and which labels say it otherwise."""
+    moved = [
+        f"  {abs(piece.quantity)} off {piece.text} "
+        f"{'added' if piece.quantity > 0 else 'taken out'}, "
+        f"{piece.place.kind.at(piece.place.name)}"
+        for piece in reply.pieces
+    ]
+    notes = []
+    spare = reply.spare
+    if spare is not None:
+        notes.append(
+            f"{many(spare.quantity, spare.text)}, bought for it, now loose spares: {spare.item}"
+        )
+    if reply.labels:
+        notes.append(
+            f"New label for {plural(len(reply.labels), 'bag')}: {', '.join(reply.labels)}  "
+            "(stores labels)"
+        )
+    return Said(
+        (f"Put right  [{reply.machine}]", *(_change(each) for each in reply.changes), *moved),
+        notes,
+    )
+
+
+def _change(change: "Change") -> str:
+    was, now = change.was, change.now
+    if change.field == "date":
+        was, now = day_words(was), day_words(now)
+    if not was:
+        return f"  {change.of}, {change.field}: {now}"
+    return f"  {change.of}, {change.field}: {now or 'none'}  (was: {was})"

@@ -1,0 +1,88 @@
+"""Lines of the bench that say more than a count: still on the machine, and stacks.
+
+Thicknesses in inches are judged by the inch of 25.4 mm exactly (ISO 31-1).
+"""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stores.errors import StoresError
+from stores.handbook.benchline import read_line
+
+
+@given(st.integers(0, 50), st.integers(1, 50), st.integers(0, 50))
+def test_what_came_off_and_what_is_still_on_make_what_was_found(
+    off: int, still: int, missing: int
+) -> None:
+    line = read_line(f"{off} of {off + still + missing} M6x20 hex bolt, {still} seized")
+    assert (line.off, line.found, line.wanted) == (off, off + still, off + still + missing)
+    whole = read_line(f"{off + still} M6x20 hex bolt, {still} seized @ rear")
+    assert (whole.off, whole.found, whole.wanted) == (off, off + still, off + still)
+    assert (whole.position, whole.thing.spec) == ("rear", "M6 x 20 hex bolt")
+
+
+@pytest.mark.parametrize(
+    ("text", "how", "broken", "hole"),
+    [
+        ("2 M6 stud, 1 stuck fast", "stuck fast", False, ""),
+        ("2 M6 stud, one seized solid", "seized solid", False, ""),
+        ("2 M6 stud and 1 rusted in", "rusted in", False, ""),
+        ("2 M6 stud; 1 is still on the machine", "not undone", False, ""),
+        ("2 M6 stud, 1 would not undo", "would not undo", False, ""),
+        ("2 M6 stud, 1 snapped off in the rear hole", "broken", True, "the rear hole"),
+        ("2 M6 stud, 1 sheared in its hole @ rear", "broken", True, "its hole"),
+    ],
+)
+def test_the_words_of_the_bench(text: str, how: str, broken: bool, hole: str) -> None:
+    (one,) = read_line(text).still_on
+    assert (one.count, one.how, one.broken, one.hole) == (1, how, broken, hole)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1 bracket, 2 broken lugs", "2 M6x20 hex bolt", "1 piston, seized", "3 stuck-on badges"],
+)
+def test_what_is_said_of_a_piece_is_no_count_of_those_still_on(text: str) -> None:
+    assert read_line(text).still_on == ()
+
+
+@given(st.lists(st.integers(1, 2999), min_size=1, max_size=8))
+def test_a_stack_is_read_in_its_order(hundredths: list[int]) -> None:
+    said = ", ".join(f"{each / 100:.2f}" for each in hundredths)
+    line = read_line(f"shims: {said} @ left")
+    assert list(line.layers) == [each * 10_000 for each in hundredths]  # nanometres
+    assert (line.found, line.unit, line.position, line.thing.spec) == (
+        len(hundredths), "mm", "left", "shim",
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("text", "layers", "unit"),
+    [
+        ("shims: 10, 12 thou", [254_000, 304_800], "thou"),
+        ("0.010, 0.012 in shims", [254_000, 304_800], "in"),
+        ("0,3, 0,5 shims", [300_000, 500_000], "mm"),
+        ("right: .3 + .5 mm thrust washers", [300_000, 500_000], "mm"),
+        ("2 of 3 shims: 0.3, 0.5", [300_000, 500_000], "mm"),
+    ],
+)
+def test_a_stack_in_other_units(text: str, layers: list[int], unit: str) -> None:
+    line = read_line(text)
+    assert (list(line.layers), line.unit) == (layers, unit)
+
+
+@pytest.mark.parametrize(
+    "text", ["1 shim 0.3 mm", "3 washers 0.5 mm", "2 M6 washer", "1 gasket: 2"]
+)
+def test_a_size_alone_is_no_stack(text: str) -> None:
+    assert read_line(text).layers == ()
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["4 M6 stud, 1 broken", "2 of 4 M6 stud, 3 stuck", "3 shims: 0.3, 0.5", "shims: 0, 0.3"],
+)
+def test_what_cannot_be_is_refused(text: str) -> None:
+    with pytest.raises(StoresError):
+        read_line(text)

@@ -1,0 +1,243 @@
+"""Undo: what stands in the way is named, the last deed comes first, and all of it ends at zero."""
+
+import shutil
+import tempfile
+from pathlib import Path
+
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from stores.errors import NotFound, Refused, StoresError
+from stores.model.ledger import ActKind
+from stores.storage import open_store
+from stores.storage.balances import balance_of
+from stores.storage.items import read_items
+from stores.usecases.context import Context
+from stores.usecases.counts import CountPlace, count_place
+from stores.usecases.history import Undo, audit, history, undo
+from stores.usecases.inspect import Inspect, Specify, inspect, specify
+from stores.usecases.orders import Buy, PlaceOrder, ReceiveOrder, buy, place_order, receive_order
+from stores.usecases.outwork import (
+    BeginBatch,
+    CountBatchBack,
+    PutIntoBatch,
+    SendBatch,
+    SendPieces,
+    TakeBack,
+    begin_batch,
+    count_batch_back,
+    put_into_batch,
+    send,
+    send_batch,
+    take_back,
+)
+from stores.usecases.places import (
+    AssignPieces,
+    LosePieces,
+    MovePieces,
+    RecoverPieces,
+    ScrapPieces,
+    StowPlaces,
+    assign,
+    lose,
+    move,
+    recover,
+    scrap,
+    stow,
+)
+from stores.usecases.refit import Refit, refit
+from stores.usecases.strip import Loose, Strip, loose, strip
+
+FIRM, SHOP = "Brindlecote Platers", "Hollin Fasteners"
+COVER = Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6x25 hex bolt"])
+
+
+def later_of(refused: pytest.ExceptionInfo[Refused]) -> list[int]:
+    return [each.number for each in refused.value.facts["later"]]
+
+
+def test_pieces_that_moved_on_and_came_back_have_moved_on(context: Context) -> None:
+    strip(context, COVER)
+    bought = buy(context, Buy("1.2", "2", SHOP)).act
+    there = move(context, MovePieces("1.2", "shelf 1", "2", "new")).act
+    back = move(context, MovePieces("1.2", "A001N", "2", "new")).act
+    with pytest.raises(Refused, match="moved on since") as refused:
+        undo(context, Undo(bought, "act"))
+    assert later_of(refused) == [back, there]
+    assert refused.value.hint is not None
+    assert refused.value.hint.values == {"act": back}
+    for act in (*later_of(refused), bought):
+        undo(context, Undo(act, "act"))
+    assert audit(context).faults == ()
+
+
+def test_only_what_used_the_pieces_is_in_the_way(context: Context) -> None:
+    strip(context, COVER)
+    passed = inspect(context, Inspect("1.2", "serviceable", quantity=2)).act
+    inspect(context, Inspect("1.3", "serviceable"))
+    move(context, MovePieces("1.2", "bench", "1", "as removed"))
+    used = refit(context, Refit("1.2", 2)).act
+    with pytest.raises(Refused) as refused:
+        undo(context, Undo(passed, "act"))
+    assert later_of(refused) == [used]
+    (named,) = refused.value.facts["later"]
+    assert named.kind is ActKind.REFIT
+    assert len(named.day) == 10
+
+
+def test_items_of_a_step_with_pieces_from_elsewhere_name_the_acts_too(context: Context) -> None:
+    step = strip(context, COVER).act
+    bought = buy(context, Buy("1.2", "2", SHOP)).act
+    with pytest.raises(Refused) as refused:
+        undo(context, Undo(step, "act"))
+    assert later_of(refused) == [bought]
+
+
+def test_what_was_brought_back_is_the_last_deed(context: Context) -> None:
+    strip(context, COVER)
+    first = inspect(context, Inspect("1.2", "serviceable")).act
+    last = inspect(context, Inspect("1.3", "serviceable")).act
+    back = undo(context, Undo(first, "act")).act
+    undo(context, Undo(back, "act"))
+    assert undo(context, Undo()).undone == first
+    assert undo(context, Undo()).undone == last
+
+
+def test_an_act_cannot_come_back_on_to_a_step_that_is_undone(context: Context) -> None:
+    step = strip(context, COVER).act
+    buy(context, Buy("1.2", "2", SHOP))
+    back = undo(context, Undo()).act
+    gone = undo(context, Undo(step, "act")).act
+    with pytest.raises(Refused, match="its items are undone") as refused:
+        undo(context, Undo(back, "act"))
+    assert refused.value.facts == {"act": step}
+    undo(context, Undo(gone, "act"))
+    undo(context, Undo(back, "act"))
+    assert audit(context).faults == ()
+
+
+DEEDS = (
+    "strip", "loose", "pass", "condemn", "specify", "move", "stow", "send", "back", "batch",
+    "batch back", "buy", "order", "came", "refit", "lose", "recover", "scrap", "assign", "count",
+    "undo", "undo", "undo act", "undo act", "redo",
+)  # fmt: skip
+DEED = st.tuples(
+    st.sampled_from(DEEDS),
+    st.sampled_from(("1.1", "1.2", "1.2", "1.3", "2.2", "0.1")),
+    st.sampled_from((1, 1, 2, 2, 3, 4)),
+)
+BOUGHT_USED_AND_BOUGHT = [("buy", "1.2", 2), ("pass", "1.2", 4), ("refit", "1.2", 2),
+                          ("buy", "1.2", 2), ("undo act", "1.2", 4)]  # fmt: skip
+THERE_AND_BACK = [("buy", "1.2", 2), ("move", "1.2", 2), ("undo act", "1.2", 2), ("redo", "1.2", 1)]
+BATCH_AND_ORDER = [("batch", "1.2", 3), ("batch back", "1.2", 1), ("order", "1.2", 2),
+                   ("came", "1.2", 1), ("redo", "1.2", 1), ("undo act", "1.2", 3)]  # fmt: skip
+
+
+def do(context: Context, deed: str, item: str, n: int) -> None:  # noqa: PLR0912
+    """Do one thing; what is refused is not done."""
+    match deed:
+        case "strip":
+            strip(context, COVER)
+        case "loose":
+            loose(context, Loose(f"{n} M6x25 hex bolt", "tin 1"))
+        case "pass":
+            inspect(context, Inspect(item, "serviceable", quantity=n))
+        case "condemn":
+            inspect(context, Inspect(item, "condemned", "bent", quantity=n))
+        case "specify":
+            specify(context, Specify(item, f"{n + 1} M6x30 hex bolt"))
+        case "move":
+            move(context, MovePieces(item, ("bench", "shelf 1", "A001N", "new")[n % 4], n))
+        case "stow":
+            stow(context, StowPlaces(["A001N"], f"box {n}"))
+        case "send":
+            send(context, SendPieces([item], FIRM, n))
+        case "back":
+            take_back(context, TakeBack(FIRM, [item], n))
+        case "batch":
+            batch = begin_batch(context, BeginBatch(FIRM, "zinc")).batch
+            put_into_batch(context, PutIntoBatch(batch, [item], n))
+            send_batch(context, SendBatch(batch))
+        case "batch back":
+            count_batch_back(context, CountBatchBack(n, [item], 1))
+        case "buy":
+            buy(context, Buy(item, str(n), SHOP))
+        case "order":
+            place_order(context, PlaceOrder(SHOP, [f"{n} M6x25 hex bolt"]))
+        case "came":
+            receive_order(context, ReceiveOrder(n))
+        case "refit":
+            refit(context, Refit(item, n, as_it_came=True))
+        case "lose":
+            lose(context, LosePieces(item, n))
+        case "recover":
+            recover(context, RecoverPieces(item, n))
+        case "scrap":
+            scrap(context, ScrapPieces(item, n, reason="worn"))
+        case "assign":
+            assign(context, AssignPieces("0.1", item, n, anyway=True))
+        case "count":
+            count_place(context, CountPlace("A001N", [f"{item}={n}"], "counted"))
+        case "undo":
+            undo(context, Undo())
+        case "undo act" | "redo":
+            acts = [a for a in history(context)
+                    if a.stands and (a.kind is ActKind.REVERSE) == (deed == "redo")]  # fmt: skip
+            undo(context, Undo(acts[min(n, len(acts)) - 1].number if acts else 999, "act"))
+        case _:
+            raise AssertionError(deed)
+
+
+@pytest.fixture(scope="module")
+def stripped(tmp_path_factory: pytest.TempPathFactory, begun: Path) -> Path:
+    file = tmp_path_factory.mktemp("stripped") / "stores.db"
+    shutil.copy(begun, file)
+    with open_store(str(file)) as store:
+        strip(Context(store), COVER)
+    return file
+
+
+@given(deeds=st.lists(DEED, min_size=6, max_size=14))
+@example(deeds=BOUGHT_USED_AND_BOUGHT)
+@example(deeds=THERE_AND_BACK)
+@example(deeds=BATCH_AND_ORDER)
+@settings(max_examples=10, deadline=None)
+def test_undoing_everything_ends_at_zero(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
+    live_and_undo(stripped, deeds)
+
+
+@pytest.mark.slow
+@given(deeds=st.lists(DEED, min_size=12, max_size=40))
+@settings(max_examples=60, deadline=None)
+def test_undoing_many_long_lives_ends_at_zero(
+    stripped: Path, deeds: list[tuple[str, str, int]]
+) -> None:
+    live_and_undo(stripped, deeds)
+
+
+def live_and_undo(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "stores.db"
+        shutil.copy(stripped, file)
+        with open_store(str(file)) as store:
+            context = Context(store)
+            refused: list[StoresError] = []
+            for deed, item, n in deeds:
+                try:
+                    do(context, deed, item, n)
+                except StoresError as refusal:
+                    refused.append(refusal)
+            assert all(each.facts.get("later", "none asked for") for each in refused)
+            assert audit(context).faults == ()
+            standing = sum(
+                act.stands and act.kind is not ActKind.REVERSE for act in history(context)
+            )
+            for _ in range(standing):
+                undo(context, Undo())
+            with pytest.raises(NotFound, match="nothing to undo"):
+                undo(context, Undo())
+            with context.reading() as connection:
+                assert len(balance_of(connection, None)) == 0
+                assert read_items(connection) == []
+            assert audit(context).faults == ()

@@ -18,6 +18,7 @@ from stores.usecases.closing import (
     reopen,
 )
 from stores.usecases.context import Context
+from stores.usecases.correct import CorrectLine, CorrectStep, correct_line, correct_step
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
@@ -73,6 +74,16 @@ def test_reading_and_a_note_stay_possible(closed: Context) -> None:
     assert find(closed, Find("cover")).items
     hand_over(closed, HandOver("runs well"))
     assert end_of_day(closed).words[0][1] == "runs well"
+
+
+def test_the_record_of_a_closed_machine_can_be_put_right(closed: Context) -> None:
+    correct_step(closed, CorrectStep("1", part="cover, left"))
+    correct_line(closed, CorrectLine("2.2", "3 M8x20 hex bolt"))  # one more than was counted
+    assert [item.part for item in find(closed, Find("1.2")).items] == ["cover, left"]
+    assert bound_record(closed).closed == ("2026-11-03", "road test: no leak")
+    with pytest.raises(Refused, match="machine closed out"):
+        put_before(closed, PutBefore("1", "2"))
+    assert audit(closed).faults == ()
 
 
 def test_another_machine_is_no_matter(closed: Context) -> None:

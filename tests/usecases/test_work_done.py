@@ -28,6 +28,7 @@ from stores.usecases.outwork import (
 from stores.usecases.rebuild import ListSteps, checklist, listed_steps
 from stores.usecases.strip import Strip, strip
 from stores.wording.find import found
+from stores.wording.inspect import inspected
 
 WELDED = WorkSaid("welded and ground", "Harris", "19.98 mm")
 
@@ -142,3 +143,20 @@ def test_a_trial_writes_nothing_and_the_same_key_is_one_act(worn: Context) -> No
     with pytest.raises(Repeated):
         inspect(worn, Inspect("1.1", work=WELDED, key="k"))
     assert len(camshaft(worn).story) == 2
+
+
+def test_of_several_verdicts_the_work_goes_with_what_passed(worn: Context) -> None:
+    said = ("3", "serviceable", "1", "condemned", "stripped")
+    reply = inspect(worn, Inspect("1.2", said=said, work=WorkSaid("chased")))
+    assert [(each.quantity, each.condition) for each in reply.items] == [
+        (3, Condition.SERVICEABLE),
+        (1, Condition.CONDEMNED),
+    ]
+    [item] = find(worn, Find("1.2")).items
+    assert [line.words for line in item.story] == [
+        "3 chased",
+        "3 serviceable",
+        "1 condemned: stripped",
+    ]
+    assert "Work done on what passed: chased" in inspected(reply).lines
+    assert audit(worn).faults == ()

@@ -17,7 +17,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import NewAssembly, NewPlace, What
+from stores.cli.wording import DoneBy, MeasuredThen, NewAssembly, NewPlace, What, WorkDone
 from stores.errors import BadValue
 
 __all__: list[str] = []
@@ -31,6 +31,7 @@ app.add_typer(machine_commands, name="machine", short_help=IN_A_LINE["machine"])
 @command(
     "add",
     'stores machine add "Orrick Plover" --maker Orrick --year 1958',
+    'stores machine add "Tern 50" --for-parts',
     group=machine_commands,
 )
 def machine_add(
@@ -40,6 +41,9 @@ def machine_add(
     model: Annotated[str, typer.Option(help="Model, frame or engine number.")] = "",
     year: Annotated[str, typer.Option(help="When.")] = "",
     note: Annotated[str, typer.Option("--note", "-n", help="Anything else.")] = "",
+    for_parts: Annotated[
+        bool, typer.Option("--for-parts", help="A donor: nothing goes back on it.")
+    ] = False,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -47,10 +51,39 @@ def machine_add(
     from stores.usecases.machines import AddMachine, add_machine, check_machine
     from stores.wording.history import machine_added
 
-    ask = check_machine(AddMachine(name, maker, model, year, note))
+    ask = check_machine(AddMachine(name, maker, model, year, note, for_parts))
     day(on)  # before a file is begun
     with asked(ctx, on=on, create=True) as context:
         show.reply(add_machine(context, ask), machine_added, json_wanted=json)
+
+
+@command(
+    "for-parts",
+    'stores machine for-parts "Tern 50"',
+    'stores machine for-parts "Tern 50" --wants 7',
+    'stores machine for-parts "Tern 50" --not',
+    group=machine_commands,
+)
+def machine_for_parts(
+    ctx: typer.Context,
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The machine.")],
+    wants: Annotated[
+        list[str] | None,
+        typer.Option("--wants", metavar="STEP", help="A step that goes back all the same."),
+    ] = None,
+    takes_back: Annotated[
+        bool, typer.Option("--not", help="Not so after all, of the machine or of these steps.")
+    ] = False,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Keep a machine for its parts: nothing is bought, planned or waited for on its account."""
+    from stores.usecases.machines import KeepForParts, keep_for_parts
+    from stores.wording.history import for_parts
+
+    with asked(ctx, None, on) as context:
+        reply = keep_for_parts(context, KeepForParts(name, wants or [], takes_back))
+    show.reply(reply, for_parts, json_wanted=json)
 
 
 @command("list", "stores machine list", group=machine_commands)
@@ -184,6 +217,7 @@ def loose(
     "stores inspect A001N serviceable",
     "stores inspect 7.2 4 serviceable 2 condemned necked below the head",
     "stores inspect 7.1 --reading 19.91 --nominal 20 --limit 19.90 --named pin",
+    'stores inspect 7.1 serviceable --work welded --by Harris --measured "19.98"',
     "stores inspect Engine/Clutch",
     'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked; 2.1 repair bent"',
     takes_minus=True,
@@ -227,6 +261,9 @@ def inspect(
     named: Annotated[
         str, typer.Option("--named", metavar="TEXT", help="What was measured: pin, bore.")
     ] = "reading",
+    work: WorkDone = "",
+    by: DoneBy = "",
+    measured_then: MeasuredThen = "",
     listed: Annotated[
         str,
         typer.Option(
@@ -240,30 +277,36 @@ def inspect(
     """Record the condition of pieces, and why; or let a reading say it.
 
     Without a verdict it goes through all that is not inspected yet, line by line, a key for each
-    answer; every answer is recorded at once.
+    answer; every answer is recorded at once. Work done on the pieces becomes part of their story,
+    with a verdict or by itself.
     """
+    from stores.usecases.common import WorkSaid
     from stores.usecases.inspect import Inspect, MeasuredAgainstLimit
     from stores.usecases.inspect import inspect as record_verdict
     from stores.wording.inspect import inspected
 
     words = list(verdict or [])
     refuse_options([what, *words])
-    if listed and (what or words or reading):
+    done = WorkSaid(work, by, measured_then)
+    if listed and (what or words or reading or done.words):
         raise BadValue("--list says all of it: leave the rest out")
     if listed:
         _inspect_list(ctx, listed, machine, on, json_wanted=json)
         return
-    if not words and not reading and not (nominal or limit):
+    if not (words or reading or nominal or limit or done.words):
         _inspect_in_one_sitting(ctx, what, machine, on, json_wanted=json)
         return
     if (nominal or limit) and not reading:
         raise BadValue("--nominal and --limit go with --reading MM")
+    counts = bool(words) and words[0][:1] in "0123456789-+−"
     if reading:
-        quantity = words.pop(0) if words and words[0][:1] in "0123456789-+−" else None
+        quantity = words.pop(0) if counts else None
         measured = MeasuredAgainstLimit(reading, nominal, limit, larger, off, named)
-        ask = Inspect(what, " ".join(words), quantity=quantity, of=of, measured=measured)
+        ask = Inspect(what, " ".join(words), quantity=quantity, of=of, measured=measured, work=done)
+    elif done.words and len(words) == counts:
+        ask = Inspect(what, quantity=words[0] if words else None, of=of, work=done)
     else:
-        ask = Inspect(what, of=of, said=words)
+        ask = Inspect(what, of=of, said=words, work=done)
     with asked(ctx, machine, on) as context:
         show.reply(record_verdict(context, ask), inspected, json_wanted=json)
 

@@ -7,6 +7,7 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
 from stores.cli.printed import Open, show_file, today
+from stores.errors import BadValue
 from stores.text import day_words, plural
 
 __all__: list[str] = []
@@ -36,7 +37,7 @@ def handover(
     Words that are given are kept, and stand on top. The PDF is one page.
     """
     from stores.usecases.closing import HandOver, end_of_day, hand_over
-    from stores.wording.closing import day_end
+    from stores.wording.closing import day_end, turn_words
 
     text = " ".join(words or [])
     refuse_options([text])
@@ -53,7 +54,9 @@ def handover(
     from stores.printing.record_book import day_parts
 
     printed = write_pages(
-        lambda: day_parts(reply.machine, reply.words, DayEnd(reply.lists)),
+        lambda: day_parts(
+            reply.machine, reply.words, DayEnd(reply.lists), turns=turn_words(reply.turns)
+        ),
         path,
         title=f"Handover: {reply.machine}",
         date=today(),
@@ -64,21 +67,38 @@ def handover(
     show_file(printed, json_wanted=json, shown=shown, data={"machine": reply.machine})
 
 
-@command("close", "stores close --look", 'stores close -n "road test on 14 March: no leak"')
+@command(
+    "close",
+    "stores close --look",
+    'stores close -n "road test on 14 March: no leak"',
+    'stores close --reopen "oil at the drain plug"',
+)
 def close(
     ctx: typer.Context,
     look: Annotated[bool, typer.Option("--look", help="Only list what is in the way.")] = False,
     note: Annotated[str, typer.Option("--note", "-n", help="Last words.")] = "",
+    reopen: Annotated[
+        str | None,
+        typer.Option("--reopen", metavar="WHY", help="Work on it again after it was closed out."),
+    ] = None,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Close a machine out: refused while anything is left over, short, away or open."""
-    from stores.usecases.closing import CloseOut, close_out, look_before_closing
-    from stores.wording.closing import closed_out, in_the_way
+    """Close a machine out: refused while anything is left over, short, away or open.
 
+    Nothing more is recorded of it then, until it is opened again with a reason.
+    """
+    from stores.usecases.closing import CloseOut, Reopen, close_out, look_before_closing
+    from stores.usecases.closing import reopen as open_again
+    from stores.wording.closing import closed_out, in_the_way, opened_again
+
+    if reopen is not None and (look or note):
+        raise BadValue("--reopen goes by itself: say why behind it")
     with asked(ctx, machine, on) as context:
-        if look:
+        if reopen is not None:
+            show.reply(open_again(context, Reopen(reopen)), opened_again, json_wanted=json)
+        elif look:
             show.reply(look_before_closing(context), in_the_way, json_wanted=json)
         else:
             show.reply(close_out(context, CloseOut(note)), closed_out, json_wanted=json)
@@ -103,6 +123,7 @@ def book(
     from stores.printing.pages import write_pages
     from stores.printing.record_book import Book, book_parts
     from stores.usecases.closing import bound_record
+    from stores.wording.closing import turn_words
 
     path = file_at(file)
     with asked(ctx, machine) as context:
@@ -123,6 +144,7 @@ def book(
         if record.closed
         else "",
         record.jobs,
+        turn_words(record.turns),
     )
     with _bar(len(made.items) * 3 + 50) as step:
         printed = write_pages(

@@ -18,7 +18,7 @@ from stores.cli.app import (
 )
 from stores.cli.overview import IN_A_LINE
 from stores.cli.printed import Open, free_name, show_file, today
-from stores.cli.wording import NewFirm, NewPlace, Of, option
+from stores.cli.wording import DoneBy, MeasuredThen, NewFirm, NewPlace, Of, WorkDone, option
 
 __all__: list[str] = []
 
@@ -182,6 +182,7 @@ def send(
     "back",
     "stores batch back 1",
     "stores batch back 1 12.1 -q 3 -c serviceable",
+    'stores batch back 1 --work "zinc plated, bright"',
     'stores batch back 1 --all-but "1.2: 3, 2.1: none"',
     group=batch_commands,
 )
@@ -191,6 +192,9 @@ def back(
     what: SomeThings = None,
     quantity: Count = None,
     condition: Condition = None,
+    work: WorkDone = "",
+    by: DoneBy = "",
+    measured: MeasuredThen = "",
     but: AllBut = "",
     machine: MachineName = None,
     on: Day = None,
@@ -199,10 +203,12 @@ def back(
     """Count a batch back, whole or piece by piece; what is short stays away."""
 
     from stores.usecases import outwork as use
+    from stores.usecases.common import WorkSaid
     from stores.wording.outwork import counted_back
 
     refuse_options(what or [])
-    ask = use.CountBatchBack(number, what or [], quantity, condition, but)
+    done = WorkSaid(work, by, measured)
+    ask = use.CountBatchBack(number, what or [], quantity, condition, but, done)
     with asked(ctx, machine, on) as context:
         reply = use.count_batch_back(context, ask)
     show.reply(reply, counted_back, json_wanted=json)
@@ -322,6 +328,7 @@ def send_short(
     "back",
     'stores back "Brindlecote Platers"',
     'stores back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
+    'stores back Harris 9.1 --work "welded and ground" --measured "19.98 mm"',
     'stores back "Brindlecote Platers" --all-but "1.2: 3"',
     takes_minus=True,
 )
@@ -339,17 +346,25 @@ def back_short(
         str | None,
         typer.Option("--to", metavar="PLACE", help="Where to; by default where they came from."),
     ] = None,
+    work: WorkDone = "",
+    by: DoneBy = "",
+    measured: MeasuredThen = "",
     new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Count pieces back from a firm; what did not come back stays on its account."""
+    """Count pieces back from a firm; what did not come back stays on its account.
+
+    The work is the firm's unless somebody else is named, and becomes part of the pieces' story.
+    """
     from stores.usecases import outwork as use
+    from stores.usecases.common import WorkSaid
     from stores.wording.outwork import back
 
     refuse_options([firm, *(what or [])])
-    ask = use.TakeBack(firm, what or [], quantity, condition, to, new_place, but)
+    done = WorkSaid(work, by, measured)
+    ask = use.TakeBack(firm, what or [], quantity, condition, to, new_place, but, done)
     with asked(ctx, machine, on) as context:
         reply = use.take_back(context, ask)
     show.reply(reply, back, json_wanted=json)

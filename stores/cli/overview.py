@@ -13,7 +13,7 @@ from typer.core import TyperCommand, TyperGroup
 __all__ = ["COMMANDS", "IN_A_LINE", "Overview", "Plain"]
 
 COMMANDS = {
-    "machine": ("bench", "add a machine to restore, or list them"),
+    "machine": ("bench", "add a machine, keep one for parts, list them"),
     "survey": ("snags", "what to look at before it is taken apart"),
     "snag": ("snags", "record a fault to clear before things are closed up"),
     "snags": ("snags", "the faults still to clear"),
@@ -65,8 +65,9 @@ COMMANDS = {
     "plan": ("rebuild", "when it may be finished, and what holds it up"),
     "progress": ("rebuild", "how far each assembly is, and the pace so far"),
     "handover": ("closing", "the end of a day: what is off, open, waiting"),
-    "close": ("closing", "close a machine out, if nothing is left to do"),
+    "close": ("closing", "close a machine out, or open it again"),
     "book": ("closing", "the bound record of the restoration, as PDF"),
+    "keep": ("places", "keep what is left over and sound as spares"),
     "scrap": ("places", "throw pieces out"),
     "lose": ("places", "record that pieces cannot be found"),
     "recover": ("places", "record that lost pieces turned up"),

@@ -21,12 +21,31 @@ from stores.cli.lists import AsCsv, to_csv
 from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import NewPlace, Of, What
 from stores.errors import BadValue
+from stores.text import counted
 
 if TYPE_CHECKING:
     from stores.usecases.context import Context
-    from stores.usecases.places import ScrapCondemned
+    from stores.usecases.places import PiecesScrapped, ScrapCondemned
 
 __all__: list[str] = []
+
+Words = Annotated[
+    list[str],
+    typer.Argument(
+        metavar="WHAT",
+        help="An item (7.2), a step (7), a bag (A001N), or all left over.",
+        show_default=False,
+    ),
+]
+
+SomeWords = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="WHAT",
+        help="An item (7.2), a step (7), a bag (A001N), or all left over.",
+        show_default=False,
+    ),
+]
 
 
 @command("move", 'stores move 7.1 "shelf 2"', "stores move 7.2 A003J -q 2", takes_minus=True)
@@ -118,21 +137,38 @@ def recover(
     show.reply(reply, recovered, json_wanted=json)
 
 
+@command("keep", "stores keep all left over", "stores keep 7.2", takes_minus=True)
+def keep(
+    ctx: typer.Context,
+    what: Words,
+    machine: MachineName = None,
+    on: Day = None,
+    json: AsJson = False,
+) -> None:
+    """Keep sound pieces that are left over as spares of the workshop.
+
+    They are found like other loose pieces, and may go to any machine's joints.
+    """
+    from stores.usecases import places as use
+    from stores.wording.places import kept
+
+    refuse_options(what)
+    with asked(ctx, machine, on) as context:
+        reply = use.keep(context, use.KeepAsSpares(" ".join(what)))
+    show.reply(reply, kept, json_wanted=json)
+
+
 @command(
     "scrap",
     "stores scrap 7",
     'stores scrap 7.2 -q 1 -n "sheared"',
+    "stores scrap all left over --yes",
     "stores scrap --condemned",
     takes_minus=True,
 )
 def scrap(
     ctx: typer.Context,
-    what: Annotated[
-        str,
-        typer.Argument(
-            metavar="WHAT", help="An item (7.2), a step (7) or a bag (A001N).", show_default=False
-        ),
-    ] = "",
+    what: SomeWords = None,
     quantity: Count = None,
     of: Of = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
@@ -150,20 +186,42 @@ def scrap(
     One is kept as a pattern until the new one fits; only a count throws that out too.
     """
     from stores.usecases import places as use
+    from stores.usecases.context import is_trial
     from stores.wording.places import scrapped
 
-    refuse_options([what])
+    refuse_options(what or [])
+    text = " ".join(what or [])
     if condemned:
         if quantity or of:
             raise BadValue("--condemned takes all that are condemned: leave -q and --of out")
         with asked(ctx, machine, on) as context:
-            _scrap_condemned(context, use.ScrapCondemned(what, note), yes=yes, json_wanted=json)
+            _scrap_condemned(context, use.ScrapCondemned(text, note), yes=yes, json_wanted=json)
         return
-    if not what:
+    if not text:
         raise BadValue("say what is thrown out, as 7.2; or --condemned for all that are condemned")
     with asked(ctx, machine, on) as context:
-        reply = use.scrap(context, use.ScrapPieces(what, quantity, of, note))
+        if len(what or []) > 1 and not yes and not is_trial():
+            _ask_once_more(
+                use.scrap(context, use.ScrapPieces(text, quantity, of, note, trial=True))
+            )
+        reply = use.scrap(context, use.ScrapPieces(text, quantity, of, note))
     show.reply(reply, scrapped, json_wanted=json)
+
+
+def _ask_once_more(reply: "PiecesScrapped") -> None:
+    """Show what would be thrown out and ask; refuse where nobody can answer."""
+    import sys
+
+    from stores.wording.places import piece_lines
+
+    if not sys.stdin.isatty():
+        raise BadValue(
+            f"{counted(reply.pieces)} would be thrown out: say so with --yes; nothing was changed"
+        )
+    for line in piece_lines(reply.items):
+        typer.echo(line, err=True)
+    if not typer.confirm(f"Throw out {counted(reply.pieces)}?", err=True):
+        raise BadValue("nothing was thrown out")
 
 
 def _scrap_condemned(
@@ -189,6 +247,7 @@ def _scrap_condemned(
     "stores assign 0.1 7.2",
     "stores assign 9.3 7.2 -q 1",
     'stores assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
+    "stores assign 9.3 7.2 -q 1 --of serviceable --from A001N",
     takes_minus=True,
 )
 def assign(
@@ -207,20 +266,24 @@ def assign(
         str | None,
         typer.Option("--of-machine", metavar="NAME", help="The machine of that joint, if another."),
     ] = None,
+    place: Annotated[
+        str, typer.Option("--from", metavar="PLACE", help="Which of them: those in this place.")
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
     """Say which joint a loose piece belongs to, or take a piece of one joint for another.
 
-    A joint that is short by it, on this machine or another, is owed it: 'stores audit' says so
-    until it is made good.
+    Which of several pieces is yours to say: --of a condition, --from a place. A joint that is
+    short by it, on this machine or another, is owed it: 'stores audit' says so until it is made
+    good. A machine that is kept for parts is owed nothing.
     """
     from stores.usecases import places as use
     from stores.wording.places import assigned
 
     refuse_options([what, to])
-    ask = use.AssignPieces(what, to, quantity, of, anyway, other)
+    ask = use.AssignPieces(what, to, quantity, of, anyway, other, place)
     with asked(ctx, machine, on) as context:
         reply = use.assign(context, ask)
     show.reply(reply, assigned, json_wanted=json)

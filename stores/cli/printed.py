@@ -72,11 +72,13 @@ def print_checklist(
     pdf: str,
     name: str,
     ends: "tuple[Sequence[Fill], Sequence[Snag]]" = ((), ()),
+    rings: "Sequence[Sequence[str]]" = (),
     *,
     json_wanted: bool,
     shown: bool = False,
 ) -> None:
-    """Write the checklist as PDF and say where; ``ends``: the oil and the snags of no step."""
+    """Write the checklist as PDF and say where; ``ends``: the oil and the snags of no step;
+    ``rings`` are the lines of orders that contradict each other."""
     from stores.printing.checklist import write_checklist
 
     printed = write_checklist(
@@ -86,6 +88,7 @@ def print_checklist(
         date=today(),
         oils=ends[0],
         snags=ends[1],
+        rings=rings,
     )
     if not json_wanted:
         sheets = plural(printed.sheets, "sheet")

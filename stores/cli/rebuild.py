@@ -129,7 +129,7 @@ def today(
 ) -> None:
     """What can be refitted today, and what to buy or chase so that most can go ahead."""
     from stores.usecases.rebuild import work_today
-    from stores.wording.rebuild import counts, next_steps, to_chase
+    from stores.wording.rebuild import counts, next_steps, ring_lines, to_chase
 
     with asked(ctx, machine) as context:
         reply = work_today(context, most, strict=strict)
@@ -138,6 +138,7 @@ def today(
         return
     show.say(counts(reply.machine, reply.counts))
     for heading, lines in (
+        ("To settle:", ring_lines(reply.rings)),
         ("Ready now:", next_steps(reply.ready)),
         ("Ready after some work at the bench:", next_steps(reply.at_hand)),
         ("Buy or chase, what frees most steps first:", to_chase(reply.chase)),
@@ -278,6 +279,8 @@ def rebuild(
         before_closing_up,
         checklist_head,
         fills,
+        ring,
+        ring_lines,
         stage,
         summary_head,
         summary_table,
@@ -303,10 +306,20 @@ def rebuild(
             return
         reply = checklist(context, ask)
     if pdf is not None:
-        ends = (reply.oils, reply.snags)
-        print_checklist(reply.stages, pdf, reply.called, ends, json_wanted=json, shown=shown)
+        print_checklist(
+            reply.stages,
+            pdf,
+            reply.called,
+            (reply.oils, reply.snags),
+            [ring(each) for each in reply.rings],
+            json_wanted=json,
+            shown=shown,
+        )
         return
     show.say(checklist_head(reply))
+    if reply.rings:
+        show.say()
+        show.lines(ring_lines(reply.rings))
     for each in reply.stages:
         show.say()
         show.lines(stage(each))

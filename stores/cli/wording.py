@@ -4,7 +4,17 @@ from typing import Annotated, Any
 
 import typer
 
-__all__ = ["NewAssembly", "NewFirm", "NewPlace", "Of", "What", "option"]
+__all__ = [
+    "DoneBy",
+    "MeasuredThen",
+    "NewAssembly",
+    "NewFirm",
+    "NewPlace",
+    "Of",
+    "What",
+    "WorkDone",
+    "option",
+]
 
 Of = Annotated[
     str | None,
@@ -18,6 +28,13 @@ What = Annotated[
 ]
 
 
+WorkDone = Annotated[
+    str, typer.Option("--work", metavar="TEXT", help="What was done: welded, ground, plated.")
+]
+DoneBy = Annotated[str, typer.Option("--by", metavar="NAME", help="Who did the work.")]
+MeasuredThen = Annotated[
+    str, typer.Option("--measured", metavar="TEXT", help="What it measured after the work.")
+]
 NewPlace = Annotated[
     bool,
     typer.Option("--new-place", help="A new place, though its name is near an old one's, or odd."),

@@ -15,7 +15,7 @@ and the shopping list count on the same ones (`spare_conditions`, `serves`).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stores.errors import NotationError
@@ -33,7 +33,7 @@ __all__ = [
     "Job",
     "Stack",
     "Step",
-    "Verdict",
+    "StoryLine",
     "agree",
     "clash",
     "differences",
@@ -42,6 +42,7 @@ __all__ = [
     "serves",
     "sized",
     "vague",
+    "work_words",
 ]
 
 RANKS_APART = 1000
@@ -227,21 +228,6 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
-    """What an inspection said of so many pieces; what was measured and its limit, nanometres."""
-
-    quantity: int
-    condition: Condition
-    reason: str = ""
-    measured_nm: int | None = None
-    limit_nm: int | None = None
-
-    def __str__(self) -> str:
-        why = f": {self.reason}" if self.reason else ""
-        return f"{self.quantity} {self.condition}{why}"
-
-
-@dataclass(frozen=True, slots=True)
 class Job:
     """Something done at a step that is not a piece: oil drained, a chain slackened, a battery
     disconnected. ``reverse`` is how it is undone at the rebuild, in the person's words if any;
@@ -289,15 +275,56 @@ NANOMETRES = {"mm": 1_000_000, "in": 25_400_000, "thou": 25_400}
 """So many in each unit of a stack."""
 
 
+def work_words(what: str, by: str, measured: str) -> str:
+    """Say what was done to a piece: ``welded and ground by Harris, then 19.98 mm``."""
+    named = f" by {by}" if by else ""
+    return f"{what}{named}" + (f", then {measured}" if measured else "")
+
+
+@dataclass(frozen=True, slots=True)
+class StoryLine:
+    """What an inspection said of so many pieces, or what was done to them.
+
+    ``condition`` is the verdict and ``what`` its reason, beside what was measured for it and its
+    limit, nanometres; without one ``what`` is the work done, by whom, and what it measured
+    afterwards.
+    """
+
+    date: str
+    quantity: int
+    what: str
+    condition: Condition | None = None
+    by: str = ""
+    measured: str = ""
+    measured_nm: int | None = None
+    limit_nm: int | None = None
+
+    @property
+    def done(self) -> str:
+        """Say what was done; "" of a verdict."""
+        if self.condition is not None:
+            return ""
+        return work_words(self.what, self.by, self.measured)
+
+    @property
+    def words(self) -> str:
+        """Say what was found or done, and of how many pieces."""
+        if self.condition is None:
+            return f"{self.quantity} {self.done}"
+        return f"{self.quantity} {self.condition}" + (f": {self.what}" if self.what else "")
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One kind of thing at one joint, with all that is known of it.
 
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
-    pieces are, outside places included. ``as_found`` is what was found as it is known by now.
-    ``other`` tells that a person said that another thing than was found should be there,
-    ``learnt`` that ``as_found`` is a name learnt since. ``mixup`` is the number of what its pieces
-    are mixed up in, 0 for nothing, ``mixed_with`` the other lines in that.
+    pieces are, outside places included; ``story`` is what inspections said and what was done to
+    them, the oldest first. ``for_parts``: of a machine that is kept for parts, nothing goes back.
+    ``kept``: its sound loose pieces are spares of the workshop. ``as_found`` is what was found as
+    it is known by now. ``other`` tells that a person said that another thing than was found should
+    be there, ``learnt`` that ``as_found`` is a name learnt since. ``mixup`` is the number of what
+    its pieces are mixed up in, 0 for nothing, ``mixed_with`` the other lines in that.
     """
 
     number: int
@@ -311,11 +338,12 @@ class Item:
     position: str = ""
     written: str = ""
     holdings: tuple[Holding, ...] = ()
-    verdict: str = ""
+    story: tuple[StoryLine, ...] = ()
     words: str = ""
+    for_parts: bool = False
+    kept: bool = False
     other: bool = False
     learnt: bool = False
-    verdicts: tuple[Verdict, ...] = ()
     stack: Stack | None = None
     mixup: int = 0
     mixed_with: tuple[Fellow, ...] = ()
@@ -331,6 +359,48 @@ class Item:
         if not self.found:
             return False
         return self.other or not agree(self.as_found.text, self.as_specified.text)
+
+    @property
+    def verdicts(self) -> tuple[StoryLine, ...]:
+        """What inspections said that is still so: of pieces that are in this condition yet."""
+        left: dict[Condition, int] = {}
+        for holding in self.holdings:
+            if holding.quantity > 0:
+                left[holding.condition] = left.get(holding.condition, 0) + holding.quantity
+        standing: list[StoryLine] = []
+        for line in reversed(self.story):
+            if line.condition is not None:
+                count = min(line.quantity, left.get(line.condition, 0))
+                if count:
+                    left[line.condition] -= count
+                    standing.append(replace(line, quantity=count))
+        return tuple(reversed(standing))
+
+    @property
+    def verdict(self) -> str:
+        """What inspections said that is still so, in words."""
+        return "; ".join(line.words for line in self.verdicts)
+
+    @property
+    def work_done(self) -> tuple[str, ...]:
+        """What was done to its pieces, in words, with a count where it was not all of them."""
+        every = max(self.found, self.wanted)
+        return tuple(
+            line.done if line.quantity == every else line.words
+            for line in self.story
+            if line.condition is None
+        )
+
+    @property
+    def repaired(self) -> int:
+        """How many pieces had work done since one was last marked repairable."""
+        count = 0
+        for line in self.story:
+            if line.condition is Condition.REPAIRABLE:
+                count = 0
+            elif line.condition is None:
+                count += line.quantity
+        return count
 
     def named(self, condition: Condition) -> str:
         """Say what pieces in this condition are: new ones are as specified, others as found."""
@@ -481,8 +551,8 @@ class Item:
 
     @property
     def to_fit(self) -> int:
-        """Pieces still to go on the machine."""
-        return max(0, self.wanted - self.fitted)
+        """Pieces still to go on the machine; none of one that is kept for parts."""
+        return 0 if self.for_parts else max(0, self.wanted - self.fitted)
 
     @property
     def lacking(self) -> int:

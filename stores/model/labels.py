@@ -9,6 +9,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.text import many
 
 __all__ = [
+    "MENDED",
     "STOCK",
     "Bag",
     "BatchTicket",
@@ -38,6 +39,10 @@ STOCK = {
 """The kinds of label, and the stock of each if none is named."""
 
 
+MENDED = frozenset(Condition) - {Condition.CONDEMNED, Condition.NEW}
+"""The conditions of pieces that work was done on, as far as any was."""
+
+
 @dataclass(frozen=True, slots=True)
 class Content:
     """So many pieces of an item in the bag, in one condition; ``mixed`` of them are mixed up."""
@@ -51,6 +56,11 @@ class Content:
     def text(self) -> str:
         """Count and what they are, as ``4 M6 x 25 hex bolt``."""
         return many(self.quantity, self.item.named(self.condition))
+
+    @property
+    def work_done(self) -> str:
+        """What was done to them, in words; of condemned and new ones nothing."""
+        return "; ".join(self.item.work_done) if self.condition in MENDED else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +141,7 @@ class Bag:
                 content.text,
                 content.condition.value,
             ]
+            said += [content.work_done] if content.work_done else []
             # only where there is any: a label printed before it could be said still holds good
             said += filter(None, (item.stuck_words, item.stack.words if item.stack else ""))
         if self.mixed_with:

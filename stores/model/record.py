@@ -9,7 +9,7 @@ __all__ = ["ActLine", "Machine"]
 
 @dataclass(frozen=True, slots=True)
 class Machine:
-    """What is being restored."""
+    """What is being restored, or a donor that is kept ``for_parts``."""
 
     number: int
     name: str
@@ -18,6 +18,7 @@ class Machine:
     year: str = ""
     note: str = ""
     steps: int = 0
+    for_parts: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,17 @@ from stores.model.snags import Snag
 from stores.planning.status import BlockerKind, Status, StepStatus
 from stores.text import counted, many
 
-__all__ = ["DayEnd", "day_end", "in_the_way"]
+__all__ = ["DayEnd", "Turn", "day_end", "in_the_way"]
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A machine closed out, or opened again, with the note or the reason."""
+
+    act: int
+    day: str
+    closed: bool
+    words: str = ""
 
 
 def in_the_way(status: Status) -> list[str]:

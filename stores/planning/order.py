@@ -70,21 +70,19 @@ class Link:
     then: int
     because: LinkReason
     reason: str = ""
-
-    @property
-    def why(self) -> str:
-        """Say why, in a person's own words where there are any."""
-        return f"{self.because}: {self.reason}" if self.reason else str(self.because)
+    date: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What a person said of two steps: ``first`` before ``then``, or free of each other."""
+    """What a person said of two steps, and on which day: ``first`` before ``then``, or free of each
+    other."""
 
     first: int
     then: int
     free: bool = False
     reason: str = ""
+    date: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +133,7 @@ def derive(
     made.release(words)
     for one in words:
         if not one.free:
-            made.add(Link(one.first, one.then, LinkReason.SAID, one.reason))
+            made.add(Link(one.first, one.then, LinkReason.SAID, one.reason, one.date))
     links = tuple(sorted(made.links(), key=lambda link: (link.first, link.then)))
     graph = Graph(known, [(link.first, link.then) for link in links])
     idle = tuple(
@@ -182,7 +180,8 @@ class _Links:
         """Let go of the derived links of these pairs, and of nothing that follows otherwise.
 
         The derived links leave out what follows from others. When ``a`` before ``b`` is let go,
-        what was before ``a`` is still before ``b``, and what was after ``b`` is still after ``a``.
+        what was before ``a`` is still before ``b``, and what was after ``b`` is still after ``a``,
+        but for what another word says the contrary of.
         """
         pairs = {
             pair
@@ -191,22 +190,57 @@ class _Links:
                          ((one.then, one.first),))
         }  # fmt: skip
         waiting = sorted(pairs)
+        bypasses: list[tuple[int, int]] = []
         while waiting:
             pair = waiting.pop()
             link = self.after.get(pair[0], {}).get(pair[1])
             if link is None:
                 continue
-            self.drop(link)
-            befores = list(self.before.get(link.first, {}).values())
-            afters = list(self.after.get(link.then, {}).values())
-            for one in befores:
-                self.add(Link(one.first, link.then, min(one.because, link.because, key=_strength)))
-                if (one.first, link.then) in pairs:
-                    waiting.append((one.first, link.then))
-            for one in afters:
-                self.add(Link(link.first, one.then, min(one.because, link.because, key=_strength)))
-                if (link.first, one.then) in pairs:
-                    waiting.append((link.first, one.then))
+            waiting += [each for each in self._bypass(link, bypasses) if each in pairs]
+        stated = Graph(
+            {number for one in words for number in (one.first, one.then)},
+            [(one.first, one.then) for one in words if not one.free],
+        )
+        if not any(stated.after.values()):
+            return
+        while bypasses:
+            pair = bypasses.pop()
+            link = self.after.get(pair[0], {}).get(pair[1])
+            if link is not None and self._leads_back(pair, stated):
+                self._bypass(link, bypasses)
+
+    def _bypass(self, link: Link, bypasses: list[tuple[int, int]]) -> list[tuple[int, int]]:
+        """Take a link away, keep what follows otherwise, and return the pairs that do it."""
+        self.drop(link)
+        made = [
+            *(
+                Link(one.first, link.then, min(one.because, link.because, key=_strength))
+                for one in self.before.get(link.first, {}).values()
+            ),
+            *(
+                Link(link.first, one.then, min(one.because, link.because, key=_strength))
+                for one in self.after.get(link.then, {}).values()
+            ),
+        ]
+        for one in made:
+            self.add(one)
+        pairs = [(one.first, one.then) for one in made]
+        bypasses += pairs
+        return pairs
+
+    def _leads_back(self, pair: tuple[int, int], stated: "Graph[int]") -> bool:
+        """Tell whether the second of a pair goes before the first, by the links and the words."""
+        seen: set[int] = {pair[1]}
+        waiting = [pair[1]]
+        while waiting:
+            node = waiting.pop()
+            for then in (*self.after.get(node, ()), *stated.after.get(node, ())):
+                if then == pair[0]:
+                    return True
+                if then not in seen:
+                    seen.add(then)
+                    waiting.append(then)
+        return False
 
 
 def _strength(because: LinkReason) -> int:
@@ -440,10 +474,18 @@ def _left(nodes: Sequence[Node], after: Mapping[Node, Sequence[Node]]) -> list[N
 
 @dataclass(frozen=True, slots=True)
 class Loop:
-    """Steps that wait for each other in a ring, and the link that is easiest to let go."""
+    """Steps that wait for each other in a ring, and the link that is easiest to let go.
+
+    ``offered`` are its links, the one to let go first at the head; what a person said comes last.
+    """
 
     round: tuple[Link, ...]
-    weakest: Link
+    offered: tuple[Link, ...]
+
+    @property
+    def weakest(self) -> Link:
+        """The link to let go first."""
+        return self.offered[0]
 
     @property
     def members(self) -> tuple[int, ...]:
@@ -454,8 +496,11 @@ class Loop:
 def open_loops(links: Iterable[Link]) -> tuple[list[Link], list[Loop]]:
     """Let go of one link of every ring until there is none, and give what is left and the rings.
 
-    The weakest reason goes first; of equals, the link that spans the most steps, since it is the
-    least likely to be one piece lying on another.
+    What a person said is the last to go. Where their word is against the order of removal, the step
+    recorded after the other is out of its place in the record, since one forgets to write down what
+    came off and does so later: its links to those recorded before it are the first to go. Of others
+    the weakest reason goes first; of equals, the link that spans the most steps, since it is the
+    least likely to be one piece lying on another; of a person's words the oldest.
     """
     kept = {(link.first, link.then): link for link in links}
     rings: list[Loop] = []
@@ -472,17 +517,31 @@ def open_loops(links: Iterable[Link]) -> tuple[list[Link], list[Loop]]:
             around = tuple(
                 kept[first, then] for first, then in zip(ring, ring[1:] + ring[:1], strict=True)
             )
-            weakest = min(
-                around,
-                key=lambda link: (
-                    link.because.strength,
-                    -abs(link.first - link.then),
-                    link.first,
-                    link.then,
-                ),
-            )
-            rings.append(Loop(around, weakest))
-            del kept[weakest.first, weakest.then]
+            offered = _offered(around)
+            rings.append(Loop(around, offered))
+            del kept[offered[0].first, offered[0].then]
+
+
+def _offered(around: Sequence[Link]) -> tuple[Link, ...]:
+    """Give the links of a ring, the easiest to let go first."""
+    late = {
+        link.then for link in around if link.because is LinkReason.SAID and link.then > link.first
+    }
+    return tuple(
+        sorted(
+            around,
+            key=lambda link: (
+                link.because is LinkReason.SAID,
+                link.because is LinkReason.BUILT,
+                not (link.first in late and link.then < link.first),
+                link.because.strength,
+                link.date,
+                -abs(link.first - link.then),
+                link.first,
+                link.then,
+            ),
+        )
+    )
 
 
 def order_of(

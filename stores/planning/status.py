@@ -274,7 +274,8 @@ def status_of(
     """Return how far every step of one machine is.
 
     Args:
-        items: all of the machine, loose pieces too.
+        items: all of the machine, loose pieces too. Steps of a machine that is kept for parts are
+            no steps of a rebuild, but for those that are wanted back.
         refits: what is known of the steps for their refit.
         said: what a person said of the order of two steps.
         snags: the faults still to clear.
@@ -285,7 +286,7 @@ def status_of(
     listed = list(items)
     notes = refits or Refits()
     joints = sorted(
-        (item for item in listed if item.step.number),
+        (item for item in listed if item.step.number and not item.for_parts),
         key=lambda item: (item.step.came_off, item.step.number, item.line),
     )
     members = {
@@ -356,20 +357,26 @@ def status_of(
             of_job.get(number),
         )
     for item in listed:
-        if not item.step.number:
+        if item.number not in pieces:
             pieces[item.number] = PieceStatus(item, left_over=left_over(item))
+    if any(item.for_parts for item in listed):
+        loose_snags = ()  # of what is not wanted back nothing is put right
     return Status(steps, pieces, graph, derived, tuple(loops), loose_snags, notes.tightened)
 
 
 def left_over(item: Item) -> int:
     """Return how many old pieces of an item are in hand without a place to go to.
 
+    None of a machine that is kept for parts: they are for others. Sound spares that the workshop
+    keeps have their place.
+
     Of a joint: once all of it is on the machine, every old piece of it; until then it may still be
     wanted. Loose pieces have no place by nature. New ones beyond the need are spares.
     """
-    if item.step.number and item.to_fit:
+    if item.for_parts or (item.step.number and item.to_fit):
         return 0
-    return item.in_hand(*(each for each in Condition if each is not Condition.NEW))
+    placed = (Condition.NEW, Condition.SERVICEABLE) if item.kept else (Condition.NEW,)
+    return item.in_hand(*(each for each in Condition if each not in placed))
 
 
 def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:

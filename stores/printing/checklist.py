@@ -109,6 +109,9 @@ def _said(line: Line) -> list[Words]:
         )
     if 0 < item.fitted < item.wanted:
         said.append(Words(f"{item.fitted} on the machine already", 9.0))
+    if item.work_done:
+        told = "; ".join(item.work_done)
+        said.append(Words(plain(told), 9.0, False, 6, f"{item.ref}, work done"))
     flags = " · ".join(plain(flag) for flag in line.flags)
     if flags and not line.done:
         said.append(Words(flags, 9.0, True, 10, f"{item.ref}, flags"))
@@ -519,11 +522,13 @@ def write_checklist(
     date: str,
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
+    rings: Sequence[Sequence[str]] = (),
 ) -> Printed:
     """Write the rebuild checklist as a PDF, A4 upright.
 
     ``title`` heads it; ``date`` says when it was true; ``oils`` are filled in the end, ``snags``
-    those that hang on no step, to be cleared by then.
+    those that hang on no step, to be cleared by then; ``rings`` what to say of each set of orders
+    that contradict each other, line by line.
 
     Raises:
         PrintError: nothing to do, or a file that cannot be written.
@@ -532,7 +537,9 @@ def write_checklist(
 
     if not stages:
         raise PrintError("there is nothing to rebuild yet: no step has been recorded")
-    pages = layout_checklist(stages, measure, title=title, date=date, oils=oils, snags=snags)
+    pages = layout_checklist(
+        stages, measure, title=title, date=date, oils=oils, snags=snags, rings=rings
+    )
     return write_pdf(pages, path, title, "Rebuild checklist")
 
 
@@ -544,6 +551,7 @@ def layout_checklist(
     date: str,
     oils: Sequence[Fill] = (),
     snags: Sequence[Snag] = (),
+    rings: Sequence[Sequence[str]] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner.
 
@@ -553,6 +561,10 @@ def layout_checklist(
     flow = Flow(plain(title), plain(date), measure)
     flow.add(_front(stages, plain(title), plain(date), measure))
     shared = _shared(stages)
+    for lines in rings:
+        _add_block(
+            flow, plain(lines[0]), [_plain_row(line, measure) for line in lines[1:]], measure
+        )
     for stage in stages:
         _add_stage(flow, stage, shared, measure)
     if snags:
@@ -585,6 +597,12 @@ def _add_block(flow: Flow, title: str, rows: Sequence[Slab], measure: Measure) -
         if not flow.fits(row.height):
             flow.turn()
         flow.add(row)
+
+
+def _plain_row(text: str, measure: Measure) -> Slab:
+    """A line to read."""
+    boxes, y = column([Words(plain(text), 9.5, False, 4, "order")], LEFT, 0.6, WIDTH, measure)
+    return Slab(tuple(boxes), y + 0.6)
 
 
 def _oil_row(fill: Fill, measure: Measure) -> Slab:

@@ -289,10 +289,12 @@ def _content(bag: Bag, content: Content) -> Listed:
     number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
     condition = [content.condition.value] if len(bag.conditions) > 1 else []
+    done = [plain(content.work_done)] if content.work_done else []
     condition += ["MIXED UP"] if content.mixed else []
     details = (
-        [*([position] if position else []), *step, *condition],
-        [*step, *condition],
+        [*([position] if position else []), *step, *condition, *done],
+        [*step, *condition, *done],
+        [*condition, *done],
         condition,
     )
     words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]

@@ -29,8 +29,8 @@ class Book:
     """All that goes into the bound record of one machine.
 
     ``acts``: each is its number, day, what was done and why, and whether it stands. ``closed`` says
-    when the machine was closed out, empty where it was not. ``jobs`` are what was done at steps and
-    is no piece.
+    when the machine was closed out, empty where it was not; ``turns`` each time that it was closed
+    out or opened again. ``jobs`` are what was done at steps and is no piece.
     """
 
     machine: str
@@ -46,6 +46,7 @@ class Book:
     open: Sequence[str] = ()
     closed: str = ""
     jobs: Sequence[Job] = ()
+    turns: Sequence[str] = ()
 
 
 def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
@@ -66,14 +67,7 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         f"{sum(item.fitted for item in stripped)} on the machine, "
         f"{len({shot.number for shots in book.shots.values() for shot in shots})} pictures."
     )
-    if book.closed:
-        yield Paragraph(f"Closed out {book.closed}.", "heading")
-    elif book.open:
-        yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
-        for matter in book.open[:_ON_THE_TITLE]:
-            yield Paragraph(matter, indent=4.0)
-        if len(book.open) > _ON_THE_TITLE:
-            yield Paragraph("All of them stand before the acts.", indent=4.0)
+    yield from _closings(book)
     yield Paragraph(CAUTION, "small")
     yield from _steps(steps.values(), stripped, book)
     yield from _readings(book)
@@ -104,6 +98,20 @@ def _steps(
         yield Paragraph(assembly, "chapter", new_page=not at)
         for step in members:
             yield from _step(step, lines.get(step.number, []), book, jobs.get(step.number))
+
+
+def _closings(book: Book) -> Iterator[Paragraph]:
+    """Say whether it is closed out, what is open, and when it was closed and opened again."""
+    if book.closed:
+        yield Paragraph(f"Closed out {book.closed}.", "heading")
+    elif book.open:
+        yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
+        for matter in book.open[:_ON_THE_TITLE]:
+            yield Paragraph(matter, indent=4.0)
+        if len(book.open) > _ON_THE_TITLE:
+            yield Paragraph("All of them stand before the acts.", indent=4.0)
+    for turn in book.turns[-_ON_THE_TITLE:] if not book.closed or book.turns[1:] else ():
+        yield Paragraph(turn)
 
 
 def _readings(book: Book) -> Iterator[Paragraph]:
@@ -168,6 +176,9 @@ def _known(item: Item, book: Book) -> Iterator[str]:
         yield item.stuck_words
     if item.verdict:
         yield f"inspected: {item.verdict}"
+    if item.work_done:
+        told = "; ".join(f"{day_words(line.date)} {line.words}" for line in item.story)
+        yield f"story: {told}"
     if item.renew:
         yield f"renewed as a rule: {item.renew}"
     if book.bought.get(item.number):
@@ -188,11 +199,18 @@ def _known(item: Item, book: Book) -> Iterator[str]:
 
 
 def day_parts(
-    machine: str, words: Sequence[tuple[str, str]], end: DayEnd, most: int = 9
+    machine: str,
+    words: Sequence[tuple[str, str]],
+    end: DayEnd,
+    most: int = 9,
+    *,
+    turns: Sequence[str] = (),
 ) -> Iterator[Paragraph]:
     """Go through the note at the end of a day, short enough for one page: what is beyond ``most``
-    lines of a list is counted."""
+    lines of a list is counted. ``turns`` say when it was closed out and opened again."""
     yield Paragraph(f"Handover: {machine}", "chapter")
+    for turn in turns[-2:]:
+        yield Paragraph(turn[:700])
     for day, text in words[:2]:
         yield Paragraph(f"{day_words(day)}: {text[:700]}{'…' if len(text) > 700 else ''}")
     for heading, lines in end.lists.items():

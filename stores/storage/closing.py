@@ -2,23 +2,32 @@
 
 from typing import Any
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, or_, select
 from sqlmodel import Field, SQLModel, col
 
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.planning.audit import Fault
+from stores.planning.closing import Turn
 from stores.storage.acts import standing
 from stores.storage.corrections import ITEMS, MACHINES
-from stores.storage.tables import ActRow, MovementRow, PlaceRow
+from stores.storage.machines import kept_for_parts
+from stores.storage.tables import (
+    ActRow,
+    KeptSpareRow,
+    MovementRow,
+    PlaceRow,
+)
 from stores.text import local_day
 
 __all__ = [
     "ClosingRow",
     "HandoverRow",
+    "ReopeningRow",
     "bought_from",
     "closed_out",
     "closing_faults",
     "handovers",
+    "turns",
 ]
 
 
@@ -44,6 +53,33 @@ class ClosingRow(SQLModel, table=True):
     note: str = ""
 
 
+class ReopeningRow(SQLModel, table=True):
+    """A machine that was closed out is worked on again, and why."""
+
+    __tablename__ = "reopening"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    reason: str
+
+
+def turns(connection: Connection, machine: int) -> list[Turn]:
+    """Return when a machine was closed out and opened again, the oldest first, as far as it
+    stands."""
+    found = []
+    for row_class, words in ((ClosingRow, ClosingRow.note), (ReopeningRow, ReopeningRow.reason)):
+        rows = standing(
+            connection,
+            select(col(row_class.act_id), col(words).label("words"), col(ActRow.happened_at))
+            .join(ActRow, col(ActRow.id) == col(row_class.act_id))
+            .where(col(row_class.machine_id) == machine),
+        )
+        closed = row_class is ClosingRow
+        found += [Turn(row.act_id, local_day(row.happened_at), closed, row.words) for row in rows]
+    return sorted(found, key=lambda turn: turn.act)
+
+
 def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:
     """Return the standing notes at the end of a day, the newest first: the day and the words."""
     rows = standing(
@@ -57,30 +93,31 @@ def handovers(connection: Connection, machine: int) -> list[tuple[str, str]]:
 
 
 def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | None:
-    """Return the act, day and note by which a machine is closed out; None where it is not, or where
-    its pieces have been moved since."""
-    rows = standing(
-        connection,
-        select(col(ClosingRow.act_id), col(ClosingRow.note), col(ActRow.happened_at))
-        .join(ActRow, col(ActRow.id) == col(ClosingRow.act_id))
-        .where(col(ClosingRow.machine_id) == machine)
-        .order_by(col(ClosingRow.id).desc()),
-    )
-    if not rows:
+    """Return the act, day and note by which a machine is closed out; None where it is not, was
+    opened again, or where pieces of its joints have been moved since. Spares may move, and the
+    record may be put right."""
+    last = next(iter(turns(connection, machine)[::-1]), None)
+    if last is None or not last.closed:
         return None
-    last = rows[0]
     later = connection.execute(
         select(func.count())
         .select_from(MovementRow)
         .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
-        .where(ITEMS.c.machine_id == machine, col(MovementRow.act_id) > last.act_id)
+        .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
+        .where(
+            ITEMS.c.machine_id == machine,
+            ITEMS.c.step_id.is_not(None),
+            col(ActRow.kind) != ActKind.CORRECT.value,
+            col(MovementRow.act_id) > last.act,
+        )
     ).scalar()
-    return None if later else (last.act_id, local_day(last.happened_at), last.note)
+    return None if later else (last.act, last.day, last.words)
 
 
 def closing_faults(connection: Connection) -> list[Fault]:
     """Return the closings that the ledger contradicts: pieces were away or left over then."""
     faults = []
+    donors = kept_for_parts(connection)
     rows: Any = connection.execute(
         select(col(ClosingRow.act_id), col(ClosingRow.machine_id), MACHINES.c.name)
         .select_from(ClosingRow)
@@ -92,6 +129,8 @@ def closing_faults(connection: Connection) -> list[Fault]:
             ("away", [PlaceKind.FIRM]),
             ("left over", [kind for kind in PlaceKind if kind.in_hand]),
         ):
+            if words == "left over" and row.machine_id in donors:
+                continue  # what a machine kept for parts has is for others
             count = _were(connection, row.machine_id, row.act_id, [kind.value for kind in kinds])
             if count:
                 faults.append(
@@ -101,7 +140,9 @@ def closing_faults(connection: Connection) -> list[Fault]:
 
 
 def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> int:
-    """Return how many old pieces of a machine were in places of these kinds before an act."""
+    """Return how many old pieces of a machine were in places of these kinds before an act; sound
+    spares that are kept are not counted."""
+    kept = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.act_id) < act)
     total = 0
     for sign, place, condition in (
         (1, MovementRow.to_place, MovementRow.to_condition),
@@ -116,6 +157,10 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
                 col(MovementRow.act_id) < act,
                 col(PlaceRow.kind).in_(kinds),
                 col(condition) != Condition.NEW.value,
+                or_(
+                    ITEMS.c.id.not_in(kept),
+                    col(condition) != Condition.SERVICEABLE.value,
+                ),
             )
         ).scalar()
         total += sign * (moved or 0)

@@ -8,7 +8,7 @@ from sqlalchemy import Connection, Row, and_, or_, select
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
-from stores.model.items import RANKS_APART, Description, Holding, Item, Step, Verdict
+from stores.model.items import RANKS_APART, Description, Holding, Item, Step, StoryLine
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
@@ -21,16 +21,20 @@ from stores.storage.corrections import (
     CorrectionRow,
     perhaps,
 )
+from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
 from stores.storage.places import place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
+    ActRow,
     DescriptionRow,
     FindingRow,
     ItemRow,
+    KeptSpareRow,
     MovementRow,
     PlaceRow,
     SpecificationRow,
+    WorkRow,
 )
 from stores.text import fold, local_day
 
@@ -56,7 +60,7 @@ def read_items(
 ) -> list[Item]:
     """Give the items that stand, with their pieces; of one machine, or those of these numbers.
 
-    ``verdicts`` False leaves out what inspections said.
+    ``verdicts`` False leaves out what inspections said and what was done.
     """
     from stores.storage.strip import read_stacks  # a row class costs a millisecond: not before
 
@@ -67,7 +71,13 @@ def read_items(
     mixed = mixed_up(connection, gone)
     holdings = _holdings(connection, None if everything else wanted, gone, mixed)
     specified = _specifications(connection, None if everything else wanted, gone)
-    judged = _verdicts(connection, None if everything else wanted, gone) if verdicts else {}
+    stories = _stories(connection, None if everything else wanted, gone) if verdicts else {}
+    donors = kept_for_parts(connection)
+    kept = {
+        row.item_id
+        for row in connection.execute(select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id)))
+        if row.act_id not in gone
+    }
     stacks = read_stacks(connection, None if everything else wanted, gone)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
@@ -77,7 +87,6 @@ def read_items(
         spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
-        verdict = tuple(judged.get(row.id, ()))
         mixup = mixed.of(row.id)
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
@@ -94,11 +103,12 @@ def read_items(
                 position=row.position,
                 written=row.written,
                 holdings=_on_its_machine(holdings.get(row.id, ()), row.machine),
-                verdict="; ".join(str(each) for each in verdict),
+                story=stories.get(row.id, ()),
+                for_parts=row.machine_id in donors and row.step_id not in donors[row.machine_id],
+                kept=row.id in kept,
                 words=_words(row, step, as_found),
                 other=spec.other,
                 learnt=spec.name_learnt is not None,
-                verdicts=verdict,
                 stack=stacks.get(row.id),
                 mixup=mixup.number if mixup else 0,
                 mixed_with=mixed.fellows(row.id),
@@ -217,6 +227,7 @@ def item_rows(
             ITEMS.c.id,
             ITEMS.c.act_id,
             ITEMS.c.step_id,
+            ITEMS.c.machine_id,
             ITEMS.c.line,
             ITEMS.c.found,
             ITEMS.c.written,
@@ -382,41 +393,81 @@ def _specifications(
     return newest
 
 
-def _verdicts(
+def _stories(
     connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
-) -> dict[int, list[Verdict]]:
-    """Return what inspections said of items, the oldest first; where a correction has said it anew,
-    from then on."""
-    statement: Any = select(
-        col(FindingRow.act_id),
-        col(FindingRow.item_id),
-        col(FindingRow.quantity),
-        col(FindingRow.condition),
-        col(FindingRow.reason),
-        col(FindingRow.measured_nm),
-        col(FindingRow.limit_nm),
-    ).order_by(col(FindingRow.id))
-    anew: Any = connection.execute(
+) -> dict[int, tuple[StoryLine, ...]]:
+    """Return by item what inspections said and what was done, the oldest first; where a correction
+    has said the verdicts anew, those from then on."""
+    since = _judged_anew(connection, gone)
+    told: dict[int, list[tuple[int, int, StoryLine]]] = {}
+    said = (
+        select(
+            col(FindingRow.act_id),
+            col(FindingRow.item_id),
+            col(FindingRow.id),
+            col(FindingRow.quantity),
+            col(FindingRow.condition),
+            col(FindingRow.reason),
+            col(FindingRow.measured_nm),
+            col(FindingRow.limit_nm),
+            col(ActRow.happened_at),
+        )
+        .select_from(FindingRow)
+        .join(ActRow, col(ActRow.id) == col(FindingRow.act_id))
+    )
+    for row in of_numbers(connection, said, col(FindingRow.item_id), wanted):
+        if row.act_id not in gone and row.act_id >= since.get(row.item_id, 0):
+            line = StoryLine(
+                local_day(row.happened_at),
+                row.quantity,
+                row.reason,
+                Condition(row.condition),
+                measured_nm=row.measured_nm,
+                limit_nm=row.limit_nm,
+            )
+            told.setdefault(row.item_id, []).append((row.act_id, row.id, line))
+    done = (
+        select(
+            col(WorkRow.act_id),
+            col(WorkRow.item_id),
+            col(WorkRow.quantity),
+            col(WorkRow.what),
+            col(WorkRow.done_by),
+            col(WorkRow.measured),
+            col(ActRow.happened_at),
+        )
+        .select_from(WorkRow)
+        .join(ActRow, col(ActRow.id) == col(WorkRow.act_id))
+    )
+    for row in of_numbers(connection, done, col(WorkRow.item_id), wanted):
+        if row.act_id not in gone:
+            line = StoryLine(
+                local_day(row.happened_at),
+                row.quantity,
+                row.what,
+                by=row.done_by,
+                measured=row.measured,
+            )
+            # In one act the work comes first, then the verdict on it.
+            told.setdefault(row.item_id, []).append((row.act_id, 0, line))
+    return {
+        item: tuple(line for _, _, line in sorted(lines, key=lambda each: each[:2]))
+        for item, lines in told.items()
+    }
+
+
+def _judged_anew(connection: Connection, gone: frozenset[int]) -> dict[int, int]:
+    """Return by item the newest standing correction that said its verdicts anew."""
+    rows: Any = connection.execute(
         select(col(CorrectionRow.subject_id), col(CorrectionRow.act_id))
         .where(col(CorrectionRow.subject) == "item", col(CorrectionRow.field) == "verdict")
         .order_by(col(CorrectionRow.id))
     )
-    since = {item: act for item, act in anew if act not in gone}
-    verdicts: dict[int, list[Verdict]] = {}
-    for row in of_numbers(connection, statement, col(FindingRow.item_id), wanted):
-        if row.act_id not in gone and row.act_id >= since.get(row.item_id, 0):
-            verdicts.setdefault(row.item_id, []).append(
-                Verdict(
-                    row.quantity,
-                    Condition(row.condition),
-                    row.reason,
-                    row.measured_nm,
-                    row.limit_nm,
-                )
-            )
-    return verdicts
+    return {item: act for item, act in rows if act not in gone}
 
 
-def read_findings(connection: Connection, item: int) -> list[Verdict]:
-    """Return what inspections said of an item and still stands, the oldest first."""
-    return _verdicts(connection, [item], reversed_acts(connection)).get(item, [])
+def read_findings(connection: Connection, item: int) -> list[tuple[Condition, StoryLine]]:
+    """Return what inspections said of an item and still stands, the oldest first, each by its
+    verdict."""
+    story = _stories(connection, [item], reversed_acts(connection)).get(item, ())
+    return [(line.condition, line) for line in story if line.condition is not None]

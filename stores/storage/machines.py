@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, column, select, table
 
 from stores.errors import Hint, NotFound, Refused
 from stores.model.record import Machine
@@ -12,7 +12,52 @@ from stores.storage.balances import of_numbers
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.text import fold
 
-__all__ = ["Machine", "machine_named", "machine_of_act", "machine_of_items", "read_machines"]
+__all__ = [
+    "FOR_PARTS",
+    "WANTED_BACK",
+    "Machine",
+    "kept_for_parts",
+    "machine_named",
+    "machine_of_act",
+    "machine_of_items",
+    "read_machines",
+]
+
+FOR_PARTS = "for parts"
+"""The setting of a machine that is kept for its parts: "yes", or empty for no longer."""
+WANTED_BACK = "wanted back"
+"""The choice of a step of such a machine that is to go back on all the same: "yes" or empty."""
+
+
+def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
+    """Return the machines that are kept for parts, each with the rows of the steps that are wanted
+    back all the same."""
+    # Their row classes are not needed for this, and would slow down every command.
+    names = ("id", "act_id", "machine_id", "step_id", "name", "value")
+    setting, choice = (table(name, *map(column, names)) for name in ("setting", "step_choice"))
+    chosen: Any = connection.execute(
+        select(setting.c.act_id, setting.c.machine_id, setting.c.value)
+        .where(setting.c.name == FOR_PARTS, setting.c.machine_id.is_not(None))
+        .order_by(setting.c.id)
+    )
+    rows = chosen.all()
+    if not rows:
+        return {}
+    gone = reversed_acts(connection)
+    said = {row.machine_id: row.value for row in rows if row.act_id not in gone}
+    wanted: dict[int, str] = {}
+    wishes: Any = connection.execute(
+        select(choice.c.act_id, STEPS.c.as_id, choice.c.value)
+        .select_from(choice)
+        .join(STEPS, STEPS.c.id == choice.c.step_id)
+        .where(choice.c.name == WANTED_BACK)
+        .order_by(choice.c.id)
+    )
+    for row in wishes:
+        if row.act_id not in gone:
+            wanted[row.as_id] = row.value
+    back = frozenset(step for step, value in wanted.items() if value)
+    return {machine: back for machine, value in said.items() if value}
 
 
 def read_machines(connection: Connection) -> list[Machine]:
@@ -24,10 +69,18 @@ def read_machines(connection: Connection) -> list[Machine]:
     ):
         if act not in gone:
             steps.setdefault(machine, set()).add(step)
+    donors = kept_for_parts(connection)
     rows = connection.execute(select(MACHINES).order_by(MACHINES.c.id))
     return [
         Machine(
-            row.id, row.name, row.maker, row.model, row.year, row.note, len(steps.get(row.id, ()))
+            row.id,
+            row.name,
+            row.maker,
+            row.model,
+            row.year,
+            row.note,
+            len(steps.get(row.id, ())),
+            row.id in donors,
         )
         for row in rows
         if row.act_id not in gone

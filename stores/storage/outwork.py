@@ -13,7 +13,7 @@ from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import standing
 from stores.storage.items import read_items
-from stores.storage.tables import ActRow, MovementRow, PlaceRow
+from stores.storage.tables import ActRow, MovementRow, PlaceRow, WorkRow
 from stores.text import local_day
 
 __all__ = [
@@ -28,6 +28,7 @@ __all__ = [
     "next_batch",
     "read_batches",
     "read_debts",
+    "work_faults",
 ]
 
 
@@ -232,6 +233,19 @@ def debt_faults(connection: Connection) -> list[Fault]:
                     f"a debt of {row.quantity}, but {left} left the joint and {came} came to the "
                     "other",
                 )
+            )
+    return faults
+
+
+def work_faults(connection: Connection) -> list[Fault]:
+    """Return the work that the ledger does not bear out: an act that moved pieces of the item, but
+    fewer than it says were worked on."""
+    faults = []
+    for row in standing(connection, _every(WorkRow)):
+        moved = _pieces(connection, row.act_id, row.item_id)
+        if moved and moved < row.quantity:
+            faults.append(
+                Fault(f"act {row.act_id}", f"work on {row.quantity} pieces, but {moved} were moved")
             )
     return faults
 

@@ -26,7 +26,7 @@ __all__ = ["FORMAT", "count_rows", "lines_of", "replay_into"]
 FORMAT = 1
 """The number of this way of writing."""
 
-OLDER = frozenset({"0004", "0005", "0006", "0008", "0010"})
+OLDER = frozenset({"0004", "0005", "0006", "0008", "0010", "0011"})
 """Versions of the tables whose text reads in as it is: what came since may be empty."""
 
 _PIECE = 1000

@@ -56,6 +56,7 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
             col(RefitLinkRow.act_id),
             col(RefitLinkRow.kind),
             col(RefitLinkRow.reason),
+            col(ActRow.happened_at),
             first.c.number.label("first_step"),
             then.c.number.label("then_step"),
             first.c.act_id.label("first_act"),
@@ -63,6 +64,7 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
         )
         .join(first, first.c.id == col(RefitLinkRow.first_id))
         .join(then, then.c.id == col(RefitLinkRow.then_id))
+        .join(ActRow, col(ActRow.id) == col(RefitLinkRow.act_id))
         .where(first.c.machine_id == machine, then.c.machine_id == machine)
         .order_by(col(RefitLinkRow.id)),
     )
@@ -74,7 +76,13 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
         pair = frozenset((row.first_step, row.then_step))
         said.pop(pair, None)
         if row.kind:
-            said[pair] = Said(row.first_step, row.then_step, row.kind == "free", row.reason)
+            said[pair] = Said(
+                row.first_step,
+                row.then_step,
+                row.kind == "free",
+                row.reason,
+                local_day(row.happened_at),
+            )
     return list(said.values())
 
 

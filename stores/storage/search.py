@@ -14,7 +14,13 @@ from stores.storage.acts import reversed_acts
 from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
-from stores.storage.tables import DescriptionRow, FindingRow, PlaceRow, SpecificationRow
+from stores.storage.tables import (
+    DescriptionRow,
+    FindingRow,
+    PlaceRow,
+    SpecificationRow,
+    WorkRow,
+)
 from stores.text import fold, words_of
 
 __all__ = ["items_like", "read_bags", "words_recorded"]
@@ -71,6 +77,9 @@ def items_like(
                         col(FindingRow.words).like(like, escape="\\")
                     )
                 ),
+                ITEMS.c.id.in_(
+                    select(col(WorkRow.item_id)).where(col(WorkRow.words).like(like, escape="\\"))
+                ),
             )
         )
     numbers: Any = connection.execute(statement).scalars().all()
@@ -112,7 +121,8 @@ def _is(column: Any, value: object) -> Any:
 
 def said(item: Item) -> str:
     """Give all that is said of an item as it stands, folded."""
-    return f"{item.words} {fold(item.as_specified.text)} {fold(item.verdict)}"
+    told = " ".join(line.words for line in item.story)
+    return f"{item.words} {fold(item.as_specified.text)} {fold(told)}"
 
 
 def _descriptions(name: str) -> Any:

@@ -8,11 +8,13 @@ __all__ = [
     "DescriptionRow",
     "FindingRow",
     "ItemRow",
+    "KeptSpareRow",
     "MachineRow",
     "MovementRow",
     "PlaceRow",
     "SpecificationRow",
     "StepRow",
+    "WorkRow",
 ]
 
 
@@ -174,3 +176,28 @@ class FindingRow(SQLModel, table=True):
     words: str = ""
     measured_nm: int | None = None
     limit_nm: int | None = None
+
+
+class WorkRow(SQLModel, table=True):
+    """What was done to so many pieces, by whom, and what they measured afterwards."""
+
+    __tablename__ = "work_done"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    quantity: int
+    what: str
+    done_by: str = ""
+    measured: str = ""
+    words: str = ""
+
+
+class KeptSpareRow(SQLModel, table=True):
+    """Sound loose pieces that the workshop keeps: they are left over no longer."""
+
+    __tablename__ = "kept_spare"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")

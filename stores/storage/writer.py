@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, and_, func
+from sqlalchemy import Connection, and_, column, func, table
+from sqlalchemy import select as plain_select
 from sqlmodel import Session, col, select
 
 from stores import bagcode
+from stores.errors import Hint, Refused
 from stores.handbook.fastener import Fastener, renew_always
 from stores.model.ledger import (
     Act,
@@ -26,6 +28,7 @@ from stores.storage.corrections import (
     ASSEMBLIES,
     EVERY_ITEM,
     ITEMS,
+    MACHINES,
     STEPS,
     CorrectionRow,
     given_numbers,
@@ -42,10 +45,32 @@ from stores.storage.tables import (
     PlaceRow,
     SpecificationRow,
     StepRow,
+    WorkRow,
 )
 from stores.text import fold
 
 __all__ = ["Made", "Writer", "fold", "now"]
+
+
+STAYS_POSSIBLE = frozenset(
+    (
+        "picture",
+        "filing",
+        "caption",
+        "label",
+        "outcome",
+        "handover",
+        "closing",
+        "reopening",
+        "setting",
+        "stock_count",
+        "count_line",
+        "receipt",
+        "movement",
+    )
+)
+"""Tables that say nothing new of the pieces and steps of a machine that is closed out, or whose
+movements are looked at by themselves."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +100,9 @@ class Writer:
         self.connection = connection
         self._key = key or None
         self._session = Session(connection, autoflush=False)
+        self._ever_closed: bool | None = None
+        self._correcting = False
+        self._closed: dict[int, tuple[int, str, str] | None] = {}
 
     # What is there
 
@@ -327,6 +355,7 @@ class Writer:
         reverses: int | None = None,
     ) -> int:
         """Write the head of an act and give its number. ``at`` is when it happened."""
+        self._correcting = kind is ActKind.CORRECT
         written = now()
         row = ActRow(
             kind=kind.value,
@@ -346,7 +375,12 @@ class Writer:
         return _id(row.id)
 
     def move(self, number: int, act: Act) -> None:
-        """Write the movements of a decided act under its number."""
+        """Write the movements of a decided act under its number.
+
+        Raises:
+            Refused: of a machine that is closed out.
+        """
+        self._refuse_closed(None, None, {movement.item for movement in act.movements})
         self._session.add_all(
             MovementRow(
                 act_id=number,
@@ -509,9 +543,83 @@ class Writer:
             )
         )
 
-    def _add(self, row: object) -> None:
+    def work(
+        self, act: int, item: int, quantity: int, what: str, *, by: str, measured: str
+    ) -> None:
+        """Write down what was done to pieces."""
+        self._add(
+            WorkRow(
+                act_id=act,
+                item_id=item,
+                quantity=quantity,
+                what=what,
+                done_by=by,
+                measured=measured,
+                words=fold(f"{what} {by} {measured}"),
+            )
+        )
+
+    def _add(self, row: Any) -> None:
+        if row.__tablename__ not in STAYS_POSSIBLE:
+            step = getattr(row, "step_id", None) or getattr(row, "first_id", None)
+            self._refuse_closed(
+                getattr(row, "machine_id", None),
+                step or self._step_of_point(getattr(row, "point_id", None)),
+                [number for number in [getattr(row, "item_id", None)] if number],
+            )
         self._session.add(row)
         self._session.flush()
+
+    def _step_of_point(self, point: int | None) -> int | None:
+        if point is None:
+            return None
+        points = table("check_point", column("id"), column("step_id"))
+        found: int | None = self.connection.execute(
+            plain_select(points.c.step_id).where(points.c.id == point)
+        ).scalar()
+        return found
+
+    def _refuse_closed(self, machine: int | None, step: int | None, items: Collection[int]) -> None:
+        """Refuse what is of a machine that is closed out; its spares are the workshop's. A record
+        can be put right all the same.
+
+        Raises:
+            Refused: it is closed out, and was not opened again.
+        """
+        if self._correcting:
+            return
+        if self._ever_closed is None:  # most stores never closed a machine
+            closing = table("closing", column("id"))
+            self._ever_closed = (
+                self.connection.execute(plain_select(closing.c.id)).first() is not None
+            )
+        if not self._ever_closed:
+            return
+        from stores.storage.closing import closed_out
+
+        numbers: set[int] = {machine} if machine else set()
+        if step:
+            of_step = plain_select(STEPS.c.machine_id).where(STEPS.c.id == step)
+            numbers.update(self.connection.execute(of_step).scalars())
+        if items:
+            for chunk in chunks(items):
+                of_items = plain_select(ITEMS.c.machine_id).where(
+                    ITEMS.c.id.in_(chunk), ITEMS.c.step_id.is_not(None)
+                )
+                numbers.update(self.connection.execute(of_items).scalars())
+        for number in sorted(numbers):
+            if number not in self._closed:
+                self._closed[number] = closed_out(self.connection, number)
+            closed = self._closed[number]
+            if closed:
+                named = plain_select(MACHINES.c.name).where(MACHINES.c.id == number)
+                name = self.connection.execute(named).scalar_one()
+                raise Refused(
+                    "machine closed out",
+                    machine=name,
+                    day=closed[1],
+                    hint=Hint("reopen", machine=name),
+                )
 
 
 def _movement(row: MovementRow) -> Movement:

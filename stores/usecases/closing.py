@@ -1,7 +1,8 @@
 """The end of a day and the end of the job: a person's own words, closing out, the bound record.
 
 Closing refuses, the audit checks it again at that moment of the ledger: nothing away or left over.
-A machine whose pieces moved since is no longer closed. New pieces beyond the need may stay: spares.
+New pieces beyond the need may stay, as may sound old ones that are kept: spares. A machine that is
+closed out is worked on no more until it is opened again, with a reason; the writer refuses.
 """
 
 from collections.abc import Mapping, Sequence
@@ -12,11 +13,19 @@ from stores.model.figures import MakerTorque, ReadingOnRecord
 from stores.model.items import Item, Job
 from stores.model.ledger import ActKind
 from stores.planning.assembling import Refits
-from stores.planning.closing import day_end, in_the_way
+from stores.planning.closing import Turn, day_end, in_the_way
 from stores.planning.pictures import Shot
 from stores.storage.acts import act_lines
 from stores.storage.assembling import read_refits
-from stores.storage.closing import ClosingRow, HandoverRow, bought_from, closed_out, handovers
+from stores.storage.closing import (
+    ClosingRow,
+    HandoverRow,
+    ReopeningRow,
+    bought_from,
+    closed_out,
+    handovers,
+    turns,
+)
 from stores.storage.figures import maker_torques, read_readings
 from stores.storage.items import read_items
 from stores.storage.machines import Machine, machine_named
@@ -33,11 +42,14 @@ __all__ = [
     "HandOver",
     "HandedOver",
     "InTheWay",
+    "Reopen",
+    "Reopened",
     "bound_record",
     "close_out",
     "end_of_day",
     "hand_over",
     "look_before_closing",
+    "reopen",
 ]
 
 WORDS_KEPT = 2
@@ -61,7 +73,8 @@ class HandedOver(Reply):
 
 @dataclass(frozen=True, slots=True)
 class EndOfDay:
-    """What a day leaves behind: the last notes, each with its day, and lists under headings.
+    """What a day leaves behind: the last notes, each with its day, and lists under headings;
+    ``turns`` say when the machine was closed out and opened again.
 
     Of a ``trial`` the first note is not on record.
     """
@@ -70,6 +83,7 @@ class EndOfDay:
     words: tuple[tuple[str, str], ...]
     lists: Mapping[str, tuple[str, ...]]
     trial: bool = False
+    turns: tuple[Turn, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,11 +101,29 @@ class ClosedOut(Reply):
 
 
 @dataclass(frozen=True, slots=True)
+class Reopen(Ask):
+    """A machine that is closed out is worked on again, and why."""
+
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reopened(Reply):
+    """A machine that was closed out on a day and may be worked on again."""
+
+    machine: str
+    closed_on: str
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class InTheWay:
-    """All that stands in the way of closing a machine out."""
+    """All that stands in the way of closing a machine out; ``left_over`` counts old pieces without
+    a place."""
 
     machine: str
     in_the_way: tuple[str, ...]
+    left_over: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +147,7 @@ class BoundRecord:
     in_the_way: tuple[str, ...]
     closed: tuple[str, ...]
     jobs: tuple[Job, ...] = ()
+    turns: tuple[Turn, ...] = ()
 
 
 def hand_over(context: Context, ask: HandOver) -> HandedOver:
@@ -144,9 +177,10 @@ def end_of_day(context: Context, note: HandedOver | None = None) -> EndOfDay:
         if note is not None and note.trial:
             words = [(context.at or today().isoformat(), note.words), *words]
         status = status_on(connection, on.number)
+        told = turns(connection, on.number)
     last = max((each.step.date for each in status.steps.values()), default="")
     lists = day_end(status, since=last).lists
-    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial)
+    return EndOfDay(on.name, tuple(words[:WORDS_KEPT]), lists, trial, tuple(told))
 
 
 def close_out(context: Context, ask: CloseOut) -> ClosedOut:
@@ -163,7 +197,7 @@ def close_out(context: Context, ask: CloseOut) -> ClosedOut:
         if before:
             raise Refused("closed out already", machine=on.name, act=before[0], day=before[1])
         status = status_on(writer.connection, on.number)
-        if not status.steps:
+        if not status.steps and not on.for_parts:
             raise Refused("nothing to close", machine=on.name)
         matters = in_the_way(status)
         if matters:
@@ -178,11 +212,31 @@ def close_out(context: Context, ask: CloseOut) -> ClosedOut:
     return ClosedOut(act=act, trial=ask.trial, machine=on.name)
 
 
+def reopen(context: Context, ask: Reopen) -> Reopened:
+    """Return that a machine that was closed out may be worked on again.
+
+    Raises:
+        Refused: it is not closed out.
+        NotationError: no reason.
+    """
+    reason = clean(ask.reason, "the reason", most=NOTE_LENGTH)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        closed = closed_out(writer.connection, on.number)
+        if closed is None:
+            raise Refused("not closed out", machine=on.name)
+        act = writer.begin(ActKind.REOPEN, f"{on.name} opened again", reason=reason, at=context.at)
+        writer.append(ReopeningRow(act_id=act, machine_id=on.number, reason=reason))
+    return Reopened(act=act, trial=ask.trial, machine=on.name, closed_on=closed[1], reason=reason)
+
+
 def look_before_closing(context: Context) -> InTheWay:
     """Return all that stands in the way of closing a machine out."""
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        return InTheWay(on.name, tuple(in_the_way(status_on(connection, on.number))))
+        status = status_on(connection, on.number)
+        over = sum(piece.left_over for piece in status.pieces.values())
+        return InTheWay(on.name, tuple(in_the_way(status)), over)
 
 
 def bound_record(context: Context, pictures: str = "") -> BoundRecord:
@@ -217,6 +271,7 @@ def bound_record(context: Context, pictures: str = "") -> BoundRecord:
             () if closing else tuple(in_the_way(status_on(connection, on.number))),
             closing[1:] if closing else (),
             tuple(jobs),
+            tuple(turns(connection, on.number)),
         )
 
 

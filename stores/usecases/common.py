@@ -12,8 +12,18 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine
-from stores.model.items import Item, Job, Step, lies_in, path_of
-from stores.model.ledger import MAX_QUANTITY, Condition, Movement, PlaceKind, Spot, Stock, take
+from stores.model.items import Item, Job, Step, lies_in, path_of, work_words
+from stores.model.ledger import (
+    MAX_QUANTITY,
+    ActKind,
+    Condition,
+    Movement,
+    PlaceKind,
+    Spot,
+    Stock,
+    record,
+    take,
+)
 from stores.storage import Writer
 from stores.storage.items import items_at, items_of_bag, items_of_step, read_items
 from stores.storage.machines import Machine, machine_named, read_machines
@@ -33,11 +43,14 @@ from stores.text import clean, fold, nearest
 
 __all__ = [
     "NOTE_LENGTH",
+    "NO_WORK",
     "REASON_NEEDED",
+    "LooseItem",
     "PiecesAt",
     "Scope",
     "Selection",
     "Whereabouts",
+    "WorkSaid",
     "assembly_named",
     "bag_named",
     "condition_first",
@@ -46,10 +59,13 @@ __all__ = [
     "firm_named",
     "from_hand",
     "home_of",
+    "loose_item",
+    "make_loose",
     "maybe_condition",
     "moves_to",
     "pieces_of",
     "place_named",
+    "read_work",
     "refuse_beside",
     "scope_of",
     "select",
@@ -111,6 +127,40 @@ class PiecesAt:
         return f"{self.quantity} {self.condition} {self.where}"
 
 
+@dataclass(frozen=True, slots=True)
+class WorkSaid:
+    """What was done to pieces, by whom, and what they measured afterwards; as typed in an ask."""
+
+    what: str = ""
+    by: str = ""
+    measured: str = ""
+
+    @property
+    def words(self) -> str:
+        """What was done, by whom and what it measured, in a line."""
+        return work_words(self.what, self.by, self.measured)
+
+
+NO_WORK = WorkSaid()
+"""Nothing was said of work."""
+
+
+def read_work(said: WorkSaid, by: str = "") -> WorkSaid | None:
+    """Return what was done, tidied, None where nothing was said. ``by`` did it, if nobody is named.
+
+    Raises:
+        BadValue: by whom or measured, but not what was done.
+    """
+    what = clean(said.what, "the work done", most=200, empty=True)
+    named = clean(said.by, "who did the work", most=80, empty=True)
+    measured = clean(said.measured, "what it measured", most=80, empty=True)
+    if not what:
+        if named or measured:
+            raise BadValue("work not said")
+        return None
+    return WorkSaid(what, named or by, measured)
+
+
 def pieces_of(items: Iterable[Item]) -> tuple[PiecesAt, ...]:
     """Return what the pieces of these items are, and where."""
     return tuple(
@@ -141,6 +191,7 @@ class Selection:
     items: tuple[Item, ...]
     bag: str = ""
     several: bool = False
+    called: str = ""
     job: Job | None = None
 
     @property
@@ -168,6 +219,8 @@ class Selection:
     @property
     def name(self) -> str:
         """Name it in a line."""
+        if self.called:
+            return self.called
         if self.bag:
             return f"bag {self.bag}"
         if len(self.items) == 1:
@@ -565,15 +618,18 @@ def from_hand(
     bag: str = "",
     firm: int | None = None,
     but: int | None = None,
+    at: str = "",
 ) -> list[tuple[Spot, int]]:
     """Choose pieces of an item that can be picked up: anywhere in hand, or from one bag only, or
-    from one firm; but not from the place ``but``, where they are to go."""
+    from one firm, or from the place called ``at``; but not from the place ``but``, where they are
+    to go."""
     places = [
         number
         for number, kind in stock.kinds.items()
         if (number == firm if firm is not None else kind.in_hand)
         and number != but
         and (not bag or (kind is PlaceKind.BAG and stock.name_place(number) == bag))
+        and (not at or fold(stock.name_place(number)) == fold(at))
     ]
     return take(stock, item.number, quantity, places, conditions)
 
@@ -592,3 +648,51 @@ def moves_to(
         for spot, count in chosen
         if spot != Spot(place, condition or spot.condition)
     ]
+
+
+@dataclass(frozen=True, slots=True)
+class LooseItem:
+    """Pieces that are of no joint any more: the row of their item, and how it is called."""
+
+    number: int
+    item: str
+
+
+def loose_item(writer: Writer, act: int, machine: int, item: Item, text: str) -> LooseItem:
+    """Write a loose item down that pieces of a joint become: no piece of it is anywhere yet."""
+    description = writer.known_description(text)
+    number, line = writer.item(
+        act,
+        machine,
+        None,
+        description,
+        0,
+        written=text,
+        position="",
+        words=f"{text} {item.step.part} {item.step.assembly}",
+    )
+    writer.specify(act, number, description, 0, item.renew)
+    return LooseItem(number, f"0.{line}")
+
+
+def make_loose(
+    writer: Writer,
+    act: int,
+    machine: int,
+    item: Item,
+    spots: Sequence[tuple[Spot, int]],
+    text: str,
+    kind: ActKind,
+) -> LooseItem:
+    """Turn pieces of a joint into loose ones under a number of their own, where they lie."""
+    loose = loose_item(writer, act, machine, item, text)
+    other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
+    moves = []
+    for spot, count in spots:
+        passing = Spot(other, spot.condition)
+        moves += [
+            Movement(item.number, count, spot, passing),
+            Movement(loose.number, count, passing, spot),
+        ]
+    writer.move(act, record(writer.stock_for(moves), kind, moves))
+    return loose

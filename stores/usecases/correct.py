@@ -13,7 +13,7 @@ from sqlalchemy import select as rows_of
 from stores.errors import Hint, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.fastener import renew_always
-from stores.model.items import RANKS_APART, Item, Step, Verdict, agree, lies_in, path_of
+from stores.model.items import RANKS_APART, Item, Step, StoryLine, agree, lies_in, path_of
 from stores.model.ledger import (
     ActKind,
     Condition,
@@ -571,8 +571,8 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
         ]
         work = _Work(writer, context, ask, machine, changes, [item, other])
         work.merge(writer.stock([other.number]), other, item.number)
-        for verdict in read_findings(writer.connection, other.number):
-            work.say_again(verdict, item.number, verdict.quantity)
+        for verdict, line in read_findings(writer.connection, other.number):
+            work.say_again(verdict, line, item.number, line.quantity)
         writer.correct(work.act, "item", item.number, "found", item.found + other.found)
         writer.correct(work.act, "item", other.number, "found", 0)
         writer.correct(work.act, "item", other.number, "joined", item.number)
@@ -763,32 +763,32 @@ class _Work:
     def judge_anew(self, item: Item, given: Mapping[Condition, int], to: int | None = None) -> None:
         """Let what inspections said of pieces go along with them: to another line, or nowhere."""
         verdicts = read_findings(self.writer.connection, item.number)
-        if not any(verdict.condition in given for verdict in verdicts):
+        if not any(verdict in given for verdict, _ in verdicts):
             return
         left = dict(given)
-        kept: list[tuple[Verdict, int]] = []
-        for verdict in reversed(verdicts):
-            gone = min(verdict.quantity, left.get(verdict.condition, 0))
-            if gone:
-                left[verdict.condition] -= gone
+        kept: list[tuple[Condition, StoryLine, int]] = []
+        for verdict, line in reversed(verdicts):
+            moved = min(line.quantity, left.get(verdict, 0))
+            if moved:
+                left[verdict] -= moved
                 if to is not None:
-                    self.say_again(verdict, to, gone)
-            if verdict.quantity > gone:
-                kept.append((verdict, verdict.quantity - gone))
+                    self.say_again(verdict, line, to, moved)
+            if line.quantity > moved:
+                kept.append((verdict, line, line.quantity - moved))
         self.writer.correct(self.act, "item", item.number, "verdict", self.act)
-        for verdict, count in reversed(kept):
-            self.say_again(verdict, item.number, count)
+        for verdict, line, count in reversed(kept):
+            self.say_again(verdict, line, item.number, count)
 
-    def say_again(self, verdict: Verdict, item: int, count: int) -> None:
+    def say_again(self, verdict: Condition, line: StoryLine, item: int, count: int) -> None:
         """Write a verdict down again, of so many pieces of an item."""
         self.writer.finding(
             self.act,
             item,
             count,
-            verdict.condition,
-            verdict.reason,
-            measured_nm=verdict.measured_nm,
-            limit_nm=verdict.limit_nm,
+            verdict,
+            line.what,
+            measured_nm=line.measured_nm,
+            limit_nm=line.limit_nm,
         )
 
     def reply(self, machine: str = "") -> Corrected:

@@ -694,7 +694,8 @@ def joint_of(context: Context, what: str) -> JointKnown:
         items = items_of_step(connection, chosen.machine.number, number)
         joints = read_joints(connection, chosen.machine.number)
         torques = maker_torques(connection, [item.number for item in items])
-    plan = stages(status_of(items), torques, joints)[0].joint
+    wanted = [replace(item, for_parts=False) for item in items]
+    plan = stages(status_of(wanted), torques, joints)[0].joint
     if plan is None:
         raise BadValue("no holes on record", step=number)
     step = items[0].step

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, near_notation, parse
-from stores.model.items import Item, Job, serves
+from stores.model.items import Item, Job, StoryLine, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.storage.items import items_of_bag, items_of_steps, read_items
@@ -63,8 +63,9 @@ class FoundItem:
     """An item: as found, as specified, and where its pieces are now.
 
     ``step`` 0 holds loose pieces. ``fitted`` are back on the machine, ``short`` are to be bought or
-    found. ``pictures`` are of its step. ``stack`` says how thick each is, in order, and all.
-    ``mixed`` are mixed up with the lines ``mixed_with``, mix-up number ``mixup``.
+    found. ``findings`` are what inspections said that is still so, ``story`` all that was found and
+    done, the oldest first. ``pictures`` are of its step. ``stack`` says how thick each is, in
+    order, and all. ``mixed`` are mixed up with the lines ``mixed_with``, mix-up number ``mixup``.
     """
 
     item: str
@@ -92,6 +93,7 @@ class FoundItem:
     mixup: int = 0
     pictures: tuple[int, ...] = ()
     stack: str = ""
+    story: tuple[StoryLine, ...] = ()
 
     @classmethod
     def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
@@ -117,6 +119,7 @@ class FoundItem:
             short=short,
             now=pieces_of([item]),
             findings=item.verdict,
+            story=item.story,
             mixed=item.mixed,
             mixed_with=tuple(each.item for each in item.mixed_with),
             mixup=item.mixup,

@@ -26,7 +26,7 @@ from stores.storage.machines import machine_named, machine_of_act, machine_of_it
 from stores.storage.mixups import mixup_faults
 from stores.storage.opening import file_check
 from stores.storage.orders import order_faults, order_in_use
-from stores.storage.outwork import batch_faults, debt_faults, read_debts
+from stores.storage.outwork import batch_faults, debt_faults, read_debts, work_faults
 from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import place_names, stowed_in_a_ring
 from stores.storage.search import read_bags
@@ -552,6 +552,7 @@ def record_faults(connection: Connection) -> list[Fault]:
     faults += batch_faults(connection)
     faults += order_faults(connection)
     faults += debt_faults(connection)
+    faults += work_faults(connection)
     faults += mixup_faults(connection) + correction_faults(connection)
     faults += stack_faults(connection) + still_on_faults(connection)
     for name in stowed_in_a_ring(connection):

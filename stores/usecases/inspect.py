@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import NoReturn
 
 from stores import units
 from stores.errors import BadValue, Hint, Refused
@@ -14,15 +15,20 @@ from stores.storage import Writer
 from stores.storage.items import read_items
 from stores.text import clean, counted, many
 from stores.usecases.common import (
+    NO_WORK,
     NOTE_LENGTH,
     REASON_NEEDED,
     Selection,
+    WorkSaid,
     condition_named,
     count_of,
     from_hand,
+    loose_item,
+    make_loose,
     maybe_condition,
     moves_to,
     pieces_of,
+    read_work,
     refuse_beside,
     select,
 )
@@ -41,6 +47,7 @@ __all__ = [
     "inspect",
     "let_loose",
     "specify",
+    "write_work",
 ]
 
 FIT_AGAIN = frozenset({Condition.SERVICEABLE, Condition.REPAIRABLE})
@@ -87,6 +94,10 @@ class Inspect(Ask):
     the words of all of it as typed, instead of ``verdict``, ``reason`` and ``quantity``: several
     verdicts one after another, each with its count and its reason (``4 serviceable 2 condemned
     necked``; ``rest`` is a count). After the first, a word with a space in it is a whole reason.
+
+    ``work`` is what was done to them before: then repairable pieces are passed, too. Of several
+    verdicts it goes with the pieces that are passed. Without a verdict it is written down by
+    itself.
     """
 
     what: str
@@ -96,6 +107,7 @@ class Inspect(Ask):
     of: str | None = None
     measured: MeasuredAgainstLimit | None = None
     said: Sequence[str] = ()
+    work: WorkSaid = NO_WORK
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +128,7 @@ class InspectedItem:
     item: str
     quantity: int
     text: str
-    condition: Condition
+    condition: Condition | None
     reason: str = ""
     bought_for: str = ""
 
@@ -124,13 +136,18 @@ class InspectedItem:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inspected(Reply):
     """What has which verdict now. ``left_out`` are kinds that are renewed as a rule,
-    ``left_condemned`` pieces that were condemned before and are as they were."""
+    ``left_condemned`` pieces that were condemned before and are as they were.
+
+    ``work`` is what was done to those that passed. Where nothing but that was written down, the
+    items have no ``condition``: they keep theirs.
+    """
 
     machine: str
     other_machines: bool
     items: tuple[InspectedItem, ...]
     left_out: tuple[NamedItem, ...]
     left_condemned: tuple[InspectedItem, ...]
+    work: WorkSaid | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,31 +209,43 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
     When a whole step or bag is passed, kinds that are renewed as a rule are left out, and named;
     so are pieces that are condemned already, unless ``of`` names them. A new piece of another thing
     than the joint's old ones that fails is a loose piece then: the joint is short of it again.
+    Pieces that were repairable are passed once work was done on them, and as many as that.
 
     Raises:
-        BadValue: no such verdict, both a verdict and a reading, or neither.
+        BadValue: no such verdict, both a verdict and a reading, or neither; who did the work, but
+            not what.
         Refused: no reason for a bad verdict, a verdict or a count within a reason, or no such
-            pieces.
+            pieces; work on several items.
     """
+    work = read_work(ask.work)
+    if work is not None and ask.measured is not None and not work.measured:
+        work = replace(work, measured=f"{ask.measured.name} {ask.measured.reading}".strip())
+    if work is not None and not (ask.measured or ask.said or ask.verdict.strip()):
+        return _note_work(context, ask, work)
     verdicts = _verdicts(ask)
     of = maybe_condition(ask.of)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
         stock = writer.stock([item.number for item in chosen.items])
-        judged, renewed = _choose(stock, chosen, verdicts, of)
+        if work is not None:
+            _ = chosen.only
+        judged, renewed = _choose(stock, chosen, verdicts, of, worked=work is not None)
         if not judged:
-            raise Refused("nothing to inspect", what=ask.what, pieces=pieces_of(chosen.items))
+            _refuse_nothing(ask.what, verdicts, chosen)
         total = sum(each.quantity for each in judged)
         reason = _reason_of_act(verdicts)
         words = ", ".join(dict.fromkeys(str(each.verdict.condition) for each in judged))
         act = writer.begin(
-            ActKind.INSPECT, f"{counted(total)} of {chosen.name} {words}", reason=reason,
-            at=context.at,
+            ActKind.INSPECT, f"{counted(total)} of {chosen.name} {words}{_after(work)}",
+            reason=reason, at=context.at,
         )  # fmt: skip
         moves: list[Movement] = []
         items: list[InspectedItem] = []
+        passed = [each for each in judged if each.verdict.condition is Condition.SERVICEABLE]
+        worked_on = passed or judged
         for each in judged:
-            moved, told = _write_verdict(writer, act, chosen, each)
+            done = work if each in worked_on else None
+            moved, told = _write_verdict(writer, act, chosen, each, done)
             moves += moved
             items.append(told)
         writer.move(act, record(writer.stock_for(moves), ActKind.INSPECT, moves, reason))
@@ -229,7 +258,69 @@ def inspect(context: Context, ask: Inspect) -> Inspected:
         items=tuple(items),
         left_out=tuple(NamedItem(item.ref, item.text) for item in renewed),
         left_condemned=_condemned_before(chosen, verdicts) if whole else (),
+        work=work,
     )
+
+
+def write_work(writer: Writer, act: int, item: int, count: int, work: WorkSaid | None) -> None:
+    """Write down what was done to so many pieces of an item, if anything."""
+    if work is not None:
+        writer.work(act, item, count, work.what, by=work.by, measured=work.measured)
+
+
+def _note_work(context: Context, ask: Inspect, work: WorkSaid) -> Inspected:
+    """Record work on pieces that nobody inspected since; they keep their condition."""
+    quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    if ask.reason:
+        raise BadValue("no verdict")
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what)
+        item = chosen.only
+        stock = writer.stock([item.number])
+        wanted = (of,) if of is not None else INSPECTED_FROM
+        spots = from_hand(stock, item, quantity, wanted, bag=chosen.bag)
+        count = sum(some for _, some in spots)
+        if not count:
+            raise Refused("nothing to inspect", what=ask.what, pieces=pieces_of(chosen.items))
+        act = writer.begin(
+            ActKind.WORK, f"{counted(count)} of {chosen.name}{_after(work)}", at=context.at
+        )
+        write_work(writer, act, item.number, count, work)
+    return Inspected(
+        act=act,
+        trial=ask.trial,
+        machine=chosen.machine.name,
+        other_machines=chosen.several,
+        items=(InspectedItem(item.ref, count, item.text, None),),
+        left_out=(),
+        left_condemned=(),
+        work=work,
+    )
+
+
+def _after(work: WorkSaid | None) -> str:
+    """Return what an act's line in the history says of the work."""
+    return f", {work.words}" if work is not None else ""
+
+
+def _first(spots: list[tuple[Spot, int]], most: int) -> list[tuple[Spot, int]]:
+    """Return the first so many pieces of those chosen."""
+    taken = []
+    for spot, count in spots:
+        if most > 0:
+            taken.append((spot, min(count, most)))
+            most -= count
+    return taken
+
+
+def _refuse_nothing(what: str, verdicts: Sequence["_Verdict"], chosen: Selection) -> NoReturn:
+    """Refuse a verdict on pieces that have one already, and say what would give another."""
+    pieces = pieces_of(chosen.items)
+    there = {each.condition for each in pieces if each.kind.in_hand}
+    passing = any(each.condition is Condition.SERVICEABLE for each in verdicts)
+    if passing and there == {Condition.REPAIRABLE}:
+        raise Refused("marked repairable", what=what, pieces=pieces)
+    raise Refused("nothing to inspect", what=what, pieces=pieces)
 
 
 @dataclass(frozen=True, slots=True)
@@ -271,9 +362,15 @@ class _Judged:
 
 
 def _choose(
-    stock: Stock, chosen: Selection, verdicts: Sequence[_Verdict], of: Condition | None
+    stock: Stock,
+    chosen: Selection,
+    verdicts: Sequence[_Verdict],
+    of: Condition | None,
+    *,
+    worked: bool,
 ) -> tuple[list[_Judged], list[Item]]:
-    """Return which pieces get which verdict, and what is left out since it is always renewed."""
+    """Return which pieces get which verdict, and what is left out since it is always renewed.
+    ``worked`` says that work was done on all that pass."""
     several = len(chosen.items) > 1
     judged: list[_Judged] = []
     renewed: dict[int, Item] = {}
@@ -286,6 +383,9 @@ def _choose(
                 continue
             sources = _sources(item, verdict, of)
             spots = from_hand(left, item, verdict.quantity, sources, bag=chosen.bag)
+            if condition is Condition.SERVICEABLE and verdict.quantity is None and of is None:
+                mended = from_hand(left, item, None, (Condition.REPAIRABLE,), bag=chosen.bag)
+                spots += mended if worked else _first(mended, item.repaired)
             if not spots and not several and of is None and condition in REASON_NEEDED:
                 # One item named by itself, judged already: a worse verdict mends the better one.
                 others = [each for each in INSPECTED_FROM if each is not condition]
@@ -314,13 +414,14 @@ def _sources(item: Item, verdict: _Verdict, of: Condition | None) -> list[Condit
 
 
 def _write_verdict(
-    writer: Writer, act: int, chosen: Selection, each: _Judged
+    writer: Writer, act: int, chosen: Selection, each: _Judged, work: WorkSaid | None
 ) -> tuple[list[Movement], InspectedItem]:
-    """Write a verdict down; return its movements and what is told of it."""
+    """Write a verdict down, and the work before it; return its movements and what is told of it."""
     item, verdict = each.item, each.verdict
     number, ref, moves = item.number, item.ref, []
     if each.fails_as_new:
-        number, ref = _loose_new(writer, act, chosen, item)
+        loose = loose_item(writer, act, chosen.machine.number, item, item.as_specified.text)
+        number, ref = loose.number, loose.item
         lent = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
         for spot, count in each.spots:
             passing = Spot(lent, spot.condition)
@@ -331,6 +432,7 @@ def _write_verdict(
     else:
         for spot, count in each.spots:
             moves += moves_to(item, [(spot, count)], spot.place, verdict.condition)
+    write_work(writer, act, number, each.quantity, work)
     writer.finding(
         act, number, each.quantity, verdict.condition, verdict.reason,
         measured_nm=verdict.measured_nm, limit_nm=verdict.limit_nm,
@@ -364,7 +466,7 @@ def _condemned_before(chosen: Selection, verdicts: Sequence[_Verdict]) -> tuple[
                     sum(held.quantity for held in there),
                     item.named(Condition.CONDEMNED),
                     Condition.CONDEMNED,
-                    why[-1].reason if why else "",
+                    why[-1].what if why else "",
                 )
             )
     return tuple(left)
@@ -671,24 +773,6 @@ def _sense_said(ask: Specify, item: Item, spec: str) -> Sense:
     return Sense.NAME if ask.same else Sense.OTHER
 
 
-def _loose_new(writer: Writer, act: int, chosen: Selection, item: Item) -> tuple[int, str]:
-    """Write down the loose item that an item's new pieces become; return its row and number."""
-    text = item.as_specified.text
-    description = writer.known_description(text)
-    number, line = writer.item(
-        act,
-        chosen.machine.number,
-        None,
-        description,
-        0,
-        written=text,
-        position="",
-        words=f"{text} {item.step.part} {item.step.assembly}",
-    )
-    writer.specify(act, number, description, 0, item.renew)
-    return number, f"0.{line}"
-
-
 def let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLoose | None:
     """Turn an item's new pieces, bought to a specification that fell, into loose spares."""
     stock = writer.stock([item.number])
@@ -699,14 +783,6 @@ def let_loose(writer: Writer, act: int, chosen: Selection, item: Item) -> LetLoo
     ]
     if not spots:
         return None
-    number, ref = _loose_new(writer, act, chosen, item)
-    other = writer.place(PlaceKind.REASSIGNED, "put to another joint").number
-    moves = []
-    for spot, count in spots:
-        passing = Spot(other, spot.condition)
-        moves += [
-            Movement(item.number, count, spot, passing),
-            Movement(number, count, passing, spot),
-        ]
-    writer.move(act, record(writer.stock_for(moves), ActKind.SPECIFY, moves))
-    return LetLoose(ref, sum(count for _, count in spots), item.as_specified.text)
+    text = item.as_specified.text
+    loose = make_loose(writer, act, chosen.machine.number, item, spots, text, ActKind.SPECIFY)
+    return LetLoose(loose.item, sum(count for _, count in spots), text)

@@ -18,6 +18,7 @@ from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item
 from stores.model.labels import (
+    MENDED,
     STOCK,
     Bag,
     BatchTicket,
@@ -418,8 +419,10 @@ def _verdicts(connection: Connection, what: Sequence[str], context: Context) -> 
 
 
 def _reasons(item: Item, state: Condition) -> str:
-    """Return why its pieces are in this condition, each reason once; the newest first."""
-    reasons = [each.reason for each in reversed(item.verdicts) if each.condition is state]
+    """Return why its pieces are in this condition, each reason once; the newest first,
+    then what was done to them."""
+    reasons = [each.what for each in reversed(item.verdicts) if each.condition is state]
+    reasons += item.work_done if state in MENDED else ()
     return "; ".join(filter(None, dict.fromkeys(reasons)))
 
 

@@ -1,26 +1,45 @@
 """Machines: what is being restored, or a donor kept for parts."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stores.errors import Refused
+from stores.errors import Hint, Refused
 from stores.model.ledger import ActKind, PlaceKind
-from stores.storage.machines import Machine, read_machines
+from stores.storage.machines import (
+    FOR_PARTS,
+    WANTED_BACK,
+    Machine,
+    kept_for_parts,
+    machine_named,
+    read_machines,
+)
+from stores.storage.settings import SettingRow
 from stores.text import clean, fold
-from stores.usecases.common import NOTE_LENGTH
+from stores.usecases.common import NOTE_LENGTH, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 
-__all__ = ["AddMachine", "MachineAdded", "add_machine", "check_machine", "machines"]
+__all__ = [
+    "AddMachine",
+    "KeepForParts",
+    "KeptForParts",
+    "MachineAdded",
+    "add_machine",
+    "check_machine",
+    "keep_for_parts",
+    "machines",
+]
 
 
 @dataclass(frozen=True, slots=True)
 class AddMachine(Ask):
-    """A machine to restore."""
+    """A machine to restore, or a donor that is kept ``for_parts``."""
 
     name: str
     maker: str = ""
     model: str = ""
     year: str = ""
     note: str = ""
+    for_parts: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,6 +48,28 @@ class MachineAdded(Reply):
 
     machine: str
     stores: str
+    for_parts: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class KeepForParts(Ask):
+    """A machine is kept for its parts and wants nothing back, but for the steps that it ``wants``.
+
+    ``takes_back``: it is to be restored after all, or these steps are not wanted back after all.
+    """
+
+    name: str
+    wants: Sequence[str] = ()
+    takes_back: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptForParts(Reply):
+    """Whether a machine is kept for its parts, and which steps are wanted back all the same."""
+
+    machine: str
+    for_parts: bool
+    wanted: tuple[int, ...]
 
 
 def check_machine(ask: AddMachine) -> AddMachine:
@@ -60,12 +101,75 @@ def add_machine(context: Context, ask: AddMachine) -> MachineAdded:
         if fold(tidy.name) in names:
             raise Refused("machine's name taken", name=tidy.name)
         act = writer.begin(ActKind.MACHINE, f"machine {tidy.name} added", at=context.at)
-        writer.machine(
+        number = writer.machine(
             act, tidy.name, maker=tidy.maker, model=tidy.model, year=tidy.year, note=tidy.note
         )
         writer.place(PlaceKind.MACHINE, tidy.name)
+        if tidy.for_parts:
+            writer.append(SettingRow(act_id=act, machine_id=number, name=FOR_PARTS, value="yes"))
     return MachineAdded(
-        act=act, trial=ask.trial, machine=tidy.name, stores=context.store.short_name
+        act=act,
+        trial=ask.trial,
+        machine=tidy.name,
+        stores=context.store.short_name,
+        for_parts=tidy.for_parts,
+    )
+
+
+def keep_for_parts(context: Context, ask: KeepForParts) -> KeptForParts:
+    """Record that a machine is kept for its parts: nothing is bought, planned or waited for on its
+    account. What it has been owed until then stays on record, and counts again when this is taken
+    back.
+
+    Raises:
+        Refused: it is so already; steps wanted back of a machine that is to be restored.
+        NotFound: no such machine or step.
+    """
+    from stores.storage.items import read_items
+    from stores.storage.rebuild import StepChoiceRow
+    from stores.usecases.rebuild import standing_step
+
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, ask.name)
+        value = "" if ask.takes_back else "yes"
+        if ask.wants:
+            if not on.for_parts:
+                raise Refused(
+                    "not kept for parts", machine=on.name, hint=Hint("for_parts", name=on.name)
+                )
+            steps = {
+                step_of(chosen): chosen
+                for what in ask.wants
+                for chosen in [select(writer.connection, on.name, what, empty=True)]
+            }
+            listed = ", ".join(map(str, steps))
+            words = "not wanted back" if ask.takes_back else "wanted back"
+            act = writer.begin(ActKind.PLAN, f"{on.name}, step {listed}: {words}", at=context.at)
+            for step, chosen in steps.items():
+                row = standing_step(writer, chosen, step)
+                writer.append(StepChoiceRow(act_id=act, step_id=row, name=WANTED_BACK, value=value))
+        else:
+            if on.for_parts is not ask.takes_back:
+                raise Refused(
+                    "to be restored already" if ask.takes_back else "kept for parts already",
+                    machine=on.name,
+                )
+            words = "to be restored" if ask.takes_back else "kept for parts"
+            act = writer.begin(ActKind.SETTING, f"{on.name}: {words}", at=context.at)
+            writer.append(SettingRow(act_id=act, machine_id=on.number, name=FOR_PARTS, value=value))
+        back = kept_for_parts(writer.connection).get(on.number, frozenset())
+        wanted = {
+            item.step.number
+            for item in read_items(writer.connection, machine=on.number, verdicts=False)
+            if back and item.step.number and not item.for_parts
+        }
+        now = machine_named(writer.connection, on.name)
+    return KeptForParts(
+        act=act,
+        trial=ask.trial,
+        machine=on.name,
+        for_parts=now.for_parts,
+        wanted=tuple(sorted(wanted)),
     )
 
 

@@ -41,8 +41,10 @@ from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
 from stores.text import clean, counted, day_words, read_day
 from stores.usecases.common import (
+    NO_WORK,
     NOTE_LENGTH,
     Whereabouts,
+    WorkSaid,
     condition_first,
     count_of,
     firm_named,
@@ -50,9 +52,11 @@ from stores.usecases.common import (
     maybe_condition,
     moves_to,
     place_named,
+    read_work,
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.inspect import write_work
 from stores.usecases.places import PiecesOfItem
 
 __all__ = [
@@ -238,13 +242,15 @@ class BatchSent(_OfBatch):
 class CountBatchBack(Ask):
     """What came back of a batch: all that is away, or items of it; ``condition`` is serviceable, or
     None where they are still to be inspected. ``but`` says of what fewer came than are away, and
-    how many: ``1.2: 3, 2.1: none``."""
+    how many: ``1.2: 3, 2.1: none``. ``work`` is what was done to them, by the firm if nobody else
+    is named."""
 
     batch: int
     what: Sequence[str] = ()
     quantity: str | int | None = None
     condition: str | None = None
     but: str = ""
+    work: WorkSaid = NO_WORK
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,6 +260,7 @@ class BatchBack(_OfBatch):
     still_away: int
     missing: tuple[PiecesOfItem, ...]
     inspected: bool
+    work: WorkSaid | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,8 +365,8 @@ class PiecesSent(Reply):
 @dataclass(frozen=True, slots=True)
 class TakeBack(Ask):
     """What came back from a firm: all that is there, or items of it, into the bags that they were
-    sent from or to the place ``to``; ``condition`` is serviceable, or None; ``but`` as in
-    `CountBatchBack`."""
+    sent from or to the place ``to``; ``condition`` is serviceable, or None; ``but`` and ``work``
+    as in `CountBatchBack`."""
 
     firm: str
     what: Sequence[str] = ()
@@ -368,6 +375,7 @@ class TakeBack(Ask):
     to: str | None = None
     new_place: bool = False
     but: str = ""
+    work: WorkSaid = NO_WORK
 
 
 @dataclass(frozen=True, slots=True)
@@ -390,6 +398,7 @@ class PiecesBack(Reply):
     items: tuple[PiecesReturned, ...]
     still_away: int
     missing: tuple[PiecesOfItem, ...]
+    work: WorkSaid | None = None
 
 
 def begin_batch(context: Context, ask: BeginBatch) -> BatchBegun:
@@ -632,14 +641,17 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
             condition=condition,
         )
         total = sum(move.quantity for move in moves)
+        work = read_work(ask.work, batch.firm)
         act = writer.begin(
             ActKind.RETURN,
             f"batch {ask.batch}, {counted(total)} back from {batch.firm}",
+            reason=work.words if work is not None else "",
             at=context.at,
         )
         writer.move(act, record(writer.stock_for(moves), ActKind.RETURN, moves))
         for line, count in chosen:
             _take_off(writer, act, batch, line, count, "back")
+            write_work(writer, act, line.item.number, count, work)
         left = _batch(writer.connection, ask.batch)
     return BatchBack(
         act=act,
@@ -651,6 +663,7 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
         still_away=left.away,
         missing=_pieces((line, line.away) for line in left.lines if line.away),
         inspected=condition is not None,
+        work=work,
     )
 
 
@@ -779,6 +792,7 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
     """
     quantity, condition = count_of(ask.quantity), _condition_on_return(ask.condition)
     firm = clean(ask.firm, "the firm", most=80)
+    work = read_work(ask.work, firm)
     with context.writing(ask) as writer:
         place = firm_named(writer, PlaceKind.FIRM, firm, new=None)
         chosen = _away_at(writer.connection, context.machine, place)
@@ -809,17 +823,26 @@ def take_back(context: Context, ask: TakeBack) -> PiecesBack:
             condition=condition,
         )
         total = sum(move.quantity for move in moves)
+        if work is not None and work.by == firm:
+            work = replace(work, by=place.name)
         act = writer.begin(
-            ActKind.RETURN, f"{counted(total)} back from {place.name}", at=context.at
+            ActKind.RETURN,
+            f"{counted(total)} back from {place.name}",
+            reason=work.words if work is not None else "",
+            at=context.at,
         )
         stock = writer.stock_for(moves)
         writer.move(act, record(stock, ActKind.RETURN, moves))
         settle(writer, act, place.number, moves)
+        for item in chosen:
+            count = sum(move.quantity for move in moves if move.item == item.number)
+            if count:
+                write_work(writer, act, item.number, count, work)
         still = pieces_at(writer.connection, place.number)
         left = items_at(writer.connection, place.number)
     return PiecesBack(
         act=act, trial=ask.trial, firm=place.name, pieces=total,
-        items=tuple(_returned(stock, chosen, moves)), still_away=still,
+        items=tuple(_returned(stock, chosen, moves)), still_away=still, work=work,
         missing=tuple(
             PiecesOfItem(item.ref, item.as_found.text, count)
             for item in left

@@ -3,14 +3,18 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from sqlalchemy import Connection
+
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, agree, serves
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record, take
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
 from stores.planning.places import PlaceLine, places_of
+from stores.planning.status import left_over
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.places import StowingRow, places_above, stowed_places
+from stores.storage.tables import KeptSpareRow
 from stores.storage.writer import Made
 from stores.text import clean, counted, many, nearest
 from stores.usecases.common import (
@@ -22,6 +26,7 @@ from stores.usecases.common import (
     firm_named,
     from_hand,
     home_of,
+    make_loose,
     maybe_condition,
     moves_to,
     pieces_of,
@@ -33,10 +38,12 @@ from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
     "AssignPieces",
+    "KeepAsSpares",
     "ListPlaces",
     "LosePieces",
     "MovePieces",
     "PiecesAssigned",
+    "PiecesKept",
     "PiecesLost",
     "PiecesMoved",
     "PiecesOfItem",
@@ -49,6 +56,7 @@ __all__ = [
     "ScrapPieces",
     "StowPlaces",
     "assign",
+    "keep",
     "lose",
     "move",
     "places",
@@ -134,6 +142,14 @@ class ScrapPieces(Ask):
 
 
 @dataclass(frozen=True, slots=True)
+class KeepAsSpares(Ask):
+    """Sound pieces that are left over, of an item, a step or a bag, or "all left over", are spares
+    of the workshop."""
+
+    what: str
+
+
+@dataclass(frozen=True, slots=True)
 class ScrapCondemned(Ask):
     """All condemned pieces in hand thrown out: of the machine last worked on, or of an item, step,
     bag, box, shelf or assembly."""
@@ -146,7 +162,8 @@ class ScrapCondemned(Ask):
 class AssignPieces(Ask):
     """Pieces that belong to another joint, ``to``; of the machine ``other`` if that is named.
 
-    ``anyway`` is why they serve there, though they are another thing than belongs there.
+    ``of`` and ``place`` say which, where they are not all alike or in one place. ``anyway`` is why
+    they serve there, though they are another thing than belongs there.
     """
 
     what: str
@@ -155,6 +172,7 @@ class AssignPieces(Ask):
     of: str | None = None
     anyway: str = ""
     other: str | None = None
+    place: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +227,14 @@ class PiecesScrapped(_Taken):
     """Pieces that were thrown out; of the items ``patterns`` one was kept until a new one fits."""
 
     patterns: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PiecesKept(_Taken):
+    """Pieces that are spares now, as the loose items that they are found as; ``not_sound`` are left
+    over yet: to inspect, or to throw out."""
+
+    not_sound: tuple[PiecesOfItem, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -345,9 +371,96 @@ def recover(context: Context, ask: RecoverPieces) -> PiecesRecovered:
     )  # fmt: skip
 
 
+def _all_left_over(what: str) -> bool:
+    """Tell whether all that is left over is meant, rather than an item, a step or a bag."""
+    return " ".join(what.casefold().replace("-", " ").split()) in (
+        "all left over",
+        "left over",
+        "all leftover",
+        "leftover",
+    )
+
+
+def _left_over_of(connection: Connection, machine: str | None) -> Selection:
+    """Return the items of a machine that have pieces left over.
+
+    Raises:
+        Refused: nothing is left over.
+    """
+    on = machine_named(connection, machine)
+    items = tuple(each for each in read_items(connection, machine=on.number) if left_over(each))
+    if not items:
+        raise Refused("nothing left over", machine=on.name)
+    return Selection(on, items, several=len(read_machines(connection)) > 1, called="all left over")
+
+
+def keep(context: Context, ask: KeepAsSpares) -> PiecesKept:
+    """Record that sound pieces that are left over are spares of the workshop: they stay where they
+    lie, are found as loose pieces, and no longer stand in the way of closing their machine.
+
+    Raises:
+        Refused: nothing is left over, or nothing of it was inspected and found serviceable.
+        NotFound: no such item, step or bag.
+    """
+    with context.writing(ask) as writer:
+        if _all_left_over(ask.what):
+            chosen = _left_over_of(writer.connection, context.machine)
+        else:
+            chosen = select(writer.connection, context.machine, ask.what)
+        over = [item for item in chosen.items if left_over(item)]
+        if not over:
+            raise Refused("not left over", what=chosen.name, pieces=pieces_of(chosen.items))
+        sound = [item for item in over if not item.kept and item.in_hand(Condition.SERVICEABLE)]
+        if not sound:
+            raise Refused(
+                "none of it sound",
+                what=chosen.name,
+                pieces=pieces_of(over),
+                hint=Hint("inspect", what=over[0].ref, verdict="serviceable"),
+            )
+        total = sum(item.in_hand(Condition.SERVICEABLE) for item in sound)
+        act = writer.begin(
+            ActKind.KEEP, f"{counted(total)} of {chosen.name} kept as spares", at=context.at
+        )
+        kept = []
+        for item in sound:
+            number, ref = item.number, item.ref
+            if item.step.number:
+                stock = writer.stock([item.number])
+                spots = from_hand(stock, item, None, [Condition.SERVICEABLE])
+                loose = make_loose(
+                    writer,
+                    act,
+                    chosen.machine.number,
+                    item,
+                    spots,
+                    item.as_found.text,
+                    ActKind.KEEP,
+                )
+                number, ref = loose.number, loose.item
+            writer.append(KeptSpareRow(act_id=act, item_id=number))
+            kept.append(PiecesOfItem(ref, item.as_found.text, item.in_hand(Condition.SERVICEABLE)))
+        rest = {
+            item: left_over(item) - (0 if item.kept else item.in_hand(Condition.SERVICEABLE))
+            for item in over
+        }
+    return PiecesKept(
+        act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
+        pieces=total, items=tuple(kept),
+        not_sound=tuple(
+            PiecesOfItem(item.ref, item.as_found.text, count)
+            for item, count in rest.items()
+            if count
+        ),
+    )  # fmt: skip
+
+
 def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
     """Record that pieces were thrown out, the worst first; without a count only those that will not
     be used again: condemned ones, and old ones that have been replaced by new ones.
+
+    "all left over" throws out every old piece of the machine that has no place to go to; spares
+    that are kept stay.
 
     Of condemned ones that nothing else of the joint is in hand for, one is kept as a pattern until
     the joint has all its pieces on again; only a count throws that out too.
@@ -359,9 +472,19 @@ def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
     quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
     patterns: list[str] = []
     with context.writing(ask) as writer:
-        chosen = select(writer.connection, context.machine, ask.what)
+        everything = _all_left_over(ask.what)
+        if everything:
+            chosen = _left_over_of(writer.connection, context.machine)
+        else:
+            chosen = select(writer.connection, context.machine, ask.what)
         scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped").number
-        if quantity is not None or of is not None:
+        if everything:
+            if quantity is not None:
+                raise Refused("several items", items=tuple(item.ref for item in chosen.items))
+            moves = _over(writer, chosen, scrapped, of)
+            if not moves:
+                raise Refused("nothing left over", machine=chosen.machine.name)
+        elif quantity is not None or of is not None:
             moves = _gather(writer, chosen, scrapped, quantity, condition_first(WORST_FIRST, of))
         else:
             moves, patterns = _of_no_use(writer, chosen, scrapped)
@@ -374,6 +497,17 @@ def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
         pieces=pieces, items=items, patterns=tuple(patterns),
     )  # fmt: skip
+
+
+def _over(writer: Writer, chosen: Selection, scrapped: int, of: Condition | None) -> list[Movement]:
+    """Return what is left over of these: old pieces in hand, but not spares that are kept."""
+    stock = writer.stock([item.number for item in chosen.items])
+    moves: list[Movement] = []
+    for item in chosen.items:
+        placed = (Condition.NEW, Condition.SERVICEABLE) if item.kept else (Condition.NEW,)
+        old = [each for each in condition_first(WORST_FIRST, of) if each not in placed]
+        moves += moves_to(item, from_hand(stock, item, None, old), scrapped)
+    return moves
 
 
 def scrap_condemned(context: Context, ask: ScrapCondemned) -> PiecesScrapped:
@@ -456,10 +590,12 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
 
     Raises:
         Refused: it does not serve there, unless ``anyway`` says why it does; the same joint;
-            nothing in hand.
+            nothing in hand; some of several pieces that differ in condition, and nothing says
+            which.
         NotFound: no such item, step or bag.
     """
     quantity, of = count_of(ask.quantity), maybe_condition(ask.of)
+    at = clean(ask.place, "the place", most=60, empty=True)
     anyway = clean(ask.anyway, "the reason", most=NOTE_LENGTH, empty=True)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what)
@@ -469,8 +605,10 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
             raise Refused("same joint", to=ask.to)
         item = chosen.only
         stock = writer.stock([item.number])
+        if quantity is not None and of is None:
+            _refuse_either(stock, chosen, item, quantity, at)
         order = condition_first(ANY_CONDITION, of)
-        spots = from_hand(stock, item, quantity, order, bag=chosen.bag)
+        spots = from_hand(stock, item, quantity, order, bag=chosen.bag, at=at)
         if not spots:
             raise Refused(
                 "no piece in hand to assign", what=chosen.name, pieces=pieces_of(chosen.items)
@@ -516,6 +654,20 @@ def assign(context: Context, ask: AssignPieces) -> PiecesAssigned:
         pieces=total, items=moved_pieces([item], moves), to_item=to_ref,
         to_part=target.step.part, in_place_of="" if to_ref == target.ref else target.ref, owed=owed,
     )  # fmt: skip
+
+
+def _refuse_either(stock: Stock, chosen: Selection, item: Item, quantity: int, at: str) -> None:
+    """Refuse to choose for a person between pieces that differ in condition."""
+    there = from_hand(stock, item, None, ANY_CONDITION, bag=chosen.bag, at=at)
+    conditions = dict.fromkeys(spot.condition for spot, _ in there)
+    if len(conditions) > 1 and quantity < sum(count for _, count in there):
+        raise Refused(
+            "which of them",
+            quantity=quantity,
+            what=chosen.name,
+            pieces=tuple(each for each in pieces_of([item]) if each.kind.in_hand),
+            conditions=tuple(conditions),
+        )
 
 
 def _serves(text: str, target: Item) -> bool:

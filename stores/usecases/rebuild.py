@@ -73,6 +73,7 @@ __all__ = [
     "PlannedStep",
     "PutBefore",
     "Rebuild",
+    "RingLink",
     "StepBar",
     "StepCounts",
     "Summary",
@@ -130,6 +131,8 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
     on = machine_named(connection, machine)
     listed = read_items(connection, machine=on.number)
     status = status_on(connection, on.number, listed, strict=strict)
+    if not status.steps and on.for_parts:
+        raise NotFound("for parts", machine=on.name, hint=Hint("want_back", machine=on.name))
     if not status.steps:
         raise NotFound("nothing stripped", machine=on.name, hint=Hint("strip"))
     chosen = read_settings(connection, on.number)
@@ -205,17 +208,35 @@ class LetFree(Ask):
 
 
 @dataclass(frozen=True, slots=True)
-class OrderRing:
-    """Steps that wait for each other in a ring, and the link that is easiest to let go.
+class RingLink:
+    """One step before another in a ring, and why: ``because`` the record has it so or a person said
+    so, on ``date`` and for a ``reason``.
 
-    ``by_hand`` where that link is a person's word.
+    ``assembly`` is the one that both are of, where that is why.
+    """
+
+    first: int
+    then: int
+    because: LinkReason
+    assembly: str = ""
+    reason: str = ""
+    date: str = ""
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether it is a person's word."""
+        return self.because is LinkReason.SAID
+
+
+@dataclass(frozen=True, slots=True)
+class OrderRing:
+    """Steps that wait for each other in a ring, and its links, the easiest to let go first.
+
+    The plan does without the first of them until one is let go.
     """
 
     members: tuple[int, ...]
-    first: int
-    then: int
-    why: str
-    by_hand: bool
+    links: tuple[RingLink, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -353,10 +374,19 @@ def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
     return tuple(
         OrderRing(
             tuple(loop.members),
-            loop.weakest.first,
-            loop.weakest.then,
-            loop.weakest.why,
-            loop.weakest.because is LinkReason.SAID,
+            tuple(
+                RingLink(
+                    link.first,
+                    link.then,
+                    link.because,
+                    planned.by_number[link.first].stage.step.assembly
+                    if link.because is LinkReason.ORDER
+                    else "",
+                    link.reason,
+                    link.date,
+                )
+                for link in loop.offered
+            ),
         )
         for loop in planned.loops
     )
@@ -365,6 +395,8 @@ def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
 def _between(planned: Plan, one: int, other: int) -> tuple[int, ...]:
     """Return the steps that still keep two in order that were let free of each other."""
     for first, then in ((one, other), (other, one)):
+        if not {first, then} <= set(planned.graph.nodes):
+            continue  # of a machine kept for parts, and not wanted back
         middle = planned.graph.all_after(first) & planned.graph.all_before(then)
         if middle:
             return tuple(sorted(middle))
@@ -548,7 +580,8 @@ class PlannedStep:
 class WorkToday:
     """What can be refitted today: ``ready`` now, ``at_hand`` after some work at the bench.
 
-    ``chase`` is what to buy or chase, what frees most steps first.
+    ``chase`` is what to buy or chase, what frees most steps first. ``rings`` are steps that
+    wait for each other.
     """
 
     machine: str
@@ -556,6 +589,7 @@ class WorkToday:
     ready: tuple[PlannedStep, ...]
     at_hand: tuple[PlannedStep, ...]
     chase: tuple[Chase, ...]
+    rings: tuple[OrderRing, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -667,7 +701,7 @@ class ListSteps:
 class Checklist:
     """The steps that are listed, of ``total``. ``called`` is the machine, with the assembly where
     it is of one. ``snags`` are of no step, ``oils`` go in when all is together: both are on the
-    list of the whole machine only."""
+    list of the whole machine only. ``rings`` are steps on it that wait for each other."""
 
     machine: str
     called: str
@@ -675,6 +709,7 @@ class Checklist:
     total: int
     snags: tuple[Snag, ...]
     oils: "tuple[Fill, ...]"
+    rings: tuple[OrderRing, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -747,6 +782,7 @@ class ListedLine:
     short: int
     now: tuple[PiecesAt, ...]
     findings: str
+    work_done: tuple[str, ...]
     to_fit: int
     to_hand: int
     on_order: int
@@ -783,6 +819,7 @@ class ListedLine:
             short=status.short,
             now=pieces_of([item]),
             findings=item.verdict,
+            work_done=item.work_done,
             to_fit=status.to_fit,
             to_hand=status.to_hand,
             on_order=status.on_order,
@@ -896,6 +933,7 @@ def work_today(context: Context, most: str | int = 5, *, strict: bool = False) -
         tuple(map(PlannedStep.of, made.plan.of(State.READY))),
         tuple(PlannedStep.of(each) for each in made.plan.steps if each.at_hand),
         tuple(chase_list(made.plan, wanted)),
+        rings_of(made.plan),
     )
 
 
@@ -1025,21 +1063,23 @@ def checklist(context: Context, ask: ListSteps) -> Checklist:
     """
     from stores.planning.figures import fills
 
-    machine, called, stages, snags = _stages(context, ask.assembly)
+    made, called, stages, snags = _stages(context, ask.assembly)
     listed = [stage for stage in stages if ask.everything or not stage.finished]
     # Oil goes in when all is together: it is on the list of the whole machine only.
     whole = not ask.assembly and not ask.only_next
     oils: tuple[Fill, ...] = ()
     if whole:
         with context.reading() as connection:
-            oils = tuple(fills(read_sumps(connection, machine.number)))
+            oils = tuple(fills(read_sumps(connection, made.machine.number)))
+    shown = {stage.step.number for stage in listed}
     return Checklist(
-        machine.name,
+        made.machine.name,
         called,
         tuple(listed[:1] if ask.only_next else listed),
         len(stages),
         snags if whole else (),
         oils,
+        tuple(ring for ring in rings_of(made.plan) if shown.intersection(ring.members)),
     )
 
 
@@ -1063,14 +1103,14 @@ def summary(context: Context, assembly: str = "") -> Summary:
     return Summary(called, tuple(stages), tuple(rows), total(rows))
 
 
-def _stages(context: Context, assembly: str) -> tuple[Machine, str, list[Stage], tuple[Snag, ...]]:
-    """Return a machine, what it is called, its stages, of one assembly if asked, and the snags of
+def _stages(context: Context, assembly: str) -> tuple[Rebuild, str, list[Stage], tuple[Snag, ...]]:
+    """Return a rebuild, what it is called, its stages, of one assembly if asked, and the snags of
     no step."""
     with context.reading() as connection:
         made = rebuild_of(connection, context.machine)
     stages = [each.stage for each in made.plan.steps]
     if not assembly.strip():
-        return made.machine, made.machine.name, stages, made.plan.loose_snags
+        return made, made.machine.name, stages, made.plan.loose_snags
     names = dict.fromkeys(stage.step.assembly for stage in stages)
     stages = [stage for stage in stages if lies_in(stage.step.assembly, assembly)]
     if not stages:
@@ -1083,7 +1123,7 @@ def _stages(context: Context, assembly: str) -> tuple[Machine, str, list[Stage],
     called = made.machine.name
     if len({stage.step.assembly for stage in stages}) == 1:
         called += f", {stages[0].step.assembly}"
-    return made.machine, called, stages, ()
+    return made, called, stages, ()
 
 
 def _counts(planned: Plan) -> StepCounts:

@@ -9,7 +9,7 @@ What is only finger-tight is neither ticked nor signed for, on paper, on the scr
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from stores.errors import BadValue, Hint, Refused
+from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, Job, Step, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.planning.assembling import HowTight, Role
@@ -188,6 +188,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
             still on the machine or mixed up, or a snag is open that it would shut in, unless
             ``anyway`` is set; pieces that nobody has looked over, unless ``as_it_came`` is set or
             they came off for access only; a torque for several things.
+        NotFound: the machine is kept for parts, and the step is not wanted back.
         BadValue, NotationError: a count or a torque that cannot be read.
     """
     quantity = count_of(ask.quantity)
@@ -200,6 +201,8 @@ def refit(context: Context, ask: Refit) -> Refitted:
         on = chosen.machine
         if any(item.step.number == 0 for item in chosen.items):
             raise Refused("loose pieces have no joint")
+        if any(item.for_parts for item in chosen.items):
+            raise NotFound("for parts", machine=on.name, hint=Hint("want_back", machine=on.name))
         items = chosen.picked(quantity)
         job = chosen.job if chosen.job is not None and not chosen.job.done else None
         if left is not None:

@@ -195,7 +195,7 @@ def draw_up(
         ]
     coming = read_on_order(connection, on.number)
     lines = packed(shortages(items, coming, within), known, spare_rules(connection))
-    sumps = read_sumps(connection, on.number)
+    sumps = [] if on.for_parts else read_sumps(connection, on.number)
     cans = oil_at_hand(items, coming) if sumps else []
     fluid = oil_to_buy(sumps, sizes, at_hand=cans)
     oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), known)

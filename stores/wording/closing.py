@@ -1,10 +1,13 @@
 """The end of a day and the end of the job in words."""
 
+from collections.abc import Sequence
+
+from stores.planning.closing import Turn
 from stores.text import day_words
-from stores.usecases.closing import ClosedOut, EndOfDay, InTheWay
+from stores.usecases.closing import ClosedOut, EndOfDay, InTheWay, Reopened
 from stores.wording import Line, Lines, Said
 
-__all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "in_the_way"]
+__all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "in_the_way", "opened_again", "turn_words"]
 
 SHOWN = 4
 """How many matters a refusal names; the others are counted."""
@@ -19,6 +22,13 @@ def _in_the_way(machine: str, matters: tuple[str, ...], hint: str) -> str:
 
 
 REFUSALS = {
+    "machine closed out": (
+        lambda machine, day, hint: (
+            f"{machine} was closed out on {day_words(day)}, nothing was changed; to work on it "
+            f"again: {hint}"
+        )
+    ),
+    "not closed out": "{machine} is not closed out",
     "closed out already": (
         lambda machine, act, day: f"{machine} is closed out already, act {act} on {day_words(day)}"
     ),
@@ -26,12 +36,16 @@ REFUSALS = {
     "in the way of closing": _in_the_way,
     "no record to bind": "nothing of {machine} was taken off yet: there is no record to bind",
 }
-HINTS = {"look before closing": "stores close --look"}
+HINTS = {
+    "look before closing": "stores close --look",
+    "reopen": 'stores close --reopen "WHY" -m "{machine}"',
+}
 
 
 def day_end(reply: EndOfDay) -> Lines:
     """Return the last notes and the lists of what is off, open and waiting."""
     lines = [Line(f"Handover: {reply.machine}")]
+    lines += [Line(words, rest="  ") for words in turn_words(reply.turns)]
     lines += [Line(f"{day_words(day)}: {words}", rest="  ") for day, words in reply.words]
     for heading, matters in reply.lists.items():
         if matters:
@@ -40,6 +54,26 @@ def day_end(reply: EndOfDay) -> Lines:
     if not any(reply.lists.values()):
         lines.append(Line("Nothing is off, open or waiting."))
     return Lines(lines)
+
+
+def turn_words(turns: Sequence[Turn]) -> list[str]:
+    """Return when a machine was closed out and opened again, a line each."""
+    return [
+        f"{'Closed out' if turn.closed else 'Opened again'} on {day_words(turn.day)}"
+        + (f": {turn.words}" if turn.words else "")
+        for turn in turns
+    ]
+
+
+def opened_again(reply: Reopened) -> Said:
+    """Return that a machine may be worked on again."""
+    return Said(
+        (
+            f"{reply.machine}, closed out on {day_words(reply.closed_on)}, is open again: "
+            f"{reply.reason}",
+        ),
+        ("When it is done: stores close",),
+    )
 
 
 def closed_out(reply: ClosedOut) -> Said:
@@ -58,4 +92,13 @@ def in_the_way(reply: InTheWay) -> Lines:
         if count
         else f"Nothing is in the way of closing {reply.machine} out: stores close"
     )
-    return Lines([*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)])
+    lines = [*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)]
+    if reply.left_over:
+        lines.append(
+            Line(
+                "What is left over: sound pieces stay as spares with 'stores keep all left over', "
+                "the rest goes with 'stores scrap all left over'",
+                rest="  ",
+            )
+        )
+    return Lines(lines)

@@ -12,6 +12,8 @@ __all__ = ["HINTS", "REFUSALS", "corrected"]
 
 _KINDS = {
     "snag": "a snag",
+    "work_done": "work done",
+    "kept_spare": "that it is kept as a spare",
     "filing": "a picture",
     "evidence": "a picture",
     "fitting": "what goes in",

@@ -185,6 +185,9 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"MIXED UP with {with_}, not sorted: stores mixed {item.mixup}")
     if item.findings:
         yield _below(f"inspected: {item.findings}")
+    if any(line.done for line in item.story):
+        told = "; ".join(f"{day_words(line.date)} {line.words}" for line in item.story)
+        yield _below(f"story: {told}")
 
 
 def _below(text: str) -> Line:
@@ -227,6 +230,7 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
     if item.mixup:
         parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
+    parts += [line.done for line in item.story if line.done]
     tail = "; ".join(part for part in parts if part)
     yield Line(tail or "none in the stores", "           ", "             ")
 

@@ -10,11 +10,12 @@ from stores.wording import Line, Lines, Listing, Said
 
 if TYPE_CHECKING:
     from stores.usecases.history import Audit, Deed, LaterAct, Story, Undone
-    from stores.usecases.machines import MachineAdded
+    from stores.usecases.machines import KeptForParts, MachineAdded
 
 __all__ = [
     "HINTS",
     "REFUSALS",
+    "for_parts",
     "history_table",
     "machine_added",
     "machine_table",
@@ -44,6 +45,9 @@ REFUSALS = {
     "machine's name taken": (
         "there is a machine called {name!r} already: give this one another name"
     ),
+    "not kept for parts": "{machine} is not kept for parts, so every step of it goes back; {hint}",
+    "kept for parts already": "{machine} is kept for parts already",
+    "to be restored already": "{machine} is to be restored already",
     "how many acts": "how many acts? At least 1, not {typed}",
     "acts begin at 1": "acts are numbered from 1, there is no act {act}",
     "nothing to undo": "there is nothing to undo",
@@ -76,7 +80,10 @@ REFUSALS = {
     ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
-HINTS = {"undo_act": "stores undo act {act}"}
+HINTS = {
+    "for_parts": 'stores machine for-parts "{name}" keeps it for parts',
+    "undo_act": "stores undo act {act}",
+}
 
 _KNOWN_AS = {"reverse": "undo", "return": "back"}
 """Acts that a person knows by the command, not by their name in the record."""
@@ -84,17 +91,38 @@ _KNOWN_AS = {"reverse": "undo", "return": "back"}
 
 def machine_added(reply: "MachineAdded") -> Said:
     """Return that a machine was added, and what comes next."""
+    kept = ", kept for parts" if reply.for_parts else ""
     return Said(
-        (f"Machine {reply.machine} added to {reply.stores}.",),
+        (f"Machine {reply.machine} added to {reply.stores}{kept}.",),
         ('Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...',),
     )
+
+
+def for_parts(reply: "KeptForParts") -> Said:
+    """Return whether a machine is kept for its parts, and what is wanted back all the same."""
+    if not reply.for_parts:
+        return Said((f"{reply.machine} is to be restored: what is off it is wanted back.",))
+    if not reply.wanted:
+        return Said((f"{reply.machine} is kept for parts: nothing goes back on it.",))
+    steps = ", ".join(map(str, reply.wanted))
+    word = "step" if len(reply.wanted) == 1 else "steps"
+    return Said((f"{reply.machine} is kept for parts: only {word} {steps} wanted back.",))
 
 
 def machine_table(machines: Sequence[Machine]) -> Listing:
     """Return the machines as a table."""
     return Listing(
         ["Machine", "Maker", "Model", "Year", "Steps"],
-        [[m.name, m.maker, m.model, m.year, str(m.steps)] for m in machines],
+        [
+            [
+                f"{m.name} (for parts)" if m.for_parts else m.name,
+                m.maker,
+                m.model,
+                m.year,
+                str(m.steps),
+            ]
+            for m in machines
+        ],
         [4],
     )
 

@@ -43,6 +43,13 @@ def _nothing(what: str, pieces: tuple[object, ...]) -> str:
     )
 
 
+def _marked_repairable(what: str, pieces: tuple[object, ...]) -> str:
+    return (
+        f"{what} was marked repairable: {pieces_there(pieces)}. Repaired now? stores inspect "
+        f'{what} serviceable --work "WHAT WAS DONE" --by WHOM'
+    )
+
+
 def _list_faults(faults: tuple[tuple[str, "StoresError"], ...]) -> str:
     from stores.wording.refusals import line_of
 
@@ -72,6 +79,7 @@ REFUSALS = {
     "no verdict": "say the verdict: serviceable, repairable, condemned or quarantine",
     "what was measured": "say what was measured, and the tool's uncertainty above 0",
     "nothing to inspect": _nothing,
+    "marked repairable": _marked_repairable,
     "an inspection makes nothing new": (
         "an inspection makes nothing new: '{hint}' brings new pieces in"
     ),
@@ -139,6 +147,15 @@ _FIELDS = {
 def inspected(reply: "Inspected") -> Said:
     """Return what has which verdict now, and what was left out or as it was."""
     tag = f"  [{reply.machine}]" if reply.other_machines else ""
+    if reply.work is not None and all(each.condition is None for each in reply.items):
+        names = " ".join(each.item for each in reply.items)
+        return Said(
+            (
+                f"Work done: {reply.work.words}{tag}",
+                *(f"  {each.item}  {many(each.quantity, each.text)}" for each in reply.items),
+            ),
+            (f"When inspected: stores inspect {names} serviceable",),
+        )
     lines: list[str] = []
     heading = ""
     for each in reply.items:
@@ -149,6 +166,10 @@ def inspected(reply: "Inspected") -> Said:
             heading = head
         loose = f" (loose now; {each.bought_for} is short of it again)" if each.bought_for else ""
         lines.append(f"  {each.item}  {many(each.quantity, each.text)}{loose}")
+    if reply.work is not None:
+        conditions = {each.condition for each in reply.items}
+        passed = len(conditions) > 1 and Condition.SERVICEABLE in conditions
+        lines.append(f"Work done{' on what passed' if passed else ''}: {reply.work.words}")
     notes = []
     if reply.left_out:
         names = ", ".join(f"{each.item} {each.text}" for each in reply.left_out)

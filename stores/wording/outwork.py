@@ -7,6 +7,7 @@ from stores.wording import Said
 from stores.wording.places import piece_lines
 
 if TYPE_CHECKING:
+    from stores.usecases.common import WorkSaid
     from stores.usecases.outwork import (
         BatchBack,
         BatchBegun,
@@ -147,6 +148,7 @@ def counted_back(reply: "BatchBack") -> Said:
             f"Batch {reply.batch}: {counted(reply.pieces)} back from {reply.firm}",
             *piece_lines(reply.items),
             *(f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)),
+            *_work_done(reply.work),
         ),
         () if reply.inspected else ("Look each over: stores inspect WHAT serviceable",),
     )
@@ -189,7 +191,12 @@ def back(reply: "PiecesBack") -> Said:
         else f"Nothing is left at {reply.firm}."
     )
     lines += [f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)]
-    return Said((f"{counted(reply.pieces)} back from {reply.firm}", *lines), (still,))
+    head = f"{counted(reply.pieces)} back from {reply.firm}"
+    return Said((head, *lines, *_work_done(reply.work)), (still,))
+
+
+def _work_done(work: "WorkSaid | None") -> list[str]:
+    return [f"Work done: {work.words}"] if work is not None else []
 
 
 def batch_lines(reply: "BatchesListed") -> list[tuple[str, list[str]]]:

@@ -9,6 +9,7 @@ from stores.wording import Said
 if TYPE_CHECKING:
     from stores.usecases.places import (
         PiecesAssigned,
+        PiecesKept,
         PiecesLost,
         PiecesMoved,
         PiecesOfItem,
@@ -18,7 +19,9 @@ if TYPE_CHECKING:
         PlacesStowed,
     )
 
-    Taken = PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned
+    Taken = (
+        PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned | PiecesKept
+    )
 from stores.wording.common import pieces_there
 
 __all__ = [
@@ -26,6 +29,7 @@ __all__ = [
     "REFUSALS",
     "assigned",
     "index",
+    "kept",
     "kept_all",
     "lost",
     "moved",
@@ -53,6 +57,15 @@ REFUSALS = {
     "until the new ones fit; to throw them out, say how many",
     "nothing condemned": _none_condemned,
     "same joint": "{to} is the same joint",
+    "nothing left over": "nothing of {machine} is left over",
+    "not left over": lambda what, pieces: f"nothing of {what} is left over: {pieces_there(pieces)}",
+    "none of it sound": lambda what, pieces, hint: (
+        f"nothing of {what} was found serviceable: {pieces_there(pieces)}; inspect it first: {hint}"
+    ),
+    "which of them": lambda quantity, what, pieces, conditions: (
+        f"{quantity} of {what}: which? {pieces_there(pieces)}; say it with --of "
+        f"{either(conditions)}, or --from PLACE"
+    ),
     "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same. "
     "If it serves all the same, say why: {hint}",
     "no piece in hand to assign": lambda what, pieces: (
@@ -106,6 +119,25 @@ def scrapped(reply: "PiecesScrapped") -> Said:
 
 throw_out = "Throw these out?"
 kept_all = "Nothing was thrown out. To do it: the same command with --yes"
+
+
+def kept(reply: "PiecesKept") -> Said:
+    """Return what the workshop keeps as spares, and what is left over yet."""
+    rest = [
+        f"Left over yet, not inspected or not sound: {', '.join(map(_one, reply.not_sound))}; "
+        "inspect them, or throw them out with stores scrap all left over"
+    ]
+    return Said(
+        (
+            f"{counted(reply.pieces)} kept as spares{_tag(reply)}",
+            *piece_lines(reply.items),
+        ),
+        rest if reply.not_sound else (),
+    )
+
+
+def _one(each: "PiecesOfItem") -> str:
+    return f"{many(each.quantity, each.text)} ({each.item})"
 
 
 def assigned(reply: "PiecesAssigned") -> Said:

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from stores.model.snags import Snag
 from stores.planning.assembling import Role
+from stores.planning.order import LinkReason
 from stores.planning.rebuild import Chase, Line, Stage, access_words
 from stores.planning.status import State
 from stores.text import counted, day_words, many, plural
@@ -17,6 +18,7 @@ from stores.usecases.rebuild import (
     OrderRing,
     OrderSaid,
     PlannedStep,
+    RingLink,
     StepBar,
     StepCounts,
     Summary,
@@ -49,6 +51,7 @@ __all__ = [
     "outlook",
     "pace",
     "ring",
+    "ring_lines",
     "stage",
     "state_of",
     "summary_head",
@@ -60,6 +63,9 @@ __all__ = [
 
 REFUSALS = {
     "nothing stripped": "nothing of {machine} was taken off yet: '{hint}' records that",
+    "for parts": (
+        "{machine} is kept for parts: nothing goes back on it; to have a step back: {hint}"
+    ),
     "steps of two machines": "{first} is of {machine}, {then} of {other}",
     "an order of one step": "both are step {step}: an order is of two steps",
     "nothing was said of them": "nothing was said of steps {first} and {then}",
@@ -75,7 +81,10 @@ REFUSALS = {
     "no days late": '{typed!r}: write a name and days, as "Brightwell Plating=14"',
     "time out of range": "{typed!r}: a time is a minute at least, 60 days at most",
 }
-HINTS = {"strip": "stores strip"}
+HINTS = {
+    "strip": "stores strip",
+    "want_back": 'stores machine for-parts "{machine}" --wants STEP',
+}
 
 
 def order_said(reply: OrderSaid) -> Said:
@@ -84,22 +93,52 @@ def order_said(reply: OrderSaid) -> Said:
         "before": f"Step {reply.first} goes on before step {reply.then}",
         "free": f"Steps {reply.first} and {reply.then} do not wait for each other",
     }.get(reply.kind, f"Steps {reply.first} and {reply.then} as they came off")
-    notes = [ring(each) for each in reply.rings]
+    notes = [line for each in reply.rings for line in ring(each)]
     if reply.between:
         listed = ", ".join(map(str, reply.between[:4]))
         notes.append(f"Still in order, since between them there is step {listed}")
     return Said((f"{words}{_tag(reply)}",), notes)
 
 
-def ring(each: OrderRing) -> str:
-    """Return what goes round in a ring, and which link is easiest to let go."""
-    members = " before ".join(str(number) for number in (*each.members, each.members[0]))
-    pair = f"{each.first} {each.then}"
-    how = f"stores before --forget {pair}" if each.by_hand else f"stores free {pair}"
-    return (
-        f"A ring: step {members}. Easiest to let go: {each.first} before {each.then} "
-        f"({each.why}): {how}"
-    )
+def ring(each: OrderRing) -> list[str]:
+    """Return the orders that contradict each other, why each is so, and how to let go of it; the
+    one that is most likely wrong first, and what a person said last."""
+    lines = [f"These {len(each.links)} orders contradict each other. Which is wrong?"]
+    for at, link in enumerate(each.links, 1):
+        pair = f"{link.first} {link.then}"
+        how = f"stores before --forget {pair}" if link.by_hand else f"stores free {pair}"
+        lines.append(f"{at}. {link.first} before {link.then} ({_why(link)}): {how}")
+    first = each.links[0]
+    lines.append(f"Until you say, {first.first} before {first.then} is left out")
+    return lines
+
+
+def ring_lines(rings: Sequence[OrderRing]) -> list[Shown]:
+    """Return the orders that contradict each other, under a heading of the caller's."""
+    lines = []
+    for each in rings:
+        head, *rest = ring(each)
+        lines.append(Shown(head, "- ", "  "))
+        lines += [Shown(line, "  ", "     ") for line in rest]
+    return lines
+
+
+_REASONS = {
+    LinkReason.STRICT: "order of removal",
+    LinkReason.ACCESS: "came off for access only: rule of the handbook",
+    LinkReason.WITHIN: "order of removal, one assembly inside the other",
+    LinkReason.ORDER: "order of removal",
+    LinkReason.BUILT: "built before it goes back: rule of the handbook",
+}
+
+
+def _why(link: RingLink) -> str:
+    """Return why one step goes on before another."""
+    if link.because is LinkReason.SAID:
+        words = f"stated by you on {day_words(link.date)}"
+        return f"{words}: {link.reason}" if link.reason else words
+    words = _REASONS[link.because]
+    return f"{words}, same assembly {link.assembly}" if link.assembly else words
 
 
 def access_marked(reply: AccessMarked) -> Said:
@@ -215,8 +254,7 @@ def _names(names: Sequence[str]) -> str:
 
 def amiss(reply: Ahead) -> list[Shown]:
     """Return what to look at: rings, words without effect, snags of no step, flags."""
-    words = [ring(each) for each in reply.rings]
-    words += [
+    words = [
         f"Steps {first} and {then} were let free, but a step between keeps them in order"
         for first, then in reply.idle
     ]
@@ -229,7 +267,7 @@ def amiss(reply: Ahead) -> list[Shown]:
     if bare:
         more = f" and {len(bare) - 16} more" if bare[16:] else ""
         words.append(f"No torque figure: {', '.join(bare[:16])}{more}")
-    return [Shown(each, "- ", "  ") for each in words]
+    return [*ring_lines(reply.rings), *(Shown(each, "- ", "  ") for each in words)]
 
 
 def bar_rows(bars: Sequence[StepBar], *, everything: bool) -> dict[str, tuple[float, float]]:
@@ -366,6 +404,7 @@ def _line(line: Line) -> list[Shown]:
     lines = [Shown(text, "  [x] " if line.finished else "  [ ] ", indent)]
     tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
     tail += [f"with {each.text}" for each in line.applied]
+    tail += item.work_done
     tail += line.flags if not line.done else []
     if tail:
         lines.append(Shown("; ".join(tail), indent, indent))

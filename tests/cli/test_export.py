@@ -51,7 +51,7 @@ def test_what_was_undone_is_in_it(clutch: Bench, tmp_path: Path) -> None:
         (lambda lines: [lines[0], '["spoon", {}]', *lines[1:]], "no table"),
         (lambda lines: [lines[0], '["act", {"id": 1}]', *lines[1:]], "other columns"),
         (lambda lines: [*lines, lines[1]], "after the last line"),
-        (lambda lines: [lines[0].replace(HEAD, "0099"), *lines[1:]], "0099"),
+        (lambda lines: [lines[0].replace(f'"{HEAD}"', '"9999"'), *lines[1:]], "9999"),
         (lambda lines: [], "torn"),
         (lambda lines: [line.replace('"quantity": 4', '"quantity": 3') for line in lines], "fault"),
     ],

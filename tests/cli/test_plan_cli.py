@@ -34,15 +34,27 @@ def test_order_and_a_persons_word(engine: Bench) -> None:
     assert order(engine) == [4, 2, 3, 1]
 
 
-def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench) -> None:
-    shown = engine("before", "1", "3")
-    assert "A ring: step 1 before 3 before 2 before 1" in " ".join(shown.split())
-    assert "stores free" in shown
-    assert "A ring" in engine("plan")
+def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench, tmp_path: Path) -> None:
+    shown = engine("before", "1", "3", "--on", "2026-11-03")
+    asked = [
+        "These 3 orders contradict each other. Which is wrong?",
+        "1. 3 before 2 (order of removal, same assembly Engine): stores free 3 2",
+        "2. 2 before 1 (order of removal, same assembly Engine): stores free 2 1",
+        "3. 1 before 3 (stated by you on 3 Nov 2026): stores before --forget 1 3",
+        "Until you say, 3 before 2 is left out",
+    ]
+    for reply in (shown, engine("plan"), engine("today"), engine("rebuild")):
+        flat = " ".join(reply.split())
+        assert [line for line in asked if line not in flat] == []
+    engine("rebuild", "--pdf", str(tmp_path / "list.pdf"))
+    with pdfplumber.open(tmp_path / "list.pdf") as document:
+        printed = " ".join("".join(page.extract_text() for page in document.pages).split())
+    assert [line for line in asked if line not in printed] == []
     assert sorted(order(engine)) == [1, 2, 3, 4]
-    engine("free", "2", "1")
-    assert engine.json("plan")["rings"] == []
-    assert order(engine) == [4, 1, 3, 2]
+    engine("free", "3", "2")
+    assert engine.json("plan")["rings"] == engine.json("today")["rings"] == []
+    assert "contradict" not in engine("rebuild")
+    assert order(engine) == [4, 2, 1, 3]
 
 
 def test_letting_free_says_when_a_step_between_keeps_the_order(engine: Bench) -> None:

@@ -110,7 +110,7 @@ def test_a_persons_word_turns_a_pair_round_and_nothing_else() -> None:
     derived = derive(steps, [Said(2, 3, reason="the seal must see oil")])
     assert Graph([1, 2, 3, 4], derived.pairs()).order(lambda number: -number) == [4, 2, 3, 1]
     said = next(link for link in derived.links if link.because is LinkReason.SAID)
-    assert said.why == "as you said: the seal must see oil"
+    assert said.reason == "the seal must see oil"
 
 
 def test_a_word_against_two_links_is_a_ring() -> None:

@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from stores.errors import BadValue, NotFound, Refused, Repeated
+from stores.planning.order import LinkReason
 from stores.planning.status import State
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, history, undo
@@ -16,7 +17,6 @@ from stores.usecases.rebuild import (
     ListSteps,
     LookAhead,
     MarkAccess,
-    OrderRing,
     PutBefore,
     StepCounts,
     TakeTime,
@@ -35,6 +35,7 @@ from stores.usecases.rebuild import (
 )
 from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
+from stores.wording.rebuild import order_said
 
 
 @pytest.fixture
@@ -73,13 +74,62 @@ def test_a_ring_is_written_down_and_named(engine: Context) -> None:
     put_before(engine, PutBefore("2", "3"))
     [ring] = put_before(engine, PutBefore("3", "1")).rings
     assert set(ring.members) == {1, 2, 3}
-    assert ring == OrderRing(ring.members, ring.first, ring.then, ring.why, by_hand=True)
-    pairs = list(zip(ring.members, (*ring.members[1:], ring.members[0]), strict=True))
-    assert pairs.index((ring.first, ring.then)) >= 0
-    # As they came off, step 3 goes on before step 1 all the same: that link is no person's word.
-    [other] = put_before(engine, PutBefore("3", "1", forget=True)).rings
-    assert (other.first, other.then, other.by_hand) == (3, 1, False)
-    assert let_free(engine, LetFree("3", "1")).rings == ()
+    assert all(link.by_hand for link in ring.links)
+    pairs = set(zip(ring.members, (*ring.members[1:], ring.members[0]), strict=True))
+    assert {(link.first, link.then) for link in ring.links} == pairs
+    # As they came off, 3 went on before 1: two words against one leave nothing to ask.
+    assert put_before(engine, PutBefore("3", "1", forget=True)).rings == ()
+    assert order(engine) == [4, 1, 2, 3]
+
+
+def test_a_sump_recorded_after_the_big_end(engine: Context) -> None:
+    """It came off before: the piston goes in first, then the big end, then the sump."""
+    for part in ("rocker cover", "big end", "piston", "sump"):  # steps 5 to 8
+        strip(engine, Strip("Bottom end", part, ["4 M8 nut"]))
+    context = Context(engine.store, None, "2026-11-03")
+    reply = put_before(context, PutBefore("6", "8", "the sump covers it"))
+    [ring] = reply.rings
+    assert [(link.first, link.then) for link in ring.links] == [(8, 7), (7, 6), (6, 8)]
+    assert [link.because for link in ring.links] == [
+        LinkReason.ORDER,
+        LinkReason.ORDER,
+        LinkReason.SAID,
+    ]
+    assert [link.assembly for link in ring.links] == ["Bottom end", "Bottom end", ""]
+    assert (ring.links[-1].date, ring.links[-1].reason) == ("2026-11-03", "the sump covers it")
+    words = order_said(reply).notes
+    assert words == [
+        "These 3 orders contradict each other. Which is wrong?",
+        "1. 8 before 7 (order of removal, same assembly Bottom end): stores free 8 7",
+        "2. 7 before 6 (order of removal, same assembly Bottom end): stores free 7 6",
+        "3. 6 before 8 (stated by you on 3 Nov 2026: the sump covers it): "
+        "stores before --forget 6 8",
+        "Until you say, 8 before 7 is left out",
+    ]
+    assert [each for each in order(engine) if each > 4] == [7, 6, 8, 5]
+    assert ahead(engine, LookAhead()).rings == reply.rings
+    assert work_today(engine).rings == reply.rings
+    assert checklist(engine, ListSteps()).rings == reply.rings
+    assert checklist(engine, ListSteps("Frame")).rings == ()
+    # The first offer, followed, leaves the right order: the piston, the big end, the sump.
+    after = let_free(engine, LetFree("8", "7"))
+    assert after.rings == ()
+    assert [each for each in order(engine) if each > 4] == [7, 6, 8, 5]
+    assert checklist(engine, ListSteps()).rings == ()
+
+
+def test_what_is_recorded_much_too_late_is_put_right_by_one_answer(engine: Context) -> None:
+    """Three steps lie between: letting go of the nearest is enough, and no other order is lost."""
+    for part in ("cover", "big end", "piston", "camshaft", "pump", "sump", "breather"):
+        strip(engine, Strip("Bottom end", part, ["4 M8 nut"]))
+    [ring] = put_before(engine, PutBefore("6", "10")).rings
+    assert (ring.links[0].first, ring.links[0].then) == (10, 9)
+    assert let_free(engine, LetFree("10", "9")).rings == ()
+    with engine.reading() as connection:
+        graph = rebuild_of(connection, None).plan.status.graph
+    assert graph.all_before(10) >= {11, 9, 8, 7, 6}
+    assert graph.all_before(9) >= {11}
+    assert graph.all_after(10) >= {5}
 
 
 def test_steps_between_keep_two_in_order_that_were_let_free(engine: Context) -> None:

@@ -200,7 +200,7 @@ def scrap(
     if not text:
         raise BadValue("say what is thrown out, as 7.2; or --condemned for all that are condemned")
     with asked(ctx, machine, on) as context:
-        if len(what or []) > 1 and not yes and not is_trial():
+        if len(text.split()) > 1 and not yes and not is_trial():
             _ask_once_more(
                 use.scrap(context, use.ScrapPieces(text, quantity, of, note, trial=True))
             )

@@ -20,6 +20,7 @@ __all__ = [
     "acts_of",
     "reversed_acts",
     "standing",
+    "step_of_act",
 ]
 
 
@@ -83,6 +84,14 @@ def act_of_step(connection: Connection, machine: int, number: int) -> int | None
         select(STEPS.c.act_id).where(STEPS.c.machine_id == machine, STEPS.c.number == number)
     ).scalar()
     return found
+
+
+def step_of_act(connection: Connection, act: int) -> int | None:
+    """Give the step that an act recorded, None if it recorded none."""
+    number: int | None = connection.execute(
+        select(STEPS.c.number).where(STEPS.c.act_id == act)
+    ).scalar()
+    return number
 
 
 def act_summary(connection: Connection, number: int) -> tuple[str, ActKind | None]:

@@ -19,7 +19,7 @@ from stores.planning.audit import Fault
 from stores.planning.audit import audit as audit_record
 from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
-from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary, acts_of
+from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary, acts_of, step_of_act
 from stores.storage.corrections import builds_on, correction_faults, counts_found
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
@@ -449,6 +449,7 @@ def _refuse_dependents(writer: Writer, number: int, summary: str, later: Sequenc
                      lines[each].summary)
             for each in later
         ),
+        step=step_of_act(writer.connection, number),
         hint=Hint("undo_act", act=later[0]),
     )  # fmt: skip
 

@@ -25,7 +25,9 @@ __all__ = [
 ]
 
 
-def _moved(act: int, summary: str, later: tuple["LaterAct", ...], hint: str) -> str:
+def _moved(
+    act: int, summary: str, later: tuple["LaterAct", ...], step: int | None, hint: str
+) -> str:
     named = [f"act {each.number} of {day_words(each.day)} ({each.summary})" for each in later[:5]]
     if len(later) > 5:
         named.append(f"{len(later) - 5} more")
@@ -33,6 +35,7 @@ def _moved(act: int, summary: str, later: tuple["LaterAct", ...], hint: str) -> 
     return (
         f"act {act} ({summary}) cannot be undone yet, later work depends on it: "
         f"{', '.join(named)}. Undo that first{first}: {hint}"
+        + (f"; or put right what was written wrong: stores correct step {step}" if step else "")
     )
 
 

@@ -126,8 +126,8 @@ def leave_on(
 ) -> tuple[tuple[LeftOn, ...], list[Movement]]:
     """Write down why pieces of an item did not come off; return what was written, and their
     movements. ``step`` and ``item`` are rows."""
-    came = writer.place(PlaceKind.CAME, machine.name).number
-    stuck = writer.place(PlaceKind.STUCK, machine.name).number
+    came = writer.place_of_machine(PlaceKind.CAME, machine.number).number
+    stuck = writer.place_of_machine(PlaceKind.STUCK, machine.number).number
     made, moves = [], []
     for one in still:
         condition = Condition.CONDEMNED if one.broken else Condition.AS_REMOVED
@@ -235,7 +235,7 @@ def left_on(context: Context, ask: LeaveOn) -> StaysOn:
         if not item.stuck and item.still_on:
             raise Refused("a broken piece does not stay", item=item.ref, text=item.as_found.text)
         count = _count(item, ask.quantity, whole=True)
-        place = writer.place(PlaceKind.MACHINE, machine.name).number
+        place = writer.place_of_machine(PlaceKind.MACHINE, machine.number).number
         moves = _from_machine(writer, item, count, place)
         text = item.as_found.text
         act = writer.begin(
@@ -271,7 +271,7 @@ def broke(context: Context, ask: PieceBroke) -> Broke:
                 "fewer on the machine", item=item.ref, asked=count, there=item.stuck + item.fitted
             )
         hole = hole or item.position or "its hole"
-        stuck = writer.place(PlaceKind.STUCK, machine.name).number
+        stuck = writer.place_of_machine(PlaceKind.STUCK, machine.number).number
         stock = writer.stock([item.number], [stuck])
         moves = []
         left = count
@@ -339,8 +339,7 @@ def _on_machine(
 ) -> list[tuple[Spot, int]]:
     """Return where an item's pieces are on its machine, and how many, by condition.
 
-    The machine may have been called otherwise when they were left there, or the step may have been
-    under another machine: the kind of place says it, not its name.
+    The step may have been under another machine then: the kind of place says it, not its name.
     """
     spots = [
         (spot, count)

@@ -7,7 +7,7 @@ from stores.model.items import Item
 from stores.model.ledger import PlaceKind
 from stores.model.snags import Snag
 from stores.planning.status import BlockerKind, Status, StepStatus
-from stores.text import counted, many
+from stores.text import counted, many, plural
 
 __all__ = ["DayEnd", "Turn", "day_end", "in_the_way"]
 
@@ -121,7 +121,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
         else:
             before += 1
     if before:
-        off.append(f"and {before} steps from before")
+        off.append(f"{'and ' if off else ''}{plural(before, 'step')} from before")
     tight = [
         f"{piece.item.ref} {piece.item.as_specified.text}, {piece.item.step.part}"
         + (f" @ {piece.item.position}" if piece.item.position else "")

@@ -166,7 +166,7 @@ def stocktake(
         if lost:
             still = _instead(lacking.get(item.number)) if item.step.number else ""
             matters.append(f"lost: {lost} of {item.ref} {item.names(gone)}{still}")
-        unknown = -item.count(PlaceKind.UNKNOWN)
+        unknown = min(-item.count(PlaceKind.UNKNOWN), _still_its_own(item))
         if unknown > 0:
             matters.append(f"unknown origin: {unknown} of {name}")
         matters += [f"{held.quantity} of {name} {held.where}" for held in item.still_on]
@@ -188,6 +188,15 @@ def stocktake(
         more = f" and {len(due) - 6} more" if len(due) > 6 else ""
         matters.append(f"labels to print: {', '.join(due[:6])}{more}")
     return Stocktake(len(listed), sum(count for _, count in groups), groups, tuple(matters))
+
+
+def _still_its_own(item: Item) -> int:
+    """Return the pieces of an item that were neither given to another joint nor thrown out."""
+    return sum(
+        holding.quantity
+        for holding in item.holdings
+        if holding.quantity > 0 and holding.kind not in (PlaceKind.REASSIGNED, PlaceKind.SCRAPPED)
+    )
 
 
 def _instead(piece: PieceStatus | None) -> str:

@@ -6,6 +6,7 @@ from itertools import groupby
 
 from stores.model.figures import MakerTorque, ReadingOnRecord
 from stores.model.items import Item, Job, Step
+from stores.model.ledger import PlaceKind
 from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
@@ -181,8 +182,7 @@ def _known(item: Item, book: Book) -> Iterator[str]:
         yield f"story: {told}"
     if item.renew:
         yield f"renewed as a rule: {item.renew}"
-    if book.bought.get(item.number):
-        yield f"new: {'; '.join(book.bought[item.number])}"
+    yield from book.bought.get(item.number, ())
     torque = book.torques.get(item.number)
     if torque is not None:
         yield f"maker's torque: {torque.written}" + (f" ({torque.source})" if torque.source else "")
@@ -190,9 +190,9 @@ def _known(item: Item, book: Book) -> Iterator[str]:
     if tight is not None:
         yield f"{tight.words}, {day_words(tight.date)}"
     gone = [
-        f"{holding.quantity} {holding.kind.value}"
-        for holding in item.holdings
-        if holding.quantity > 0 and holding.kind.value in ("scrapped", "lost")
+        f"{count} {kind.value}"
+        for kind in (PlaceKind.SCRAPPED, PlaceKind.LOST)
+        if (count := item.count(kind)) > 0
     ]
     if gone:
         yield ", ".join(gone)

@@ -17,7 +17,7 @@ from stores.storage.tables import (
     MovementRow,
     PlaceRow,
 )
-from stores.text import local_day
+from stores.text import day_words, local_day
 
 __all__ = [
     "ClosingRow",
@@ -168,13 +168,15 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
 
 
 def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
-    """Return by item where its new pieces came from: ``4 from Hollin Fasteners, 2026-03-14``."""
+    """Return by item where pieces came from that did not come with it, the new ones first:
+    ``new: 4 from Hollin Fasteners, 14 Mar 2026``."""
     rows = standing(
         connection,
         select(
             col(MovementRow.item_id),
             col(MovementRow.act_id),
             col(MovementRow.quantity),
+            col(MovementRow.to_condition),
             col(PlaceRow.kind),
             col(PlaceRow.name),
             col(ActRow.happened_at),
@@ -190,10 +192,18 @@ def bought_from(connection: Connection, machine: int) -> dict[int, list[str]]:
         )
         .order_by(col(MovementRow.id)),
     )
-    sources: dict[int, list[str]] = {}
+    sources: dict[int, dict[bool, list[str]]] = {}
     for row in rows:
         firm = row.name if row.kind == PlaceKind.BOUGHT.value else "loose stock"
-        sources.setdefault(row.item_id, []).append(
-            f"{row.quantity} from {firm}, {local_day(row.happened_at)}"
+        new = row.to_condition == Condition.NEW.value
+        sources.setdefault(row.item_id, {True: [], False: []})[new].append(
+            f"{row.quantity} from {firm}, {day_words(local_day(row.happened_at))}"
         )
-    return sources
+    return {
+        item: [
+            f"{'new' if new else 'not new'}: {'; '.join(texts)}"
+            for new, texts in listed.items()
+            if texts
+        ]
+        for item, listed in sources.items()
+    }

@@ -294,6 +294,14 @@ class Writer:
         self._add(row)
         return Made(_id(row.id), name, new=True, kind=kind)
 
+    def place_of_machine(self, kind: PlaceKind, machine: int) -> Made:
+        """Find or make the place of a kind that a machine has to itself; it keeps the name that the
+        machine was first given, so that pieces stay where they are when that is put right."""
+        name = self._session.exec(
+            select(MachineRow.name).where(col(MachineRow.id) == machine)
+        ).one()
+        return self.place(kind, name)
+
     def firm(self, kind: PlaceKind, text: str) -> Made:
         """Find a firm by its name or a clear beginning of it, whole words; else make it."""
         key = fold(text)

@@ -487,7 +487,7 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
                 place = place_named(writer, ask.to or "new")
             else:
                 place = home_of(writer, mates[0], mates)
-            came = writer.place(PlaceKind.CAME, machine.name)
+            came = writer.place_of_machine(PlaceKind.CAME, machine.number)
             work.move(
                 Movement(
                     item,
@@ -721,7 +721,8 @@ class _Work:
             Refused: fewer are there, or it is not clear which of them it were.
         """
         came = Spot(
-            self.writer.place(PlaceKind.CAME, self.machine.name).number, Condition.AS_REMOVED
+            self.writer.place_of_machine(PlaceKind.CAME, self.machine.number).number,
+            Condition.AS_REMOVED,
         )
         order = [*PlaceKind]
         spots = [
@@ -1078,10 +1079,19 @@ def _recount(
     of: Condition | None,
 ) -> None:
     """Move the pieces that were counted too few or too many, from the machine or back."""
-    kind = PlaceKind.CAME if item.step.number else PlaceKind.UNKNOWN
-    name = chosen.machine.name if item.step.number else "unknown origin"
-    source = Spot(writer.place(kind, name).number, Condition.AS_REMOVED)
+    if item.step.number:
+        origin = writer.place_of_machine(PlaceKind.CAME, chosen.machine.number)
+    else:
+        origin = writer.place(PlaceKind.UNKNOWN, "unknown origin")
     stock = writer.stock([item.number])
+    source = next(
+        (
+            spot
+            for spot, count in stock.balance.of_item(item.number).items()
+            if count < 0 and stock.kinds[spot.place] is origin.kind
+        ),
+        Spot(origin.number, Condition.AS_REMOVED),
+    )
     if found > item.found:
         mates = _all_of_step(writer, chosen.machine, item.step.number)
         place = home_of(writer, item, mates)

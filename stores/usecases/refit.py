@@ -208,7 +208,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
         if left is not None:
             _one_torque(left, items)
         status = status_on(writer.connection, on.number)
-        place = writer.place(PlaceKind.MACHINE, on.name).number
+        place = writer.place_of_machine(PlaceKind.MACHINE, on.number).number
         fitting = _fit_all(writer, status, items, quantity, place, anyway=ask.anyway)
         moves = fitting.moves
         if not moves and not fitting.short and job is None:

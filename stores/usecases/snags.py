@@ -232,7 +232,7 @@ def clear_snag(context: Context, ask: ClearSnag) -> SnagCleared:
             raise Refused("how was it cleared", number=ask.number)
         from stores.usecases.stuck import scrap_rest
 
-        rest = scrap_rest(writer, machine, row)
+        rest = scrap_rest(writer, row)
         act = writer.begin(ActKind.CLEAR, f"snag {ask.number} ({snag.words}): {how}", at=context.at)
         if rest:
             writer.move(act, record(writer.stock_for(rest), ActKind.CLEAR, rest))

@@ -333,7 +333,7 @@ class _Writing:
             writer, act, self.machine.number, self.step, line, where, self.words
         )
         if line.off and target is not None:
-            came = writer.place(PlaceKind.CAME, self.machine.name)
+            came = writer.place_of_machine(PlaceKind.CAME, self.machine.number)
             self.moves.append(
                 Movement(
                     item,
@@ -347,7 +347,7 @@ class _Writing:
         if line.layers:
             _write_stack(writer, act, item, line)
         if target is None:
-            target = writer.place(PlaceKind.STUCK, self.machine.name)
+            target = writer.place_of_machine(PlaceKind.STUCK, self.machine.number)
         self.written.append(
             StrippedLine(
                 f"{self.number}.{row}",

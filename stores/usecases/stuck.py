@@ -13,7 +13,7 @@ from stores.errors import Refused
 from stores.handbook.benchline import StillOn
 from stores.handbook.cautions import SEIZED
 from stores.model.items import Item
-from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
+from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record
 from stores.storage import Writer
 from stores.storage.acts import reversed_acts
 from stores.storage.figures import step_row
@@ -126,8 +126,8 @@ def leave_on(
 ) -> tuple[tuple[LeftOn, ...], list[Movement]]:
     """Write down why pieces of an item did not come off; return what was written, and their
     movements. ``step`` and ``item`` are rows."""
-    came = writer.place(PlaceKind.CAME, machine.name).number
-    stuck = writer.place(PlaceKind.STUCK, machine.name).number
+    came = writer.place_of_machine(PlaceKind.CAME, machine.number).number
+    stuck = writer.place_of_machine(PlaceKind.STUCK, machine.number).number
     made, moves = [], []
     for one in still:
         condition = Condition.CONDEMNED if one.broken else Condition.AS_REMOVED
@@ -195,7 +195,7 @@ def came_off(context: Context, ask: TakeOff) -> CameOff:
             if ask.to
             else home_of(writer, item, mates(writer.connection, item))
         )
-        moves = _from_machine(writer, item, machine, count, target.number)
+        moves = _from_machine(writer, item, count, target.number)
         snags = []
         broken = sum(holding.quantity for holding in item.still_on if holding.broken)
         if broken and count >= item.stuck + broken:  # the last of it is out of its hole
@@ -235,8 +235,8 @@ def left_on(context: Context, ask: LeaveOn) -> StaysOn:
         if not item.stuck and item.still_on:
             raise Refused("a broken piece does not stay", item=item.ref, text=item.as_found.text)
         count = _count(item, ask.quantity, whole=True)
-        place = writer.place(PlaceKind.MACHINE, machine.name).number
-        moves = _from_machine(writer, item, machine, count, place)
+        place = writer.place_of_machine(PlaceKind.MACHINE, machine.number).number
+        moves = _from_machine(writer, item, count, place)
         text = item.as_found.text
         act = writer.begin(
             ActKind.STUCK, f"{item.ref} {many(count, text)} left on", reason=note, at=context.at
@@ -271,16 +271,15 @@ def broke(context: Context, ask: PieceBroke) -> Broke:
                 "fewer on the machine", item=item.ref, asked=count, there=item.stuck + item.fitted
             )
         hole = hole or item.position or "its hole"
-        stuck = writer.place(PlaceKind.STUCK, machine.name).number
-        fitted = writer.place(PlaceKind.MACHINE, machine.name).number
-        stock = writer.stock([item.number], [stuck, fitted])
+        stuck = writer.place_of_machine(PlaceKind.STUCK, machine.number).number
+        stock = writer.stock([item.number], [stuck])
         moves = []
         left = count
-        for spot in (
-            Spot(stuck, Condition.AS_REMOVED),
-            *(Spot(fitted, condition) for condition in Condition),
+        for spot, there in (
+            *_on_machine(stock, item.number, PlaceKind.STUCK, Condition.AS_REMOVED),
+            *_on_machine(stock, item.number, PlaceKind.MACHINE),
         ):
-            some = min(left, stock.balance.at(item.number, spot))
+            some = min(left, there)
             if some > 0:
                 moves.append(Movement(item.number, some, spot, Spot(stuck, Condition.CONDEMNED)))
                 left -= some
@@ -316,22 +315,41 @@ def broke(context: Context, ask: PieceBroke) -> Broke:
     )
 
 
-def scrap_rest(writer: Writer, machine: Machine, snag: int) -> list[Movement]:
+def scrap_rest(writer: Writer, snag: int) -> list[Movement]:
     """Return the movements by which what was broken in its hole is scrapped, as its snag (a row) is
     cleared."""
     said = snagged_items(writer.connection, snag, reversed_acts(writer.connection))
     if not said:
         return []
-    stuck = writer.place(PlaceKind.STUCK, machine.name).number
     scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped").number
-    stock = writer.stock([item for item, _, _ in said], [stuck, scrapped])
+    stock = writer.stock([item for item, _, _ in said], [scrapped])
     moves = []
     for item, condition, count in said:
-        spot = Spot(stuck, Condition(condition))
-        there = min(count, stock.balance.at(item, spot))
-        if there > 0:
-            moves.append(Movement(item, there, spot, Spot(scrapped, spot.condition)))
+        left = count
+        for spot, there in _on_machine(stock, item, PlaceKind.STUCK, Condition(condition)):
+            some = min(left, there)
+            if some > 0:
+                moves.append(Movement(item, some, spot, Spot(scrapped, spot.condition)))
+                left -= some
     return moves
+
+
+def _on_machine(
+    stock: Stock, item: int, kind: PlaceKind, *conditions: Condition
+) -> list[tuple[Spot, int]]:
+    """Return where an item's pieces are on its machine, and how many, by condition.
+
+    The step may have been under another machine then: the kind of place says it, not its name.
+    """
+    spots = [
+        (spot, count)
+        for spot, count in stock.balance.of_item(item).items()
+        if count > 0
+        and stock.kinds[spot.place] is kind
+        and (not conditions or spot.condition in conditions)
+    ]
+    order = [*Condition]
+    return sorted(spots, key=lambda each: (order.index(each[0].condition), each[0].place))
 
 
 def _one(connection: Connection, machine: str | None, what: str) -> tuple[Item, Machine]:
@@ -355,17 +373,14 @@ def _count(item: Item, typed: str | int | None, *, whole: bool = False) -> int:
     return (item.stuck or there) if count is None else count
 
 
-def _from_machine(
-    writer: Writer, item: Item, machine: Machine, count: int, to: int
-) -> list[Movement]:
+def _from_machine(writer: Writer, item: Item, count: int, to: int) -> list[Movement]:
     """Return the movements of so many pieces still on, the whole ones first."""
-    stuck = writer.place(PlaceKind.STUCK, machine.name).number
-    stock = writer.stock([item.number], [stuck, to])
+    stock = writer.stock([item.number], [to])
     moves = []
-    for condition in (Condition.AS_REMOVED, Condition.CONDEMNED):
-        some = min(count, stock.balance.at(item.number, Spot(stuck, condition)))
+    for spot, there in _on_machine(stock, item.number, PlaceKind.STUCK):
+        some = min(count, there)
         if some > 0:
-            moves.append(Movement(item.number, some, Spot(stuck, condition), Spot(to, condition)))
+            moves.append(Movement(item.number, some, spot, Spot(to, spot.condition)))
             count -= some
     return moves
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from stores.model.ledger import ActKind
+from stores.model.ledger import ActKind, PlaceKind
 from stores.model.record import ActLine, Machine
 from stores.text import counted, day_words, many, plural
 from stores.wording import Line, Lines, Listing, Said
@@ -194,6 +194,8 @@ def _details(deed: "Deed") -> list[str]:
             now = each.after.condition
             turned = "" if now == each.before.condition else f", now {now}"
             change = f"{each.before.where}, then {each.after.where}{turned}"
+            if each.after.kind == PlaceKind.CAME:  # it was counted too many
+                change = f"taken out, {each.before.where}"
         details.append(f"{each.item}  {many(each.quantity, each.text)}: {change}")
     return details
 

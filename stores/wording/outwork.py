@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from stores.text import counted, day_words, many
+from stores.text import counted, day_words, many, plural
 from stores.wording import Said
 from stores.wording.places import piece_lines
 
@@ -169,9 +169,10 @@ def sent(reply: "PiecesSent") -> Said:
     """Return what is away at a firm."""
     what_for = f" for {reply.work}" if reply.work else ""
     lines = piece_lines(reply.items)
+    size = f"{plural(len(lines), 'line')}, {counted(reply.pieces)}"
     return Said(
         (
-            f"Batch to {reply.firm}{what_for}: {len(lines)} lines, {counted(reply.pieces)}",
+            f"Batch to {reply.firm}{what_for}: {size}",
             *lines,
         ),
         ("Photograph them laid out, put the list in with them, and count them on return.",),

@@ -85,7 +85,7 @@ REFUSALS = {
     "inside itself": "{name} cannot sit inside itself",
     "inside what it holds": "{inside} sits in {name}: take it out first",
     "nothing in this place": "nothing is in {place!r}",
-    "nothing in the stores": "nothing is in the stores yet",
+    "nothing in the stores": "nothing is in the stores now",
 }
 HINTS = {
     "assign": "stores assign {what} {to} --anyway {anyway}",

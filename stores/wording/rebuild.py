@@ -197,7 +197,8 @@ def to_chase(listed: Sequence[Chase]) -> list[Shown]:
         matters = [matter.said for matter in one.matters]
         more = f"; and {len(matters) - 6} more" if matters[6:] else ""
         lines.append(Shown("; ".join(matters[:6]) + more, f"  {at}. ", " " * 5))
-        lines.append(Shown(f"frees step {_numbers(one.steps)}", " " * 5, " " * 5))
+        steps = "steps" if one.steps[1:] else "step"
+        lines.append(Shown(f"frees {steps} {_numbers(one.steps)}", " " * 5, " " * 5))
     return lines
 
 

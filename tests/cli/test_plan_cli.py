@@ -74,7 +74,7 @@ def test_today_and_progress(engine: Bench) -> None:
     assert "4 steps, 0 done, 0 on but not finished, 1 ready, 3 waiting" in shown
     assert "Step 4  Frame: saddle" in shown
     assert "chase 1 M8 x 40 bolt 8.8 of 3.2 at Dyke Plating" in " ".join(shown.split())
-    assert "frees step 3, 2, 1" in shown
+    assert "frees steps 3, 2, 1" in shown
     engine("refit", "4", "--anyway")
     data = engine.json("progress")
     frame = next(each for each in data["assemblies"] if each["assembly"] == "Frame")

@@ -1,5 +1,7 @@
 """The end of a day, closing out, the bound record: asked of the use-cases themselves."""
 
+from dataclasses import replace
+
 import pytest
 
 from stores.errors import Hint, NotationError, Refused, Repeated
@@ -16,8 +18,10 @@ from stores.usecases.closing import (
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, history, undo
 from stores.usecases.inspect import Inspect, inspect
+from stores.usecases.orders import Buy, buy
+from stores.usecases.places import AssignPieces, assign
 from stores.usecases.refit import Refit, refit
-from stores.usecases.strip import Strip, strip
+from stores.usecases.strip import Loose, Strip, loose, strip
 
 
 @pytest.fixture
@@ -93,3 +97,15 @@ def test_the_bound_record_has_all_acts_the_first_first(brake: Context) -> None:
     assert {item.ref for item in record.items} == {"1.1", "1.2"}
     assert (record.closed, record.shots) == ((), {})
     assert record.in_the_way == look_before_closing(brake).in_the_way
+
+
+def test_the_bound_record_tells_new_pieces_from_others(context: Context) -> None:
+    strip(context, Strip("Frame", "cover", ["2 of 5 M8x30 hex bolt"]))
+    loose(context, Loose("1 M8x30 hex bolt", "tin 1"))
+    assign(context, AssignPieces("0.1", "1.2"))
+    day = replace(context, day="3 Nov 2026")
+    buy(day, Buy("2 M8x30 hex bolt", firm="Hollin Fasteners"))
+    (ours,) = (item.number for item in bound_record(context).items if item.ref == "1.2")
+    new, old = bound_record(context).bought[ours]
+    assert new == "new: 2 from Hollin Fasteners, 3 Nov 2026"
+    assert old.startswith("not new: 1 from loose stock, ")

@@ -334,3 +334,22 @@ def test_a_trial_writes_nothing_and_a_key_makes_two_one(
     with pytest.raises(Repeated):
         usecase(bench, replace(ask, key="form 7"))
     assert not audit(bench).faults
+
+
+@pytest.mark.parametrize("renamed", [True, False])
+def test_what_was_counted_too_many_goes_back_where_it_came_from(
+    context: Context, renamed: bool
+) -> None:
+    add_machine(context, AddMachine("Tern 50"))
+    tern, plover = replace(context, machine="Tern 50"), replace(context, machine="Orrick Plover")
+    strip(tern, Strip("Engine", "cover", ["4 M6x25 hex bolt"]))
+    if renamed:
+        correct_machine(tern, CorrectMachine(name="Tern 60"))
+        on = replace(context, machine="Tern 60")
+    else:
+        correct_step(tern, CorrectStep("1", to_machine="Orrick Plover"))
+        on = plover
+    correct_line(on, CorrectLine("1.2", "3 M6x25 hex bolt"))
+    (found,) = find(on, Find("1.2")).items
+    assert [(piece.kind, piece.quantity) for piece in found.now] == [(PlaceKind.BAG, 3)]
+    assert not audit(on).faults

@@ -341,3 +341,22 @@ class TestAllCondemned:
         scrap_condemned(condemned, ScrapCondemned(key="k"))
         with pytest.raises(Repeated):
             scrap_condemned(condemned, ScrapCondemned(key="k"))
+
+
+def test_a_piece_whose_joint_is_known_is_of_unknown_origin_no_more(context: Context) -> None:
+    strip(context, Strip("Engine", "cover", ["3 of 4 M8x40 hex bolt"]))
+    loose(context, Loose("2 M8x40 hex bolt", "tin 1"))
+
+    def unknown() -> list[str]:
+        stocktake = audit(context).stocktake
+        assert stocktake is not None
+        return [each for each in stocktake.open_matters if each.startswith("unknown")]
+
+    assert unknown() == ["unknown origin: 2 of 0.1 M8 x 40 hex bolt"]
+    assign(context, AssignPieces("0.1", "1.2", "1"))
+    assert unknown() == ["unknown origin: 1 of 0.1 M8 x 40 hex bolt"]
+    scrap(context, ScrapPieces("0.1", "1"))
+    assert unknown() == []
+    undo(context, Undo())
+    undo(context, Undo())
+    assert unknown() == ["unknown origin: 2 of 0.1 M8 x 40 hex bolt"]

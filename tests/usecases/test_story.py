@@ -151,3 +151,10 @@ def test_labels_are_part_of_the_story(clutch: Bench) -> None:
     assert "  label of bag A001N printed" in said
     assert "1.2  2 condemned: necked" in said
     assert "1.2  4 M6 x 25 hex bolt: came with the machine, then in bag A001N" in said
+
+
+def test_what_was_counted_too_many_was_taken_out(clutch: Bench) -> None:
+    clutch("correct", "line", "1.2", "3 M6x25 hex bolt")
+    said = clutch("history", "1.2")
+    assert "1.2  1 M6 x 25 hex bolt: taken out, in bag A001N" in said
+    assert "then came with the machine" not in said

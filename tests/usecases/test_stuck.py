@@ -13,11 +13,17 @@ from stores.storage.items import read_items
 from stores.usecases.assembling import Sign, sign
 from stores.usecases.closing import end_of_day, look_before_closing
 from stores.usecases.context import Context
+from stores.usecases.correct import (
+    CorrectMachine,
+    CorrectStep,
+    correct_machine,
+    correct_step,
+)
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.labels import AskLabels, labels
-from stores.usecases.machines import machines
+from stores.usecases.machines import AddMachine, add_machine, machines
 from stores.usecases.orders import Buy, buy
 from stores.usecases.rebuild import (
     ListSteps,
@@ -356,6 +362,32 @@ def test_clearing_the_hole_is_undone_as_one(context: Context) -> None:
     assert reply.snags == (1,)
     assert not snags(context, ListSnags()).snags
     assert item_of(context, "1.2").in_hand(Condition.CONDEMNED) == 1
+    assert not audit(context).faults
+
+
+@pytest.mark.parametrize("rename", ["another name", "another machine"])
+def test_what_is_still_on_is_there_under_another_name_too(context: Context, rename: str) -> None:
+    if rename == "another name":
+        strip(context, HEAD)
+        strip(context, COVER)
+        strip(context, replace(COVER, part="lid"))
+        refit(context, Refit("3.2", 1, as_it_came=True))
+        correct_machine(context, CorrectMachine(name="Orrick Lapwing"))
+        assert clear_snag(context, ClearSnag(1, "drilled out")).act
+        assert where(context, "1.2") == {PlaceKind.BAG: 3, PlaceKind.SCRAPPED: 1}
+        assert left_on(context, LeaveOn("3.2")).still_on == 0
+        assert where(context, "3.2") == {PlaceKind.BAG: 2, PlaceKind.MACHINE: 2}
+        assert broke(context, PieceBroke("3.2", 2)).short == 2
+        assert not item_of(context, "3.2").fitted
+        moved = "2.2"
+    else:
+        add_machine(context, AddMachine("Tern 50"))
+        other = replace(context, machine="Tern 50")
+        strip(other, COVER)
+        correct_step(other, CorrectStep("1", to_machine="Orrick Plover"))
+        context, moved = replace(context, machine="Orrick Plover"), "1.2"
+    assert came_off(context, TakeOff(moved)).still_on == 0
+    assert where(context, moved) == {PlaceKind.BAG: 4}
     assert not audit(context).faults
 
 

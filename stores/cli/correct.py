@@ -186,6 +186,20 @@ def add_(
     _show(ctx, machine, json, add_line, AddLine(step, " ".join(line), to, reason))
 
 
+@command("drop", "stores correct drop 7.4", group=correct_commands)
+def drop_(
+    ctx: typer.Context,
+    what: What,
+    reason: Reason = "",
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """Take a line out that was never there."""
+    from stores.usecases.correct import DropLine, drop_line
+
+    _show(ctx, machine, json, drop_line, DropLine(what, reason))
+
+
 @command(
     "split",
     'stores correct split 7.2 "1 M8x20 hex bolt @ hole 3"',

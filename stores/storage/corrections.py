@@ -169,11 +169,16 @@ def _items(where: str, name: str) -> Any:
     )
 
 
-ITEMS = _items(f" WHERE {_newest('item', 't.id', 'joined', 'number')} IS NULL", "items")
-"""The lines as they read now, without those that were joined to another."""
+ITEMS = _items(
+    f" WHERE {_newest('item', 't.id', 'joined', 'number')} IS NULL"
+    f" AND {_newest('item', 't.id', 'dropped', 'number')} IS NULL",
+    "items",
+)
+"""The lines as they read now, without those that were joined to another or never were."""
 
 EVERY_ITEM = _items("", "every_item")
-"""The lines as they read now, with those that were joined to another: they hold no pieces."""
+"""The lines as they read now, with those that were joined to another or never were:
+they hold no pieces."""
 
 
 def perhaps(table: type[SQLModel], field: str, values: Any) -> Any:
@@ -357,7 +362,7 @@ _NUMBERS = {
     "assembly": frozenset[str](),
     "step": frozenset(("machine_id", "number", "assembly_id", "rank", "joined")),
     "item": frozenset(
-        ("machine_id", "step_id", "line", "description_id", "found", "joined", "verdict")
+        ("machine_id", "step_id", "line", "description_id", "found", "joined", "dropped", "verdict")
     ),
 }
 _ROWS: dict[str, Any] = {
@@ -423,7 +428,8 @@ def _joined_faults(connection: Connection, rows: Collection[Any]) -> list[Fault]
         if each.field == "joined" and each.number is not None and each.subject in joined:
             joined[each.subject][each.subject_id] = each.number
     faults = [fault for subject, ones in joined.items() for fault in _rings(subject, ones)]
-    return faults + (_out_of_sight(connection, joined["item"]) if joined["item"] else [])
+    unseen = {each.subject_id for each in rows if each.field == "dropped"} | set(joined["item"])
+    return faults + (_out_of_sight(connection, unseen) if unseen else [])
 
 
 def _rings(subject: str, joined: Mapping[int, int]) -> Iterator[Fault]:

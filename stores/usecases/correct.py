@@ -59,6 +59,7 @@ __all__ = [
     "CorrectMachine",
     "CorrectStep",
     "Corrected",
+    "DropLine",
     "JoinLines",
     "JoinSteps",
     "SplitLine",
@@ -68,6 +69,7 @@ __all__ = [
     "correct_line",
     "correct_machine",
     "correct_step",
+    "drop_line",
     "join_lines",
     "join_steps",
     "split_line",
@@ -168,6 +170,14 @@ class JoinLines(Ask):
 
     what: str
     other: str
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DropLine(Ask):
+    """A line that was never there."""
+
+    what: str
     reason: str = ""
 
 
@@ -586,6 +596,36 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
             item.wanted + other.wanted,
             item.as_specified.renew,
         )
+        return work.reply()
+
+
+def drop_line(context: Context, ask: DropLine) -> Corrected:
+    """Take a line out that was never there: its pieces were none.
+
+    Raises:
+        NotFound: no such line.
+        Refused: the only line of its step, something hangs on it, or pieces of it were bought, or
+            are not to hand.
+    """
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        item, machine = chosen.only, chosen.machine
+        lines = _all_of_step(writer, machine, item.step.number)
+        if item.step.number and len(lines) == 1:
+            raise Refused("nothing left of the line", item=item.ref, hint=Hint("undo"))
+        hanging = hangs_on(writer.connection, "item", [item.number])
+        if any(held.condition is Condition.NEW and held.quantity > 0 for held in item.holdings):
+            hanging += ("new pieces",)
+        if hanging:
+            raise Refused("something hangs on it", what=item.ref, kinds=hanging)
+        change = Change(item.ref, "line", _named(item.ref, item.found, item), "was never there")
+        work = _Work(writer, context, ask, machine, [change], lines)
+        if item.found:
+            _recount(writer, work, chosen, item, 0, item.as_found.text, None)
+        text = writer.known_description(item.as_specified.text)
+        writer.specify(work.act, item.number, text, 0, item.as_specified.renew)
+        writer.correct(work.act, "item", item.number, "found", 0)
+        writer.correct(work.act, "item", item.number, "dropped", 1)
         return work.reply()
 
 

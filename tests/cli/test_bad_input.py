@@ -37,6 +37,7 @@ REFUSED = {
     "correct a step as a line": (["correct", "line", "1", "5 M6x25 hex"], "say which"),
     "correct to nothing": (["correct", "line", "1.2", "0 M6x25 hex"], "from 1 to"),
     "forget none": (["correct", "add", "1", "0 M6x25 hex"], "from 1 to"),
+    "drop no line": (["correct", "drop", "1.9"], "no item 1.9"),
     "split off all": (["correct", "split", "1.2", "4 M8x20 hex"], "fewer than that"),
     "split off no count": (["correct", "split", "1.2", "M8x20 hex"], "fewer than that"),
     "join with itself": (["correct", "join", "1.2", "1.2"], "two lines of one step"),

@@ -15,6 +15,7 @@ from stores.usecases.correct import (
     CorrectLine,
     CorrectMachine,
     CorrectStep,
+    DropLine,
     JoinLines,
     JoinSteps,
     SplitLine,
@@ -24,6 +25,7 @@ from stores.usecases.correct import (
     correct_line,
     correct_machine,
     correct_step,
+    drop_line,
     join_lines,
     join_steps,
     split_line,
@@ -220,6 +222,24 @@ def test_a_forgotten_line_comes_into_the_bag_of_its_step(bench: Context) -> None
     assert not audit(bench).faults
 
 
+def test_a_line_that_was_never_there_is_taken_out(bench: Context) -> None:
+    add_line(bench, AddLine("1", "2 washer"))
+    drop_line(bench, DropLine("1.4", reason="they are of the next cover"))
+    assert lines(bench, 1) == ["1.1 1 cluch cover", "1.2 4 M6 x 25 hex bolt", "1.3 1 gasket"]
+    with pytest.raises(NotFound):
+        find(bench, Find("washer"))
+    assert not audit(bench).faults
+    # Its number is not given again, and undoing brings the line back.
+    assert add_line(bench, AddLine("1", "1 dowel")).changes[0].now.startswith("1.5 ")
+    undo(bench, Undo(str(history(bench, 2)[1].number), by="act"))
+    assert "1.4 2 washer" in lines(bench, 1)
+    assert not audit(bench).faults
+    strip(bench, Strip("Frame", "stand"))
+    with pytest.raises(Refused) as refused:
+        drop_line(bench, DropLine("4.1"))
+    assert refused.value.fact == "nothing left of the line"
+
+
 def test_one_of_many_in_another_hole_has_a_line_of_its_own(bench: Context) -> None:
     inspect(bench, Inspect("3.2", "serviceable", quantity=12))
     split_line(bench, SplitLine("3.2", "1 M8x20 hex bolt @ hole 3", reason="retapped"))
@@ -316,6 +336,7 @@ ASKS: list[tuple[object, Ask]] = [
     (correct_line, CorrectLine("1.2", "5 M6x25 hex bolt", position="rear")),
     (add_line, AddLine("1", "2 dowel pin")),
     (split_line, SplitLine("3.2", "1 M8x20 hex bolt")),
+    (drop_line, DropLine("1.3")),
     (split_step, SplitStep("3", ["3.2"], "bolts")),
     (join_steps, JoinSteps("1", "2")),
 ]

@@ -118,9 +118,10 @@ def torque(
     older: Annotated[
         bool, typer.Option("--older", help="Torsion as before 2001: mostly 9 to 12 per cent less.")
     ] = False,
+    sources: Annotated[bool, typer.Option("--sources", help="Spell the sources out.")] = False,
     json: AsJson = False,
 ) -> None:
-    """How tight: low, nominal and high torque, and the element that limits it.
+    """How tight: the torque to set, when to set less, and what limits it.
 
     Dry or oiled is asked for, never assumed. A maker's figure always wins.
     """
@@ -143,7 +144,11 @@ def torque(
         maker_state,
         older,
     )
-    show.reply(reckoning.torque(ask), words_of.torque, json_wanted=json)
+    show.reply(
+        reckoning.torque(ask),
+        lambda reply: words_of.torque(reply, full=sources),
+        json_wanted=json,
+    )
 
 
 @command(

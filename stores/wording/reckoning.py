@@ -1,5 +1,6 @@
-"""The calculators' answers in words: the figure first, then what it hangs on, sources, cautions."""
+"""The calculators' answers in words: the figure, what can hurt, what it depends on, sources."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -108,8 +109,24 @@ def _whole(text: str) -> Line:
     return Line(text, whole=True)
 
 
-def _sources(texts: Iterable[str]) -> Line:
-    return row("source", "; ".join(dict.fromkeys(texts)))
+def _sources(texts: Iterable[str], *, full: bool = False) -> Line:
+    """Return the sources in a line: their names alone, unless in full; what is from memory says so.
+
+    The long form of each is in the answer as JSON.
+    """
+    names = dict.fromkeys(text if full else _named(text) for text in texts)
+    return row("source", "; ".join(name for name in names if name))
+
+
+def _named(source: str) -> str:
+    """Return a source by its name: ``ISO 273``, ``ISO 4014 and ISO 4762 (memory)``."""
+    if source.startswith("figures given by"):
+        return ""
+    name = re.split(r"[,;(]|: ", source, maxsplit=1)[0].strip()
+    for word in ("memory", "common practice"):
+        if word in source and word not in name:
+            name += f" ({word})"
+    return name
 
 
 def _bullet(text: str) -> Line:
@@ -139,24 +156,29 @@ def answer(reply: "Reckoned") -> Lines:
 
 
 def answers(replies: "Sequence[Reckoned]") -> Lines:
-    """Return several figures; what they share, sources and cautions, once."""
-    texts = (text for each in replies for text in each.cautions)
-    return Lines([*_figures(replies), *cautions(texts)])
+    """Return several figures, what can hurt under them, then what they come from; each once."""
+    return Lines([*_figures(replies), *_behind(replies)])
 
 
 def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
+    """Return the figures with their ranges, and what can hurt right under them."""
     lines = []
     for each in replies:
-        value = _figure(each.value, each.unit)
-        lines.append(Line(f"{each.what}: {value}{_beside(each.value, each.unit)}", rest="  "))
+        value = _figure(each.value, each.unit) + _beside(each.value, each.unit)
+        lines.append(Line(f"{each.what}: {value}", rest="  "))
         if each.low != each.high:
             low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
             lines.append(row("range", f"{low} to {high}"))
-        if each.limiting:
-            lines.append(row("hangs on", each.limiting))
-    assumptions = dict.fromkeys(text for each in replies for text in each.assumptions)
-    if assumptions:
-        lines.append(row("assuming", "; ".join(assumptions)))
+    return [*lines, *cautions(text for each in replies for text in each.cautions)]
+
+
+def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
+    """Return what figures depend on, what was assumed, and the sources; each once."""
+    depends = dict.fromkeys(each.limiting for each in replies if each.limiting)
+    assumed = dict.fromkeys(text for each in replies for text in each.assumptions)
+    lines = [row("depends on", "; ".join(depends))] if depends else []
+    if assumed:
+        lines.append(row("assumed", "; ".join(assumed)))
     return [*lines, _sources(text for each in replies for text in each.sources)]
 
 
@@ -167,38 +189,87 @@ def fill(reply: "Reckoned") -> Lines:
     return answer(reply)
 
 
-def torque(reply: "TorqueReckoned") -> Lines:
-    """Return a torque in its units, what it brings, what limits it; the maker's figure first."""
-    lines = [] if reply.maker is None else _beside_maker(reply.maker, reply.friction.state)
-    lines.append(Line(f"{reply.thread} {reply.grade}, {reply.friction}", rest="  "))
-    lines.append(_whole(f"  {'':<12}{'low':>9}{'nominal':>9}{'high':>9}"))
-    for unit, values in reply.torque.items():
-        cells = (units.plain(value, 3) for value in (values.low, values.nominal, values.high))
-        lines.append(_whole(f"  {unit:<12}" + "".join(f"{cell:>9}" for cell in cells)))
-    preload = reply.preload_borne_n.times(0.001)
-    yields = ", where the bolt yields," if reply.yields else ""
+def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
+    """Return the torque to set, when less is set, what can hurt; then what it depends on.
+
+    A maker's figure comes first. ``full`` spells the sources out.
+    """
+    joint = f"{reply.thread} {reply.grade}, {reply.friction}"
+    into = f"into {reply.into}" if reply.into else "into a nut or steel"
+    if reply.assumed_mm is not None:
+        into += f", {units.plain(reply.assumed_mm, 3)} mm of thread assumed"
+    beside = ", ".join(
+        f"{units.plain(reply.set[unit], 3)} {unit}" for unit in ("lbf ft", "kgf m")
+    )  # fmt: skip
+    figure = f"{units.plain(reply.set_nm, 3)} N m ({beside})"
+    if reply.maker is None:
+        lines = [Line(f"Set {figure}: {joint}, {into}", rest="  ")]
+    else:
+        lines = _beside_maker(reply.maker, reply.friction.state)
+        lines.append(Line(f"Computed {figure}: {joint}, {into}", rest="  "))
+    first = reply.maker.cautions if reply.maker else ()
+    lines += cautions((*first, *_less(reply), *reply.cautions))
+    lines += _by_friction(reply)
+    preload = reply.preload_n.times(0.001)
     lines += [
         row(
-            "preload",
-            f"{units.plain(preload.nominal, 3)} kN at the nominal torque; "
-            f"{units.plain(preload.low, 3)} to {units.plain(preload.high, 3)} kN{yields} as "
-            "friction varies",
+            "clamps with",
+            f"{units.plain(preload.nominal, 3)} kN at {units.plain(reply.set_nm, 3)} N m; "
+            f"{_clamping(reply)} with friction and wrench",
         ),
-        row("limited by", f"{reply.limits[0].element}: {reply.limits[0].why}"),
+        row("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
     ]
     if reply.stripping and reply.stripping.effective_mm is not None:
         lines.append(row("first to go", reply.stripping.first))
     stands = "" if reply.seat_limit_mpa is None else f", it stands {reply.seat_limit_mpa:.0f} MPa"
-    first = reply.maker.cautions if reply.maker else ()
-    return Lines(
-        [
-            *lines,
-            row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
-            row("assuming", "; ".join(reply.assumptions)),
-            _sources(reply.sources),
-            *cautions((*first, *reply.cautions)),
-        ]
+    lines += [
+        row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
+        row("assumed", "; ".join(reply.assumptions)),
+        _sources(reply.sources, full=full),
+    ]
+    if not full:
+        lines.append(row("", "--sources spells them out"))
+    return Lines(lines)
+
+
+def _clamping(reply: "TorqueReckoned") -> str:
+    low, high = (
+        units.plain(each * 0.001, 3) for each in (reply.preload_n.low, reply.preload_n.high)
     )
+    return f"{low} kN or more" if reply.yields else f"{low} to {high} kN"
+
+
+_SLIPPERY = {"oiled": "with oil or grease on it", "anti-seize": "with moly paste, graphite or wax"}
+
+
+def _less(reply: "TorqueReckoned") -> list[str]:
+    """Return in which cases less is set, and what happens otherwise."""
+    cases = [
+        f"{units.plain(each.set_nm, 3)} N m "
+        f"{_SLIPPERY[each.state] if each.state else f'into {each.into}'}"
+        for each in reply.otherwise
+    ]
+    told = [f"Set less: {'; '.join(cases)}"] if cases else []
+    if reply.yields:
+        told.append(
+            f"On a slippery thread {units.plain(reply.set_nm, 3)} N m would stretch the bolt past "
+            f"its yield: not sure of the thread? Set {units.plain(reply.slippery_nm, 3)} N m"
+        )
+    return told
+
+
+def _by_friction(reply: "TorqueReckoned") -> list[Line]:
+    """Return the torque by friction: columns are cases of one joint, no band to choose from."""
+    rub = reply.friction
+    if rub.low == rub.high:
+        return [row("exactly", f"{units.plain(reply.torque['N m'].usual, 3)} N m at {rub}")]
+    heads = (f"slippery {rub.low:g}", f"usual {rub.nominal:g}", f"rough {rub.high:g}")
+    lines = [_whole("  by friction   " + "".join(f"{head:>15}" for head in heads))]
+    for unit in ("N m", "lbf ft"):
+        each = reply.torque[unit]
+        cells = (units.plain(value, 3) for value in (each.slippery, each.usual, each.rough))
+        lines.append(_whole(f"  {unit:<14}" + "".join(f"{cell:>15}" for cell in cells)))
+    return lines
 
 
 def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
@@ -258,7 +329,7 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
     return Lines(
         [
             *lines,
-            row("assuming", "; ".join(reply.assumptions)),
+            row("assumed", "; ".join(reply.assumptions)),
             row("source", "; ".join(reply.sources)),
             *cautions(reply.cautions),
         ]
@@ -270,13 +341,23 @@ def slots(replies: "Sequence[Reckoned]") -> Lines:
     from stores.handbook.bench_rules.rules import rules as rules_of
 
     first = rules_of("castle nut")
-    texts = [text for each in replies for text in each.cautions]
+    figures, told = [replies[0]], []
+    for share in replies[1:]:
+        if share.value < 100:
+            figures.append(share)
+        else:
+            told = [Line(f"{share.what}: past its yield", rest="  ")]
+    turn = replace(
+        replies[0],
+        cautions=(*replies[-1].cautions, *replies[0].cautions, *first[1].cautions),
+    )
     return Lines(
         [
-            *_figures(replies),
+            *told,
+            *_figures([turn, *figures[1:]]),
             _bullet(first[0].text),
             _bullet(first[2].text),
-            *cautions([*texts, *first[1].cautions]),
+            *_behind(replies),
         ]
     )
 
@@ -353,8 +434,8 @@ def _floor(replies: "Sequence[Reckoned]", air: "Reckoned") -> list[Line]:
         ),
         _whole(f"floor: {_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
         _whole(f"while cranking: a tester shows {_psi(expected.low, expected.high)} at the best"),
-        row("hangs on", expected.limiting),
-        row("assuming", "; ".join(dict.fromkeys(assumptions))),
+        row("depends on", expected.limiting),
+        row("assumed", "; ".join(dict.fromkeys(assumptions))),
         _sources((*air.sources, *expected.sources)),
         *cautions(expected.cautions),
     ]
@@ -384,7 +465,7 @@ def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
         lines.append(row("spread", f"{units.plain(reply.spread_percent, 2)} % of the highest"))
     lines += [
         row("so", reply.verdict),
-        row("assuming", "; ".join(reply.assumptions)),
+        row("assumed", "; ".join(reply.assumptions)),
         row("source", "; ".join(dict.fromkeys(reply.sources))),
         *cautions(reply.cautions),
     ]
@@ -432,8 +513,8 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
         [
             _whole(f"{reply.what}: {_micrometres(reply.low)} to {_micrometres(reply.high)}"),
             row("", f"{reply.low / 1000:+.4f} to {reply.high / 1000:+.4f} mm"),
-            row("hangs on", reply.limiting),
-            row("assuming", "; ".join(reply.assumptions)),
+            row("depends on", reply.limiting),
+            row("assumed", "; ".join(reply.assumptions)),
             _sources(reply.sources),
             *cautions(reply.cautions),
         ]
@@ -456,7 +537,7 @@ def wear(reply: "ReadingJudged") -> Lines:
         [
             *lines,
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
-            row("assuming", "; ".join(reading.assumptions)),
+            row("assumed", "; ".join(reading.assumptions)),
             _sources(reading.sources),
             *cautions(reading.cautions),
         ]
@@ -482,7 +563,7 @@ def bore(reply: "BoreReckoned") -> Lines:
         lines.append(row("verdict", "none: say --nominal, or the maker's limits"))
     if any(each.by_rule for each in reply.verdicts):
         text = "where no maker's limit is given, the rule of a heavy engine stands in"
-        lines.append(row("assuming", text))
+        lines.append(row("assumed", text))
     figures = [each for each in (reply.ovality, reply.taper, reply.clearance) if each]
     texts = (text for each in figures for text in each.cautions)
     return Lines([*lines, _sources(reply.sources), *cautions(texts)])

@@ -102,7 +102,37 @@ def test_a_program_is_given_figures(bench: Bench) -> None:
     assert bench.json("reckon", "convert", "1 in", "to", "mm") == {"mm": 25.4}
     assert bench.json("reckon", "fit", "12", "k6")["deviations"]["upper_um"] == 12  # ISO 286-2
     data = bench.json("reckon", "torque", "M8", "8.8", "oiled")
-    assert data["torque"]["N m"]["low"] < data["torque"]["N m"]["high"]
+    assert data["torque"]["N m"]["slippery"] < data["torque"]["N m"]["rough"]
+    assert data["set_nm"] == data["set"]["N m"] == 24  # VDI 2230 prints 24.6 at friction 0.12
+    assert data["yields"]
+
+
+def test_a_torque_leads_with_the_figure_to_set_and_what_can_hurt(bench: Bench) -> None:
+    lines = bench("reckon", "torque", "M8", "8.8", "oiled").splitlines()
+    assert lines[0].startswith("Set 24 N m (17.5 lbf ft")
+    hurts = " ".join(line for line in lines if line[0] in "! " and "by friction" not in line)
+    assert "18 N m with moly paste, graphite or wax" in hurts
+    assert "into aluminium" in hurts
+    first = next(at for at, line in enumerate(lines) if line.startswith("  by friction"))
+    assert first < 10
+    assert lines[first].split() == ["by", "friction", "slippery", "0.08", "usual", "0.12", "rough",
+                                    "0.16"]  # fmt: skip
+    assert not any(line.startswith("!") for line in lines[first:])
+    assert "source" in lines[-5] + lines[-4] + lines[-3]
+    text = "\n".join(lines)
+    assert "where the bolt yields" not in text
+    assert "nominal" not in text
+    full = " ".join(bench("reckon", "torque", "M8", "8.8", "oiled", "--sources").split())
+    assert "two public reprints" in full
+    assert "two public reprints" not in " ".join(text.split())
+
+
+def test_slots_past_the_yield_say_so_and_give_no_figure(bench: Bench) -> None:
+    words = ("slots", "M12", "--past", "40", "--grip", "30", "--bolt", "8.8", "--state", "oiled")
+    lines = bench("reckon", *words).splitlines()
+    assert lines[0].endswith("past its yield")
+    assert not any("%" in line for line in lines)
+    assert "change washer or nut" in " ".join(lines[:4])
 
 
 def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:

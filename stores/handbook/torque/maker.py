@@ -93,12 +93,13 @@ def compare(maker: MakerFigure, computed: Tightening) -> Comparison:
             f"The maker's figure is for {maker.state}, the computed one for {computed.friction}."
         )
     if agrees:
-        words = f"agrees with the computed {computed.value:.3g} N m within the scatter"
+        words = f"agrees with the computed {units.plain(computed.value, 3)} N m within the scatter"
     else:
         side = "below" if ratio < 1 else "above"
         words = (
-            f"{100 * ratio:.0f} % of the computed {computed.value:.3g} N m: {side} what friction "
-            f"and scatter explain ({low:.3g} to {high:.3g} N m)"
+            f"{100 * ratio:.0f} % of the computed {units.plain(computed.value, 3)} N m: {side} "
+            f"what friction and scatter explain ({units.plain(low, 3)} to "
+            f"{units.plain(high, 3)} N m)"
         )
         told.append(_advice(maker, low, high, ratio))
     return Comparison(maker, computed, low, high, agrees, ratio, words, tuple(told))

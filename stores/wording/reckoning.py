@@ -387,10 +387,13 @@ def oil(reply: "OilKnown") -> Lines:
     """Return how thick an oil is, what is like it, and what to mind."""
     upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     least = _figure(reply.least_cst, "cSt")
-    lines = [
-        _whole(f"{reply.grade}: {reply.scale}, {reply.edition}"),
-        row("thickness", f"{least} or more{upper} at {reply.at_c:g} C"),
-    ]
+    texts = ["the maker's oil for the machine comes first"]
+    lines = [_whole(f"{reply.grade}: {reply.scale}, {reply.edition}")]
+    if reply.advice:
+        lines += cautions([f"{reply.advice.verdict}: {reply.advice.reason}"])
+        texts += reply.advice.cautions
+    lines += cautions(texts)
+    lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C"))
     if reply.cold:
         lines.append(row("cold", reply.cold))
     if reply.narrower:
@@ -398,11 +401,7 @@ def oil(reply: "OilKnown") -> Lines:
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
-    texts = ["the maker's oil for the machine comes first"]
-    if reply.advice:
-        lines.append(row(str(reply.advice.verdict), reply.advice.reason))
-        texts += reply.advice.cautions
-    return Lines([*lines, _sources(reply.sources), *cautions(texts)])
+    return Lines([*lines, _sources(reply.sources)])
 
 
 def compression(reply: "CompressionReckoned") -> Lines:

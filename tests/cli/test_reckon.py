@@ -143,8 +143,20 @@ def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:
 
 def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
     out = bench("reckon", "oil", "80W-90 GL-5", "--bronze")
-    assert "keep it out" in out
+    assert "Keep it out" in out
     assert "maker's oil" in out
+
+
+def test_ep_is_not_for_bronze_without_the_makers_word(bench: Bench) -> None:
+    """EP is the additive itself (API 1560 has it in GL-4 and GL-5): ask, and say so first."""
+    for words in (("EP", "90"), ("SAE", "90", "EP")):
+        out = bench("reckon", "oil", *words)
+        assert out.splitlines()[1].startswith("! Ask the maker: EP means extreme-pressure")
+        assert "is there bronze or brass" in " ".join(out.split())
+        assert "unknown" not in out
+    out = " ".join(bench("reckon", "oil", "EP", "90", "--bronze").split())
+    assert "Keep it out" in out
+    assert "not on bronze without the maker's word" in out
 
 
 def test_the_order_of_a_joint_is_shown_and_printed(bench: Bench, tmp_path: Path) -> None:

@@ -319,11 +319,14 @@ class Advice:
     cautions: tuple[str, ...] = ("the maker's oil for the machine comes first",)
 
 
-def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = False) -> Advice:
+def gear_oil_advice(
+    service: str, yellow_metal: bool | None, *, hypoid: bool = False, ep: bool = False
+) -> Advice:
     """Judge a designation (GL-1 to GL-6, empty if the can says none) for a gearbox or axle.
 
     ``yellow_metal``: bronze or brass parts, bushes, synchro rings or thrust washers in the oil;
-    None if nobody looked. A hypoid axle needs GL-5 or the maker's word.
+    None if nobody looked. A hypoid axle needs GL-5 or the maker's word. ``ep`` tells that the can
+    says EP: extreme-pressure additive, as in GL-4 or GL-5, and how much is not said.
 
     Raises `BadValue` for a designation that does not exist.
 
@@ -335,6 +338,8 @@ def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = F
     name = service.strip().upper().removeprefix("API").strip().replace(" ", "-")
     if name.startswith("GL") and not name.startswith("GL-"):
         name = f"GL-{name[2:]}"
+    if not name and ep:
+        return _extreme_pressure(yellow_metal)
     if not name:
         return Advice(Verdict.UNKNOWN, "no GL designation on it: additives unknown")
     rows = {row["designation"]: row for row in table("fluids_api_gl")}
@@ -348,6 +353,19 @@ def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = F
         verdict = Verdict.ASK if name == "GL-4" else Verdict.KEEP_OUT
         return Advice(verdict, f"{name} {mild}: hypoid axles want GL-5")
     return _on_yellow_metal(name, row["yellow"], row["note"], yellow_metal)
+
+
+def _extreme_pressure(there: bool | None) -> Advice:
+    """Judge an oil that says EP and no GL (common practice: it is taken as the worse of GL-4, 5)."""
+    told = "EP means extreme-pressure additive, which can attack bronze and brass"
+    if there is None:
+        look = "is there bronze or brass in the oil (bushes, synchro rings, worm wheel)? If so, not"
+        return Advice(Verdict.ASK, f"{told}: {look} without the maker's word (common practice)")
+    if there:
+        return Advice(
+            Verdict.KEEP_OUT, f"{told}: not on bronze without the maker's word (common practice)"
+        )
+    return Advice(Verdict.FIT, "EP: no bronze or brass in the oil to attack")
 
 
 def _on_yellow_metal(name: str, yellow: str, note: str, there: bool | None) -> Advice:

@@ -140,8 +140,8 @@ def oil(ask: AskOil) -> OilKnown:
     thickness = limits(grade, ask.edition)
     like = alike(grade, ask.edition) if grade.scale is not Scale.VG and grade.hot else ()
     advice = None
-    if grade.service or ask.hypoid or ask.bronze is not None:
-        advice = gear_oil_advice(grade.service, ask.bronze, hypoid=ask.hypoid)
+    if grade.service or grade.ep or ask.hypoid or ask.bronze is not None:
+        advice = gear_oil_advice(grade.service, ask.bronze, hypoid=ask.hypoid, ep=grade.ep)
     gear = grade.scale is Scale.GEAR and ask.edition is None
     keys = (*thickness.sources, *(advice.sources if advice else ()))
     return OilKnown(

@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from stores import units
 from stores.wording import Line, Lines, Listing
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ def _by_size(matches: "Sequence[HardwareBySize]") -> list[Line]:
 
 
 def _match(match: "HardwareBySize", *, several: bool) -> list[Line]:
-    from stores.handbook.hardware import called
+    from stores.handbook.hardware import called, listed_in_full
 
     if match.exact:
         return _fitting(match.exact)
@@ -151,7 +152,13 @@ def _match(match: "HardwareBySize", *, several: bool) -> list[Line]:
     if match.question:
         first = Line(f"{what} is just that size in mm: {match.question}:")
         return [first, *_fitting(match.meant)]
-    lines = [Line(f"{what} is just that size. The nearest, and by how much each misses:")]
+    first = f"{what} is just that size. The nearest, and by how much each misses:"
+    if not listed_in_full(match.kind):
+        sizes = " x ".join(units.plain(size, 6) for size in match.asked_mm.values())
+        first = f"Not in our list, which is not complete: ask for {sizes} by its size."
+        if match.nearest:
+            first += " The nearest in the list, and by how much each misses:"
+    lines = [Line(first)]
     for piece in match.nearest[:_MOST_NEAR]:
         lines.append(_piece(piece, only=set(piece.misses)))
         misses = ", ".join(

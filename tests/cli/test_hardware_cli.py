@@ -73,6 +73,20 @@ def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
     assert "hole -0.2 mm, length +2 mm" in shown
 
 
+def test_a_seal_off_the_list_is_asked_for_by_its_size(bench: Bench) -> None:
+    """Makers sell more sizes than any list has; a seal for another shaft never stands in."""
+    shown = " ".join(bench("hardware", "shaft", "seal", "23.5", "36", "7").split())
+    assert "Not in our list, which is not complete: ask for 23.5 x 36 x 7 by its size" in shown
+    assert "just that size" not in shown
+    assert "24 x 36 x 7" not in shown
+    data = bench.json("hardware", "shaft", "seal", "23.5", "36", "7")
+    assert data["exact"] == data["nearest"] == []
+    near = bench.json("hardware", "shaft", "seal", "20", "61", "7")
+    assert near["exact"] == []
+    assert near["nearest"]
+    assert {one["sizes"]["d1"] for one in near["nearest"]} == {20}
+
+
 def test_a_width_a_quarter_off_is_not_exact(bench: Bench) -> None:
     """The width T of a 30204 is 15.25 with no minus tolerance (ISO 492, from memory)."""
     shown = bench("hardware", "bearing", "20", "47", "15")

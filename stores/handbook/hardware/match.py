@@ -201,6 +201,9 @@ def _ranked(kind: Kind, asked: Mapping[str, float], standard: str | None, error:
         if faults is None:
             continue
         outside, off = faults
+        named = [dim.name for dim in wanted]
+        if kind.same in named and outside[named.index(kind.same)] > error + _HAIR:
+            continue
         if max(outside, default=0.0) <= error + _HAIR:
             exact.append((round(sum(outside), 6), round(sum(off), 6), at, row))
         else:
@@ -223,7 +226,7 @@ def _answer(
     kind: Kind, asked: dict[str, float], standard: str | None, error: float, limit: int
 ) -> Match:
     ranked = _ranked(kind, asked, standard, error)
-    if not ranked.exact and not ranked.near:
+    if not ranked.exact and not ranked.near and not kind.same:
         raise BadValue(f"no {kind.name} in the tables has {', '.join(asked)} listed")
     step = ranked.steps[0] if ranked.steps else None
     fitting = [entry[-1] for entry in ranked.exact]

@@ -530,8 +530,8 @@ def mixture(
 )
 def compression(
     ratio: Annotated[
-        float | None,
-        typer.Argument(metavar="RATIO", help="Compression ratio, so many to 1."),
+        str | None,
+        typer.Argument(metavar="RATIO", help="Compression ratio: 7.5 or 7.5:1."),
     ] = None,
     barometer: Annotated[
         str, typer.Option("--barometer", metavar="HPA", help="The day's pressure, hPa.")

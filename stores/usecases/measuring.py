@@ -118,7 +118,8 @@ class ThreadKnown:
     """A thread's sizes, drills and spanners; lengths in mm but where the name says inches.
 
     ``outside_limits_mm`` are those of a bolt as made, ``insert_drill_mm`` is None where no wire
-    insert is made, ``tapping_left_percent`` the share of the thread that the drill leaves.
+    insert is made, ``engagement`` empty for the thread of a pipe or of a part as wide as a bottom
+    bracket's, ``tapping_left_percent`` the share of the thread that the drill leaves.
     """
 
     thread: str
@@ -256,6 +257,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         tuple(
             Engaged(material, repair.engagement(thread, material).length_mm)
             for material in repair.engagement_materials()
+            if not repair.holds_a_part(thread)
         ),
         thread.source,
     )

@@ -54,7 +54,10 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
     if reply.insert_drill_mm is not None:
         rows.append(("wire insert", f"drill {reply.insert_drill_mm:g} mm; maker's figure first"))
     least = [f"{each.length_mm:.0f} mm in {each.material}" for each in reply.engagement]
-    rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
+    if least:
+        rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
+    else:
+        rows.append(("full thread", "as long as the part has it: no bolt, no rule of thumb"))
     return Lines(
         [
             Line(reply.thread, whole=True),
@@ -152,13 +155,13 @@ def _match(match: "HardwareBySize", *, several: bool) -> list[Line]:
     if match.question:
         first = Line(f"{what} is just that size in mm: {match.question}:")
         return [first, *_fitting(match.meant)]
-    first = f"{what} is just that size. The nearest, and by how much each misses:"
+    words = f"{what} is just that size. The nearest, and by how much each misses:"
     if not listed_in_full(match.kind):
         sizes = " x ".join(units.plain(size, 6) for size in match.asked_mm.values())
-        first = f"Not in our list, which is not complete: ask for {sizes} by its size."
+        words = f"Not in our list, which is not complete: ask for {sizes} by its size."
         if match.nearest:
-            first += " The nearest in the list, and by how much each misses:"
-    lines = [Line(first)]
+            words += " The nearest in the list, and by how much each misses:"
+    lines = [Line(words)]
     for piece in match.nearest[:_MOST_NEAR]:
         lines.append(_piece(piece, only=set(piece.misses)))
         misses = ", ".join(

@@ -133,8 +133,26 @@ def _bullet(text: str) -> Line:
     return Line(text, "- ", "  ")
 
 
+def fraction_words(parts: int, of: int) -> str:
+    """Return parts of a whole as the trade says them.
+
+    >>> fraction_words(8, 16), fraction_words(20, 16), fraction_words(16, 16)
+    ('1/2', '1 1/4', '1')
+    """
+    from fractions import Fraction
+
+    whole, rest = divmod(parts, of)
+    words = [str(whole)] if whole else []
+    if rest:
+        words.append(str(Fraction(rest, of)))
+    return " ".join(words) or "0"
+
+
 def _figure(value: float, unit: str, digits: int = 3) -> str:
-    """Return a figure in its unit: ``1.25 l``, ``24.6 N m``, ``62 %``."""
+    """Return a figure in its unit: ``1.25 l``, ``24.6 N m``, ``62 %``, ``1/2 turn``."""
+    if unit == "turn":
+        parts = round(value * 16)
+        return f"{fraction_words(parts, 16)} turn"
     if unit == "ml" and abs(value) >= 1000:
         return f"{units.plain(value / 1000, digits)} l"
     return f"{units.plain(value, digits)} {unit}".rstrip()
@@ -164,12 +182,29 @@ def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
     """Return the figures with their ranges, and what can hurt right under them."""
     lines = []
     for each in replies:
+        low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
+        if each.unit == "turn" and low != high:  # a band by feel: its middle is no finer than it
+            lines.append(Line(f"{each.what}: {low.removesuffix(' turn')} to {high}", rest="  "))
+            continue
+        if each.what == _CHARGE:
+            lines += _charge(each)
+            continue
         value = _figure(each.value, each.unit) + _beside(each.value, each.unit)
         lines.append(Line(f"{each.what}: {value}", rest="  "))
         if each.low != each.high:
-            low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
             lines.append(row("range", f"{low} to {high}"))
     return [*lines, *cautions(text for each in replies for text in each.cautions)]
+
+
+_CHARGE = "state of charge"
+
+
+def _charge(reply: "Reckoned") -> list[Line]:
+    """Return a state of charge in steps of five per cent: the sources differ by more than one."""
+    about = 5 * round(reply.value / 5)
+    low, high = 5 * int(reply.low // 5), -5 * int(-reply.high // 5)
+    lines = [_whole(f"{reply.what}: about {about} %")]
+    return [*lines, row("range", f"{low} to {high} %")] if low != high else lines
 
 
 def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
@@ -405,38 +440,45 @@ def oil(reply: "OilKnown") -> Lines:
 
 
 def compression(reply: "CompressionReckoned") -> Lines:
-    """Return what a cylinder should show, and what the tests say."""
-    air = reply.atmosphere
-    lines = [_whole(f"the day's air: {units.plain(air.value * 10, 4)} hPa")]
-    if reply.answers:
-        lines += _floor(reply.answers, air)
-    if reply.two_stroke:
-        lines.append(
-            row("usual", "90 to 115 psi on a small two-stroke with a low ratio (common practice)")
+    """Return what a sound engine shows, in one range, with what the tests say; then why."""
+    lines: list[Line] = []
+    usual = reply.usual
+    told = list(usual.cautions) if usual else []
+    if usual:
+        lines.append(_whole(f"a sound engine shows {_psi(usual.low, usual.high)} on the tester"))
+    if reply.carbon:
+        told.insert(
+            0, "more than cranking gives at this ratio: carbon, another ratio, or the tester"
         )
     if reply.test:
-        lines += compression_test(reply.test, reply.unit).lines
-    if reply.carbon:
-        lines += cautions(
-            ["more than cranking gives at this ratio: carbon, another ratio, or the tester"]
-        )
-    return Lines(lines)
+        told += reply.test.cautions
+        lines += _cylinders(reply.test, reply.unit)
+    lines += cautions(told)
+    return Lines([*lines, *_floor(reply)])
 
 
-def _floor(replies: "Sequence[Reckoned]", air: "Reckoned") -> list[Line]:
-    absolute, gauge, expected = replies[-3:]
-    assumptions = (*air.assumptions, *absolute.assumptions[2:], *expected.assumptions[2:])
+def _floor(reply: "CompressionReckoned") -> list[Line]:
+    """Return why the range is what it is, the floor, and the day's air."""
+    air = reply.atmosphere
+    day = f"the day's air: {units.plain(air.value * 10, 4)} hPa"
+    tested = reply.test
+    if not reply.usual:
+        return [row("air", day), *(_tested(tested) if tested else ())]
+    absolute, gauge, _ = reply.answers[-3:]
+    assumed = [*air.assumptions, *absolute.assumptions[2:], *reply.usual.assumptions]
+    sources = [*air.sources, *reply.usual.sources]
+    if tested:
+        assumed = [*tested.assumptions, *assumed]
+        sources += tested.sources
     return [
         *(
             _whole(f"{each.what}: {units.plain(each.value, 3)} {each.unit}")
-            for each in replies[:-3]
+            for each in reply.answers[:-3]
         ),
-        _whole(f"floor: {_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
-        _whole(f"while cranking: a tester shows {_psi(expected.low, expected.high)} at the best"),
-        row("depends on", expected.limiting),
-        row("assumed", "; ".join(dict.fromkeys(assumptions))),
-        _sources((*air.sources, *expected.sources)),
-        *cautions(expected.cautions),
+        row("because", reply.usual.limiting),
+        row("floor", f"{_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
+        row("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
+        _sources(sources),
     ]
 
 
@@ -449,7 +491,12 @@ def _psi(*kilopascals: float) -> str:
 
 
 def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
-    """Return a compression test, cylinder by cylinder, and what it points to."""
+    """Return a compression test, cylinder by cylinder, what it points to, and what can hurt."""
+    return Lines([*_cylinders(reply, unit), *cautions(reply.cautions), *_tested(reply)])
+
+
+def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
+    """Return the verdict on each cylinder, and on all of them where there are several."""
     lines = []
     for each in reply.cylinders:
         wet = "" if each.wet_kpa_gauge is None else f", wet {_gauge(each.wet_kpa_gauge, unit)}"
@@ -462,13 +509,13 @@ def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
         )
     if reply.spread_percent is not None:
         lines.append(row("spread", f"{units.plain(reply.spread_percent, 2)} % of the highest"))
-    lines += [
-        row("so", reply.verdict),
-        row("assumed", "; ".join(reply.assumptions)),
-        row("source", "; ".join(dict.fromkeys(reply.sources))),
-        *cautions(reply.cautions),
-    ]
-    return Lines(lines)
+    if len(reply.cylinders) > 1 or not reply.verdict.endswith(reply.cylinders[0].cause):
+        lines.append(row("so", reply.verdict))
+    return lines
+
+
+def _tested(reply: "CompressionTest") -> list[Line]:
+    return [row("assumed", "; ".join(reply.assumptions)), _sources(reply.sources)]
 
 
 def _gauge(kilopascals: float, unit: str) -> str:
@@ -560,12 +607,12 @@ def bore(reply: "BoreReckoned") -> Lines:
     ]
     if not reply.verdicts:
         lines.append(row("verdict", "none: say --nominal, or the maker's limits"))
-    if any(each.by_rule for each in reply.verdicts):
-        text = "where no maker's limit is given, the rule of a heavy engine stands in"
-        lines.append(row("assumed", text))
     figures = [each for each in (reply.ovality, reply.taper, reply.clearance) if each]
-    texts = (text for each in figures for text in each.cautions)
-    return Lines([*lines, _sources(reply.sources), *cautions(texts)])
+    lines += cautions(text for each in figures for text in each.cautions)
+    assumed = [text for each in reply.verdicts if each.by_rule for text in each.reading.assumptions]
+    if assumed:
+        lines.append(row("assumed", "; ".join(dict.fromkeys(assumed))))
+    return Lines([*lines, _sources(reply.sources)])
 
 
 def converted(reply: "Converted") -> Lines:

@@ -135,6 +135,20 @@ def test_slots_past_the_yield_say_so_and_give_no_figure(bench: Bench) -> None:
     assert "change washer or nut" in " ".join(lines[:4])
 
 
+def test_no_figure_is_finer_than_its_sources(bench: Bench) -> None:
+    """The sources of a battery at rest differ by a tenth of a volt: 10 per cent of charge and more.
+    A gasket is crushed by half a turn to three quarters (plug makers' guides)."""
+    out = bench("reckon", "battery", "12.3").splitlines()
+    assert (
+        out[0] == "state of charge: about 55 %"
+    )  # 50 + 25 x (12.30 - 12.24)/(12.45 - 12.24) is 57
+    assert out[1].split()[0] == "range"
+    assert all(int(word) % 5 == 0 for word in out[1].split() if word.isdigit())
+    out = bench("reckon", "plug", "M14", "--seat", "gasket", "--head", "aluminium")
+    assert "seat: 1/2 to 3/4 turn" in " ".join(out.split())
+    assert "0.625" not in out
+
+
 def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:
     out = bench("reckon", "battery", "6.2", "6.35")
     assert "not alike: charge the first by itself" in " ".join(out.split())

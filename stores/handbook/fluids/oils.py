@@ -356,7 +356,7 @@ def gear_oil_advice(
 
 
 def _extreme_pressure(there: bool | None) -> Advice:
-    """Judge an oil that says EP and no GL (common practice: it is taken as the worse of GL-4, 5)."""
+    """Judge an oil that says EP and no GL: as the worse of GL-4 and GL-5 (common practice)."""
     told = "EP means extreme-pressure additive, which can attack bronze and brass"
     if there is None:
         look = "is there bronze or brass in the oil (bushes, synchro rings, worm wheel)? If so, not"

@@ -428,7 +428,8 @@ def oil(reply: "OilKnown") -> Lines:
         lines += cautions([f"{reply.advice.verdict}: {reply.advice.reason}"])
         texts += reply.advice.cautions
     lines += cautions(texts)
-    lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C"))
+    doubt = " (from memory: doubtful)" if reply.memory else ""
+    lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C{doubt}"))
     if reply.cold:
         lines.append(row("cold", reply.cold))
     if reply.narrower:

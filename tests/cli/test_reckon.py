@@ -161,6 +161,12 @@ def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
     assert "maker's oil" in out
 
 
+def test_an_oils_limits_from_memory_say_so(bench: Bench) -> None:
+    assert "doubtful" in bench("reckon", "oil", "SAE 90")  # J306 of 2019: its row is from memory
+    assert "doubtful" not in bench("reckon", "oil", "ISO VG 32")
+    assert bench.json("reckon", "oil", "SAE 90")["memory"]
+
+
 def test_ep_is_not_for_bronze_without_the_makers_word(bench: Bench) -> None:
     """EP is the additive itself (API 1560 has it in GL-4 and GL-5): ask, and say so first."""
     for words in (("EP", "90"), ("SAE", "90", "EP")):

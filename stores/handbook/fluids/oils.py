@@ -99,6 +99,8 @@ class Limits:
     cold: str
     edition: int
     sources: tuple[str, ...]
+    memory: bool = False
+    """Whether a row that this rests on was written from memory."""
 
 
 @cache
@@ -210,7 +212,8 @@ def limits(grade: Grade, edition: int | None = None) -> Limits:
     if grade.scale is Scale.VG:
         row = next(r for r in table("fluids_iso_vg") if r["grade"] == grade.hot)
         middle = float(row["midpoint_cst_40c"])
-        return Limits(grade, 40.0, middle * 0.9, middle * 1.1, "", year, ("iso-3448",))
+        return Limits(grade, 40.0, middle * 0.9, middle * 1.1, "", year, ("iso-3448",),
+                      "memory" in row["source"])  # fmt: skip
     if grade.scale is Scale.ENGINE:
         return _engine_limits(grade, year)
     return _gear_limits(grade, year)
@@ -218,10 +221,10 @@ def limits(grade: Grade, edition: int | None = None) -> Limits:
 
 def _engine_limits(grade: Grade, year: int) -> Limits:
     rows = table("fluids_engine_sae_j300")
-    least, below, cold = 0.0, None, ""
+    least, below, cold, memory = 0.0, None, "", False
     if grade.winter:
         row = next(r for r in rows if r["grade"] == f"{grade.winter}W")
-        least = float(row["kv100_min_cst"])
+        least, memory = float(row["kv100_min_cst"]), "memory" in row["source"]
         cold = (
             f"cranks with at most {row['ccs_max_cp']} cP at {row['ccs_temp_c']} C, "
             f"pumps with at most {row['mrv_max_cp']} cP at {row['mrv_temp_c']} C"
@@ -229,7 +232,8 @@ def _engine_limits(grade: Grade, year: int) -> Limits:
     if grade.hot:
         row = next(r for r in rows if r["grade"] == grade.hot)
         least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
-    return Limits(grade, 100.0, least, below, cold, year, ("sae-j300",))
+        memory = memory or "memory" in row["source"]
+    return Limits(grade, 100.0, least, below, cold, year, ("sae-j300",), memory)
 
 
 def hths_cp(grade: Grade) -> float | None:
@@ -255,15 +259,16 @@ def _gear_limits(grade: Grade, year: int) -> Limits:
     for name in (f"{grade.winter}W" if grade.winter else "", grade.hot):
         if name and name not in rows:
             raise BadValue(f"SAE J306 of {year} has no {name}: it has {', '.join(rows)}")
-    least, below, cold = 0.0, None, ""
+    least, below, cold, memory = 0.0, None, "", False
     if grade.winter:
         row = rows[f"{grade.winter}W"]
-        least = float(row["kv100_min_cst"])
+        least, memory = float(row["kv100_min_cst"]), "memory" in row["source"]
         cold = f"150000 cP at {row['max_temp_c_for_150000_cp']} C or colder"
     if grade.hot:
         row = rows[grade.hot]
         least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
-    return Limits(grade, 100.0, least, below, cold, year, ("sae-j306",))
+        memory = memory or "memory" in row["source"]
+    return Limits(grade, 100.0, least, below, cold, year, ("sae-j306",), memory)
 
 
 def alike(grade: Grade, edition: int | None = None) -> tuple[Grade, ...]:

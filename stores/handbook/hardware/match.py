@@ -78,6 +78,8 @@ _HAIR = 1e-6  # half a unit far beyond any table's last digit: floats must not d
 
 _MEMORY = "this row is from memory: check it before ordering"
 
+_PARTLY = "part of this row is from memory: check it before ordering"
+
 
 def piece(
     kind: Kind,
@@ -111,6 +113,8 @@ def piece(
     notes = kind.notes(row)
     if row["source"].startswith(("memory", "from memory")):
         notes = (*notes, _MEMORY)
+    elif "memory" in row["source"]:
+        notes = (*notes, _PARTLY)
     return Piece(
         name,
         kind.name,

@@ -62,7 +62,7 @@ class LikeGrade:
 @dataclass(frozen=True, slots=True)
 class OilKnown:
     """How thick an oil is, cSt, and what is like it; ``narrower`` tells that its grade reached
-    further in old books."""
+    further in old books, ``memory`` that a figure of it is from memory."""
 
     grade: str
     scale: str
@@ -75,6 +75,7 @@ class OilKnown:
     alike: tuple[LikeGrade, ...]
     advice: "Advice | None"
     sources: tuple[str, ...]
+    memory: bool
 
 
 class ReckonFork(NamedTuple):
@@ -156,6 +157,7 @@ def oil(ask: AskOil) -> OilKnown:
         tuple(LikeGrade(str(each), each.scale) for each in like),
         advice,
         _cited(keys),
+        thickness.memory,
     )
 
 

@@ -291,7 +291,12 @@ def oiled(
     group=reckon_commands,
 )
 def plug(
-    thread: Annotated[str, typer.Argument(metavar="THREAD", help="M10, M12, M14, M18.")],
+    thread: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="THREAD", help="M10, M12, M14, M18; seat and metal may stand behind it."
+        ),
+    ],
     seat: Annotated[
         str, typer.Option("--seat", metavar="SEAT", help="Of a spark plug: gasket or taper.")
     ] = "",
@@ -309,9 +314,10 @@ def plug(
     from stores.usecases.reckoning import bench as reckoning
     from stores.wording import reckoning as words_of
 
+    refuse_options(thread)
     show.reply(
-        reckoning.plug(reckoning.ReckonPlug(thread, seat, head, used, drain, case)),
-        words_of.answers,
+        reckoning.plug(reckoning.ReckonPlug(" ".join(thread), seat, head, used, drain, case)),
+        words_of.plug,
         json_wanted=json,
     )
 

@@ -153,8 +153,10 @@ def _match(match: "HardwareBySize", *, several: bool) -> list[Line]:
         return _fitting(match.exact)
     what = f"No {called(match.kind)}" if several else "None"
     if match.question:
-        first = Line(f"{what} is just that size in mm: {match.question}:")
-        return [first, *_fitting(match.meant)]
+        asked = f"{what} is just that size in mm: {match.question}"
+        if not match.meant:
+            return [Line(asked)]
+        return [Line(f"{asked}:"), *_fitting(match.meant)]
     words = f"{what} is just that size. The nearest, and by how much each misses:"
     if not listed_in_full(match.kind):
         sizes = " x ".join(units.plain(size, 6) for size in match.asked_mm.values())

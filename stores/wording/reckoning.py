@@ -38,6 +38,7 @@ __all__ = [
     "fill",
     "fit",
     "oil",
+    "plug",
     "row",
     "rules",
     "slots",
@@ -46,8 +47,25 @@ __all__ = [
     "wear",
 ]
 
+_ELSEWHERE = {
+    "spark plug": "a spark plug goes by its seat and head: stores reckon plug M14 gasket aluminium",
+    "drain plug": "a drain plug goes by its case: stores reckon plug M14 drain aluminium",
+    "castle nut": "a castle nut goes on to the next slot: stores reckon slots M12 --past 40",
+}
+
 REFUSALS: dict[str, Template] = {
     "state without a maker's figure": "--maker-state goes with --maker FIGURE",
+    "what it goes into twice": "{typed}: what it goes into is said twice; say it once",
+    "torque goes elsewhere": (
+        lambda typed, where: (
+            f"{typed!r}: "
+            + _ELSEWHERE.get(
+                where,
+                "the maker's figure only, for it can hurt or stretch by design; with the book's "
+                'figure: --maker "25 N m", behind thread and state',
+            )
+        )
+    ),
     "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
     "case without a drain plug": "--case is of a drain plug: add --drain",
     "no such rule": (
@@ -215,6 +233,18 @@ def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
     if assumed:
         lines.append(row("assumed", "; ".join(assumed)))
     return [*lines, _sources(text for each in replies for text in each.sources)]
+
+
+def plug(replies: "Sequence[Reckoned]") -> Lines:
+    """Return the torque of a plug, the low end to set first; then its turn and what can hurt."""
+    first, *others = replies
+    low, high = _figure(first.low, first.unit), _figure(first.high, first.unit)
+    lines = [Line(f"Set {low}{_beside(first.low, first.unit)}: {first.what}", rest="  ")]
+    if first.low != first.high:
+        lines.append(row("up to", f"{high}, for sound threads only"))
+    turns = [each for each in _figures(others) if each.first != "! "]
+    told = cautions(text for each in replies for text in each.cautions)
+    return Lines([*lines, *turns, *told, *_behind(replies)])
 
 
 def fill(reply: "Reckoned") -> Lines:
@@ -420,15 +450,19 @@ def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
 
 def oil(reply: "OilKnown") -> Lines:
     """Return how thick an oil is, what is like it, and what to mind."""
-    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
-    least = _figure(reply.least_cst, "cSt")
     texts = ["the maker's oil for the machine comes first"]
-    lines = [_whole(f"{reply.grade}: {reply.scale}, {reply.edition}")]
+    edition = f", {reply.edition}" if reply.edition else ""
+    lines = [_whole(f"{reply.grade}: {reply.scale}{edition}")]
     if reply.advice:
         lines += cautions([f"{reply.advice.verdict}: {reply.advice.reason}"])
         texts += reply.advice.cautions
     lines += cautions(texts)
+    if reply.least_cst is None or reply.at_c is None:
+        said = f"not said by {reply.grade}: look on the can for a number, as SAE 90 or 80W-90"
+        return Lines([*lines, row("thickness", said), _sources(reply.sources)])
     doubt = " (from memory: doubtful)" if reply.memory else ""
+    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
+    least = _figure(reply.least_cst, "cSt")
     lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C{doubt}"))
     if reply.cold:
         lines.append(row("cold", reply.cold))

@@ -73,6 +73,25 @@ def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
     assert "hole -0.2 mm, length +2 mm" in shown
 
 
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("nut 17 af", "DIN 934 M10"),  # DIN 934: 17 across flats is M10
+        ("bolt 13 a/f", "ISO 4014/4017 M8"),  # ISO 4014: 13 across flats is M8
+        ("key shaft 20", "DIN 6885 - 6 x 6"),  # DIN 6885-1: over 17 up to 22 mm
+        ("key for a 20 mm shaft", "DIN 6885 - 6 x 6"),
+        ("6x6", "DIN 6885 - 6 x 6"),
+        ("bulb 6V 21W", "BA15s"),  # UNECE Regulation 37: P21W has the cap BA15s
+        ("bulb 12V 21/5W", "BAY15d"),
+    ],
+)
+def test_hardware_as_people_type_it(bench: Bench, typed: str, first: str) -> None:
+    out = bench("hardware", *typed.split())
+    assert out.startswith(first)
+    if typed.startswith("bulb 6V"):
+        assert "order it by cap, 6 V and 21 W" in " ".join(out.split())
+
+
 def test_a_seal_off_the_list_is_asked_for_by_its_size(bench: Bench) -> None:
     """Makers sell more sizes than any list has; a seal for another shaft never stands in."""
     shown = " ".join(bench("hardware", "shaft", "seal", "23.5", "36", "7").split())

@@ -161,6 +161,59 @@ def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
     assert "maker's oil" in out
 
 
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        (["torque", "M6", "8.8", "in", "aluminium", "oiled"], "into cast aluminium, 9 mm"),
+        (["torque", "M6", "in", "aluminium", "oiled"], "Strength of the bolt not known"),
+        (["convert", "998.8", "hPa", "psi"], "14.4864 psi"),  # 998.8 / 68.94757
+        (["convert", "30", "psi", "bar"], "2.06843 bar"),  # 30 x 0.06894757
+        (["convert", "18", "lbf", "ft", "N", "m"], "24.4047 N m"),  # 18 x 1.355818
+        (["convert", "1", "in", "mm"], "25.4 mm"),
+        (["oiled", "40", "N", "m", "M10"], "torque, M10, dry to oiled"),
+        (["plug", "M14", "taper", "aluminium"], "spark plug M14, taper seat, aluminium head"),
+        (["plug", "M12", "drain", "aluminium"], "drain plug M12, aluminium"),
+        (["oil", "GL-4"], "not said by GL-4"),
+        (["compression", "7.5:1"], "a sound engine shows"),
+    ],
+)
+def test_as_people_type_it(bench: Bench, typed: list[str], shown: str) -> None:
+    assert shown in " ".join(bench("reckon", *typed).split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "where"),
+    [
+        ("wheel nut", "the maker's figure only"),
+        ("M12 wheel nut oiled", "the maker's figure only"),
+        ("cylinder head stud", "the maker's figure only"),
+        ("big end bolt", "the maker's figure only"),
+        ("brake caliper M10 8.8 dry", "the maker's figure only"),
+        ("spark plug", "stores reckon plug M14 gasket aluminium"),
+        ("drain plug", "stores reckon plug M14 drain aluminium"),
+        ("castle nut", "stores reckon slots M12 --past 40"),
+        ("M8 cheese oiled", "write what is on the head"),
+        ("M8 in aluminium oiled --into steel", "said twice"),
+        ("M8 8.8", "dry or oiled"),
+    ],
+)
+def test_a_torque_that_is_none_points_to_the_right_place(
+    bench: Bench, typed: str, where: str
+) -> None:
+    said = bench.refused("reckon", "torque", *typed.split())
+    assert where in said
+    assert "A2-50" not in said
+    if where.startswith("stores"):
+        assert bench(*where.split()[1:])  # what is pointed to answers
+
+
+def test_a_plug_leads_with_the_low_end(bench: Bench) -> None:
+    """Plug maker's chart: M14 gasket seat in aluminium, dry, 24.4 to 29.3 N m (converted)."""
+    out = bench("reckon", "plug", "M14", "gasket", "aluminium")
+    assert out.startswith("Set 24.4 N m (18 lbf ft")
+    assert "up to 29.3 N m" in " ".join(" ".join(out.splitlines()[:3]).split())
+
+
 def test_an_oils_limits_from_memory_say_so(bench: Bench) -> None:
     assert "doubtful" in bench("reckon", "oil", "SAE 90")  # J306 of 2019: its row is from memory
     assert "doubtful" not in bench("reckon", "oil", "ISO VG 32")

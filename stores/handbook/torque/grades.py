@@ -150,7 +150,10 @@ def find_grade(text: str, thread: Thread) -> Grade:
     for pattern, find in _READERS:
         if found := re.fullmatch(pattern, word):
             return find(found, thread)
-    raise BadValue(f"no class or grade {text.strip()!r}; known are: {', '.join(known_grades())}")
+    raise BadValue(
+        f"no class or grade {text.strip()!r}; write what is on the head, as 8.8, A2-70, SAE 5, "
+        "grade R, brass; nothing where it has no mark"
+    )
 
 
 def _weakest(thread: Thread) -> Grade:

@@ -114,14 +114,27 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
     from stores.handbook.torque.formulas import Method
     from stores.handbook.torque.grades import friction
     from stores.handbook.torque.joint import tighten
-    from stores.handbook.torque.maker import compare, read_bolt, read_maker
+    from stores.handbook.torque.maker import (
+        compare,
+        goes_elsewhere,
+        read_bolt,
+        read_maker,
+        split_into,
+    )
 
+    if not ask.maker and (where := goes_elsewhere(ask.bolt)):
+        raise BadValue("torque goes elsewhere", typed=ask.bolt[:40], where=where)
+    text, metal = split_into(ask.bolt)
+    if metal and ask.into:
+        raise BadValue("what it goes into twice", typed=ask.bolt[:40])
+    ask = ask._replace(bolt=text, into=ask.into or metal)
     bolt = read_bolt(ask.bolt)
     figure = read_maker(ask.maker, ask.maker_state) if ask.maker else None
     if ask.maker_state and not ask.maker:
         raise BadValue("state without a maker's figure")
 
-    def tight(state: "str | Friction | None", into: str = ask.into) -> "Tightening":
+    def tight(state: "str | Friction | None", into: str | None = None) -> "Tightening":
+        into = ask.into if into is None else into
         return tighten(
             bolt.thread,
             bolt.grade,

@@ -597,6 +597,7 @@ def compression(
     "stores reckon battery 12.4",
     "stores reckon battery 6.2 6.35",
     "stores reckon battery --gravity 1.230 --acid 15",
+    "stores reckon battery 12.1 --capacity 40 --at 5",
     group=reckon_commands,
 )
 def battery(
@@ -618,6 +619,13 @@ def battery(
     acid: Annotated[
         float, typer.Option("--acid", metavar="C", help="Temperature of the acid.")
     ] = 26.7,
+    capacity: Annotated[
+        float | None,
+        typer.Option("--capacity", metavar="AH", help="Its capacity: gives how to charge it."),
+    ] = None,
+    at: Annotated[
+        float | None, typer.Option("--at", metavar="C", help="How warm it is while it charges.")
+    ] = None,
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
@@ -625,7 +633,9 @@ def battery(
     from stores.wording import reckoning as words_of
 
     show.reply(
-        reckoning.battery(reckoning.ReckonBattery(volts or (), nominal, rested, gravity, acid)),
+        reckoning.battery(
+            reckoning.ReckonBattery(volts or (), nominal, rested, gravity, acid, capacity, at)
+        ),
         words_of.battery,
         json_wanted=json,
     )

@@ -13,6 +13,7 @@ from stores.errors import BadValue, NotFound
 if TYPE_CHECKING:
     from stores.handbook.hardware import Piece
     from stores.handbook.identify import Identification
+    from stores.handbook.lengths import ThreadedPart
     from stores.handbook.thread.model import Spanner
 
 __all__ = [
@@ -119,7 +120,8 @@ class ThreadKnown:
 
     ``outside_limits_mm`` are those of a bolt as made, ``insert_drill_mm`` is None where no wire
     insert is made, ``engagement`` empty for the thread of a pipe or of a part as wide as a bottom
-    bracket's, ``tapping_left_percent`` the share of the thread that the drill leaves.
+    bracket's, ``bolt_threaded`` how much of a metric hexagon bolt is threaded,
+    ``tapping_left_percent`` the share of the thread that the drill leaves.
     """
 
     thread: str
@@ -145,6 +147,7 @@ class ThreadKnown:
     insert_drill_mm: float | None
     engagement: tuple[Engaged, ...]
     source: str
+    bolt_threaded: "tuple[ThreadedPart, ...]" = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,6 +216,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         NotFound, NotationError: no such thread.
     """
     from stores.handbook import repair
+    from stores.handbook.lengths import threaded_parts
     from stores.handbook.thread import get
     from stores.handbook.thread.special import special
 
@@ -260,6 +264,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
             if not repair.holds_a_part(thread)
         ),
         thread.source,
+        threaded_parts(thread),
     )
 
 

@@ -46,9 +46,19 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
     ]
     for spanner in reply.spanners:
         inches = "" if reply.tpi is None else f", {spanner.af_in:.3f} in"
+        stamp = f"; spanner {spanner.name}" if reply.tpi is not None else ""
         rows.append(
-            ("across flats", f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}")
+            (
+                "across flats",
+                f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}{stamp}",
+            )
         )
+    if reply.bolt_threaded:
+        lengths = "; ".join(
+            f"{each.thread_mm:g} mm on one {_long(each.over_mm, each.to_mm)}"
+            for each in reply.bolt_threaded
+        )
+        rows.append(("thread of a bolt", f"{lengths} (ISO 888)"))
     for bigger in reply.oversizes:
         rows.append(("next size up", f"{bigger.thread}, drill {bigger.drill_mm:g} mm"))
     if reply.insert_drill_mm is not None:
@@ -65,6 +75,12 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
             Line(f"source: {reply.source}", "  ", "  "),
         ]
     )
+
+
+def _long(over_mm: float, to_mm: float | None) -> str:
+    if to_mm is None:
+        return f"over {over_mm:g} mm long"
+    return f"up to {to_mm:g} mm long" if not over_mm else f"over {over_mm:g} up to {to_mm:g}"
 
 
 def _rows(rows: Sequence[tuple[str, str]]) -> list[Line]:

@@ -91,6 +91,7 @@ REFUSALS: dict[str, Template] = {
     "more than an engine shows": (
         lambda typed, most_psi: f"{typed}: over {most_psi:.0f} psi, no engine shows that; unit?"
     ),
+    "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
     "no reading of wear": "say what was measured: 19.91",
@@ -168,6 +169,8 @@ def fraction_words(parts: int, of: int) -> str:
 
 def _figure(value: float, unit: str, digits: int = 3) -> str:
     """Return a figure in its unit: ``1.25 l``, ``24.6 N m``, ``62 %``, ``1/2 turn``."""
+    if unit == "h":
+        return f"{max(1, round(value))} h"
     if unit == "turn":
         parts = round(value * 16)
         return f"{fraction_words(parts, 16)} turn"
@@ -568,9 +571,9 @@ def battery(reply: "BatteryReckoned") -> Lines:
     return Lines(
         [
             *lines,
-            *_figures(reply.answers),
+            *_figures([*reply.answers, *reply.charging]),
             row("freezes", text),
-            *cautions(text for each in reply.answers for text in each.cautions),
+            *_behind([*reply.answers, *reply.charging]),
         ]
     )
 

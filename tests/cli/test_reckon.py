@@ -170,6 +170,11 @@ def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
         (["convert", "30", "psi", "bar"], "2.06843 bar"),  # 30 x 0.06894757
         (["convert", "18", "lbf", "ft", "N", "m"], "24.4047 N m"),  # 18 x 1.355818
         (["convert", "1", "in", "mm"], "25.4 mm"),
+        (["convert", "1", "imp", "gill", "ml"], "142.065 ml"),  # 4546.09 ml / 32
+        (["convert", "1", "lb", "g"], "453.592 g"),  # 0.45359237 kg exactly
+        (["convert", "212", "F", "C"], "100 C"),
+        (["convert", "20", "C"], "68 F"),
+        (["convert", "45", "tonf/in2", "MPa"], "694.992 MPa"),  # 1 is 15.44426 (NIST SP 811 B.8)
         (["oiled", "40", "N", "m", "M10"], "torque, M10, dry to oiled"),
         (["plug", "M14", "taper", "aluminium"], "spark plug M14, taper seat, aluminium head"),
         (["plug", "M12", "drain", "aluminium"], "drain plug M12, aluminium"),

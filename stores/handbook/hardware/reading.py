@@ -581,7 +581,69 @@ def _by_what_it_serves(text: str) -> tuple[Piece, ...]:
         return read_designation(text)
     if by_shaft := _KEY_OF_SHAFT.fullmatch(text):
         return (key_for_shaft(float(by_shaft[1] or by_shaft[2])),)
-    return _bulbs_by_watts(text)
+    return _bulbs_by_watts(text) or _inch_hexagons(text)
+
+
+_HEXAGON = re.compile(r"(?i)\b(?:hex(?:agon)?(?: head)? )?(nut|bolt|set ?screw|stud)s?\b")
+
+_NO_HEADS = (
+    "across flats and spanner only: heights, thin nuts and head depths of inch hexagons are not "
+    "in our list",
+    "an old nut may have been made to another standard: measure the flats",
+)
+
+
+def _inch_hexagons(text: str) -> tuple[Piece, ...]:
+    """Read "nut 1/4 BSF", "5/16 UNF bolt", "2BA nut": the hexagons of a thread in inches or BA.
+
+    ``s=7/16``, across flats in inches, gives the threads whose hexagon that is.
+    """
+    from stores.handbook.thread import Series, get
+
+    part = _HEXAGON.search(text)
+    if not part:
+        return ()
+    rest = _HEXAGON.sub(" ", text).strip()
+    kind = "hex nut" if part[1].lower() == "nut" else "hex bolt"
+    word = "nut" if kind == "hex nut" else "bolt"
+    sized = re.fullmatch(r"s=(\d+/\d+) *(?:in)?", rest)
+    rows = [row for row in table("across_flats") if row["part"] in (
+        "hexagon", "hexagon nut" if word == "nut" else "hexagon head"
+    ) and row["series"] != "metric"]  # fmt: skip
+    if sized:
+        flats = float(units.value(sized[1]))
+        rows = [row for row in rows if row["af_in"] and abs(float(row["af_in"]) - flats) < 0.004]
+    else:
+        try:
+            thread = get(rest)
+        except (NotationError, NotFound, BadValue):
+            return ()
+        if thread.series is Series.METRIC:
+            return ()
+        rows = [
+            row for row in rows
+            if thread.series.value in row["series"].split() and row["thread"] == thread.size
+        ]  # fmt: skip
+    return tuple(
+        Piece(
+            f"{row['thread']} {'' if series == 'ba' else f'{series.upper()} '}{word}",
+            kind,
+            row["system"],
+            {"s": float(row["af_mm"])},
+            {},
+            {},
+            row["source"],
+            (
+                f"spanner {row['name']}, {row['af_in']} in across flats",
+                *(("part of this row is from memory: check it before ordering",)
+                  if "memory" in row["source"] else ()),
+                *_NO_HEADS,
+            ),
+        )
+        for row in rows
+        for series in row["series"].split()
+        if sized or series == thread.series.value
+    )  # fmt: skip
 
 
 def _bulbs_by_watts(text: str) -> tuple[Piece, ...]:

@@ -28,6 +28,8 @@ CONVERTED = {
         "US quart", "US gallon",
     ),
     units.Kind.PRESSURE: ("kPa", "bar", "psi", "kgf/cm2"),
+    units.Kind.MASS: ("g", "kg", "lb"),
+    units.Kind.TEMPERATURE: ("C", "F"),
 }  # fmt: skip
 """The units that an amount is turned into where none is named."""
 

@@ -87,20 +87,30 @@ class CompressionReckoned:
 
 
 class ReckonBattery(NamedTuple):
-    """A battery at rest: volts of one, or of two of 6 V in series; or the gravity of its acid."""
+    """A battery at rest: volts of one, or of two of 6 V in series; or the gravity of its acid.
+
+    With its capacity also how to charge it; ``battery_c`` is how warm it is then.
+    """
 
     volts: Sequence[float] = ()
     nominal_v: int | None = None
     rested_h: float | None = None
     gravity: float | None = None
     acid_c: float = 26.7
+    capacity_ah: float | None = None
+    battery_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class BatteryReckoned:
-    """State of charge, and between which temperatures each freezes; of a pair also the volts."""
+    """State of charge, and between which temperatures each freezes; of a pair also the volts.
+
+    ``charging`` are amperes, hours and end voltage, of the emptier of a pair; empty where no
+    capacity was said.
+    """
 
     answers: tuple[Reckoned, ...]
+    charging: tuple[Reckoned, ...]
     freezes_c: tuple[tuple[float, float], ...]
     verdict: str
     total_v: float | None
@@ -196,7 +206,7 @@ def battery(ask: ReckonBattery) -> BatteryReckoned:
     Raises:
         BadValue: volts and gravity at once, neither, or one out of range.
     """
-    from stores.handbook.battery import at_rest, by_gravity, freezes_between, in_series
+    from stores.handbook.battery import at_rest, by_gravity, charging, freezes_between, in_series
 
     volts = list(ask.volts)
     if ask.gravity is not None and volts:
@@ -211,8 +221,16 @@ def battery(ask: ReckonBattery) -> BatteryReckoned:
         answers = [pair.first, pair.second]
     else:
         raise BadValue("no volts at rest")
+    charge: tuple[Answer, ...] = ()
+    if ask.battery_c is not None and ask.capacity_ah is None:
+        raise BadValue("warmth without a capacity")
+    if ask.capacity_ah is not None:
+        emptier = min(answers, key=lambda each: each.value)
+        six = pair is not None or ask.nominal_v == 6 or (bool(volts) and volts[0] < 8)
+        charge = charging(ask.capacity_ah, emptier, 6 if six else 12, ask.battery_c)
     return BatteryReckoned(
         _all(*answers),
+        _all(*charge),
         tuple(freezes_between(answer.low) for answer in answers),
         pair.verdict if pair else "",
         pair.total_v if pair else None,

@@ -30,12 +30,14 @@ Number = int | float | Fraction
 
 
 class Kind(StrEnum):
-    """What a unit measures. The base units are mm, N m, ml and kPa."""
+    """What a unit measures. The base units are mm, N m, ml, kPa, g and C."""
 
     LENGTH = "length"
     TORQUE = "torque"
     VOLUME = "volume"
     PRESSURE = "pressure"
+    MASS = "mass"
+    TEMPERATURE = "temperature"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,8 @@ class Unit:
     kind: Kind
     factor: Fraction
     words: tuple[str, ...] = ()
+    zero: Fraction = Fraction(0)
+    """What its nought is in base units: of Fahrenheit not nought."""
 
     def __str__(self) -> str:
         return self.name
@@ -60,15 +64,15 @@ class Amount:
 
     @property
     def base(self) -> Fraction:
-        """The amount in the base unit of its kind: mm, N m, ml or kPa."""
-        return self.value * self.unit.factor
+        """The amount in the base unit of its kind: mm, N m, ml, kPa, g or C."""
+        return self.value * self.unit.factor + self.unit.zero
 
     def to(self, word: str | Unit) -> "Amount":
         """Give the same amount in another unit of its kind. Raises `BadValue` for another kind."""
         other = word if isinstance(word, Unit) else unit(word, self.unit.kind)
         if other.kind is not self.unit.kind:
             raise BadValue(f"{other} is not a unit of {self.unit.kind}")
-        return Amount(self.base / other.factor, other)
+        return Amount((self.base - other.zero) / other.factor, other)
 
     def text(self, digits: int = 4) -> str:
         """Write it, rounded to so many significant digits."""
@@ -97,6 +101,7 @@ def _gallons() -> tuple[Unit, ...]:
             ("gallon", 1, "gallon,gallons,gal,gals,galls,gall"),
             ("quart", 4, "quart,quarts,qt,qts"),
             ("pint", 8, "pint,pints,pt,pts"),
+            ("gill", 32, "gill,gills"),
             ("fl oz", 160 if name == "imp" else 128,
              "fl oz,fluid ounce,fluid ounces,floz,fl ozs,oz"),
         ):  # fmt: skip
@@ -153,6 +158,16 @@ def _units() -> tuple[Unit, ...]:
              "lb per sq in"),
         make("kgf/cm2", pressure, _GRAVITY * 10,
              "kg/cm2,kgf/cm²,kg/cm²,kp/cm2,kp/cm²,technical atmosphere"),
+        make("tonf/in2", pressure, _LBF * 2240 / _INCH**2 * 1000,
+             "tonf/in²,ton/in2,ton/in²,tons/in2,tons/sq in,ton/sq in,tsi,tons per square inch"),
+        make("g", Kind.MASS, one, "gram,grams,gramme,grammes"),
+        make("kg", Kind.MASS, one * 1000, "kilogram,kilograms,kilo,kilos"),
+        make("lb", Kind.MASS, _POUND * 1000, "lbs,pound,pounds"),
+        make("cwt", Kind.MASS, _POUND * 112000, "hundredweight"),
+        make("C", Kind.TEMPERATURE, one, "°c,deg c,celsius,degrees c,degrees celsius"),
+        Unit("F", Kind.TEMPERATURE, Fraction(5, 9),
+             ("°f", "deg f", "fahrenheit", "degrees f", "degrees fahrenheit"),
+             Fraction(-160, 9)),
         make("atm", pressure, Fraction("101.325"), "standard atmosphere,atmospheres"),
         make("mmHg", pressure, _MMHG, "mm hg"),
         make("inHg", pressure, _MMHG * _INCH, "in hg,inches of mercury,inch of mercury"),
@@ -161,7 +176,9 @@ def _units() -> tuple[Unit, ...]:
 
 # Lower case serves for words, but not for these: mm and Mm, mPa and MPa, nm and N m.
 _CASED = {"mPa": "millipascal", "Mm": "megametre", "nm": "nanometre", "PA": "no unit", "ML": "ml"}
-_WHOSE = r"(?:gallons?|galls?|gals?|quarts?|qts?|pints?|pts?|fl\s*oz|fluid ounces?|oz|ounces?)"
+_WHOSE = (
+    r"(?:gallons?|galls?|gals?|quarts?|qts?|pints?|pts?|gills?|fl\s*oz|fluid ounces?|oz|ounces?)"
+)
 
 
 def _key(word: str) -> str:

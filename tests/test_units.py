@@ -28,7 +28,9 @@ PINT = {
     "US pint": "pint", "US fl oz": "fluid_ounce", "kPa": "kilopascal", "Pa": "pascal",
     "hPa": "hectopascal", "MPa": "megapascal", "bar": "bar", "psi": "psi",
     "kgf/cm2": "kilogram_force/centimeter**2", "atm": "atmosphere", "mmHg": "millimeter_Hg",
-    "inHg": "inch_Hg",
+    "inHg": "inch_Hg", "imp gill": "imperial_gill", "US gill": "gill", "g": "gram",
+    "kg": "kilogram", "lb": "pound", "cwt": "long_hundredweight", "C": "degC", "F": "degF",
+    "tonf/in2": "UK_force_ton/inch**2",
 }  # fmt: skip
 ALL = [unit(name) for name in PINT]
 PAIRS = [pair for pair in permutations(ALL, 2) if pair[0].kind is pair[1].kind]

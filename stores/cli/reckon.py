@@ -118,9 +118,10 @@ def torque(
     older: Annotated[
         bool, typer.Option("--older", help="Torsion as before 2001: mostly 9 to 12 per cent less.")
     ] = False,
+    sources: Annotated[bool, typer.Option("--sources", help="Spell the sources out.")] = False,
     json: AsJson = False,
 ) -> None:
-    """How tight: low, nominal and high torque, and the element that limits it.
+    """How tight: the torque to set, when to set less, and what limits it.
 
     Dry or oiled is asked for, never assumed. A maker's figure always wins.
     """
@@ -143,7 +144,11 @@ def torque(
         maker_state,
         older,
     )
-    show.reply(reckoning.torque(ask), words_of.torque, json_wanted=json)
+    show.reply(
+        reckoning.torque(ask),
+        lambda reply: words_of.torque(reply, full=sources),
+        json_wanted=json,
+    )
 
 
 @command(
@@ -286,7 +291,12 @@ def oiled(
     group=reckon_commands,
 )
 def plug(
-    thread: Annotated[str, typer.Argument(metavar="THREAD", help="M10, M12, M14, M18.")],
+    thread: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="THREAD", help="M10, M12, M14, M18; seat and metal may stand behind it."
+        ),
+    ],
     seat: Annotated[
         str, typer.Option("--seat", metavar="SEAT", help="Of a spark plug: gasket or taper.")
     ] = "",
@@ -304,9 +314,10 @@ def plug(
     from stores.usecases.reckoning import bench as reckoning
     from stores.wording import reckoning as words_of
 
+    refuse_options(thread)
     show.reply(
-        reckoning.plug(reckoning.ReckonPlug(thread, seat, head, used, drain, case)),
-        words_of.answers,
+        reckoning.plug(reckoning.ReckonPlug(" ".join(thread), seat, head, used, drain, case)),
+        words_of.plug,
         json_wanted=json,
     )
 
@@ -525,8 +536,8 @@ def mixture(
 )
 def compression(
     ratio: Annotated[
-        float | None,
-        typer.Argument(metavar="RATIO", help="Compression ratio, so many to 1."),
+        str | None,
+        typer.Argument(metavar="RATIO", help="Compression ratio: 7.5 or 7.5:1."),
     ] = None,
     barometer: Annotated[
         str, typer.Option("--barometer", metavar="HPA", help="The day's pressure, hPa.")
@@ -586,6 +597,7 @@ def compression(
     "stores reckon battery 12.4",
     "stores reckon battery 6.2 6.35",
     "stores reckon battery --gravity 1.230 --acid 15",
+    "stores reckon battery 12.1 --capacity 40 --at 5",
     group=reckon_commands,
 )
 def battery(
@@ -607,6 +619,13 @@ def battery(
     acid: Annotated[
         float, typer.Option("--acid", metavar="C", help="Temperature of the acid.")
     ] = 26.7,
+    capacity: Annotated[
+        float | None,
+        typer.Option("--capacity", metavar="AH", help="Its capacity: gives how to charge it."),
+    ] = None,
+    at: Annotated[
+        float | None, typer.Option("--at", metavar="C", help="How warm it is while it charges.")
+    ] = None,
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
@@ -614,7 +633,9 @@ def battery(
     from stores.wording import reckoning as words_of
 
     show.reply(
-        reckoning.battery(reckoning.ReckonBattery(volts or (), nominal, rested, gravity, acid)),
+        reckoning.battery(
+            reckoning.ReckonBattery(volts or (), nominal, rested, gravity, acid, capacity, at)
+        ),
         words_of.battery,
         json_wanted=json,
     )

@@ -9,10 +9,18 @@ from itertools import pairwise
 from math import isfinite
 
 from stores.errors import BadValue
-from stores.handbook.answer import Answer, between
+from stores.handbook.answer import Answer, above_zero, between
 from stores.handbook.table import table
 
-__all__ = ["Pair", "at_rest", "by_gravity", "freezes_between", "freezes_c", "in_series"]
+__all__ = [
+    "Pair",
+    "at_rest",
+    "by_gravity",
+    "charging",
+    "freezes_between",
+    "freezes_c",
+    "in_series",
+]
 
 CAUTIONS = (
     "charging gives off hydrogen, explosive from about 4 per cent in air: air the place, no flame "
@@ -205,6 +213,81 @@ def freezes_between(soc_percent: float) -> tuple[float, float]:
             acid_c = cold + (gravity - low) / (high - low) * (colder - cold)
             break
     return max(table_c, acid_c), min(table_c, acid_c)
+
+
+CHARGE_SHARE = 0.1
+"""Charging current in amperes for each ampere-hour: a tenth at most (common practice)."""
+
+CHARGE_LOSS = (1.1, 1.4)
+"""What goes in for each ampere-hour that stays: 1.1 to 1.4 (common practice)."""
+
+_LEAST_C, _MOST_C = -10.0, 45.0
+
+
+def charging(
+    capacity_ah: float, charge: Answer, nominal: int, acid_c: float | None = None
+) -> tuple[Answer, Answer, Answer]:
+    """Return how a flooded lead-acid battery is charged: amperes, hours, and the end voltage.
+
+    ``charge`` is the state of charge, per cent. A tenth of the capacity at most, and less for an
+    old battery. The end voltage of a 12 V battery is 14.4 V at 24 C and 14.2 V at 35 C (vehicle
+    battery page); in the cold it is higher, by the same line carried on (assumption), half of it
+    for 6 V, where a battery care article has 7.5 V. Nothing said of temperature: 24 C.
+
+    Raises `BadValue` for a capacity not above 0 or over 300 Ah, a temperature outside -10 to 45 C.
+
+    Args:
+        capacity_ah: the capacity [Ah].
+        charge: the state of charge [%].
+        nominal: 6 or 12 [V].
+        acid_c: temperature of the battery [C].
+
+    A tenth of 40 Ah, and the printed 14.4 V:
+
+    >>> amperes, hours, end = charging(40, at_rest(12.24), 12, 24)
+    >>> amperes.value, round(hours.low, 1), end.value
+    (4.0, 3.1, 14.4)
+    """
+    above_zero("capacity", capacity_ah, "Ah", 300.0)
+    at_c = 24.0 if acid_c is None else between("battery", acid_c, "C", _LEAST_C, _MOST_C)
+    printed = {
+        row["item"]: float(row["high"])
+        for row in table("fluids_battery_charging") if row["nominal_v"] == str(nominal)
+    }  # fmt: skip
+    twelve = {
+        row["item"]: float(row["high"])
+        for row in table("fluids_battery_charging") if row["nominal_v"] == "12"
+    }  # fmt: skip
+    warm, hot = twelve["end of charge at 24 C"], twelve["end of charge at 35 C"]
+    volts = (warm + (hot - warm) * (at_c - 24) / (35 - 24)) * nominal / 12
+    most = max(volts, printed.get("bulk charge", volts))
+    current = CHARGE_SHARE * capacity_ah
+    lacks = [(100 - each) / 100 * capacity_ah for each in (charge.high, charge.value, charge.low)]
+    low, high = CHARGE_LOSS
+    told = (
+        "flooded lead-acid; maintenance-free, gel and mat batteries by the maker's word only",
+        "battery at 24 C, for nothing was said" if acid_c is None else f"battery at {at_c:g} C",
+    )
+    sources = ("battery-page", "battery-care", "practice", "hydrogen")
+    cautions = (*CAUTIONS, SIX_VOLT_CAUTION) if nominal == 6 else CAUTIONS
+    return (
+        Answer(
+            "charge with at most", current, "A", current / 2, current,
+            "the battery's age: half of it for an old one", (
+                "a tenth of the capacity (common practice)", *told), sources, cautions,
+        ),
+        Answer(
+            "for about", (low + high) / 2 * lacks[1] / current, "h", low * lacks[0] / current,
+            high * lacks[2] / current, "the state of charge, and what is lost as heat and gas",
+            (f"{low:g} to {high:g} Ah go in for each that stays (common practice)",),
+            sources, cautions,
+        ),
+        Answer(
+            "stop at", volts, "V", volts, most, "the temperature of the battery",
+            ("by the line through 24 and 35 C, carried on in the cold (assumption)",
+             "read at the terminals while it charges; cells gas evenly"), sources, cautions,
+        ),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ __all__ = [
     "read_pressure",
     "spread",
     "trapped_ratio",
+    "usual",
 ]
 
 
@@ -254,6 +255,70 @@ def expected(
     )  # fmt: skip
 
 
+LOST = 0.75
+
+"""Least share of the reckoned cranking pressure that a sound four-stroke shows: late closing of the
+inlet valve costs up to a quarter (common practice)."""
+
+
+def usual(
+    ratio: float, atmosphere_kpa: float = STANDARD_KPA, *, two_stroke: bool = False,
+) -> Answer:  # fmt: skip
+    """Return what a sound engine usually shows on the gauge, kPa: one range, and why.
+
+    A four-stroke shows from `LOST` of the least cranking pressure up to the greatest. A small
+    two-stroke of a low ratio shows 90 to 115 psi at sea level (common practice), less higher up in
+    the measure of the air; of a higher ratio at least the floor, at most what cranking gives.
+
+    Args:
+        ratio: compression ratio [1].
+        atmosphere_kpa: the day's atmosphere [kPa].
+        two_stroke: it has no valves in the head.
+
+    101.325 kPa x (6.3^1.2 - 1) x 0.75 and 101.325 kPa x (6.3^1.3 - 1):
+
+    >>> found = usual(6.3)
+    >>> round(found.low), round(found.high)
+    (616, 1007)
+    """
+    best = expected(ratio, atmosphere_kpa, gauge=True)
+    least = floor(ratio, atmosphere_kpa, gauge=True)
+    thinner = atmosphere_kpa / STANDARD_KPA
+    psi = float(units.convert(1, "psi", "kPa"))
+    ends = next(
+        row["value"] for row in table("fluids_compression_rules")
+        if row["key"] == "small_two_stroke"
+    ).split(" to ")  # fmt: skip
+    low, high = (float(end) * psi * thinner for end in ends)
+    air = f"the day's air is {thinner:.0%} of standard air"
+    reckoned = "ratio and cranking (n 1.2 to 1.3) give"
+    top = f"{reckoned} {_span_psi(best.low, best.high)} at the best"
+    if not two_stroke:
+        low, high = max(least.value, LOST * best.low), best.high
+        why: tuple[str, ...] = (
+            top, f"late closing of the inlet valve costs up to a quarter (common practice); {air}"
+        )  # fmt: skip
+    elif least.value <= high:
+        low, high = max(low, least.value), min(high, best.high)
+        why = (
+            f"a small two-stroke of a low ratio shows {ends[0]} to {ends[1]} psi at sea level "
+            "(common practice)",
+            f"{top}, which an open exhaust port never reaches; {air}",
+        )
+    else:
+        low, high = least.value, best.high
+        why = (top, f"no less than the floor; an open exhaust port costs the rest; {air}")
+    return Answer(
+        "usual compression", (low + high) / 2, "kPa", low, high, "; ".join(why),
+        (_TEST,), ("polytropic", "practice"), _CAUTIONS,
+    )  # fmt: skip
+
+
+def _span_psi(*kilopascals: float) -> str:
+    each = (units.plain(units.convert(kpa, "kPa", "psi"), 3) for kpa in kilopascals)
+    return f"{' to '.join(each)} psi"
+
+
 def trapped_ratio(ratio: float, stroke_mm: float, port_mm: float) -> Answer:
     """Return the ratio counted from where the exhaust port shuts.
 
@@ -295,6 +360,7 @@ class Cause(StrEnum):
 
     SOUND = "sound"
     LOW = "low"
+    WEAK = "weaker than usual, not yet low"
     RINGS = "rings or bore"
     VALVES = "valves or head gasket"
     SEAL = "head gasket, head joint or a cracked or holed part"
@@ -370,13 +436,16 @@ def judge(
     two_stroke: bool = False,
     maker_low: Pressure | None = None,
     floor_kpa: float | None = None,
+    usual_kpa: float | None = None,
     neighbours: bool = True,
 ) -> TestVerdict:
     """Judge a test: cylinders in order along the engine, ``wet`` where it was done.
 
     Low is below the maker's limit; without one, below 70 per cent of the best cylinder, or below
     ``floor_kpa`` on the gauge (`stores.handbook.engine.floor` with ``gauge``, for a single
-    cylinder). ``neighbours`` says that cylinders next to each other share a gasket.
+    cylinder). A cylinder that is not low but below ``usual_kpa``, the low end of `usual`, is weak;
+    a maker's limit makes that idle. ``neighbours`` says that cylinders next to each other share a
+    gasket.
 
     A two-stroke has no valves in the head: what does not rise with oil leaks at the head joint,
     the plug, a decompressor or through a crack. Its crankshaft seals do not show in this test.
@@ -390,6 +459,7 @@ def judge(
         two_stroke: it has no valves in the head.
         maker_low: the least that the maker allows.
         floor_kpa: the floor, above the atmosphere [kPa].
+        usual_kpa: the least that is usual, above the atmosphere [kPa].
         neighbours: cylinders side by side share a gasket.
 
     90 is less than 70 per cent of 150:
@@ -412,6 +482,11 @@ def judge(
         _cause(is_low, rise, limit is not None, two_stroke)
         for is_low, rise in zip(low, rises, strict=True)
     ]
+    if usual_kpa is not None and maker_low is None:
+        for at, each in enumerate(dry):
+            if causes[at] is Cause.SOUND and each.gauge_kpa < usual_kpa * (1 - 1e-9):
+                causes[at] = Cause.WEAK
+        said += f"; weak is below the usual {_span_psi(usual_kpa)}"
     if neighbours:
         _mark_neighbours(causes, low, rises)
     cylinders = tuple(
@@ -493,21 +568,26 @@ def _whole(
         return str(Cause.REPEAT)
     if len(low) > 1 and all(low) and set(causes) != {Cause.BETWEEN}:
         return str(Cause.WORN)
-    if any(low):
-        return "; ".join(f"cylinder {at + 1}: {c}" for at, c in enumerate(causes) if low[at])
+    named = [at for at, each in enumerate(causes) if low[at] or each is Cause.WEAK]
+    if named:
+        told = [f"cylinder {at + 1}: {causes[at]}" for at in named]
+        return "; ".join(told if any(low) else [*told, *_rising(rises)])
     if causes[0] is Cause.RINGS:
         return "rises well with oil: rings or bore leak"
     if apart is not None and apart.value > 100 * _rule("spread") + 1e-9:
-        better = [
-            f"cylinder {at + 1} rises {rise:.0%} with oil: rings or bore begin to leak"
-            for at, rise in enumerate(rises)
-            if rise is not None and rise >= RISES
-        ]
         return "; ".join(
             [
                 f"sound by the rule used, but {apart.value:.1f} per cent apart: "
                 "more than the 10 per cent that other books allow",
-                *better,
+                *_rising(rises),
             ]
         )
     return str(causes[0])
+
+
+def _rising(rises: list[float | None]) -> list[str]:
+    return [
+        f"cylinder {at + 1} rises {rise:.0%} with oil: rings or bore begin to leak"
+        for at, rise in enumerate(rises)
+        if rise is not None and rise >= RISES
+    ]

@@ -16,17 +16,20 @@ from stores import units
 from stores.errors import BadValue, NotFound
 from stores.handbook.measure import SIGMA_MM, Tool
 from stores.handbook.table import table
+from stores.handbook.thread.model import Series, Thread
 
 __all__ = [
     "LengthRule",
     "LikelyLength",
     "NominalLength",
+    "ThreadedPart",
     "length_likelihood",
     "length_rule",
     "length_tolerance_mm",
     "likely_lengths",
     "next_length",
     "odd_spread_mm",
+    "threaded_parts",
 ]
 
 MM_PER_INCH = 25.4
@@ -53,6 +56,33 @@ class LengthRule:
     def overall(self) -> bool:
         """Whether the head is part of the length."""
         return self.start in ("top face of the head", "one end")
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadedPart:
+    """How much of a bolt is threaded, mm, on bolts over and up to a length; no end is None."""
+
+    thread_mm: float
+    over_mm: float
+    to_mm: float | None
+
+
+def threaded_parts(thread: Thread) -> tuple[ThreadedPart, ...]:
+    """Return how much of a metric hexagon bolt is threaded by its length (ISO 888).
+
+    b = 2 d + 6 up to 125 mm long, 2 d + 12 up to 200, 2 d + 25 beyond, for M1.6 to M64 and fine
+    threads alike. A shorter one is threaded all the way. Empty for other threads.
+
+    ISO 888 has 22 mm for M8 up to 125 mm long:
+
+    >>> from stores.handbook.thread import get
+    >>> [part.thread_mm for part in threaded_parts(get("M8"))]
+    [22.0, 28.0, 41.0]
+    """
+    if thread.series is not Series.METRIC or not 1.6 <= thread.major_mm <= 64:
+        return ()
+    ends = ((6, 0.0, 125.0), (12, 125.0, 200.0), (25, 200.0, None))
+    return tuple(ThreadedPart(2 * thread.major_mm + more, low, high) for more, low, high in ends)
 
 
 def length_rule(head: str) -> LengthRule:

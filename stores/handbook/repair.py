@@ -21,6 +21,7 @@ __all__ = [
     "drilling",
     "engagement",
     "engagement_materials",
+    "holds_a_part",
     "insert_hole",
     "normal_engagement_mm",
     "oversizes",
@@ -187,6 +188,23 @@ def insert_hole(thread: Thread) -> InsertHole:
 def engagement_materials() -> tuple[str, ...]:
     """Return the materials `engagement` has a rule for."""
     return tuple(row["material"] for row in table("threads_engagement"))
+
+
+_BOLTS_TURNS = 20.0
+"""Diameter over pitch up to which a thread is a bolt's: M20 x 1 has 20, a bottom bracket 33."""
+
+
+def holds_a_part(thread: Thread) -> bool:
+    """Return whether a thread is a pipe's, or holds a whole part: no length of engagement is asked
+    of it by the diameter.
+
+    >>> from stores.handbook.thread import get
+    >>> holds_a_part(get("M20x1")), holds_a_part(get("G1/2"))
+    (False, True)
+    """
+    if thread.series is Series.G:
+        return True
+    return thread.major_mm / thread.pitch_mm > _BOLTS_TURNS + 1e-9
 
 
 def engagement(thread: Thread, material: str) -> Engagement:

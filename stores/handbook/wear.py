@@ -21,6 +21,7 @@ from stores.handbook.answer import Answer, above_zero, between
 from stores.handbook.table import table
 
 __all__ = [
+    "BOOKS",
     "Bore",
     "Deviations",
     "Finding",
@@ -32,7 +33,13 @@ __all__ = [
     "judge",
     "measure_bore",
     "rule_mm",
+    "substitute",
 ]
+
+BOOKS = ("tm-10-3930", "wear-85", "wear-350", "wear-450", "wear-600")
+"""Keys of the books whose limits stand in for a maker's that is not known."""
+
+_BOOK_WORDS = ("TM 10-3930", "an 85 cm3", "350 cm3", "a 450 cm3", "a 600 cm3")
 
 
 MM_PER_INCH = 25.4
@@ -76,6 +83,7 @@ def judge(
     grows: bool | None = None,
     sigma_mm: float = 0.005,
     sources: tuple[str, ...] = ("maker",),
+    assumed: tuple[str, ...] = (),
 ) -> Finding:
     """Judge a reading against nominal and limit, mm.
 
@@ -95,6 +103,7 @@ def judge(
         grows: wear makes it larger.
         sigma_mm: standard uncertainty of the tool [mm].
         sources: keys of where the limit is printed.
+        assumed: what was assumed in finding the limit.
 
     A pin of 20 mm new and 19.90 mm at the limit:
 
@@ -111,8 +120,8 @@ def judge(
     off = 2 * sigma_mm
     reading = Answer(
         what, reading_mm, "mm", max(0.0, reading_mm - off), reading_mm + off,
-        "the measuring tool", (f"read to {sigma_mm:g} mm (standard uncertainty)", "at 20 C"),
-        sources, _CAUTION,
+        "the measuring tool",
+        (*assumed, f"read to {sigma_mm:g} mm (standard uncertainty)", "at 20 C"), sources, _CAUTION,
     )  # fmt: skip
     if limit_mm is None:
         return Finding(
@@ -174,12 +183,42 @@ def rule_mm(key: str, size_mm: float | None = None) -> Answer:
             raise BadValue(f"{row['check']}: it goes by the {row['per']}; give it in mm")
         value *= above_zero(row["per"], size_mm, "mm", LARGEST_MM)
     low = value * 0.75 if key == "ring_gap_per_inch" else value
-    army = "TM 10-3930" in row["source"]
+    book = next(
+        (key for key, words in zip(BOOKS, _BOOK_WORDS, strict=True) if words in row["source"]),
+        "wear-practice",
+    )
     return Answer(
         row["check"], value, "mm", low, value, "it is a rule of other engines",
-        (f"{row['detail']}; {row['source']}",), ("tm-10-3930",) if army else ("wear-practice",),
-        _CAUTION,
+        (f"{row['detail']}; {row['source']}",), (book,), _CAUTION,
     )  # fmt: skip
+
+
+def substitute(check: str, bore_mm: float, stroke_mm: float | None = None) -> Answer | None:
+    """Return the limit, mm, that stands in for a maker's not known: of the engine nearest in size.
+
+    ``check`` is bore (wear over standard), ovality or taper. None for the taper of a heavy engine
+    whose stroke is not known. A sense check and no verdict: the books are of other engines.
+
+    Args:
+        check: bore, ovality or taper.
+        bore_mm: the bore when new [mm].
+        stroke_mm: the stroke [mm].
+
+    An 85 cm3 single of 47.5 mm may wear by 0.1 mm:
+
+    >>> substitute("bore", 47.5).value
+    0.1
+    """
+    for row in table("wear_substitutes"):
+        if row["check"] == check and float(row["over_mm"]) < bore_mm <= float(row["to_mm"]):
+            if row["rule"] == "bore_taper" and stroke_mm is None:
+                return None
+            found = rule_mm(row["rule"], stroke_mm if row["rule"] == "bore_taper" else bore_mm)
+            return Answer(
+                found.what, found.value, "mm", found.value, found.value, found.limiting,
+                (f"no maker's {check} limit: {row['note']} stands in",), found.sources, _CAUTION,
+            )  # fmt: skip
+    raise NotFound(f"no rule stands in for {check!r} of a bore of {bore_mm:g} mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,9 +252,8 @@ def measure_bore(
     """Judge a bore from readings by height and axis: ``{"top": {"along": 47.52, "across": ..}}``.
 
     At least one height; ovality needs two axes at one height, taper two heights on one axis.
-    ``wear_limit_mm`` is the largest bore allowed. A maker's limit left out is replaced by the rule
-    of a heavy-engine manual: bore wear 0.001 of the bore, taper 0.0005 of the stroke, out of
-    round 0.0004 of the diameter (a journal's, for want of a bore's).
+    ``wear_limit_mm`` is the largest bore allowed. A maker's limit left out is replaced by that of
+    the engine nearest in size whose book is at hand (`substitute`).
 
     Raises `BadValue` for a reading outside 1 to 500 mm, or readings more than 5 per cent apart.
 
@@ -254,24 +292,29 @@ def measure_bore(
     verdicts = []
     wear = None
     if nominal_mm is not None:
-        limit, source = wear_limit_mm, "maker"
-        if limit is None:
-            limit, source = nominal_mm + rule_mm("bore_wear", nominal_mm).value, "tm-10-3930"
-        wear = judge("bore", largest, nominal_mm=nominal_mm, limit_mm=limit, grows=True,
-                     sigma_mm=sigma_mm, sources=(source,))  # fmt: skip
+        if wear_limit_mm is not None:
+            wear = judge("bore", largest, nominal_mm=nominal_mm, limit_mm=wear_limit_mm,
+                         grows=True, sigma_mm=sigma_mm)  # fmt: skip
+        else:
+            other = substitute("bore", size)
+            assert other is not None
+            wear = judge("bore", largest, nominal_mm=nominal_mm,
+                         limit_mm=nominal_mm + other.value, grows=True, sigma_mm=sigma_mm,
+                         sources=other.sources, assumed=other.assumptions)  # fmt: skip
         verdicts.append(wear)
-    if ovality is not None:
-        limit, source = ovality_limit_mm, "maker"
-        if limit is None:
-            limit, source = rule_mm("journal_out_of_round", size).value, "tm-10-3930"
-        verdicts.append(judge("ovality", ovality, nominal_mm=0.0, limit_mm=limit,
-                              sigma_mm=sigma_mm, sources=(source,)))  # fmt: skip
-    if taper is not None and (taper_limit_mm is not None or stroke_mm is not None):
-        limit, source = taper_limit_mm, "maker"
-        if limit is None:
-            limit, source = rule_mm("bore_taper", stroke_mm).value, "tm-10-3930"
-        verdicts.append(judge("taper", taper, nominal_mm=0.0, limit_mm=limit,
-                              sigma_mm=sigma_mm, sources=(source,)))  # fmt: skip
+    for check, found, maker in (
+        ("ovality", ovality, ovality_limit_mm), ("taper", taper, taper_limit_mm)
+    ):  # fmt: skip
+        if found is None:
+            continue
+        other = None if maker is not None else substitute(check, size, stroke_mm)
+        limit = maker if other is None else other.value
+        if limit is not None:
+            verdicts.append(
+                judge(check, found, nominal_mm=0.0, limit_mm=limit, sigma_mm=sigma_mm,
+                      sources=other.sources if other else ("maker",),
+                      assumed=other.assumptions if other else ())
+            )  # fmt: skip
     return Bore(
         largest, smallest,
         None if ovality is None else _difference("ovality", ovality, sigma_mm), ovality_at,

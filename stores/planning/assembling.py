@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
+from stores.units import plain
+
 __all__ = [
     "Applied",
     "CheckPoint",
@@ -111,7 +113,7 @@ class Tightened:
             return "only finger-tight"
         said = self.how.value
         if self.torque_nm is not None:
-            said += f" to {self.torque_nm:.3g} N m"
+            said += f" to {plain(self.torque_nm, 3)} N m"
             if self.written and "N m" not in self.written:
                 said += f" ({self.written})"
         return said + (f", {self.state}" if self.state else "")

@@ -111,9 +111,10 @@ def _same(written: str, text: str) -> bool:
 def newest_test(readings: Sequence[ReadingOnRecord], stage: str) -> "TestVerdict | None":
     """Return the newest compression test of a stage, judged; None where there is none.
 
-    A reading of the ``compression ratio`` gives the floor to judge a single cylinder by.
+    A reading of the ``compression ratio`` gives the floor to judge a single cylinder by, and what
+    is usual: the lower of two-stroke and four-stroke, for the record does not say which it is.
     """
-    from stores.handbook.engine import STANDARD_KPA, floor, judge
+    from stores.handbook.engine import STANDARD_KPA, floor, judge, usual
 
     tests = [
         each
@@ -129,14 +130,17 @@ def newest_test(readings: Sequence[ReadingOnRecord], stage: str) -> "TestVerdict
     by = {(each.place, each.state): _pressure(each) for each in newest}
     air = newest[-1].air_kpa
     ratios = [each for each in readings if each.subject.lower() == "compression ratio"]
-    least = None
+    least = weak = None
     if ratios:
         at = STANDARD_KPA if air is None else float(air)
-        least = floor(float(ratios[-1].value), at, gauge=True).value
+        ratio = float(ratios[-1].value)
+        least = floor(ratio, at, gauge=True).value
+        weak = min(usual(ratio, at, two_stroke=each).low for each in (True, False))
     return judge(
         [by[place, "dry"] for place in places],
         [by.get((place, "wet")) for place in places],
         floor_kpa=least,
+        usual_kpa=weak,
     )
 
 

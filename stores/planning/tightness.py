@@ -12,11 +12,12 @@ from functools import lru_cache
 
 from stores.errors import NotationError, StoresError
 from stores.handbook.fastener import Kind, parse
-from stores.handbook.torque.answer import Tightening
+from stores.handbook.torque.answer import Tightening, set_down
 from stores.handbook.torque.joint import tighten
 from stores.handbook.torque.maker import MakerFigure, compare
 from stores.model.figures import MakerTorque
 from stores.model.items import Description, Item
+from stores.units import plain
 
 __all__ = [
     "THREADED",
@@ -89,18 +90,21 @@ class Tightness:
 
     @property
     def general(self) -> str:
-        """The computed figures in a line, the low end alone: at it no bolt of the range is
-        overstressed. ``class 8.8 in steel, low end: oiled 7.7, dry 11 N m``."""
+        """The computed figures in a line, the one to set first: that of a slippery thread, for
+        nobody said what the thread is like nor what it goes into."""
         if not self.computed:
             return ""
         grade = self.computed[0].grade
-        low_ends = [(each.friction.state, each.low) for each in self.computed]
-        return general_words(str(grade), grade.unknown, low_ends)
+        figures = [
+            (each.friction.state, each.slippery_nm, set_down(each.value)) for each in self.computed
+        ]
+        words = general_words(str(grade), grade.unknown, figures)
+        return words if self.maker else f"no maker's figure; {words}"
 
 
 def span_words(low_nm: float, high_nm: float) -> str:
     """Return a torque without its unit: ``25``, ``18 to 20``."""
-    low, high = f"{low_nm:.3g}", f"{high_nm:.3g}"
+    low, high = plain(low_nm, 3), plain(high_nm, 3)
     return low if low == high else f"{low} to {high}"
 
 
@@ -111,11 +115,18 @@ def basis_words(state: str, source: str, written: str) -> str:
     return f"{basis}, {state}" + (f" ({source})" if source else "")
 
 
-def general_words(grade: str, unmarked: bool, low_ends: Sequence[tuple[str, float]]) -> str:
-    """Return computed figures, the low end of each state in N m, in a line."""
-    name = f"unmarked, taken as {grade}" if unmarked else grade
-    figures = ", ".join(f"{state} {low:.2g}" for state, low in low_ends)
-    return f"general, {name} in steel, low end: {figures} N m; less into soft metal"
+def general_words(grade: str, unmarked: bool, figures: Sequence[tuple[str, float, float]]) -> str:
+    """Return computed figures in a line, the one to set first.
+
+    ``figures`` are a state of the thread with the torque of a slippery and of a usual one, N m.
+
+    >>> general_words("class 8.8", False, [("oiled", 7.6, 10.0), ("dry", 11.0, 12.0)])
+    'class 8.8 in steel: set 7.6 N m, or 10 if oiled, 12 if dry; less into soft metal'
+    """
+    name = f"unmarked, treated as {grade}" if unmarked else grade
+    usual = ", ".join(f"{plain(most, 3)} if {state}" for state, _, most in figures)
+    least = min(slippery for _, slippery, _ in figures)
+    return f"{name} in steel: set {plain(least, 3)} N m, or {usual}; less into soft metal"
 
 
 def threaded(what: Description) -> bool:

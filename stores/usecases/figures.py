@@ -228,14 +228,15 @@ class TorqueRecorded(Reply):
 @dataclass(frozen=True, slots=True)
 class ComputedTorque:
     """A general torque, N m, of a thread in one state; ``unmarked``: the grade was taken, not read
-    off the head."""
+    off the head. ``set_nm`` is the figure to set, the others what it would be by friction."""
 
     state: str
     grade: str
     unmarked: bool
-    low_nm: float
-    nominal_nm: float
-    high_nm: float
+    set_nm: float
+    slippery_nm: float
+    usual_nm: float
+    rough_nm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -593,6 +594,7 @@ def torque_of(context: Context, what: str) -> TorqueKnown:
                 each.friction.state,
                 str(each.grade),
                 each.grade.unknown,
+                each.slippery_nm,
                 each.low,
                 each.value,
                 each.high,

@@ -13,6 +13,7 @@ from stores.errors import BadValue, NotFound
 if TYPE_CHECKING:
     from stores.handbook.hardware import Piece
     from stores.handbook.identify import Identification
+    from stores.handbook.lengths import ThreadedPart
     from stores.handbook.thread.model import Spanner
 
 __all__ = [
@@ -118,7 +119,9 @@ class ThreadKnown:
     """A thread's sizes, drills and spanners; lengths in mm but where the name says inches.
 
     ``outside_limits_mm`` are those of a bolt as made, ``insert_drill_mm`` is None where no wire
-    insert is made, ``tapping_left_percent`` the share of the thread that the drill leaves.
+    insert is made, ``engagement`` empty for the thread of a pipe or of a part as wide as a bottom
+    bracket's, ``bolt_threaded`` how much of a metric hexagon bolt is threaded,
+    ``tapping_left_percent`` the share of the thread that the drill leaves.
     """
 
     thread: str
@@ -144,6 +147,7 @@ class ThreadKnown:
     insert_drill_mm: float | None
     engagement: tuple[Engaged, ...]
     source: str
+    bolt_threaded: "tuple[ThreadedPart, ...]" = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,6 +216,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         NotFound, NotationError: no such thread.
     """
     from stores.handbook import repair
+    from stores.handbook.lengths import threaded_parts
     from stores.handbook.thread import get
     from stores.handbook.thread.special import special
 
@@ -256,8 +261,10 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         tuple(
             Engaged(material, repair.engagement(thread, material).length_mm)
             for material in repair.engagement_materials()
+            if not repair.holds_a_part(thread)
         ),
         thread.source,
+        threaded_parts(thread),
     )
 
 

@@ -726,13 +726,15 @@ class PointOnStep:
 
 @dataclass(frozen=True, slots=True)
 class GeneralTorque:
-    """A computed torque of a line, in N m, for bolts of a ``grade`` that are dry or oiled."""
+    """A computed torque of a line, in N m, for bolts of a ``grade`` that are dry or oiled:
+    ``set_nm`` is the figure to set, the others what it would be by friction."""
 
     state: str
     grade: str
-    low_nm: float
-    nominal_nm: float
-    high_nm: float
+    set_nm: float
+    slippery_nm: float
+    usual_nm: float
+    rough_nm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -750,7 +752,14 @@ class TorqueOfLine:
         return cls(
             tight.maker,
             tuple(
-                GeneralTorque(each.friction.state, str(each.grade), each.low, each.value, each.high)
+                GeneralTorque(
+                    each.friction.state,
+                    str(each.grade),
+                    each.slippery_nm,
+                    each.low,
+                    each.value,
+                    each.high,
+                )
                 for each in tight.computed
             ),
             tight.cautions,

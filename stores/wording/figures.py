@@ -164,7 +164,7 @@ def torque_recorded(reply: "TorqueRecorded") -> Said:
 
 def torque_known(reply: "TorqueKnown") -> Lines:
     """Return what is known of a torque: the maker's figure first."""
-    from stores.handbook.torque.answer import GENERAL
+    from stores.handbook.torque.answer import GENERAL, set_down
 
     lines = [Line(f"{reply.item}  {reply.what}", whole=True)]
     if not reply.threaded:
@@ -177,8 +177,8 @@ def torque_known(reply: "TorqueKnown") -> Lines:
     lines.append(row("maker", maker))
     if reply.computed:
         first = reply.computed[0]
-        low_ends = [(each.state, each.low_nm) for each in reply.computed]
-        lines.append(row("computed", general_words(first.grade, first.unmarked, low_ends)))
+        figures = [(each.state, each.set_nm, set_down(each.usual_nm)) for each in reply.computed]
+        lines.append(row("computed", general_words(first.grade, first.unmarked, figures)))
     return Lines([*lines, *cautions((*reply.cautions, GENERAL))])
 
 

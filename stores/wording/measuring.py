@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from stores import units
 from stores.wording import Line, Lines, Listing
 
 if TYPE_CHECKING:
@@ -45,15 +46,28 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
     ]
     for spanner in reply.spanners:
         inches = "" if reply.tpi is None else f", {spanner.af_in:.3f} in"
+        stamp = f"; spanner {spanner.name}" if reply.tpi is not None else ""
         rows.append(
-            ("across flats", f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}")
+            (
+                "across flats",
+                f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}{stamp}",
+            )
         )
+    if reply.bolt_threaded:
+        lengths = "; ".join(
+            f"{each.thread_mm:g} mm on one {_long(each.over_mm, each.to_mm)}"
+            for each in reply.bolt_threaded
+        )
+        rows.append(("thread of a bolt", f"{lengths} (ISO 888)"))
     for bigger in reply.oversizes:
         rows.append(("next size up", f"{bigger.thread}, drill {bigger.drill_mm:g} mm"))
     if reply.insert_drill_mm is not None:
         rows.append(("wire insert", f"drill {reply.insert_drill_mm:g} mm; maker's figure first"))
     least = [f"{each.length_mm:.0f} mm in {each.material}" for each in reply.engagement]
-    rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
+    if least:
+        rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
+    else:
+        rows.append(("full thread", "as long as the part has it: no bolt, no rule of thumb"))
     return Lines(
         [
             Line(reply.thread, whole=True),
@@ -61,6 +75,12 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
             Line(f"source: {reply.source}", "  ", "  "),
         ]
     )
+
+
+def _long(over_mm: float, to_mm: float | None) -> str:
+    if to_mm is None:
+        return f"over {over_mm:g} mm long"
+    return f"up to {to_mm:g} mm long" if not over_mm else f"over {over_mm:g} up to {to_mm:g}"
 
 
 def _rows(rows: Sequence[tuple[str, str]]) -> list[Line]:
@@ -143,15 +163,23 @@ def _by_size(matches: "Sequence[HardwareBySize]") -> list[Line]:
 
 
 def _match(match: "HardwareBySize", *, several: bool) -> list[Line]:
-    from stores.handbook.hardware import called
+    from stores.handbook.hardware import called, listed_in_full
 
     if match.exact:
         return _fitting(match.exact)
     what = f"No {called(match.kind)}" if several else "None"
     if match.question:
-        first = Line(f"{what} is just that size in mm: {match.question}:")
-        return [first, *_fitting(match.meant)]
-    lines = [Line(f"{what} is just that size. The nearest, and by how much each misses:")]
+        asked = f"{what} is just that size in mm: {match.question}"
+        if not match.meant:
+            return [Line(asked)]
+        return [Line(f"{asked}:"), *_fitting(match.meant)]
+    words = f"{what} is just that size. The nearest, and by how much each misses:"
+    if not listed_in_full(match.kind):
+        sizes = " x ".join(units.plain(size, 6) for size in match.asked_mm.values())
+        words = f"Not in our list, which is not complete: ask for {sizes} by its size."
+        if match.nearest:
+            words += " The nearest in the list, and by how much each misses:"
+    lines = [Line(words)]
     for piece in match.nearest[:_MOST_NEAR]:
         lines.append(_piece(piece, only=set(piece.misses)))
         misses = ", ".join(

@@ -1,5 +1,6 @@
-"""The calculators' answers in words: the figure first, then what it hangs on, sources, cautions."""
+"""The calculators' answers in words: the figure, what can hurt, what it depends on, sources."""
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -37,6 +38,7 @@ __all__ = [
     "fill",
     "fit",
     "oil",
+    "plug",
     "row",
     "rules",
     "slots",
@@ -45,8 +47,25 @@ __all__ = [
     "wear",
 ]
 
+_ELSEWHERE = {
+    "spark plug": "a spark plug goes by its seat and head: stores reckon plug M14 gasket aluminium",
+    "drain plug": "a drain plug goes by its case: stores reckon plug M14 drain aluminium",
+    "castle nut": "a castle nut goes on to the next slot: stores reckon slots M12 --past 40",
+}
+
 REFUSALS: dict[str, Template] = {
     "state without a maker's figure": "--maker-state goes with --maker FIGURE",
+    "what it goes into twice": "{typed}: what it goes into is said twice; say it once",
+    "torque goes elsewhere": (
+        lambda typed, where: (
+            f"{typed!r}: "
+            + _ELSEWHERE.get(
+                where,
+                "the maker's figure only, for it can hurt or stretch by design; with the book's "
+                'figure: --maker "25 N m", behind thread and state',
+            )
+        )
+    ),
     "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
     "case without a drain plug": "--case is of a drain plug: add --drain",
     "no such rule": (
@@ -72,6 +91,7 @@ REFUSALS: dict[str, Template] = {
     "more than an engine shows": (
         lambda typed, most_psi: f"{typed}: over {most_psi:.0f} psi, no engine shows that; unit?"
     ),
+    "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
     "no reading of wear": "say what was measured: 19.91",
@@ -108,16 +128,52 @@ def _whole(text: str) -> Line:
     return Line(text, whole=True)
 
 
-def _sources(texts: Iterable[str]) -> Line:
-    return row("source", "; ".join(dict.fromkeys(texts)))
+def _sources(texts: Iterable[str], *, full: bool = False) -> Line:
+    """Return the sources in a line: their names alone, unless in full; what is from memory says so.
+
+    The long form of each is in the answer as JSON.
+    """
+    names = dict.fromkeys(text if full else _named(text) for text in texts)
+    return row("source", "; ".join(name for name in names if name))
+
+
+def _named(source: str) -> str:
+    """Return a source by its name: ``ISO 273``, ``ISO 4014 and ISO 4762 (memory)``."""
+    if source.startswith("figures given by"):
+        return ""
+    name = re.split(r"[,;(]|: ", source, maxsplit=1)[0].strip()
+    for word in ("memory", "common practice"):
+        if word in source and word not in name:
+            name += f" ({word})"
+    return name
 
 
 def _bullet(text: str) -> Line:
     return Line(text, "- ", "  ")
 
 
+def fraction_words(parts: int, of: int) -> str:
+    """Return parts of a whole as the trade says them.
+
+    >>> fraction_words(8, 16), fraction_words(20, 16), fraction_words(16, 16)
+    ('1/2', '1 1/4', '1')
+    """
+    from fractions import Fraction
+
+    whole, rest = divmod(parts, of)
+    words = [str(whole)] if whole else []
+    if rest:
+        words.append(str(Fraction(rest, of)))
+    return " ".join(words) or "0"
+
+
 def _figure(value: float, unit: str, digits: int = 3) -> str:
-    """Return a figure in its unit: ``1.25 l``, ``24.6 N m``, ``62 %``."""
+    """Return a figure in its unit: ``1.25 l``, ``24.6 N m``, ``62 %``, ``1/2 turn``."""
+    if unit == "h":
+        return f"{max(1, round(value))} h"
+    if unit == "turn":
+        parts = round(value * 16)
+        return f"{fraction_words(parts, 16)} turn"
     if unit == "ml" and abs(value) >= 1000:
         return f"{units.plain(value / 1000, digits)} l"
     return f"{units.plain(value, digits)} {unit}".rstrip()
@@ -139,25 +195,59 @@ def answer(reply: "Reckoned") -> Lines:
 
 
 def answers(replies: "Sequence[Reckoned]") -> Lines:
-    """Return several figures; what they share, sources and cautions, once."""
-    texts = (text for each in replies for text in each.cautions)
-    return Lines([*_figures(replies), *cautions(texts)])
+    """Return several figures, what can hurt under them, then what they come from; each once."""
+    return Lines([*_figures(replies), *_behind(replies)])
 
 
 def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
+    """Return the figures with their ranges, and what can hurt right under them."""
     lines = []
     for each in replies:
-        value = _figure(each.value, each.unit)
-        lines.append(Line(f"{each.what}: {value}{_beside(each.value, each.unit)}", rest="  "))
+        low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
+        if each.unit == "turn" and low != high:  # a band by feel: its middle is no finer than it
+            lines.append(Line(f"{each.what}: {low.removesuffix(' turn')} to {high}", rest="  "))
+            continue
+        if each.what == _CHARGE:
+            lines += _charge(each)
+            continue
+        value = _figure(each.value, each.unit) + _beside(each.value, each.unit)
+        lines.append(Line(f"{each.what}: {value}", rest="  "))
         if each.low != each.high:
-            low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
             lines.append(row("range", f"{low} to {high}"))
-        if each.limiting:
-            lines.append(row("hangs on", each.limiting))
-    assumptions = dict.fromkeys(text for each in replies for text in each.assumptions)
-    if assumptions:
-        lines.append(row("assuming", "; ".join(assumptions)))
+    return [*lines, *cautions(text for each in replies for text in each.cautions)]
+
+
+_CHARGE = "state of charge"
+
+
+def _charge(reply: "Reckoned") -> list[Line]:
+    """Return a state of charge in steps of five per cent: the sources differ by more than one."""
+    about = 5 * round(reply.value / 5)
+    low, high = 5 * int(reply.low // 5), -5 * int(-reply.high // 5)
+    lines = [_whole(f"{reply.what}: about {about} %")]
+    return [*lines, row("range", f"{low} to {high} %")] if low != high else lines
+
+
+def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
+    """Return what figures depend on, what was assumed, and the sources; each once."""
+    depends = dict.fromkeys(each.limiting for each in replies if each.limiting)
+    assumed = dict.fromkeys(text for each in replies for text in each.assumptions)
+    lines = [row("depends on", "; ".join(depends))] if depends else []
+    if assumed:
+        lines.append(row("assumed", "; ".join(assumed)))
     return [*lines, _sources(text for each in replies for text in each.sources)]
+
+
+def plug(replies: "Sequence[Reckoned]") -> Lines:
+    """Return the torque of a plug, the low end to set first; then its turn and what can hurt."""
+    first, *others = replies
+    low, high = _figure(first.low, first.unit), _figure(first.high, first.unit)
+    lines = [Line(f"Set {low}{_beside(first.low, first.unit)}: {first.what}", rest="  ")]
+    if first.low != first.high:
+        lines.append(row("up to", f"{high}, for sound threads only"))
+    turns = [each for each in _figures(others) if each.first != "! "]
+    told = cautions(text for each in replies for text in each.cautions)
+    return Lines([*lines, *turns, *told, *_behind(replies)])
 
 
 def fill(reply: "Reckoned") -> Lines:
@@ -167,38 +257,87 @@ def fill(reply: "Reckoned") -> Lines:
     return answer(reply)
 
 
-def torque(reply: "TorqueReckoned") -> Lines:
-    """Return a torque in its units, what it brings, what limits it; the maker's figure first."""
-    lines = [] if reply.maker is None else _beside_maker(reply.maker, reply.friction.state)
-    lines.append(Line(f"{reply.thread} {reply.grade}, {reply.friction}", rest="  "))
-    lines.append(_whole(f"  {'':<12}{'low':>9}{'nominal':>9}{'high':>9}"))
-    for unit, values in reply.torque.items():
-        cells = (units.plain(value, 3) for value in (values.low, values.nominal, values.high))
-        lines.append(_whole(f"  {unit:<12}" + "".join(f"{cell:>9}" for cell in cells)))
-    preload = reply.preload_borne_n.times(0.001)
-    yields = ", where the bolt yields," if reply.yields else ""
+def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
+    """Return the torque to set, when less is set, what can hurt; then what it depends on.
+
+    A maker's figure comes first. ``full`` spells the sources out.
+    """
+    joint = f"{reply.thread} {reply.grade}, {reply.friction}"
+    into = f"into {reply.into}" if reply.into else "into a nut or steel"
+    if reply.assumed_mm is not None:
+        into += f", {units.plain(reply.assumed_mm, 3)} mm of thread assumed"
+    beside = ", ".join(
+        f"{units.plain(reply.set[unit], 3)} {unit}" for unit in ("lbf ft", "kgf m")
+    )  # fmt: skip
+    figure = f"{units.plain(reply.set_nm, 3)} N m ({beside})"
+    if reply.maker is None:
+        lines = [Line(f"Set {figure}: {joint}, {into}", rest="  ")]
+    else:
+        lines = _beside_maker(reply.maker, reply.friction.state)
+        lines.append(Line(f"Computed {figure}: {joint}, {into}", rest="  "))
+    first = reply.maker.cautions if reply.maker else ()
+    lines += cautions((*first, *_less(reply), *reply.cautions))
+    lines += _by_friction(reply)
+    preload = reply.preload_n.times(0.001)
     lines += [
         row(
-            "preload",
-            f"{units.plain(preload.nominal, 3)} kN at the nominal torque; "
-            f"{units.plain(preload.low, 3)} to {units.plain(preload.high, 3)} kN{yields} as "
-            "friction varies",
+            "clamps with",
+            f"{units.plain(preload.nominal, 3)} kN at {units.plain(reply.set_nm, 3)} N m; "
+            f"{_clamping(reply)} with friction and wrench",
         ),
-        row("limited by", f"{reply.limits[0].element}: {reply.limits[0].why}"),
+        row("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
     ]
     if reply.stripping and reply.stripping.effective_mm is not None:
         lines.append(row("first to go", reply.stripping.first))
     stands = "" if reply.seat_limit_mpa is None else f", it stands {reply.seat_limit_mpa:.0f} MPa"
-    first = reply.maker.cautions if reply.maker else ()
-    return Lines(
-        [
-            *lines,
-            row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
-            row("assuming", "; ".join(reply.assumptions)),
-            _sources(reply.sources),
-            *cautions((*first, *reply.cautions)),
-        ]
+    lines += [
+        row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
+        row("assumed", "; ".join(reply.assumptions)),
+        _sources(reply.sources, full=full),
+    ]
+    if not full:
+        lines.append(row("", "--sources spells them out"))
+    return Lines(lines)
+
+
+def _clamping(reply: "TorqueReckoned") -> str:
+    low, high = (
+        units.plain(each * 0.001, 3) for each in (reply.preload_n.low, reply.preload_n.high)
     )
+    return f"{low} kN or more" if reply.yields else f"{low} to {high} kN"
+
+
+_SLIPPERY = {"oiled": "with oil or grease on it", "anti-seize": "with moly paste, graphite or wax"}
+
+
+def _less(reply: "TorqueReckoned") -> list[str]:
+    """Return in which cases less is set, and what happens otherwise."""
+    cases = [
+        f"{units.plain(each.set_nm, 3)} N m "
+        f"{_SLIPPERY[each.state] if each.state else f'into {each.into}'}"
+        for each in reply.otherwise
+    ]
+    told = [f"Set less: {'; '.join(cases)}"] if cases else []
+    if reply.yields:
+        told.append(
+            f"On a slippery thread {units.plain(reply.set_nm, 3)} N m would stretch the bolt past "
+            f"its yield: not sure of the thread? Set {units.plain(reply.slippery_nm, 3)} N m"
+        )
+    return told
+
+
+def _by_friction(reply: "TorqueReckoned") -> list[Line]:
+    """Return the torque by friction: columns are cases of one joint, no band to choose from."""
+    rub = reply.friction
+    if rub.low == rub.high:
+        return [row("exactly", f"{units.plain(reply.torque['N m'].usual, 3)} N m at {rub}")]
+    heads = (f"slippery {rub.low:g}", f"usual {rub.nominal:g}", f"rough {rub.high:g}")
+    lines = [_whole("  by friction   " + "".join(f"{head:>15}" for head in heads))]
+    for unit in ("N m", "lbf ft"):
+        each = reply.torque[unit]
+        cells = (units.plain(value, 3) for value in (each.slippery, each.usual, each.rough))
+        lines.append(_whole(f"  {unit:<14}" + "".join(f"{cell:>15}" for cell in cells)))
+    return lines
 
 
 def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
@@ -258,7 +397,7 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
     return Lines(
         [
             *lines,
-            row("assuming", "; ".join(reply.assumptions)),
+            row("assumed", "; ".join(reply.assumptions)),
             row("source", "; ".join(reply.sources)),
             *cautions(reply.cautions),
         ]
@@ -270,13 +409,23 @@ def slots(replies: "Sequence[Reckoned]") -> Lines:
     from stores.handbook.bench_rules.rules import rules as rules_of
 
     first = rules_of("castle nut")
-    texts = [text for each in replies for text in each.cautions]
+    figures, told = [replies[0]], []
+    for share in replies[1:]:
+        if share.value < 100:
+            figures.append(share)
+        else:
+            told = [Line(f"{share.what}: past its yield", rest="  ")]
+    turn = replace(
+        replies[0],
+        cautions=(*replies[-1].cautions, *replies[0].cautions, *first[1].cautions),
+    )
     return Lines(
         [
-            *_figures(replies),
+            *told,
+            *_figures([turn, *figures[1:]]),
             _bullet(first[0].text),
             _bullet(first[2].text),
-            *cautions([*texts, *first[1].cautions]),
+            *_behind(replies),
         ]
     )
 
@@ -304,12 +453,20 @@ def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
 
 def oil(reply: "OilKnown") -> Lines:
     """Return how thick an oil is, what is like it, and what to mind."""
+    texts = ["the maker's oil for the machine comes first"]
+    edition = f", {reply.edition}" if reply.edition else ""
+    lines = [_whole(f"{reply.grade}: {reply.scale}{edition}")]
+    if reply.advice:
+        lines += cautions([f"{reply.advice.verdict}: {reply.advice.reason}"])
+        texts += reply.advice.cautions
+    lines += cautions(texts)
+    if reply.least_cst is None or reply.at_c is None:
+        said = f"not said by {reply.grade}: look on the can for a number, as SAE 90 or 80W-90"
+        return Lines([*lines, row("thickness", said), _sources(reply.sources)])
+    doubt = " (from memory: doubtful)" if reply.memory else ""
     upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     least = _figure(reply.least_cst, "cSt")
-    lines = [
-        _whole(f"{reply.grade}: {reply.scale}, {reply.edition}"),
-        row("thickness", f"{least} or more{upper} at {reply.at_c:g} C"),
-    ]
+    lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C{doubt}"))
     if reply.cold:
         lines.append(row("cold", reply.cold))
     if reply.narrower:
@@ -317,46 +474,49 @@ def oil(reply: "OilKnown") -> Lines:
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
-    texts = ["the maker's oil for the machine comes first"]
-    if reply.advice:
-        lines.append(row(str(reply.advice.verdict), reply.advice.reason))
-        texts += reply.advice.cautions
-    return Lines([*lines, _sources(reply.sources), *cautions(texts)])
+    return Lines([*lines, _sources(reply.sources)])
 
 
 def compression(reply: "CompressionReckoned") -> Lines:
-    """Return what a cylinder should show, and what the tests say."""
-    air = reply.atmosphere
-    lines = [_whole(f"the day's air: {units.plain(air.value * 10, 4)} hPa")]
-    if reply.answers:
-        lines += _floor(reply.answers, air)
-    if reply.two_stroke:
-        lines.append(
-            row("usual", "90 to 115 psi on a small two-stroke with a low ratio (common practice)")
+    """Return what a sound engine shows, in one range, with what the tests say; then why."""
+    lines: list[Line] = []
+    usual = reply.usual
+    told = list(usual.cautions) if usual else []
+    if usual:
+        lines.append(_whole(f"a sound engine shows {_psi(usual.low, usual.high)} on the tester"))
+    if reply.carbon:
+        told.insert(
+            0, "more than cranking gives at this ratio: carbon, another ratio, or the tester"
         )
     if reply.test:
-        lines += compression_test(reply.test, reply.unit).lines
-    if reply.carbon:
-        lines += cautions(
-            ["more than cranking gives at this ratio: carbon, another ratio, or the tester"]
-        )
-    return Lines(lines)
+        told += reply.test.cautions
+        lines += _cylinders(reply.test, reply.unit)
+    lines += cautions(told)
+    return Lines([*lines, *_floor(reply)])
 
 
-def _floor(replies: "Sequence[Reckoned]", air: "Reckoned") -> list[Line]:
-    absolute, gauge, expected = replies[-3:]
-    assumptions = (*air.assumptions, *absolute.assumptions[2:], *expected.assumptions[2:])
+def _floor(reply: "CompressionReckoned") -> list[Line]:
+    """Return why the range is what it is, the floor, and the day's air."""
+    air = reply.atmosphere
+    day = f"the day's air: {units.plain(air.value * 10, 4)} hPa"
+    tested = reply.test
+    if not reply.usual:
+        return [row("air", day), *(_tested(tested) if tested else ())]
+    absolute, gauge, _ = reply.answers[-3:]
+    assumed = [*air.assumptions, *absolute.assumptions[2:], *reply.usual.assumptions]
+    sources = [*air.sources, *reply.usual.sources]
+    if tested:
+        assumed = [*tested.assumptions, *assumed]
+        sources += tested.sources
     return [
         *(
             _whole(f"{each.what}: {units.plain(each.value, 3)} {each.unit}")
-            for each in replies[:-3]
+            for each in reply.answers[:-3]
         ),
-        _whole(f"floor: {_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
-        _whole(f"while cranking: a tester shows {_psi(expected.low, expected.high)} at the best"),
-        row("hangs on", expected.limiting),
-        row("assuming", "; ".join(dict.fromkeys(assumptions))),
-        _sources((*air.sources, *expected.sources)),
-        *cautions(expected.cautions),
+        row("because", reply.usual.limiting),
+        row("floor", f"{_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
+        row("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
+        _sources(sources),
     ]
 
 
@@ -369,7 +529,12 @@ def _psi(*kilopascals: float) -> str:
 
 
 def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
-    """Return a compression test, cylinder by cylinder, and what it points to."""
+    """Return a compression test, cylinder by cylinder, what it points to, and what can hurt."""
+    return Lines([*_cylinders(reply, unit), *cautions(reply.cautions), *_tested(reply)])
+
+
+def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
+    """Return the verdict on each cylinder, and on all of them where there are several."""
     lines = []
     for each in reply.cylinders:
         wet = "" if each.wet_kpa_gauge is None else f", wet {_gauge(each.wet_kpa_gauge, unit)}"
@@ -382,13 +547,13 @@ def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
         )
     if reply.spread_percent is not None:
         lines.append(row("spread", f"{units.plain(reply.spread_percent, 2)} % of the highest"))
-    lines += [
-        row("so", reply.verdict),
-        row("assuming", "; ".join(reply.assumptions)),
-        row("source", "; ".join(dict.fromkeys(reply.sources))),
-        *cautions(reply.cautions),
-    ]
-    return Lines(lines)
+    if len(reply.cylinders) > 1 or not reply.verdict.endswith(reply.cylinders[0].cause):
+        lines.append(row("so", reply.verdict))
+    return lines
+
+
+def _tested(reply: "CompressionTest") -> list[Line]:
+    return [row("assumed", "; ".join(reply.assumptions)), _sources(reply.sources)]
 
 
 def _gauge(kilopascals: float, unit: str) -> str:
@@ -406,9 +571,9 @@ def battery(reply: "BatteryReckoned") -> Lines:
     return Lines(
         [
             *lines,
-            *_figures(reply.answers),
+            *_figures([*reply.answers, *reply.charging]),
             row("freezes", text),
-            *cautions(text for each in reply.answers for text in each.cautions),
+            *_behind([*reply.answers, *reply.charging]),
         ]
     )
 
@@ -432,8 +597,8 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
         [
             _whole(f"{reply.what}: {_micrometres(reply.low)} to {_micrometres(reply.high)}"),
             row("", f"{reply.low / 1000:+.4f} to {reply.high / 1000:+.4f} mm"),
-            row("hangs on", reply.limiting),
-            row("assuming", "; ".join(reply.assumptions)),
+            row("depends on", reply.limiting),
+            row("assumed", "; ".join(reply.assumptions)),
             _sources(reply.sources),
             *cautions(reply.cautions),
         ]
@@ -456,7 +621,7 @@ def wear(reply: "ReadingJudged") -> Lines:
         [
             *lines,
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
-            row("assuming", "; ".join(reading.assumptions)),
+            row("assumed", "; ".join(reading.assumptions)),
             _sources(reading.sources),
             *cautions(reading.cautions),
         ]
@@ -480,12 +645,12 @@ def bore(reply: "BoreReckoned") -> Lines:
     ]
     if not reply.verdicts:
         lines.append(row("verdict", "none: say --nominal, or the maker's limits"))
-    if any(each.by_rule for each in reply.verdicts):
-        text = "where no maker's limit is given, the rule of a heavy engine stands in"
-        lines.append(row("assuming", text))
     figures = [each for each in (reply.ovality, reply.taper, reply.clearance) if each]
-    texts = (text for each in figures for text in each.cautions)
-    return Lines([*lines, _sources(reply.sources), *cautions(texts)])
+    lines += cautions(text for each in figures for text in each.cautions)
+    assumed = [text for each in reply.verdicts if each.by_rule for text in each.reading.assumptions]
+    if assumed:
+        lines.append(row("assumed", "; ".join(dict.fromkeys(assumed))))
+    return Lines([*lines, _sources(reply.sources)])
 
 
 def converted(reply: "Converted") -> Lines:

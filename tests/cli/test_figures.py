@@ -39,8 +39,8 @@ def test_a_figure_in_other_units_stands_as_the_book_has_it(stripped: Bench) -> N
 
 def test_without_the_makers_torque_the_general_one_says_so(stripped: Bench) -> None:
     out = " ".join(stripped("rebuild").split())
-    assert "torque: general, class 8.8 in steel, low end: oiled" in out
-    assert "unmarked, taken as class 4.6 in steel, low end: oiled" in out
+    assert "torque: no maker's figure; class 8.8 in steel: set 7.6 N m, or 10 if oiled, 12" in out
+    assert "no maker's figure; unmarked, treated as class 4.6 in steel: set" in out
     assert "less into soft metal" in out
 
 

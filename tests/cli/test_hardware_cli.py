@@ -73,6 +73,55 @@ def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
     assert "hole -0.2 mm, length +2 mm" in shown
 
 
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("nut 17 af", "DIN 934 M10"),  # DIN 934: 17 across flats is M10
+        ("bolt 13 a/f", "ISO 4014/4017 M8"),  # ISO 4014: 13 across flats is M8
+        ("key shaft 20", "DIN 6885 - 6 x 6"),  # DIN 6885-1: over 17 up to 22 mm
+        ("key for a 20 mm shaft", "DIN 6885 - 6 x 6"),
+        ("6x6", "DIN 6885 - 6 x 6"),
+        ("nut 1/4 BSF", "1/4 BSF nut  hex nut, Whitworth BS 1083: s 11.303"),  # 0.445 in
+        ("5/16 BSF bolt", "5/16 BSF bolt  hex bolt, Whitworth BS 1083: s 13.335"),  # 0.525 in
+        ("bulb 6V 21W", "BA15s"),  # UNECE Regulation 37: P21W has the cap BA15s
+        ("bulb 12V 21/5W", "BAY15d"),
+    ],
+)
+def test_hardware_as_people_type_it(bench: Bench, typed: str, first: str) -> None:
+    out = bench("hardware", *typed.split())
+    assert out.startswith(first)
+    if typed.startswith("bulb 6V"):
+        assert "order it by cap, 6 V and 21 W" in " ".join(out.split())
+
+
+def test_a_whitworth_nut_says_what_stands_on_the_spanner(bench: Bench) -> None:
+    """BS 1083: a 1/4 in hexagon takes the spanner marked 1/4 BS, which is 3/16 W of the old ones;
+    before it the 1/4 W hexagon of 0.525 in was usual for BSW."""
+    out = " ".join(bench("hardware", "nut", "1/4", "BSW").split())
+    assert "spanner 3/16 W / 1/4 BS" in out
+    assert "1/4 W / 5/16 BS" in out
+    assert "spanner 3/16 W / 1/4 BS" in " ".join(bench("thread", "1/4 BSW").split())
+    af = " ".join(bench("hardware", "nut", "7/16", "af").split())
+    assert "1/4 UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
+    assert "thread of a bolt 22 mm on one up to 125 mm long" in " ".join(
+        bench("thread", "M8").split()
+    )
+
+
+def test_a_seal_off_the_list_is_asked_for_by_its_size(bench: Bench) -> None:
+    """Makers sell more sizes than any list has; a seal for another shaft never stands in."""
+    shown = " ".join(bench("hardware", "shaft", "seal", "23.5", "36", "7").split())
+    assert "Not in our list, which is not complete: ask for 23.5 x 36 x 7 by its size" in shown
+    assert "just that size" not in shown
+    assert "24 x 36 x 7" not in shown
+    data = bench.json("hardware", "shaft", "seal", "23.5", "36", "7")
+    assert data["exact"] == data["nearest"] == []
+    near = bench.json("hardware", "shaft", "seal", "20", "61", "7")
+    assert near["exact"] == []
+    assert near["nearest"]
+    assert {one["sizes"]["d1"] for one in near["nearest"]} == {20}
+
+
 def test_a_width_a_quarter_off_is_not_exact(bench: Bench) -> None:
     """The width T of a 30204 is 15.25 with no minus tolerance (ISO 492, from memory)."""
     shown = bench("hardware", "bearing", "20", "47", "15")

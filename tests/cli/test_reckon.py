@@ -102,7 +102,51 @@ def test_a_program_is_given_figures(bench: Bench) -> None:
     assert bench.json("reckon", "convert", "1 in", "to", "mm") == {"mm": 25.4}
     assert bench.json("reckon", "fit", "12", "k6")["deviations"]["upper_um"] == 12  # ISO 286-2
     data = bench.json("reckon", "torque", "M8", "8.8", "oiled")
-    assert data["torque"]["N m"]["low"] < data["torque"]["N m"]["high"]
+    assert data["torque"]["N m"]["slippery"] < data["torque"]["N m"]["rough"]
+    assert data["set_nm"] == data["set"]["N m"] == 24  # VDI 2230 prints 24.6 at friction 0.12
+    assert data["yields"]
+
+
+def test_a_torque_leads_with_the_figure_to_set_and_what_can_hurt(bench: Bench) -> None:
+    lines = bench("reckon", "torque", "M8", "8.8", "oiled").splitlines()
+    assert lines[0].startswith("Set 24 N m (17.5 lbf ft")
+    hurts = " ".join(line for line in lines if line[0] in "! " and "by friction" not in line)
+    assert "18 N m with moly paste, graphite or wax" in hurts
+    assert "into aluminium" in hurts
+    first = next(at for at, line in enumerate(lines) if line.startswith("  by friction"))
+    assert first < 10
+    assert lines[first].split() == ["by", "friction", "slippery", "0.08", "usual", "0.12", "rough",
+                                    "0.16"]  # fmt: skip
+    assert not any(line.startswith("!") for line in lines[first:])
+    assert "source" in lines[-5] + lines[-4] + lines[-3]
+    text = "\n".join(lines)
+    assert "where the bolt yields" not in text
+    assert "nominal" not in text
+    full = " ".join(bench("reckon", "torque", "M8", "8.8", "oiled", "--sources").split())
+    assert "two public reprints" in full
+    assert "two public reprints" not in " ".join(text.split())
+
+
+def test_slots_past_the_yield_say_so_and_give_no_figure(bench: Bench) -> None:
+    words = ("slots", "M12", "--past", "40", "--grip", "30", "--bolt", "8.8", "--state", "oiled")
+    lines = bench("reckon", *words).splitlines()
+    assert lines[0].endswith("past its yield")
+    assert not any("%" in line for line in lines)
+    assert "change washer or nut" in " ".join(lines[:4])
+
+
+def test_no_figure_is_finer_than_its_sources(bench: Bench) -> None:
+    """The sources of a battery at rest differ by a tenth of a volt: 10 per cent of charge and more.
+    A gasket is crushed by half a turn to three quarters (plug makers' guides)."""
+    out = bench("reckon", "battery", "12.3").splitlines()
+    assert (
+        out[0] == "state of charge: about 55 %"
+    )  # 50 + 25 x (12.30 - 12.24)/(12.45 - 12.24) is 57
+    assert out[1].split()[0] == "range"
+    assert all(int(word) % 5 == 0 for word in out[1].split() if word.isdigit())
+    out = bench("reckon", "plug", "M14", "--seat", "gasket", "--head", "aluminium")
+    assert "seat: 1/2 to 3/4 turn" in " ".join(out.split())
+    assert "0.625" not in out
 
 
 def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:
@@ -113,8 +157,84 @@ def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:
 
 def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
     out = bench("reckon", "oil", "80W-90 GL-5", "--bronze")
-    assert "keep it out" in out
+    assert "Keep it out" in out
     assert "maker's oil" in out
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        (["torque", "M6", "8.8", "in", "aluminium", "oiled"], "into cast aluminium, 9 mm"),
+        (["torque", "M6", "in", "aluminium", "oiled"], "Strength of the bolt not known"),
+        (["convert", "998.8", "hPa", "psi"], "14.4864 psi"),  # 998.8 / 68.94757
+        (["convert", "30", "psi", "bar"], "2.06843 bar"),  # 30 x 0.06894757
+        (["convert", "18", "lbf", "ft", "N", "m"], "24.4047 N m"),  # 18 x 1.355818
+        (["convert", "1", "in", "mm"], "25.4 mm"),
+        (["convert", "1", "imp", "gill", "ml"], "142.065 ml"),  # 4546.09 ml / 32
+        (["convert", "1", "lb", "g"], "453.592 g"),  # 0.45359237 kg exactly
+        (["convert", "212", "F", "C"], "100 C"),
+        (["convert", "20", "C"], "68 F"),
+        (["convert", "45", "tonf/in2", "MPa"], "694.992 MPa"),  # 1 is 15.44426 (NIST SP 811 B.8)
+        (["oiled", "40", "N", "m", "M10"], "torque, M10, dry to oiled"),
+        (["plug", "M14", "taper", "aluminium"], "spark plug M14, taper seat, aluminium head"),
+        (["plug", "M12", "drain", "aluminium"], "drain plug M12, aluminium"),
+        (["oil", "GL-4"], "not said by GL-4"),
+        (["compression", "7.5:1"], "a sound engine shows"),
+    ],
+)
+def test_as_people_type_it(bench: Bench, typed: list[str], shown: str) -> None:
+    assert shown in " ".join(bench("reckon", *typed).split())
+
+
+@pytest.mark.parametrize(
+    ("typed", "where"),
+    [
+        ("wheel nut", "the maker's figure only"),
+        ("M12 wheel nut oiled", "the maker's figure only"),
+        ("cylinder head stud", "the maker's figure only"),
+        ("big end bolt", "the maker's figure only"),
+        ("brake caliper M10 8.8 dry", "the maker's figure only"),
+        ("spark plug", "stores reckon plug M14 gasket aluminium"),
+        ("drain plug", "stores reckon plug M14 drain aluminium"),
+        ("castle nut", "stores reckon slots M12 --past 40"),
+        ("M8 cheese oiled", "write what is on the head"),
+        ("M8 in aluminium oiled --into steel", "said twice"),
+        ("M8 8.8", "dry or oiled"),
+    ],
+)
+def test_a_torque_that_is_none_points_to_the_right_place(
+    bench: Bench, typed: str, where: str
+) -> None:
+    said = bench.refused("reckon", "torque", *typed.split())
+    assert where in said
+    assert "A2-50" not in said
+    if where.startswith("stores"):
+        assert bench(*where.split()[1:])  # what is pointed to answers
+
+
+def test_a_plug_leads_with_the_low_end(bench: Bench) -> None:
+    """Plug maker's chart: M14 gasket seat in aluminium, dry, 24.4 to 29.3 N m (converted)."""
+    out = bench("reckon", "plug", "M14", "gasket", "aluminium")
+    assert out.startswith("Set 24.4 N m (18 lbf ft")
+    assert "up to 29.3 N m" in " ".join(" ".join(out.splitlines()[:3]).split())
+
+
+def test_an_oils_limits_from_memory_say_so(bench: Bench) -> None:
+    assert "doubtful" in bench("reckon", "oil", "SAE 90")  # J306 of 2019: its row is from memory
+    assert "doubtful" not in bench("reckon", "oil", "ISO VG 32")
+    assert bench.json("reckon", "oil", "SAE 90")["memory"]
+
+
+def test_ep_is_not_for_bronze_without_the_makers_word(bench: Bench) -> None:
+    """EP is the additive itself (API 1560 has it in GL-4 and GL-5): ask, and say so first."""
+    for words in (("EP", "90"), ("SAE", "90", "EP")):
+        out = bench("reckon", "oil", *words)
+        assert out.splitlines()[1].startswith("! Ask the maker: EP means extreme-pressure")
+        assert "is there bronze or brass" in " ".join(out.split())
+        assert "unknown" not in out
+    out = " ".join(bench("reckon", "oil", "EP", "90", "--bronze").split())
+    assert "Keep it out" in out
+    assert "not on bronze without the maker's word" in out
 
 
 def test_the_order_of_a_joint_is_shown_and_printed(bench: Bench, tmp_path: Path) -> None:

@@ -34,6 +34,24 @@ def test_rest_and_surface_charge_are_said() -> None:
     assert any("dead cell" in a for a in battery.at_rest(10.2).assumptions)
 
 
+def test_charging_by_a_tenth_and_by_the_warmth() -> None:
+    """A tenth of the capacity (common practice). A vehicle battery page ends a 12 V charge at
+    14.4 V at 24 C and 14.2 V at 35 C; a battery care article has 7.5 V for 6 V."""
+    half = battery.at_rest(12.24)
+    for at_c, volts in ((24, 14.4), (35, 14.2), (None, 14.4)):
+        amperes, hours, end = battery.charging(40, half, 12, at_c)
+        assert (amperes.value, end.value) == (4.0, pytest.approx(volts))
+        assert hours.low < 0.5 * 40 / 4 * 1.25 < hours.high
+    cold = battery.charging(40, half, 12, 0)[2].value
+    assert cold == pytest.approx(14.4 + 24 * 0.2 / 11)
+    end = battery.charging(14, battery.at_rest(6.1), 6, 24)[2]
+    assert (end.low, end.high) == (pytest.approx(7.2), 7.5)
+    assert any("6 V charger" in text for text in end.cautions)
+    for capacity, at_c in ((0, 20), (-5, 20), (1000, 20), (40, 80)):
+        with pytest.raises(BadValue):
+            battery.charging(capacity, half, 12, at_c)
+
+
 def test_two_six_volt_batteries() -> None:
     good = battery.in_series(6.30, 6.28)
     assert (good.verdict, good.total_v) == ("alike", pytest.approx(12.58))

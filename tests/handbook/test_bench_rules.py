@@ -203,11 +203,12 @@ def test_preload_of_a_turn_is_hookes_law() -> None:
 def test_a_whole_step_on_a_tight_short_bolt_is_too_much() -> None:
     tight = tighten(get("M10"), "8.8", "oiled")
     short = after_turn(tight, 60, 20)
-    assert short.value > 100
+    assert (short.value, short.high) == (100, 100)  # past its yield nothing can be reckoned
     assert any("change washer or nut" in text for text in short.cautions)
     nothing = after_turn(tight, 0, 20)
     assert nothing.value == pytest.approx(90, abs=0.01)  # VDI 2230: 90 % of the yield
-    assert nothing.high == pytest.approx(100 * tight.worst_share)
+    assert tight.worst_share > 1
+    assert nothing.high == 100
     long = tighten(get("M10"), "8.8", "oiled", utilisation=0.4)
     assert after_turn(long, 10, 150).value < 100
     # Half the torque reached, half the preload; the turn adds the same.

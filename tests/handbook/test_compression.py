@@ -16,6 +16,7 @@ from stores.handbook.engine import (
     judge,
     read_pressure,
     spread,
+    usual,
 )
 from stores.units import convert
 
@@ -38,6 +39,39 @@ def test_the_check_values_of_common_practice() -> None:
     # floor on the gauge, below what the full stroke would give, for its exhaust port stands open.
     assert on_gauge.value / KPA < 90
     assert expected(6.3, 99.88, gauge=True).low / KPA > 115
+
+
+def test_one_range_for_one_engine() -> None:
+    """A small two-stroke of a low ratio shows 90 to 115 psi at sea level (common practice); at
+    2000 m ISO 2533 leaves 794.95 of 1013.25 hPa, and a tester as much less."""
+    found = usual(6.3, two_stroke=True)
+    assert (found.low / KPA, found.high / KPA) == pytest.approx((90, 115), abs=0.01)
+    high_up = usual(6.3, 79.495, two_stroke=True)
+    thinner = 794.95 / 1013.25
+    assert (high_up.low / KPA, high_up.high / KPA) == pytest.approx(
+        (90 * thinner, 115 * thinner), abs=0.05
+    )
+    for ratio in (5.0, 6.3, 8.0, 10.0):
+        for two_stroke in (True, False):
+            span = usual(ratio, two_stroke=two_stroke)
+            assert floor(ratio, gauge=True).value <= span.low < span.high
+            assert span.high <= expected(ratio, gauge=True).high + 1e-9
+            assert span.limiting
+
+
+def test_between_the_floor_and_what_is_usual_a_cylinder_is_weak() -> None:
+    """6.3 to 1 at 998.8 hPa: the floor is 77 psi, usual for a two-stroke begins at 89."""
+    least = floor(6.3, 99.88, gauge=True).value
+    low = usual(6.3, 99.88, two_stroke=True).low
+    causes = [
+        judge([psi(each)], two_stroke=True, floor_kpa=least, usual_kpa=low).cylinders[0].cause
+        for each in (70, 80, 95)
+    ]
+    assert causes == [Cause.LOW, Cause.WEAK, Cause.SOUND]
+    both = judge([psi(80)], [psi(100)], floor_kpa=least, usual_kpa=low)
+    assert "rings or bore begin to leak" in both.verdict
+    # The maker's limit is the limit: nothing of ours stands beside it.
+    assert judge([psi(80)], maker_low=psi(75), usual_kpa=low).verdict == "sound"
 
 
 def test_the_exponent_by_integration() -> None:

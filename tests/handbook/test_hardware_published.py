@@ -13,6 +13,8 @@ import pytest
 
 from stores.handbook import hardware
 from stores.handbook.hardware import by_designation, by_size
+from stores.handbook.hardware.catalogue import all_kinds
+from stores.handbook.hardware.match import piece
 from stores.handbook.table import table
 
 PUBLISHED = Path(__file__).parents[1] / "published"
@@ -346,3 +348,25 @@ def test_misprints_really_disagree(misprint: Row) -> None:
             assert abs(float(ours) - float(printed)) > half_digit(printed)
             return
     pytest.fail("the row of this misprint is not in our table")
+
+
+def test_rows_that_were_wrong_from_memory_are_put_right() -> None:
+    for row in read("corrected"):
+        where = "thread" if row["table"] == "hardware_slotted_heads" else "for_thread"
+        where = "category" if row["table"] == "hardware_bulb_categories" else where
+        (found,) = (
+            each
+            for each in table(row["table"])
+            if each.get("standard", "").startswith(row["standard"]) and each[where] == row["thread"]
+        )
+        assert found[row["column"]] == row["value"], row
+
+
+def test_each_row_from_memory_says_so_where_it_is_shown() -> None:
+    told = 0
+    for kind in all_kinds():
+        for row in kind.rows():
+            if "memory" in row["source"]:
+                assert any("from memory" in note for note in piece(kind, row).notes), row
+                told += 1
+    assert told > 1000

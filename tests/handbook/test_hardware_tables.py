@@ -585,7 +585,7 @@ def test_tab_washers_thicken_with_the_thread() -> None:
             for column in ("d1_mm", "d2_mm", "tab_width_mm", "tab_length_mm", "thickness_mm"):
                 if before[column] and after[column]:
                     assert f(before, column) <= f(after, column), (after["for_thread"], column)
-        assert {f(row, "thickness_mm") for row in run} <= {0.4, 0.5, 0.75, 1, 1.2, 1.6}
+        assert {f(row, "thickness_mm") for row in run} <= {0.38, 0.4, 0.5, 0.75, 1, 1.2, 1.6}
 
 
 def test_japanese_rings_are_named_by_the_shaft_or_the_bore() -> None:

@@ -12,7 +12,9 @@ from stores.handbook.lengths import (
     length_rule,
     length_tolerance_mm,
     likely_lengths,
+    threaded_parts,
 )
+from stores.handbook.thread import get
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -100,3 +102,13 @@ def test_errors_say_what_is_expected() -> None:
         length_tolerance_mm(0)
     with pytest.raises(BadValue, match="no tool 'eye'"):
         length_likelihood(25, 25, tool="eye")
+
+
+def test_how_much_of_a_bolt_is_threaded() -> None:
+    """Every printed row of ISO 888: b = 2 d + 6, 12 or 25 by the length of the bolt."""
+    printed = published("torque_thread_length")
+    for row in printed:
+        at = {"l<=125": 0, "125<l<=200": 1, "l>200": 2}[row["length_range_mm"]]
+        assert threaded_parts(get(row["thread"]))[at].thread_mm == float(row["b_mm"])
+    assert len(printed) > 10
+    assert threaded_parts(get("1/4 BSF")) == ()

@@ -12,12 +12,14 @@ from stores.handbook.repair import (
     drilling,
     engagement,
     engagement_materials,
+    holds_a_part,
     insert_hole,
     normal_engagement_mm,
     oversizes,
 )
 from stores.handbook.thread import Thread, all_threads, get
 from stores.handbook.thread.drills import stock_drill_mm
+from stores.usecases.measuring import ThreadKnown, thread_named
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -167,3 +169,15 @@ def test_normal_length_of_engagement() -> None:
         assert high == pytest.approx(longest, rel=0.08)
     with pytest.raises(BadValue, match="metric threads"):
         normal_engagement_mm(get("1/4 BSF"))
+
+
+def test_a_pipes_or_a_bottom_brackets_thread_has_no_rule_of_engagement() -> None:
+    """The rules of thumb go by the diameter of a bolt: 2 d of a bottom bracket would be 70 mm."""
+    assert holds_a_part(get("1.37x24 cycle"))
+    assert holds_a_part(get("G1/2"))
+    for bolt in ("M8", "M14x1", "M20x1", "1/4 BSF", "1/4-26 cycle", "0BA"):
+        assert not holds_a_part(get(bolt)), bolt
+    for name, told in (("G1/2", False), ("M8", True)):
+        known = thread_named(name)
+        assert isinstance(known, ThreadKnown)
+        assert bool(known.engagement) is told

@@ -61,10 +61,29 @@ def test_a_bore_by_hand() -> None:
 
 def test_the_rules_of_a_manual_stand_in_for_the_maker() -> None:
     got = wear.measure_bore(READINGS, nominal_mm=47.5, stroke_mm=48)
+    # The manual of an 85 cm3 single of that bore: wear to 47.600, taper 0.05 (wear_rules.csv).
     limits = {f.what: f.limit_mm for f in got.verdicts}
-    assert limits["bore"] == pytest.approx(47.5 * 1.001)
-    assert limits["taper"] == pytest.approx(48 * 0.0005)
-    assert all(f.reading.sources == ("tm-10-3930",) for f in got.verdicts)
+    assert limits == {"bore": pytest.approx(47.6), "ovality": 0.05, "taper": 0.05}
+    assert all(f.reading.sources == ("wear-85",) for f in got.verdicts)
+    # 67 mm: the manual of a 600 cm3 four; the 350 cm3 single is rebored beyond 0.008 in.
+    large = wear.measure_bore(
+        {"top": {"a": 67.05, "b": 67.0}, "bottom": {"a": 67.0, "b": 67.0}}, nominal_mm=67.0
+    )
+    limits = {f.what: f.limit_mm for f in large.verdicts}
+    assert limits == {"bore": pytest.approx(67.2032), "ovality": 0.1, "taper": 0.1}
+    # 100 mm: the heavy engine of TM 10-3930, by its bore, journal and stroke.
+    heavy = wear.measure_bore(
+        {"top": {"a": 100.05, "b": 100.0}, "bottom": {"a": 100.0, "b": 100.0}},
+        nominal_mm=100.0, stroke_mm=120.0,
+    )  # fmt: skip
+    limits = {f.what: f.limit_mm for f in heavy.verdicts}
+    assert limits == {"bore": pytest.approx(100.1), "ovality": pytest.approx(0.04),
+                      "taper": pytest.approx(0.06)}  # fmt: skip
+    assert all(f.reading.sources == ("tm-10-3930",) for f in heavy.verdicts)
+    assert wear.substitute("taper", 100.0) is None
+    for each in (*got.verdicts, *large.verdicts, *heavy.verdicts):
+        assert "stands in" in each.reading.assumptions[0]
+        assert set(each.reading.sources) <= set(wear.BOOKS)
     gap = wear.rule_mm("ring_gap_per_inch", 74)
     assert (gap.low, gap.high) == (pytest.approx(74 * 0.003), pytest.approx(74 * 0.004))
     for row in table("wear_rules"):

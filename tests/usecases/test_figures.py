@@ -161,7 +161,10 @@ def test_what_is_known_of_a_torque(stripped: Context) -> None:
     assert unmarked.maker is None
     assert {each.state for each in unmarked.computed} == {"oiled", "dry"}
     assert all(each.unmarked for each in unmarked.computed)
-    assert all(each.low_nm <= each.nominal_nm <= each.high_nm for each in unmarked.computed)
+    assert all(
+        each.set_nm <= each.slippery_nm <= each.usual_nm <= each.rough_nm
+        for each in unmarked.computed
+    )
     brake = torque_of(stripped, "2.2")
     assert brake.computed == ()
     assert brake.cautions[0] == "the maker's figure only"

@@ -57,10 +57,10 @@ def test_torque_is_that_of_vdi_2230(row: dict[str, str]) -> None:
     reply = by_torque.torque(
         ReckonTorque(f"{row['thread']} {row['property_class']} {row['mu_total']}")
     )
-    nominal = reply.torque["N m"].nominal
+    nominal = reply.torque["N m"].usual
     # tests/handbook/test_torque_published.py explains two known oddities of the printed table.
     assert nominal == pytest.approx(float(row["M_A_Nm"]), rel=0.012)
-    assert reply.torque["lbf ft"].nominal == pytest.approx(
+    assert reply.torque["lbf ft"].usual == pytest.approx(
         pint.UnitRegistry().Quantity(nominal, "newton*meter").to("foot*force_pound").magnitude
     )
 
@@ -162,6 +162,8 @@ def test_the_floor_of_compression() -> None:
     assert reply.answers[0].value / PSI == pytest.approx(91, abs=0.5)
     assert reply.answers[1].value / PSI == pytest.approx(91.26 - 14.49, abs=0.05)
     assert (reply.test, reply.carbon) == (None, False)
+    for typed in ("6.3", "6.3:1", "6.3 to 1", "6,3 : 1"):
+        assert by_engine.compression(ReckonCompression(typed, "998.8")) == reply
     assert by_engine.compression(ReckonCompression(6.3, dry="300")).carbon
 
 
@@ -330,6 +332,11 @@ def test_too_little_or_too_much_is_refused(
     with pytest.raises(BadValue) as refusal:
         usecase(ask)
     assert refusal.value.fact == fact
+
+
+def test_a_ratio_that_is_none_cannot_be_read() -> None:
+    with pytest.raises(NotationError, match="compression ratio such as"):
+        by_engine.compression(ReckonCompression("7:5"))
 
 
 def test_a_bore_without_a_height_cannot_be_read() -> None:

@@ -15,6 +15,7 @@ from stores.errors import BadValue
 from stores.handbook.answer import Answer, above_zero, between
 from stores.handbook.table import table
 from stores.text import fold
+from stores.units import plain
 
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
@@ -315,8 +316,9 @@ def after_turn(
     """Return the share of its yield, per cent, that the shank uses after a further turn.
 
     ``tight`` is what `stores.handbook.torque.tighten` gave for the bolt; ``torque_nm`` the torque
-    reached, its nominal one if not given. Over 100 the bolt would stretch for good: change washer
-    or nut rather than turn. Raises `BadValue` for a torque not above 0.
+    reached, its usual one if not given. At 100 the bolt stretches for good: change washer or nut
+    rather than turn; beyond it nothing can be reckoned, so no figure is above 100.
+    Raises `BadValue` for a torque not above 0.
     """
     from stores.handbook.torque.formulas import stress_mpa
 
@@ -333,16 +335,17 @@ def after_turn(
         / tight.grade.yield_mpa
         for name, (force, mu, extra) in at.items()
     }  # fmt: skip
-    low, high = min(share.values()), max(share.values())
-    told = (f"torque reached {reached:.3g} N m", *more.assumptions)
+    value, low, high = share["value"], min(share.values()), max(share.values())
+    told = (f"torque reached {plain(reached, 3)} N m", *more.assumptions)
     cautions = list(more.cautions)
-    if share["value"] > 100:
+    if value > 100:
         cautions.insert(0, "The bolt would pass its yield: change washer or nut, do not turn on.")
     elif high > 100:
         cautions.insert(0, "If friction is low the bolt may pass its yield: start at the low end.")
     return Answer(
         f"share of the yield of {tight.thread.designation} {tight.grade} after {turn_deg:g} "
         "degrees more",
-        share["value"], "%", low, high, "friction, and how soft the clamped parts are",
+        min(value, 100.0), "%", min(low, 100.0), min(high, 100.0),
+        "friction, and how soft the clamped parts are",
         told, tuple(dict.fromkeys((*tight.sources, *more.sources))), tuple(cautions),
     )  # fmt: skip

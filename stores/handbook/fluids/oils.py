@@ -99,6 +99,8 @@ class Limits:
     cold: str
     edition: int
     sources: tuple[str, ...]
+    memory: bool = False
+    """Whether a row that this rests on was written from memory."""
 
 
 @cache
@@ -210,7 +212,8 @@ def limits(grade: Grade, edition: int | None = None) -> Limits:
     if grade.scale is Scale.VG:
         row = next(r for r in table("fluids_iso_vg") if r["grade"] == grade.hot)
         middle = float(row["midpoint_cst_40c"])
-        return Limits(grade, 40.0, middle * 0.9, middle * 1.1, "", year, ("iso-3448",))
+        return Limits(grade, 40.0, middle * 0.9, middle * 1.1, "", year, ("iso-3448",),
+                      "memory" in row["source"])  # fmt: skip
     if grade.scale is Scale.ENGINE:
         return _engine_limits(grade, year)
     return _gear_limits(grade, year)
@@ -218,10 +221,10 @@ def limits(grade: Grade, edition: int | None = None) -> Limits:
 
 def _engine_limits(grade: Grade, year: int) -> Limits:
     rows = table("fluids_engine_sae_j300")
-    least, below, cold = 0.0, None, ""
+    least, below, cold, memory = 0.0, None, "", False
     if grade.winter:
         row = next(r for r in rows if r["grade"] == f"{grade.winter}W")
-        least = float(row["kv100_min_cst"])
+        least, memory = float(row["kv100_min_cst"]), "memory" in row["source"]
         cold = (
             f"cranks with at most {row['ccs_max_cp']} cP at {row['ccs_temp_c']} C, "
             f"pumps with at most {row['mrv_max_cp']} cP at {row['mrv_temp_c']} C"
@@ -229,7 +232,8 @@ def _engine_limits(grade: Grade, year: int) -> Limits:
     if grade.hot:
         row = next(r for r in rows if r["grade"] == grade.hot)
         least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
-    return Limits(grade, 100.0, least, below, cold, year, ("sae-j300",))
+        memory = memory or "memory" in row["source"]
+    return Limits(grade, 100.0, least, below, cold, year, ("sae-j300",), memory)
 
 
 def hths_cp(grade: Grade) -> float | None:
@@ -255,15 +259,16 @@ def _gear_limits(grade: Grade, year: int) -> Limits:
     for name in (f"{grade.winter}W" if grade.winter else "", grade.hot):
         if name and name not in rows:
             raise BadValue(f"SAE J306 of {year} has no {name}: it has {', '.join(rows)}")
-    least, below, cold = 0.0, None, ""
+    least, below, cold, memory = 0.0, None, "", False
     if grade.winter:
         row = rows[f"{grade.winter}W"]
-        least = float(row["kv100_min_cst"])
+        least, memory = float(row["kv100_min_cst"]), "memory" in row["source"]
         cold = f"150000 cP at {row['max_temp_c_for_150000_cp']} C or colder"
     if grade.hot:
         row = rows[grade.hot]
         least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
-    return Limits(grade, 100.0, least, below, cold, year, ("sae-j306",))
+        memory = memory or "memory" in row["source"]
+    return Limits(grade, 100.0, least, below, cold, year, ("sae-j306",), memory)
 
 
 def alike(grade: Grade, edition: int | None = None) -> tuple[Grade, ...]:
@@ -319,11 +324,14 @@ class Advice:
     cautions: tuple[str, ...] = ("the maker's oil for the machine comes first",)
 
 
-def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = False) -> Advice:
+def gear_oil_advice(
+    service: str, yellow_metal: bool | None, *, hypoid: bool = False, ep: bool = False
+) -> Advice:
     """Judge a designation (GL-1 to GL-6, empty if the can says none) for a gearbox or axle.
 
     ``yellow_metal``: bronze or brass parts, bushes, synchro rings or thrust washers in the oil;
-    None if nobody looked. A hypoid axle needs GL-5 or the maker's word.
+    None if nobody looked. A hypoid axle needs GL-5 or the maker's word. ``ep`` tells that the can
+    says EP: extreme-pressure additive, as in GL-4 or GL-5, and how much is not said.
 
     Raises `BadValue` for a designation that does not exist.
 
@@ -335,6 +343,8 @@ def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = F
     name = service.strip().upper().removeprefix("API").strip().replace(" ", "-")
     if name.startswith("GL") and not name.startswith("GL-"):
         name = f"GL-{name[2:]}"
+    if not name and ep:
+        return _extreme_pressure(yellow_metal)
     if not name:
         return Advice(Verdict.UNKNOWN, "no GL designation on it: additives unknown")
     rows = {row["designation"]: row for row in table("fluids_api_gl")}
@@ -348,6 +358,19 @@ def gear_oil_advice(service: str, yellow_metal: bool | None, *, hypoid: bool = F
         verdict = Verdict.ASK if name == "GL-4" else Verdict.KEEP_OUT
         return Advice(verdict, f"{name} {mild}: hypoid axles want GL-5")
     return _on_yellow_metal(name, row["yellow"], row["note"], yellow_metal)
+
+
+def _extreme_pressure(there: bool | None) -> Advice:
+    """Judge an oil that says EP and no GL: as the worse of GL-4 and GL-5 (common practice)."""
+    told = "EP means extreme-pressure additive, which can attack bronze and brass"
+    if there is None:
+        look = "is there bronze or brass in the oil (bushes, synchro rings, worm wheel)? If so, not"
+        return Advice(Verdict.ASK, f"{told}: {look} without the maker's word (common practice)")
+    if there:
+        return Advice(
+            Verdict.KEEP_OUT, f"{told}: not on bronze without the maker's word (common practice)"
+        )
+    return Advice(Verdict.FIT, "EP: no bronze or brass in the oil to attack")
 
 
 def _on_yellow_metal(name: str, yellow: str, note: str, there: bool | None) -> Advice:

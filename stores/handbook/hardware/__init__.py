@@ -70,6 +70,7 @@ __all__ = [
     "key_for_shaft",
     "kinds",
     "lengths",
+    "listed_in_full",
     "materials",
     "od_allowance",
     "outside",
@@ -191,6 +192,13 @@ def called(kind: str) -> str:
 
     found = get_kind(kind)
     return found.called or found.name
+
+
+def listed_in_full(kind: str) -> bool:
+    """Return whether what is not in the table of a kind is not made either, as far as we know."""
+    from stores.handbook.hardware.catalogue import get_kind
+
+    return not get_kind(kind).same
 
 
 def typed(kind: str) -> str:

@@ -78,6 +78,8 @@ _HAIR = 1e-6  # half a unit far beyond any table's last digit: floats must not d
 
 _MEMORY = "this row is from memory: check it before ordering"
 
+_PARTLY = "part of this row is from memory: check it before ordering"
+
 
 def piece(
     kind: Kind,
@@ -111,6 +113,8 @@ def piece(
     notes = kind.notes(row)
     if row["source"].startswith(("memory", "from memory")):
         notes = (*notes, _MEMORY)
+    elif "memory" in row["source"]:
+        notes = (*notes, _PARTLY)
     return Piece(
         name,
         kind.name,
@@ -201,6 +205,9 @@ def _ranked(kind: Kind, asked: Mapping[str, float], standard: str | None, error:
         if faults is None:
             continue
         outside, off = faults
+        named = [dim.name for dim in wanted]
+        if kind.same in named and outside[named.index(kind.same)] > error + _HAIR:
+            continue
         if max(outside, default=0.0) <= error + _HAIR:
             exact.append((round(sum(outside), 6), round(sum(off), 6), at, row))
         else:
@@ -223,7 +230,7 @@ def _answer(
     kind: Kind, asked: dict[str, float], standard: str | None, error: float, limit: int
 ) -> Match:
     ranked = _ranked(kind, asked, standard, error)
-    if not ranked.exact and not ranked.near:
+    if not ranked.exact and not ranked.near and not kind.same:
         raise BadValue(f"no {kind.name} in the tables has {', '.join(asked)} listed")
     step = ranked.steps[0] if ranked.steps else None
     fitting = [entry[-1] for entry in ranked.exact]

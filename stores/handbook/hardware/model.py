@@ -147,6 +147,9 @@ class Kind:
     trade: tuple[tuple[str, ...], ...] = ()
     called: str = ""
     typed: str = ""
+    same: str = ""
+    """A dimension that nothing may miss: a seal for another shaft does not seal. The table of such
+    a kind is no full list: what is not in it may still be made, and is asked for by its size."""
     fold: bool = False  # list near rows of the same sizes once: the first one's notes name the rest
 
     def dim(self, name: str) -> Dim | None:

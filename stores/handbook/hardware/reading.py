@@ -34,7 +34,7 @@ from stores.handbook.hardware.catalogue import (
     metric_is_near,
     say_inches,
 )
-from stores.handbook.hardware.fixings import cap_of_category, split_pin_for
+from stores.handbook.hardware.fixings import cap_of_category, key_for_shaft, split_pin_for
 from stores.handbook.hardware.match import fits, is_listed, lengths, match, piece
 from stores.handbook.hardware.model import Kind, Match, Piece, Row, as_fraction, shown
 from stores.handbook.hardware.sealing import (
@@ -44,6 +44,7 @@ from stores.handbook.hardware.sealing import (
     nominal_ring,
     seal_type,
 )
+from stores.handbook.table import table
 
 __all__ = [
     "Reply",
@@ -408,16 +409,23 @@ def _inches_that_fit_nothing(
 
     That is so of a lone size below half the smallest, and of sizes in 32nds that are no tenths.
     """
-    if not found.nearest or max(sizes) > _INCHES:
+    if not (found.nearest or kind.same) or max(sizes) > _INCHES:
         return found
-    least = min(abs(size - miss) for size, miss in zip(sizes, _misses(found), strict=False))
+    misses_mm = _misses(found) if found.nearest else ()
+    least = min(
+        (abs(size - miss) for size, miss in zip(sizes, misses_mm, strict=False)), default=0.0
+    )
     lone = len(sizes) == 1 and sizes[0] * 2 <= least <= sizes[0] * _MM
     if not lone and not _thirty_seconds(sizes):
         return found
     inches = [size * _MM for size in sizes]
     meant = match(kind, inches, None, standard, None, 1)
     if not meant.nearest:
-        return found
+        said = (
+            f"did you mean {' x '.join(map(as_fraction, sizes))} in, "
+            f"{' x '.join(map(shown, inches))} mm? Not in our list either: ask for it by its size"
+        )
+        return replace(found, question=said) if kind.same else found
     misses = ", ".join(f"{name} {miss:+g}" for name, miss in meant.nearest[0].misses.items())
     said = (
         f"did you mean {' x '.join(map(as_fraction, sizes))} in, "
@@ -525,9 +533,9 @@ def ask(text: str) -> Reply:
     >>> [piece.designation for piece in ask("6204-2RS C3").pieces]
     ['6204']
     """
-    clean = _clean(text)
-    if _TAPER_NUMBER.match(clean):
-        return Reply(pieces=read_designation(clean))
+    clean = _FLATS.sub(r"s=\1 \2", _clean(text))
+    if told := _by_what_it_serves(clean):
+        return Reply(pieces=told)
     words, sizes = _parted(clean)
     kinds = _kinds(words)
     if not kinds:
@@ -554,6 +562,117 @@ def ask(text: str) -> Reply:
         found = [say_inches(one, bare) for one in found]
     types = frozenset("tapered" if stem == "taper" else stem for stem in _stem(words) - _BEARING)
     return Reply(matches=tuple(_of_type(one, types) for one in found))
+
+
+_FLATS = re.compile(
+    r"(?i)(?<![\w.=])(\d+(?:\.\d+)?(?:/\d+)?) *(mm|in)? *(?:a */? *f|across (?:the )?flats)(?!\w)"
+)
+"""``17 af``, ``7/16 a/f``: the size across flats, by name."""
+
+_KEY_OF_SHAFT = re.compile(
+    r"(?i)(?:parallel )?keys? (?:for )?(?:a )?(?:shaft|on shaft) (?:of )?(\d+(?:\.\d+)?)(?: ?mm)?"
+    r"|(?:parallel )?keys? for (?:a )?(\d+(?:\.\d+)?)(?: ?mm)? shaft"
+)
+
+
+def _by_what_it_serves(text: str) -> tuple[Piece, ...]:
+    """Read a taper pin's number, the key of a shaft, a bulb by volts and watts; empty for none."""
+    if _TAPER_NUMBER.match(text):
+        return read_designation(text)
+    if by_shaft := _KEY_OF_SHAFT.fullmatch(text):
+        return (key_for_shaft(float(by_shaft[1] or by_shaft[2])),)
+    return _bulbs_by_watts(text) or _inch_hexagons(text)
+
+
+_HEXAGON = re.compile(r"(?i)\b(?:hex(?:agon)?(?: head)? )?(nut|bolt|set ?screw|stud)s?\b")
+
+_NO_HEADS = (
+    "across flats and spanner only: heights, thin nuts and head depths of inch hexagons are not "
+    "in our list",
+    "an old nut may have been made to another standard: measure the flats",
+)
+
+
+def _inch_hexagons(text: str) -> tuple[Piece, ...]:
+    """Read "nut 1/4 BSF", "5/16 UNF bolt", "2BA nut": the hexagons of a thread in inches or BA.
+
+    ``s=7/16``, across flats in inches, gives the threads whose hexagon that is.
+    """
+    from stores.handbook.thread import Series, get
+
+    part = _HEXAGON.search(text)
+    if not part:
+        return ()
+    rest = _HEXAGON.sub(" ", text).strip()
+    kind = "hex nut" if part[1].lower() == "nut" else "hex bolt"
+    word = "nut" if kind == "hex nut" else "bolt"
+    sized = re.fullmatch(r"s=(\d+/\d+) *(?:in)?", rest)
+    rows = [row for row in table("across_flats") if row["part"] in (
+        "hexagon", "hexagon nut" if word == "nut" else "hexagon head"
+    ) and row["series"] != "metric"]  # fmt: skip
+    if sized:
+        flats = float(units.value(sized[1]))
+        rows = [row for row in rows if row["af_in"] and abs(float(row["af_in"]) - flats) < 0.004]
+    else:
+        try:
+            thread = get(rest)
+        except (NotationError, NotFound, BadValue):
+            return ()
+        if thread.series is Series.METRIC:
+            return ()
+        rows = [
+            row for row in rows
+            if thread.series.value in row["series"].split() and row["thread"] == thread.size
+        ]  # fmt: skip
+    return tuple(
+        Piece(
+            f"{row['thread']} {'' if series == 'ba' else f'{series.upper()} '}{word}",
+            kind,
+            row["system"],
+            {"s": float(row["af_mm"])},
+            {},
+            {},
+            row["source"],
+            (
+                f"spanner {row['name']}, {row['af_in']} in across flats",
+                *(("part of this row is from memory: check it before ordering",)
+                  if "memory" in row["source"] else ()),
+                *_NO_HEADS,
+            ),
+        )
+        for row in rows
+        for series in row["series"].split()
+        if sized or series == thread.series.value
+    )  # fmt: skip
+
+
+def _bulbs_by_watts(text: str) -> tuple[Piece, ...]:
+    """Read "bulb 6V 21W", "bulb 12V 21/5W": the lamps of those watts and their caps.
+
+    The categories of UNECE Regulation 37 are of 12 V; a lamp of the same cap and watts is made for
+    6 V too (common practice).
+    """
+    watts = re.search(r"(?i)(?<![\w/.])(\d+(?:\.\d+)?(?: ?/ ?\d+)?) ?w(?:atts?)?(?!\w)", text)
+    if not watts or not re.search(r"(?i)\b(?:bulb|lamp)s?\b", text):
+        return ()
+    volts = re.search(r"(?i)(?<![\w.])(6|12|24) ?v(?:olts?)?(?!\w)", text)
+    wanted = watts[1].replace(" ", "")
+    kind = get_kind("bulb cap")
+    caps: dict[str, list[str]] = {}
+    for row in table("hardware_bulb_categories"):
+        own = re.fullmatch(r"[A-Z]+(\d+(?:\.\d+)?(?:/\d+)?)W", row["category"])
+        if own and own[1] == wanted:
+            caps.setdefault(row["cap"], []).append(row["category"])
+    said = f"order it by cap, {volts[1]} V and {wanted} W: look at the old cap" if volts else (
+        f"order it by cap, volts (6 or 12) and {wanted} W: look at the old cap"
+    )  # fmt: skip
+    return tuple(
+        replace(found, notes=(f"{', '.join(names)}: {said} (common practice)", *found.notes))
+        for cap, names in caps.items()
+        for row in kind.rows()
+        if row["cap"] == cap
+        for found in [piece(kind, row)]
+    )
 
 
 _TAPER_NUMBER = re.compile(r"(?i)(?:taper(?:ed)?|conical) pins? *(?:no\b|#)")
@@ -783,6 +902,10 @@ def _by_name(text: str, words: Sequence[str], sizes: Sequence[_Size]) -> Reply:
         both = ("bearing", "shaft seal")
         tried = tuple(_best(get_kind(kind), sizes) for kind in both)
         return Reply(matches=tuple(one for one in tried if one.exact) or tried)
+    if not words and len(sizes) == 2 and not any(size.name or size.thread for size in sizes):
+        sections = (_best(get_kind(kind), sizes) for kind in ("parallel key", "o-ring"))
+        if found := tuple(one for one in sections if one.exact):
+            return Reply(matches=found)
     try:
         return Reply(pieces=read_designation(text))
     except (NotationError, NotFound) as error:

@@ -522,6 +522,7 @@ _SEAL = Kind(
     follow=("D", "b"),
     called="oil seal (shaft seal)",
     error_mm=0.1,
+    same="d1",
     advice=(
         "measure the shaft and the bore, not the seal: its lip is smaller than the shaft and its "
         "outside 0.15 to 0.35 larger than the bore",

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from stores.handbook.torque.grades import Friction, Grade
     from stores.handbook.torque.joint import Bearing, Stripping
 
-__all__ = ["GENERAL", "UNITS", "Limit", "Range", "Tightening", "in_units"]
+__all__ = ["GENERAL", "UNITS", "Limit", "Range", "Tightening", "in_units", "set_down"]
 
 GENERAL = (
     "A general figure. Brakes, steering, wheels and lifting follow the maker's figure and a "
@@ -49,12 +49,14 @@ class Limit:
 class Tightening:
     """A torque with its range, what limits it, and what it was worked out from.
 
-    ``torque_nm`` is the torque that brings the limiting element to what it may carry, for the
-    friction at its low, nominal and high end: at ``low`` no bolt of the range is overstressed.
-    ``preload_n`` is what the nominal torque gives: lowest where friction is high, highest where it
-    is low. ``worst_share`` is the share of the yield that this highest preload uses: above 1 the
-    bolt has yielded before, at ``yields_at_n``. ``seat_mpa`` is the pressure under the head at the
-    highest preload that the bolt bears, ``seat_limit_mpa`` what the part stands, None if unknown.
+    ``torque_nm`` is the torque that brings the limiting element to what it may carry, for a
+    slippery, usual and rough thread: at ``low`` no bolt of the range is overstressed. It is no band
+    to choose from; ``set_nm`` is the figure to set. ``preload_n`` is what the usual torque gives:
+    lowest where friction is high, highest where it is low; of one friction figure, the scatter of
+    a torque wrench. ``worst_share`` is the share of the yield that a slippery thread then uses:
+    above 1 the bolt has yielded before, at ``yields_at_n``. ``seat_mpa`` is the pressure under the
+    head at the highest preload that the bolt bears, ``seat_limit_mpa`` what the part stands, None
+    if unknown.
     ``limits`` are all elements looked at, the weakest first.
     """
 
@@ -75,7 +77,25 @@ class Tightening:
     assumptions: tuple[str, ...]
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
+    assumed_mm: float | None = None
+    """The length of thread in a tapped hole that was assumed, for want of one."""
+    into: str = ""
+    """What the tapped hole is in; empty for a nut or for steel."""
+    breaks_nm: float | None = None
+    """The least torque at which a screw of this kind may break, N m, where one is in print."""
     unit: str = "N m"
+
+    @property
+    def set_nm(self) -> float:
+        """The torque to set, N m: the usual one, the slippery one where the state is not known;
+        never rounded up."""
+        unsure = self.friction.unsure or self.head_friction.unsure
+        return set_down(self.torque_nm.low if unsure else self.torque_nm.nominal)
+
+    @property
+    def slippery_nm(self) -> float:
+        """The torque to set where the thread is at its slipperiest, N m; never rounded up."""
+        return set_down(self.torque_nm.low)
 
     @property
     def what(self) -> str:
@@ -129,3 +149,18 @@ def in_units(torque_nm: Range, unit: str) -> Range:
     from stores.units import unit as unit_of
 
     return torque_nm.times(float(convert(1, "N m", unit_of(unit, Kind.TORQUE))))
+
+
+def set_down(torque_nm: float) -> float:
+    """Return a torque as a wrench is set to it, N m, never rounded up.
+
+    To 5 N m from 200, 1 from 20, 0.5 from 10, 0.1 from 1, 0.01 below.
+
+    >>> set_down(24.57), set_down(10.12), set_down(0.5), set_down(331)
+    (24.0, 10.0, 0.5, 330.0)
+    """
+    from math import floor
+
+    steps = ((200.0, 5.0), (20.0, 1.0), (10.0, 0.5), (1.0, 0.1))
+    step = next((step for least, step in steps if torque_nm >= least), 0.01)
+    return round(floor(torque_nm / step + 1e-6) * step, 9)

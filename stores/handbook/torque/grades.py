@@ -86,6 +86,18 @@ class Grade:
         """Whether it is a stainless class: its friction is higher, and it seizes when dry."""
         return self.system == STAINLESS
 
+    @property
+    def soft(self) -> bool:
+        """Whether it is of brass, bronze or aluminium: it breaks where steel would hold."""
+        return self.system == ALLOY
+
+    @property
+    def weakest_mpa(self) -> float:
+        """The least yield that the table has for it at any size, MPa."""
+        rows = _rows()[f"{self.system}|{self.name.split()[0]}"]
+        return min((float(row["yield_mpa"]) for row in rows if row["yield_mpa"]),
+                   default=self.yield_mpa)  # fmt: skip
+
     def breaking_n(self, thread: Thread) -> float:
         """Return the least breaking load, N: tensile strength times stress area."""
         return self.rm_mpa * thread.stress_area_mm2
@@ -138,7 +150,10 @@ def find_grade(text: str, thread: Thread) -> Grade:
     for pattern, find in _READERS:
         if found := re.fullmatch(pattern, word):
             return find(found, thread)
-    raise BadValue(f"no class or grade {text.strip()!r}; known are: {', '.join(known_grades())}")
+    raise BadValue(
+        f"no class or grade {text.strip()!r}; write what is on the head, as 8.8, A2-70, SAE 5, "
+        "grade R, brass; nothing where it has no mark"
+    )
 
 
 def _weakest(thread: Thread) -> Grade:
@@ -315,6 +330,10 @@ LEAST, MOST = 0.03, 0.60
 the worst in print, reaches a nut factor of 0.5, about 0.45 as friction."""
 
 
+_UNSURE = ("unknown", "locking compound")
+"""States whose sources disagree or that nobody knows: the slippery end is set."""
+
+
 @dataclass(frozen=True, slots=True)
 class Friction:
     """Friction coefficient: ``low`` <= ``nominal`` <= ``high``, the same for thread and head.
@@ -331,6 +350,13 @@ class Friction:
     sources: tuple[str, ...]
     source: str
     note: str = ""
+    unsure: bool = False
+    """Whether nothing says where in the range it is: then the slippery end is what is set."""
+
+    @property
+    def at_setting(self) -> float:
+        """The friction that the torque to set is for: the usual one, the slippery end if unsure."""
+        return self.low if self.unsure else self.nominal
 
     def __str__(self) -> str:
         if self.low == self.high:
@@ -351,6 +377,7 @@ def _states(material: str) -> MappingProxyType[str, Friction]:
             found[row["state"]] = Friction(
                 row["state"], float(row["low"]), float(row["nominal"]), float(row["high"]),
                 float(row["scatter"]), ("vdi2230-a5", "nasa-106943"), row["source"], row["note"],
+                row["state"] in _UNSURE,
             )  # fmt: skip
     return MappingProxyType(found)
 
@@ -397,7 +424,7 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
         return state
     known = ", ".join(states(stainless=stainless))
     if state is None or (isinstance(state, str) and not state.strip()):
-        raise BadValue(f"dry or oiled? the torque hangs on it; say one of: {known}; or a figure")
+        raise BadValue(f"dry or oiled? the torque depends on it; say one of: {known}; or a figure")
     if isinstance(state, str):
         word = fold(state)
         material = "stainless" if stainless else "steel"
@@ -419,5 +446,8 @@ def friction(state: "str | float | Friction | None", *, stainless: bool = False)
             )
     if low > high:
         raise BadValue(f"friction {low:g} to {high:g}: the smaller figure comes first")
-    middle = round((low + high) / 2, 6)
-    return Friction("as given", low, middle, high, 0.25, ("given", "nasa-106943"), "as given")
+    middle = low if low == high else min(high, max(low, round((low + high) / 2, 6)))
+    return Friction(
+        "as given", low, middle, high, 0.25, ("given", "nasa-106943"), "as given",
+        unsure=low < high,
+    )  # fmt: skip

@@ -11,6 +11,7 @@ Short rules: the nut factor, a changed state of lubrication, a wrench with an ex
 Scatter of preload: what a way of tightening leaves, and what settles afterwards.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import cos, isfinite, pi, radians, tan
@@ -42,6 +43,7 @@ from stores.handbook.torque.grades import (
 from stores.text import fold
 
 __all__ = [
+    "ASSUMED_ENGAGEMENT",
     "HEADS",
     "HOLES",
     "RELAXED",
@@ -115,7 +117,8 @@ def bearing(
     ``face_mm`` (washer or flange) and ``hole_mm`` are taken as measured. Else a metric hexagon or
     socket cap head has the face of ISO 4014 or ISO 4762 and the hole of ISO 273; ``flats_mm`` says
     that the flats differ (older DIN heads). Other heads are taken from their flats: those given,
-    or the largest hexagon on record for the thread. A nut's face is that of the hexagon.
+    or the smallest hexagon on record for the thread: it takes the least torque. A nut's
+    face is that of the hexagon.
 
     Raises `BadValue` for a head or hole unknown, a face no larger than its hole, and
     `NotFound` when nothing on record gives the face.
@@ -185,7 +188,12 @@ def _face(
         flats = [s.af_mm for s in thread.spanners if s.part in ("hexagon", "hexagon head")]
         if head == "socket cap" or not flats:
             raise NotFound(f"no bearing face on record for a {head} head on {thread}: give it")
-        flats_mm = max(flats)
+        flats_mm = min(flats)
+        if max(flats) - flats_mm > 0.01:
+            told.append(
+                f"the smaller of the hexagons on record, {flats_mm:.4g} mm across flats (the "
+                f"larger is {max(flats):.4g}): it takes less torque; --flats says which it is"
+            )
     told.append(f"bearing face {_FACE_OF_FLATS * flats_mm:.4g} mm: 0.9 of flats {flats_mm:.4g} mm")
     keys.append("flats-rule")
     return _FACE_OF_FLATS * flats_mm
@@ -388,6 +396,16 @@ def _check(thread: Thread, engaged: float, bolt_length: float | None, run_out: f
         )
 
 
+ASSUMED_ENGAGEMENT = 1.5
+
+"""Diameters of thread taken to be in a tapped hole where nobody said (common practice; the rule of
+soft metal is 1.5 to 2)."""
+
+SOFT_FRICTION = 0.12
+
+"""Friction above which a soft screw is tightened no further: the torques of EN 28839 for CuZn37 are
+those of 0.12 and the weaker strength of the standard, whatever the thread is like."""
+
 STRIP_SAFETY = 1.5
 
 """Stripping load over the preload allowed on a tapped hole (common practice: an old
@@ -414,13 +432,15 @@ def tighten(
     utilisation: float = UTILISATION,
     strip_safety: float = STRIP_SAFETY,
 ) -> Tightening:
-    """Return the torque of a joint, low, nominal and high, and the element that limits it.
+    """Return the torque of a joint, slippery, usual and rough, and the element that limits it.
 
     ``grade`` is what is marked on the bolt (see `find_grade`; unknown is the weakest class).
     ``state`` is how thread and head face are, dry, oiled ... or a friction figure (`friction`); it
     must be said. ``head_state`` is for a face that differs from the thread. The nut is given by
     ``nut_class``, a tapped hole by ``into`` and ``engagement_mm``; ``seat`` is what the head bears
     on. ``utilisation`` is the share of the yield to use, 0.3 to 1.0.
+
+    A tapped hole of unknown depth is taken as `ASSUMED_ENGAGEMENT` diameters deep.
 
     Raises `BadValue` for anything outside its range, with the reason.
 
@@ -470,20 +490,16 @@ def tighten(
         thread, head, flats_mm=flats_mm, face_mm=face_mm, hole_mm=hole_mm, hole=hole
     )  # fmt: skip
     seat_of = None if seat is None else material(seat)
-    strips = None
+    strips, assumed = None, None
     if into is not None:
+        if engagement_mm is None:
+            assumed = ASSUMED_ENGAGEMENT * thread.major_mm
+            engagement_mm = assumed if bolt_length_mm is None else min(assumed, bolt_length_mm)
+            assumed = engagement_mm
         strips = stripping(
             thread, strength, material(into), engagement_mm, bolt_length_mm=bolt_length_mm
         )
     others = _others(thread, strength, nut_class, strips, ring, seat_of, strip_safety)
-    ends = tuple(
-        min(
-            preload_at_yield(thread, strength.yield_mpa, mu, how, utilisation),
-            *(limit.preload_n for limit in others),
-            float("inf"),
-        )
-        for mu in (rub.low, rub.nominal, rub.high)
-    )
     arms = tuple(
         coefficient_mm(thread, mu, mu_head, ring.mean_mm)
         for mu, mu_head in zip(
@@ -492,10 +508,36 @@ def tighten(
             strict=True,
         )
     )
+    ends = [
+        min(
+            preload_at_yield(thread, strength.yield_mpa, mu, how, utilisation),
+            *(limit.preload_n for limit in others),
+            float("inf"),
+        )
+        for mu in (rub.low, rub.nominal, rub.high)
+    ]
+    soft = _alloy_row(strength, thread)
+    if strength.soft:
+        caps = [
+            _alloy_nm(strength, thread, ring, min(mu, SOFT_FRICTION), how, utilisation)
+            for mu in (rub.low, rub.nominal, rub.high)
+        ]
+        ends = [min(end, 1000 * cap / arm) for end, cap, arm in zip(ends, caps, arms, strict=True)]
+        why = f"{soft['tighten_nm']} N m, {soft['source']}" if soft else (
+            f"its weaker strength in ISO 8839, {strength.weakest_mpa:g} MPa, at friction "
+            f"{SOFT_FRICTION:g} at most (common practice)"
+        )  # fmt: skip
+        others = (*others, Limit(f"{strength} screw", 1000 * caps[1] / arms[1], why))
     torques = [force * arm / 1000 for force, arm in zip(ends, arms, strict=True)]
     torque = Range(min(torques), torques[1], max(torques))
     force = torque.nominal * 1000
     preload = Range(force / arms[2], force / arms[1], force / arms[0])
+    if rub.low == rub.high and face_rub.low == face_rub.high:
+        preload = Range(
+            preload.nominal * (1 - rub.scatter),
+            preload.nominal,
+            preload.nominal * (1 + rub.scatter),
+        )
     bolt = Limit(
         f"bolt at {100 * utilisation:g} % of its yield",
         preload_at_yield(thread, strength.yield_mpa, rub.nominal, how, utilisation),
@@ -503,7 +545,7 @@ def tighten(
         f"{thread.stress_area_mm2:.4g} mm2 with torsion",
     )
     limits = tuple(sorted((bolt, *others), key=lambda limit: limit.preload_n))
-    worst = stress_mpa(thread, preload.high, rub.low, how) / strength.yield_mpa
+    worst = stress_mpa(thread, force / arms[0], rub.low, how) / strength.yield_mpa
     yields_at = preload_at_yield(thread, strength.yield_mpa, rub.low, how, 1.0)
     seat_mpa = min(preload.high, max(preload.nominal, yields_at)) / ring.area_mm2
     answer_seat = seat_of.pressure_mpa if seat_of else None
@@ -522,10 +564,38 @@ def tighten(
         seat_mpa=seat_mpa,
         seat_limit_mpa=answer_seat,
         stripping=strips,
-        assumptions=_assumptions(strength, rub, face_rub, ring, how, nut_class, strips, seat_of),
+        assumptions=_assumptions(
+            strength, rub, face_rub, ring, how, nut_class, strips, seat_of, assumed
+        ),
         sources=_sources(strength, rub, face_rub, ring, how, nut_class, strips, seat_of),
-        cautions=_cautions(strength, rub, nut_class, strips, worst, seat_mpa, seat_of, limits),
+        cautions=_cautions(strength, rub, nut_class, strips, seat_mpa, seat_of, soft),
+        assumed_mm=assumed,
+        into="" if into is None else material(into).name,
+        breaks_nm=float(soft["breaks_nm"]) if soft and soft["breaks_nm"] else None,
     )
+
+
+def _alloy_row(strength: Grade, thread: Thread) -> Mapping[str, str] | None:
+    """Return the printed torques of a small brass screw; CU3 is no stronger than CU2 in print."""
+    name = {"CU3": "CU2"}.get(strength.name.split()[0], strength.name.split()[0])
+    if not strength.soft or thread.series is not Series.METRIC or "x" in thread.designation:
+        return None
+    rows = (row for row in table("torque_alloys") if row["alloy"] == name)
+    return next((row for row in rows if row["thread"] == thread.designation), None)
+
+
+def _alloy_nm(
+    strength: Grade, thread: Thread, ring: Bearing, mu: float, how: Method, utilisation: float
+) -> float:
+    """Return the most that a soft screw is tightened to, N m: what is printed, and less where the
+    thread is slippery."""
+    force = preload_at_yield(thread, strength.weakest_mpa, mu, how, utilisation)
+    figure = force * coefficient_mm(thread, mu, mu, ring.mean_mm) / 1000
+    row = _alloy_row(strength, thread)
+    if row is None:
+        return figure
+    printed = float(row["tighten_nm"])
+    return printed if mu >= SOFT_FRICTION else min(printed, figure)
 
 
 def _others(
@@ -570,8 +640,11 @@ def _assumptions(
     nut_class: str | None,
     strips: Stripping | None,
     seat: Material | None,
+    assumed_mm: float | None,
 ) -> tuple[str, ...]:
     told = [*strength.assumed, f"thread: {rub}"]
+    if assumed_mm is not None:
+        told.insert(0, f"{assumed_mm:.3g} mm of thread in the hole, 1.5 diameters at most")
     if face_rub is not rub:
         told.append(f"head: {face_rub}")
     told += ring.assumptions
@@ -617,23 +690,23 @@ def _cautions(
     rub: Friction,
     nut_class: str | None,
     strips: Stripping | None,
-    worst: float,
     seat_mpa: float,
     seat: Material | None,
-    limits: tuple[Limit, ...],
+    soft: Mapping[str, str] | None,
 ) -> tuple[str, ...]:
     told = [GENERAL]
+    if strength.soft:
+        told.append("Soft screw: it twists off without warning. Stop if it turns without biting.")
+        if soft and soft["breaks_nm"]:
+            told.append(f"Such a screw may break from {soft['breaks_nm']} N m on (ISO 8839).")
     if strength.unknown:
         told.append(f"Strength of the bolt not known: the weakest, {strength}, was taken.")
     if strength.note:
         told.append(f"{strength}: {strength.note}.")
-    if rub.note:
+    if "memory" in strength.source:
+        told.append(f"{strength}: its strength is from memory, not from a page: doubtful.")
+    if rub.note and not strength.soft:
         told.append(f"{rub.state}: {rub.note}.")
-    if worst > 1.0:
-        told.append(
-            f"If the thread is at its slipperiest, the nominal torque takes the bolt to "
-            f"{100 * worst:.0f} % of its yield: use the low figure, or settle the friction."
-        )
     if nut_class is not None and strength.system == "ISO 898-1":
         needed = strength.name.split(".")[0]
         if float(_bare(nut_class)) < float(needed):
@@ -641,12 +714,7 @@ def _cautions(
                 f"A nut of class {_bare(nut_class)} is weaker than a {strength.name} bolt: fit "
                 f"class {needed} or above (ISO 898-2)."
             )
-    if strips and strips.effective_mm is None:
-        told.append(
-            f"Engagement not given: stripping not checked. For the bolt to break first it needs "
-            f"{strips.needed_mm:.1f} mm."
-        )
-    elif strips and strips.bolt_first is False:
+    if strips and strips.bolt_first is False:
         told.append(
             f"First to go: {strips.first}. For the bolt to break first it needs "
             f"{strips.needed_mm:.1f} mm of engagement."

@@ -11,9 +11,18 @@ from stores import units
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.thread import Thread, get
 from stores.handbook.torque.answer import Tightening
-from stores.handbook.torque.grades import friction
+from stores.handbook.torque.grades import friction, material
 
-__all__ = ["Bolt", "Comparison", "MakerFigure", "compare", "read_bolt", "read_maker"]
+__all__ = [
+    "Bolt",
+    "Comparison",
+    "MakerFigure",
+    "compare",
+    "goes_elsewhere",
+    "read_bolt",
+    "read_maker",
+    "split_into",
+]
 
 
 # Units a figure is most often mistaken for, in N m.
@@ -93,12 +102,13 @@ def compare(maker: MakerFigure, computed: Tightening) -> Comparison:
             f"The maker's figure is for {maker.state}, the computed one for {computed.friction}."
         )
     if agrees:
-        words = f"agrees with the computed {computed.value:.3g} N m within the scatter"
+        words = f"agrees with the computed {units.plain(computed.value, 3)} N m within the scatter"
     else:
         side = "below" if ratio < 1 else "above"
         words = (
-            f"{100 * ratio:.0f} % of the computed {computed.value:.3g} N m: {side} what friction "
-            f"and scatter explain ({low:.3g} to {high:.3g} N m)"
+            f"{100 * ratio:.0f} % of the computed {units.plain(computed.value, 3)} N m: {side} "
+            f"what friction and scatter explain ({units.plain(low, 3)} to "
+            f"{units.plain(high, 3)} N m)"
         )
         told.append(_advice(maker, low, high, ratio))
     return Comparison(maker, computed, low, high, agrees, ratio, words, tuple(told))
@@ -203,6 +213,51 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
         item.thread, item.property_class or item.material or "", state, item.length_mm,
         item.head or "",
     )  # fmt: skip
+
+
+_INTO = re.compile(r"(?i)\s(?:in|into)\s+((?:cast |wrought |grey |mild )?[a-z]+)(?=\s|$)")
+
+# What goes by another rule or by its maker alone, whatever its thread.
+_ELSEWHERE = (
+    (r"spark(?:ing)?[- ]?plug", "spark plug"),
+    (r"(?:drain|sump|filler|level)[- ]?plug", "drain plug"),
+    (r"castle(?:d|lated)? nut|slotted nut", "castle nut"),
+    (
+        r"wheel|brak\w*|caliper|steer\w*|spindle|axle|yoke|fork|swing(?:ing)?[- ]?arm|"
+        r"cylinder head|head (?:stud|bolt|nut)|big[- ]?end|con(?:necting)?[- ]?rod|main bearing|"
+        r"flywheel|crank(?:shaft)?|cam(?:shaft)?|clutch|sprocket|banjo|union|seat ?belt|tow\w*|"
+        r"lifting|eye ?bolt",
+        "maker",
+    ),
+)
+
+
+def goes_elsewhere(text: str) -> str:
+    """Return by what a named joint goes: ``spark plug``, ``drain plug``, ``castle nut``, ``maker``
+    for the maker's figure alone; empty for a bolt that has no such name.
+
+    >>> goes_elsewhere("wheel nut"), goes_elsewhere("M8 8.8 oiled")
+    ('maker', '')
+    """
+    for words, where in _ELSEWHERE:
+        if re.search(rf"(?i)\b(?:{words})s?\b", text):
+            return where
+    return ""
+
+
+def split_into(text: str) -> tuple[str, str]:
+    """Return ``M6 8.8 in aluminium oiled`` without the metal it goes into, and the metal.
+
+    >>> split_into("M6 8.8 in aluminium oiled")
+    ('M6 8.8 oiled', 'aluminium')
+    """
+    for found in _INTO.finditer(text):
+        try:
+            metal = material(found[1])
+        except BadValue:
+            continue
+        return f"{text[: found.start()]}{text[found.end() :]}", metal.name
+    return text, ""
 
 
 def read_maker(text: str, state: str = "", source: str = "") -> "MakerFigure":

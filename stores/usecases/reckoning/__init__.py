@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stores import units
+from stores.errors import StoresError
 
 if TYPE_CHECKING:
     from stores.handbook.answer import Answer
@@ -27,6 +28,8 @@ CONVERTED = {
         "US quart", "US gallon",
     ),
     units.Kind.PRESSURE: ("kPa", "bar", "psi", "kgf/cm2"),
+    units.Kind.MASS: ("g", "kg", "lb"),
+    units.Kind.TEMPERATURE: ("C", "F"),
 }  # fmt: skip
 """The units that an amount is turned into where none is named."""
 
@@ -75,6 +78,23 @@ def reckoned(answer: "Answer") -> Reckoned:
     )
 
 
+def _two_units(typed: str) -> tuple[str, list[str]]:
+    """Return ``30 psi bar`` as the amount and the unit wanted; what is one amount stays one."""
+    words = typed.split()
+    try:
+        units.read(typed)
+    except StoresError:
+        for end in range(len(words) - 1, 1, -1):
+            head = " ".join(words[:end])
+            tail = " ".join(words[end + (words[end] in ("in", "into") and end + 1 < len(words)) :])
+            try:
+                units.read(head).to(tail)
+            except StoresError:
+                continue
+            return head, [tail]
+    return typed, []
+
+
 def _cited(keys: Sequence[str]) -> tuple[str, ...]:
     from stores.handbook.answer import cite
 
@@ -108,12 +128,14 @@ def _nm(typed: str) -> float | None:
 
 
 def convert(typed: str) -> Converted:
-    """Return an amount in other units, exactly: ``18 lbf ft``, ``998.8 hPa to psi``.
+    """Return an amount in other units, exactly: ``18 lbf ft``, ``998.8 hPa to psi``, ``5 psi bar``.
 
     Raises:
         NotationError, BadValue: no amount, or no such unit.
     """
     first, *wanted = re.split(r"\s+(?:to|as)\s+(?=\D)", typed, maxsplit=1)
+    if not wanted:
+        first, wanted = _two_units(typed)
     given = units.read(first)
     names = wanted or CONVERTED[given.unit.kind]
     return Converted(given, tuple(given.to(name) for name in names))

@@ -35,7 +35,10 @@ class ReckonSlots(NamedTuple):
 
 
 class ReckonPlug(NamedTuple):
-    """A spark plug by thread, seat and head, or a drain plug by its case."""
+    """A spark plug by thread, seat and head, or a drain plug by its case.
+
+    Behind the thread may stand what else is said, ``M14 taper aluminium used``.
+    """
 
     thread: str
     seat: str = ""
@@ -80,6 +83,7 @@ def plug(ask: ReckonPlug) -> tuple[Reckoned, ...]:
     """Return the torque of a spark plug, and its turn, or of a drain plug."""
     from stores.handbook.bench_rules.threads import drain_plug, spark_plug, spark_plug_turn
 
+    ask = _plug_words(ask)
     if ask.case and not ask.drain:
         raise BadValue("case without a drain plug")
     if ask.drain:
@@ -91,11 +95,50 @@ def plug(ask: ReckonPlug) -> tuple[Reckoned, ...]:
     )
 
 
+_PLUG_WORDS: dict[str, tuple[str, str | bool]] = {
+    "gasket": ("seat", "gasket"), "taper": ("seat", "taper"), "tapered": ("seat", "taper"),
+    "conical": ("seat", "taper"), "used": ("used", True), "drain": ("drain", True),
+}  # fmt: skip
+_PLUG_METALS = ("aluminium", "alloy", "aluminum", "cast iron", "iron", "magnesium", "steel")
+
+
+def _plug_words(ask: ReckonPlug) -> ReckonPlug:
+    """Return what was said behind the thread as what it means; options that are said win."""
+    text = f" {' '.join(ask.thread.split())} "
+    said: dict[str, str | bool] = {}
+    for word, (name, value) in _PLUG_WORDS.items():
+        bare = re.sub(rf"(?i) {word}(?: seat)?(?= )", "", text)
+        if bare != text:
+            text, said[name] = bare, value
+    for metal in _PLUG_METALS:
+        bare = re.sub(rf"(?i) (?:in |into )?{metal}(?: head| case)?(?= )", "", text)
+        if bare != text:
+            drain = ask.drain or bool(said.get("drain"))
+            text, said["case" if drain else "head"] = bare, metal
+    text = re.sub(r"(?i) (?:spark )?plug(?= )", "", text)
+    kept = {name: value for name, value in said.items() if not getattr(ask, name)}
+    return ask._replace(thread=text.strip(), **kept)  # type: ignore[arg-type]
+
+
 def oiled(torque: str, thread: str, to: str = "oiled", was: str = "dry") -> Reckoned:
     """Return what a figure for threads in one state comes down to in another."""
     from stores.handbook.bench_rules.threads import dry_to_oiled
 
+    words = thread.split()
+    for count in (2, 1):  # "40 N m M10", typed without quotes
+        unit = " ".join(words[:count])
+        if torque.strip().replace(".", "", 1).isdigit() and len(words) > count and _torque(unit):
+            torque, thread = f"{torque} {unit}", " ".join(words[count:])
+            break
     return reckoned(dry_to_oiled(_amount(torque, units.Kind.TORQUE, "N m"), thread, to, was=was))
+
+
+def _torque(word: str) -> bool:
+    try:
+        units.unit(word, units.Kind.TORQUE)
+    except BadValue:
+        return False
+    return True
 
 
 def rules(typed: str) -> "RuleSubjects | tuple[Rule, ...]":

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, NamedTuple
 
 from stores import units
-from stores.errors import BadValue
+from stores.errors import BadValue, NotationError
 from stores.usecases.reckoning import Reckoned, _all, _amount, _mm, reckoned
 
 if TYPE_CHECKING:
@@ -53,9 +53,10 @@ class CompressionTest:
 
 
 class ReckonCompression(NamedTuple):
-    """A cylinder's compression ratio, the day's air, and readings of a dry and a wet test."""
+    """A cylinder's compression ratio, ``7.5`` or ``7.5:1``, the day's air, and readings of a dry
+    and a wet test."""
 
-    ratio: float | None = None
+    ratio: float | str | None = None
     barometer: str = ""
     altitude_m: float = 0.0
     dry: str = ""
@@ -72,10 +73,12 @@ class CompressionReckoned:
     """What a cylinder should show and what the tests say.
 
     ``answers`` end with the floor, absolute and on the gauge, and what cranking gives; empty where
-    no ratio was said. ``carbon`` tells that a reading is above that.
+    no ratio was said. ``usual`` is what a sound engine shows on the gauge: the one range to go by,
+    and why, None without a ratio. ``carbon`` tells that a reading is above what cranking gives.
     """
 
     atmosphere: Reckoned
+    usual: Reckoned | None
     answers: tuple[Reckoned, ...]
     test: CompressionTest | None
     two_stroke: bool
@@ -84,20 +87,30 @@ class CompressionReckoned:
 
 
 class ReckonBattery(NamedTuple):
-    """A battery at rest: volts of one, or of two of 6 V in series; or the gravity of its acid."""
+    """A battery at rest: volts of one, or of two of 6 V in series; or the gravity of its acid.
+
+    With its capacity also how to charge it; ``battery_c`` is how warm it is then.
+    """
 
     volts: Sequence[float] = ()
     nominal_v: int | None = None
     rested_h: float | None = None
     gravity: float | None = None
     acid_c: float = 26.7
+    capacity_ah: float | None = None
+    battery_c: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class BatteryReckoned:
-    """State of charge, and between which temperatures each freezes; of a pair also the volts."""
+    """State of charge, and between which temperatures each freezes; of a pair also the volts.
+
+    ``charging`` are amperes, hours and end voltage, of the emptier of a pair; empty where no
+    capacity was said.
+    """
 
     answers: tuple[Reckoned, ...]
+    charging: tuple[Reckoned, ...]
     freezes_c: tuple[tuple[float, float], ...]
     verdict: str
     total_v: float | None
@@ -120,9 +133,9 @@ def compression(ask: ReckonCompression) -> CompressionReckoned:
     if bool(ask.stroke) != bool(ask.port):
         raise BadValue("stroke or port alone")
     answers: list[Answer] = []
-    floor = None
+    floor = usual = None
     if ask.ratio is not None:
-        ratio = ask.ratio
+        ratio = _ratio(ask.ratio)
         if ask.stroke:
             trapped = squeeze.trapped_ratio(ratio, _mm(ask.stroke), _mm(ask.port))
             answers.append(trapped)
@@ -133,6 +146,7 @@ def compression(ask: ReckonCompression) -> CompressionReckoned:
             floor,
             squeeze.expected(ratio, air.value, gauge=True),
         ]
+        usual = squeeze.usual(ratio, air.value, two_stroke=ask.two_stroke)
     verdict, carbon = None, False
     if ask.dry:
         dry = [each for each in _pressures(ask.dry, ask.unit, air.value) if each]
@@ -143,18 +157,30 @@ def compression(ask: ReckonCompression) -> CompressionReckoned:
             two_stroke=ask.two_stroke,
             maker_low=next(iter(maker), None),
             floor_kpa=floor.value if floor else None,
+            usual_kpa=usual.low if usual else None,
         )
         carbon = floor is not None and max(each.gauge_kpa for each in dry) > answers[-1].high
     elif ask.wet:
         raise BadValue("wet without dry")
     return CompressionReckoned(
         reckoned(air),
+        reckoned(usual) if usual else None,
         _all(*answers),
         compression_test(verdict) if verdict else None,
         ask.two_stroke,
         ask.unit,
         carbon,
     )
+
+
+def _ratio(typed: float | str) -> float:
+    """Return a compression ratio: ``7.5``, ``7.5:1``, ``7.5 to 1``."""
+    if not isinstance(typed, str):
+        return typed
+    bare = re.sub(r"\s*(?::|to)\s*1(?:[.,]0*)?$", "", typed.strip(), flags=re.IGNORECASE)
+    if not re.fullmatch(r"\d+(?:[.,]\d+)?", bare):
+        raise NotationError("cannot read a compression ratio such as 7.5 or 7.5:1", typed)
+    return float(bare.replace(",", "."))
 
 
 def _pressures(text: str, unit: str, atmosphere_kpa: float) -> "list[Pressure | None]":
@@ -180,7 +206,7 @@ def battery(ask: ReckonBattery) -> BatteryReckoned:
     Raises:
         BadValue: volts and gravity at once, neither, or one out of range.
     """
-    from stores.handbook.battery import at_rest, by_gravity, freezes_between, in_series
+    from stores.handbook.battery import at_rest, by_gravity, charging, freezes_between, in_series
 
     volts = list(ask.volts)
     if ask.gravity is not None and volts:
@@ -195,8 +221,16 @@ def battery(ask: ReckonBattery) -> BatteryReckoned:
         answers = [pair.first, pair.second]
     else:
         raise BadValue("no volts at rest")
+    charge: tuple[Answer, ...] = ()
+    if ask.battery_c is not None and ask.capacity_ah is None:
+        raise BadValue("warmth without a capacity")
+    if ask.capacity_ah is not None:
+        emptier = min(answers, key=lambda each: each.value)
+        six = pair is not None or ask.nominal_v == 6 or (bool(volts) and volts[0] < 8)
+        charge = charging(ask.capacity_ah, emptier, 6 if six else 12, ask.battery_c)
     return BatteryReckoned(
         _all(*answers),
+        _all(*charge),
         tuple(freezes_between(answer.low) for answer in answers),
         pair.verdict if pair else "",
         pair.total_v if pair else None,

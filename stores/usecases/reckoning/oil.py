@@ -62,19 +62,21 @@ class LikeGrade:
 @dataclass(frozen=True, slots=True)
 class OilKnown:
     """How thick an oil is, cSt, and what is like it; ``narrower`` tells that its grade reached
-    further in old books."""
+    further in old books, ``memory`` that a figure of it is from memory. A designation alone, GL-4,
+    says nothing of thickness: the figures are None."""
 
     grade: str
     scale: str
-    at_c: float
-    least_cst: float
+    at_c: float | None
+    least_cst: float | None
     below_cst: float | None
     cold: str
-    edition: int
+    edition: int | None
     narrower: bool
     alike: tuple[LikeGrade, ...]
     advice: "Advice | None"
     sources: tuple[str, ...]
+    memory: bool
 
 
 class ReckonFork(NamedTuple):
@@ -136,12 +138,15 @@ def oil(ask: AskOil) -> OilKnown:
     """
     from stores.handbook.fluids.oils import Scale, alike, gear_oil_advice, limits, read_grade
 
+    bare = re.fullmatch(r"(?i)(?:API\s*)?GL\s*-?\s*(\d)\s*(?:(?:gear )?oil)?", ask.grade.strip())
+    if bare:
+        return _designation(f"GL-{bare[1]}", ask)
     grade = read_grade(ask.grade)
     thickness = limits(grade, ask.edition)
     like = alike(grade, ask.edition) if grade.scale is not Scale.VG and grade.hot else ()
     advice = None
-    if grade.service or ask.hypoid or ask.bronze is not None:
-        advice = gear_oil_advice(grade.service, ask.bronze, hypoid=ask.hypoid)
+    if grade.service or grade.ep or ask.hypoid or ask.bronze is not None:
+        advice = gear_oil_advice(grade.service, ask.bronze, hypoid=ask.hypoid, ep=grade.ep)
     gear = grade.scale is Scale.GEAR and ask.edition is None
     keys = (*thickness.sources, *(advice.sources if advice else ()))
     return OilKnown(
@@ -156,7 +161,19 @@ def oil(ask: AskOil) -> OilKnown:
         tuple(LikeGrade(str(each), each.scale) for each in like),
         advice,
         _cited(keys),
+        thickness.memory,
     )
+
+
+def _designation(service: str, ask: AskOil) -> OilKnown:
+    """Return what a designation alone says: which additives, and nothing of thickness."""
+    from stores.handbook.fluids.oils import gear_oil_advice
+
+    advice = gear_oil_advice(service, ask.bronze, hypoid=ask.hypoid)
+    return OilKnown(
+        service, "API 1560", None, None, None, "", None, narrower=False, alike=(),
+        advice=advice, sources=_cited(advice.sources), memory=False,
+    )  # fmt: skip
 
 
 def fork(ask: ReckonFork) -> tuple[Reckoned, ...]:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from stores.handbook.torque.joint import Stripping
     from stores.handbook.torque.maker import Comparison, MakerFigure
 
-__all__ = ["MakerBeside", "ReckonTorque", "TorqueReckoned", "torque"]
+__all__ = ["ByFriction", "MakerBeside", "Otherwise", "ReckonTorque", "TorqueReckoned", "torque"]
 
 
 class ReckonTorque(NamedTuple):
@@ -54,19 +54,44 @@ class MakerBeside:
 
 
 @dataclass(frozen=True, slots=True)
-class TorqueReckoned:
-    """A torque by unit, what it brings, and what limits it; the handbook's values.
+class ByFriction:
+    """The torque of one joint for a thread that is slippery, as usual, or rough: no band to choose
+    from."""
 
-    ``preload_borne_n`` is the preload as far as the bolt bears it, ``yields`` tells that it yields
-    where friction is low.
+    slippery: float
+    usual: float
+    rough: float
+
+
+class Otherwise(NamedTuple):
+    """Where less is set than was answered: a state of the thread, or a metal it goes into."""
+
+    state: str
+    into: str
+    set_nm: float
+
+
+@dataclass(frozen=True, slots=True)
+class TorqueReckoned:
+    """How tight: ``set_nm`` is the figure to set, ``set`` the same by unit; the rest explains it.
+
+    ``torque`` is by unit and friction, ``preload_n`` what the figure to set brings, ``yields``
+    tells that it takes a slippery bolt past its yield. ``otherwise`` are the cases in which less is
+    set, ``into`` what it goes into, empty for a nut or steel; ``assumed_mm`` the thread assumed
+    there.
     """
 
     thread: str
     grade: str
     friction: "Friction"
-    torque: "dict[str, Range]"
+    set_nm: float
+    set: dict[str, float]
+    slippery_nm: float
+    otherwise: tuple[Otherwise, ...]
+    into: str
+    assumed_mm: float | None
+    torque: dict[str, ByFriction]
     preload_n: "Range"
-    preload_borne_n: "Range"
     yields: bool
     limits: "tuple[Limit, ...]"
     seat_mpa: float
@@ -84,18 +109,32 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
     Raises:
         BadValue, NotationError, NotFound: what cannot be read or is in no table.
     """
-    from stores.handbook.torque.answer import UNITS
+    from stores.errors import StoresError
+    from stores.handbook.torque.answer import UNITS, Range, in_units, set_down
     from stores.handbook.torque.formulas import Method
     from stores.handbook.torque.grades import friction
     from stores.handbook.torque.joint import tighten
-    from stores.handbook.torque.maker import compare, read_bolt, read_maker
+    from stores.handbook.torque.maker import (
+        compare,
+        goes_elsewhere,
+        read_bolt,
+        read_maker,
+        split_into,
+    )
 
+    if not ask.maker and (where := goes_elsewhere(ask.bolt)):
+        raise BadValue("torque goes elsewhere", typed=ask.bolt[:40], where=where)
+    text, metal = split_into(ask.bolt)
+    if metal and ask.into:
+        raise BadValue("what it goes into twice", typed=ask.bolt[:40])
+    ask = ask._replace(bolt=text, into=ask.into or metal)
     bolt = read_bolt(ask.bolt)
     figure = read_maker(ask.maker, ask.maker_state) if ask.maker else None
     if ask.maker_state and not ask.maker:
         raise BadValue("state without a maker's figure")
 
-    def tight(state: str | None) -> "Tightening":
+    def tight(state: "str | Friction | None", into: str | None = None) -> "Tightening":
+        into = ask.into if into is None else into
         return tighten(
             bolt.thread,
             bolt.grade,
@@ -105,7 +144,7 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
             face_mm=_mm_or_none(ask.face),
             hole_mm=_mm_or_none(ask.hole),
             nut_class=ask.nut or None,
-            into=ask.into or None,
+            into=into or None,
             engagement_mm=_mm_or_none(ask.engaged),
             bolt_length_mm=_mm_or_none(ask.length) or bolt.length_mm,
             seat=ask.seat or None,
@@ -119,22 +158,49 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
         both = compare(replace(figure, state=state), tight(state))
     elif figure:
         both = compare(figure, answer)
+    sets = answer.set_nm
+    share = sets / answer.value
+    otherwise = []
+    given = answer.friction.low == answer.friction.high  # then the thread's state is known
+    cases = [] if given else [("oiled", ask.into), ("anti-seize", ask.into)]
+    cases += [] if ask.into or ask.nut else [(bolt.state or "", "aluminium")]
+    for state, into in cases:
+        try:
+            other = tight(state, into)
+        except StoresError:
+            continue
+        if other.set_nm < sets:
+            changed = "" if state == bolt.state else state
+            otherwise.append(Otherwise(changed, into if into != ask.into else "", other.set_nm))
+    by_unit = {unit: answer.torque(unit) for unit in UNITS}
     return TorqueReckoned(
-        answer.thread.designation,
-        str(answer.grade),
-        answer.friction,
-        {unit: answer.torque(unit) for unit in UNITS},
-        answer.preload_n,
-        answer.preload_borne_n,
-        answer.worst_share > 1,
-        answer.limits,
-        answer.seat_mpa,
-        answer.seat_limit_mpa,
-        answer.stripping,
-        answer.assumptions,
-        _cited(answer.sources),
-        answer.cautions,
-        None
+        thread=answer.thread.designation,
+        grade=str(answer.grade),
+        friction=answer.friction,
+        set_nm=sets,
+        set={
+            unit: sets
+            if unit == "N m"
+            else set_down(in_units(Range(sets, sets, sets), unit).nominal)
+            for unit in UNITS
+        },
+        slippery_nm=answer.slippery_nm,
+        otherwise=tuple(otherwise),
+        into=answer.into,
+        assumed_mm=answer.assumed_mm,
+        torque={
+            unit: ByFriction(each.low, each.nominal, each.high) for unit, each in by_unit.items()
+        },
+        preload_n=answer.preload_n.times(share),
+        yields=answer.worst_share * share > 1,
+        limits=answer.limits,
+        seat_mpa=answer.seat_mpa,
+        seat_limit_mpa=answer.seat_limit_mpa,
+        stripping=answer.stripping,
+        assumptions=answer.assumptions,
+        sources=_cited(answer.sources),
+        cautions=answer.cautions,
+        maker=None
         if both is None
         else MakerBeside(
             both.use_nm, both.maker, both.agrees, both.ratio, both.words, both.cautions

@@ -22,8 +22,6 @@ __all__ = [
     "wear",
 ]
 
-_RULE_OF_OTHER_ENGINES = "tm-10-3930"
-
 
 @dataclass(frozen=True, slots=True)
 class ToleranceLimits:
@@ -128,6 +126,8 @@ def wear(ask: ReckonWear) -> ReadingJudged:
 
 
 def _judged(finding: "Finding") -> ReadingJudged:
+    from stores.handbook.wear import BOOKS
+
     return ReadingJudged(
         finding.what,
         finding.verdict,
@@ -138,7 +138,7 @@ def _judged(finding: "Finding") -> ReadingJudged:
         finding.left_mm,
         finding.share,
         finding.reason,
-        _RULE_OF_OTHER_ENGINES in finding.reading.sources,
+        bool(set(BOOKS) & set(finding.reading.sources)),
     )
 
 

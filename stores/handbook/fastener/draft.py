@@ -60,6 +60,7 @@ class Draft:
     notes: list[tuple[int, str]] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     questions: list[str] = field(default_factory=list)
+    held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
     twofold: bool = False  # the kind itself has two readings
     sizeless: bool = False  # the size has two readings and stays unread
@@ -94,6 +95,17 @@ class Draft:
         """Put a question, once."""
         if question not in self.questions:
             self.questions.append(question)
+
+    def hold(self, first: int, last: int, question: str) -> None:
+        """Keep tokens as typed, since they can be read in two ways, and ask about them."""
+        self.held.append((first, last))
+        self.use(first, last)
+        self.ask(question)
+
+    def keep_held(self) -> None:
+        """Note what is held as unread."""
+        for first, last in self.held:
+            self.unread.append(self.written(first, last).strip(" ,;:-()"))
 
     def use(self, first: int, last: int | None = None) -> None:
         """Note tokens as understood; ``last`` excluded."""
@@ -308,6 +320,9 @@ def _link(draft: Draft, at: int) -> bool:
     return found is not None and any(found.phrase.get(n) for n in ("prep", "with", "and"))
 
 
+_COUNT_FIGURES = 3  # "(118220)" is the number of a part
+
+
 def _is_unit(draft: Draft, at: int) -> bool:
     found = draft.inside[at]
     return found is not None and found.phrase.get("unit") is not None
@@ -327,4 +342,8 @@ def _keep(draft: Draft, first: int, last: int) -> None:
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
     else:
-        draft.unread.append(draft.written(first, last).strip(" ,;:-"))
+        said = draft.written(first, last).strip(" ,;:-")
+        draft.unread.append(said)
+        part_number = draft.depth[first] and len(said) > _COUNT_FIGURES
+        if said.isdigit() and draft.kind is not Kind.PART and not part_number:
+            draft.ask(f"{said}: {'what is it' if draft.quantity else 'how many, or what is it'}")

@@ -16,6 +16,7 @@ from stores.errors import NotationError
 from stores.handbook.fastener.counts import (
     join_spoken,
     read_bearing_marks,
+    read_late_count,
     read_quantity,
     read_seal_type,
 )
@@ -112,6 +113,7 @@ def read_text(text: str) -> Fastener:
     _kept(draft)
     read_standard(draft)
     read_kind(draft)
+    read_late_count(draft)
     read_strokes(draft)
     read_class(draft)
     if draft.kind in (Kind.PART, Kind.SEAL):
@@ -119,6 +121,7 @@ def read_text(text: str) -> Fastener:
     read_bearing_marks(draft)
     if draft.kind is Kind.PART and not has_thread(draft) and not _only_figures(draft):
         return _part(draft, aside)
+    draft.keep_held()
     read_tolerance(draft)
     read_form_letter(draft)
     read_fit(draft)
@@ -207,6 +210,8 @@ def _only_figures(draft: Draft) -> bool:
 
 def _part(draft: Draft, aside: str) -> Fastener:
     """Return a plain part: its name is the text without the count."""
+    for first, last in draft.held:
+        draft.used[first:last] = [False] * (last - first)
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
     name = ""
     if words:
@@ -216,7 +221,7 @@ def _part(draft: Draft, aside: str) -> Fastener:
             name = " ".join(draft.raw(n, n + 1) for n in words)
     if aside:
         name = f"{name} {aside}".strip()
-    questions = tuple(draft.questions) if aside else ()
+    questions = tuple(draft.questions) if aside or draft.held else ()
     if draft.twofold or _unnamed(draft):
         questions = (*questions, "what is it: no single noun says so")
     return Fastener(

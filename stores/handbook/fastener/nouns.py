@@ -22,6 +22,7 @@ from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = [
     "ORDINARY",
+    "STEELS",
     "read_class",
     "read_fit",
     "read_form_letter",
@@ -393,6 +394,7 @@ def read_standard(draft: Draft) -> None:
             draft.ask(f"two standards: {draft.standard} and {name}")
         _form_letter(draft, at + 1)
     _lettered_size(draft)
+    _steel_number(draft)
     if not draft.standard:
         _bare_din(draft)
     for at, token in enumerate(draft.tokens[:-1]):
@@ -400,6 +402,33 @@ def read_standard(draft: Draft) -> None:
         if letter is not None and draft.mark(at + 1) is Mark.NUMBER and not draft.used[at]:
             draft.series = letter
             draft.use(at)
+
+
+STEELS = frozenset(
+    ("201", "301", "302", "303", "304", "305", "310", "316", "321", "347", "410", "416", "420",
+     "430", "431", "440")
+)  # fmt: skip
+"""Stainless steels by their AISI numbers."""
+
+
+def _steel_number(draft: Draft) -> None:
+    """Read "303 stainless", "AISI 316" and "18-8": no count and no size. Source: AISI numbers."""
+    stainless = any(hit.phrase.get("material") == "stainless" for hit in draft.matches.values())
+    for at, token in enumerate(draft.tokens):
+        if draft.used[at] or token.mark is not Mark.NUMBER:
+            continue
+        joined = draft.mark(at - 1) is Mark.BY or draft.mark(at + 1) is Mark.BY
+        named = draft.word(at - 1) == "aisi"
+        if (named or stainless) and token.text in STEELS and not joined:
+            draft.marks.append(f"AISI {token.text}")
+            draft.use(at - named, at + 1)
+        dash = draft.mark(at + 1) is Mark.DASH and not draft.tokens[at + 1].spaced
+        austenitic = token.text == "18" and dash and draft.text_of(at + 2) in ("8", "10")
+        austenitic = austenitic and draft.mark(at + 3) is not Mark.BY
+        if (austenitic or (token.text == "18/8" and stainless)) and not joined:
+            draft.put("material", "stainless")
+            draft.marks.append("18-8")
+            draft.use(at, at + 3 if austenitic else at + 1)
 
 
 def _form_letter(draft: Draft, at: int) -> None:

@@ -134,7 +134,10 @@ def report(path: Path, show: bool, half: str = "") -> None:
                 got = fields(parse(row["text"]))[name]
                 print(f"{verdict:9}{name:15}{row[name]!r:14} {got!r:14} {row['text']}")
     total = sum(by_field.values(), Counter())
-    print(f"\n{path.name} {half}: {len(rows)} texts; plain parts read as fasteners: {forced}; ", end="")
+    print(
+        f"\n{path.name} {half}: {len(rows)} texts; plain parts read as fasteners: {forced}; ",
+        end="",
+    )
     print(f"wrong with a question: {asked}")
     for title, table in (("field", by_field), ("style", by_style)):
         print(f"{title:28}{'right':>8}{'wrong':>8}{'not read':>10}")

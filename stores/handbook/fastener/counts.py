@@ -218,13 +218,19 @@ def _refuse_negative(draft: Draft) -> None:
 def _count_words(draft: Draft, at: int) -> int:
     """Return the end of the count words at a token ("off", "pcs of"), or the token itself."""
     end = at
-    while draft.says(end, "count") in ("after",):
+    while draft.says(end, "count") in ("after",) and not _attributive(draft, end):
         end = draft.matches[end].last
         if draft.mark(end) is Mark.SIGN and draft.tokens[end].text == ".":
             end += 1
         if draft.word(end) == "of":
             end += 1
     return end
+
+
+def _attributive(draft: Draft, at: int) -> bool:
+    """Tell "two piece belt" from "one piece" and "2 pieces of belt"."""
+    after = draft.mark(at + 1) is Mark.WORD and draft.word(at + 1) != "of"
+    return draft.word(at) == "piece" and after and draft.text_of(at - 1) != "1"
 
 
 def _leading(draft: Draft) -> tuple[int, int, int] | None:
@@ -285,6 +291,7 @@ def _end_of_count(draft: Draft, at: int) -> int:
             (after.mark in (*_THREAD_MARKS, Mark.CODE, Mark.CLASS) and not _is_profile(draft, at))
             or (after.mark is Mark.NUMBER and not _is_bare_code(draft, at))
             or (after.mark is Mark.WORD and not _is_attribute(draft, at + 1))
+            or _described(draft, at)
         )
     )
     return at + 1 if counts and not _no_count(draft, at) else at
@@ -307,6 +314,8 @@ def _no_count(draft: Draft, at: int) -> bool:
     """
     token = draft.tokens[at]
     text = token.text
+    if draft.word(at + 1) == "piece" and text != "1":
+        return True
     if _DESIGNATED.fullmatch(text) and _bears(draft, at + 1):
         return True
     if _STEEL_NUMBER.fullmatch(text) and _is_steel(draft, at + 1):
@@ -420,6 +429,18 @@ def _between(draft: Draft, at: int) -> bool:
     return True
 
 
+def _described(draft: Draft, at: int) -> bool:
+    """Tell "1 thick shim", one of them, from "25 long"; of more than one it is asked about."""
+    role = draft.says(at + 1, "role")
+    if role not in ("long", "thick", "wide", "high") or draft.mark(at + 2) is not Mark.WORD:
+        return False
+    text = draft.tokens[at].text
+    if text != "1" and _things(draft, at + 2):
+        draft.hold(at, at + 1, f"{text} {draft.word(at + 1)}: so many, or so {role}; which")
+        return False
+    return text == "1"
+
+
 def _past_x(draft: Draft, end: int) -> int:
     return end + 1 if draft.mark(end) is Mark.BY or draft.word(end) == "x" else end
 
@@ -473,6 +494,10 @@ def _mixed(draft: Draft, at: int) -> None:
     if not (thread or named or draft.says(after, "head")):
         return
     if draft.says(after, "role") == "long" and _another_size(draft, after):
+        if any(hit.last and _in_plural(draft, n) for n, hit in draft.matches.items() if n > after):
+            draft.hold(
+                at, draft.matches[after].last, f"{token.text} long, or {whole} off {part} long"
+            )
         return
     if draft.mark(at + 1) is Mark.DASH and at + 2 < len(draft.tokens):
         tpi = draft.tokens[at + 2].text
@@ -494,6 +519,12 @@ def _mixed(draft: Draft, at: int) -> None:
     token.whole = None
     token.start += len(whole) + 1
     token.text = part
+
+
+def _in_plural(draft: Draft, at: int) -> bool:
+    hit = draft.matches[at]
+    last = draft.word(hit.last - 1)
+    return hit.phrase.get("noun") is not None and last.endswith("s") and not last.endswith("ss")
 
 
 def _of_how_many(draft: Draft, at: int) -> None:
@@ -627,6 +658,10 @@ def read_late_count(draft: Draft) -> None:
     number, at = draft.tokens[last], last - 1
     if not is_whole(number) or draft.used[last] or draft.depth[last]:
         return
+    if draft.mark(at) is Mark.BY:
+        if _plural_times(draft, at, number):
+            draft.hold(at, last + 1, f"x {number.text}: so many, or the length; which")
+        return
     sign = draft.mark(at) in (Mark.COMMA, Mark.DASH)
     at -= sign
     if at != draft.noun.last - 1 or not is_plural(draft):
@@ -641,6 +676,28 @@ def read_late_count(draft: Draft) -> None:
     elif int(number.text):
         draft.quantity = int(number.text)
         draft.use(last - sign, last + 1)
+
+
+_FEW = 24
+
+
+def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
+    """Tell "M6 bolts x 4" and "bolts M6 x4", a count or a length, from "M6 screws x 25"."""
+    if draft.noun is None or not is_plural(draft) or _by_signs(draft) > 1:
+        return False
+    if draft.kind in SHORT or draft.says(sign + 1, "unit") is not None:
+        return False
+    value = int(number.text)
+    if draft.noun.last == sign:
+        return value <= _FEW
+    size = next((t for t in draft.tokens[:sign] if t.mark is Mark.METRIC), None)
+    if size is not None and size.value is not None:
+        return value <= size.value
+    inch = any(t.fraction or t.mark is Mark.BA for t in draft.tokens[:sign])
+    return inch and _LONG_INCHES <= value <= _FEW
+
+
+_LONG_INCHES = 3  # what is so long is rarer than so many
 
 
 def _has_metric(draft: Draft) -> bool:
@@ -680,8 +737,10 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
     last = len(draft.tokens) - 1
     while last > 1 and draft.mark(last) is Mark.SIGN:
         last -= 1
-    if last < 2 or not is_whole(draft.tokens[last]):
+    if last < 2 or not is_whole(draft.tokens[last]) or "key" in _things(draft, 0):
         return None
+    if draft.word(last - 2) in _ACROSS and draft.mark(last - 3) is Mark.NUMBER:
+        return None  # "1/2 sq x 3"
     if draft.word(last - 1) == "times":
         return int(draft.tokens[last].value or 0), last - 1, last + 1
     sign = draft.mark(last - 1) is Mark.BY or draft.word(last - 1) == "x"
@@ -710,6 +769,9 @@ def _is_long(draft: Draft) -> bool:
 
 def _by_signs(draft: Draft) -> int:
     return sum(token.mark is Mark.BY for token in draft.tokens)
+
+
+_ACROSS = frozenset(("sq", "square", "hex", "hexagon", "round", "rd", "flat"))
 
 
 def _length_owed(draft: Draft, at: int) -> bool:
@@ -748,13 +810,17 @@ _PARTS = {
     "sixteenth": 16, "sixteenths": 16,
 }  # fmt: skip
 
+_FINE_PARTS = ("thirty", "sixty")
+
 _AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc", "bsw", "by"])
 
 _COUNTS = {
     "pair": 2, "pairs": 2, "pr": 2, "prs": 2, "couple": 2, "dozen": 12, "dozens": 12, "doz": 12,
 }  # fmt: skip
 
-_STARTERS = frozenset((*_UNITS, *_TENS, *_COUNTS, *_PARTS, "m", "by", "a"))
+_STARTERS = frozenset(
+    (*_UNITS, *_TENS, *_COUNTS, *_PARTS, *_FINE_PARTS, "m", "em", "by", "times", "a")
+)
 
 
 def join_spoken(tokens: list[Token]) -> list[Token]:
@@ -934,7 +1000,15 @@ def _signs(tokens: list[Token]) -> list[Token]:
             out.append(
                 Token(Mark.BY, "x", token.start, token.end, spaced=token.spaced) if sign else token
             )
-        elif token.mark is Mark.NUMBER and before == "m":
+        elif (
+            _word(tokens, at) == "times"
+            and out
+            and out[-1].mark in (*_THREAD_MARKS, Mark.NUMBER)
+            and at + 1 < len(tokens)
+            and tokens[at + 1].mark is Mark.NUMBER
+        ):
+            out.append(Token(Mark.BY, "x", token.start, token.end, spaced=token.spaced))
+        elif token.mark is Mark.NUMBER and before in ("m", "em"):
             out[-1] = _joined(Mark.METRIC, f"M{token.text}", out[-1], token, token)
         elif _word(tokens, at) == "ba" and out and _is_ba(out[-1]):
             out[-1] = _joined(Mark.BA, f"{out[-1].text}BA", out[-1], token, out[-1])

@@ -320,6 +320,13 @@ def _link(draft: Draft, at: int) -> bool:
     return found is not None and any(found.phrase.get(n) for n in ("prep", "with", "and"))
 
 
+def _asked(draft: Draft, said: str) -> bool:
+    return any(
+        re.search(rf"(?<![0-9/]){re.escape(said.split(maxsplit=1)[0])}(?![0-9/])", question)
+        for question in draft.questions
+    )
+
+
 _COUNT_FIGURES = 3  # "(118220)" is the number of a part
 
 
@@ -345,5 +352,6 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         said = draft.written(first, last).strip(" ,;:-")
         draft.unread.append(said)
         part_number = draft.depth[first] and len(said) > _COUNT_FIGURES
-        if said.isdigit() and draft.kind is not Kind.PART and not part_number:
+        figures = re.fullmatch(r"[0-9][0-9 ./,x*-]*", said) is not None
+        if figures and draft.kind is not Kind.PART and not part_number and not _asked(draft, said):
             draft.ask(f"{said}: {'what is it' if draft.quantity else 'how many, or what is it'}")

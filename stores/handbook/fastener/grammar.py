@@ -47,8 +47,11 @@ __all__ = ["parse", "read_text"]
 
 # Taken where no series is said; who means UNEF says so.
 _UNIFIED = (Series.UNC, Series.UNF)
+# Threads that are met on few things: only where the words say so.
+_RARE = (Series.UNEF, Series.CYCLE)
+_CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
 _KEPT = re.compile(r"\[([^][]*)\]")
-_TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|threads per inch")
+_TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
     r"(?i)(?P<thing>[^][()]*\d[^][()]*?)[\s,;:-]+(?P<rest>(?:replac(?:es|ed|ing)|was|were|not|formerly|"
@@ -276,10 +279,11 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
     elif unified:
         draft.series = unified[0]
-    elif len(found) == 1 and found[0] is not Series.UNEF:
+    elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(draft.text)):
         draft.series = found[0]
-    elif found == (Series.UNEF,):
-        draft.ask(f"{draft.size}-{draft.pitch}: UNEF, or a special thread")
+    elif len(found) == 1:
+        rare = "UNEF" if found[0] is Series.UNEF else found[0]
+        draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
     elif found:
         names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":

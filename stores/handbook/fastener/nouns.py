@@ -550,7 +550,7 @@ def _after_grade(draft: Draft, at: int) -> None:
     elif token.mark is Mark.NUMBER and text in _CLASSES:
         _set_class(draft, at, number + 1, text)
     elif is_whole(token) and len(text) < 3:
-        british = draft.word(at) in ("grade", "gr")
+        british = draft.word(at) in ("grade", "gr", "grd", "gde")
         nut = draft.kind is Kind.NUT and any(t.mark is Mark.METRIC for t in draft.tokens)
         _set_class(draft, at, number + 1, text if nut or not british else f"Grade {text}")
     elif token.mark is Mark.WORD and re.fullmatch(r"[A-Z]|[A-Z]?[0-9]{1,2}", token.text):
@@ -752,7 +752,9 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
         return False
     if value == Series.METRIC_FINE:
         draft.put("series", value)
-    elif draft.series not in (None, Series.METRIC, Series(value)) and value != Series.METRIC:
+    elif (draft.series not in (None, Series.METRIC, Series(value)) and value != Series.METRIC) or (
+        Series.METRIC in (draft.series, value) and INCH_SERIES & {draft.series, Series(value)}
+    ):
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
         draft.ask(f"two threads: {one} and {other}; which, or which end")
         draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")

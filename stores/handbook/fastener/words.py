@@ -41,7 +41,7 @@ BASE: dict[str, str] = {
     Kind.SEALING_WASHER: "washer", Kind.E_CLIP: "circlip", Kind.ROLL_PIN: "pin",
     Kind.SPLIT_PIN: "pin", Kind.TAPER_PIN: "pin", Kind.GROOVED_PIN: "pin", Kind.CLEVIS_PIN: "pin",
     Kind.SETSCREW: "screw", Kind.DRIVE_SCREW: "screw", Kind.WOODRUFF_KEY: "key",
-    Kind.PARALLEL_KEY: "key",
+    Kind.PARALLEL_KEY: "key", Kind.GIB_KEY: "key",
 }  # fmt: skip
 
 

@@ -64,6 +64,7 @@ class Draft:
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
     twofold: bool = False  # the kind itself has two readings
     sizeless: bool = False  # the size has two readings and stays unread
+    tool: bool = False  # a tap, a spanner: named by the size it fits
     settled: bool = False  # it is a plain part, whatever nouns stand in it
 
     def __post_init__(self) -> None:

@@ -122,7 +122,8 @@ def read_text(text: str) -> Fastener:
     if draft.kind in (Kind.PART, Kind.SEAL):
         read_seal_type(draft)
     read_bearing_marks(draft)
-    if draft.kind is Kind.PART and not has_thread(draft) and not _only_figures(draft):
+    plain = draft.tool or (not has_thread(draft) and not _only_figures(draft))
+    if draft.kind is Kind.PART and plain:
         return _part(draft, aside)
     draft.keep_held()
     read_tolerance(draft)

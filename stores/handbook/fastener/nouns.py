@@ -12,12 +12,13 @@ Classes: ISO 965-1 (grade and letter), ASME B1.1 (1A to 3B), BS 84 (close, mediu
 
 import re
 from fractions import Fraction
+from functools import cache
 
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
 from stores.handbook.fastener.model import Kind, Series
 from stores.handbook.fastener.sizes import WASHERS
 from stores.handbook.fastener.tokens import Mark
-from stores.handbook.fastener.words import BASE, Match, Standard, standards
+from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = [
@@ -83,10 +84,39 @@ def read_kind(draft: Draft) -> None:
         draft.kind, draft.noun = Kind.BALL, solids[0].match
         draft.use(solids[0].at)
         return
+    if solids and draft.says(solids[-1].at, "tool"):
+        draft.tool = True
+        return
+    if not any(solid.kind for solid in solids) and (kind := _compound(draft, solids)):
+        draft.kind = kind
+        return
     loose = bool(solids) and draft.word(solids[-1].at).rstrip("s") in ("clip", "clamp")
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+
+
+# The last part of German, Dutch and Swedish compounds, and what such a thing is.
+_TAILS = (
+    (("schraube", "schrauben", "skruv", "skruvar", "schroef", "schroeven"), Kind.SCREW),
+    (("bult", "bultar", "bout", "bouten"), Kind.BOLT),
+    (("mutter", "muttern", "muttrar", "moer", "moeren"), Kind.NUT),
+    (("bricka", "brickor"), Kind.WASHER),
+    (("packning", "packningar", "dichtung", "dichtungen", "pakking", "pakkingen"), Kind.GASKET),
+)
+_BEFORE_TAIL = 3  # letters
+
+
+def _compound(draft: Draft, solids: list[_Solid]) -> Kind | None:
+    """Read the noun at the end of a compound that no list has: "Deckelschraube"."""
+    if len(solids) != 1 or solids[0].match is not None:
+        return None
+    word = draft.word(solids[0].at)
+    for tails, kind in _TAILS:
+        for tail in tails:
+            if word.endswith(tail) and len(word) >= len(tail) + _BEFORE_TAIL:
+                return kind if kind is Kind.GASKET or has_thread(draft) else None
+    return None
 
 
 def _turned(draft: Draft) -> None:
@@ -568,8 +598,41 @@ def _set_class(draft: Draft, first: int, last: int, value: str) -> None:
     draft.use(first, last)
 
 
+_SHORTEST = 5  # letters: below it half the language is one slip from a word of shape
+_HEAD_WORDS = ("head", "hd", "headed")
+
+
+@cache
+def _slips() -> dict[str, str]:
+    """Return each word of shape with a letter left out, or two turned round, to the word."""
+    slips: dict[str, str] = {}
+    for word, phrase in vocabulary()[0].items():
+        shape = phrase.beside or any(phrase.get(name) for name in _WORDS)
+        if len(word) < _SHORTEST or not word.isalpha() or not shape or phrase.get("noun"):
+            continue
+        for at in range(len(word)):
+            slips.setdefault(word[:at] + word[at + 1 :], word)
+            slips.setdefault(word[:at] + word[at : at + 2][::-1] + word[at + 2 :], word)
+    return slips
+
+
+def _mend_slips(draft: Draft) -> None:
+    """Read "spirng washer" and "chees head" as what one slip of a key makes of them, and ask."""
+    for at in range(len(draft.tokens) - 1):
+        typed = draft.word(at)
+        if len(typed) < _SHORTEST or draft.inside[at] is not None or draft.depth[at]:
+            continue
+        before = draft.noun is not None and at + 1 == draft.noun.first
+        meant = _slips().get(typed) if before or draft.word(at + 1) in _HEAD_WORDS else None
+        if meant is None or typed in vocabulary()[1]:
+            continue
+        draft.matches[at] = Match(at, at + 1, vocabulary()[0][meant])
+        draft.ask(f"{draft.tokens[at].text}: read as {meant}")
+
+
 def read_words(draft: Draft) -> None:
     """Gather what every phrase says of the noun; then what the standard adds."""
+    _mend_slips(draft)
     if draft.noun is not None:
         for name, value in draft.noun.phrase.plain:
             _apply(draft, name, value, draft.raw(draft.noun.first, draft.noun.last))

@@ -853,6 +853,8 @@ def _washer(draft: Draft, runs: list[list[Atom]]) -> None:
         rest = run[1:]
         if head.token.mark in (Mark.METRIC, Mark.BA, Mark.GAUGE) and not draft.size:
             named_size(draft, head)
+        elif head.role == "dia" and len(run) == 1 and not (draft.size or draft.dimensions):
+            plain_size(draft, head)
         elif head.role or (len(run) > 1 and any(a.role for a in run)):
             rest = run
         elif len(run) == 1 and not draft.size and _standard_washer(draft, head):

@@ -245,12 +245,27 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     if draft.tokens[at].whole is not None:
         _mixed(draft, at)
         return None
-    if _two_figures(draft, at):
+    if _two_figures(draft, at) or _so_many_or_so_large(draft, at):
         return None
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
     if end == at + 1 and draft.word(end) == "of":
         _of_how_many(draft, end + 1)
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
+
+
+def _so_many_or_so_large(draft: Draft, at: int) -> bool:
+    """Hold the figure of "4 BSF nuts 3/8" and "2 BSF nuts": a count, or inches."""
+    if not is_whole(draft.tokens[at]) or draft.text_of(at) == "1":
+        return False
+    named = draft.says(at + 1, "series")
+    if (
+        named is None
+        or named in GAUGED
+        or not any(_in_plural(draft, n) for n in draft.matches if n > at)
+    ):
+        return False
+    draft.hold(at, at + 1, f"{draft.text_of(at)}: so many, or {draft.text_of(at)} inch; which")
+    return True
 
 
 def _two_figures(draft: Draft, at: int) -> bool:
@@ -754,6 +769,7 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         (before is Mark.NUMBER and apart and long)  # "M6x20 x4"
         or (measured and long and _is_long(draft))  # "hex bolt M6 x 25mm x 4"
         or (before in (Mark.WORD, Mark.CLOSE, Mark.CLASS) and not measured and not named)
+        or (before is Mark.COMMA and not draft.tokens[last].spaced)  # "M6 nut, x10"
     )
     if not sign or not counted or _length_owed(draft, last):
         return None

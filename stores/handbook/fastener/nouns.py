@@ -176,7 +176,8 @@ def has_thread(draft: Draft) -> bool:
         and c.mark is Mark.NUMBER
         and (a.value or 99) <= 24
         and 4 <= (c.value or 0) <= 80
-        for a, b, c in zip(draft.tokens, draft.tokens[1:], draft.tokens[2:], strict=False)
+        for marked in (draft.tokens, [t for t in draft.tokens if t.mark is not Mark.INCH])
+        for a, b, c in zip(marked, marked[1:], marked[2:], strict=False)
     )
 
 
@@ -314,9 +315,13 @@ def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
 
 
 def _leads(draft: Draft, only: _Solid, solids: list[_Solid]) -> bool:
-    """Tell "KEY WOODRUFF SHAFT TO GEAR", "Screw Lens to lamp" (noun first) from "bolt cutters"."""
+    """Tell "KEY WOODRUFF SHAFT TO GEAR", "Screw Lens to lamp" (noun first) from "bolt cutters".
+
+    What stands behind a noun of another language tells which: "graisseur M6 droit".
+    """
     return (
-        draft.after_with < len(draft.tokens)
+        (only.match is not None and only.match.phrase.get("foreign") is not None)
+        or draft.after_with < len(draft.tokens)
         or draft.text.isupper()
         or solids[-1].segment > solids[0].segment
         or (only.end - only.at > 1 and not solids[-1].part)
@@ -388,7 +393,20 @@ _HEADED = frozenset(
 _HEADLESS = frozenset(Kind) - _HEADED
 # Fields that other steps read; they say nothing of the thing itself.
 _NOT_SAID = frozenset(
-    ["part", "trail", "prep", "and", "or", "with", "attr", "role", "unit", "count", "weak"]
+    [
+        "part",
+        "trail",
+        "prep",
+        "and",
+        "or",
+        "with",
+        "attr",
+        "role",
+        "unit",
+        "count",
+        "weak",
+        "foreign",
+    ]  # fmt: skip
 )
 
 _GLUED_GRADE = re.compile(r"(?:gr|grade)([0-9]{1,2})", re.IGNORECASE)
@@ -717,7 +735,8 @@ def _usable(draft: Draft, fields: tuple[tuple[str, str], ...]) -> bool:
     return (
         bool(fields)
         and all(
-            name in (*_WORDS, "series", "skip", "mark", "role", "unit", "implies", "noun")
+            name
+            in (*_WORDS, "series", "skip", "mark", "role", "unit", "implies", "noun", "foreign")
             for name, _ in fields
         )
         and not any(name == "noun" and value != str(draft.kind) for name, value in fields)

@@ -175,7 +175,7 @@ def _join(draft: Draft, at: int, any_before: bool) -> str:
         mark is Mark.COMMA
         and draft.tokens[at - 1].text.strip() == "-"
         and is_whole(draft.tokens[at])
-        and draft.mark(at + 1) is Mark.BY
+        and (draft.mark(at + 1) is Mark.BY or _tabled(draft, at))
         and (draft.mark(before) is Mark.INCH or draft.tokens[before].fraction)
     )
     if mark is Mark.DASH or spaced_tpi:  # "1/2-13", and 1/2" - 13 x 1
@@ -183,6 +183,14 @@ def _join(draft: Draft, at: int, any_before: bool) -> str:
     if mark is Mark.SIGN and draft.tokens[at - 1].text == "/":
         return "/" if sized else ""
     return ""
+
+
+def _tabled(draft: Draft, at: int) -> bool:
+    """Tell "1/4 - 28 nut", a size of the tables, from "1/4 nut - 28"."""
+    size = draft.tokens[at - 2]
+    if draft.mark(at - 2) is Mark.INCH:
+        size = draft.tokens[at - 3]
+    return size.fraction and bool(inch_families(size.text, draft.tokens[at].text))
 
 
 def _about(draft: Draft, atom: Atom) -> None:

@@ -406,7 +406,7 @@ _NOT_SAID = frozenset(
         "count",
         "weak",
         "foreign",
-    ]  # fmt: skip
+    ]
 )
 
 _GLUED_GRADE = re.compile(r"(?:gr|grade)([0-9]{1,2})", re.IGNORECASE)

@@ -633,6 +633,8 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
 
 def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
     """Read "(4)", "(x4)" and "(4 off)" as a count."""
+    if "(" not in draft.text:
+        return None
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.OPEN or token.text != "(":
             continue

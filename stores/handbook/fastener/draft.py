@@ -119,11 +119,17 @@ class Draft:
 
     def word(self, at: int) -> str:
         """The lower-case text of a word token, "" for anything else."""
-        return self.tokens[at].text.lower() if self.mark(at) is Mark.WORD else ""
+        if not 0 <= at < len(self.tokens):
+            return ""
+        token = self.tokens[at]
+        return token.text.lower() if token.mark is Mark.WORD else ""
 
     def text_of(self, at: int) -> str:
         """The text of a token as written, "" beyond either end and for what is kept."""
-        return self.tokens[at].text if self.mark(at) not in (None, Mark.KEPT) else ""
+        if not 0 <= at < len(self.tokens):
+            return ""
+        token = self.tokens[at]
+        return "" if token.mark is Mark.KEPT else token.text
 
     def says(self, at: int, name: str) -> str | None:
         """What the phrase that begins at this token gives a field, else None."""
@@ -148,9 +154,12 @@ class Draft:
         return BASE.get(self.kind, str(self.kind))
 
 
+_NO_BRACKETS = str.maketrans("()[]{}", "      ")
+
+
 def tidy(text: str) -> str:
     """Collapse white space and take out brackets, which the canonical form keeps for itself."""
-    return " ".join(re.sub(r"[()\[\]{}]", " ", text).split())
+    return " ".join(text.translate(_NO_BRACKETS).split())
 
 
 def is_whole(token: Token) -> bool:

@@ -170,10 +170,11 @@ def _joins(draft: Draft, at: int) -> bool:
     token, found = draft.tokens[at], draft.matches.get(at)
     if found is not None:
         return bool(found.phrase.get("and") or found.phrase.get("or"))
-    listed = token.mark is Mark.COMMA and token.text.strip() in (",", ";")
-    counted = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
-    ampersand = token.mark is Mark.SIGN and token.text in "&+" and draft.inside[at] is None
-    return ampersand or (listed and counted)
+    if token.mark is Mark.SIGN:
+        return token.text in "&+" and draft.inside[at] is None
+    if token.mark is not Mark.COMMA or token.text.strip() not in (",", ";"):
+        return False
+    return draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
 
 
 def _ends_bare(draft: Draft, at: int) -> bool:
@@ -184,6 +185,8 @@ def _ends_bare(draft: Draft, at: int) -> bool:
 
 def _kept(draft: Draft) -> None:
     """Note what stands in square brackets as unread."""
+    if "[" not in draft.text:
+        return
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.KEPT:
             continue

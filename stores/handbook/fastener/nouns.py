@@ -170,13 +170,13 @@ def has_thread(draft: Draft) -> bool:
         return True
     if draft.series or any(found.phrase.get("series") for found in draft.matches.values()):
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
+    marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
         a.mark is Mark.NUMBER
         and b.mark is Mark.DASH
         and c.mark is Mark.NUMBER
         and (a.value or 99) <= 24
         and 4 <= (c.value or 0) <= 80
-        for marked in (draft.tokens, [t for t in draft.tokens if t.mark is not Mark.INCH])
         for a, b, c in zip(marked, marked[1:], marked[2:], strict=False)
     )
 
@@ -459,10 +459,17 @@ STEELS = frozenset(
 """Stainless steels by their AISI numbers."""
 
 
+_STEEL_FIGURES = STEELS | {"18", "18/8"}
+
+
 def _steel_number(draft: Draft) -> None:
     """Read "303 stainless", "AISI 316" and "18-8": no count and no size. Source: AISI numbers."""
+    marked = [at for at, token in enumerate(draft.tokens) if token.text in _STEEL_FIGURES]
+    if not marked:
+        return
     stainless = any(hit.phrase.get("material") == "stainless" for hit in draft.matches.values())
-    for at, token in enumerate(draft.tokens):
+    for at in marked:
+        token = draft.tokens[at]
         if draft.used[at] or token.mark is not Mark.NUMBER:
             continue
         joined = draft.mark(at - 1) is Mark.BY or draft.mark(at + 1) is Mark.BY
@@ -636,10 +643,11 @@ def _slips() -> dict[str, str]:
 
 def _mend_slips(draft: Draft) -> None:
     """Read "spirng washer" and "chees head" as what one slip of a key makes of them, and ask."""
-    for at in range(len(draft.tokens) - 1):
-        typed = draft.word(at)
-        if len(typed) < _SHORTEST or draft.inside[at] is not None or draft.depth[at]:
+    for at, token in enumerate(draft.tokens[:-1]):
+        unknown = token.mark is Mark.WORD and draft.inside[at] is None and not draft.depth[at]
+        if not unknown or len(token.text) < _SHORTEST:
             continue
+        typed = token.text.lower()
         before = draft.noun is not None and at + 1 == draft.noun.first
         meant = _slips().get(typed) if before or draft.word(at + 1) in _HEAD_WORDS else None
         if meant is None or typed in vocabulary()[1]:
@@ -834,9 +842,7 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
         return False
     if value == Series.METRIC_FINE:
         draft.put("series", value)
-    elif (draft.series not in (None, Series.METRIC, Series(value)) and value != Series.METRIC) or (
-        Series.METRIC in (draft.series, value) and INCH_SERIES & {draft.series, Series(value)}
-    ):
+    elif draft.series is not None and _other_thread(draft.series, Series(value)):
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
         draft.ask(f"two threads: {one} and {other}; which, or which end")
         draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")
@@ -850,6 +856,13 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
             before if f" {words} " in f" {before} " else f"{before} {words}".lstrip()
         )
     return True
+
+
+def _other_thread(said: Series, value: Series) -> bool:
+    """Return whether a second word names another thread: UNF beside BSF, metric beside BSF."""
+    if Series.METRIC in (said, value):
+        return bool(INCH_SERIES & {said, value})
+    return said is not value
 
 
 ORDINARY = frozenset(("6g", "6H", "2A", "2B", "medium fit"))

@@ -88,6 +88,7 @@ class Atom:
 def find_runs(draft: Draft) -> list[list[Atom]]:
     runs: list[list[Atom]] = []
     broken = False  # a figure in doubt leaves what is joined to it in doubt too
+    ranged = any(token.text.lower() in _TO for token in draft.tokens if token.mark is Mark.WORD)
     for at, token in enumerate(draft.tokens):
         if token.mark is Mark.NUMBER:
             joined = draft.mark(at - 1) in (Mark.BY, Mark.DASH) or draft.text_of(at - 1) == "/"
@@ -102,7 +103,7 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
             continue
         if draft.depth[at] and not _labelled(draft, at):
             continue
-        if _in_range(draft, at) or _names_head(draft, at):
+        if (ranged and _in_range(draft, at)) or _names_head(draft, at):
             continue
         join = _join(draft, at, bool(runs))
         atom = Atom(at, at + 1, token, token.value, join)
@@ -957,6 +958,8 @@ def is_number_size(number: Token, tpi: Token, series: str | None = None) -> bool
 
 def join_number_sizes(tokens: list[Token]) -> list[Token]:
     """Read "10 32 UNF", as it is said, like "#10-32 UNF"; the series leaves no other reading."""
+    if not any(token.mark is Mark.WORD and token.text.lower() in _NAMES for token in tokens):
+        return tokens
     out: list[Token] = []
     for at, token in enumerate(tokens):
         if out and at + 1 < len(tokens) and tokens[at + 1].mark is Mark.WORD:
@@ -971,6 +974,8 @@ def join_number_sizes(tokens: list[Token]) -> list[Token]:
 
 def read_strokes(draft: Draft) -> None:
     """Settle every "10/32": a number size on a threaded thing, else a question."""
+    if not any(t.text == "/" or t.doubt or t.whole is not None for t in draft.tokens):
+        return
     for token in draft.tokens:
         if token.doubt:
             draft.ask(_question(token.text))

@@ -220,6 +220,8 @@ def check(text: str) -> None:
         raise NotationError("nothing to read; write what it is, such as 4 M6 x 25 hex bolt", text)
     if len(text) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
+    if text.isprintable():
+        return
     for at, char in enumerate(text):
         if (char < " " and char not in "\t\r\n") or "\x7f" <= char <= "\x9f":
             raise NotationError("control character in the text; take it out", text, at, at + 1)

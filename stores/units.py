@@ -228,7 +228,7 @@ LEVEL = str.maketrans(
         **dict.fromkeys("‘’‚′`´", "'"),
         **dict.fromkeys("×✕✖⨯∗", "x"),
         **dict.fromkeys("\u00a0\u2007\u2009\u202f\u3000\t\r\n", " "),
-        **dict.fromkeys("⁄∕", "/"),
+        **dict.fromkeys("⁄∕／⧸", "/"),
     }
 )
 """Signs that mean the same, each levelled to one: a place in the text stays the same place."""

@@ -29,7 +29,8 @@ __all__ = ["MAX_COUNT", "BenchLine", "StillOn", "read_line"]
 MAX_COUNT = 1_000_000
 """The most pieces in one line: beyond it is a slip."""
 
-_MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+/\d+))")
+_MIXED = re.compile(r"^\s*(\d{1,6})\s+(?=(\d+[/⁄∕]\d+|[½¼¾⅛⅜⅝⅞]))")
+_SO_LONG = re.compile(r"^\S+\s*(?:inch(?:es)?|ins?\b\.?|[\"″”])\s*(?:long|lg)\b", re.IGNORECASE)
 _LEADING = re.compile(r"^\s*(\d{1,6})\s+(?!off\b|x\b)([^\W\d].*)$")
 _BARE = re.compile(r"^\s*\d+(\s+(of\s+\d+|off))?\s*$")
 _MISSING = re.compile(r"^\s*\d*\s*(?:off\s+)?missing\b|\b(?:is|are)?\s*missing\s*$", re.IGNORECASE)
@@ -41,9 +42,13 @@ _RATING = re.compile(
 )
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
-_OF = re.compile(r"^\s*(\d{1,9})\s+of\s+(\d{1,9})\s+(?=\S)", re.IGNORECASE)
+_OF = re.compile(
+    r"^\s*(\d{1,9})\s+of\s+(\d{1,9})\s+(?:(?:off|pcs|pieces)\s+)?(?=\S)", re.IGNORECASE
+)
 _SHOULD = re.compile(
-    r"\s*\(?\s*\bshould\s+(?:have\s+been|be)\b\s*:?\s*(?P<text>.+?)\s*$", re.IGNORECASE
+    r"\s*\(?\s*\b(?:(?:sh?ould|shoud|shoudl|shuold|shld|ought\s+to)\s+(?:(?:have|of)\s+been|be)|"
+    r"s/b|supposed\s+to\s+be)\b\s*:?\s*(?P<text>.+?)\s*$",
+    re.IGNORECASE,
 )
 _POSITION = re.compile(r"\s+@\s*(?P<text>[^@]+?)\s*$")
 _STILL = re.compile(
@@ -96,7 +101,8 @@ class BenchLine:
     """What one line says: as found, as specified, and the position.
 
     ``written`` is the whole line, ``said`` the thing alone in the person's own words, ``counted``
-    whether a count was given. ``still_on`` of those found did not come off. ``layers`` are the
+    whether a count was given. ``asked`` is what is open about the count, which is then 1.
+    ``still_on`` of those found did not come off. ``layers`` are the
     thicknesses of a stack in nanometres, in order, ``unit`` what they were measured in.
     """
 
@@ -111,6 +117,7 @@ class BenchLine:
     still_on: tuple[StillOn, ...] = ()
     layers: tuple[int, ...] = ()
     unit: str = ""
+    asked: tuple[str, ...] = ()
 
     @property
     def off(self) -> int:
@@ -123,9 +130,13 @@ class BenchLine:
         return tuple(
             dict.fromkeys(
                 question
-                for thing in (self.thing, self.specified)
-                for question in thing.questions
-                if not (thing.series and question == NO_NOUN)
+                for questions, named in (
+                    (self.asked, False),
+                    (self.thing.questions, self.thing.series),
+                    (self.specified.questions, self.specified.series),
+                )
+                for question in questions
+                if not (named and question == NO_NOUN)
             )
         )
 
@@ -136,7 +147,7 @@ def read_line(text: str) -> BenchLine:
     Raises:
         NotationError: nothing there, a count that cannot be, or notation that cannot be read;
             points at the characters.
-        BadValue: a control character, or a first figure that may be a count or part of a size.
+        BadValue: a control character, or what is missing said in words.
 
     >>> line = read_line("3 of 4 M6 nut @ rear")
     >>> line.found, line.wanted, str(line.thing), line.position
@@ -161,11 +172,9 @@ def read_line(text: str) -> BenchLine:
         rest = _count_before_fraction(rest)
         _refuse_doubtful_count(rest)
     thing = parse(rest)
-    doubt = _LEADING.match(rest) if found is None and thing.quantity is None else None
-    if doubt and (thing.kind is Kind.PART or thing.unread):
-        raise BadValue(
-            f"is {doubt[1]} the count? Write '{doubt[1]} off {doubt[2]}' or '1 off {rest}'"
-        )
+    if found is None and _RATING.match(rest):
+        thing = replace(parse(f"1 off {rest}"), quantity=None)  # "12 V bulb": no dozen
+    asked = _doubtful_count(rest, thing) if found is None else ()
     if found is not None and thing.quantity is not None:
         raise NotationError("two counts in one line: say '3 of 4 M6x25'", written)
     counted = found is not None or thing.quantity is not None
@@ -197,6 +206,7 @@ def read_line(text: str) -> BenchLine:
         still_on,
         layers,
         unit,
+        asked,
     )
 
 
@@ -281,26 +291,30 @@ def _count_before_fraction(text: str) -> str:
     if not mixed:
         return text
     rest = text[mixed.end() :]
-    if int(mixed[1]) == 1:
-        raise BadValue(
-            f"one of {mixed[2]}, or the size 1-{mixed[2]}? Write '1 off {rest}' or '1-{rest}'"
-        )
+    if int(mixed[1]) == 1 or _SO_LONG.match(rest):
+        return text  # one off, or one and a quarter: the count is 1, the size is asked about
     return f"{mixed[1]} off {rest}"
 
 
+def _doubtful_count(text: str, thing: Fastener) -> tuple[str, ...]:
+    """Ask about a first figure that may be a count, a rating or part of a name."""
+    found = _RATING.match(text) or _LEADING.match(text)
+    if found is None or any(found[1] in question for question in thing.questions):
+        return ()
+    rated = found.re is _RATING
+    if thing.quantity is not None or not (rated or thing.kind is Kind.PART or thing.unread):
+        return ()
+    return (f"{found[1]}: so many, or part of the name? Counted as 1; else write {found[1]} off",)
+
+
 def _refuse_doubtful_count(text: str) -> None:
-    """Refuse a first figure that may be a count, a rating or half a number."""
+    """Refuse a count of nothing, what is missing said in words, and marks between thousands."""
     if _BARE.match(text):
         raise NotationError("a count, but of what? Write it as 4 M6x25", text)
     if _MISSING.search(text):
         raise BadValue("what is missing is said by the counts: 0 of 2 M6x25, or 3 of 4 M6 nut")
     if _THOUSANDS.match(text):
         raise NotationError("write a count without a comma, as 1000", text)
-    rating = _RATING.match(text)
-    if rating:
-        raise BadValue(
-            f"is {rating[1]} the count? Write '{rating[1]} off {rating[2]}' or '1 off {text}'"
-        )
 
 
 def _part_should(written: str) -> tuple[str, str | None]:

@@ -508,7 +508,7 @@ def _sizes(ask: Find) -> dict[str, Any]:
 
     sizes: dict[str, Any] = {}
     if ask.thread.strip():
-        sizes |= _thread(parse(clean(ask.thread, "the thread")), ask.thread)
+        sizes |= _thread_asked(clean(ask.thread, "the thread"))
     if ask.length.strip():
         read = read_measure(ask.length, Quantity.LENGTH)
         reach = reach_mm(Tool.CALIPER, read.value, odd=False)
@@ -519,6 +519,26 @@ def _sizes(ask: Find) -> dict[str, Any]:
     if ask.head.strip():
         sizes["head"] = head_named(clean(ask.head, "the head"))
     return sizes
+
+
+def _thread_asked(typed: str) -> dict[str, Any]:
+    """Return a thread of the tables, or the diameter of one that they do not have.
+
+    Raises:
+        NotFound: no table holds it, as M6x2; those near it are named.
+        NotationError: not a thread, or one of several.
+    """
+    from stores.handbook.thread import get
+
+    thing = parse(typed)
+    if thing.thread is not None and not thing.unread:
+        return {"thread": thing.thread.designation}
+    try:
+        return {"thread": get(typed).designation}
+    except NotationError:
+        if thing.diameter_mm is None or thing.unread:
+            raise
+    return _thread(thing, typed)
 
 
 def _thread(read: Fastener, typed: str) -> dict[str, Any]:

@@ -374,11 +374,25 @@ class TestCounts:
         assert item["found"] == found
         assert item["as_found"] == text
 
-    @pytest.mark.parametrize(
-        "line", ["12 V bulb", "1,000 M6 nut", "4", "3 of 4", "2 off", "1 1/4 BSW nut", "2 pin plug"]
-    )
-    def test_a_doubtful_count_is_asked_about(self, bench: Bench, line: str) -> None:
+    @pytest.mark.parametrize("line", ["1,000 M6 nut", "4", "3 of 4", "2 off"])
+    def test_what_is_no_line_is_refused(self, bench: Bench, line: str) -> None:
         bench.refused("strip", "Engine", "lamp", line)
+
+    @pytest.mark.parametrize(
+        "line",
+        [
+            "12 V bulb",
+            "1 1/4 BSW nut",
+            "2 pin plug",
+            "about 10 M6 nut",
+            "51220 bolt",
+            "8 day clock",
+        ],
+    )
+    def test_a_doubtful_count_is_one_and_asked_about(self, bench: Bench, line: str) -> None:
+        reply = bench.json("strip", "Engine", "lamp", line)
+        assert reply["items"][1]["found"] == 1
+        assert reply["questions"]
 
     def test_a_reuse_does_not_read_the_thing_anew(self, bench: Bench) -> None:
         bench("strip", "Electrics", "tail lamp", "1 off 12 V bulb", "1 gasket")

@@ -86,3 +86,36 @@ def test_a_size_alone_is_no_stack(text: str) -> None:
 def test_what_cannot_be_is_refused(text: str) -> None:
     with pytest.raises(StoresError):
         read_line(text)
+
+
+@pytest.mark.parametrize(
+    ("line", "found", "spec", "asked"),
+    [
+        ("51220 bolt", 1, "bolt [51220]", True), ("30 hour clock", 1, "30 hour clock", True),
+        ("6 volt horn", 1, "6 volt horn", True), ("1 1/8 BSF nut", 1, "BSF nut [1 1/8]", True),
+        ("lots of M6 washers", 1, "M6 washer [lots of]", True),
+        ("2 or 3 M8 nuts", 1, "M8 nut [2 or 3]", True), ("hose clips 3", 1, "hose clip [3]", True),
+        ("M8 bolts x 6", 1, "M8 bolt [x 6]", True), ("6204 bearing", 1, "bearing 6204", False),
+        ("2 ½ BSF x 2 bolt", 2, "1/2 BSF x 2 bolt", False), ("M8 nuts, 6", 6, "M8 nut", False),
+        ("2 3/8 BSF nut", 2, "3/8 BSF nut", False), ("two piece ring", 1, "two piece ring", False),
+    ],
+)  # fmt: skip
+def test_a_count_in_doubt_is_one_with_a_question(
+    line: str, found: int, spec: str, asked: bool
+) -> None:
+    read = read_line(line)
+    assert (read.found, read.thing.spec, bool(read.questions)) == (found, spec, asked)
+    assert read.written == line
+
+
+@pytest.mark.parametrize(
+    "words", ["should be", "shoud be", "shoudl be", "s/b", "ought to be", "should of been"]
+)
+def test_what_it_should_be_however_it_is_spelt(words: str) -> None:
+    line = read_line(f"4 M6x30 bolt ({words} M6x25)")
+    assert (line.thing.spec, line.specified.spec) == ("M6 x 30 bolt", "M6 x 25 bolt")
+
+
+def test_none_of_so_many_off() -> None:
+    line = read_line("0 of 2 off 5/16 BSW x 3/4 bolt")
+    assert (line.found, line.wanted, line.thing.spec) == (0, 2, "5/16 BSW x 3/4 bolt")

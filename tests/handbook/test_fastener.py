@@ -214,7 +214,7 @@ def test_what_has_two_readings_is_not_guessed(text: str, field: str, asks: str) 
         ("M6\x00 bolt", 2, 3, "control character"),
         ("0 M6 nut", 0, 1, "quantity is from 1"),
         ("-4 M6 nut", 0, 2, "negative"),
-        ("1000001 M6 nut", 0, 7, "quantity is from 1"),
+        ("1000001 off M6 nut", 0, 7, "quantity is from 1"),
         ("M6 nut (0)", 8, 9, "quantity is from 1"),
         ("x" * 501, 500, 501, "longer than 500"),
     ],
@@ -226,7 +226,7 @@ def test_an_error_points_at_the_characters(text: str, start: int, end: int, says
 
 
 def test_the_largest_count_is_read() -> None:
-    assert parse("1000000 M6 nut").quantity == 1_000_000
+    assert parse("1000000 off M6 nut").quantity == 1_000_000
 
 
 # BS 93 (2BA 4.70 mm), BS 84, ISO 261, ASME B1.1 (#10: 0.190 in), ISO 228-1 (G 1/8: 9.728 mm).

@@ -581,3 +581,29 @@ def test_custom_gives_the_thread_of_the_table_if_there_is_one() -> None:
 def test_custom_refuses(arguments: dict[str, float], message: str) -> None:
     with pytest.raises((BadValue, NotationError), match=message):
         custom("metric", **arguments)  # type: ignore[arg-type]
+
+
+# What is said at the bench; the meanings are the trade's (memory).
+@pytest.mark.parametrize(
+    ("said", "designation"),
+    [
+        ("1/2 gas", "G 1/2"), ("BSP 3/8", "G 3/8"), ("3/8 gas thread", "G 3/8"),
+        ("quarter BSF", "1/4 BSF"), ("five sixteenths whit", "5/16 BSW"), ("em ten", "M10"),
+        ("M12x1.25 LH", "M12x1.25"), ("M8 left hand thread", "M8"), ("1/2 UNF l.h.", "1/2-20 UNF"),
+        ("9/16 x 20 pedal", "9/16-20 cycle"), ("No. 4 BA", "4BA"), ("24 tpi 3/8 UNF", "3/8-24 UNF"),
+    ],
+)  # fmt: skip
+def test_what_is_said_at_the_bench_is_read(said: str, designation: str) -> None:
+    assert get(said).designation == designation
+
+
+@pytest.mark.parametrize(
+    ("said", "says"),
+    [
+        ("10mm", "M10, or plain 10 mm"), ("M10 fine", "M10x1.25"), ("3/8 BFS", "mean BSF"),
+        ("1/4 whitwroth", "mean whitworth"), ("M8 x 2 x 3", "not a thread"),
+    ],
+)  # fmt: skip
+def test_what_has_two_readings_is_asked(said: str, says: str) -> None:
+    with pytest.raises(NotationError, match=says):
+        get(said)

@@ -7,21 +7,26 @@ Numbers said in words, as a dictated note has them: "two m eight by one point tw
 
 import re
 from fractions import Fraction
+from functools import cache
 from math import gcd
 
 from stores.errors import NotationError
 from stores.handbook.fastener.draft import Draft, is_whole
 from stores.handbook.fastener.model import GAUGED, Kind
-from stores.handbook.fastener.sizes import is_number_size
+from stores.handbook.fastener.sizes import SHORT, is_number_size
 from stores.handbook.fastener.tokens import Mark, Token
+from stores.handbook.fastener.words import standards
 from stores.handbook.fastener.writing import inch_families
 
 __all__ = [
+    "LIKELY",
     "MOST",
     "is_bearing_number",
     "is_closed_bearing",
+    "is_plural",
     "join_spoken",
     "read_bearing_marks",
+    "read_late_count",
     "read_quantity",
     "read_seal_type",
 ]
@@ -213,13 +218,19 @@ def _refuse_negative(draft: Draft) -> None:
 def _count_words(draft: Draft, at: int) -> int:
     """Return the end of the count words at a token ("off", "pcs of"), or the token itself."""
     end = at
-    while draft.says(end, "count") in ("after",):
+    while draft.says(end, "count") in ("after",) and not _attributive(draft, end):
         end = draft.matches[end].last
         if draft.mark(end) is Mark.SIGN and draft.tokens[end].text == ".":
             end += 1
         if draft.word(end) == "of":
             end += 1
     return end
+
+
+def _attributive(draft: Draft, at: int) -> bool:
+    """Tell "two piece belt" from "one piece" and "2 pieces of belt"."""
+    after = draft.mark(at + 1) is Mark.WORD and draft.word(at + 1) != "of"
+    return draft.word(at) == "piece" and after and draft.text_of(at - 1) != "1"
 
 
 def _leading(draft: Draft) -> tuple[int, int, int] | None:
@@ -229,17 +240,32 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
         at = draft.matches[at].last
     if re.fullmatch(r"[xX][1-9][0-9]*", draft.text_of(at)) and draft.mark(at + 1) is not None:
         return int(draft.text_of(at)[1:]), at, at + 1
-    if draft.mark(at) is not Mark.NUMBER:
+    if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER:
         return None
     if draft.tokens[at].whole is not None:
         _mixed(draft, at)
         return None
-    if _two_figures(draft, at):
+    if _two_figures(draft, at) or _so_many_or_so_large(draft, at):
         return None
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
     if end == at + 1 and draft.word(end) == "of":
         _of_how_many(draft, end + 1)
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
+
+
+def _so_many_or_so_large(draft: Draft, at: int) -> bool:
+    """Hold the figure of "4 BSF nuts 3/8" and "2 BSF nuts": a count, or inches."""
+    if not is_whole(draft.tokens[at]) or draft.text_of(at) == "1":
+        return False
+    named = draft.says(at + 1, "series")
+    if (
+        named is None
+        or named in GAUGED
+        or not any(_in_plural(draft, n) for n in draft.matches if n > at)
+    ):
+        return False
+    draft.hold(at, at + 1, f"{draft.text_of(at)}: so many, or {draft.text_of(at)} inch; which")
+    return True
 
 
 def _two_figures(draft: Draft, at: int) -> bool:
@@ -280,9 +306,154 @@ def _end_of_count(draft: Draft, at: int) -> int:
             (after.mark in (*_THREAD_MARKS, Mark.CODE, Mark.CLASS) and not _is_profile(draft, at))
             or (after.mark is Mark.NUMBER and not _is_bare_code(draft, at))
             or (after.mark is Mark.WORD and not _is_attribute(draft, at + 1))
+            or _described(draft, at)
         )
     )
-    return at + 1 if counts else at
+    return at + 1 if counts and not _no_count(draft, at) else at
+
+
+LIKELY = 200
+"""The most pieces that a bare figure counts; a larger one is as likely a part number."""
+
+_STEEL_NUMBER = re.compile(r"[234][0-4][0-9]")
+
+_STANDARDS = ("DIN", "ISO", "BS")
+
+_DESIGNATED = re.compile(r"[1-7]\d{3}|(?:1[16]|2[12349]|3[012]|5[1234]|8[19])\d{3}|6\d{2}")
+
+
+def _no_count(draft: Draft, at: int) -> bool:
+    """Tell a bearing's designation, a steel's, a standard's and a part's number from a count.
+
+    What is not certain is held as typed, with a question. Designations: ISO 15, ISO 355, ISO 104.
+    """
+    token = draft.tokens[at]
+    text = token.text
+    if draft.word(at + 1) == "piece" and text != "1":
+        return True
+    if _DESIGNATED.fullmatch(text) and _bears(draft, at + 1):
+        return True
+    if _STEEL_NUMBER.fullmatch(text) and _is_steel(draft, at + 1):
+        return True
+    standard = text in _bare_standards() and (
+        draft.mark(at + 1) is Mark.METRIC or int(text) > LIKELY
+    )
+    if standard and (int(text) > LIKELY or _things(draft, at) & _bare_standards()[text]):
+        draft.hold(at, at + 1, f"{text}: the number of a standard, or {text} off; which")
+        return True
+    said = not draft.text[token.start : token.end].isdigit()  # "two hundred and ten"
+    if int(text) > LIKELY and not said:
+        draft.hold(at, at + 1, f"{text}: a part number, or how many; for a count write {text} off")
+        return True
+    return False
+
+
+def _bears(draft: Draft, first: int) -> bool:
+    """Return whether the thing named from a token on is a bearing, with no number of its own."""
+    return "bearing" in _things(draft, first) and not any(
+        token.mark is Mark.NUMBER and _DESIGNATED.fullmatch(token.text)
+        for token in draft.tokens[first:]
+    )
+
+
+def _is_steel(draft: Draft, at: int) -> bool:
+    found = draft.matches.get(at)
+    return found is not None and found.phrase.get("material") in ("stainless", "steel")
+
+
+@cache
+def _bare_standards() -> dict[str, set[str]]:
+    """Return the numbers of standards that are written alone, "934 M8", to what they are of."""
+    found: dict[str, set[str]] = {}
+    for name, known in standards().items():
+        house, _, number = name.partition(" ")
+        if house in _STANDARDS and number.isdigit() and len(number) > 2:
+            found.setdefault(number, set()).add(known.kind)
+    return found
+
+
+_ABOUT = frozenset(
+    ("about", "approx", "approximately", "circa", "ca", "c", "roughly", "around", "nearly",
+     "some", "maybe", "perhaps", "almost", "over", "under", "ungefähr", "environ")
+)  # fmt: skip
+_MANY = (
+    ("lots", "of"), ("lot", "of"), ("loads", "of"), ("plenty", "of"), ("handful", "of"),
+    ("few",), ("several",), ("many",), ("various",), ("some",), ("bunch", "of"), ("tin", "of"),
+    ("jar", "of"), ("load", "of"), ("pile", "of"), ("number", "of"),
+)  # fmt: skip
+_OPENINGS = frozenset(_ABOUT | {words[0] for words in _MANY})
+
+
+def _vague(draft: Draft, at: int) -> bool:
+    """Hold a count that is no number: "about 10", "3 or 4", "lots of", "5-6"."""
+    if draft.mark(at) is Mark.NUMBER:
+        return _between(draft, at)
+    tilde = draft.text_of(at) in ("~", "≈", "±")
+    if not tilde and draft.word(at) not in _OPENINGS:
+        return False
+    for words in _MANY:
+        end = at + len(words)
+        if all(draft.word(at + n) == word for n, word in enumerate(words)) and (
+            words[0] != "some" or draft.mark(end) is not Mark.NUMBER
+        ):
+            if not _things(draft, end) or (draft.word(end - 1) == "number" and not at):
+                return False
+            draft.hold(at, end, f"{draft.raw(at, end)}: how many")
+            return True
+    number = at + 1
+    if draft.text_of(number) == "." and draft.mark(number) is Mark.SIGN:
+        number += 1
+    if not (tilde or draft.word(at) in _ABOUT) or not _counted(draft, number):
+        return False
+    end = _count_words(draft, number + 1)
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly")
+    return True
+
+
+def _counted(draft: Draft, at: int) -> bool:
+    """Return whether a whole number stands before a thing or a size, as a count does."""
+    if at + 1 >= len(draft.tokens) or not is_whole(draft.tokens[at]):
+        return False
+    after = draft.mark(at + 1)
+    return after in (*_THREAD_MARKS, Mark.NUMBER) or (
+        after is Mark.WORD and (not _is_attribute(draft, at + 1) or bool(_things(draft, at + 1)))
+    )
+
+
+_NEAR = 2
+
+
+def _between(draft: Draft, at: int) -> bool:
+    """Hold "3 or 4 M6 nuts" and "5-6 washers": two numbers that follow each other, then a thing."""
+    if at + 3 >= len(draft.tokens) or not is_whole(draft.tokens[at]):
+        return False
+    if not is_whole(draft.tokens[at + 2]):
+        mixed = draft.tokens[at + 2].whole is not None and draft.word(at + 1) in ("or", "to")
+        if mixed:  # "5 or 6 1/4 BSF nuts"
+            draft.hold(at, at + 3, f"{draft.raw(at, at + 3)}: how many, of which size")
+        return mixed
+    low, high = int(draft.tokens[at].text), int(draft.tokens[at + 2].text)
+    said = draft.word(at + 1) in ("or", "to", "oder", "ou", "o")
+    dash = draft.mark(at + 1) is Mark.DASH and 0 < high - low <= _NEAR
+    end = _count_words(draft, at + 3)
+    if not (said or dash) or low >= high or not _counted(draft, at + 2):
+        return False
+    if dash and (draft.mark(at + 3) is not Mark.WORD or not _things(draft, at + 3)):
+        return False
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly")
+    return True
+
+
+def _described(draft: Draft, at: int) -> bool:
+    """Tell "1 thick shim", one of them, from "25 long"; of more than one it is asked about."""
+    role = draft.says(at + 1, "role")
+    if role not in ("long", "thick", "wide", "high") or draft.mark(at + 2) is not Mark.WORD:
+        return False
+    text = draft.tokens[at].text
+    if text != "1" and _things(draft, at + 2):
+        draft.hold(at, at + 1, f"{text} {draft.word(at + 1)}: so many, or so {role}; which")
+        return False
+    return text == "1"
 
 
 def _past_x(draft: Draft, end: int) -> int:
@@ -338,6 +509,10 @@ def _mixed(draft: Draft, at: int) -> None:
     if not (thread or named or draft.says(after, "head")):
         return
     if draft.says(after, "role") == "long" and _another_size(draft, after):
+        if any(hit.last and _in_plural(draft, n) for n, hit in draft.matches.items() if n > after):
+            draft.hold(
+                at, draft.matches[after].last, f"{token.text} long, or {whole} off {part} long"
+            )
         return
     if draft.mark(at + 1) is Mark.DASH and at + 2 < len(draft.tokens):
         tpi = draft.tokens[at + 2].text
@@ -350,11 +525,21 @@ def _mixed(draft: Draft, at: int) -> None:
         draft.ask(f"{token.text}: a size, or {whole} off {part}; write {whole} off")
         draft.sizeless = True
         return
-    draft.quantity = int(whole)
+    if int(whole) > LIKELY:
+        draft.unread.append(whole)
+        draft.ask(f"{whole}: a part number, or how many; for a count write {whole} off")
+    else:
+        draft.quantity = int(whole)
     token.value -= int(whole)
     token.whole = None
     token.start += len(whole) + 1
     token.text = part
+
+
+def _in_plural(draft: Draft, at: int) -> bool:
+    hit = draft.matches[at]
+    last = draft.word(hit.last - 1)
+    return hit.phrase.get("noun") is not None and last.endswith("s") and not last.endswith("ss")
 
 
 def _of_how_many(draft: Draft, at: int) -> None:
@@ -448,6 +633,8 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
 
 def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
     """Read "(4)", "(x4)" and "(4 off)" as a count."""
+    if "(" not in draft.text:
+        return None
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.OPEN or token.text != "(":
             continue
@@ -457,10 +644,93 @@ def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
         end = _count_words(draft, inner + 1)
         if draft.word(end) == "x":
             end += 1
-        if draft.mark(end) is Mark.CLOSE:
-            draft.use(at, end + 1)
-            return int(draft.tokens[inner].value or 0), inner, inner + 1
+        said = inner > at + 1 or end > inner + 1
+        parted = said and draft.mark(end) is Mark.COMMA
+        if draft.mark(end) is not Mark.CLOSE and not parted:
+            continue
+        text = draft.tokens[inner].text
+        if not said and len(text) > 3:
+            continue  # "(118220)": a part number
+        if not said and int(text) > LIKELY:
+            draft.hold(at, end + 1, f"({text}): a part number, or how many; which")
+            continue
+        draft.use(at + 1 if parted else at, end + 1)
+        return int(text), inner, inner + 1
     return None
+
+
+_CLASSED = ("8", "10", "12")
+
+
+def read_late_count(draft: Draft) -> None:
+    """Read the count that ends a line, after nouns in the plural: "4BA nuts 8", "M10 nuts - 6".
+
+    Only of what has no length and after a size; else it is held and asked about.
+    """
+    last = len(draft.tokens) - 1
+    while last > 1 and draft.mark(last) is Mark.SIGN:
+        last -= 1
+    if draft.quantity is not None or draft.noun is None or draft.questions or last < 1:
+        return
+    number, at = draft.tokens[last], last - 1
+    if not is_whole(number) or draft.used[last] or draft.depth[last]:
+        return
+    if draft.mark(at) is Mark.BY:
+        if _plural_times(draft, at, number):
+            draft.hold(at, last + 1, f"x {number.text}: so many, or the length; which")
+        return
+    sign = draft.mark(at) in (Mark.COMMA, Mark.DASH)
+    at -= sign
+    if at != draft.noun.last - 1 or not is_plural(draft):
+        return
+    spaced = number.spaced and (not sign or draft.mark(last - 1) is Mark.COMMA)
+    sized = any(
+        token.mark in _THREAD_MARKS or token.fraction for token in draft.tokens[: draft.noun.first]
+    )
+    classed = draft.kind is Kind.NUT and number.text in _CLASSED and _has_metric(draft)
+    if not spaced or classed or not sized or draft.kind not in SHORT or int(number.text) > LIKELY:
+        draft.hold(last, last + 1, f"{number.text}: how many, or what is it")
+    elif int(number.text):
+        draft.quantity = int(number.text)
+        draft.use(last - sign, last + 1)
+
+
+_FEW = 24
+
+
+def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
+    """Tell "M6 bolts x 4" and "bolts M6 x4", a count or a length, from "M6 screws x 25"."""
+    if draft.noun is None or not is_plural(draft) or _by_signs(draft) > 1:
+        return False
+    if draft.kind in SHORT or draft.says(sign + 1, "unit") is not None:
+        return False
+    value = int(number.text)
+    if draft.noun.last == sign:
+        return value <= _FEW
+    size = next((t for t in draft.tokens[:sign] if t.mark is Mark.METRIC), None)
+    if size is not None and size.value is not None:
+        return value <= size.value
+    inch = any(t.fraction or t.mark is Mark.BA for t in draft.tokens[:sign])
+    return inch and _LONG_INCHES <= value <= _FEW
+
+
+_LONG_INCHES = 3  # what is so long is rarer than so many
+
+
+def _has_metric(draft: Draft) -> bool:
+    return any(token.mark is Mark.METRIC for token in draft.tokens)
+
+
+_PLURALS = ("schrauben", "muttern", "scheiben", "ringe", "stifte", "bouten", "moeren", "ringen")
+
+
+def is_plural(draft: Draft) -> bool:
+    """Return whether the noun stands in the plural, as far as its last word shows."""
+    if draft.noun is None:
+        return False
+    words = [draft.word(at) for at in range(draft.noun.first, draft.noun.last)]
+    last = words[0] if draft.mark(draft.noun.first + 1) is Mark.COMMA else words[-1]
+    return (last.endswith("s") and not last.endswith(("ss", "us"))) or last.endswith(_PLURALS)
 
 
 def _bearing_times(draft: Draft) -> tuple[int, int, int] | None:
@@ -484,8 +754,10 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
     last = len(draft.tokens) - 1
     while last > 1 and draft.mark(last) is Mark.SIGN:
         last -= 1
-    if last < 2 or not is_whole(draft.tokens[last]):
+    if last < 2 or not is_whole(draft.tokens[last]) or "key" in _things(draft, 0):
         return None
+    if draft.word(last - 2) in _ACROSS and draft.mark(last - 3) is Mark.NUMBER:
+        return None  # "1/2 sq x 3"
     if draft.word(last - 1) == "times":
         return int(draft.tokens[last].value or 0), last - 1, last + 1
     sign = draft.mark(last - 1) is Mark.BY or draft.word(last - 1) == "x"
@@ -499,6 +771,7 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         (before is Mark.NUMBER and apart and long)  # "M6x20 x4"
         or (measured and long and _is_long(draft))  # "hex bolt M6 x 25mm x 4"
         or (before in (Mark.WORD, Mark.CLOSE, Mark.CLASS) and not measured and not named)
+        or (before is Mark.COMMA and not draft.tokens[last].spaced)  # "M6 nut, x10"
     )
     if not sign or not counted or _length_owed(draft, last):
         return None
@@ -514,6 +787,9 @@ def _is_long(draft: Draft) -> bool:
 
 def _by_signs(draft: Draft) -> int:
     return sum(token.mark is Mark.BY for token in draft.tokens)
+
+
+_ACROSS = frozenset(("sq", "square", "hex", "hexagon", "round", "rd", "flat"))
 
 
 def _length_owed(draft: Draft, at: int) -> bool:
@@ -552,13 +828,17 @@ _PARTS = {
     "sixteenth": 16, "sixteenths": 16,
 }  # fmt: skip
 
+_FINE_PARTS = ("thirty", "sixty")
+
 _AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc", "bsw", "by"])
 
 _COUNTS = {
     "pair": 2, "pairs": 2, "pr": 2, "prs": 2, "couple": 2, "dozen": 12, "dozens": 12, "doz": 12,
 }  # fmt: skip
 
-_STARTERS = frozenset((*_UNITS, *_TENS, *_COUNTS, *_PARTS, "m", "by", "a"))
+_STARTERS = frozenset(
+    (*_UNITS, *_TENS, *_COUNTS, *_PARTS, *_FINE_PARTS, "m", "em", "by", "times", "a")
+)
 
 
 def join_spoken(tokens: list[Token]) -> list[Token]:
@@ -636,7 +916,7 @@ def _whole(tokens: list[Token], at: int) -> tuple[int | None, int]:
 def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
     first = tokens[at]
     if first.mark is not Mark.WORD:
-        return first, at + 1
+        return _parts_of(tokens, at) or (first, at + 1)
     word = first.text.lower()
     if word in ("pr", "prs", "doz") and (at or len(tokens) == 1 or first.text.isupper()):
         return first, at + 1
@@ -653,6 +933,22 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
     token.fraction = value.denominator in (2, 4, 8, 16, 32, 64) and not _has(
         tokens, at, end, "point"
     )
+    return token, end
+
+
+def _parts_of(tokens: list[Token], at: int) -> tuple[Token, int] | None:
+    """Read "5 thirty-seconds" and "3 eighths", a figure and the parts it counts."""
+    first = tokens[at]
+    if first.mark is not Mark.NUMBER or not first.text.isdigit():
+        return None
+    below, end = _denominator(tokens, at + 1)
+    last = tokens[end - 1] if end <= len(tokens) else first
+    if not below or not last.text.endswith("s") or int(first.text) >= below:
+        return None
+    if gcd(int(first.text), below) > 1:
+        return None
+    token = _number(first, last, Fraction(int(first.text), below))
+    token.fraction = True
     return token, end
 
 
@@ -698,11 +994,12 @@ def _unlikely(tokens: list[Token], at: int) -> tuple[Token, int] | None:
 
 def _denominator(tokens: list[Token], at: int) -> tuple[int, int]:
     """Read "eighths", "thirty seconds"; 0 when there is none."""
-    pair = (_word(tokens, at), _word(tokens, at + 1))
+    dash = at + 1 < len(tokens) and tokens[at + 1].mark is Mark.DASH  # "sixty-fourths"
+    pair = (_word(tokens, at), _word(tokens, at + 1 + dash))
     if pair in (("thirty", "second"), ("thirty", "seconds")):
-        return 32, at + 2
+        return 32, at + 2 + dash
     if pair in (("sixty", "fourth"), ("sixty", "fourths")):
-        return 64, at + 2
+        return 64, at + 2 + dash
     return _PARTS.get(pair[0], 0), at + 1
 
 
@@ -721,7 +1018,15 @@ def _signs(tokens: list[Token]) -> list[Token]:
             out.append(
                 Token(Mark.BY, "x", token.start, token.end, spaced=token.spaced) if sign else token
             )
-        elif token.mark is Mark.NUMBER and before == "m":
+        elif (
+            _word(tokens, at) == "times"
+            and out
+            and out[-1].mark in (*_THREAD_MARKS, Mark.NUMBER)
+            and at + 1 < len(tokens)
+            and tokens[at + 1].mark is Mark.NUMBER
+        ):
+            out.append(Token(Mark.BY, "x", token.start, token.end, spaced=token.spaced))
+        elif token.mark is Mark.NUMBER and before in ("m", "em"):
             out[-1] = _joined(Mark.METRIC, f"M{token.text}", out[-1], token, token)
         elif _word(tokens, at) == "ba" and out and _is_ba(out[-1]):
             out[-1] = _joined(Mark.BA, f"{out[-1].text}BA", out[-1], token, out[-1])

@@ -60,9 +60,11 @@ class Draft:
     notes: list[tuple[int, str]] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     questions: list[str] = field(default_factory=list)
+    held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
     twofold: bool = False  # the kind itself has two readings
     sizeless: bool = False  # the size has two readings and stays unread
+    tool: bool = False  # a tap, a spanner: named by the size it fits
     settled: bool = False  # it is a plain part, whatever nouns stand in it
 
     def __post_init__(self) -> None:
@@ -95,6 +97,17 @@ class Draft:
         if question not in self.questions:
             self.questions.append(question)
 
+    def hold(self, first: int, last: int, question: str) -> None:
+        """Keep tokens as typed, since they can be read in two ways, and ask about them."""
+        self.held.append((first, last))
+        self.use(first, last)
+        self.ask(question)
+
+    def keep_held(self) -> None:
+        """Note what is held as unread."""
+        for first, last in self.held:
+            self.unread.append(self.written(first, last).strip(" ,;:-()"))
+
     def use(self, first: int, last: int | None = None) -> None:
         """Note tokens as understood; ``last`` excluded."""
         for at in range(first, first + 1 if last is None else last):
@@ -106,11 +119,17 @@ class Draft:
 
     def word(self, at: int) -> str:
         """The lower-case text of a word token, "" for anything else."""
-        return self.tokens[at].text.lower() if self.mark(at) is Mark.WORD else ""
+        if not 0 <= at < len(self.tokens):
+            return ""
+        token = self.tokens[at]
+        return token.text.lower() if token.mark is Mark.WORD else ""
 
     def text_of(self, at: int) -> str:
         """The text of a token as written, "" beyond either end and for what is kept."""
-        return self.tokens[at].text if self.mark(at) not in (None, Mark.KEPT) else ""
+        if not 0 <= at < len(self.tokens):
+            return ""
+        token = self.tokens[at]
+        return "" if token.mark is Mark.KEPT else token.text
 
     def says(self, at: int, name: str) -> str | None:
         """What the phrase that begins at this token gives a field, else None."""
@@ -135,9 +154,12 @@ class Draft:
         return BASE.get(self.kind, str(self.kind))
 
 
+_NO_BRACKETS = str.maketrans("()[]{}", "      ")
+
+
 def tidy(text: str) -> str:
     """Collapse white space and take out brackets, which the canonical form keeps for itself."""
-    return " ".join(re.sub(r"[()\[\]{}]", " ", text).split())
+    return " ".join(text.translate(_NO_BRACKETS).split())
 
 
 def is_whole(token: Token) -> bool:
@@ -308,6 +330,16 @@ def _link(draft: Draft, at: int) -> bool:
     return found is not None and any(found.phrase.get(n) for n in ("prep", "with", "and"))
 
 
+def _asked(draft: Draft, said: str) -> bool:
+    return any(
+        re.search(rf"(?<![0-9/]){re.escape(said.split(maxsplit=1)[0])}(?![0-9/])", question)
+        for question in draft.questions
+    )
+
+
+_COUNT_FIGURES = 3  # "(118220)" is the number of a part
+
+
 def _is_unit(draft: Draft, at: int) -> bool:
     found = draft.inside[at]
     return found is not None and found.phrase.get("unit") is not None
@@ -327,4 +359,9 @@ def _keep(draft: Draft, first: int, last: int) -> None:
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
     else:
-        draft.unread.append(draft.written(first, last).strip(" ,;:-"))
+        said = draft.written(first, last).strip(" ,;:-")
+        draft.unread.append(said)
+        part_number = draft.depth[first] and len(said) > _COUNT_FIGURES
+        figures = re.fullmatch(r"[0-9][0-9 ./,x*-]*", said) is not None
+        if figures and draft.kind is not Kind.PART and not part_number and not _asked(draft, said):
+            draft.ask(f"{said}: {'what is it' if draft.quantity else 'how many, or what is it'}")

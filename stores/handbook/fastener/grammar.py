@@ -16,6 +16,7 @@ from stores.errors import NotationError
 from stores.handbook.fastener.counts import (
     join_spoken,
     read_bearing_marks,
+    read_late_count,
     read_quantity,
     read_seal_type,
 )
@@ -46,8 +47,11 @@ __all__ = ["parse", "read_text"]
 
 # Taken where no series is said; who means UNEF says so.
 _UNIFIED = (Series.UNC, Series.UNF)
+# Threads that are met on few things: only where the words say so.
+_RARE = (Series.UNEF, Series.CYCLE)
+_CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
 _KEPT = re.compile(r"\[([^][]*)\]")
-_TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|threads per inch")
+_TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
     r"(?i)(?P<thing>[^][()]*\d[^][()]*?)[\s,;:-]+(?P<rest>(?:replac(?:es|ed|ing)|was|were|not|formerly|"
@@ -112,13 +116,16 @@ def read_text(text: str) -> Fastener:
     _kept(draft)
     read_standard(draft)
     read_kind(draft)
+    read_late_count(draft)
     read_strokes(draft)
     read_class(draft)
     if draft.kind in (Kind.PART, Kind.SEAL):
         read_seal_type(draft)
     read_bearing_marks(draft)
-    if draft.kind is Kind.PART and not has_thread(draft) and not _only_figures(draft):
+    plain = draft.tool or (not has_thread(draft) and not _only_figures(draft))
+    if draft.kind is Kind.PART and plain:
         return _part(draft, aside)
+    draft.keep_held()
     read_tolerance(draft)
     read_form_letter(draft)
     read_fit(draft)
@@ -163,10 +170,11 @@ def _joins(draft: Draft, at: int) -> bool:
     token, found = draft.tokens[at], draft.matches.get(at)
     if found is not None:
         return bool(found.phrase.get("and") or found.phrase.get("or"))
-    listed = token.mark is Mark.COMMA and token.text.strip() in (",", ";")
-    counted = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
-    ampersand = token.mark is Mark.SIGN and token.text in "&+" and draft.inside[at] is None
-    return ampersand or (listed and counted)
+    if token.mark is Mark.SIGN:
+        return token.text in "&+" and draft.inside[at] is None
+    if token.mark is not Mark.COMMA or token.text.strip() not in (",", ";"):
+        return False
+    return draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.METRIC
 
 
 def _ends_bare(draft: Draft, at: int) -> bool:
@@ -177,6 +185,8 @@ def _ends_bare(draft: Draft, at: int) -> bool:
 
 def _kept(draft: Draft) -> None:
     """Note what stands in square brackets as unread."""
+    if "[" not in draft.text:
+        return
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.KEPT:
             continue
@@ -207,6 +217,8 @@ def _only_figures(draft: Draft) -> bool:
 
 def _part(draft: Draft, aside: str) -> Fastener:
     """Return a plain part: its name is the text without the count."""
+    for first, last in draft.held:
+        draft.used[first:last] = [False] * (last - first)
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
     name = ""
     if words:
@@ -216,7 +228,7 @@ def _part(draft: Draft, aside: str) -> Fastener:
             name = " ".join(draft.raw(n, n + 1) for n in words)
     if aside:
         name = f"{name} {aside}".strip()
-    questions = tuple(draft.questions) if aside else ()
+    questions = tuple(draft.questions) if aside or draft.held else ()
     if draft.twofold or _unnamed(draft):
         questions = (*questions, "what is it: no single noun says so")
     return Fastener(
@@ -271,10 +283,11 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
     elif unified:
         draft.series = unified[0]
-    elif len(found) == 1 and found[0] is not Series.UNEF:
+    elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(draft.text)):
         draft.series = found[0]
-    elif found == (Series.UNEF,):
-        draft.ask(f"{draft.size}-{draft.pitch}: UNEF, or a special thread")
+    elif len(found) == 1:
+        rare = "UNEF" if found[0] is Series.UNEF else found[0]
+        draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
     elif found:
         names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":

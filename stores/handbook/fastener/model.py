@@ -49,6 +49,7 @@ class Kind(StrEnum):
     E_CLIP = "E-clip"
     WOODRUFF_KEY = "woodruff key"
     PARALLEL_KEY = "parallel key"
+    GIB_KEY = "gib-head key"
     RIVET = "rivet"
     NAIL = "nail"
     DRIVE_SCREW = "hammer drive screw"

@@ -12,16 +12,18 @@ Classes: ISO 965-1 (grade and letter), ASME B1.1 (1A to 3B), BS 84 (close, mediu
 
 import re
 from fractions import Fraction
+from functools import cache
 
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
 from stores.handbook.fastener.model import Kind, Series
 from stores.handbook.fastener.sizes import WASHERS
 from stores.handbook.fastener.tokens import Mark
-from stores.handbook.fastener.words import BASE, Match, Standard, standards
+from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = [
     "ORDINARY",
+    "STEELS",
     "read_class",
     "read_fit",
     "read_form_letter",
@@ -82,10 +84,39 @@ def read_kind(draft: Draft) -> None:
         draft.kind, draft.noun = Kind.BALL, solids[0].match
         draft.use(solids[0].at)
         return
+    if solids and draft.says(solids[-1].at, "tool"):
+        draft.tool = True
+        return
+    if not any(solid.kind for solid in solids) and (kind := _compound(draft, solids)):
+        draft.kind = kind
+        return
     loose = bool(solids) and draft.word(solids[-1].at).rstrip("s") in ("clip", "clamp")
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+
+
+# The last part of German, Dutch and Swedish compounds, and what such a thing is.
+_TAILS = (
+    (("schraube", "schrauben", "skruv", "skruvar", "schroef", "schroeven"), Kind.SCREW),
+    (("bult", "bultar", "bout", "bouten"), Kind.BOLT),
+    (("mutter", "muttern", "muttrar", "moer", "moeren"), Kind.NUT),
+    (("bricka", "brickor"), Kind.WASHER),
+    (("packning", "packningar", "dichtung", "dichtungen", "pakking", "pakkingen"), Kind.GASKET),
+)
+_BEFORE_TAIL = 3  # letters
+
+
+def _compound(draft: Draft, solids: list[_Solid]) -> Kind | None:
+    """Read the noun at the end of a compound that no list has: "Deckelschraube"."""
+    if len(solids) != 1 or solids[0].match is not None:
+        return None
+    word = draft.word(solids[0].at)
+    for tails, kind in _TAILS:
+        for tail in tails:
+            if word.endswith(tail) and len(word) >= len(tail) + _BEFORE_TAIL:
+                return kind if kind is Kind.GASKET or has_thread(draft) else None
+    return None
 
 
 def _turned(draft: Draft) -> None:
@@ -139,13 +170,14 @@ def has_thread(draft: Draft) -> bool:
         return True
     if draft.series or any(found.phrase.get("series") for found in draft.matches.values()):
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
+    marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
         a.mark is Mark.NUMBER
         and b.mark is Mark.DASH
         and c.mark is Mark.NUMBER
         and (a.value or 99) <= 24
         and 4 <= (c.value or 0) <= 80
-        for a, b, c in zip(draft.tokens, draft.tokens[1:], draft.tokens[2:], strict=False)
+        for a, b, c in zip(marked, marked[1:], marked[2:], strict=False)
     )
 
 
@@ -283,9 +315,13 @@ def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
 
 
 def _leads(draft: Draft, only: _Solid, solids: list[_Solid]) -> bool:
-    """Tell "KEY WOODRUFF SHAFT TO GEAR", "Screw Lens to lamp" (noun first) from "bolt cutters"."""
+    """Tell "KEY WOODRUFF SHAFT TO GEAR", "Screw Lens to lamp" (noun first) from "bolt cutters".
+
+    What stands behind a noun of another language tells which: "graisseur M6 droit".
+    """
     return (
-        draft.after_with < len(draft.tokens)
+        (only.match is not None and only.match.phrase.get("foreign") is not None)
+        or draft.after_with < len(draft.tokens)
         or draft.text.isupper()
         or solids[-1].segment > solids[0].segment
         or (only.end - only.at > 1 and not solids[-1].part)
@@ -357,7 +393,20 @@ _HEADED = frozenset(
 _HEADLESS = frozenset(Kind) - _HEADED
 # Fields that other steps read; they say nothing of the thing itself.
 _NOT_SAID = frozenset(
-    ["part", "trail", "prep", "and", "or", "with", "attr", "role", "unit", "count", "weak"]
+    [
+        "part",
+        "trail",
+        "prep",
+        "and",
+        "or",
+        "with",
+        "attr",
+        "role",
+        "unit",
+        "count",
+        "weak",
+        "foreign",
+    ]
 )
 
 _GLUED_GRADE = re.compile(r"(?:gr|grade)([0-9]{1,2})", re.IGNORECASE)
@@ -393,6 +442,7 @@ def read_standard(draft: Draft) -> None:
             draft.ask(f"two standards: {draft.standard} and {name}")
         _form_letter(draft, at + 1)
     _lettered_size(draft)
+    _steel_number(draft)
     if not draft.standard:
         _bare_din(draft)
     for at, token in enumerate(draft.tokens[:-1]):
@@ -400,6 +450,40 @@ def read_standard(draft: Draft) -> None:
         if letter is not None and draft.mark(at + 1) is Mark.NUMBER and not draft.used[at]:
             draft.series = letter
             draft.use(at)
+
+
+STEELS = frozenset(
+    ("201", "301", "302", "303", "304", "305", "310", "316", "321", "347", "410", "416", "420",
+     "430", "431", "440")
+)  # fmt: skip
+"""Stainless steels by their AISI numbers."""
+
+
+_STEEL_FIGURES = STEELS | {"18", "18/8"}
+
+
+def _steel_number(draft: Draft) -> None:
+    """Read "303 stainless", "AISI 316" and "18-8": no count and no size. Source: AISI numbers."""
+    marked = [at for at, token in enumerate(draft.tokens) if token.text in _STEEL_FIGURES]
+    if not marked:
+        return
+    stainless = any(hit.phrase.get("material") == "stainless" for hit in draft.matches.values())
+    for at in marked:
+        token = draft.tokens[at]
+        if draft.used[at] or token.mark is not Mark.NUMBER:
+            continue
+        joined = draft.mark(at - 1) is Mark.BY or draft.mark(at + 1) is Mark.BY
+        named = draft.word(at - 1) == "aisi"
+        if (named or stainless) and token.text in STEELS and not joined:
+            draft.marks.append(f"AISI {token.text}")
+            draft.use(at - named, at + 1)
+        dash = draft.mark(at + 1) is Mark.DASH and not draft.tokens[at + 1].spaced
+        austenitic = token.text == "18" and dash and draft.text_of(at + 2) in ("8", "10")
+        austenitic = austenitic and draft.mark(at + 3) is not Mark.BY
+        if (austenitic or (token.text == "18/8" and stainless)) and not joined:
+            draft.put("material", "stainless")
+            draft.marks.append("18-8")
+            draft.use(at, at + 3 if austenitic else at + 1)
 
 
 def _form_letter(draft: Draft, at: int) -> None:
@@ -521,7 +605,7 @@ def _after_grade(draft: Draft, at: int) -> None:
     elif token.mark is Mark.NUMBER and text in _CLASSES:
         _set_class(draft, at, number + 1, text)
     elif is_whole(token) and len(text) < 3:
-        british = draft.word(at) in ("grade", "gr")
+        british = draft.word(at) in ("grade", "gr", "grd", "gde")
         nut = draft.kind is Kind.NUT and any(t.mark is Mark.METRIC for t in draft.tokens)
         _set_class(draft, at, number + 1, text if nut or not british else f"Grade {text}")
     elif token.mark is Mark.WORD and re.fullmatch(r"[A-Z]|[A-Z]?[0-9]{1,2}", token.text):
@@ -539,8 +623,42 @@ def _set_class(draft: Draft, first: int, last: int, value: str) -> None:
     draft.use(first, last)
 
 
+_SHORTEST = 5  # letters: below it half the language is one slip from a word of shape
+_HEAD_WORDS = ("head", "hd", "headed")
+
+
+@cache
+def _slips() -> dict[str, str]:
+    """Return each word of shape with a letter left out, or two turned round, to the word."""
+    slips: dict[str, str] = {}
+    for word, phrase in vocabulary()[0].items():
+        shape = phrase.beside or any(phrase.get(name) for name in _WORDS)
+        if len(word) < _SHORTEST or not word.isalpha() or not shape or phrase.get("noun"):
+            continue
+        for at in range(len(word)):
+            slips.setdefault(word[:at] + word[at + 1 :], word)
+            slips.setdefault(word[:at] + word[at : at + 2][::-1] + word[at + 2 :], word)
+    return slips
+
+
+def _mend_slips(draft: Draft) -> None:
+    """Read "spirng washer" and "chees head" as what one slip of a key makes of them, and ask."""
+    for at, token in enumerate(draft.tokens[:-1]):
+        unknown = token.mark is Mark.WORD and draft.inside[at] is None and not draft.depth[at]
+        if not unknown or len(token.text) < _SHORTEST:
+            continue
+        typed = token.text.lower()
+        before = draft.noun is not None and at + 1 == draft.noun.first
+        meant = _slips().get(typed) if before or draft.word(at + 1) in _HEAD_WORDS else None
+        if meant is None or typed in vocabulary()[1]:
+            continue
+        draft.matches[at] = Match(at, at + 1, vocabulary()[0][meant])
+        draft.ask(f"{draft.tokens[at].text}: read as {meant}")
+
+
 def read_words(draft: Draft) -> None:
     """Gather what every phrase says of the noun; then what the standard adds."""
+    _mend_slips(draft)
     if draft.noun is not None:
         for name, value in draft.noun.phrase.plain:
             _apply(draft, name, value, draft.raw(draft.noun.first, draft.noun.last))
@@ -625,7 +743,8 @@ def _usable(draft: Draft, fields: tuple[tuple[str, str], ...]) -> bool:
     return (
         bool(fields)
         and all(
-            name in (*_WORDS, "series", "skip", "mark", "role", "unit", "implies", "noun")
+            name
+            in (*_WORDS, "series", "skip", "mark", "role", "unit", "implies", "noun", "foreign")
             for name, _ in fields
         )
         and not any(name == "noun" and value != str(draft.kind) for name, value in fields)
@@ -723,7 +842,7 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
         return False
     if value == Series.METRIC_FINE:
         draft.put("series", value)
-    elif draft.series not in (None, Series.METRIC, Series(value)) and value != Series.METRIC:
+    elif draft.series is not None and _other_thread(draft.series, Series(value)):
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
         draft.ask(f"two threads: {one} and {other}; which, or which end")
         draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")
@@ -737,6 +856,13 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
             before if f" {words} " in f" {before} " else f"{before} {words}".lstrip()
         )
     return True
+
+
+def _other_thread(said: Series, value: Series) -> bool:
+    """Return whether a second word names another thread: UNF beside BSF, metric beside BSF."""
+    if Series.METRIC in (said, value):
+        return bool(INCH_SERIES & {said, value})
+    return said is not value
 
 
 ORDINARY = frozenset(("6g", "6H", "2A", "2B", "medium fit"))

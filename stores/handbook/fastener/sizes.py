@@ -88,6 +88,7 @@ class Atom:
 def find_runs(draft: Draft) -> list[list[Atom]]:
     runs: list[list[Atom]] = []
     broken = False  # a figure in doubt leaves what is joined to it in doubt too
+    ranged = any(token.text.lower() in _TO for token in draft.tokens if token.mark is Mark.WORD)
     for at, token in enumerate(draft.tokens):
         if token.mark is Mark.NUMBER:
             joined = draft.mark(at - 1) in (Mark.BY, Mark.DASH) or draft.text_of(at - 1) == "/"
@@ -101,6 +102,8 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
         if token.mark not in (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE):
             continue
         if draft.depth[at] and not _labelled(draft, at):
+            continue
+        if (ranged and _in_range(draft, at)) or _names_head(draft, at):
             continue
         join = _join(draft, at, bool(runs))
         atom = Atom(at, at + 1, token, token.value, join)
@@ -120,6 +123,26 @@ def _drop_number(runs: list[list[Atom]]) -> None:
         runs[-1].pop()
     if not runs[-1]:
         runs.pop()
+
+
+_TO = frozenset(("to", "bis", "thru"))
+
+
+def _in_range(draft: Draft, at: int) -> bool:
+    """Tell "1 to 1 1/2", what a clip closes over, from one size."""
+    end = at + 1
+    while draft.mark(end) is Mark.INCH or draft.says(end, "unit") is not None:
+        end += 1
+    begin = at - 1
+    ends = draft.word(begin) in _TO and draft.mark(begin - 1) in (Mark.NUMBER, Mark.INCH, Mark.WORD)
+    return (draft.word(end) in _TO and draft.mark(end + 1) is Mark.NUMBER) or (
+        ends and any(t.mark is Mark.NUMBER for t in draft.tokens[max(0, begin - 2) : begin])
+    )
+
+
+def _names_head(draft: Draft, at: int) -> bool:
+    """Tell "No. 3 hd", a head by its number, from a size."""
+    return draft.mark(at) is Mark.GAUGE and draft.word(at + 1) in ("hd", "head")
 
 
 def _labelled(draft: Draft, at: int) -> bool:
@@ -153,7 +176,7 @@ def _join(draft: Draft, at: int, any_before: bool) -> str:
         mark is Mark.COMMA
         and draft.tokens[at - 1].text.strip() == "-"
         and is_whole(draft.tokens[at])
-        and draft.mark(at + 1) is Mark.BY
+        and (draft.mark(at + 1) is Mark.BY or _tabled(draft, at))
         and (draft.mark(before) is Mark.INCH or draft.tokens[before].fraction)
     )
     if mark is Mark.DASH or spaced_tpi:  # "1/2-13", and 1/2" - 13 x 1
@@ -161,6 +184,14 @@ def _join(draft: Draft, at: int, any_before: bool) -> str:
     if mark is Mark.SIGN and draft.tokens[at - 1].text == "/":
         return "/" if sized else ""
     return ""
+
+
+def _tabled(draft: Draft, at: int) -> bool:
+    """Tell "1/4 - 28 nut", a size of the tables, from "1/4 nut - 28"."""
+    size = draft.tokens[at - 2]
+    if draft.mark(at - 2) is Mark.INCH:
+        size = draft.tokens[at - 3]
+    return size.fraction and bool(inch_families(size.text, draft.tokens[at].text))
 
 
 def _about(draft: Draft, atom: Atom) -> None:
@@ -174,19 +205,14 @@ def _about(draft: Draft, atom: Atom) -> None:
         atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
     if draft.mark(at) is Mark.SIGN and draft.tokens[at].text == "." and at > atom.end:
         at += 1
-    if draft.says(at, "role"):
-        atom.role = str(draft.says(at, "role"))
-        at = draft.matches[at].last
-        if draft.says(at, "unit") and not atom.unit:
-            atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
-        elif draft.mark(at) is Mark.INCH and not atom.unit:
-            atom.unit, at = "in", at + 1
-    atom.end = at
+    atom.end = _role_after(draft, atom, at)
     before = atom.at - 1
     if draft.mark(before) is Mark.SIGN and draft.tokens[before].text in ("Ø", "ø", "⌀", "=", ":"):
         if draft.tokens[before].text in ("Ø", "ø", "⌀"):
             atom.role = atom.role or "dia"
         atom.at, before = before, before - 1
+        if draft.word(before) == "l":  # "L=45"
+            atom.role, atom.at = "long", before
     found = draft.inside[before] if before >= 0 else None
     if found is not None and not atom.role and found.last == before + 1:
         role = found.phrase.get("role")
@@ -195,6 +221,22 @@ def _about(draft: Draft, atom: Atom) -> None:
     if atom.unit in _SCALED:
         atom.unit, scale = _SCALED[atom.unit]
         atom.value *= scale
+
+
+def _role_after(draft: Draft, atom: Atom, at: int) -> int:
+    """Read what a figure measures, "50 long in", "1.5p"; return where that ends."""
+    if draft.word(at) == "p" and not draft.tokens[at].spaced:
+        atom.role = "pitch"
+        return at + 1
+    if not draft.says(at, "role"):
+        return at
+    atom.role = str(draft.says(at, "role"))
+    at = draft.matches[at].last
+    if draft.says(at, "unit") and not atom.unit:
+        atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
+    elif draft.mark(at) is Mark.INCH and not atom.unit:
+        atom.unit, at = "in", at + 1
+    return at
 
 
 def _series_between(draft: Draft, first: int, last: int) -> bool:
@@ -271,6 +313,10 @@ def metric_size(draft: Draft, atom: Atom) -> None:
 
 def _settle(draft: Draft, size: str, series: Series) -> None:
     """Set a size that names its own thread; a word for another thread is kept and asked about."""
+    if draft.series in GAUGED and series is Series.METRIC:
+        draft.ask(f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}; which")
+        draft.size = f"{size[1:]} mm"
+        return
     if draft.series in INCH_SERIES and draft.series is not series and "series" in draft.typed:
         draft.ask(f"two threads: {size} and {draft.typed['series']}; which")
         draft.unread.append(draft.typed["series"])
@@ -342,7 +388,9 @@ def _further(draft: Draft, run: list[Atom]) -> None:
     atom = run[0]
     if len(run) > 1 or atom.token.mark is not Mark.NUMBER:
         return
-    if atom.role == "pitch" and not draft.pitch:
+    if _bare_length(draft, atom):
+        set_length(draft, atom)
+    elif atom.role == "pitch" and not draft.pitch:
         draft.pitch = number_text(atom.value, False)
         take(draft, atom)
     elif atom.role == "tpi" and not draft.pitch and atom.whole:
@@ -357,6 +405,28 @@ def _further(draft: Draft, run: list[Atom]) -> None:
         )
     ):
         set_length(draft, atom)
+
+
+def _bare_length(draft: Draft, atom: Atom) -> bool:
+    """Tell the length of "5/16 BSF 1 1/2 bolt" and "M6 25 hex bolt": right behind the size."""
+    if draft.length is not None or draft.kind not in _LENGTHY or atom.role or draft.pitch:
+        return False
+    behind = atom.at - 1 - (draft.mark(atom.at - 1) is Mark.COMMA)
+    before = draft.inside[behind] if behind >= 0 else None
+    if atom.token.fraction:
+        return (
+            draft.series in INCH_SERIES
+            and before is not None
+            and before.phrase.get("series") is not None
+        )
+    size = size_value(draft.size) if draft.series is Series.METRIC else None
+    behind = draft.mark(atom.at - 1) is Mark.METRIC
+    return size is not None and behind and atom.whole and size * 2 <= atom.value <= _LONGEST
+
+
+_LENGTHY = frozenset((Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD))
+
+_LONGEST = 200  # millimetres; what is longer says so
 
 
 def _next_to_size(draft: Draft, atom: Atom) -> bool:
@@ -414,7 +484,7 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
     if len(rest) == 1:
         if first.unit == "mm" and first.value in PITCHES and first.value * 2 < diameter:
             draft.ask(f"{first.text}: a pitch that M{diameter} does not have, or a length")
-        elif first.join == "x" and draft.kind is not Kind.NUT:
+        elif _may_be_length(draft, diameter, first):
             set_length(draft, first)
         return
     second = rest[1]
@@ -431,6 +501,13 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
         draft.ask(f"pitch {draft.pitch}: no table has it for this size")
     else:
         draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
+
+
+def _may_be_length(draft: Draft, diameter: Fraction, atom: Atom) -> bool:
+    """Tell the length of "M6 x 25" and of "M6-25 bolt"."""
+    if atom.join == "x":
+        return draft.kind is not Kind.NUT
+    return atom.whole and draft.kind in _LENGTHY and atom.value >= 2 * diameter
 
 
 def _trapezoidal_rest(draft: Draft, rest: list[Atom]) -> None:
@@ -526,6 +603,8 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
     inch = head.unit == "in"
     if not inch and head.whole and rest and rest[0].join == "-" and head.value <= 4:
         inch = 4 <= rest[0].value <= 16  # "1-14": one inch, fourteen threads
+    if _written_with_dash(draft, head, rest) or _two_threads(draft, head, rest):
+        return
     if len(rest) > 1 and (rest[0].join, rest[1].join) == ("-", "/"):
         draft.ask(f"two threads per inch: {rest[0].text} and {rest[1].text}; which end is which")
         rest = rest[2:]  # "3/8-16/24 x 2": the size and the length are plain
@@ -541,7 +620,9 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         draft.ask(f"{head.text}: diameter or length; which")
         return
     plain_size(draft, head)
-    if len(rest) == 1 or (rest and rest[1].join == "-"):
+    if _lone_pitch(draft, head, rest):
+        pass
+    elif len(rest) == 1 or (rest and rest[1].join == "-"):
         set_length(draft, rest[0])
     elif len(rest) == 2 and draft.kind is Kind.SCREW and rest[0].value * 2 < head.value:
         draft.pitch = number_text(rest[0].value, False)
@@ -549,6 +630,43 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
         draft.ask(f"{draft.size}: which thread")
+
+
+_PARTS_OF = frozenset((4, 8, 16, 32, 64))
+
+
+def _written_with_dash(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
+    """Leave open "7-16 BSF", a fraction with a dash; "#8-32" and "1-8 UNC" are sizes."""
+    if not rest or rest[0].join != "-" or not (head.whole and rest[0].whole):
+        return False
+    part = rest[0].value in _PARTS_OF and head.value % 2 == 1 and head.value < rest[0].value
+    known = draft.series is not None and draft.series not in (Series.METRIC, Series.METRIC_FINE)
+    tabled = inch_families(str(head.value), str(rest[0].value))
+    if not part or has_unit(draft, head) or (draft.series in tabled if known else tabled):
+        return False
+    draft.ask(f"{head.text}-{rest[0].text}: {head.text}/{rest[0].text}, or threads per inch")
+    return True
+
+
+def _two_threads(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
+    """Leave open the size of a stud with another thread at either end: 3/8-16 x 3/8-24 x 2."""
+    if [a.join for a in rest[:3]] != ["-", "x", "-"] or not rest[1].token.fraction:
+        return False
+    draft.ask(f"two threads: {head.text}-{rest[0].text} and {rest[1].text}-{rest[2].text}")
+    if len(rest) > 3:
+        set_length(draft, rest[3])
+    return True
+
+
+def _lone_pitch(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
+    """Read "5mm x 0.8": nothing with a thread is so short, so it is the pitch."""
+    if len(rest) != 1 or not head.unit == rest[0].unit == "mm" or rest[0].role == "long":
+        return False
+    if rest[0].value * 2 >= head.value:
+        return False
+    draft.pitch = number_text(rest[0].value, False)
+    take(draft, rest[0])
+    return True
 
 
 def _numbered_inch(draft: Draft, head: Atom, rest: list[Atom]) -> None:
@@ -605,7 +723,7 @@ _RINGS = frozenset((Kind.CIRCLIP, Kind.E_CLIP, Kind.BALL))
 
 _SIZED = frozenset((Kind.CLAMP, Kind.BEARING, Kind.SEAL, Kind.O_RING, Kind.SHIM, Kind.GASKET))
 
-_KEYS = frozenset((Kind.WOODRUFF_KEY, Kind.PARALLEL_KEY))
+_KEYS = frozenset((Kind.WOODRUFF_KEY, Kind.PARALLEL_KEY, Kind.GIB_KEY))
 # Through holes of DIN 125 and its kin, by which those washers are named: hole -> thread.
 _HOLES = {
     Fraction(h): m
@@ -679,7 +797,9 @@ def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:
 
 def _thickness(draft: Draft, atom: Atom) -> None:
     """Read the one figure of a shim: its thickness, in mm unless said or written to a thou."""
-    if not has_unit(draft, atom) and len(atom.text.partition(".")[2]) < 3:
+    if atom.token.fraction:
+        atom.unit = "in"
+    elif not has_unit(draft, atom) and len(atom.text.partition(".")[2]) < 3:
         atom.unit = "mm"
     if atom.unit != "mm" or atom.value <= 3:
         atom.role = "thick"
@@ -691,12 +811,22 @@ def _key(draft: Draft, runs: list[list[Atom]]) -> None:
             draft.marks.append(f"No {run[0].value}")  # a woodruff key by its number
             take(draft, run[0])
             continue
+        square = len(run) == 2 and _is_square(draft, run[0])
         for place, atom in enumerate(run):
-            if draft.kind is Kind.PARALLEL_KEY and (place == 2 or atom.role == "long"):
+            last = place == 2 or (square and place == 1) or atom.role == "long"
+            if draft.kind is not Kind.WOODRUFF_KEY and last:
                 set_length(draft, atom)
             elif len(run) > 1 or atom.role:
                 draft.dimensions.append(measure(atom))
+                if square:
+                    draft.dimensions.append(measure(atom))
                 take(draft, atom)
+
+
+def _is_square(draft: Draft, atom: Atom) -> bool:
+    """Tell "key 1/4 sq x 1", as wide as it is high, then its length."""
+    words = {draft.word(at) for at in range(len(draft.tokens))}
+    return bool(words & {"sq", "square"})
 
 
 def _ring(draft: Draft, runs: list[list[Atom]]) -> None:
@@ -732,6 +862,8 @@ def _washer(draft: Draft, runs: list[list[Atom]]) -> None:
         rest = run[1:]
         if head.token.mark in (Mark.METRIC, Mark.BA, Mark.GAUGE) and not draft.size:
             named_size(draft, head)
+        elif head.role == "dia" and len(run) == 1 and not (draft.size or draft.dimensions):
+            plain_size(draft, head)
         elif head.role or (len(run) > 1 and any(a.role for a in run)):
             rest = run
         elif len(run) == 1 and not draft.size and _standard_washer(draft, head):
@@ -826,6 +958,8 @@ def is_number_size(number: Token, tpi: Token, series: str | None = None) -> bool
 
 def join_number_sizes(tokens: list[Token]) -> list[Token]:
     """Read "10 32 UNF", as it is said, like "#10-32 UNF"; the series leaves no other reading."""
+    if not any(token.mark is Mark.WORD and token.text.lower() in _NAMES for token in tokens):
+        return tokens
     out: list[Token] = []
     for at, token in enumerate(tokens):
         if out and at + 1 < len(tokens) and tokens[at + 1].mark is Mark.WORD:
@@ -840,6 +974,8 @@ def join_number_sizes(tokens: list[Token]) -> list[Token]:
 
 def read_strokes(draft: Draft) -> None:
     """Settle every "10/32": a number size on a threaded thing, else a question."""
+    if not any(t.text == "/" or t.doubt or t.whole is not None for t in draft.tokens):
+        return
     for token in draft.tokens:
         if token.doubt:
             draft.ask(_question(token.text))

@@ -75,14 +75,17 @@ _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 # Units and roles that may follow a figure without a space; anything else glued to a figure makes
 # a word of the whole ("24V", "13lb", "2RS").
 _GLUED = (
-    r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|pcs|pc|pce|stk|st|st[uü]ck|dia"
-    r"|long|lg|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
+    r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|nr|pcs|pc|pce|stk|st|st[uü]ck|dia"
+    r"|long|lg|lgt|lgth|lng|p|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
 )
 # Units and thread series that a multiplication sign may follow without a space: 1/4BSFx5/8.
 _BEFORE_BY = (
     r"(?:whitworth|whit|w|bsw|bsf|bsc|bsb|bspp?|bspt|cei|unef|unf|unc|uns|nptf?|nef|nf|nc|ba|gas"
     r"|tpi|mm|cm|inch|ins?)"
 )
+
+# Property classes of bolts, ISO 898-1.
+_STRENGTH = r"(?:3[.,]6|[45][.,]6|[456][.,]8|[89][.,]8|10[.,]9|12[.,]9|14[.,]9)"
 
 _FIT = r"[mh][5-9](?=\ ?[xX])"  # the fit of a dowel: 5m6x20
 
@@ -97,19 +100,24 @@ _PATTERN = rf"""
         |(?:JIS|ANSI|ASME|NF)(?=[\ ]?[A-Z]{{1,2}}\ ?[0-9])\ ?[A-Z]{{1,2}}|(?-i:EN|UNI|PN|CSN))
         [\ :-]?\ ?[0-9]{{1,6}}(?:\.[0-9]+)*
         (?:-[1-4](?![0-9.,/x-]|\ ?x\ ?[0-9]))?(?::(?:19|20)[0-9]{{2}})?(?![0-9A-Za-z]|,[0-9]))
+  | (?P<grade>\b(?:gra?de?|grd|gr|cl|cls|kl|class|qual|q)\.?\ ?
+        (?P<strength>{_STRENGTH})(?![.,]?[0-9]))
   | (?P<hardness>\b(?:[1-9][0-9]{{2}}\ ?HV|(?:14|22|33|45)H)\b)
   | (?P<stainless>\b[AC][1-5]-(?:50|70|80|100|110)\b|\bA[1245]\b(?![-.][0-9]))
   | (?P<trapezoidal>(?<![\w.])Tr\ ?(?P<t>[0-9]{{1,3}})(?=\ ?[xX]\ ?[0-9]))
   | (?P<metric>(?:(?<![\w.])|(?<=[0-9][xX]))[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
         (?=$|[^\w.,]|[.,](?![0-9])|[xX](?![^\W\d_])))
-  | (?P<ba>(?<![\w.,/])[0-9]{{1,2}}(?:\ ?B\.A\.?|\ ?BA)(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
+  | (?P<ba>(?<![\w.,/])(?:no\.?\ ?|\#\ ?)?(?P<b>[0-9]{{1,2}})
+        (?:\ ?B\.A\.?|\ ?BA)(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
   | (?P<gauge>(?<!\w)(?:\#\ ?|number\ |[Nn][Oo]s?\.?\ ?|N[ro]\.?\ ?|№\ ?)(?P<g>[0-9]{{1,2}})
         (?:(?=[xX][0-9.,{_V}])|(?![\w./,]*[0-9/])(?=$|[^\w]|[xX])))
-  | (?P<mixed>(?<![0-9.,/])(?P<whole>[0-9]{{1,3}})(?P<join>\ ?[-+&]\ ?|\ |\.)(?P<part>{_FRACTION}))
+  | (?P<mixed>(?<![0-9./])(?<![0-9],)(?P<whole>[0-9]{{1,3}})
+        (?P<join>\ ?[-+&]\ ?|\ |\.)(?P<part>{_FRACTION}))
   | (?P<vulgar>(?P<vw>[0-9]{{1,3}})?[\ -]?(?P<v>[{_V}]))
-  | (?P<frac>(?<![0-9.,/]){_FRACTION})
-  | (?P<decimal>(?<![0-9])(?:[0-9]{{1,6}}[.,][0-9]{{1,6}}|[.,][0-9]{{1,6}}(?!\.[0-9]))
-        (?:{_NUMBER_END}))
+  | (?P<frac>(?<![0-9./])(?<![0-9],){_FRACTION})
+  | (?P<decimal>(?<![0-9])(?:[0-9]{{1,6}}(?:\.|,(?![0-9]+\.[0-9]))[0-9]{{1,6}}
+        |(?<![^\sxX*(\-/=øØ⌀"+±~@])[.,][0-9]{{1,6}}(?!\.[0-9])) (?:{_NUMBER_END}))
+  | (?P<tailed>[0-9]{{1,6}}[.,][0-9]{{1,6}}[^\W\d_][^\W_]*)
   | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
   | (?P<by>(?<=[\w"'”(\]){_V}?\ ])[xX*](?=\ *(?:[0-9.,\#{_V}\[(?]|[MmØø]\ ?[0-9])))
   | (?P<fit>(?<=[0-9]){_FIT}|(?<=-)(?:[3-9][egh]|[123][ab])(?=[xX]\ ?[0-9]))
@@ -118,7 +126,7 @@ _PATTERN = rf"""
   | (?P<glued>{_BEFORE_BY}(?=[xX]\ *[0-9.,\#{_V}]))
   | (?P<word>[^\W_]+(?:'[^\W\d_]+)?)
   | (?P<inch>"|'')
-  | (?P<break>\ *[,;:](?=\ |$)|;|(?<=\ )-+(?=\ ))
+  | (?P<break>\ *[,;:](?=\ |$)|;|(?<=[^\d\s]),|,(?=[0-9]+\.[0-9]|[^\W\d_])|(?<=\ )-+(?=\ ))
   | (?P<dash>-+)
   | (?P<open>[(\[{{])
   | (?P<close>[)\]}}])
@@ -127,6 +135,7 @@ _PATTERN = rf"""
 
 _MARKS = {
     "code": Mark.CODE,
+    "grade": Mark.CLASS,
     "hardness": Mark.CLASS,
     "stainless": Mark.CLASS,
     "trapezoidal": Mark.METRIC,
@@ -137,6 +146,7 @@ _MARKS = {
     "vulgar": Mark.NUMBER,
     "frac": Mark.NUMBER,
     "decimal": Mark.NUMBER,
+    "tailed": Mark.WORD,
     "int": Mark.NUMBER,
     "by": Mark.BY,
     "fit": Mark.WORD,
@@ -175,7 +185,7 @@ def _valued(token: Token, found: re.Match[str], group: str) -> None:
     elif group == "gauge":
         token.value = units.value(found["g"])
     elif group == "ba":
-        token.value = units.value(token.text.rstrip("aAbB. "))
+        token.value = units.value(found["b"])
     elif group == "mixed":
         token.whole, token.fraction = int(found["whole"]), True
         token.value = token.whole + units.value(found["part"])
@@ -210,6 +220,8 @@ def check(text: str) -> None:
         raise NotationError("nothing to read; write what it is, such as 4 M6 x 25 hex bolt", text)
     if len(text) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
+    if text.isprintable():
+        return
     for at, char in enumerate(text):
         if (char < " " and char not in "\t\r\n") or "\x7f" <= char <= "\x9f":
             raise NotationError("control character in the text; take it out", text, at, at + 1)
@@ -223,7 +235,7 @@ def tokenize(text: str) -> list[Token]:
     Raises `NotationError` for empty text, text over 500 characters and control characters.
     """
     check(text)
-    level = units.level(text)
+    level = _alike(units.level(text))
     tokens: list[Token] = []
     at, spaced = 0, False
     scan = _pattern().match
@@ -241,10 +253,22 @@ def tokenize(text: str) -> list[Token]:
             end = at + len(found["whole"] or found[group].partition("/")[0])
             group = "int"
         token = Token(_MARKS[group], level[at:end], at, end, spaced=spaced)
+        if group == "grade":
+            token.text = found["strength"].replace(",", ".")
         _valued(token, found, group)
         tokens.append(token)
         at, spaced = end, False
     return tokens
+
+
+def _alike(text: str) -> str:
+    """Level letters that look Latin beside a figure, and the low line in place of a space."""
+    if "_" in text:
+        text = text.replace("_", " ")
+    if text.isascii():
+        return text
+    text = re.sub(r"[МΜϺ](?=\ ?[0-9])", "M", text)
+    return re.sub(r"(?<=[0-9\ ])[хχ](?=\ ?[0-9])", "x", text, flags=re.IGNORECASE)
 
 
 def _comes_apart(found: re.Match[str], group: str) -> bool:

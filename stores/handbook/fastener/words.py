@@ -41,22 +41,23 @@ BASE: dict[str, str] = {
     Kind.SEALING_WASHER: "washer", Kind.E_CLIP: "circlip", Kind.ROLL_PIN: "pin",
     Kind.SPLIT_PIN: "pin", Kind.TAPER_PIN: "pin", Kind.GROOVED_PIN: "pin", Kind.CLEVIS_PIN: "pin",
     Kind.SETSCREW: "screw", Kind.DRIVE_SCREW: "screw", Kind.WOODRUFF_KEY: "key",
-    Kind.PARALLEL_KEY: "key",
+    Kind.PARALLEL_KEY: "key", Kind.GIB_KEY: "key",
 }  # fmt: skip
 
 
 class Phrase(NamedTuple):
-    """What a phrase says: (field, value) pairs, and pairs that need a noun beside them."""
+    """What a phrase says: (field, value) pairs, and pairs that need a noun beside them.
+
+    ``by_itself`` is the first value of each field that it gives by itself.
+    """
 
     plain: tuple[tuple[str, str], ...]
     beside: tuple[tuple[str, str, str], ...]  # noun, field, value
+    by_itself: dict[str, str]
 
     def get(self, name: str) -> str | None:
         """The value the phrase gives a field by itself."""
-        for field, value in self.plain:
-            if field == name:
-                return value
-        return None
+        return self.by_itself.get(name)
 
     def fields_for(self, noun: str) -> tuple[tuple[str, str], ...]:
         """What the phrase says beside this noun, over what it says anywhere."""
@@ -94,7 +95,10 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
             if noun:
                 beside.setdefault(phrase, []).append((noun, row["field"], row["value"]))
             else:
-                plain.setdefault(phrase, []).append((row["field"], row["value"]))
+                said = plain.setdefault(phrase, [])
+                said.append((row["field"], row["value"]))
+                if row["field"] == "noun" and row["language"] != "en":
+                    said.append(("foreign", row["language"]))
     for noun, value in _forms(plain, beside):
         near = beside.setdefault(fold(value).replace("-", " "), [])
         if not any(n == noun and f == "form" for n, f, _ in near):
@@ -102,7 +106,8 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
     longest: dict[str, int] = {}
     phrases: dict[str, Phrase] = {}
     for phrase in (*plain, *(p for p in beside if p not in plain)):
-        phrases[phrase] = Phrase(tuple(plain.get(phrase, ())), tuple(beside.get(phrase, ())))
+        said = tuple(plain.get(phrase, ()))
+        phrases[phrase] = Phrase(said, tuple(beside.get(phrase, ())), dict(reversed(said)))
         first, *rest = phrase.split(" ")
         longest[first] = max(longest.get(first, 1), 1 + len(rest))
     return phrases, longest

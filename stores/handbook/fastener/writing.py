@@ -181,6 +181,9 @@ _LONG = (
 # A lone fraction that is a measure, not the name of a thread.
 _ROUND = (Kind.BALL, Kind.CIRCLIP, Kind.E_CLIP)
 
+_BARE = 99
+"""The largest count written bare; above it a figure alone may be the number of a part."""
+
 _MIXED = re.compile(r"^([0-9]+) ([0-9]+/[0-9]+)")
 
 _NOUN: dict[str, str] = {Kind.BALL: "loose ball", Kind.SETSCREW: "set screw"}
@@ -249,7 +252,7 @@ def _written(item: Fastener, *, name_first: bool, material_first: bool) -> str:
         return text if not body or not _designation(item) else _MIXED.sub(r"\1-\2", text)
     return (
         f"{item.quantity} off {text}"
-        if text[:1] in "0123456789.,#½¼¾⅛⅜⅝⅞-+/"
+        if text[:1] in "0123456789.,#½¼¾⅛⅜⅝⅞-+/" or item.quantity > _BARE
         else f"{item.quantity} {text}"
     )
 

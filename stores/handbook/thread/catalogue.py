@@ -145,12 +145,88 @@ def read(text: str) -> Reading:
             return reading
         if start := pattern.match(body):
             understood = max(understood, len(start[0]))
+    if (spoken := _as_a_fastener(text)) is not None:
+        return spoken
     if len(plain) != len(text):
         raise NotationError("not a thread", text)
     lead = len(plain) - len(plain.lstrip())
     if understood == len(body):
         understood = 0
     raise NotationError("not a thread", text, lead + understood, lead + len(body))
+
+
+# What may stand beside a thread's name and does not change it.
+_BESIDE = re.compile(
+    r"(?i)\b(?:(?:left|right)[ -]?hand(?:ed)?|[lr]\.?h\.?|threads?|male|female|external|internal)"
+    r"(?!\w)"
+)
+_TPI_FIRST = re.compile(
+    r"(?i)\s*(?P<tpi>\d{1,2})\s*(?:t\.?\s?p\.?\s?i\.?|threads per inch)"
+    r"\s*[x,]?\s*(?P<size>\S.*)"
+)
+_GAS = re.compile(r"(?i)\bgas\b(?: thread)?")
+_PEDAL = re.compile(r"(?i)\b(?:pedals?|hubs?|spindles?|bottom brackets?|cycles?)\b")
+_PLAIN = re.compile(r"\s*(?P<size>\d{1,3}(?:[.,]\d+)?)\s*mm\s*")
+
+
+def _as_a_fastener(text: str) -> Reading | None:
+    """Read what a line of the bench would say: "quarter BSF", "1/2 gas", "M10x1.25 LH".
+
+    Raises `NotationError` for what has two readings, and for a near miss with what may be meant.
+    """
+    from stores.handbook.fastener import near_notation
+
+    if plain := _PLAIN.fullmatch(text):
+        raise NotationError(f"M{plain['size']}, or plain {plain['size']} mm: say which", text)
+    turned = _TPI_FIRST.fullmatch(_BESIDE.sub(" ", text))
+    words = f"{turned['size']} x {turned['tpi']}" if turned else _BESIDE.sub(" ", text)
+    cycle = _PEDAL.search(words) is not None
+    words = " ".join(_GAS.sub("BSP", _PEDAL.sub(" ", words)).split(" ")).strip()
+    for word, meant in near_notation(words):
+        raise NotationError(f"not a thread: for {word}, did you mean {' or '.join(meant)}?", text)
+    if cycle and not re.search("[A-Za-z]{2}", words):
+        words = f"{words} cycle"
+    if not words or len(words) > _LONGEST:
+        return None
+    again = " ".join(words.split())
+    return (_again(again) if again != " ".join(text.split()) else None) or _thread_of(again, text)
+
+
+def _again(words: str) -> Reading | None:
+    """Read a name from which the words beside it were taken."""
+    plain = units.spelt(words).strip()
+    for form, series, needs in _FORMS:
+        if any(frozenset(plain.lower()).issuperset(each) for each in needs) and (
+            found := _compiled(form).fullmatch(plain)
+        ):
+            return _reading(found, series)
+    return None
+
+
+def _thread_of(words: str, typed: str) -> Reading | None:
+    """Return the thread that the reader of fasteners finds, if it finds nothing else."""
+    from stores.handbook.fastener.grammar import read_text
+
+    try:
+        item = read_text(words)
+    except NotationError:
+        return None
+    more = item.unread or item.name or item.length or item.quantity is not None
+    if item.kind != "part" or not item.series or more or not item.size.strip("M0."):
+        return None
+    if item.series == "metric fine" and not item.pitch_or_tpi:
+        fine = [t for t in _of(Series.METRIC) if t.designation.startswith(f"{item.size}x")]
+        names = ", ".join(thread.designation for thread in fine)
+        raise NotationError(f"which fine pitch: {names or 'no table has one'}", typed)
+    name = {"metric fine": "metric"}.get(item.series, item.series)
+    if name not in _WORDS:
+        return None
+    size = f"G {item.size}" if name == "bsp" else item.size
+    pitch = float(units.value(item.pitch_or_tpi)) if item.pitch_or_tpi else None
+    return Reading(_WORDS[name], size, pitch)
+
+
+_LONGEST = 60
 
 
 def series_of(word: str) -> Series:

@@ -1,0 +1,184 @@
+"""What people write is read right or asked about: a number that was guessed is a question.
+
+Texts made up after the classes of mistakes that other people's lists brought to light; the
+meanings are those of the trade (memory). ``ASKED`` in place of a count or a size: it stays open,
+the words stay as typed, and a question is put.
+"""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stores.handbook.fastener import parse
+
+ASKED = None
+
+
+def judge(text: str, quantity: int | None, *, asked: bool) -> None:
+    item = parse(text)
+    assert item.quantity == quantity
+    assert bool(item.questions) is asked, item.questions
+    assert parse(str(item)) == item
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "6203 bearing", "30206 taper roller bearing", "51105 thrust bearing", "608 bearing",
+        "22208 spherical roller bearing", "1205 self-aligning bearing", "626 bearings",
+        "GASKET, ROCKER COVER (204511)", "gasket (88231)", "316 stainless M8 washer",
+        "304 stainless steel M4 nut", "M5 nut 303 stainless", "eleven sixty-fourths washer",
+        "seven thirty-seconds split pin", "5 thirty-seconds washer",
+    ],
+)  # fmt: skip
+def test_a_number_that_names_the_thing_is_no_count(text: str) -> None:
+    judge(text, None, asked=False)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "51220 bolt", "7781 M6 nut", "933 M8", "985 M10", "250 M6 nuts", "912 M5 screw",
+        "125 M8 washer", "M8 washer (250)", "about 12 M6 nuts", "approx. 20 washers M8",
+        "ca 15 M5 nuts", "~8 M6 washers", "lots of M6 washers", "several 2BA nuts",
+        "2 or 3 M8 nuts", "5 to 6 1/4 BSF nuts", "3-4 washers M6", "jubilee clips 3",
+        "M8 bolts - 7", "1/4 BSF bolts, 9", "M10 nuts 8", "M6 hex bolt 25",
+    ],
+)  # fmt: skip
+def test_a_count_in_doubt_is_asked_about(text: str) -> None:
+    judge(text, ASKED, asked=True)
+    figures = [part for part in text.split() if part.isdigit() and len(part) > 2]
+    assert all(part in str(parse(text)) for part in figures)
+
+
+@pytest.mark.parametrize(
+    ("text", "count"),
+    [
+        ("250 off M6 nuts", 250), ("300 x M6 nuts", 300), ("500 pcs M5 washer", 500),
+        ("two hundred and fifty M6 nuts", 250), ("M8 washer (250 off)", 250), ("20 M6 nuts", 20),
+        ("2 6203 bearings", 2), ("6203 bearing x2", 2), ("M12 nuts - 6", 6), ("M8 washers, 14", 14),
+        ("2BA nuts 9", 9), ("1/4 BSF nuts - 5", 5), ("M8 bolt (4x; for the sump)", 4),
+        ("M8 bolt (3 off, long)", 3), ("125 M6 bolts", 125), ("Mutter M8 (12)", 12),
+    ],
+)  # fmt: skip
+def test_a_count_that_is_said_is_read(text: str, count: int) -> None:
+    judge(text, count, asked=False)
+
+
+NOUNS = ("bolt", "M6 nut", "gasket", "1/4 BSF nut", "washer", "hex bolt M8 x 30", "stud", "circlip")
+
+
+@given(st.integers(201, 999_999), st.sampled_from(NOUNS))
+def test_no_large_bare_figure_is_a_count(number: int, noun: str) -> None:
+    for text in (f"{number} {noun}", f"{noun} ({number})", f"{noun} {number}", f"{noun}, {number}"):
+        item = parse(text)
+        assert item.quantity is None
+        assert str(number) in str(item)
+        assert parse(str(item)) == item
+    assert parse(f"{number} off {noun}").quantity == number
+
+
+@pytest.mark.parametrize(
+    ("text", "asked"),
+    [
+        ("M8 bolts x 6", True), ("screws M5 x4", True), ("1/4 BSF bolts x 4", True),
+        ("M8 bolts x12", True), ("5/16 BSW studs x 5", True), ("2BA screws x 6", True),
+        ("M8 bolt x 30", False), ("M8 bolts x 45", False), ("screws M4 x 10", False),
+    ],
+)  # fmt: skip
+def test_x_after_a_plural_is_a_count_or_a_length(text: str, asked: bool) -> None:
+    judge(text, ASKED, asked=asked)
+    assert (parse(text).length is None) is asked
+
+
+@pytest.mark.parametrize(
+    ("text", "size", "length"),
+    [
+        ("bolt,3/8 BSF,1 1/2", "3/8", "1 1/2 in"), ("SCREW,10-24 X 3/4", "#10", "3/4 in"),
+        ("stud,M10*1.25*55", "M10", "55 mm"), ("nut,12", "", ""), ("washer,8", "8 mm", ""),
+        ("bolt,M8x35,8.8", "M8", "35 mm"), ("washer 6,4", "6.4 mm", ""),
+        ("M8x1,25x30", "M8", "30 mm"),
+        ("M12 x 1.25p x 60lg", "M12", "60 mm"), ("M5 x 12.5lgth screw", "M5", "12.5 mm"),
+        ("M10 x 22.5long bolt", "M10", "22.5 mm"), ("M8 bolt L=65", "M8", "65 mm"),
+        ("M10-40 bolt", "M10", "40 mm"), ("M8 35 hex bolt", "M8", "35 mm"),
+        ("3/8 BSF 1.3/4 bolt", "3/8", "1 3/4 in"), ("1/4 BSW 7/8 bolt", "1/4", "7/8 in"),
+        ("5 off No. 2 BA screws x 1/2", "2BA", "1/2 in"), ("М8 х 30 bolt", "M8", "30 mm"),
+        ("3⁄8 BSF × ¾ bolt", "3/8", "3/4 in"), ("M5_x_16_pan_head_screw", "M5", "16 mm"),
+        ("em ten by forty bolt", "M10", "40 mm"), ("M6 times 16 screw", "M6", "16 mm"),
+        ('3/4" B.S.P. lock nut', "3/4", ""), ("18-8 stainless 5/16-18 x 2 bolt", "5/16", "2 in"),
+    ],
+)  # fmt: skip
+def test_commas_tails_and_signs_leave_the_size_whole(text: str, size: str, length: str) -> None:
+    item = parse(text)
+    assert (item.size, str(item.length or "")) == (size, length)
+    assert parse(str(item)) == item
+
+
+@given(st.integers(1, 40), st.integers(1, 99), st.text("abcdfghjkqrsuvwyz", min_size=3, max_size=6))
+def test_a_figure_with_an_unknown_tail_is_never_cut(whole: int, part: int, tail: str) -> None:
+    item = parse(f"M6 bolt {whole}.{part}{tail}")
+    assert item.length is None
+    assert item.pitch_or_tpi == ""
+    assert f"{whole}.{part}{tail}" in str(item) or item.length is not None
+
+
+@pytest.mark.parametrize("strength", ["4.6", "5.8", "8.8", "10.9", "12.9"])
+@pytest.mark.parametrize("before", ["GR", "GRD", "Gr.", "grade ", "cl.", "class ", "GRD ", "kl. "])
+def test_a_strength_is_never_swapped_for_another(before: str, strength: str) -> None:
+    assert parse(f"M10 x 40 bolt {before}{strength}").property_class == strength
+
+
+@pytest.mark.parametrize("grade", ["2", "5", "8"])
+@pytest.mark.parametrize("before", ["GR", "GRD.", "GRD ", "grade ", "Gr. "])
+def test_an_american_grade_is_no_size(before: str, grade: str) -> None:
+    item = parse(f"3/8 UNF bolt {before}{grade}")
+    assert (item.size, item.property_class) == ("3/8", f"Grade {grade}")
+
+
+@pytest.mark.parametrize("tpi", ["20 tpi", "20tpi", "20 TPI", "20 t.p.i.", "20 threads per inch",
+                                 "20 threads to the inch", "20 thds per inch"])  # fmt: skip
+@pytest.mark.parametrize("size", ["1/4 x", '1/4" x'])
+def test_whitworth_or_unified_is_always_asked(size: str, tpi: str) -> None:
+    item = parse(f"{size} {tpi} nut")
+    assert item.series is None
+    assert item.questions
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "nut 7-16 BSF", "bolt 5-16 BSW", "5/16-18 x 5/16-24 x 2 stud", "5/8 x 20 lock nut",
+        "metric bolt 3/8 BSF", "BSF nut M8", "M4 x 10 self-tapping screw", "2 thick washers",
+        "4 long M8 bolts", "2 1/4 inch long 5/16 BSF studs", "6mm x 1 screw",
+    ],
+)  # fmt: skip
+def test_two_readings_are_a_question(text: str) -> None:
+    item = parse(text)
+    assert item.questions
+    assert parse(str(item)) == item
+
+
+@pytest.mark.parametrize(
+    ("text", "quantity", "dimensions", "length"),
+    [
+        ("1 shim 1/32", 1, ["1/32 in thick"], ""), ("1 thick washer", 1, [], ""),
+        ("1 long spacer", 1, [], ""), ("two piece clutch plate", None, [], ""),
+        ("30 hour clock", None, [], ""), ("hose clip 3/4 to 1 1/4", None, [], ""),
+        ("key 3/16 sq x 1 1/4", None, ["3/16 in", "3/16 in"], "1 1/4 in"),
+        ("gib head key 3/8 x 3/8 x 3", None, ["3/8 in", "3/8 in"], "3 in"),
+        ("6mm x 1 screw", None, [], ""),
+    ],
+)  # fmt: skip
+def test_no_unit_is_made_up(
+    text: str, quantity: int | None, dimensions: list[str], length: str
+) -> None:
+    item = parse(text)
+    assert (item.quantity, [str(d) for d in item.dimensions]) == (quantity, dimensions)
+    assert str(item.length or "") == length
+    assert parse(str(item)) == item
+
+
+def test_a_gib_head_key_is_no_parallel_key() -> None:
+    assert [parse(f"{text} 1/4 x 1/4 x 2").kind for text in ("gib key", "gib-head key")] == [
+        "gib-head key"
+    ] * 2

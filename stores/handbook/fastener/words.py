@@ -95,10 +95,10 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
             if noun:
                 beside.setdefault(phrase, []).append((noun, row["field"], row["value"]))
             else:
-                said = plain.setdefault(phrase, [])
-                said.append((row["field"], row["value"]))
+                meanings = plain.setdefault(phrase, [])
+                meanings.append((row["field"], row["value"]))
                 if row["field"] == "noun" and row["language"] != "en":
-                    said.append(("foreign", row["language"]))
+                    meanings.append(("foreign", row["language"]))
     for noun, value in _forms(plain, beside):
         near = beside.setdefault(fold(value).replace("-", " "), [])
         if not any(n == noun and f == "form" for n, f, _ in near):

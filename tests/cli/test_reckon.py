@@ -219,6 +219,11 @@ def test_a_plug_leads_with_the_low_end(bench: Bench) -> None:
     assert "up to 29.3 N m" in " ".join(" ".join(out.splitlines()[:3]).split())
 
 
+def test_fits_from_memory_say_so(bench: Bench) -> None:
+    assert "ISO 286-1 and ISO 286-2 (memory)" in bench("reckon", "fit", "12", "H7/k6")
+    assert "ISO 286-1 and ISO 286-2 (memory)" in bench("reckon", "fit", "20", "h6")
+
+
 def test_an_oils_limits_from_memory_say_so(bench: Bench) -> None:
     assert "doubtful" in bench("reckon", "oil", "SAE 90")  # J306 of 2019: its row is from memory
     assert "doubtful" not in bench("reckon", "oil", "ISO VG 32")

@@ -263,6 +263,7 @@ def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
     A maker's figure comes first. ``full`` spells the sources out.
     """
     joint = f"{reply.thread} {reply.grade}, {reply.friction}"
+    joint += ", set as for the slippery end" if reply.friction.unsure else ""
     into = f"into {reply.into}" if reply.into else "into a nut or steel"
     if reply.assumed_mm is not None:
         into += f", {units.plain(reply.assumed_mm, 3)} mm of thread assumed"

@@ -105,6 +105,9 @@ def test_a_program_is_given_figures(bench: Bench) -> None:
     assert data["torque"]["N m"]["slippery"] < data["torque"]["N m"]["rough"]
     assert data["set_nm"] == data["set"]["N m"] == 24  # VDI 2230 prints 24.6 at friction 0.12
     assert data["yields"]
+    assert {"state": "anti-seize", "into": "", "set_nm": 18} in data["otherwise"]
+    unsure = bench("reckon", "torque", "M8", "8.8", "unknown")
+    assert "set as for the slippery end" in " ".join(unsure.split())
 
 
 def test_a_torque_leads_with_the_figure_to_set_and_what_can_hurt(bench: Bench) -> None:

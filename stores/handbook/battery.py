@@ -242,11 +242,11 @@ def charging(
         nominal: 6 or 12 [V].
         acid_c: temperature of the battery [C].
 
-    A tenth of 40 Ah, and the printed 14.4 V:
+    A tenth of 40 Ah; half of it is to come back, 20 Ah x 1.25 / 4 A; the printed 14.4 V:
 
     >>> amperes, hours, end = charging(40, at_rest(12.24), 12, 24)
-    >>> amperes.value, round(hours.low, 1), end.value
-    (4.0, 3.1, 14.4)
+    >>> amperes.value, round(hours.value, 2), end.value
+    (4.0, 6.25, 14.4)
     """
     above_zero("capacity", capacity_ah, "Ah", 300.0)
     at_c = 24.0 if acid_c is None else between("battery", acid_c, "C", _LEAST_C, _MOST_C)

@@ -198,5 +198,5 @@ def _wanted(text: str, maker: MakerFigure) -> str:
         # Oiled comes first where nothing is said: there a torque pulls hardest.
         for each in computed_for(f"{text} {grade}", maker.state)[:1]:
             if maker.high_nm <= each.high:
-                return f"no mark on record: a bolt for this torque is class {grade} or above"
+                return f"needs a bolt of class {grade} or above: check its head"
     return "more than any bolt of this size stands: check it"

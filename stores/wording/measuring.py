@@ -47,6 +47,7 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
     for spanner in reply.spanners:
         inches = "" if reply.tpi is None else f", {spanner.af_in:.3f} in"
         stamp = f"; spanner {spanner.name}" if reply.tpi is not None else ""
+        stamp += " (from memory)" if "memory" in spanner.source else ""
         rows.append(
             (
                 "across flats",

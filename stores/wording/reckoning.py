@@ -263,6 +263,7 @@ def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
     A maker's figure comes first. ``full`` spells the sources out.
     """
     joint = f"{reply.thread} {reply.grade}, {reply.friction}"
+    joint += ", set as for the slippery end" if reply.friction.unsure else ""
     into = f"into {reply.into}" if reply.into else "into a nut or steel"
     if reply.assumed_mm is not None:
         into += f", {units.plain(reply.assumed_mm, 3)} mm of thread assumed"
@@ -276,7 +277,8 @@ def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
         lines = _beside_maker(reply.maker, reply.friction.state)
         lines.append(Line(f"Computed {figure}: {joint}, {into}", rest="  "))
     first = reply.maker.cautions if reply.maker else ()
-    lines += cautions((*first, *_less(reply), *reply.cautions))
+    less = () if reply.maker else _less(reply)
+    lines += cautions((*first, *less, *reply.cautions))
     lines += _by_friction(reply)
     preload = reply.preload_n.times(0.001)
     lines += [
@@ -397,9 +399,9 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
     return Lines(
         [
             *lines,
-            row("assumed", "; ".join(reply.assumptions)),
-            row("source", "; ".join(reply.sources)),
             *cautions(reply.cautions),
+            row("assumed", "; ".join(reply.assumptions)),
+            _sources(reply.sources),
         ]
     )
 
@@ -447,8 +449,8 @@ def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
         lines.append(_bullet(rule.text[:1].upper() + rule.text[1:]))
         lines.append(Line(rule.why, "  because ", "          "))
         lines += [Line(instead, "  or ", "     ") for instead in rule.instead]
-    lines.append(_sources(cite(key) for rule in reply for key in rule.sources))
-    return Lines([*lines, *cautions(text for rule in reply for text in rule.cautions)])
+    lines += cautions(text for rule in reply for text in rule.cautions)
+    return Lines([*lines, _sources(cite(key) for rule in reply for key in rule.sources)])
 
 
 def oil(reply: "OilKnown") -> Lines:
@@ -597,10 +599,10 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
         [
             _whole(f"{reply.what}: {_micrometres(reply.low)} to {_micrometres(reply.high)}"),
             row("", f"{reply.low / 1000:+.4f} to {reply.high / 1000:+.4f} mm"),
+            *cautions(reply.cautions),
             row("depends on", reply.limiting),
             row("assumed", "; ".join(reply.assumptions)),
             _sources(reply.sources),
-            *cautions(reply.cautions),
         ]
     )
 
@@ -621,9 +623,9 @@ def wear(reply: "ReadingJudged") -> Lines:
         [
             *lines,
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
+            *cautions(reading.cautions),
             row("assumed", "; ".join(reading.assumptions)),
             _sources(reading.sources),
-            *cautions(reading.cautions),
         ]
     )
 

@@ -98,7 +98,7 @@ def test_an_unmarked_bolt_is_told_what_class_the_torque_calls_for(stripped: Benc
     """VDI 2230: M6 oiled, class 5.8 stands about 5 to 8 N m, class 8.8 about 8 to 12."""
     stripped("strip", "Engine", "chaincase", "6 M6x30 hex bolt")
     said = " ".join(stripped("torque", "4.2", "9 N m", "oiled").split())
-    assert "a bolt for this torque is class 8.8 or above" in said
+    assert "needs a bolt of class 8.8 or above: check its head" in said
     said = " ".join(stripped("torque", "4.2", "60 N m", "oiled").split())
     assert "more than any bolt of this size stands" in said
 

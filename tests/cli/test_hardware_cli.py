@@ -101,6 +101,10 @@ def test_a_whitworth_nut_says_what_stands_on_the_spanner(bench: Bench) -> None:
     assert "spanner 3/16 W / 1/4 BS" in out
     assert "1/4 W / 5/16 BS" in out
     assert "spanner 3/16 W / 1/4 BS" in " ".join(bench("thread", "1/4 BSW").split())
+    # BS 190, the large hexagon, is from memory; BS 1083 is Machinery's Handbook's.
+    lines = " ".join(bench("thread", "1/4 BSW").split())
+    assert "spanner 1/4 W / 5/16 BS (from memory)" in lines
+    assert "spanner 3/16 W / 1/4 BS (from" not in lines
     af = " ".join(bench("hardware", "nut", "7/16", "af").split())
     assert "1/4 UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
     assert "thread of a bolt 22 mm on one up to 125 mm long" in " ".join(

@@ -105,6 +105,9 @@ def test_a_program_is_given_figures(bench: Bench) -> None:
     assert data["torque"]["N m"]["slippery"] < data["torque"]["N m"]["rough"]
     assert data["set_nm"] == data["set"]["N m"] == 24  # VDI 2230 prints 24.6 at friction 0.12
     assert data["yields"]
+    assert {"state": "anti-seize", "into": "", "set_nm": 18} in data["otherwise"]
+    unsure = bench("reckon", "torque", "M8", "8.8", "unknown")
+    assert "set as for the slippery end" in " ".join(unsure.split())
 
 
 def test_a_torque_leads_with_the_figure_to_set_and_what_can_hurt(bench: Bench) -> None:
@@ -217,6 +220,11 @@ def test_a_plug_leads_with_the_low_end(bench: Bench) -> None:
     out = bench("reckon", "plug", "M14", "gasket", "aluminium")
     assert out.startswith("Set 24.4 N m (18 lbf ft")
     assert "up to 29.3 N m" in " ".join(" ".join(out.splitlines()[:3]).split())
+
+
+def test_fits_from_memory_say_so(bench: Bench) -> None:
+    assert "ISO 286-1 and ISO 286-2 (memory)" in bench("reckon", "fit", "12", "H7/k6")
+    assert "ISO 286-1 and ISO 286-2 (memory)" in bench("reckon", "fit", "20", "h6")
 
 
 def test_an_oils_limits_from_memory_say_so(bench: Bench) -> None:

@@ -9,6 +9,7 @@ from stores.errors import BadValue
 from stores.handbook.answer import cite
 from stores.handbook.bench_rules.plating import hardness_of, plating_warning, strength_of
 from stores.handbook.bench_rules.rules import Rule, renew, renew_kinds, renewals, rules, topics
+from stores.handbook.table import table
 
 # plating
 
@@ -149,3 +150,25 @@ def test_every_rule_has_a_reason_and_a_source() -> None:
     assert rules("castle") == rules("castle nut")
     with pytest.raises(BadValue, match="there are some on"):
         rules("welding")
+
+
+def test_rules_of_wear_repeat_the_table_with_its_source() -> None:
+    """Each figure of a rule stands in wear_rules.csv, checked there against the published rows."""
+    figures = {row["key"]: row["value"] for row in table("wear_rules")}
+    told = {rule.text: rule.sources for rule in rules("wear")}
+    for key, words, source in (
+        ("valve_stem", "Valve stem", "tm-10-3930"),
+        ("journal_out_of_round", "Journal", "tm-10-3930"),
+        ("end_play_over", "Crankshaft end play", "tm-10-3930"),
+        ("rebore_single", "Long-stroke", "wear-350"),
+        ("ring_gap_per_inch", "Piston ring", "wear-practice"),
+        ("clearance_air_cooled", "Piston in an air-cooled", "wear-practice"),
+    ):
+        text = next(each for each in told if each.startswith(words))
+        assert f"{figures[key]} in" in text or f"{figures[key]} to" in text
+        assert told[text] == (source,)
+    both = " ".join(rule.text for rule in rules("compression"))
+    limits = {row["key"]: float(row["value"]) for row in table("fluids_compression_rules")
+              if row["key"] in ("lowest_of_highest", "spread")}  # fmt: skip
+    assert f"{100 * limits['lowest_of_highest']:.0f} per cent" in both
+    assert f"{100 * limits['spread']:.0f} per cent" in both

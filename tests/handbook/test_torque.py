@@ -4,7 +4,7 @@ import csv
 import subprocess
 import sys
 from itertools import pairwise
-from math import pi, radians, sqrt, tan
+from math import cos, pi, radians, sqrt, tan
 from pathlib import Path
 
 import pytest
@@ -128,6 +128,33 @@ def test_a_hole_of_unknown_depth_is_one_and_a_half_diameters_deep() -> None:
     assert answer.set_nm == 6.2
     assert answer.assumptions[0].startswith("9 mm of thread in the hole")
     assert tighten(get("M6"), "8.8", "oiled", into="aluminium", bolt_length_mm=7).assumed_mm == 7
+
+
+def test_a_british_bolt_by_hand() -> None:
+    """1/4 BSF grade R, 45 tonf/in2 = 695 MPa, yield 0.6 of it, friction 0.12. BS 84 has
+    d2 = 6.350 - 0.6403 P = 5.724 mm, root 6.350 - 1.2806 P = 5.099 mm, P = 25.4/26 mm; between them
+    5.412 mm, 23.0 mm2. Head 0.445 in across flats (BS 1083), so face 10.17 mm, hole 6.99 mm."""
+    lead, rub = 25.4 / 26 / (pi * 5.724), 0.12 / cos(radians(27.5))
+    arm = 5.724 / 2 * (lead + rub) / (1 - lead * rub)
+    twist = arm / (pi * 5.412**3 / 12)
+    force = 0.9 * 0.6 * 695 / sqrt((1 / 23.0) ** 2 + 3 * twist**2)
+    by_hand = force * (arm + 0.12 * (10.17 + 6.99) / 4) / 1000
+    assert by_hand == pytest.approx(8.11, abs=0.02)
+    answer = tighten(get("1/4 BSF"), "grade R", 0.12)
+    assert answer.value == pytest.approx(by_hand, rel=0.01)
+    assert any("from memory" in text for text in answer.cautions)
+
+
+def test_into_cast_iron_by_hand() -> None:
+    """M8 8.8, 12 mm of thread assumed less 2 pitches; ISO 965: 7.760 over 7.348 mm; 150 MPa:
+    16.83 mm2/mm x 9.5 mm x 150 MPa / 1.5 = 15 990 N; at 0.12 VDI 2230 has 24.6 N m for 18.6 kN."""
+    area = pi * 7.760 * (0.5 + tan(radians(30)) * (7.760 - 7.348) / 1.25)
+    force = area * 9.5 * 150 / 1.5
+    assert force == pytest.approx(15990, abs=20)
+    answer = tighten(get("M8"), "8.8", "oiled", into="cast iron")
+    assert answer.limits[0].preload_n == pytest.approx(force, rel=0.002)
+    assert answer.value == pytest.approx(force * 24.6 / 18600, rel=0.005)
+    assert answer.set_nm == 21
 
 
 def test_one_friction_figure_still_scatters_with_the_wrench() -> None:

@@ -249,7 +249,7 @@ def split_into(text: str) -> tuple[str, str]:
     """Return ``M6 8.8 in aluminium oiled`` without the metal it goes into, and the metal.
 
     >>> split_into("M6 8.8 in aluminium oiled")
-    ('M6 8.8 oiled', 'aluminium')
+    ('M6 8.8 oiled', 'cast aluminium')
     """
     for found in _INTO.finditer(text):
         try:

@@ -63,7 +63,8 @@ class ByFriction:
     rough: float
 
 
-class Otherwise(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Otherwise:
     """Where less is set than was answered: a state of the thread, or a metal it goes into."""
 
     state: str

@@ -287,11 +287,16 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 return Kind(value)
     if weak == "spacer":
         return Kind.SPACER
+    if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
+        return Kind.PARALLEL_KEY
     named = any(hit.phrase.get("series") for hit in draft.matches.values())
     if weak in ("plug", "insert") and (named or has_thread(draft)):
         return Kind(weak)
     known = standards().get(draft.standard)
     return Kind(known.kind) if known is not None else None
+
+
+_SIDES = 3  # width, height and length of a key
 
 
 def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:

@@ -374,6 +374,9 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
 def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
     """Leave open the size of a stud with another thread at either end: "M8/M6 x 40"."""
     ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
+    said = any(draft.word(at) in ("end", "ends") for at in range(len(draft.tokens)))
+    if said and draft.kind is Kind.STUD and len(ends) > 1:
+        draft.ask("two threads: which end is which")
     if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
         return False
     one, two = (run[0].text for run in ends)

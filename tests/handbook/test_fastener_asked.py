@@ -149,6 +149,7 @@ def test_whitworth_or_unified_is_always_asked(size: str, tpi: str) -> None:
     [
         "nut 7-16 BSF", "bolt 5-16 BSW", "5/16-18 x 5/16-24 x 2 stud", "5/8 x 20 lock nut",
         "metric bolt 3/8 BSF", "BSF nut M8", "M4 x 10 self-tapping screw", "2 thick washers",
+        "10 UNF screw", "6 BSF nut", "2BA bolt x 31.4", "#4 M6 nut", "u-bolt 2 inch",
         "4 long M8 bolts", "2 1/4 inch long 5/16 BSF studs", "6mm x 1 screw",
     ],
 )  # fmt: skip
@@ -228,6 +229,9 @@ def test_a_gib_head_key_is_no_parallel_key() -> None:
         ("M6 nut, x10", "10 M6 nut"),
         ('"M6 x 25" bolt', "M6 x 25 bolt"),
         ("M5 csk x 20", "M5 x 20 countersunk screw"),
+        ("M8 x 1 bolt x 30", "M8 x 1 x 30 bolt"),
+        ("3/8 x 24 bolt x 1", "3/8-24 UNF x 1 bolt"),
+        ("M6 x 20 bolt x 4", "4 M6 x 20 bolt"),
         ('5/16"-18 x 1" bolt', "5/16-18 UNC x 1 bolt"),
     ],
 )

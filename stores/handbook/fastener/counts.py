@@ -13,7 +13,7 @@ from math import gcd
 from stores.errors import NotationError
 from stores.handbook.fastener.draft import Draft, is_whole
 from stores.handbook.fastener.model import GAUGED, Kind
-from stores.handbook.fastener.sizes import SHORT, is_number_size
+from stores.handbook.fastener.sizes import SHORT, is_number_size, plausible_pitch
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import standards
 from stores.handbook.fastener.writing import inch_families
@@ -827,15 +827,28 @@ _ACROSS = frozenset(("sq", "square", "hex", "hexagon", "round", "rd", "flat"))
 
 def _length_owed(draft: Draft, at: int) -> bool:
     """Tell "M6 hex bolt x 25" (the length) from "M6 nut x 25" and "M6 bolt x4" (counts)."""
-    if _by_signs(draft) > 1:
-        return False
-    if not _is_long(draft):
+    if _by_signs(draft) - _pitched(draft) > 1 or not _is_long(draft):
         return False
     sizes = [t for t in draft.tokens if t.mark in _THREAD_MARKS or t.fraction]
     number = draft.tokens[at]
     if not number.spaced and sizes and sizes[0].mark is Mark.METRIC:
         return (sizes[0].value or 0) <= (number.value or 0)
     return bool(sizes)
+
+
+def _pitched(draft: Draft) -> bool:
+    """Tell the first sign of "1/4 x 20 bolt x 1", before a pitch, from one before a length."""
+    at = next((n for n, token in enumerate(draft.tokens) if token.mark is Mark.BY), 0)
+    if not 0 < at < len(draft.tokens) - 1:
+        return False
+    size, after = draft.tokens[at - 1], draft.tokens[at + 1]
+    if draft.mark(at - 1) is Mark.INCH and at > 1:
+        size = draft.tokens[at - 2]
+    if after.mark is not Mark.NUMBER or after.value is None or size.value is None:
+        return False
+    if size.mark is Mark.METRIC:
+        return plausible_pitch(size.value, after.value)
+    return size.fraction and bool(inch_families(size.text, after.text))
 
 
 _UNITS = {

@@ -591,7 +591,7 @@ def _inch_lengths(draft: Draft, rest: list[Atom]) -> None:
     atom = rest[0]
     if atom.join != "x" or draft.kind in (Kind.NUT,):
         return
-    if atom.whole and atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
+    if atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
         draft.ask(f"x {atom.text}: inches or millimetres long; which")
         return
     if len(rest) > 1 and rest[1].join == "x":
@@ -679,10 +679,27 @@ def _numbered_inch(draft: Draft, head: Atom, rest: list[Atom]) -> None:
             atom.unit = "in"
     if _length_first(draft, head, rest):
         return
+    if head.whole and not has_unit(draft, head) and _no_such_inch(draft, head):
+        return
     plain_size(draft, head)
     if head.value.denominator == 1:
         draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
     _inch_rest(draft, rest)
+
+
+def _no_such_inch(draft: Draft, head: Atom) -> bool:
+    """Leave open "10 UNF", a number size, and "6 BSF", which no table has."""
+    if draft.series is None or head.value == 1:
+        return False
+    numbered = draft.series in _NUMBERED and has_size(draft.series, f"#{head.text}")
+    if not numbered and has_size(draft.series, head.text):
+        return False
+    meant = f"#{head.text}, or so many" if numbered else f"how many, or {head.text} inch"
+    draft.ask(f"{head.text}: {meant}; which")
+    return True
+
+
+_NUMBERED = (Series.UNC, Series.UNF, Series.UNEF)
 
 
 def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:

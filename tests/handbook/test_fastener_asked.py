@@ -248,6 +248,7 @@ def test_lists_of_other_benches_are_read(text: str, canonical: str) -> None:
         "tap 1/4 BSF", "die M8x1.25", "ring spanner 3/8 Whit", "reamer 8 mm", "screw jack",
         "seal puller", "key ring", "washer pump", "piston ring set", "2 con rods", "number plate",
         "stud extractor M8", "core plug 1 1/4", "main bearing cap",
+        "gasket punch 1/2", "circlip pliers", "vis sans fin", "vis platinées", "pin punch 3/16",
     ],
 )  # fmt: skip
 def test_what_is_no_fastener_stays_a_part(name: str) -> None:

@@ -366,6 +366,16 @@ def facts_of(identification: "Identification") -> Identified:
     )
 
 
+# What the trade calls a head beside the words of the notation.
+_HEADS = {
+    **dict.fromkeys(("allen", "inbus", "hex socket", "internal hex", "skt"), "socket cap"),
+    **dict.fromkeys(("12 point", "twelve point", "bihex", "bi hex"), "12-point"),
+    **dict.fromkeys(("coach", "carriage", "saucer"), "cup"),
+    **dict.fromkeys(("none", "no", "stud"), "headless"),
+    **dict.fromkeys(("outside hex", "external hex", "6 point", "6 sided"), "hex"),
+}
+
+
 def head_named(typed: str) -> str:
     """Return the name of a head, empty for none.
 
@@ -379,7 +389,7 @@ def head_named(typed: str) -> str:
         return ""
     if re.fullmatch(r"(?:hex(?:agon)? )?nut", text.lower()):
         return "nut"
-    head: str = (
+    head: str = _HEADS.get(text.lower().replace("-", " ").removesuffix(" head"), "") or (
         parse(f"M6 x 20 {text[:40]} head screw").head or parse(f"M6 x 20 {text[:40]} bolt").head
     )
     if not head:

@@ -149,6 +149,7 @@ def test_whitworth_or_unified_is_always_asked(size: str, tpi: str) -> None:
     [
         "nut 7-16 BSF", "bolt 5-16 BSW", "5/16-18 x 5/16-24 x 2 stud", "5/8 x 20 lock nut",
         "metric bolt 3/8 BSF", "BSF nut M8", "M4 x 10 self-tapping screw", "2 thick washers",
+        "10 UNF screw", "6 BSF nut", "2BA bolt x 31.4", "#4 M6 nut", "u-bolt 2 inch",
         "4 long M8 bolts", "2 1/4 inch long 5/16 BSF studs", "6mm x 1 screw",
     ],
 )  # fmt: skip
@@ -182,3 +183,98 @@ def test_a_gib_head_key_is_no_parallel_key() -> None:
     assert [parse(f"{text} 1/4 x 1/4 x 2").kind for text in ("gib key", "gib-head key")] == [
         "gib-head key"
     ] * 2
+
+
+# One text for each turn of phrase of lists in other languages, codes and dictation.
+@pytest.mark.parametrize(
+    ("text", "canonical"),
+    [
+        ("6 tornillos hexagonales M10x40 8.8 cincados", "6 M10 x 40 hex screw 8.8 zinc"),
+        ("tuerca ciega M8 latón", "M8 brass dome nut"),
+        ("junta tórica 25x3", "25 x 3 mm O-ring"),
+        ("pasador elástico 4x20", "4 x 20 mm roll pin"),
+        ("4 uds tuerca autoblocante M6", "4 M6 self-locking nut"),
+        ("tornillo Allen M8 x 25 pavonado", "M8 x 25 socket cap screw black"),
+        ("engrasador recto M6", "M6 recto grease nipple"),
+        ("sexkantskruv M8x30 8.8 fzb", "M8 x 30 hex screw 8.8 zinc"),
+        ("10 st brickor M8 rostfria", "10 M8 stainless washer"),
+        ("spårring 25 utvändig", "25 mm utvändig circlip"),
+        ("packbox 25x40x7", "25 x 40 x 7 mm oil seal"),
+        ("kåpskruv M6x16", "M6 x 16 kåpskruv screw"),
+        ("zeskanttapbout M8x25 8.8 verzinkt", "M8 x 25 hex screw 8.8 zinc"),
+        ("tandveerring M6", "M6 toothed washer"),
+        ("koppakking", "koppakking gasket"),
+        ("vis CHC M6x30 inox A2", "M6 x 30 stainless socket cap screw A2"),
+        ("boulon TH M8x40 8.8", "M8 x 40 hex bolt 8.8"),
+        ("rondelle plate Ø10", "10 mm plain washer"),
+        ("bouchon de vidange M18x1,5", "M18 x 1.5 drain plug"),
+        ("joint de culasse", "culasse gasket"),
+        ("dado a farfalla M6", "M6 wing nut"),
+        ("tappo scarico olio M14x1,5", "M14 x 1.5 drain plug"),
+        ("guarnizione OR 15x2", "15 x 2 mm O-ring"),
+        ("Linsenblechschraube 4,2x13", "4.2 x 13 mm pan head self-tapping screw"),
+        ("Deckelschraube M6x20", "M6 x 20 Deckelschraube screw"),
+        ("HHC 3/8-16 X 1-1/4 GR 8 YZ", "3/8-16 UNC x 1 1/4 hex screw Grade 8 yellow zinc"),
+        ("FHM 10-32 X 3/4 SS", "#10-32 UNF x 3/4 stainless countersunk screw"),
+        ("SHC M6x20", "M6 x 20 socket cap screw"),
+        ("HHF M8X20", "M8 x 20 hex flange bolt"),
+        ("spacer tube 1/2 x 3", "1/2 x 3 in spacer"),
+        ("key 3/16 x 3/16 x 3/4", "3/16 x 3/16 x 3/4 in parallel key"),
+        ("number ten thirty two by half inch pan head", "#10-32 UNF x 1/2 pan head screw"),
+        ("sixty two oh five bearing", "bearing 6205"),
+        ("eight off em ten by fifty bolts", "8 M10 x 50 bolt"),
+        ("- 4 M6 bolt", "4 M6 bolt"),
+        ("3) M6 nut", "M6 nut"),
+        ("12nr M6 washers", "12 M6 washer"),
+        ("M6 nut, x10", "10 M6 nut"),
+        ('"M6 x 25" bolt', "M6 x 25 bolt"),
+        ("M5 csk x 20", "M5 x 20 countersunk screw"),
+        ("M8 x 1 bolt x 30", "M8 x 1 x 30 bolt"),
+        ("3/8 x 24 bolt x 1", "3/8-24 UNF x 1 bolt"),
+        ("M6 x 20 bolt x 4", "4 M6 x 20 bolt"),
+        ('5/16"-18 x 1" bolt', "5/16-18 UNC x 1 bolt"),
+    ],
+)
+def test_lists_of_other_benches_are_read(text: str, canonical: str) -> None:
+    item = parse(text)
+    assert str(item) == canonical
+    assert not item.questions
+    assert parse(canonical) == item
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "tap 1/4 BSF", "die M8x1.25", "ring spanner 3/8 Whit", "reamer 8 mm", "screw jack",
+        "seal puller", "key ring", "washer pump", "piston ring set", "2 con rods", "number plate",
+        "stud extractor M8", "core plug 1 1/4", "main bearing cap",
+        "gasket punch 1/2", "circlip pliers", "vis sans fin", "vis platinées", "pin punch 3/16",
+    ],
+)  # fmt: skip
+def test_what_is_no_fastener_stays_a_part(name: str) -> None:
+    item = parse(name)
+    assert (item.kind, item.series, item.size) == ("part", None, "")
+
+
+@pytest.mark.parametrize(
+    ("text", "field", "value"),
+    [
+        ("spirng washer M8", "kind", "spring washer"),
+        ("1/4 BSF chese head screw", "head", "cheese"),
+        ("M6 hexagno bolt", "head", "hex"), ("3/8 BSF catsle nut", "form", "castle"),
+    ],
+)  # fmt: skip
+def test_a_slip_in_a_word_of_shape_is_read_and_said(text: str, field: str, value: str) -> None:
+    item = parse(text)
+    assert getattr(item, field) == value
+    assert any("read as" in question for question in item.questions)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["Zylinderkopf M6x20", "Linsenkopfschraube M4x10", "M6 ms bolt", "cilinderkopschroef M5x16"],
+)
+def test_a_word_with_two_meanings_is_asked_about(text: str) -> None:
+    item = parse(text)
+    assert item.questions
+    assert (item.head, item.material) == ("", "")

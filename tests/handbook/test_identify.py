@@ -472,3 +472,8 @@ def test_a_length_out_of_tolerance_speaks_against_a_screw_without_an_edge() -> N
     assert all(0.2 * a < b < a for a, b in pairwise(outside[:3]))
     steps = np.arange(10, 40, 0.001)
     assert sum(length_likelihood(x, 25, "hex") for x in steps) * 0.001 == pytest.approx(1, abs=1e-3)
+
+
+def test_a_length_over_crests_says_over_how_many() -> None:
+    with pytest.raises(BadValue, match="over how many crests"):
+        Measurement.read(outside="6.0", over="9.8")

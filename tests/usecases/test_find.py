@@ -9,7 +9,7 @@ from stores.usecases.context import Context
 from stores.usecases.find import Find, FindMeasured, find, find_measured
 from stores.usecases.history import Undo, undo
 from stores.usecases.machines import AddMachine, add_machine
-from stores.usecases.measuring import Measured, identified, length_rule_of
+from stores.usecases.measuring import Measured, head_named, identified, length_rule_of
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.places import LosePieces, MovePieces, lose, move
 from stores.usecases.strip import Loose, Strip, Stripped, loose, strip
@@ -199,3 +199,28 @@ def test_near_words_are_quick_over_twenty_thousand_items() -> None:
     begun = perf_counter()
     assert "clutcha" not in nearest("cluch", words, 3)[3:]
     assert perf_counter() - begun < 2.0  # 0.1 s on an idle machine; the tests share theirs
+
+
+# The usual names of the trade (common practice).
+@pytest.mark.parametrize(
+    ("typed", "head"),
+    [
+        ("allen", "socket cap"), ("Allen head", "socket cap"), ("skt", "socket cap"),
+        ("bi-hex", "12-point"), ("coach", "cup"), ("none", "headless"), ("csk", "countersunk"),
+        ("hexagonal", "hex"), ("oval", "raised countersunk"), ("cheese head", "cheese"),
+    ],
+)  # fmt: skip
+def test_a_head_has_all_its_usual_names(typed: str, head: str) -> None:
+    assert head_named(typed) == head
+
+
+def test_a_thread_is_asked_for_as_it_is_said(context: Context) -> None:
+    add_machine(context, AddMachine("Orrick"))
+    strip(context, Strip("Engine", "pump", ["2 1/4 BSF x 1 hex bolt", "1 M6 x 20 bolt"]))
+    assert [each.as_found for each in find(context, Find(thread="quarter BSF")).items] == [
+        "1/4 BSF x 1 hex bolt"
+    ]
+    with pytest.raises(NotFound, match="near it: M6"):
+        find(context, Find(thread="M6x2"))
+    with pytest.raises(NotationError, match="did you mean BSF"):
+        find(context, Find(thread="1/4 BFS"))

@@ -13,7 +13,7 @@ from math import gcd
 from stores.errors import NotationError
 from stores.handbook.fastener.draft import Draft, is_whole
 from stores.handbook.fastener.model import GAUGED, Kind
-from stores.handbook.fastener.sizes import SHORT, is_number_size
+from stores.handbook.fastener.sizes import SHORT, is_number_size, plausible_pitch
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import standards
 from stores.handbook.fastener.writing import inch_families
@@ -103,16 +103,26 @@ def _take(draft: Draft, at: int) -> None:
         ):
             here += 1
         token = draft.tokens[here] if here < len(draft.tokens) else None
+        if here == at + 2 and draft.text_of(at + 1) == "/" and _tight_whole(draft, here):
+            end = here + 1  # "LJ1/2"
+            continue
         if token is None or token.mark not in (Mark.WORD, Mark.CLASS):
             break
         spaced = token.spaced and token.text.islower() and not _CLOSED.fullmatch(token.text)
         if not _SUFFIX.fullmatch(token.text) or spaced:
             break
         end = here + 1
-    draft.marks.append(
-        " ".join(draft.text[draft.tokens[at].start : draft.tokens[end - 1].end].split()).upper()
-    )
+    typed = draft.text[draft.tokens[at].start : draft.tokens[end - 1].end]
+    spoken = end == at + 1 and not any(char.isdigit() for char in typed)
+    typed = draft.tokens[at].text if spoken else typed
+    draft.marks.append(" ".join(typed.split()).upper())
     draft.use(at, end)
+
+
+def _tight_whole(draft: Draft, at: int) -> bool:
+    if at >= len(draft.tokens) or not is_whole(draft.tokens[at]):
+        return False
+    return not (draft.tokens[at].spaced or draft.tokens[at - 1].spaced)
 
 
 def is_bearing_number(token: Token) -> bool:
@@ -227,6 +237,23 @@ def _count_words(draft: Draft, at: int) -> int:
     return end
 
 
+def _after_bullet(draft: Draft) -> int:
+    """Pass the dash, dot or number that begins a line of a list: "- 4 M6 bolt", "2) M6 nut"."""
+    first = draft.tokens[0]
+    spaced = len(draft.tokens) > 1 and draft.tokens[1].spaced
+    if first.mark in (Mark.DASH, Mark.COMMA, Mark.SIGN) and first.text in _BULLETS and spaced:
+        draft.use(0)
+        return 1
+    lettered = first.mark is Mark.WORD and len(first.text) == 1
+    if (lettered or is_whole(first)) and draft.mark(1) is Mark.CLOSE and len(draft.tokens) > 2:
+        draft.use(0, 2)
+        return 2
+    return 0
+
+
+_BULLETS = frozenset("-*•·")
+
+
 def _attributive(draft: Draft, at: int) -> bool:
     """Tell "two piece belt" from "one piece" and "2 pieces of belt"."""
     after = draft.mark(at + 1) is Mark.WORD and draft.word(at + 1) != "of"
@@ -235,9 +262,12 @@ def _attributive(draft: Draft, at: int) -> bool:
 
 def _leading(draft: Draft) -> tuple[int, int, int] | None:
     """Read a count that stands first: "4 M6", "4x M6", "4 off", "2 spring washer"."""
-    at = 0
+    at = _after_bullet(draft)
     while draft.says(at, "skip") == "article":
         at = draft.matches[at].last
+    if draft.mark(at) is Mark.GAUGE and draft.mark(at + 1) in (Mark.METRIC, Mark.BA):
+        draft.hold(at, at + 1, f"{draft.text_of(at)}: the number in a list, or how many")
+        return None
     if re.fullmatch(r"[xX][1-9][0-9]*", draft.text_of(at)) and draft.mark(at + 1) is not None:
         return int(draft.text_of(at)[1:]), at, at + 1
     if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER:
@@ -782,7 +812,10 @@ _LONG = ("bolt", "screw", "stud", "studding", "setscrew", "dowel", "split pin", 
 
 
 def _is_long(draft: Draft) -> bool:
-    return any(found.phrase.get("noun") in _LONG for found in draft.matches.values())
+    return any(
+        found.phrase.get("noun") in _LONG or found.phrase.get("implies") in _LONG
+        for found in draft.matches.values()
+    )
 
 
 def _by_signs(draft: Draft) -> int:
@@ -794,15 +827,28 @@ _ACROSS = frozenset(("sq", "square", "hex", "hexagon", "round", "rd", "flat"))
 
 def _length_owed(draft: Draft, at: int) -> bool:
     """Tell "M6 hex bolt x 25" (the length) from "M6 nut x 25" and "M6 bolt x4" (counts)."""
-    if _by_signs(draft) > 1:
-        return False
-    if not _is_long(draft):
+    if _by_signs(draft) - _pitched(draft) > 1 or not _is_long(draft):
         return False
     sizes = [t for t in draft.tokens if t.mark in _THREAD_MARKS or t.fraction]
     number = draft.tokens[at]
     if not number.spaced and sizes and sizes[0].mark is Mark.METRIC:
         return (sizes[0].value or 0) <= (number.value or 0)
     return bool(sizes)
+
+
+def _pitched(draft: Draft) -> bool:
+    """Tell the first sign of "1/4 x 20 bolt x 1", before a pitch, from one before a length."""
+    at = next((n for n, token in enumerate(draft.tokens) if token.mark is Mark.BY), 0)
+    if not 0 < at < len(draft.tokens) - 1:
+        return False
+    size, after = draft.tokens[at - 1], draft.tokens[at + 1]
+    if draft.mark(at - 1) is Mark.INCH and at > 1:
+        size = draft.tokens[at - 2]
+    if after.mark is not Mark.NUMBER or after.value is None or size.value is None:
+        return False
+    if size.mark is Mark.METRIC:
+        return plausible_pitch(size.value, after.value)
+    return size.fraction and bool(inch_families(size.text, after.text))
 
 
 _UNITS = {
@@ -927,6 +973,10 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
     if word == "half" and _word(tokens, at + 1) == "a" and _word(tokens, at + 2) == "dozen":
         return _number(first, tokens[at + 2], Fraction(6)), at + 3
     value, end = _amount(tokens, at)
+    if value is not None and value.denominator == 1 and _word(tokens, end) in _NOUGHTS:
+        unit = _UNITS.get(_word(tokens, end + 1), 0)
+        if 9 < value < 100 and 0 < unit < 10:  # "sixty two oh five"
+            value, end = value * 100 + unit, end + 2
     if value is None or _word(tokens, end) == "pans":  # French "six pans": a hexagon
         return first, at + 1
     token = _number(first, tokens[end - 1], value)
@@ -934,6 +984,9 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
         tokens, at, end, "point"
     )
     return token, end
+
+
+_NOUGHTS = ("oh", "o", "nought")
 
 
 def _parts_of(tokens: list[Token], at: int) -> tuple[Token, int] | None:
@@ -1032,9 +1085,18 @@ def _signs(tokens: list[Token]) -> list[Token]:
             out[-1] = _joined(Mark.BA, f"{out[-1].text}BA", out[-1], token, out[-1])
         elif token.mark is Mark.NUMBER and before == "number" and token.text.isdigit():
             out[-1] = _joined(Mark.GAUGE, f"#{token.text}", out[-1], token, token)
+        elif out and out[-1].mark is Mark.GAUGE and _spoken_tpi(out[-1], token):
+            out.append(Token(Mark.DASH, "-", token.start, token.start))
+            out.append(token)
         else:
             out.append(token)
     return out
+
+
+def _spoken_tpi(gauge: Token, token: Token) -> bool:
+    """Tell the threads of "number ten thirty two" from another figure."""
+    said = token.mark is Mark.NUMBER and token.spaced and token.text.isdigit()
+    return said and bool(inch_families(f"#{gauge.value}", token.text))
 
 
 def _is_ba(token: Token) -> bool:

@@ -361,7 +361,14 @@ def _keep(draft: Draft, first: int, last: int) -> None:
     else:
         said = draft.written(first, last).strip(" ,;:-")
         draft.unread.append(said)
-        part_number = draft.depth[first] and len(said) > _COUNT_FIGURES
-        figures = re.fullmatch(r"[0-9][0-9 ./,x*-]*", said) is not None
-        if figures and draft.kind is not Kind.PART and not part_number and not _asked(draft, said):
+        if draft.kind is not Kind.PART and _asks(draft, first, last, said):
             draft.ask(f"{said}: {'what is it' if draft.quantity else 'how many, or what is it'}")
+
+
+def _asks(draft: Draft, first: int, last: int, said: str) -> bool:
+    """Tell a figure that nothing took from a part number in brackets and from a clip's range."""
+    if not any(draft.mark(at) is Mark.NUMBER for at in range(first, last)) or _asked(draft, said):
+        return False
+    if draft.depth[first] and len(said) > _COUNT_FIGURES:
+        return False
+    return not (draft.kind in (Kind.CLIP, Kind.CLAMP) and "-" in said)

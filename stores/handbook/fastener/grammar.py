@@ -89,7 +89,8 @@ def parse(text: str) -> Fastener:
         item = replace(item, name="", unread=(tidy(item.name), *item.unread))
         if _stable(item):
             return item
-    kept = Fastener(unread=(written(text),), questions=item.questions)
+    asked = item.questions or ("not understood, kept as typed: what is it",)
+    kept = Fastener(unread=(written(text),), questions=asked)
     if len(write(kept)) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
     return kept

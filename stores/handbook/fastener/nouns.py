@@ -287,11 +287,16 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 return Kind(value)
     if weak == "spacer":
         return Kind.SPACER
+    if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
+        return Kind.PARALLEL_KEY
     named = any(hit.phrase.get("series") for hit in draft.matches.values())
     if weak in ("plug", "insert") and (named or has_thread(draft)):
         return Kind(weak)
     known = standards().get(draft.standard)
     return Kind(known.kind) if known is not None else None
+
+
+_SIDES = 3  # width, height and length of a key
 
 
 def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
@@ -314,13 +319,23 @@ def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
     return None
 
 
+_SIZE_MARKS = (Mark.NUMBER, *_THREADS)
+
+
+def _foreign(draft: Draft, only: _Solid) -> bool:
+    """Tell a noun of another language with a size, or of a gasket, which has none."""
+    if only.match is None or only.match.phrase.get("foreign") is None:
+        return False
+    return only.kind is Kind.GASKET or any(token.mark in _SIZE_MARKS for token in draft.tokens)
+
+
 def _leads(draft: Draft, only: _Solid, solids: list[_Solid]) -> bool:
     """Tell "KEY WOODRUFF SHAFT TO GEAR", "Screw Lens to lamp" (noun first) from "bolt cutters".
 
     What stands behind a noun of another language tells which: "graisseur M6 droit".
     """
     return (
-        (only.match is not None and only.match.phrase.get("foreign") is not None)
+        _foreign(draft, only)
         or draft.after_with < len(draft.tokens)
         or draft.text.isupper()
         or solids[-1].segment > solids[0].segment

@@ -374,6 +374,9 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
 def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
     """Leave open the size of a stud with another thread at either end: "M8/M6 x 40"."""
     ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
+    said = any(draft.word(at) in ("end", "ends") for at in range(len(draft.tokens)))
+    if said and draft.kind is Kind.STUD and len(ends) > 1:
+        draft.ask("two threads: which end is which")
     if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
         return False
     one, two = (run[0].text for run in ends)
@@ -588,7 +591,7 @@ def _inch_lengths(draft: Draft, rest: list[Atom]) -> None:
     atom = rest[0]
     if atom.join != "x" or draft.kind in (Kind.NUT,):
         return
-    if atom.whole and atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
+    if atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
         draft.ask(f"x {atom.text}: inches or millimetres long; which")
         return
     if len(rest) > 1 and rest[1].join == "x":
@@ -676,10 +679,27 @@ def _numbered_inch(draft: Draft, head: Atom, rest: list[Atom]) -> None:
             atom.unit = "in"
     if _length_first(draft, head, rest):
         return
+    if head.whole and not has_unit(draft, head) and _no_such_inch(draft, head):
+        return
     plain_size(draft, head)
     if head.value.denominator == 1:
         draft.size = str(head.value)  # the trade writes "1 UNC", not "1 in UNC"
     _inch_rest(draft, rest)
+
+
+def _no_such_inch(draft: Draft, head: Atom) -> bool:
+    """Leave open "10 UNF", a number size, and "6 BSF", which no table has."""
+    if draft.series is None or head.value == 1:
+        return False
+    numbered = draft.series in _NUMBERED and has_size(draft.series, f"#{head.text}")
+    if not numbered and has_size(draft.series, head.text):
+        return False
+    meant = f"#{head.text}, or so many" if numbered else f"how many, or {head.text} inch"
+    draft.ask(f"{head.text}: {meant}; which")
+    return True
+
+
+_NUMBERED = (Series.UNC, Series.UNF, Series.UNEF)
 
 
 def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:

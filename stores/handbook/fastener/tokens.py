@@ -75,7 +75,7 @@ _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 # Units and roles that may follow a figure without a space; anything else glued to a figure makes
 # a word of the whole ("24V", "13lb", "2RS").
 _GLUED = (
-    r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|nr|pcs|pc|pce|stk|st|st[uü]ck|dia"
+    r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|nr|ea|pcs|pc|pce|stk|st|st[uü]ck|dia"
     r"|long|lg|lgt|lgth|lng|p|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
 )
 # Units and thread series that a multiplication sign may follow without a space: 1/4BSFx5/8.
@@ -265,6 +265,8 @@ def _alike(text: str) -> str:
     """Level letters that look Latin beside a figure, and the low line in place of a space."""
     if "_" in text:
         text = text.replace("_", " ")
+    if text[0] == '"' and text.count('"') == 2:  # the whole in quotation marks, no inches
+        text = text.replace('"', " ")
     if text.isascii():
         return text
     text = re.sub(r"[МΜϺ](?=\ ?[0-9])", "M", text)

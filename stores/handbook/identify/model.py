@@ -185,6 +185,8 @@ class Measurement:
         if bore:
             measured = read_measure(bore, Quantity.BORE, tool or None)
             got |= {"bore_mm": measured.value, "diameter_sigma_mm": measured.sigma}
+        if over and not pitch and not over.strip(" .,0123456789m"):
+            raise BadValue(f"{over}: over how many crests? say {over} over ten")
         for text in (pitch, over):
             found = _pitch(read_measure(text, Quantity.PITCH)) if text else {}
             if found.keys() & got.keys():

@@ -25,6 +25,8 @@ class Terminal:
             [sys.executable, "-m", "stores", "--stores", str(file), *words],
             stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
             env=os.environ | {"TERM": "dumb", "COLUMNS": "80"},
+            # A run begun in the background ignores Ctrl-C, and hands that on.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )  # fmt: skip
         os.close(theirs)
         self.shown = ""
@@ -53,10 +55,15 @@ class Terminal:
 
     def ended(self) -> int:
         """Read to the end; return the exit status."""
+        end = time.monotonic() + 60
         with contextlib.suppress(OSError):
-            while self._mine >= 0 and (more := os.read(self._mine, 4096)):
-                self.shown += more.decode()
-        return self.process.wait(60)
+            while self._mine >= 0 and time.monotonic() < end:
+                if select.select([self._mine], [], [], 1)[0]:
+                    more = os.read(self._mine, 4096)
+                    if not more:
+                        break
+                    self.shown += more.decode()
+        return self.process.wait(max(1, end - time.monotonic()))
 
 
 @contextlib.contextmanager

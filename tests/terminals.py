@@ -26,7 +26,7 @@ class Terminal:
             stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
             env=os.environ | {"TERM": "dumb", "COLUMNS": "80"},
             # A run begun in the background ignores Ctrl-C, and hands that on.
-            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),  # noqa: PLW1509
         )  # fmt: skip
         os.close(theirs)
         self.shown = ""

@@ -808,12 +808,17 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
     return int(draft.tokens[last].value or 0), last - 1, last + 1
 
 
-_LONG = ("bolt", "screw", "stud", "studding", "setscrew", "dowel", "split pin", "rivet")
+_LONG = (
+    "bolt", "screw", "stud", "studding", "setscrew", "dowel", "split pin", "rivet", "taper pin",
+    "roll pin", "clevis pin", "grooved pin", "pin", "nail", "spacer", "standoff", "parallel key",
+    "gib-head key", "hammer drive screw",
+)  # fmt: skip
 
 
 def _is_long(draft: Draft) -> bool:
     return any(
-        found.phrase.get("noun") in _LONG or found.phrase.get("implies") in _LONG
+        found.phrase.get(name) in _LONG
+        for name in ("noun", "weak", "implies")
         for found in draft.matches.values()
     )
 
@@ -833,7 +838,10 @@ def _length_owed(draft: Draft, at: int) -> bool:
     number = draft.tokens[at]
     if not number.spaced and sizes and sizes[0].mark is Mark.METRIC:
         return (sizes[0].value or 0) <= (number.value or 0)
-    return bool(sizes)
+    return bool(sizes) or any(
+        token.mark is Mark.NUMBER and draft.says(n + 1, "unit")
+        for n, token in enumerate(draft.tokens[: at - 1])
+    )
 
 
 def _pitched(draft: Draft) -> bool:

@@ -732,7 +732,7 @@ def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
     """Tell "M6 bolts x 4" and "bolts M6 x4", a count or a length, from "M6 screws x 25"."""
     if draft.noun is None or not is_plural(draft) or _by_signs(draft) > 1:
         return False
-    if draft.kind in SHORT or draft.says(sign + 1, "unit") is not None:
+    if draft.kind in SHORT or draft.kind is Kind.BALL or draft.says(sign + 1, "unit") is not None:
         return False
     value = int(number.text)
     if draft.noun.last == sign:

@@ -732,7 +732,7 @@ def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
     """Tell "M6 bolts x 4" and "bolts M6 x4", a count or a length, from "M6 screws x 25"."""
     if draft.noun is None or not is_plural(draft) or _by_signs(draft) > 1:
         return False
-    if draft.kind in SHORT or draft.says(sign + 1, "unit") is not None:
+    if draft.kind in SHORT or draft.kind is Kind.BALL or draft.says(sign + 1, "unit") is not None:
         return False
     value = int(number.text)
     if draft.noun.last == sign:
@@ -808,12 +808,17 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
     return int(draft.tokens[last].value or 0), last - 1, last + 1
 
 
-_LONG = ("bolt", "screw", "stud", "studding", "setscrew", "dowel", "split pin", "rivet")
+_LONG = (
+    "bolt", "screw", "stud", "studding", "setscrew", "dowel", "split pin", "rivet", "taper pin",
+    "roll pin", "clevis pin", "grooved pin", "pin", "nail", "spacer", "standoff", "parallel key",
+    "gib-head key", "hammer drive screw",
+)  # fmt: skip
 
 
 def _is_long(draft: Draft) -> bool:
     return any(
-        found.phrase.get("noun") in _LONG or found.phrase.get("implies") in _LONG
+        found.phrase.get(name) in _LONG
+        for name in ("noun", "weak", "implies")
         for found in draft.matches.values()
     )
 
@@ -833,7 +838,10 @@ def _length_owed(draft: Draft, at: int) -> bool:
     number = draft.tokens[at]
     if not number.spaced and sizes and sizes[0].mark is Mark.METRIC:
         return (sizes[0].value or 0) <= (number.value or 0)
-    return bool(sizes)
+    return bool(sizes) or any(
+        token.mark is Mark.NUMBER and draft.says(n + 1, "unit")
+        for n, token in enumerate(draft.tokens[: at - 1])
+    )
 
 
 def _pitched(draft: Draft) -> bool:

@@ -708,7 +708,8 @@ def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     Nothing with a thread is shorter than half its diameter (common practice; grub screws come
     nearest to it).
     """
-    if len(rest) != 1 or draft.series not in INCH_SERIES or draft.kind is Kind.NUT:
+    threaded = draft.series in INCH_SERIES or (draft.series is None and draft.kind in _LENGTHY)
+    if len(rest) != 1 or not threaded or draft.kind is Kind.NUT:
         return False
     second = rest[0]
     if second.join != "x" or second.role or second.after_series or second.value >= head.value:
@@ -716,8 +717,12 @@ def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     if head.role == "dia" or not second.token.fraction:
         return False
     size = number_text(second.value, True)
-    if 2 * second.value > head.value or not has_size(draft.series, size):
+    tabled = draft.series is None or has_size(draft.series, size)
+    if 2 * second.value > head.value or not tabled:
         draft.ask(f"{head.text} x {second.text}: which is the diameter")
+        return True
+    if draft.series is None and head.whole and not has_unit(draft, head):
+        draft.ask(f"{head.text} x {second.text}: {head.text} off, or {head.text} long; which")
         return True
     draft.size = size
     take(draft, second)

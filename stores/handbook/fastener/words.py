@@ -106,8 +106,8 @@ def vocabulary() -> tuple[dict[str, Phrase], dict[str, int]]:
     longest: dict[str, int] = {}
     phrases: dict[str, Phrase] = {}
     for phrase in (*plain, *(p for p in beside if p not in plain)):
-        said = tuple(plain.get(phrase, ()))
-        phrases[phrase] = Phrase(said, tuple(beside.get(phrase, ())), dict(reversed(said)))
+        alone = tuple(plain.get(phrase, ()))
+        phrases[phrase] = Phrase(alone, tuple(beside.get(phrase, ())), dict(reversed(alone)))
         first, *rest = phrase.split(" ")
         longest[first] = max(longest.get(first, 1), 1 + len(rest))
     return phrases, longest

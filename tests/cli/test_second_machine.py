@@ -30,6 +30,7 @@ from pathlib import Path
 from typing import Any
 
 import pypdfium2
+import pytest
 import zxingcpp
 from conftest import Bench
 
@@ -410,6 +411,7 @@ def throw_out(life: Life) -> None:
             life.tally.move(kind, count, place, "scrapped")
 
 
+@pytest.mark.slow
 def test_a_second_machine_is_lived_through_and_closed_out(bench: Bench, tmp_path: Path) -> None:
     bench("machine", "add", WRONG_NAME, "--maker", "Skerow", "--year", "1931")
     papers = tmp_path / "papers"

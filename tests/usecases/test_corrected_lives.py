@@ -1069,14 +1069,14 @@ def difference(theirs: Any, ours: Any) -> str:
 
 
 @given(seed=st.integers(0, 2**32))
-@settings(max_examples=5)
+@settings(max_examples=3)
 def test_a_record_put_right_is_the_one_typed_right(before: Path, seed: int) -> None:
     relive(seed, before)
 
 
 @pytest.mark.slow
 @given(seed=st.integers(0, 2**32))
-@settings(max_examples=40)
+@settings(max_examples=10)
 def test_many_records_put_right_are_the_ones_typed_right(before: Path, seed: int) -> None:
     relive(seed, before)
 

@@ -176,6 +176,8 @@ def _as_a_fastener(text: str) -> Reading | None:
     """
     from stores.handbook.fastener import near_notation
 
+    if not re.match(r"[\w.,\"'½¼¾⅛⅜⅝⅞]", text.lstrip()):
+        return None  # a sign before a figure is no part of a size
     if plain := _PLAIN.fullmatch(text):
         raise NotationError(f"M{plain['size']}, or plain {plain['size']} mm: say which", text)
     turned = _TPI_FIRST.fullmatch(_BESIDE.sub(" ", text))

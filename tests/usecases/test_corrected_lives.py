@@ -1074,13 +1074,6 @@ def test_a_record_put_right_is_the_one_typed_right(before: Path, seed: int) -> N
     relive(seed, before)
 
 
-@pytest.mark.slow
-@given(seed=st.integers(0, 2**32))
-@settings(max_examples=10)
-def test_many_records_put_right_are_the_ones_typed_right(before: Path, seed: int) -> None:
-    relive(seed, before)
-
-
 # What was found, each as a written example
 
 

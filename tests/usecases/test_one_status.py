@@ -109,7 +109,7 @@ def test_every_place_shows_the_same(stripped: Path, tmp_path: Path, seed: int) -
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(4, 14))
+@pytest.mark.parametrize("seed", range(4, 9))
 def test_every_place_shows_the_same_after_more(stripped: Path, tmp_path: Path, seed: int) -> None:
     deeds_of(stripped, tmp_path, seed, 72)
 
@@ -310,7 +310,8 @@ def tried(context: Context, status: Status, number: int) -> None:
         reply = refit(context, Refit(str(number), trial=True))
     except Refused:
         reply = None
-    assert (reply is None) == bool(each.own), (number, each.blockers)
+    snags = [one for one in each.before if one.kind.value == "clear"]  # right under it
+    assert (reply is None) == bool(each.own or snags), (number, each.blockers)
     if reply is not None:
         assert {one.step for one in reply.not_back_yet} == set(each.behind)
         assert reply.still_to_do_before == tuple(one.said for one in each.before)

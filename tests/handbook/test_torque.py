@@ -145,6 +145,30 @@ def test_a_british_bolt_by_hand() -> None:
     assert any("from memory" in text for text in answer.cautions)
 
 
+@pytest.mark.parametrize(
+    ("typed", "thread", "grade"),
+    [
+        ("1/4 BSF grade R oiled", "1/4 BSF", "grade R"),
+        ("3/8 UNF grade 5 oiled", "3/8-24 UNF", "grade 5"),
+        ("2BA brass oiled", "2BA", "brass"),
+        ("1/4 BSF A2-70 oiled", "1/4 BSF", "A2-70"),
+    ],
+)
+def test_a_grade_behind_an_inch_thread_is_read(typed: str, thread: str, grade: str) -> None:
+    """It is no part of the thread's name: swallowed there, the bolt passed for an unmarked one."""
+    bolt = read_bolt(typed)
+    assert (bolt.thread.designation, bolt.grade, bolt.state) == (thread, grade, "oiled")
+
+
+def test_only_the_range_of_sizes_of_a2_70_is_from_memory() -> None:
+    """700 and 450 MPa are on the metric fastener data sheet; A4-100's 800 MPa is from memory."""
+    doubtful = "strength is from memory"
+    for grade, memory in (("A2-70", False), ("A4-70", False), ("A4-100", True), ("3.6", True)):
+        answer = tighten(get("M8"), grade, "oiled")
+        assert any(doubtful in text for text in answer.cautions) is memory
+    assert any("(from memory)" in text for text in tighten(get("M8"), "A2-70", "oiled").cautions)
+
+
 def test_into_cast_iron_by_hand() -> None:
     """M8 8.8, 12 mm of thread assumed less 2 pitches; ISO 965: 7.760 over 7.348 mm; 150 MPa:
     16.83 mm2/mm x 9.5 mm x 150 MPa / 1.5 = 15 990 N; at 0.12 VDI 2230 has 24.6 N m for 18.6 kN."""

@@ -213,8 +213,11 @@ def _thread_of(words: str, typed: str) -> Reading | None:
         item = read_text(words)
     except NotationError:
         return None
-    more = item.unread or item.name or item.length or item.quantity is not None
-    if item.kind != "part" or not item.series or more or not item.size.strip("M0."):
+    more = (
+        *item.unread, item.name, item.length, item.quantity is not None, item.property_class,
+        item.material, item.finish, item.head, item.standard,
+    )  # fmt: skip
+    if item.kind != "part" or not item.series or any(more) or not item.size.strip("M0."):
         return None
     if item.series == "metric fine" and not item.pitch_or_tpi:
         fine = [t for t in _of(Series.METRIC) if t.designation.startswith(f"{item.size}x")]

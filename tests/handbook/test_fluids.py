@@ -135,7 +135,7 @@ def test_nonsense_is_refused_with_the_reason(call: object, message: str) -> None
 
 @pytest.mark.parametrize(
     ("text", "canonical"),
-    [("20w50", "SAE 20W-50"), ("SAE 30", "SAE 30"), ("30", "SAE 30"), ("ep90", "SAE 90"),
+    [("20w50", "SAE 20W-50"), ("SAE 30", "SAE 30"), ("30", "SAE 30"), ("ep90", "SAE 90 EP"),
      ("80W/90 GL4", "SAE 80W-90 GL-4"), ("API GL-5 SAE 140", "SAE 140 GL-5"), ("vg32", "ISO VG 32"),
      ("ISO 46", "ISO VG 46"), ("75W", "SAE 75W"), ("10W", "SAE 10W"),
      ("gear oil 90", "SAE 90")],
@@ -189,6 +189,13 @@ def test_yellow_metal(service: str, yellow: bool | None, hypoid: bool, verdict: 
     got = fluids.gear_oil_advice(service, yellow, hypoid=hypoid)
     assert got.verdict is verdict
     assert all(cite(key) for key in got.sources)
+
+
+def test_ep_alone_is_not_enough_for_a_hypoid_axle() -> None:
+    """API 1560: hypoid axles are what GL-5 is for; a can that says EP says no such thing."""
+    assert fluids.gear_oil_advice("", False, hypoid=True, ep=True).verdict is Verdict.ASK
+    assert fluids.gear_oil_advice("", True, hypoid=True, ep=True).verdict is Verdict.KEEP_OUT
+    assert fluids.gear_oil_advice("", False, ep=True).verdict is Verdict.FIT
 
 
 def test_what_to_buy_for_a_machine() -> None:

@@ -162,7 +162,7 @@ def read_grade(text: str) -> Grade:
     if sae is None:
         raise NotationError("cannot read an oil grade", text)
     made = _sae(sae["winter"] or "", sae["hot"] or sae["mono"] or "", service)
-    if not re.search(r"(?i)\b(?:EP|hypoid)\b", rest):
+    if not re.search(r"(?i)(?<![a-z])(?:EP|hypoid)(?![a-z])", rest):
         return made
     if made.scale is not Scale.GEAR:
         raise BadValue(f"EP is of gear oils, and {made} is none")
@@ -344,7 +344,7 @@ def gear_oil_advice(
     if name.startswith("GL") and not name.startswith("GL-"):
         name = f"GL-{name[2:]}"
     if not name and ep:
-        return _extreme_pressure(yellow_metal)
+        return _extreme_pressure(yellow_metal, hypoid)
     if not name:
         return Advice(Verdict.UNKNOWN, "no GL designation on it: additives unknown")
     rows = {row["designation"]: row for row in table("fluids_api_gl")}
@@ -360,7 +360,7 @@ def gear_oil_advice(
     return _on_yellow_metal(name, row["yellow"], row["note"], yellow_metal)
 
 
-def _extreme_pressure(there: bool | None) -> Advice:
+def _extreme_pressure(there: bool | None, hypoid: bool) -> Advice:
     """Judge an oil that says EP and no GL: as the worse of GL-4 and GL-5 (common practice)."""
     told = "EP means extreme-pressure additive, which can attack bronze and brass"
     if there is None:
@@ -370,6 +370,8 @@ def _extreme_pressure(there: bool | None) -> Advice:
         return Advice(
             Verdict.KEEP_OUT, f"{told}: not on bronze without the maker's word (common practice)"
         )
+    if hypoid:
+        return Advice(Verdict.ASK, "EP does not say how much: hypoid axles want GL-5")
     return Advice(Verdict.FIT, "EP: no bronze or brass in the oil to attack")
 
 

@@ -320,6 +320,11 @@ def _less(reply: "TorqueReckoned") -> list[str]:
         for each in reply.otherwise
     ]
     told = [f"Set less: {'; '.join(cases)}"] if cases else []
+    if reply.assumed_mm is not None:
+        told.append(
+            f"Less than {units.plain(reply.assumed_mm, 3)} mm of thread in the hole? Then set "
+            "less: measure it, and say --engaged MM"
+        )
     if reply.yields:
         told.append(
             f"On a slippery thread {units.plain(reply.set_nm, 3)} N m would stretch the bolt past "

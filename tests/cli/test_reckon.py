@@ -130,6 +130,14 @@ def test_a_torque_leads_with_the_figure_to_set_and_what_can_hurt(bench: Bench) -
     assert "two public reprints" not in " ".join(text.split())
 
 
+def test_a_hole_of_unknown_depth_is_to_be_measured(bench: Bench) -> None:
+    """One and a half diameters were assumed: a hole less deep strips sooner, and that is said."""
+    words = ("reckon", "torque", "M6", "8.8", "in", "aluminium", "oiled")
+    hurts = " ".join(line for line in bench(*words).splitlines() if line[0] in "! ")
+    assert "Less than 9 mm of thread in the hole? Then set less" in hurts
+    assert "in the hole? Then" not in " ".join(bench(*words, "--engaged", "12").split())
+
+
 def test_slots_past_the_yield_say_so_and_give_no_figure(bench: Bench) -> None:
     words = ("slots", "M12", "--past", "40", "--grip", "30", "--bolt", "8.8", "--state", "oiled")
     lines = bench("reckon", *words).splitlines()

@@ -698,7 +698,9 @@ def _cautions(
     if strength.soft:
         told.append("Soft screw: it twists off without warning. Stop if it turns without biting.")
         if soft and soft["breaks_nm"]:
-            told.append(f"Such a screw may break from {soft['breaks_nm']} N m on (ISO 8839).")
+            told.append(
+                f"Such a screw may break from {soft['breaks_nm']} N m on (ISO 8839, second-hand)."
+            )
     if strength.unknown:
         told.append(f"Strength of the bolt not known: the weakest, {strength}, was taken.")
     if strength.note:

@@ -69,7 +69,7 @@ WORKED: dict[str, Callable[[list[float]], float]] = {
     "initial fill, a third of free space": lambda n: shop.first_fill(n[0], 1 / 3, n[-1]).value,
     "theoretical spreading rate": lambda n: shop.spreading_rate(*n).value,
     "wet film for a dry film": lambda n: shop.wet_film(*n).value,
-    "paint to buy": lambda n: shop.paint_to_buy(n[0], int(n[1]), *n[2:]).value,
+    "paint to buy": lambda n: shop.paint_to_buy(n[0], int(n[1]), n[2], n[3], n[4]).value,
     "citric acid bath, grams per litre": lambda n: shop.citric_acid(*n).value,
     "electrolyte: acid for so much water": lambda n: 1000 * n[0] / shop.acid_to_water(n[1]).value,
     "electrolyte density to 25 C": lambda n: shop.electrolyte_at_25(*n).value,
@@ -83,12 +83,12 @@ WORKED: dict[str, Callable[[list[float]], float]] = {
     "hose to buy": lambda n: shop.runs(n[:3], n[3]).value,
     "heat-shrink cut length": lambda n: shop.heat_shrink(n[0], n[1] / 100).value,
     "fillet weld metal": _fillet,
-    "electrodes for a weld": lambda n: shop.filler(*n).value,
+    "electrodes for a weld": lambda n: shop.filler(n[0], n[1]).value,
     "voltage drop along a wire": lambda n: (
         shop.voltage_drop(shop.wire_of_strands("14/0.30").ohm_per_m, *n[-2:]).value
     ),
     "welding time from a cylinder": lambda n: shop.gas_minutes(*n).value,
-    "whole packs": lambda n: shop.whole_packs(*n).value,
+    "whole packs": lambda n: shop.whole_packs(n[0], n[1], n[2]).value,
 }
 IN_WORDS = {"mixing by parts", "acid dilution by mass", "usable until, opened tin", "seal in store"}
 EXAMPLES = {row["kind"]: row for row in rows("consumables_examples")}
@@ -186,7 +186,7 @@ def test_paint_in_american_measure() -> None:
     assert shop.wet_film(60, 50, 0.2).value == pytest.approx(100)
     assert shop.practical_rate(65, 125, 0.4).value == pytest.approx(5.2 * 0.6)
     by_gun = shop.paint_to_buy(1, 1, 50, 50)
-    assert (by_gun.low, by_gun.high) == (pytest.approx(100 / 0.7), pytest.approx(100 / 0.5))
+    assert [by_gun.low, by_gun.high] == pytest.approx([100 / 0.7, 100 / 0.5])
     with pytest.raises(BadValue, match="no way to put on paint 'mop'"):
         shop.practical_rate(50, 50, way="mop")
 
@@ -318,7 +318,7 @@ def test_wire_and_weld() -> None:
     with pytest.raises(NotationError, match=r"14/0\.30"):
         shop.wire_of_strands("thick")
     rods = shop.filler(100)
-    assert (rods.low, rods.high) == (pytest.approx(100 / 0.66), pytest.approx(100 / 0.59))
+    assert [rods.low, rods.high] == pytest.approx([100 / 0.66, 100 / 0.59])
     with pytest.raises(BadValue, match="known are submerged arc"):
         shop.filler(100, process="gas")
 

@@ -31,7 +31,16 @@ CALCULATORS = {
     "fit": ("reckon", "limits and fits of ISO 286"),
     "wear": ("reckon", "a reading against nominal and limit"),
     "bore": ("reckon", "ovality and taper of a bore"),
-    "convert": ("reckon", "lengths, torques, volumes and pressures"),
+    "bead": ("using", "sealant in a bead; how far a pack goes"),
+    "locking": ("using", "threadlocker for so many threads"),
+    "grease": ("using", "grease for a bearing"),
+    "paint": ("using", "paint for an area, and the wet film"),
+    "mixing": ("using", "paint, hardener and thinner by parts"),
+    "sheet": ("using", "gaskets from a sheet"),
+    "lengths": ("using", "hose and wire: in all, and how to cut it"),
+    "volts": ("using", "voltage lost along a wire"),
+    "keeps": ("using", "how long a consumable keeps; its cautions"),
+    "convert": ("reckon", "lengths, areas, torques, volumes and pressures"),
 }
 """The calculators: the module they are in, and the line of each in the overview."""
 
@@ -51,7 +60,7 @@ reckon_commands = typer.Typer(
     cls=Calculators,
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="Calculators: torque, tightening order, oil, mixture, compression, wear. "
+    help="Calculators: torque, tightening order, oil, compression, wear, consumables. "
     "General figures: the maker's come first.",
     epilog="Every calculator has an example: stores reckon NAME --help.",
 )

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from stores.handbook.torque.maker import MakerFigure
     from stores.usecases.reckoning import Converted, Reckoned
     from stores.usecases.reckoning.bench import RuleSubjects
+    from stores.usecases.reckoning.consumables import Kept, LengthsCut
     from stores.usecases.reckoning.engine import (
         BatteryReckoned,
         CompressionReckoned,
@@ -37,6 +38,8 @@ __all__ = [
     "converted",
     "fill",
     "fit",
+    "keeps",
+    "lengths",
     "oil",
     "plug",
     "row",
@@ -94,6 +97,10 @@ REFUSALS: dict[str, Template] = {
     "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
+    "length or pack": "say the length of the bead, or --pack AMOUNT: one of the two",
+    "no such bearing": (
+        lambda typed: f"{typed!r}: no bearing of the tables; write its sizes: 20x47x14"
+    ),
     "no reading of wear": "say what was measured: 19.91",
     "reading of another part": (
         lambda reading_mm, nominal_mm: (
@@ -248,6 +255,64 @@ def plug(replies: "Sequence[Reckoned]") -> Lines:
     turns = [each for each in _figures(others) if each.first != "! "]
     told = cautions(text for each in replies for text in each.cautions)
     return Lines([*lines, *turns, *told, *_behind(replies)])
+
+
+def lengths(reply: "LengthsCut") -> Lines:
+    """Return the length in all and how to cut it; first of all what no length is enough for."""
+    total = _figures([replace(reply.total, cautions=())])
+    lines = list(total)
+    if reply.short_mm:
+        cuts = ", ".join(f"{units.plain(cut, 6)} mm" for cut in reply.short_mm)
+        why = "enough in all, but no single length is" if reply.enough_in_all else "not enough"
+        lines.append(Line(f"Short of {cuts}: {why}.", "! ", "  "))
+        if not reply.sure:
+            lines.append(Line("Too many lengths to try every way: there may be a better one.", "! ",
+                              "  "))  # fmt: skip
+    for used in reply.lengths:
+        cuts = " + ".join(units.plain(cut, 6) for cut in used.cuts_mm)
+        left = units.plain(used.length_mm - sum(used.cuts_mm), 6)
+        lines.append(row(f"{units.plain(used.length_mm, 6)} mm", f"cut {cuts}; {left} mm left"))
+    return Lines([*lines, *cautions(reply.total.cautions), *_behind([reply.total])])
+
+
+_LIFE = "a hint, from memory"
+
+
+def _months(life: "tuple[int | None, int | None]") -> str:
+    low, high = life
+    if low is None:
+        return "no figure found"
+    if low == 0:
+        return f"use at once, {high} months at most" if high else "use at once"
+    span = f"{low} to {high}" if high not in (None, low) else f"{low}"
+    return f"{span} months" if high is not None else f"{low} months or more"
+
+
+def keeps(reply: "Kept") -> Lines:
+    """Return how long a consumable keeps, what it can do, how to store it, when it has gone off."""
+    from stores.text import day_words
+
+    if reply.check:
+        lines = [Line(f"{reply.name}: no date to go by. Check it before use", rest="  ")]
+    elif reply.until is None:
+        lines = [Line(reply.name, rest="  ")]
+    else:
+        lines = [Line(f"{reply.name}: use by {day_words(reply.until)}", rest="  ")]
+        lines.append(row("counted", f"from the day {_COUNTED[reply.by]}"))
+        if reply.latest and reply.latest != reply.until:
+            lines.append(row("at latest", day_words(reply.latest)))
+    hint = f" ({_LIFE})" if reply.basis == "memory" else ""
+    lines.append(row("unopened", _months(reply.unopened) + hint))
+    lines.append(row("opened", _months(reply.opened)))
+    lines += cautions(reply.cautions)
+    lines.append(row("store", reply.storage))
+    lines.append(row("gone off", reply.gone_off))
+    if reply.assumptions:
+        lines.append(row("assumed", "; ".join(reply.assumptions)))
+    return Lines([*lines, _sources(reply.sources, full=True)])
+
+
+_COUNTED = {"made": "made", "bought": "bought", "opened": "opened", "label": "on the label"}
 
 
 def fill(reply: "Reckoned") -> Lines:

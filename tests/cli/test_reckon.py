@@ -69,6 +69,13 @@ REFUSED = {
     "a mixture of 3 to 1": (["mixture", "3:1", "5l"], "4 to 200"),
     "a pint of nobody": (["mixture", "25:1", "2 pints"], "imperial or US"),
     "petrol without oil": (["mixture", "--petrol", "5l", "--oil", "0 ml"], "seizes"),
+    "a bead of no length": (["bead", "3"], "--pack AMOUNT"),
+    "thinner of what": (["mixing", "2:1 + 10 %", "500ml"], "of the paint, or of paint and"),
+    "a bearing of nobody": (["grease", "99999"], "20x47x14"),
+    "a blank too large": (["sheet", "A4", "400x400", "--count", "2"], "does not fit"),
+    "a wire of nobody": (["volts", "65/0.30", "5m", "8"], "44/0.30"),
+    "which brake fluid": (["keeps", "brake", "fluid"], "which brake fluid"),
+    "paint by mop": (["paint", "1m2", "45", "40", "--by", "mop"], "known are brush"),
     "a mixture of nothing": (["mixture", "25:1"], "how much petrol"),
     "ratio of 40": (["compression", "40"], "2 to 25"),
     "wet without dry": (["compression", "7", "--wet", "90"], "--dry"),
@@ -285,6 +292,32 @@ def test_plugs_ask_for_seat_and_metal(bench: Bench) -> None:
     assert (turn["low"], turn["high"]) == (0.5, 0.75)
 
 
+def test_a_length_that_is_short_is_said_first(bench: Bench) -> None:
+    out = bench("reckon", "lengths", "900", "600", "--from", "800", "--from", "800")
+    assert out.splitlines()[1] == "! Short of 900 mm: enough in all, but no single length is."
+    assert "cut 600; 200 mm left" in out
+    data = bench.json("reckon", "lengths", "900", "600", "--from", "800", "--from", "800")
+    assert (data["short_mm"], data["enough_in_all"]) == ([900.0], True)
+
+
+def test_old_brake_fluid_is_never_used(bench: Bench) -> None:
+    out = " ".join(bench("reckon", "keeps", "DOT", "4", "--opened", "2025-01-15").split())
+    assert "use by 15 Jan 2025" in out
+    assert "from an old opened tin is never used" in out
+    assert "hazardous waste point" in out
+    undated = bench("reckon", "keeps", "split", "pins")
+    assert undated.splitlines()[0] == "split pins"
+
+
+def test_a_gasket_sheet_and_a_tin_of_paint(bench: Bench) -> None:
+    sheets, blanks = bench.json("reckon", "sheet", "500x500", "180x120", "--count", "7")
+    assert (sheets["value"], blanks["value"]) == (2, 6)
+    need, tins, *_ = bench.json("reckon", "paint", "1.2m2", "45", "40", "--coats", "2",
+                                "--loss", "40%", "--pack", "250ml")  # fmt: skip
+    assert round(need["value"], 1) == 355.6  # 1.2 m2 x 2 / (10 x 45 / 40) / 0.6
+    assert tins["value"] == 2
+
+
 CALCULATIONS = (
     ["order", "8 on 120"],
     ["rules", "castle", "nut"],
@@ -297,6 +330,15 @@ CALCULATIONS = (
     ["convert", "18 lbf ft"],
     ["fit", "12", "H7/k6"],
     ["oil", "EP 90"],
+    ["bead", "3", "640"],
+    ["locking", "6 M8"],
+    ["grease", "6204", "--mass", "106"],
+    ["paint", "1.2m2", "45", "40"],
+    ["mixing", "4:1:1", "300ml"],
+    ["sheet", "500x500", "180x120"],
+    ["lengths", "420", "310"],
+    ["volts", "14/0.30", "5m", "8.75"],
+    ["keeps", "DOT 4"],
 )
 
 

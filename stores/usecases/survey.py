@@ -87,12 +87,11 @@ def survey(context: Context, ask: AskSurvey) -> Survey:
         if not named:
             named = before = _kinds_on_record(connection, machine.number)
         if not named:
-            known = _known(own)
             raise Refused(
                 "which kind of machine",
                 machine=machine.name,
-                kinds=known,
-                hint=Hint("survey_kind", kind=known[0]),
+                kinds=_known(own),
+                hint=Hint("survey"),
             )
         lists = tuple(_list(kind, own) for kind in named)
         listed = read_snags(connection, machine.number)
@@ -143,9 +142,8 @@ def _files(own: Path | None) -> dict[str, Path]:
 
 
 def _known(own: Path | None) -> tuple[str, ...]:
-    """Return the kinds that there are, by what can be read, the two-wheeler's list first."""
-    there = [kind for kind in _files(own) if _readable(kind, own)]
-    return tuple(sorted(there, key=lambda kind: (kind != "two-wheeler", kind)))
+    """Return the kinds whose lists can be read."""
+    return tuple(sorted(kind for kind in _files(own) if _readable(kind, own)))
 
 
 def _named(typed: str, own: Path | None) -> str:

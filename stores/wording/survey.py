@@ -15,8 +15,8 @@ __all__ = ["HINTS", "REFUSALS", "kind_kept", "shown"]
 _LINE = "{file}, line {line}: "
 REFUSALS = {
     "which kind of machine": (
-        "what kind of machine is {machine}? One of: {kinds}; or several with commas. Say it once: "
-        "{hint}"
+        "what kind of machine is {machine}? Say it once, with '{hint}'. It is one of: {kinds}; or "
+        "several, with commas between"
     ),
     "no such kind of machine": (
         "I don't know the kind of machine {typed!r}. Use one of: {kinds}; or copy a list in "
@@ -59,7 +59,7 @@ REFUSALS = {
         "under it"
     ),
 }
-HINTS = {"survey_kind": "stores survey --kind {kind}"}
+HINTS = {"survey": "stores survey --kind KIND"}
 
 
 def kind_kept(reply: "Survey") -> list[str]:

@@ -33,7 +33,7 @@ def test_the_kind_is_asked_where_nobody_said_it(context: Context) -> None:
     with pytest.raises(Refused, match="which kind of machine") as refused:
         asked(context)
     assert set(refused.value.facts["kinds"]) == BUILT_IN
-    assert refused.value.hint == Hint("survey_kind", kind="two-wheeler")
+    assert refused.value.hint == Hint("survey")
 
 
 def test_a_machine_remembers_its_kind(context: Context) -> None:

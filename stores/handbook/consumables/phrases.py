@@ -93,10 +93,11 @@ _OR_SO = (
 )
 _LEFT = r"(?i)[\s,]*\b(?:(?:is\s+|are\s+)?(?:left|remaining|in\s+(?:stock|hand|it|there)))\s*$"
 _VAGUE = (
-    r"(?:cup(?:ful)?s?|mugs?|glass(?:ful)?|handfuls?|(?:tea|table)?\s?spoon(?:ful)?s?|capfuls?|"
-    r"dollops?|splash(?:es)?|dash(?:es)?|drops?|drips?|squirts?|blobs?|dabs?|bits?|few|little|some|"
-    r"scraps?|licks?|bucket(?:ful)?s?|plenty|enough|lots?|loads?|several|thumb|smear|pinch|"
-    r"(?:full|empty)\s*ish|any|most|much|the\s+rest|jam\s?jars?)\b"
+    r"(?:(?:cup|mug|glass|hand|spoon|teaspoon|tablespoon|cap|bucket|thimble)fuls?|"
+    r"(?:cups?|mugs?|glass(?:es)?|(?:tea|table)?\s?spoons?|buckets?|caps?|dollops?|splash(?:es)?|"
+    r"dash(?:es)?|drops?|drips?|squirts?|blobs?|dabs?|bits?|scraps?|licks?|lots?|loads?|thumb|"
+    r"smears?|pinch|jam\s?jars?)(?=\s+(?:of|left)\b|\s*$)|"
+    r"(?:few|little|some|plenty|enough|several|any|most|much|the\s+rest|(?:full|empty)\s*ish)\b)"
 )
 _ROUGHLY = r"(?:about|roughly|around|approx\.?|say)\s+"
 _HOW_FULL = (
@@ -120,6 +121,9 @@ SIDES = (
 PAPER = r"(?i)(?<!\w)(?P<paper>a[2345])(?!\w)"
 TWO = rf"(?:^|\s)(?:and|plus|\+|&)\s+(?:{_SHARE}|{SIZE}|(?:{_COUNT})\s+{_PACK}\b)"
 
+
+_NAMES = r"(?:two|four|2|4)[\s-]*(?:pack|stroke|part|thou)\b(?!\s+of\b)"
+"""Figures that begin a name: two-pack paint, 2-stroke oil."""
 
 _MOST_IN_PACK = 1000
 """A bare number behind a pack is how many it holds only up to here; ``box of 5000`` says it."""
@@ -360,6 +364,8 @@ def _by_share(plain: str, words: str) -> Said | None:
 
 def _by_count(plain: str, words: str) -> Said | None:
     """Read ``2 x 50 ml tubes``, ``two tins of 1 l ...``, ``2 boxes of 100 ...``, ``6 fuses``."""
+    if re.match(rf"(?i){_NAMES}", plain):
+        return None
     sized = compiled(
         rf"(?P<count>{_COUNT})(?:\s*(?:x|off)\s*|\s+)(?:{SIZE})\s*{_LIKE}(?P<pack>{_PACK})?\b{_OF}(?P<rest>.*)"
     ).fullmatch(plain)
@@ -401,7 +407,7 @@ def _size_behind(said: Said, rest: str, words: str) -> None:
     said.whole = tidy_name(rest)
     if said.size is None:
         pieces = compiled(
-            r"(?P<of>of\s+)?(?P<each>\d{1,6})(?:\s+(?:off|pcs|pieces)\b)?(?=\s+(?!\d+\s*/)\w|\s*$)"
+            rf"(?P<of>of\s+)?(?!{_NAMES})(?P<each>\d{{1,6}})(?:\s+(?:off|pcs|pieces)\b)?(?=\s+(?!\d+\s*/)\w|\s*$)"
         ).match(rest)
         if pieces and not pieces["of"] and int(pieces["each"]) > _MOST_IN_PACK:
             pieces = None  # the number of a rod, a grade or a part

@@ -23,7 +23,7 @@ from stores.handbook.consumables import (
     read_amount,
     usable_until,
 )
-from stores.handbook.fastener import parse, renew_always
+from stores.handbook.fastener import Kind, parse, renew_always
 from stores.model.items import Item, agree, sized
 from stores.model.ledger import (
     MAX_QUANTITY,

@@ -106,7 +106,7 @@ def test_a_whitworth_nut_says_what_stands_on_the_spanner(bench: Bench) -> None:
     assert "spanner 1/4 W / 5/16 BS (from memory)" in lines
     assert "spanner 3/16 W / 1/4 BS (from" not in lines
     af = " ".join(bench("hardware", "nut", "7/16", "af").split())
-    assert "1/4 UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
+    assert "1/4 UNC/UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
     assert "thread of a bolt 22 mm on one up to 125 mm long" in " ".join(
         bench("thread", "M8").split()
     )

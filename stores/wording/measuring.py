@@ -54,6 +54,11 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
                 f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}{stamp}",
             )
         )
+    for each in reply.heights:
+        what = "head of a bolt" if each.part == "bolt" else each.part
+        what = "head of a plain bolt" if each.part == "plain bolt" else what
+        told = " (from memory)" if each.memory else ""
+        rows.append(("height", f"{each.height_mm:g} mm: {what}, {each.standard}{told}"))
     if reply.bolt_threaded:
         lengths = "; ".join(
             f"{each.thread_mm:g} mm on one {_long(each.over_mm, each.to_mm)}"

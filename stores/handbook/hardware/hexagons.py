@@ -14,6 +14,7 @@ import re
 from dataclasses import replace
 from functools import cache, partial
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound
@@ -32,7 +33,10 @@ from stores.handbook.hardware.model import (
 )
 from stores.handbook.table import table
 
-__all__ = ["HEXAGONS", "hexagons_of", "rows"]
+if TYPE_CHECKING:
+    from stores.handbook.thread import Thread
+
+__all__ = ["HEXAGONS", "hexagons_of", "of_thread", "rows"]
 
 _NUTS = ("hexagon", "hexagon nut", "machine-screw nut")
 _HEADS = ("hexagon", "hexagon head")
@@ -79,13 +83,14 @@ def _joined(flats: Row, height: Row) -> Row:
             "part": height["part"],
             "spanner": flats["name"],
             "d_mm": shown(_outside(flats["thread"], flats["series"].split()[0])),
-            "s_mm": _mm(flats["af_in"]),
+            "s_mm": shown(float(flats["af_mm"])),
             "s_min_mm": _mm(flats.get("af_min_in", "")),
             "m_mm": _mm(height.get("height_in", "")),
             "m_max_mm": _mm(height.get("height_max_in", "")),
             "m_min_mm": _mm(height.get("height_min_in", "")),
             "m_in": height.get("height_in", ""),
             "af_in": flats["af_in"],
+            "height_source": height["source"],
             "source": source,
         }
     )
@@ -173,6 +178,16 @@ HEXAGONS = (
     ),
 )
 
+
+def of_thread(thread: "Thread", kind: str) -> tuple[Row, ...]:
+    """Return the hexagons of a thread, of the kind "inch nut" or "inch bolt head"."""
+    return tuple(
+        row
+        for row in rows(kind)
+        if thread.series.value in row["series"].split() and row["size"] == thread.size
+    )
+
+
 _WORD = re.compile(
     r"(?i)\b(?:(?P<thin>thin|lock|half|jam)[ -]?)?(?:hex(?:agon)?(?: head)? ?)?"
     r"(?P<part>nut|bolt|set ?screw|stud)s?\b"
@@ -210,11 +225,7 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
             return ()
         if thread.series is Series.METRIC:
             return ()
-        found = tuple(
-            row
-            for row in found
-            if thread.series.value in row["series"].split() and row["size"] == thread.size
-        )
+        found = of_thread(thread, kind.name)
     if nut and part["thin"]:
         found = tuple(row for row in found if row["part"] == "thin nut")
         if not found:

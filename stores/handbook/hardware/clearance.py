@@ -15,7 +15,7 @@ from stores.handbook.hardware.model import Piece
 __all__ = ["clearance_groups"]
 
 
-_CLEARANCE = re.compile(
+_CLEARANCE = (
     r"(?i)(?:(?P<form>roller|ball) )?(?:bearing )?clearances?(?P<forms> roller)?"
     r"(?: (?P<group>c[0-5]|cn))?(?: (?:of|for|bore|a))*(?: (?P<bore>\d+(?:\.\d+)?))(?: ?mm)?"
     r"(?: bore)?(?: (?P<behind>c[0-5]|cn))?"
@@ -26,7 +26,7 @@ _CLEARANCE = re.compile(
 
 def clearance_groups(text: str) -> tuple[Piece, ...]:
     """Read "bearing clearance 20", "C3 20": the clearance groups of a bore, micrometres."""
-    read = _CLEARANCE.fullmatch(text)
+    read = re.fullmatch(_CLEARANCE, text)
     if not read:
         return ()
     bore = float(read["bore"] or read["then"])

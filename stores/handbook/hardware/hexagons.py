@@ -188,7 +188,7 @@ def of_thread(thread: "Thread", kind: str) -> tuple[Row, ...]:
     )
 
 
-_WORD = re.compile(
+_WORD = (
     r"(?i)\b(?:(?P<thin>thin|lock|half|jam)[ -]?)?(?:hex(?:agon)?(?: head)? ?)?"
     r"(?P<part>nut|bolt|set ?screw|stud)s?\b"
 )
@@ -205,12 +205,12 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
     """
     from stores.handbook.thread import Series, get
 
-    part = _WORD.search(text)
+    part = re.search(_WORD, text)
     if not part:
         return ()
     nut = part["part"].lower() == "nut"
     kind = HEXAGONS[0] if nut else HEXAGONS[1]
-    rest = _WORD.sub(" ", text).strip()
+    rest = re.sub(_WORD, " ", text).strip()
     sized = re.fullmatch(r"s=(\d+/\d+) *(?:in)?", rest)
     found = kind.rows()
     if sized:

@@ -114,7 +114,7 @@ def read_designation(text: str) -> tuple[Piece, ...]:
     )
 
 
-_NAMED = re.compile(r"(?i)\b(?:nut|bolt|washer|chain|clip|rivet)s?\b")
+_NAMED = r"(?i)\b(?:nut|bolt|washer|chain|clip|rivet)s?\b"
 
 
 def _read_named(text: str) -> tuple[Piece, ...] | None:
@@ -122,7 +122,7 @@ def _read_named(text: str) -> tuple[Piece, ...] | None:
 
     Only kinds without a standard's number in their names; the words may stand in any order.
     """
-    if not _NAMED.search(text):
+    if not re.search(_NAMED, text):
         return None
     wanted = sorted(text.casefold().split())
     found = tuple(

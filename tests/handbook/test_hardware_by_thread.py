@@ -306,6 +306,26 @@ def test_an_inch_or_number_one_is_asked_about() -> None:
         ask("nut 1 UNC")
 
 
+def test_a_size_alone_is_answered_for_every_series() -> None:
+    """1/4: BS 1083 0.445 in and the large 0.525, unified 7/16 in across flats."""
+    flats = {one.sizes["s"] for one in ask("nut 1/4").pieces}
+    assert flats == {11.303, 13.335, 11.112}
+    assert ask("nut 8").matches[0].exact[0].sizes["s"] == 8  # bare figures are millimetres
+
+
+@pytest.mark.parametrize(
+    ("text", "designation"),
+    [
+        ("1/4 BSF x 1 bolt", "1/4 BSF x 1 bolt"),
+        ("bolt 5/16 UNF x 1 1/2", "5/16 UNF x 1 1/2 bolt"),
+        ("bolt head 3/8 BSF", "3/8 BSF bolt"),
+        ("stud 1/4 BSF x 2", "1/4 BSF nut"),  # a stud has no head
+    ],
+)
+def test_a_length_behind_the_thread_is_kept(text: str, designation: str) -> None:
+    assert ask(text).pieces[0].designation == designation
+
+
 def test_british_nuts_are_told_in_both_hexagons() -> None:
     """BSW had the larger hexagon before BS 1083 (1/4 W on 1/4): neither is taken silently."""
     found = {one.standard: one.sizes["s"] for one in ask("nut 1/4 BSW").pieces}
@@ -356,6 +376,7 @@ def test_no_washer_of_another_thread_stands_in_for_a_ba_one() -> None:
     ("text", "numbers"),
     [
         ("chain 428", ["chain 428"]),
+        ("timing chain 3/8", ["chain 06B"]),
         ("08B chain", ["chain 08B"]),
         ("chain 5/8 x 1/4", ["chain 520"]),
         ("chain 12.7 8.5 7.8", ["chain 08B", "chain 428"]),
@@ -384,6 +405,7 @@ def test_the_clip_offered_first_has_the_hose_in_the_middle_of_its_range() -> Non
         assert one.sizes["D_min"] <= 30.05
         assert one.sizes["D"] >= 29.95
     assert not by_size("hose clip", [500.0]).exact
+    assert ask("hose clip 1/2").matches[0].exact[0].designation == "hose clip 10-16"
 
 
 def test_rivets_by_body_and_length() -> None:

@@ -313,9 +313,11 @@ def is_inch(piece: Piece) -> bool:
 def metric_is_near(found: Match) -> Match:
     """Call no metric piece the one for sizes in inches: it is the nearest, and says how it misses.
 
-    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
+    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow. A
+    clip that closes over a range fits whatever lies in it.
     """
-
+    if any(dim.ranged for dim in get_kind(found.kind).dims):
+        return found
     exact = tuple(piece for piece in found.exact if is_inch(piece))
     if not any(is_inch(piece) for piece in (*found.exact, *found.nearest, *found.meant)):
         found = _only_metric(found)

@@ -553,7 +553,14 @@ _D = Dim("d", "thread outside diameter", thread_d("thread"), constant(-0.35))
 HEADED = (
     Kind(
         "hex bolt",
-        ("hexagon bolt", "hex screw", "hexagon screw", "bolt", "set screw hexagon"),
+        (
+            "hexagon bolt",
+            "hex screw",
+            "hexagon screw",
+            "bolt",
+            "set screw hexagon",
+            "bolt head",
+        ),
         partial(table, "hardware_hex_bolts"),
         (
             Dim("s", "across flats", column("across_flats_s_mm"), it(14, "-")),

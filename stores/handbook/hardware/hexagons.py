@@ -190,15 +190,17 @@ def of_thread(thread: "Thread", kind: str) -> tuple[Row, ...]:
 
 _WORD = (
     r"(?i)\b(?:(?P<thin>thin|lock|half|jam)[ -]?)?(?:hex(?:agon)?(?: head)? ?)?"
-    r"(?P<part>nut|bolt|set ?screw|stud)s?\b"
+    r"(?P<part>nut|bolt|set ?screw|stud)s?\b(?: heads?\b)?"
 )
+
+_LENGTH = r" *x *((?:\d+[ -])?\d+(?:/\d+)?|\d+\.\d+) *(?:in|mm)?$"
 
 
 def hexagons_of(text: str) -> tuple[Piece, ...]:
     """Read "nut 1/4 BSF", "thin nut 5/16 UNF", "2BA bolt": the hexagons of a thread by name.
 
-    ``s=7/16``, across flats in inches, gives the threads whose hexagon that is. Empty where the
-    text is neither, and for metric threads.
+    A size alone, 1/4, gives those of every series; ``s=7/16``, across flats in inches, the threads
+    whose hexagon that is. Empty where the text is neither, and for metric threads.
 
     >>> [found.designation for found in hexagons_of("nut 1/4 BSF")]
     ['1/4 BSF nut']
@@ -208,19 +210,25 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
     part = re.search(_WORD, text)
     if not part:
         return ()
-    nut = part["part"].lower() == "nut"
+    nut = part["part"].lower() in ("nut", "stud")  # a stud has no head, but its nut's hexagon
     kind = HEXAGONS[0] if nut else HEXAGONS[1]
-    rest = re.sub(_WORD, " ", text).strip()
+    rest = " ".join(re.sub(_WORD, " ", text).split())
+    length = re.search(_LENGTH, rest) if part["part"].lower() != "nut" else None
+    if length:
+        rest = rest[: length.start()]
     sized = re.fullmatch(r"s=(\d+/\d+) *(?:in)?", rest)
     found = kind.rows()
+    thread: Thread | None = None
     if sized:
         flats = 25.4 * float(units.value(sized[1]))
         found = tuple(row for row in found if abs(float(row["s_mm"]) - flats) < 0.1)
+    elif re.fullmatch(r"(?:\d+ )?\d+/\d+|#\d+", rest):
+        found = tuple(row for row in found if row["size"] == rest)  # of every series
     else:
         try:
             thread = get(rest)
         except (NotationError, NotFound, BadValue) as error:
-            if "more than one thread" in str(error):
+            if "more than one thread" in str(error) and re.search("(?i)[a-z]", rest):
                 raise  # 1 UNC: an inch, or number 1
             return ()
         if thread.series is Series.METRIC:
@@ -233,10 +241,16 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
                 f"thin nut {rest}: its height is not in our list; measure it, the flats are those "
                 "of the full nut"
             )
-    pieces = [(row, piece(kind, row)) for row in found]
-    if sized:
-        return tuple(one for _, one in pieces)
+    behind = f" x {length[1]}" if length and not nut else ""
+    return tuple(
+        replace(piece(kind, row), designation=f"{_asked(thread, row)}{behind} {row['part']}")
+        for row in found
+    )
+
+
+def _asked(thread: "Thread | None", row: Row) -> str:
+    """Return the thread that was asked for, or those that share the hexagon: 1/4 BSF, 2BA."""
+    if thread is None or thread.series.value == "ba":
+        return row["thread"]
     series = thread.series.value
-    asked = f"{thread.size} {series if series == 'cycle' else series.upper()}"
-    named = thread.size if series == "ba" else asked
-    return tuple(replace(one, designation=f"{named} {row['part']}") for row, one in pieces)
+    return f"{thread.size} {series if series == 'cycle' else series.upper()}"

@@ -824,7 +824,7 @@ def _numbered(kind: Kind, sizes: Sequence[_Size], text: str) -> tuple[Piece, ...
     lone = len(sizes) == 1 and not sizes[0].unit and not sizes[0].name
     if figures is None or not lone or "." in text.removesuffix(".5"):
         return ()
-    if len(sizes[0].text.partition(".")[0]) < figures:
+    if "/" in sizes[0].text or len(sizes[0].text.partition(".")[0]) < figures:
         return ()
     try:
         return read_designation(text)

@@ -79,7 +79,7 @@ CLIP = Kind(
     trade=(("D",),),
     notes=lambda row: (f"for a hose {row['from_mm']} to {row['to_mm']} mm outside",),
     advice=(
-        "measure the hose on its pipe; the band should end in the middle of its range",
+        "a hose is sold by its bore, a clip goes by the outside: measure the hose on its pipe",
         "thin fuel hose: a clip for fuel hose closes evenly all round, a worm drive does not",
     ),
 )  # fmt: skip

@@ -117,6 +117,13 @@ def test_a_whitworth_nut_says_what_stands_on_the_spanner(bench: Bench) -> None:
     )
 
 
+def test_each_clip_offered_says_that_it_is_from_memory(bench: Bench) -> None:
+    lines = [line for line in bench("hardware", "hose", "clip", "20").splitlines() if "mm" in line]
+    others = [line for line in lines if line.startswith("or ")]
+    assert len(others) > 2
+    assert all(line.endswith("(from memory)") for line in others)
+
+
 def test_a_thread_says_how_high_its_nut_and_head_are(bench: Bench) -> None:
     """BS 1083 (memory): nut of 5/16 at most 0.250 in, head 0.218; ASME B18.2.2: nut 17/64 in."""
     bsf = " ".join(bench("thread", "5/16 BSF").split())

@@ -15,7 +15,7 @@ __all__ = ["COMMANDS", "IN_A_LINE", "Overview", "Plain"]
 
 COMMANDS = {
     "machine": ("bench", "add a machine, keep one for parts, list them"),
-    "survey": ("snags", "what to look at before it is taken apart"),
+    "survey": ("survey", "what to look at before it is taken apart"),
     "snag": ("snags", "record a fault to clear before things are closed up"),
     "snags": ("snags", "the faults still to clear"),
     "clear": ("snags", "say how a snag was cleared"),

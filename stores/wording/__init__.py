@@ -36,6 +36,7 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "survey",
     "stuck",
 )
 """The modules of this room that have refusals and hints."""

@@ -122,6 +122,7 @@ TRIED = {
     "sort": ["1"],
     "specify": ["1.2", "4 M6x30 hex 8.8"],
     "stow": ["A001N", "box 1"],
+    "survey": ["--kind", "mechanism"],
     "strip": ["Engine", "points", "2 4BA x 1/4 screw", "-p", "shelf 2"],
     "sump": ["Gearbox", "--oil", "SAE 90 GL-4", "--dry", "1.4l"],
     "takes": ["1", "45 min"],

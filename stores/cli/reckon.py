@@ -18,6 +18,7 @@ __all__ = ["CALCULATORS", "print_card", "reckon_commands"]
 CALCULATORS = {
     "torque": ("reckon", "how tight: torque by thread, class and friction"),
     "order": ("reckon", "tightening order and stages of a cover or head"),
+    "grip": ("reckon", "the bolt for a joint: its length, its thread in the joint"),
     "slots": ("reckon", "castle nut: the turn to the next slot"),
     "oiled": ("reckon", "a dry figure on an oiled or plated thread"),
     "plug": ("reckon", "spark plugs and drain plugs"),
@@ -222,6 +223,48 @@ def print_card(
     if not json_wanted:
         show.say(f"Card of {plural(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={})
+
+
+@command(
+    "grip",
+    "stores reckon grip M8 30",
+    "stores reckon grip 5/16 UNF 1in --washers 3.3",
+    "stores reckon grip M6 12 --into aluminium --hole 20 --length 25",
+    group=reckon_commands,
+)
+def grip(
+    words: Annotated[
+        list[str],
+        typer.Argument(metavar="THREAD GRIP", help="M8 30: thread, and what is clamped in mm."),
+    ],
+    washers: Annotated[
+        str, typer.Option("--washers", metavar="MM", help="Thickness of all washers together.")
+    ] = "",
+    nut: Annotated[str, typer.Option("--nut", metavar="MM", help="Height of the nut.")] = "",
+    into: Annotated[
+        str, typer.Option("--into", metavar="METAL", help="Screwed into this, without a nut.")
+    ] = "",
+    hole: Annotated[
+        str, typer.Option("--hole", metavar="MM", help="Depth of thread in a blind hole.")
+    ] = "",
+    length: Annotated[
+        str, typer.Option("--length", metavar="MM", help="The bolt in hand, under the head.")
+    ] = "",
+    threaded: Annotated[
+        str, typer.Option("--threaded", metavar="MM", help="How much of it is threaded.")
+    ] = "",
+    json: AsJson = False,
+) -> None:
+    """The bolt for what it clamps: length, plain shank, and whether its thread reaches."""
+    from stores.usecases.reckoning import bench as reckoning
+    from stores.wording import reckoning as words_of
+
+    refuse_options(words)
+    *thread, clamped = words if len(words) > 1 else " ".join(words).split() or [""]
+    ask = reckoning.ReckonGrip(
+        " ".join(thread), clamped, washers, nut, into, hole, length, threaded
+    )
+    show.reply(reckoning.grip(ask), words_of.answers, json_wanted=json)
 
 
 @command(

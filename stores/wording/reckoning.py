@@ -70,6 +70,9 @@ REFUSALS: dict[str, Template] = {
         )
     ),
     "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
+    "nothing clamped": (
+        "{typed}: say the thread and what is clamped, in mm: stores reckon grip M8 30"
+    ),
     "case without a drain plug": "--case is of a drain plug: add --drain",
     "no such rule": (
         lambda typed, subjects: (

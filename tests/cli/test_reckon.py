@@ -54,6 +54,8 @@ REFUSED = {
     ),
     "friction of 3, said plainly": (["torque", "M8", "8.8", "3"], "0.03 to 0.6"),
     "a state of nobody": (["torque", "M8", "8.8", "damp"], "no friction on record"),
+    "a thread that clamps nothing": (["grip", "M8"], "say the thread and what is clamped"),
+    "a bolt shorter than its joint": (["grip", "M8", "30", "--length", "25"], "does not reach"),
     "a slot passed": (["slots", "M6", "--past", "70"], "passed already"),
     "worn nine times over": (["wear", "199", "--nominal", "20", "--limit", "19.9"], "misread"),
     "more than any engine": (["compression", "6.3", "--dry", "900"], "no engine shows"),

@@ -13,6 +13,8 @@ from stores.text import plural
 if TYPE_CHECKING:
     from stores.handbook.tightening.order import Plan
 
+Sources = Annotated[bool, typer.Option("--sources", help="Spell the sources out.")]
+
 __all__ = ["CALCULATORS", "print_card", "reckon_commands"]
 
 CALCULATORS = {
@@ -118,7 +120,7 @@ def torque(
     older: Annotated[
         bool, typer.Option("--older", help="Torsion as before 2001: mostly 9 to 12 per cent less.")
     ] = False,
-    sources: Annotated[bool, typer.Option("--sources", help="Spell the sources out.")] = False,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """How tight: the torque to set, when to set less, and what limits it.
@@ -146,8 +148,9 @@ def torque(
     )
     show.reply(
         reckoning.torque(ask),
-        lambda reply: words_of.torque(reply, full=sources),
+        words_of.torque,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -180,6 +183,7 @@ def order(
     pdf: Annotated[str, typer.Option("--pdf", metavar="FILE", help="A card of the joint.")] = "",
     paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5 or A4.")] = "A5",
     shown: Open = False,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Tightening order and passes: crosswise round a circle, else from the middle outwards.
@@ -194,7 +198,7 @@ def order(
     if pdf:
         print_card(reply.plan, pdf, paper=paper, json_wanted=json, shown=shown)
     else:
-        show.reply(reply, words_of.tightening_order, json_wanted=json)
+        show.reply(reply, words_of.tightening_order, json_wanted=json, full=sources)
 
 
 def print_card(
@@ -242,6 +246,7 @@ def slots(
     torque: Annotated[
         str, typer.Option("--torque", metavar="FIGURE", help="The torque reached, with --grip.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Castle nut: the turn to the next slot, never back, and what it adds to the bolt."""
@@ -252,6 +257,7 @@ def slots(
         reckoning.slots(reckoning.ReckonSlots(nut, past, holes, bolt, state, grip, torque)),
         words_of.slots,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -273,6 +279,7 @@ def oiled(
     was: Annotated[
         str, typer.Option("--was", metavar="STATE", help="What the figure is for.")
     ] = "dry",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """What a figure for dry threads comes down to on an oiled, greased or plated one."""
@@ -280,7 +287,10 @@ def oiled(
     from stores.wording import reckoning as words_of
 
     show.reply(
-        reckoning.oiled(torque, " ".join(thread), to, was), words_of.answer, json_wanted=json
+        reckoning.oiled(torque, " ".join(thread), to, was),
+        words_of.answer,
+        json_wanted=json,
+        full=sources,
     )
 
 
@@ -308,6 +318,7 @@ def plug(
     case: Annotated[
         str, typer.Option("--case", metavar="METAL", help="Of a drain plug: its case.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Torque of a spark plug by thread, seat and head, or of a drain plug by its case."""
@@ -319,6 +330,7 @@ def plug(
         reckoning.plug(reckoning.ReckonPlug(" ".join(thread), seat, head, used, drain, case)),
         words_of.plug,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -338,6 +350,7 @@ def rules(
             show_default=False,
         ),
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Rules of the bench, each with its reason: castle nuts, oil, plugs, renewing, plating."""
@@ -345,7 +358,9 @@ def rules(
     from stores.wording import reckoning as words_of
 
     refuse_options(words or [])
-    show.reply(reckoning.rules(" ".join(words or [])), words_of.rules, json_wanted=json)
+    show.reply(
+        reckoning.rules(" ".join(words or [])), words_of.rules, json_wanted=json, full=sources
+    )
 
 
 @command(
@@ -384,6 +399,7 @@ def fill(
     off: Annotated[
         str, typer.Option("--off", metavar="MM", help="How far each measure may be off; 1 mm.")
     ] = "1",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """What a case holds, full or up to a level; what to add to one; the level a volume stands at.
@@ -398,6 +414,7 @@ def fill(
         reckoning.fill(reckoning.ReckonFill(" ".join(shape), to, now, holds, inside, off)),
         words_of.fill,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -422,6 +439,7 @@ def oil(
     year: Annotated[
         int | None, typer.Option("--edition", metavar="YEAR", help="Edition of the standard.")
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """How thick an oil is, what other scale's grade is about alike, and GL-4 against GL-5."""
@@ -433,6 +451,7 @@ def oil(
         reckoning.oil(reckoning.AskOil(" ".join(grade), bronze, hypoid, year)),
         words_of.oil,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -459,6 +478,7 @@ def fork(
         tuple[str, str, str] | None,
         typer.Option("--spacer", metavar="MM MM MM", help="Its length, outside and inside."),
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Fork oil by level: what a rise takes, what a leg lacks, the level without the spacer.
@@ -472,6 +492,7 @@ def fork(
         reckoning.fork(reckoning.ReckonFork(bore, rise, legs, level, spacer)),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -508,6 +529,7 @@ def mixture(
     full: Annotated[
         str, typer.Option("--full", metavar="AMOUNT", help="What the tank is to hold in the end.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Two-stroke petrol and oil: oil for petrol, petrol for oil, the ratio of both, topping up.
@@ -524,6 +546,7 @@ def mixture(
         ),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -576,6 +599,7 @@ def compression(
     unit: Annotated[
         str, typer.Option("--unit", metavar="UNIT", help="Unit of bare readings.")
     ] = "psi",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """What a cylinder should show, and what a dry and a wet test say together.
@@ -589,7 +613,7 @@ def compression(
     ask = reckoning.ReckonCompression(
         ratio, barometer, altitude, dry, wet, maker, two_stroke, stroke, port, unit
     )
-    show.reply(reckoning.compression(ask), words_of.compression, json_wanted=json)
+    show.reply(reckoning.compression(ask), words_of.compression, json_wanted=json, full=sources)
 
 
 @command(
@@ -626,6 +650,7 @@ def battery(
     at: Annotated[
         float | None, typer.Option("--at", metavar="C", help="How warm it is while it charges.")
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
@@ -638,6 +663,7 @@ def battery(
         ),
         words_of.battery,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -651,13 +677,14 @@ def fit(
     words: Annotated[
         list[str], typer.Argument(metavar="SIZE CLASS", help="12 H7/k6; or one class, 20 h6.")
     ],
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Limits and fits of ISO 286: clearance of a pair, limits of one part."""
     from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of
 
-    show.reply(reckoning.fit(" ".join(words)), words_of.fit, json_wanted=json)
+    show.reply(reckoning.fit(" ".join(words)), words_of.fit, json_wanted=json, full=sources)
 
 
 @command(
@@ -682,6 +709,7 @@ def wear(
             "--off", metavar="MM", help="Standard uncertainty of the tool: 0.005 micrometer."
         ),
     ] = "0.005",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """A reading against nominal and limit: how far it is worn, and what is left.
@@ -695,6 +723,7 @@ def wear(
         reckoning.wear(reckoning.ReckonWear(reading, nominal, limit, larger, off)),
         words_of.wear,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -734,6 +763,7 @@ def bore(
     off: Annotated[
         str, typer.Option("--off", metavar="MM", help="Standard uncertainty of the tool.")
     ] = "0.005",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Ovality, taper and wear of a bore from its readings at several heights.
@@ -750,6 +780,7 @@ def bore(
         ),
         words_of.bore,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -766,6 +797,7 @@ def convert(
         list[str],
         typer.Argument(metavar="AMOUNT [to UNIT]", help="An amount with its unit: 18 lbf ft."),
     ],
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Turn an amount into other units, exactly. A pint says whose: imp pint, US pint."""
@@ -777,4 +809,4 @@ def convert(
     if json:
         show.as_json(reply.by_unit)
     else:
-        show.reply(reply, words_of.converted, json_wanted=False)
+        show.reply(reply, words_of.converted, json_wanted=False, full=sources)

@@ -62,9 +62,10 @@ class Line(NamedTuple):
 
 
 class Lines(NamedTuple):
-    """Lines that are indented each in its own way."""
+    """Lines that are indented each in its own way; ``sources`` are shown last, named or in full."""
 
     lines: Sequence[Line]
+    sources: Sequence[str] = ()
 
 
 class Listing(NamedTuple):

@@ -42,6 +42,7 @@ __all__ = [
     "row",
     "rules",
     "slots",
+    "source_lines",
     "tightening_order",
     "torque",
     "wear",
@@ -55,6 +56,12 @@ _ELSEWHERE = {
 
 REFUSALS: dict[str, Template] = {
     "state without a maker's figure": "--maker-state goes with --maker FIGURE",
+    "length of thread twice": "{typed}: the length of thread is said twice; say it once",
+    "engaged in nothing": "--engaged is thread in a hole: say what it is in, --into aluminium",
+    "a length in the bolt": (
+        "{typed!r}: length of thread in the hole? Write it behind the metal, as "
+        "into aluminium 8 mm, or --into aluminium --engaged 8"
+    ),
     "what it goes into twice": "{typed}: what it goes into is said twice; say it once",
     "torque goes elsewhere": (
         lambda typed, where: (
@@ -128,13 +135,18 @@ def _whole(text: str) -> Line:
     return Line(text, whole=True)
 
 
-def _sources(texts: Iterable[str], *, full: bool = False) -> Line:
-    """Return the sources in a line: their names alone, unless in full; what is from memory says so.
+def source_lines(texts: Iterable[str], *, full: bool | None = None) -> list[Line]:
+    """Return the sources: their names in a line, or in full, a line each; what is from memory says
+    so.
 
-    The long form of each is in the answer as JSON.
+    ``full`` is None where nobody can ask for the long form, which the answer as JSON has too.
     """
-    names = dict.fromkeys(text if full else _named(text) for text in texts)
-    return row("source", "; ".join(name for name in names if name))
+    every = [text for text in dict.fromkeys(texts) if _named(text)]
+    if full:
+        return [row("" if at else "source", text) for at, text in enumerate(every)]
+    names = "; ".join(dict.fromkeys(map(_named, every)))
+    more = " (--sources spells them out)" if full is False and names != "; ".join(every) else ""
+    return [row("source", names + more)] if names else []
 
 
 def _named(source: str) -> str:
@@ -196,7 +208,7 @@ def answer(reply: "Reckoned") -> Lines:
 
 def answers(replies: "Sequence[Reckoned]") -> Lines:
     """Return several figures, what can hurt under them, then what they come from; each once."""
-    return Lines([*_figures(replies), *_behind(replies)])
+    return Lines([*_figures(replies), *_behind(replies)], _whence(replies))
 
 
 def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
@@ -228,14 +240,18 @@ def _charge(reply: "Reckoned") -> list[Line]:
     return [*lines, row("range", f"{low} to {high} %")] if low != high else lines
 
 
+def _whence(replies: "Sequence[Reckoned]") -> list[str]:
+    return [text for each in replies for text in each.sources]
+
+
 def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
-    """Return what figures depend on, what was assumed, and the sources; each once."""
+    """Return what figures depend on and what was assumed; each once."""
     depends = dict.fromkeys(each.limiting for each in replies if each.limiting)
     assumed = dict.fromkeys(text for each in replies for text in each.assumptions)
     lines = [row("depends on", "; ".join(depends))] if depends else []
     if assumed:
         lines.append(row("assumed", "; ".join(assumed)))
-    return [*lines, _sources(text for each in replies for text in each.sources)]
+    return lines
 
 
 def plug(replies: "Sequence[Reckoned]") -> Lines:
@@ -247,7 +263,7 @@ def plug(replies: "Sequence[Reckoned]") -> Lines:
         lines.append(row("up to", f"{high}, for sound threads only"))
     turns = [each for each in _figures(others) if each.first != "! "]
     told = cautions(text for each in replies for text in each.cautions)
-    return Lines([*lines, *turns, *told, *_behind(replies)])
+    return Lines([*lines, *turns, *told, *_behind(replies)], _whence(replies))
 
 
 def fill(reply: "Reckoned") -> Lines:
@@ -257,10 +273,10 @@ def fill(reply: "Reckoned") -> Lines:
     return answer(reply)
 
 
-def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
+def torque(reply: "TorqueReckoned") -> Lines:
     """Return the torque to set, when less is set, what can hurt; then what it depends on.
 
-    A maker's figure comes first. ``full`` spells the sources out.
+    A maker's figure comes first.
     """
     joint = f"{reply.thread} {reply.grade}, {reply.friction}"
     joint += ", set as for the slippery end" if reply.friction.unsure else ""
@@ -291,15 +307,10 @@ def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
     ]
     if reply.stripping and reply.stripping.effective_mm is not None:
         lines.append(row("first to go", reply.stripping.first))
-    stands = "" if reply.seat_limit_mpa is None else f", it stands {reply.seat_limit_mpa:.0f} MPa"
-    lines += [
-        row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
-        row("assumed", "; ".join(reply.assumptions)),
-        _sources(reply.sources, full=full),
-    ]
-    if not full:
-        lines.append(row("", "--sources spells them out"))
-    return Lines(lines)
+    if reply.seat_limit_mpa is not None:
+        stands = f"up to {reply.seat_mpa:.0f} MPa, it stands {reply.seat_limit_mpa:.0f} MPa"
+        lines.append(row("on the seat", stands))
+    return Lines([*lines, row("assumed", "; ".join(reply.assumptions))], reply.sources)
 
 
 def _clamping(reply: "TorqueReckoned") -> str:
@@ -319,12 +330,19 @@ def _less(reply: "TorqueReckoned") -> list[str]:
         f"{_SLIPPERY[each.state] if each.state else f'into {each.into}'}"
         for each in reply.otherwise
     ]
-    told = [f"Set less: {'; '.join(cases)}"] if cases else []
+    told = []
+    if reply.in_steel_nm is not None:
+        told.append(
+            f"No more than that into {reply.into}: its thread strips where steel would take "
+            f"{units.plain(reply.in_steel_nm, 3)} N m"
+        )
     if reply.assumed_mm is not None:
         told.append(
-            f"Less than {units.plain(reply.assumed_mm, 3)} mm of thread in the hole? Then set "
-            "less: measure it, and say --engaged MM"
+            f"Only for {units.plain(reply.assumed_mm, 3)} mm of thread in the hole, which is "
+            "assumed: less thread, less torque. Measure it, and say --engaged MM"
         )
+    if cases:
+        told.append(f"Set less: {'; '.join(cases)}")
     if reply.yields:
         told.append(
             f"On a slippery thread {units.plain(reply.set_nm, 3)} N m would stretch the bolt past "
@@ -336,6 +354,9 @@ def _less(reply: "TorqueReckoned") -> list[str]:
 def _by_friction(reply: "TorqueReckoned") -> list[Line]:
     """Return the torque by friction: columns are cases of one joint, no band to choose from."""
     rub = reply.friction
+    usual = reply.torque["N m"]
+    if usual.slippery == usual.rough:
+        return [row("by friction", f"the same, whether slippery {rub.low:g} or rough {rub.high:g}")]
     if rub.low == rub.high:
         return [row("exactly", f"{units.plain(reply.torque['N m'].usual, 3)} N m at {rub}")]
     heads = (f"slippery {rub.low:g}", f"usual {rub.nominal:g}", f"rough {rub.high:g}")
@@ -406,8 +427,8 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
             *lines,
             *cautions(reply.cautions),
             row("assumed", "; ".join(reply.assumptions)),
-            _sources(reply.sources),
-        ]
+        ],
+        reply.sources,
     )
 
 
@@ -430,11 +451,20 @@ def slots(replies: "Sequence[Reckoned]") -> Lines:
         [
             *told,
             *_figures([turn, *figures[1:]]),
-            _bullet(first[0].text),
-            _bullet(first[2].text),
+            _rule(first[0]),
+            _rule(first[2]),
             *_behind(replies),
-        ]
+        ],
+        _whence(replies),
     )
+
+
+def _rule(rule: "Rule") -> Line:
+    """Return a rule, marked with where it is from: common practice, memory, a standard."""
+    from stores.handbook.answer import cite
+
+    whence = dict.fromkeys(_named(cite(key)) for key in rule.sources)
+    return _bullet(f"{rule.text[:1].upper()}{rule.text[1:].rstrip('.')} ({'; '.join(whence)})")
 
 
 def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
@@ -451,11 +481,11 @@ def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
         )
     lines = []
     for rule in reply:
-        lines.append(_bullet(rule.text[:1].upper() + rule.text[1:]))
+        lines.append(_rule(rule))
         lines.append(Line(rule.why, "  because ", "          "))
         lines += [Line(instead, "  or ", "     ") for instead in rule.instead]
     lines += cautions(text for rule in reply for text in rule.cautions)
-    return Lines([*lines, _sources(cite(key) for rule in reply for key in rule.sources)])
+    return Lines(lines, [cite(key) for rule in reply for key in rule.sources])
 
 
 def oil(reply: "OilKnown") -> Lines:
@@ -469,7 +499,7 @@ def oil(reply: "OilKnown") -> Lines:
     lines += cautions(texts)
     if reply.least_cst is None or reply.at_c is None:
         said = f"not said by {reply.grade}: look on the can for a number, as SAE 90 or 80W-90"
-        return Lines([*lines, row("thickness", said), _sources(reply.sources)])
+        return Lines([*lines, row("thickness", said)], reply.sources)
     doubt = " (from memory: doubtful)" if reply.memory else ""
     upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     least = _figure(reply.least_cst, "cSt")
@@ -481,7 +511,7 @@ def oil(reply: "OilKnown") -> Lines:
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
-    return Lines([*lines, _sources(reply.sources)])
+    return Lines(lines, reply.sources)
 
 
 def compression(reply: "CompressionReckoned") -> Lines:
@@ -499,7 +529,9 @@ def compression(reply: "CompressionReckoned") -> Lines:
         told += reply.test.cautions
         lines += _cylinders(reply.test, reply.unit)
     lines += cautions(told)
-    return Lines([*lines, *_floor(reply)])
+    tested = reply.test.sources if reply.test else ()
+    ranged = (*reply.atmosphere.sources, *reply.usual.sources) if reply.usual else ()
+    return Lines([*lines, *_floor(reply)], (*ranged, *tested))
 
 
 def _floor(reply: "CompressionReckoned") -> list[Line]:
@@ -508,13 +540,11 @@ def _floor(reply: "CompressionReckoned") -> list[Line]:
     day = f"the day's air: {units.plain(air.value * 10, 4)} hPa"
     tested = reply.test
     if not reply.usual:
-        return [row("air", day), *(_tested(tested) if tested else ())]
+        return [row("air", day), *([_tested(tested)] if tested else ())]
     absolute, gauge, _ = reply.answers[-3:]
     assumed = [*air.assumptions, *absolute.assumptions[2:], *reply.usual.assumptions]
-    sources = [*air.sources, *reply.usual.sources]
     if tested:
         assumed = [*tested.assumptions, *assumed]
-        sources += tested.sources
     return [
         *(
             _whole(f"{each.what}: {units.plain(each.value, 3)} {each.unit}")
@@ -523,7 +553,6 @@ def _floor(reply: "CompressionReckoned") -> list[Line]:
         row("because", reply.usual.limiting),
         row("floor", f"{_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
         row("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
-        _sources(sources),
     ]
 
 
@@ -537,7 +566,9 @@ def _psi(*kilopascals: float) -> str:
 
 def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
     """Return a compression test, cylinder by cylinder, what it points to, and what can hurt."""
-    return Lines([*_cylinders(reply, unit), *cautions(reply.cautions), *_tested(reply)])
+    return Lines(
+        [*_cylinders(reply, unit), *cautions(reply.cautions), _tested(reply)], reply.sources
+    )
 
 
 def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
@@ -559,8 +590,8 @@ def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
     return lines
 
 
-def _tested(reply: "CompressionTest") -> list[Line]:
-    return [row("assumed", "; ".join(reply.assumptions)), _sources(reply.sources)]
+def _tested(reply: "CompressionTest") -> Line:
+    return row("assumed", "; ".join(reply.assumptions))
 
 
 def _gauge(kilopascals: float, unit: str) -> str:
@@ -581,7 +612,8 @@ def battery(reply: "BatteryReckoned") -> Lines:
             *_figures([*reply.answers, *reply.charging]),
             row("freezes", text),
             *_behind([*reply.answers, *reply.charging]),
-        ]
+        ],
+        _whence([*reply.answers, *reply.charging]),
     )
 
 
@@ -597,8 +629,8 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
             [
                 _whole(f"{kind} {part.size_mm:g} {part.name}: {low:.4f} to {high:.4f} mm"),
                 row("deviation", f"{part.lower_um:+g} to {part.upper_um:+g} um"),
-                _sources([cite("iso-286")]),
-            ]
+            ],
+            [cite("iso-286")],
         )
     return Lines(
         [
@@ -607,8 +639,8 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
             *cautions(reply.cautions),
             row("depends on", reply.limiting),
             row("assumed", "; ".join(reply.assumptions)),
-            _sources(reply.sources),
-        ]
+        ],
+        reply.sources,
     )
 
 
@@ -630,8 +662,8 @@ def wear(reply: "ReadingJudged") -> Lines:
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
             *cautions(reading.cautions),
             row("assumed", "; ".join(reading.assumptions)),
-            _sources(reading.sources),
-        ]
+        ],
+        reading.sources,
     )
 
 
@@ -657,7 +689,7 @@ def bore(reply: "BoreReckoned") -> Lines:
     assumed = [text for each in reply.verdicts if each.by_rule for text in each.reading.assumptions]
     if assumed:
         lines.append(row("assumed", "; ".join(dict.fromkeys(assumed))))
-    return Lines([*lines, _sources(reply.sources)])
+    return Lines(lines, reply.sources)
 
 
 def converted(reply: "Converted") -> Lines:
@@ -666,5 +698,6 @@ def converted(reply: "Converted") -> Lines:
         [
             _whole(f"{reply.given.text(9)} ="),
             *(row("", each.text(6)) for each in reply.amounts if each.unit != reply.given.unit),
-        ]
+        ],
+        reply.sources,
     )

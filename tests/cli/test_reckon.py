@@ -1,11 +1,34 @@
 """The calculators at the command line: options, text, refusals in a line, and what is loaded."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 from conftest import Bench
+
+from stores.cli.reckon import CALCULATORS
+
+CALCULATIONS = (
+    ["order", "8 on 120"],
+    ["rules", "castle", "nut"],
+    ["slots", "M12", "--past", "40"],
+    ["torque", "M8", "8.8", "oiled"],
+    ["fill", "lying", "120", "200"],
+    ["mixture", "25:1", "5l"],
+    ["compression", "6.3"],
+    ["battery", "12.4"],
+    ["convert", "18 lbf ft"],
+    ["fit", "12", "H7/k6"],
+    ["oil", "EP 90"],
+    ["oiled", "25", "M8"],
+    ["plug", "M14", "gasket", "aluminium"],
+    ["fork", "32", "--rise", "15"],
+    ["wear", "19.91", "--nominal", "20", "--limit", "19.90"],
+    ["bore", "top 47.55 47.58", "--nominal", "47.5"],
+)
+"""Each calculator once."""
 
 
 def test_torque_asks_dry_or_oiled_and_takes_the_weakest_class_aloud(bench: Bench) -> None:
@@ -134,8 +157,49 @@ def test_a_hole_of_unknown_depth_is_to_be_measured(bench: Bench) -> None:
     """One and a half diameters were assumed: a hole less deep strips sooner, and that is said."""
     words = ("reckon", "torque", "M6", "8.8", "in", "aluminium", "oiled")
     hurts = " ".join(line for line in bench(*words).splitlines() if line[0] in "! ")
-    assert "Less than 9 mm of thread in the hole? Then set less" in hurts
-    assert "in the hole? Then" not in " ".join(bench(*words, "--engaged", "12").split())
+    assert "Only for 9 mm of thread in the hole, which is assumed: less thread, less" in hurts
+    assert "assumed: less thread" not in " ".join(bench(*words, "--engaged", "12").split())
+
+
+def test_soft_metal_is_a_caution_right_under_the_figure(bench: Bench) -> None:
+    """VDI 2230 has 10.1 N m for M6 8.8 at 0.12 in steel; in cast aluminium its thread strips."""
+    lines = bench("reckon", "torque", "M6", "8.8", "into", "aluminium", "oiled").splitlines()
+    first = next(at for at, line in enumerate(lines) if line.startswith("!"))
+    assert first == 2
+    told = " ".join(line.strip() for line in lines[first : first + 2])
+    assert told == (
+        "! No more than that into cast aluminium: its thread strips where steel would take 10 N m"
+    )
+    steel = bench("reckon", "torque", "M6", "8.8", "into", "steel", "12", "mm", "oiled")
+    assert "where steel would take" not in steel
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "M6 8.8 into aluminium 8 mm oiled",
+        "M6 8.8 oiled into aluminium, 8 mm of thread",
+        "M6 8.8 in aluminium oiled 8mm deep",
+        "M6 8.8 oiled into aluminium by 8 mm",
+    ],
+)
+def test_the_length_of_thread_may_stand_behind_the_metal(bench: Bench, typed: str) -> None:
+    same = bench("reckon", "torque", "M6 8.8 oiled", "--into", "aluminium", "--engaged", "8")
+    assert bench("reckon", "torque", *typed.split()) == same
+
+
+def test_a_length_nobody_can_place_is_asked_about(bench: Bench) -> None:
+    assert "--engaged 8" in bench.refused("reckon", "torque", "M6 8.8 8 mm oiled")
+    assert "--into aluminium" in bench.refused("reckon", "torque", "M6 8.8 oiled", "--engaged", "8")
+    both = ("M6 8.8 oiled into aluminium 8 mm", "--engaged", "9")
+    assert "said twice" in bench.refused("reckon", "torque", *both)
+
+
+def test_one_figure_is_one_figure(bench: Bench) -> None:
+    """EN 28839 has 2.2 N m for M5 of CuZn37, whatever the thread is like: no columns of it."""
+    lines = bench("reckon", "torque", "M5", "brass", "dry").splitlines()
+    assert "  by friction the same, whether slippery 0.14 or rough 0.24" in lines
+    assert not any(line.startswith("  N m") for line in lines)
 
 
 def test_slots_past_the_yield_say_so_and_give_no_figure(bench: Bench) -> None:
@@ -263,6 +327,49 @@ def test_the_order_of_a_joint_is_shown_and_printed(bench: Bench, tmp_path: Path)
     assert path.stat().st_size > 1000
 
 
+def test_each_calculator_is_among_those_tried() -> None:
+    assert {words[0] for words in CALCULATIONS} == set(CALCULATORS)
+
+
+@pytest.mark.parametrize("words", CALCULATIONS, ids=lambda words: words[0])
+def test_every_calculator_spells_its_sources_out_and_last(bench: Bench, words: list[str]) -> None:
+    brief = bench("reckon", *words).splitlines()
+    full = bench("reckon", *words, "--sources").splitlines()
+    at = max(at for at, line in enumerate(brief) if line.startswith("  source "))
+    assert full[:at] == brief[:at]  # nothing but the sources is longer
+    assert full[at].startswith("  source ")
+    names, spelt = (" ".join(" ".join(shown[at:]).split()) for shown in (brief, full))
+    if words[0] == "wear":  # the maker's figure needs no more words
+        assert names == spelt
+    else:
+        assert names.endswith(" (--sources spells them out)")
+        assert len(spelt) > len(names.removesuffix(" (--sources spells them out)"))
+    assert not any(line.startswith("!") for line in full[at:])
+    assert all(len(line) <= 80 for line in full[at:])
+
+
+@pytest.mark.parametrize(
+    "typed", ["M8 8.8 oiled", "M6 8.8 into aluminium oiled", "1/4 BSF R dry", "M5 brass dry"]
+)
+def test_the_first_screen_has_what_is_needed(bench: Bench, typed: str) -> None:
+    """24 lines of 80 columns: the figure, every caution, the torque by friction, what limits it."""
+    lines = bench("reckon", "torque", *typed.split()).splitlines()
+    first = next(at for at, line in enumerate(lines) if line.startswith("  assumed"))
+    assert first <= 22
+    assert all(len(line) <= 80 for line in lines)
+
+
+def test_each_rule_is_marked_with_where_it_is_from(bench: Bench) -> None:
+    for subject in ("castle nut", "spark plug", "wear", "lubrication", "torque wrench", "10.9"):
+        text = bench("reckon", "rules", *subject.split())
+        rules = " ".join(text.split()).split("- ")[1:]
+        assert rules
+        assert all(re.search(r"\(.+\) because", rule) for rule in rules), text
+    assert "down the nut (common practice) because" in " ".join(
+        bench("reckon", "rules", "castle", "nut").split()
+    )
+
+
 def test_rules_of_the_bench_have_reasons_and_sources(bench: Bench) -> None:
     assert "never back" in bench("reckon", "rules", "castle nut")
     assert "no electroplating" in bench("reckon", "rules", "10.9")
@@ -283,21 +390,6 @@ def test_plugs_ask_for_seat_and_metal(bench: Bench) -> None:
     torque, turn = bench.json("reckon", "plug", "M14", "--seat", "gasket", "--head", "aluminium")
     assert torque["unit"] == "N m"
     assert (turn["low"], turn["high"]) == (0.5, 0.75)
-
-
-CALCULATIONS = (
-    ["order", "8 on 120"],
-    ["rules", "castle", "nut"],
-    ["slots", "M12", "--past", "40"],
-    ["torque", "M8", "8.8", "oiled"],
-    ["fill", "lying", "120", "200"],
-    ["mixture", "25:1", "5l"],
-    ["compression", "6.3"],
-    ["battery", "12.4"],
-    ["convert", "18 lbf ft"],
-    ["fit", "12", "H7/k6"],
-    ["oil", "EP 90"],
-)
 
 
 @pytest.mark.parametrize("words", CALCULATIONS, ids=lambda words: words[0])

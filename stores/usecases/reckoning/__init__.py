@@ -33,6 +33,16 @@ CONVERTED = {
 }  # fmt: skip
 """The units that an amount is turned into where none is named."""
 
+_DEFINED = {
+    units.Kind.LENGTH: ("inch-pound",),
+    units.Kind.TORQUE: ("inch-pound", "gravity"),
+    units.Kind.VOLUME: ("wma-1985",),
+    units.Kind.PRESSURE: ("inch-pound", "gravity", "atmosphere"),
+    units.Kind.MASS: ("inch-pound",),
+    units.Kind.TEMPERATURE: ("celsius",),
+}
+"""Keys of where the units of a kind are defined."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reckoned:
@@ -52,10 +62,11 @@ class Reckoned:
 
 @dataclass(frozen=True, slots=True)
 class Converted:
-    """An amount in other units."""
+    """An amount in other units, and where these are defined."""
 
     given: units.Amount
     amounts: tuple[units.Amount, ...]
+    sources: tuple[str, ...]
 
     @property
     def by_unit(self) -> dict[str, float]:
@@ -138,4 +149,5 @@ def convert(typed: str) -> Converted:
         first, wanted = _two_units(typed)
     given = units.read(first)
     names = wanted or CONVERTED[given.unit.kind]
-    return Converted(given, tuple(given.to(name) for name in names))
+    amounts = tuple(given.to(name) for name in names)
+    return Converted(given, amounts, _cited(_DEFINED[given.unit.kind]))

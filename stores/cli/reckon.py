@@ -691,10 +691,17 @@ def fit(
     "wear",
     "stores reckon wear 19.91 --nominal 20 --limit 19.90",
     "stores reckon wear 0.28 --limit 0.30 --larger",
+    "stores reckon wear gudgeon pin 14.96 --nominal 15",
     group=reckon_commands,
 )
 def wear(
-    reading: Annotated[str, typer.Argument(metavar="MM", help="What was measured.")],
+    reading: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="[PART] MM",
+            help="What was measured; a part of an engine before it has a rule of other engines.",
+        ),
+    ],
     nominal: Annotated[
         str, typer.Option("--nominal", metavar="MM", help="The size when new.")
     ] = "",
@@ -714,13 +721,17 @@ def wear(
 ) -> None:
     """A reading against nominal and limit: how far it is worn, and what is left.
 
+    Parts with a rule where the maker's limit is not known: gudgeon pin, small end, piston skirt and
+    clearance, ring side clearance, journal ovality, end float, cam lobe, camshaft journal, valve
+    stem, guide and seat.
+
     To put the verdict into the record: stores inspect 7.2 --reading 19.91 --limit 19.90.
     """
     from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of
 
     show.reply(
-        reckoning.wear(reckoning.ReckonWear(reading, nominal, limit, larger, off)),
+        reckoning.wear(reckoning.ReckonWear(" ".join(reading), nominal, limit, larger, off)),
         words_of.wear,
         json_wanted=json,
         full=sources,

@@ -11,6 +11,7 @@ from stores.wording.common import Template
 
 if TYPE_CHECKING:
     from stores.handbook.bench_rules.rules import Rule
+    from stores.handbook.engine import SpreadRule
     from stores.handbook.torque.maker import MakerFigure
     from stores.usecases.reckoning import Converted, Reckoned
     from stores.usecases.reckoning.bench import RuleSubjects
@@ -101,7 +102,10 @@ REFUSALS: dict[str, Template] = {
     "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
-    "no reading of wear": "say what was measured: 19.91",
+    "no reading of wear": "say what was measured: 19.91, or gudgeon pin 14.97",
+    "no such part of wear": lambda typed, parts: (
+        f"no rule of wear for {typed!r}: there are {', '.join(parts)}; or leave the name out"
+    ),
     "reading of another part": (
         lambda reading_mm, nominal_mm: (
             f"{reading_mm:g} mm against {nominal_mm:g} when new: misread, or another part"
@@ -584,10 +588,28 @@ def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
             )
         )
     if reply.spread_percent is not None:
-        lines.append(row("spread", f"{units.plain(reply.spread_percent, 2)} % of the highest"))
+        told = [_spread_rule(each) for each in reply.spread_rules]
+        lines.append(
+            row(
+                "spread",
+                f"{units.plain(reply.spread_percent, 2)} % of the highest: {'; '.join(told)}",
+            )
+        )
     if len(reply.cylinders) > 1 or not reply.verdict.endswith(reply.cylinders[0].cause):
         lines.append(row("so", reply.verdict))
     return lines
+
+
+def _spread_rule(rule: "SpreadRule") -> str:
+    """Return what one book says: ``over the 10 % of marine engine page``."""
+    share = f"{100 * rule.share:.0f} %"
+    practice = "common practice" in rule.source
+    book = "common practice" if practice else re.split(r" on | \(", rule.source)[0]
+    if rule.least:
+        said = f"lowest {'above' if rule.kept else 'below'} {share} of the highest"
+    else:
+        said = f"{'within' if rule.kept else 'over'} {share}"
+    return f"{said} ({book})"
 
 
 def _tested(reply: "CompressionTest") -> Line:
@@ -651,7 +673,10 @@ def _micrometres(value: float) -> str:
 
 def wear(reply: "ReadingJudged") -> Lines:
     """Return a verdict on a reading."""
-    lines = [Line(f"{reply.verdict}: {reply.reason}", rest="  ")]
+    verdict = "by rule, no verdict" if reply.by_rule else reply.verdict
+    lines = [Line(f"{verdict}: {reply.reason}", rest="  ")]
+    if reply.by_rule:
+        lines += cautions([f"A sense check: {reply.reading.assumptions[0]}"])
     if reply.share is not None:
         text = f"{reply.worn_mm:.3f} mm, {100 * reply.share:.0f} % of what is allowed"
         lines.append(row("worn", text))
@@ -661,7 +686,7 @@ def wear(reply: "ReadingJudged") -> Lines:
             *lines,
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
             *cautions(reading.cautions),
-            row("assumed", "; ".join(reading.assumptions)),
+            row("assumed", "; ".join(reading.assumptions[reply.by_rule :])),
         ],
         reading.sources,
     )

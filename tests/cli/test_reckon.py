@@ -327,6 +327,26 @@ def test_the_order_of_a_joint_is_shown_and_printed(bench: Bench, tmp_path: Path)
     assert path.stat().st_size > 1000
 
 
+def test_a_part_of_an_engine_has_a_rule_where_the_limit_is_unknown(bench: Bench) -> None:
+    lines = bench("reckon", "wear", "gudgeon", "pin", "14.98", "--nominal", "15").splitlines()
+    assert lines[0].startswith("by rule, no verdict: gudgeon pin 14.98 mm: 0.010 mm within")
+    assert lines[1].startswith("! A sense check: no maker's limit")
+    assert "from memory: doubtful" in lines[2]
+    assert bench.json("reckon", "wear", "skirt 46.3", "--nominal", "46.5")["by_rule"]
+    told = bench.refused("reckon", "wear", "brake pad 3")
+    assert "small end" in told
+    assert "no rule of wear for 'brake pad'" in told
+    limit = bench("reckon", "wear", "brake pad 3", "--nominal", "5", "--limit", "2")
+    assert limit.startswith("serviceable: brake pad 3 mm")
+
+
+def test_each_book_is_named_beside_a_spread(bench: Bench) -> None:
+    text = " ".join(bench("reckon", "compression", "--dry", "140,123").split())
+    assert "over 10 % (marine engine page); within 20 % (common practice)" in text
+    assert "above 70 % of the highest (car-maker workshop procedure)" in text
+    assert "above 75 % of the highest (common practice)" in text
+
+
 def test_each_calculator_is_among_those_tried() -> None:
     assert {words[0] for words in CALCULATIONS} == set(CALCULATORS)
 

@@ -505,17 +505,34 @@ def oil(reply: "OilKnown") -> Lines:
         said = f"not said by {reply.grade}: look on the can for a number, as SAE 90 or 80W-90"
         return Lines([*lines, row("thickness", said)], reply.sources)
     doubt = " (from memory: doubtful)" if reply.memory else ""
-    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     least = _figure(reply.least_cst, "cSt")
+    if reply.ungraded and reply.below_cst is not None:
+        lines += _ungraded(reply, reply.least_cst, reply.below_cst)
+        return Lines(lines, reply.sources)
+    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C{doubt}"))
+    if reply.typical_cst is not None:
+        typical = _figure(reply.typical_cst, "cSt")
+        lines.append(row("", f"a plain mineral oil about {typical} at 100 C (from memory)"))
     if reply.cold:
         lines.append(row("cold", reply.cold))
     if reply.narrower:
-        lines.append(row("old books", "before 2005 a grade reached further: --edition 1991"))
+        since, year = reply.narrower
+        lines.append(row("old books", f"before {since} a grade reached further: --edition {year}"))
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
     return Lines(lines, reply.sources)
+
+
+def _ungraded(reply: "OilKnown", least: float, most: float) -> list[Line]:
+    """Return how thick the cans of an oil are that no standard grades."""
+    lines = cautions(["The mark says little: compare the cSt on the can, and go by the maker's"])
+    span = f"{units.plain(least, 3)} to {_figure(most, 'cSt')} at {reply.at_c:g} C"
+    lines.append(row("thickness", f"cans have {span} (from memory: doubtful)"))
+    names = ", ".join(each.grade for each in reply.alike)
+    lines.append(row("about alike", f"{names}, in thickness at 40 C alone"))
+    return [*lines, row("", reply.note)] if reply.note else lines
 
 
 def compression(reply: "CompressionReckoned") -> Lines:

@@ -230,6 +230,13 @@ def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:
     assert "hydrogen" in out
 
 
+def test_a_gill_says_whose_it_is(bench: Bench) -> None:
+    """A quarter of a pint, and an imperial pint is a fifth larger than a US one."""
+    for unit in ("gill", "pint", "fl oz"):
+        told = bench.refused("reckon", "convert", "1", unit, "ml")
+        assert f"imperial or US? write imp {unit}" in told
+
+
 def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
     out = bench("reckon", "oil", "80W-90 GL-5", "--bronze")
     assert "Keep it out" in out
@@ -250,6 +257,10 @@ def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
         (["convert", "212", "F", "C"], "100 C"),
         (["convert", "20", "C"], "68 F"),
         (["convert", "45", "tonf/in2", "MPa"], "694.992 MPa"),  # 1 is 15.44426 (NIST SP 811 B.8)
+        (["convert", "20", "tonf/in2"], "308.885 MPa"),  # 20 x 15.44426
+        (["convert", "1", "imp", "pint"], "4 imp gill"),
+        (["oil", "ATF"], "ATF: no standard"),
+        (["oil", "fork", "oil", "10W"], "compare the cSt on the can"),
         (["oiled", "40", "N", "m", "M10"], "torque, M10, dry to oiled"),
         (["plug", "M14", "taper", "aluminium"], "spark plug M14, taper seat, aluminium head"),
         (["plug", "M12", "drain", "aluminium"], "drain plug M12, aluminium"),

@@ -217,11 +217,12 @@ def command(
     group: typer.Typer | None = None,
     takes_minus: bool = False,
     records: bool | None = None,
+    kind: type[Plain] = Plain,
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """Register a command with its examples, which its help shows.
 
     What ``records`` can be tried with --try; left out, it is whatever asks for the day on which
-    it happened.
+    it happened. ``kind`` is the class of the command.
     """
     lines = "\n".join(f"  {example}" for example in examples)
     settings: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
@@ -229,7 +230,7 @@ def command(
         settings["ignore_unknown_options"] = True
     register = (group or app).command(
         name,
-        cls=Plain,
+        cls=kind,
         epilog=f"\b\nExample:\n{lines}",
         short_help=None if group else IN_A_LINE.get(name),
         context_settings=settings,

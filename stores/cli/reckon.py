@@ -1,11 +1,12 @@
 """The calculators, under one roof: they need no stores and load no database."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, app, command, file_at, refuse_options
+from stores.cli.app import AsJson, app, at_a_terminal, command, file_at, refuse_options
+from stores.cli.asking import Asking, which_one
 from stores.cli.overview import IN_A_LINE, Overview
 from stores.cli.printed import Open, show_file, today
 from stores.text import plural
@@ -48,6 +49,13 @@ class Calculators(Overview):
         """Give the group that they register with."""
         return reckon_commands
 
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read which one; at a terminal that is asked for."""
+        if not args and at_a_terminal():
+            args = which_one(self, ctx)
+        left: list[str] = super().parse_args(ctx, args)
+        return left
+
 
 reckon_commands = typer.Typer(
     cls=Calculators,
@@ -67,6 +75,7 @@ app.add_typer(reckon_commands, name="reckon", short_help=IN_A_LINE["reckon"])
     "stores reckon torque M6 8.8 oiled --into aluminium --engaged 12",
     'stores reckon torque M8 8.8 oiled --maker "18 lbf ft"',
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def torque(
@@ -160,6 +169,7 @@ def torque(
     'stores reckon order "12=M6x45 2 4=M6x65 6:30 9 10:30" --torque "9 N m"',
     'stores reckon order "2 x 5 at 80 x 45" --torque 32 --pdf head.pdf',
     group=reckon_commands,
+    kind=Asking,
 )
 def order(
     holes: Annotated[
@@ -224,6 +234,7 @@ def print_card(
     "stores reckon slots M12 --past 40",
     "stores reckon slots M12 --past 40 --grip 30 --bolt 8.8 --state oiled",
     group=reckon_commands,
+    kind=Asking,
 )
 def slots(
     nut: Annotated[str, typer.Argument(metavar="NUT", help="Thread of the nut, or slots counted.")],
@@ -266,6 +277,7 @@ def slots(
     "stores reckon oiled 25 M8",
     'stores reckon oiled "18 lbf ft" "5/16 UNF" --to plated',
     group=reckon_commands,
+    kind=Asking,
 )
 def oiled(
     torque: Annotated[
@@ -299,6 +311,7 @@ def oiled(
     "stores reckon plug M14 --seat gasket --head aluminium",
     "stores reckon plug M12 --drain --case aluminium",
     group=reckon_commands,
+    kind=Asking,
 )
 def plug(
     thread: Annotated[
@@ -340,6 +353,7 @@ def plug(
     "stores reckon rules castle nut",
     "stores reckon rules 10.9",
     group=reckon_commands,
+    kind=Asking,
 )
 def rules(
     words: Annotated[
@@ -369,6 +383,7 @@ def rules(
     'stores reckon fill "box 180 120 30 + lying 90 120" --now 20 --to 35',
     "stores reckon fill box 180 120 60 --holds 750",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def fill(
@@ -424,6 +439,7 @@ def fill(
     'stores reckon oil "80W-90 GL-5" --bronze',
     "stores reckon oil 20W-50",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def oil(
@@ -461,6 +477,7 @@ def oil(
     "stores reckon fork 32 --legs 148 162",
     "stores reckon fork 32 --level 140 --spacer 120 28 24",
     group=reckon_commands,
+    kind=Asking,
 )
 def fork(
     bore: Annotated[str, typer.Argument(metavar="BORE", help="Inside of the tube, mm.")],
@@ -502,6 +519,7 @@ def fork(
     "stores reckon mixture 20:1 --tank 2l --holds 32:1 --petrol 4l",
     "stores reckon mixture --petrol 1gal-imp --oil 0.5pint-imp",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def mixture(
@@ -556,6 +574,7 @@ def mixture(
     "stores reckon compression 6.3 --dry 88,71 --wet 92,90",
     "stores reckon compression --dry 95psi --maker 90psi",
     group=reckon_commands,
+    kind=Asking,
 )
 def compression(
     ratio: Annotated[
@@ -623,6 +642,7 @@ def compression(
     "stores reckon battery --gravity 1.230 --acid 15",
     "stores reckon battery 12.1 --capacity 40 --at 5",
     group=reckon_commands,
+    kind=Asking,
 )
 def battery(
     volts: Annotated[
@@ -672,6 +692,7 @@ def battery(
     "stores reckon fit 12 H7/k6",
     "stores reckon fit 20 h6",
     group=reckon_commands,
+    kind=Asking,
 )
 def fit(
     words: Annotated[
@@ -693,6 +714,7 @@ def fit(
     "stores reckon wear 0.28 --limit 0.30 --larger",
     "stores reckon wear gudgeon pin 14.96 --nominal 15",
     group=reckon_commands,
+    kind=Asking,
 )
 def wear(
     reading: Annotated[
@@ -742,6 +764,7 @@ def wear(
     "bore",
     'stores reckon bore "top 47.55 47.58" "middle 47.53 47.54" --nominal 47.5',
     group=reckon_commands,
+    kind=Asking,
 )
 def bore(
     heights: Annotated[
@@ -801,6 +824,7 @@ def bore(
     "stores reckon convert 1 1/2 imp pint to ml",
     "stores reckon convert 998.8 hPa to psi",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def convert(

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "HINTS",
+    "QUESTIONS",
     "REFUSALS",
     "answer",
     "answers",
@@ -113,6 +114,44 @@ REFUSALS: dict[str, Template] = {
     ),
 }
 HINTS: dict[str, str] = {}
+QUESTIONS = {
+    "thread": "Thread, as M8 or 1/4 BSF:",
+    "mark": "Mark on the head, as 8.8 or R (Enter: none):",
+    "state": "Thread and face: dry, oiled, greased, plated, moly paste, unknown?",
+    "into": "Into which metal? (Enter: a nut, or steel):",
+    "engaged": "Length of thread in the hole, mm (Enter: not measured):",
+    "holes": "Holes, as 8 on 120 or 12 3 6 9:",
+    "final torque": "Final torque, as 24 or 18 lbf ft (Enter: none):",
+    "nut": "Thread of the nut, as M12:",
+    "past": "Degrees past the last slot, at the torque (Enter: not known):",
+    "dry figure": "The figure for dry threads, as 25 or 18 lbf ft:",
+    "plug thread": "Thread of the plug, as M14:",
+    "plug": "spark or drain plug?",
+    "case": "The case: aluminium or cast iron?",
+    "seat": "The seat: gasket or taper?",
+    "head": "The head: aluminium or cast iron?",
+    "shape": "Inside measures in mm: box L W H, lying D L, upright D H:",
+    "level": "Up to which level, mm (Enter: full):",
+    "oil": "The oil, as on the can, 20W-50 or EP 90:",
+    "bronze": "Is there bronze or brass in the oil? yes, no (Enter: not known):",
+    "tube": "Inside of the fork tube, mm:",
+    "rise": "How far the oil has to come up, mm:",
+    "ratio": "Petrol to oil, as 25:1 or 4 %:",
+    "petrol": "How much petrol, as 5 l or 1 imp gallon:",
+    "compression ratio": "Compression ratio, as 7.5 (Enter: not known):",
+    "readings": "Readings of the dry test by cylinder, psi, as 88,71 (Enter: none):",
+    "volts": "Volts at rest:",
+    "fit": "Size and classes, as 12 H7/k6 or 20 h6:",
+    "reading": "What was measured, mm, as 19.91 or gudgeon pin 14.97:",
+    "nominal": "The size when new, mm (Enter: not known):",
+    "limit": "The maker's limit, mm (Enter: not known):",
+    "way": "Does wear make it larger or smaller?",
+    "height": "A height and its readings along and across, mm, as top 47.52 47.55:",
+    "more heights": "The next height (Enter: no more):",
+    "amount": "The amount with its unit, as 18 lbf ft:",
+    "unit": "Into which unit (Enter: all the usual ones):",
+}
+"""What a calculator asks for at a terminal."""
 
 _LABEL = 12
 

@@ -23,6 +23,7 @@ from stores.text import read_day
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from stores.model.work_units import WorkUnits
     from stores.storage import Store
     from stores.usecases.context import Context
 
@@ -153,8 +154,16 @@ def frame(
         typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
     ] = False,
 ) -> None:
-    """Keep where the stores are, for the command."""
+    """Keep where the stores are, for the command, and in which units a person works there."""
+    from stores.model.work_units import of_settings, working_in
+
+    def choice() -> "WorkUnits":
+        from stores.storage.quick import quick_settings
+
+        return of_settings(quick_settings(stores))
+
     ctx.obj = stores
+    ctx.with_resource(working_in(choice))
 
 
 MachineName = Annotated[

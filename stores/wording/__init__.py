@@ -37,6 +37,7 @@ SUBJECTS = (
     "snags",
     "strip",
     "stuck",
+    "work_units",
 )
 """The modules of this room that have refusals and hints."""
 

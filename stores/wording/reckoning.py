@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stores import units
+from stores.model.work_units import VOLUMES, chosen
 from stores.wording import Line, Lines
 from stores.wording.common import Template
 
@@ -169,9 +170,17 @@ def row(label: str, text: str) -> Line:
     return Line(text, f"  {label:<{_LABEL}}", " " * (_LABEL + 2))
 
 
+def _said(label: str, text: str) -> Line:
+    """Return a labelled sentence of the handbook, its torques in the unit a person works in."""
+    return row(label, chosen().turned(text))
+
+
 def cautions(texts: Iterable[str]) -> list[Line]:
-    """Return cautions, each once."""
-    return [Line(text[:1].upper() + text[1:], "! ", "  ") for text in dict.fromkeys(texts)]
+    """Return cautions, each once; torques in the unit a person works in."""
+    now = chosen()
+    return [
+        Line(now.turned(text[:1].upper() + text[1:]), "! ", "  ") for text in dict.fromkeys(texts)
+    ]
 
 
 def _whole(text: str) -> Line:
@@ -234,14 +243,36 @@ def _figure(value: float, unit: str, digits: int = 3) -> str:
     return f"{units.plain(value, digits)} {unit}".rstrip()
 
 
-def _beside(value: float, unit: str) -> str:
-    """Return a figure in the other units people use, in brackets; empty if there are none."""
+def _own(value: float, unit: str) -> str:
+    """Return the unit that a person works in for a figure of this one."""
+    now = chosen()
+    own = {"N m": now.torque, VOLUMES[0]: now.volume_unit(value)}
+    return own.get(unit, unit)
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    """Return a range in the unit a person works in: ``1.2 to 1.3 l``, ``18 to 20 lbf ft``."""
+    own = _own(low, unit)
+    if own == unit:
+        return f"{_figure(low, unit)} to {_figure(high, unit)}"
+    ends = [units.plain(units.convert(each, unit, own), 3) for each in (low, high)]
+    return f"{ends[0]} to {ends[1]} {own}"
+
+
+def _shown(value: float, unit: str) -> str:
+    """Return a figure in the unit a person works in, in brackets the other units people use."""
     others = _LARGE.get(unit, ()) if unit == "ml" and abs(value) >= 250 else ()
-    names = others or _BESIDE.get(unit, ())
-    if not names:
-        return ""
-    texts = [f"{units.plain(units.convert(value, unit, name), 3)} {name}" for name in names]
-    return f" ({', '.join(texts)})"
+    names = [*(others or _BESIDE.get(unit, ()))]
+    own = _own(value, unit)
+    first = _figure(value, unit)
+    if own != unit:
+        names = [name for name in names if name != own]
+        texts = [first]
+        first = _figure(float(units.convert(value, unit, own)), own)
+    else:
+        texts = []
+    texts += [f"{units.plain(units.convert(value, unit, name), 3)} {name}" for name in names]
+    return f"{first} ({', '.join(texts)})" if texts else first
 
 
 def answer(reply: "Reckoned") -> Lines:
@@ -259,16 +290,16 @@ def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
     lines = []
     for each in replies:
         low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
+        span = _span(each.low, each.high, each.unit)
         if each.unit == "turn" and low != high:  # a band by feel: its middle is no finer than it
             lines.append(Line(f"{each.what}: {low.removesuffix(' turn')} to {high}", rest="  "))
             continue
         if each.what == _CHARGE:
             lines += _charge(each)
             continue
-        value = _figure(each.value, each.unit) + _beside(each.value, each.unit)
-        lines.append(Line(f"{each.what}: {value}", rest="  "))
+        lines.append(Line(f"{each.what}: {_shown(each.value, each.unit)}", rest="  "))
         if each.low != each.high:
-            lines.append(row("range", f"{low} to {high}"))
+            lines.append(row("range", span))
     return [*lines, *cautions(text for each in replies for text in each.cautions)]
 
 
@@ -291,19 +322,19 @@ def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
     """Return what figures depend on and what was assumed; each once."""
     depends = dict.fromkeys(each.limiting for each in replies if each.limiting)
     assumed = dict.fromkeys(text for each in replies for text in each.assumptions)
-    lines = [row("depends on", "; ".join(depends))] if depends else []
+    lines = [_said("depends on", "; ".join(depends))] if depends else []
     if assumed:
-        lines.append(row("assumed", "; ".join(assumed)))
+        lines.append(_said("assumed", "; ".join(assumed)))
     return lines
 
 
 def plug(replies: "Sequence[Reckoned]") -> Lines:
     """Return the torque of a plug, the low end to set first; then its turn and what can hurt."""
     first, *others = replies
-    low, high = _figure(first.low, first.unit), _figure(first.high, first.unit)
-    lines = [Line(f"Set {low}{_beside(first.low, first.unit)}: {first.what}", rest="  ")]
+    lines = [Line(f"Set {_shown(first.low, first.unit)}: {first.what}", rest="  ")]
     if first.low != first.high:
-        lines.append(row("up to", f"{high}, for sound threads only"))
+        high = _figure(first.high, first.unit)
+        lines.append(_said("up to", f"{high}, for sound threads only"))
     turns = [each for each in _figures(others) if each.first != "! "]
     told = cautions(text for each in replies for text in each.cautions)
     return Lines([*lines, *turns, *told, *_behind(replies)], _whence(replies))
@@ -326,10 +357,10 @@ def torque(reply: "TorqueReckoned") -> Lines:
     into = f"into {reply.into}" if reply.into else "into a nut or steel"
     if reply.assumed_mm is not None:
         into += f", {units.plain(reply.assumed_mm, 3)} mm of thread assumed"
-    beside = ", ".join(
-        f"{units.plain(reply.set[unit], 3)} {unit}" for unit in ("lbf ft", "kgf m")
-    )  # fmt: skip
-    figure = f"{units.plain(reply.set_nm, 3)} N m ({beside})"
+    now = chosen()
+    names = dict.fromkeys((now.torque, "N m", "lbf ft", "kgf m"))
+    own, *others = (f"{units.plain(reply.set[unit], 3)} {unit}" for unit in names)
+    figure = f"{own} ({', '.join(others)})"
     if reply.maker is None:
         lines = [Line(f"Set {figure}: {joint}, {into}", rest="  ")]
     else:
@@ -343,17 +374,17 @@ def torque(reply: "TorqueReckoned") -> Lines:
     lines += [
         row(
             "clamps with",
-            f"{units.plain(preload.nominal, 3)} kN at {units.plain(reply.set_nm, 3)} N m; "
+            f"{units.plain(preload.nominal, 3)} kN at {chosen().to_set(reply.set_nm)}; "
             f"{_clamping(reply)} with friction and wrench",
         ),
-        row("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
+        _said("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
     ]
     if reply.stripping and reply.stripping.effective_mm is not None:
         lines.append(row("first to go", reply.stripping.first))
     if reply.seat_limit_mpa is not None:
         stands = f"up to {reply.seat_mpa:.0f} MPa, it stands {reply.seat_limit_mpa:.0f} MPa"
         lines.append(row("on the seat", stands))
-    return Lines([*lines, row("assumed", "; ".join(reply.assumptions))], reply.sources)
+    return Lines([*lines, _said("assumed", "; ".join(reply.assumptions))], reply.sources)
 
 
 def _clamping(reply: "TorqueReckoned") -> str:
@@ -369,7 +400,7 @@ _SLIPPERY = {"oiled": "with oil or grease on it", "anti-seize": "with moly paste
 def _less(reply: "TorqueReckoned") -> list[str]:
     """Return in which cases less is set, and what happens otherwise."""
     cases = [
-        f"{units.plain(each.set_nm, 3)} N m "
+        f"{chosen().to_set(each.set_nm)} "
         f"{_SLIPPERY[each.state] if each.state else f'into {each.into}'}"
         for each in reply.otherwise
     ]
@@ -377,7 +408,7 @@ def _less(reply: "TorqueReckoned") -> list[str]:
     if reply.in_steel_nm is not None:
         told.append(
             f"No more than that into {reply.into}: its thread strips where steel would take "
-            f"{units.plain(reply.in_steel_nm, 3)} N m"
+            f"{chosen().to_set(reply.in_steel_nm)}"
         )
     if reply.assumed_mm is not None:
         told.append(
@@ -388,8 +419,8 @@ def _less(reply: "TorqueReckoned") -> list[str]:
         told.append(f"Set less: {'; '.join(cases)}")
     if reply.yields:
         told.append(
-            f"On a slippery thread {units.plain(reply.set_nm, 3)} N m would stretch the bolt past "
-            f"its yield: not sure of the thread? Set {units.plain(reply.slippery_nm, 3)} N m"
+            f"On a slippery thread {chosen().to_set(reply.set_nm)} would stretch the bolt past "
+            f"its yield: not sure of the thread? Set {chosen().to_set(reply.slippery_nm)}"
         )
     return told
 
@@ -404,7 +435,8 @@ def _by_friction(reply: "TorqueReckoned") -> list[Line]:
         return [row("exactly", f"{units.plain(reply.torque['N m'].usual, 3)} N m at {rub}")]
     heads = (f"slippery {rub.low:g}", f"usual {rub.nominal:g}", f"rough {rub.high:g}")
     lines = [_whole("  by friction   " + "".join(f"{head:>15}" for head in heads))]
-    for unit in ("N m", "lbf ft"):
+    own = chosen().torque
+    for unit in (own, "lbf ft" if own == "N m" else "N m"):
         each = reply.torque[unit]
         cells = (units.plain(value, 3) for value in (each.slippery, each.usual, each.rough))
         lines.append(_whole(f"  {unit:<14}" + "".join(f"{cell:>15}" for cell in cells)))
@@ -426,7 +458,7 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
         ]
     else:
         lines = [_whole(f"Use the maker's {maker}")]
-    lines.append(row("beside it", both.words))
+    lines.append(_said("beside it", both.words))
     if other and both.figure.state == "dry":
         lines.append(
             row("so", f"fit it dry, or take less: stores reckon oiled FIGURE THREAD --to {state}")
@@ -436,10 +468,9 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
 
 def _maker(figure: "MakerFigure") -> str:
     """Return a maker's figure: ``25 N m, oiled (manual p. 41)``."""
-    low, high = units.plain(figure.low_nm, 3), units.plain(figure.high_nm, 3)
-    span = low if low == high else f"{low} to {high}"
     state = f", {figure.state}" if figure.state else ""
-    return f"{span} N m{state}{f' ({figure.source})' if figure.source else ''}"
+    span = chosen().torque_words(figure.low_nm, figure.high_nm)
+    return f"{span}{state}{f' ({figure.source})' if figure.source else ''}"
 
 
 def tightening_order(reply: "TighteningOrder") -> Lines:
@@ -461,15 +492,19 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
     ]
     for at, each in enumerate(reply.passes, 1):
         share = "" if each.per_cent is None else f"{each.per_cent} %: "
-        torque = "" if each.torque_nm is None else f"{each.torque_nm:.10g} N m, "
+        torque = (
+            ""
+            if each.torque_nm is None
+            else f"{chosen().pass_words(each.torque_nm, each.per_cent)}, "
+        )
         lines.append(row(f"pass {at}", f"{share}{torque}{each.what}"))
     if reply.torque_nm is None:
-        lines.append(row("", "say --torque to have the passes in N m"))
+        lines.append(row("", f"say --torque to have the passes in {chosen().torque}"))
     return Lines(
         [
             *lines,
             *cautions(reply.cautions),
-            row("assumed", "; ".join(reply.assumptions)),
+            _said("assumed", "; ".join(reply.assumptions)),
         ],
         reply.sources,
     )
@@ -610,9 +645,9 @@ def _floor(reply: "CompressionReckoned") -> list[Line]:
             _whole(f"{each.what}: {units.plain(each.value, 3)} {each.unit}")
             for each in reply.answers[:-3]
         ),
-        row("because", reply.usual.limiting),
+        _said("because", reply.usual.limiting),
         row("floor", f"{_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
-        row("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
+        _said("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
     ]
 
 
@@ -669,7 +704,7 @@ def _spread_rule(rule: "SpreadRule") -> str:
 
 
 def _tested(reply: "CompressionTest") -> Line:
-    return row("assumed", "; ".join(reply.assumptions))
+    return _said("assumed", "; ".join(reply.assumptions))
 
 
 def _gauge(kilopascals: float, unit: str) -> str:
@@ -715,8 +750,8 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
             _whole(f"{reply.what}: {_micrometres(reply.low)} to {_micrometres(reply.high)}"),
             row("", f"{reply.low / 1000:+.4f} to {reply.high / 1000:+.4f} mm"),
             *cautions(reply.cautions),
-            row("depends on", reply.limiting),
-            row("assumed", "; ".join(reply.assumptions)),
+            _said("depends on", reply.limiting),
+            _said("assumed", "; ".join(reply.assumptions)),
         ],
         reply.sources,
     )
@@ -742,7 +777,7 @@ def wear(reply: "ReadingJudged") -> Lines:
             *lines,
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
             *cautions(reading.cautions),
-            row("assumed", "; ".join(reading.assumptions[reply.by_rule :])),
+            _said("assumed", "; ".join(reading.assumptions[reply.by_rule :])),
         ],
         reading.sources,
     )
@@ -769,7 +804,7 @@ def bore(reply: "BoreReckoned") -> Lines:
     lines += cautions(text for each in figures for text in each.cautions)
     assumed = [text for each in reply.verdicts if each.by_rule for text in each.reading.assumptions]
     if assumed:
-        lines.append(row("assumed", "; ".join(dict.fromkeys(assumed))))
+        lines.append(_said("assumed", "; ".join(dict.fromkeys(assumed))))
     return Lines(lines, reply.sources)
 
 

@@ -124,8 +124,10 @@ def readings_taken(reply: "ReadingsTaken") -> Lines:
         for each in reply.taken
     )
     first = f"{reply.subject}, {reply.stage} the work, on {reply.machine}: {taken}"
-    test = () if reply.test is None else compression_test(reply.test).lines
-    return Lines((Line(first, rest="     "), *test))
+    if reply.test is None:
+        return Lines([Line(first, rest="     ")])
+    test = compression_test(reply.test)
+    return Lines([Line(first, rest="     "), *test.lines], test.sources)
 
 
 def reading_table(reply: "Readings") -> Listing:
@@ -204,7 +206,8 @@ def joint_recorded(reply: "JointRecorded") -> Said:
 def joint_known(reply: "JointKnown") -> Lines:
     """Return how a step's joint is tightened."""
     first = Line(f"Step {reply.step}  {reply.assembly}: {reply.part}", whole=True)
-    return Lines([first, *tightening_order(reply).lines])
+    order = tightening_order(reply)
+    return Lines([first, *order.lines], order.sources)
 
 
 def passes(plan: "Plan") -> str:

@@ -36,6 +36,7 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "survey",
     "stuck",
     "work_units",
 )

@@ -24,7 +24,10 @@ def recorded(reply: "UnitsSet") -> Said:
     """Return the units from now on."""
     return Said(
         (f"Torques in {reply.torque}, volumes in {reply.volume} from now on.",),
-        ("The record keeps N m and ml; what was written from a book stays as it is.",),
+        (
+            "The record keeps N m and ml; what was written from a book stays as it is.",
+            "A torque typed without a unit is still N m: write the unit.",
+        ),
     )
 
 

@@ -1,5 +1,6 @@
 """Calculators ask for what is missing, one thing at a time: at a terminal, and only there."""
 
+import re
 import signal
 from pathlib import Path
 
@@ -8,6 +9,7 @@ from conftest import Bench
 from terminals import Terminal, terminal
 
 from stores.cli.reckon import CALCULATORS
+from stores.usecases.reckoning import asking
 from stores.usecases.reckoning.asking import next_question
 from stores.wording.reckoning import QUESTIONS
 
@@ -142,6 +144,11 @@ def test_each_calculator_was_tried_and_each_question_has_words() -> None:
         question = next_question(name, {}, {})
         assert (question is None) == (name == "rules")
         assert question is None or question.name in QUESTIONS
+
+
+def test_no_question_is_without_words_and_no_words_without_a_question() -> None:
+    text = Path(asking.__file__).read_text(encoding="utf-8")
+    assert set(re.findall(r'Question\(\s*"([^"]+)"', text)) == set(QUESTIONS)
 
 
 def test_nothing_is_asked_without_a_terminal(bench: Bench) -> None:

@@ -37,6 +37,7 @@ SUBJECTS = (
     "snags",
     "strip",
     "survey",
+    "stock",
     "stuck",
     "work_units",
 )

@@ -48,6 +48,8 @@ __all__ = [
 ]
 
 DEFAULT_FILE = "stores.db"
+FOR_A_PROGRAM = "stores.for_a_program"
+"""Marks in the context that the answer is wanted as JSON."""
 
 
 class OneLineErrors(Overview):
@@ -62,6 +64,7 @@ class OneLineErrors(Overview):
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command."""
+        ctx.meta[FOR_A_PROGRAM] = "--json" in ctx.args
         try:
             answer = super().invoke(ctx)
             sys.stdout.flush()
@@ -163,7 +166,8 @@ def frame(
         return of_settings(quick_settings(stores))
 
     ctx.obj = stores
-    ctx.with_resource(working_in(choice))
+    if not ctx.meta[FOR_A_PROGRAM]:  # a program is given the record's own, whatever a person chose
+        ctx.with_resource(working_in(choice))
 
 
 MachineName = Annotated[

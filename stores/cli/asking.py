@@ -75,7 +75,7 @@ def _answer(keys: Keys, question: "Question", given: Mapping[str, object]) -> st
 
     while True:
         answer = " ".join(line_typed(keys, f"{QUESTIONS[question.name]} ").split())
-        if not answer and not question.needed:
+        if not question.needed and question.left_out(answer):
             return ""
         if not answer:
             show.say("  needed; Ctrl-C stops")

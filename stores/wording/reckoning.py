@@ -379,7 +379,7 @@ def torque(reply: "TorqueReckoned") -> Lines:
         ),
         _said("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
     ]
-    if reply.stripping and reply.stripping.effective_mm is not None:
+    if reply.stripping and reply.stripping.bolt_first:  # else it is among the cautions
         lines.append(row("first to go", reply.stripping.first))
     if reply.seat_limit_mpa is not None:
         stands = f"up to {reply.seat_mpa:.0f} MPa, it stands {reply.seat_limit_mpa:.0f} MPa"

@@ -44,7 +44,7 @@ def test_torque_asks_for_everything_one_at_a_time(file: Path) -> None:
 
 def test_what_was_typed_is_not_asked_again(file: Path) -> None:
     with terminal(file, "reckon", "torque", "M8", "8.8") as at:
-        answered(at, ("dry, oiled", "oiled"), ("Into which metal", ""))
+        answered(at, ("dry, oiled", "oiled"), ("Into which metal", "a nut"))
         assert at.ended() == 0
         # VDI 2230 has 24.6 N m for M8 8.8 at friction 0.12.
         assert "Set 24 N m" in at.shown

@@ -78,12 +78,13 @@ def test_a_choice_is_on_every_sheet(shop: Bench, tmp_path: Path) -> None:
 
 def test_the_record_keeps_its_own_units(shop: Bench) -> None:
     """What is written, and what a program gets, is the same whatever is chosen."""
-    before = shop.json("torque", "2.2"), shop.json("reckon", "torque", "M8", "8.8", "oiled")
+    asked = (
+        ("torque", "2.2"), ("reckon", "torque", "M8", "8.8", "oiled"), ("rebuild",), ("sump",),
+        ("shopping",), ("joint", "2"),
+    )  # fmt: skip
+    before = [shop.json(*words) for words in asked]
     shop("units", "US")
-    assert (
-        shop.json("torque", "2.2"),
-        shop.json("reckon", "torque", "M8", "8.8", "oiled"),
-    ) == before
+    assert [shop.json(*words) for words in asked] == before
     shop("sump", "fork", "--dry", "200 ml")
     shop("torque", "1.2", "25 N m", "oiled")
     log = " ".join(shop("history").split())

@@ -17,6 +17,9 @@ Given = Mapping[str, object]
 """What was typed, by the name of the parameter."""
 
 
+_WORDS_FOR_NOTHING = {"none", "no", "nothing", "not known", "nut", "a nut", "-", "?"}
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """Something a calculator wants to know; an answer may be left out unless it is ``needed``.
@@ -30,9 +33,15 @@ class Question:
     needed: bool = True
     choices: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
+    def left_out(self, answer: str) -> bool:
+        """Return whether an answer leaves it out: nothing, or a word for nothing."""
+        return not answer or (
+            not self.needed and not self.choices and answer.lower() in _WORDS_FOR_NOTHING
+        )
+
     def words(self, answer: str) -> tuple[str, ...]:
         """Return what an answer adds to what was typed, nothing where it was left out."""
-        if not answer:
+        if self.left_out(answer):
             return ()
         if self.choices:
             chosen = (put for word, put in self.choices.items() if word.startswith(answer.lower()))

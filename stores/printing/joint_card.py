@@ -291,7 +291,8 @@ def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> S
     In type of 8 points and more each stands on a line of its own.
     """
     back = "Loosen: " + " ".join(f"h{hole}" for hole in plan.loosening)
-    more = plan.cautions[1:] if size >= 8.0 else (" ".join(plan.cautions[1:]),)
+    told = [chosen().turned(caution) for caution in plan.cautions[1:]]
+    more = told if size >= 8.0 else [" ".join(told)]
     taken = plain("Taken: " + "; ".join(plan.assumptions) + ".")
     source = plain("Source: " + "; ".join(cite(key) for key in plan.sources) + ".")
     paragraphs = [

@@ -163,3 +163,11 @@ def test_a_calculator_with_a_record_loads_no_database_package(shop: Bench) -> No
     lines = done.stdout.splitlines()
     assert lines[0].startswith("Set 17.5 lbf ft (24 N m")
     assert lines[-1] == "[]"
+
+
+def test_a_caution_on_a_card_is_turned_too(bench: Bench, tmp_path: Path) -> None:
+    """1.5 N m are 1.11 lbf ft (NIST SP 811): half of 3 N m is below what most wrenches measure."""
+    bench("units", "imperial")
+    path = tmp_path / "card.pdf"
+    bench("reckon", "order", "4 on 60", "--torque", "3", "--pdf", str(path))
+    assert "1.11 lbf ft (1.5 N m) is below what most torque wrenches measure" in words_of(path)

@@ -27,6 +27,7 @@ COMMANDS = {
     "loose": ("bench", "record pieces of unknown origin"),
     "labels": ("labels", "labels as PDF: of bags, those that are due"),
     "printer": ("printers", "how far a printer is out, so that labels meet the sheet"),
+    "units": ("work_units", "in which units torques and volumes are shown"),
     "photo": ("pictures", "pictures: take them in, file them, print the index"),
     "stow": ("places", "put bags into a box, a box on to a shelf"),
     "move": ("places", "move pieces to another bag, box or shelf"),

@@ -108,6 +108,7 @@ TRIED = {
     "photo file": ["1", "2"],
     "price": ["M6x25 hex", "0.30"],
     "printer": ["upstairs", "--right", "0.5"],
+    "units": ["imperial"],
     "reading": ["compression", "88", "71"],
     "recover": ["1.2"],
     "refit": ["1.2", "--anyway", "--as-it-came"],

@@ -25,6 +25,7 @@ __all__ = [
     "LengthRule",
     "Measured",
     "NextSizeUp",
+    "OnSurface",
     "SpecialThreadKnown",
     "ThreadKnown",
     "facts_of",
@@ -43,7 +44,8 @@ class Measured:
     """What was measured of a piece, as typed; empty where it was not.
 
     ``od`` and ``bore`` are diameters, ``pitch`` by thread gauge, ``over`` a length over crests
-    ("9.8 over ten"), ``flats`` across flats, ``angle`` of the flanks, ``tool`` what with.
+    ("9.8 over ten"), ``flats`` across flats, ``angle`` of the flanks, ``tool`` what with,
+    ``surface`` what is on the thread: painted, rusty or bare.
     """
 
     od: str = ""
@@ -53,6 +55,7 @@ class Measured:
     flats: str = ""
     angle: str = ""
     tool: str = ""
+    surface: str = ""
 
     def __bool__(self) -> bool:
         return any((self.od, self.bore, self.pitch, self.over, self.flats, self.angle))
@@ -75,16 +78,27 @@ class TwinThreads:
 
 
 @dataclass(frozen=True, slots=True)
+class OnSurface:
+    """The likeliest thread where the surface is so, and how likely it then is, 0 to 1."""
+
+    surface: str
+    thread: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
 class Identified:
     """The threads that fit, the likeliest first; ``none`` is the chance that it is none of them.
 
     ``look_again`` names the reading that contradicts the others, empty where none does.
+    ``turns_on`` is asked about: what it is painted, rusty or bare, where that makes the difference.
     """
 
     threads: tuple[LikelyThread, ...]
     none: float
     twins: tuple[TwinThreads, ...]
     look_again: str = ""
+    turns_on: tuple[OnSurface, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -346,6 +360,7 @@ def identify_from(
         flats=measured.flats,
         angle=measured.angle,
         tool=measured.tool,
+        surface=measured.surface,
         head=head if measured.flats else "",
     )
     return identify(measurement, recorded or (None if evenly else TRADE))
@@ -363,6 +378,10 @@ def facts_of(identification: "Identification") -> Identified:
         identification.none_share,
         tuple(TwinThreads(tuple(twins.names), str(twins)) for twins in identification.twins),
         str(contradiction(identification.measurement, TRADE) or ""),
+        tuple(
+            OnSurface(each.surface.value, each.thread.designation, each.probability)
+            for each in identification.turns_on
+        ),
     )
 
 

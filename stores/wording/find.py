@@ -143,7 +143,24 @@ def threads(reply: "Identified", *, most: int = 8) -> Lines:
         lines.append(Line(f"Look again: {reply.look_again}.", "", "  "))
     else:
         lines += [Line(f"Twins: {twins.tell_apart}", "", "  ") for twins in reply.twins]
+        lines += _turns_on(reply)
     return Lines(lines)
+
+
+_ON = {"painted": "painted", "rusty": "rusty or worn", "bare": "bare metal"}
+
+
+def _turns_on(reply: "Identified") -> list[Line]:
+    """Return the question whether it is painted or rusty, where that makes the difference."""
+    named = {each.surface: each.thread for each in reply.turns_on}
+    if not named:
+        return []
+    by_thread: dict[str, list[str]] = {}
+    for surface in filter(named.__contains__, _ON):
+        by_thread.setdefault(named[surface], []).append(_ON[surface])
+    told = "; ".join(f"{either(on)}: {thread}" for thread, on in by_thread.items())
+    asked = either([each for each in ("painted", "rusty") if each in named]).capitalize()
+    return [Line(f"{asked}? Likeliest if {told}. Say so with --surface.", "", "  ")]
 
 
 def _percent(probability: float) -> str:

@@ -244,12 +244,18 @@ def shortages(
             lines.append(
                 Shortage(
                     to_buy, text, listed[-1].as_specified.kind,
-                    "; ".join(dict.fromkeys(item.why_lacking for item in kept)),
+                    "; ".join(dict.fromkeys((*(i.why_lacking for i in kept), *_to_check(kept)))),
                     tuple(item.ref for item in kept), spec, in_hand, ordered,
                     instead=step.words if step else "", longer_in_hand=min(to_buy, free),
                 )
             )  # fmt: skip
     return sorted(lines, key=lambda line: (line.kind, _natural(line.what)))
+
+
+def _to_check(items: Iterable[Item]) -> list[str]:
+    """Say where the count is in question: more may be short than is known."""
+    refs = [item.ref for item in items if item.count_to_check]
+    return [f"count to check: {', '.join(refs)}"] if refs else []
 
 
 def _from_orders(item: Item, wanted: int, orders: Sequence[OnOrder], left: list[int]) -> int:

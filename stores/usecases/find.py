@@ -94,6 +94,8 @@ class FoundItem:
     pictures: tuple[int, ...] = ()
     stack: str = ""
     story: tuple[StoryLine, ...] = ()
+    questions: tuple[str, ...] = ()
+    count_to_check: bool = False
 
     @classmethod
     def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
@@ -125,6 +127,8 @@ class FoundItem:
             mixup=item.mixup,
             pictures=pictures,
             stack=item.stack.words if item.stack else "",
+            questions=item.questions,
+            count_to_check=item.count_to_check,
         )
 
 

@@ -195,6 +195,9 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"in order: {item.stack}")
     if item.step and (item.wrong or item.found != item.wanted):
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
+    if item.questions:
+        check = "COUNT TO CHECK: " if item.count_to_check else "unclear: "
+        yield _below(f"{check}{'; '.join(item.questions)}: stores queries {item.item}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
     if item.mixup:
@@ -246,6 +249,7 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
         parts.append(f"found {item.as_found}")
     if item.mixup:
         parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
+    parts += ["COUNT TO CHECK"] if item.count_to_check else []
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
     parts += [line.done for line in item.story if line.done]
     tail = "; ".join(part for part in parts if part)

@@ -90,7 +90,7 @@ def parse(text: str) -> Fastener:
         if _stable(item):
             return item
     asked = item.questions or ("not understood, kept as typed: what is it",)
-    kept = Fastener(unread=(written(text),), questions=asked)
+    kept = Fastener(unread=(written(text),), questions=asked, count_questions=item.count_questions)
     if len(write(kept)) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
     return kept
@@ -230,11 +230,18 @@ def _part(draft: Draft, aside: str) -> Fastener:
     if aside:
         name = f"{name} {aside}".strip()
     questions = tuple(draft.questions) if aside or draft.held else ()
+    counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):
         questions = (*questions, "what is it: no single noun says so")
     return Fastener(
-        quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions
-    )
+        quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions,
+        count_questions=counting,
+    )  # fmt: skip
+
+
+def _counting(draft: Draft) -> tuple[str, ...]:
+    """Return the questions about the count, which a count that was read settles."""
+    return () if draft.quantity else tuple(dict.fromkeys(draft.counting))
 
 
 def _unnamed(draft: Draft) -> bool:
@@ -320,4 +327,5 @@ def _fastener(draft: Draft) -> Fastener:
         name=", ".join(text for _, text in sorted(draft.notes)),
         unread=tuple(draft.unread),
         questions=tuple(draft.questions),
+        count_questions=_counting(draft),
     )

@@ -191,7 +191,8 @@ TemplateFolder = Annotated[
         "--templates",
         envvar="STORES_TEMPLATES",
         metavar="FOLDER",
-        help="Your own label stock and layouts; by default stores.templates beside stores.db.",
+        help="Your own label stock, layouts and survey lists; by default stores.templates "
+        "beside stores.db.",
     ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Answer as JSON, for another program.")]

@@ -25,7 +25,7 @@ from stores.errors import BadValue, NotationError, StoresError
 from stores.handbook.fastener import NO_NOUN, Fastener, Kind, near_notation, parse
 from stores.text import clean, either
 
-__all__ = ["MAX_COUNT", "BenchLine", "StillOn", "open_questions", "read_line"]
+__all__ = ["MAX_COUNT", "BenchLine", "StillOn", "leaves_count_open", "open_questions", "read_line"]
 
 MAX_COUNT = 1_000_000
 """The most pieces in one line: beyond it is a slip."""
@@ -41,6 +41,13 @@ _RATING = re.compile(
     r"stroke|speed)\s+\w.*)$",
     re.IGNORECASE,
 )
+_MAY_COUNT = re.compile(
+    r"\d|[½¼¾⅛⅜⅝⅞]|\b(?:few|lots?|loads?|plenty|several|many|various|some|handful|dozens|bunch|tin|"
+    r"jar|pile|number|about|approx\w*|circa|roughly|around|two|three|four|five|six|seven|eight|nine|"
+    r"ten|twelve)\b",
+    re.IGNORECASE,
+)
+_ONE_OF = re.compile(r"\s*1\s+(?:off\s+)?[A-Za-z][^/]*$")
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
 _OF = re.compile(
@@ -160,11 +167,31 @@ def open_questions(written: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     >>> open_questions("4 M6 nut")
     ((), ())
     """
+    line = _read(written)
+    return ((), ()) if line is None else (line.questions, line.count_questions)
+
+
+@lru_cache(maxsize=4096)
+def leaves_count_open(written: str) -> bool:
+    """Return whether a line that was typed leaves open how many there are.
+
+    Lists ask it of every line: what begins with a plain count, or has neither a figure nor a word
+    for a few, is not read for it.
+
+    >>> leaves_count_open("3 or 4 M6 nuts"), leaves_count_open("1 M6x25 hex bolt")
+    (True, False)
+    """
+    if _ONE_OF.match(written) or not _MAY_COUNT.search(written):
+        return False
+    line = _read(written)
+    return line is not None and bool(line.count_questions)
+
+
+def _read(written: str) -> BenchLine | None:
     try:
-        line = read_line(written)
+        return read_line(written)
     except StoresError:
-        return (), ()
-    return line.questions, line.count_questions
+        return None
 
 
 def read_line(text: str) -> BenchLine:

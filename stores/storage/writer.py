@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, and_, column, func, table
+from sqlalchemy import Connection, column, func, table
 from sqlalchemy import select as plain_select
 from sqlmodel import Session, col, select
 
@@ -450,7 +450,7 @@ class Writer:
             act_id=act,
             machine_id=machine,
             step_id=step,
-            line=self.next_line(machine, step),
+            line=self.next_line(step),
             description_id=description,
             found=found,
             written=written,
@@ -460,14 +460,12 @@ class Writer:
         self._add(row)
         return _id(row.id), row.line
 
-    def next_line(self, machine: int, step: int | None) -> int:
-        """Give the number that the next line of a step, or of the loose ones, will have."""
+    def next_line(self, step: int | None) -> int:
+        """Give the number that the next line of a step, or the next loose item, will have."""
         last = self._session.exec(
             select(func.max(ItemRow.line)).where(
                 # of a step by its row alone: it may have been entered for another machine
-                col(ItemRow.step_id) == step
-                if step
-                else and_(col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)),
+                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None)
             )
         ).one()
         return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1

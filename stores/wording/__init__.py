@@ -37,6 +37,7 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "survey",
     "stuck",
 )
 """The modules of this room that have refusals and hints."""

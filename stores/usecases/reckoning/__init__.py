@@ -22,6 +22,7 @@ DRAWN = {"drawn": True}
 
 CONVERTED = {
     units.Kind.LENGTH: ("mm", "in", "thou"),
+    units.Kind.AREA: ("cm2", "m2", "in2", "ft2"),
     units.Kind.TORQUE: ("N m", "lbf ft", "lbf in", "kgf m"),
     units.Kind.VOLUME: (
         "ml", "l", "imp fl oz", "imp pint", "imp quart", "imp gallon", "US fl oz", "US pint",

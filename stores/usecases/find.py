@@ -532,13 +532,13 @@ def _thread_asked(typed: str) -> dict[str, Any]:
         NotFound: no table holds it, as M6x2; those near it are named.
         NotationError: not a thread, or one of several.
     """
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
 
     thing = parse(typed)
     if thing.thread is not None and not thing.unread:
         return {"thread": thing.thread.designation}
     try:
-        return {"thread": get(typed).designation}
+        return {"thread": named(typed).designation}
     except NotationError:
         if thing.diameter_mm is None or thing.unread:
             raise

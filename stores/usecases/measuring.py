@@ -231,7 +231,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
     """
     from stores.handbook import repair
     from stores.handbook.lengths import threaded_parts
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
     from stores.handbook.thread.special import special
 
     if (other := special(name)) is not None:
@@ -241,7 +241,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
             other.flank_angle_deg, other.gauge_mm, other.tapping_drill_mm, other.source,
             other.tapered, other.note,
         )  # fmt: skip
-    thread = get(name)
+    thread = named(name)
     limits, inch = thread.external_major_limits_mm, thread.tapping_drill_in
     try:
         insert = repair.insert_hole(thread).drill_mm

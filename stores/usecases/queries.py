@@ -142,7 +142,8 @@ def _without_the_count(item: Item, count: str) -> str:
         words
         for words in thing.unread
         if count not in re.findall(r"\d+", words)
-        and not any(question.startswith(f"{words}:") for question in asked)
+        # a figure that is another than the count is no count: 18 may be threads per inch
+        and (words.isdigit() or not any(question.startswith(f"{words}:") for question in asked))
     )
     name = re.sub(rf"^{count}\s+", "", thing.name)
     return replace(thing, unread=kept, name=name).spec

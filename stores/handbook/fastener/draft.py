@@ -16,6 +16,8 @@ from unicodedata import category
 from stores.handbook.fastener.model import Kind, Measure, Series
 from stores.handbook.fastener.tokens import Mark, Token, written
 from stores.handbook.fastener.words import BASE, Match, fold, match, turned, vocabulary
+from stores.handbook.fastener.writing import inch_families
+from stores.text import either
 
 __all__ = [
     "LEFT_HAND",
@@ -370,9 +372,16 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         draft.unread.append(said)
         if draft.kind is not Kind.PART and _asks(draft, first, last, said):
             if not draft.quantity and _COUNTED.fullmatch(said):
-                draft.ask_count(f"{said}: how many, or what is it")
+                draft.ask_count(f"{said}: {_tpi_or(draft, said)}how many, or what is it")
             else:
-                draft.ask(f"{said}: what is it")
+                draft.ask(f"{said}: {_tpi_or(draft, said)}what is it")
+
+
+def _tpi_or(draft: Draft, said: str) -> str:
+    """Return the series that have so many threads per inch on this size, as a reading of it."""
+    found = inch_families(draft.size, said) if draft.series is None and draft.size else ()
+    names = [series.value.upper() if series is not Series.CYCLE else "cycle" for series in found]
+    return f"{said} threads per inch ({either(names)}), " if names else ""
 
 
 def _asks(draft: Draft, first: int, last: int, said: str) -> bool:

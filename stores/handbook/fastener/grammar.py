@@ -51,6 +51,7 @@ _UNIFIED = (Series.UNC, Series.UNF)
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
 _KEPT = re.compile(r"\[([^][]*)\]")
+_TIMES = re.compile(r"(?i)[0-9]/[0-9]{1,2}\s*(?:\"|in\.?|inch)?\s+[x×]\s+[0-9]")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -286,8 +287,9 @@ def _series(draft: Draft) -> None:
 def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     """Settle the series from size and threads per inch; ask where two have both."""
     unified = [s for s in found if s in _UNIFIED]
-    if unified and Series.BSW in found and _TPI.search(draft.text):
-        # "1/4 x 20 tpi" is how either is described; "1/4-20" is how only the one is.
+    described = _TPI.search(draft.text) or _TIMES.search(draft.text)
+    if unified and Series.BSW in found and described:
+        # "1/4 x 20 tpi" is how either is described; "1/4-20" and "1/4x20" is how only the one is.
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
     elif unified:
         draft.series = unified[0]

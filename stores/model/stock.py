@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-__all__ = ["UNITS", "LowMark", "Need", "StockFacts", "Use", "so_much"]
+__all__ = ["UNITS", "LowMark", "Need", "StockFacts", "Use", "counted_in", "name_alone", "so_much"]
 
 UNITS = ("", "ml", "g", "mm", "cm2")
 """In what loose items are counted; empty for pieces. Quantities are whole numbers of these."""
@@ -26,6 +26,21 @@ def so_much(quantity: int, unit: str) -> str:
     if quantity >= of and quantity * 100 % of == 0:
         return f"{quantity / of:g} {larger}"
     return f"{quantity} {unit}"
+
+
+def counted_in(unit: str, name: str) -> str:
+    """Return the description of what is counted in a unit, so that a count before it reads right:
+    340 ``ml of flange sealant``.
+
+    >>> counted_in("ml", "flange sealant"), counted_in("", "nitrile gloves")
+    ('ml of flange sealant', 'nitrile gloves')
+    """
+    return f"{unit} of {name}" if unit else name
+
+
+def name_alone(unit: str, text: str) -> str:
+    """Return the name in such a description."""
+    return text.removeprefix(f"{unit} of ") if unit else text
 
 
 @dataclass(frozen=True, slots=True)

@@ -71,14 +71,16 @@ class ReservationRow(SQLModel, table=True):
 
 
 class StockNeedRow(SQLModel, table=True):
-    """So much of a consumable that a step will use up, and how that was worked out; 0 for none.
-    The newest standing word of a step and a thing counts."""
+    """So much of a consumable that a step, or one item of it, will use up, as a person said, and
+    how that was worked out. The newest standing word of a step, an item and a thing counts; 0
+    leaves it to the rule again."""
 
     __tablename__ = "stock_need"
 
     id: int | None = Field(default=None, primary_key=True)
     act_id: int = Field(foreign_key="act.id")
     step_id: int = Field(foreign_key="step.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
     description_id: int = Field(foreign_key="description.id")
     unit: str = ""
     quantity: int

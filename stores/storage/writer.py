@@ -346,6 +346,14 @@ class Writer:
             self._add(row)
         return _id(row.id)
 
+    def described_as(self, text: str, kind: str) -> int:
+        """Find a description by its text, or write down one that is no fastener's."""
+        row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
+        if row is None:
+            row = DescriptionRow(text=text, kind=kind, words=fold(text))
+            self._add(row)
+        return _id(row.id)
+
     def known_description(self, text: str) -> int:
         """Give the description that is written down with this text."""
         row = self._session.exec(select(DescriptionRow.id).where(DescriptionRow.text == text)).one()
@@ -444,6 +452,7 @@ class Writer:
         written: str,
         position: str,
         words: str,
+        unit: str = "",
     ) -> tuple[int, int]:
         """Write an item down; give its row and its line within the step."""
         row = ItemRow(
@@ -456,6 +465,7 @@ class Writer:
             written=written,
             position=position,
             words=fold(words),
+            unit=unit,
         )
         self._add(row)
         return _id(row.id), row.line

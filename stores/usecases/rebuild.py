@@ -27,7 +27,7 @@ from stores.planning.rebuild import (
     progress,
     total,
 )
-from stores.planning.sharing import Claimant, share_out
+from stores.planning.sharing import Claimant, Shares, share_out
 from stores.planning.status import (
     BlockerKind,
     PieceStatus,
@@ -102,6 +102,7 @@ __all__ = [
     "read_minutes",
     "rebuild_of",
     "rings_of",
+    "shares_now",
     "standing_step",
     "status_of_lacking",
     "status_on",
@@ -187,17 +188,7 @@ def statuses_on(
     members = {
         number: _Members.read(connection, number, (listed or {}).get(number)) for number in machines
     }
-    shares = None
-    free = [item for item in stock if not item.unit and item.sure(*item.spare_conditions)]
-    if free:
-        from stores.storage.stock import read_reserved
-
-        claimants = []
-        for number, name in known.items():
-            of = members.get(number) or _Members.read(connection, number, verdicts=False)
-            if any(item.lacking for item in of.items):
-                claimants.append(Claimant(name, of.in_order(strict=strict)))
-        shares = share_out(stock, claimants, read_reserved(connection))
+    shares = _shares(connection, stock, known, members, strict=strict)
     firms = awaited_from_firms(connection)
     return {
         number: status_of(
@@ -213,6 +204,34 @@ def statuses_on(
         )
         for number, of in members.items()
     }
+
+
+def shares_now(connection: Connection) -> Shares:
+    """Return who gets which of the workshop's loose pieces, over all machines."""
+    known = {each.number: each.name for each in read_machines(connection)}
+    return _shares(connection, read_loose(connection, verdicts=False), known, {}) or Shares()
+
+
+def _shares(
+    connection: Connection,
+    stock: Sequence[Item],
+    machines: Mapping[int, str],
+    read: "Mapping[int, _Members]",
+    *,
+    strict: bool = False,
+) -> Shares | None:
+    """Return who gets which loose pieces, None where there are none to give. ``read`` are the
+    machines that were read already."""
+    if not any(item.sure(*item.spare_conditions) for item in stock if not item.unit):
+        return None
+    from stores.storage.stock import read_reserved
+
+    claimants = []
+    for number, name in machines.items():
+        of = read.get(number) or _Members.read(connection, number, verdicts=False)
+        if any(item.lacking for item in of.items):
+            claimants.append(Claimant(name, of.in_order(strict=strict)))
+    return share_out(stock, claimants, read_reserved(connection))
 
 
 @dataclass(frozen=True, slots=True)

@@ -38,6 +38,7 @@ SUBJECTS = (
     "snags",
     "strip",
     "survey",
+    "stock",
     "stuck",
 )
 """The modules of this room that have refusals and hints."""

@@ -80,6 +80,7 @@ def upgrade() -> None:
         key(),
         link("act_id", "act"),
         link("step_id", "step"),
+        link("item_id", "item", empty=True),
         link("description_id", "description"),
         words("unit"),
         whole("quantity"),

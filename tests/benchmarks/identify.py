@@ -624,9 +624,9 @@ def main(arguments: list[str]) -> None:
         print(row(world.name, s.ours, s.limit, s.nearest, s.nearest_of_pitch, s.calibration,
                   s.limit_calibration, s.pooled_calibration))  # fmt: skip
         said = replace(world, surface="painted" if world.law.painted else "rusty")
-        s = score(count // 2, 2, "diameter gauge", said, limit=False)
-        print(row("  and said", s.ours, 0, s.nearest, s.nearest_of_pitch, s.calibration, 0,
-                  s.pooled_calibration))  # fmt: skip
+        told = score(count // 2, 2, "diameter gauge", said, limit=False)
+        print(row("  and said", told.ours, s.limit, s.nearest, s.nearest_of_pitch,
+                  told.calibration, s.limit_calibration, told.pooled_calibration))  # fmt: skip
     plain, quick, costs = speed()
     print(f"\ncost of one identification in bare passes over the {len(THREADS)} threads")
     print(f"(nearest basic diameter): plain loop {1e6 * plain:.1f} us, numpy {1e6 * quick:.1f} us")

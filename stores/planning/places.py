@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stores.model.items import Item
-from stores.model.ledger import PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.text import fold, many
 
 __all__ = ["HEADS", "Held", "PlaceLine", "places_of"]
@@ -17,7 +17,7 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 @dataclass(frozen=True, slots=True)
 class Held:
     """So many pieces of an item in a place; of step 0 are loose ones. ``mixed`` of them are mixed
-    up with others."""
+    up with others; ``to_check``: nobody knows how many they were."""
 
     item: str
     machine: str
@@ -25,6 +25,7 @@ class Held:
     text: str
     quantity: int
     mixed: int = 0
+    to_check: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,9 @@ class PlaceLine:
     def what(self) -> str:
         """Return what is in it, in a line."""
         return "; ".join(
-            many(each.quantity, each.text) + (" MIXED UP" if each.mixed else "")
+            many(each.quantity, each.text)
+            + (" MIXED UP" if each.mixed else "")
+            + (" (count to check)" if each.to_check else "")
             for each in self.held
         )
 
@@ -75,7 +78,15 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
                 text = item.named(holding.condition)
                 step = item.step
                 held.setdefault(key, []).append(
-                    Held(item.ref, step.machine, step.number, text, holding.quantity, holding.mixed)
+                    Held(
+                        item.ref,
+                        step.machine,
+                        step.number,
+                        text,
+                        holding.quantity,
+                        holding.mixed,
+                        item.count_to_check and holding.condition is not Condition.NEW,
+                    )
                 )
     wanted = fold(within)
     lines = [

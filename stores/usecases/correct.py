@@ -1065,6 +1065,8 @@ def _line_changes(item: Item, line: BenchLine, changes: list[Change]) -> None:
         changes.append(Change(item.ref, "count found", str(item.found), str(line.found)))
     if line.specified.spec not in (line.thing.spec, item.as_specified.text):
         changes.append(Change(item.ref, "should be", item.as_specified.text, line.specified.spec))
+    if not changes and item.questions and line.written != item.written:
+        changes.append(Change(item.ref, "words", item.written, line.written))
 
 
 def _put_line(

@@ -18,6 +18,7 @@ __all__: list[str] = []
     "stores queries 7.2 6",
     'stores queries 7.2 "6 M6x25 hex bolt"',
     "stores queries --each",
+    records=True,
 )
 def queries(
     ctx: typer.Context,

@@ -81,6 +81,10 @@ REFUSALS = {
         "act {act}, which brought its items in, is undone: bring that back first, 'stores history'"
         " says by which act"
     ),
+    "its step is undone": (
+        "act {act}, which recorded its step, is undone: bring that back first, 'stores history' "
+        "says by which act"
+    ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
 HINTS = {

@@ -957,7 +957,7 @@ class Shown:
             found[machine, "links"] = self.unordered(
                 machine,
                 [
-                    (f"step {a}", f"step {b}", link.why)
+                    (f"step {a}", f"step {b}", link.because)
                     for link in status.derived.links
                     for a, b in [(link.first, link.then)]
                 ],

@@ -64,9 +64,10 @@ def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:
     return found.first() is not None
 
 
-def stowed_places(connection: Connection) -> list[str]:
-    """Return the names of the boxes and shelves that an act in force has put something into."""
-    kinds = (PlaceKind.BOX.value, PlaceKind.SHELF.value)
+def stowed_places(connection: Connection, *, bags: bool = False) -> list[str]:
+    """Return the names of the boxes and shelves, with ``bags`` of the bags too, that an act in
+    force has put something into."""
+    kinds = [PlaceKind.BOX.value, PlaceKind.SHELF.value, *([PlaceKind.BAG.value] if bags else [])]
     gone = reversed_acts(connection)
     found: dict[str, None] = {}
     for table, to in (

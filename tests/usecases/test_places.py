@@ -19,6 +19,7 @@ from stores.usecases.context import Context
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
+from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import (
     BeginBatch,
     PutIntoBatch,
@@ -213,6 +214,38 @@ def test_the_index_is_what_a_table_of_movements_adds_up_to(clutch: Context) -> N
     with pytest.raises(NotFound, match="nothing in this place") as empty:
         places(clutch, ListPlaces("box 7"))
     assert empty.value.facts == {"place": "box 7"}
+
+
+def test_what_is_empty_is_named_and_what_is_new_is_marked(clutch: Context) -> None:
+    assert places(clutch, ListPlaces()).empty == ()
+    for to in ("box 10", "box 2", "bench"):
+        move(clutch, MovePieces("1.2", to, new_place=True))
+    buy(clutch, Buy("1.4", "1", "Hollin Fasteners", to="bench"))
+    index = places(clutch, ListPlaces())
+    assert index.empty == ("box 2", "box 10")
+    assert [line.what for line in index.places if line.name == "bench"] == [
+        "4 M6 x 25 hex bolt; 1 gasket (new)"
+    ]
+    assert places(clutch, ListPlaces("bench")).empty == ()
+    stow(clutch, StowPlaces(["A001N"], "box 2"))  # what holds a bag is not empty
+    assert places(clutch, ListPlaces()).empty == ("box 10",)
+
+
+def test_what_is_thrown_out_says_in_which_condition_it_was(clutch: Context) -> None:
+    inspect(clutch, Inspect("1.2", "condemned", "necked", quantity=1))
+    reply = scrap(clutch, ScrapPieces("1.2", "2"))
+    assert [(each.quantity, each.condition) for each in reply.items] == [
+        (1, Condition.CONDEMNED), (1, Condition.AS_REMOVED),
+    ]  # fmt: skip
+
+
+def test_a_verdict_says_which_pieces_it_took_where_that_was_not_clear(clutch: Context) -> None:
+    first = inspect(clutch, Inspect("1.2", "quarantine", "odd mark", quantity=1))
+    assert [each.were for each in first.items] == [()]
+    mended = inspect(clutch, Inspect("1.2", "condemned", "cracked", quantity=1, of="quarantine"))
+    assert [each.were for each in mended.items] == [(Condition.QUARANTINE,)]
+    last = inspect(clutch, Inspect("1.2", "condemned", "cracked", quantity=1))
+    assert [each.were for each in last.items] == [(Condition.AS_REMOVED,)]
 
 
 def test_an_empty_stores_has_no_index(context: Context) -> None:

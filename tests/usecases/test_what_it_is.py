@@ -81,7 +81,7 @@ def test_on_labels(bought: Context) -> None:
 
 def test_in_places_find_and_counts(bought: Context) -> None:
     held = {line.name: line.what for line in places(bought, ListPlaces()).places}
-    assert held == {"A001N": f"1 magneto; 3 off {NEW}", "tin 1": f"3 {OLD}"}
+    assert held == {"A001N": f"1 magneto; 3 off {NEW} (new)", "tin 1": f"3 {OLD}"}
     (item,) = find(bought, Find("1.2")).items
     assert {pieces.place: pieces.what for pieces in item.now if pieces.quantity > 0} == {
         "tin 1": OLD, "A001N": NEW,
@@ -93,7 +93,7 @@ def test_in_places_find_and_counts(bought: Context) -> None:
     # one too many of the new ones is another new one
     count_place(bought, CountPlace("A001N", ["1.1", "1.2=4"], reason="one more in the packet"))
     held = {line.name: line.what for line in places(bought, ListPlaces()).places}
-    assert held["A001N"] == f"1 magneto; 4 off {NEW}"
+    assert held["A001N"] == f"1 magneto; 4 off {NEW} (new)"
 
 
 def test_in_what_is_told_of_a_move_and_of_a_loss(bought: Context) -> None:

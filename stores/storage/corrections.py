@@ -26,10 +26,8 @@ from stores.model.ledger import fallen_acts
 from stores.planning.audit import Fault
 from stores.storage.tables import (
     ActRow,
-    AssemblyRow,
     FindingRow,
     ItemRow,
-    MachineRow,
     MovementRow,
     StepRow,
 )
@@ -393,12 +391,6 @@ _NUMBERS = {
     "item": frozenset(
         ("machine_id", "step_id", "line", "description_id", "found", "joined", "dropped", "verdict")
     ),
-}
-_ROWS: dict[str, Any] = {
-    "machine": MachineRow,
-    "assembly": AssemblyRow,
-    "step": StepRow,
-    "item": ItemRow,
 }
 _NAMES_A_ROW = {
     ("step", "joined"): "step",

@@ -166,6 +166,18 @@ def sent_from(
     return homes
 
 
+def first_bag(connection: Connection, items: Collection[int]) -> str:
+    """Return the code of the bag that pieces of these items were put into first, empty for none."""
+    gone = reversed_acts(connection)
+    statement: Any = (
+        select(col(MovementRow.id), col(MovementRow.act_id), col(PlaceRow.name))
+        .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
+        .where(col(PlaceRow.kind) == PlaceKind.BAG.value)
+    )
+    rows = of_numbers(connection, statement, col(MovementRow.item_id), items)
+    return min(((row.id, row.name) for row in rows if row.act_id not in gone), default=(0, ""))[1]
+
+
 def _parents(connection: Connection, gone: frozenset[int]) -> dict[int, int | None]:
     rows: Any = connection.execute(
         select(

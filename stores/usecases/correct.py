@@ -33,6 +33,7 @@ from stores.storage.items import (
     read_steps,
 )
 from stores.storage.machines import Machine, machine_named, read_machines
+from stores.storage.places import first_bag
 from stores.storage.search import read_bags
 from stores.storage.strip import job_of
 from stores.storage.writer import Made
@@ -527,7 +528,7 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
             if ask.to.strip() or not mates:
                 place = place_named(writer, ask.to or "new")
             else:
-                place = home_of(writer, mates[0], mates)
+                place = _bag_then(writer, mates[0], mates)
             came = writer.place_of_machine(PlaceKind.CAME, machine.number)
             work.move(
                 Movement(
@@ -1171,6 +1172,16 @@ def _put_line(
     writer.specify(work.act, item.number, number, wanted, renew)
 
 
+def _bag_then(writer: Writer, item: Item, mates: Sequence[Item]) -> Made:
+    """Return the bag that pieces were put into which nobody wrote down: the step's, also where all
+    that is known of it has left the bag since."""
+    home = home_of(writer, item, mates)
+    if home.kind is PlaceKind.BAG:
+        return home
+    code = first_bag(writer.connection, [item.number, *(mate.number for mate in mates)])
+    return writer.place(PlaceKind.BAG, code) if code else home
+
+
 def _recount(
     writer: Writer,
     work: _Work,
@@ -1196,7 +1207,7 @@ def _recount(
     )
     if found > item.found:
         mates = _all_of_step(writer, chosen.machine, item.step.number)
-        place = home_of(writer, item, mates)
+        place = _bag_then(writer, item, mates)
         count = found - item.found
         work.move(Movement(item.number, count, source, Spot(place.number, Condition.AS_REMOVED)))
         work.pieces.append(PiecesCorrected(item.ref, count, text, Whereabouts.of(place)))

@@ -45,7 +45,7 @@ from stores.usecases.labels import (
     labels_made,
 )
 from stores.usecases.machines import AddMachine, add_machine, machines
-from stores.usecases.places import ScrapPieces, scrap
+from stores.usecases.places import MovePieces, ScrapPieces, move, scrap
 from stores.usecases.rebuild import MarkAccess, mark_access, rebuild_of
 from stores.usecases.refit import Refit, refit
 from stores.usecases.snags import ListSnags, RecordSnag, record_snag, snags
@@ -222,6 +222,17 @@ def test_a_forgotten_line_comes_into_the_bag_of_its_step(bench: Context) -> None
     assert (item.wanted, item.position) == (3, "lower")
     assert reply.pieces[0].place.kind is PlaceKind.BAG
     assert {each.item for each in find(bench, Find("cluch cover")).items} >= {"1.4"}
+    assert not audit(bench).faults
+
+
+def test_what_was_not_written_down_is_in_the_bag_that_the_rest_has_left(bench: Context) -> None:
+    bag = find(bench, Find("1.2")).items[0].now[0].place
+    for line in ("1.1", "1.2", "1.3"):
+        move(bench, MovePieces(line, "bench"))
+    forgotten = add_line(bench, AddLine("1", "2 dowel"))
+    assert [(p.place.kind, p.place.name) for p in forgotten.pieces] == [(PlaceKind.BAG, bag)]
+    more = correct_line(bench, CorrectLine("1.2", "5 M6x25 hex bolt"))
+    assert [(p.quantity, p.place.name) for p in more.pieces] == [(1, bag)]
     assert not audit(bench).faults
 
 

@@ -175,16 +175,6 @@ class Debt:
     quantity: int
     date: str = ""
 
-    @property
-    def words(self) -> str:
-        """Return it as ``1 M8 nut owed to 1.2 head on Tern 50, taken for 32.2 cylinder head``."""
-        step, other = self.item.step, self.taken_for.step
-        where = f" on {other.machine}" if other.machine != step.machine else ""
-        return (
-            f"{many(self.quantity, self.item.named(Condition.NEW))} owed to {self.item.ref} "
-            f"{step.part} on {step.machine}, taken for {self.taken_for.ref} {other.part}{where}"
-        )
-
 
 def send_first(item: Item) -> tuple[Condition, ...]:
     """Return in which conditions its pieces go out to a firm, and in which order: never what is

@@ -1108,6 +1108,8 @@ class Shown:
     def _field(self, machine: str, name: Any, value: Any) -> Any:
         if name in ("step", "waits_for_steps", "behind") and not is_dataclass(value):
             return self._steps(machine, value)
+        if name == "why" and isinstance(value, str):
+            return sorted(self._text(machine, value).split("; "))
         if name == "item" and isinstance(value, int):
             return "item"
         if name in _NO_ORDER and not isinstance(value, int):

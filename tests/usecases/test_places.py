@@ -13,6 +13,7 @@ import pytest
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
+from stores.planning.counts import MatterKind
 from stores.storage.outwork import read_batches
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
@@ -380,16 +381,20 @@ def test_a_piece_whose_joint_is_known_is_of_unknown_origin_no_more(context: Cont
     strip(context, Strip("Engine", "cover", ["3 of 4 M8x40 hex bolt"]))
     loose(context, Loose("2 M8x40 hex bolt", "tin 1"))
 
-    def unknown() -> list[str]:
+    def unknown() -> list[tuple[int, str, str]]:
         stocktake = audit(context).stocktake
         assert stocktake is not None
-        return [each for each in stocktake.open_matters if each.startswith("unknown")]
+        return [
+            (each.quantity, each.item, each.text)
+            for each in stocktake.open_matters
+            if each.kind is MatterKind.UNKNOWN
+        ]
 
-    assert unknown() == ["unknown origin: 2 of 0.1 M8 x 40 hex bolt"]
+    assert unknown() == [(2, "0.1", "M8 x 40 hex bolt")]
     assign(context, AssignPieces("0.1", "1.2", "1"))
-    assert unknown() == ["unknown origin: 1 of 0.1 M8 x 40 hex bolt"]
+    assert unknown() == [(1, "0.1", "M8 x 40 hex bolt")]
     scrap(context, ScrapPieces("0.1", "1"))
     assert unknown() == []
     undo(context, Undo())
     undo(context, Undo())
-    assert unknown() == ["unknown origin: 2 of 0.1 M8 x 40 hex bolt"]
+    assert unknown() == [(2, "0.1", "M8 x 40 hex bolt")]

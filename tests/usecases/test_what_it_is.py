@@ -48,6 +48,7 @@ from stores.usecases.rebuild import status_of_lacking
 from stores.usecases.refit import Refit, refit
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Strip, strip
+from stores.wording.history import open_matter
 
 OLD, NEW = "M6 x 20 hex bolt", "1/4 BSF x 3/4 hex bolt"
 WRONG = Strip("Engine", "magneto", ["3 M6x20 hex bolt (should be 1/4 BSF x 3/4 hex bolt)"])
@@ -104,7 +105,7 @@ def test_in_what_is_told_of_a_move_and_of_a_loss(bought: Context) -> None:
     with bought.reading() as connection:
         items = read_items(connection)
         lacking = status_of_lacking(connection, items)
-        matters = stocktake(items, {}, lacking).open_matters
+        matters = [open_matter(each) for each in stocktake(items, {}, lacking).open_matters]
     assert f"lost: 2 of 1.2 {NEW}, 2 to buy" in matters
     with pytest.raises(Refused, match="9 of 1") as none:
         move(bought, MovePieces("1.2", "shelf 2", "9", of="new"))

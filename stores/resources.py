@@ -4,7 +4,7 @@ from pathlib import Path
 
 from stores.errors import StoresError
 
-__all__ = ["folder"]
+__all__ = ["folder", "places", "templates"]
 
 
 def folder(name: str) -> Path:
@@ -25,3 +25,20 @@ def folder(name: str) -> Path:
     raise StoresError(
         f"the folder {name} is missing from the installation at {package}: install stores again"
     )
+
+
+def places(kind: str, own: Path | None = None) -> list[Path]:
+    """Give where label templates of a kind (``stock``, ``layouts``, ``surveys``) are looked for: a
+    person's ``own`` folder, the folder of the kind in it first, comes before the built-in one."""
+    mine = [] if own is None else [own / kind, own]
+    return [*mine, folder("label_templates") / kind]
+
+
+def templates(kind: str, ending: str, own: Path | None = None) -> dict[str, Path]:
+    """Give the files of a kind by their name, lower case and without the ``ending``: of two of one
+    name the person's own."""
+    found: dict[str, Path] = {}
+    for place in places(kind, own):
+        for path in sorted(place.glob(f"*{ending}")):
+            found.setdefault(path.stem.lower(), path)
+    return found

@@ -1,4 +1,4 @@
-"""Numbers, and lengths, torques, volumes and pressures: read, show and convert, exactly.
+"""Numbers, and lengths, areas, torques, volumes and pressures: read, show and convert, exactly.
 
 Here is the one reading of a number. Everybody else cuts a figure out of a text by a rule of their
 own (`NUMBER` and `FRACTION` are there for patterns), and has `value` read it.
@@ -30,9 +30,10 @@ Number = int | float | Fraction
 
 
 class Kind(StrEnum):
-    """What a unit measures. The base units are mm, N m, ml, kPa, g and C."""
+    """What a unit measures. The base units are mm, cm2, N m, ml, kPa, g and C."""
 
     LENGTH = "length"
+    AREA = "area"
     TORQUE = "torque"
     VOLUME = "volume"
     PRESSURE = "pressure"
@@ -64,7 +65,7 @@ class Amount:
 
     @property
     def base(self) -> Fraction:
-        """The amount in the base unit of its kind: mm, N m, ml, kPa, g or C."""
+        """The amount in the base unit of its kind: mm, cm2, N m, ml, kPa, g or C."""
         return self.value * self.unit.factor + self.unit.zero
 
     def to(self, word: str | Unit) -> "Amount":
@@ -122,7 +123,8 @@ def _units() -> tuple[Unit, ...]:
     def make(name: str, kind: Kind, factor: Fraction, words: str = "") -> Unit:
         return Unit(name, kind, factor, tuple(w for w in words.split(",") if w))
 
-    length, torque, volume, pressure = Kind.LENGTH, Kind.TORQUE, Kind.VOLUME, Kind.PRESSURE
+    length, area, torque = Kind.LENGTH, Kind.AREA, Kind.TORQUE
+    volume, pressure = Kind.VOLUME, Kind.PRESSURE
     return (
         make("mm", length, one, "millimetre,millimetres,millimeter,millimeters"),
         make("cm", length, one * 10, "centimetre,centimetres,centimeter,centimeters"),
@@ -131,6 +133,12 @@ def _units() -> tuple[Unit, ...]:
         make("in", length, _INCH, "inch,inches,ins,\",''"),
         make("thou", length, _INCH / 1000, "thousandths,mil,mils"),
         make("ft", length, _INCH * 12, "foot,feet,'"),
+        make("yd", length, _INCH * 36, "yard,yards,yds"),
+        make("mm2", area, one / 100, "mm²,sq mm,square millimetre,square millimetres"),
+        make("cm2", area, one, "cm²,sq cm,square centimetre,square centimetres"),
+        make("m2", area, one * 10_000, "m²,sq m,square metre,square metres,square meters"),
+        make("in2", area, _INCH**2 / 100, "in²,sq in,sq ins,square inch,square inches"),
+        make("ft2", area, (_INCH * 12) ** 2 / 100, "ft²,sq ft,square foot,square feet"),
         make("N m", torque, one, "nm,n.m,newton metre,newton metres,newton meters"),
         make("N cm", torque, one / 100, "ncm"),
         make("kgf m", torque, _GRAVITY, "kgfm,kg m,kgm,mkg,m kg,m kgf,mkp,kpm,kp m,m kp"),
@@ -160,9 +168,10 @@ def _units() -> tuple[Unit, ...]:
              "kg/cm2,kgf/cm²,kg/cm²,kp/cm2,kp/cm²,technical atmosphere"),
         make("tonf/in2", pressure, _LBF * 2240 / _INCH**2 * 1000,
              "tonf/in²,ton/in2,ton/in²,tons/in2,tons/sq in,ton/sq in,tsi,tons per square inch"),
-        make("g", Kind.MASS, one, "gram,grams,gramme,grammes"),
+        make("g", Kind.MASS, one, "gm,gms,gram,grams,gramme,grammes"),
         make("kg", Kind.MASS, one * 1000, "kilogram,kilograms,kilo,kilos"),
         make("lb", Kind.MASS, _POUND * 1000, "lbs,pound,pounds"),
+        make("oz av", Kind.MASS, _POUND * 1000 / 16, "oz,ounce,ounces,ozs"),
         make("cwt", Kind.MASS, _POUND * 112000, "hundredweight"),
         make("C", Kind.TEMPERATURE, one, "°c,deg c,celsius,degrees c,degrees celsius"),
         Unit("F", Kind.TEMPERATURE, Fraction(5, 9),

@@ -19,7 +19,9 @@ PUBLISHED = Path(__file__).parent / "published"
 # Our name -> pint's.
 PINT = {
     "mm": "millimeter", "cm": "centimeter", "m": "meter", "um": "micrometer", "in": "inch",
-    "thou": "thou", "ft": "foot", "N m": "newton*meter", "N cm": "newton*centimeter",
+    "thou": "thou", "ft": "foot", "yd": "yard", "mm2": "millimeter**2",
+    "cm2": "centimeter**2", "m2": "meter**2", "in2": "inch**2", "ft2": "foot**2", "oz av": "ounce",
+    "N m": "newton*meter", "N cm": "newton*centimeter",
     "kgf m": "kilogram_force*meter", "kgf cm": "kilogram_force*centimeter",
     "lbf ft": "pound_force*foot", "lbf in": "pound_force*inch", "ozf in": "ounce_force*inch",
     "ml": "milliliter", "cl": "centiliter", "dl": "deciliter", "l": "liter", "in3": "inch**3",

@@ -9,15 +9,17 @@ from stores.cli.app import (
     AsJson,
     Day,
     MachineName,
+    TemplateFolder,
     app,
     asked,
     at_a_terminal,
     command,
     day,
+    file_at,
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.wording import DoneBy, MeasuredThen, NewAssembly, NewPlace, What, WorkDone
+from stores.cli.wording import DoneBy, Kind, MeasuredThen, NewAssembly, NewPlace, What, WorkDone
 from stores.errors import BadValue
 
 __all__: list[str] = []
@@ -30,7 +32,7 @@ app.add_typer(machine_commands, name="machine", short_help=IN_A_LINE["machine"])
 
 @command(
     "add",
-    'stores machine add "Orrick Plover" --maker Orrick --year 1958',
+    'stores machine add "Orrick Plover" --maker Orrick --kind two-wheeler',
     'stores machine add "Tern 50" --for-parts',
     group=machine_commands,
 )
@@ -44,6 +46,8 @@ def machine_add(
     for_parts: Annotated[
         bool, typer.Option("--for-parts", help="A donor: nothing goes back on it.")
     ] = False,
+    kind: Kind = None,
+    templates: TemplateFolder = "",
     on: Day = None,
     json: AsJson = False,
 ) -> None:
@@ -51,7 +55,9 @@ def machine_add(
     from stores.usecases.machines import AddMachine, add_machine, check_machine
     from stores.wording.history import machine_added
 
-    ask = check_machine(AddMachine(name, maker, model, year, note, for_parts))
+    own = str(file_at(templates)) if templates else ""
+    ask = AddMachine(name, maker, model, year, note, for_parts, kind or (), own)
+    ask = check_machine(ask, ctx.obj)
     day(on)  # before a file is begun
     with asked(ctx, on=on, create=True) as context:
         show.reply(add_machine(context, ask), machine_added, json_wanted=json)

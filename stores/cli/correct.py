@@ -37,6 +37,7 @@ def _show(ctx: typer.Context, machine: str | None, json: bool, usecase: Any, ask
     "machine",
     'stores correct machine --name "Orrick Plover" --year 1958',
     group=correct_commands,
+    records=True,
 )
 def machine_(
     ctx: typer.Context,
@@ -61,6 +62,7 @@ def machine_(
     "stores correct assembly 'Engin / Cluch' 'Engine / Clutch'",
     "stores correct assembly Cluch Clutch --join",
     group=correct_commands,
+    records=True,
 )
 def assembly_(
     ctx: typer.Context,
@@ -87,6 +89,7 @@ def assembly_(
     'stores correct step 7 --more "shim behind it stays with the hub"',
     'stores correct step 9 --to-machine "Orrick Plover"',
     group=correct_commands,
+    records=True,
 )
 def step_(
     ctx: typer.Context,
@@ -143,6 +146,7 @@ def step_(
     "stores correct line 7.2 --position 'hole 3'",
     "stores correct line 7.2 --to-step 9 --pieces-too",
     group=correct_commands,
+    records=True,
 )
 def line_(
     ctx: typer.Context,
@@ -174,6 +178,7 @@ def line_(
     'stores correct add 7 "1 M6 plain washer"',
     'stores correct add 7 "2 dowel pin" --to "box 3"',
     group=correct_commands,
+    records=True,
 )
 def add_(
     ctx: typer.Context,
@@ -191,7 +196,7 @@ def add_(
     _show(ctx, machine, json, add_line, AddLine(step, " ".join(line), to, reason))
 
 
-@command("drop", "stores correct drop 7.4", group=correct_commands)
+@command("drop", "stores correct drop 7.4", group=correct_commands, records=True)
 def drop_(
     ctx: typer.Context,
     what: What,
@@ -209,6 +214,7 @@ def drop_(
     "split",
     'stores correct split 7.2 "1 M8x20 hex bolt @ hole 3"',
     group=correct_commands,
+    records=True,
 )
 def split_(
     ctx: typer.Context,
@@ -228,7 +234,7 @@ def split_(
     _show(ctx, machine, json, split_line, SplitLine(what, " ".join(text), reason, of))
 
 
-@command("join", "stores correct join 7.2 7.4", group=correct_commands)
+@command("join", "stores correct join 7.2 7.4", group=correct_commands, records=True)
 def join_(
     ctx: typer.Context,
     what: What,
@@ -247,6 +253,7 @@ def join_(
     "split-step",
     'stores correct split-step 7 "clutch pushrod" 7.3 7.4',
     group=correct_commands,
+    records=True,
 )
 def split_step_(
     ctx: typer.Context,
@@ -264,7 +271,7 @@ def split_step_(
     _show(ctx, machine, json, split_step, SplitStep(step, lines, part, assembly, reason))
 
 
-@command("join-steps", "stores correct join-steps 7 8", group=correct_commands)
+@command("join-steps", "stores correct join-steps 7 8", group=correct_commands, records=True)
 def join_steps_(
     ctx: typer.Context,
     step: StepArgument,

@@ -123,9 +123,9 @@ def labels(
         label_sheet,
         labels_came_out,
         labels_made,
-        template_folder,
     )
     from stores.usecases.labels import labels as ask_labels
+    from stores.usecases.templates import template_folder
     from stores.wording.labels import came_out as say_out
 
     named = list(what or [])
@@ -140,7 +140,7 @@ def labels(
         path = file_at(out) if out else free_name("labels.pdf")
         if aside:
             path = aside / path.name
-        folder = template_folder(context.store, str(file_at(templates)) if templates else "")
+        folder = template_folder(context.store.name, str(file_at(templates)) if templates else "")
         sheet = AskSheet(stock, start, skip, copies, printer)
         ask = AskLabels(kind, named, everything=everything, around=thick, sheet=sheet)
         if align:

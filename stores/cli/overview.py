@@ -5,6 +5,7 @@ start of another, and the overview needs none of them.
 """
 
 from importlib import import_module
+from itertools import pairwise, takewhile
 from typing import Any, ClassVar, get_args, get_origin
 
 import typer
@@ -14,7 +15,7 @@ __all__ = ["COMMANDS", "IN_A_LINE", "Overview", "Plain"]
 
 COMMANDS = {
     "machine": ("bench", "add a machine, keep one for parts, list them"),
-    "survey": ("snags", "what to look at before it is taken apart"),
+    "survey": ("survey", "what to look at before it is taken apart"),
     "snag": ("snags", "record a fault to clear before things are closed up"),
     "snags": ("snags", "the faults still to clear"),
     "clear": ("snags", "say how a snag was cleared"),
@@ -26,6 +27,7 @@ COMMANDS = {
     "loose": ("bench", "record pieces of unknown origin"),
     "labels": ("labels", "labels as PDF: of bags, those that are due"),
     "printer": ("printers", "how far a printer is out, so that labels meet the sheet"),
+    "units": ("work_units", "in which units torques and volumes are shown"),
     "photo": ("pictures", "pictures: take them in, file them, print the index"),
     "stow": ("places", "put bags into a box, a box on to a shelf"),
     "move": ("places", "move pieces to another bag, box or shelf"),
@@ -46,6 +48,13 @@ COMMANDS = {
     "back": ("outwork", "count pieces back from a firm"),
     "parts": ("parts_lists", "read in a parts list; what it says is where"),
     "shopping": ("shopping", "what to buy; also as PDF, CSV and workbook"),
+    "enter": ("stock", "put something into the workshop's stock"),
+    "stock": ("stock", "what the workshop has: sizes, consumables, what is low"),
+    "pack": ("stock", "opened, use by, batch of a pack in stock"),
+    "least": ("stock", "the least of a thing to be held"),
+    "reserve": ("stock", "keep something in stock for a machine or a step"),
+    "use": ("stock", "take a consumable from stock: used, spilt, gone off"),
+    "left": ("stock", "say what is left of a consumable"),
     "spares": ("shopping", "how many spares to buy of a kind"),
     "order": ("orders", "orders with suppliers: place, receive, send back, cancel"),
     "price": ("shopping", "what things cost, and the currency"),
@@ -159,6 +168,24 @@ class _TakenAsTyped:
 
 class Plain(_TakenAsTyped, TyperCommand):
     """A command whose parameters are words, figures, yes and no."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read what was typed; no option is taken for what another one was to say.
+
+        Raises:
+            typer.BadParameter: an option stands where the word of another is missing.
+        """
+        parameters: list[Any] = self.get_params(ctx)
+        options = [each for each in parameters if each.param_type_name == "option"]
+        names = {name for each in options for name in each.opts if name.startswith("--")}
+        takers = {name: each for each in options for name in each.opts if not each.is_flag}
+        for option, word in pairwise(takewhile(lambda word: word != "--", args)):
+            if option in takers and word in names:
+                raise typer.BadParameter(
+                    f"what it is to say is missing before {word}", ctx=ctx, param=takers[option]
+                )
+        parsed: list[str] = super().parse_args(ctx, args)
+        return parsed
 
 
 class Overview(_TakenAsTyped, TyperGroup):

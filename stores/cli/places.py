@@ -229,11 +229,11 @@ def _scrap_condemned(
 ) -> None:
     """Show what would go, and ask once before it does."""
     from stores.usecases.places import scrap_condemned
-    from stores.wording.places import kept_all, scrapped, throw_out
+    from stores.wording.places import kept_all, scrapped, throw_out, to_throw_out
 
     if not yes:
         reply = scrap_condemned(context, replace(ask, trial=True))
-        show.reply(reply, scrapped, json_wanted=json_wanted)
+        show.reply(reply, to_throw_out, json_wanted=json_wanted)
         if json_wanted:
             return
         if not (at_a_terminal() and typer.confirm(throw_out, default=False)):

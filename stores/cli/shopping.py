@@ -49,6 +49,9 @@ def shopping(
     supplier: Annotated[
         str, typer.Option("--from", metavar="SUPPLIER", help="Only what they have a price for.")
     ] = "",
+    everywhere: Annotated[
+        bool, typer.Option("--all-machines", help="What all machines want, in one list.")
+    ] = False,
     as_message: Annotated[
         bool, typer.Option("--message", help="Plain text, to send to a supplier.")
     ] = False,
@@ -62,7 +65,7 @@ def shopping(
     from stores.wording.shopping import message
 
     with asked(ctx, machine) as context:
-        reply = what_to_buy(context, WhatToBuy(assembly, supplier, cans))
+        reply = what_to_buy(context, WhatToBuy(assembly, supplier, cans, everywhere))
     if as_message:
         show.say(message(reply))
         return

@@ -1,4 +1,4 @@
-"""The survey before the strip-down, and the faults to clear before things are closed up."""
+"""The faults to clear before things are closed up."""
 
 from typing import Annotated
 
@@ -11,62 +11,15 @@ from stores.cli.app import (
     MachineName,
     asked,
     command,
-    file_at,
     refuse_options,
 )
-from stores.cli.printed import Open, show_file, today
 from stores.cli.wording import NewAssembly, option
-from stores.text import plural
 
 __all__: list[str] = []
 
 Shown = Annotated[
     list[int] | None, typer.Option("--picture", metavar="N", help="A picture that shows it.")
 ]
-
-
-@command(
-    "survey",
-    "stores survey --pdf survey.pdf",
-    "stores survey",
-)
-def survey(
-    ctx: typer.Context,
-    pdf: Annotated[
-        str | None, typer.Option("--pdf", metavar="FILE", help="The sheet to fill in.")
-    ] = None,
-    shown: Open = False,
-    machine: MachineName = None,
-    json: AsJson = False,
-) -> None:
-    """What to look at before taking it apart, while it still runs; and what is on record of it."""
-    from stores.usecases.snags import survey as look_over
-
-    with asked(ctx, machine) as context:
-        reply = look_over(context)
-    if pdf is not None:
-        from stores.printing.survey import write_survey
-
-        printed = write_survey(file_at(pdf), machine=reply.machine, date=today(), snags=reply.snags)
-        show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
-        return
-    if json:
-        show.as_json(reply)
-        return
-    show.say(f"{reply.machine}: survey")
-    for part in reply.parts:
-        show.say()
-        show.say(part.name)
-        for look in part.looks:
-            mark = ""
-            if look.reading:
-                mark = "x" if reply.readings[look.reading] else " "
-            box = f"  [{mark}] " if mark else "   -  "
-            show.paragraph(look.text, first=box, rest="      ")
-    show.say()
-    show.say(f"{plural(len(reply.snags), 'snag')} on record, {reply.open} open")
-    show.say('A fault:       stores snag Engine leak "weeps at the drain plug"')
-    show.say("A measurement: stores reading compression 68 --wet 92")
 
 
 @command(

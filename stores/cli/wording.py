@@ -6,6 +6,7 @@ import typer
 
 __all__ = [
     "DoneBy",
+    "Kind",
     "MeasuredThen",
     "NewAssembly",
     "NewFirm",
@@ -32,6 +33,10 @@ WorkDone = Annotated[
     str, typer.Option("--work", metavar="TEXT", help="What was done: welded, ground, plated.")
 ]
 DoneBy = Annotated[str, typer.Option("--by", metavar="NAME", help="Who did the work.")]
+Kind = Annotated[
+    list[str] | None,
+    typer.Option("--kind", metavar="KIND", help="Kind of machine, for its survey: two-wheeler ..."),
+]
 MeasuredThen = Annotated[
     str, typer.Option("--measured", metavar="TEXT", help="What it measured after the work.")
 ]

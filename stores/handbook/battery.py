@@ -19,6 +19,7 @@ __all__ = [
     "charging",
     "freezes_between",
     "freezes_c",
+    "gravity_at",
     "in_series",
 ]
 
@@ -133,6 +134,24 @@ def at_rest(volts: float, nominal: int | None = None, *, rest_hours: float | Non
     )  # fmt: skip
 
 
+def gravity_at(gravity: float, acid_c: float, to_c: float) -> float:
+    """Return a specific gravity as it is at another temperature: 0.0007 to the degree.
+
+    Gravity 1.0 to 1.35, acid -40 to 60 C.
+
+    Args:
+        gravity: specific gravity as read [1].
+        acid_c: temperature it was read at [C].
+        to_c: temperature it is wanted for [C].
+
+    >>> round(gravity_at(1.262, 35, 25), 3)
+    1.269
+    """
+    between("specific gravity", gravity, "", 1.0, 1.35)
+    between("acid", acid_c, "C", -40.0, 60.0)
+    return gravity + 0.0007 * (acid_c - to_c)
+
+
 def by_gravity(gravity: float, acid_c: float = 26.7) -> Answer:
     """Return the state of charge from the specific gravity of the acid, per cent.
 
@@ -148,9 +167,7 @@ def by_gravity(gravity: float, acid_c: float = 26.7) -> Answer:
     >>> by_gravity(1.265).value
     100.0
     """
-    between("specific gravity", gravity, "", 1.0, 1.35)
-    between("acid", acid_c, "C", -40.0, 60.0)
-    corrected = gravity + 0.0007 * (acid_c - 26.7)
+    corrected = gravity_at(gravity, acid_c, 26.7)
     curves: dict[str, list[tuple[float, float]]] = {}
     for row in table("fluids_battery_at_rest"):
         if row["specific_gravity"]:

@@ -12,6 +12,10 @@ _BRAKES = (
     "Brakes: old linings may hold asbestos: no air line, no dry brushing, bag the waste. "
     "Maker's figures only; a second person checks."
 )
+_BRAKE_FLUID = (
+    "Brake fluid: never from an old opened tin; it strips paint, so water at once; a second "
+    "person checks."
+)
 _STEERING = "Steering and wheels: maker's torque figures, and a second person checks."
 _LIFTING = "Lifting: rated parts and the maker's figures only; a second person checks."
 
@@ -99,10 +103,57 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
         "High-strength bolts (10.9 and above): acid dips and electroplating can make them break "
         "(hydrogen embrittlement); renew, or leave it to a licensed plater who bakes them.",
     ),
+    (
+        r"brake fluid|dot ?(?:3|4|5(?:\.1)?)|bleed(?:ing)? (?:the )?brakes?",
+        _BRAKE_FLUID,
+    ),
+    (
+        r"isocyanate|two[- ]pack|2[- ]?(?:k|pack)|(?:paint )?hardener",
+        "Two-pack paint: isocyanates can bring on asthma. An air-fed hood, never a cartridge mask; "
+        "the maker's safety sheet comes first.",
+    ),
+    (
+        r"aerosols?|spray(?:ing)? paint|spray paint(?:ed|ing)?|thinners?|cellulose|white spirit|"
+        r"paraffin|acetone|brake cleaner|parts cleaner|contact adhesive|paint stripper",
+        "Flammable vapour: air the place, no flame or spark; rags in a lidded metal bin; waste by "
+        "local rules.",
+    ),
+    (
+        r"chlorinated(?: \w+)*|tetrachloroethylene",
+        "Chlorinated cleaner makes poison gas in heat: never before welding or near a flame.",
+    ),
+    (
+        r"thread ?lock\w*|retaining compound|epoxy|anaerobic \w+|flange sealant",
+        "Threadlocker, sealant and epoxy can make you allergic: gloves; brakes, steering and "
+        "wheels only where the maker says so.",
+    ),
+    (
+        r"argon|shielding gas|nitrogen purge",
+        "Shielding gas stifles unseen: door open, never in a pit; cylinder chained.",
+    ),
+    (
+        r"acetylene|oxy[- ]acetylene|oxygen(?! sensors?)",
+        "Oxygen and acetylene: no oil or grease on fittings, flashback arrestors, cylinders "
+        "upright; a hot acetylene cylinder: clear out, call the fire brigade.",
+    ),
+    (
+        r"(?:cutting|grinding|slitting) dis[ck]s?|angle grinder|grinding wheel",
+        "Grinding: guard and goggles on; never a disc that was dropped or is past its date.",
+    ),
+    (
+        r"linseed(?: oil)?|tung oil|danish oil",
+        "Rags with drying oil heat by themselves and burn: flat out of doors, or under water in a "
+        "lidded metal bin.",
+    ),
+    (
+        r"caustic(?: soda)?|electrolytic(?: derust\w*)?",
+        "Caustic and electrolytic baths make hydrogen: open air, no sparks, goggles; caustic never "
+        "with aluminium, zinc or tin.",
+    ),
 )
 """Words of a step, as a pattern, and the caution that goes with them."""
 
-SECOND_PERSON = frozenset({_BRAKES, _STEERING, _LIFTING})
+SECOND_PERSON = frozenset({_BRAKES, _BRAKE_FLUID, _STEERING, _LIFTING})
 """The cautions of work that a second person checks (common practice)."""
 
 _COMPILED = tuple(

@@ -9,9 +9,11 @@ another thing though the words might be of the same.
 A piece is what it is: what was bought is as specified, and old pieces are as found. All that names
 pieces asks `named` and `text`.
 
-Loose pieces are items of step 0. A refit draws on loose pieces of the same specification, new or
-inspected, through the place "put to another joint", so that both items stay balanced; the checklist
-and the shopping list count on the same ones (`spare_conditions`, `serves`).
+Loose pieces are items of step 0, whatever machine they were entered for: the workshop's stock, and
+what was found and is of unknown origin. Their numbers are the same from every machine. A refit
+draws on loose pieces of the same specification, new or inspected, through the place "put to another
+joint", so that both items stay balanced; the checklist and the shopping list count on the same ones
+(`spare_conditions`, `serves`, `stores.planning.sharing`).
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -210,7 +212,8 @@ def lies_in(assembly: str, other: str) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One removal. ``number`` 0 stands for loose pieces: spares and pieces of unknown origin."""
+    """One removal. ``number`` 0 stands for loose pieces: spares and pieces of unknown origin;
+    ``machine`` is empty for those that are the workshop's."""
 
     number: int
     machine: str
@@ -320,11 +323,14 @@ class Item:
 
     ``found`` and ``wanted`` are counts as found and as specified; ``holdings`` are where its
     pieces are, outside places included; ``story`` is what inspections said and what was done to
-    them, the oldest first. ``for_parts``: of a machine that is kept for parts, nothing goes back.
-    ``kept``: its sound loose pieces are spares of the workshop. ``as_found`` is what was found as
-    it is known by now. ``other`` tells that a person said that another thing than was found should
-    be there, ``learnt`` that ``as_found`` is a name learnt since. ``mixup`` is the number of what
-    its pieces are mixed up in, 0 for nothing, ``mixed_with`` the other lines in that.
+    them, the oldest first. ``for_parts``: of a machine that is kept for parts, nothing goes
+    back. ``kept``: its sound loose pieces are spares of the workshop; ``stock``: all of it is,
+    whatever it is like. ``unit`` is in what it is counted, empty for pieces. ``entered_for`` is
+    the machine that was worked on when a loose item was entered, ``formerly`` what that was
+    called once. ``as_found`` is what was found as it is known by now. ``other`` tells that a
+    person said that another thing than was found should be there, ``learnt`` that ``as_found``
+    is a name learnt since. ``mixup`` is the number of what its pieces are mixed up in, 0 for
+    nothing, ``mixed_with`` the other lines in that.
     """
 
     number: int
@@ -347,6 +353,10 @@ class Item:
     stack: Stack | None = None
     mixup: int = 0
     mixed_with: tuple[Fellow, ...] = ()
+    stock: bool = False
+    unit: str = ""
+    entered_for: str = ""
+    formerly: str = ""
 
     @property
     def ref(self) -> str:

@@ -185,8 +185,8 @@ def stocktake(
     items: Iterable[Item], bags: Mapping[str, Bag], lacking: Mapping[int, PieceStatus]
 ) -> Stocktake:
     """Return how many pieces are where, and what is open; ``lacking`` is the status of the items
-    that lack pieces, by number."""
-    listed = list(items)
+    that lack pieces, by number. What is poured, weighed or cut is no pieces, and not counted."""
+    listed = [item for item in items if not item.unit]
     groups = tuple(
         (name, count)
         for name, kinds in GROUPS

@@ -26,9 +26,8 @@ from stores.handbook.lengths import next_length
 from stores.model.items import Item, serves, sized
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.money import Price, cost_of, price_for, show_money
-from stores.model.orders import OnOrder
 from stores.planning.oils import OilLine
-from stores.planning.status import cautions_of, is_safety
+from stores.planning.status import PieceStatus, Status, cautions_of, is_safety
 
 __all__ = [
     "LostSoFar",
@@ -41,7 +40,6 @@ __all__ = [
     "packed",
     "priced_oils",
     "shortages",
-    "spare_pieces",
     "to_measure",
 ]
 
@@ -198,69 +196,52 @@ def _group(supplier: str, price: int | None) -> tuple[bool, str, str]:
 
 
 def shortages(
-    items: Iterable[Item],
-    coming: Iterable[OnOrder] = (),
-    within: Callable[[Item], bool] | None = None,
+    machines: Sequence[Status], within: Callable[[Item], bool] | None = None
 ) -> list[Shortage]:
-    """Return what is short over the machine, less the loose pieces in hand, new or inspected, and
-    less what is on order.
+    """Return what is short over these machines: what `stores.planning.status` says of each piece.
 
     What has no size in its specification ("gasket", "brake shoe") is not added up over joints:
     such a line names its joint. Sorted by kind, then by text. A line that loose pieces and
-    orders cover in full is left out. Loose pieces and orders serve the first step first, whatever
-    part of the machine is asked for; ``within`` then keeps the joints of that part.
+    orders cover in full is left out; ``within`` keeps the joints of a part of the machine. Of
+    several machines each joint is named with its own.
     """
-    needs: dict[str, list[Item]] = {}
-    spares: list[Item] = []
-    for item in items:
-        text = item.as_specified.text
-        if not item.step.number:
-            spares.append(item)
-        elif item.lacking:
-            if not sized(text):
-                text = f"{text}, for {item.step.assembly}: {item.step.part}"
-            needs.setdefault(text, []).append(item)
+    needs: dict[str, list[PieceStatus]] = {}
+    for status in machines:
+        for piece in status.listed:
+            item, text = piece.item, piece.item.as_specified.text
+            if item.step.number and item.lacking:
+                if not sized(text):
+                    text = f"{text}, for {item.step.assembly}: {item.step.part}"
+                    if len(machines) > 1:
+                        text += f" of {item.step.machine}"
+                needs.setdefault(text, []).append(piece)
+    # what is left of the loose pieces is so once all have theirs, whichever machine is looked at
+    left = machines[0].shares.left if machines else {}
+    spares = [p.item for p in machines[0].listed if left.get(p.item.number)] if machines else []
     lines = []
-    orders = list(coming)
-    left = [one.quantity for one in orders]
     for text, listed in needs.items():
-        loose = spare_pieces(text, spares)
-        kept: list[Item] = []
-        to_buy = in_hand = ordered = 0
-        for item in listed:
-            from_loose = min(item.lacking, loose)
-            loose -= from_loose
-            awaited = _from_orders(item, item.lacking - from_loose, orders, left)
-            if within is None or within(item):
-                kept.append(item)
-                to_buy += item.lacking - from_loose - awaited
-                in_hand += from_loose
-                ordered += awaited
-        if to_buy:
-            spec = kept[0].as_specified.text
-            step = longer(spec) if may_be_longer(kept) else None
-            # what another joint is short of itself does not stand in here
-            free = spare_pieces(step.text, spares) if step and step.text not in needs else 0
-            lines.append(
-                Shortage(
-                    to_buy, text, listed[-1].as_specified.kind,
-                    "; ".join(dict.fromkeys(item.why_lacking for item in kept)),
-                    tuple(item.ref for item in kept), spec, in_hand, ordered,
-                    instead=step.words if step else "", longer_in_hand=min(to_buy, free),
-                )
-            )  # fmt: skip
+        kept = [piece for piece in listed if within is None or within(piece.item)]
+        to_buy = sum(piece.short for piece in kept)
+        if not to_buy:
+            continue
+        items = [piece.item for piece in kept]
+        spec = items[0].as_specified.text
+        step = longer(spec) if may_be_longer(items) else None
+        free = sum(
+            left[spare.number]
+            for spare in spares
+            if step and serves(spare.as_found.text, step.text)
+        )
+        lines.append(
+            Shortage(
+                to_buy, text, items[-1].as_specified.kind,
+                "; ".join(dict.fromkeys(item.why_lacking for item in items)),
+                tuple(f"{i.step.machine} {i.ref}" if len(machines) > 1 else i.ref for i in items),
+                spec, sum(piece.spare for piece in kept), sum(piece.on_order for piece in kept),
+                instead=step.words if step else "", longer_in_hand=min(to_buy, free),
+            )
+        )  # fmt: skip
     return sorted(lines, key=lambda line: (line.kind, _natural(line.what)))
-
-
-def _from_orders(item: Item, wanted: int, orders: Sequence[OnOrder], left: list[int]) -> int:
-    """Take so many pieces for a joint from what is on order; return how many there are."""
-    taken = 0
-    for at, one in enumerate(orders):
-        some = min(left[at], wanted - taken)
-        if some > 0 and one.is_for(item):
-            taken += some
-            left[at] -= some
-    return taken
 
 
 @dataclass(frozen=True, slots=True)
@@ -387,15 +368,6 @@ def priced_oils(oils: Iterable[OilLine], prices: Iterable[Price]) -> list[OilLin
 
 def _words(text: str) -> tuple[str, ...]:
     return tuple(text.casefold().replace(",", " ").split())
-
-
-def spare_pieces(text: str, spares: Iterable[Item]) -> int:
-    """Return how many loose pieces may serve where this is specified."""
-    return sum(
-        spare.in_hand(*spare.spare_conditions)
-        for spare in spares
-        if serves(spare.as_found.text, text)
-    )
 
 
 @dataclass(frozen=True, slots=True)

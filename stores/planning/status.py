@@ -21,8 +21,9 @@ What stands in the way of a step is its own (pieces, a snag) or lies with the st
 refuses the first and only notes the second: at the bench one sees whether it can be got at, and
 bolts are often left finger-tight until what lies above is lined up.
 
-Loose pieces, and pieces on order for any joint, go to the step that goes on first. A piece is given
-out once: two steps are never ready for the same spare.
+Pieces on order for any joint go to the step that goes on first, and so do loose pieces, over all
+machines (`stores.planning.sharing`). A piece is given out once: two steps are never ready for the
+same spare, and two machines never count on one piece.
 
 `refit --anyway` takes a spare that is given out to another step. "Done" on the screen, on paper and
 in `--json` is finished. `tests/usecases/test_one_status.py` compares every place that shows a
@@ -44,6 +45,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
 from stores.planning.order import Derived, Graph, Loop, Said, derive, order_of
+from stores.planning.sharing import Claimant, Shares, share_out
 from stores.text import day_words, many
 
 __all__ = [
@@ -56,6 +58,7 @@ __all__ = [
     "Status",
     "StepStatus",
     "cautions_of",
+    "in_order",
     "is_safety",
     "left_over",
     "status_of",
@@ -242,6 +245,7 @@ class Status:
     loops: tuple[Loop, ...] = ()
     loose_snags: tuple[Snag, ...] = ()
     tightened: Mapping[int, Tightened] = field(default_factory=dict)
+    shares: Shares = field(default_factory=Shares)
 
     @property
     def listed(self) -> list[PieceStatus]:
@@ -261,11 +265,43 @@ class Status:
         return [each for each in self.steps.values() if each.state in states]
 
 
+def in_order(
+    items: Iterable[Item],
+    refits: Refits | None = None,
+    said: Sequence[Said] = (),
+    *,
+    jobs: Iterable[Job] = (),
+    strict: bool = False,
+) -> tuple[dict[int, tuple[Step, list[Item]]], Derived, Graph[int], list[Loop]]:
+    """Return the steps of a rebuild with their items, by number in the order of refitting; from
+    what that order is derived, and its loops. The arguments are those of `status_of`."""
+    notes = refits or Refits()
+    joints = sorted(
+        (item for item in items if item.step.number and not item.for_parts),
+        key=lambda item: (item.step.came_off, item.step.number, item.line),
+    )
+    members = {
+        step.number: (step, list(group)) for step, group in groupby(joints, lambda item: item.step)
+    }
+    for job in jobs:
+        members.setdefault(job.step.number, (job.step, []))
+    members = dict(
+        sorted(members.items(), key=lambda each: (each[1][0].came_off, each[1][0].number))
+    )
+    derived = derive(
+        [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
+    )
+    order, graph, loops = order_of(members, derived.links)
+    return {number: members[number] for number in order}, derived, graph, loops
+
+
 def status_of(
     items: Iterable[Item],
     refits: Refits | None = None,
     said: Sequence[Said] = (),
     *,
+    machine: str = "",
+    shares: Shares | None = None,
     snags: Iterable[Snag] = (),
     awaited: Iterable[Awaited] = (),
     jobs: Iterable[Job] = (),
@@ -274,35 +310,28 @@ def status_of(
     """Return how far every step of one machine is.
 
     Args:
-        items: all of the machine, loose pieces too. Steps of a machine that is kept for parts are
-            no steps of a rebuild, but for those that are wanted back.
+        items: all of the machine, and all loose pieces. Steps of a machine that is kept for parts
+            are no steps of a rebuild, but for those that are wanted back.
         refits: what is known of the steps for their refit.
         said: what a person said of the order of two steps.
         snags: the faults still to clear.
+        machine: its name.
+        shares: who gets which of the loose pieces, where others draw on them too.
         awaited: pieces at firms and on order, with the day promised.
         jobs: what was done at steps that is no piece.
         strict: the strip-down turned round, whatever was said.
     """
     listed = list(items)
     notes = refits or Refits()
-    joints = sorted(
-        (item for item in listed if item.step.number and not item.for_parts),
-        key=lambda item: (item.step.came_off, item.step.number, item.line),
-    )
-    members = {
-        step.number: (step, list(group)) for step, group in groupby(joints, lambda item: item.step)
-    }
     of_job = {job.step.number: job for job in jobs}
-    for number, job in of_job.items():
-        members.setdefault(number, (job.step, []))
-    members = dict(
-        sorted(members.items(), key=lambda each: (each[1][0].came_off, each[1][0].number))
+    members, derived, graph, loops = in_order(
+        listed, notes, said, jobs=of_job.values(), strict=strict
     )
-    derived = derive(
-        [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
-    )
-    order, graph, loops = order_of(members, derived.links)
-    supply = _Supply(listed, awaited)
+    order = list(members)
+    if shares is None:
+        mine = Claimant(machine, [item for _, its in members.values() for item in its])
+        shares = share_out([item for item in listed if not item.step.number], [mine])
+    supply = _Supply(shares, awaited)
     of_step = {
         number: tuple(supply.piece(item, notes) for item in members[number][1]) for number in order
     }
@@ -358,22 +387,25 @@ def status_of(
         )
     for item in listed:
         if item.number not in pieces:
-            pieces[item.number] = PieceStatus(item, left_over=left_over(item))
-    if any(item.for_parts for item in listed):
+            # what was found at another machine is for that one to account for
+            elsewhere = machine and not item.step.number and item.step.machine != machine
+            over = 0 if elsewhere else left_over(item)
+            pieces[item.number] = PieceStatus(item, left_over=over)
+    if any(item.for_parts and item.step.number for item in listed):
         loose_snags = ()  # of what is not wanted back nothing is put right
-    return Status(steps, pieces, graph, derived, tuple(loops), loose_snags, notes.tightened)
+    return Status(steps, pieces, graph, derived, tuple(loops), loose_snags, notes.tightened, shares)
 
 
 def left_over(item: Item) -> int:
     """Return how many old pieces of an item are in hand without a place to go to.
 
     None of a machine that is kept for parts: they are for others. Sound spares that the workshop
-    keeps have their place.
+    keeps have their place, and so has all of its stock.
 
     Of a joint: once all of it is on the machine, every old piece of it; until then it may still be
     wanted. Loose pieces have no place by nature. New ones beyond the need are spares.
     """
-    if item.for_parts or (item.step.number and item.to_fit):
+    if item.for_parts or item.stock or (item.step.number and item.to_fit):
         return 0
     placed = (Condition.NEW, Condition.SERVICEABLE) if item.kept else (Condition.NEW,)
     return item.in_hand(*(each for each in Condition if each not in placed))
@@ -397,9 +429,8 @@ def is_safety(cautions: Iterable[str]) -> bool:
 class _Supply:
     """Loose pieces and promised ones, handed out to the items that come for them in turn."""
 
-    def __init__(self, items: Iterable[Item], awaited: Iterable[Awaited]) -> None:
-        self.spares = [item for item in items if not item.step.number]
-        self.free = {item.number: item.sure(*item.spare_conditions) for item in self.spares}
+    def __init__(self, shares: Shares, awaited: Iterable[Awaited]) -> None:
+        self.shares = shares
         self.awaited = list(awaited)
 
     def piece(self, item: Item, notes: Refits) -> PieceStatus:
@@ -409,7 +440,7 @@ class _Supply:
         finger = tight is not None and tight.how is HowTight.FINGER
         if not to_fit:
             return PieceStatus(item, left_over=left_over(item), finger_tight=finger)
-        loose = self._loose(item, min(item.lacking, max(0, to_fit - item.usable)))
+        loose = self.shares.of(item)
         spare = sum(count for _, count in loose)
         good = [Condition.NEW]
         if not item.renew and not item.wrong:
@@ -440,16 +471,6 @@ class _Supply:
             stuck=item.stuck,
         )
         return replace(made, blockers=tuple(self._blockers(made, coming)))
-
-    def _loose(self, item: Item, wanted: int) -> tuple[tuple[Item, int], ...]:
-        taken = []
-        for loose in self.spares if wanted else ():
-            count = min(wanted, self.free[loose.number])
-            if count > 0 and serves(loose.as_found.text, item.as_specified.text):
-                self.free[loose.number] -= count
-                wanted -= count
-                taken.append((loose, count))
-        return tuple(taken)
 
     def _ordered(self, item: Item, wanted: int) -> list[Awaited]:
         """Return pieces on order for an item: its own first, then any that serve."""

@@ -20,7 +20,7 @@ from pathlib import Path
 from stores.errors import PrintError
 from stores.printing.boxes import MIN_SIZE
 from stores.printing.label_values import FIELDS, KINDS, LISTS
-from stores.resources import folder
+from stores.resources import places, templates
 
 __all__ = [
     "DEFAULT",
@@ -40,16 +40,9 @@ __all__ = [
 ]
 
 
-def _folders(kind: str, own: Path | None) -> list[Path]:
-    """Where files of a kind are looked for: a person's own folder comes before the built-in one."""
-    mine = [] if own is None else [own / kind, own]
-    return [*mine, folder("label_templates") / kind]
-
-
 def stems(kind: str, own: Path | None = None) -> list[str]:
     """Give the names of all files of a kind (``stock`` or ``layouts``), each once."""
-    found = {path.stem for place in _folders(kind, own) for path in place.glob("*.toml")}
-    return sorted(found)
+    return sorted(path.stem for path in templates(kind, ".toml", own).values())
 
 
 def find(name: str, kind: str, what: str, own: Path | None = None) -> Path:
@@ -60,13 +53,11 @@ def find(name: str, kind: str, what: str, own: Path | None = None) -> Path:
     """
     if name.endswith(".toml"):
         path = Path(name).expanduser()
-        beside = [place / name for place in _folders(kind, own)[:-1]]
+        beside = [place / name for place in places(kind, own)[:-1]]
         return next((each for each in (path, *beside) if each.is_file()), path)
-    wanted = name.strip().lower()
-    for place in _folders(kind, own):
-        for path in sorted(place.glob("*.toml")):
-            if path.stem.lower() == wanted:
-                return path
+    found = templates(kind, ".toml", own).get(name.strip().lower())
+    if found is not None:
+        return found
     there = ", ".join(stems(kind, own))
     raise PrintError(f"no {what} {name!r}: there are {there}; or give the path of a .toml file")
 

@@ -163,7 +163,7 @@ def _items(where: str, name: str) -> Any:
     return _as_read(
         "item",
         "item",
-        kept=("act_id", "words"),
+        kept=("act_id", "words", "unit", "formerly"),
         words=("written", "position"),
         numbers=("machine_id", "step_id", "line", "description_id", "found"),
         where=where,

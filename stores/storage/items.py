@@ -47,6 +47,7 @@ __all__ = [
     "mates",
     "read_findings",
     "read_items",
+    "read_loose",
     "read_steps",
 ]
 
@@ -73,17 +74,19 @@ def read_items(
     specified = _specifications(connection, None if everything else wanted, gone)
     stories = _stories(connection, None if everything else wanted, gone) if verdicts else {}
     donors = kept_for_parts(connection)
-    kept = {
-        row.item_id
-        for row in connection.execute(select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id)))
-        if row.act_id not in gone
-    }
+    kept: dict[int, bool] = {}
+    for act, item, whole in connection.execute(
+        select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
+    ):
+        if act not in gone:
+            kept[item] = bool(whole) or kept.get(item, False)
     stacks = read_stacks(connection, None if everything else wanted, gone)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
     result = []
     for row in found:
-        step = steps[row.step_id] if row.step_id is not None else Step(0, row.machine)
+        loose = row.step_id is None
+        step = Step(0, "" if row.id in kept else row.machine) if loose else steps[row.step_id]
         spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
@@ -112,6 +115,10 @@ def read_items(
                 stack=stacks.get(row.id),
                 mixup=mixup.number if mixup else 0,
                 mixed_with=mixed.fellows(row.id),
+                stock=kept.get(row.id, False),
+                unit=row.unit,
+                entered_for=row.machine if loose else "",
+                formerly=row.formerly,
             )
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
@@ -138,13 +145,12 @@ def items_of_bag(connection: Connection, code: str) -> list[Item]:
 def items_of_step(
     connection: Connection, machine: int, number: int, *, empty: bool = False
 ) -> list[Item]:
-    """Give the items of one step, or with number 0 the loose ones. ``empty``: there may be none,
-    where nothing came off.
+    """Give the items of one step, or with number 0 the loose ones, whatever machine they were
+    entered for. ``empty``: there may be none, where nothing came off.
 
     Raises:
         NotFound: no such step stands.
     """
-    statement = select(ITEMS.c.id).where(ITEMS.c.machine_id == machine)
     if number:
         steps = [
             row.id
@@ -154,18 +160,26 @@ def items_of_step(
                 )
             )
         ]
-        statement = statement.where(
-            ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps)), ITEMS.c.step_id.in_(steps)
+        statement = select(ITEMS.c.id).where(
+            ITEMS.c.machine_id == machine,
+            ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps)),
+            ITEMS.c.step_id.in_(steps),
         )
+        listed: Any = connection.execute(statement).scalars().all()
+        found = read_items(connection, numbers=listed)
     else:
-        statement = statement.where(ITEMS.c.step_id.is_(None))
-    listed: Any = connection.execute(statement).scalars().all()
-    found = read_items(connection, numbers=listed)
+        found = read_loose(connection)
     if not found and not empty:
         if not number:
             raise NotFound("no loose pieces")
         raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
+
+
+def read_loose(connection: Connection, *, verdicts: bool = True) -> list[Item]:
+    """Give all loose items: the workshop's stock, and what is of unknown origin."""
+    rows: Any = connection.execute(select(col(ItemRow.id)).where(col(ItemRow.step_id).is_(None)))
+    return read_items(connection, numbers=rows.scalars().all(), verdicts=verdicts)
 
 
 def items_of_steps(connection: Connection, items: Collection[Item]) -> list[Item]:
@@ -233,6 +247,8 @@ def item_rows(
             ITEMS.c.written,
             ITEMS.c.position,
             ITEMS.c.words,
+            ITEMS.c.unit,
+            ITEMS.c.formerly,
             *DESCRIBED,
             MACHINES.c.name.label("machine"),
         )

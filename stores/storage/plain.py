@@ -20,14 +20,22 @@ from typing import Any
 from sqlalchemy import Connection, MetaData, Table, func, insert, select
 
 from stores.errors import BadValue, Refused
+from stores.storage.renumbering import Renumbered
 
 __all__ = ["FORMAT", "count_rows", "lines_of", "replay_into"]
 
 FORMAT = 1
 """The number of this way of writing."""
 
-OLDER = frozenset({"0004", "0005", "0006", "0008", "0010", "0011"})
-"""Versions of the tables whose text reads in as it is: what came since may be empty."""
+OLDER = frozenset({"0004", "0005", "0006", "0008", "0010", "0011", "0013"})
+"""Versions of the tables whose text reads in: what came since may be empty, and loose items are
+numbered anew where two had one number."""
+
+_ADDED: dict[str, dict[str, Any]] = {
+    "item": {"unit": "", "formerly": ""},
+    "kept_spare": {"stock": 0},
+}
+"""Columns that an older text has not got, with what they are then."""
 
 _PIECE = 1000
 _KEPT_APART = "alembic_version"
@@ -66,6 +74,7 @@ def replay_into(connection: Connection, lines: Iterable[str], version: str) -> i
     if connection.execute(select(func.count()).select_from(tables["act"])).scalar():
         raise Refused("that stores has acts already: replay into one that is not there yet")
     waiting: list[dict[str, Any]] = []
+    older: Renumbered | None = None
     current = ""
     count, number, end = 0, 0, None
 
@@ -78,13 +87,16 @@ def replay_into(connection: Connection, lines: Iterable[str], version: str) -> i
         said = _read(line, number)
         if number == 1:
             _check_head(said, version)
+            older = Renumbered() if said["tables"] != version else None
             continue
         if end is not None:
             raise BadValue(f"line {number}: there is more after the last line")
         if isinstance(said, dict):
             end = said.get("rows")
             continue
-        name, row = _row(said, number, tables)
+        name, row = _row(said, number, tables, older=older is not None)
+        if older is not None:
+            older.take(name, row)
         if name != current or len(waiting) >= _PIECE:
             if order[name] < order.get(current, -1):
                 raise BadValue(f"line {number}: a row of {name} after rows of {current}")
@@ -126,14 +138,17 @@ def _check_head(said: Any, version: str) -> None:
         )
 
 
-def _row(said: Any, number: int, tables: dict[str, Table]) -> tuple[str, dict[str, Any]]:
+def _row(
+    said: Any, number: int, tables: dict[str, Table], *, older: bool
+) -> tuple[str, dict[str, Any]]:
     if not (isinstance(said, list) and len(said) == 2 and isinstance(said[1], dict)):
         raise BadValue(f"line {number}: no row: it should be a table's name and its columns")
     name, row = said
     if not isinstance(name, str) or name not in tables:
         raise BadValue(f"line {number}: there is no table {str(name)[:40]!r}")
     columns = {column.name for column in tables[name].columns}
-    row = {column.name: None for column in tables[name].columns if column.nullable} | row
+    added = _ADDED.get(name, {}) if older else {}
+    row = {column.name: None for column in tables[name].columns if column.nullable} | added | row
     if set(row) != columns:
         odd = ", ".join(sorted(set(row) ^ columns))
         raise BadValue(f"line {number}: a row of {name} with other columns: {odd[:100]}")

@@ -35,9 +35,13 @@ def items_like(
     length_um: int | tuple[int, int] | None = None,
     head: str = "",
     machine: int | None = None,
+    loose: bool = False,
 ) -> list[Item]:
     """Give the items whose description, part, assembly, note or position holds all the words, and
-    whose thread, length and head, as found or as specified, are these. A length may be a range."""
+    whose thread, length and head, as found or as specified, are these. A length may be a range.
+
+    ``machine`` keeps those of a machine, and what is of none; ``loose`` the loose ones alone.
+    """
     found = _descriptions("found")
     specified = _descriptions("specified")
     statement = (
@@ -48,7 +52,9 @@ def items_like(
         .distinct()
     )
     if machine is not None:
-        statement = statement.where(ITEMS.c.machine_id == machine)
+        statement = statement.where(or_(ITEMS.c.machine_id == machine, ITEMS.c.step_id.is_(None)))
+    if loose:
+        statement = statement.where(ITEMS.c.step_id.is_(None))
     asked = {
         "thread": thread,
         "diameter_um": diameter_um,

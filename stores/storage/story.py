@@ -131,16 +131,15 @@ def step_rows(connection: Connection, machine: int, numbers: Collection[int]) ->
 
 def item_row(connection: Connection, machine: int, step: int, line: int) -> int | None:
     """Return the row of an item, also of one that was taken back, None if there never was one."""
-    statement: Any = select(EVERY_ITEM.c.id).where(
-        EVERY_ITEM.c.machine_id == machine, EVERY_ITEM.c.line == line
-    )
+    statement: Any = select(EVERY_ITEM.c.id).where(EVERY_ITEM.c.line == line)
     if not step:
         statement = statement.where(EVERY_ITEM.c.step_id.is_(None))
     else:
         statement = statement.where(
+            EVERY_ITEM.c.machine_id == machine,
             EVERY_ITEM.c.step_id.in_(
                 select(STEPS.c.id).where(STEPS.c.machine_id == machine, STEPS.c.number == step)
-            )
+            ),
         )
     found: int | None = connection.execute(statement).scalar()
     return found

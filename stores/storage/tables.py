@@ -104,8 +104,11 @@ class DescriptionRow(SQLModel, table=True):
 class ItemRow(SQLModel, table=True):
     """One kind of thing at one joint, as it was found.
 
-    ``step_id`` is empty for loose pieces: spares, and pieces of unknown origin. ``words`` is all
-    that ``find`` looks through, folded: description, part, assembly, note, position.
+    ``step_id`` is empty for loose pieces and for the workshop's stock; ``machine_id`` is then the
+    machine that was being worked on, ``line`` a number of its own over all machines, ``formerly``
+    what it was called before that was so. ``unit`` is in what it is counted: empty for pieces, or
+    ml, g, mm, cm2. ``words`` is all that ``find`` looks through, folded: description, part,
+    assembly, note, position.
     """
 
     __tablename__ = "item"
@@ -120,6 +123,8 @@ class ItemRow(SQLModel, table=True):
     written: str
     position: str = ""
     words: str = ""
+    unit: str = ""
+    formerly: str = ""
 
 
 class SpecificationRow(SQLModel, table=True):
@@ -194,10 +199,12 @@ class WorkRow(SQLModel, table=True):
 
 
 class KeptSpareRow(SQLModel, table=True):
-    """Sound loose pieces that the workshop keeps: they are left over no longer."""
+    """Loose pieces that the workshop keeps: sound ones are left over no longer; with ``stock`` 1
+    none of them is, whatever it is like."""
 
     __tablename__ = "kept_spare"
 
     id: int | None = Field(default=None, primary_key=True)
     act_id: int = Field(foreign_key="act.id")
     item_id: int = Field(foreign_key="item.id")
+    stock: int = 0

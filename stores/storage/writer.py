@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, and_, column, func, table
+from sqlalchemy import Connection, column, func, table
 from sqlalchemy import select as plain_select
 from sqlmodel import Session, col, select
 
@@ -346,6 +346,14 @@ class Writer:
             self._add(row)
         return _id(row.id)
 
+    def described_as(self, text: str, kind: str) -> int:
+        """Find a description by its text, or write down one that is no fastener's."""
+        row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
+        if row is None:
+            row = DescriptionRow(text=text, kind=kind, words=fold(text))
+            self._add(row)
+        return _id(row.id)
+
     def known_description(self, text: str) -> int:
         """Give the description that is written down with this text."""
         row = self._session.exec(select(DescriptionRow.id).where(DescriptionRow.text == text)).one()
@@ -446,30 +454,30 @@ class Writer:
         written: str,
         position: str,
         words: str,
+        unit: str = "",
     ) -> tuple[int, int]:
         """Write an item down; give its row and its line within the step."""
         row = ItemRow(
             act_id=act,
             machine_id=machine,
             step_id=step,
-            line=self.next_line(machine, step),
+            line=self.next_line(step),
             description_id=description,
             found=found,
             written=written,
             position=position,
             words=fold(words),
+            unit=unit,
         )
         self._add(row)
         return _id(row.id), row.line
 
-    def next_line(self, machine: int, step: int | None) -> int:
-        """Give the number that the next line of a step, or of the loose ones, will have."""
+    def next_line(self, step: int | None) -> int:
+        """Give the number that the next line of a step, or the next loose item, will have."""
         last = self._session.exec(
             select(func.max(ItemRow.line)).where(
                 # of a step by its row alone: it may have been entered for another machine
-                col(ItemRow.step_id) == step
-                if step
-                else and_(col(ItemRow.machine_id) == machine, col(ItemRow.step_id).is_(None)),
+                col(ItemRow.step_id) == step if step else col(ItemRow.step_id).is_(None)
             )
         ).one()
         return max(int(last or 0), *given_numbers(self.connection, "item", step)) + 1

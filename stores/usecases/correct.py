@@ -490,7 +490,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
                         hint=Hint("join_steps", step=target.number, other=item.step.number),
                     )  # fmt: skip
                 row = _step_row(writer, chosen.machine, target.number)
-                ref = f"{target.number}.{writer.next_line(chosen.machine.number, row)}"
+                ref = f"{target.number}.{writer.next_line(row)}"
                 changes.append(_moved(item, ref))
             else:
                 target = None
@@ -520,7 +520,7 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
         number, machine = step_of(chosen), chosen.machine
         mates = _all_of_step(writer, machine, number)
         row = _step_row(writer, machine, number)
-        ref = f"{number}.{writer.next_line(machine.number, row)}"
+        ref = f"{number}.{writer.next_line(row)}"
         change = Change(f"step {number}", "added", "", ref, many(line.found, line.thing.spec))
         work = _Work(writer, context, ask, machine, [change], mates)
         item = _new_line(writer, work, machine, row, line, line.found, line.position)
@@ -561,7 +561,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         if not line.counted or not 0 < line.found < item.found:
             raise Refused("not so many to split off", item=item.ref, found=item.found)
         row = _step_row(writer, machine, item.step.number)
-        ref = f"{item.step.number}.{writer.next_line(machine.number, row)}"
+        ref = f"{item.step.number}.{writer.next_line(row)}"
         left = item.found - line.found
         wanted = max(item.wanted - line.wanted, 0)
         changes = [
@@ -719,7 +719,7 @@ def join_steps(context: Context, ask: JoinSteps) -> Corrected:
         row, gone = _step_row(writer, machine, number), _step_row(writer, machine, other)
         kept = _all_of_step(writer, machine, number)
         lines = _all_of_step(writer, machine, other)
-        first = writer.next_line(machine.number, row)
+        first = writer.next_line(row)
         changes = [
             Change(f"step {other}", "joined", "", f"step {number}", again.step.part),
             *(_moved(item, f"{number}.{at}") for at, item in enumerate(lines, first)),
@@ -1247,7 +1247,7 @@ def _to_step(
     writer: Writer, work: _Work, machine: Machine, item: Item, target: Step, *, pieces_too: bool
 ) -> None:
     row = _step_row(writer, machine, target.number)
-    line = writer.next_line(machine.number, row)
+    line = writer.next_line(row)
     writer.correct(work.act, "item", item.number, "step_id", row, folded=target.part)
     writer.correct(work.act, "item", item.number, "line", line)
     if not pieces_too:

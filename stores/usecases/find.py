@@ -264,6 +264,7 @@ def find(context: Context, ask: Find) -> Found:
         loose = bool(_REFERENCE.match(ask.text) and items) and not any(
             item.step.number for item in items
         )
+        loose = loose and not any(item.unit for item in items)
         joints = _short_of_one(connection, items) if loose else ()
     return Found(
         bag,

@@ -16,8 +16,8 @@ from stores.storage.plain import count_rows, lines_of, replay_into
 from stores.storage.whole import read_record
 from stores.usecases.context import Context
 from stores.usecases.history import record_faults
-from stores.usecases.labels import TEMPLATES, template_folder
 from stores.usecases.pictures import PICTURES, fault_of, picture_folder
+from stores.usecases.templates import TEMPLATES, template_folder
 
 __all__ = [
     "Copied",
@@ -181,7 +181,7 @@ def _copy_beside(
         rows,
         len(copied),
         sum(each.size for each in copied),
-        _copy_templates(template_folder(context.store, ask.templates), templates),
+        _copy_templates(template_folder(context.store.name, ask.templates), templates),
         tuple(
             fault_of(each, left_out[each.digest])
             for each in files
@@ -192,10 +192,17 @@ def _copy_beside(
 
 
 def _copy_templates(own: Path | None, to: Path) -> int:
-    """Copy a person's own label stocks and layouts, as they lie there; return how many."""
+    """Copy a person's own label stocks, layouts and survey lists, as they lie there; return how
+    many."""
     if own is None:
         return 0
-    found = [file for at in (".", "stock", "layouts") for file in sorted((own / at).glob("*.toml"))]
+    kinds = {".toml": (".", "stock", "layouts"), ".txt": (".", "surveys")}
+    found = [
+        file
+        for ending, places in kinds.items()
+        for at in places
+        for file in sorted((own / at).glob(f"*{ending}"))
+    ]
     for file in found:
         place = to / file.relative_to(own)
         place.parent.mkdir(parents=True, exist_ok=True)

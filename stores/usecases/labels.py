@@ -33,7 +33,6 @@ from stores.model.labels import (
     TicketLine,
 )
 from stores.model.ledger import ActKind, Condition, PlaceKind
-from stores.storage import Store
 from stores.storage.labels import LabelRow, OutcomeRow, WaitingLabel, labels_waiting
 from stores.storage.places import bag_codes
 from stores.storage.printers import read_printers
@@ -47,7 +46,6 @@ if TYPE_CHECKING:
     from stores.model.outwork import Batch
 
 __all__ = [
-    "TEMPLATES",
     "AskLabels",
     "AskSheet",
     "LabelFile",
@@ -60,11 +58,7 @@ __all__ = [
     "labels",
     "labels_came_out",
     "labels_made",
-    "template_folder",
 ]
-
-TEMPLATES = "templates"
-"""What the folder of one's own stocks and layouts beside ``teasel.db`` ends in."""
 
 MOST_COPIES = 100
 """Of each label."""
@@ -171,18 +165,6 @@ class LabelsOut:
     sheets: tuple[LabelFile, ...] = ()
     waiting: tuple[LabelFile, ...] = ()
     trial: bool = False
-
-
-def template_folder(store: Store, named: str = "") -> Path | None:
-    """Return the folder of a person's own label stocks and layouts: the one named, or that beside
-    the stores; None where there is none."""
-    if named:
-        return Path(named).expanduser().absolute()
-    if "://" in store.name:
-        return None
-    file = Path(store.name)
-    beside = file.with_name(f"{file.stem}.{TEMPLATES}")
-    return beside if beside.is_dir() else None
 
 
 def labels(context: Context, ask: AskLabels) -> Labels:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from stores.errors import Hint, Refused
 from stores.model.ledger import ActKind, PlaceKind
@@ -17,6 +18,7 @@ from stores.storage.settings import SettingRow
 from stores.text import clean, fold
 from stores.usecases.common import NOTE_LENGTH, select, step_of
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.templates import template_folder
 
 __all__ = [
     "AddMachine",
@@ -32,7 +34,11 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class AddMachine(Ask):
-    """A machine to restore, or a donor that is kept ``for_parts``."""
+    """A machine to restore, or a donor that is kept ``for_parts``.
+
+    ``kinds`` are the kinds of machine that it is, for its survey, and ``templates`` the folder of a
+    person's own lists, as `stores.usecases.survey.AskSurvey` has them.
+    """
 
     name: str
     maker: str = ""
@@ -40,6 +46,8 @@ class AddMachine(Ask):
     year: str = ""
     note: str = ""
     for_parts: bool = False
+    kinds: Sequence[str] = ()
+    templates: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +57,7 @@ class MachineAdded(Reply):
     machine: str
     stores: str
     for_parts: bool = False
+    kinds: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,11 +81,13 @@ class KeptForParts(Reply):
     wanted: tuple[int, ...]
 
 
-def check_machine(ask: AddMachine) -> AddMachine:
-    """Return what is said of a machine, tidied: checked before a file is begun for it.
+def check_machine(ask: AddMachine, stores: str) -> AddMachine:
+    """Return what is said of a machine, tidied: checked before a file, ``stores``, is begun for it.
 
     Raises:
-        NotationError, BadValue: no name, or text that cannot be kept.
+        NotationError, BadValue: no name, text that cannot be kept, or a word that fits several
+            kinds of machine.
+        NotFound: no such kind of machine.
     """
     return replace(
         ask,
@@ -85,7 +96,16 @@ def check_machine(ask: AddMachine) -> AddMachine:
         model=clean(ask.model, "the model", most=80, empty=True),
         year=clean(ask.year, "the year", most=80, empty=True),
         note=clean(ask.note, "the note", most=NOTE_LENGTH, empty=True),
+        kinds=_kinds(ask.kinds, template_folder(stores, ask.templates)),
     )
+
+
+def _kinds(typed: Sequence[str], own: Path | None) -> tuple[str, ...]:
+    if not typed:
+        return ()
+    from stores.usecases.survey import kinds_named
+
+    return kinds_named(typed, own)
 
 
 def add_machine(context: Context, ask: AddMachine) -> MachineAdded:
@@ -94,8 +114,9 @@ def add_machine(context: Context, ask: AddMachine) -> MachineAdded:
     Raises:
         Refused: there is one of that name.
         NotationError: no name, or text that cannot be kept.
+        NotFound, BadValue: no such kind of machine, or a word that fits several.
     """
-    tidy = check_machine(ask)
+    tidy = check_machine(ask, context.store.name)
     with context.writing(ask) as writer:
         names = {fold(machine.name) for machine in read_machines(writer.connection)}
         if fold(tidy.name) in names:
@@ -107,12 +128,17 @@ def add_machine(context: Context, ask: AddMachine) -> MachineAdded:
         writer.place(PlaceKind.MACHINE, tidy.name)
         if tidy.for_parts:
             writer.append(SettingRow(act_id=act, machine_id=number, name=FOR_PARTS, value="yes"))
+        if tidy.kinds:
+            from stores.usecases.survey import kind_row
+
+            writer.append(kind_row(act, number, tidy.kinds))
     return MachineAdded(
         act=act,
         trial=ask.trial,
         machine=tidy.name,
         stores=context.store.short_name,
         for_parts=tidy.for_parts,
+        kinds=tuple(tidy.kinds),
     )
 
 

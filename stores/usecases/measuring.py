@@ -21,6 +21,7 @@ __all__ = [
     "Hardware",
     "HardwareBySize",
     "HardwarePiece",
+    "HexagonHeight",
     "Identified",
     "LengthRule",
     "Measured",
@@ -115,13 +116,24 @@ class Engaged:
 
 
 @dataclass(frozen=True, slots=True)
+class HexagonHeight:
+    """How high a nut or a head is, mm, by which standard; ``memory`` says it is from memory."""
+
+    part: str
+    standard: str
+    height_mm: float
+    memory: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ThreadKnown:
     """A thread's sizes, drills and spanners; lengths in mm but where the name says inches.
 
     ``outside_limits_mm`` are those of a bolt as made, ``insert_drill_mm`` is None where no wire
     insert is made, ``engagement`` empty for the thread of a pipe or of a part as wide as a bottom
     bracket's, ``bolt_threaded`` how much of a metric hexagon bolt is threaded,
-    ``tapping_left_percent`` the share of the thread that the drill leaves.
+    ``tapping_left_percent`` the share of the thread that the drill leaves, ``heights`` those of
+    nuts and heads of an inch thread.
     """
 
     thread: str
@@ -148,6 +160,7 @@ class ThreadKnown:
     engagement: tuple[Engaged, ...]
     source: str
     bolt_threaded: "tuple[ThreadedPart, ...]" = ()
+    heights: tuple[HexagonHeight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +229,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         NotFound, NotationError: no such thread.
     """
     from stores.handbook import repair
+    from stores.handbook.hardware.hexagons import of_thread
     from stores.handbook.lengths import threaded_parts
     from stores.handbook.thread import get
     from stores.handbook.thread.special import special
@@ -265,6 +279,17 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         ),
         thread.source,
         threaded_parts(thread),
+        tuple(
+            HexagonHeight(
+                row["part"],
+                row["standard"],
+                float(row["m_mm"]),
+                row["height_source"].startswith("from memory"),
+            )
+            for kind in ("inch nut", "inch bolt head")
+            for row in of_thread(thread, kind)
+            if row["m_mm"]
+        ),
     )
 
 

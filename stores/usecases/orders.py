@@ -23,7 +23,6 @@ from stores.storage.orders import (
     PurchaseRow,
     ReceiptRow,
     next_order,
-    read_on_order,
     read_orders,
 )
 from stores.storage.settings import read_settings
@@ -41,7 +40,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.rebuild import status_of_lacking
+from stores.usecases.rebuild import status_of_lacking, status_on
 
 __all__ = [
     "Bought",
@@ -355,7 +354,7 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
         lines = [_wanted(writer, text, context.machine, items) for text in ask.lines]
         currency = read_settings(writer.connection).get("currency", "")
         if ask.listed:
-            listed = draw_up(writer.connection, on, WhatToBuy(), asked_of=supplier)
+            listed = draw_up(writer.connection, [on], WhatToBuy(), asked_of=supplier)
             by_ref = {item.ref: item for item in items}
             lines += [
                 _Wanted(
@@ -673,9 +672,7 @@ def buy(context: Context, ask: Buy) -> Bought:
             ref, number = _loose_of(writer, act, on, named.thing, ask.what)
             moves.append(_arrives(number, rest, source.number, target.number))
             put.append(_put(ref, rest, target, text, loose=True))
-        listed = tuple(
-            line.what for line in shortages(everything, read_on_order(writer.connection, on.number))
-        )
+        listed = tuple(line.what for line in shortages([status_on(writer.connection, on.number)]))
         writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, note))
     return Bought(
         act=act,

@@ -10,10 +10,11 @@ from sqlalchemy import Connection
 
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, Step, lies_in
+from stores.model.items import Item, Job, Step, lies_in
 from stores.model.ledger import ActKind
 from stores.model.snags import Snag
-from stores.planning.order import LinkReason
+from stores.planning.assembling import Refits
+from stores.planning.order import LinkReason, Said
 from stores.planning.rebuild import (
     Chase,
     Line,
@@ -26,11 +27,19 @@ from stores.planning.rebuild import (
     progress,
     total,
 )
-from stores.planning.status import BlockerKind, PieceStatus, State, Status, status_of
+from stores.planning.sharing import Claimant, Shares, share_out
+from stores.planning.status import (
+    BlockerKind,
+    PieceStatus,
+    State,
+    Status,
+    in_order,
+    status_of,
+)
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
-from stores.storage.items import read_items
+from stores.storage.items import read_items, read_loose
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
@@ -93,9 +102,11 @@ __all__ = [
     "read_minutes",
     "rebuild_of",
     "rings_of",
+    "shares_now",
     "standing_step",
     "status_of_lacking",
     "status_on",
+    "statuses_on",
     "summary",
     "take_time",
     "work_today",
@@ -159,17 +170,103 @@ def status_on(
 ) -> Status:
     """Return how far every step of a machine is. ``listed`` are all its items, where they have been
     read already."""
-    from stores.storage.strip import read_jobs
+    read = {} if listed is None else {machine: listed}
+    return statuses_on(connection, [machine], read, strict=strict)[machine]
 
-    return status_of(
-        read_items(connection, machine=machine) if listed is None else listed,
-        read_refits(connection, machine),
-        stated_precedence(connection, machine),
-        snags=open_snags(connection, machine),
-        awaited=[*awaited_from_firms(connection), *awaited_from_suppliers(connection, machine)],
-        jobs=read_jobs(connection, machine),
-        strict=strict,
-    )
+
+def statuses_on(
+    connection: Connection,
+    machines: Sequence[int],
+    listed: Mapping[int, Sequence[Item]] | None = None,
+    *,
+    strict: bool = False,
+) -> dict[int, Status]:
+    """Return how far every step of these machines is, by their numbers. The workshop's loose pieces
+    are shared out once, over all machines."""
+    stock = read_loose(connection)
+    known = {each.number: each.name for each in read_machines(connection)}
+    members = {
+        number: _Members.read(connection, number, (listed or {}).get(number)) for number in machines
+    }
+    shares = _shares(connection, stock, known, members, strict=strict)
+    firms = awaited_from_firms(connection)
+    return {
+        number: status_of(
+            [*of.items, *stock],
+            of.refits,
+            of.said,
+            machine=known[number],
+            shares=shares,
+            snags=open_snags(connection, number),
+            awaited=[*firms, *awaited_from_suppliers(connection, number)],
+            jobs=of.jobs,
+            strict=strict,
+        )
+        for number, of in members.items()
+    }
+
+
+def shares_now(connection: Connection) -> Shares:
+    """Return who gets which of the workshop's loose pieces, over all machines."""
+    known = {each.number: each.name for each in read_machines(connection)}
+    return _shares(connection, read_loose(connection, verdicts=False), known, {}) or Shares()
+
+
+def _shares(
+    connection: Connection,
+    stock: Sequence[Item],
+    machines: Mapping[int, str],
+    read: "Mapping[int, _Members]",
+    *,
+    strict: bool = False,
+) -> Shares | None:
+    """Return who gets which loose pieces, None where there are none to give. ``read`` are the
+    machines that were read already."""
+    if not any(item.sure(*item.spare_conditions) for item in stock if not item.unit):
+        return None
+    from stores.storage.stock import read_reserved
+
+    claimants = []
+    for number, name in machines.items():
+        of = read.get(number) or _Members.read(connection, number, verdicts=False)
+        if any(item.lacking for item in of.items):
+            claimants.append(Claimant(name, of.in_order(strict=strict)))
+    return share_out(stock, claimants, read_reserved(connection))
+
+
+@dataclass(frozen=True, slots=True)
+class _Members:
+    """A machine's joints and jobs, and what is known of their order."""
+
+    items: Sequence[Item]
+    refits: Refits
+    said: Sequence[Said]
+    jobs: Sequence[Job]
+
+    @classmethod
+    def read(
+        cls,
+        connection: Connection,
+        machine: int,
+        listed: Sequence[Item] | None = None,
+        *,
+        verdicts: bool = True,
+    ) -> "_Members":
+        from stores.storage.strip import read_jobs
+
+        if listed is None:
+            listed = read_items(connection, machine=machine, verdicts=verdicts)
+        return cls(
+            [item for item in listed if item.step.number],
+            read_refits(connection, machine),
+            stated_precedence(connection, machine),
+            read_jobs(connection, machine),
+        )
+
+    def in_order(self, *, strict: bool) -> list[Item]:
+        """Return the joints in the order in which they go on."""
+        members, *_ = in_order(self.items, self.refits, self.said, jobs=self.jobs, strict=strict)
+        return [item for _, its in members.values() for item in its]
 
 
 def status_of_lacking(connection: Connection, items: Iterable[Item]) -> dict[int, PieceStatus]:

@@ -233,6 +233,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
         if job is not None:
             _tick_job(writer, act, on, job)
         writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
+        _note_drawn(writer, act, on, items, fitting.drawn)
         if left is not None:
             _leave(writer, act, items, left, fitting.tight)
         signed = _sign(writer, act, on, steps, by) if by else ()
@@ -306,22 +307,26 @@ def _fit_all(
     anyway: bool,
 ) -> "_Fitting":
     """Return what a refit of these comes to; nothing is written yet."""
-    loose = [piece.item for piece in status.pieces.values() if not piece.item.step.number]
+    loose = [
+        piece.item
+        for piece in status.pieces.values()
+        if not piece.item.step.number and not piece.item.unit
+    ]
     stock = writer.stock([item.number for item in (*items, *loose)])
-    given: dict[int, int] = {}
-    for piece in status.pieces.values():
-        for spare, count in piece.loose:
-            given[spare.number] = given.get(spare.number, 0) + count
+    shares = status.shares
     # What is given out to no step may go on this one: it may be wanted before its own are back.
     spares = [
         (
             spare,
-            (spare.in_hand if anyway else spare.sure)(*spare.spare_conditions)
-            - (0 if anyway else given.get(spare.number, 0)),
+            spare.in_hand(*spare.spare_conditions)
+            if anyway
+            else shares.left.get(spare.number, 0) - shares.kept.get(spare.number, 0),
         )
         for spare in loose
     ]
-    given_out = [spare for spare in loose if given.get(spare.number)]
+    given = {spare.number for each in shares.given.values() for spare, _ in each}
+    given |= {number for number, count in shares.kept.items() if count}
+    given_out = [spare for spare in loose if spare.number in given]
     done = _Fitting()
     for item in items:
         piece = status.pieces[item.number]
@@ -476,6 +481,28 @@ class _Fitting:
     mixed: list[Pieces] = field(default_factory=list)
     """What of that is mixed up with others; ``mixed_in`` are the numbers of the mix-ups."""
     mixed_in: dict[int, None] = field(default_factory=dict)
+    drawn: list[tuple[int, int, int]] = field(default_factory=list)
+    """What came from the workshop's loose pieces: joint, loose item, how many."""
+
+
+def _note_drawn(
+    writer: Writer,
+    act: int,
+    on: Machine,
+    items: Iterable[Item],
+    drawn: Iterable[tuple[int, int, int]],
+) -> None:
+    """Write down which loose pieces went to which step, for whom they may have been reserved."""
+    from stores.storage.stock import StockUseRow
+
+    steps = {item.number: item.step.number for item in items}
+    for joint, spare, count in drawn:
+        writer.append(
+            StockUseRow(
+                act_id=act, item_id=spare, machine_id=on.number,
+                step_id=step_row(writer.connection, on.number, steps[joint]), quantity=count,
+            )
+        )  # fmt: skip
 
 
 def _fit(
@@ -506,6 +533,9 @@ def _fit(
     rest = [(spare, most) for spare, most in spares if serves(spare.as_found.text, text)]
     drawn = _draw(writer, stock, item, asked - fitted, (*piece.loose, *rest), machine)
     done.moves += drawn
+    done.drawn += [
+        (item.number, move.item, move.quantity) for move in drawn if move.item != item.number
+    ]
     fitted += sum(m.quantity for m in drawn if m.item == item.number)
     if fitted:
         done.items.append(FittedItem(item.ref, fitted, text, item.position))

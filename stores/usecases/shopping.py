@@ -4,6 +4,7 @@
 budget show; the value is `planning.shopping.ShoppingList`.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection
@@ -25,13 +26,14 @@ from stores.planning.shopping import (
 )
 from stores.storage.figures import read_sumps
 from stores.storage.items import read_items
-from stores.storage.machines import Machine, machine_named
+from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.orders import read_bought, read_on_order, read_orders
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.text import clean, fold
 from stores.usecases.common import count_of, firm_named, refuse_beside
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.rebuild import statuses_on
 
 __all__ = [
     "CurrencySet",
@@ -62,12 +64,13 @@ class WhatToBuy:
 
     Of one ``assembly`` and those below it, without oil; or of one ``supplier``: what they have a
     price for, and nothing to be measured first. ``cans`` are the sizes oil is sold in, as typed:
-    ``500ml, 1l``.
+    ``500ml, 1l``. ``everywhere``: of all machines that are being restored, added up.
     """
 
     assembly: str = ""
     supplier: str = ""
     cans: str = ""
+    everywhere: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,43 +173,51 @@ def shopping(context: Context, ask: WhatToBuy) -> ShoppingList:
         NotationError, BadValue: no sizes of cans.
     """
     with context.reading() as connection:
-        on = machine_named(connection, context.machine)
-        return draw_up(connection, on, ask)
+        if ask.everywhere:
+            if ask.assembly.strip():
+                raise Refused("an assembly is of one machine")
+            return draw_up(connection, read_machines(connection), ask)
+        return draw_up(connection, [machine_named(connection, context.machine)], ask)
 
 
 def draw_up(
-    connection: Connection, on: Machine, ask: WhatToBuy, *, asked_of: str = ""
+    connection: Connection, machines: Sequence[Machine], ask: WhatToBuy, *, asked_of: str = ""
 ) -> ShoppingList:
-    """Return the shopping list of a machine; with ``asked_of`` at the prices of this firm alone,
-    and of nobody in particular."""
+    """Return the shopping list of a machine, or of several; with ``asked_of`` at the prices of this
+    firm alone, and of nobody in particular."""
     sizes = read_sizes(ask.cans) if ask.cans else SIZES_ML
-    items = read_items(connection, machine=on.number)
     part = ask.assembly.strip()
 
     def within(item: Item) -> bool:
         return not part or (bool(item.step.number) and lies_in(item.step.assembly, part))
 
-    if part and not any(map(within, items)):
+    statuses = statuses_on(connection, [on.number for on in machines])
+    items = [piece.item for status in statuses.values() for piece in status.listed]
+    joints = [item for item in items if item.step.number]
+    loose = {item.number: item for item in items if not item.step.number}
+    if part and not any(map(within, joints)):
         raise NotFound("nothing came off there", assembly=ask.assembly)
     known = prices_in(connection, read_settings(connection).get("currency", ""))
     if asked_of:
         known = [
             price for price in known if not price.supplier or same_firm(price.supplier, asked_of)
         ]
-    coming = read_on_order(connection, on.number)
-    lines = packed(shortages(items, coming, within), known, spare_rules(connection))
-    sumps = [] if on.for_parts else read_sumps(connection, on.number)
-    cans = oil_at_hand(items, coming) if sumps else []
+    lines = packed(shortages(list(statuses.values()), within), known, spare_rules(connection))
+    sumps = [
+        sump for on in machines if not on.for_parts for sump in read_sumps(connection, on.number)
+    ]
+    coming = [one for on in machines for one in read_on_order(connection, on.number)]
+    cans = oil_at_hand(loose.values(), coming) if sumps else []
     fluid = oil_to_buy(sumps, sizes, at_hand=cans)
     oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), known)
-    unseen = to_measure(filter(within, items))
+    unseen = to_measure(filter(within, joints))
     if ask.supplier:
         begins = ask.supplier.casefold()
         lines = [line for line in lines if line.supplier.casefold().startswith(begins)]
         oil = [line for line in oil if line.supplier.casefold().startswith(begins)]
         unseen = []
     return ShoppingList(
-        on.name,
+        " and ".join(on.name for on in machines),
         tuple(lines),
         tuple(unseen),
         tuple(oil),
@@ -227,7 +238,7 @@ def budget(context: Context) -> Budget:
     """
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        listed = draw_up(connection, on, WhatToBuy())
+        listed = draw_up(connection, [on], WhatToBuy())
         to_come = [(line.what, line.price_hundredths) for line in listed.lines]
         to_come += [(line.text, line.price) for line in listed.oil]
         return budget_of(

@@ -2,16 +2,15 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.handbook.cautions import cautions_for
 from stores.model.items import lies_in
 from stores.model.ledger import ActKind, record
 from stores.model.snags import NOTED, SORTS, Snag
-from stores.planning.survey import SURVEY, Part, answered
 from stores.storage import Writer
-from stores.storage.figures import read_readings, step_row
+from stores.storage.figures import step_row
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
 from stores.storage.snags import ClearingRow, EvidenceRow, SnagRow, next_snag, read_snags, snag_row
@@ -29,13 +28,11 @@ __all__ = [
     "SnagCleared",
     "SnagRecorded",
     "Snags",
-    "Survey",
     "clear_snag",
     "record_snag",
     "show_snag",
     "snags",
     "sort_named",
-    "survey",
 ]
 
 _POINTS = re.compile(r"\d{1,6}(?:\.\d{1,4})?|[A-Za-z]\d{3}[A-Za-z]")
@@ -132,21 +129,6 @@ class Snags:
 
     machine: str
     snags: tuple[Snag, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Survey:
-    """What to look at before a machine is taken apart; which measurements are taken; its snags."""
-
-    machine: str
-    readings: dict[str, bool]
-    snags: tuple[Snag, ...]
-    parts: tuple[Part, ...] = field(default=SURVEY, repr=False)
-
-    @property
-    def open(self) -> int:
-        """How many of its snags are open."""
-        return sum(snag.open for snag in self.snags)
 
 
 def sort_named(typed: str) -> str:
@@ -294,15 +276,6 @@ def snags(context: Context, ask: ListSnags) -> Snags:
             if (ask.everything or snag.open) and lies_in(snag.assembly, ask.assembly)
         ),
     )
-
-
-def survey(context: Context) -> Survey:
-    """Return what to look at before a machine is taken apart, and what is on record of it."""
-    with context.reading() as connection:
-        machine = machine_named(connection, context.machine)
-        listed = read_snags(connection, machine.number)
-        subjects = {each.subject for each in read_readings(connection, machine.number)}
-    return Survey(machine.name, answered(subjects), tuple(listed))
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,10 @@ SUBJECTS = (
     "refit",
     "snags",
     "strip",
+    "survey",
+    "stock",
     "stuck",
+    "work_units",
 )
 """The modules of this room that have refusals and hints."""
 
@@ -62,9 +65,10 @@ class Line(NamedTuple):
 
 
 class Lines(NamedTuple):
-    """Lines that are indented each in its own way."""
+    """Lines that are indented each in its own way; ``sources`` are shown last, named or in full."""
 
     lines: Sequence[Line]
+    sources: Sequence[str] = ()
 
 
 class Listing(NamedTuple):

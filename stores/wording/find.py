@@ -161,8 +161,8 @@ def _rule(rule: "LengthRule") -> str:
 def _step(item: "FoundItem", *, named: bool) -> list[Line]:
     text = f"Step {item.step}  {item.assembly}: {item.part}, off {day_words(item.date)}"
     if not item.step:
-        text = "Loose: unknown origin, or spares"
-    lines = [Line(text + (f"  [{item.machine}]" if named else ""), "", "        ")]
+        text = "Loose: of unknown origin" if item.machine else "In the workshop's stock"
+    lines = [Line(text + (f"  [{item.machine}]" if named and item.machine else ""), "", "        ")]
     if item.note:
         lines.append(Line(f"note: {item.note}", "  ", "  "))
     if item.hazard:

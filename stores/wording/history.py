@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.model.record import ActLine, Machine
 from stores.planning.counts import MatterKind
-from stores.text import counted, day_words, many, plural
+from stores.text import counted, day_words, join, many, plural
 from stores.wording import Line, Lines, Listing, Said
 
 if TYPE_CHECKING:
@@ -103,8 +103,11 @@ _KNOWN_AS = {"reverse": "undo", "return": "back"}
 def machine_added(reply: "MachineAdded") -> Said:
     """Return that a machine was added, and what comes next."""
     kept = ", kept for parts" if reply.for_parts else ""
+    lines = [f"Machine {reply.machine} added to {reply.stores}{kept}."]
+    if reply.kinds:
+        lines.append(f"Kind: {join(reply.kinds)}")
     return Said(
-        (f"Machine {reply.machine} added to {reply.stores}{kept}.",),
+        lines,
         ('Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...',),
     )
 

@@ -36,7 +36,7 @@ def copied(reply: "Copied") -> Lines:
         plural(reply.pictures, "picture", marks=True) + _megabytes(reply),
     ]
     if reply.templates:
-        holds.append(plural(reply.templates, "label file of your own", "label files of your own"))
+        holds.append(plural(reply.templates, "template of your own", "templates of your own"))
     where = reply.to.with_name(f"{reply.to.stem}.pictures")
     lines = [
         Line(f"Copied to {reply.to}", whole=True),

@@ -38,6 +38,7 @@ __all__ = [
     "scrapped",
     "stowed",
     "throw_out",
+    "to_throw_out",
 ]
 
 
@@ -112,8 +113,16 @@ def recovered(reply: "PiecesRecovered") -> Said:
 
 def scrapped(reply: "PiecesScrapped") -> Said:
     """Return what was thrown out, and of what one was kept."""
+    return _thrown_out(reply, "scrapped")
+
+
+def to_throw_out(reply: "PiecesScrapped") -> Said:
+    """Return what would be thrown out, for the question whether it is to be."""
+    return _thrown_out(reply, "to throw out")
+
+
+def _thrown_out(reply: "PiecesScrapped", where: str) -> Said:
     kept = f"Kept as a pattern until the new one fits, one of {', '.join(reply.patterns)}"
-    where = "to throw out" if reply.trial else "scrapped"
     return Said(_taken(reply, where).lines, (kept,) if reply.patterns else ())
 
 

@@ -39,6 +39,7 @@ REFUSALS = {
     "not a sum of money": "not a sum of money: {typed!r}; write it as 4.20",
     "sum too large": "{typed} is more than can be kept: at most {most}",
     "not a currency": "a currency is three letters, such as EUR, not {typed!r}",
+    "an assembly is of one machine": "an assembly is of one machine: leave --all-machines out",
     "nothing came off there": "no assembly {assembly!r}: nothing came off one of that name",
     "what does it cost": "say what it costs: {hint}",
     "a price is of a pack": "a price is of a pack: leave the count out, and say --pack 50",

@@ -500,7 +500,10 @@ class TestNewcomer:
         said = clutch.refused("undo", "act", "2")
         assert "later work depends on it: act 4 of " in said
         assert said.index("act 4 of ") < said.index("act 3 of ")
-        assert "Undo that first, the newest first: stores undo act 4; or put right" in said
+        assert said.endswith(
+            "Undo that first, the newest first: stores undo act 4; "
+            "or put right what was written wrong: stores correct step 1\n"
+        )
 
     def test_a_count_is_never_read_into_a_size(self, bench: Bench) -> None:
         assert "1 off 5/16 BSF nut" in bench("strip", "Frame", "footrest", "1 off 5/16 BSF nut")

@@ -190,7 +190,7 @@ def test_a_copy_prints_on_stock_of_ones_own(shelved: Bench, tmp_path: Path) -> N
     shelved("labels", "A001N", "--stock", "mine", "-o", str(path))
     (tmp_path / "stick").mkdir()
     said = shelved("copy", str(tmp_path / "stick" / "orrick.db"))
-    assert "1 label file of your own." in " ".join(said.split())
+    assert "1 template of your own." in " ".join(said.split())
     copied = Bench(tmp_path / "stick" / "orrick.db")
     copied("labels", "A001N", "--stock", "mine", "-o", str(tmp_path / "again.pdf"))
     assert words(tmp_path / "again.pdf") == words(path)

@@ -74,7 +74,7 @@ def test_the_plan_chases_it_for_the_day_promised(joints: Bench) -> None:
     joints("order", "with", "Hollin", "--list", "--promised", "2027-01-15")
     waits = " ".join(words for step in joints.json("plan")["steps"] for words in step["waits_for"])
     assert "on order from Hollin" in waits
-    assert "15 Jan 2027" in waits
+    assert "promised 15 Jan 2027" in waits
     assert "buy" not in waits
 
 

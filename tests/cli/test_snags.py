@@ -1,12 +1,7 @@
-"""The survey and its snags: recorded, shown where they matter, cleared, undone."""
+"""Snags: recorded, shown where they matter, cleared, undone."""
 
-from pathlib import Path
-
-import pdfplumber
 import pytest
 from conftest import Bench
-
-from stores.planning.survey import SURVEY
 
 
 @pytest.fixture
@@ -53,23 +48,3 @@ def test_it_holds_up_its_step_until_it_is_cleared(surveyed: Bench) -> None:
 def test_a_number_is_never_given_twice(surveyed: Bench) -> None:
     surveyed("undo")
     assert "Snag 4" in surveyed("snag", "machine", "worn", "kickstart splines")
-
-
-def test_the_sheet_asks_all_of_it_and_shows_what_is_on_record(
-    surveyed: Bench, tmp_path: Path
-) -> None:
-    path = tmp_path / "survey.pdf"
-    surveyed("survey", "--pdf", str(path))
-    with pdfplumber.open(path) as pdf:
-        words = " ".join(" ".join(page.extract_text().split()) for page in pdf.pages)
-    for part in SURVEY:
-        for look in part.looks:
-            assert look.text[:40] in words
-    assert "leak: weeps at the bottom, left" in words
-    assert "Orrick Plover" in words
-
-
-def test_a_reading_answers_its_question(bench: Bench) -> None:
-    assert bench.json("survey")["readings"]["compression"] is False
-    bench("reading", "compression", "68 psi")
-    assert bench.json("survey")["readings"]["compression"] is True

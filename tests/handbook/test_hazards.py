@@ -27,6 +27,17 @@ HAZARDS = [
     ("handlebar", "second person"),
     ("rear wheel", "second person"),
     ("lifting eye bolt", "rated parts"),
+    ("new brake fluid", "never from an old opened tin"),
+    ("DOT 4", "never from an old opened tin"),
+    ("two-pack black", "air-fed hood"),
+    ("cellulose thinners", "lidded metal bin"),
+    ("chlorinated brake cleaner", "never before welding"),
+    ("medium threadlocker", "allergic"),
+    ("argon", "never in a pit"),
+    ("oxy-acetylene", "flashback arrestors"),
+    ("cutting disc", "past its date"),
+    ("boiled linseed oil", "heat by themselves"),
+    ("caustic soda", "never with aluminium"),
 ]
 
 

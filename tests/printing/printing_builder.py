@@ -32,9 +32,9 @@ def item(
 ) -> Item:
     about = Description(text, kind)
     holding = Holding(quantity, bag, PlaceKind.BAG, condition)
-    made = Item(
-        line, line, off or step(), about, quantity, about, quantity, "", position, text, (holding,)
-    )
+    of = off or step()
+    number = line + 1000 * of.number
+    made = Item(number, line, of, about, quantity, about, quantity, "", position, text, (holding,))
     return replace(made, **more)
 
 

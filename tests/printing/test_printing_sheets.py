@@ -73,7 +73,7 @@ def lines_to_buy() -> list[Shortage]:
         ),
         item(1, "M5 x 25 hex bolt", 2, off=step(0, ""), number=999, condition=Condition.NEW),
     ]
-    return shortages(items)
+    return shortages([status_of(items)])
 
 
 # --- the checklist ---
@@ -288,7 +288,7 @@ def test_nothing_to_buy_is_said(tmp_path: Path) -> None:
 @settings(max_examples=40, deadline=None)
 @given(any_items())
 def test_no_shopping_list_overlaps_or_leaves_its_page(items: list[Item]) -> None:
-    lines = shortages(items)
+    lines = shortages([status_of(items)])
     pages = layout_shopping(
         ShoppingList(lines=tuple(lines)), measure, title="Shopping list " * 30, date="25 Nov 2026"
     )

@@ -1053,7 +1053,7 @@ class Shown:
             found[machine, "links"] = self.unordered(
                 machine,
                 [
-                    (f"step {a}", f"step {b}", link.because)
+                    (f"step {a}", f"step {b}", link.because, link.reason)
                     for link in status.derived.links
                     for a, b in [(link.first, link.then)]
                 ],

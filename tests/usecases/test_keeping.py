@@ -23,7 +23,6 @@ from stores.usecases.keeping import (
     not_in_text,
     reload,
 )
-from stores.usecases.labels import template_folder
 from stores.usecases.pictures import (
     ListPictures,
     TakePictures,
@@ -32,6 +31,7 @@ from stores.usecases.pictures import (
     take_pictures,
 )
 from stores.usecases.strip import Strip, strip
+from stores.usecases.templates import template_folder
 
 
 @pytest.fixture
@@ -65,7 +65,9 @@ def pictured(stripped: Context, tmp_path: Path) -> Context:
     (own / "layouts").mkdir(parents=True)
     (own / "mine.toml").write_text("stock")
     (own / "layouts" / "bag.toml").write_text("layout")
-    (own / "a letter.txt").write_text("no label")
+    (own / "surveys").mkdir()
+    (own / "surveys" / "pump.txt").write_text("survey")
+    (own / "a letter.odt").write_text("no label")
     return stripped
 
 
@@ -86,7 +88,7 @@ def test_a_copy_has_the_pictures_and_ones_own_labels_where_they_are_looked_for(
     reply = copy(pictured, Copy(to), lambda *said: told.append(said))
     assert told == [("copy", done, 3) for done in (1, 2, 3)]
     kept = files(picture_folder(pictured.store))
-    assert (reply.machines, reply.pictures, reply.templates) == (1, 3, 2)
+    assert (reply.machines, reply.pictures, reply.templates) == (1, 3, 3)
     assert reply.picture_bytes == sum(map(len, kept.values()))
     assert not reply.left_out
     assert not reply.faults
@@ -100,9 +102,9 @@ def test_a_copy_has_the_pictures_and_ones_own_labels_where_they_are_looked_for(
         assert files(picture_folder(store)) == kept
         checked = audit(again)
         assert (checked.faults, checked.pictures) == ((), 3)
-        own = template_folder(store)
+        own = template_folder(store.name)
         assert own
-        assert set(files(own)) == {"mine.toml", "layouts/bag.toml"}
+        assert set(files(own)) == {"mine.toml", "layouts/bag.toml", "surveys/pump.txt"}
 
 
 def test_a_copy_takes_pictures_and_labels_from_where_they_are_said_to_be(
@@ -112,7 +114,7 @@ def test_a_copy_takes_pictures_and_labels_from_where_they_are_said_to_be(
     (tmp_path / "asked.templates").rename(tmp_path / "own")
     to = tmp_path / "copy.db"
     reply = copy(pictured, Copy(to, str(tmp_path / "elsewhere"), str(tmp_path / "own")))
-    assert (reply.pictures, reply.templates, reply.left_out) == (3, 2, ())
+    assert (reply.pictures, reply.templates, reply.left_out) == (3, 3, ())
 
 
 def test_a_copy_names_the_pictures_that_it_lacks(pictured: Context, tmp_path: Path) -> None:

@@ -170,15 +170,15 @@ def test_one_supplier_only(joints: Context) -> None:
     assert (listed.measure_first, listed.oil) == ((), ())
 
 
-def test_what_is_on_order_serves_the_first_step_whatever_is_asked_for(joints: Context) -> None:
-    """By hand: 2 nuts short in the clutch (step 1), 3 in the gearbox (step 2), 3 on order: 2 of
-    them are the clutch's, 1 the gearbox's, which is short of 2, in a pack of 4."""
-    place_order(joints, PlaceOrder("Hollin", ["3 M8 nyloc nut"]))
-    line = nuts(joints, "Engine/Gearbox")
-    assert (line.on_order, line.quantity, line.to_spare) == (1, 4, 2)
-    clutch = shopping(joints, WhatToBuy("Engine/Clutch")).lines
-    assert NUT not in [line.what for line in clutch]
-    assert (nuts(joints).on_order, nuts(joints).quantity) == (3, 4)
+def test_what_is_on_order_serves_what_goes_on_first_whatever_is_asked_for(joints: Context) -> None:
+    """By hand: 2 nuts short in the clutch (step 1), 3 in the gearbox (step 2), which goes on first;
+    4 on order: 3 of them are the gearbox's, 1 the clutch's, which is short of 1, in a pack of 4."""
+    place_order(joints, PlaceOrder("Hollin", ["4 M8 nyloc nut"]))
+    line = nuts(joints, "Engine/Clutch")
+    assert (line.on_order, line.quantity, line.to_spare) == (1, 4, 3)
+    gearbox = shopping(joints, WhatToBuy("Engine/Gearbox")).lines
+    assert NUT not in [line.what for line in gearbox]
+    assert (nuts(joints).on_order, nuts(joints).quantity) == (4, 4)
 
 
 def test_not_before_it_is_measured(joints: Context) -> None:

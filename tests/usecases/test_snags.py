@@ -15,7 +15,6 @@ from stores.usecases.snags import (
     record_snag,
     show_snag,
     snags,
-    survey,
 )
 from stores.usecases.strip import Strip, strip
 
@@ -87,10 +86,3 @@ def test_what_is_not_there_is_refused_with_what_would_help(clutch: Context) -> N
 
 def _recorded(context: Context) -> int:
     return record_snag(context, RecordSnag("machine", "leak", "somewhere")).snag
-
-
-def test_the_survey_shows_what_is_on_record(clutch: Context) -> None:
-    assert not any(survey(clutch).readings.values())
-    record_snag(clutch, RecordSnag("machine", "noted", "matching numbers"))
-    seen = survey(clutch)
-    assert (len(seen.snags), seen.open) == (1, 0)

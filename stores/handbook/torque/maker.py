@@ -215,7 +215,15 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
     )  # fmt: skip
 
 
-_INTO = re.compile(r"(?i)\s(?:in|into)\s+((?:cast |wrought |grey |mild )?[a-z]+)(?=\s|$)")
+_DEEP = r"\d[\d.,/ ]*\s?(?:mm|in|\")"
+_INTO = re.compile(
+    r"(?i)\s(?:in|into)\s+(?P<metal>(?:cast |wrought |grey |mild )?[a-z]+)"
+    rf"(?:[\s,]+(?:by |with )?(?P<deep>{_DEEP})(?:\s+(?:deep|engaged|of thread|thread))?)?"
+    r"(?=[\s,]|$)"
+)
+_ENGAGED = re.compile(
+    rf"(?i)\s(?P<deep>{_DEEP})\s+(?:deep|engaged|of thread|thread|in the hole)(?=[\s,]|$)"
+)
 
 # What goes by another rule or by its maker alone, whatever its thread.
 _ELSEWHERE = (
@@ -245,19 +253,25 @@ def goes_elsewhere(text: str) -> str:
     return ""
 
 
-def split_into(text: str) -> tuple[str, str]:
-    """Return ``M6 8.8 in aluminium oiled`` without the metal it goes into, and the metal.
+def split_into(text: str) -> tuple[str, str, str]:
+    """Return ``M6 8.8 in aluminium 8 mm oiled`` without the metal it goes into and the length of
+    thread in it; the metal; and that length as typed. Each is empty where it is not said.
 
     >>> split_into("M6 8.8 in aluminium oiled")
-    ('M6 8.8 oiled', 'cast aluminium')
+    ('M6 8.8 oiled', 'cast aluminium', '')
+    >>> split_into("M6 8.8 oiled into aluminium, 8 mm of thread")
+    ('M6 8.8 oiled', 'cast aluminium', '8 mm')
     """
     for found in _INTO.finditer(text):
         try:
-            metal = material(found[1])
+            metal = material(found["metal"])
         except BadValue:
             continue
-        return f"{text[: found.start()]}{text[found.end() :]}", metal.name
-    return text, ""
+        rest, deep = f"{text[: found.start()]}{text[found.end() :]}", found["deep"] or ""
+        if not deep and (said := _ENGAGED.search(rest)):
+            rest, deep = f"{rest[: said.start()]}{rest[said.end() :]}", said["deep"]
+        return rest, metal.name, deep
+    return text, "", ""
 
 
 def read_maker(text: str, state: str = "", source: str = "") -> "MakerFigure":

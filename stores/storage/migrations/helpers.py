@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import sqlalchemy as sa
 from alembic import op
 
-__all__ = ["key", "link", "refuse_change", "whole", "words"]
+__all__ = ["allow_change", "key", "link", "refuse_change", "whole", "words"]
 
 
 def key(name: str = "id") -> sa.Column[int]:
@@ -50,3 +50,14 @@ def refuse_change(tables: Sequence[str]) -> None:
             f"CREATE TRIGGER {table}_no_change BEFORE UPDATE OR DELETE OR TRUNCATE ON {table} "
             "FOR EACH STATEMENT EXECUTE FUNCTION stores_refuse_change()"
         )
+
+
+def allow_change(tables: Sequence[str]) -> None:
+    """Let these tables be changed until `refuse_change` is said of them again."""
+    sqlite = op.get_bind().dialect.name == "sqlite"
+    for table in tables:
+        if sqlite:
+            for deed in ("replace", "update", "delete"):
+                op.execute(f"DROP TRIGGER IF EXISTS {table}_no_{deed}")
+        else:
+            op.execute(f"DROP TRIGGER IF EXISTS {table}_no_change ON {table}")

@@ -1,0 +1,156 @@
+"""Consumables: the kinds, how an amount is said, how long it keeps, and how much a job takes.
+
+`kind_named` and `read_amount` read what a person types, `usable_until` counts the life in store,
+`cautions_of` says what a kind can do to somebody. The rules are pure arithmetic, each with its
+source, its limits and what it assumed: sealant and threadlocker (`joints`), grease (`grease`),
+paint (`paint`), baths and acids (`baths`), sheets and lengths (`cutting`), welding (`welding`) and
+wire (`wiring`).
+"""
+
+from stores.handbook.consumables.baths import (
+    Dilution,
+    acid_to_water,
+    citric_acid,
+    citric_acid_by_mass,
+    dilute,
+    electrolyte_at_25,
+    tank_with_part,
+    water_into_electrolyte,
+)
+from stores.handbook.consumables.cutting import (
+    Cutting,
+    blanks_from_sheet,
+    cut_lengths,
+    heat_shrink,
+    runs,
+    sheets_for_blanks,
+    shrink_ratio,
+)
+from stores.handbook.consumables.grease import (
+    first_fill,
+    free_space,
+    free_space_by_mass,
+    replenish,
+)
+from stores.handbook.consumables.hazards import (
+    cautions_of,
+)
+from stores.handbook.consumables.joints import (
+    bead,
+    bead_length,
+    film,
+    flank_gap,
+    retaining,
+    square_joint,
+    square_joint_length,
+    thread_gap,
+    threadlocker,
+    threadlocker_allowance,
+)
+from stores.handbook.consumables.keeping import (
+    Quarter,
+    RubberLife,
+    Until,
+    read_quarter,
+    rubber_in_store,
+    usable_until,
+    whole_packs,
+)
+from stores.handbook.consumables.kinds import (
+    Consumable,
+    consumables,
+    kind_by_key,
+    kind_named,
+    kinds_said,
+)
+from stores.handbook.consumables.paint import (
+    LOSSES,
+    Parts,
+    mix,
+    paint_to_buy,
+    practical_rate,
+    read_parts,
+    spreading_rate,
+    thinned_solids,
+    wet_film,
+)
+from stores.handbook.consumables.reading import (
+    Amount,
+    read_amount,
+)
+from stores.handbook.consumables.welding import (
+    EFFICIENCIES,
+    filler,
+    fillet,
+    gas_minutes,
+)
+from stores.handbook.consumables.wiring import (
+    Wire,
+    voltage_drop,
+    wire_of_strands,
+    wires,
+)
+
+__all__ = [
+    "EFFICIENCIES",
+    "LOSSES",
+    "Amount",
+    "Consumable",
+    "Cutting",
+    "Dilution",
+    "Parts",
+    "Quarter",
+    "RubberLife",
+    "Until",
+    "Wire",
+    "acid_to_water",
+    "bead",
+    "bead_length",
+    "blanks_from_sheet",
+    "cautions_of",
+    "citric_acid",
+    "citric_acid_by_mass",
+    "consumables",
+    "cut_lengths",
+    "dilute",
+    "electrolyte_at_25",
+    "filler",
+    "fillet",
+    "film",
+    "first_fill",
+    "flank_gap",
+    "free_space",
+    "free_space_by_mass",
+    "gas_minutes",
+    "heat_shrink",
+    "kind_by_key",
+    "kind_named",
+    "kinds_said",
+    "mix",
+    "paint_to_buy",
+    "practical_rate",
+    "read_amount",
+    "read_parts",
+    "read_quarter",
+    "replenish",
+    "retaining",
+    "rubber_in_store",
+    "runs",
+    "sheets_for_blanks",
+    "shrink_ratio",
+    "spreading_rate",
+    "square_joint",
+    "square_joint_length",
+    "tank_with_part",
+    "thinned_solids",
+    "thread_gap",
+    "threadlocker",
+    "threadlocker_allowance",
+    "usable_until",
+    "voltage_drop",
+    "water_into_electrolyte",
+    "wet_film",
+    "whole_packs",
+    "wire_of_strands",
+    "wires",
+]

@@ -1,0 +1,115 @@
+"""What is known of the workshop's stock beside what and where it is."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+__all__ = ["UNITS", "LowMark", "Need", "StockFacts", "Use", "counted_in", "name_alone", "so_much"]
+
+UNITS = ("", "ml", "g", "mm", "cm2")
+"""In what loose items are counted; empty for pieces. Quantities are whole numbers of these."""
+
+_LARGER = {"ml": ("l", 1000), "g": ("kg", 1000), "mm": ("m", 1000), "cm2": ("m2", 10_000)}
+
+
+def so_much(quantity: int, unit: str) -> str:
+    """Say a quantity as a person would, exactly: the larger unit where it takes no more digits.
+
+    >>> so_much(340, "ml"), so_much(2500, "ml"), so_much(20_000, "mm"), so_much(3, "")
+    ('340 ml', '2.5 l', '20 m', '3')
+    >>> so_much(1234, "mm")
+    '1234 mm'
+    """
+    if not unit:
+        return f"{quantity:,}"
+    larger, of = _LARGER[unit]
+    if quantity >= of and quantity * 100 % of == 0:
+        return f"{quantity / of:g} {larger}"
+    return f"{quantity} {unit}"
+
+
+def counted_in(unit: str, name: str) -> str:
+    """Return the description of what is counted in a unit, so that a count before it reads right:
+    340 ``ml of flange sealant``.
+
+    >>> counted_in("ml", "flange sealant"), counted_in("", "nitrile gloves")
+    ('ml of flange sealant', 'nitrile gloves')
+    """
+    return f"{unit} of {name}" if unit else name
+
+
+def name_alone(unit: str, text: str) -> str:
+    """Return the name in such a description."""
+    return text.removeprefix(f"{unit} of ") if unit else text
+
+
+@dataclass(frozen=True, slots=True)
+class StockFacts:
+    """What is known of a pack. ``pack`` is what a full one holds, in the item's unit, 0 for not
+    known. ``opened`` and ``made`` are days, ``use_by`` the last day it is good, as printed on it.
+    ``kind`` is the key of its kind in the handbook's table of consumables, empty for none.
+    """
+
+    kind: str = ""
+    pack: int = 0
+    made: date | None = None
+    opened: date | None = None
+    use_by: date | None = None
+    batch: str = ""
+    hazard: str = ""
+    keeping: str = ""
+    note: str = ""
+
+    @classmethod
+    def of(cls, said: Mapping[str, str]) -> "StockFacts":
+        """Read what was said, by name; what is empty was taken back."""
+
+        def day(name: str) -> date | None:
+            return date.fromisoformat(said[name]) if said.get(name) else None
+
+        return cls(
+            said.get("kind", ""),
+            int(said.get("pack") or 0),
+            day("made"),
+            day("opened"),
+            day("use by"),
+            said.get("batch", ""),
+            said.get("hazard", ""),
+            said.get("keeping", ""),
+            said.get("note", ""),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class LowMark:
+    """The least that the workshop wants to hold of a thing, by its specification."""
+
+    text: str
+    unit: str
+    least: int
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """So much of a consumable that a step will use up; ``basis`` is how that was worked out."""
+
+    machine: str
+    step: int
+    part: str
+    text: str
+    unit: str
+    quantity: int
+    basis: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """So much of a loose item (its number) that went to a machine, and to a step if not 0."""
+
+    item: int
+    machine: str
+    step: int
+    quantity: int
+    what: str
+    basis: str
+    date: str

@@ -1,0 +1,281 @@
+"""The workshop's stock: what is known of a pack, low marks, what is reserved, wanted and used."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any
+
+from sqlalchemy import Connection, select
+from sqlmodel import Field, SQLModel, col
+
+from stores.model.stock import LowMark, Need, StockFacts, Use
+from stores.planning.sharing import Reserved
+from stores.storage.acts import standing
+from stores.storage.balances import of_numbers
+from stores.storage.corrections import MACHINES, STEPS
+from stores.storage.tables import ActRow, DescriptionRow
+from stores.text import local_day
+
+__all__ = [
+    "LowMarkRow",
+    "Reservation",
+    "ReservationRow",
+    "StockFactRow",
+    "StockNeedRow",
+    "StockUseRow",
+    "low_marks",
+    "read_facts",
+    "read_needs",
+    "read_reservations",
+    "read_reserved",
+    "read_uses",
+]
+
+
+class StockFactRow(SQLModel, table=True):
+    """One thing known of a loose item: its pack, when it was opened, use by, batch number. Of a
+    name; the newest standing word counts, an empty one takes it back."""
+
+    __tablename__ = "stock_fact"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    name: str
+    value: str = ""
+
+
+class LowMarkRow(SQLModel, table=True):
+    """The least that the workshop wants to hold of a thing; 0 for no such wish."""
+
+    __tablename__ = "low_mark"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    description_id: int = Field(foreign_key="description.id")
+    unit: str = ""
+    least: int
+
+
+class ReservationRow(SQLModel, table=True):
+    """So many of a loose item that are kept for a machine, or for one step of it; 0 lets them go.
+    The newest standing word of an item, machine and step counts."""
+
+    __tablename__ = "reservation"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    machine_id: int = Field(foreign_key="machine.id")
+    step_id: int | None = Field(default=None, foreign_key="step.id")
+    quantity: int
+
+
+class StockNeedRow(SQLModel, table=True):
+    """So much of a consumable that a step, or one item of it, will use up, as a person said, and
+    how that was worked out. The newest standing word of a step, an item and a thing counts; 0
+    leaves it to the rule again."""
+
+    __tablename__ = "stock_need"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    step_id: int = Field(foreign_key="step.id")
+    item_id: int | None = Field(default=None, foreign_key="item.id")
+    description_id: int = Field(foreign_key="description.id")
+    unit: str = ""
+    quantity: int
+    basis: str = ""
+
+
+class StockUseRow(SQLModel, table=True):
+    """So much of a loose item that went to a machine or a step, on what and by which rule."""
+
+    __tablename__ = "stock_use"
+
+    id: int | None = Field(default=None, primary_key=True)
+    act_id: int = Field(foreign_key="act.id")
+    item_id: int = Field(foreign_key="item.id")
+    machine_id: int | None = Field(default=None, foreign_key="machine.id")
+    step_id: int | None = Field(default=None, foreign_key="step.id")
+    quantity: int
+    what: str = ""
+    basis: str = ""
+
+
+def read_facts(
+    connection: Connection, items: Collection[int] | None = None
+) -> dict[int, StockFacts]:
+    """Return what is known of loose items, by number; of these, or of all."""
+    row = StockFactRow
+    statement: Any = select(
+        col(row.id), col(row.act_id), col(row.item_id), col(row.name), col(row.value)
+    ).order_by(col(row.id))
+    if items is not None:
+        statement = statement.where(col(row.item_id).in_(sorted(items)))
+    said: dict[int, dict[str, str]] = {}
+    for each in standing(connection, statement):
+        said.setdefault(each.item_id, {})[each.name] = each.value
+    return {number: StockFacts.of(facts) for number, facts in said.items()}
+
+
+def low_marks(connection: Connection) -> list[LowMark]:
+    """Return the least that is to be held, of each thing of which that was said."""
+    row = LowMarkRow
+    found: dict[tuple[str, str], int] = {}
+    for each in standing(
+        connection,
+        select(col(row.act_id), col(row.unit), col(row.least), col(DescriptionRow.text))
+        .join(DescriptionRow, col(DescriptionRow.id) == col(row.description_id))
+        .order_by(col(row.id)),
+    ):
+        found[each.text, each.unit] = each.least
+    return [LowMark(text, unit, least) for (text, unit), least in found.items() if least]
+
+
+@dataclass(frozen=True, slots=True)
+class Reservation:
+    """What a person keeps for a machine or a step: ``quantity`` as said, ``left`` of it not drawn
+    yet."""
+
+    item: int
+    machine: str
+    step: int
+    quantity: int
+    left: int
+    date: str = ""
+
+
+def read_reservations(connection: Connection) -> list[Reservation]:
+    """Return what is reserved, with what is left of it."""
+    row, used = ReservationRow, StockUseRow
+    newest: dict[tuple[int, int, int | None], Any] = {}
+    for each in standing(
+        connection,
+        select(
+            col(row.act_id),
+            col(row.item_id),
+            col(row.machine_id),
+            col(row.step_id),
+            col(row.quantity),
+            MACHINES.c.name,
+            STEPS.c.number,
+            col(ActRow.happened_at),
+        )
+        .select_from(row)
+        .join(MACHINES, MACHINES.c.id == col(row.machine_id))
+        .join(ActRow, col(ActRow.id) == col(row.act_id))
+        .join(STEPS, STEPS.c.id == col(row.step_id), isouter=True)
+        .order_by(col(row.id)),
+    ):
+        newest[each.item_id, each.machine_id, each.step_id] = each
+    if not newest:
+        return []
+    drawn = standing(
+        connection,
+        select(
+            col(used.act_id),
+            col(used.item_id),
+            col(used.machine_id),
+            col(used.step_id),
+            col(used.quantity),
+        ),
+    )
+    left = {key: each.quantity for key, each in newest.items()}
+    for use in drawn:
+        todo = use.quantity
+        for key in (
+            (use.item_id, use.machine_id, use.step_id),
+            (use.item_id, use.machine_id, None),
+        ):
+            if key in newest and use.act_id > newest[key].act_id and todo:
+                some = min(todo, left[key])
+                left[key] -= some
+                todo -= some
+            if use.step_id is None:
+                break
+    return [
+        Reservation(
+            item, each.name, each.number or 0, each.quantity, left[item, machine, step],
+            local_day(each.happened_at),
+        )
+        for (item, machine, step), each in newest.items()
+        if each.quantity
+    ]  # fmt: skip
+
+
+def read_reserved(connection: Connection) -> tuple[Reserved, ...]:
+    """Return what is left of each reservation, as it is shared out."""
+    return tuple(
+        Reserved(one.item, one.machine, one.step, one.left)
+        for one in read_reservations(connection)
+        if one.left
+    )
+
+
+def read_needs(connection: Connection, machine: int | None = None) -> list[Need]:
+    """Return what the steps of a machine, or of all, will use up, as it was said last."""
+    row = StockNeedRow
+    statement: Any = (
+        select(
+            col(row.act_id),
+            col(row.step_id),
+            col(row.unit),
+            col(row.quantity),
+            col(row.basis),
+            col(DescriptionRow.text),
+            STEPS.c.number,
+            STEPS.c.part,
+            STEPS.c.act_id.label("step_act"),
+            MACHINES.c.name,
+        )
+        .select_from(row)
+        .join(DescriptionRow, col(DescriptionRow.id) == col(row.description_id))
+        .join(STEPS, STEPS.c.id == col(row.step_id))
+        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
+        .order_by(col(row.id))
+    )
+    if machine is not None:
+        statement = statement.where(STEPS.c.machine_id == machine)
+    newest: dict[tuple[int, str], Need] = {}
+    for each in standing(connection, statement):
+        newest[each.step_id, each.text] = Need(
+            each.name, each.number, each.part, each.text, each.unit, each.quantity, each.basis
+        )
+    return [need for need in newest.values() if need.quantity]
+
+
+def read_uses(connection: Connection, items: Collection[int] | None = None) -> list[Use]:
+    """Return what was used of loose items, the oldest first."""
+    row = StockUseRow
+    statement: Any = (
+        select(
+            col(row.act_id),
+            col(row.item_id),
+            col(row.quantity),
+            col(row.what),
+            col(row.basis),
+            MACHINES.c.name,
+            STEPS.c.number,
+            col(ActRow.happened_at),
+        )
+        .select_from(row)
+        .join(ActRow, col(ActRow.id) == col(row.act_id))
+        .join(MACHINES, MACHINES.c.id == col(row.machine_id), isouter=True)
+        .join(STEPS, STEPS.c.id == col(row.step_id), isouter=True)
+        .order_by(col(row.id))
+    )
+    rows = of_numbers(connection, statement, col(row.item_id), items)
+    return [
+        Use(
+            each.item_id, each.name or "", each.number or 0, each.quantity, each.what, each.basis,
+            local_day(each.happened_at),
+        )
+        for each in _standing_rows(connection, rows)
+    ]  # fmt: skip
+
+
+def _standing_rows(connection: Connection, rows: list[Any]) -> list[Any]:
+    from stores.storage.acts import reversed_acts
+
+    gone = reversed_acts(connection)
+    return [row for row in rows if row.act_id not in gone]

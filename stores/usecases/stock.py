@@ -1,0 +1,980 @@
+"""The workshop's own stock: what is entered, what is there, what is kept for whom, what is used.
+
+Stock is of no machine: a drawer of M6 bolts, a tin of old ones, half a tube of sealant. Each has a
+number of its own, ``0.7``, the same from every machine, and is in the ledger as everything else is;
+what is poured, weighed or cut is counted in whole millilitres, grams, millimetres or square
+centimetres.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from sqlalchemy import Connection
+
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
+from stores.handbook.benchline import read_line
+from stores.handbook.consumables import (
+    Amount,
+    Consumable,
+    cautions_of,
+    kind_by_key,
+    kinds_said,
+    read_amount,
+    usable_until,
+)
+from stores.handbook.fastener import Kind, parse, renew_always
+from stores.model.items import Item, agree, sized
+from stores.model.ledger import (
+    MAX_QUANTITY,
+    ActKind,
+    Condition,
+    Movement,
+    PlaceKind,
+    Spot,
+    record,
+)
+from stores.model.stock import StockFacts, counted_in, name_alone, so_much
+from stores.planning.sharing import Shares
+from stores.storage import Writer
+from stores.storage.figures import step_row
+from stores.storage.items import read_loose
+from stores.storage.machines import machine_named
+from stores.storage.search import items_like
+from stores.storage.stock import (
+    LowMarkRow,
+    ReservationRow,
+    StockFactRow,
+    StockUseRow,
+    low_marks,
+    read_facts,
+    read_reservations,
+)
+from stores.storage.tables import KeptSpareRow
+from stores.text import clean, fold, read_day
+from stores.text import today as today_is
+from stores.usecases.common import (
+    NOTE_LENGTH,
+    PiecesAt,
+    Whereabouts,
+    condition_named,
+    count_of,
+    firm_named,
+    from_hand,
+    maybe_condition,
+    pieces_of,
+    place_named,
+    refuse_beside,
+    select,
+)
+from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.rebuild import shares_now
+
+__all__ = [
+    "Enter",
+    "Entered",
+    "EnteredLine",
+    "KeepAtLeast",
+    "KeptAtLeast",
+    "LetGo",
+    "LookAtStock",
+    "Measured",
+    "NotePack",
+    "PackNoted",
+    "Promise",
+    "Reserve",
+    "ReservedFor",
+    "SayWhatIsLeft",
+    "Stock",
+    "StockLine",
+    "UseUp",
+    "UsedUp",
+    "enter",
+    "keep_at_least",
+    "note_pack",
+    "reserve",
+    "say_what_is_left",
+    "stock",
+    "use_up",
+]
+
+OUTCOMES = ("used", "spilt", "gone off")
+"""What becomes of what is taken from stock and goes on no joint."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackAsTyped:
+    """What is printed on a pack, as typed: days, ``pack`` an amount, ``batch`` a number."""
+
+    pack: str = ""
+    made: str = ""
+    opened: str = ""
+    use_by: str = ""
+    batch: str = ""
+    hazard: str = ""
+    keeping: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Enter(Ask):
+    """What the workshop has, or has bought for itself.
+
+    ``lines`` are as typed, a thing each: ``40 M6 plain washer``, ``half a 50 ml tube of flange
+    sealant``. ``to`` is the place of all; ``condition`` of fasteners is new, unless said. With a
+    ``supplier`` they were bought; else they were there. ``least`` of the first line is to be held.
+    """
+
+    lines: Sequence[str]
+    to: str = "bench"
+    condition: str | None = None
+    supplier: str = ""
+    least: str = ""
+    on_pack: PackAsTyped = field(default_factory=PackAsTyped)
+    new_place: bool = False
+    new_firm: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class EnteredLine:
+    """One thing entered: ``quantity`` in ``unit``, empty for pieces. ``estimated``: a share, or
+    "about". ``kind`` is the handbook's name for a consumable, empty for anything else."""
+
+    item: str
+    quantity: int
+    unit: str
+    text: str
+    condition: Condition
+    kind: str
+    pack: int
+    estimated: bool
+    usable_until: date | None
+    questions: tuple[str, ...]
+    hazards: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entered(Reply):
+    """What is in stock now, and where."""
+
+    lines: tuple[EnteredLine, ...]
+    place: Whereabouts
+    supplier: str
+    least: int
+
+
+@dataclass(frozen=True, slots=True)
+class LookAtStock:
+    """What is in stock; ``what`` narrows it down: a size (``M6``), a thing (``1/4 BSF x 3/4
+    hexagon``), a number (``0.7``), words of its name or place. ``sound``: new or inspected alone.
+    ``low``: what is below the least to be held, or past its date.
+    """
+
+    what: str = ""
+    sound: bool = False
+    low: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    """So many pieces that a joint gets, or that a person keeps for a machine or a step of it;
+    ``item`` is empty where it is kept."""
+
+    machine: str
+    step: int
+    item: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class StockLine:
+    """One thing in stock. ``free`` is given to no joint and kept for nobody.
+
+    ``usable_until`` is the last day it is good by its label or its kind, ``past`` whether that is
+    over; ``opened`` the day. ``length_um`` and ``thread`` are there to sort by.
+    """
+
+    item: str
+    text: str
+    name: str
+    unit: str
+    quantity: int
+    pack: int
+    places: tuple[PiecesAt, ...]
+    free: int
+    promised: tuple[Promise, ...]
+    kind: str
+    opened: date | None
+    usable_until: date | None
+    past: bool
+    batch: str
+    hazards: tuple[str, ...]
+    keeping: str
+    note: str
+    thread: str
+    length_um: int | None
+    formerly: str = ""
+
+    @property
+    def amount(self) -> str:
+        """How much it is, as a person says it."""
+        return so_much(self.quantity, self.unit)
+
+
+@dataclass(frozen=True, slots=True)
+class Low:
+    """A thing of which less is there than is to be held, in its unit."""
+
+    text: str
+    unit: str
+    least: int
+    there: int
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What is in stock, and what is low of it."""
+
+    asked: str
+    lines: tuple[StockLine, ...]
+    low: tuple[Low, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NotePack(Ask):
+    """What is known of a thing in stock, as typed; ``none`` takes a word back."""
+
+    what: str
+    on_pack: PackAsTyped = field(default_factory=PackAsTyped)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PackNoted(Reply):
+    """What is known of a thing in stock now."""
+
+    item: str
+    text: str
+    facts: StockFacts
+    usable_until: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class KeepAtLeast(Ask):
+    """The least of a thing that the workshop wants to hold, as typed; 0 for no such wish. ``what``
+    is a number in stock, or the thing itself, there or not."""
+
+    what: str
+    least: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeptAtLeast(Reply):
+    """The least of a thing to be held, and how much is there."""
+
+    text: str
+    unit: str
+    least: int
+    there: int
+
+
+@dataclass(frozen=True, slots=True)
+class Reserve(Ask):
+    """Pieces in stock that are kept for the machine, or for one ``step`` of it.
+
+    ``what`` is a number in stock, or a place: all that is in it, a kit. ``quantity`` is as typed,
+    None for all; ``let_go``: kept for it no longer.
+    """
+
+    what: str
+    quantity: str | None = None
+    step: int | None = None
+    let_go: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LetGo:
+    """So much of a thing in stock that is kept now, 0 for none."""
+
+    item: str
+    text: str
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReservedFor(Reply):
+    """What is kept for a machine, or for a step of it where ``step`` is not 0."""
+
+    machine: str
+    step: int
+    items: tuple[LetGo, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class UseUp(Ask):
+    """So much of a thing in stock that is used up, spilt or gone off; ``quantity`` as typed, None
+    for all of it. ``step`` is what it was used on, of the machine; None: on none in particular."""
+
+    what: str
+    quantity: str | None = None
+    outcome: str = "used"
+    step: int | None = None
+    why: str = ""
+    of: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsedUp(Reply):
+    """What was taken from stock, and what is left of it."""
+
+    item: str
+    text: str
+    unit: str
+    quantity: int
+    left: int
+    outcome: str
+    machine: str
+    step: int
+    part: str
+    below: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SayWhatIsLeft(Ask):
+    """What is left of a thing, weighed, dipped or judged by eye: ``about a third``, ``340 g``."""
+
+    what: str
+    left: str
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measured(Reply):
+    """What is left of a thing now, and what the record had before."""
+
+    item: str
+    text: str
+    unit: str
+    left: int
+    before: int
+    estimated: bool
+    why: str
+
+
+def enter(context: Context, ask: Enter) -> Entered:
+    """Enter things into the workshop's stock.
+
+    Raises:
+        BadValue, NotationError: a line that cannot be read, or no date.
+        Refused: nothing to enter; what only a strip-down's line may say.
+    """
+    lines = [_line_of(text) for text in ask.lines if text.strip()]
+    if not lines:
+        raise Refused("nothing to enter", hint=Hint("enter"))
+    facts = _facts_typed(ask.on_pack, lines[0].amount)
+    condition = condition_named(ask.condition) if ask.condition else Condition.NEW
+    supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
+    with context.writing(ask) as writer:
+        on = machine_named(writer.connection, context.machine)
+        into = place_named(writer, ask.to, new=ask.new_place)
+        source = (
+            firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm)
+            if supplier
+            else writer.place(PlaceKind.HAD, PlaceKind.HAD.value)
+        )
+        what = ", ".join(f"{line.quantity} {line.text}" for line in lines)
+        act = writer.begin(ActKind.STOCK, f"{what} into stock", at=context.at)
+        made, moves = [], []
+        for line in lines:
+            item, number = _write(writer, act, on.number, line)
+            own = facts | (
+                {"kind": line.amount.kind.key} if line.amount and line.amount.kind else {}
+            )
+            if line.pack and "pack" not in own:
+                own["pack"] = str(line.pack)
+            _write_facts(writer, act, item, own)
+            moves.append(
+                Movement(
+                    item,
+                    line.quantity,
+                    Spot(source.number, condition),
+                    Spot(into.number, condition),
+                )
+            )
+            made.append(_entered(f"0.{number}", line, condition, StockFacts.of(own)))
+        least = 0
+        if ask.least.strip():
+            least = _amount_typed(ask.least, lines[0].unit, lines[0].amount)
+            _write_least(writer, act, lines[0].text, lines[0].unit, least)
+        writer.move(act, record(writer.stock_for(moves), ActKind.STOCK, moves))
+    return Entered(
+        act=act, trial=ask.trial, lines=tuple(made), place=Whereabouts.of(into),
+        supplier=source.name if supplier else "", least=least,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One thing to enter: ``text`` is its description, ``amount`` set for a consumable."""
+
+    quantity: int
+    unit: str
+    text: str
+    written: str
+    pack: int = 0
+    amount: Amount | None = None
+    questions: tuple[str, ...] = ()
+
+
+def _line_of(typed: str) -> _Line:
+    """Read one line: a fastener as at the bench, a consumable by the handbook's names."""
+    if kinds_said(typed) and not _is_fastener(typed):
+        amount = read_amount(typed)
+        if not amount.quantity:
+            raise Refused("none is nothing to record")
+        unit = "" if amount.unit == "piece" else amount.unit
+        name = amount.text or (amount.kind.name if amount.kind else typed)
+        quantity = _within(amount.quantity, unit, typed)
+        return _Line(quantity, unit, counted_in(unit, name), typed, amount.pack or 0, amount)
+    line = read_line(typed)
+    refuse_beside(line, "enter")
+    if not line.found:
+        raise Refused("none is nothing to record")
+    return _Line(line.found, "", line.thing.spec, typed, questions=line.questions)
+
+
+def _is_fastener(typed: str) -> bool:
+    """Tell whether a line has a thread, or a size with a noun of the trade: an M6 plain washer."""
+    try:
+        thing = read_line(typed).thing
+    except (NotationError, BadValue):
+        return False
+    return thing.thread is not None or (thing.kind is not Kind.PART and sized(thing.spec))
+
+
+def _within(quantity: int, unit: str, typed: str) -> int:
+    if quantity > MAX_QUANTITY:
+        raise BadValue("too much in one line", typed=typed[:60], most=so_much(MAX_QUANTITY, unit))
+    return quantity
+
+
+def _write(writer: Writer, act: int, machine: int, line: _Line) -> tuple[int, int]:
+    if line.amount is None:
+        thing = parse(line.text)
+        description, renew = writer.description(thing), renew_always(thing) or ""
+        words = line.text
+    else:
+        kind = line.amount.kind
+        family = kind.family if kind else "consumable"
+        description, renew = writer.described_as(line.text, family), ""
+        words = f"{line.text} {family} {kind.name if kind else ''}"
+    item, number = writer.item(
+        act, machine, None, description, 0, written=line.written, position="",
+        words=f"{words} {line.written}", unit=line.unit,
+    )  # fmt: skip
+    writer.specify(act, item, description, 0, renew)
+    writer.append(KeptSpareRow(act_id=act, item_id=item, stock=1))
+    return item, number
+
+
+def _write_facts(writer: Writer, act: int, item: int, facts: Mapping[str, str]) -> None:
+    for name, value in facts.items():
+        writer.append(StockFactRow(act_id=act, item_id=item, name=name, value=value))
+
+
+def _write_least(writer: Writer, act: int, text: str, unit: str, least: int) -> None:
+    description = (
+        writer.described_as(text, "consumable") if unit else writer.description(parse(text))
+    )
+    writer.append(LowMarkRow(act_id=act, description_id=description, unit=unit, least=least))
+
+
+def _facts_typed(typed: PackAsTyped, amount: Amount | None) -> dict[str, str]:
+    """Return what was typed of a pack, by the names it is kept under; an empty value takes back."""
+    facts: dict[str, str] = {}
+    for name, text in (
+        ("made", typed.made),
+        ("opened", typed.opened),
+        ("use by", typed.use_by),
+    ):
+        if text.strip():
+            none = text.strip().casefold() == "none"
+            facts[name] = "" if none else _day(text, ahead=name == "use by").isoformat()
+    for name, text, most in (
+        ("batch", typed.batch, 60),
+        ("hazard", typed.hazard, 200),
+        ("keeping", typed.keeping, 200),
+        ("note", typed.note, NOTE_LENGTH),
+    ):
+        if text.strip():
+            value = clean(text, name, most=most)
+            facts[name] = "" if value.casefold() == "none" else value
+    if typed.pack.strip():
+        kind = amount.kind if amount else None
+        read = read_amount(typed.pack, kind=kind)
+        facts["pack"] = str(_within(read.quantity, read.unit, typed.pack))
+    return facts
+
+
+def _day(text: str, *, ahead: bool) -> date:
+    return read_day(text, ahead=True) if ahead else read_day(text)
+
+
+def _amount_typed(text: str, unit: str, amount: Amount | None, pack: int = 0) -> int:
+    """Read how much, in the unit of a thing."""
+    if not unit:
+        return count_of(text) or 0
+    kind = amount.kind if amount else None
+    read = read_amount(text, kind=kind, pack=pack or (amount.pack if amount else None))
+    return _within(read.quantity, unit, text)
+
+
+def _entered(ref: str, line: _Line, condition: Condition, facts: StockFacts) -> EnteredLine:
+    kind = line.amount.kind if line.amount else None
+    return EnteredLine(
+        ref, line.quantity, line.unit, line.text, condition, kind.name if kind else "",
+        facts.pack, bool(line.amount and line.amount.estimated), _until(kind, facts),
+        line.questions, kind.hazards if kind else (), cautions_of(kind) if kind else (),
+    )  # fmt: skip
+
+
+def _until(kind: Consumable | None, facts: StockFacts) -> date | None:
+    """Return the last day a pack is good: as printed, or by its kind and dates."""
+    if kind is None:
+        return facts.use_by
+    return usable_until(kind, made=facts.made, opened=facts.opened, label=facts.use_by).day
+
+
+def _kind_of(facts: StockFacts) -> Consumable | None:
+    return kind_by_key(facts.kind) if facts.kind else None
+
+
+def stock(context: Context, ask: LookAtStock) -> Stock:
+    """Return what is in the workshop's stock.
+
+    Raises:
+        NotFound: nothing like it.
+    """
+    asked = clean(ask.what, "what is asked for", most=200, empty=True)
+    with context.reading() as connection:
+        items = _stock_like(connection, asked)
+        shares = shares_now(connection)
+        lines = stock_lines(connection, items, shares, sound=ask.sound)
+        low = _low(connection)
+    if asked and not lines:
+        raise NotFound("nothing like it in stock", what=asked, sound=ask.sound)
+    if ask.low:
+        short = {each.text for each in low}
+        lines = [line for line in lines if line.past or line.text in short]
+        shown = tuple(low)
+    else:
+        texts = {line.text for line in lines}
+        shown = tuple(each for each in low if not asked or each.text in texts)
+    return Stock(asked, tuple(lines), shown)
+
+
+def stock_lines(
+    connection: Connection, items: Sequence[Item], shares: Shares, *, sound: bool = False
+) -> list[StockLine]:
+    """Return loose items as they stand in stock, by thread, length and name."""
+    facts = read_facts(connection, {item.number for item in items})
+    promised = _promised(connection, shares)
+    today = today_is()
+    lines = []
+    for item in items:
+        wanted = item.spare_conditions if sound and not item.unit else tuple(Condition)
+        count = item.in_hand(*wanted)
+        if not count:
+            continue
+        known = facts.get(item.number, StockFacts())
+        kind = _kind_of(known)
+        until = _until(kind, known)
+        text = item.text
+        lines.append(
+            StockLine(
+                item.ref, text, name_alone(item.unit, text), item.unit, count, known.pack,
+                tuple(
+                    each
+                    for each in pieces_of([item])
+                    if each.kind.in_hand and each.condition in wanted
+                ),
+                shares.left.get(item.number, 0 if not item.unit else count)
+                - shares.kept.get(item.number, 0),
+                promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
+                until is not None and until < today, known.batch,
+                tuple(filter(None, [known.hazard])) or (kind.hazards if kind else ()),
+                known.keeping or (kind.storage if kind else ""), known.note,
+                item.as_found.thread, item.as_found.length_um, item.formerly,
+            )
+        )  # fmt: skip
+    return sorted(
+        lines,
+        key=lambda line: (bool(line.kind), line.thread, line.length_um or 0, fold(line.name)),
+    )
+
+
+def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise, ...]]:
+    """Return by loose item who gets how many of it."""
+    from stores.storage.items import read_items
+
+    given: dict[int, list[Promise]] = {}
+    joints = {
+        item.number: item
+        for item in read_items(connection, numbers=list(shares.given), verdicts=False)
+    }
+    for number, mine in shares.given.items():
+        joint = joints[number]
+        for spare, count in mine:
+            given.setdefault(spare.number, []).append(
+                Promise(joint.step.machine, joint.step.number, joint.ref, count)
+            )
+    for number, count in shares.kept.items():
+        if count:
+            for one in read_reservations(connection):
+                if one.item == number and one.left:
+                    given.setdefault(number, []).append(
+                        Promise(one.machine, one.step, "", min(one.left, count))
+                    )
+    return {number: tuple(promises) for number, promises in given.items()}
+
+
+def _stock_like(connection: Connection, asked: str) -> list[Item]:
+    """Return the loose items that are asked for: by number, by what they are, by words."""
+    if not asked:
+        return read_loose(connection, verdicts=False)
+    if asked.startswith("0.") and asked[2:].isdecimal():
+        return [item for item in read_loose(connection, verdicts=False) if item.ref == asked]
+    try:
+        thing = parse(asked)
+    except (NotationError, BadValue):
+        thing = None
+    if thing is not None and thing.thread is not None and sized(asked):
+        near = items_like(connection, thread=thing.thread.designation, loose=True)
+        spec = thing.spec
+        return [
+            item for item in near if agree(spec, item.as_found.text) or item.as_found.text == spec
+        ]
+    words = fold(asked).split()
+    found = items_like(connection, words=words, loose=True)
+    if found:
+        return found
+    return [
+        item
+        for item in read_loose(connection, verdicts=False)
+        if any(
+            all(word in fold(f"{held.place} {held.inside}") for word in words)
+            for held in item.holdings
+            if held.kind.in_hand and held.quantity > 0
+        )
+    ]
+
+
+def _low(connection: Connection) -> list[Low]:
+    """Return of what less is there than is to be held: sound pieces of just that, or better."""
+    marks = low_marks(connection)
+    if not marks:
+        return []
+    items = read_loose(connection, verdicts=False)
+    facts = read_facts(connection)
+    today = today_is()
+
+    def counts(item: Item) -> bool:
+        known = facts.get(item.number, StockFacts())
+        until = _until(_kind_of(known), known)
+        return until is None or until >= today
+
+    low = []
+    for mark in marks:
+        there = sum(
+            item.in_hand(*(item.spare_conditions if not mark.unit else tuple(Condition)))
+            for item in items
+            if item.unit == mark.unit
+            and counts(item)
+            and (
+                item.as_found.text == mark.text
+                or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
+            )
+        )
+        if there < mark.least:
+            low.append(Low(mark.text, mark.unit, mark.least, there))
+    return low
+
+
+def note_pack(context: Context, ask: NotePack) -> PackNoted:
+    """Note what is known of a thing in stock.
+
+    Raises:
+        Refused: nothing said, or no thing in stock.
+        BadValue: no date.
+    """
+    with context.writing(ask) as writer:
+        item = _in_stock(writer.connection, context.machine, ask.what)
+        before = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
+        kind = _kind_of(before)
+        amount = Amount(kind, "", item.unit or "piece", before.pack or None, 0) if kind else None
+        facts = _facts_typed(ask.on_pack, amount)
+        if not facts:
+            raise Refused("nothing said of the pack", item=item.ref, hint=Hint("note_pack"))
+        said = ", ".join(f"{name} {value or 'none'}" for name, value in facts.items())
+        act = writer.begin(ActKind.STOCK, f"{item.ref} {item.text}: {said}", at=context.at)
+        _write_facts(writer, act, item.number, facts)
+        after = read_facts(writer.connection, [item.number])[item.number]
+        until = _until(kind, after)
+    return PackNoted(
+        act=act, trial=ask.trial, item=item.ref, text=item.text, facts=after, usable_until=until
+    )
+
+
+def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
+    """Say the least of a thing that the workshop wants to hold.
+
+    Raises:
+        BadValue, NotationError: no amount.
+    """
+    what = clean(ask.what, "what is to be held", most=200)
+    with context.writing(ask) as writer:
+        if what.startswith("0."):
+            item = _in_stock(writer.connection, context.machine, what)
+            text, unit = item.as_found.text, item.unit
+            known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
+            kind = _kind_of(known)
+            amount = Amount(kind, "", unit or "piece", known.pack or None, 0) if kind else None
+        elif (kinds := kinds_said(what)) and not _is_fastener(what):
+            kind = kinds[0]
+            unit = "" if kind.unit == "piece" else kind.unit
+            text = counted_in(unit, what)
+            amount = Amount(kind, what, kind.unit, None, 0)
+        else:
+            line = read_line(what)
+            refuse_beside(line, "enter")
+            text, unit, amount = line.thing.spec, "", None
+        least = _amount_typed(ask.least, unit, amount)
+        words = f"at least {so_much(least, unit)}" if least else "no least to hold"
+        act = writer.begin(ActKind.STOCK, f"{text}: {words}", at=context.at)
+        _write_least(writer, act, text, unit, least)
+        below = next((low for low in _low(writer.connection) if low.text == text), None)
+        there = below.there if below else least
+    return KeptAtLeast(act=act, trial=ask.trial, text=text, unit=unit, least=least, there=there)
+
+
+def reserve(context: Context, ask: Reserve) -> ReservedFor:
+    """Keep things in stock for a machine or a step of it, or let them go.
+
+    Raises:
+        Refused: fewer are free.
+        NotFound: no such step, nothing in stock.
+    """
+    quantity = count_of(ask.quantity)
+    with context.writing(ask) as writer:
+        connection = writer.connection
+        on = machine_named(connection, context.machine)
+        row = None
+        if ask.step:
+            row = step_row(connection, on.number, ask.step)
+            if row is None:
+                raise NotFound("no such step", step=ask.step, hint=Hint("history"))
+        items = _items_meant(connection, context.machine, ask.what)
+        if quantity is not None and len(items) > 1:
+            raise Refused("a count is of one thing", what=ask.what)
+        shares = shares_now(connection)
+        mine = {
+            one.item: one.left
+            for one in read_reservations(connection)
+            if (one.machine, one.step) == (on.name, ask.step or 0)
+        }
+        kept = []
+        for item in items:
+            there = (
+                item.in_hand(*item.spare_conditions) if not item.unit else item.in_hand(*Condition)
+            )
+            others = shares.kept.get(item.number, 0) - mine.get(item.number, 0)
+            most = there - others
+            wanted = 0 if ask.let_go else (most if quantity is None else quantity)
+            if wanted > most:
+                raise Refused(
+                    "fewer are free", item=item.ref, text=item.text, asked=wanted, free=most
+                )
+            kept.append((item, wanted))
+        words = ", ".join(f"{count} of {item.ref} {item.text}" for item, count in kept)
+        whom = on.name + (f", step {ask.step}" if ask.step else "")
+        act = writer.begin(ActKind.RESERVE, f"{words} kept for {whom}", at=context.at)
+        for item, count in kept:
+            writer.append(
+                ReservationRow(
+                    act_id=act, item_id=item.number, machine_id=on.number, step_id=row,
+                    quantity=count,
+                )
+            )  # fmt: skip
+    return ReservedFor(
+        act=act, trial=ask.trial, machine=on.name, step=ask.step or 0,
+        items=tuple(LetGo(item.ref, item.text, count) for item, count in kept),
+    )  # fmt: skip
+
+
+def use_up(context: Context, ask: UseUp) -> UsedUp:
+    """Take so much of a thing from stock: used, spilt, or gone off.
+
+    Raises:
+        Refused: more than is there; no thing in stock.
+        BadValue, NotationError: no amount.
+    """
+    outcome = ask.outcome.strip().casefold()
+    if outcome not in OUTCOMES:
+        raise BadValue("no such outcome", typed=ask.outcome[:40], outcomes=OUTCOMES)
+    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True)
+    of = maybe_condition(ask.of)
+    with context.writing(ask) as writer:
+        connection = writer.connection
+        item = _in_stock(connection, context.machine, ask.what)
+        known = read_facts(connection, [item.number]).get(item.number, StockFacts())
+        kind = _kind_of(known)
+        amount = Amount(kind, "", item.unit or "piece", known.pack or None, 0) if kind else None
+        there = item.in_hand(*([of] if of else tuple(Condition)))
+        quantity = (
+            there
+            if ask.quantity is None
+            else _amount_typed(ask.quantity, item.unit, amount, known.pack)
+        )
+        if not quantity or quantity > there:
+            raise Refused(
+                "more than is in stock", item=item.ref, text=item.text, asked=quantity, there=there,
+                unit=item.unit, hint=Hint("say_what_is_left", what=item.ref),
+            )  # fmt: skip
+        machine = step = None
+        part = ""
+        if ask.step is not None:
+            machine = machine_named(connection, context.machine)
+            step = step_row(connection, machine.number, ask.step)
+            if step is None:
+                raise NotFound("no such step", step=ask.step, hint=Hint("history"))
+        act = draw_from_stock(
+            writer, context, item, quantity, outcome=outcome, why=why, of=of,
+            machine=machine.number if machine else None, step=step, known=known,
+        )  # fmt: skip
+        low = next((each for each in _low(connection) if each.text == item.as_found.text), None)
+    return UsedUp(
+        act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit,
+        quantity=quantity, left=item.in_hand(*Condition) - quantity, outcome=outcome,
+        machine=machine.name if machine else "", step=ask.step or 0, part=part,
+        below=low.least if low else 0,
+    )  # fmt: skip
+
+
+def draw_from_stock(
+    writer: Writer,
+    context: Context,
+    item: Item,
+    quantity: int,
+    *,
+    outcome: str,
+    why: str,
+    of: Condition | None,
+    machine: int | None,
+    step: int | None,
+    known: StockFacts,
+) -> int:
+    """Write down that so much of a thing was taken from stock; return the act."""
+    words = f"{so_much(quantity, item.unit)} of {item.ref} {name_alone(item.unit, item.text)}"
+    act = writer.begin(ActKind.USE, f"{words} {outcome}", reason=why, at=context.at)
+    kind = PlaceKind.SCRAPPED if outcome == "gone off" else PlaceKind.USED
+    target = writer.place(kind, kind.value)
+    spots = from_hand(writer.stock([item.number]), item, quantity, [of] if of else tuple(Condition))
+    moves = [
+        Movement(item.number, count, spot, Spot(target.number, spot.condition))
+        for spot, count in spots
+    ]
+    writer.move(act, record(writer.stock_for(moves), ActKind.USE, moves))
+    writer.append(
+        StockUseRow(
+            act_id=act, item_id=item.number, machine_id=machine, step_id=step, quantity=quantity,
+            what=outcome, basis="as said",
+        )
+    )  # fmt: skip
+    if outcome == "used" and item.unit and known.opened is None:
+        day = (context.at or today_is().isoformat())[:10]
+        _write_facts(writer, act, item.number, {"opened": day})
+    return act
+
+
+def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
+    """Put down how much is left of a thing; the difference is used up, or turned up.
+
+    Raises:
+        Refused: that much is on record; pieces are counted; it lies in several places.
+        BadValue, NotationError: no amount.
+    """
+    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True) or "what is left was measured"
+    with context.writing(ask) as writer:
+        item = _in_stock(writer.connection, context.machine, ask.what)
+        if not item.unit:
+            where = next((h.place for h in item.holdings if h.kind.in_hand and h.quantity), "bench")
+            raise Refused("pieces are counted", item=item.ref, hint=Hint("count", place=where))
+        known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
+        kind = _kind_of(known)
+        read = read_amount(ask.left, kind=kind, pack=known.pack or None)
+        held = [each for each in item.holdings if each.kind.in_hand and each.quantity > 0]
+        before = sum(each.quantity for each in held)
+        left = _within(read.quantity, item.unit, ask.left)
+        if left == before:
+            raise Refused("that much is on record", item=item.ref, left=so_much(left, item.unit))
+        act = writer.begin(
+            ActKind.COUNT,
+            f"{so_much(left, item.unit)} left of {item.ref} {name_alone(item.unit, item.text)}",
+            reason=why,
+            at=context.at,
+        )
+        if left < before:
+            used = writer.place(PlaceKind.USED, PlaceKind.USED.value).number
+            spots = from_hand(writer.stock([item.number]), item, before - left, tuple(Condition))
+            moves = [
+                Movement(item.number, count, spot, Spot(used, spot.condition))
+                for spot, count in spots
+            ]
+        else:
+            spot = _last_spot(writer, item)
+            had = writer.place(PlaceKind.HAD, PlaceKind.HAD.value).number
+            moves = [Movement(item.number, left - before, Spot(had, spot.condition), spot)]
+        writer.move(act, record(writer.stock_for(moves), ActKind.COUNT, moves))
+    return Measured(
+        act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit, left=left,
+        before=before, estimated=read.estimated, why=why,
+    )  # fmt: skip
+
+
+def _last_spot(writer: Writer, item: Item) -> Spot:
+    """Return where a thing is, or where it was last: what turned up is there."""
+    spots = from_hand(writer.stock([item.number]), item, None, tuple(Condition))
+    if spots:
+        return spots[0][0]
+    return Spot(writer.place(PlaceKind.BENCH, "bench").number, Condition.NEW)
+
+
+def _in_stock(connection: Connection, machine: str | None, what: str) -> Item:
+    """Return the one thing in stock that is meant: by number, or by words that fit one.
+
+    Raises:
+        Refused: a joint's pieces, or several things.
+        NotFound: nothing like it.
+    """
+    items = _items_meant(connection, machine, what)
+    if len(items) > 1:
+        raise Refused(
+            "several things in stock", what=what, items=tuple(f"{i.ref} {i.text}" for i in items)
+        )
+    return items[0]
+
+
+def _items_meant(connection: Connection, machine: str | None, what: str) -> list[Item]:
+    name = clean(what, "what is meant", most=200)
+    if name[:1].isdigit() and "." in name and " " not in name and not name.startswith("0."):
+        chosen = select(connection, machine, name)
+        raise Refused("of a joint, not of the stock", item=chosen.name)
+    items = [
+        item
+        for item in _stock_like(connection, name)
+        if any(each.kind.in_hand and each.quantity > 0 for each in item.holdings)
+        or name == item.ref
+    ]
+    if not items:
+        raise NotFound("nothing like it in stock", what=name, sound=False)
+    return items

@@ -1,0 +1,234 @@
+"""The workshop's stock in words: what was entered, what is there, kept for whom, used up."""
+
+from typing import TYPE_CHECKING
+
+from stores.model.stock import name_alone, so_much
+from stores.text import day_words, either, join
+from stores.wording import Line, Lines, Said
+
+if TYPE_CHECKING:
+    from stores.usecases.stock import (
+        Entered,
+        EnteredLine,
+        KeptAtLeast,
+        Low,
+        Measured,
+        PackNoted,
+        ReservedFor,
+        Stock,
+        StockLine,
+        UsedUp,
+    )
+
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "entered",
+    "in_stock",
+    "kept_at_least",
+    "measured",
+    "pack_noted",
+    "reserved",
+    "used_up",
+]
+
+REFUSALS = {
+    "nothing to enter": "nothing to enter: {hint}",
+    "too much in one line": "{typed}: at most {most} in one line",
+    "nothing like it in stock": lambda what, sound: (
+        f"nothing like {what!r} in stock" + (", new or inspected" if sound else "")
+    ),
+    "nothing said of the pack": "say what is known of {item}: {hint}",
+    "a count is of one thing": "{what} is several things: leave the count out, or name one by its "
+    "number, as 0.7",
+    "fewer are free": lambda item, text, asked, free: (
+        f"{asked} of {item} {text} asked for, {free} of them are free: nothing was changed"
+    ),
+    "no such outcome": lambda typed, outcomes: f"{typed!r}: say {either(outcomes)}",
+    "more than is in stock": lambda item, text, asked, there, unit, hint: (
+        f"{so_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
+        f"{so_much(there, unit)} there by the record: nothing was changed; if more is left: {hint}"
+    ),
+    "pieces are counted": "{item} is counted in pieces, where they lie: {hint}",
+    "that much is on record": "{left} of {item} is what the record says already",
+    "several things in stock": lambda what, items: (
+        f"{what!r} is several things in stock: {', '.join(items)}; name one by its number"
+    ),
+    "of a joint, not of the stock": "{item} is of a joint, not of the stock: stock is called 0.7, "
+    "and all of it is shown by stores stock",
+}
+HINTS = {
+    "enter": 'stores enter "40 M6 plain washer" --to "drawer 3"',
+    "note_pack": "stores pack 0.7 --opened today --use-by 2027-03-01",
+    "count": "stores count {place!r}",
+    "say_what_is_left": 'stores left {what} "about a third"',
+}
+
+
+def _so_much(quantity: int, unit: str, text: str) -> str:
+    """Say so much of a thing: ``340 ml of flange sealant``, ``40 M6 plain washer``."""
+    name = name_alone(unit, text)
+    return f"{so_much(quantity, unit)} of {name}" if unit else f"{quantity} {name}"
+
+
+def entered(reply: "Entered") -> Said:
+    """Return what is in stock now, where, and what to mind."""
+    bought = f", bought from {reply.supplier}" if reply.supplier else ""
+    new = " (new place)" if reply.place.new else ""
+    lines = [f"In stock, {reply.place.kind.at(reply.place.name)}{new}{bought}"]
+    lines += [f"  {_entered_line(line)}" for line in reply.lines]
+    if reply.least:
+        first = reply.lines[0]
+        lines.append(f"At least to be held of the first: {so_much(reply.least, first.unit)}")
+    notes = [f"{line.item}: {question}" for line in reply.lines for question in line.questions]
+    cautions = dict.fromkeys(caution for line in reply.lines for caution in line.cautions)
+    return Said(tuple(lines), tuple(notes), tuple(cautions))
+
+
+def _entered_line(line: "EnteredLine") -> str:
+    about = "about " if line.estimated else ""
+    words = f"{line.item}  {about}{_so_much(line.quantity, line.unit, line.text)}"
+    if not line.unit and not line.kind:
+        words += f", {line.condition}"
+    if line.pack:
+        words += f", packs of {so_much(line.pack, line.unit)}"
+    if line.usable_until:
+        words += f", good until {day_words(line.usable_until)}"
+    return words
+
+
+def in_stock(reply: "Stock") -> Lines:
+    """Return what is in stock, a thing a paragraph, and what is low."""
+    lines = []
+    for each in reply.lines:
+        lines.append(Line(_stock_line(each), "", "     "))
+        lines += [Line(words, "     ", "       ") for words in _about(each)]
+    if reply.low:
+        if lines:
+            lines.append(Line("", whole=True))
+        lines.append(Line("Less than is to be held:", whole=True))
+        lines += [Line(_low(each), "  ", "    ") for each in reply.low]
+    if not lines:
+        lines.append(Line("Nothing in stock: stores enter puts something in.", whole=True))
+    return Lines(lines)
+
+
+def _stock_line(line: "StockLine") -> str:
+    words = f"{line.item}  {_so_much(line.quantity, line.unit, line.text)}"
+    conditions = {} if line.unit else dict.fromkeys(str(each.condition) for each in line.places)
+    where = [
+        f"{each.quantity} {each.condition} {each.where}" if len(conditions) > 1 else
+        (f"{each.quantity} {each.where}" if len(line.places) > 1 else each.where)
+        for each in line.places
+    ]  # fmt: skip
+    if len(conditions) == 1 and not line.kind:
+        words += f", {next(iter(conditions))}"
+    return f"{words}; {', '.join(where)}"
+
+
+def _about(line: "StockLine") -> list[str]:
+    said = []
+    if line.promised:
+        for_whom = [
+            f"{so_much(each.quantity, line.unit)} "
+            + (
+                f"for {each.machine} {each.item}"
+                if each.item
+                else f"kept for {each.machine}" + (f", step {each.step}" if each.step else "")
+            )
+            for each in line.promised
+        ]
+        said.append(f"{', '.join(for_whom)}; {so_much(line.free, line.unit)} free")
+    if line.past and line.usable_until:
+        said.append(f"PAST ITS DATE since {day_words(line.usable_until)}: not counted on")
+    elif line.usable_until:
+        said.append(f"good until {day_words(line.usable_until)}")
+    if line.opened:
+        said.append(f"opened {day_words(line.opened)}")
+    if line.batch:
+        said.append(f"batch {line.batch}")
+    if hazards := [each for each in line.hazards if each != "none"]:
+        said.append(join(hazards))
+    if line.note:
+        said.append(line.note)
+    if line.formerly:
+        said.append(f"was {line.formerly}")
+    return said
+
+
+def _low(low: "Low") -> str:
+    return (
+        f"{name_alone(low.unit, low.text)}: {so_much(low.there, low.unit)} there, at least "
+        f"{so_much(low.least, low.unit)} wanted"
+    )
+
+
+def pack_noted(reply: "PackNoted") -> Said:
+    """Return what is known of a pack now."""
+    facts = reply.facts
+    known = [
+        f"packs of {facts.pack}" if facts.pack else "",
+        f"made {day_words(facts.made)}" if facts.made else "",
+        f"opened {day_words(facts.opened)}" if facts.opened else "",
+        f"use by {day_words(facts.use_by)}" if facts.use_by else "",
+        f"batch {facts.batch}" if facts.batch else "",
+        facts.hazard,
+        facts.keeping,
+        facts.note,
+    ]
+    lines = [f"{reply.item} {reply.text}: {', '.join(filter(None, known)) or 'nothing known'}"]
+    if reply.usable_until:
+        lines.append(f"Good until {day_words(reply.usable_until)}")
+    return Said(tuple(lines))
+
+
+def kept_at_least(reply: "KeptAtLeast") -> Said:
+    """Return the least that is to be held of a thing."""
+    name = name_alone(reply.unit, reply.text)
+    if not reply.least:
+        return Said((f"{name}: no least to be held any more",))
+    said = f"{name}: at least {so_much(reply.least, reply.unit)} to be held"
+    if reply.there < reply.least:
+        said += f"; {so_much(reply.there, reply.unit)} there now"
+    return Said((said,))
+
+
+def reserved(reply: "ReservedFor") -> Said:
+    """Return what is kept for a machine now."""
+    whom = reply.machine + (f", step {reply.step}" if reply.step else "")
+    kept = [each for each in reply.items if each.quantity]
+    loose = [each for each in reply.items if not each.quantity]
+    lines = [f"Kept for {whom}:"] if kept else []
+    lines += [f"  {each.item}  {each.quantity} {each.text}" for each in kept]
+    lines += [f"  {each.item}  {each.text}: kept for it no longer" for each in loose]
+    return Said(tuple(lines))
+
+
+def used_up(reply: "UsedUp") -> Said:
+    """Return what was taken from stock, and what is left."""
+    at = f" on step {reply.step} of {reply.machine}" if reply.step else ""
+    name = name_alone(reply.unit, reply.text)
+    lines = [
+        f"{_so_much(reply.quantity, reply.unit, reply.text)} {reply.outcome}{at}",
+        f"{reply.item} {name}: {so_much(reply.left, reply.unit)} left",
+    ]
+    notes = (
+        (f"Less than is to be held: at least {so_much(reply.below, reply.unit)}",)
+        if reply.below
+        else ()
+    )
+    return Said(tuple(lines), notes)
+
+
+def measured(reply: "Measured") -> Said:
+    """Return what is left of a thing, and what the record had."""
+    about = "about " if reply.estimated else ""
+    change = reply.left - reply.before
+    words = "used up" if change < 0 else "turned up"
+    return Said(
+        (
+            f"{reply.item} {name_alone(reply.unit, reply.text)}: {about}"
+            f"{so_much(reply.left, reply.unit)} left, {so_much(reply.before, reply.unit)} on "
+            f"record before: {so_much(abs(change), reply.unit)} {words}",
+        )
+    )

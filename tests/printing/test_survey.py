@@ -1,0 +1,59 @@
+"""The survey sheet: whatever a person's own list says, it is whole and on the page."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stores.planning.survey import MOST, MOST_LINES, Look, Part, SurveyList
+from stores.printing.boxes import Stripe, Text
+from stores.printing.draw import measure
+from stores.printing.pages import BOTTOM, LEFT, RIGHT
+from stores.printing.survey import layout_survey
+
+SAID = st.text(st.sampled_from("aWi -é"), min_size=1, max_size=MOST).map(
+    lambda text: " ".join(text.split()) or "x"
+)
+LOOKS = st.builds(
+    Look,
+    SAID,
+    lines=st.integers(0, MOST_LINES),
+    sides=st.booleans(),
+    caution=st.one_of(st.just(""), SAID),
+)
+PARTS = st.builds(Part, SAID, st.lists(LOOKS, min_size=1, max_size=5).map(tuple), SAID)
+LISTS = st.builds(
+    SurveyList,
+    st.just("x"),
+    SAID,
+    st.lists(PARTS, min_size=1, max_size=3).map(tuple),
+    note=st.one_of(st.just(""), SAID),
+)
+
+
+@given(st.lists(LISTS, min_size=1, max_size=3))
+def test_any_list_is_whole_and_on_its_pages(lists: list[SurveyList]) -> None:
+    pages = layout_survey(measure, machine="Orrick Plover", date="3 Nov 2026", lists=lists)
+    assert len(pages) >= len(lists)
+    for page in pages:
+        *body, _rule, _title, _number = page  # the foot
+        for box in body:
+            if isinstance(box, Text):
+                assert not box.lost
+                assert box.y + box.height <= BOTTOM + 1e-6
+            elif isinstance(box, Stripe):
+                assert box.width > 30  # room to write
+                assert box.x >= LEFT
+                assert box.x + box.width <= RIGHT + 1e-6
+
+
+@pytest.mark.parametrize("sides", [False, True])
+def test_a_question_without_lines_has_room_beside_it(sides: bool) -> None:
+    one = SurveyList("x", "X", (Part("A", (Look("Handle: play", sides=sides),)),))
+    (page,) = layout_survey(measure, machine="Plover", date="", lists=[one])
+    question = next(box for box in page if isinstance(box, Text) and box.text == "Handle: play")
+    line = next(box for box in page if isinstance(box, Stripe))
+    assert line.x > question.x
+    assert question.y < line.y < question.y + 10
+    letters = [box for box in page if isinstance(box, Text) and box.text in ("L", "R")]
+    assert len(letters) == (2 if sides else 0)
+    assert all(line.x + line.width < box.x for box in letters)

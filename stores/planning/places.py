@@ -8,7 +8,7 @@ from stores.model.items import Item
 from stores.model.ledger import Condition, PlaceKind
 from stores.text import fold, many
 
-__all__ = ["HEADS", "Held", "PlaceLine", "places_of"]
+__all__ = ["HEADS", "Held", "PlaceLine", "in_order", "places_of"]
 
 HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 """The columns of the index, on screen, on paper and in files alike."""
@@ -16,8 +16,8 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """So many pieces of an item in a place; of step 0 are loose ones. ``mixed`` of them are mixed
-    up with others; ``to_check``: nobody knows how many they were."""
+    """So many pieces of an item in a place, old or ``new``; of step 0 are loose ones. ``mixed`` of
+    them are mixed up with others; ``to_check``: nobody knows how many they were."""
 
     item: str
     machine: str
@@ -25,6 +25,7 @@ class Held:
     text: str
     quantity: int
     mixed: int = 0
+    new: bool = False
     to_check: bool = False
 
 
@@ -54,6 +55,7 @@ class PlaceLine:
         """Return what is in it, in a line."""
         return "; ".join(
             many(each.quantity, each.text)
+            + (" (new)" if each.new else "")
             + (" MIXED UP" if each.mixed else "")
             + (" (count to check)" if each.to_check else "")
             for each in self.held
@@ -79,15 +81,11 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
                 step = item.step
                 held.setdefault(key, []).append(
                     Held(
-                        item.ref,
-                        step.machine,
-                        step.number,
-                        text,
-                        holding.quantity,
-                        holding.mixed,
+                        item.ref, step.machine, step.number, text, holding.quantity, holding.mixed,
+                        holding.condition is Condition.NEW,
                         item.count_to_check and holding.condition is not Condition.NEW,
                     )
-                )
+                )  # fmt: skip
     wanted = fold(within)
     lines = [
         PlaceLine(name, kind, inside, sum(each.quantity for each in pieces), tuple(pieces))
@@ -96,10 +94,11 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
         or wanted == name.casefold()
         or wanted in [part.strip() for part in inside.casefold().split(",")]
     ]
-    return sorted(lines, key=lambda line: _natural(line.name))
+    return sorted(lines, key=lambda line: in_order(line.name))
 
 
-def _natural(name: str) -> list[tuple[int, int, str]]:
+def in_order(name: str) -> list[tuple[int, int, str]]:
+    """Return what sorts names as a person counts: box 2 before box 10."""
     return [
         (0, int(part), "") if part.isdigit() else (1, 0, part.casefold())
         for part in re.findall(r"\d+|\D+", name)

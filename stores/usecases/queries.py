@@ -16,7 +16,7 @@ from stores.storage.items import read_items
 from stores.storage.machines import machine_named
 from stores.text import clean
 from stores.usecases.common import select
-from stores.usecases.context import Ask, Context
+from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.correct import Corrected, CorrectLine, correct_line
 
 __all__ = ["AnswerQuery", "Answered", "Queries", "Query", "answer_query", "queries"]
@@ -58,8 +58,8 @@ class AnswerQuery(Ask):
     reason: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Answered:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answered(Reply):
     """What was put right, and what the line still leaves open."""
 
     corrected: Corrected
@@ -110,7 +110,10 @@ def answer_query(context: Context, ask: AnswerQuery) -> Answered:
         context, CorrectLine(ask.what, line, reason=ask.reason, trial=ask.trial, key=ask.key)
     )
     left = open_questions(line)[0]
-    return Answered(corrected, item.ref, left)
+    return Answered(
+        act=corrected.act, trial=corrected.trial, corrected=corrected, item=item.ref,
+        questions=left,
+    )  # fmt: skip
 
 
 def _line(item: Item, answer: str) -> str:

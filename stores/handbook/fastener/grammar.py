@@ -50,7 +50,6 @@ _UNIFIED = (Series.UNC, Series.UNF)
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
-_KEPT = re.compile(r"\[([^][]*)\]")
 _TIMES = re.compile(r"(?i)[0-9]/[0-9]{1,2}\s*(?:\"|in\.?|inch)?\s+[x×]\s+[0-9]")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.

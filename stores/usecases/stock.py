@@ -558,7 +558,7 @@ def stock(context: Context, ask: LookAtStock) -> Stock:
     asked = clean(ask.what, "what is asked for", most=200, empty=True)
     with context.reading() as connection:
         items = _stock_like(connection, asked)
-        shares = shares_now(connection)
+        shares = shares_now(connection, items)
         lines = stock_lines(connection, items, shares, sound=ask.sound)
         low = _low(connection)
     if asked and not lines:
@@ -649,7 +649,12 @@ def _stock_like(connection: Connection, asked: str) -> list[Item]:
     except (NotationError, BadValue):
         thing = None
     if thing is not None and thing.thread is not None and sized(asked):
-        near = items_like(connection, thread=thing.thread.designation, loose=True)
+        near = items_like(
+            connection,
+            thread=thing.thread.designation,
+            length_um=round(thing.length_mm * 1000) if thing.length_mm else None,
+            loose=True,
+        )
         spec = thing.spec
         return [
             item for item in near if agree(spec, item.as_found.text) or item.as_found.text == spec
@@ -776,7 +781,7 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         items = _items_meant(connection, context.machine, ask.what)
         if quantity is not None and len(items) > 1:
             raise Refused("a count is of one thing", what=ask.what)
-        shares = shares_now(connection)
+        shares = shares_now(connection, items)
         mine = {
             one.item: one.left
             for one in read_reservations(connection)

@@ -134,6 +134,6 @@ def first_fill(space_cm3: float, fraction: float = 1 / 3, density: float = GREAS
     low, high = min(0.3, fraction) * full, max(0.4, fraction) * full
     return Answer(
         "grease for the first fill", fraction * full, "g", low, high, "the speed it runs at",
-        (f"{fraction:.0%} of the free space, grease of {density:g} g/cm3", _SHARES,
+        (f"{100 * fraction:.0f} % of the free space, grease of {density:g} g/cm3", _SHARES,
          "a sealed bearing comes filled"), ("grease-fill", "practice"), _CAUTIONS,
     )  # fmt: skip

@@ -85,6 +85,7 @@ COMMANDS = {
     "audit": ("look", "is everything accounted for?"),
     "history": ("look", "what was done, the newest first"),
     "correct": ("correct", "put right what was written wrong: a name, a count, a line"),
+    "queries": ("queries", "what was typed and can be read in two ways; answer it"),
     "undo": ("bench", "take back the last act, or any other"),
     "copy": ("keeping", "make a second copy of the record"),
     "export": ("keeping", "the whole stores as plain text"),

@@ -25,6 +25,7 @@ SUBJECTS = (
     "pictures",
     "places",
     "printers",
+    "queries",
     "renewals",
     "shopping",
     "figures",

@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stores.errors import BadValue, NotFound
+from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.answer import Answered, cite
 from stores.handbook.answer import cite as cite_anything
 from stores.handbook.mixture import oil_for_petrol
@@ -551,3 +551,12 @@ def test_no_preload_is_promised_that_the_bolt_does_not_bear() -> None:
     force = 640 / sqrt((1 / 36.61) ** 2 + 3 * (arm / (pi * 6.827**3 / 12)) ** 2)
     assert answer.preload_borne_n.high == pytest.approx(force, rel=0.005)
     assert answer.seat_mpa == pytest.approx(force / answer.bearing.area_mm2, rel=0.005)
+
+
+@pytest.mark.parametrize(
+    "text", ["1/4 x 20 8.8 dry", "26 tpi 1/4 8.8 dry", "1/4 x 20 bolt 8.8 dry", "5/16 18 8.8 dry"]
+)
+def test_no_torque_for_a_thread_that_is_one_of_two(text: str) -> None:
+    """BS 84 and ASME B1.1 both have 1/4-20 and 5/16-18, BS 84 and BS 811 1/4-26."""
+    with pytest.raises(NotationError, match="say which"):
+        read_bolt(text)

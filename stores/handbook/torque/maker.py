@@ -9,7 +9,8 @@ from math import isfinite
 
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.thread import Thread, get
+from stores.handbook.thread import Thread, get, named
+from stores.handbook.thread.catalogue import TwoThreads
 from stores.handbook.torque.answer import Tightening
 from stores.handbook.torque.grades import friction, material
 
@@ -170,7 +171,9 @@ def read_bolt(text: str) -> Bolt:
     plain = _METRIC.fullmatch(words[0]) and words[1:2] not in (["x"], ["X"])
     for end in (1,) if plain else range(len(words), 0, -1):
         try:
-            thread = get(" ".join(words[:end]))
+            thread = named(" ".join(words[:end]))
+        except TwoThreads:
+            raise
         except (NotationError, NotFound):
             continue
         return Bolt(thread, " ".join(words[end:]), state)
@@ -206,6 +209,8 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
     from stores.handbook.fastener import parse
 
     item = parse(" ".join(words))
+    if item.thread is None and item.size and item.questions:
+        raise NotationError(f"{item.questions[0]}: say which", text)
     if item.thread is None:
         get(" ".join(words))  # says what is wrong with it, or what is near
         raise NotationError("no thread in it: write it as M8 8.8 oiled", text)

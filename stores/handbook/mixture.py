@@ -124,7 +124,7 @@ def _answer(
     return Answer(
         what, float(value), unit, float(value * (1 - off)), float(value * (1 + off)),
         "the measuring of petrol and oil",
-        (*assumptions, f"measured to {float(MEASURE):.0%}"), SOURCES, CAUTIONS,
+        (*assumptions, f"measured to {100 * MEASURE} %"), SOURCES, CAUTIONS,
     )  # fmt: skip
 
 

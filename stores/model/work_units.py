@@ -143,10 +143,21 @@ class WorkUnits:
         >>> WorkUnits(volume="imp pint").volume_words(1400), WorkUnits().volume_words(1400)
         ('2.46 imp pint (1,400 ml)', '1,400 ml')
         """
-        own, unit = f"{millilitres:,.0f} ml", self.volume_unit(millilitres)
+        own, beside = f"{millilitres:,.0f} ml", self.volume_beside(millilitres)
+        return f"{beside} ({own})" if beside else own
+
+    def volume_beside(self, millilitres: float) -> str:
+        """Return a volume in the unit chosen, to stand beside its ml; empty where that is ml.
+
+        A pint is 568.26 ml:
+
+        >>> WorkUnits(volume="imp pint").volume_beside(340), WorkUnits().volume_beside(340)
+        ('0.598 imp pint', '')
+        """
+        unit = self.volume_unit(millilitres)
         if unit == VOLUMES[0]:
-            return own
-        return f"{units.plain(units.convert(millilitres, 'ml', unit), 3)} {unit} ({own})"
+            return ""
+        return f"{units.plain(units.convert(millilitres, VOLUMES[0], unit), 3)} {unit}"
 
     def volume_unit(self, millilitres: float) -> str:
         """Return the unit for a volume: below half a pint the fluid ounce, of a few drops ml, of a

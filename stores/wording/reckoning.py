@@ -830,7 +830,11 @@ def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
                 f"{units.plain(reply.spread_percent, 2)} % of the highest: {'; '.join(told)}",
             )
         )
-    if len(reply.cylinders) > 1 or not reply.verdict.endswith(reply.cylinders[0].cause):
+    each_by_itself = "; ".join(
+        f"cylinder {each.cylinder}: {each.cause}" for each in reply.cylinders
+    )
+    alone = len(reply.cylinders) == 1 and reply.verdict.endswith(reply.cylinders[0].cause)
+    if not alone and reply.verdict != each_by_itself:
         lines.append(row("so", reply.verdict))
     return lines
 

@@ -328,7 +328,7 @@ def _span(low: float, high: float, unit: str) -> str:
     own = _own(high, unit)
     if own == unit:
         first, last = _figure(low, unit), _figure(high, unit)
-        shared = f" {last.rpartition(' ')[2]}" if unit else ""
+        shared = f" {last.partition(' ')[2]}" if unit else ""
         return f"{first.removesuffix(shared)} to {last}"
     ends = [units.plain(units.convert(each, unit, own), 3) for each in (low, high)]
     return f"{ends[0]} to {ends[1]} {own}"
@@ -611,9 +611,12 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
 
 
 def _maker(figure: "MakerFigure") -> str:
-    """Return a maker's figure: ``25 N m, oiled (manual p. 41)``."""
+    """Return a maker's figure: ``24.4 N m (18 lbf ft), oiled (manual p. 41)``."""
     state = f", {figure.state}" if figure.state else ""
-    span = chosen().torque_words(figure.low_nm, figure.high_nm)
+    now = chosen()
+    span = now.torque_words(figure.low_nm, figure.high_nm)
+    if not now.turns_torque:
+        span += f" ({WorkUnits('lbf ft').torque_span(figure.low_nm, figure.high_nm)} lbf ft)"
     return f"{span}{state}{f' ({figure.source})' if figure.source else ''}"
 
 

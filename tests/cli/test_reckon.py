@@ -52,7 +52,7 @@ def test_torque_asks_dry_or_oiled_and_takes_the_weakest_class_aloud(bench: Bench
 
 def test_the_makers_torque_is_the_one_to_use(bench: Bench) -> None:
     out = bench("reckon", "torque", "M8", "8.8", "oiled", "--maker", "18 lbf ft")
-    assert out.startswith("Use the maker's 24.4 N m")
+    assert out.startswith("Use the maker's 24.4 N m (18 lbf ft)")
     data = bench.json("reckon", "torque", "M8", "8.8", "oiled", "--maker", "2.5 N m")
     assert data["maker"]["agrees"] is False
     assert any("kgf m" in said for said in data["maker"]["cautions"])
@@ -444,6 +444,20 @@ def test_each_answer_fits_a_screen(bench: Bench, words: list[str]) -> None:
     ]
     hurts = [at for at, line in enumerate(lines) if line.startswith("! ")]
     assert not hurts or not behind or max(hurts) < min(behind)
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("oiled 25 M8", r"  range       [\d.]+ to [\d.]+ N m"),
+        ("mixture 25:1 5l", r"  range       196 to 204 ml"),  # 5 l / 25, 2 % either way
+        ("fill lying 120 200 --to 60", r"  range       [\d.]+ to [\d.]+ l"),
+        ("bead 3 --pack 80ml", r"  range       [\d.]+ to [\d.]+ m"),
+    ],
+)
+def test_a_range_has_its_unit_once(bench: Bench, typed: str, shown: str) -> None:
+    lines = bench("reckon", *typed.split()).splitlines()
+    assert any(re.fullmatch(shown, line) for line in lines), lines
 
 
 def test_a_wire_that_is_too_thin_says_so_under_the_figure(bench: Bench) -> None:

@@ -284,7 +284,7 @@ def grip(
     ask = reckoning.ReckonGrip(
         " ".join(thread), clamped, washers, nut, into, hole, length, threaded
     )
-    show.reply(reckoning.grip(ask), words_of.answers, json_wanted=json, full=sources)
+    show.reply(reckoning.grip(ask), words_of.grip, json_wanted=json, full=sources)
 
 
 @command(

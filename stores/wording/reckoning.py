@@ -41,6 +41,7 @@ __all__ = [
     "converted",
     "fill",
     "fit",
+    "grip",
     "keeps",
     "lengths",
     "oil",
@@ -202,7 +203,7 @@ QUESTIONS = {
     "wire's length": "Its length, m:",
     "amps": "The current, A:",
     "back by": "Back by the frame, or by a wire of its own? frame, wire:",
-    "gap": "What to fill, mm: face AREA GAP, bush D LENGTH GAP, groove WIDTH DEPTH LENGTH:",
+    "gap": "What to fill, mm, as bush 47 14 0.03 or face 100cm2 0.1:",
     "leg": "Leg of the fillet, mm (Enter: only how long the gas lasts):",
     "weld's length": "Length of the weld, mm:",
     "welded by": "By rod, MIG, flux cored or submerged arc (Enter: rod):",
@@ -411,6 +412,12 @@ def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
     if assumed:
         lines.append(_said("assumed", "; ".join(assumed)))
     return lines
+
+
+def grip(replies: "Sequence[Reckoned]") -> Lines:
+    """Return the length of a bolt with what can hurt right under it, then how it lies."""
+    first, *others = replies
+    return Lines([*_figures([first]), *_figures(others), *_behind(replies)], _whence(replies))
 
 
 def plug(replies: "Sequence[Reckoned]") -> Lines:

@@ -479,6 +479,20 @@ def test_volumes_of_consumables_are_in_the_persons_unit(bench: Bench) -> None:
     assert bench("reckon", *tank).startswith("liquid: 12.9 imp gallon (58.5 l,")  # 58.47 / 4.546
 
 
+def test_a_bolt_too_long_for_its_hole_is_no_answer(bench: Bench) -> None:
+    """2 d of thread in aluminium (machine design handbooks) is 16 mm of an M8: a hole of 15 mm has
+    no room for that, and a bolt that bottoms cracks the case."""
+    words = ("grip", "M8", "30", "--into", "aluminium", "--hole")
+    out = bench("reckon", *words, "15").splitlines()
+    assert out[0].startswith("no length made fits that hole; too long is bolt M8")
+    assert out[1].startswith("! It touches the bottom")
+    fits = bench("reckon", *words, "30").splitlines()
+    assert fits[0].startswith("bolt M8, length under the head: 50 mm")
+    in_hand = bench("reckon", *words, "15", "--length", "50").splitlines()
+    assert in_hand[0].startswith("bolt M8")
+    assert in_hand[1].startswith("! It touches the bottom")
+
+
 def test_acid_is_worn_goggles_for_and_springs_are_kept_out(bench: Bench) -> None:
     out = bench("reckon", "bath", "20l").splitlines()
     assert out[0] == "citric acid: 1 kg"  # 20 x 50 g

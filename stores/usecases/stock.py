@@ -255,6 +255,7 @@ class PackNoted(Reply):
 
     item: str
     text: str
+    unit: str
     facts: StockFacts
     usable_until: date | None
 
@@ -721,12 +722,20 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
         if not facts:
             raise Refused("nothing said of the pack", item=item.ref, hint=Hint("note_pack"))
         said = ", ".join(f"{name} {value or 'none'}" for name, value in facts.items())
-        act = writer.begin(ActKind.STOCK, f"{item.ref} {item.text}: {said}", at=context.at)
+        act = writer.begin(
+            ActKind.STOCK, f"{item.ref} {name_alone(item.unit, item.text)}: {said}", at=context.at
+        )
         _write_facts(writer, act, item.number, facts)
         after = read_facts(writer.connection, [item.number])[item.number]
         until = _until(kind, after)
     return PackNoted(
-        act=act, trial=ask.trial, item=item.ref, text=item.text, facts=after, usable_until=until
+        act=act,
+        trial=ask.trial,
+        item=item.ref,
+        text=item.text,
+        unit=item.unit,
+        facts=after,
+        usable_until=until,
     )
 
 

@@ -184,7 +184,7 @@ def test_all_that_was_paid_is_in_one_of_the_costs(
 
 @pytest.mark.slow
 @given(deeds=st.lists(DEEDS, min_size=15, max_size=40))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_many_long_sequences_of_costs(stripped: Path, deeds: list[tuple[str, int, int]]) -> None:
     follow(stripped, deeds)
 

@@ -34,7 +34,7 @@ ForStock = Annotated[
     "with",
     'stores order with "Hollin Fasteners" "20 M6x25 hex 8.8 = 4.20" 7.4',
     "stores order with Hollin --list --promised 2027-01-15 --carriage 3.95",
-    'stores order with Hollin "2 x 400 g lithium grease = 16.40" "50 M6 nut" --stock',
+    'stores order with Hollin "400 g lithium grease = 8.20" "50 M6 nut" --stock',
     group=order_commands,
 )
 def place(

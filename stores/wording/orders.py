@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stores.model.ledger import PlaceKind
 from stores.model.money import show_money
 from stores.model.stock import name_alone, sizes_of, so_much, this_much
 from stores.text import counted, day_words, join, plural
@@ -126,28 +127,38 @@ def received(reply: "OrderReceived") -> Said:
     lines = [f"Order {reply.order}, from {reply.supplier}:"]
     if not any(put.unit or put.pack > 1 for put in reply.put):
         lines = [f"Order {reply.order}: {counted(reply.quantity)} from {reply.supplier}"]
+    things: dict[tuple[str, str, int], list[PiecesPut]] = {}
     for put in reply.put:
-        lines.append(f"  {_put_words(put, f'for {put.item}')}")
-    lines += [
-        f"  still to come: {this_much(each.quantity, each.unit, each.what, each.pack)}"
-        for each in reply.waiting
-    ]
-    notes = (
-        "Try each against the old piece before that is scrapped; if it does not fit: "
-        f"stores order back {reply.order} LINE -n WHY",
-        "Bags whose contents changed are due for a label: stores labels",
-    )
-    in_stock = all(put.loose for put in reply.put)
-    return Said(lines, () if in_stock else notes, reply.cautions)
+        things.setdefault((put.what, put.unit, put.pack), []).append(put)
+    for (what, unit, pack), shares in things.items():
+        where = "; ".join(
+            (f"{so_much(put.quantity, unit)} " if len(shares) > 1 else "")
+            + f"{_whose(put)}, {put.kind.at(put.place)}"
+            for put in shares
+        )
+        total = sum(put.quantity for put in shares)
+        lines.append(f"  {this_much(total, unit, what, pack)}: {where}")
+    if reply.waiting:
+        coming = (
+            this_much(each.quantity, each.unit, each.what, each.pack) for each in reply.waiting
+        )
+        lines.append(f"  still to come: {', '.join(coming)}")
+    notes = []
+    if not all(put.loose for put in reply.put):
+        notes.append(
+            "Try each against the old one before you scrap that. If it does not fit: "
+            f"stores order back {reply.order} LINE -n WHY"
+        )
+    if any(put.kind is PlaceKind.BAG for put in reply.put):
+        notes.append("The bags need new labels: stores labels")
+    return Said(lines, tuple(notes), reply.cautions)
 
 
-def _put_words(put: "PiecesPut", whose: str) -> str:
-    """Return what was put where: ``2 x 50 ml of medium threadlocker in stock as 0.3: on shelf 2``;
-    "with" where there was some of it already."""
-    if put.loose:
-        whose = f"in stock, with {put.item}" if put.merged else f"in stock as {put.item}"
-    much = this_much(put.quantity, put.unit, put.what, put.pack)
-    return f"{much} {whose}: {put.kind.at(put.place)}"
+def _whose(put: "PiecesPut", part: str = "") -> str:
+    """Return for what it is: ``for 7.2``, ``in stock as 0.3``; "with" where some was there."""
+    if not put.loose:
+        return f"for {put.item} {part}".rstrip()
+    return f"in stock, with {put.item}" if put.merged else f"in stock as {put.item}"
 
 
 def sent_back(reply: "SentToSupplier") -> Said:
@@ -281,13 +292,10 @@ def bought(reply: "Bought") -> Said:
     lines = [f"{much}, new, from {reply.firm}{price}"]
     several = len({put.what for put in reply.put}) > 1
     for put in reply.put:
-        if several or put.unit:
-            lines.append(f"  {_put_words(put, f'for {put.item} {put.part}')}")
-            continue
-        whose = f"for {put.item} {put.part}"
-        if put.loose:
-            whose = f"in stock, with {put.item}" if put.merged else f"in stock as {put.item}"
-        lines.append(f"  {put.quantity} {whose}: {put.kind.at(put.place)}")
+        count = so_much(put.quantity, put.unit)
+        if several:
+            count = this_much(put.quantity, put.unit, put.what)
+        lines.append(f"  {count} {_whose(put, put.part)}: {put.kind.at(put.place)}")
     short = () if reply.needed or reply.stock else (_not_short(reply.short_of),)
     return Said(lines, short, reply.cautions)
 

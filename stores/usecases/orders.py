@@ -911,9 +911,9 @@ def _supply_of(line: OrderLine, quantity: int) -> SupplyLine:
     """Return what came of an order's line as it goes into stock."""
     if sizes := sizes_of(line.text):
         return SupplyLine(quantity, "", line.text, line.text, line.pack, sizes=sizes)
-    pack = line.pack if line.unit in ("ml", "g") and line.pack > 1 else 0
-    typed = this_much(quantity, line.unit, line.text, pack)
+    typed = this_much(quantity, line.unit, line.text)
     read = read_supply(typed, "order", () if line.stock else {line.text})
+    pack = line.pack if read.amount is not None and line.pack > 1 else 0
     return replace(read, quantity=quantity, unit=line.unit, text=line.text, pack=pack)
 
 

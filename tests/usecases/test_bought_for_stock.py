@@ -261,6 +261,28 @@ def test_what_came_joins_what_is_there(bench: Context) -> None:
     assert sound(bench)
 
 
+@pytest.mark.parametrize(
+    ("typed", "text", "unit", "quantity", "pack"),
+    [
+        ("2 boxes of 100 nitrile gloves", "nitrile gloves", "", 200, 100),
+        ("2 x 400 g cartridge lithium grease", "g of lithium grease", "g", 800, 400),
+        ("2 rolls of insulating tape 20 m", "mm of insulating tape", "mm", 40_000, 20_000),
+        ("20 m wire", "mm of wire", "mm", 20_000, 0),
+        ("40 M6 nut", "M6 nut", "", 40, 0),
+    ],
+)
+def test_what_is_ordered_comes_as_it_was_ordered(
+    bench: Context, typed: str, text: str, unit: str, quantity: int, pack: int
+) -> None:
+    place_order(bench, PlaceOrder("Hollin", [typed], stock=True))
+    receive_order(bench, ReceiveOrder(1))
+    with bench.reading() as connection:
+        [item] = read_loose(connection)
+        facts = read_facts(connection).get(item.number)
+    assert held(bench) == {"0.1": (text, quantity)}
+    assert (item.unit, facts.pack if facts else 0) == (unit, pack)
+
+
 def test_a_pack_has_the_price_of_its_size(bench: Context) -> None:
     assert set_price(bench, SetPrice("400 g lithium grease", "8.20", supplier="Hollin")).pack == 400
     set_price(bench, SetPrice("100 g tube lithium grease", "3.10", supplier="Hollin"))

@@ -135,7 +135,7 @@ def perform(store: Store, plain: Plain, deed: str, at: int, n: int) -> None:
         case "use":
             use_up(context, UseUp(f"0.{at + n}", step=1))
         case "use some":
-            use_up(context, UseUp(f"0.{at + n}", "17 ml" if at else "1", step=1))
+            use_up(context, UseUp(f"0.{n}", "17 ml" if at else "1", step=1))
         case "spill":
             use_up(context, UseUp(f"0.{at + n}", None, "spilt"))
         case "refit":

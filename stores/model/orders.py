@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 
 from stores.model.items import Item, serves
-from stores.model.stock import sizes_of
+from stores.model.stock import name_alone, sizes_of
 
 __all__ = [
     "Budget",
@@ -226,7 +226,8 @@ def budget_of(
             here, both = line.cost(line.kept), line.cost(line.kept + line.outstanding)
             if here is None or both is None:
                 if line.kept or line.outstanding:
-                    unpriced.append(f"order {order.number}, {line.text}")
+                    name = name_alone(line.unit, line.text)
+                    unpriced.append(f"order {order.number}, {name}")
                 continue
             came += here
             awaited += both - here  # so that the parts add up to the price

@@ -276,6 +276,8 @@ def test_what_is_ordered_comes_as_it_was_ordered(
 ) -> None:
     place_order(bench, PlaceOrder("Hollin", [typed], stock=True))
     receive_order(bench, ReceiveOrder(1))
+    name = text.removeprefix(f"{unit} of ")
+    assert of_workshop(bench).unpriced == (f"order 1, {name}",)
     with bench.reading() as connection:
         [item] = read_loose(connection)
         facts = read_facts(connection).get(item.number)

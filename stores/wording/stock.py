@@ -2,6 +2,7 @@
 
 from typing import TYPE_CHECKING
 
+from stores.model.money import show_money
 from stores.model.stock import name_alone, so_much
 from stores.model.work_units import VOLUMES, chosen
 from stores.text import day_words, either, join
@@ -35,6 +36,10 @@ __all__ = [
 
 REFUSALS = {
     "nothing to enter": "nothing to enter: {hint}",
+    "paid to whom": "a price needs who was paid: {hint}",
+    "one price for several things": (
+        "one price for {lines} things of other units: enter each by itself, with its own"
+    ),
     "too much in one line": "{typed}: at most {most} in one line",
     "nothing like it in stock": lambda what, sound: (
         f"nothing like {what!r} in stock" + (", new or inspected" if sound else "")
@@ -59,6 +64,7 @@ REFUSALS = {
     "and all of it is shown by stores stock",
 }
 HINTS = {
+    "enter_bought": 'stores enter "50 ml tube flange sealant" --from Hollin --price 6.40',
     "enter": 'stores enter "40 M6 plain washer" --to "drawer 3"',
     "note_pack": "stores pack 0.7 --opened today --use-by 2027-03-01",
     "count": "stores count {place!r}",
@@ -81,6 +87,8 @@ def _so_much(quantity: int, unit: str, text: str) -> str:
 def entered(reply: "Entered") -> Said:
     """Return what is in stock now, where, and what to mind."""
     bought = f", bought from {reply.supplier}" if reply.supplier else ""
+    if reply.price is not None:
+        bought += f" for {show_money(reply.price, reply.currency)}"
     new = " (new place)" if reply.place.new else ""
     lines = [f"In stock, {reply.place.kind.at(reply.place.name)}{new}{bought}"]
     lines += [f"  {_entered_line(line)}" for line in reply.lines]

@@ -7,6 +7,7 @@ in their place. A tin (0.1) holds 5 sound nuts and 2 that nobody inspected (0.2)
 import pytest
 
 from stores.errors import Hint, Refused, Repeated
+from stores.model.ledger import Condition
 from stores.usecases.closing import CloseOut, close_out, look_before_closing
 from stores.usecases.context import Context
 from stores.usecases.find import Find, find

@@ -4,7 +4,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
-__all__ = ["UNITS", "LowMark", "Need", "StockFacts", "Use", "counted_in", "name_alone", "so_much"]
+from stores.text import many
+
+__all__ = [
+    "UNITS",
+    "LowMark",
+    "Need",
+    "StockFacts",
+    "Use",
+    "counted_in",
+    "name_alone",
+    "so_much",
+    "so_much_of",
+]
 
 UNITS = ("", "ml", "g", "mm", "cm2")
 """In what loose items are counted; empty for pieces. Quantities are whole numbers of these."""
@@ -41,6 +53,17 @@ def counted_in(unit: str, name: str) -> str:
 def name_alone(unit: str, text: str) -> str:
     """Return the name in such a description."""
     return text.removeprefix(f"{unit} of ") if unit else text
+
+
+def so_much_of(quantity: int, unit: str, text: str) -> str:
+    """Say so much of a thing by its description: so many pieces, or an amount of it.
+
+    >>> so_much_of(340, "ml", "ml of flange sealant"), so_much_of(8, "", "1/4 BSF nut")
+    ('340 ml of flange sealant', '8 off 1/4 BSF nut')
+    """
+    if unit:
+        return f"{so_much(quantity, unit)} of {name_alone(unit, text)}"
+    return many(quantity, text)
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ __all__ = [
     "ShortJoint",
     "find",
     "find_measured",
+    "items_meant",
 ]
 
 _REFERENCE = re.compile(r"^\s*\d{1,6}(\.\d{1,4})?\s*$")
@@ -415,7 +416,7 @@ def _look_for(
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("too many words to find")
-    items = _like(connection, text, sizes, number)
+    items = items_meant(connection, text, sizes, number)
     if items or jobs:
         return items, "", []
     if slip is not None:
@@ -459,7 +460,7 @@ def _near(
     found: list[tuple[str, list[Item]]] = []
     for combined in islice(product(*choices), 2 * _MOST_NEAR):
         said = " ".join(combined)
-        if said != " ".join(words) and (items := _like(connection, said, sizes, machine)):
+        if said != " ".join(words) and (items := items_meant(connection, said, sizes, machine)):
             found.append((said, items))
         if len(found) == _MOST_NEAR or (found and len(found[0][1]) > _MANY):
             break
@@ -550,10 +551,11 @@ def _thread(read: Fastener, typed: str) -> dict[str, Any]:
     raise NotationError("not a thread; write it as M6, 1/4 BSF or 2BA", typed)
 
 
-def _like(
+def items_meant(
     connection: Connection, text: str, sizes: dict[str, Any], machine: int | None
 ) -> list[Item]:
-    """Look for a fastener first; where there is none like it, for the words as they were said."""
+    """Return the items that a person means by words: a fastener like that first; where there is
+    none, what all the words were said of."""
     thing = _fastener(text)
     if thing is not None:
         asked = _thread(thing, text) if thing.diameter_mm is not None else {}

@@ -2,8 +2,8 @@
 
 from typing import TYPE_CHECKING
 
-from stores.model.stock import name_alone, so_much
-from stores.text import day_words, either, join
+from stores.model.stock import name_alone, so_much, so_much_of
+from stores.text import day_words, either, join, many
 from stores.wording import Line, Lines, Said
 
 if TYPE_CHECKING:
@@ -64,12 +64,6 @@ HINTS = {
 }
 
 
-def _so_much(quantity: int, unit: str, text: str) -> str:
-    """Say so much of a thing: ``340 ml of flange sealant``, ``40 M6 plain washer``."""
-    name = name_alone(unit, text)
-    return f"{so_much(quantity, unit)} of {name}" if unit else f"{quantity} {name}"
-
-
 def entered(reply: "Entered") -> Said:
     """Return what is in stock now, where, and what to mind."""
     bought = f", bought from {reply.supplier}" if reply.supplier else ""
@@ -86,7 +80,7 @@ def entered(reply: "Entered") -> Said:
 
 def _entered_line(line: "EnteredLine") -> str:
     about = "about " if line.estimated else ""
-    words = f"{line.item}  {about}{_so_much(line.quantity, line.unit, line.text)}"
+    words = f"{line.item}  {about}{so_much_of(line.quantity, line.unit, line.text)}"
     if not line.unit and not line.kind:
         words += f", {line.condition}"
     if line.pack:
@@ -113,7 +107,7 @@ def in_stock(reply: "Stock") -> Lines:
 
 
 def _stock_line(line: "StockLine") -> str:
-    words = f"{line.item}  {_so_much(line.quantity, line.unit, line.text)}"
+    words = f"{line.item}  {so_much_of(line.quantity, line.unit, line.text)}"
     conditions = {} if line.unit else dict.fromkeys(str(each.condition) for each in line.places)
     where = [
         f"{each.quantity} {each.condition} {each.where}" if len(conditions) > 1 else
@@ -198,7 +192,7 @@ def reserved(reply: "ReservedFor") -> Said:
     kept = [each for each in reply.items if each.quantity]
     loose = [each for each in reply.items if not each.quantity]
     lines = [f"Kept for {whom}:"] if kept else []
-    lines += [f"  {each.item}  {each.quantity} {each.text}" for each in kept]
+    lines += [f"  {each.item}  {many(each.quantity, each.text)}" for each in kept]
     lines += [f"  {each.item}  {each.text}: kept for it no longer" for each in loose]
     return Said(tuple(lines))
 
@@ -208,7 +202,7 @@ def used_up(reply: "UsedUp") -> Said:
     at = f" on step {reply.step} of {reply.machine}" if reply.step else ""
     name = name_alone(reply.unit, reply.text)
     lines = [
-        f"{_so_much(reply.quantity, reply.unit, reply.text)} {reply.outcome}{at}",
+        f"{so_much_of(reply.quantity, reply.unit, reply.text)} {reply.outcome}{at}",
         f"{reply.item} {name}: {so_much(reply.left, reply.unit)} left",
     ]
     notes = (

@@ -57,17 +57,11 @@ class Inventory:
         return [
             (
                 place.name, place.inside, held.quantity, held.unit or "pieces",
-                name_alone(held.unit, held.text), _condition(held), held_by(held), held.value,
+                name_alone(held.unit, held.text), held.state, held_by(held), held.value,
             )
             for place in self.places
             for held in place.held
         ]  # fmt: skip
-
-
-def _condition(held: Held) -> str:
-    """Return the condition in a word; half a tube has none."""
-    words = "" if held.unit else str(held.condition)
-    return f"{words}, {held.mixed} mixed up" if held.mixed else words
 
 
 def held_by(held: Held) -> str:

@@ -12,7 +12,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.stock import so_much_of
 from stores.text import counted, fold, plural
 
-__all__ = ["HEADS", "Held", "PlaceLine", "count_words", "places_of"]
+__all__ = ["HEADS", "Held", "PlaceLine", "count_words", "in_order", "places_of"]
 
 HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 """The columns of the index, on screen, on paper and in files alike."""
@@ -22,8 +22,9 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 class Held:
     """So much of an item in a place, in ``unit``, empty for pieces; of step 0 are loose ones.
 
-    ``mixed`` of them are mixed up with others. ``part`` is what came off in the step. ``value`` is
-    in hundredths, None where it is not known or nobody asked.
+    ``mixed`` of them are mixed up with others; ``to_check``: nobody knows how many they were.
+    ``part`` is what came off in the step. ``value`` is in hundredths, None where it is not known or
+    nobody asked.
     """
 
     item: str
@@ -35,7 +36,21 @@ class Held:
     unit: str = ""
     condition: Condition = Condition.AS_REMOVED
     part: str = ""
+    to_check: bool = False
     value: int | None = None
+
+    @property
+    def new(self) -> bool:
+        """Whether they are new pieces, not old ones; what is poured or weighed is neither."""
+        return self.condition is Condition.NEW and not self.unit
+
+    @property
+    def state(self) -> str:
+        """What they are like, in a few words; half a tube is in no condition."""
+        said = ["" if self.unit else str(self.condition)]
+        said += [f"{self.mixed} MIXED UP"] if self.mixed else []
+        said += ["count to check"] if self.to_check else []
+        return ", ".join(filter(None, said))
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +83,10 @@ class PlaceLine:
     def what(self) -> str:
         """Return what is in it, in a line."""
         return "; ".join(
-            so_much_of(each.quantity, each.unit, each.text) + (" MIXED UP" if each.mixed else "")
+            so_much_of(each.quantity, each.unit, each.text)
+            + (" (new)" if each.new else "")
+            + (" MIXED UP" if each.mixed else "")
+            + (" (count to check)" if each.to_check else "")
             for each in self.held
         )
 
@@ -127,6 +145,7 @@ def places_of(
                     Held(
                         item.ref, step.machine, step.number, item.named(holding.condition),
                         holding.quantity, holding.mixed, item.unit, holding.condition, step.part,
+                        item.count_to_check and holding.condition is not Condition.NEW,
                         worth(item, holding) if worth else None,
                     )
                 )  # fmt: skip
@@ -141,10 +160,11 @@ def places_of(
         or wanted == name.casefold()
         or wanted in [part.strip() for part in inside.casefold().split(",")]
     ]  # fmt: skip
-    return sorted(lines, key=lambda line: _natural(line.name))
+    return sorted(lines, key=lambda line: in_order(line.name))
 
 
-def _natural(name: str) -> list[tuple[int, int, str]]:
+def in_order(name: str) -> list[tuple[int, int, str]]:
+    """Return what sorts names as a person counts: box 2 before box 10."""
     return [
         (0, int(part), "") if part.isdigit() else (1, 0, part.casefold())
         for part in re.findall(r"\d+|\D+", name)

@@ -107,9 +107,6 @@ def _heading(measure: Measure, *, valued: bool) -> Slab:
 
 
 def _row(held: Held, measure: Measure) -> Slab:
-    condition = "" if held.unit else str(held.condition)
-    if held.mixed:
-        condition += f", {held.mixed} MIXED UP"
     top = 0.8
     value = "" if held.value is None else show_money(held.value)
     boxes: list[Box] = []
@@ -124,7 +121,7 @@ def _row(held: Held, measure: Measure) -> Slab:
         boxes.append(text_at(_VALUE, top + 0.3, value, 10.5, measure, right=True))
     for text, points, x, right in (
         (name_alone(held.unit, held.text), 11.0, _WHAT, _CONDITION - _GAP),
-        (condition, 10.0, _CONDITION, _OF - _GAP),
+        (held.state, 10.0, _CONDITION, _OF - _GAP),
         (held_by(held), 10.0, _OF, RIGHT - width),
     ):
         words = Words(plain(text), points, most=8, name=held.item)

@@ -912,7 +912,8 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         if not item.unit:
-            raise Refused("pieces are counted", item=item.ref, hint=Hint("count", what=item.ref))
+            where = next((h.place for h in item.holdings if h.kind.in_hand and h.quantity), "bench")
+            raise Refused("pieces are counted", item=item.ref, hint=Hint("count", place=where))
         known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
         kind = _kind_of(known)
         read = read_amount(ask.left, kind=kind, pack=known.pack or None)

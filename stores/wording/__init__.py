@@ -26,6 +26,7 @@ SUBJECTS = (
     "pictures",
     "places",
     "printers",
+    "queries",
     "renewals",
     "shopping",
     "figures",
@@ -40,6 +41,7 @@ SUBJECTS = (
     "survey",
     "stock",
     "stuck",
+    "work_units",
 )
 """The modules of this room that have refusals and hints."""
 
@@ -65,9 +67,10 @@ class Line(NamedTuple):
 
 
 class Lines(NamedTuple):
-    """Lines that are indented each in its own way."""
+    """Lines that are indented each in its own way; ``sources`` are shown last, named or in full."""
 
     lines: Sequence[Line]
+    sources: Sequence[str] = ()
 
 
 class Listing(NamedTuple):

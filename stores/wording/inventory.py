@@ -49,11 +49,8 @@ def place_rows(line: "PlaceLine", *, valued: bool) -> Listing:
 
 
 def _row(held: "Held", *, valued: bool) -> list[str]:
-    condition = "" if held.unit else str(held.condition)
-    if held.mixed:
-        condition += f", {held.mixed} MIXED UP"
     row = [
-        so_much(held.quantity, held.unit), name_alone(held.unit, held.text), condition,
+        so_much(held.quantity, held.unit), name_alone(held.unit, held.text), held.state,
         held_by(held),
     ]  # fmt: skip
     return row + ([show_money(held.value) if held.value is not None else ""] if valued else [])

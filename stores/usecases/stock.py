@@ -34,7 +34,7 @@ from stores.model.ledger import (
     record,
 )
 from stores.model.money import read_money
-from stores.model.stock import StockFacts, counted_in, name_alone, so_much
+from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much
 from stores.planning.sharing import Shares
 from stores.storage import Writer
 from stores.storage.costs import PaidRow
@@ -98,11 +98,13 @@ __all__ = [
     "UseUp",
     "UsedUp",
     "enter",
+    "is_marked",
     "keep_at_least",
     "note_pack",
     "reserve",
     "say_what_is_left",
     "stock",
+    "stock_lines",
     "use_up",
 ]
 
@@ -647,16 +649,19 @@ def _low(connection: Connection) -> list[Low]:
         there = sum(
             item.in_hand(*(item.spare_conditions if not mark.unit else tuple(Condition)))
             for item in items
-            if item.unit == mark.unit
-            and counts(item)
-            and (
-                item.as_found.text == mark.text
-                or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
-            )
+            if counts(item) and is_marked(item, mark)
         )
         if there < mark.least:
             low.append(Low(mark.text, mark.unit, mark.least, there))
     return low
+
+
+def is_marked(item: Item, mark: LowMark) -> bool:
+    """Tell whether a low mark is of this thing: just that, or what says no less than it."""
+    return item.unit == mark.unit and (
+        item.as_found.text == mark.text
+        or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
+    )
 
 
 def note_pack(context: Context, ask: NotePack) -> PackNoted:

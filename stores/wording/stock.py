@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stores.model.money import show_money
 from stores.model.stock import name_alone, so_much
 from stores.model.work_units import VOLUMES, chosen
-from stores.text import day_words, either, join
+from stores.text import day_words, either, join, many
 from stores.wording import Line, Lines, Said
 
 if TYPE_CHECKING:
@@ -80,8 +80,9 @@ def _much(quantity: int, unit: str) -> str:
 
 def _so_much(quantity: int, unit: str, text: str) -> str:
     """Say so much of a thing: ``340 ml of flange sealant``, ``40 M6 plain washer``."""
-    name = name_alone(unit, text)
-    return f"{_much(quantity, unit)} of {name}" if unit else f"{quantity} {name}"
+    if unit:
+        return f"{_much(quantity, unit)} of {name_alone(unit, text)}"
+    return many(quantity, text)
 
 
 def entered(reply: "Entered") -> Said:
@@ -215,7 +216,7 @@ def reserved(reply: "ReservedFor") -> Said:
     kept = [each for each in reply.items if each.quantity]
     loose = [each for each in reply.items if not each.quantity]
     lines = [f"Kept for {whom}:"] if kept else []
-    lines += [f"  {each.item}  {each.quantity} {each.text}" for each in kept]
+    lines += [f"  {each.item}  {many(each.quantity, each.text)}" for each in kept]
     lines += [f"  {each.item}  {each.text}: kept for it no longer" for each in loose]
     return Said(tuple(lines))
 

@@ -50,6 +50,8 @@ REFUSED = {
     "machine of an unknown kind": (["machine", "add", "Tern", "--kind", "boat"], "Use one of"),
     "unknown act": (["undo", "99"], "no act 99"),
     "nothing like it": (["find", "left-handed", "hammer"], "nothing like"),
+    "inventory of nothing like it": (["inventory", "hammer"], "is held"),
+    "inventory in no condition": (["inventory", "--of", "shiny"], "no condition"),
     "count 0": (["inspect", "1.2", "0", "serviceable"], "from 1 to"),
     "count -3": (["inspect", "1.2", "-3", "serviceable"], "from 1 to"),
     "count 1e9": (["inspect", "1.2", "1e9", "serviceable"], "whole number"),

@@ -36,6 +36,7 @@ from stores.model.labels import (
 )
 from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.model.stock import so_much
+from stores.planning.sharing import Shares
 from stores.planning.sizes import Sized, size_lines
 from stores.storage.acts import reversed_acts
 from stores.storage.items import items_at

@@ -30,8 +30,8 @@ Note = Annotated[str, typer.Option("-n", "--note", metavar="TEXT", help="Anythin
     "enter",
     'stores enter "40 M6 plain washer" "25 M8 nut" --to "drawer 3"',
     'stores enter "tin of 60 old 1/4 BSF bolts" --to "tin 2" -c "as removed"',
-    'stores enter "half a 50 ml tube of flange sealant" --to "shelf 2" --opened "3 Nov"',
-    'stores enter "20 M4 nut" "20 M5 nut" "10 M6 nut" --to "assortment" --from Hollin',
+    'stores enter "half a 50 ml tube of flange sealant" --opened "3 Nov"',
+    'stores enter "20 M4 nut" "20 M5 nut" --to "assortment" --from Hollin',
 )
 def enter(
     ctx: typer.Context,

@@ -359,14 +359,14 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             lines += [
                 _Wanted(
                     short.spec, short.quantity,
-                    None if sized(short.spec) else by_ref[short.joints[0]],
+                    None if sized(short.spec) else by_ref.get(short.joints[0]),
                     short.price_hundredths, short.pack,
                 )
                 for short in listed.lines
             ]  # fmt: skip
             lines += [
                 _Wanted(can.text, can.quantity, None, can.price)
-                for can in listed.oil
+                for can in listed.supplies
                 if can.quantity
             ]
         if not lines:

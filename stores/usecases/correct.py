@@ -12,7 +12,7 @@ from sqlalchemy import select as rows_of
 
 from stores.errors import Hint, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
-from stores.handbook.fastener import renew_always
+from stores.handbook.fastener import parse, renew_always
 from stores.model.items import RANKS_APART, Item, Step, StoryLine, agree, lies_in, path_of
 from stores.model.ledger import (
     ActKind,
@@ -23,6 +23,7 @@ from stores.model.ledger import (
     Stock,
     record,
 )
+from stores.model.stock import name_alone, so_much
 from stores.storage import Writer
 from stores.storage.corrections import ASSEMBLIES, STEPS, hangs_on
 from stores.storage.items import (
@@ -34,12 +35,14 @@ from stores.storage.items import (
 )
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.search import read_bags
+from stores.storage.stock import StockFactRow
 from stores.storage.writer import Made
 from stores.text import clean, fold, many, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     Selection,
     Whereabouts,
+    from_hand,
     home_of,
     maybe_condition,
     place_named,
@@ -435,8 +438,12 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
             none left.
         NotationError, BadValue: a line that cannot be read.
     """
-    line = read_line(ask.text) if ask.text.strip() else None
     of = maybe_condition(ask.of)
+    with context.reading() as connection:
+        meant = select(connection, context.machine, ask.what, empty=True)
+    if len(meant.items) == 1 and meant.items[0].stock and ask.text.strip():
+        return _correct_stock(context, ask)
+    line = read_line(ask.text) if ask.text.strip() else None
     position = None if ask.position is None else _position(ask.position)
     if position is None and line is not None and line.position:
         position = line.position
@@ -469,6 +476,70 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
             writer.correct(work.act, "item", item.number, "position", position)
         if target is not None:
             _to_step(writer, work, chosen.machine, item, target, pieces_too=ask.pieces_too)
+        return work.reply()
+
+
+def _correct_stock(context: Context, ask: CorrectLine) -> Corrected:
+    """Put right what was entered into stock, and how much of it: its pieces stay where they are.
+
+    Raises:
+        Refused: nothing to put right, it is in another unit, or less is there than was entered too
+            much.
+    """
+    from stores.usecases.stock import last_spot, stock_line_of
+
+    line = stock_line_of(ask.text)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        item = chosen.only
+        if line.unit != item.unit:
+            raise Refused("stock of another unit", item=item.ref, unit=item.unit or "pieces")
+        stock = writer.stock([item.number])
+        held = stock.balance.of_item(item.number)
+        source = next(
+            spot
+            for spot, count in held.items()
+            if count < 0 and stock.kinds[spot.place] in (PlaceKind.BOUGHT, PlaceKind.HAD)
+        )
+        before = -held[source]
+        now = line.quantity if line.counted else before
+        changes = []
+        if line.text != item.as_found.text:
+            names = [name_alone(item.unit, text) for text in (item.as_found.text, line.text)]
+            changes.append(Change(item.ref, "what it is", *names))
+        if now != before:
+            amounts = [so_much(count, item.unit) for count in (before, now)]
+            changes.append(Change(item.ref, "entered", *amounts))
+        work = _Work(writer, context, ask, chosen.machine, changes, [item])
+        if line.text != item.as_found.text:
+            if line.amount is None:
+                thing = parse(line.text)
+                description, renew = writer.description(thing), renew_always(thing) or ""
+            else:
+                kind = line.amount.kind
+                family = kind.family if kind else "consumable"
+                description, renew = writer.described_as(line.text, family), ""
+                key = kind.key if kind else ""
+                writer.append(
+                    StockFactRow(act_id=work.act, item_id=item.number, name="kind", value=key)
+                )
+            writer.correct(
+                work.act, "item", item.number, "description_id", description, folded=line.text
+            )
+            writer.correct(work.act, "item", item.number, "written", line.written)
+            writer.specify(work.act, item.number, description, 0, renew)
+        if now > before:
+            home = last_spot(writer, item)
+            work.move(Movement(item.number, now - before, source, home))
+        elif now < before:
+            spots = from_hand(stock, item, None, tuple(Condition))
+            if (there := sum(count for _, count in spots)) < before - now:
+                raise Refused(
+                    "fewer to hand than counted too many", item=item.ref, over=before - now,
+                    to_hand=there,
+                )  # fmt: skip
+            spots = from_hand(stock, item, before - now, tuple(Condition))
+            work.move(*(Movement(item.number, count, spot, source) for spot, count in spots))
         return work.reply()
 
 

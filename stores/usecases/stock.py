@@ -21,7 +21,6 @@ from stores.handbook.consumables import (
     kind_by_key,
     kinds_said,
     read_amount,
-    usable_until,
 )
 from stores.handbook.fastener import Kind, parse, renew_always
 from stores.model.items import Item, agree, sized
@@ -34,8 +33,9 @@ from stores.model.ledger import (
     Spot,
     record,
 )
-from stores.model.stock import StockFacts, counted_in, name_alone, so_much
+from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much
 from stores.planning.sharing import Shares
+from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
 from stores.storage.figures import step_row
 from stores.storage.items import read_loose
@@ -77,6 +77,7 @@ __all__ = [
     "KeepAtLeast",
     "KeptAtLeast",
     "LetGo",
+    "LineOfStock",
     "LookAtStock",
     "Measured",
     "NotePack",
@@ -91,10 +92,12 @@ __all__ = [
     "UsedUp",
     "enter",
     "keep_at_least",
+    "last_spot",
     "note_pack",
     "reserve",
     "say_what_is_left",
     "stock",
+    "stock_line_of",
     "use_up",
 ]
 
@@ -282,8 +285,8 @@ class KeptAtLeast(Reply):
 class Reserve(Ask):
     """Pieces in stock that are kept for the machine, or for one ``step`` of it.
 
-    ``what`` is a number in stock, or a place: all that is in it, a kit. ``quantity`` is as typed,
-    None for all; ``let_go``: kept for it no longer.
+    ``what`` is a number in stock, or a place: all that is in it, a kit. ``quantity`` is as typed, a
+    count or an amount of one thing, None for all; ``let_go``: kept for it no longer.
     """
 
     what: str
@@ -299,6 +302,7 @@ class LetGo:
     item: str
     text: str
     quantity: int
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -368,7 +372,7 @@ def enter(context: Context, ask: Enter) -> Entered:
         BadValue, NotationError: a line that cannot be read, or no date.
         Refused: nothing to enter; what only a strip-down's line may say.
     """
-    lines = [_line_of(text) for text in ask.lines if text.strip()]
+    lines = [stock_line_of(text) for text in ask.lines if text.strip()]
     if not lines:
         raise Refused("nothing to enter", hint=Hint("enter"))
     facts = _facts_typed(ask.on_pack, lines[0].amount)
@@ -414,7 +418,7 @@ def enter(context: Context, ask: Enter) -> Entered:
 
 
 @dataclass(frozen=True, slots=True)
-class _Line:
+class LineOfStock:
     """One thing to enter: ``text`` is its description, ``amount`` set for a consumable."""
 
     quantity: int
@@ -424,9 +428,10 @@ class _Line:
     pack: int = 0
     amount: Amount | None = None
     questions: tuple[str, ...] = ()
+    counted: bool = True
 
 
-def _line_of(typed: str) -> _Line:
+def stock_line_of(typed: str) -> LineOfStock:
     """Read one line: a fastener as at the bench, a consumable by the handbook's names."""
     if kinds_said(typed) and not _is_fastener(typed):
         amount = read_amount(typed)
@@ -435,12 +440,14 @@ def _line_of(typed: str) -> _Line:
         unit = "" if amount.unit == "piece" else amount.unit
         name = amount.text or (amount.kind.name if amount.kind else typed)
         quantity = _within(amount.quantity, unit, typed)
-        return _Line(quantity, unit, counted_in(unit, name), typed, amount.pack or 0, amount)
+        return LineOfStock(quantity, unit, counted_in(unit, name), typed, amount.pack or 0, amount)
     line = read_line(typed)
     refuse_beside(line, "enter")
     if not line.found:
         raise Refused("none is nothing to record")
-    return _Line(line.found, "", line.thing.spec, typed, questions=line.questions)
+    return LineOfStock(
+        line.found, "", line.thing.spec, typed, questions=line.questions, counted=line.counted
+    )
 
 
 def _is_fastener(typed: str) -> bool:
@@ -458,7 +465,7 @@ def _within(quantity: int, unit: str, typed: str) -> int:
     return quantity
 
 
-def _write(writer: Writer, act: int, machine: int, line: _Line) -> tuple[int, int]:
+def _write(writer: Writer, act: int, machine: int, line: LineOfStock) -> tuple[int, int]:
     if line.amount is None:
         thing = parse(line.text)
         description, renew = writer.description(thing), renew_always(thing) or ""
@@ -529,20 +536,27 @@ def _amount_typed(text: str, unit: str, amount: Amount | None, pack: int = 0) ->
     return _within(read.quantity, unit, text)
 
 
-def _entered(ref: str, line: _Line, condition: Condition, facts: StockFacts) -> EnteredLine:
+def _quantity_of(connection: Connection, item: Item, typed: str) -> int:
+    """Read so much of a thing in stock: a count of pieces, an amount of what is measured."""
+    if item.unit and typed.strip().isdecimal():
+        typed = f"{typed.strip()} {item.unit}"
+    known = read_facts(connection, [item.number]).get(item.number, StockFacts())
+    return _amount_typed(typed, item.unit, _amount_of(item, known), known.pack)
+
+
+def _amount_of(item: Item, known: StockFacts) -> Amount | None:
+    """Return what an amount of a thing in stock is read with: its kind and its pack."""
+    kind = _kind_of(known)
+    return Amount(kind, "", item.unit or "piece", known.pack or None, 0) if kind else None
+
+
+def _entered(ref: str, line: LineOfStock, condition: Condition, facts: StockFacts) -> EnteredLine:
     kind = line.amount.kind if line.amount else None
     return EnteredLine(
         ref, line.quantity, line.unit, line.text, condition, kind.name if kind else "",
-        facts.pack, bool(line.amount and line.amount.estimated), _until(kind, facts),
+        facts.pack, bool(line.amount and line.amount.estimated), good_until(facts),
         line.questions, kind.hazards if kind else (), cautions_of(kind) if kind else (),
     )  # fmt: skip
-
-
-def _until(kind: Consumable | None, facts: StockFacts) -> date | None:
-    """Return the last day a pack is good: as printed, or by its kind and dates."""
-    if kind is None:
-        return facts.use_by
-    return usable_until(kind, made=facts.made, opened=facts.opened, label=facts.use_by).day
 
 
 def _kind_of(facts: StockFacts) -> Consumable | None:
@@ -578,7 +592,11 @@ def stock_lines(
 ) -> list[StockLine]:
     """Return loose items as they stand in stock, by thread, length and name."""
     facts = read_facts(connection, {item.number for item in items})
-    promised = _promised(connection, shares)
+    kept: dict[int, int] = dict(shares.kept)
+    for one in read_reservations(connection):
+        if one.item not in shares.kept:  # what is measured is shared out to no joint
+            kept[one.item] = kept.get(one.item, 0) + one.left
+    promised = _promised(connection, shares, kept)
     today = today_is()
     lines = []
     for item in items:
@@ -588,7 +606,7 @@ def stock_lines(
             continue
         known = facts.get(item.number, StockFacts())
         kind = _kind_of(known)
-        until = _until(kind, known)
+        until = good_until(known)
         text = item.text
         lines.append(
             StockLine(
@@ -598,8 +616,8 @@ def stock_lines(
                     for each in pieces_of([item])
                     if each.kind.in_hand and each.condition in wanted
                 ),
-                shares.left.get(item.number, 0 if not item.unit else count)
-                - shares.kept.get(item.number, 0),
+                max(0, count - kept.get(item.number, 0)) if item.unit else
+                shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
                 promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
                 until is not None and until < today, known.batch,
                 tuple(filter(None, [known.hazard])) or (kind.hazards if kind else ()),
@@ -613,7 +631,9 @@ def stock_lines(
     )
 
 
-def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise, ...]]:
+def _promised(
+    connection: Connection, shares: Shares, kept: Mapping[int, int]
+) -> dict[int, tuple[Promise, ...]]:
     """Return by loose item who gets how many of it."""
     from stores.storage.items import read_items
 
@@ -628,7 +648,7 @@ def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise
             given.setdefault(spare.number, []).append(
                 Promise(joint.step.machine, joint.step.number, joint.ref, count)
             )
-    for number, count in shares.kept.items():
+    for number, count in kept.items():
         if count:
             for one in read_reservations(connection):
                 if one.item == number and one.left:
@@ -680,7 +700,7 @@ def _low(connection: Connection) -> list[Low]:
 
     def counts(item: Item) -> bool:
         known = facts.get(item.number, StockFacts())
-        until = _until(_kind_of(known), known)
+        until = good_until(known)
         return until is None or until >= today
 
     low = []
@@ -692,12 +712,20 @@ def _low(connection: Connection) -> list[Low]:
             and counts(item)
             and (
                 item.as_found.text == mark.text
+                or (mark.unit and _same_thing(item, facts, mark))
                 or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
             )
         )
         if there < mark.least:
             low.append(Low(mark.text, mark.unit, mark.least, there))
     return low
+
+
+def _same_thing(item: Item, facts: Mapping[int, StockFacts], mark: LowMark) -> bool:
+    """Tell whether a thing in stock is what is to be held, by another of its names."""
+    kind = facts.get(item.number, StockFacts()).kind
+    thing = thing_of(name_alone(item.unit, item.as_found.text), kind)
+    return thing.serves(thing_of(name_alone(mark.unit, mark.text)))
 
 
 def note_pack(context: Context, ask: NotePack) -> PackNoted:
@@ -710,16 +738,14 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         before = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
-        kind = _kind_of(before)
-        amount = Amount(kind, "", item.unit or "piece", before.pack or None, 0) if kind else None
-        facts = _facts_typed(ask.on_pack, amount)
+        facts = _facts_typed(ask.on_pack, _amount_of(item, before))
         if not facts:
             raise Refused("nothing said of the pack", item=item.ref, hint=Hint("note_pack"))
         said = ", ".join(f"{name} {value or 'none'}" for name, value in facts.items())
         act = writer.begin(ActKind.STOCK, f"{item.ref} {item.text}: {said}", at=context.at)
         _write_facts(writer, act, item.number, facts)
         after = read_facts(writer.connection, [item.number])[item.number]
-        until = _until(kind, after)
+        until = good_until(after)
     return PackNoted(
         act=act, trial=ask.trial, item=item.ref, text=item.text, facts=after, usable_until=until
     )
@@ -737,8 +763,7 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
             item = _in_stock(writer.connection, context.machine, what)
             text, unit = item.as_found.text, item.unit
             known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
-            kind = _kind_of(known)
-            amount = Amount(kind, "", unit or "piece", known.pack or None, 0) if kind else None
+            amount = _amount_of(item, known)
         elif (kinds := kinds_said(what)) and not _is_fastener(what):
             kind = kinds[0]
             unit = "" if kind.unit == "piece" else kind.unit
@@ -748,7 +773,8 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
             line = read_line(what)
             refuse_beside(line, "enter")
             text, unit, amount = line.thing.spec, "", None
-        least = _amount_typed(ask.least, unit, amount)
+        none = ask.least.strip().casefold() in ("0", "none")
+        least = 0 if none else _amount_typed(ask.least, unit, amount)
         words = f"at least {so_much(least, unit)}" if least else "no least to hold"
         act = writer.begin(ActKind.STOCK, f"{text}: {words}", at=context.at)
         _write_least(writer, act, text, unit, least)
@@ -764,7 +790,6 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         Refused: fewer are free.
         NotFound: no such step, nothing in stock.
     """
-    quantity = count_of(ask.quantity)
     with context.writing(ask) as writer:
         connection = writer.connection
         on = machine_named(connection, context.machine)
@@ -774,28 +799,32 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
             if row is None:
                 raise NotFound("no such step", step=ask.step, hint=Hint("history"))
         items = _items_meant(connection, context.machine, ask.what)
-        if quantity is not None and len(items) > 1:
+        if ask.quantity is not None and len(items) > 1:
             raise Refused("a count is of one thing", what=ask.what)
-        shares = shares_now(connection)
-        mine = {
-            one.item: one.left
-            for one in read_reservations(connection)
-            if (one.machine, one.step) == (on.name, ask.step or 0)
-        }
+        quantity = (
+            None if ask.quantity is None else _quantity_of(connection, items[0], ask.quantity)
+        )
+        others: dict[int, int] = {}
+        for one in read_reservations(connection):
+            if (one.machine, one.step) != (on.name, ask.step or 0):
+                others[one.item] = others.get(one.item, 0) + one.left
         kept = []
         for item in items:
             there = (
                 item.in_hand(*item.spare_conditions) if not item.unit else item.in_hand(*Condition)
             )
-            others = shares.kept.get(item.number, 0) - mine.get(item.number, 0)
-            most = there - others
+            most = max(0, there - others.get(item.number, 0))
             wanted = 0 if ask.let_go else (most if quantity is None else quantity)
             if wanted > most:
                 raise Refused(
-                    "fewer are free", item=item.ref, text=item.text, asked=wanted, free=most
-                )
+                    "fewer are free", item=item.ref, text=item.text, unit=item.unit, asked=wanted,
+                    free=most,
+                )  # fmt: skip
             kept.append((item, wanted))
-        words = ", ".join(f"{count} of {item.ref} {item.text}" for item, count in kept)
+        words = ", ".join(
+            f"{so_much(count, item.unit)} of {item.ref} {name_alone(item.unit, item.text)}"
+            for item, count in kept
+        )
         whom = on.name + (f", step {ask.step}" if ask.step else "")
         act = writer.begin(ActKind.RESERVE, f"{words} kept for {whom}", at=context.at)
         for item, count in kept:
@@ -807,7 +836,7 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
             )  # fmt: skip
     return ReservedFor(
         act=act, trial=ask.trial, machine=on.name, step=ask.step or 0,
-        items=tuple(LetGo(item.ref, item.text, count) for item, count in kept),
+        items=tuple(LetGo(item.ref, item.text, count, item.unit) for item, count in kept),
     )  # fmt: skip
 
 
@@ -827,18 +856,17 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
         connection = writer.connection
         item = _in_stock(connection, context.machine, ask.what)
         known = read_facts(connection, [item.number]).get(item.number, StockFacts())
-        kind = _kind_of(known)
-        amount = Amount(kind, "", item.unit or "piece", known.pack or None, 0) if kind else None
         there = item.in_hand(*([of] if of else tuple(Condition)))
         quantity = (
             there
             if ask.quantity is None
-            else _amount_typed(ask.quantity, item.unit, amount, known.pack)
+            else _amount_typed(ask.quantity, item.unit, _amount_of(item, known), known.pack)
         )
         if not quantity or quantity > there:
             raise Refused(
                 "more than is in stock", item=item.ref, text=item.text, asked=quantity, there=there,
-                unit=item.unit, hint=Hint("say_what_is_left", what=item.ref),
+                unit=item.unit,
+                hint=Hint("say_what_is_left" if item.unit else "count", what=item.ref),
             )  # fmt: skip
         machine = step = None
         part = ""
@@ -930,7 +958,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
                 for spot, count in spots
             ]
         else:
-            spot = _last_spot(writer, item)
+            spot = last_spot(writer, item)
             had = writer.place(PlaceKind.HAD, PlaceKind.HAD.value).number
             moves = [Movement(item.number, left - before, Spot(had, spot.condition), spot)]
         writer.move(act, record(writer.stock_for(moves), ActKind.COUNT, moves))
@@ -940,7 +968,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
     )  # fmt: skip
 
 
-def _last_spot(writer: Writer, item: Item) -> Spot:
+def last_spot(writer: Writer, item: Item) -> Spot:
     """Return where a thing is, or where it was last: what turned up is there."""
     spots = from_hand(writer.stock([item.number]), item, None, tuple(Condition))
     if spots:

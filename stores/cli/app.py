@@ -23,6 +23,7 @@ from stores.text import read_day
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from stores.model.work_units import WorkUnits
     from stores.storage import Store
     from stores.usecases.context import Context
 
@@ -47,6 +48,8 @@ __all__ = [
 ]
 
 DEFAULT_FILE = "stores.db"
+FOR_A_PROGRAM = "stores.for_a_program"
+"""Marks in the context that the answer is wanted as JSON."""
 
 
 class OneLineErrors(Overview):
@@ -61,6 +64,7 @@ class OneLineErrors(Overview):
 
     def invoke(self, ctx: Any) -> Any:
         """Run the command."""
+        ctx.meta[FOR_A_PROGRAM] = "--json" in ctx.args
         try:
             answer = super().invoke(ctx)
             sys.stdout.flush()
@@ -153,8 +157,17 @@ def frame(
         typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
     ] = False,
 ) -> None:
-    """Keep where the stores are, for the command."""
+    """Keep where the stores are, for the command, and in which units a person works there."""
+    from stores.model.work_units import of_settings, working_in
+
+    def choice() -> "WorkUnits":
+        from stores.storage.quick import quick_settings
+
+        return of_settings(quick_settings(stores))
+
     ctx.obj = stores
+    if not ctx.meta[FOR_A_PROGRAM]:  # a program is given the record's own, whatever a person chose
+        ctx.with_resource(working_in(choice))
 
 
 MachineName = Annotated[
@@ -218,11 +231,12 @@ def command(
     group: typer.Typer | None = None,
     takes_minus: bool = False,
     records: bool | None = None,
+    kind: type[Plain] = Plain,
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """Register a command with its examples, which its help shows.
 
     What ``records`` can be tried with --try; left out, it is whatever asks for the day on which
-    it happened.
+    it happened. ``kind`` is the class of the command.
     """
     lines = "\n".join(f"  {example}" for example in examples)
     settings: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
@@ -230,7 +244,7 @@ def command(
         settings["ignore_unknown_options"] = True
     register = (group or app).command(
         name,
-        cls=Plain,
+        cls=kind,
         epilog=f"\b\nExample:\n{lines}",
         short_help=None if group else IN_A_LINE.get(name),
         context_settings=settings,

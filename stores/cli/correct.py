@@ -84,6 +84,7 @@ def assembly_(
 @command(
     "step",
     'stores correct step 7 --part "clutch pressure plate"',
+    'stores correct step 3 --undo "fill with SAE 140"',
     "stores correct step 14 --came-off-before 12",
     'stores correct step 7 --more "shim behind it stays with the hub"',
     'stores correct step 9 --to-machine "Orrick Plover"',
@@ -97,6 +98,9 @@ def step_(
     note: Annotated[str | None, option("--note", "TEXT", "The whole note, anew.")] = None,
     more: Annotated[str, option("--more", "TEXT", "To add to the note.")] = "",
     hazard: Annotated[str | None, option("--hazard", "TEXT", "What can hurt here.")] = None,
+    undo: Annotated[
+        str | None, option("--undo", "TEXT", "How a job is undone at the rebuild.")
+    ] = None,
     position: Annotated[
         str | None, option("--position", "TEXT", "Where its fasteners sat.")
     ] = None,
@@ -124,6 +128,7 @@ def step_(
         note,
         more,
         hazard,
+        undo,
         position,
         assembly,
         came_off_on,

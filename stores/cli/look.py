@@ -7,7 +7,7 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, PictureFolder, asked, command, refuse_options
 from stores.cli.lists import AsCsv, to_csv
-from stores.cli.measuring import Angle, Bore, Flats, Od, Over, Pitch, ToolName
+from stores.cli.measuring import Angle, Bore, Flats, Od, OnThread, Over, Pitch, ToolName
 from stores.errors import BadValue
 
 if TYPE_CHECKING:
@@ -47,6 +47,7 @@ def find(
     flats: Flats = "",
     angle: Angle = "",
     tool: ToolName = "",
+    surface: OnThread = "",
     csv: AsCsv = None,
     machine: MachineName = None,
     json: AsJson = False,
@@ -59,7 +60,7 @@ def find(
 
     texts = list(words or [])
     refuse_options(texts)
-    measured = Measured(od, bore, pitch, over, flats, angle, tool)
+    measured = Measured(od, bore, pitch, over, flats, angle, tool, surface)
     if measured:
         if texts or thread:
             raise BadValue("find by measurement takes no words and no thread: leave them out")

@@ -8,7 +8,7 @@ from stores.cli import show
 from stores.cli.app import AsJson, command, refuse_options
 from stores.errors import BadValue
 
-__all__ = ["Angle", "Bore", "Flats", "Od", "Over", "Pitch", "ToolName"]
+__all__ = ["Angle", "Bore", "Flats", "Od", "OnThread", "Over", "Pitch", "ToolName"]
 
 Od = Annotated[
     str, typer.Option("--od", metavar="SIZE", help="Measured outside diameter: 5.9, 0.248 in.")
@@ -24,6 +24,9 @@ Over = Annotated[
 ]
 Flats = Annotated[str, typer.Option("--flats", metavar="SIZE", help="Measured across flats.")]
 Angle = Annotated[str, typer.Option("--angle", metavar="DEG", help="Flank angle: 60, 55, 47.5.")]
+OnThread = Annotated[
+    str, typer.Option("--surface", metavar="WHAT", help="On the thread: painted, rusty or bare.")
+]
 ToolName = Annotated[
     str, typer.Option("--tool", metavar="TOOL", help="caliper, micrometer or rule.")
 ]
@@ -51,6 +54,7 @@ def thread(
     angle: Angle = "",
     head: Annotated[str, typer.Option("--head", help="hex, nut, socket cap ...")] = "",
     tool: ToolName = "",
+    surface: OnThread = "",
     evenly: Annotated[
         bool, typer.Option("--evenly", help="Rare threads count as much as common ones.")
     ] = False,
@@ -61,7 +65,7 @@ def thread(
 
     words = list(name or [])
     refuse_options(words)
-    measured = Measured(od, bore, pitch, over, flats, angle, tool)
+    measured = Measured(od, bore, pitch, over, flats, angle, tool, surface)
     if words and measured:
         raise BadValue("a name, or what was measured, not both; quote a unit: --od '0.25 in'")
     if not words and not measured:

@@ -250,7 +250,7 @@ def note(
     """Print the despatch note: counts, metal, masking, pictures, warnings, signature."""
 
     from stores.usecases import outwork as use
-    from stores.wording.outwork import caption
+    from stores.wording.outwork import caption, cautions
 
     with asked(ctx) as context:
         reply = use.despatch_note(context, use.DespatchNote(number))
@@ -264,6 +264,7 @@ def note(
         thumbs=small_pictures,
         sender=sender,
         pictures=[(picture.file, caption(picture)) for picture in reply.pictures],
+        cautions=cautions(reply.minded, paper=True),
     )
     show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
 

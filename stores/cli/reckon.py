@@ -1,11 +1,12 @@
 """The calculators, under one roof: they need no stores and load no database."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, app, command, file_at, refuse_options
+from stores.cli.app import AsJson, app, at_a_terminal, command, file_at, refuse_options
+from stores.cli.asking import Asking, which_one
 from stores.cli.overview import IN_A_LINE, Overview
 from stores.cli.printed import Open, show_file, today
 from stores.text import plural
@@ -13,11 +14,14 @@ from stores.text import plural
 if TYPE_CHECKING:
     from stores.handbook.tightening.order import Plan
 
+Sources = Annotated[bool, typer.Option("--sources", help="Spell the sources out.")]
+
 __all__ = ["CALCULATORS", "print_card", "reckon_commands"]
 
 CALCULATORS = {
     "torque": ("reckon", "how tight: torque by thread, class and friction"),
     "order": ("reckon", "tightening order and stages of a cover or head"),
+    "grip": ("reckon", "the bolt for a joint: its length, its thread in the joint"),
     "slots": ("reckon", "castle nut: the turn to the next slot"),
     "oiled": ("reckon", "a dry figure on an oiled or plated thread"),
     "plug": ("reckon", "spark plugs and drain plugs"),
@@ -31,7 +35,16 @@ CALCULATORS = {
     "fit": ("reckon", "limits and fits of ISO 286"),
     "wear": ("reckon", "a reading against nominal and limit"),
     "bore": ("reckon", "ovality and taper of a bore"),
-    "convert": ("reckon", "lengths, torques, volumes and pressures"),
+    "bead": ("using", "sealant in a bead; how far a pack goes"),
+    "locking": ("using", "threadlocker for so many threads"),
+    "grease": ("using", "grease for a bearing"),
+    "paint": ("using", "paint for an area, and the wet film"),
+    "mixing": ("using", "paint, hardener and thinner by parts"),
+    "sheet": ("using", "gaskets from a sheet"),
+    "lengths": ("using", "hose and wire: in all, and how to cut it"),
+    "volts": ("using", "voltage lost along a wire"),
+    "keeps": ("using", "how long a consumable keeps; its cautions"),
+    "convert": ("reckon", "lengths, areas, torques, volumes and pressures"),
 }
 """The calculators: the module they are in, and the line of each in the overview."""
 
@@ -46,12 +59,19 @@ class Calculators(Overview):
         """Give the group that they register with."""
         return reckon_commands
 
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read which one; at a terminal that is asked for."""
+        if not args and at_a_terminal():
+            args = which_one(self, ctx)
+        left: list[str] = super().parse_args(ctx, args)
+        return left
+
 
 reckon_commands = typer.Typer(
     cls=Calculators,
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="Calculators: torque, tightening order, oil, mixture, compression, wear. "
+    help="Calculators: torque, tightening order, oil, compression, wear, consumables. "
     "General figures: the maker's come first.",
     epilog="Every calculator has an example: stores reckon NAME --help.",
 )
@@ -65,6 +85,7 @@ app.add_typer(reckon_commands, name="reckon", short_help=IN_A_LINE["reckon"])
     "stores reckon torque M6 8.8 oiled --into aluminium --engaged 12",
     'stores reckon torque M8 8.8 oiled --maker "18 lbf ft"',
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def torque(
@@ -118,7 +139,7 @@ def torque(
     older: Annotated[
         bool, typer.Option("--older", help="Torsion as before 2001: mostly 9 to 12 per cent less.")
     ] = False,
-    sources: Annotated[bool, typer.Option("--sources", help="Spell the sources out.")] = False,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """How tight: the torque to set, when to set less, and what limits it.
@@ -146,8 +167,9 @@ def torque(
     )
     show.reply(
         reckoning.torque(ask),
-        lambda reply: words_of.torque(reply, full=sources),
+        words_of.torque,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -157,6 +179,7 @@ def torque(
     'stores reckon order "12=M6x45 2 4=M6x65 6:30 9 10:30" --torque "9 N m"',
     'stores reckon order "2 x 5 at 80 x 45" --torque 32 --pdf head.pdf',
     group=reckon_commands,
+    kind=Asking,
 )
 def order(
     holes: Annotated[
@@ -180,6 +203,7 @@ def order(
     pdf: Annotated[str, typer.Option("--pdf", metavar="FILE", help="A card of the joint.")] = "",
     paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5 or A4.")] = "A5",
     shown: Open = False,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Tightening order and passes: crosswise round a circle, else from the middle outwards.
@@ -194,7 +218,7 @@ def order(
     if pdf:
         print_card(reply.plan, pdf, paper=paper, json_wanted=json, shown=shown)
     else:
-        show.reply(reply, words_of.tightening_order, json_wanted=json)
+        show.reply(reply, words_of.tightening_order, json_wanted=json, full=sources)
 
 
 def print_card(
@@ -216,10 +240,53 @@ def print_card(
 
 
 @command(
+    "grip",
+    "stores reckon grip M8 30",
+    "stores reckon grip 5/16 UNF 1in --washers 3.3",
+    "stores reckon grip M6 12 --into aluminium --hole 20 --length 25",
+    group=reckon_commands,
+)
+def grip(
+    words: Annotated[
+        list[str],
+        typer.Argument(metavar="THREAD GRIP", help="M8 30: thread, and what is clamped in mm."),
+    ],
+    washers: Annotated[
+        str, typer.Option("--washers", metavar="MM", help="Thickness of all washers together.")
+    ] = "",
+    nut: Annotated[str, typer.Option("--nut", metavar="MM", help="Height of the nut.")] = "",
+    into: Annotated[
+        str, typer.Option("--into", metavar="METAL", help="Screwed into this, without a nut.")
+    ] = "",
+    hole: Annotated[
+        str, typer.Option("--hole", metavar="MM", help="Depth of thread in a blind hole.")
+    ] = "",
+    length: Annotated[
+        str, typer.Option("--length", metavar="MM", help="The bolt in hand, under the head.")
+    ] = "",
+    threaded: Annotated[
+        str, typer.Option("--threaded", metavar="MM", help="How much of it is threaded.")
+    ] = "",
+    json: AsJson = False,
+) -> None:
+    """The bolt for what it clamps: length, plain shank, and whether its thread reaches."""
+    from stores.usecases.reckoning import bench as reckoning
+    from stores.wording import reckoning as words_of
+
+    refuse_options(words)
+    *thread, clamped = words if len(words) > 1 else " ".join(words).split() or [""]
+    ask = reckoning.ReckonGrip(
+        " ".join(thread), clamped, washers, nut, into, hole, length, threaded
+    )
+    show.reply(reckoning.grip(ask), words_of.answers, json_wanted=json)
+
+
+@command(
     "slots",
     "stores reckon slots M12 --past 40",
     "stores reckon slots M12 --past 40 --grip 30 --bolt 8.8 --state oiled",
     group=reckon_commands,
+    kind=Asking,
 )
 def slots(
     nut: Annotated[str, typer.Argument(metavar="NUT", help="Thread of the nut, or slots counted.")],
@@ -242,6 +309,7 @@ def slots(
     torque: Annotated[
         str, typer.Option("--torque", metavar="FIGURE", help="The torque reached, with --grip.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Castle nut: the turn to the next slot, never back, and what it adds to the bolt."""
@@ -252,6 +320,7 @@ def slots(
         reckoning.slots(reckoning.ReckonSlots(nut, past, holes, bolt, state, grip, torque)),
         words_of.slots,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -260,6 +329,7 @@ def slots(
     "stores reckon oiled 25 M8",
     'stores reckon oiled "18 lbf ft" "5/16 UNF" --to plated',
     group=reckon_commands,
+    kind=Asking,
 )
 def oiled(
     torque: Annotated[
@@ -273,6 +343,7 @@ def oiled(
     was: Annotated[
         str, typer.Option("--was", metavar="STATE", help="What the figure is for.")
     ] = "dry",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """What a figure for dry threads comes down to on an oiled, greased or plated one."""
@@ -280,7 +351,10 @@ def oiled(
     from stores.wording import reckoning as words_of
 
     show.reply(
-        reckoning.oiled(torque, " ".join(thread), to, was), words_of.answer, json_wanted=json
+        reckoning.oiled(torque, " ".join(thread), to, was),
+        words_of.answer,
+        json_wanted=json,
+        full=sources,
     )
 
 
@@ -289,6 +363,7 @@ def oiled(
     "stores reckon plug M14 --seat gasket --head aluminium",
     "stores reckon plug M12 --drain --case aluminium",
     group=reckon_commands,
+    kind=Asking,
 )
 def plug(
     thread: Annotated[
@@ -308,6 +383,7 @@ def plug(
     case: Annotated[
         str, typer.Option("--case", metavar="METAL", help="Of a drain plug: its case.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Torque of a spark plug by thread, seat and head, or of a drain plug by its case."""
@@ -319,6 +395,7 @@ def plug(
         reckoning.plug(reckoning.ReckonPlug(" ".join(thread), seat, head, used, drain, case)),
         words_of.plug,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -328,6 +405,7 @@ def plug(
     "stores reckon rules castle nut",
     "stores reckon rules 10.9",
     group=reckon_commands,
+    kind=Asking,
 )
 def rules(
     words: Annotated[
@@ -338,6 +416,7 @@ def rules(
             show_default=False,
         ),
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Rules of the bench, each with its reason: castle nuts, oil, plugs, renewing, plating."""
@@ -345,7 +424,9 @@ def rules(
     from stores.wording import reckoning as words_of
 
     refuse_options(words or [])
-    show.reply(reckoning.rules(" ".join(words or [])), words_of.rules, json_wanted=json)
+    show.reply(
+        reckoning.rules(" ".join(words or [])), words_of.rules, json_wanted=json, full=sources
+    )
 
 
 @command(
@@ -354,6 +435,7 @@ def rules(
     'stores reckon fill "box 180 120 30 + lying 90 120" --now 20 --to 35',
     "stores reckon fill box 180 120 60 --holds 750",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def fill(
@@ -384,6 +466,7 @@ def fill(
     off: Annotated[
         str, typer.Option("--off", metavar="MM", help="How far each measure may be off; 1 mm.")
     ] = "1",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """What a case holds, full or up to a level; what to add to one; the level a volume stands at.
@@ -398,6 +481,7 @@ def fill(
         reckoning.fill(reckoning.ReckonFill(" ".join(shape), to, now, holds, inside, off)),
         words_of.fill,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -407,6 +491,7 @@ def fill(
     'stores reckon oil "80W-90 GL-5" --bronze',
     "stores reckon oil 20W-50",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def oil(
@@ -422,6 +507,7 @@ def oil(
     year: Annotated[
         int | None, typer.Option("--edition", metavar="YEAR", help="Edition of the standard.")
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """How thick an oil is, what other scale's grade is about alike, and GL-4 against GL-5."""
@@ -433,6 +519,7 @@ def oil(
         reckoning.oil(reckoning.AskOil(" ".join(grade), bronze, hypoid, year)),
         words_of.oil,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -442,6 +529,7 @@ def oil(
     "stores reckon fork 32 --legs 148 162",
     "stores reckon fork 32 --level 140 --spacer 120 28 24",
     group=reckon_commands,
+    kind=Asking,
 )
 def fork(
     bore: Annotated[str, typer.Argument(metavar="BORE", help="Inside of the tube, mm.")],
@@ -459,6 +547,7 @@ def fork(
         tuple[str, str, str] | None,
         typer.Option("--spacer", metavar="MM MM MM", help="Its length, outside and inside."),
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Fork oil by level: what a rise takes, what a leg lacks, the level without the spacer.
@@ -472,6 +561,7 @@ def fork(
         reckoning.fork(reckoning.ReckonFork(bore, rise, legs, level, spacer)),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -481,6 +571,7 @@ def fork(
     "stores reckon mixture 20:1 --tank 2l --holds 32:1 --petrol 4l",
     "stores reckon mixture --petrol 1gal-imp --oil 0.5pint-imp",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def mixture(
@@ -508,6 +599,7 @@ def mixture(
     full: Annotated[
         str, typer.Option("--full", metavar="AMOUNT", help="What the tank is to hold in the end.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Two-stroke petrol and oil: oil for petrol, petrol for oil, the ratio of both, topping up.
@@ -524,6 +616,7 @@ def mixture(
         ),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -533,6 +626,7 @@ def mixture(
     "stores reckon compression 6.3 --dry 88,71 --wet 92,90",
     "stores reckon compression --dry 95psi --maker 90psi",
     group=reckon_commands,
+    kind=Asking,
 )
 def compression(
     ratio: Annotated[
@@ -576,6 +670,7 @@ def compression(
     unit: Annotated[
         str, typer.Option("--unit", metavar="UNIT", help="Unit of bare readings.")
     ] = "psi",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """What a cylinder should show, and what a dry and a wet test say together.
@@ -589,7 +684,7 @@ def compression(
     ask = reckoning.ReckonCompression(
         ratio, barometer, altitude, dry, wet, maker, two_stroke, stroke, port, unit
     )
-    show.reply(reckoning.compression(ask), words_of.compression, json_wanted=json)
+    show.reply(reckoning.compression(ask), words_of.compression, json_wanted=json, full=sources)
 
 
 @command(
@@ -599,6 +694,7 @@ def compression(
     "stores reckon battery --gravity 1.230 --acid 15",
     "stores reckon battery 12.1 --capacity 40 --at 5",
     group=reckon_commands,
+    kind=Asking,
 )
 def battery(
     volts: Annotated[
@@ -626,6 +722,7 @@ def battery(
     at: Annotated[
         float | None, typer.Option("--at", metavar="C", help="How warm it is while it charges.")
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """State of charge of a lead-acid battery at rest, 6 V or 12 V, by voltage or by gravity."""
@@ -638,6 +735,7 @@ def battery(
         ),
         words_of.battery,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -646,28 +744,38 @@ def battery(
     "stores reckon fit 12 H7/k6",
     "stores reckon fit 20 h6",
     group=reckon_commands,
+    kind=Asking,
 )
 def fit(
     words: Annotated[
         list[str], typer.Argument(metavar="SIZE CLASS", help="12 H7/k6; or one class, 20 h6.")
     ],
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Limits and fits of ISO 286: clearance of a pair, limits of one part."""
     from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of
 
-    show.reply(reckoning.fit(" ".join(words)), words_of.fit, json_wanted=json)
+    show.reply(reckoning.fit(" ".join(words)), words_of.fit, json_wanted=json, full=sources)
 
 
 @command(
     "wear",
     "stores reckon wear 19.91 --nominal 20 --limit 19.90",
     "stores reckon wear 0.28 --limit 0.30 --larger",
+    "stores reckon wear gudgeon pin 14.96 --nominal 15",
     group=reckon_commands,
+    kind=Asking,
 )
 def wear(
-    reading: Annotated[str, typer.Argument(metavar="MM", help="What was measured.")],
+    reading: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="[PART] MM",
+            help="What was measured; a part of an engine before it has a rule of other engines.",
+        ),
+    ],
     nominal: Annotated[
         str, typer.Option("--nominal", metavar="MM", help="The size when new.")
     ] = "",
@@ -682,9 +790,14 @@ def wear(
             "--off", metavar="MM", help="Standard uncertainty of the tool: 0.005 micrometer."
         ),
     ] = "0.005",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """A reading against nominal and limit: how far it is worn, and what is left.
+
+    Parts with a rule where the maker's limit is not known: gudgeon pin, small end, piston skirt and
+    clearance, ring side clearance, journal ovality, end float, cam lobe, camshaft journal, valve
+    stem, guide and seat.
 
     To put the verdict into the record: stores inspect 7.2 --reading 19.91 --limit 19.90.
     """
@@ -692,9 +805,10 @@ def wear(
     from stores.wording import reckoning as words_of
 
     show.reply(
-        reckoning.wear(reckoning.ReckonWear(reading, nominal, limit, larger, off)),
+        reckoning.wear(reckoning.ReckonWear(" ".join(reading), nominal, limit, larger, off)),
         words_of.wear,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -702,6 +816,7 @@ def wear(
     "bore",
     'stores reckon bore "top 47.55 47.58" "middle 47.53 47.54" --nominal 47.5',
     group=reckon_commands,
+    kind=Asking,
 )
 def bore(
     heights: Annotated[
@@ -734,6 +849,7 @@ def bore(
     off: Annotated[
         str, typer.Option("--off", metavar="MM", help="Standard uncertainty of the tool.")
     ] = "0.005",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Ovality, taper and wear of a bore from its readings at several heights.
@@ -750,6 +866,7 @@ def bore(
         ),
         words_of.bore,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -759,6 +876,7 @@ def bore(
     "stores reckon convert 1 1/2 imp pint to ml",
     "stores reckon convert 998.8 hPa to psi",
     group=reckon_commands,
+    kind=Asking,
     takes_minus=True,
 )
 def convert(
@@ -766,6 +884,7 @@ def convert(
         list[str],
         typer.Argument(metavar="AMOUNT [to UNIT]", help="An amount with its unit: 18 lbf ft."),
     ],
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Turn an amount into other units, exactly. A pint says whose: imp pint, US pint."""
@@ -777,4 +896,4 @@ def convert(
     if json:
         show.as_json(reply.by_unit)
     else:
-        show.reply(reply, words_of.converted, json_wanted=False)
+        show.reply(reply, words_of.converted, json_wanted=False, full=sources)

@@ -65,9 +65,16 @@ def said(words: "Said") -> None:
 
 
 def reply(
-    answer: "R", words: "Callable[[R], Said | Lines | Listing]", *, json_wanted: bool
+    answer: "R",
+    words: "Callable[[R], Said | Lines | Listing]",
+    *,
+    json_wanted: bool,
+    full: bool | None = None,
 ) -> None:
-    """Show the reply of a use-case: in words, or as it is, as JSON."""
+    """Show the reply of a use-case: in words, or as it is, as JSON.
+
+    ``full`` spells the sources of a figure out; None is where nobody can ask for that.
+    """
     if json_wanted:
         as_json(answer)
         return
@@ -78,6 +85,10 @@ def reply(
         listing(shown)
     elif isinstance(shown, Lines):
         lines(shown.lines)
+        if shown.sources:
+            from stores.wording.reckoning import source_lines
+
+            lines(source_lines(shown.sources, full=full))
     else:
         said(shown)
 

@@ -29,7 +29,7 @@ Note = Annotated[str, typer.Option("-n", "--note", metavar="TEXT", help="Anythin
 @command(
     "enter",
     'stores enter "40 M6 plain washer" "25 M8 nut" --to "drawer 3"',
-    'stores enter "tin of 60 old 1/4 BSF bolts" --to "tin 2" -c "as removed"',
+    'stores enter "60 1/4 BSF bolts" --to "tin 2" -c "as removed"',
     'stores enter "half a 50 ml tube of flange sealant" --opened "3 Nov"',
     'stores enter "20 M4 nut" "20 M5 nut" --to "assortment" --from Hollin',
 )

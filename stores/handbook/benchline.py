@@ -18,13 +18,14 @@
 
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from stores import units
-from stores.errors import BadValue, NotationError
-from stores.handbook.fastener import NO_NOUN, Fastener, Kind, parse
-from stores.text import clean
+from stores.errors import BadValue, NotationError, StoresError
+from stores.handbook.fastener import NO_NOUN, Fastener, Kind, near_notation, parse
+from stores.text import clean, either
 
-__all__ = ["MAX_COUNT", "BenchLine", "StillOn", "read_line"]
+__all__ = ["MAX_COUNT", "BenchLine", "StillOn", "leaves_count_open", "open_questions", "read_line"]
 
 MAX_COUNT = 1_000_000
 """The most pieces in one line: beyond it is a slip."""
@@ -40,6 +41,13 @@ _RATING = re.compile(
     r"stroke|speed)\s+\w.*)$",
     re.IGNORECASE,
 )
+_MAY_COUNT = re.compile(
+    r"\d|[½¼¾⅛⅜⅝⅞]|\b(?:few|lots?|loads?|plenty|several|many|various|some|handful|dozens|bunch|tin|"
+    r"jar|pile|number|about|approx\w*|circa|roughly|around|two|three|four|five|six|seven|eight|nine|"
+    r"ten|twelve)\b",
+    re.IGNORECASE,
+)
+_ONE_OF = re.compile(r"\s*1\s+(?:off\s+)?[A-Za-z][^/]*$")
 _COUNT = re.compile(r"^\d+\s*(?:x|off|no\.?)?\s+", re.IGNORECASE)
 _MANY = re.compile(r"^\s*\d{7,}\s")
 _OF = re.compile(
@@ -125,20 +133,65 @@ class BenchLine:
         return self.found - sum(one.count for one in self.still_on)
 
     @property
+    def count_questions(self) -> tuple[str, ...]:
+        """What of the questions leaves open how many there are; the count is then 1."""
+        return () if self.counted else (*self.asked, *self.thing.count_questions)
+
+    @property
     def questions(self) -> tuple[str, ...]:
-        """What is ambiguous, in plain words. A size without a noun is clear enough at the bench."""
-        return tuple(
-            dict.fromkeys(
-                question
-                for questions, named in (
-                    (self.asked, False),
-                    (self.thing.questions, self.thing.series),
-                    (self.specified.questions, self.specified.series),
-                )
-                for question in questions
-                if not (named and question == NO_NOUN)
-            )
-        )
+        """What is ambiguous, in plain words. A size without a noun is clear enough at the bench.
+
+        Words that are near one of the notation's are asked about too, as BFS is near BSF.
+        """
+        both = (self.thing, self.specified)
+        asked = [
+            question
+            for thing in both
+            for question in thing.questions
+            if not (thing.series and question == NO_NOUN)
+        ]
+        slips = [
+            f"{word}: did you mean {either(near)}?"
+            for thing in both
+            for word, near in near_notation(thing.name)
+        ]
+        return tuple(dict.fromkeys((*self.asked, *asked, *slips)))
+
+
+@lru_cache(maxsize=4096)
+def open_questions(written: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return what a line that was typed leaves open, and what of that is how many there are.
+
+    >>> open_questions("M6 nuts, 3 or 4")[1]
+    ('3 or 4: how many exactly',)
+    >>> open_questions("4 M6 nut")
+    ((), ())
+    """
+    line = _read(written)
+    return ((), ()) if line is None else (line.questions, line.count_questions)
+
+
+@lru_cache(maxsize=4096)
+def leaves_count_open(written: str) -> bool:
+    """Return whether a line that was typed leaves open how many there are.
+
+    Lists ask it of every line: what begins with a plain count, or has neither a figure nor a word
+    for a few, is not read for it.
+
+    >>> leaves_count_open("3 or 4 M6 nuts"), leaves_count_open("1 M6x25 hex bolt")
+    (True, False)
+    """
+    if _ONE_OF.match(written) or not _MAY_COUNT.search(written):
+        return False
+    line = _read(written)
+    return line is not None and bool(line.count_questions)
+
+
+def _read(written: str) -> BenchLine | None:
+    try:
+        return read_line(written)
+    except StoresError:
+        return None
 
 
 def read_line(text: str) -> BenchLine:
@@ -362,4 +415,5 @@ def _fill(specified: Fastener, thing: Fastener) -> Fastener:
         drive=specified.drive or ("" if specified.head else thing.drive),
         form=specified.form or ("" if specified.head else thing.form),
         questions=(),
+        count_questions=(),
     )

@@ -30,6 +30,7 @@ __all__ = [
     "Cause",
     "CylinderVerdict",
     "Pressure",
+    "SpreadRule",
     "TestVerdict",
     "atmosphere",
     "expected",
@@ -37,6 +38,7 @@ __all__ = [
     "judge",
     "read_pressure",
     "spread",
+    "spread_rules",
     "trapped_ratio",
     "usual",
 ]
@@ -397,6 +399,41 @@ class TestVerdict:
     cautions: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class SpreadRule:
+    """A rule of how far apart cylinders may be, and whether a test keeps it: ``share`` is of the
+    highest, the most that they are apart, or the ``least`` that the lowest has."""
+
+    share: float
+    least: bool
+    source: str
+    kept: bool
+
+
+_SPREADS = (
+    ("spread", False), ("spread_20", False), ("lowest_of_highest", True),
+    ("lowest_of_highest_75", True),
+)  # fmt: skip
+
+
+def spread_rules(percent: float) -> tuple[SpreadRule, ...]:
+    """Return what each book says of cylinders so far apart, per cent of the highest: they differ.
+
+    12 per cent is more than 10 and less than 20; the lowest has 88 per cent of the highest:
+
+    >>> [(rule.share, rule.kept) for rule in spread_rules(12)]
+    [(0.1, False), (0.2, True), (0.7, True), (0.75, True)]
+    """
+    between("spread", percent, "%", 0.0, 100.0)
+    rows = {row["key"]: row for row in table("fluids_compression_rules")}
+    found = []
+    for key, least in _SPREADS:
+        share = float(rows[key]["value"])
+        most = 100 * (1 - share if least else share)
+        found.append(SpreadRule(share, least, rows[key]["source"], percent <= most + 1e-9))
+    return tuple(found)
+
+
 def _rule(key: str) -> float:
     return float(next(r for r in table("fluids_compression_rules") if r["key"] == key)["value"])
 
@@ -498,7 +535,8 @@ def judge(
         cylinders, apart, _whole(causes, low, apart, rises),
         (said, f"rises well: {RISES:.0%} or more with oil; little change: under {STAYS:.0%}",
          f"{_rule('wet_oil'):g} ml of oil for the wet test, throttle wide open, same strokes"),
-        ("compression-car", "compression-marine", "practice", *(["maker"] if maker_low else [])),
+        ("compression-car", "compression-marine", *(["compression-books"] if apart else []),
+         "practice", *(["maker"] if maker_low else [])),
         ("the maker's limit comes first", "oil for a wet test is squirted out: eyes, and the plug "
          "hole, away from each other; on two-strokes and flat engines it runs off and tells less"),
     )  # fmt: skip

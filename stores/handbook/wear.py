@@ -25,26 +25,32 @@ __all__ = [
     "Bore",
     "Deviations",
     "Finding",
+    "PartRule",
     "Verdict",
     "clearance",
     "deviations",
     "fit",
     "grade_um",
     "judge",
+    "judge_part",
     "measure_bore",
+    "part_named",
+    "part_rule",
+    "parts",
     "rule_mm",
     "substitute",
 ]
 
-BOOKS = ("tm-10-3930", "wear-85", "wear-350", "wear-450", "wear-600")
-"""Keys of the books whose limits stand in for a maker's that is not known."""
-
-_BOOK_WORDS = ("TM 10-3930", "an 85 cm3", "350 cm3", "a 450 cm3", "a 600 cm3")
+BOOKS = ("tm-10-3930", "wear-85", "wear-350", "wear-450", "wear-600", "wear-memory")
+"""Keys of what stands in for a maker's limit that is not known: books, and common practice."""
 
 
 MM_PER_INCH = 25.4
 
 LARGEST_MM = 500.0
+
+MOST_PLAY_MM = 2.0
+"""More than any clearance, end float or ovality of an engine, mm: what reads more is a size."""
 
 _CAUTION = ("the maker's limit of this machine comes first",)
 
@@ -183,13 +189,113 @@ def rule_mm(key: str, size_mm: float | None = None) -> Answer:
             raise BadValue(f"{row['check']}: it goes by the {row['per']}; give it in mm")
         value *= above_zero(row["per"], size_mm, "mm", LARGEST_MM)
     low = value * 0.75 if key == "ring_gap_per_inch" else value
-    book = next(
-        (key for key, words in zip(BOOKS, _BOOK_WORDS, strict=True) if words in row["source"]),
-        "wear-practice",
-    )
     return Answer(
         row["check"], value, "mm", low, value, "it is a rule of other engines",
-        (f"{row['detail']}; {row['source']}",), (book,), _CAUTION,
+        (f"{row['detail']}; {row['source']}",), (row["book"],), _CAUTION,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PartRule:
+    """What stands in for a maker's limit of a part: ``limit_mm`` and what it is, a sense check.
+
+    ``grows`` says that wear makes the reading larger; ``memory`` that it is from no page.
+    """
+
+    part: str
+    limit_mm: float
+    grows: bool
+    note: str
+    source: str
+    memory: bool
+
+
+def parts() -> tuple[str, ...]:
+    """Return the parts of an engine that a rule is on record for."""
+    return tuple(row["part"] for row in table("wear_parts"))
+
+
+def part_named(text: str) -> str:
+    """Return the part that words mean, empty for none: ``small-end bush`` is ``small end``.
+
+    >>> part_named("gudgeon pin"), part_named("exhaust valve guide"), part_named("pad")
+    ('gudgeon pin', 'exhaust valve guide', '')
+    """
+    words = text.replace("-", " ")
+    for row in table("wear_parts"):
+        if re.search(rf"(?i)\b(?:{row['words']})", words):
+            return row["part"]
+    return ""
+
+
+def part_rule(part: str, nominal_mm: float | None = None) -> PartRule:
+    """Return the rule that stands in for the maker's limit of a part.
+
+    Raises `NotFound` for a part that no rule is on record for, `BadValue` for one that goes by the
+    size when new where that is not known.
+
+    Args:
+        part: one of `parts`.
+        nominal_mm: its size when new [mm].
+
+    TM 10-3930 lets a journal be out of round by 0.0004 in an inch of its diameter:
+
+    >>> round(part_rule("journal ovality", 50).limit_mm, 3)
+    0.02
+    """
+    row = next((row for row in table("wear_parts") if row["part"] == part), None)
+    if row is None:
+        raise NotFound(f"no rule of wear for {part!r}: there are {', '.join(parts())}")
+    if row["nominal"] == "yes":
+        if nominal_mm is None:
+            raise BadValue(f"{part}: its limit goes by its size when new: give that in mm, too")
+        above_zero(f"{part}: nominal", nominal_mm, "mm", LARGEST_MM)
+    limit = rule_mm(row["rule"], nominal_mm).value if row["rule"] else float(row["limit"])
+    grows = row["grows"] == "yes"
+    if row["measure"] != "play" and nominal_mm is not None:
+        limit = nominal_mm + limit if grows else nominal_mm - limit
+    return PartRule(part, limit, grows, row["note"], row["book"], "memory" in row["source"])
+
+
+def judge_part(
+    part: str,
+    reading_mm: float,
+    *,
+    nominal_mm: float | None = None,
+    limit_mm: float | None = None,
+    sigma_mm: float = 0.005,
+) -> Finding:
+    """Judge a part of an engine by the maker's limit, or by the rule that stands in for it.
+
+    Raises `BadValue` as `judge` and `part_rule` do.
+
+    Args:
+        part: one of `parts`.
+        reading_mm: what was read [mm].
+        nominal_mm: its size when new [mm].
+        limit_mm: the maker's limit [mm].
+        sigma_mm: standard uncertainty of the tool [mm].
+
+    >>> judge_part("piston clearance", 0.13).verdict.value
+    'condemned'
+    """
+    row = next((row for row in table("wear_parts") if row["part"] == part), None)
+    sized = row is not None and row["measure"] == "size"
+    if limit_mm is not None:
+        grows = None if row is None else row["grows"] == "yes"
+        return judge(part, reading_mm, nominal_mm=nominal_mm, limit_mm=limit_mm, grows=grows,
+                     sigma_mm=sigma_mm)  # fmt: skip
+    rule = part_rule(part, nominal_mm)
+    if row is not None and row["measure"] == "play" and reading_mm > MOST_PLAY_MM:
+        raise BadValue(
+            f"{part}: {reading_mm:g} mm is a size, and the rule is of {rule.note}: no limit of its "
+            "size is on record, the maker's is needed"
+        )
+    doubt = ", from memory: doubtful" if rule.memory else ""
+    return judge(
+        part, reading_mm, nominal_mm=nominal_mm if sized else None, limit_mm=rule.limit_mm,
+        grows=rule.grows, sigma_mm=sigma_mm, sources=(rule.source,),
+        assumed=(f"no maker's limit: {rule.note} stands in{doubt}",),
     )  # fmt: skip
 
 

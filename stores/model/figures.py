@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from fractions import Fraction
 
+from stores.model.work_units import WorkUnits, chosen
+
 __all__ = ["JointHoles", "MakerTorque", "ReadingOnRecord", "SumpOnRecord", "contents"]
 
 
@@ -67,11 +69,13 @@ class JointHoles:
     source: str = ""
 
 
-def contents(sump: SumpOnRecord) -> str:
-    """Return what a sump holds in a line: ``2 of, 190 ml dry, 160 ml refill, SAE 20``."""
+def contents(sump: SumpOnRecord, shown: WorkUnits | None = None) -> str:
+    """Return what a sump holds in a line: ``2 of, 190 ml dry, 160 ml refill, SAE 20``; in the units
+    that a person works in, or in others."""
+    shown = shown or chosen()
     parts = [f"{sump.number} of"] if sump.number > 1 else []
     for word, ml in (("dry", sump.dry_ml), ("refill", sump.refill_ml)):
         if ml is not None:
-            parts.append(f"{ml:,} ml {word}")
+            parts.append(f"{shown.volume_words(ml)} {word}")
     parts.append(sump.grade or "grade not known")
     return ", ".join(parts)

@@ -21,6 +21,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stores.errors import NotationError
+from stores.handbook.benchline import leaves_count_open, open_questions
 from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.mixups import Fellow
@@ -362,6 +363,24 @@ class Item:
     def ref(self) -> str:
         """How a person names it: the step and the line within it, as ``7.2``."""
         return f"{self.step.number}.{self.line}"
+
+    @property
+    def questions(self) -> tuple[str, ...]:
+        """What its words leave open, as it was asked when they were typed.
+
+        A count that is another by now was put right; a name learnt since says what it is.
+        """
+        asked, counting = open_questions(self.written)
+        return tuple(
+            question
+            for question in asked
+            if (self.count_to_check if question in counting else not self.learnt)
+        )
+
+    @property
+    def count_to_check(self) -> bool:
+        """Whether it counts as one because its words left open how many there were."""
+        return self.found == 1 and leaves_count_open(self.written)
 
     @property
     def wrong(self) -> bool:

@@ -58,6 +58,11 @@ class Content:
         return many(self.quantity, self.item.named(self.condition))
 
     @property
+    def to_check(self) -> bool:
+        """Whether nobody knows how many they were; new ones were counted when they came."""
+        return self.item.count_to_check and self.condition is not Condition.NEW
+
+    @property
     def work_done(self) -> str:
         """What was done to them, in words; of condemned and new ones nothing."""
         return "; ".join(self.item.work_done) if self.condition in MENDED else ""
@@ -144,6 +149,7 @@ class Bag:
             said += [content.work_done] if content.work_done else []
             # only where there is any: a label printed before it could be said still holds good
             said += filter(None, (item.stuck_words, item.stack.words if item.stack else ""))
+            said += ["count to check"] if content.to_check else []
         if self.mixed_with:
             said += ["mixed up", *self.mixed_with, *(str(each.mixed) for each in self.contents)]
         return hashlib.sha256("\x1f".join(said).encode()).hexdigest()[:16]

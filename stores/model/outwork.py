@@ -4,6 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from enum import StrEnum
 
 from stores.errors import BadValue, NotationError
 from stores.handbook.bench_rules.plating import plating_warning
@@ -16,8 +17,10 @@ __all__ = [
     "MARKS",
     "SENT",
     "Batch",
+    "BatchCaution",
     "BatchLine",
     "Debt",
+    "Mind",
     "cautions_of_batch",
     "details",
     "metal_of",
@@ -172,16 +175,6 @@ class Debt:
     quantity: int
     date: str = ""
 
-    @property
-    def words(self) -> str:
-        """Return it as ``1 M8 nut owed to 1.2 head on Tern 50, taken for 32.2 cylinder head``."""
-        step, other = self.item.step, self.taken_for.step
-        where = f" on {other.machine}" if other.machine != step.machine else ""
-        return (
-            f"{many(self.quantity, self.item.named(Condition.NEW))} owed to {self.item.ref} "
-            f"{step.part} on {step.machine}, taken for {self.taken_for.ref} {other.part}{where}"
-        )
-
 
 def send_first(item: Item) -> tuple[Condition, ...]:
     """Return in which conditions its pieces go out to a firm, and in which order: never what is
@@ -209,50 +202,89 @@ def metal_of(text: str) -> str:
     return ""
 
 
-def cautions_of_batch(batch: Batch) -> tuple[str, ...]:
-    """Return what to mind before this batch goes out, the worst first.
+class Mind(StrEnum):
+    """What there is to mind of a batch."""
+
+    PLATING = "plating"
+    SOFT_IN_OVEN = "soft in an oven"
+    BEARING_IN_OVEN = "bearing in an oven"
+    ZINC_IN_OVEN = "zinc in an oven"
+    GRIT = "grit"
+    MASK = "mask"
+    METALS = "mixed metals"
+    WHOLE = "not stripped"
+    NOT_MARKED = "not marked"
+
+
+@dataclass(frozen=True, slots=True)
+class BatchCaution:
+    """Something to mind of these items, by number; ``texts`` are what their pieces are.
+
+    ``detail`` is the rule against plating, what is to be masked, the metals with their items, or
+    the marks that are missing.
+    """
+
+    mind: Mind
+    items: tuple[str, ...] = ()
+    texts: tuple[str, ...] = ()
+    detail: str = ""
+
+
+def cautions_of_batch(batch: Batch) -> tuple[BatchCaution, ...]:
+    """Return what to mind before this batch goes out, the worst first, each once.
 
     Strong steel and springs against electroplating (ISO 4042, by `plating_warning`); what an oven
     spoils; mixed metals; what is not stripped; masking not said; what is not marked as done.
     """
     work = f"{batch.work} {batch.finish}"
-    told: list[str] = []
+    minded: dict[tuple[Mind, str], list[BatchLine]] = {}
     for line in batch.lines:
-        told += _of_line(line, work)
-    told += _metals(batch.lines, work)
+        for mind, detail in _of_line(line, work):
+            minded.setdefault((mind, detail), []).append(line)
+    listed = _metals(batch.lines, work)
+    if listed:
+        minded[Mind.METALS, listed] = []
     for line in batch.lines:
         if _WHOLE.search(f"{line.text} {line.item.written}") and _COAT.search(work):
-            told.append(f"{line.item.ref} {line.text}: strip it to single parts first, or say not")
-    for mark in MARKS:
-        if mark not in batch.events and not batch.sent:
-            told.append(f"not marked as {mark} yet")
-    return tuple(dict.fromkeys(told))
+            minded.setdefault((Mind.WHOLE, ""), []).append(line)
+    missing = [mark for mark in MARKS if mark not in batch.events and not batch.sent]
+    if missing:
+        minded[Mind.NOT_MARKED, " or ".join(missing)] = []
+    return tuple(
+        BatchCaution(
+            mind,
+            tuple(line.item.ref for line in lines),
+            tuple(many(line.quantity, line.text) for line in lines),
+            detail,
+        )
+        for (mind, detail), lines in minded.items()
+    )
 
 
-def _of_line(line: BatchLine, work: str) -> list[str]:
+def _of_line(line: BatchLine, work: str) -> list[tuple[Mind, str]]:
     words = f"{line.text} {line.item.written}"
-    told = []
-    name = f"{line.item.ref} {many(line.quantity, line.text)}"
+    minded: list[tuple[Mind, str]] = []
     if _ELECTRO.search(work) and (line.metal or "steel") in ("steel", "cast iron", ""):
-        told += _plating(line, name)
+        rule = _plating(line)
+        minded += [(Mind.PLATING, rule)] if rule else []
     if _OVEN.search(work):
         if _SOFT.search(line.text):
-            told.append(f"{name}: rubber, plastic and felt do not stand an oven: take it out")
+            minded.append((Mind.SOFT_IN_OVEN, ""))
         if _BEARING.search(line.text):
-            told.append(f"{name}: bearings do not go in an oven: grease and cage are lost")
+            minded.append((Mind.BEARING_IN_OVEN, ""))
         if line.metal == "zinc alloy":
-            told.append(f"{name}: zinc castings blister in an oven and melt at 380 C")
+            minded.append((Mind.ZINC_IN_OVEN, ""))
     if _BLAST.search(work) and (_BEARING.search(line.text) or _SOFT.search(line.text)):
-        told.append(f"{name}: grit stays in bearings and seals: take it out")
+        minded.append((Mind.GRIT, ""))
     if _COAT.search(work) and not line.masking:
         for pattern, what in _MASKED:
             if pattern.search(words) and line.item.as_found.kind == "part":
-                told.append(f"{name}: say what is masked: {what}")
+                minded.append((Mind.MASK, what))
                 break
-    return told
+    return minded
 
 
-def _plating(line: BatchLine, name: str) -> list[str]:
+def _plating(line: BatchLine) -> str:
     thing = line.strength
     spring = "spring" in f"{line.text} {line.metal}".casefold() and "seat" not in line.text
     if not thing:
@@ -270,18 +302,16 @@ def _plating(line: BatchLine, name: str) -> list[str]:
             rule = plating_warning("", spring=spring)
     if rule is None and not thing and line.item.as_found.kind in bolts:
         rule = plating_warning("")  # not marked: it may be strong
-    return [f"{name}: {rule.text} ({rule.why})"] if rule else []
+    return f"{rule.text} ({rule.why})" if rule else ""
 
 
-def _metals(lines: Sequence[BatchLine], work: str) -> list[str]:
+def _metals(lines: Sequence[BatchLine], work: str) -> str:
     if not work.strip():
-        return []
+        return ""
     found: dict[str, list[str]] = {}
     for line in lines:
         found.setdefault(line.metal or metal_of(line.text), []).append(line.item.ref)
     known = {metal: refs for metal, refs in found.items() if metal}
-    told = []
-    if len(known) > 1:
-        listed = "; ".join(f"{metal} {', '.join(refs)}" for metal, refs in known.items())
-        told.append(f"mixed metals in one lot ({listed}): each metal is a bath of its own")
-    return told
+    if len(known) < 2:
+        return ""
+    return "; ".join(f"{metal} {', '.join(refs)}" for metal, refs in known.items())

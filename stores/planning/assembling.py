@@ -3,11 +3,12 @@
 Plain values, as read from the record; the newest standing one of each.
 """
 
+import re
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
-from stores.units import plain
+from stores.model.work_units import chosen
 
 __all__ = [
     "Applied",
@@ -135,9 +136,11 @@ class Tightened:
             return "only finger-tight"
         said = self.how.value
         if self.torque_nm is not None:
-            said += f" to {plain(self.torque_nm, 3)} N m"
-            if self.written and "N m" not in self.written:
-                said += f" ({self.written})"
+            now = chosen()
+            said += f" to {now.torque_span(self.torque_nm, self.torque_nm)} {now.torque}"
+            in_nm = re.search(r"(?i)n[ .]?m\b", self.written)
+            other = now.beside(self.torque_nm, self.torque_nm, "" if in_nm else self.written)
+            said += f" ({other})" if other else ""
         return said + (f", {self.state}" if self.state else "")
 
 

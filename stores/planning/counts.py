@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 
 from stores.errors import BadValue, StoresError
 from stores.handbook.benchline import MAX_COUNT
@@ -10,9 +11,8 @@ from stores.model.items import Item
 from stores.model.labels import Bag
 from stores.model.ledger import PlaceKind
 from stores.planning.status import PieceStatus, left_over
-from stores.text import counted
 
-__all__ = ["CountLine", "Met", "Stocktake", "compare", "read_counted",
+__all__ = ["CountLine", "MatterKind", "Met", "OpenMatter", "Stocktake", "compare", "read_counted",
            "read_exceptions", "stocktake"]  # fmt: skip
 
 _ITEM = re.compile(r"^\s*(\d{1,6}\.\d{1,4})\s*(?:=\s*(\S+)\s*)?$")
@@ -137,6 +137,40 @@ GROUPS = (
 )
 
 
+class MatterKind(StrEnum):
+    """What is open of pieces, and no fault."""
+
+    LOST = "lost"
+    UNKNOWN = "unknown origin"
+    STILL_ON = "still on"
+    QUARANTINE = "quarantine"
+    MIXED_UP = "mixed up"
+    LEFT_OVER = "left over"
+    AWAY = "away"
+    LABELS = "labels to print"
+
+
+@dataclass(frozen=True, slots=True)
+class OpenMatter:
+    """So many pieces of an item that something is open of, or are away, or labels that are due.
+
+    ``where`` is how they are still on, with what they are mixed up, or the firm that they are away
+    at. Of lost ones of a joint ``short``, ``on_order`` and ``spare`` say what makes up for them,
+    ``replaced`` that all of it is made up for. ``bags`` are those whose labels are due.
+    """
+
+    kind: MatterKind
+    quantity: int
+    item: str = ""
+    text: str = ""
+    where: str = ""
+    short: int = 0
+    on_order: int = 0
+    spare: int = 0
+    replaced: bool = False
+    bags: tuple[str, ...] = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Stocktake:
     """Pieces by where they are, and open matters: no faults, but not to be forgotten."""
@@ -144,7 +178,7 @@ class Stocktake:
     items: int
     pieces: int
     groups: tuple[tuple[str, int], ...]
-    open_matters: tuple[str, ...]
+    open_matters: tuple[OpenMatter, ...]
 
 
 def stocktake(
@@ -158,35 +192,36 @@ def stocktake(
         for name, kinds in GROUPS
         if (count := sum(item.count(*kinds) for item in listed))
     )
-    matters: list[str] = []
+    matters: list[OpenMatter] = []
     for item in listed:
-        name = f"{item.ref} {item.as_found.text}"
         gone = [held for held in item.holdings if held.kind is PlaceKind.LOST]
         lost = sum(held.quantity for held in gone)
         if lost:
-            still = _instead(lacking.get(item.number)) if item.step.number else ""
-            matters.append(f"lost: {lost} of {item.ref} {item.names(gone)}{still}")
+            matters.append(_lost(item, lost, item.names(gone), lacking.get(item.number)))
         unknown = min(-item.count(PlaceKind.UNKNOWN), _still_its_own(item))
-        if unknown > 0:
-            matters.append(f"unknown origin: {unknown} of {name}")
-        matters += [f"{held.quantity} of {name} {held.where}" for held in item.still_on]
-        if item.undecided:
-            matters.append(f"quarantine: {item.undecided} of {name}")
-        if item.mixup:
-            matters.append(f"mixed up: {item.mixed} of {name}, {item.mixed_words}")
-        left = left_over(item) if item.step.number else 0
-        if left:
-            matters.append(f"left over: {left} of {name}")
+        counts = (
+            (MatterKind.UNKNOWN, max(0, unknown), ""),
+            *((MatterKind.STILL_ON, held.quantity, held.where) for held in item.still_on),
+            (MatterKind.QUARANTINE, item.undecided, ""),
+            (MatterKind.MIXED_UP, item.mixed, item.mixed_words) if item.mixup else None,
+            (MatterKind.LEFT_OVER, left_over(item) if item.step.number else 0, ""),
+        )
+        matters += [
+            OpenMatter(kind, count, item.ref, item.as_found.text, where)
+            for kind, count, where in filter(None, counts)
+            if count or kind in (MatterKind.STILL_ON, MatterKind.MIXED_UP)
+        ]
     firms: dict[str, int] = {}
     for item in listed:
         for holding in item.holdings:
             if holding.kind is PlaceKind.FIRM:
                 firms[holding.place] = firms.get(holding.place, 0) + holding.quantity
-    matters += [f"away: {counted(count)} at {firm}" for firm, count in sorted(firms.items())]
-    due = [bag.code for bag in bags.values() if bag.label_due]
+    matters += [
+        OpenMatter(MatterKind.AWAY, count, where=firm) for firm, count in sorted(firms.items())
+    ]
+    due = tuple(bag.code for bag in bags.values() if bag.label_due)
     if due:
-        more = f" and {len(due) - 6} more" if len(due) > 6 else ""
-        matters.append(f"labels to print: {', '.join(due[:6])}{more}")
+        matters.append(OpenMatter(MatterKind.LABELS, len(due), bags=due))
     return Stocktake(len(listed), sum(count for _, count in groups), groups, tuple(matters))
 
 
@@ -199,9 +234,17 @@ def _still_its_own(item: Item) -> int:
     )
 
 
-def _instead(piece: PieceStatus | None) -> str:
-    """Return what becomes of a joint that lost pieces."""
-    if piece is None:
-        return ", replaced"
-    counts = (piece.short, "to buy"), (piece.on_order, "on order"), (piece.spare, "loose to hand")
-    return "".join(f", {count} {words}" for count, words in counts if count)
+def _lost(item: Item, quantity: int, text: str, piece: PieceStatus | None) -> OpenMatter:
+    """Return lost pieces of an item, and what becomes of its joint."""
+    of_joint = bool(item.step.number)
+    made_up = piece if of_joint else None
+    return OpenMatter(
+        MatterKind.LOST,
+        quantity,
+        item.ref,
+        text,
+        short=made_up.short if made_up else 0,
+        on_order=made_up.on_order if made_up else 0,
+        spare=made_up.spare if made_up else 0,
+        replaced=of_joint and piece is None,
+    )

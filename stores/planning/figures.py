@@ -9,6 +9,7 @@ from stores.errors import BadValue, NotationError
 from stores.handbook.fastener import parse
 from stores.model.figures import JointHoles, ReadingOnRecord, SumpOnRecord
 from stores.model.items import Item
+from stores.model.work_units import VOLUMES, chosen
 from stores.planning.tightness import threaded
 
 if TYPE_CHECKING:
@@ -69,8 +70,11 @@ def fills(sumps: Iterable[SumpOnRecord]) -> list[Fill]:
 
 
 def _volume(ml: int) -> str:
+    now = chosen()
+    if now.volume != VOLUMES[0]:
+        return now.volume_words(ml)
     pints = units.plain(units.convert(ml, "ml", "imp pint"), 2)
-    return f"{ml:,} ml ({pints} imp pint)"
+    return f"{now.volume_words(ml)} ({pints} imp pint)"
 
 
 def joint_plan(joint: JointHoles, torque_nm: float | None = None) -> "Plan":

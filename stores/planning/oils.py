@@ -11,6 +11,7 @@ from stores import units
 from stores.errors import BadValue, NotationError, StoresError
 from stores.handbook.fluids.oils import Grade, ShoppingOil, buy, need_of, read_grade, stands_in
 from stores.model.figures import SumpOnRecord
+from stores.model.work_units import chosen
 from stores.planning.figures import sump_of
 from stores.planning.supplies import Lot, OpenNeed, Shared, SupplyLine
 from stores.text import words_of
@@ -164,7 +165,7 @@ def oil_lines(
     lines = []
     by_name = [(each.name, each.ml) for each in at_hand if each.grade is None]
     for each in oil.purchases:
-        why = f"{each.need_ml:,} ml needed{_less(each.at_hand_ml)}, {each.over_ml:,} ml over"
+        why = f"{_ml(each.need_ml)} needed{_less(each.at_hand_ml)}, {_ml(each.over_ml)} over"
         for size, count in each.containers:
             what = f"{each.grade}, {_can(size)}"
             lines.append(SupplyLine(count, what, why, ", ".join(each.sumps), pack=size))
@@ -177,13 +178,17 @@ def oil_lines(
             there = _by_name(by_name, sump.grade, need)
             if there == need:
                 continue
-            said = f"{need:,} ml needed{_less(there)}"
+            said = f"{_ml(need)} needed{_less(there)}"
         lines.append(SupplyLine(None, sump.grade if sump and sump.grade else "oil", said, name))
     return lines
 
 
+def _ml(ml: int) -> str:
+    return chosen().volume_words(ml)
+
+
 def _less(ml: int) -> str:
-    return f", less {ml:,} ml bought or on order" if ml else ""
+    return f", less {_ml(ml)} bought or on order" if ml else ""
 
 
 def _by_name(lots: list[tuple[frozenset[str], int]], name: str, need: int) -> int:

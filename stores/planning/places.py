@@ -5,10 +5,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from stores.model.items import Item
-from stores.model.ledger import PlaceKind
+from stores.model.ledger import Condition, PlaceKind
 from stores.text import fold, many
 
-__all__ = ["HEADS", "Held", "PlaceLine", "places_of"]
+__all__ = ["HEADS", "Held", "PlaceLine", "in_order", "places_of"]
 
 HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 """The columns of the index, on screen, on paper and in files alike."""
@@ -16,8 +16,8 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """So many pieces of an item in a place; of step 0 are loose ones. ``mixed`` of them are mixed
-    up with others."""
+    """So many pieces of an item in a place, old or ``new``; of step 0 are loose ones. ``mixed`` of
+    them are mixed up with others; ``to_check``: nobody knows how many they were."""
 
     item: str
     machine: str
@@ -25,6 +25,8 @@ class Held:
     text: str
     quantity: int
     mixed: int = 0
+    new: bool = False
+    to_check: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,10 @@ class PlaceLine:
     def what(self) -> str:
         """Return what is in it, in a line."""
         return "; ".join(
-            many(each.quantity, each.text) + (" MIXED UP" if each.mixed else "")
+            many(each.quantity, each.text)
+            + (" (new)" if each.new else "")
+            + (" MIXED UP" if each.mixed else "")
+            + (" (count to check)" if each.to_check else "")
             for each in self.held
         )
 
@@ -75,8 +80,12 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
                 text = item.named(holding.condition)
                 step = item.step
                 held.setdefault(key, []).append(
-                    Held(item.ref, step.machine, step.number, text, holding.quantity, holding.mixed)
-                )
+                    Held(
+                        item.ref, step.machine, step.number, text, holding.quantity, holding.mixed,
+                        holding.condition is Condition.NEW,
+                        item.count_to_check and holding.condition is not Condition.NEW,
+                    )
+                )  # fmt: skip
     wanted = fold(within)
     lines = [
         PlaceLine(name, kind, inside, sum(each.quantity for each in pieces), tuple(pieces))
@@ -85,10 +94,11 @@ def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
         or wanted == name.casefold()
         or wanted in [part.strip() for part in inside.casefold().split(",")]
     ]
-    return sorted(lines, key=lambda line: _natural(line.name))
+    return sorted(lines, key=lambda line: in_order(line.name))
 
 
-def _natural(name: str) -> list[tuple[int, int, str]]:
+def in_order(name: str) -> list[tuple[int, int, str]]:
+    """Return what sorts names as a person counts: box 2 before box 10."""
     return [
         (0, int(part), "") if part.isdigit() else (1, 0, part.casefold())
         for part in re.findall(r"\d+|\D+", name)

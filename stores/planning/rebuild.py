@@ -237,6 +237,8 @@ def _flags(piece: PieceStatus) -> list[str]:
         flags.append(f"NOT as found ({item.as_found.text})")
     if item.found != item.wanted and not item.wrong:
         flags.append(f"{item.found} found, {item.wanted} belong here")
+    if item.count_to_check:
+        flags.append("count to check")
     if item.to_repair:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:

@@ -239,7 +239,7 @@ def shortages(
         lines.append(
             Shortage(
                 to_buy, text, items[-1].as_specified.kind,
-                "; ".join(dict.fromkeys(item.why_lacking for item in items)),
+                "; ".join(dict.fromkeys((*(i.why_lacking for i in items), *_to_check(items)))),
                 tuple(f"{i.step.machine} {i.ref}" if len(machines) > 1 else i.ref for i in items),
                 spec, sum(piece.spare for piece in kept), sum(piece.on_order for piece in kept),
                 instead=step.words if step else "", longer_in_hand=min(to_buy, free),
@@ -292,6 +292,12 @@ def _kind_of(text: str) -> str:
         return parse(text).kind.value
     except StoresError:
         return Kind.PART.value
+
+
+def _to_check(items: Iterable[Item]) -> list[str]:
+    """Say where the count is in question: more may be short than is known."""
+    refs = [item.ref for item in items if item.count_to_check]
+    return [f"count to check: {', '.join(refs)}"] if refs else []
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from stores.handbook.torque.joint import tighten
 from stores.handbook.torque.maker import MakerFigure, compare
 from stores.model.figures import MakerTorque
 from stores.model.items import Description, Item
+from stores.model.work_units import WorkUnits, chosen
 from stores.units import plain
 
 __all__ = [
@@ -25,7 +26,6 @@ __all__ = [
     "basis_words",
     "computed_for",
     "general_words",
-    "span_words",
     "threaded",
     "tightness",
 ]
@@ -76,17 +76,19 @@ class Tightness:
 
     @property
     def figure(self) -> str:
-        """The maker's figure in N m: ``25``, ``18 to 20``; empty where there is none."""
+        """The maker's figure in the unit a person works in: ``25``, ``18 to 20``; empty where there
+        is none."""
         if self.maker is None:
             return ""
-        return span_words(self.maker.low_nm, self.maker.high_nm)
+        return chosen().torque_span(self.maker.low_nm, self.maker.high_nm)
 
     @property
     def basis(self) -> str:
-        """What the maker's figure is for and where it is printed."""
+        """What the maker's figure is for, the figure in another unit, and where it is printed."""
         if self.maker is None:
             return ""
-        return basis_words(self.maker.state, self.maker.source, self.written)
+        other = chosen().beside(self.maker.low_nm, self.maker.high_nm, self.written)
+        return basis_words(self.maker.state, self.maker.source, other)
 
     @property
     def general(self) -> str:
@@ -100,12 +102,6 @@ class Tightness:
         ]
         words = general_words(str(grade), grade.unknown, figures)
         return words if self.maker else f"no maker's figure; {words}"
-
-
-def span_words(low_nm: float, high_nm: float) -> str:
-    """Return a torque without its unit: ``25``, ``18 to 20``."""
-    low, high = plain(low_nm, 3), plain(high_nm, 3)
-    return low if low == high else f"{low} to {high}"
 
 
 def basis_words(state: str, source: str, written: str) -> str:
@@ -123,10 +119,16 @@ def general_words(grade: str, unmarked: bool, figures: Sequence[tuple[str, float
     >>> general_words("class 8.8", False, [("oiled", 7.6, 10.0), ("dry", 11.0, 12.0)])
     'class 8.8 in steel: set 7.6 N m, or 10 if oiled, 12 if dry; less into soft metal'
     """
+    now = chosen()
     name = f"unmarked, treated as {grade}" if unmarked else grade
-    usual = ", ".join(f"{plain(most, 3)} if {state}" for state, _, most in figures)
-    least = min(slippery for _, slippery, _ in figures)
-    return f"{name} in steel: set {plain(least, 3)} N m, or {usual}; less into soft metal"
+    usual = ", ".join(f"{_bare(most, now)} if {state}" for state, _, most in figures)
+    least = now.to_set(min(slippery for _, slippery, _ in figures))
+    return f"{name} in steel: set {least}, or {usual}; less into soft metal"
+
+
+def _bare(torque_nm: float, now: WorkUnits) -> str:
+    """Return a torque to set without its unit, never rounded up."""
+    return plain(set_down(now.torque_of(torque_nm)) if now.turns_torque else torque_nm, 3)
 
 
 def threaded(what: Description) -> bool:

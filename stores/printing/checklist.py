@@ -17,6 +17,7 @@ from stores.errors import PrintError
 from stores.handbook.tightening.order import Plan
 from stores.model.items import Job
 from stores.model.snags import Snag
+from stores.model.work_units import chosen
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.figures import Fill, what_goes_in
 from stores.planning.rebuild import Line, Progress, Stage, access_words, progress, total
@@ -129,7 +130,8 @@ def _torque_words(line: Line) -> list[Words]:
     said = line.tight.basis or line.tight.general
     words = [Words(plain(f"Torque: {said}"), 8.5, False, 4)] if said else []
     return words + [
-        Words(plain(f"Torque: {caution}"), 8.5, True, 4) for caution in line.tight.cautions
+        Words(plain(f"Torque: {chosen().turned(caution)}"), 8.5, True, 4)
+        for caution in line.tight.cautions
     ]
 
 
@@ -148,8 +150,8 @@ def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], f
     if line.tight is None or line.finished:
         return [], 0.0
     if not line.tight.figure:
-        return _write_on(_TORQUE, RIGHT, baseline, "N m", measure), baseline + 1.0
-    unit = text_at(RIGHT, 0, "N m", 9.5, measure, right=True)
+        return _write_on(_TORQUE, RIGHT, baseline, chosen().torque, measure), baseline + 1.0
+    unit = text_at(RIGHT, 0, chosen().torque, 9.5, measure, right=True)
     end = unit.x - 1.2
     size = 13.0
     while size > 8.0 and measure(line.tight.figure, True, size) > end - _TORQUE:
@@ -161,7 +163,7 @@ def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], f
         replace(unit, y=baseline - unit.baseline),
         replace(figure, y=baseline - figure.baseline),
         replace(on, y=below - on.baseline),
-        *_write_on(on.x + on.width + 1.2, RIGHT, below, "N m", measure),
+        *_write_on(on.x + on.width + 1.2, RIGHT, below, chosen().torque, measure),
     ]
     return boxes, below + 1.0
 
@@ -466,7 +468,9 @@ def _joint(plan: Plan, doubt: str, contents: Sequence[str], measure: Measure) ->
         words.append(Words(plain(doubt), 9.0, True))
     for at, stage in enumerate(plan.stages, 1):
         share = "" if stage.per_cent is None else f"{stage.per_cent} %: "
-        torque = f"{stage.torque}, " if stage.torque else ""
+        torque = ""
+        if stage.torque_nm is not None:
+            torque = f"{chosen().pass_words(stage.torque_nm, stage.per_cent)}, "
         words.append(Words(plain(f"Pass {at}: {share}{torque}{stage.what}"), 8.5))
     texts, end = column(words, WHERE - 8.0, top + 0.6, RIGHT - WHERE + 8.0, measure)
     return Slab((*boxes, *texts), max(top + high, end) + 1.6)
@@ -621,7 +625,7 @@ def _oil_row(fill: Fill, measure: Measure) -> Slab:
     base = other + 6.0
     filled = text_at(WHERE, 0, "filled", 9.0, measure)
     boxes.append(text_at(WHERE, base - filled.baseline, "filled", 9.0, measure))
-    boxes += _write_on(WHERE + filled.width + 1.5, RIGHT, base, "ml", measure)
+    boxes += _write_on(WHERE + filled.width + 1.5, RIGHT, base, chosen().volume, measure)
     return Slab(tuple(boxes), max(end, base + 1.0, AIR + TICK) + 1.4)
 
 

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from stores.model.outwork import Batch, BatchLine, cautions_of_batch
+from stores.model.outwork import Batch, BatchLine
 from stores.printing.boxes import (
     Box,
     Code,
@@ -46,18 +46,21 @@ def write_despatch(
     thumbs: Thumbnails,
     sender: str = "",
     pictures: Sequence[Captioned] = (),
+    cautions: Sequence[str] = (),
 ) -> Printed:
     """Write the note as a PDF, A4 upright.
 
     ``pictures`` are files, each with a caption, of which ``thumbs`` makes small upright JPEGs; what
-    cannot be read is left out and said.
+    cannot be read is left out and said. ``cautions`` are what the firm has to mind.
 
     Raises:
         PrintError: a file that cannot be written.
     """
     from stores.printing.draw import Pdf, measure
 
-    pages = layout_despatch(batch, measure, date=date, sender=sender, pictures=pictures)
+    pages = layout_despatch(
+        batch, measure, date=date, sender=sender, pictures=pictures, cautions=cautions
+    )
     files = [box.file for page in pages for box in page if isinstance(box, Picture)]
     made = thumbs(files, _THUMB)
     pdf = Pdf(plain(f"Batch {batch.number}: {batch.firm}"), "Despatch note")
@@ -85,6 +88,7 @@ def layout_despatch(
     date: str,
     sender: str = "",
     pictures: Sequence[Captioned] = (),
+    cautions: Sequence[str] = (),
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner."""
     flow = Flow(plain(f"Batch {batch.number}, {batch.firm}"), plain(date), measure)
@@ -99,7 +103,7 @@ def layout_despatch(
         flow.add(row)
     for slab in (
         _total(batch, measure),
-        *_cautions(batch, measure),
+        *_cautions(cautions, measure),
         *_pictures(pictures, measure),
         _signatures(measure),
     ):
@@ -178,10 +182,9 @@ def _total(batch: Batch, measure: Measure) -> Slab:
     return Slab(tuple(boxes), y + 3)
 
 
-def _cautions(batch: Batch, measure: Measure) -> list[Slab]:
-    told = [text for text in cautions_of_batch(batch) if not text.startswith("not marked")]
+def _cautions(cautions: Sequence[str], measure: Measure) -> list[Slab]:
     slabs = []
-    for text in told:
+    for text in cautions:
         boxes, y = column(
             [Words(plain(f"! {text}"), 10, bold=True, most=8, name="a warning")], LEFT, 0, WIDTH,
             measure,

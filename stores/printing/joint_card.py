@@ -15,6 +15,7 @@ from pathlib import Path
 from stores.errors import BadValue, PrintError
 from stores.handbook.answer import cite
 from stores.handbook.tightening.order import Plan
+from stores.model.work_units import chosen
 from stores.printing.boxes import (
     LEADING,
     MM_PER_POINT,
@@ -96,7 +97,8 @@ def head(plan: Plan, heading: Heading, width: float, measure: Measure) -> Slab:
     if heading.bag is not None:
         code, code_high = _bag(heading, min(width, _BAG), measure)
         room = width if narrow else width - _BAG - 4.0
-    torque = plan.stages[-1].torque or "torque: ____ N m"
+    final = plan.stages[-1].torque_nm
+    torque = f"torque: ____ {chosen().torque}" if final is None else chosen().torque_words(final)
     facts = [f"{len(plan.joint.holes)} holes", torque, *([heading.date] if heading.date else [])]
     paragraphs = [
         *([Words(heading.machine, 10.0, False, 2, "the machine")] if heading.machine else []),
@@ -212,7 +214,7 @@ def passes(plan: Plan, width: float, measure: Measure, size: float = 8.0) -> Sla
     boxes: list[Box] = [
         text_at(0, 0.6, "Passes", 9.0, measure, bold=True),
         text_at(share, 0.6, "%", 8.5, measure, bold=True, right=True),
-        text_at(width, 0.6, "N m", 8.5, measure, bold=True, right=True),
+        text_at(width, 0.6, chosen().torque, 8.5, measure, bold=True, right=True),
     ]
     y = 4.6
     for at, stage in enumerate(plan.stages, 1):
@@ -229,7 +231,7 @@ def passes(plan: Plan, width: float, measure: Measure, size: float = 8.0) -> Sla
             if stage.torque_nm is None:
                 boxes.append(Stripe(width - 14.0 * unit, y + high - 0.9, 14.0 * unit, 0.2))
             else:
-                torque = f"{stage.torque_nm:.10g}"
+                torque = chosen().pass_words(stage.torque_nm, stage.per_cent).split(" ")[0]
                 boxes.append(text_at(width, top, torque, figures, measure, bold=True, right=True))
         y += high
     return Slab(tuple(boxes), y + 1.0)
@@ -289,7 +291,8 @@ def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> S
     In type of 8 points and more each stands on a line of its own.
     """
     back = "Loosen: " + " ".join(f"h{hole}" for hole in plan.loosening)
-    more = plan.cautions[1:] if size >= 8.0 else (" ".join(plan.cautions[1:]),)
+    told = [chosen().turned(caution) for caution in plan.cautions[1:]]
+    more = told if size >= 8.0 else [" ".join(told)]
     taken = plain("Taken: " + "; ".join(plan.assumptions) + ".")
     source = plain("Source: " + "; ".join(cite(key) for key in plan.sources) + ".")
     paragraphs = [

@@ -291,6 +291,7 @@ def _content(bag: Bag, content: Content) -> Listed:
     condition = [content.condition.value] if len(bag.conditions) > 1 else []
     done = [plain(content.work_done)] if content.work_done else []
     condition += ["MIXED UP"] if content.mixed else []
+    condition += ["count to check"] if content.to_check else []
     details = (
         [*([position] if position else []), *step, *condition, *done],
         [*step, *condition, *done],

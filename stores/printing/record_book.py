@@ -7,6 +7,7 @@ from itertools import groupby
 from stores.model.figures import MakerTorque, ReadingOnRecord
 from stores.model.items import Item, Job, Step
 from stores.model.ledger import PlaceKind
+from stores.model.work_units import chosen
 from stores.planning.assembling import Refits
 from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
@@ -185,7 +186,8 @@ def _known(item: Item, book: Book) -> Iterator[str]:
     yield from book.bought.get(item.number, ())
     torque = book.torques.get(item.number)
     if torque is not None:
-        yield f"maker's torque: {torque.written}" + (f" ({torque.source})" if torque.source else "")
+        figure = chosen().as_written(torque.low_nm, torque.high_nm, torque.written)
+        yield f"maker's torque: {figure}" + (f" ({torque.source})" if torque.source else "")
     tight = book.refits.tightened.get(item.number)
     if tight is not None:
         yield f"{tight.words}, {day_words(tight.date)}"

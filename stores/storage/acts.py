@@ -18,6 +18,7 @@ __all__ = [
     "act_of_step",
     "act_summary",
     "acts_of",
+    "is_correction",
     "reversed_acts",
     "standing",
     "step_of_act",
@@ -92,6 +93,14 @@ def step_of_act(connection: Connection, act: int) -> int | None:
         select(STEPS.c.number).where(STEPS.c.act_id == act)
     ).scalar()
     return number
+
+
+def is_correction(connection: Connection, number: int) -> bool:
+    """Return whether an act put the record right, took that back, or brought it back."""
+    back = _reversals(connection)
+    while number in back:
+        number = back[number]
+    return act_summary(connection, number)[1] is ActKind.CORRECT
 
 
 def act_summary(connection: Connection, number: int) -> tuple[str, ActKind | None]:

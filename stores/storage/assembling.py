@@ -22,7 +22,7 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.storage.acts import reversed_acts
-from stores.storage.corrections import ITEMS, STEPS
+from stores.storage.corrections import ITEMS, STEPS, step_numbered_then
 from stores.storage.rebuild import StepChoiceRow
 from stores.storage.stock import StockNeedRow
 from stores.storage.tables import ActRow, DescriptionRow, MovementRow, PlaceRow
@@ -167,18 +167,46 @@ def read_refits(connection: Connection, machine: int) -> Refits:
     for by in signed.values():
         add(by.step, signatures=(*_now(steps, by.step).signatures, by))
 
-    for row in _of_steps(connection, StepChoiceRow, machine, fallen):
+    choices = _of_steps(connection, StepChoiceRow, machine, fallen)
+    now = _numbers_now(connection, machine, choices)
+    for row in choices:
         if row.name == "minutes":
             add(row.step, minutes=int(row.value) if row.value else None)
         elif row.name == "access":
-            number = int(row.value) if row.value.isdigit() else None
-            add(row.step, access_only=bool(row.value), access_to=number)
+            number = now.get(row.id)
+            to = None if number == row.step else number
+            add(row.step, access_only=bool(row.value), access_to=to)
     tight = {
         one.item: one
         for act, one in _tightened(connection, machine, fallen)
         if one.item in fitted and act >= fitted[one.item].act
     }
     return Refits(steps, tight)
+
+
+def _numbers_now(connection: Connection, machine: int, choices: Collection[Any]) -> dict[int, int]:
+    """Return what the steps that access was made to are numbered now, by choice.
+
+    A number was written down as it read then, on the machine that the step was of then. One that
+    went to another machine since has none here.
+    """
+    numbers = {
+        row.id: int(row.value) for row in choices if row.name == "access" and row.value.isdigit()
+    }
+    if not numbers:
+        return {}
+    meant = {
+        row.id: step_numbered_then(connection, row.step_id, numbers[row.id], row.act_id)
+        for row in choices
+        if row.id in numbers
+    }
+    reading: Any = connection.execute(
+        select(STEPS.c.id, STEPS.c.number).where(
+            STEPS.c.machine_id == machine, STEPS.c.id.in_(set(meant.values()))
+        )
+    )
+    now = {row.id: row.number for row in reading}
+    return {choice: now[step] for choice, step in meant.items() if step in now}
 
 
 def _now(steps: dict[int, StepNotes], step: int) -> StepNotes:

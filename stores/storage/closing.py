@@ -8,7 +8,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.planning.audit import Fault
 from stores.planning.closing import Turn
-from stores.storage.acts import standing
+from stores.storage.acts import is_correction, standing
 from stores.storage.corrections import ITEMS, MACHINES
 from stores.storage.machines import kept_for_parts
 from stores.storage.tables import (
@@ -99,9 +99,9 @@ def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | N
     last = next(iter(turns(connection, machine)[::-1]), None)
     if last is None or not last.closed:
         return None
-    later = connection.execute(
-        select(func.count())
-        .select_from(MovementRow)
+    rows: Any = connection.execute(
+        select(col(MovementRow.act_id))
+        .distinct()
         .join(ITEMS, ITEMS.c.id == col(MovementRow.item_id))
         .join(ActRow, col(ActRow.id) == col(MovementRow.act_id))
         .where(
@@ -110,8 +110,9 @@ def closed_out(connection: Connection, machine: int) -> tuple[int, str, str] | N
             col(ActRow.kind) != ActKind.CORRECT.value,
             col(MovementRow.act_id) > last.act,
         )
-    ).scalar()
-    return None if later else (last.act, last.day, last.words)
+    ).scalars()
+    moved = any(not is_correction(connection, act) for act in rows)
+    return None if moved else (last.act, last.day, last.words)
 
 
 def closing_faults(connection: Connection) -> list[Fault]:

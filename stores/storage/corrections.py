@@ -22,12 +22,12 @@ from sqlalchemy import Connection, Integer, Text, and_, column, select, text, un
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import RANKS_APART
+from stores.model.ledger import fallen_acts
 from stores.planning.audit import Fault
 from stores.storage.tables import (
-    AssemblyRow,
+    ActRow,
     FindingRow,
     ItemRow,
-    MachineRow,
     MovementRow,
     StepRow,
 )
@@ -48,7 +48,7 @@ __all__ = [
     "hangs_on",
     "items_corrected_to",
     "perhaps",
-    "standing_words",
+    "step_numbered_then",
 ]
 
 
@@ -148,12 +148,14 @@ STEPS = _as_read(
         "rank": f"coalesce({_newest('step', 't.id', 'rank', 'number')}, t.number * {RANKS_APART})",
         "happened_at": f"coalesce({_newest('step', 't.id', 'happened_at', 'text')}, "
         "(SELECT a.happened_at FROM act a WHERE a.id = t.act_id))",
+        "reverse": _newest("step", "t.id", "reverse", "text"),
     },
     source="step own JOIN step t ON t.id = "
     f"coalesce({_newest('step', 'own.id', 'joined', 'number')}, own.id)",
     name="steps",
 )
 """The steps as they read now. ``rank`` is the order in which they came off, ``happened_at`` when.
+``reverse`` is how a job is undone, where that was put right.
 One that was joined to another reads as that one, ``as_id``, under its own ``id``."""
 
 
@@ -255,6 +257,46 @@ def given_numbers(connection: Connection, subject: str, owner: int | None) -> li
     return [0, *rows]
 
 
+def step_numbered_then(connection: Connection, beside: int, number: int, act: int) -> int | None:
+    """Return the row of the step that had a number when an act was written, on the machine that the
+    step ``beside`` was of then; None where there was none. No number of a machine is used twice."""
+    reversals = {
+        row.id: row.reverses
+        for row in connection.execute(
+            select(col(ActRow.id), col(ActRow.reverses)).where(
+                col(ActRow.reverses).is_not(None), col(ActRow.id) < act
+            )
+        )
+    }
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    moved = list(
+        connection.execute(
+            select(row.c.act_id, row.c.subject_id, row.c.field, row.c.number)
+            .where(row.c.subject == "step", row.c.field.in_(("machine_id", "number")))
+            .order_by(row.c.id)
+        )
+    )
+    gone = fallen_acts(reversals)
+    machines = [
+        each.number
+        for each in moved
+        if (each.subject_id, each.field) == (beside, "machine_id")
+        and each.act_id < act
+        and each.act_id not in gone
+    ]
+    steps: Any = StepRow.__table__  # type: ignore[attr-defined]
+    written = select(steps.c.id, steps.c.machine_id, steps.c.number)
+    known = {each.id: (each.machine_id, each.number) for each in connection.execute(written)}
+    machine = machines[-1] if machines else known[beside][0]
+    given: dict[tuple[int, int], dict[str, int]] = {}
+    for each in moved:
+        given.setdefault((each.subject_id, each.act_id), {})[each.field] = each.number
+    for (step, _), facts in given.items():
+        if (facts.get("machine_id"), facts.get("number")) == (machine, number):
+            return step
+    return next((step for step, at in known.items() if at == (machine, number)), None)
+
+
 _OF_THE_LINE = frozenset(("correction", "finding", "item", "movement", "specification"))
 
 
@@ -336,25 +378,10 @@ def corrected_in(connection: Connection, subject: str, numbers: Collection[int])
     )
 
 
-def standing_words(
-    connection: Connection, subject: str, numbers: Collection[int]
-) -> list[tuple[int, int, str, str, int | None]]:
-    """Return the corrections in force of these rows, the oldest first: act, row, field, value."""
-    from stores.storage.acts import standing
-
-    row = CorrectionRow
-    statement = (
-        select(col(row.act_id), col(row.subject_id), col(row.field), col(row.text), col(row.number))
-        .where(col(row.subject) == subject, col(row.subject_id).in_(numbers))
-        .order_by(col(row.id))
-    )
-    return [tuple(each) for each in standing(connection, statement)]
-
-
 _WORDS = {
     "machine": frozenset(("name", "maker", "model", "year", "note")),
     "assembly": frozenset(("name", "path")),
-    "step": frozenset(("part", "note", "hazard", "happened_at")),
+    "step": frozenset(("part", "note", "hazard", "happened_at", "reverse")),
     "item": frozenset(("written", "position")),
 }
 _NUMBERS = {
@@ -364,12 +391,6 @@ _NUMBERS = {
     "item": frozenset(
         ("machine_id", "step_id", "line", "description_id", "found", "joined", "dropped", "verdict")
     ),
-}
-_ROWS: dict[str, Any] = {
-    "machine": MachineRow,
-    "assembly": AssemblyRow,
-    "step": StepRow,
-    "item": ItemRow,
 }
 _NAMES_A_ROW = {
     ("step", "joined"): "step",

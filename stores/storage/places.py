@@ -64,9 +64,10 @@ def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:
     return found.first() is not None
 
 
-def stowed_places(connection: Connection) -> list[str]:
-    """Return the names of the boxes and shelves that an act in force has put something into."""
-    kinds = (PlaceKind.BOX.value, PlaceKind.SHELF.value)
+def stowed_places(connection: Connection, *, bags: bool = False) -> list[str]:
+    """Return the names of the boxes and shelves, with ``bags`` of the bags too, that an act in
+    force has put something into."""
+    kinds = [PlaceKind.BOX.value, PlaceKind.SHELF.value, *([PlaceKind.BAG.value] if bags else [])]
     gone = reversed_acts(connection)
     found: dict[str, None] = {}
     for table, to in (
@@ -163,6 +164,18 @@ def sent_from(
         if act not in gone:
             homes.setdefault(item, []).append((place, count))
     return homes
+
+
+def first_bag(connection: Connection, items: Collection[int]) -> str:
+    """Return the code of the bag that pieces of these items were put into first, empty for none."""
+    gone = reversed_acts(connection)
+    statement: Any = (
+        select(col(MovementRow.id), col(MovementRow.act_id), col(PlaceRow.name))
+        .join(PlaceRow, col(PlaceRow.id) == col(MovementRow.to_place))
+        .where(col(PlaceRow.kind) == PlaceKind.BAG.value)
+    )
+    rows = of_numbers(connection, statement, col(MovementRow.item_id), items)
+    return min(((row.id, row.name) for row in rows if row.act_id not in gone), default=(0, ""))[1]
 
 
 def _parents(connection: Connection, gone: frozenset[int]) -> dict[int, int | None]:

@@ -14,7 +14,17 @@ from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS
 from stores.storage.tables import ActRow
 from stores.text import local_day
 
-__all__ = ["JobRow", "LayerRow", "job_of", "read_jobs", "read_stacks", "stack_faults"]
+__all__ = [
+    "JobRow",
+    "LayerRow",
+    "job_of",
+    "jobs_ticked_by",
+    "open_jobs",
+    "read_jobs",
+    "read_stacks",
+    "stack_faults",
+    "ticked_off",
+]
 
 
 class JobRow(SQLModel, table=True):
@@ -46,16 +56,63 @@ class LayerRow(SQLModel, table=True):
 
 
 def read_jobs(connection: Connection, machine: int) -> list[Job]:
-    """Return what was done at the steps of a machine and is no piece, by step."""
-    jobs: dict[int, Job] = {}
+    """Return what was done at the steps of a machine and is no piece, by step.
+
+    Two jobs that were made one step are done when both are.
+    """
+    steps: dict[int, Step] = {}
+    words: dict[int, dict[int, str]] = {}
+    days: dict[int, dict[int, str]] = {}
     for row in standing(connection, _jobs(machine)):
-        if row.number not in jobs and row.done:
+        number = row.number
+        if row.done and row.step_id not in words.get(number, ()):
             continue  # the step itself no longer stands
-        was = jobs.get(row.number)
-        step = was.step if was else _step(row)
-        reverse = row.reverse or (was.reverse if was else "")
-        jobs[row.number] = Job(step, reverse, local_day(row.happened_at) if row.done else "")
-    return [jobs[number] for number in sorted(jobs)]
+        steps.setdefault(number, _step(row))
+        said = words.setdefault(number, {})
+        said[row.step_id] = row.reverse or said.get(row.step_id, "")
+        if row.put_right is not None:
+            said[row.step_id] = row.put_right
+        done = local_day(row.happened_at) if row.done else ""
+        days.setdefault(number, {})[row.step_id] = done
+    return [
+        Job(
+            steps[number],
+            "; ".join(filter(None, dict.fromkeys(words[number].values()))),
+            max(days[number].values()) if all(days[number].values()) else "",
+        )
+        for number in sorted(steps)
+    ]
+
+
+def open_jobs(connection: Connection, step: int) -> list[int]:
+    """Return the steps, by row, of the jobs that read as this one and are not ticked off yet."""
+    rows: Any = JobRow.__table__  # type: ignore[attr-defined]
+    statement = (
+        select(rows.c.act_id, rows.c.step_id, rows.c.done)
+        .join(STEPS, STEPS.c.id == rows.c.step_id)
+        .where(STEPS.c.as_id == step)
+        .order_by(rows.c.id)
+    )
+    done = {row.step_id: bool(row.done) for row in standing(connection, statement)}
+    return [number for number, ticked in done.items() if not ticked]
+
+
+def ticked_off(connection: Connection, act: int) -> list[int]:
+    """Return the standing acts that ticked a job off which this act recorded, the newest first."""
+    rows: Any = JobRow.__table__  # type: ignore[attr-defined]
+    recorded = select(rows.c.step_id).where(rows.c.act_id == act, rows.c.done == 0)
+    ticks = standing(
+        connection, select(rows.c.act_id).where(rows.c.step_id.in_(recorded), rows.c.done == 1)
+    )
+    return sorted({row.act_id for row in ticks}, reverse=True)
+
+
+def jobs_ticked_by(connection: Connection, act: int) -> set[int]:
+    """Return the acts that recorded the jobs which this act ticked off."""
+    rows: Any = JobRow.__table__  # type: ignore[attr-defined]
+    ticked = select(rows.c.step_id).where(rows.c.act_id == act, rows.c.done == 1)
+    recorded = select(rows.c.act_id).where(rows.c.step_id.in_(ticked), rows.c.done == 0)
+    return set(connection.execute(recorded).scalars())
 
 
 def job_of(connection: Connection, machine: int, number: int) -> Job | None:
@@ -71,6 +128,7 @@ def _jobs(machine: int) -> Any:
             STEPS.c.part,
             STEPS.c.note,
             STEPS.c.hazard,
+            STEPS.c.reverse.label("put_right"),
             STEPS.c.rank,
             STEPS.c.happened_at.label("step_day"),
             ASSEMBLIES.c.path,

@@ -369,9 +369,11 @@ class Writer:
         reason: str = "",
         at: str | None = None,
         reverses: int | None = None,
+        correcting: bool = False,
     ) -> int:
-        """Write the head of an act and give its number. ``at`` is when it happened."""
-        self._correcting = kind is ActKind.CORRECT
+        """Write the head of an act and give its number. ``at`` is when it happened; ``correcting``
+        says that it takes a correction back, or brings one back."""
+        self._correcting = correcting or kind is ActKind.CORRECT
         written = now()
         row = ActRow(
             kind=kind.value,

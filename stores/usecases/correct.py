@@ -6,7 +6,7 @@ or go back to it, never through "lost".
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import MISSING, dataclass, fields, replace
 
 from sqlalchemy import select as rows_of
 
@@ -34,8 +34,10 @@ from stores.storage.items import (
     read_steps,
 )
 from stores.storage.machines import Machine, machine_named, read_machines
+from stores.storage.places import first_bag
 from stores.storage.search import read_bags
 from stores.storage.stock import StockFactRow
+from stores.storage.strip import job_of
 from stores.storage.writer import Made
 from stores.text import clean, fold, many, read_day
 from stores.usecases.common import (
@@ -109,10 +111,10 @@ class CorrectAssembly(Ask):
 class CorrectStep(Ask):
     """What is wrong of a step; None leaves it as it is.
 
-    ``more`` is added to its note. ``came_off_before`` and ``came_off_after`` are the step beside it
-    in the order of removal. ``to_machine`` is the machine that it should have been entered for: it
-    gets that machine's next number, and came off there when it was recorded, or before or after a
-    step of that machine.
+    ``more`` is added to its note. ``undo`` is how a job is undone at the rebuild.
+    ``came_off_before`` and ``came_off_after`` are the step beside it in the order of removal.
+    ``to_machine`` is the machine that it should have been entered for: it gets that machine's next
+    number, and came off there when it was recorded, or before or after a step of that machine.
     """
 
     step: str
@@ -120,6 +122,7 @@ class CorrectStep(Ask):
     note: str | None = None
     more: str = ""
     hazard: str | None = None
+    undo: str | None = None
     position: str | None = None
     assembly: str | None = None
     came_off_on: str | None = None
@@ -206,12 +209,18 @@ class JoinSteps(Ask):
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One fact put right: ``of`` names the thing, ``field`` what of it, as "count found"."""
+    """One fact put right: ``of`` names the thing, ``field`` what of it, as "count found".
+
+    Of a line, ``text`` being what it is: "moved" from the number ``was`` to ``now``, "added" to a
+    step as line ``now``, "joined" to line ``now``, "dropped". Of a step, ``text`` being what came
+    off: "split off" the step ``was``, "joined" to step ``now``.
+    """
 
     of: str
     field: str
     was: str
     now: str
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,6 +251,7 @@ def correct_machine(context: Context, ask: CorrectMachine) -> Corrected:
         Refused: nothing to put right, or another machine has that name.
         NotFound: no such machine.
     """
+    _refuse_nothing_said(ask, "machine", context.machine or "")
     limits = {"name": 80, "maker": 80, "model": 80, "year": 80, "note": NOTE_LENGTH}
     wanted = {
         field: clean(value, f"the {field}", most=most, empty=field != "name")
@@ -312,9 +322,11 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
     Raises:
         NotFound: no such step, or machine.
         Refused: nothing to put right; the part is more than one line; a step beside itself; what is
-            filed under a step that goes to another machine.
+            filed under a step that goes to another machine; what is undone of a step that is no
+            job.
         NotationError, BadValue: text, or a day, that cannot be read.
     """
+    _refuse_nothing_said(ask, "step", ask.step)
     part = None if ask.part is None else read_line(ask.part)
     if part is not None:
         refuse_beside(replace(part, position=""), "correct_step")
@@ -333,6 +345,7 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
         assembly = writer.assembly(machine.number, path) if path is not None else None
         if assembly is not None and assembly.name != step.assembly:
             changes.append(Change(name, "assembly", step.assembly, assembly.name))
+        undo = _undo_words(writer, machine, number, ask, changes)
         seats = _seats(lines, position, changes)
         to = machine_named(writer.connection, ask.to_machine) if ask.to_machine else machine
         stays = to.number == machine.number
@@ -344,6 +357,8 @@ def correct_step(context: Context, ask: CorrectStep) -> Corrected:
         work = _Work(writer, context, ask, machine, changes, lines)
         for field, value in texts.items():
             writer.correct(work.act, "step", row, field, value)
+        if undo is not None:
+            writer.correct(work.act, "step", row, "reverse", undo)
         if assembly is not None and to.number == machine.number:
             _put_assembly(writer, work, row, assembly)
         for other_row, rank in ranks.items():
@@ -377,6 +392,22 @@ def _step_texts(ask: CorrectStep, step: Step, part: BenchLine | None) -> dict[st
         else read_day(ask.came_off_on).isoformat(),
     }
     return {field: value for field, value in wanted.items() if value != getattr(step, _WORD[field])}
+
+
+def _undo_words(
+    writer: Writer, machine: Machine, number: int, ask: CorrectStep, changes: list[Change]
+) -> str | None:
+    """Return how the job of a step is undone, where that is put right."""
+    if ask.undo is None:
+        return None
+    undo = clean(ask.undo, "how it is undone", most=NOTE_LENGTH, empty=True)
+    job = job_of(writer.connection, machine.number, number)
+    if job is None:
+        raise Refused("no job to undo", step=number)
+    if undo == job.reverse:
+        return None
+    changes.append(Change(f"step {number}", "at the rebuild", job.reverse, undo))
+    return undo
 
 
 def _put_assembly(writer: Writer, work: "_Work", row: int, assembly: Made) -> None:
@@ -438,6 +469,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
             none left.
         NotationError, BadValue: a line that cannot be read.
     """
+    _refuse_nothing_said(ask, "line", ask.what)
     of = maybe_condition(ask.of)
     with context.reading() as connection:
         meant = select(connection, context.machine, ask.what, empty=True)
@@ -466,7 +498,7 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
                     )  # fmt: skip
                 row = _step_row(writer, chosen.machine, target.number)
                 ref = f"{target.number}.{writer.next_line(row)}"
-                changes.append(Change(item.ref, "step", item.ref, ref))
+                changes.append(_moved(item, ref))
             else:
                 target = None
         work = _Work(writer, context, ask, chosen.machine, changes, [item])
@@ -560,14 +592,14 @@ def add_line(context: Context, ask: AddLine) -> Corrected:
         mates = _all_of_step(writer, machine, number)
         row = _step_row(writer, machine, number)
         ref = f"{number}.{writer.next_line(row)}"
-        change = Change(f"step {number}", "line", "", f"{ref}  {many(line.found, line.thing.spec)}")
+        change = Change(f"step {number}", "added", "", ref, many(line.found, line.thing.spec))
         work = _Work(writer, context, ask, machine, [change], mates)
         item = _new_line(writer, work, machine, row, line, line.found, line.position)
         if line.found:
             if ask.to.strip() or not mates:
                 place = place_named(writer, ask.to or "new")
             else:
-                place = home_of(writer, mates[0], mates)
+                place = _bag_then(writer, mates[0], mates)
             came = writer.place_of_machine(PlaceKind.CAME, machine.number)
             work.move(
                 Movement(
@@ -605,7 +637,7 @@ def split_line(context: Context, ask: SplitLine) -> Corrected:
         wanted = max(item.wanted - line.wanted, 0)
         changes = [
             Change(item.ref, "count found", str(item.found), str(left)),
-            Change(f"step {item.step.number}", "line", "", _named(ref, line.found, line)),
+            Change(f"step {item.step.number}", "added", "", ref, many(line.found, line.thing.spec)),
         ]
         work = _Work(writer, context, ask, machine, changes, [item])
         other = _new_line(
@@ -646,9 +678,7 @@ def join_lines(context: Context, ask: JoinLines) -> Corrected:
             raise Refused("something hangs on it", what=other.ref, kinds=hanging)
         changes = [
             Change(item.ref, "count found", str(item.found), str(item.found + other.found)),
-            Change(
-                other.ref, "line", _named(other.ref, other.found, other), f"one with {item.ref}"
-            ),
+            Change(other.ref, "joined", "", item.ref, _as_found(other)),
         ]
         work = _Work(writer, context, ask, machine, changes, [item, other])
         work.merge(writer.stock([other.number]), other, item.number)
@@ -689,7 +719,7 @@ def drop_line(context: Context, ask: DropLine) -> Corrected:
             hanging += ("new pieces",)
         if hanging:
             raise Refused("something hangs on it", what=item.ref, kinds=hanging)
-        change = Change(item.ref, "line", _named(item.ref, item.found, item), "was never there")
+        change = Change(item.ref, "dropped", "", "", _as_found(item))
         work = _Work(writer, context, ask, machine, [change], lines)
         if item.found:
             _recount(writer, work, chosen, item, 0, item.as_found.text, None)
@@ -726,13 +756,15 @@ def split_step(context: Context, ask: SplitStep) -> Corrected:
         new = writer.next_step(machine.number)
         assembly = writer.assembly(machine.number, path or tuple(step.assembly.split(" / ")))
         changes = [
-            Change(f"step {number}", "step", item.ref, f"{new}.{at}")
-            for at, item in enumerate(picked.values(), 1)
+            Change(f"step {new}", "split off", f"step {number}", f"step {new}", part),
+            *(_moved(item, f"{new}.{at}") for at, item in enumerate(picked.values(), 1)),
         ]
-        work = _Work(writer, context, ask, machine, changes, lines, happened=step.date)
+        work = _Work(writer, context, ask, machine, changes, lines)
         row, _ = writer.step(
             work.act, machine.number, assembly.number, part=part, note="", hazard=step.hazard
         )
+        # It is said today, and came off when the other did.
+        writer.correct(work.act, "step", row, "happened_at", step.date)
         for at, item in enumerate(picked.values(), 1):
             writer.correct(work.act, "item", item.number, "step_id", row, folded=part)
             writer.correct(work.act, "item", item.number, "line", at)
@@ -760,8 +792,8 @@ def join_steps(context: Context, ask: JoinSteps) -> Corrected:
         lines = _all_of_step(writer, machine, other)
         first = writer.next_line(row)
         changes = [
-            Change(f"step {other}", "step", item.ref, f"{number}.{at}")
-            for at, item in enumerate(lines, first)
+            Change(f"step {other}", "joined", "", f"step {number}", again.step.part),
+            *(_moved(item, f"{number}.{at}") for at, item in enumerate(lines, first)),
         ]
         work = _Work(writer, context, ask, machine, changes, [*kept, *lines])
         step, second = chosen.step, again.step
@@ -772,17 +804,37 @@ def join_steps(context: Context, ask: JoinSteps) -> Corrected:
             ours, theirs = getattr(step, field), getattr(second, field)
             if theirs and theirs != ours:
                 writer.correct(work.act, "step", row, field, f"{ours}; {theirs}".strip("; "))
+        jobs = (job_of(writer.connection, machine.number, each) for each in (number, other))
+        undone = dict.fromkeys(job.reverse for job in jobs if job is not None and job.reverse)
+        if undone:
+            writer.correct(work.act, "step", row, "reverse", "; ".join(undone))
         were_one = rows_of(STEPS.c.id).where(STEPS.c.as_id == gone)
         for each in sorted(writer.connection.execute(were_one).scalars()):
             writer.correct(work.act, "step", each, "joined", row)
         return work.reply()
 
 
+_SUMMED_UP = {
+    "moved": "{of} {text} is now {now}",
+    "added": "{of}, line {now} added, {text}",
+    "joined": "{of} {text} joined to {now}",
+    "dropped": "{of} {text} taken out",
+    "split off": "{of} {text} split off {was}",
+}
+"""How a change of the form of things stands in the log."""
+
+
 def _summed_up(changes: Sequence[Change]) -> str:
-    first = changes[0]
+    formed = [each for each in changes if each.field in _SUMMED_UP]
+    first = formed[0] if formed else changes[0]
     was = f", was {first.was}" if first.was else ""
-    more = f", and {len(changes) - 1} more" if len(changes) > 1 else ""
-    return f"{first.of} {first.field} {first.now or 'none'}{was}{more}"
+    said = f"{first.of} {first.field} {first.now or 'none'}{was}"
+    if formed:
+        said = _SUMMED_UP[first.field].format(
+            of=first.of, text=first.text, was=first.was, now=first.now
+        )
+    rest = len(changes) - len(formed or [first])
+    return f"{said}, and {rest} more" if rest else said
 
 
 class _Work:
@@ -796,8 +848,6 @@ class _Work:
         machine: Machine,
         changes: Sequence[Change],
         items: Sequence[Item] | None = None,
-        *,
-        happened: str | None = None,
     ) -> None:
         if not changes:
             raise Refused("nothing to put right")
@@ -815,7 +865,7 @@ class _Work:
             ActKind.CORRECT,
             f"put right: {_summed_up(changes)} ({machine.name})",
             reason=reason,
-            at=happened or context.at,
+            at=context.at,
         )
 
     def move(self, *moves: Movement) -> None:
@@ -985,9 +1035,22 @@ def _position(text: str) -> str:
     return clean(text, "the position", most=120, empty=True)
 
 
-def _named(ref: str, count: int, thing: BenchLine | Item) -> str:
-    text = thing.thing.spec if isinstance(thing, BenchLine) else thing.as_found.text
-    return f"{ref}  {many(count, text)}"
+_ASIDE = frozenset(("reason", "of", "pieces_too", "trial", "key"))
+
+
+def _refuse_nothing_said(ask: Ask, kind: str, named: str) -> None:
+    """Refuse an ask that leaves all as it is, of a machine, step or line called that."""
+    changeable = (each for each in fields(ask) if each.name not in _ASIDE)
+    if all(each.default in (MISSING, getattr(ask, each.name)) for each in changeable):
+        raise Refused("nothing said to put right", kind=kind, named=named.strip())
+
+
+def _as_found(item: Item) -> str:
+    return many(item.found, item.as_found.text)
+
+
+def _moved(item: Item, ref: str) -> Change:
+    return Change(item.ref, "moved", item.ref, ref, _as_found(item))
 
 
 def _assemblies(writer: Writer, machine: Machine) -> list[tuple[int, str]]:
@@ -1136,6 +1199,8 @@ def _line_changes(item: Item, line: BenchLine, changes: list[Change]) -> None:
         changes.append(Change(item.ref, "count found", str(item.found), str(line.found)))
     if line.specified.spec not in (line.thing.spec, item.as_specified.text):
         changes.append(Change(item.ref, "should be", item.as_specified.text, line.specified.spec))
+    if not changes and item.questions and line.written != item.written:
+        changes.append(Change(item.ref, "words", item.written, line.written))
 
 
 def _put_line(
@@ -1180,6 +1245,16 @@ def _put_line(
     writer.specify(work.act, item.number, number, wanted, renew)
 
 
+def _bag_then(writer: Writer, item: Item, mates: Sequence[Item]) -> Made:
+    """Return the bag that pieces were put into which nobody wrote down: the step's, also where all
+    that is known of it has left the bag since."""
+    home = home_of(writer, item, mates)
+    if home.kind is PlaceKind.BAG:
+        return home
+    code = first_bag(writer.connection, [item.number, *(mate.number for mate in mates)])
+    return writer.place(PlaceKind.BAG, code) if code else home
+
+
 def _recount(
     writer: Writer,
     work: _Work,
@@ -1205,7 +1280,7 @@ def _recount(
     )
     if found > item.found:
         mates = _all_of_step(writer, chosen.machine, item.step.number)
-        place = home_of(writer, item, mates)
+        place = _bag_then(writer, item, mates)
         count = found - item.found
         work.move(Movement(item.number, count, source, Spot(place.number, Condition.AS_REMOVED)))
         work.pieces.append(PiecesCorrected(item.ref, count, text, Whereabouts.of(place)))

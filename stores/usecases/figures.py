@@ -14,6 +14,7 @@ from stores.handbook.torque.maker import MakerFigure, read_maker
 from stores.model.figures import JointHoles, MakerTorque, SumpOnRecord, contents
 from stores.model.items import Item
 from stores.model.ledger import ActKind
+from stores.model.work_units import WorkUnits
 from stores.planning.figures import joint_plan, newest_test, sump_of, what_goes_in
 from stores.planning.status import cautions_of, is_safety, status_of
 from stores.planning.tightness import threaded, tightness
@@ -334,7 +335,9 @@ def set_sump(context: Context, ask: SetSump) -> SumpRecorded:
             raise BadValue("sump recorded already", sump=before.name)
         sump = replace(before or SumpOnRecord(machine.name, name), **changes)
         reckoned = sump_of(sump)
-        act = writer.begin(ActKind.SUMP, f"{sump.name}: {contents(sump)}", at=context.at)
+        act = writer.begin(
+            ActKind.SUMP, f"{sump.name}: {contents(sump, WorkUnits())}", at=context.at
+        )
         writer.append(
             SumpRow(
                 act_id=act,
@@ -627,7 +630,8 @@ def set_torque(context: Context, ask: SetTorque) -> TorqueRecorded:
         tight = tightness(item, maker, safety=is_safety(cautions_of(item.step, chosen.items)))
         if tight is None:
             raise Refused("no thread to tighten", item=item.ref, text=item.as_specified.text)
-        span = f"{tight.figure} N m" + (f" ({tight.written})" if tight.written else "")
+        span = WorkUnits().torque_words(figure.low_nm, figure.high_nm)  # the log is in the record's
+        span += f" ({tight.written})" if tight.written else ""
         span += f", {state}" if state else ""
         act = writer.begin(
             ActKind.TORQUE,

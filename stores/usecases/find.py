@@ -94,6 +94,8 @@ class FoundItem:
     pictures: tuple[int, ...] = ()
     stack: str = ""
     story: tuple[StoryLine, ...] = ()
+    questions: tuple[str, ...] = ()
+    count_to_check: bool = False
 
     @classmethod
     def of(cls, item: Item, short: int, pictures: tuple[int, ...] = ()) -> "FoundItem":
@@ -125,6 +127,8 @@ class FoundItem:
             mixup=item.mixup,
             pictures=pictures,
             stack=item.stack.words if item.stack else "",
+            questions=item.questions,
+            count_to_check=item.count_to_check,
         )
 
 
@@ -529,13 +533,13 @@ def _thread_asked(typed: str) -> dict[str, Any]:
         NotFound: no table holds it, as M6x2; those near it are named.
         NotationError: not a thread, or one of several.
     """
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
 
     thing = parse(typed)
     if thing.thread is not None and not thing.unread:
         return {"thread": thing.thread.designation}
     try:
-        return {"thread": get(typed).designation}
+        return {"thread": named(typed).designation}
     except NotationError:
         if thing.diameter_mm is None or thing.unread:
             raise

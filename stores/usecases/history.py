@@ -19,7 +19,15 @@ from stores.planning.audit import Fault
 from stores.planning.audit import audit as audit_record
 from stores.planning.counts import Stocktake, stocktake
 from stores.storage import Writer
-from stores.storage.acts import ActLine, act_lines, act_of_step, act_summary, acts_of, step_of_act
+from stores.storage.acts import (
+    ActLine,
+    act_lines,
+    act_of_step,
+    act_summary,
+    acts_of,
+    is_correction,
+    step_of_act,
+)
 from stores.storage.corrections import builds_on, correction_faults, counts_found
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
@@ -43,6 +51,7 @@ from stores.storage.story import (
     step_rows,
     written,
 )
+from stores.storage.strip import jobs_ticked_by, ticked_off
 from stores.storage.whole import read_record
 from stores.text import clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, PiecesAt, count_of, scope_of
@@ -343,6 +352,7 @@ def undo(context: Context, ask: Undo) -> Undone:
             reason=reason,
             at=context.at,
             reverses=back.reverses,
+            correcting=is_correction(writer.connection, number),
         )
         writer.move(written, back)
         if stowed_in_a_ring(writer.connection):
@@ -429,6 +439,10 @@ def _taken_back(writer: Writer, number: int, summary: str, act: Act, reason: str
     used = dependents(stock, act, later)
     if act.kind is not ActKind.REVERSE and used:
         _refuse_dependents(writer, number, summary, used)
+    origin = _origin(writer, number)
+    ticks = ticked_off(writer.connection, origin)
+    if ticks and origin not in writer.fallen():  # a job moves no pieces
+        _refuse_dependents(writer, number, summary, ticks)
     try:
         back = reverse(stock, number, act, writer.reversals(), reason)
     except Refused:
@@ -507,6 +521,9 @@ def _refuse_orphan(writer: Writer, number: int) -> None:
         raise Refused("its machine is undone", machine=owner.name)
     brought_back = writer.act(origin)
     moved = {move.item for move in brought_back[1].movements} if brought_back else set()
+    unrecorded = jobs_ticked_by(writer.connection, origin) & writer.fallen()
+    if unrecorded:
+        raise Refused("its step is undone", act=max(unrecorded))
     undone_births = writer.births(moved) & writer.fallen() - {origin}
     if undone_births:
         raise Refused("its items are undone", act=max(undone_births))

@@ -123,6 +123,7 @@ class InspectedItem:
     """So many pieces of an item that have the verdict now.
 
     ``bought_for`` is the joint that a new piece was bought for: it failed, and is loose now.
+    ``were`` are the conditions that they had, empty where they could only be as removed.
     """
 
     item: str
@@ -131,6 +132,7 @@ class InspectedItem:
     condition: Condition | None
     reason: str = ""
     bought_for: str = ""
+    were: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -439,8 +441,19 @@ def _write_verdict(
     )  # fmt: skip
     return moves, InspectedItem(
         ref, each.quantity, each.text, verdict.condition, verdict.reason,
-        item.ref if ref != item.ref else "",
+        item.ref if ref != item.ref else "", _were(each),
     )  # fmt: skip
+
+
+def _were(each: _Judged) -> tuple[Condition, ...]:
+    """Return in which conditions pieces were, where more than one was possible."""
+    were = dict.fromkeys(spot.condition for spot, _ in each.spots)
+    there = {
+        held.condition for held in each.item.holdings if held.kind.in_hand and held.quantity > 0
+    }
+    if set(were) == {Condition.AS_REMOVED} and (each.verdict.quantity is None or there == {*were}):
+        return ()
+    return tuple(were)
 
 
 def _condemned_before(chosen: Selection, verdicts: Sequence[_Verdict]) -> tuple[InspectedItem, ...]:

@@ -21,10 +21,12 @@ __all__ = [
     "Hardware",
     "HardwareBySize",
     "HardwarePiece",
+    "HexagonHeight",
     "Identified",
     "LengthRule",
     "Measured",
     "NextSizeUp",
+    "OnSurface",
     "SpecialThreadKnown",
     "ThreadKnown",
     "facts_of",
@@ -43,7 +45,8 @@ class Measured:
     """What was measured of a piece, as typed; empty where it was not.
 
     ``od`` and ``bore`` are diameters, ``pitch`` by thread gauge, ``over`` a length over crests
-    ("9.8 over ten"), ``flats`` across flats, ``angle`` of the flanks, ``tool`` what with.
+    ("9.8 over ten"), ``flats`` across flats, ``angle`` of the flanks, ``tool`` what with,
+    ``surface`` what is on the thread: painted, rusty or bare.
     """
 
     od: str = ""
@@ -53,6 +56,7 @@ class Measured:
     flats: str = ""
     angle: str = ""
     tool: str = ""
+    surface: str = ""
 
     def __bool__(self) -> bool:
         return any((self.od, self.bore, self.pitch, self.over, self.flats, self.angle))
@@ -75,16 +79,27 @@ class TwinThreads:
 
 
 @dataclass(frozen=True, slots=True)
+class OnSurface:
+    """The likeliest thread where the surface is so, and how likely it then is, 0 to 1."""
+
+    surface: str
+    thread: str
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
 class Identified:
     """The threads that fit, the likeliest first; ``none`` is the chance that it is none of them.
 
     ``look_again`` names the reading that contradicts the others, empty where none does.
+    ``turns_on`` is asked about: what it is painted, rusty or bare, where that makes the difference.
     """
 
     threads: tuple[LikelyThread, ...]
     none: float
     twins: tuple[TwinThreads, ...]
     look_again: str = ""
+    turns_on: tuple[OnSurface, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +130,24 @@ class Engaged:
 
 
 @dataclass(frozen=True, slots=True)
+class HexagonHeight:
+    """How high a nut or a head is, mm, by which standard; ``memory`` says it is from memory."""
+
+    part: str
+    standard: str
+    height_mm: float
+    memory: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ThreadKnown:
     """A thread's sizes, drills and spanners; lengths in mm but where the name says inches.
 
     ``outside_limits_mm`` are those of a bolt as made, ``insert_drill_mm`` is None where no wire
     insert is made, ``engagement`` empty for the thread of a pipe or of a part as wide as a bottom
     bracket's, ``bolt_threaded`` how much of a metric hexagon bolt is threaded,
-    ``tapping_left_percent`` the share of the thread that the drill leaves.
+    ``tapping_left_percent`` the share of the thread that the drill leaves, ``heights`` those of
+    nuts and heads of an inch thread.
     """
 
     thread: str
@@ -148,6 +174,7 @@ class ThreadKnown:
     engagement: tuple[Engaged, ...]
     source: str
     bolt_threaded: "tuple[ThreadedPart, ...]" = ()
+    heights: tuple[HexagonHeight, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,8 +243,9 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         NotFound, NotationError: no such thread.
     """
     from stores.handbook import repair
+    from stores.handbook.hardware.hexagons import of_thread
     from stores.handbook.lengths import threaded_parts
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
     from stores.handbook.thread.special import special
 
     if (other := special(name)) is not None:
@@ -227,7 +255,7 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
             other.flank_angle_deg, other.gauge_mm, other.tapping_drill_mm, other.source,
             other.tapered, other.note,
         )  # fmt: skip
-    thread = get(name)
+    thread = named(name)
     limits, inch = thread.external_major_limits_mm, thread.tapping_drill_in
     try:
         insert = repair.insert_hole(thread).drill_mm
@@ -265,6 +293,17 @@ def thread_named(name: str) -> ThreadKnown | SpecialThreadKnown:
         ),
         thread.source,
         threaded_parts(thread),
+        tuple(
+            HexagonHeight(
+                row["part"],
+                row["standard"],
+                float(row["m_mm"]),
+                row["height_source"].startswith("from memory"),
+            )
+            for kind in ("inch nut", "inch bolt head")
+            for row in of_thread(thread, kind)
+            if row["m_mm"]
+        ),
     )
 
 
@@ -346,6 +385,7 @@ def identify_from(
         flats=measured.flats,
         angle=measured.angle,
         tool=measured.tool,
+        surface=measured.surface,
         head=head if measured.flats else "",
     )
     return identify(measurement, recorded or (None if evenly else TRADE))
@@ -363,6 +403,10 @@ def facts_of(identification: "Identification") -> Identified:
         identification.none_share,
         tuple(TwinThreads(tuple(twins.names), str(twins)) for twins in identification.twins),
         str(contradiction(identification.measurement, TRADE) or ""),
+        tuple(
+            OnSurface(each.surface.value, each.thread.designation, each.probability)
+            for each in identification.turns_on
+        ),
     )
 
 

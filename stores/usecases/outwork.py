@@ -20,6 +20,7 @@ from stores.model.outwork import (
     MARKS,
     SENT,
     Batch,
+    BatchCaution,
     BatchLine,
     cautions_of_batch,
     metal_of,
@@ -174,7 +175,7 @@ class BatchFilled(Reply):
     put: int
     pieces: int
     lines: tuple[BatchLineListed, ...]
-    cautions: tuple[str, ...]
+    minded: tuple[BatchCaution, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +236,7 @@ class BatchSent(_OfBatch):
     """A batch that is away at its firm."""
 
     promised: str | None
+    minded: tuple[BatchCaution, ...]
     cautions: tuple[str, ...]
 
 
@@ -333,6 +335,7 @@ class Despatch:
 
     batch: Batch
     pictures: tuple[BatchPicture, ...]
+    minded: tuple[BatchCaution, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -496,7 +499,7 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
         put=total,
         pieces=whole.pieces,
         lines=tuple(_listed_line(line, sent=False) for line in put.values()),
-        cautions=cautions_of_batch(whole),
+        minded=cautions_of_batch(whole),
     )
 
 
@@ -609,7 +612,8 @@ def send_batch(context: Context, ask: SendBatch) -> BatchSent:
         pieces=batch.pieces,
         items=_pieces((line, line.quantity) for line in batch.lines),
         promised=day,
-        cautions=(*cautions_of_batch(batch), *cautions_for(f"{batch.work} {batch.finish}")),
+        minded=cautions_of_batch(batch),
+        cautions=cautions_for(f"{batch.work} {batch.finish}"),
     )
 
 
@@ -727,7 +731,8 @@ def despatch_note(context: Context, ask: DespatchNote) -> Despatch:
             raise BadValue(
                 "batch is empty", batch=ask.batch, hint=Hint("put_into_batch", batch=ask.batch)
             )
-        return Despatch(batch, tuple(_pictures(context, connection, batch)[:MOST_PICTURES]))
+        pictures = tuple(_pictures(context, connection, batch)[:MOST_PICTURES])
+        return Despatch(batch, pictures, cautions_of_batch(batch))
 
 
 def send(context: Context, ask: SendPieces) -> PiecesSent:

@@ -8,7 +8,7 @@ from sqlalchemy import Connection
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, agree, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
-from stores.planning.places import PlaceLine, places_of
+from stores.planning.places import PlaceLine, in_order, places_of
 from stores.planning.status import left_over
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
@@ -86,11 +86,13 @@ WORST_FIRST = (
 
 @dataclass(frozen=True, slots=True)
 class PiecesOfItem:
-    """So many pieces of an item: its reference, ``7.2``, and what they are."""
+    """So many pieces of an item: its reference, ``7.2``, and what they are; their condition where
+    that is why they went."""
 
     item: str
     text: str
     quantity: int
+    condition: Condition | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,10 +263,12 @@ class PlacesStowed(Reply):
 
 @dataclass(frozen=True, slots=True)
 class PlacesListed:
-    """Places that hold pieces, by name."""
+    """Places that hold pieces, by name; ``empty`` are the bags, boxes and shelves that hold none
+    any more."""
 
     within: str
     places: tuple[PlaceLine, ...]
+    empty: tuple[str, ...] = ()
 
 
 def move(context: Context, ask: MovePieces) -> PiecesMoved:
@@ -490,9 +494,10 @@ def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
             moves, patterns = _of_no_use(writer, chosen, scrapped)
             if not moves:
                 raise Refused("nothing to throw out", what=ask.what)
-        act, pieces, items = _write(
+        act, pieces, _ = _write(
             writer, context, chosen, moves, ActKind.SCRAP, "scrapped", reason=ask.reason
         )
+        items = moved_pieces(chosen.items, moves, apart=True)
     return PiecesScrapped(
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
         pieces=pieces, items=items, patterns=tuple(patterns),
@@ -548,7 +553,7 @@ def scrap_condemned(context: Context, ask: ScrapCondemned) -> PiecesScrapped:
         several = len(read_machines(writer.connection)) > 1
     return PiecesScrapped(
         act=act, trial=ask.trial, machine=scope.machine.name if scope.machine else scope.name,
-        other_machines=several, pieces=total, items=moved_pieces(scope.items, moves),
+        other_machines=several, pieces=total, items=moved_pieces(scope.items, moves, apart=True),
         patterns=tuple(patterns),
     )  # fmt: skip
 
@@ -767,7 +772,8 @@ def stow(context: Context, ask: StowPlaces) -> PlacesStowed:
 
 
 def places(context: Context, ask: ListPlaces) -> PlacesListed:
-    """Return the places that hold pieces: of all machines, or of the one that is named.
+    """Return the places that hold pieces: of all machines, or of the one that is named; of all
+    machines also those that are empty.
 
     Raises:
         NotFound: none do.
@@ -775,11 +781,14 @@ def places(context: Context, ask: ListPlaces) -> PlacesListed:
     with context.reading() as connection:
         on = machine_named(connection, context.machine).number if context.machine else None
         lines = places_of(read_items(connection, machine=on, verdicts=False), ask.within)
+        held = {line.name for line in lines}
+        held |= {name for line in lines for name in line.inside.split(", ")}
+        every = stowed_places(connection, bags=True) if on is None and not ask.within else ()
     if not lines and ask.within:
         raise NotFound("nothing in this place", place=ask.within)
     if not lines:
         raise NotFound("nothing in the stores")
-    return PlacesListed(ask.within, tuple(lines))
+    return PlacesListed(ask.within, tuple(lines), tuple(sorted({*every} - held, key=in_order)))
 
 
 def whereabouts(made: Made) -> Whereabouts:
@@ -829,17 +838,22 @@ def _write(
     return act, total, moved_pieces(chosen.items, moves)
 
 
-def moved_pieces(items: Iterable[Item], moves: Iterable[Movement]) -> tuple[PiecesOfItem, ...]:
-    """Return how many pieces of each item were moved, those of none left out."""
+def moved_pieces(
+    items: Iterable[Item], moves: Iterable[Movement], *, apart: bool = False
+) -> tuple[PiecesOfItem, ...]:
+    """Return how many pieces of each item were moved, those of none left out; ``apart`` those of
+    each condition by themselves."""
     by_number = {item.number: item for item in items}
-    total: dict[tuple[int, str], int] = {}
+    total: dict[tuple[int, str, Condition | None], int] = {}
     for each in moves:
         if each.item in by_number:
-            key = (each.item, by_number[each.item].named(each.source.condition))
+            condition = each.source.condition
+            text = by_number[each.item].named(condition)
+            key = (each.item, text, condition if apart else None)
             total[key] = total.get(key, 0) + each.quantity
     return tuple(
-        PiecesOfItem(item.ref, text, count)
+        PiecesOfItem(item.ref, text, count, condition)
         for item in by_number.values()
-        for (number, text), count in total.items()
+        for (number, text, condition), count in total.items()
         if number == item.number
     )

@@ -517,7 +517,7 @@ def mark_access(context: Context, ask: MarkAccess) -> AccessMarked:
         elif ask.reached:
             to = select(writer.connection, chosen.machine.name, ask.reached, empty=True, jobs=True)
             value = str(step_of(to))
-            if int(value) <= step:
+            if to.step.came_off <= chosen.step.came_off:
                 raise Refused("reached already", step=step, other=int(value))
             words += f", to reach step {value}"
         act = writer.begin(ActKind.PLAN, words, at=context.at)

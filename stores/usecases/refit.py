@@ -371,12 +371,13 @@ def _in_the_way(items: Sequence[Item], quantity: int | None) -> tuple[StuckPiece
 
 
 def _tick_job(writer: Writer, act: int, on: Machine, job: Job) -> None:
-    from stores.storage.strip import JobRow
+    from stores.storage.strip import JobRow, open_jobs
 
     row = step_row(writer.connection, on.number, job.step.number)
     if row is None:
         raise AssertionError("a job's step stands")
-    writer.append(JobRow(act_id=act, step_id=row, done=1))
+    for each in open_jobs(writer.connection, row):
+        writer.append(JobRow(act_id=act, step_id=each, done=1))
 
 
 def _refuse(

@@ -866,7 +866,7 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
             raise Refused(
                 "more than is in stock", item=item.ref, text=item.text, asked=quantity, there=there,
                 unit=item.unit,
-                hint=Hint("say_what_is_left" if item.unit else "count", what=item.ref),
+                hint=_how_to_say_it(item),
             )  # fmt: skip
         machine = step = None
         part = ""
@@ -935,7 +935,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         if not item.unit:
-            raise Refused("pieces are counted", item=item.ref, hint=Hint("count", what=item.ref))
+            raise Refused("pieces are counted", item=item.ref, hint=_how_to_say_it(item))
         known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
         kind = _kind_of(known)
         read = read_amount(ask.left, kind=kind, pack=known.pack or None)
@@ -966,6 +966,14 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
         act=act, trial=ask.trial, item=item.ref, text=item.text, unit=item.unit, left=left,
         before=before, estimated=read.estimated, why=why,
     )  # fmt: skip
+
+
+def _how_to_say_it(item: Item) -> Hint:
+    """Return how to put down that another amount is there: pieces are counted in their place."""
+    if item.unit:
+        return Hint("say_what_is_left", what=item.ref)
+    where = next((h.place for h in item.holdings if h.kind.in_hand and h.quantity), "bench")
+    return Hint("count", place=where)
 
 
 def last_spot(writer: Writer, item: Item) -> Spot:

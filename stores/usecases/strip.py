@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import SEIZED, cautions_for
-from stores.handbook.fastener import near_notation, renew_always
+from stores.handbook.fastener import renew_always
 from stores.model.items import Stack, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
@@ -21,7 +21,7 @@ from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
 from stores.storage.writer import Made
-from stores.text import clean, either
+from stores.text import clean
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
@@ -163,6 +163,7 @@ class LooseRecorded(Reply):
     quantity: int
     text: str
     place: Whereabouts
+    questions: tuple[str, ...] = ()
 
 
 def read_path(text: str) -> tuple[str, ...]:
@@ -253,7 +254,7 @@ def strip(context: Context, ask: Strip) -> Stripped:
         into=None if into is None else Whereabouts.of(into),
         aside=None if aside is None else Whereabouts.of(aside),
         items=tuple(writing.written),
-        questions=tuple(dict.fromkeys((*_questions(lines), *_slips(lines)))),
+        questions=tuple(dict.fromkeys(_questions(lines))),
         counted_twice=_counted_twice(writing.written),
         hazard=said.hazard,
         cautions=cautions,
@@ -423,6 +424,7 @@ def loose(context: Context, ask: Loose) -> LooseRecorded:
         quantity=line.found,
         text=text,
         place=Whereabouts.of(into),
+        questions=line.questions,
     )
 
 
@@ -462,14 +464,6 @@ def _write_stack(writer: Writer, act: int, item: int, line: BenchLine) -> None:
 def _questions(lines: Sequence[BenchLine]) -> Iterator[str]:
     for line in lines:
         yield from line.questions
-
-
-def _slips(lines: Sequence[BenchLine]) -> Iterator[str]:
-    """Ask about words that are near one of the notation's, as BFS is to BSF."""
-    for line in lines:
-        for thing in (line.thing, line.specified):
-            for word, near in near_notation(thing.name):
-                yield f"{word}: did you mean {either(near)}?"
 
 
 def _counted_twice(lines: Sequence[StrippedLine]) -> tuple[CountedTwice, ...]:

@@ -25,6 +25,7 @@ SUBJECTS = (
     "pictures",
     "places",
     "printers",
+    "queries",
     "renewals",
     "shopping",
     "figures",
@@ -39,6 +40,7 @@ SUBJECTS = (
     "survey",
     "stock",
     "stuck",
+    "work_units",
 )
 """The modules of this room that have refusals and hints."""
 
@@ -64,9 +66,10 @@ class Line(NamedTuple):
 
 
 class Lines(NamedTuple):
-    """Lines that are indented each in its own way."""
+    """Lines that are indented each in its own way; ``sources`` are shown last, named or in full."""
 
     lines: Sequence[Line]
+    sources: Sequence[str] = ()
 
 
 class Listing(NamedTuple):

@@ -2,8 +2,8 @@
 
 from fractions import Fraction
 
-from stores import units
 from stores.model.stock import so_much
+from stores.model.work_units import chosen
 from stores.planning.supplies import which_one
 from stores.text import many
 from stores.usecases.assembling import (
@@ -121,12 +121,13 @@ def tight(reply: Tight) -> Said:
     names = ", ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.items)
     how = "tightened" + (f" to {reply.written}" if reply.written else "")
     how += f", {reply.state}" if reply.state else ""
-    nm = units.plain(reply.torque_nm or 0, 3)
+    now = chosen()
+    put_on = now.torque_span(reply.torque_nm or 0, reply.torque_nm or 0)
     return Said(
         (f"{names}: {how}{_tag(reply)}",),
         tuple(
-            f"{each.item}: the maker's figure is {units.plain(each.low_nm, 3)} to "
-            f"{units.plain(each.high_nm, 3)} N m, not {nm}: look again"
+            f"{each.item}: the maker's figure is {now.torque_words(each.low_nm, each.high_nm)}, "
+            f"not {put_on}: look again"
             for each in reply.beside_maker
         ),
     )

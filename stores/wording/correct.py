@@ -51,7 +51,30 @@ def _which(item: str, quantity: int, conditions: tuple[str, ...]) -> str:
     )
 
 
+_SAY = {
+    "machine": "its name, maker, model, year or note: 'stores correct machine --name \"NAME\"'",
+    "step": (
+        "its part, note, hazard, assembly, day or place in the order: "
+        "'stores correct step {named} --part \"WHAT CAME OFF\"'"
+    ),
+    "line": (
+        "what it was and how many: 'stores correct line {named} \"5 M6x25 hex bolt\"', or where it "
+        "sat with --position, or its step with --to-step"
+    ),
+}
+
+
+def _nothing_said(kind: str, named: str) -> str:
+    of = f"step {named}" if kind == "step" else named or "the machine"
+    return f"say what to put right of {of}: {_SAY[kind].format(named=named)}"
+
+
 REFUSALS = {
+    "nothing said to put right": _nothing_said,
+    "no job to undo": (
+        "step {step} is no job, its pieces go back on: for something to remember there: "
+        "'stores correct step {step} --more \"TEXT\"'"
+    ),
     "nothing to put right": "that is what the record says already: nothing to put right",
     "assembly there already": (
         "there is an assembly {other} already: to make {assembly} one with it: {hint}"
@@ -121,8 +144,19 @@ def corrected(reply: "Corrected") -> Said:
     )
 
 
+_FORMS = {
+    "moved": "  {of}, {text}: is now {now}",
+    "added": "  {of}: new line {now}, {text}",
+    "joined": "  {of}, {text}: now one with {now}",
+    "dropped": "  {of}, {text}: taken out, it was never there",
+    "split off": "  {of}, {text}: split off {was}",
+}
+
+
 def _change(change: "Change") -> str:
     was, now = change.was, change.now
+    if form := _FORMS.get(change.field):
+        return form.format(of=change.of, text=change.text, was=was, now=now)
     if change.field == "date":
         was, now = day_words(was), day_words(now)
     if not was:

@@ -3,7 +3,8 @@
 from typing import TYPE_CHECKING
 
 from stores.model.figures import SumpOnRecord, contents
-from stores.planning.tightness import basis_words, general_words, span_words
+from stores.model.work_units import chosen
+from stores.planning.tightness import basis_words, general_words
 from stores.text import day_words
 from stores.wording import Line, Lines, Listing, Said
 from stores.wording.reckoning import cautions, compression_test, row, tightening_order
@@ -113,7 +114,7 @@ def _points(sump: SumpOnRecord) -> str:
 
 
 def _volume(ml: int | None) -> str:
-    return "" if ml is None else f"{ml:,} ml"
+    return "" if ml is None else chosen().volume_words(ml)
 
 
 def readings_taken(reply: "ReadingsTaken") -> Lines:
@@ -123,8 +124,10 @@ def readings_taken(reply: "ReadingsTaken") -> Lines:
         for each in reply.taken
     )
     first = f"{reply.subject}, {reply.stage} the work, on {reply.machine}: {taken}"
-    test = () if reply.test is None else compression_test(reply.test).lines
-    return Lines((Line(first, rest="     "), *test))
+    if reply.test is None:
+        return Lines([Line(first, rest="     ")])
+    test = compression_test(reply.test)
+    return Lines([Line(first, rest="     "), *test.lines], test.sources)
 
 
 def reading_table(reply: "Readings") -> Listing:
@@ -150,8 +153,10 @@ def _cell(each: "ReadingListed | None") -> str:
 
 def torque_recorded(reply: "TorqueRecorded") -> Said:
     """Return a maker's torque on record, and what does not fit it."""
-    figure = f"{span_words(reply.low_nm, reply.high_nm)} N m"
-    figure += f" ({reply.written})" if reply.written else ""
+    now = chosen()
+    figure = f"{now.torque_span(reply.low_nm, reply.high_nm)} {now.torque}"
+    other = now.beside(reply.low_nm, reply.high_nm, reply.written)
+    figure += f" ({other})" if other else ""
     figure += f", {reply.state}" if reply.state else ""
     notes = [f"{reply.item}: {doubt}" for doubt in reply.doubts]
     if not reply.state:
@@ -171,9 +176,10 @@ def torque_known(reply: "TorqueKnown") -> Lines:
         return Lines([*lines, Line("  nothing to tighten: it has no thread", whole=True)])
     maker = "no figure recorded"
     if reply.maker is not None:
-        span = span_words(reply.maker.low_nm, reply.maker.high_nm)
-        basis = basis_words(reply.maker.state, reply.maker.source, reply.written)
-        maker = f"{span} N m, {basis}"
+        low, high, now = reply.maker.low_nm, reply.maker.high_nm, chosen()
+        other = now.beside(low, high, reply.written)
+        basis = basis_words(reply.maker.state, reply.maker.source, other)
+        maker = f"{now.torque_span(low, high)} {now.torque}, {basis}"
     lines.append(row("maker", maker))
     if reply.computed:
         first = reply.computed[0]
@@ -200,14 +206,18 @@ def joint_recorded(reply: "JointRecorded") -> Said:
 def joint_known(reply: "JointKnown") -> Lines:
     """Return how a step's joint is tightened."""
     first = Line(f"Step {reply.step}  {reply.assembly}: {reply.part}", whole=True)
-    return Lines([first, *tightening_order(reply).lines])
+    order = tightening_order(reply)
+    return Lines([first, *order.lines], order.sources)
 
 
 def passes(plan: "Plan") -> str:
     """Return the passes in a line: ``by hand; 30 % 7 N m; 60 % 14 N m; 100 % 24 N m; again``."""
     parts = ["all by hand"]
     for stage in plan.stages[1:-1]:
-        parts.append(f"{stage.per_cent} %" + (f" {stage.torque}" if stage.torque else ""))
+        share = f"{stage.per_cent} %"
+        if stage.torque_nm is not None:
+            share += f" {chosen().pass_words(stage.torque_nm, stage.per_cent)}"
+        parts.append(share)
     parts.append(plan.stages[-1].what)
     return "; ".join(parts)
 

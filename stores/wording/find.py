@@ -143,7 +143,24 @@ def threads(reply: "Identified", *, most: int = 8) -> Lines:
         lines.append(Line(f"Look again: {reply.look_again}.", "", "  "))
     else:
         lines += [Line(f"Twins: {twins.tell_apart}", "", "  ") for twins in reply.twins]
+        lines += _turns_on(reply)
     return Lines(lines)
+
+
+_ON = {"painted": "painted", "rusty": "rusty or worn", "bare": "bare metal"}
+
+
+def _turns_on(reply: "Identified") -> list[Line]:
+    """Return the question whether it is painted or rusty, where that makes the difference."""
+    named = {each.surface: each.thread for each in reply.turns_on}
+    if not named:
+        return []
+    by_thread: dict[str, list[str]] = {}
+    for surface in filter(named.__contains__, _ON):
+        by_thread.setdefault(named[surface], []).append(_ON[surface])
+    told = "; ".join(f"{either(on)}: {thread}" for thread, on in by_thread.items())
+    asked = either([each for each in ("painted", "rusty") if each in named]).capitalize()
+    return [Line(f"{asked}? Likeliest if {told}. Say so with --surface.", "", "  ")]
 
 
 def _percent(probability: float) -> str:
@@ -178,6 +195,9 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"in order: {item.stack}")
     if item.step and (item.wrong or item.found != item.wanted):
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
+    if item.questions:
+        check = "COUNT TO CHECK: " if item.count_to_check else "unclear: "
+        yield _below(f"{check}{'; '.join(item.questions)}: stores queries {item.item}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
     if item.mixup:
@@ -229,6 +249,7 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
         parts.append(f"found {item.as_found}")
     if item.mixup:
         parts.append(f"MIXED UP with {join(item.mixed_with) or 'each other'}")
+    parts += ["COUNT TO CHECK"] if item.count_to_check else []
     parts += ["; ".join(f"{p.quantity} {p.condition} {p.where}" for p in item.now)]
     parts += [line.done for line in item.story if line.done]
     tail = "; ".join(part for part in parts if part)

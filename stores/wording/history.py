@@ -3,12 +3,15 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from stores.model.ledger import ActKind, PlaceKind
+from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.model.record import ActLine, Machine
+from stores.planning.counts import MatterKind
 from stores.text import counted, day_words, join, many, plural
 from stores.wording import Line, Lines, Listing, Said
 
 if TYPE_CHECKING:
+    from stores.model.outwork import Debt
+    from stores.planning.counts import OpenMatter
     from stores.usecases.history import Audit, Deed, LaterAct, Story, Undone
     from stores.usecases.machines import KeptForParts, MachineAdded
 
@@ -19,6 +22,7 @@ __all__ = [
     "history_table",
     "machine_added",
     "machine_table",
+    "open_matter",
     "open_matters",
     "story_lines",
     "undone",
@@ -80,6 +84,10 @@ REFUSALS = {
     "its items are undone": (
         "act {act}, which brought its items in, is undone: bring that back first, 'stores history'"
         " says by which act"
+    ),
+    "its step is undone": (
+        "act {act}, which recorded its step, is undone: bring that back first, 'stores history' "
+        "says by which act"
     ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
@@ -205,11 +213,44 @@ def _details(deed: "Deed") -> list[str]:
     return details
 
 
+def open_matter(matter: "OpenMatter") -> str:
+    """Return what is open of pieces: ``lost: 1 of 1.2 M6 x 25 hex bolt, 1 to buy``."""
+    of = f"{matter.quantity} of {matter.item} {matter.text}"
+    if matter.kind is MatterKind.STILL_ON:
+        return f"{of} {matter.where}"
+    if matter.kind is MatterKind.AWAY:
+        return f"{matter.kind}: {counted(matter.quantity)} at {matter.where}"
+    if matter.kind is MatterKind.LABELS:
+        more = f" and {matter.quantity - 6} more" if matter.quantity > 6 else ""
+        return f"{matter.kind}: {', '.join(matter.bags[:6])}{more}"
+    made_up = (
+        (matter.short, "to buy"),
+        (matter.on_order, "on order"),
+        (matter.spare, "loose to hand"),
+    )
+    instead = "".join(f", {count} {words}" for count, words in made_up if count)
+    if matter.replaced:
+        instead = ", replaced"
+    where = f", {matter.where}" if matter.where else ""
+    return f"{matter.kind}: {of}{where}{instead}"
+
+
+def _debt(debt: "Debt") -> str:
+    """Return what a joint is owed, and since when it is: the piece went to another."""
+    step, other = debt.item.step, debt.taken_for.step
+    where = f" on {other.machine}" if other.machine != step.machine else ""
+    piece = many(debt.quantity, debt.item.named(Condition.NEW))
+    return (
+        f"{debt.item.ref} {step.part} on {step.machine} is short of {piece}, taken for "
+        f"{debt.taken_for.ref} {other.part}{where}"
+    )
+
+
 def open_matters(reply: "Audit") -> list[str]:
     """Return what is no fault, but not to be forgotten."""
     if reply.stocktake is None:
         return []
-    matters = [*reply.stocktake.open_matters, *(f"debt: {debt.words}" for debt in reply.debts)]
+    matters = [*map(open_matter, reply.stocktake.open_matters), *map(_debt, reply.debts)]
     if reply.pictures_unseen:
         count = plural(reply.pictures_unseen, "picture")
         matters.append(f"{count} not checked: say where they are kept with --pictures FOLDER")

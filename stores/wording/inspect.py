@@ -165,7 +165,8 @@ def inspected(reply: "Inspected") -> Said:
             lines.append(head)
             heading = head
         loose = f" (loose now; {each.bought_for} is short of it again)" if each.bought_for else ""
-        lines.append(f"  {each.item}  {many(each.quantity, each.text)}{loose}")
+        was = f", was {join(each.were)}" if each.were else ""
+        lines.append(f"  {each.item}  {many(each.quantity, each.text)}{was}{loose}")
     if reply.work is not None:
         conditions = {each.condition for each in reply.items}
         passed = len(conditions) > 1 and Condition.SERVICEABLE in conditions

@@ -54,6 +54,11 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
                 f"{spanner.af_mm:g} mm{inches}: {spanner.part}, {spanner.system}{stamp}",
             )
         )
+    for each in reply.heights:
+        what = "head of a bolt" if each.part == "bolt" else each.part
+        what = "head of a plain bolt" if each.part == "plain bolt" else what
+        told = " (from memory)" if each.memory else ""
+        rows.append(("height", f"{each.height_mm:g} mm: {what}, {each.standard}{told}"))
     if reply.bolt_threaded:
         lengths = "; ".join(
             f"{each.thread_mm:g} mm on one {_long(each.over_mm, each.to_mm)}"
@@ -187,8 +192,13 @@ def _match(match: "HardwareBySize", *, several: bool) -> list[Line]:
             f"{name} {miss:+g} mm" if miss else f"{name} fits"
             for name, miss in piece.misses.items()
         )
-        lines.append(Line(f"measured beside it: {misses}", "    ", "    "))
+        told = f"measured beside it: {misses}{_if_from_memory(piece)}"
+        lines.append(Line(told, "    ", "    "))
     return lines
+
+
+def _if_from_memory(piece: "HardwarePiece") -> str:
+    return " (from memory)" if any("from memory" in note for note in piece.notes) else ""
 
 
 def _with_notes(piece: "HardwarePiece") -> list[Line]:
@@ -206,6 +216,8 @@ def _fitting(pieces: "Sequence[HardwarePiece]") -> list[Line]:
         begins = piece.standard.partition(" (")[0]
         standard = "" if piece.designation.startswith(begins) else f", {piece.standard}"
         note = f": {piece.notes[0]}" if piece.notes else ""
+        if "from memory" not in note:
+            note += _if_from_memory(piece)
         lines.append(Line(f"or {piece.designation}{standard}{note}", rest="    "))
     if len(others) > _MOST_OTHERS:
         more = len(others) - _MOST_OTHERS

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stores.model.ledger import PlaceKind
 from stores.model.money import show_money
 from stores.text import counted, day_words, many
 from stores.wording import Listing, Said
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
         OrderPromised,
         OrderReceived,
         Orders,
+        PiecesPut,
         SentToSupplier,
     )
 
@@ -109,16 +111,27 @@ def placed(reply: "OrderPlaced") -> Said:
 def received(reply: "OrderReceived") -> Said:
     """Return what came of an order, where it is, and what is still to come."""
     lines = [f"Order {reply.order}: {counted(reply.quantity)} from {reply.supplier}"]
+    things: dict[str, list[PiecesPut]] = {}
     for put in reply.put:
-        whose = f"loose as {put.item}" if put.loose else f"for {put.item}"
-        lines.append(f"  {many(put.quantity, put.what)} {whose}: {put.kind.at(put.place)}")
-    lines += [f"  still to come: {many(each.quantity, each.what)}" for each in reply.waiting]
+        things.setdefault(put.what, []).append(put)
+    for what, shares in things.items():
+        where = "; ".join(
+            (f"{put.quantity} " if len(shares) > 1 else "")
+            + (f"loose as {put.item}" if put.loose else f"for {put.item}")
+            + f", {put.kind.at(put.place)}"
+            for put in shares
+        )
+        lines.append(f"  {many(sum(put.quantity for put in shares), what)}: {where}")
+    if reply.waiting:
+        coming = ", ".join(many(each.quantity, each.what) for each in reply.waiting)
+        lines.append(f"  still to come: {coming}")
+    labels = any(put.kind is PlaceKind.BAG for put in reply.put)
     return Said(
         lines,
         (
-            "Try each against the old piece before that is scrapped; if it does not fit: "
+            "Try each against the old one before you scrap that. If it does not fit: "
             f"stores order back {reply.order} LINE -n WHY",
-            "Bags whose contents changed are due for a label: stores labels",
+            *(("The bags need new labels: stores labels",) if labels else ()),
         ),
     )
 

@@ -2,11 +2,15 @@
 
 from typing import TYPE_CHECKING
 
+from stores.model.outwork import Mind
 from stores.text import counted, day_words, many, plural
 from stores.wording import Said
 from stores.wording.places import piece_lines
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from stores.model.outwork import BatchCaution
     from stores.usecases.common import WorkSaid
     from stores.usecases.outwork import (
         BatchBack,
@@ -31,6 +35,7 @@ __all__ = [
     "batch_lines",
     "begun",
     "caption",
+    "cautions",
     "counted_back",
     "filled",
     "marked",
@@ -90,6 +95,35 @@ HINTS = {
 nothing = "No batch is open."
 
 
+_MIND = {
+    Mind.PLATING: "{detail}",
+    Mind.SOFT_IN_OVEN: "rubber, plastic and felt do not stand an oven: take it out",
+    Mind.BEARING_IN_OVEN: "bearings do not go in an oven: grease and cage are lost",
+    Mind.ZINC_IN_OVEN: "zinc castings blister in an oven and melt at 380 C",
+    Mind.GRIT: "grit stays in bearings and seals: take it out",
+    Mind.MASK: "say what is masked: {detail}",
+    Mind.METALS: "mixed metals in one lot ({detail}): each metal is a bath of its own",
+    Mind.WHOLE: "take it apart before sending, or say why not",
+    Mind.NOT_MARKED: "not marked as {detail} yet",
+}
+
+
+def cautions(minded: "Iterable[BatchCaution]", *, paper: bool = False) -> tuple[str, ...]:
+    """Return what to mind of a batch, a line each, with the items that it is of; on ``paper``
+    without the marks, which are not for the firm."""
+    return tuple(
+        _whose(each) + _MIND[each.mind].format(detail=each.detail)
+        for each in minded
+        if not (paper and each.mind is Mind.NOT_MARKED)
+    )
+
+
+def _whose(each: "BatchCaution") -> str:
+    if len(each.items) == 1:
+        return f"{each.items[0]} {each.texts[0]}: "
+    return f"{', '.join(each.items)}: " if each.items else ""
+
+
 def begun(reply: "BatchBegun") -> Said:
     """Return that a batch is begun, and how to put pieces in."""
     finish = f", {reply.finish}" if reply.finish else ""
@@ -109,7 +143,7 @@ def filled(reply: "BatchFilled") -> Said:
         f"  {line.item}  {many(line.quantity, line.text)}{_details(line, '  ')}"
         for line in reply.lines
     ]
-    return Said((head, *lines), (), reply.cautions)
+    return Said((head, *lines), (), cautions(reply.minded))
 
 
 def reduced(reply: "BatchReduced") -> Said:
@@ -137,7 +171,7 @@ def sent_batch(reply: "BatchSent") -> Said:
             *piece_lines(reply.items),
         ),
         (f"The note to go with it: stores batch note {reply.batch}",),
-        reply.cautions,
+        (*cautions(reply.minded), *reply.cautions),
     )
 
 

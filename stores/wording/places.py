@@ -181,12 +181,18 @@ def index(reply: "PlacesListed") -> list[str]:
         inside = f"  in {line.inside}" if line.inside else ""
         of = line.steps if line.steps == "loose" else f"step {line.steps}"
         lines.append(f"{line.name}{inside}: {counted(line.pieces)}, {of}: {line.what}")
+    if reply.empty:
+        lines.append(f"Empty: {', '.join(reply.empty)}")
     return lines
 
 
 def piece_lines(items: "Iterable[PiecesOfItem]") -> list[str]:
     """Return pieces, a line for each item."""
-    return [f"  {each.item}  {many(each.quantity, each.text)}" for each in items]
+    return [
+        f"  {each.item}  {many(each.quantity, each.text)}"
+        + (f", {each.condition}" if each.condition is not None else "")
+        for each in items
+    ]
 
 
 def _taken(reply: "Taken", where: str) -> Said:

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.model.snags import Snag
+from stores.model.work_units import chosen
 from stores.planning.assembling import Role
 from stores.planning.order import LinkReason
 from stores.planning.rebuild import Chase, Line, Stage, access_words
@@ -430,10 +431,10 @@ def _joint(plan: "JointPlan") -> list[Shown]:
 def torque_words(tight: "Tightness") -> list[str]:
     """Return what is known of a torque: the maker's figure, else the general one, and doubts."""
     if tight.figure:
-        words = [f"torque {tight.figure} N m, {tight.basis}"]
+        words = [f"torque {tight.figure} {chosen().torque}, {tight.basis}"]
     else:
         words = [f"torque: {tight.general}"] if tight.general else []
-    return words + [f"torque: {caution}" for caution in tight.cautions]
+    return words + [f"torque: {chosen().turned(caution)}" for caution in tight.cautions]
 
 
 def _rest(each: Stage) -> list[Shown]:

@@ -6,14 +6,17 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stores import units
+from stores.model.work_units import VOLUMES, chosen
 from stores.wording import Line, Lines
 from stores.wording.common import Template
 
 if TYPE_CHECKING:
     from stores.handbook.bench_rules.rules import Rule
+    from stores.handbook.engine import SpreadRule
     from stores.handbook.torque.maker import MakerFigure
     from stores.usecases.reckoning import Converted, Reckoned
     from stores.usecases.reckoning.bench import RuleSubjects
+    from stores.usecases.reckoning.consumables import Kept, LengthsCut
     from stores.usecases.reckoning.engine import (
         BatteryReckoned,
         CompressionReckoned,
@@ -26,6 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "HINTS",
+    "QUESTIONS",
     "REFUSALS",
     "answer",
     "answers",
@@ -37,11 +41,14 @@ __all__ = [
     "converted",
     "fill",
     "fit",
+    "keeps",
+    "lengths",
     "oil",
     "plug",
     "row",
     "rules",
     "slots",
+    "source_lines",
     "tightening_order",
     "torque",
     "wear",
@@ -55,6 +62,12 @@ _ELSEWHERE = {
 
 REFUSALS: dict[str, Template] = {
     "state without a maker's figure": "--maker-state goes with --maker FIGURE",
+    "length of thread twice": "{typed}: the length of thread is said twice; say it once",
+    "engaged in nothing": "--engaged is thread in a hole: say what it is in, --into aluminium",
+    "a length in the bolt": (
+        "{typed!r}: length of thread in the hole? Write it behind the metal, as "
+        "into aluminium 8 mm, or --into aluminium --engaged 8"
+    ),
     "what it goes into twice": "{typed}: what it goes into is said twice; say it once",
     "torque goes elsewhere": (
         lambda typed, where: (
@@ -67,6 +80,9 @@ REFUSALS: dict[str, Template] = {
         )
     ),
     "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
+    "nothing clamped": (
+        "{typed}: say the thread and what is clamped, in mm: stores reckon grip M8 30"
+    ),
     "case without a drain plug": "--case is of a drain plug: add --drain",
     "no such rule": (
         lambda typed, subjects: (
@@ -94,7 +110,14 @@ REFUSALS: dict[str, Template] = {
     "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
-    "no reading of wear": "say what was measured: 19.91",
+    "length or pack": "say the length of the bead, or --pack AMOUNT: one of the two",
+    "no such bearing": (
+        lambda typed: f"{typed!r}: no bearing of the tables; write its sizes: 20x47x14"
+    ),
+    "no reading of wear": "say what was measured: 19.91, or gudgeon pin 14.97",
+    "no such part of wear": lambda typed, parts: (
+        f"no rule of wear for {typed!r}: there are {', '.join(parts)}; or leave the name out"
+    ),
     "reading of another part": (
         lambda reading_mm, nominal_mm: (
             f"{reading_mm:g} mm against {nominal_mm:g} when new: misread, or another part"
@@ -102,6 +125,44 @@ REFUSALS: dict[str, Template] = {
     ),
 }
 HINTS: dict[str, str] = {}
+QUESTIONS = {
+    "thread": "Thread, as M8 or 1/4 BSF:",
+    "mark": "Mark on the head, as 8.8 or R (Enter: none):",
+    "state": "Thread and face: dry, oiled, greased, plated, moly paste, unknown?",
+    "into": "Into which metal? (Enter: a nut, or steel):",
+    "engaged": "Length of thread in the hole, mm (Enter: not measured):",
+    "holes": "Holes, as 8 on 120 or 12 3 6 9:",
+    "final torque": "Final torque, as 24 or 18 lbf ft (Enter: none):",
+    "nut": "Thread of the nut, as M12:",
+    "past": "Degrees past the last slot, at the torque (Enter: not known):",
+    "dry figure": "The figure for dry threads, as 25 or 18 lbf ft:",
+    "plug thread": "Thread of the plug, as M14:",
+    "plug": "spark or drain plug?",
+    "case": "The case: aluminium or cast iron?",
+    "seat": "The seat: gasket or taper?",
+    "head": "The head: aluminium or cast iron?",
+    "shape": "Inside measures in mm: box L W H, lying D L, upright D H:",
+    "level": "Up to which level, mm (Enter: full):",
+    "oil": "The oil, as on the can, 20W-50 or EP 90:",
+    "bronze": "Is there bronze or brass in the oil? yes, no (Enter: not known):",
+    "tube": "Inside of the fork tube, mm:",
+    "rise": "How far the oil has to come up, mm:",
+    "ratio": "Petrol to oil, as 25:1 or 4 %:",
+    "petrol": "How much petrol, as 5 l or 1 imp gallon:",
+    "compression ratio": "Compression ratio, as 7.5 (Enter: not known):",
+    "readings": "Readings of the dry test by cylinder, psi, as 88,71 (Enter: none):",
+    "volts": "Volts at rest:",
+    "fit": "Size and classes, as 12 H7/k6 or 20 h6:",
+    "reading": "What was measured, mm, as 19.91 or gudgeon pin 14.97:",
+    "nominal": "The size when new, mm (Enter: not known):",
+    "limit": "The maker's limit, mm (Enter: not known):",
+    "way": "Does wear make it larger or smaller?",
+    "height": "A height and its readings along and across, mm, as top 47.52 47.55:",
+    "more heights": "The next height (Enter: no more):",
+    "amount": "The amount with its unit, as 18 lbf ft:",
+    "unit": "Into which unit (Enter: all the usual ones):",
+}
+"""What a calculator asks for at a terminal."""
 
 _LABEL = 12
 
@@ -119,22 +180,35 @@ def row(label: str, text: str) -> Line:
     return Line(text, f"  {label:<{_LABEL}}", " " * (_LABEL + 2))
 
 
+def _said(label: str, text: str) -> Line:
+    """Return a labelled sentence of the handbook, its torques in the unit a person works in."""
+    return row(label, chosen().turned(text))
+
+
 def cautions(texts: Iterable[str]) -> list[Line]:
-    """Return cautions, each once."""
-    return [Line(text[:1].upper() + text[1:], "! ", "  ") for text in dict.fromkeys(texts)]
+    """Return cautions, each once; torques in the unit a person works in."""
+    now = chosen()
+    return [
+        Line(now.turned(text[:1].upper() + text[1:]), "! ", "  ") for text in dict.fromkeys(texts)
+    ]
 
 
 def _whole(text: str) -> Line:
     return Line(text, whole=True)
 
 
-def _sources(texts: Iterable[str], *, full: bool = False) -> Line:
-    """Return the sources in a line: their names alone, unless in full; what is from memory says so.
+def source_lines(texts: Iterable[str], *, full: bool | None = None) -> list[Line]:
+    """Return the sources: their names in a line, or in full, a line each; what is from memory says
+    so.
 
-    The long form of each is in the answer as JSON.
+    ``full`` is None where nobody can ask for the long form, which the answer as JSON has too.
     """
-    names = dict.fromkeys(text if full else _named(text) for text in texts)
-    return row("source", "; ".join(name for name in names if name))
+    every = [text for text in dict.fromkeys(texts) if _named(text)]
+    if full:
+        return [row("" if at else "source", text) for at, text in enumerate(every)]
+    names = "; ".join(dict.fromkeys(map(_named, every)))
+    more = " (--sources spells them out)" if full is False and names != "; ".join(every) else ""
+    return [row("source", names + more)] if names else []
 
 
 def _named(source: str) -> str:
@@ -179,14 +253,36 @@ def _figure(value: float, unit: str, digits: int = 3) -> str:
     return f"{units.plain(value, digits)} {unit}".rstrip()
 
 
-def _beside(value: float, unit: str) -> str:
-    """Return a figure in the other units people use, in brackets; empty if there are none."""
+def _own(value: float, unit: str) -> str:
+    """Return the unit that a person works in for a figure of this one."""
+    now = chosen()
+    own = {"N m": now.torque, VOLUMES[0]: now.volume_unit(value)}
+    return own.get(unit, unit)
+
+
+def _span(low: float, high: float, unit: str) -> str:
+    """Return a range in the unit a person works in: ``1.2 to 1.3 l``, ``18 to 20 lbf ft``."""
+    own = _own(low, unit)
+    if own == unit:
+        return f"{_figure(low, unit)} to {_figure(high, unit)}"
+    ends = [units.plain(units.convert(each, unit, own), 3) for each in (low, high)]
+    return f"{ends[0]} to {ends[1]} {own}"
+
+
+def _shown(value: float, unit: str) -> str:
+    """Return a figure in the unit a person works in, in brackets the other units people use."""
     others = _LARGE.get(unit, ()) if unit == "ml" and abs(value) >= 250 else ()
-    names = others or _BESIDE.get(unit, ())
-    if not names:
-        return ""
-    texts = [f"{units.plain(units.convert(value, unit, name), 3)} {name}" for name in names]
-    return f" ({', '.join(texts)})"
+    names = [*(others or _BESIDE.get(unit, ()))]
+    own = _own(value, unit)
+    first = _figure(value, unit)
+    if own != unit:
+        names = [name for name in names if name != own]
+        texts = [first]
+        first = _figure(float(units.convert(value, unit, own)), own)
+    else:
+        texts = []
+    texts += [f"{units.plain(units.convert(value, unit, name), 3)} {name}" for name in names]
+    return f"{first} ({', '.join(texts)})" if texts else first
 
 
 def answer(reply: "Reckoned") -> Lines:
@@ -196,7 +292,7 @@ def answer(reply: "Reckoned") -> Lines:
 
 def answers(replies: "Sequence[Reckoned]") -> Lines:
     """Return several figures, what can hurt under them, then what they come from; each once."""
-    return Lines([*_figures(replies), *_behind(replies)])
+    return Lines([*_figures(replies), *_behind(replies)], _whence(replies))
 
 
 def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
@@ -204,16 +300,16 @@ def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
     lines = []
     for each in replies:
         low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
+        span = _span(each.low, each.high, each.unit)
         if each.unit == "turn" and low != high:  # a band by feel: its middle is no finer than it
             lines.append(Line(f"{each.what}: {low.removesuffix(' turn')} to {high}", rest="  "))
             continue
         if each.what == _CHARGE:
             lines += _charge(each)
             continue
-        value = _figure(each.value, each.unit) + _beside(each.value, each.unit)
-        lines.append(Line(f"{each.what}: {value}", rest="  "))
+        lines.append(Line(f"{each.what}: {_shown(each.value, each.unit)}", rest="  "))
         if each.low != each.high:
-            lines.append(row("range", f"{low} to {high}"))
+            lines.append(row("range", span))
     return [*lines, *cautions(text for each in replies for text in each.cautions)]
 
 
@@ -228,26 +324,89 @@ def _charge(reply: "Reckoned") -> list[Line]:
     return [*lines, row("range", f"{low} to {high} %")] if low != high else lines
 
 
+def _whence(replies: "Sequence[Reckoned]") -> list[str]:
+    return [text for each in replies for text in each.sources]
+
+
 def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
-    """Return what figures depend on, what was assumed, and the sources; each once."""
+    """Return what figures depend on and what was assumed; each once."""
     depends = dict.fromkeys(each.limiting for each in replies if each.limiting)
     assumed = dict.fromkeys(text for each in replies for text in each.assumptions)
-    lines = [row("depends on", "; ".join(depends))] if depends else []
+    lines = [_said("depends on", "; ".join(depends))] if depends else []
     if assumed:
-        lines.append(row("assumed", "; ".join(assumed)))
-    return [*lines, _sources(text for each in replies for text in each.sources)]
+        lines.append(_said("assumed", "; ".join(assumed)))
+    return lines
 
 
 def plug(replies: "Sequence[Reckoned]") -> Lines:
     """Return the torque of a plug, the low end to set first; then its turn and what can hurt."""
     first, *others = replies
-    low, high = _figure(first.low, first.unit), _figure(first.high, first.unit)
-    lines = [Line(f"Set {low}{_beside(first.low, first.unit)}: {first.what}", rest="  ")]
+    lines = [Line(f"Set {_shown(first.low, first.unit)}: {first.what}", rest="  ")]
     if first.low != first.high:
-        lines.append(row("up to", f"{high}, for sound threads only"))
+        high = _figure(first.high, first.unit)
+        lines.append(_said("up to", f"{high}, for sound threads only"))
     turns = [each for each in _figures(others) if each.first != "! "]
     told = cautions(text for each in replies for text in each.cautions)
-    return Lines([*lines, *turns, *told, *_behind(replies)])
+    return Lines([*lines, *turns, *told, *_behind(replies)], _whence(replies))
+
+
+def lengths(reply: "LengthsCut") -> Lines:
+    """Return the length in all and how to cut it; first of all what no length is enough for."""
+    total = _figures([replace(reply.total, cautions=())])
+    lines = list(total)
+    if reply.short_mm:
+        cuts = ", ".join(f"{units.plain(cut, 6)} mm" for cut in reply.short_mm)
+        why = "enough in all, but no single length is" if reply.enough_in_all else "not enough"
+        lines.append(Line(f"Short of {cuts}: {why}.", "! ", "  "))
+        if not reply.sure:
+            lines.append(Line("Too many lengths to try every way: there may be a better one.", "! ",
+                              "  "))  # fmt: skip
+    for used in reply.lengths:
+        cuts = " + ".join(units.plain(cut, 6) for cut in used.cuts_mm)
+        left = units.plain(used.length_mm - sum(used.cuts_mm), 6)
+        lines.append(row(f"{units.plain(used.length_mm, 6)} mm", f"cut {cuts}; {left} mm left"))
+    told = [*lines, *cautions(reply.total.cautions), *_behind([reply.total])]
+    return Lines(told, _whence([reply.total]))
+
+
+_LIFE = "a hint, from memory"
+
+
+def _months(life: "tuple[int | None, int | None]") -> str:
+    low, high = life
+    if low is None:
+        return "no figure found"
+    if low == 0:
+        return f"use at once, {high} months at most" if high else "use at once"
+    span = f"{low} to {high}" if high not in (None, low) else f"{low}"
+    return f"{span} months" if high is not None else f"{low} months or more"
+
+
+def keeps(reply: "Kept") -> Lines:
+    """Return how long a consumable keeps, what it can do, how to store it, when it has gone off."""
+    from stores.text import day_words
+
+    if reply.check:
+        lines = [Line(f"{reply.name}: no date to go by. Check it before use", rest="  ")]
+    elif reply.until is None:
+        lines = [Line(reply.name, rest="  ")]
+    else:
+        lines = [Line(f"{reply.name}: use by {day_words(reply.until)}", rest="  ")]
+        lines.append(row("counted", f"from the day {_COUNTED[reply.by]}"))
+        if reply.latest and reply.latest != reply.until:
+            lines.append(row("at latest", day_words(reply.latest)))
+    hint = f" ({_LIFE})" if reply.basis == "memory" else ""
+    lines.append(row("unopened", _months(reply.unopened) + hint))
+    lines.append(row("opened", _months(reply.opened)))
+    lines += cautions(reply.cautions)
+    lines.append(row("store", reply.storage))
+    lines.append(row("gone off", reply.gone_off))
+    if reply.assumptions:
+        lines.append(row("assumed", "; ".join(reply.assumptions)))
+    return Lines(lines, reply.sources)
+
+
+_COUNTED = {"made": "made", "bought": "bought", "opened": "opened", "label": "on the label"}
 
 
 def fill(reply: "Reckoned") -> Lines:
@@ -257,20 +416,20 @@ def fill(reply: "Reckoned") -> Lines:
     return answer(reply)
 
 
-def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
+def torque(reply: "TorqueReckoned") -> Lines:
     """Return the torque to set, when less is set, what can hurt; then what it depends on.
 
-    A maker's figure comes first. ``full`` spells the sources out.
+    A maker's figure comes first.
     """
     joint = f"{reply.thread} {reply.grade}, {reply.friction}"
     joint += ", set as for the slippery end" if reply.friction.unsure else ""
     into = f"into {reply.into}" if reply.into else "into a nut or steel"
     if reply.assumed_mm is not None:
         into += f", {units.plain(reply.assumed_mm, 3)} mm of thread assumed"
-    beside = ", ".join(
-        f"{units.plain(reply.set[unit], 3)} {unit}" for unit in ("lbf ft", "kgf m")
-    )  # fmt: skip
-    figure = f"{units.plain(reply.set_nm, 3)} N m ({beside})"
+    now = chosen()
+    names = dict.fromkeys((now.torque, "N m", "lbf ft", "kgf m"))
+    own, *others = (f"{units.plain(reply.set[unit], 3)} {unit}" for unit in names)
+    figure = f"{own} ({', '.join(others)})"
     if reply.maker is None:
         lines = [Line(f"Set {figure}: {joint}, {into}", rest="  ")]
     else:
@@ -284,22 +443,17 @@ def torque(reply: "TorqueReckoned", *, full: bool = False) -> Lines:
     lines += [
         row(
             "clamps with",
-            f"{units.plain(preload.nominal, 3)} kN at {units.plain(reply.set_nm, 3)} N m; "
+            f"{units.plain(preload.nominal, 3)} kN at {chosen().to_set(reply.set_nm)}; "
             f"{_clamping(reply)} with friction and wrench",
         ),
-        row("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
+        _said("depends on", f"{reply.limits[0].element}: {reply.limits[0].why}"),
     ]
-    if reply.stripping and reply.stripping.effective_mm is not None:
+    if reply.stripping and reply.stripping.bolt_first:  # else it is among the cautions
         lines.append(row("first to go", reply.stripping.first))
-    stands = "" if reply.seat_limit_mpa is None else f", it stands {reply.seat_limit_mpa:.0f} MPa"
-    lines += [
-        row("on the seat", f"up to {reply.seat_mpa:.0f} MPa{stands}"),
-        row("assumed", "; ".join(reply.assumptions)),
-        _sources(reply.sources, full=full),
-    ]
-    if not full:
-        lines.append(row("", "--sources spells them out"))
-    return Lines(lines)
+    if reply.seat_limit_mpa is not None:
+        stands = f"up to {reply.seat_mpa:.0f} MPa, it stands {reply.seat_limit_mpa:.0f} MPa"
+        lines.append(row("on the seat", stands))
+    return Lines([*lines, _said("assumed", "; ".join(reply.assumptions))], reply.sources)
 
 
 def _clamping(reply: "TorqueReckoned") -> str:
@@ -315,20 +469,27 @@ _SLIPPERY = {"oiled": "with oil or grease on it", "anti-seize": "with moly paste
 def _less(reply: "TorqueReckoned") -> list[str]:
     """Return in which cases less is set, and what happens otherwise."""
     cases = [
-        f"{units.plain(each.set_nm, 3)} N m "
+        f"{chosen().to_set(each.set_nm)} "
         f"{_SLIPPERY[each.state] if each.state else f'into {each.into}'}"
         for each in reply.otherwise
     ]
-    told = [f"Set less: {'; '.join(cases)}"] if cases else []
+    told = []
+    if reply.in_steel_nm is not None:
+        told.append(
+            f"No more than that into {reply.into}: its thread strips where steel would take "
+            f"{chosen().to_set(reply.in_steel_nm)}"
+        )
     if reply.assumed_mm is not None:
         told.append(
-            f"Less than {units.plain(reply.assumed_mm, 3)} mm of thread in the hole? Then set "
-            "less: measure it, and say --engaged MM"
+            f"Only for {units.plain(reply.assumed_mm, 3)} mm of thread in the hole, which is "
+            "assumed: less thread, less torque. Measure it, and say --engaged MM"
         )
+    if cases:
+        told.append(f"Set less: {'; '.join(cases)}")
     if reply.yields:
         told.append(
-            f"On a slippery thread {units.plain(reply.set_nm, 3)} N m would stretch the bolt past "
-            f"its yield: not sure of the thread? Set {units.plain(reply.slippery_nm, 3)} N m"
+            f"On a slippery thread {chosen().to_set(reply.set_nm)} would stretch the bolt past "
+            f"its yield: not sure of the thread? Set {chosen().to_set(reply.slippery_nm)}"
         )
     return told
 
@@ -336,11 +497,15 @@ def _less(reply: "TorqueReckoned") -> list[str]:
 def _by_friction(reply: "TorqueReckoned") -> list[Line]:
     """Return the torque by friction: columns are cases of one joint, no band to choose from."""
     rub = reply.friction
+    usual = reply.torque["N m"]
+    if usual.slippery == usual.rough:
+        return [row("by friction", f"the same, whether slippery {rub.low:g} or rough {rub.high:g}")]
     if rub.low == rub.high:
         return [row("exactly", f"{units.plain(reply.torque['N m'].usual, 3)} N m at {rub}")]
     heads = (f"slippery {rub.low:g}", f"usual {rub.nominal:g}", f"rough {rub.high:g}")
     lines = [_whole("  by friction   " + "".join(f"{head:>15}" for head in heads))]
-    for unit in ("N m", "lbf ft"):
+    own = chosen().torque
+    for unit in (own, "lbf ft" if own == "N m" else "N m"):
         each = reply.torque[unit]
         cells = (units.plain(value, 3) for value in (each.slippery, each.usual, each.rough))
         lines.append(_whole(f"  {unit:<14}" + "".join(f"{cell:>15}" for cell in cells)))
@@ -362,7 +527,7 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
         ]
     else:
         lines = [_whole(f"Use the maker's {maker}")]
-    lines.append(row("beside it", both.words))
+    lines.append(_said("beside it", both.words))
     if other and both.figure.state == "dry":
         lines.append(
             row("so", f"fit it dry, or take less: stores reckon oiled FIGURE THREAD --to {state}")
@@ -372,10 +537,9 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
 
 def _maker(figure: "MakerFigure") -> str:
     """Return a maker's figure: ``25 N m, oiled (manual p. 41)``."""
-    low, high = units.plain(figure.low_nm, 3), units.plain(figure.high_nm, 3)
-    span = low if low == high else f"{low} to {high}"
     state = f", {figure.state}" if figure.state else ""
-    return f"{span} N m{state}{f' ({figure.source})' if figure.source else ''}"
+    span = chosen().torque_words(figure.low_nm, figure.high_nm)
+    return f"{span}{state}{f' ({figure.source})' if figure.source else ''}"
 
 
 def tightening_order(reply: "TighteningOrder") -> Lines:
@@ -397,17 +561,21 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
     ]
     for at, each in enumerate(reply.passes, 1):
         share = "" if each.per_cent is None else f"{each.per_cent} %: "
-        torque = "" if each.torque_nm is None else f"{each.torque_nm:.10g} N m, "
+        torque = (
+            ""
+            if each.torque_nm is None
+            else f"{chosen().pass_words(each.torque_nm, each.per_cent)}, "
+        )
         lines.append(row(f"pass {at}", f"{share}{torque}{each.what}"))
     if reply.torque_nm is None:
-        lines.append(row("", "say --torque to have the passes in N m"))
+        lines.append(row("", f"say --torque to have the passes in {chosen().torque}"))
     return Lines(
         [
             *lines,
             *cautions(reply.cautions),
-            row("assumed", "; ".join(reply.assumptions)),
-            _sources(reply.sources),
-        ]
+            _said("assumed", "; ".join(reply.assumptions)),
+        ],
+        reply.sources,
     )
 
 
@@ -430,11 +598,20 @@ def slots(replies: "Sequence[Reckoned]") -> Lines:
         [
             *told,
             *_figures([turn, *figures[1:]]),
-            _bullet(first[0].text),
-            _bullet(first[2].text),
+            _rule(first[0]),
+            _rule(first[2]),
             *_behind(replies),
-        ]
+        ],
+        _whence(replies),
     )
+
+
+def _rule(rule: "Rule") -> Line:
+    """Return a rule, marked with where it is from: common practice, memory, a standard."""
+    from stores.handbook.answer import cite
+
+    whence = dict.fromkeys(_named(cite(key)) for key in rule.sources)
+    return _bullet(f"{rule.text[:1].upper()}{rule.text[1:].rstrip('.')} ({'; '.join(whence)})")
 
 
 def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
@@ -451,11 +628,11 @@ def rules(reply: "RuleSubjects | tuple[Rule, ...]") -> Lines:
         )
     lines = []
     for rule in reply:
-        lines.append(_bullet(rule.text[:1].upper() + rule.text[1:]))
+        lines.append(_rule(rule))
         lines.append(Line(rule.why, "  because ", "          "))
         lines += [Line(instead, "  or ", "     ") for instead in rule.instead]
     lines += cautions(text for rule in reply for text in rule.cautions)
-    return Lines([*lines, _sources(cite(key) for rule in reply for key in rule.sources)])
+    return Lines(lines, [cite(key) for rule in reply for key in rule.sources])
 
 
 def oil(reply: "OilKnown") -> Lines:
@@ -469,19 +646,36 @@ def oil(reply: "OilKnown") -> Lines:
     lines += cautions(texts)
     if reply.least_cst is None or reply.at_c is None:
         said = f"not said by {reply.grade}: look on the can for a number, as SAE 90 or 80W-90"
-        return Lines([*lines, row("thickness", said), _sources(reply.sources)])
+        return Lines([*lines, row("thickness", said)], reply.sources)
     doubt = " (from memory: doubtful)" if reply.memory else ""
-    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     least = _figure(reply.least_cst, "cSt")
+    if reply.ungraded and reply.below_cst is not None:
+        lines += _ungraded(reply, reply.least_cst, reply.below_cst)
+        return Lines(lines, reply.sources)
+    upper = "" if reply.below_cst is None else f", below {_figure(reply.below_cst, 'cSt')}"
     lines.append(row("thickness", f"{least} or more{upper} at {reply.at_c:g} C{doubt}"))
+    if reply.typical_cst is not None:
+        typical = _figure(reply.typical_cst, "cSt")
+        lines.append(row("", f"a plain mineral oil about {typical} at 100 C (from memory)"))
     if reply.cold:
         lines.append(row("cold", reply.cold))
     if reply.narrower:
-        lines.append(row("old books", "before 2005 a grade reached further: --edition 1991"))
+        since, year = reply.narrower
+        lines.append(row("old books", f"before {since} a grade reached further: --edition {year}"))
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
-    return Lines([*lines, _sources(reply.sources)])
+    return Lines(lines, reply.sources)
+
+
+def _ungraded(reply: "OilKnown", least: float, most: float) -> list[Line]:
+    """Return how thick the cans of an oil are that no standard grades."""
+    lines = cautions(["The mark says little: compare the cSt on the can, and go by the maker's"])
+    span = f"{units.plain(least, 3)} to {_figure(most, 'cSt')} at {reply.at_c:g} C"
+    lines.append(row("thickness", f"cans have {span} (from memory: doubtful)"))
+    names = ", ".join(each.grade for each in reply.alike)
+    lines.append(row("about alike", f"{names}, in thickness at 40 C alone"))
+    return [*lines, row("", reply.note)] if reply.note else lines
 
 
 def compression(reply: "CompressionReckoned") -> Lines:
@@ -499,7 +693,9 @@ def compression(reply: "CompressionReckoned") -> Lines:
         told += reply.test.cautions
         lines += _cylinders(reply.test, reply.unit)
     lines += cautions(told)
-    return Lines([*lines, *_floor(reply)])
+    tested = reply.test.sources if reply.test else ()
+    ranged = (*reply.atmosphere.sources, *reply.usual.sources) if reply.usual else ()
+    return Lines([*lines, *_floor(reply)], (*ranged, *tested))
 
 
 def _floor(reply: "CompressionReckoned") -> list[Line]:
@@ -508,22 +704,19 @@ def _floor(reply: "CompressionReckoned") -> list[Line]:
     day = f"the day's air: {units.plain(air.value * 10, 4)} hPa"
     tested = reply.test
     if not reply.usual:
-        return [row("air", day), *(_tested(tested) if tested else ())]
+        return [row("air", day), *([_tested(tested)] if tested else ())]
     absolute, gauge, _ = reply.answers[-3:]
     assumed = [*air.assumptions, *absolute.assumptions[2:], *reply.usual.assumptions]
-    sources = [*air.sources, *reply.usual.sources]
     if tested:
         assumed = [*tested.assumptions, *assumed]
-        sources += tested.sources
     return [
         *(
             _whole(f"{each.what}: {units.plain(each.value, 3)} {each.unit}")
             for each in reply.answers[:-3]
         ),
-        row("because", reply.usual.limiting),
+        _said("because", reply.usual.limiting),
         row("floor", f"{_psi(absolute.value)} absolute; a tester shows {_psi(gauge.value)}"),
-        row("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
-        _sources(sources),
+        _said("assumed", "; ".join(dict.fromkeys((day, *assumed)))),
     ]
 
 
@@ -537,7 +730,9 @@ def _psi(*kilopascals: float) -> str:
 
 def compression_test(reply: "CompressionTest", unit: str = "psi") -> Lines:
     """Return a compression test, cylinder by cylinder, what it points to, and what can hurt."""
-    return Lines([*_cylinders(reply, unit), *cautions(reply.cautions), *_tested(reply)])
+    return Lines(
+        [*_cylinders(reply, unit), *cautions(reply.cautions), _tested(reply)], reply.sources
+    )
 
 
 def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
@@ -553,14 +748,32 @@ def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
             )
         )
     if reply.spread_percent is not None:
-        lines.append(row("spread", f"{units.plain(reply.spread_percent, 2)} % of the highest"))
+        told = [_spread_rule(each) for each in reply.spread_rules]
+        lines.append(
+            row(
+                "spread",
+                f"{units.plain(reply.spread_percent, 2)} % of the highest: {'; '.join(told)}",
+            )
+        )
     if len(reply.cylinders) > 1 or not reply.verdict.endswith(reply.cylinders[0].cause):
         lines.append(row("so", reply.verdict))
     return lines
 
 
-def _tested(reply: "CompressionTest") -> list[Line]:
-    return [row("assumed", "; ".join(reply.assumptions)), _sources(reply.sources)]
+def _spread_rule(rule: "SpreadRule") -> str:
+    """Return what one book says: ``over the 10 % of marine engine page``."""
+    share = f"{100 * rule.share:.0f} %"
+    practice = "common practice" in rule.source
+    book = "common practice" if practice else re.split(r" on | \(", rule.source)[0]
+    if rule.least:
+        said = f"lowest {'above' if rule.kept else 'below'} {share} of the highest"
+    else:
+        said = f"{'within' if rule.kept else 'over'} {share}"
+    return f"{said} ({book})"
+
+
+def _tested(reply: "CompressionTest") -> Line:
+    return _said("assumed", "; ".join(reply.assumptions))
 
 
 def _gauge(kilopascals: float, unit: str) -> str:
@@ -581,7 +794,8 @@ def battery(reply: "BatteryReckoned") -> Lines:
             *_figures([*reply.answers, *reply.charging]),
             row("freezes", text),
             *_behind([*reply.answers, *reply.charging]),
-        ]
+        ],
+        _whence([*reply.answers, *reply.charging]),
     )
 
 
@@ -597,18 +811,18 @@ def fit(reply: "Reckoned | ToleranceLimits") -> Lines:
             [
                 _whole(f"{kind} {part.size_mm:g} {part.name}: {low:.4f} to {high:.4f} mm"),
                 row("deviation", f"{part.lower_um:+g} to {part.upper_um:+g} um"),
-                _sources([cite("iso-286")]),
-            ]
+            ],
+            [cite("iso-286")],
         )
     return Lines(
         [
             _whole(f"{reply.what}: {_micrometres(reply.low)} to {_micrometres(reply.high)}"),
             row("", f"{reply.low / 1000:+.4f} to {reply.high / 1000:+.4f} mm"),
             *cautions(reply.cautions),
-            row("depends on", reply.limiting),
-            row("assumed", "; ".join(reply.assumptions)),
-            _sources(reply.sources),
-        ]
+            _said("depends on", reply.limiting),
+            _said("assumed", "; ".join(reply.assumptions)),
+        ],
+        reply.sources,
     )
 
 
@@ -619,7 +833,10 @@ def _micrometres(value: float) -> str:
 
 def wear(reply: "ReadingJudged") -> Lines:
     """Return a verdict on a reading."""
-    lines = [Line(f"{reply.verdict}: {reply.reason}", rest="  ")]
+    verdict = "by rule, no verdict" if reply.by_rule else reply.verdict
+    lines = [Line(f"{verdict}: {reply.reason}", rest="  ")]
+    if reply.by_rule:
+        lines += cautions([f"A sense check: {reply.reading.assumptions[0]}"])
     if reply.share is not None:
         text = f"{reply.worn_mm:.3f} mm, {100 * reply.share:.0f} % of what is allowed"
         lines.append(row("worn", text))
@@ -629,9 +846,9 @@ def wear(reply: "ReadingJudged") -> Lines:
             *lines,
             row("range", f"{reading.low:.3f} to {reading.high:.3f} mm"),
             *cautions(reading.cautions),
-            row("assumed", "; ".join(reading.assumptions)),
-            _sources(reading.sources),
-        ]
+            _said("assumed", "; ".join(reading.assumptions[reply.by_rule :])),
+        ],
+        reading.sources,
     )
 
 
@@ -656,8 +873,8 @@ def bore(reply: "BoreReckoned") -> Lines:
     lines += cautions(text for each in figures for text in each.cautions)
     assumed = [text for each in reply.verdicts if each.by_rule for text in each.reading.assumptions]
     if assumed:
-        lines.append(row("assumed", "; ".join(dict.fromkeys(assumed))))
-    return Lines([*lines, _sources(reply.sources)])
+        lines.append(_said("assumed", "; ".join(dict.fromkeys(assumed))))
+    return Lines(lines, reply.sources)
 
 
 def converted(reply: "Converted") -> Lines:
@@ -666,5 +883,6 @@ def converted(reply: "Converted") -> Lines:
         [
             _whole(f"{reply.given.text(9)} ="),
             *(row("", each.text(6)) for each in reply.amounts if each.unit != reply.given.unit),
-        ]
+        ],
+        reply.sources,
     )

@@ -52,7 +52,7 @@ REFUSALS = {
         f"{so_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
         f"{so_much(there, unit)} there by the record: nothing was changed; if more is left: {hint}"
     ),
-    "pieces are counted": "{item} is counted in pieces: {hint}",
+    "pieces are counted": "{item} is counted in pieces, where they lie: {hint}",
     "that much is on record": "{left} of {item} is what the record says already",
     "several things in stock": lambda what, items: (
         f"{what!r} is several things in stock: {', '.join(items)}; name one by its number"
@@ -63,8 +63,8 @@ REFUSALS = {
 HINTS = {
     "enter": 'stores enter "40 M6 plain washer" --to "drawer 3"',
     "note_pack": "stores pack 0.7 --opened today --use-by 2027-03-01",
+    "count": "stores count {place!r}",
     "say_what_is_left": 'stores left {what} "about a third"',
-    "count": "stores count PLACE {what}=HOW-MANY",
 }
 
 

@@ -50,6 +50,7 @@ def stripped(reply: "Stripped") -> Said:
         ),
         (
             *(f"Unclear: {question}" for question in reply.questions),
+            *(["To answer that later: stores queries"] if reply.questions else []),
             *_ends(reply),
             *(
                 f"{pair.items[0]} and {pair.items[1]} make {pair.total} {pair.text} in all: "
@@ -66,7 +67,11 @@ def loose_recorded(reply: "LooseRecorded") -> Said:
     where = reply.place.kind.at(reply.place.name)
     return Said(
         (f"{reply.item}  {many(reply.quantity, reply.text)} of unknown origin, {where}",),
-        (f"When you know its joint: stores assign {reply.item} 7.2",),
+        (
+            *(f"Unclear: {question}" for question in reply.questions),
+            *(["To answer that later: stores queries"] if reply.questions else []),
+            f"When you know its joint: stores assign {reply.item} 7.2",
+        ),
     )
 
 

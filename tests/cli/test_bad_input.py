@@ -25,7 +25,7 @@ REFUSED = {
     "unknown item": (["inspect", "1.9", "serviceable"], "no item 1.9"),
     "unknown machine": (["strip", "Engine", "cap", "-m", "Dunlin"], "no machine called 'Dunlin'"),
     "unknown condition": (["inspect", "1.2", "splendid"], "no condition"),
-    "correct nothing": (["correct", "step", "1"], "nothing to put right"),
+    "correct nothing": (["correct", "step", "1"], "say what to put right of step 1: "),
     "correct no step": (["correct", "step", "9", "--part", "cap"], "no step 9"),
     "correct no assembly": (["correct", "assembly", "Gearbox", "Engine"], "no assembly 'Gearbox'"),
     "correct to no name": (["correct", "machine", "--name", " "], "empty"),

@@ -30,7 +30,7 @@ def test_the_donor_is_owed_until_a_new_one_is_there(two: Bench) -> None:
     assert "1 lent to another joint" in str(listed)
     assert two.json("shopping", "-m", "Tern")["lines"] == []
     assert (
-        "debt: 1 M8 nut owed to 1.2 head on Orrick Plover, taken for 1.2 barrel on Tern 50"
+        "1.2 head on Orrick Plover is short of 1 M8 nut, taken for 1.2 barrel on Tern 50"
     ) in " ".join(two("audit").split())
     two("buy", "1.2", "-m", "Orrick", "-q", "1")
     assert two.json("audit")["debts"] == []

@@ -297,3 +297,14 @@ JOINTS_REFUSED = {
 def test_a_bad_joint_is_refused(stripped: Bench, case: str) -> None:
     words, reason = JOINTS_REFUSED[case]
     assert reason in stripped.refused(*words)
+
+
+def test_a_test_and_a_joint_show_their_sources(clutch: Bench) -> None:
+    """No --sources here: the names stand alone."""
+    for words in (("reading", "compression", "88", "71"), ("joint", "1", "4 on 60")):
+        clutch(*words)
+    text = " ".join(clutch("joint", "1").split())
+    assert text.endswith("source ASME PCC-1-2010 table 4 (memory); common practice")
+    text = " ".join(clutch("reading", "compression", "88", "71", "--after").split())
+    assert "source car-maker workshop procedure;" in text
+    assert "--sources" not in text

@@ -81,8 +81,13 @@ def test_a_size_off_the_list_says_what_misses_in_each(bench: Bench) -> None:
         ("key shaft 20", "DIN 6885 - 6 x 6"),  # DIN 6885-1: over 17 up to 22 mm
         ("key for a 20 mm shaft", "DIN 6885 - 6 x 6"),
         ("6x6", "DIN 6885 - 6 x 6"),
-        ("nut 1/4 BSF", "1/4 BSF nut  hex nut, Whitworth BS 1083: s 11.303"),  # 0.445 in
-        ("5/16 BSF bolt", "5/16 BSF bolt  hex bolt, Whitworth BS 1083: s 13.335"),  # 0.525 in
+        ("nut 1/4 BSF", "1/4 BSF nut  inch nut, Whitworth BS 1083: s 11.303, m 5.08"),  # 0.445 in
+        ("5/16 BSF bolt", "5/16 BSF bolt  inch bolt head, Whitworth BS 1083: s 13.335"),  # 0.525 in
+        ("washer 1/4", "1/4 in narrow washer"),
+        ("chain 428", "chain 428"),
+        ("hose clip 30", "hose clip 1 "),  # BS 5315 (memory): 25 to 35 mm
+        ("blind rivet 3.2 x 8", "blind rivet 3.2 x 8"),
+        ("bearing clearance 20", "clearance of a 20 mm bore"),
         ("bulb 6V 21W", "BA15s"),  # UNECE Regulation 37: P21W has the cap BA15s
         ("bulb 12V 21/5W", "BAY15d"),
     ],
@@ -106,10 +111,26 @@ def test_a_whitworth_nut_says_what_stands_on_the_spanner(bench: Bench) -> None:
     assert "spanner 1/4 W / 5/16 BS (from memory)" in lines
     assert "spanner 3/16 W / 1/4 BS (from" not in lines
     af = " ".join(bench("hardware", "nut", "7/16", "af").split())
-    assert "1/4 UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
+    assert "1/4 UNC/UNF nut" in af  # ASME B18.2.2: 7/16 across flats is 1/4
     assert "thread of a bolt 22 mm on one up to 125 mm long" in " ".join(
         bench("thread", "M8").split()
     )
+
+
+def test_each_clip_offered_says_that_it_is_from_memory(bench: Bench) -> None:
+    lines = [line for line in bench("hardware", "hose", "clip", "20").splitlines() if "mm" in line]
+    others = [line for line in lines if line.startswith("or ")]
+    assert len(others) > 2
+    assert all(line.endswith("(from memory)") for line in others)
+
+
+def test_a_thread_says_how_high_its_nut_and_head_are(bench: Bench) -> None:
+    """BS 1083 (memory): nut of 5/16 at most 0.250 in, head 0.218; ASME B18.2.2: nut 17/64 in."""
+    bsf = " ".join(bench("thread", "5/16 BSF").split())
+    assert "height 6.35 mm: nut, Whitworth BS 1083 (from memory)" in bsf
+    assert "height 5.54 mm: head of a bolt, Whitworth BS 1083 (from memory)" in bsf
+    assert "height 6.75 mm: nut, Unified" in " ".join(bench("thread", "5/16 UNF").split())
+    assert "height" not in bench("thread", "2BA")
 
 
 def test_a_seal_off_the_list_is_asked_for_by_its_size(bench: Bench) -> None:
@@ -202,10 +223,10 @@ def test_sizes_can_be_named(bench: Bench) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["spring washer 1/4", "washer 1/4", "split pin 1/8 1", "circlip shaft 3/4"]
+    "words", ["tab washer 1/4", "sealing washer 1/4", "split pin 1/8 1", "circlip shaft 3/4"]
 )
 def test_no_metric_piece_is_the_one_for_inches(bench: Bench, words: str) -> None:
-    """A spring washer for M6 has a hole of 6.1 (DIN 127): a 1/4 in bolt, 6.35, does not go in."""
+    """A split pin of 1/8 in is 3.175 mm: ISO 1234 has 3.2, which is near and not it."""
     out = bench("hardware", *words.split())
     assert out.startswith("None is just that size")
     assert "measured beside it" in out

@@ -44,6 +44,17 @@ def test_twins_are_said_with_what_tells_them_apart(
     assert "Twins: " in british("find", *words)
 
 
+def test_paint_is_asked_about_where_the_answer_turns_on_it(british: Bench) -> None:
+    """6.1 mm with the paint on may be an M6, which is 5.974 mm at most (ISO 965-2, 6g)."""
+    shown = british("thread", "--od", "6.1")
+    assert "Painted or rusty? Likeliest if painted: M6;" in shown
+    assert "Say so with --surface." in shown
+    told = british.json("thread", "--od", "6.1", "--surface", "Painted")
+    assert told["threads"][0]["thread"] == "M6"
+    assert told["turns_on"] == []
+    assert "rusty?" not in british("find", "--od", "6.1", "--surface", "painted")
+
+
 def test_the_right_joint_is_found_among_many_unlikely_ones(bench: Bench) -> None:
     lines = ["2 off 1/4-20 UNC x 1 hex bolt"] * 15
     bench("strip", "Engine", "left", *lines)
@@ -86,6 +97,7 @@ def test_nothing_recorded_fits(british: Bench) -> None:
         (["find", "--od", "5.9", "--bore", "5.0"], "one of them"),
         (["find", "clutch", "--od", "5.9"], "no words"),
         (["find", "--od", "5.9", "--tool", "eye"], "eye"),
+        (["find", "--od", "5.9", "--surface", "wet"], "wet"),
         (["find", "--od", "5.9", "--length", "0.9"], "0.9"),
         (["find", "--angle", "90"], "90"),
         (["find", "--od", "5.9", "--head", "banana"], "banana"),

@@ -1,11 +1,44 @@
 """The calculators at the command line: options, text, refusals in a line, and what is loaded."""
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 from conftest import Bench
+
+from stores.cli.reckon import CALCULATORS
+
+CALCULATIONS = (
+    ["order", "8 on 120"],
+    ["rules", "castle", "nut"],
+    ["slots", "M12", "--past", "40"],
+    ["torque", "M8", "8.8", "oiled"],
+    ["fill", "lying", "120", "200"],
+    ["mixture", "25:1", "5l"],
+    ["compression", "6.3"],
+    ["battery", "12.4"],
+    ["convert", "18 lbf ft"],
+    ["fit", "12", "H7/k6"],
+    ["oil", "EP 90"],
+    ["oiled", "25", "M8"],
+    ["plug", "M14", "gasket", "aluminium"],
+    ["fork", "32", "--rise", "15"],
+    ["wear", "19.91", "--nominal", "20", "--limit", "19.90"],
+    ["bore", "top 47.55 47.58", "--nominal", "47.5"],
+    ["grip", "M8", "30"],
+    ["bead", "3", "640"],
+    ["locking", "6 M8"],
+    ["grease", "6204", "--mass", "106"],
+    ["paint", "1.2m2", "45", "40"],
+    ["mixing", "4:1:1", "300ml"],
+    ["sheet", "500x500", "180x120"],
+    ["lengths", "420", "310"],
+    ["volts", "14/0.30", "5m", "8.75"],
+    ["keeps", "DOT 4"],
+)
+"""Each calculator once."""
 
 
 def test_torque_asks_dry_or_oiled_and_takes_the_weakest_class_aloud(bench: Bench) -> None:
@@ -54,6 +87,8 @@ REFUSED = {
     ),
     "friction of 3, said plainly": (["torque", "M8", "8.8", "3"], "0.03 to 0.6"),
     "a state of nobody": (["torque", "M8", "8.8", "damp"], "no friction on record"),
+    "a thread that clamps nothing": (["grip", "M8"], "say the thread and what is clamped"),
+    "a bolt shorter than its joint": (["grip", "M8", "30", "--length", "25"], "does not reach"),
     "a slot passed": (["slots", "M6", "--past", "70"], "passed already"),
     "worn nine times over": (["wear", "199", "--nominal", "20", "--limit", "19.9"], "misread"),
     "more than any engine": (["compression", "6.3", "--dry", "900"], "no engine shows"),
@@ -69,6 +104,13 @@ REFUSED = {
     "a mixture of 3 to 1": (["mixture", "3:1", "5l"], "4 to 200"),
     "a pint of nobody": (["mixture", "25:1", "2 pints"], "imperial or US"),
     "petrol without oil": (["mixture", "--petrol", "5l", "--oil", "0 ml"], "seizes"),
+    "a bead of no length": (["bead", "3"], "--pack AMOUNT"),
+    "thinner of what": (["mixing", "2:1 + 10 %", "500ml"], "of the paint, or of paint and"),
+    "a bearing of nobody": (["grease", "99999"], "20x47x14"),
+    "a blank too large": (["sheet", "A4", "400x400", "--count", "2"], "does not fit"),
+    "a wire of nobody": (["volts", "65/0.30", "5m", "8"], "44/0.30"),
+    "which brake fluid": (["keeps", "brake", "fluid"], "which brake fluid"),
+    "paint by mop": (["paint", "1m2", "45", "40", "--by", "mop"], "known are brush"),
     "a mixture of nothing": (["mixture", "25:1"], "how much petrol"),
     "ratio of 40": (["compression", "40"], "2 to 25"),
     "wet without dry": (["compression", "7", "--wet", "90"], "--dry"),
@@ -134,8 +176,49 @@ def test_a_hole_of_unknown_depth_is_to_be_measured(bench: Bench) -> None:
     """One and a half diameters were assumed: a hole less deep strips sooner, and that is said."""
     words = ("reckon", "torque", "M6", "8.8", "in", "aluminium", "oiled")
     hurts = " ".join(line for line in bench(*words).splitlines() if line[0] in "! ")
-    assert "Less than 9 mm of thread in the hole? Then set less" in hurts
-    assert "in the hole? Then" not in " ".join(bench(*words, "--engaged", "12").split())
+    assert "Only for 9 mm of thread in the hole, which is assumed: less thread, less" in hurts
+    assert "assumed: less thread" not in " ".join(bench(*words, "--engaged", "12").split())
+
+
+def test_soft_metal_is_a_caution_right_under_the_figure(bench: Bench) -> None:
+    """VDI 2230 has 10.1 N m for M6 8.8 at 0.12 in steel; in cast aluminium its thread strips."""
+    lines = bench("reckon", "torque", "M6", "8.8", "into", "aluminium", "oiled").splitlines()
+    first = next(at for at, line in enumerate(lines) if line.startswith("!"))
+    assert first == 2
+    told = " ".join(line.strip() for line in lines[first : first + 2])
+    assert told == (
+        "! No more than that into cast aluminium: its thread strips where steel would take 10 N m"
+    )
+    steel = bench("reckon", "torque", "M6", "8.8", "into", "steel", "12", "mm", "oiled")
+    assert "where steel would take" not in steel
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "M6 8.8 into aluminium 8 mm oiled",
+        "M6 8.8 oiled into aluminium, 8 mm of thread",
+        "M6 8.8 in aluminium oiled 8mm deep",
+        "M6 8.8 oiled into aluminium by 8 mm",
+    ],
+)
+def test_the_length_of_thread_may_stand_behind_the_metal(bench: Bench, typed: str) -> None:
+    same = bench("reckon", "torque", "M6 8.8 oiled", "--into", "aluminium", "--engaged", "8")
+    assert bench("reckon", "torque", *typed.split()) == same
+
+
+def test_a_length_nobody_can_place_is_asked_about(bench: Bench) -> None:
+    assert "--engaged 8" in bench.refused("reckon", "torque", "M6 8.8 8 mm oiled")
+    assert "--into aluminium" in bench.refused("reckon", "torque", "M6 8.8 oiled", "--engaged", "8")
+    both = ("M6 8.8 oiled into aluminium 8 mm", "--engaged", "9")
+    assert "said twice" in bench.refused("reckon", "torque", *both)
+
+
+def test_one_figure_is_one_figure(bench: Bench) -> None:
+    """EN 28839 has 2.2 N m for M5 of CuZn37, whatever the thread is like: no columns of it."""
+    lines = bench("reckon", "torque", "M5", "brass", "dry").splitlines()
+    assert "  by friction the same, whether slippery 0.14 or rough 0.24" in lines
+    assert not any(line.startswith("  N m") for line in lines)
 
 
 def test_slots_past_the_yield_say_so_and_give_no_figure(bench: Bench) -> None:
@@ -166,6 +249,13 @@ def test_two_batteries_in_series_are_judged_apart(bench: Bench) -> None:
     assert "hydrogen" in out
 
 
+def test_a_gill_says_whose_it_is(bench: Bench) -> None:
+    """A quarter of a pint, and an imperial pint is a fifth larger than a US one."""
+    for unit in ("gill", "pint", "fl oz"):
+        told = bench.refused("reckon", "convert", "1", unit, "ml")
+        assert f"imperial or US? write imp {unit}" in told
+
+
 def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
     out = bench("reckon", "oil", "80W-90 GL-5", "--bronze")
     assert "Keep it out" in out
@@ -186,6 +276,10 @@ def test_oil_says_gl5_is_not_for_bronze(bench: Bench) -> None:
         (["convert", "212", "F", "C"], "100 C"),
         (["convert", "20", "C"], "68 F"),
         (["convert", "45", "tonf/in2", "MPa"], "694.992 MPa"),  # 1 is 15.44426 (NIST SP 811 B.8)
+        (["convert", "20", "tonf/in2"], "308.885 MPa"),  # 20 x 15.44426
+        (["convert", "1", "imp", "pint"], "4 imp gill"),
+        (["oil", "ATF"], "ATF: no standard"),
+        (["oil", "fork", "oil", "10W"], "compare the cSt on the can"),
         (["oiled", "40", "N", "m", "M10"], "torque, M10, dry to oiled"),
         (["plug", "M14", "taper", "aluminium"], "spark plug M14, taper seat, aluminium head"),
         (["plug", "M12", "drain", "aluminium"], "drain plug M12, aluminium"),
@@ -263,6 +357,69 @@ def test_the_order_of_a_joint_is_shown_and_printed(bench: Bench, tmp_path: Path)
     assert path.stat().st_size > 1000
 
 
+def test_a_part_of_an_engine_has_a_rule_where_the_limit_is_unknown(bench: Bench) -> None:
+    lines = bench("reckon", "wear", "gudgeon", "pin", "14.98", "--nominal", "15").splitlines()
+    assert lines[0].startswith("by rule, no verdict: gudgeon pin 14.98 mm: 0.010 mm within")
+    assert lines[1].startswith("! A sense check: no maker's limit")
+    assert "from memory: doubtful" in lines[2]
+    assert bench.json("reckon", "wear", "skirt 46.3", "--nominal", "46.5")["by_rule"]
+    told = bench.refused("reckon", "wear", "brake pad 3")
+    assert "small end" in told
+    assert "no rule of wear for 'brake pad'" in told
+    limit = bench("reckon", "wear", "brake pad 3", "--nominal", "5", "--limit", "2")
+    assert limit.startswith("serviceable: brake pad 3 mm")
+
+
+def test_each_book_is_named_beside_a_spread(bench: Bench) -> None:
+    text = " ".join(bench("reckon", "compression", "--dry", "140,123").split())
+    assert "over 10 % (marine engine page); within 20 % (common practice)" in text
+    assert "above 70 % of the highest (car-maker workshop procedure)" in text
+    assert "above 75 % of the highest (common practice)" in text
+
+
+def test_each_calculator_is_among_those_tried() -> None:
+    assert {words[0] for words in CALCULATIONS} == set(CALCULATORS)
+
+
+@pytest.mark.parametrize("words", CALCULATIONS, ids=lambda words: words[0])
+def test_every_calculator_spells_its_sources_out_and_last(bench: Bench, words: list[str]) -> None:
+    brief = bench("reckon", *words).splitlines()
+    full = bench("reckon", *words, "--sources").splitlines()
+    at = max(at for at, line in enumerate(brief) if line.startswith("  source "))
+    assert full[:at] == brief[:at]  # nothing but the sources is longer
+    assert full[at].startswith("  source ")
+    names, spelt = (" ".join(" ".join(shown[at:]).split()) for shown in (brief, full))
+    if words[0] == "wear":  # the maker's figure needs no more words
+        assert names == spelt
+    else:
+        assert names.endswith(" (--sources spells them out)")
+        assert len(spelt) > len(names.removesuffix(" (--sources spells them out)"))
+    assert not any(line.startswith("!") for line in full[at:])
+    assert all(len(line) <= 80 for line in full[at:])
+
+
+@pytest.mark.parametrize(
+    "typed", ["M8 8.8 oiled", "M6 8.8 into aluminium oiled", "1/4 BSF R dry", "M5 brass dry"]
+)
+def test_the_first_screen_has_what_is_needed(bench: Bench, typed: str) -> None:
+    """24 lines of 80 columns: the figure, every caution, the torque by friction, what limits it."""
+    lines = bench("reckon", "torque", *typed.split()).splitlines()
+    first = next(at for at, line in enumerate(lines) if line.startswith("  assumed"))
+    assert first <= 22
+    assert all(len(line) <= 80 for line in lines)
+
+
+def test_each_rule_is_marked_with_where_it_is_from(bench: Bench) -> None:
+    for subject in ("castle nut", "spark plug", "wear", "lubrication", "torque wrench", "10.9"):
+        text = bench("reckon", "rules", *subject.split())
+        rules = " ".join(text.split()).split("- ")[1:]
+        assert rules
+        assert all(re.search(r"\(.+\) because", rule) for rule in rules), text
+    assert "down the nut (common practice) because" in " ".join(
+        bench("reckon", "rules", "castle", "nut").split()
+    )
+
+
 def test_rules_of_the_bench_have_reasons_and_sources(bench: Bench) -> None:
     assert "never back" in bench("reckon", "rules", "castle nut")
     assert "no electroplating" in bench("reckon", "rules", "10.9")
@@ -285,19 +442,30 @@ def test_plugs_ask_for_seat_and_metal(bench: Bench) -> None:
     assert (turn["low"], turn["high"]) == (0.5, 0.75)
 
 
-CALCULATIONS = (
-    ["order", "8 on 120"],
-    ["rules", "castle", "nut"],
-    ["slots", "M12", "--past", "40"],
-    ["torque", "M8", "8.8", "oiled"],
-    ["fill", "lying", "120", "200"],
-    ["mixture", "25:1", "5l"],
-    ["compression", "6.3"],
-    ["battery", "12.4"],
-    ["convert", "18 lbf ft"],
-    ["fit", "12", "H7/k6"],
-    ["oil", "EP 90"],
-)
+def test_a_length_that_is_short_is_said_first(bench: Bench) -> None:
+    out = bench("reckon", "lengths", "900", "600", "--from", "800", "--from", "800")
+    assert out.splitlines()[1] == "! Short of 900 mm: enough in all, but no single length is."
+    assert "cut 600; 200 mm left" in out
+    data = bench.json("reckon", "lengths", "900", "600", "--from", "800", "--from", "800")
+    assert (data["short_mm"], data["enough_in_all"]) == ([900.0], True)
+
+
+def test_old_brake_fluid_is_never_used(bench: Bench) -> None:
+    out = " ".join(bench("reckon", "keeps", "DOT", "4", "--opened", "2025-01-15").split())
+    assert "use by 15 Jan 2025" in out
+    assert "from an old opened tin is never used" in out
+    assert "hazardous waste point" in out
+    undated = bench("reckon", "keeps", "split", "pins")
+    assert undated.splitlines()[0] == "split pins"
+
+
+def test_a_gasket_sheet_and_a_tin_of_paint(bench: Bench) -> None:
+    sheets, blanks = bench.json("reckon", "sheet", "500x500", "180x120", "--count", "7")
+    assert (sheets["value"], blanks["value"]) == (2, 6)
+    need, tins, *_ = bench.json("reckon", "paint", "1.2m2", "45", "40", "--coats", "2",
+                                "--loss", "40%", "--pack", "250ml")  # fmt: skip
+    assert round(need["value"], 1) == 355.6  # 1.2 m2 x 2 / (10 x 45 / 40) / 0.6
+    assert tins["value"] == 2
 
 
 @pytest.mark.parametrize("words", CALCULATIONS, ids=lambda words: words[0])

@@ -3,12 +3,17 @@
 Thicknesses in inches are judged by the inch of 25.4 mm exactly (ISO 31-1).
 """
 
+import csv
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from stores.errors import StoresError
-from stores.handbook.benchline import read_line
+from stores.handbook.benchline import leaves_count_open, open_questions, read_line
+
+PUBLISHED = Path(__file__).parents[1] / "published"
 
 
 @given(st.integers(0, 50), st.integers(1, 50), st.integers(0, 50))
@@ -119,3 +124,35 @@ def test_what_it_should_be_however_it_is_spelt(words: str) -> None:
 def test_none_of_so_many_off() -> None:
     line = read_line("0 of 2 off 5/16 BSW x 3/4 bolt")
     assert (line.found, line.wanted, line.thing.spec) == (0, 2, "5/16 BSW x 3/4 bolt")
+
+
+def test_what_lists_ask_of_a_line_is_what_the_line_asks() -> None:
+    """The short way to whether a count is open leaves none out of the hard texts."""
+    for name in ("fastener_text", "fastener_text_more"):
+        with (PUBLISHED / f"{name}.csv").open(encoding="utf-8", newline="") as file:
+            for row in csv.DictReader(file):
+                counting = open_questions(row["text"])[1]
+                assert leaves_count_open(row["text"]) == bool(counting), row["text"]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "3 or 4 M6 nuts", "M6 nuts, 3 or 4", "about 10 off M6 nuts", "M6 nuts, about 10 off",
+        "M6 nuts, a few", "lots of M6 nuts", "M6 bolts x 4", "44120 bolt", "82 degree thermostat",
+        "10 32 screw", "several M6 washers", "M6 nuts 5-6",
+    ],
+)  # fmt: skip
+def test_a_count_that_was_not_stated_is_one_and_asked(text: str) -> None:
+    line = read_line(text)
+    assert line.found == 1
+    assert line.count_questions
+    assert leaves_count_open(text)
+
+
+@pytest.mark.parametrize(
+    "text", ["4 M6 nut", "1 M6 nut", "M6 nut", "magneto", "1 gasket", "3 of 4 M6 nut", "M6 nuts x4"]
+)
+def test_a_count_that_was_stated_is_not_asked(text: str) -> None:
+    assert not read_line(text).count_questions
+    assert not leaves_count_open(text)

@@ -16,6 +16,7 @@ from stores.handbook.engine import (
     judge,
     read_pressure,
     spread,
+    spread_rules,
     usual,
 )
 from stores.units import convert
@@ -39,6 +40,32 @@ def test_the_check_values_of_common_practice() -> None:
     # floor on the gauge, below what the full stroke would give, for its exhaust port stands open.
     assert on_gauge.value / KPA < 90
     assert expected(6.3, 99.88, gauge=True).low / KPA > 115
+
+
+@pytest.mark.parametrize(
+    ("readings", "kept"),
+    [
+        ((150, 140), (True, True, True, True)),  # 6.7 % apart
+        ((150, 130), (False, True, True, True)),  # 13.3 %; the lowest has 86.7 %
+        ((150, 115), (False, False, True, True)),  # 23.3 %; 76.7 %
+        ((150, 108), (False, False, True, False)),  # 28 %; 72 %
+        ((150, 100), (False, False, False, False)),  # 33.3 %; 66.7 %
+        ((100, 90), (True, True, True, True)),  # 10 % is no more than 10 %
+        ((100, 75), (False, False, True, True)),  # 75 % is at least 75 %
+    ],
+)
+def test_what_each_book_says_of_a_spread(readings: tuple[int, int], kept: tuple[bool, ...]) -> None:
+    """Marine page: 10 % apart at most; car maker: lowest at least 70 %; other books: 20 % and
+    75 % (common practice). They differ, and each is named."""
+    test = judge([psi(each) for each in readings])
+    assert test.spread is not None
+    rules = spread_rules(test.spread.value)
+    assert tuple(rule.kept for rule in rules) == kept
+    assert [(rule.share, rule.least) for rule in rules] == [
+        (0.10, False), (0.20, False), (0.70, True), (0.75, True),
+    ]  # fmt: skip
+    assert ["common practice" in rule.source for rule in rules] == [False, True, False, True]
+    assert "compression-books" in test.sources
 
 
 def test_one_range_for_one_engine() -> None:

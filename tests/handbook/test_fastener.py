@@ -124,7 +124,6 @@ CANONICAL = {
     "Sechskantschraube DIN 933 M6x25 8.8 verzinkt": "M6 x 25 hex screw 8.8 zinc DIN 933",
     "engine mount bolt M8x40": "M8 x 40 engine mount bolt",
     "Screw Lens to lamp": "screw (Lens to lamp)",
-    "Zylinderschraube M6x1,0x25": "M6 x 1 x 25 socket cap screw",
     "O-ring 24.5 ID x 3": "24.5 ID x 3 mm O-ring",
     "20x35x7 oil seal": "20 x 35 x 7 mm oil seal",
     "3/32 x 1 split pin": "3/32 x 1 in split pin",

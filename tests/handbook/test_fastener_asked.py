@@ -5,11 +5,16 @@ meanings are those of the trade (memory). ``ASKED`` in place of a count or a siz
 the words stay as typed, and a question is put.
 """
 
+import re
+import unicodedata
+
 import pytest
-from hypothesis import given
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from stores.errors import NotationError
 from stores.handbook.fastener import parse
+from stores.handbook.fastener.words import vocabulary
 
 ASKED = None
 
@@ -278,9 +283,147 @@ def test_a_slip_in_a_word_of_shape_is_read_and_said(text: str, field: str, value
 
 @pytest.mark.parametrize(
     "text",
-    ["Zylinderkopf M6x20", "Linsenkopfschraube M4x10", "M6 ms bolt", "cilinderkopschroef M5x16"],
+    [
+        "Zylinderkopf M6x20",
+        "Linsenkopfschraube M4x10",
+        "M6 ms bolt",
+        "cilinderkopschroef M5x16",
+        "Zylinderschraube M6x20",
+        "2 Zylinderschrauben M8x30",
+    ],
 )
 def test_a_word_with_two_meanings_is_asked_about(text: str) -> None:
     item = parse(text)
     assert item.questions
     assert (item.head, item.material) == ("", "")
+
+
+@pytest.mark.parametrize(
+    ("text", "head"),
+    [("Zylinderschraube M6x20 DIN 912", "socket cap"), ("Zylinderschraube M5x16 DIN 84", "cheese"),
+     ("Zylinderschraube mit Schlitz M5x16", "cheese"),
+     ("Zylinderschraube mit Innensechskant M5x16", "socket cap")],
+)  # fmt: skip
+def test_what_settles_a_word_with_two_meanings(text: str, head: str) -> None:
+    """DIN 912 is a socket head cap screw, DIN 84 a slotted cheese head screw."""
+    item = parse(text)
+    assert item.head == head
+    assert not item.questions
+
+
+@pytest.mark.parametrize("size", ["1/4 x 20", "5/16 x 18", "3/8 x 16", '1/4" x 20'])
+@pytest.mark.parametrize("noun", ["", " nut", " bolt", " x 1 stud"])
+def test_a_size_by_a_pitch_is_whitworth_or_unified(size: str, noun: str) -> None:
+    """BS 84 and ASME B1.1 both have 1/4-20, 5/16-18 and 3/8-16."""
+    item = parse(size + noun)
+    assert item.series is None
+    assert any("BSW or UNC" in question for question in item.questions)
+
+
+@pytest.mark.parametrize(
+    ("text", "reading"),
+    [
+        ("5/16 18 bolt", "18 threads per inch (UNC or BSW)"),
+        ("1/4 20 nut", "20 threads per inch (UNC or BSW)"),
+        ("5/16 24 nut", "24 threads per inch (UNF)"),
+        ("3/8 26 nut", "26 threads per inch (cycle)"),
+        ("4 off 5/16 18 bolt", "18 threads per inch (UNC or BSW)"),
+        ("5/16 17 bolt", "how many"),
+    ],
+)
+def test_a_figure_behind_a_size_may_be_its_pitch(text: str, reading: str) -> None:
+    """BS 84 5/16: 18; ASME B1.1 5/16: 18 and 24; BS 811 3/8: 26. 17 is in no table."""
+    item = parse(text)
+    assert item.series is None
+    assert any(reading in question for question in item.questions)
+    assert ("threads per inch" in str(item.questions)) is ("17" not in text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["about 10 off M6 nuts", "M6 nuts, about 10 off", "M6 nuts, 3 or 4", "M6 nuts a few",
+     "M6x20 bolts 5 or 6", "M6 nuts 3-4", "over 4 off M6 nut"],
+)  # fmt: skip
+def test_a_count_that_is_no_number_is_asked_wherever_it_stands(text: str) -> None:
+    item = parse(text)
+    assert item.quantity is None
+    assert item.count_questions
+    assert parse(str(item)) == item
+
+
+# ---- what the text does not say is not read
+
+# Spelt out, so that nothing is taken from the reader: how people write figures and number words.
+_FIGURES = re.compile(r"\d+")
+_SAID = frozenset(
+    re.findall(
+        r"\w+",
+        """a an one two three four five six seven eight nine ten eleven twelve thirteen
+        fourteen fifteen sixteen seventeen eighteen nineteen twenty thirty forty fifty
+        sixty seventy eighty ninety hundred dozen pair couple set both ein eine einer einen
+        zwei drei vier fünf sechs sieben acht neun zehn un une deux trois quatre cinq six
+        sept huit neuf dix due tre quattro cinque sei sette otto nove dieci een twee drie
+        zes zeven acht negen tien uno dos tres cuatro cinco seis siete ocho nueve diez en
+        ett två tre fyra fem sex sju åtta nio tio oh""",
+    )
+)
+_WORDS = sorted(vocabulary()[0])
+
+
+@given(st.lists(st.sampled_from(_WORDS), min_size=1, max_size=5), st.sampled_from([" ", ", "]))
+@settings(max_examples=400)
+def test_words_without_a_number_have_no_count_and_no_size(words: list[str], sign: str) -> None:
+    """No figure and no number word: neither a count above one, nor a diameter or a length."""
+    text = sign.join(words)
+    assume(not _FIGURES.search(text) and not _SAID.intersection(re.findall(r"[^\W\d_]+", text)))
+    assume(not any(unicodedata.numeric(letter, None) for letter in text))
+    try:
+        item = parse(text)
+    except NotationError:
+        return
+    assert item.quantity in (None, 1)
+    assert (item.length, item.dimensions) == (None, ())
+    assert item.diameter_mm is None
+
+
+@given(
+    st.lists(st.sampled_from(_WORDS), min_size=1, max_size=4),
+    st.sampled_from(["M6", "1/4 BSF", "2BA", "M8 x 25", "5/16 UNF x 1"]),
+    st.integers(0, 4),
+)
+@settings(max_examples=400)
+def test_a_count_above_one_is_a_number_of_the_text(words: list[str], size: str, at: int) -> None:
+    """Beside a size, no word of the vocabulary makes any of its figures a count, or one up."""
+    assume(not any(_FIGURES.search(w) or _SAID.intersection(w.split()) for w in words))
+    text = " ".join([*words[:at], size, *words[at:]])
+    try:
+        item = parse(text)
+    except NotationError:
+        return
+    assert item.quantity in (None, 1) or str(item.quantity) in _FIGURES.findall(text)
+
+
+_PARTS = (
+    "carburettor", "magneto", "tank", "lamp", "saddle", "gearbox", "cylinder", "manifold",
+    "speedometer", "regulator", "flywheel", "mudguard", "radiator", "generator", "silencer",
+)  # fmt: skip
+_PLACES = ("front", "rear", "left", "upper", "main", "inner", "small", "old", "spare", "offside")
+
+
+@given(
+    st.sampled_from(_PARTS), st.sampled_from(_PLACES), st.integers(1, 99), st.integers(0, 3),
+    st.sampled_from(["cover", "bracket", "cable", "arm", "assembly", "body", "housing", "lever"]),
+)  # fmt: skip
+def test_no_plain_part_is_a_fastener(
+    part: str, place: str, figure: int, shape: int, tail: str
+) -> None:
+    """Common practice: the parts of a machine by their names, with a place, a figure or neither."""
+    text = (
+        f"{place} {part} {tail}",
+        f"{part} {tail} {figure}",
+        f"{figure} {part} {tail}",
+        f"{part} {tail}, {place}",
+    )[shape]
+    item = parse(text)
+    assert (item.kind, item.series, item.size, item.thread) == ("part", None, "", None)
+    assert item.quantity in (None, figure)

@@ -1,7 +1,7 @@
 """Oil: volumes against the library ``fluids`` and plain integration, forks, grades, buying."""
 
 from itertools import pairwise, product
-from math import pi, sqrt
+from math import log, pi, sqrt
 
 import numpy as np
 import pytest
@@ -167,6 +167,43 @@ def test_hot_grades_adjoin(name: str) -> None:
         own = [r for r in own if int(r["grade"]) >= 20 and r.get("with_winter", "") == ""]
         for low, high in pairwise(own):
             assert float(low["kv100_below_cst"]) == float(high["kv100_min_cst"])
+
+
+def test_typical_oils_have_the_viscosity_index_that_is_said() -> None:
+    """ASTM D2270, table 1 (memory): kinematic viscosity at 100 C, L and H; the index is
+    100 (L - U) / (L - H), U at 40 C. Half a figure of the rounding of ours either way."""
+    points = ((4.0, 25.32, 19.56), (5.0, 40.23, 28.49), (6.0, 57.97, 38.19), (8.0, 100.0, 59.60),
+              (10.0, 147.7, 82.87), (12.0, 201.9, 108.0), (15.0, 296.5, 149.7),
+              (20.0, 493.2, 229.5))  # fmt: skip
+    tried = 0
+    for row in table("fluids_iso_vg"):
+        typical = float(row["typical_cst_100c"] or 0)
+        for (y0, l0, h0), (y1, l1, h1) in pairwise(points):
+            if not y0 <= typical <= y1:
+                continue
+            share = log(typical / y0) / log(y1 / y0)  # straight on double-log paper
+            low, high = l0 * (l1 / l0) ** share, h0 * (h1 / h0) ** share
+            index = 100 * (low - float(row["midpoint_cst_40c"])) / (low - high)
+            assert index == pytest.approx(95, abs=5), row["grade"]
+            tried += 1
+    assert tried == 7  # VG 22 to VG 220: D2270 goes on, our memory of it does not
+    typical = [float(row["typical_cst_100c"]) for row in table("fluids_iso_vg")
+               if row["typical_cst_100c"]]  # fmt: skip
+    assert all(1.2 < high / low < 1.4 for low, high in pairwise(typical))
+
+
+def test_vg_beside_sae() -> None:
+    """By the limits of SAE J300 and J306 (2019) round the typical oil; trade charts agree that
+    VG 100 is an SAE 30, VG 150 an SAE 40, VG 220 an SAE 50 (common practice)."""
+    for vg, engine, gear in ((68, ["20"], ["80"]), (100, ["30"], ["85"]), (150, ["40"], ["90"]),
+                             (220, ["50"], ["110"]), (320, ["60"], ["140"])):  # fmt: skip
+        found = fluids.across(read_grade(f"ISO VG {vg}"))
+        assert [g.hot for g in found if g.scale is fluids.Scale.ENGINE] == engine
+        assert [g.hot for g in found if g.scale is fluids.Scale.GEAR] == gear
+        for each in found:
+            assert f"ISO VG {vg}" in map(str, fluids.across(each))
+    assert fluids.across(read_grade("ISO VG 2")) == ()
+    assert fluids.across(read_grade("10W")) == ()
 
 
 def test_vg_midpoints_step_by_half() -> None:

@@ -199,7 +199,9 @@ def test_marking_taken_apart() -> None:
     assert mark.clearance_um == (13, 28)  # NSK E1102 Table 9.9, over 18 up to 24 mm
     assert hardware.explain("6204").clearance_um == (5, 20)
     assert hardware.explain("6204 ZZC3").clearance_group == "C3"
-    assert hardware.explain("NU204 C3").clearance_um is None  # the table is for ball bearings
+    assert hardware.explain("NU204 C3").clearance_um == (35, 60)  # ISO 5753-1, from memory
+    assert any("from memory" in note for note in hardware.explain("NU204 C3").notes)
+    assert hardware.explain("30204").clearance_um is None  # set when it is fitted
     strange = hardware.explain("6204-XYZ9")
     assert strange.unread == ("XYZ9",)
     assert any("maker's own" in note for note in strange.notes)

@@ -57,7 +57,7 @@ def test_a_size_that_is_a_fraction_of_an_inch_is_said_to_be_one() -> None:
     assert found.nearest[0].misses["d"] == pytest.approx(0.35)  # 6.35 - 6
 
 
-@pytest.mark.parametrize("text", ["washer 1/4", "split pin 1/8 1", "dowel 1/4 1"])
+@pytest.mark.parametrize("text", ["tab washer 1/4", "split pin 1/8 1", "dowel 1/4 1"])
 def test_no_inch_table_is_said(text: str) -> None:
     found = ask(text).matches[0]
     assert not found.exact
@@ -111,7 +111,8 @@ def test_taper_pin_numbers_rise() -> None:
         ("dowel 0.25 1", "1/4 x 1 in, 6.35 x 25.4 mm"),
         ("oil seal 0.75 1.25 .25", "3/4 x 1 1/4 x 1/4 in"),
         ("key 0.25 0.25 1", "1/4 x 1/4 x 1 in"),
-        ("washer 0.25", "the nearest is metric"),
+        ("tab washer 0.25", "the nearest is metric"),
+        ("washer 0.25", "1/4 in fits"),
         ("bearing 0.75 1.875 0.5625", "3/4 x 1 7/8 x 9/16 in fits"),  # RLS6 of BS 292
         ("bearing 2 4.7 1.4", "did you mean cm? 20 x 47 x 14 mm"),
     ],

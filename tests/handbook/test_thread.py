@@ -5,6 +5,7 @@ come out to half its last printed digit, or stand in `KNOWN_DISAGREEMENTS` with 
 """
 
 import csv
+import re
 from collections.abc import Callable
 from itertools import pairwise
 from math import log10, pi, sqrt
@@ -15,7 +16,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.thread import Limits, Series, Thread, all_threads, custom, find, get, read
+from stores.handbook.thread import (
+    Limits,
+    Series,
+    Thread,
+    all_threads,
+    custom,
+    find,
+    get,
+    read,
+)
+from stores.handbook.thread.catalogue import named as named_thread
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 
@@ -607,3 +618,29 @@ def test_what_is_said_at_the_bench_is_read(said: str, designation: str) -> None:
 def test_what_has_two_readings_is_asked(said: str, says: str) -> None:
     with pytest.raises(NotationError, match=says):
         get(said)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("1/4-20", "1/4-20 UNC"), ("1/4x20", "1/4-20 UNC"), ("10-32", "#10-32 UNF"),
+        ("3/8 x 26", "3/8-26 cycle"), ("1/4 x 28", "1/4-28 UNF"), ("1/4 BSF", "1/4 BSF"),
+        ("26 tpi 3/8", "3/8-26 cycle"), ("M8", "M8"),
+    ],
+)  # fmt: skip
+def test_what_only_one_thread_is_called_is_that_thread(typed: str, meant: str) -> None:
+    assert named_thread(typed).designation == meant
+
+
+@pytest.mark.parametrize(
+    ("typed", "one", "other"),
+    [
+        ("1/4 x 20", "1/4 BSW", "1/4-20 UNC"), ("20 tpi 1/4", "1/4 BSW", "1/4-20 UNC"),
+        ("5/16 18", "5/16 BSW", "5/16-18 UNC"), ("1/4 x 20 tpi", "1/4 BSW", "1/4-20 UNC"),
+        ("26 tpi 1/4", "1/4 BSF", "1/4-26 cycle"), ("1/4 26", "1/4 BSF", "1/4-26 cycle"),
+    ],
+)  # fmt: skip
+def test_what_two_threads_are_called_is_asked(typed: str, one: str, other: str) -> None:
+    """BS 84 has 1/4-20 BSW, 5/16-18 BSW and 1/4-26 BSF, ASME B1.1 and BS 811 the others."""
+    with pytest.raises(NotationError, match=f"{re.escape(one)} or {re.escape(other)}: say which"):
+        named_thread(typed)

@@ -90,6 +90,66 @@ def test_the_rules_of_a_manual_stand_in_for_the_maker() -> None:
         assert all(cite(key) for key in wear.rule_mm(row["key"], 50).sources)
 
 
+PUBLISHED_PARTS = (  # part, size when new mm, limit mm: worked from tests/published/wear_rules.csv
+    ("journal ovality", 50.8, 0.0004 * 50.8),  # TM 10-3930: 0.0004 in per inch of diameter
+    ("crankshaft end float", 0.2, 0.2 + 0.005 * 25.4),  # TM 10-3930: 0.005 in over high limit
+    ("valve stem", 7.0, 7.0 - 0.001 * 25.4),  # TM 10-3930: 0.001 in in all
+    ("valve seat width", 1.2, 1.2 * 1.15),  # TM 10-3930: plus 15 percent
+    ("piston clearance", None, 0.1),  # manual of an 85 cm3 two-stroke single
+)
+
+
+@pytest.mark.parametrize(("part", "nominal", "limit"), PUBLISHED_PARTS, ids=str)
+def test_parts_with_a_page_behind_them(part: str, nominal: float | None, limit: float) -> None:
+    rule = wear.part_rule(part, nominal)
+    assert rule.limit_mm == pytest.approx(limit)
+    assert not rule.memory
+    beyond = limit + 0.05 if rule.grows else limit - 0.05
+    found = wear.judge_part(part, beyond, nominal_mm=nominal)
+    assert found.verdict is Verdict.CONDEMNED
+    assert found.reading.sources == (rule.source,)
+    assert rule.source in wear.BOOKS
+    assert "stands in" in found.reading.assumptions[0]
+
+
+def test_parts_from_memory_say_so_and_the_makers_limit_wins() -> None:
+    """Common practice, no source: which way each wears is what can be checked."""
+    smaller = {"gudgeon pin", "piston skirt", "cam lobe", "valve stem"}
+    for part in wear.parts():
+        rule = wear.part_rule(part, 20.0)
+        assert rule.grows == (part not in smaller), part
+        found = wear.judge_part(part, rule.limit_mm, nominal_mm=20.0)
+        assert ("from memory: doubtful" in found.reading.assumptions[0]) is rule.memory
+        assert rule.memory == (part not in {name for name, _, _ in PUBLISHED_PARTS})
+        maker = wear.judge_part(part, 21.0 if rule.grows else 19.0, limit_mm=20.0)
+        assert maker.verdict is Verdict.CONDEMNED
+        assert maker.reading.sources == ("maker",)
+
+
+@pytest.mark.parametrize(
+    ("typed", "part"),
+    [
+        ("little end bush", "small end"), ("piston pin", "gudgeon pin"), ("crankpin",
+         "journal ovality"), ("end-play", "crankshaft end float"), ("cam lift", "cam lobe"),
+        ("inlet valve guide", "inlet valve guide"), ("exhaust guide", "exhaust valve guide"),
+        ("guide", "valve guide"), ("small end clearance", "pin clearance"),
+        ("gudgeon pin play", "pin clearance"), ("ring groove", "ring side clearance"),
+        ("camshaft journal", "camshaft journal"), ("skirt", "piston skirt"), ("brake pad", ""),
+    ],
+)  # fmt: skip
+def test_parts_by_their_names(typed: str, part: str) -> None:
+    assert wear.part_named(typed) == part
+
+
+def test_each_rule_names_its_book() -> None:
+    """The key is that of the source that the row prints."""
+    words = {"tm-10-3930": "TM 10-3930", "wear-85": "85 cm3", "wear-350": "350 cm3",
+             "wear-450": "450 cm3", "wear-600": "600 cm3", "wear-practice": "common practice",
+             "wear-memory": "memory"}  # fmt: skip
+    for row in (*table("wear_rules"), *table("wear_parts")):
+        assert words[row["book"]] in row["source"], row
+
+
 def test_piston_clearance() -> None:
     got = wear.clearance(47.55, 47.46)
     assert got.value == pytest.approx(0.09)
@@ -138,6 +198,10 @@ def test_hole_and_shaft_systems_fit_alike(letter: str, size: float) -> None:
         (lambda: wear.clearance(47.5, 47.6), BadValue, "does not run"),
         (lambda: wear.rule_mm("bore_wear"), BadValue, "goes by the bore"),
         (lambda: wear.rule_mm("luck"), NotFound, "no wear rule"),
+        (lambda: wear.part_rule("luck"), NotFound, "no rule of wear"),
+        (lambda: wear.part_rule("gudgeon pin"), BadValue, "its size when new"),
+        (lambda: wear.judge_part("journal ovality", 37.96, nominal_mm=38), BadValue, "is a size"),
+        (lambda: wear.part_rule("gudgeon pin", -1), BadValue, "nominal -1 mm"),
     ],
 )  # fmt: skip
 def test_nonsense_is_refused(call: object, error: type[Exception], message: str) -> None:

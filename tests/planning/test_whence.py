@@ -77,7 +77,7 @@ def test_a_length_of_no_joint_is_of_none() -> None:
 
 
 def test_washers_have_no_thread_and_nuts_an_inner_one() -> None:
-    kinds = {each.item.number for each in ranked(BOLTS, outside="5.9", pitch="1.0").joints}
+    kinds = {each.item.number for each in ranked(BOLTS, outside="5.8", pitch="1.0").joints}
     assert kinds == {1, 2}
     assert [each.item.number for each in ranked(BOLTS, bore="5.0", pitch="1.0").joints] == [5]
 

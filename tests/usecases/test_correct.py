@@ -6,8 +6,10 @@ import pytest
 
 from stores.errors import Hint, NotFound, Refused, Repeated
 from stores.model.ledger import PlaceKind
+from stores.storage.assembling import read_refits
 from stores.storage.items import items_of_step, read_items
 from stores.storage.machines import read_machines
+from stores.storage.strip import read_jobs
 from stores.usecases.context import Ask, Context
 from stores.usecases.correct import (
     AddLine,
@@ -43,8 +45,9 @@ from stores.usecases.labels import (
     labels_made,
 )
 from stores.usecases.machines import AddMachine, add_machine, machines
-from stores.usecases.places import ScrapPieces, scrap
-from stores.usecases.rebuild import rebuild_of
+from stores.usecases.places import MovePieces, ScrapPieces, move, scrap
+from stores.usecases.rebuild import MarkAccess, mark_access, rebuild_of
+from stores.usecases.refit import Refit, refit
 from stores.usecases.snags import ListSnags, RecordSnag, record_snag, snags
 from stores.usecases.strip import Strip, strip
 
@@ -222,6 +225,17 @@ def test_a_forgotten_line_comes_into_the_bag_of_its_step(bench: Context) -> None
     assert not audit(bench).faults
 
 
+def test_what_was_not_written_down_is_in_the_bag_that_the_rest_has_left(bench: Context) -> None:
+    bag = find(bench, Find("1.2")).items[0].now[0].place
+    for line in ("1.1", "1.2", "1.3"):
+        move(bench, MovePieces(line, "bench"))
+    forgotten = add_line(bench, AddLine("1", "2 dowel"))
+    assert [(p.place.kind, p.place.name) for p in forgotten.pieces] == [(PlaceKind.BAG, bag)]
+    more = correct_line(bench, CorrectLine("1.2", "5 M6x25 hex bolt"))
+    assert [(p.quantity, p.place.name) for p in more.pieces] == [(1, bag)]
+    assert not audit(bench).faults
+
+
 def test_a_line_that_was_never_there_is_taken_out(bench: Context) -> None:
     add_line(bench, AddLine("1", "2 washer"))
     drop_line(bench, DropLine("1.4", reason="they are of the next cover"))
@@ -230,7 +244,7 @@ def test_a_line_that_was_never_there_is_taken_out(bench: Context) -> None:
         find(bench, Find("washer"))
     assert not audit(bench).faults
     # Its number is not given again, and undoing brings the line back.
-    assert add_line(bench, AddLine("1", "1 dowel")).changes[0].now.startswith("1.5 ")
+    assert add_line(bench, AddLine("1", "1 dowel")).changes[0].now == "1.5"
     undo(bench, Undo(str(history(bench, 2)[1].number), by="act"))
     assert "1.4 2 washer" in lines(bench, 1)
     assert not audit(bench).faults
@@ -296,6 +310,131 @@ def test_a_step_is_split_in_two_and_two_are_joined(bench: Context) -> None:
     assert [each.step for each in snags(bench, ListSnags()).snags] == [3]
     assert 4 not in order(bench)
     assert not audit(bench).faults
+
+
+def test_a_step_split_off_is_said_today_and_came_off_with_the_other(bench: Context) -> None:
+    strip(replace(bench, day="2026-01-12"), Strip("Frame", "stand", ["2 M8 nut"]))
+    reply = split_step(replace(bench, day="2026-02-03"), SplitStep("4", ["4.2"], "nuts"))
+    assert [(c.of, c.field, c.was, c.now, c.text) for c in reply.changes] == [
+        ("step 5", "split off", "step 4", "step 5", "nuts"),
+        ("4.2", "moved", "4.2", "5.1", "2 M8 nut"),
+    ]
+    assert history(bench, 1)[0].happened_at.startswith("2026-02-03")
+    with bench.reading() as connection:
+        days = {item.step.number: item.step.date for item in read_items(connection)}
+    assert days[4] == days[5] == "2026-01-12"
+    correct_step(bench, CorrectStep("5", came_off_on="2026-01-13"))
+    with bench.reading() as connection:
+        days = {item.step.number: item.step.date for item in read_items(connection)}
+    assert (days[4], days[5]) == ("2026-01-12", "2026-01-13")
+
+
+def test_an_ask_that_says_nothing_asks_what_is_wrong(bench: Context) -> None:
+    for usecase, ask, kind in (
+        (correct_line, CorrectLine("1.2", reason="so"), "line"),
+        (correct_step, CorrectStep("1"), "step"),
+        (correct_machine, CorrectMachine(), "machine"),
+    ):
+        with pytest.raises(Refused) as refused:
+            usecase(bench, ask)  # type: ignore[arg-type]
+        assert (refused.value.fact, refused.value.facts["kind"]) == (
+            "nothing said to put right", kind,
+        )  # fmt: skip
+    with pytest.raises(Refused, match="nothing to put right"):
+        correct_line(bench, CorrectLine("1.2", "4 M6x25 hex bolt"))
+    assert correct_step(bench, CorrectStep("3", note="")).changes[0].now == ""  # a note taken away
+
+
+def jobs(context: Context) -> dict[int, tuple[str, bool]]:
+    with context.reading() as connection:
+        machine = read_machines(connection)[0].number
+        return {
+            job.step.number: (job.reverse, bool(job.done)) for job in read_jobs(connection, machine)
+        }
+
+
+def test_how_a_job_is_undone_is_put_right(bench: Context) -> None:
+    strip(bench, Strip("Engine", "drain the oil", undo="fill the oil"))
+    correct_step(bench, CorrectStep("4", undo="fill with SAE 140"))
+    assert jobs(bench) == {4: ("fill with SAE 140", False)}
+    with pytest.raises(Refused, match="nothing to put right"):
+        correct_step(bench, CorrectStep("4", undo="fill with SAE 140"))
+    undo(bench, Undo())
+    assert jobs(bench) == {4: ("fill the oil", False)}
+    with pytest.raises(Refused) as refused:
+        correct_step(bench, CorrectStep("1", undo="put it back"))
+    assert (refused.value.fact, refused.value.facts) == ("no job to undo", {"step": 1})
+    assert not audit(bench).faults
+
+
+def test_two_jobs_made_one_are_done_when_both_are(bench: Context) -> None:
+    strip(bench, Strip("Engine", "drain the oil", undo="fill the oil"))
+    strip(bench, Strip("Engine", "slack off the chain", undo="set the chain"))
+    correct_step(bench, CorrectStep("5", undo="set the chain to 20 mm"))
+    refit(bench, Refit("5"))
+    join_steps(bench, JoinSteps("4", "5"))
+    assert jobs(bench) == {4: ("fill the oil; set the chain to 20 mm", False)}
+    refit(bench, Refit("4"))
+    assert jobs(bench)[4][1]
+    undo(bench, Undo())
+    assert not jobs(bench)[4][1]
+    assert not audit(bench).faults
+
+
+def test_a_job_that_is_ticked_off_is_not_undone_by_itself(bench: Context) -> None:
+    strip(bench, Strip("Engine", "drain the oil", undo="fill the oil"))
+    ticked = refit(bench, Refit("4")).act
+    step = ticked - 1
+    with pytest.raises(Refused) as refused:
+        undo(bench, Undo("4", by="step"))
+    assert refused.value.fact == "moved on since"
+    assert [each.number for each in refused.value.facts["later"]] == [ticked]
+    back = undo(bench, Undo(ticked, by="act")).act
+    undo(bench, Undo(step, by="act"))
+    assert jobs(bench) == {}
+    with pytest.raises(Refused) as refused:  # nothing is there to be ticked off
+        undo(bench, Undo(back, by="act"))
+    assert (refused.value.fact, refused.value.facts["act"]) == ("its step is undone", step)
+    brought = undo(bench, Undo(back + 1, by="act")).act
+    assert jobs(bench) == {4: ("fill the oil", False)}
+    undo(bench, Undo(back, by="act"))
+    assert jobs(bench) == {4: ("fill the oil", True)}
+    with pytest.raises(Refused, match="moved on since"):
+        undo(bench, Undo(brought, by="act"))
+
+
+def access(context: Context, machine: int) -> dict[int, int | None]:
+    with context.reading() as connection:
+        return read_refits(connection, machine).access_only
+
+
+def test_what_access_was_made_to_is_that_step_whatever_its_number_is_now(bench: Context) -> None:
+    mark_access(bench, MarkAccess("1", "3"))
+    assert access(bench, 1) == {1: 3}
+    join_steps(bench, JoinSteps("2", "3"))
+    assert access(bench, 1) == {1: 2}
+    undo(bench, Undo())
+    add_machine(bench, AddMachine("Finch"))
+    here, there = (replace(bench, machine=name) for name in ("Orrick", "Finch"))
+    strip(there, Strip("Frame", "stand"))
+    correct_step(here, CorrectStep("3", to_machine="Finch"))
+    assert access(bench, 1) == {1: None}  # it is of no step of this machine
+    correct_step(here, CorrectStep("1", to_machine="Finch"))
+    assert (access(bench, 1), access(bench, 2)) == ({}, {3: 2})
+    # What is said from now on is said by the new numbers.
+    correct_step(here, CorrectStep("2", to_machine="Finch"))
+    mark_access(there, MarkAccess("4", "2"))
+    correct_step(there, CorrectStep("2", to_machine="Orrick"))
+    assert access(bench, 2) == {3: None, 4: None}
+
+
+def test_what_came_off_first_is_asked_of_the_order_not_the_number(bench: Context) -> None:
+    correct_step(bench, CorrectStep("1", came_off_after="3"))
+    assert mark_access(bench, MarkAccess("2", "1")).access == "1"
+    with pytest.raises(Refused, match="reached already"):
+        mark_access(bench, MarkAccess("1", "2"))
+    with pytest.raises(Refused, match="reached already"):
+        mark_access(bench, MarkAccess("2", "2"))
 
 
 def test_a_step_entered_for_the_wrong_machine_goes_to_the_other(bench: Context) -> None:

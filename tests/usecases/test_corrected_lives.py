@@ -32,6 +32,7 @@ from stores.storage import open_store
 from stores.storage.acts import act_of_step
 from stores.storage.assembling import read_refits
 from stores.storage.items import items_of_step, read_items
+from stores.storage.outwork import read_batches
 from stores.storage.snags import read_snags
 from stores.usecases.assembling import Apply, Sign, apply, sign
 from stores.usecases.closing import end_of_day, look_before_closing
@@ -68,8 +69,33 @@ from stores.usecases.labels import (
     labels_made,
 )
 from stores.usecases.machines import AddMachine, add_machine, machines
-from stores.usecases.orders import Buy, buy
-from stores.usecases.outwork import SendPieces, TakeBack, send, take_back
+from stores.usecases.orders import (
+    Buy,
+    ListOrders,
+    PlaceOrder,
+    ReceiveOrder,
+    buy,
+    orders,
+    place_order,
+    receive_order,
+)
+from stores.usecases.outwork import (
+    BatchListed,
+    BeginBatch,
+    CountBatchBack,
+    ListBatches,
+    PutIntoBatch,
+    SendBatch,
+    SendPieces,
+    TakeBack,
+    batches,
+    begin_batch,
+    count_batch_back,
+    put_into_batch,
+    send,
+    send_batch,
+    take_back,
+)
 from stores.usecases.places import (
     LosePieces,
     MovePieces,
@@ -91,7 +117,7 @@ DAY, OTHER_DAY = "2026-01-12", "2026-01-14"
 PLOVER, FINCH = "Orrick Plover", "Finch 2"
 RAW, OK, NEW, BAD = "as removed", "serviceable", "new", "condemned"
 IN_HAND = ("bag", "box 1", "shelf 2", "bench")
-FIRM, SHOP = "Dyke Plating", "Hollin Fasteners"
+FIRM, PLATERS, SHOP = "Dyke Plating", "Brindle Platers", "Hollin Fasteners"
 PARTS = (
     "rotor", "stator plate", "inlet manifold", "kickstart lever", "footrest", "chain guard",
     "rocker cover", "oil pump", "mudguard stay", "headlamp shell", "clutch hub", "idler",
@@ -273,6 +299,8 @@ class Life:
         self.acts: list[int] = []
         self.undone: list[tuple[int, Fix | None]] = []
         self.stowed: set[int] = set()
+        self.batches: dict[Key, tuple[int, int, tuple[str, str]]] = {}
+        self.orders: dict[Key, tuple[int, int, str]] = {}
 
     @staticmethod
     def _open(folder: Path, begun: Path, name: str) -> Bench:
@@ -546,7 +574,8 @@ class Life:
             return
         key = chance.choice(sorted(keys))
         kinds = ["inspect", "inspect", "move", "send", "back", "lose", "scrap", "buy", "specify",
-                 "refit", "snag", "torque", "before", "stow"]  # fmt: skip
+                 "refit", "snag", "torque", "before", "stow", "batch", "batch", "counted",
+                 "counted", "order", "order", "came", "came"]  # fmt: skip
         getattr(self, f"_{chance.choice(kinds)}_deed")(key)
 
     def usable(self, key: Key) -> bool:
@@ -648,6 +677,66 @@ class Life:
             return
         self.both(buy, key, lambda ref: Buy(ref, str(count), SHOP, to="bench"))
         self.shift(key, count, ("shop", NEW), ("bench", NEW))
+
+    def _batch_deed(self, key: Key) -> None:
+        """Send pieces in a batch of their own; what comes back goes where it was sent from."""
+        spots = [each for each in self.spots(key, IN_HAND) if each[1] != BAD]
+        usable = sum(n for (p, s), n in self.pieces[key].items() if p in IN_HAND and s != BAD)
+        if key in self.batches or len(spots) != 1 or usable != spots[0][2]:
+            return
+        place, state, most = spots[0]
+        if state not in (RAW, OK):
+            return
+        count = self.chance.randint(1, most)
+        begun = [
+            bench.do(begin_batch, "", BeginBatch(PLATERS, "bead blasting"))
+            for bench in (self.right, self.other)
+        ]
+        number = begun[0].batch
+        self.both(put_into_batch, key, lambda ref: PutIntoBatch(number, [ref], count))
+        for bench in (self.right, self.other):
+            bench.do(send_batch, "", SendBatch(number))
+        self.shift(key, count, (place, state), ("platers", state))
+        self.batches[key] = (number, count, (place, state))
+
+    def _counted_deed(self, key: Key) -> None:
+        if key not in self.batches:
+            return
+        number, away, spot = self.batches.pop(key)
+        count = self.chance.randint(1, away)
+        self.both(count_batch_back, key, lambda ref: CountBatchBack(number, [ref], count))
+        self.shift(key, count, ("platers", spot[1]), spot)
+        if count < away:
+            self.batches[key] = (number, away - count, spot)
+
+    def _order_deed(self, key: Key) -> None:
+        """Order what a joint is short of; an order is kept by machine, as a snag is."""
+        ours, theirs = self.right.of(key), self.other.of(key)
+        if (
+            key in self.orders
+            or not self.form_right(key[0])
+            or not ours.lacking
+            or (ours.lacking, ours.as_specified.text) != (theirs.lacking, theirs.as_specified.text)
+        ):
+            return
+        made = self.both(place_order, key, lambda ref: PlaceOrder(SHOP, [ref]))
+        self.orders[key] = (made.order, made.lines[0].quantity, ours.as_specified.text)
+
+    def _came_deed(self, key: Key) -> None:
+        if key not in self.orders:
+            return
+        number, waiting, text = self.orders.pop(key)
+        ours, theirs = self.right.of(key), self.other.of(key)
+        most = min(waiting, ours.lacking, theirs.lacking)
+        if not most or {ours.as_specified.text, theirs.as_specified.text} != {text}:
+            self.orders[key] = (number, waiting, text)
+            return
+        count = self.chance.randint(1, most)
+        ask = ReceiveOrder(number, [1], str(count), to="bench")
+        self.both(receive_order, key, lambda _: ask)
+        self.shift(key, count, ("shop", NEW), ("bench", NEW))
+        if count < waiting:
+            self.orders[key] = (number, waiting - count, text)
 
     def _specify_deed(self, key: Key) -> None:
         if key[1] == 0 or any(n and s == NEW for (_, s), n in self.pieces[key].items()):
@@ -920,9 +1009,16 @@ def held(item: Item) -> dict[tuple[str, str], int]:
     found: Counter[tuple[str, str]] = Counter()
     for holding in item.holdings:
         kind = holding.kind.value
-        found[MAIN.get(kind, holding.place if kind != "put to another joint" else kind),
+        if holding.place == PLATERS:
+            kind = "platers"
+        found[MAIN.get(kind, holding.place if kind not in ("put to another joint", "platers")
+                       else kind),
               holding.condition.value] += holding.quantity  # fmt: skip
     return {spot: count for spot, count in found.items() if count}
+
+
+_NO_ORDER = frozenset(("pieces", "lines", "holdings", "graph", "now", "joints"))
+"""What is listed by the numbers of steps, which are not the same."""
 
 
 class Shown:
@@ -962,6 +1058,9 @@ class Shown:
                     for a, b in [(link.first, link.then)]
                 ],
             )
+            found[machine, "orders"] = self.unordered(
+                machine, list(orders(at, ListOrders(everything=True)).orders)
+            )
             found[machine, "shopping"] = self.unordered(
                 machine, list(shopping(at, WhatToBuy()).lines)
             )
@@ -976,7 +1075,17 @@ class Shown:
                 found[machine, "closing"] = self.unordered(
                     machine, list(look_before_closing(at).in_the_way)
                 )
+        found["", "batches"] = [
+            self.same(self.machine_of(each), each)
+            for each in batches(self.bench.at(), ListBatches(everything=True)).batches
+        ]
         return found
+
+    def machine_of(self, batch: BatchListed) -> str:
+        """The machine that the pieces of a batch are of: each is of one line."""
+        with self.bench.at().reading() as connection:
+            (whole,) = read_batches(connection, [batch.batch])
+        return whole.lines[0].item.step.machine if whole.lines else ""
 
     def unordered(self, machine: str, values: list[Any]) -> list[str]:
         return sorted(repr(self.same(machine, value)) for value in values)
@@ -999,9 +1108,11 @@ class Shown:
     def _field(self, machine: str, name: Any, value: Any) -> Any:
         if name in ("step", "waits_for_steps", "behind") and not is_dataclass(value):
             return self._steps(machine, value)
+        if name == "why" and isinstance(value, str):
+            return sorted(self._text(machine, value).split("; "))
         if name == "item" and isinstance(value, int):
             return "item"
-        if name in ("pieces", "lines", "holdings", "graph", "now"):
+        if name in _NO_ORDER and not isinstance(value, int):
             return self.unordered(machine, list(value))
         return self.same(machine, value)
 

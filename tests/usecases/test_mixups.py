@@ -11,6 +11,7 @@ from dataclasses import replace
 import pytest
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
+from stores.planning.counts import MatterKind
 from stores.storage.items import read_items
 from stores.usecases.closing import end_of_day, look_before_closing
 from stores.usecases.context import Context
@@ -66,7 +67,9 @@ def test_what_is_mixed_is_said_of_both_bags_and_all_their_lines(
     assert not audit(context).faults
     stocktake = audit(context).stocktake
     assert stocktake
-    assert any("mixed up: 4 of 1.2" in each for each in stocktake.open_matters)
+    assert (MatterKind.MIXED_UP, 4, "1.2") in [
+        (each.kind, each.quantity, each.item) for each in stocktake.open_matters
+    ]
 
 
 def test_the_measurement_that_tells_two_apart_is_known(two: tuple[Context, str, str]) -> None:

@@ -20,6 +20,7 @@ from rows_of_a_rebuild import Rebuild
 
 from stores import storage
 from stores.errors import Refused
+from stores.planning.counts import MatterKind
 from stores.planning.status import Status
 from stores.storage import open_store
 from stores.usecases.context import Context
@@ -288,11 +289,13 @@ def shown_where_it_is_short(context: Context, status: Status) -> None:
     counted = audit(context).stocktake
     assert counted is not None
     for piece in status.listed:
-        lost = [each for each in counted.open_matters if f" of {piece.item.ref} " in each]
-        lost = [each for each in lost if each.startswith("lost")]
+        lost = [
+            each
+            for each in counted.open_matters
+            if (each.kind, each.item) == (MatterKind.LOST, piece.item.ref)
+        ]
         if lost and piece.item.step.number:
-            assert (f"{piece.short} to buy" in lost[0]) == bool(piece.short)
-            assert (f"{piece.on_order} on order" in lost[0]) == bool(piece.on_order)
+            assert (lost[0].short, lost[0].on_order) == (piece.short, piece.on_order)
 
 
 def taken(do: Callable[[], Any]) -> tuple[Any, Refused | None]:

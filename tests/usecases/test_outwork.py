@@ -14,6 +14,7 @@ from conftest import Bench
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
+from stores.model.outwork import Mind
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.history import audit
@@ -46,6 +47,7 @@ from stores.usecases.outwork import (
 )
 from stores.usecases.places import ListPlaces, MovePieces, PiecesOfItem, move, places
 from stores.usecases.strip import Strip, strip
+from stores.wording.outwork import cautions
 
 BOLT = "M6 x 25 bolt 8.8"
 PLATERS = "Dyke Platers"
@@ -301,7 +303,7 @@ class TestCautions:
 
     def put(self, context: Context, work: str, what: str, **said: str) -> str:
         begin_batch(context, BeginBatch(PLATERS, work))
-        return " ".join(put_into_batch(context, PutIntoBatch(1, [what], **said)).cautions)
+        return " ".join(cautions(put_into_batch(context, PutIntoBatch(1, [what], **said)).minded))
 
     @pytest.mark.parametrize(
         ("strength", "risk"), [("8.8", False), ("10.9", True), ("12.9", True), ("330 HV", True)]
@@ -321,13 +323,27 @@ class TestCautions:
 
     def test_mixed_metals(self, two: Context) -> None:
         self.put(two, "zinc plating", "1.1", metal="aluminium")
-        both = put_into_batch(two, PutIntoBatch(1, ["1.2"], metal="steel")).cautions
-        assert any("mixed metals in one lot" in caution for caution in both)
+        both = put_into_batch(two, PutIntoBatch(1, ["1.2"], metal="steel")).minded
+        [mixed] = [each for each in both if each.mind is Mind.METALS]
+        assert mixed.detail == "aluminium 1.1; steel 1.2"
 
     def test_masking_is_asked_for(self, two: Context) -> None:
         assert "say what is masked" in self.put(two, "powder coat", "1.1")
-        masked = put_into_batch(two, PutIntoBatch(1, ["1.1"], masking="threads")).cautions
-        assert not any("say what is masked" in caution for caution in masked)
+        masked = put_into_batch(two, PutIntoBatch(1, ["1.1"], masking="threads")).minded
+        assert not any(each.mind is Mind.MASK for each in masked)
+
+    def test_one_rule_is_said_once_with_all_its_items(self, two: Context) -> None:
+        begin_batch(two, BeginBatch(PLATERS, "powder coat"))
+        step = strip(two, Strip("Engine", "drum", ["2 bearing", "1 wheel bearing"])).step
+        minded = put_into_batch(two, PutIntoBatch(1, [f"{step}.2", f"{step}.3"])).minded
+        assert [each.items for each in minded if each.mind is Mind.BEARING_IN_OVEN] == [
+            (f"{step}.2", f"{step}.3")
+        ]
+        said = [line for line in cautions(minded) if "bearings" in line]
+        assert said == [
+            f"{step}.2, {step}.3: bearings do not go in an oven: grease and cage are lost"
+        ]
+        assert not any("not marked" in line for line in cautions(minded, paper=True))
 
 
 def test_a_firm_near_an_old_one_is_asked_about(context: Context) -> None:

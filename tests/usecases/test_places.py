@@ -13,12 +13,14 @@ import pytest
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
+from stores.planning.counts import MatterKind
 from stores.storage.outwork import read_batches
 from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
+from stores.usecases.orders import Buy, buy
 from stores.usecases.outwork import (
     BeginBatch,
     PutIntoBatch,
@@ -215,6 +217,38 @@ def test_the_index_is_what_a_table_of_movements_adds_up_to(clutch: Context) -> N
     assert empty.value.facts == {"place": "box 7"}
 
 
+def test_what_is_empty_is_named_and_what_is_new_is_marked(clutch: Context) -> None:
+    assert places(clutch, ListPlaces()).empty == ()
+    for to in ("box 10", "box 2", "bench"):
+        move(clutch, MovePieces("1.2", to, new_place=True))
+    buy(clutch, Buy("1.4", "1", "Hollin Fasteners", to="bench"))
+    index = places(clutch, ListPlaces())
+    assert index.empty == ("box 2", "box 10")
+    assert [line.what for line in index.places if line.name == "bench"] == [
+        "4 M6 x 25 hex bolt; 1 gasket (new)"
+    ]
+    assert places(clutch, ListPlaces("bench")).empty == ()
+    stow(clutch, StowPlaces(["A001N"], "box 2"))  # what holds a bag is not empty
+    assert places(clutch, ListPlaces()).empty == ("box 10",)
+
+
+def test_what_is_thrown_out_says_in_which_condition_it_was(clutch: Context) -> None:
+    inspect(clutch, Inspect("1.2", "condemned", "necked", quantity=1))
+    reply = scrap(clutch, ScrapPieces("1.2", "2"))
+    assert [(each.quantity, each.condition) for each in reply.items] == [
+        (1, Condition.CONDEMNED), (1, Condition.AS_REMOVED),
+    ]  # fmt: skip
+
+
+def test_a_verdict_says_which_pieces_it_took_where_that_was_not_clear(clutch: Context) -> None:
+    first = inspect(clutch, Inspect("1.2", "quarantine", "odd mark", quantity=1))
+    assert [each.were for each in first.items] == [()]
+    mended = inspect(clutch, Inspect("1.2", "condemned", "cracked", quantity=1, of="quarantine"))
+    assert [each.were for each in mended.items] == [(Condition.QUARANTINE,)]
+    last = inspect(clutch, Inspect("1.2", "condemned", "cracked", quantity=1))
+    assert [each.were for each in last.items] == [(Condition.AS_REMOVED,)]
+
+
 def test_an_empty_stores_has_no_index(context: Context) -> None:
     with pytest.raises(NotFound, match="nothing in the stores"):
         places(context, ListPlaces())
@@ -347,16 +381,20 @@ def test_a_piece_whose_joint_is_known_is_of_unknown_origin_no_more(context: Cont
     strip(context, Strip("Engine", "cover", ["3 of 4 M8x40 hex bolt"]))
     loose(context, Loose("2 M8x40 hex bolt", "tin 1"))
 
-    def unknown() -> list[str]:
+    def unknown() -> list[tuple[int, str, str]]:
         stocktake = audit(context).stocktake
         assert stocktake is not None
-        return [each for each in stocktake.open_matters if each.startswith("unknown")]
+        return [
+            (each.quantity, each.item, each.text)
+            for each in stocktake.open_matters
+            if each.kind is MatterKind.UNKNOWN
+        ]
 
-    assert unknown() == ["unknown origin: 2 of 0.1 M8 x 40 hex bolt"]
+    assert unknown() == [(2, "0.1", "M8 x 40 hex bolt")]
     assign(context, AssignPieces("0.1", "1.2", "1"))
-    assert unknown() == ["unknown origin: 1 of 0.1 M8 x 40 hex bolt"]
+    assert unknown() == [(1, "0.1", "M8 x 40 hex bolt")]
     scrap(context, ScrapPieces("0.1", "1"))
     assert unknown() == []
     undo(context, Undo())
     undo(context, Undo())
-    assert unknown() == ["unknown origin: 2 of 0.1 M8 x 40 hex bolt"]
+    assert unknown() == [(2, "0.1", "M8 x 40 hex bolt")]

@@ -255,6 +255,38 @@ def test_oil_is_like_another_scale_s_grade() -> None:
     assert by_oil.oil(AskOil("20W-50")).advice is None
 
 
+def test_oil_of_older_editions_says_so() -> None:
+    """Trade notes: the lower limit of SAE 20 moved from 5.6 to 6.9 cSt with SAE 16, in 2013."""
+    assert by_oil.oil(AskOil("SAE 20")).least_cst == 6.9
+    assert by_oil.oil(AskOil("SAE 20")).narrower == (2013, 2009)
+    old = by_oil.oil(AskOil("SAE 20", edition=2009))
+    assert (old.least_cst, old.narrower, old.edition) == (5.6, None, 2009)
+    with pytest.raises(BadValue, match="2009 has no 16"):
+        by_oil.oil(AskOil("SAE 16", edition=2009))
+
+
+@pytest.mark.parametrize(
+    ("typed", "name"),
+    [
+        ("ATF", "ATF"), ("automatic transmission fluid", "ATF"), ("fork 10", "fork oil 10W"),
+        ("SAE 10W fork oil", "fork oil 10W"), ("fork 7,5W", "fork oil 7.5W"),
+    ],
+)  # fmt: skip
+def test_oils_that_no_standard_grades(typed: str, name: str) -> None:
+    """Common practice, from memory: a 10W fork oil and an ATF are near ISO VG 32."""
+    reply = by_oil.oil(AskOil(typed))
+    assert (reply.grade, reply.ungraded, reply.memory) == (name, True, True)
+    if "10W" in name or name == "ATF":
+        assert [each.grade for each in reply.alike] == ["ISO VG 32"]
+
+
+def test_a_fork_oil_of_a_standard_is_one_of_the_standard() -> None:
+    assert by_oil.oil(AskOil("fork oil ISO VG 32")).scale == "ISO 3448"
+    assert by_oil.oil(AskOil("VG 32 fork oil")).least_cst == pytest.approx(28.8)  # ISO 3448
+    with pytest.raises(BadValue, match="which fork oil"):
+        by_oil.oil(AskOil("fork oil"))
+
+
 def test_fork_oil_by_level() -> None:
     """By hand: a tube of 32 mm takes pi / 4 x 32 x 32 x 15 mm3 for 15 mm."""
     (rise,) = by_oil.fork(ReckonFork("32", rise="15"))

@@ -86,6 +86,17 @@ def test_the_record_of_a_closed_machine_can_be_put_right(closed: Context) -> Non
     assert audit(closed).faults == ()
 
 
+def test_a_correction_of_a_closed_machine_is_undone_and_brought_back(closed: Context) -> None:
+    act = correct_line(closed, CorrectLine("2.2", "3 M8x20 hex bolt")).act
+    undo(closed, Undo(str(act), "act"))
+    assert find(closed, Find("2.2")).items[0].found == 2
+    undo(closed, Undo(str(act + 1), "act"))
+    assert find(closed, Find("2.2")).items[0].found == 3
+    with pytest.raises(Refused, match="machine closed out"):  # that was done, not corrected
+        undo(closed, Undo("7", "act"))
+    assert audit(closed).faults == ()
+
+
 def test_another_machine_is_no_matter(closed: Context) -> None:
     add_machine(closed, AddMachine("Tern 50"))
     strip(Context(closed.store, "Tern"), Strip("Engine", "cover", ["4 M6x25 hex bolt"]))

@@ -198,7 +198,7 @@ def test_what_is_used_spilt_and_gone_off(drawer: Context) -> None:
         use_up(drawer, UseUp("0.2", outcome="drunk"))
     with pytest.raises(Refused, match="more than is in stock") as pieces:
         use_up(drawer, UseUp("0.1", "11"))
-    assert pieces.value.hint == Hint("count", what="0.1")
+    assert pieces.value.hint == Hint("count", place="drawer 3")
 
 
 def test_what_is_left_is_measured(drawer: Context) -> None:
@@ -211,7 +211,7 @@ def test_what_is_left_is_measured(drawer: Context) -> None:
         say_what_is_left(drawer, SayWhatIsLeft("0.2", "20 ml"))
     with pytest.raises(Refused, match="pieces are counted") as refused:
         say_what_is_left(drawer, SayWhatIsLeft("0.1", "3"))
-    assert refused.value.hint == Hint("count", what="0.1")
+    assert refused.value.hint == Hint("count", place="drawer 3")
 
 
 def test_a_joint_and_words_of_several_are_refused(drawer: Context) -> None:

@@ -48,6 +48,7 @@ from stores.usecases.rebuild import status_of_lacking
 from stores.usecases.refit import Refit, refit
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Strip, strip
+from stores.wording.history import open_matter
 
 OLD, NEW = "M6 x 20 hex bolt", "1/4 BSF x 3/4 hex bolt"
 WRONG = Strip("Engine", "magneto", ["3 M6x20 hex bolt (should be 1/4 BSF x 3/4 hex bolt)"])
@@ -81,7 +82,7 @@ def test_on_labels(bought: Context) -> None:
 
 def test_in_places_find_and_counts(bought: Context) -> None:
     held = {line.name: line.what for line in places(bought, ListPlaces()).places}
-    assert held == {"A001N": f"1 magneto; 3 off {NEW}", "tin 1": f"3 {OLD}"}
+    assert held == {"A001N": f"1 magneto; 3 off {NEW} (new)", "tin 1": f"3 {OLD}"}
     (item,) = find(bought, Find("1.2")).items
     assert {pieces.place: pieces.what for pieces in item.now if pieces.quantity > 0} == {
         "tin 1": OLD, "A001N": NEW,
@@ -93,7 +94,7 @@ def test_in_places_find_and_counts(bought: Context) -> None:
     # one too many of the new ones is another new one
     count_place(bought, CountPlace("A001N", ["1.1", "1.2=4"], reason="one more in the packet"))
     held = {line.name: line.what for line in places(bought, ListPlaces()).places}
-    assert held["A001N"] == f"1 magneto; 4 off {NEW}"
+    assert held["A001N"] == f"1 magneto; 4 off {NEW} (new)"
 
 
 def test_in_what_is_told_of_a_move_and_of_a_loss(bought: Context) -> None:
@@ -104,7 +105,7 @@ def test_in_what_is_told_of_a_move_and_of_a_loss(bought: Context) -> None:
     with bought.reading() as connection:
         items = read_items(connection)
         lacking = status_of_lacking(connection, items)
-        matters = stocktake(items, {}, lacking).open_matters
+        matters = [open_matter(each) for each in stocktake(items, {}, lacking).open_matters]
     assert f"lost: 2 of 1.2 {NEW}, 2 to buy" in matters
     with pytest.raises(Refused, match="9 of 1") as none:
         move(bought, MovePieces("1.2", "shelf 2", "9", of="new"))

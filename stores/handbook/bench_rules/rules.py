@@ -195,9 +195,9 @@ def _counted(nut: "str | int | Thread") -> int | None:
 
 
 def _thread(nut: "str | int | Thread") -> "Thread":
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
 
-    return get(str(nut)) if isinstance(nut, (str, int)) else nut
+    return named(str(nut)) if isinstance(nut, (str, int)) else nut
 
 
 def to_next_slot(

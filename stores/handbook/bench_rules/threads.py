@@ -58,14 +58,14 @@ def lubrication_cut(
     >>> 0 < cut.low < cut.high < 100
     True
     """
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
     from stores.handbook.torque.formulas import coefficient_mm
     from stores.handbook.torque.grades import friction
     from stores.handbook.torque.joint import bearing
 
     if to is None:
         raise BadValue("oiled, greased, anti-seize or plated? say what the thread is now")
-    screw = get(thread) if isinstance(thread, str) else thread
+    screw = named(thread) if isinstance(thread, str) else thread
     old, new = friction(was, stainless=stainless), friction(to, stainless=stainless)
     told = [f"was {old}; now {new}", "the same preload wanted"]
     try:
@@ -243,10 +243,10 @@ def old_stud(
     """
     from dataclasses import replace
 
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
     from stores.handbook.torque.joint import tighten
 
-    screw = get(thread) if isinstance(thread, str) else thread
+    screw = named(thread) if isinstance(thread, str) else thread
     found = tighten(
         screw, grade, state, head="nut", into=into, engagement_mm=engagement_mm,
         strip_safety=OLD_THREAD_SAFETY,
@@ -283,9 +283,9 @@ def insert_length(thread: "str | Thread", into: str = "aluminium") -> Answer:
     >>> insert_length("M8").value
     12.0
     """
-    from stores.handbook.thread import get
+    from stores.handbook.thread import named
 
-    screw = get(thread) if isinstance(thread, str) else thread
+    screw = named(thread) if isinstance(thread, str) else thread
     word = fold(into)
     if word not in _TIMES:
         raise BadValue(f"no insert length for {into.strip()!r}; there is for: {', '.join(_TIMES)}")

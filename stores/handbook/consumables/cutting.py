@@ -52,7 +52,7 @@ def blanks_from_sheet(
         "either way round" if straight == turned else "as drawn" if straight > turned else "turned"
     )
     return Answer(
-        "blanks", count, "pieces", count, count, "how they are laid",
+        "blanks", count, "piece" if count == 1 else "pieces", count, count, "how they are laid",
         (f"straight rows, {gap_mm:g} mm between them and at the edge, {way}",
          "small ones from inside large ones are a gain that is not counted"),
         ("sheet-rows",), (_ASBESTOS,),
@@ -86,7 +86,8 @@ def sheets_for_blanks(
             f"{sheet_mm[1]:g} mm with {gap_mm:g} mm round it"
         )
     sheets = float(ceil(count / each.value))
-    return Answer("sheets", sheets, "sheets", sheets, sheets, each.limiting,
+    return Answer("to cut", sheets, "sheet" if sheets == 1 else "sheets", sheets, sheets,
+                  each.limiting,
                   (f"{each.value:g} to the sheet", *each.assumptions), each.sources,
                   each.cautions)  # fmt: skip
 

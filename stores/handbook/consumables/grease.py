@@ -110,11 +110,8 @@ def free_space_by_mass(mass_g: float, per_kg: float = DEEP_GROOVE) -> Answer:
 
 
 _SHARES = (
-    "texts differ: one bearing maker fills the bearing and 20 to 40 % of the housing, "
-    "another 30 to "
-    "40 % of the bearing and 30 to 60 % of the housing, a lubricant maker 90 % of the free "
-    "space for "
-    "slow and 67 % for medium speed, a US page a third to a half"
+    "texts differ: 30 to 40 % of the bearing, a third to a half, or the free space filled to 67 % "
+    "at medium and 90 % at low speed; the housing beside it 20 to 60 %"
 )
 
 

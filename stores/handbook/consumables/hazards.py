@@ -6,6 +6,7 @@ before every word on waste.
 
 import re
 
+from stores.handbook.consumables.keeping import BRAKE_FLUID
 from stores.handbook.consumables.kinds import Consumable
 
 __all__ = ["SHEET_FIRST", "cautions_of"]
@@ -63,10 +64,7 @@ def cautions_of(kind: Consumable) -> tuple[str, ...]:
     said = "; ".join(kind.hazards)
     lines = [text for words, text in _WORDS if re.search(words, said)]
     if kind.family == "hydraulic" and kind.key.startswith("brake-fluid"):
-        lines.append(
-            "Brake fluid is never used from an old opened tin: a fresh sealed one, and a second "
-            "person checks the brakes."
-        )
+        lines.append(BRAKE_FLUID)
     if kind.caution:
         lines.append(kind.caution)
     waste = f"Waste, by local rules: {kind.disposal}."

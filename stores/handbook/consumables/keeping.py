@@ -15,6 +15,7 @@ from stores.handbook.consumables.kinds import Consumable
 from stores.handbook.table import table
 
 __all__ = [
+    "BRAKE_FLUID",
     "Quarter",
     "RubberLife",
     "Until",
@@ -123,13 +124,15 @@ _PAST = {
     True: ("past the date: not used, whatever it looks like",),
     False: ("past the date is not the same as spoilt: inspect and try it before it is trusted",),
 }
-_BRAKE_FLUID = (
-    "brake fluid from an old opened tin is never used: it has taken up water; a fresh sealed bottle"
+BRAKE_FLUID = (
+    "Brake fluid from an old opened tin is never used: it has taken up water. A fresh sealed "
+    "bottle, and a second person checks the brakes."
 )
+"""What goes with brake fluid, whatever its date (common practice)."""
 
 
 def _keeping(kind: Consumable) -> tuple[str, ...]:
-    return (_BRAKE_FLUID,) if kind.key == "brake-fluid-glycol" else ()
+    return (BRAKE_FLUID,) if kind.key == "brake-fluid-glycol" else ()
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -256,7 +259,7 @@ def whole_packs(need: float, pack: float, in_stock: float = 0.0, unit: str = "ml
     packs = float(ceil(round(short / pack, 9)))
     left = in_stock + packs * pack - need
     return Answer(
-        "packs to buy", packs, "packs", packs, packs, "the size of the pack",
-        (f"{left:g} {unit} left over", "what is in stock is in date and of the same kind"),
+        "to buy", packs, "pack" if packs == 1 else "packs", packs, packs, "the size of the pack",
+        (f"{left:.0f} {unit} left over", "what is in stock is in date and of the same kind"),
         ("arithmetic",), (_LABEL_FIRST,),
     )  # fmt: skip

@@ -6,7 +6,7 @@ label, date and safety data sheet come before every figure here.
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.table import table
@@ -264,6 +264,7 @@ def _by_grade(text: str) -> Consumable | None:
     return kind_by_key("gear-oil" if grade.scale is Scale.GEAR else "engine-oil")
 
 
+@lru_cache(maxsize=1024)
 def kinds_said(text: str) -> tuple[Consumable, ...]:
     """Return the kinds that a text may name, the best told first; none where it names none.
 

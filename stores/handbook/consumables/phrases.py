@@ -50,8 +50,9 @@ _COUNT = (
     rf"(?:{NUMBER}|(?:{_WHOLE_WORD})\b(?:\s+and\s+(?:an?\s+|one\s+)?(?:{_PART})\b)?)"
     rf"(?:\s+and\s+(?:an?\s+)(?:{_PART})\b)?"
 )
+_FIGURES = r"\d{1,3}\s*/\s*\d{1,3}(?!\d)|"
 _SHARE = (
-    rf"(?:\d{{1,3}}(?:[.,]\d{{1,3}})?\s*(?:%|per\s*cent\b|percent\b)|\d{{1,3}}\s*/\s*\d{{1,3}}(?!\d)|"
+    rf"(?:\d{{1,3}}(?:[.,]\d{{1,3}})?\s*(?:%|per\s*cent\b|percent\b)|{_FIGURES}"
     rf"[{''.join(units.VULGAR)}]|(?:(?:an?|one|1)\s+)?(?:{_PART})\b|"
     rf"(?:two|three|four|seven|2|3|4|7)[\s-]+(?:{_PART})s\b)"
 )
@@ -92,14 +93,26 @@ _OR_SO = (
 )
 _LEFT = r"(?i)[\s,]*\b(?:(?:is\s+|are\s+)?(?:left|remaining|in\s+(?:stock|hand|it|there)))\s*$"
 _VAGUE = (
-    r"(?:cup(?:ful)?s?|mugs?|glass(?:ful)?|handfuls?|(?:tea|table)?\s?spoon(?:ful)?s?|capfuls?|"
-    r"dollops?|splash(?:es)?|dash(?:es)?|drops?|drips?|squirts?|blobs?|dabs?|bits?|few|little|some|"
-    r"scraps?|licks?|bucket(?:ful)?s?|plenty|enough|lots?|loads?|several|thumb|smear|pinch|"
-    r"(?:full|empty)\s*ish|any|most|much|the\s+rest|jam\s?jars?)\b"
+    r"(?:(?:cup|mug|glass|hand|spoon|teaspoon|tablespoon|cap|bucket|thimble)fuls?|"
+    r"(?:cups?|mugs?|glass(?:es)?|(?:tea|table)?\s?spoons?|buckets?|caps?|dollops?|splash(?:es)?|"
+    r"dash(?:es)?|drops?|drips?|squirts?|blobs?|dabs?|bits?|scraps?|licks?|lots?|loads?|thumb|"
+    r"smears?|pinch|jam\s?jars?)(?=\s+(?:of|left)\b|\s*$)|"
+    r"(?:few|little|some|plenty|enough|several|any|most|much|the\s+rest|(?:full|empty)\s*ish)\b)"
 )
+_ROUGHLY = r"(?:about|roughly|around|approx\.?|say)\s+"
 _HOW_FULL = (
-    rf"[\s,;:(-]+(?P<about>about\s+|roughly\s+|approx\.?\s+|nearly\s+)?(?P<share>{_SHARE})\s+"
-    r"(?:of\s+it\s+)?(?P<way>left|full|remaining|used|gone|empty)\s*\)?\s*$"
+    rf"(?:[\s,;:(-]+(?:{_ROUGHLY}|nearly\s+)?(?P<share>{_SHARE})\s+"
+    r"(?:of\s+it\s+)?(?P<way>left|full|remaining|used|gone|empty)|"
+    rf"[,;(]\s*(?:{_ROUGHLY})?(?P<part>{_SHARE.replace(_FIGURES, '')}))\s*\)?\s*$"
+)
+_LEFT_OVER = (
+    rf"(?:[,;(]|\s)\s*(?P<about>{_ROUGHLY})?(?P<amount>(?:{SIZE})|\d{{1,6}}(?:\s*(?:off|pcs|pieces))?)"
+    r"\s+(?:left|remaining)\s*\)?\s*$"
+)
+_HOW_LITTLE = (
+    r"[\s,;(]+(?P<it>(?:nearly|almost|not\s+quite|half[- ]?ish)\s+(?:full|empty|gone)|"
+    r"(?:an?\s+)?(?:bit|little|drop|few|lot)(?:\s+(?:left|remaining|in\s+it))?|"
+    r"(?:some|most|not\s+much|hardly\s+any|plenty)(?:\s+(?:of\s+it\s+)?(?:left|remaining|in\s+it))?)\s*\)?\s*$"
 )
 SIDES = (
     rf"(?i)(?P<a>{NUMBER})\s*(?P<ua>mm|cm|m|in(?:ches)?|ft|\")?\s*(?:x|by)\s*(?P<b>{NUMBER})\s*"
@@ -108,6 +121,12 @@ SIDES = (
 PAPER = r"(?i)(?<!\w)(?P<paper>a[2345])(?!\w)"
 TWO = rf"(?:^|\s)(?:and|plus|\+|&)\s+(?:{_SHARE}|{SIZE}|(?:{_COUNT})\s+{_PACK}\b)"
 
+
+_NAMES = r"(?:two|four|2|4)[\s-]*(?:pack|stroke|part|thou)\b(?!\s+of\b)"
+"""Figures that begin a name: two-pack paint, 2-stroke oil."""
+
+_MOST_IN_PACK = 1000
+"""A bare number behind a pack is how many it holds only up to here; ``box of 5000`` says it."""
 
 _LEAST_SIDE = 10
 """A sheet has no shorter side, whatever the unit; so many packs are rarely more."""
@@ -126,6 +145,9 @@ class Said:
     name: str = ""
     whole: str = ""  # the name with the size still in it
     led: bool = False  # the amount leads, with "of" behind it
+    left: units.Amount | None = None  # what is left of the one pack
+    left_pieces: int | None = None
+    about: bool = False
 
 
 @cache
@@ -214,16 +236,38 @@ def _share_of(typed: str, words: str) -> Fraction:
 def part_line(plain: str, words: str) -> Said:
     """Part a line into so many, of what size and pack, and the name."""
     if fullness := compiled(_HOW_FULL).search(f" {plain}"):
-        share = _share_of(fullness["share"], words)
-        if fullness["way"].casefold() in ("used", "gone", "empty"):
+        share = _share_of(fullness["share"] or fullness["part"], words)
+        if (fullness["way"] or "").casefold() in ("used", "gone", "empty"):
             share = 1 - share
         rest = plain[: max(0, fullness.start() - 1)].strip(" ,;:(-")
         said = _packed(rest, words) if rest else Said()
         if said.count != 1:
             raise NotationError("a share of one pack: give full ones a line of their own", words)
         return Said(share, True, True, said.size, said.each, said.pack or "pack", said.name)
+    if left := compiled(_LEFT_OVER).search(plain):
+        front = plain[: left.start()].strip(" ,;:(-")
+        if re.search(r"[^\W\d_]{2}", front) and compiled(rf"(?:{SIZE})|\bof\s+\d").search(front):
+            return _left_over(_packed(front, words), left, words)
+    if little := compiled(_HOW_LITTLE).search(plain):
+        raise NotationError(
+            "how much is left? Measure or weigh it, or write a share, as a third left", words,
+            *span_of(words, little["it"]),
+        )  # fmt: skip
     plain = re.sub(_LEFT, "", plain)
     return _packed(plain, words)
+
+
+def _left_over(said: Said, left: re.Match[str], words: str) -> Said:
+    """Read ``400 g tin of ..., 150 g left``, ``box of 100 ..., about 40 left``."""
+    if said.count != 1:
+        raise NotationError("what is left of one pack: give full ones a line of their own", words)
+    if left["number"]:
+        said.left = amount_of(left, words)
+    else:
+        said.left_pieces = int(re.match(r"\d+", left["amount"])[0])  # type: ignore[index]
+    said.about = bool(left["about"])
+    said.pack = said.pack or "pack"
+    return said
 
 
 def _packed(plain: str, words: str) -> Said:
@@ -289,7 +333,7 @@ def _by_size(plain: str, words: str) -> Said | None:
         return Said(Fraction(int(many["count"])), True, False, size, None, found["pack"] or "pack",
                      tidy_name(many["rest"]))  # fmt: skip
     return Said(Fraction(1), bool(found["pack"]), False, size, None, found["pack"] or "",
-                 tidy_name(rest), led=bool(found["of"]))  # fmt: skip
+                 tidy_name(rest), tidy_name(plain), led=bool(found["of"]))  # fmt: skip
 
 
 def _sized(found: re.Match[str], words: str) -> units.Amount:
@@ -320,6 +364,8 @@ def _by_share(plain: str, words: str) -> Said | None:
 
 def _by_count(plain: str, words: str) -> Said | None:
     """Read ``2 x 50 ml tubes``, ``two tins of 1 l ...``, ``2 boxes of 100 ...``, ``6 fuses``."""
+    if re.match(rf"(?i){_NAMES}", plain):
+        return None
     sized = compiled(
         rf"(?P<count>{_COUNT})(?:\s*(?:x|off)\s*|\s+)(?:{SIZE})\s*{_LIKE}(?P<pack>{_PACK})?\b{_OF}(?P<rest>.*)"
     ).fullmatch(plain)
@@ -339,7 +385,7 @@ def _by_count(plain: str, words: str) -> Said | None:
     if packs:
         count = _number(packs["count"], words) if packs["count"] else Fraction(1)
         said = Said(count, True, False, None, None, packs["pack"])
-        _size_behind(said, re.sub(r"(?i)^\s*(?:of\b)?\s*", "", packs["rest"]), words)
+        _size_behind(said, packs["rest"].strip(), words)
         return said
     loose = compiled(rf"(?P<count>{_COUNT})(?:\s*x\s+|\s+)(?P<rest>\D.*|\d.*?[a-z].*)").fullmatch(
         plain
@@ -361,13 +407,15 @@ def _size_behind(said: Said, rest: str, words: str) -> None:
     said.whole = tidy_name(rest)
     if said.size is None:
         pieces = compiled(
-            r"(?:of\s+)?(?P<each>\d{1,6})(?:\s+(?:off|pcs|pieces)\b)?(?=\s+(?!\d+\s*/)\w|\s*$)"
+            rf"(?P<of>of\s+)?(?!{_NAMES})(?P<each>\d{{1,6}})(?:\s+(?:off|pcs|pieces)\b)?(?=\s+(?!\d+\s*/)\w|\s*$)"
         ).match(rest)
+        if pieces and not pieces["of"] and int(pieces["each"]) > _MOST_IN_PACK:
+            pieces = None  # the number of a rod, a grade or a part
         if (
             pieces
             and said.pack
             and not re.fullmatch(LOOSE, said.pack)
-            and not compiled(SIZE).match(rest)
+            and not compiled(rf"(?:of\s+)?(?:{SIZE})").match(rest)
         ):
             said.each = int(pieces["each"])
             rest = rest[pieces.end() :]
@@ -453,12 +501,15 @@ def _behind(plain: str, words: str) -> Said:
     if best is not None:
         for reader in (_by_size, _by_share, _by_count):
             if said := reader(best["tail"], words):
-                return _joined(said, best["name"], words)
+                made = _joined(said, best["name"], words)
+                made.whole = made.whole if made.size is None else tidy_name(plain)
+                return _leading_pack(made)
     if (sides := re.search(SIDES, plain)) and not _mixed_dims(sides[0]):
         return Said(Fraction(1), False, False, None, None, "", tidy_name(plain))
     size, rest = _take_size(plain, words)
     if size is not None:
-        return Said(Fraction(1), False, False, size, None, "", tidy_name(rest))
+        name = tidy_name(rest)
+        return _leading_pack(Said(Fraction(1), size=size, name=name, whole=tidy_name(plain)))
     if re.search(PAPER, plain):
         return Said(Fraction(1), False, False, None, None, "", tidy_name(plain))
     loose = re.fullmatch(r"(?P<name>.*[^\W\d_].*?)\s*[,:x]\s*(?P<count>\d{1,7})(?:\s*off)?", plain)
@@ -468,6 +519,16 @@ def _behind(plain: str, words: str) -> Said:
         )
     raise NotationError("how much of it? Write it as 500 ml, 20 m, 2 x 50 ml or half a 400 g tin",
                         words)  # fmt: skip
+
+
+def _leading_pack(said: Said) -> Said:
+    """Take the pack off the front of a name: ``tin paint 1 l`` is one tin."""
+    noun = r"(?P<pack>roll|reel|coil|tin|bottle|tube|can|cartridge|tub|jar|bag|box|packet|drum)"
+    found = re.match(rf"(?i){noun}\s+(?:of\s+)?(?=\S)", said.name)
+    if found and not said.pack:
+        said.pack, said.name = found["pack"], said.name[found.end() :]
+        said.counted = True
+    return said
 
 
 def _plain_groups(pattern: str) -> str:

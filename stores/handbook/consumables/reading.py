@@ -15,7 +15,7 @@ kind. ``str`` of an amount is its one canonical form, which reads back to itself
 """
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 
 from stores import units
@@ -252,12 +252,14 @@ def _measured(
 ) -> Amount:
     """Return the amount: the size in the unit of the record, times so many."""
     sheet: tuple[int, int] | None = None
-    paper = bool(re.match(r"(?i)(?:sheet|off-?cut|piece|roll|strip)", said.pack))
+    paper = bool(re.match(r"(?i)(?:sheet|off-?cut|piece|strip)", said.pack))
     if (kind is not None and kind.unit == "cm2") or (kind is None and paper):
         sheet, name = _take_sides(name, said, words)
     unit = kind.unit if kind else _unit_of(said, sheet)
     if unit == "piece" and said.counted and _is_length(said.size):
         name, said.size = said.whole or name, None  # the size of the thing, not of a pack
+    if unit == "piece" and not said.counted and said.size is None:
+        raise NotationError(f"how many? Write it as 4 {name}", words)
     if unit == "mm":
         name = _longest(said, name, kind)
     size, guessed = Fraction(0), False
@@ -273,10 +275,25 @@ def _measured(
         size = Fraction(held := round(size))  # packs are whole in the record
         if held < 1:
             raise BadValue(f"a pack of less than 1 {unit}: too little to record")
-    quantity = _whole(size * said.count, unit)
     estimated = guessed or said.share or said.count.denominator != 1
+    quantity = _whole(size * said.count, unit)
+    if said.left is not None or said.left_pieces is not None:
+        quantity, guessed = _left(said, kind, unit, bar)
+        estimated = guessed or said.about
+        if held is not None and quantity > held:
+            raise BadValue(f"{quantity} {unit} left of {held}: more than one pack holds")
     name = name or (kind.name if kind is not None else "")
     return Amount(kind, name, unit, held, quantity, estimated, sheet, words)
+
+
+def _left(said: Said, kind: Consumable | None, unit: str, bar: Fraction | None) -> tuple[int, bool]:
+    """Return what is left of a pack in the unit of the record, and whether it was guessed."""
+    if said.left_pieces is not None:
+        if unit != "piece":
+            raise BadValue(f"{said.left_pieces} left: of what? write the unit, {unit}")
+        return said.left_pieces, False
+    exact, guessed = _converted(replace(said, size=said.left, pack=""), kind, unit, bar)
+    return _whole(exact, unit), guessed
 
 
 def _whole(exact: Fraction, unit: str) -> int:
@@ -327,7 +344,7 @@ def _unit_of(said: Said, sheet: tuple[int, int] | None) -> str:
 
 def _take_sides(name: str, said: Said, words: str) -> tuple[tuple[int, int] | None, str]:
     """Take the sides of a sheet out of a name: ``500 x 500``, ``A4``; a third is its thickness."""
-    if said.whole and _is_length(said.size):
+    if said.whole and _is_length(said.size) and re.search(rf"{SIDES}|{PAPER[4:]}", said.whole):
         name = said.whole  # the one length of a sheet with its sides is its thickness
     if found := re.search(SIDES, name):
         last = found["ub"] or found["ua"]
@@ -434,6 +451,9 @@ def _example(kind: Consumable | None, unit: str) -> str:
     return f"{sample} of {kind.name}" if kind is not None else sample
 
 
+_PLAIN_SIZE = r"[\d.]+ (?:ml|L|g|kg|m)"
+
+
 def _ask_pack(said: Said, kind: Consumable | None, unit: str) -> str:
     """Return the question for the size of a pack."""
     pack = _one(said.pack or "pack")
@@ -442,10 +462,9 @@ def _ask_pack(said: Said, kind: Consumable | None, unit: str) -> str:
         "ml": f"a 50 ml {pack}", "g": f"a 400 g {pack}", "mm": f"a 5 m {pack}",
         "cm2": f"a {pack} of 500 x 500 mm", "piece": f"a {pack} of 100",
     }[unit] if kind is not None else f"a 500 ml {pack} or a 400 g {pack}"  # fmt: skip
-    if kind is not None and re.fullmatch(
-        r"[\d.]+ (?:ml|L|g|kg|m)", kind.packs[0] if kind.packs else ""
-    ):
-        sample = f"a {kind.packs[0]} {pack}"
+    sizes = [one for one in (kind.packs if kind else ()) if re.fullmatch(_PLAIN_SIZE, one)]
+    if sizes:
+        sample = f"a {sizes[0]} {pack}"
     name = f" of {said.name}" if said.name else ""
     if unit == "cm2":
         return f"how large is one {pack}{name}? Write it as {sample}{usual}"

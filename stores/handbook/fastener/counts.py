@@ -204,6 +204,12 @@ def read_quantity(draft: Draft) -> None:
         )
         if c
     ]
+    for _, first, last in counts:
+        before = first - 1  # "M6 nuts, about 10 off"
+        if first and draft.word(before) in _ABOUT:
+            if not draft.used[before]:
+                draft.hold(before, last, f"{draft.raw(before, last)}: how many exactly")
+            return
     values = {value for value, _, _ in counts}
     for value, first, last in counts:
         if not 0 < value <= MOST:
@@ -215,7 +221,7 @@ def read_quantity(draft: Draft) -> None:
     if len(values) == 1:
         draft.quantity = values.pop()
     elif values:
-        draft.ask(_DISTINCT)
+        draft.ask_count(_DISTINCT)
 
 
 def _refuse_negative(draft: Draft) -> None:
@@ -310,7 +316,9 @@ def _two_figures(draft: Draft, at: int) -> bool:
         return False
     if draft.text_of(after) == "/" or draft.says(after, "series") is not None:
         return False
-    draft.ask(f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}; which")
+    draft.ask_count(
+        f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}; which"
+    )
     draft.sizeless = True
     return True
 
@@ -552,12 +560,12 @@ def _mixed(draft: Draft, at: int) -> None:
         raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
     small = thread or after == at + 1 or (named and named <= _SMALL)
     if int(whole) <= (3 if small else 12):
-        draft.ask(f"{token.text}: a size, or {whole} off {part}; write {whole} off")
+        draft.ask_count(f"{token.text}: a size, or {whole} off {part}; write {whole} off")
         draft.sizeless = True
         return
     if int(whole) > LIKELY:
         draft.unread.append(whole)
-        draft.ask(f"{whole}: a part number, or how many; for a count write {whole} off")
+        draft.ask_count(f"{whole}: a part number, or how many; for a count write {whole} off")
     else:
         draft.quantity = int(whole)
     token.value -= int(whole)
@@ -581,7 +589,9 @@ def _of_how_many(draft: Draft, at: int) -> None:
     if not part or not whole.isdigit() or token.value is None:
         return
     draft.unread.append(f"of {whole}")
-    draft.ask(f"of {whole} {part}: {part}, of which {whole} belong there; or the size {token.text}")
+    draft.ask_count(
+        f"of {whole} {part}: {part}, of which {whole} belong there; or the size {token.text}"
+    )
     if int(whole) <= 3:
         draft.sizeless = True
         draft.unread[-1] = f"of {token.text}"
@@ -702,6 +712,8 @@ def read_late_count(draft: Draft) -> None:
         last -= 1
     if draft.quantity is not None or draft.noun is None or draft.questions or last < 1:
         return
+    if _late_vague(draft):
+        return
     number, at = draft.tokens[last], last - 1
     if not is_whole(number) or draft.used[last] or draft.depth[last]:
         return
@@ -723,6 +735,38 @@ def read_late_count(draft: Draft) -> None:
     elif int(number.text):
         draft.quantity = int(number.text)
         draft.use(last - sign, last + 1)
+
+
+_LATE = frozenset(
+    ("few", "lots", "loads", "plenty", "several", "many", "various", "some", "handful", "dozens")
+)
+
+
+def _late_vague(draft: Draft) -> bool:
+    """Hold a count that is no number and ends a line: "M6 nuts, 3 or 4", "M6 nuts, a few"."""
+    assert draft.noun is not None
+    at, end = draft.noun.last, len(draft.tokens)
+    if draft.mark(at) in (Mark.COMMA, Mark.DASH):
+        at += 1
+    first = at
+    while draft.says(at, "skip") == "article":
+        at = draft.matches[at].last
+    if at >= end or not is_plural(draft) or any(draft.used[at:end]):
+        return False
+    if draft.word(at) in _LATE and at + 1 == end:
+        draft.hold(first, end, f"{draft.raw(first, end)}: how many")
+        return True
+    if draft.word(at) in _ABOUT or draft.text_of(at) in ("~", "≈"):
+        vague = at + 1 < end and is_whole(draft.tokens[at + 1])
+        vague = vague and _count_words(draft, at + 2) == end
+    else:
+        vague = at + 3 == end and is_whole(draft.tokens[at]) and is_whole(draft.tokens[at + 2])
+        low, high = (draft.text_of(at), draft.text_of(at + 2)) if vague else ("0", "0")
+        near = draft.mark(at + 1) is Mark.DASH and 0 < int(high) - int(low) <= _NEAR
+        vague = near or (draft.word(at + 1) in ("or", "to") and int(low) < int(high))
+    if vague:
+        draft.hold(first, end, f"{draft.raw(first, end)}: how many exactly")
+    return vague
 
 
 _FEW = 24

@@ -16,6 +16,8 @@ from unicodedata import category
 from stores.handbook.fastener.model import Kind, Measure, Series
 from stores.handbook.fastener.tokens import Mark, Token, written
 from stores.handbook.fastener.words import BASE, Match, fold, match, turned, vocabulary
+from stores.handbook.fastener.writing import inch_families
+from stores.text import either
 
 __all__ = [
     "LEFT_HAND",
@@ -60,6 +62,7 @@ class Draft:
     notes: list[tuple[int, str]] = field(default_factory=list)
     unread: list[str] = field(default_factory=list)
     questions: list[str] = field(default_factory=list)
+    counting: list[str] = field(default_factory=list)  # those of them about the count
     held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
     twofold: bool = False  # the kind itself has two readings
@@ -97,11 +100,16 @@ class Draft:
         if question not in self.questions:
             self.questions.append(question)
 
+    def ask_count(self, question: str) -> None:
+        """Put a question that leaves open how many there are."""
+        self.ask(question)
+        self.counting.append(question)
+
     def hold(self, first: int, last: int, question: str) -> None:
-        """Keep tokens as typed, since they can be read in two ways, and ask about them."""
+        """Keep tokens as typed, since they may be a count or a size, and ask about them."""
         self.held.append((first, last))
         self.use(first, last)
-        self.ask(question)
+        self.ask_count(question)
 
     def keep_held(self) -> None:
         """Note what is held as unread."""
@@ -337,6 +345,7 @@ def _asked(draft: Draft, said: str) -> bool:
     )
 
 
+_COUNTED = re.compile(r"[0-9]{1,6} ?[x×]?")
 _COUNT_FIGURES = 3  # "(118220)" is the number of a part
 
 
@@ -362,7 +371,17 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         said = draft.written(first, last).strip(" ,;:-")
         draft.unread.append(said)
         if draft.kind is not Kind.PART and _asks(draft, first, last, said):
-            draft.ask(f"{said}: {'what is it' if draft.quantity else 'how many, or what is it'}")
+            if not draft.quantity and _COUNTED.fullmatch(said):
+                draft.ask_count(f"{said}: {_tpi_or(draft, said)}how many, or what is it")
+            else:
+                draft.ask(f"{said}: {_tpi_or(draft, said)}what is it")
+
+
+def _tpi_or(draft: Draft, said: str) -> str:
+    """Return the series that have so many threads per inch on this size, as a reading of it."""
+    found = inch_families(draft.size, said) if draft.series is None and draft.size else ()
+    names = [series.value.upper() if series is not Series.CYCLE else "cycle" for series in found]
+    return f"{said} threads per inch ({either(names)}), " if names else ""
 
 
 def _asks(draft: Draft, first: int, last: int, said: str) -> bool:

@@ -50,7 +50,7 @@ _UNIFIED = (Series.UNC, Series.UNF)
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
-_KEPT = re.compile(r"\[([^][]*)\]")
+_TIMES = re.compile(r"(?i)[0-9]/[0-9]{1,2}\s*(?:\"|in\.?|inch)?\s+[x×]\s+[0-9]")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -90,7 +90,7 @@ def parse(text: str) -> Fastener:
         if _stable(item):
             return item
     asked = item.questions or ("not understood, kept as typed: what is it",)
-    kept = Fastener(unread=(written(text),), questions=asked)
+    kept = Fastener(unread=(written(text),), questions=asked, count_questions=item.count_questions)
     if len(write(kept)) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
     return kept
@@ -230,11 +230,18 @@ def _part(draft: Draft, aside: str) -> Fastener:
     if aside:
         name = f"{name} {aside}".strip()
     questions = tuple(draft.questions) if aside or draft.held else ()
+    counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):
         questions = (*questions, "what is it: no single noun says so")
     return Fastener(
-        quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions
-    )
+        quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions,
+        count_questions=counting,
+    )  # fmt: skip
+
+
+def _counting(draft: Draft) -> tuple[str, ...]:
+    """Return the questions about the count, which a count that was read settles."""
+    return () if draft.quantity else tuple(dict.fromkeys(draft.counting))
 
 
 def _unnamed(draft: Draft) -> bool:
@@ -279,8 +286,9 @@ def _series(draft: Draft) -> None:
 def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     """Settle the series from size and threads per inch; ask where two have both."""
     unified = [s for s in found if s in _UNIFIED]
-    if unified and Series.BSW in found and _TPI.search(draft.text):
-        # "1/4 x 20 tpi" is how either is described; "1/4-20" is how only the one is.
+    described = _TPI.search(draft.text) or _TIMES.search(draft.text)
+    if unified and Series.BSW in found and described:
+        # "1/4 x 20 tpi" is how either is described; "1/4-20" and "1/4x20" is how only the one is.
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
     elif unified:
         draft.series = unified[0]
@@ -320,4 +328,5 @@ def _fastener(draft: Draft) -> Fastener:
         name=", ".join(text for _, text in sorted(draft.notes)),
         unread=tuple(draft.unread),
         questions=tuple(draft.questions),
+        count_questions=_counting(draft),
     )

@@ -141,7 +141,8 @@ class Fastener:
 
     A field is empty when the text does not say, or says it in a way that has two readings; then
     ``questions`` holds the question in plain words. ``unread`` keeps, as written, what no rule
-    understood. Questions belong to the reading, not to the thing, and do not count for equality.
+    understood. Questions belong to the reading, not to the thing, and do not count for equality;
+    ``count_questions`` are those of them that leave open how many there are.
     """
 
     kind: Kind = Kind.PART
@@ -163,6 +164,7 @@ class Fastener:
     name: str = ""
     unread: tuple[str, ...] = ()
     questions: tuple[str, ...] = field(default=(), compare=False)
+    count_questions: tuple[str, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         from stores.handbook.fastener.writing import write

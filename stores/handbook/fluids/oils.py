@@ -30,7 +30,9 @@ __all__ = [
     "Scale",
     "ShoppingOil",
     "Sump",
+    "Ungraded",
     "Verdict",
+    "across",
     "alike",
     "buy",
     "gear_oil_advice",
@@ -39,6 +41,8 @@ __all__ = [
     "need_of",
     "read_grade",
     "stands_in",
+    "typical_cst",
+    "ungraded",
 ]
 
 
@@ -50,9 +54,10 @@ class Scale(StrEnum):
     VG = "ISO 3448"
 
 
-EDITIONS = {Scale.ENGINE: (2015,), Scale.GEAR: (2019, 2005, 1991), Scale.VG: (1992,)}
+EDITIONS = {Scale.ENGINE: (2015, 2009), Scale.GEAR: (2019, 2005, 1991), Scale.VG: (1992,)}
 
-"""Editions there are limits of, the newest first. J300: the rows of 2013 stand in that of 2015."""
+"""Editions there are limits of, the newest first. J300: the rows of 2013 stand in that of 2015, and
+2009 is the last before SAE 16 came in and 20 became narrower."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +127,11 @@ def _split(names: list[str]) -> tuple[frozenset[str], frozenset[str]]:
 # Compiled when first used: a calculator that reads no grade should not wait for them.
 _GL = r"(?i)\b(?:API\s*)?GL\s*-?\s*(\d)\b(?:\s*/\s*(?:GL\s*-?\s*)?(\d)\b)?"
 
-_VG = r"(?i)(?:ISO\s*)?VG\s*-?\s*(\d{1,4})|ISO\s*(\d{1,4})"
+_VG = (
+    r"(?i)(?:(?:fork|hydraulic|gear|spindle) oil\s*)?"
+    r"(?:(?:ISO\s*)?VG\s*-?\s*(\d{1,4})|ISO\s*(\d{1,4}))"
+    r"(?:\s*(?:(?:fork|hydraulic|gear|spindle)\s*)?oil)?"
+)
 
 _SAE = (
     r"(?i)(?:(?:SAE|EP|gear oil|engine oil|motor oil|oil|hypoid)\s*)*-?\s*"
@@ -211,7 +220,7 @@ def limits(grade: Grade, edition: int | None = None) -> Limits:
         raise BadValue(f"{grade.scale} of {year}: there are {', '.join(map(str, editions))}")
     if grade.scale is Scale.VG:
         row = next(r for r in table("fluids_iso_vg") if r["grade"] == grade.hot)
-        middle = float(row["midpoint_cst_40c"])
+        middle = _midpoint(grade)
         return Limits(grade, 40.0, middle * 0.9, middle * 1.1, "", year, ("iso-3448",),
                       "memory" in row["source"])  # fmt: skip
     if grade.scale is Scale.ENGINE:
@@ -220,7 +229,10 @@ def limits(grade: Grade, edition: int | None = None) -> Limits:
 
 
 def _engine_limits(grade: Grade, year: int) -> Limits:
-    rows = table("fluids_engine_sae_j300")
+    rows = [row for row in table("fluids_engine_sae_j300") if int(row["edition"]) == year]
+    names = dict.fromkeys(row["grade"] for row in rows)
+    if wrong := {f"{grade.winter}W" if grade.winter else "", grade.hot} - {*names, ""}:
+        raise BadValue(f"SAE J300 of {year} has no {wrong.pop()}: it has {', '.join(names)}")
     least, below, cold, memory = 0.0, None, "", False
     if grade.winter:
         row = next(r for r in rows if r["grade"] == f"{grade.winter}W")
@@ -248,7 +260,11 @@ def hths_cp(grade: Grade) -> float | None:
     """
     if grade.scale is not Scale.ENGINE or not grade.hot:
         return None
-    rows = [r for r in table("fluids_engine_sae_j300") if r["grade"] == grade.hot]
+    newest = str(EDITIONS[Scale.ENGINE][0])
+    rows = [
+        row for row in table("fluids_engine_sae_j300")
+        if row["grade"] == grade.hot and row["edition"] == newest
+    ]  # fmt: skip
     own = [r for r in rows if f"{grade.winter}W" in r["with_winter"].split()]
     plain = [r for r in rows if not r["with_winter"]]
     return float((own or plain)[0]["hths150_min_cp"])
@@ -303,6 +319,103 @@ def alike(grade: Grade, edition: int | None = None) -> tuple[Grade, ...]:
         if each.least_cst < own_high and own.least_cst < high:
             found.append(each.grade)
     return tuple(found)
+
+
+def typical_cst(grade: Grade) -> float | None:
+    """Return what a plain mineral oil of a VG grade has at 100 C, cSt; None where it is not known.
+
+    A viscosity index of 95 is taken: an oil with more of it is thicker at 100 C.
+
+    >>> typical_cst(read_grade("ISO VG 100"))
+    11.1
+    """
+    if grade.scale is not Scale.VG:
+        return None
+    row = next(row for row in table("fluids_iso_vg") if row["grade"] == grade.hot)
+    return number(row["typical_cst_100c"])
+
+
+def across(grade: Grade, edition: int | None = None) -> tuple[Grade, ...]:
+    """Return the grades between ISO 3448 and the SAE scales that are about as thick at 100 C.
+
+    Of a VG grade the SAE grades that its typical oil is within; of an SAE grade with a hot number
+    the VG grades whose typical oil is within it. Empty where none is.
+
+    Args:
+        grade: the grade.
+        edition: year of its standard, None for the newest.
+
+    SAE 30 (J300: 9.3 to below 12.5 cSt at 100 C) holds the 11.1 of a plain VG 100:
+
+    >>> [str(each) for each in across(read_grade("SAE 30"))]
+    ['ISO VG 100']
+    """
+    if grade.scale is Scale.VG:
+        typical = typical_cst(grade)
+        every = [Grade(Scale.ENGINE, name) for name in sorted(_engine()[1], key=int)]
+        year = str(EDITIONS[Scale.GEAR][0])
+        every += [
+            Grade(Scale.GEAR, row["grade"])
+            for row in table("fluids_gear_sae_j306")
+            if row["edition"] == year and not row["grade"].endswith("W")
+        ]
+        return tuple(each for each in every if typical and _within(typical, limits(each)))
+    if not grade.hot:
+        return ()
+    own = limits(grade, edition)
+    vgs = [Grade(Scale.VG, row["grade"]) for row in table("fluids_iso_vg")]
+    return tuple(each for each in vgs if _within(typical_cst(each), own))
+
+
+def _within(cst: float | None, of: Limits) -> bool:
+    return cst is not None and of.least_cst <= cst < (of.below_cst or float("inf"))
+
+
+@dataclass(frozen=True, slots=True)
+class Ungraded:
+    """An oil whose mark no standard gives a thickness: from the thinnest can to the thickest, cSt
+    at 40 C (common practice, from memory); ``alike`` are the VG grades between."""
+
+    name: str
+    least_cst: float
+    most_cst: float
+    note: str
+    alike: tuple[Grade, ...]
+    sources: tuple[str, ...] = ("ungraded-oil", "iso-3448")
+
+
+def ungraded(text: str) -> Ungraded | None:
+    """Return what is known of a fork oil or an ATF, by its name; None for any other oil.
+
+    Raises `BadValue` for a fork oil without a number, or with one that none is sold with.
+
+    >>> ungraded("fork oil 10W").name, ungraded("SAE 30")
+    ('fork oil 10W', None)
+    """
+    rows = table("fluids_ungraded")
+    mine = [row for row in rows if re.search(rf"(?i)\b(?:{row['words']})\b", text)]
+    if not mine or re.search(r"(?i)\b(?:VG|ISO)\b", text):
+        return None
+    numbered = [row for row in mine if row["number"]]
+    if numbered:
+        found = re.search(r"\d+(?:[.,]\d+)?", text)
+        typed = found[0].replace(",", ".") if found else ""
+        mine = [row for row in numbered if row["number"] == typed]
+        if not mine:
+            known = ", ".join(row["number"] for row in numbered)
+            raise BadValue(f"{text.strip()!r}: which fork oil? They are sold as {known}")
+    row = mine[0]
+    least, most = float(row["least_cst_40c"]), float(row["most_cst_40c"])
+    vgs = (Grade(Scale.VG, each["grade"]) for each in table("fluids_iso_vg"))
+    return Ungraded(
+        row["name"], least, most, row["note"],
+        tuple(each for each in vgs if least <= _midpoint(each) <= most),
+    )  # fmt: skip
+
+
+def _midpoint(grade: Grade) -> float:
+    row = next(row for row in table("fluids_iso_vg") if row["grade"] == grade.hot)
+    return float(row["midpoint_cst_40c"])
 
 
 class Verdict(StrEnum):

@@ -19,6 +19,7 @@ from stores.handbook.table import number, table
 __all__ = [
     "Mark",
     "bore_of",
+    "clearance_rows",
     "clearance_um",
     "designation",
     "explain",
@@ -37,7 +38,7 @@ class Mark:
     """A bearing's marking taken apart.
 
     ``clearance_um`` is the radial internal clearance before fitting, micrometres, of a deep groove
-    ball bearing with that bore, or None where the table or the mark says nothing.
+    or cylindrical roller bearing with that bore, or None where the table or the mark says nothing.
     """
 
     text: str
@@ -158,16 +159,20 @@ def twins(row: Row) -> tuple[str, ...]:
     return tuple(f"{', '.join(names)} ({kind})" for kind, names in by_type.items())
 
 
-def clearance_um(bore_mm: float, group: str = "CN") -> tuple[float, float] | None:
+def clearance_um(
+    bore_mm: float, group: str = "CN", *, roller: bool = False
+) -> tuple[float, float] | None:
     """Return the radial internal clearance of a deep groove ball bearing, micrometres (min, max).
 
     Bores over 2.5 up to 200 mm; groups C2, CN (unmarked; C0 is its older mark), C3, C4, C5. None
     where the table has no row. Unfitted and unloaded; it cannot be read with a caliper.
-    Source: ISO 5753-1; NSK CAT. No. E1102 Table 9.9.
+    Source: ISO 5753-1; NSK CAT. No. E1102 Table 9.9. Cylindrical roller bearings with a straight
+    bore, over 10 up to 100 mm, C2 to C4: from memory (ISO 5753-1).
 
     Args:
         bore_mm: the bore [mm].
         group: the clearance group.
+        roller: a cylindrical roller bearing.
 
     ISO 5753-1 has 5 to 20 micrometres for a bore of 20 mm, and 13 to 28 for C3:
 
@@ -177,11 +182,23 @@ def clearance_um(bore_mm: float, group: str = "CN") -> tuple[float, float] | Non
     group = {"": "CN", "C0": "CN"}.get(group.upper(), group.upper())
     if group not in _GROUPS:
         raise BadValue(f"clearance group {group!r}: one of {', '.join(_GROUPS)}")
-    for row in table("hardware_bearing_clearance"):
-        inside = float(row["bore_over_mm"]) < bore_mm <= float(row["bore_incl_mm"])
-        if row["group"] == group and inside:
+    for row in clearance_rows(bore_mm, roller=roller):
+        if row["group"] == group:
             return (float(row["min_um"]), float(row["max_um"]))
     return None
+
+
+def clearance_rows(bore_mm: float, *, roller: bool = False) -> tuple[Row, ...]:
+    """Return the rows of a bore's clearance groups, the tightest first.
+
+    >>> [(row["group"], row["max_um"]) for row in clearance_rows(20)][:3]
+    [('C2', '10'), ('CN', '20'), ('C3', '28')]
+    """
+    return tuple(
+        row
+        for row in table("hardware_roller_clearance" if roller else "hardware_bearing_clearance")
+        if float(row["bore_over_mm"]) < bore_mm <= float(row["bore_incl_mm"])
+    )
 
 
 def suffix_meaning(suffix: str) -> str | None:
@@ -243,11 +260,18 @@ def explain(text: str) -> Mark:
     found = find(text)
     bore = number(found[0]["d_mm"]) if found else None
     group = next((suffix for suffix, _ in suffixes if suffix in {*_GROUPS, "C0", "CM"}), "CN")
-    ball = bool(found) and found[0]["type"].startswith("deep groove")
+    form = found[0]["type"] if found else ""
+    roller = form.startswith("cylindrical roller")
     clearance = None
-    if bore is not None and ball and group in {*_GROUPS, "C0"}:
-        clearance = clearance_um(bore, group)
+    if (
+        bore is not None
+        and group in {*_GROUPS, "C0"}
+        and (roller or form.startswith("deep groove"))
+    ):
+        clearance = clearance_um(bore, group, roller=roller)
     notes = ["copy the clearance mark of the old bearing: a caliper cannot tell C3 from normal"]
+    if clearance and roller:
+        notes.append("the clearance of roller bearings is from memory (ISO 5753-1)")
     if unread:
         notes.append(f"{' '.join(unread)}: not in the list of suffixes, a maker's own mark")
     if not found:

@@ -14,6 +14,7 @@ from stores.errors import BadValue
 from stores.handbook.hardware.bearings import rows as bearing_rows
 from stores.handbook.hardware.bearings import twins
 from stores.handbook.hardware.fixings import BULBS, HEADED, PINS_AND_KEYS, WASHERS
+from stores.handbook.hardware.hexagons import HEXAGONS
 from stores.handbook.hardware.model import (
     Dim,
     Kind,
@@ -26,6 +27,7 @@ from stores.handbook.hardware.model import (
     shown,
 )
 from stores.handbook.hardware.sealing import O_RINGS, RETAINING_RINGS, SHAFT_SEALS, width_advice
+from stores.handbook.hardware.sundries import SUNDRIES
 from stores.text import fold
 
 __all__ = [
@@ -100,6 +102,8 @@ def all_kinds() -> tuple[Kind, ...]:
         *WASHERS,
         *PINS_AND_KEYS,
         *HEADED,
+        *HEXAGONS,
+        *SUNDRIES,
         *BULBS,
     )
 
@@ -161,6 +165,7 @@ STANDARDS: dict[str, tuple[str, str]] = {
     "DIN 7349": ("plain washer", "DIN 7349"),
     "DIN 9021": ("plain washer", "DIN 9021"),
     "DIN 127": ("spring washer", ""),
+    "DIN 6797": ("toothed washer", "DIN 6797"),
     "DIN 93": ("tab washer", "DIN 93"),
     "DIN 432": ("tab washer", "DIN 432"),
     "DIN 463": ("tab washer", "DIN 463"),
@@ -297,7 +302,7 @@ def _neighbours(found: Match) -> tuple[str, ...]:
     )
 
 
-_OF_INCHES = ("inch", "ASME", "AS568", "AS 568")
+_OF_INCHES = ("inch", "ASME", "AS568", "AS 568", "Whitworth", "Unified")
 
 
 def is_inch(piece: Piece) -> bool:
@@ -308,9 +313,11 @@ def is_inch(piece: Piece) -> bool:
 def metric_is_near(found: Match) -> Match:
     """Call no metric piece the one for sizes in inches: it is the nearest, and says how it misses.
 
-    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow.
+    A 1/4 in bolt does not go through a spring washer for M6, whatever its tolerance would allow. A
+    clip that closes over a range fits whatever lies in it.
     """
-
+    if any(dim.ranged for dim in get_kind(found.kind).dims):
+        return found
     exact = tuple(piece for piece in found.exact if is_inch(piece))
     if not any(is_inch(piece) for piece in (*found.exact, *found.nearest, *found.meant)):
         found = _only_metric(found)

@@ -12,6 +12,13 @@ from functools import cache, partial
 from types import MappingProxyType
 
 from stores.errors import BadValue
+from stores.handbook.hardware.inch_washers import (
+    inch_band,
+    inch_name,
+    inch_notes,
+    of_inch,
+    with_inch,
+)
 from stores.handbook.hardware.match import piece
 from stores.handbook.hardware.model import (
     Dim,
@@ -310,6 +317,8 @@ def key_for_shaft(shaft_mm: float) -> Piece:
 def _names(row: Row) -> tuple[str, ...]:
     """Return the names a washer goes by: its hole 8.4 in most DIN sheets, else M8 and 8."""
     thread = row["for_thread"]
+    if of_inch(row):
+        return (thread,)
     hole = row.get("d1_min_mm") or row.get("d1_mm", "")
     if thread.startswith("pin "):
         return (thread.removeprefix("pin "),)
@@ -320,6 +329,8 @@ def _names(row: Row) -> tuple[str, ...]:
 
 def _plain(row: Row) -> str:
     standard = row["standard"].split(" (")[0]
+    if of_inch(row):
+        return inch_name(row, "washer")
     if standard.startswith("DIN"):
         return f"{standard} {row['d1_min_mm']}"
     size = row["for_thread"].removeprefix("pin ").removeprefix("M")
@@ -327,6 +338,8 @@ def _plain(row: Row) -> str:
 
 
 def _plain_notes(row: Row) -> tuple[str, ...]:
+    if of_inch(row):
+        return inch_notes(row)
     notes = [f"for {row['for_thread']}"]
     if row["standard"] == "DIN 125-A" and row["for_thread"] == "M1.4":
         notes.append("the source prints a hole of 1.4, no clearance on the thread; 1.5 is likelier")
@@ -339,6 +352,8 @@ _THREAD = thread_d("for_thread")
 
 
 def _thread(row: Row) -> float | None:
+    if of_inch(row):
+        return float(row["thread_mm"])
     name = row["for_thread"]
     return number(name.removeprefix("pin ")) if name.startswith("pin ") else _THREAD(row)
 
@@ -350,20 +365,22 @@ def _single(row: Row) -> str:
     return f"{row['standard'].split(' (')[0]} - {row['d1_mm']}"
 
 
+def _thickness(row: Row, value: float) -> tuple[float, float]:
+    spread = 0.25 * value if of_inch(row) else max(0.05, 0.12 * value)
+    return (-spread, spread)
+
+
 WASHERS = (
     Kind(
         "plain washer",
-        ("washer", "flat washer", "penny washer"),
-        partial(table, "hardware_plain_washers"),
+        ("washer", "flat washer", "penny washer", "narrow washer", "wide washer"),
+        partial(with_inch, "hardware_plain_washers"),
         (
-            Dim("d1", "hole", column("d1_min_mm"), it(14, "+")),
-            Dim("d2", "outside diameter", column("d2_max_mm"), it(15, "-")),
-            Dim(
-                "h",
-                "thickness",
-                column("h_nominal_mm"),
-                lambda _, h: (-max(0.05, 0.12 * h), max(0.05, 0.12 * h)),
-            ),
+            # Inch washers have their tolerances both ways of the basic size (ASME B18.22.1, from
+            # memory): hole -0.13 mm, a quarter of the thickness.
+            Dim("d1", "hole", column("d1_min_mm"), inch_band(-0.13, 0.4, it(14, "+"))),
+            Dim("d2", "outside diameter", column("d2_max_mm"), inch_band(-0.2, 0.8, it(15, "-"))),
+            Dim("h", "thickness", column("h_nominal_mm"), _thickness),
             _FOR,
             Dim("h_max", "greatest thickness", column("h_max_mm")),
         ),
@@ -381,7 +398,7 @@ WASHERS = (
     Kind(
         "spring washer",
         ("lock washer", "split washer"),
-        partial(table, "hardware_spring_washers"),
+        partial(with_inch, "hardware_spring_washers"),
         (
             Dim("d1", "hole", column("d1_min_mm"), it(14, "+")),
             Dim("d2", "outside diameter", column("d2_max_mm"), it(15, "-")),
@@ -391,7 +408,11 @@ WASHERS = (
             Dim("h", "least free height", column("free_height_min_mm")),
             Dim("h_max", "greatest free height", column("free_height_max_mm")),
         ),
-        lambda row: f"DIN 127-B {row['for_thread'].removeprefix('M')}",
+        lambda row: (
+            inch_name(row, "spring washer")
+            if of_inch(row)
+            else f"DIN 127-B {row['for_thread'].removeprefix('M')}"
+        ),
         lambda row: row["standard"],
         _names,
         typed="thread (as 8 or M8); or hole, outside diameter, thickness",
@@ -400,7 +421,45 @@ WASHERS = (
             "free height is about twice the section; a flat one is spent",
             "a square section (b = s) is not DIN 127",
         ),
-        notes=lambda row: (f"for {row['for_thread']}",),
+        notes=lambda row: inch_notes(row) if of_inch(row) else (f"for {row['for_thread']}",),
+    ),
+    Kind(
+        "toothed washer",
+        (
+            "tooth washer",
+            "shakeproof",
+            "shakeproof washer",
+            "star washer",
+            "tooth lock washer",
+            "serrated washer",
+            "internal tooth washer",
+            "external tooth washer",
+        ),
+        partial(with_inch, "hardware_toothed_washers"),
+        (
+            Dim("d1", "hole", column("d1_min_mm"), it(14, "+")),
+            Dim("d2", "outside diameter", column("d2_max_mm"), it(15, "-")),
+            Dim("s", "thickness of the sheet", column("thickness_mm"), constant(-0.1, 0.1)),
+            _FOR,
+        ),
+        lambda row: (
+            inch_name(row, "toothed washer")
+            if of_inch(row)
+            else f"DIN 6797 {row['for_thread'].removeprefix('M')}"
+        ),
+        lambda row: row["standard"],
+        lambda row: (row["for_thread"], row["for_thread"].removeprefix("M")),
+        typed="thread (as 8 or M8); or hole, outside diameter, thickness",
+        trade=(("thread",), ("d1", "d2", "s")),
+        advice=(
+            "say teeth outside (A), inside (J) or countersunk (V)",
+            "used once: flattened teeth hold no more; not under a part that must stay flat",
+        ),
+        notes=lambda row: (
+            (*inch_notes(row), "teeth inside; with teeth outside the diameter differs")
+            if of_inch(row)
+            else (f"for {row['for_thread']}; form A teeth outside, J inside, same sizes",)
+        ),
     ),
     Kind(
         "tab washer",
@@ -424,7 +483,16 @@ WASHERS = (
     ),
     Kind(
         "sealing washer",
-        ("copper washer", "crush washer", "sealing ring", "banjo washer", "drain plug washer"),
+        (
+            "copper washer",
+            "crush washer",
+            "sealing ring",
+            "banjo washer",
+            "drain plug washer",
+            "fibre washer",
+            "fiber washer",
+            "aluminium washer",
+        ),
         partial(table, "hardware_sealing_washers"),
         (
             Dim("d1", "hole", column("d1_mm"), constant(0.0, 0.4)),
@@ -440,6 +508,8 @@ WASHERS = (
         called="copper washer (sealing washer)",
         advice=(
             "a used ring is thinner than listed; nearly every size of this table is from memory",
+            "made in copper, aluminium, soft iron and fibre: say which; fibre swells in oil and "
+            "seals, is used once and not where it is hot (common practice)",
             "copper work-hardens: anneal cherry red or renew; never anneal aluminium that way",
         ),
         notes=lambda row: (f"usual on {row['usual_thread']}",) if row["usual_thread"] else (),
@@ -483,7 +553,14 @@ _D = Dim("d", "thread outside diameter", thread_d("thread"), constant(-0.35))
 HEADED = (
     Kind(
         "hex bolt",
-        ("hexagon bolt", "hex screw", "hexagon screw", "bolt", "set screw hexagon"),
+        (
+            "hexagon bolt",
+            "hex screw",
+            "hexagon screw",
+            "bolt",
+            "set screw hexagon",
+            "bolt head",
+        ),
         partial(table, "hardware_hex_bolts"),
         (
             Dim("s", "across flats", column("across_flats_s_mm"), it(14, "-")),

@@ -360,7 +360,8 @@ def _faults(
             return None
         miss = asked[dim.name] - value
         outside.append(_outside(dim, row, value, miss))
-        off.append(abs(miss))
+        middle = sum(dim.band(row, value)) / 2 if dim.ranged else 0.0
+        off.append(abs(miss - middle))
     return outside, off
 
 

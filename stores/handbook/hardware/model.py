@@ -103,13 +103,14 @@ class Dim:
     """One dimension of a kind: its letter, its words, where it stands and its tolerance.
 
     ``band`` gives how far below (first, zero or negative) and above the table's figure a good piece
-    may lie, in mm.
+    may lie, in mm. ``ranged`` is a range that a clip closes over: its middle is the best fit.
     """
 
     name: str
     words: str
     value: Callable[[Row], float | None]
     band: Band = no_band
+    ranged: bool = False
 
 
 # No row has it: it comes from the standard's list of lengths. Cut ends and heads are not exact.

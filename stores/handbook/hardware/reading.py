@@ -34,7 +34,10 @@ from stores.handbook.hardware.catalogue import (
     metric_is_near,
     say_inches,
 )
+from stores.handbook.hardware.clearance import clearance_groups
 from stores.handbook.hardware.fixings import cap_of_category, key_for_shaft, split_pin_for
+from stores.handbook.hardware.hexagons import HEXAGONS, hexagons_of
+from stores.handbook.hardware.inch_washers import screw_outside_mm
 from stores.handbook.hardware.match import fits, is_listed, lengths, match, piece
 from stores.handbook.hardware.model import Kind, Match, Piece, Row, as_fraction, shown
 from stores.handbook.hardware.sealing import (
@@ -44,6 +47,7 @@ from stores.handbook.hardware.sealing import (
     nominal_ring,
     seal_type,
 )
+from stores.handbook.hardware.sundries import gudgeon_clip, rivet_with_length
 from stores.handbook.table import table
 
 __all__ = [
@@ -89,6 +93,7 @@ def read_designation(text: str) -> tuple[Piece, ...]:
     if not clean:
         raise NotationError("no designation", text)
     for reader in (
+        _read_named,
         _read_taper_pin,
         _read_standard,
         _read_bulb,
@@ -107,6 +112,33 @@ def read_designation(text: str) -> tuple[Piece, ...]:
     raise NotationError(
         "not read as a designation (as 6204-2RS, DIN 471 - 20, 20 x 35 x 7 seal, AS568-214)", text
     )
+
+
+_NAMED = r"(?i)\b(?:nut|bolt|washer|chain|clip|rivet)s?\b"
+
+
+def _read_named(text: str) -> tuple[Piece, ...] | None:
+    """Read a piece by the very name that we give it: chain 428, 1/4 BSW/BSF nut, hose clip 1A.
+
+    Only kinds without a standard's number in their names; the words may stand in any order.
+    """
+    if not re.search(_NAMED, text):
+        return None
+    wanted = sorted(text.casefold().split())
+    found = tuple(
+        piece(kind, row)
+        for kind in all_kinds()
+        if kind.name in _BY_NAME
+        for row in kind.rows()
+        if sorted(kind.designate(row).casefold().split()) == wanted
+    )
+    return found or None
+
+
+_BY_NAME = {
+    "plain washer", "spring washer", "toothed washer", "inch nut", "inch bolt head",
+    "roller chain", "hose clip", "blind rivet",
+}  # fmt: skip
 
 
 def of_standard(text: str) -> tuple[Kind, str, str, str] | None:
@@ -534,8 +566,8 @@ def ask(text: str) -> Reply:
     ['6204']
     """
     clean = _FLATS.sub(r"s=\1 \2", _clean(text))
-    if told := _by_what_it_serves(clean):
-        return Reply(pieces=told)
+    if served := _by_what_it_serves(clean):
+        return served
     words, sizes = _parted(clean)
     kinds = _kinds(words)
     if not kinds:
@@ -555,13 +587,31 @@ def ask(text: str) -> Reply:
     if named:
         return Reply(pieces=named)
     found = [_best(kind, sizes) for kind in kinds]
-    if _INCHES_front.search(clean):
+    inches = bool(_INCHES_front.search(clean))
+    found += _hexagons_in_inches(kinds, sizes)
+    if inches:
         found = [metric_is_near(one) for one in found]
     else:
         bare = [size.value for size in sizes if size.unit != "in" and not size.name]
         found = [say_inches(one, bare) for one in found]
     types = frozenset("tapered" if stem == "taper" else stem for stem in _stem(words) - _BEARING)
     return Reply(matches=tuple(_of_type(one, types) for one in found))
+
+
+def _hexagons_in_inches(kinds: Sequence[Kind], sizes: Sequence[_Size]) -> list[Match]:
+    """Return the inch nuts or heads that the sizes of a nut or bolt fit too; empty for none.
+
+    17.4 across the flats may be an M10 of old or a 7/16 UNF. A thread, M8, asks for none.
+    """
+    partner = {"hex nut": HEXAGONS[0], "hex bolt": HEXAGONS[1]}.get(kinds[0].name)
+    if partner is None or any(size.thread for size in sizes):
+        return []
+    if any(size.name and partner.dim(size.name) is None for size in sizes):
+        return []
+    if len(sizes) > len(partner.orders[0]):
+        return []
+    found = _best(partner, sizes)
+    return [replace(found, nearest=(), question="")] if found.exact else []
 
 
 _FLATS = re.compile(
@@ -575,75 +625,57 @@ _KEY_OF_SHAFT = re.compile(
 )
 
 
-def _by_what_it_serves(text: str) -> tuple[Piece, ...]:
-    """Read a taper pin's number, the key of a shaft, a bulb by volts and watts; empty for none."""
-    if _TAPER_NUMBER.match(text):
-        return read_designation(text)
-    if by_shaft := _KEY_OF_SHAFT.fullmatch(text):
-        return (key_for_shaft(float(by_shaft[1] or by_shaft[2])),)
-    return _bulbs_by_watts(text) or _inch_hexagons(text)
+def _by_what_it_serves(text: str) -> Reply | None:
+    """Read what is asked for by what it goes on: the key of a shaft, the washer of a thread.
 
-
-_HEXAGON = re.compile(r"(?i)\b(?:hex(?:agon)?(?: head)? )?(nut|bolt|set ?screw|stud)s?\b")
-
-_NO_HEADS = (
-    "across flats and spanner only: heights, thin nuts and head depths of inch hexagons are not "
-    "in our list",
-    "an old nut may have been made to another standard: measure the flats",
-)
-
-
-def _inch_hexagons(text: str) -> tuple[Piece, ...]:
-    """Read "nut 1/4 BSF", "5/16 UNF bolt", "2BA nut": the hexagons of a thread in inches or BA.
-
-    ``s=7/16``, across flats in inches, gives the threads whose hexagon that is.
+    So are a taper pin's number, a bulb by volts and watts, a rivet and its length, the clearance of
+    a bore, the hexagons of a thread. None for other text.
     """
+    if _TAPER_NUMBER.match(text):
+        return Reply(pieces=read_designation(text))
+    if by_shaft := _KEY_OF_SHAFT.fullmatch(text):
+        return Reply(pieces=(key_for_shaft(float(by_shaft[1] or by_shaft[2])),))
+    gudgeon_clip(text)
+    if pieces := (
+        _bulbs_by_watts(text)
+        or rivet_with_length(text)
+        or clearance_groups(text)
+        or hexagons_of(text)
+    ):
+        return Reply(pieces=pieces)
+    washers = _washers_of_thread(text)
+    return Reply(matches=(washers,)) if washers else None
+
+
+def _washers_of_thread(text: str) -> Match | None:
+    """Read "washer 5/16 BSF", "2BA spring washer", "#10 washer": by the thread, in inches or BA."""
     from stores.handbook.thread import Series, get
 
-    part = _HEXAGON.search(text)
-    if not part:
-        return ()
-    rest = _HEXAGON.sub(" ", text).strip()
-    kind = "hex nut" if part[1].lower() == "nut" else "hex bolt"
-    word = "nut" if kind == "hex nut" else "bolt"
-    sized = re.fullmatch(r"s=(\d+/\d+) *(?:in)?", rest)
-    rows = [row for row in table("across_flats") if row["part"] in (
-        "hexagon", "hexagon nut" if word == "nut" else "hexagon head"
-    ) and row["series"] != "metric"]  # fmt: skip
-    if sized:
-        flats = float(units.value(sized[1]))
-        rows = [row for row in rows if row["af_in"] and abs(float(row["af_in"]) - flats) < 0.004]
+    read = re.search(r"(?i)(?<!\w)(?:[a-z]+ )*washers?\b", text)
+    if not read:
+        return None
+    # Of "1/4 UNF spring washer" the words from "spring" on are the kind.
+    words = read[0].split()
+    wide = next((at for at in range(len(words)) if _kinds([w.casefold() for w in words[at:]])), 0)
+    kinds = _kinds([word.casefold() for word in words[wide:]])
+    rest = " ".join([text[: read.start()], *words[:wide], text[read.end() :]])
+    rest = " ".join(rest.split()).removeprefix("for ").removesuffix(" for")
+    if not kinds or _THREAD_OF not in [dim.words for dim in kinds[0].dims]:
+        return None
+    if number := re.fullmatch(r"#(\d{1,2})", rest):
+        outside = screw_outside_mm(rest) if int(number[1]) <= 12 else None
     else:
         try:
             thread = get(rest)
         except (NotationError, NotFound, BadValue):
-            return ()
-        if thread.series is Series.METRIC:
-            return ()
-        rows = [
-            row for row in rows
-            if thread.series.value in row["series"].split() and row["thread"] == thread.size
-        ]  # fmt: skip
-    return tuple(
-        Piece(
-            f"{row['thread']} {'' if series == 'ba' else f'{series.upper()} '}{word}",
-            kind,
-            row["system"],
-            {"s": float(row["af_mm"])},
-            {},
-            {},
-            row["source"],
-            (
-                f"spanner {row['name']}, {row['af_in']} in across flats",
-                *(("part of this row is from memory: check it before ordering",)
-                  if "memory" in row["source"] else ()),
-                *_NO_HEADS,
-            ),
-        )
-        for row in rows
-        for series in row["series"].split()
-        if sized or series == thread.series.value
-    )  # fmt: skip
+            return None
+        outside = None if thread.series is Series.METRIC else thread.major_mm
+    if outside is None:
+        return None
+    return metric_is_near(find(kinds[0], [outside], ("thread",)))
+
+
+_THREAD_OF = "thread or pin it is for"
 
 
 def _bulbs_by_watts(text: str) -> tuple[Piece, ...]:
@@ -786,11 +818,13 @@ def _kinds(words: Sequence[str]) -> tuple[Kind, ...]:
 
 def _numbered(kind: Kind, sizes: Sequence[_Size], text: str) -> tuple[Piece, ...]:
     """Return what a lone number names: bearing 6204, O-ring 214, Woodruff key 404, bulb caps."""
-    figures = {"bearing": 3, "o-ring": 3, "woodruff key": 3, "bulb cap": 1}.get(kind.name)
+    figures = {
+        "bearing": 3, "o-ring": 3, "woodruff key": 3, "bulb cap": 1, "roller chain": 3,
+    }.get(kind.name)  # fmt: skip
     lone = len(sizes) == 1 and not sizes[0].unit and not sizes[0].name
     if figures is None or not lone or "." in text.removesuffix(".5"):
         return ()
-    if len(sizes[0].text.partition(".")[0]) < figures:
+    if "/" in sizes[0].text or len(sizes[0].text.partition(".")[0]) < figures:
         return ()
     try:
         return read_designation(text)

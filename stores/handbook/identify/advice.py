@@ -26,9 +26,11 @@ from stores.handbook.identify.model import (
     Identification,
     Match,
     Measurement,
+    Surface,
     choices,
 )
 from stores.handbook.identify.weighing import (
+    SURFACES,
     angle_chance,
     bore_limits,
     diameter_density,
@@ -45,6 +47,7 @@ from stores.text import join
 __all__ = [
     "Advice",
     "Contradiction",
+    "OfSurface",
     "Option",
     "Twins",
     "advise",
@@ -52,6 +55,7 @@ __all__ = [
     "entropy_bits",
     "expected_bits",
     "mutual_bits",
+    "surfaces",
     "twins",
 ]
 
@@ -306,7 +310,9 @@ def _diameter_rows(threads: list[Thread], before: Measurement, sigma: float) -> 
     internal = before.internal
     limits = [_limits(t, internal) for t in threads]
     had, had_sigma = before.diameter_mm, before.diameter_sigma_mm
-    density: Callable[..., float] = partial(diameter_density, internal=internal)
+    density: Callable[..., float] = partial(
+        diameter_density, internal=internal, surface=before.surface
+    )
     if had is None:
         low = min(band.min_mm for band in limits) - _WORN_MM - 5 * sigma
         high = max(band.max_mm for band in limits) + _WORN_MM + 5 * sigma
@@ -471,6 +477,58 @@ def _joined(names: Sequence[str]) -> str:
     if len(names) > 4:
         return f"{', '.join(shown)} and {len(names) - 4} more"
     return join(shown)
+
+
+@dataclass(frozen=True, slots=True)
+class OfSurface:
+    """What a thread most likely is on one surface, and how likely that is there, 0 to 1."""
+
+    surface: Surface
+    thread: Thread
+    probability: float
+
+
+_WORTH_SURFACE = 0.05
+
+"""A surface less likely than this, by what was measured, is not asked about (assumption)."""
+
+
+def surfaces(found: Identification) -> tuple[OfSurface, ...]:
+    """Return the likeliest thread on each surface that it may have, the likeliest surface first.
+
+    Nothing where the surface was said, or no diameter was measured, or the same thread comes first
+    on every one.
+
+    6.1 mm over the crests is an M6 under paint; bare, an M6 is 5.974 mm at most (ISO 965-2, 6g):
+
+    >>> from stores.handbook.identify.weighing import TRADE
+    >>> found = identify(Measurement(outside_mm=6.1), TRADE)
+    >>> [each.thread.designation for each in surfaces(found) if each.surface == "painted"]
+    ['M6']
+    """
+    measured = found.measurement
+    size = measured.diameter_mm
+    if measured.surface or size is None:
+        return ()
+
+    def density(thread: Thread, surface: str) -> float:
+        low, high = _limits(thread, measured.internal)
+        return diameter_density(
+            size, measured.diameter_sigma_mm, low, high, thread.pitch_mm,
+            internal=measured.internal, surface=surface,
+        )  # fmt: skip
+
+    before = {m.thread: m.probability / density(m.thread, "") for m in found.matches}
+    told = []
+    for surface, share in SURFACES.items():
+        now = {thread: was * density(thread, surface) for thread, was in before.items()}
+        total = sum(now.values()) + found.none_share
+        best = max(now, key=lambda thread: now[thread], default=None)
+        if best is not None and share * total >= _WORTH_SURFACE:
+            told.append((share * total, OfSurface(surface, best, now[best] / total)))
+    told.sort(key=lambda each: -each[0])
+    several = len({each.thread for _, each in told}) > 1
+    return tuple(each for _, each in told) if several else ()
 
 
 FACTOR = 0.3

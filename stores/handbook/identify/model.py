@@ -12,6 +12,7 @@ Reading a pitch by thread gauge: which blade is taken for which thread.
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache, lru_cache
 from math import exp, isclose, isfinite, log, sqrt
 from typing import TYPE_CHECKING, NamedTuple
@@ -23,7 +24,7 @@ from stores.handbook.thread import Series, Thread
 from stores.handbook.thread.model import MM_PER_INCH
 
 if TYPE_CHECKING:
-    from stores.handbook.identify.advice import Twins
+    from stores.handbook.identify.advice import OfSurface, Twins
 
 __all__ = [
     "FLATS_OF",
@@ -34,6 +35,7 @@ __all__ = [
     "Identification",
     "Match",
     "Measurement",
+    "Surface",
     "blades",
     "chance",
     "chances",
@@ -79,6 +81,23 @@ _NO_FLATS = frozenset(
 )
 
 
+class Surface(StrEnum):
+    """What is on a thread where the diameter is measured."""
+
+    BARE = "bare"
+    PAINTED = "painted"
+    RUSTY = "rusty"
+
+
+_SURFACES = {
+    **dict.fromkeys(("clean", "bright", "plated", "bare metal"), Surface.BARE),
+    **dict.fromkeys(("paint", "lacquered", "enamelled"), Surface.PAINTED),
+    **dict.fromkeys(
+        ("rusted", "rust", "worn", "corroded", "pitted", "rubbed", "filed"), Surface.RUSTY
+    ),
+}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measurement:
     """What was measured of one thread: any part of it, each with its standard uncertainty in mm.
@@ -88,10 +107,12 @@ class Measurement:
     ``gauges`` tried (metric, whitworth, unified, ba) and the ``crests`` engaged; or ``over_mm``, a
     length over ``over_pitches`` pitches; or both. ``flats_mm`` is across the flats of a hexagon, or
     the key of a socket, as ``head`` says; ``flats_by_spanner`` is what stands on the spanner or key
-    that fits instead of a measured size. ``angle_deg`` is 60, 55 or 47.5.
+    that fits instead of a measured size. ``angle_deg`` is 60, 55 or 47.5. ``surface`` is what was
+    on the thread where its diameter was measured, a `Surface` or the trade's word for one; empty:
+    nobody said.
 
-    Raises `BadValue` for what nothing measures, for a bore and an outside diameter together, and
-    for the outside diameter of a nut.
+    Raises `BadValue` for what nothing measures, for a bore and an outside diameter together, for
+    the outside diameter of a nut, and for a surface that is none of the three.
     """
 
     outside_mm: float | None = None
@@ -109,6 +130,7 @@ class Measurement:
     flats_by_spanner: bool = False
     head: str = ""
     angle_deg: float | None = None
+    surface: str = ""
 
     def __post_init__(self) -> None:
         if self.outside_mm is not None and self.bore_mm is not None:
@@ -132,6 +154,12 @@ class Measurement:
                 )
             object.__setattr__(self, "head", known)
 
+        if self.surface:
+            typed = self.surface.strip().lower()
+            said = _SURFACES.get(typed, typed)
+            if said not in list(Surface):
+                raise BadValue(f"no surface {typed!r}: expected {', '.join(Surface)}")
+            object.__setattr__(self, "surface", Surface(said))
         if self.head == "nut" and self.outside_mm is not None:
             raise BadValue("a nut has no outside diameter of thread: measure its bore")
 
@@ -170,6 +198,7 @@ class Measurement:
         angle: str = "",
         head: str = "",
         tool: str = "",
+        surface: str = "",
         gauges: tuple[str, ...] = (),
         crests: int = 8,
     ) -> "Measurement":
@@ -201,7 +230,8 @@ class Measurement:
             }
         if angle:
             got["angle_deg"] = read_measure(angle, Quantity.ANGLE).value
-        return cls(head=head, gauges=gauges, crests=crests, **got)  # type: ignore[arg-type]
+        given = {"head": head, "surface": surface, "gauges": gauges, "crests": crests}
+        return cls(**given, **got)  # type: ignore[arg-type]
 
 
 def _head(said: str) -> str:
@@ -277,6 +307,13 @@ class Identification:
 
         return twins(self)
 
+    @property
+    def turns_on(self) -> "tuple[OfSurface, ...]":
+        """What it is on each surface, where the answer turns on that; worked out when asked."""
+        from stores.handbook.identify.advice import surfaces
+
+        return surfaces(self)
+
     def probability(self, designation: str) -> float:
         """Return the probability of a thread by its canonical name, 0 if it is not among them."""
         return next(
@@ -307,14 +344,23 @@ WEAR_MEAN_MM = 0.02
 """Crests rubbed or bruised down, off the outside diameter (on to a bore): one-sided exponential of
 this mean. Assumption: most old bolts have lost nothing a caliper sees."""
 
-RUBBED_SHARE = 0.04
+PAINTED_SHARE = 0.2
 
-RUBBED_MOST = 0.25
+PAINT_MM = (0.03, 0.15)
 
-"""Chance that the crests are rubbed, filed or corroded down in earnest, and then by how much at
-most, in pitches on diameter: anything from nothing to that, evenly. Assumption: a few bolts in a
-hundred have lost 0.1 to 0.3 mm on pitches of 1 to 1.5 mm. At a quarter of the pitch the land of an
-ISO crest is more than twice its width when new; who sees that asks no caliper which thread it is.
+"""Chance that a thread is under paint when nobody says so, and what the coat then adds on diameter,
+evenly. Assumption: a coat of paint is 15 to 75 um a side; thinner ones pass for plating. With less
+than a fifth, painted bolts throughout are named wrong too surely; more costs where none is."""
+
+RUSTED_SHARE = 0.2
+
+RUSTED_MOST = 0.35
+
+"""Chance that the crests are rubbed, filed or rusted down in earnest when nobody says so, and then
+by how much at most, in pitches on diameter: anything from nothing to that, evenly. Assumption: what
+old bolts have lost is 0.1 to 0.3 mm on pitches of 1 to 1.5 mm. At a third of the pitch the land of
+an ISO crest is over two and a half times its width when new; who sees that asks no caliper which
+thread it is.
 """
 
 COAT_MEAN_MM = 0.006

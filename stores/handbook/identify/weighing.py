@@ -32,8 +32,10 @@ from stores.handbook.identify.model import (
     NONE_PITCH,
     NONE_SHARE,
     OTHER_FLATS,
-    RUBBED_MOST,
-    RUBBED_SHARE,
+    PAINT_MM,
+    PAINTED_SHARE,
+    RUSTED_MOST,
+    RUSTED_SHARE,
     SOCKET_RANGE,
     SPANNER_SLACK_MM,
     TRADE_SHARE,
@@ -41,6 +43,7 @@ from stores.handbook.identify.model import (
     Identification,
     Match,
     Measurement,
+    Surface,
     blades,
     chances,
     is_number,
@@ -52,6 +55,7 @@ from stores.handbook.thread import Limits, Series, Thread, all_threads, custom, 
 from stores.handbook.thread.model import MM_PER_INCH
 
 __all__ = [
+    "SURFACES",
     "Band",
     "Catalogue",
     "angle_chance",
@@ -256,7 +260,7 @@ def _outside(thread: Thread) -> Limits:
 def _side(threads: Sequence[Thread], limits: list[tuple[float, float]]) -> Side:
     told = []
     for at, (thread, (low, high)) in enumerate(zip(threads, limits, strict=True)):
-        most = RUBBED_MOST * thread.pitch_mm
+        most = RUSTED_MOST * thread.pitch_mm
         told.append((low - max(most, WORN_FAR_MM), (low, high, most, at)))
     told.sort()
     return Side(
@@ -448,19 +452,38 @@ def _by_diameter(
     else:
         side, size = nut_side(whole), -size - COAT_MEAN_MM
     sigma = hypot(measurement.diameter_sigma_mm, COAT_SIGMA_MM)
-    least = size - _FAR * sigma
+    least, surface = size - _FAR * sigma - PAINT_MM[1], measurement.surface
     return [
-        (at, _used(size, low, high, sigma, most))
+        (at, _used(size, low, high, sigma, most, surface))
         for low, high, most, at in side.reached(least, size + _FAR * sigma)
         if high > least
     ]
 
 
-def _used(size: float, low: float, high: float, sigma: float, most: float) -> float:
-    """Density of a size made between the limits and worn in use, on some in earnest."""
-    return (1 - RUBBED_SHARE) * worn(size, low, high, sigma, WEAR_MEAN_MM) + RUBBED_SHARE * rubbed(
-        size, low, high, sigma, most
+def _used(
+    size: float, low: float, high: float, sigma: float, most: float, surface: str = ""
+) -> float:
+    """Density of a size made between the limits, after its life, on a surface or on any."""
+    thin, thick = PAINT_MM
+    match surface:
+        case Surface.BARE:
+            return worn(size, low, high, sigma, WEAR_MEAN_MM)
+        case Surface.PAINTED:
+            return rubbed(size - thick, low, high, sigma, thick - thin)
+        case Surface.RUSTY:
+            return rubbed(size, low, high, sigma, most)
+    return sum(
+        [share * _used(size, low, high, sigma, most, each) for each, share in SURFACES.items()]
     )
+
+
+SURFACES = {
+    Surface.BARE: 1 - PAINTED_SHARE - RUSTED_SHARE,
+    Surface.PAINTED: PAINTED_SHARE,
+    Surface.RUSTY: RUSTED_SHARE,
+}
+
+"""How common each surface is where nobody says which it is."""
 
 
 def diameter_density(
@@ -471,12 +494,13 @@ def diameter_density(
     pitch_mm: float,
     *,
     internal: bool = False,
+    surface: str = "",
 ) -> float:
-    """Density, per mm, of measuring a diameter on a thread with these limits, worn and plated."""
-    sigma, most = hypot(sigma_mm, COAT_SIGMA_MM), RUBBED_MOST * pitch_mm
+    """Density, per mm, of measuring a diameter on a thread with these limits, after its life."""
+    sigma, most = hypot(sigma_mm, COAT_SIGMA_MM), RUSTED_MOST * pitch_mm
     if internal:
-        return _used(-size_mm - COAT_MEAN_MM, -high, -low, sigma, most)
-    return _used(size_mm - COAT_MEAN_MM, low, high, sigma, most)
+        return _used(-size_mm - COAT_MEAN_MM, -high, -low, sigma, most, surface)
+    return _used(size_mm - COAT_MEAN_MM, low, high, sigma, most, surface)
 
 
 # ---- pitch

@@ -19,10 +19,12 @@ from stores.handbook.thread.model import FORM, MM_PER_INCH, Series, Thread
 
 __all__ = [
     "Reading",
+    "TwoThreads",
     "all_threads",
     "custom",
     "find",
     "get",
+    "named",
     "near",
     "number_in",
     "read",
@@ -376,6 +378,35 @@ def get(designation: str) -> Thread:
     if len(found) > 1:
         return min(found, key=lambda t: _BY_PREFERENCE.index(t.series))
     return found[0]
+
+
+def named(typed: str) -> Thread:
+    """Return the one thread that a person's words name; where they fit several, that is asked.
+
+    Unlike with `get`, a size and tpi without a series is decided only where it is a name as it is
+    written: ``1/4-20`` is Unified, but ``1/4 x 20`` and ``20 tpi 1/4`` describe BSW as well.
+
+    Raises `TwoThreads` there, and `NotationError` and `NotFound` as `get` does.
+
+    >>> named("1/4-20").designation, named("3/8 x 26").designation
+    ('1/4-20 UNC', '3/8-26 cycle')
+    """
+    reading = read(typed)
+    found = _matching(reading)
+    if reading.series is None and reading.pitch is not None and len(found) > 1:
+        unified = [t for t in found if t.series in (Series.UNC, Series.UNF, Series.UNEF)]
+        if len(unified) == 1 and _AS_A_NAME.search(typed):
+            return unified[0]
+        names = " or ".join(t.designation for t in found)
+        raise TwoThreads(f"{names}: say which", typed)
+    return get(typed)
+
+
+class TwoThreads(NotationError):
+    """A size and a pitch that several series have."""
+
+
+_AS_A_NAME = re.compile(r"^\s*(?:#\s*)?[\d\s/]*\d(?:\"|in)?(?:-|[xX])\d")
 
 
 def find(series: str | None, size: str, pitch_or_tpi: str | None = None) -> tuple[Thread, ...]:

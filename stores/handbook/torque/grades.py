@@ -353,11 +353,6 @@ class Friction:
     unsure: bool = False
     """Whether nothing says where in the range it is: then the slippery end is what is set."""
 
-    @property
-    def at_setting(self) -> float:
-        """The friction that the torque to set is for: the usual one, the slippery end if unsure."""
-        return self.low if self.unsure else self.nominal
-
     def __str__(self) -> str:
         if self.low == self.high:
             return f"friction {self.nominal:g}"

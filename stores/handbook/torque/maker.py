@@ -9,7 +9,8 @@ from math import isfinite
 
 from stores import units
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook.thread import Thread, get
+from stores.handbook.thread import Thread, get, named
+from stores.handbook.thread.catalogue import TwoThreads
 from stores.handbook.torque.answer import Tightening
 from stores.handbook.torque.grades import friction, material
 
@@ -170,7 +171,9 @@ def read_bolt(text: str) -> Bolt:
     plain = _METRIC.fullmatch(words[0]) and words[1:2] not in (["x"], ["X"])
     for end in (1,) if plain else range(len(words), 0, -1):
         try:
-            thread = get(" ".join(words[:end]))
+            thread = named(" ".join(words[:end]))
+        except TwoThreads:
+            raise
         except (NotationError, NotFound):
             continue
         return Bolt(thread, " ".join(words[end:]), state)
@@ -206,6 +209,8 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
     from stores.handbook.fastener import parse
 
     item = parse(" ".join(words))
+    if item.thread is None and item.size and item.questions:
+        raise NotationError(f"{item.questions[0]}: say which", text)
     if item.thread is None:
         get(" ".join(words))  # says what is wrong with it, or what is near
         raise NotationError("no thread in it: write it as M8 8.8 oiled", text)
@@ -215,7 +220,15 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
     )  # fmt: skip
 
 
-_INTO = re.compile(r"(?i)\s(?:in|into)\s+((?:cast |wrought |grey |mild )?[a-z]+)(?=\s|$)")
+_DEEP = r"\d[\d.,/ ]*\s?(?:mm|in|\")"
+_INTO = re.compile(
+    r"(?i)\s(?:in|into)\s+(?P<metal>(?:cast |wrought |grey |mild )?[a-z]+)"
+    rf"(?:[\s,]+(?:by |with )?(?P<deep>{_DEEP})(?:\s+(?:deep|engaged|of thread|thread))?)?"
+    r"(?=[\s,]|$)"
+)
+_ENGAGED = re.compile(
+    rf"(?i)\s(?P<deep>{_DEEP})\s+(?:deep|engaged|of thread|thread|in the hole)(?=[\s,]|$)"
+)
 
 # What goes by another rule or by its maker alone, whatever its thread.
 _ELSEWHERE = (
@@ -245,19 +258,25 @@ def goes_elsewhere(text: str) -> str:
     return ""
 
 
-def split_into(text: str) -> tuple[str, str]:
-    """Return ``M6 8.8 in aluminium oiled`` without the metal it goes into, and the metal.
+def split_into(text: str) -> tuple[str, str, str]:
+    """Return ``M6 8.8 in aluminium 8 mm oiled`` without the metal it goes into and the length of
+    thread in it; the metal; and that length as typed. Each is empty where it is not said.
 
     >>> split_into("M6 8.8 in aluminium oiled")
-    ('M6 8.8 oiled', 'cast aluminium')
+    ('M6 8.8 oiled', 'cast aluminium', '')
+    >>> split_into("M6 8.8 oiled into aluminium, 8 mm of thread")
+    ('M6 8.8 oiled', 'cast aluminium', '8 mm')
     """
     for found in _INTO.finditer(text):
         try:
-            metal = material(found[1])
+            metal = material(found["metal"])
         except BadValue:
             continue
-        return f"{text[: found.start()]}{text[found.end() :]}", metal.name
-    return text, ""
+        rest, deep = f"{text[: found.start()]}{text[found.end() :]}", found["deep"] or ""
+        if not deep and (said := _ENGAGED.search(rest)):
+            rest, deep = f"{rest[: said.start()]}{rest[said.end() :]}", said["deep"]
+        return rest, metal.name, deep
+    return text, "", ""
 
 
 def read_maker(text: str, state: str = "", source: str = "") -> "MakerFigure":

@@ -25,14 +25,29 @@ CONVERTED = {
     units.Kind.AREA: ("cm2", "m2", "in2", "ft2"),
     units.Kind.TORQUE: ("N m", "lbf ft", "lbf in", "kgf m"),
     units.Kind.VOLUME: (
-        "ml", "l", "imp fl oz", "imp pint", "imp quart", "imp gallon", "US fl oz", "US pint",
-        "US quart", "US gallon",
+        "ml", "l", "imp fl oz", "imp gill", "imp pint", "imp quart", "imp gallon", "US fl oz",
+        "US pint", "US quart", "US gallon",
     ),
     units.Kind.PRESSURE: ("kPa", "bar", "psi", "kgf/cm2"),
-    units.Kind.MASS: ("g", "kg", "lb"),
+    units.Kind.MASS: ("g", "kg", "lb", "cwt"),
     units.Kind.TEMPERATURE: ("C", "F"),
 }  # fmt: skip
 """The units that an amount is turned into where none is named."""
+
+STRESSES = ("MPa", "tonf/in2", "psi", "kgf/cm2", "bar")
+"""Those of a pressure that is a strength of a metal, from `STRESS_KPA` on."""
+
+STRESS_KPA = 20_000
+
+_DEFINED = {
+    units.Kind.LENGTH: ("inch-pound",),
+    units.Kind.TORQUE: ("inch-pound", "gravity"),
+    units.Kind.VOLUME: ("wma-1985",),
+    units.Kind.PRESSURE: ("inch-pound", "gravity", "atmosphere"),
+    units.Kind.MASS: ("inch-pound",),
+    units.Kind.TEMPERATURE: ("celsius",),
+}
+"""Keys of where the units of a kind are defined."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +68,11 @@ class Reckoned:
 
 @dataclass(frozen=True, slots=True)
 class Converted:
-    """An amount in other units."""
+    """An amount in other units, and where these are defined."""
 
     given: units.Amount
     amounts: tuple[units.Amount, ...]
+    sources: tuple[str, ...]
 
     @property
     def by_unit(self) -> dict[str, float]:
@@ -85,14 +101,22 @@ def _two_units(typed: str) -> tuple[str, list[str]]:
     try:
         units.read(typed)
     except StoresError:
+        known: StoresError | None = None
         for end in range(len(words) - 1, 1, -1):
             head = " ".join(words[:end])
             tail = " ".join(words[end + (words[end] in ("in", "into") and end + 1 < len(words)) :])
             try:
-                units.read(head).to(tail)
+                units.unit(tail)
             except StoresError:
                 continue
+            try:
+                units.read(head).to(tail)
+            except StoresError as error:  # "1 gill ml": a unit to turn it into, and whose gill?
+                known = known or error
+                continue
             return head, [tail]
+        if known is not None:
+            raise known from None
     return typed, []
 
 
@@ -138,5 +162,9 @@ def convert(typed: str) -> Converted:
     if not wanted:
         first, wanted = _two_units(typed)
     given = units.read(first)
-    names = wanted or CONVERTED[given.unit.kind]
-    return Converted(given, tuple(given.to(name) for name in names))
+    usual = CONVERTED[given.unit.kind]
+    if given.unit.kind is units.Kind.PRESSURE and given.base >= STRESS_KPA:
+        usual = STRESSES
+    names = wanted or usual
+    amounts = tuple(given.to(name) for name in names)
+    return Converted(given, amounts, _cited(_DEFINED[given.unit.kind]))

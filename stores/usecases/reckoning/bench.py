@@ -11,6 +11,7 @@ from stores.usecases.reckoning import (
     _all,
     _amount,
     _mm,
+    _mm_or_none,
     _nm,
     reckoned,
 )
@@ -18,7 +19,17 @@ from stores.usecases.reckoning import (
 if TYPE_CHECKING:
     from stores.handbook.bench_rules.rules import Rule
 
-__all__ = ["ReckonPlug", "ReckonSlots", "RuleSubjects", "oiled", "plug", "rules", "slots"]
+__all__ = [
+    "ReckonGrip",
+    "ReckonPlug",
+    "ReckonSlots",
+    "RuleSubjects",
+    "grip",
+    "oiled",
+    "plug",
+    "rules",
+    "slots",
+]
 
 
 class ReckonSlots(NamedTuple):
@@ -32,6 +43,19 @@ class ReckonSlots(NamedTuple):
     state: str = ""
     grip: str = ""
     torque: str = ""
+
+
+class ReckonGrip(NamedTuple):
+    """A joint: the thread, what is clamped, the washers; a nut, or what it is screwed into."""
+
+    thread: str
+    grip: str
+    washers: str = ""
+    nut: str = ""
+    into: str = ""
+    hole: str = ""
+    length: str = ""
+    threaded: str = ""
 
 
 class ReckonPlug(NamedTuple):
@@ -77,6 +101,30 @@ def slots(ask: ReckonSlots) -> tuple[Reckoned, ...]:
     tight = tighten(read_bolt(ask.nut).thread, ask.bolt, ask.state or None)
     reached = _nm(ask.torque)
     return _all(turn, after_turn(tight, turn.value, _mm(ask.grip), torque_nm=reached))
+
+
+def grip(ask: ReckonGrip) -> tuple[Reckoned, ...]:
+    """Return the length of a bolt for what it clamps, and how its thread lies in the joint.
+
+    Raises:
+        BadValue, NotationError, NotFound: what cannot be read or is in no table.
+    """
+    from stores.handbook.grip import bolt_for
+
+    if not ask.thread or not re.search(r"\d", ask.grip):
+        raise BadValue("nothing clamped", typed=f"{ask.thread} {ask.grip}".strip()[:40])
+    return _all(
+        *bolt_for(
+            ask.thread,
+            _mm(ask.grip),
+            washers_mm=_mm(ask.washers) if ask.washers else 0.0,
+            nut_mm=_mm_or_none(ask.nut),
+            into=ask.into,
+            hole_mm=_mm_or_none(ask.hole),
+            length_mm=_mm_or_none(ask.length),
+            thread_mm=_mm_or_none(ask.threaded),
+        )
+    )
 
 
 def plug(ask: ReckonPlug) -> tuple[Reckoned, ...]:

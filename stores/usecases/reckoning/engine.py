@@ -11,7 +11,7 @@ from stores.usecases.reckoning import Reckoned, _all, _amount, _mm, reckoned
 
 if TYPE_CHECKING:
     from stores.handbook.answer import Answer
-    from stores.handbook.engine import Pressure, TestVerdict
+    from stores.handbook.engine import Pressure, SpreadRule, TestVerdict
 
 __all__ = [
     "BatteryReckoned",
@@ -42,10 +42,12 @@ class CylinderTested:
 
 @dataclass(frozen=True, slots=True)
 class CompressionTest:
-    """What a dry and a wet test say together; ``spread_percent`` is of the highest cylinder."""
+    """What a dry and a wet test say together; ``spread_percent`` is of the highest cylinder, and
+    ``spread_rules`` what each book says of it."""
 
     verdict: str
     spread_percent: float | None
+    spread_rules: "tuple[SpreadRule, ...]"
     cylinders: tuple[CylinderTested, ...]
     assumptions: tuple[str, ...]
     sources: tuple[str, ...]
@@ -241,10 +243,12 @@ def battery(ask: ReckonBattery) -> BatteryReckoned:
 def compression_test(verdict: "TestVerdict") -> CompressionTest:
     """Return a compression test that was judged as plain facts."""
     from stores.handbook.answer import cite
+    from stores.handbook.engine import spread_rules
 
     return CompressionTest(
         verdict.verdict,
         verdict.spread.value if verdict.spread else None,
+        spread_rules(verdict.spread.value) if verdict.spread else (),
         tuple(
             CylinderTested(
                 each.number,

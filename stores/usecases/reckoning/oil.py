@@ -26,8 +26,11 @@ __all__ = [
     "oil",
 ]
 
-_GREW_NARROWER = ("80", "85", "90", "140", "250")
-"""Gear oils that reached further before the edition of 2005."""
+_GREW_NARROWER = {
+    **dict.fromkeys(("80", "85", "90", "140", "250"), (2005, 1991)),
+    "20": (2013, 2009),
+}
+"""Grades that reached further in old books: since when they do no more, and the edition to ask."""
 
 
 class ReckonFill(NamedTuple):
@@ -61,9 +64,11 @@ class LikeGrade:
 
 @dataclass(frozen=True, slots=True)
 class OilKnown:
-    """How thick an oil is, cSt, and what is like it; ``narrower`` tells that its grade reached
-    further in old books, ``memory`` that a figure of it is from memory. A designation alone, GL-4,
-    says nothing of thickness: the figures are None."""
+    """How thick an oil is, cSt, and what is like it. ``narrower`` is since when its grade does not
+    reach as far as in old books, and which edition has that; ``memory`` tells that a figure of it
+    is from memory. A designation alone, GL-4, says nothing of thickness: the figures are None.
+    ``typical_cst`` is what a plain mineral oil of a VG grade has at 100 C. No standard grades a
+    fork oil or an ATF (``ungraded``): the figures are those of the cans there are."""
 
     grade: str
     scale: str
@@ -72,11 +77,14 @@ class OilKnown:
     below_cst: float | None
     cold: str
     edition: int | None
-    narrower: bool
+    narrower: tuple[int, int] | None
     alike: tuple[LikeGrade, ...]
     advice: "Advice | None"
     sources: tuple[str, ...]
     memory: bool
+    typical_cst: float | None = None
+    ungraded: bool = False
+    note: str = ""
 
 
 class ReckonFork(NamedTuple):
@@ -136,19 +144,36 @@ def oil(ask: AskOil) -> OilKnown:
     Raises:
         BadValue, NotationError: no such grade, or edition.
     """
-    from stores.handbook.fluids.oils import Scale, alike, gear_oil_advice, limits, read_grade
+    from stores.handbook.fluids.oils import (
+        Scale,
+        across,
+        alike,
+        gear_oil_advice,
+        limits,
+        read_grade,
+        typical_cst,
+        ungraded,
+    )
 
     bare = re.fullmatch(r"(?i)(?:API\s*)?GL\s*-?\s*(\d)\s*(?:(?:gear )?oil)?", ask.grade.strip())
     if bare:
         return _designation(f"GL-{bare[1]}", ask)
+    if known := ungraded(ask.grade):
+        return OilKnown(
+            known.name, "no standard", 40.0, known.least_cst, known.most_cst, "", None, None,
+            tuple(LikeGrade(str(each), each.scale) for each in known.alike), None,
+            _cited(known.sources), memory=True, ungraded=True, note=known.note,
+        )  # fmt: skip
     grade = read_grade(ask.grade)
     thickness = limits(grade, ask.edition)
     like = alike(grade, ask.edition) if grade.scale is not Scale.VG and grade.hot else ()
+    crossed = across(grade, ask.edition)
     advice = None
     if grade.service or grade.ep or ask.hypoid or ask.bronze is not None:
         advice = gear_oil_advice(grade.service, ask.bronze, hypoid=ask.hypoid, ep=grade.ep)
-    gear = grade.scale is Scale.GEAR and ask.edition is None
-    keys = (*thickness.sources, *(advice.sources if advice else ()))
+    narrower = _GREW_NARROWER.get(grade.hot) if grade.scale is not Scale.VG else None
+    keys = [*thickness.sources, *(each.sources[0] for each in map(limits, (*like, *crossed)))]
+    keys += [*(["vg-beside-sae"] if crossed else []), *(advice.sources if advice else ())]
     return OilKnown(
         str(grade),
         grade.scale,
@@ -157,11 +182,12 @@ def oil(ask: AskOil) -> OilKnown:
         thickness.below_cst,
         thickness.cold,
         thickness.edition,
-        gear and grade.hot in _GREW_NARROWER,
-        tuple(LikeGrade(str(each), each.scale) for each in like),
+        narrower if ask.edition is None else None,
+        tuple(LikeGrade(str(each), each.scale) for each in (*like, *crossed)),
         advice,
         _cited(keys),
         thickness.memory,
+        typical_cst(grade),
     )
 
 
@@ -171,7 +197,7 @@ def _designation(service: str, ask: AskOil) -> OilKnown:
 
     advice = gear_oil_advice(service, ask.bronze, hypoid=ask.hypoid)
     return OilKnown(
-        service, "API 1560", None, None, None, "", None, narrower=False, alike=(),
+        service, "API 1560", None, None, None, "", None, narrower=None, alike=(),
         advice=advice, sources=_cited(advice.sources), memory=False,
     )  # fmt: skip
 

@@ -1,5 +1,6 @@
 """Tightening torque, as it is typed."""
 
+import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -79,7 +80,7 @@ class TorqueReckoned:
     ``torque`` is by unit and friction, ``preload_n`` what the figure to set brings, ``yields``
     tells that it takes a slippery bolt past its yield. ``otherwise`` are the cases in which less is
     set, ``into`` what it goes into, empty for a nut or steel; ``assumed_mm`` the thread assumed
-    there.
+    there, ``in_steel_nm`` what would be set in steel, None where that is no more.
     """
 
     thread: str
@@ -91,6 +92,7 @@ class TorqueReckoned:
     otherwise: tuple[Otherwise, ...]
     into: str
     assumed_mm: float | None
+    in_steel_nm: float | None
     torque: dict[str, ByFriction]
     preload_n: "Range"
     yields: bool
@@ -125,11 +127,17 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
 
     if not ask.maker and (where := goes_elsewhere(ask.bolt)):
         raise BadValue("torque goes elsewhere", typed=ask.bolt[:40], where=where)
-    text, metal = split_into(ask.bolt)
+    text, metal, deep = split_into(ask.bolt)
     if metal and ask.into:
         raise BadValue("what it goes into twice", typed=ask.bolt[:40])
-    ask = ask._replace(bolt=text, into=ask.into or metal)
+    if deep and ask.engaged:
+        raise BadValue("length of thread twice", typed=ask.bolt[:40])
+    ask = ask._replace(bolt=text, into=ask.into or metal, engaged=ask.engaged or deep)
+    if ask.engaged and not ask.into:
+        raise BadValue("engaged in nothing")
     bolt = read_bolt(ask.bolt)
+    if length := re.search(r"(?i)(?<![\d.,])\d[\d.,]*\s?mm\b", bolt.grade):
+        raise BadValue("a length in the bolt", typed=length[0])
     figure = read_maker(ask.maker, ask.maker_state) if ask.maker else None
     if ask.maker_state and not ask.maker:
         raise BadValue("state without a maker's figure")
@@ -146,7 +154,7 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
             hole_mm=_mm_or_none(ask.hole),
             nut_class=ask.nut or None,
             into=into or None,
-            engagement_mm=_mm_or_none(ask.engaged),
+            engagement_mm=_mm_or_none(ask.engaged) if into else None,
             bolt_length_mm=_mm_or_none(ask.length) or bolt.length_mm,
             seat=ask.seat or None,
             method=Method.OLDER if ask.older else Method.PRESENT,
@@ -161,6 +169,7 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
         both = compare(figure, answer)
     sets = answer.set_nm
     share = sets / answer.value
+    steel = tight(bolt.state, "").set_nm if ask.into else sets
     otherwise = []
     given = answer.friction.low == answer.friction.high  # then the thread's state is known
     cases = [] if given else [("oiled", ask.into), ("anti-seize", ask.into)]
@@ -189,6 +198,7 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
         otherwise=tuple(otherwise),
         into=answer.into,
         assumed_mm=answer.assumed_mm,
+        in_steel_nm=steel if steel > sets else None,
         torque={
             unit: ByFriction(each.low, each.nominal, each.high) for unit, each in by_unit.items()
         },

@@ -32,7 +32,8 @@ class ToleranceLimits:
 
 
 class ReckonWear(NamedTuple):
-    """A reading against the size when new and the maker's limit; mm if not said."""
+    """A reading, a part of an engine before it or not (``gudgeon pin 14.97``), against the size
+    when new and the maker's limit; mm if not said."""
 
     reading: str
     nominal: str = ""
@@ -102,27 +103,43 @@ def fit(typed: str) -> Reckoned | ToleranceLimits:
 def wear(ask: ReckonWear) -> ReadingJudged:
     """Return how far something is worn, and what is left.
 
-    Raises:
-        BadValue: no reading, or one that is of another part.
-    """
-    from stores.handbook.wear import judge
+    Of a part that is named a rule of other engines stands in for a limit that is not known.
 
-    value = _mm_or_none(ask.reading)
+    Raises:
+        BadValue: no reading, or one that is of another part; a part no rule is on record for.
+    """
+    from stores.handbook.wear import judge, judge_part, part_named, parts
+
+    words, size = _part_and_size(ask.reading)
+    part = part_named(words)
+    if words and not part and not ask.limit.strip():
+        raise BadValue("no such part of wear", typed=words[:40], parts=parts())
+    value = _mm_or_none(size)
     if value is None:
         raise BadValue("no reading of wear")
     new = _mm_or_none(ask.nominal)
-    if new and not 0.5 * new <= value <= 2 * new:
+    if new and not part and not 0.5 * new <= value <= 2 * new:
         raise BadValue("reading of another part", reading_mm=value, nominal_mm=new)
+    limit, off = _mm_or_none(ask.limit), _mm_or_none(ask.off) or 0.005
+    if part:
+        return _judged(judge_part(part, value, nominal_mm=new, limit_mm=limit, sigma_mm=off))
     return _judged(
         judge(
-            "reading",
+            words or "reading",
             value,
             nominal_mm=new,
-            limit_mm=_mm_or_none(ask.limit),
+            limit_mm=limit,
             grows=ask.larger,
-            sigma_mm=_mm_or_none(ask.off) or 0.005,
+            sigma_mm=off,
         )
     )
+
+
+def _part_and_size(typed: str) -> tuple[str, str]:
+    """Return ``gudgeon pin 14.97 mm`` as the part and the size; ``14.97`` has no part."""
+    found = re.search(r"(?<![A-Za-z])[-+.]?\d", typed)
+    at = found.start() if found else len(typed)
+    return typed[:at].strip(" ,:="), typed[at:].strip()
 
 
 def _judged(finding: "Finding") -> ReadingJudged:

@@ -1,0 +1,72 @@
+"""Questions that what was typed left open, in words."""
+
+from typing import TYPE_CHECKING
+
+from stores.text import join, many, plural
+from stores.wording import Line, Lines, Said
+from stores.wording.correct import corrected
+
+if TYPE_CHECKING:
+    from stores.usecases.queries import Answered, Queries, Query
+
+__all__ = ["HINTS", "REFUSALS", "answered", "listed", "one_by_one", "query"]
+
+REFUSALS = {
+    "no open question": (
+        "{item} leaves nothing open: {text}. To put it right all the same: stores correct line "
+        "{item}"
+    ),
+    "answer in words": lambda item, questions: (
+        f"{item} asks {join(questions)}: write the whole line as it should be, as '2 M8x20 grub "
+        "screw'"
+    ),
+    "answer has no count": (
+        "{typed!r} does not say how many: write '4 {typed}', or '1 off {typed}' for one"
+    ),
+}
+HINTS: dict[str, str] = {}
+
+
+def listed(reply: "Queries") -> Lines:
+    """Return the open questions, each with its line as it was typed and as it is on record."""
+    if not reply.queries:
+        return Lines([Line(f"No question is open on {reply.machine}.")])
+    counts = sum(each.count_to_check for each in reply.queries)
+    head = f"{plural(len(reply.queries), 'line')} of {reply.machine} to settle"
+    lines = [Line(head + (f", {plural(counts, 'count')} to check" if counts else ""))]
+    for each in reply.queries:
+        lines += query(each)
+    first = reply.queries[0]
+    how = "6" if first.count_to_check else '"2 M8x20 grub screw"'
+    lines.append(Line(f"Answer one: stores queries {first.item} {how}", "", "  "))
+    lines.append(Line("All in turn: stores queries --each", "", "  "))
+    return Lines(lines)
+
+
+def query(each: "Query") -> list[Line]:
+    """Return one line's questions."""
+    return [
+        Line(f"{each.item}  typed: {each.typed}", "", "     "),
+        Line(f"{each.assembly}: {each.part}".strip(": ") or "loose", "     ", "     "),
+        Line(
+            f"on record: {many(each.found, each.recorded)}"
+            + (" (count to check)" if each.count_to_check else ""),
+            "     ",
+            "     ",
+        ),
+        *(Line(f"? {question}", "     ", "       ") for question in each.questions),
+    ]
+
+
+def answered(reply: "Answered") -> Said:
+    """Return what was put right, and what is still open."""
+    said = corrected(reply.corrected)
+    still = [f"Still open, {reply.item}: {question}" for question in reply.questions]
+    return Said(said.lines, (*said.notes, *still))
+
+
+def one_by_one(query: "Query") -> str:
+    """Return what may be typed to answer one."""
+    if query.count_to_check:
+        return "How many, 'right' for 1, or the whole line; Enter leaves it open, q stops"
+    return "The whole line as it should be; Enter leaves it open, q stops"

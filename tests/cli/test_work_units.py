@@ -1,0 +1,173 @@
+"""Units as the person works: one choice, on the screen and on every sheet, the other beside it."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from conftest import Bench
+
+from stores.storage import open_store
+from stores.storage.quick import quick_settings
+from stores.storage.settings import read_settings
+
+
+def words_of(path: Path) -> str:
+    with pdfplumber.open(path) as document:
+        return " ".join(" ".join(page.extract_text().split()) for page in document.pages)
+
+
+@pytest.fixture
+def shop(bench: Bench) -> Bench:
+    """A bench with a maker's torque, a joint and a sump."""
+    bench("strip", "Engine", "clutch cover", "1 M8x30 8.8 hex bolt", "1 gasket")
+    bench("strip", "Engine", "sump", "5 M8x25 8.8 hex bolt")
+    bench("torque", "2.2", "18 to 20 lbf ft", "oiled", "--from", "p. 41")
+    bench("joint", "2", "5 on 90")
+    bench("sump", "gearbox", "--oil", "SAE 90", "--dry", "1.4 l")
+    return bench
+
+
+def test_without_a_choice_it_is_n_m_and_ml(shop: Bench) -> None:
+    assert "Torques in N m, volumes in ml" in shop("units")
+    text = " ".join(shop("rebuild").split())
+    assert "torque 24.4 to 27.1 N m, maker, 18 to 20 lbf ft, oiled (p. 41)" in text
+    assert "1,400 ml (2.5 imp pint)" in text
+
+
+def test_a_choice_is_on_the_screen_everywhere(shop: Bench) -> None:
+    """18 lbf ft is 24.4 N m (NIST SP 811), a pint 568.26 ml (Weights and Measures Act 1985); 18
+    N m, what is left of a slippery M8 8.8 (VDI 2230: 18.5), are 13.3 lbf ft. A joint with a maker's
+    18 to 20 lbf ft is planned with the middle, 25.76 N m, to three figures."""
+    assert "Torques in lbf ft, volumes in imp pint from now on" in shop("units", "imperial")
+    text = " ".join(shop("rebuild").split())
+    assert "torque 18 to 20 lbf ft, maker, 24.4 to 27.1 N m, oiled (p. 41)" in text
+    assert "set 13 lbf ft (18 N m)" in text
+    assert "2.46 imp pint (1,400 ml)" in text
+    known = " ".join(shop("torque", "2.2").split())
+    assert "maker 18 to 20 lbf ft, maker, 24.4 to 27.1 N m" in known
+    assert "2.46 imp pint (1,400 ml)" in shop("sump")
+    assert "100 % 19 lbf ft (25.8 N m)" in text
+    assert shop("reckon", "torque", "M8", "8.8", "oiled").startswith("Set 17.5 lbf ft (24 N m,")
+    plug = shop("reckon", "plug", "M14", "gasket", "aluminium").splitlines()
+    assert plug[0].startswith("Set 18 lbf ft (24.4 N m,")
+    assert "21.6 lbf ft (29.3 N m)" in " ".join(plug)
+    oil = shop("reckon", "mixture", "25:1", "5l")
+    assert oil.startswith("oil to add to the petrol: 7.04 imp fl oz (200 ml,")
+
+
+def test_a_choice_is_on_every_sheet(shop: Bench, tmp_path: Path) -> None:
+    shop("units", "imperial")
+    shop("rebuild", "--pdf", str(tmp_path / "list.pdf"))
+    text = words_of(tmp_path / "list.pdf")
+    assert "18 to 20 lbf ft" in text
+    assert "maker, 24.4 to 27.1 N m, oiled" in text
+    assert "put on lbf ft" in text
+    assert "100 %: 19 lbf ft (25.8 N m)" in text
+    assert "2.46 imp pint (1,400 ml)" in text
+    assert "filled imp pint" in text
+    shop("joint", "2", "--card", str(tmp_path / "card.pdf"))
+    card = words_of(tmp_path / "card.pdf")
+    assert "19 lbf ft (25.8 N m)" in card
+    assert "Passes % lbf ft" in card
+    shop("book", str(tmp_path / "book.pdf"))
+    assert "maker's torque: 18 to 20 lbf ft (p. 41)" in words_of(tmp_path / "book.pdf")
+
+
+def test_the_record_keeps_its_own_units(shop: Bench) -> None:
+    """What is written, and what a program gets, is the same whatever is chosen."""
+    asked = (
+        ("torque", "2.2"), ("reckon", "torque", "M8", "8.8", "oiled"), ("rebuild",), ("sump",),
+        ("shopping",), ("joint", "2"),
+    )  # fmt: skip
+    before = [shop.json(*words) for words in asked]
+    shop("units", "US")
+    assert [shop.json(*words) for words in asked] == before
+    shop("sump", "fork", "--dry", "200 ml")
+    shop("torque", "1.2", "25 N m", "oiled")
+    log = " ".join(shop("history").split())
+    assert "fork: 200 ml dry" in log
+    assert "25 N m, oiled" in log
+
+
+def test_a_choice_is_taken_back_and_tried(shop: Bench) -> None:
+    shop("units", "--torque", "ft lb", "--volume", "imperial pints", "--try")
+    assert shop.json("units")["torque"] == "N m"
+    shop("units", "--torque", "ft lb")
+    assert (shop.json("units")["torque"], shop.json("units")["volume"]) == ("lbf ft", "ml")
+    shop("units", "metric")
+    assert shop.json("units")["torque"] == "N m"
+    shop("undo")
+    assert shop.json("units")["torque"] == "lbf ft"
+    assert shop("reckon", "torque", "M8", "8.8", "oiled").startswith("Set 17.5 lbf ft")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["roman"], "choose metric, imperial or US"),
+        (["--torque", "stone"], "no unit"),
+        (["--torque", "ml"], "not a unit of torque"),
+        (["--torque", "N cm"], "N m, lbf ft, lbf in or kgf m"),
+        (["--volume", "pint"], "imperial or US"),
+        (["--volume", "US gallon"], "ml, imp pint or US pint"),
+        ([" ", "--volume", " "], "which units"),
+    ],
+)
+def test_what_there_is_no_choice_of_is_refused(bench: Bench, words: list[str], said: str) -> None:
+    assert said in bench.refused("units", *words)
+
+
+def test_the_quick_way_reads_what_the_long_way_reads(shop: Bench) -> None:
+    file = str(shop.file)
+
+    def both() -> dict[str, str]:
+        with open_store(file) as store, store.reading() as connection:
+            long = read_settings(connection)
+        assert quick_settings(file) == long
+        return long
+
+    assert both() == {}
+    shop("units", "imperial")
+    shop("price", "--currency", "GBP")
+    assert both() == {"torque unit": "lbf ft", "volume unit": "imp pint", "currency": "GBP"}
+    shop("undo")
+    shop("undo")
+    assert both() == {}
+    shop("takes", "week", "5 h")  # a choice of one machine is not of the whole stores
+    assert both() == {}
+
+
+def test_what_cannot_be_read_is_no_choice(tmp_path: Path) -> None:
+    assert quick_settings(str(tmp_path / "none.db")) == {}
+    (tmp_path / "other.db").write_text("no database")
+    assert quick_settings(str(tmp_path / "other.db")) == {}
+    assert quick_settings(str(tmp_path)) == {}
+    assert quick_settings("\0") == {}
+
+
+def test_a_calculator_with_a_record_loads_no_database_package(shop: Bench) -> None:
+    shop("units", "imperial")
+    code = (
+        "import sys\nfrom stores.cli.app import main\n"
+        "try: main(sys.argv[1:])\nexcept SystemExit: pass\n"
+        "heavy = ('sqlmodel', 'sqlalchemy', 'alembic', 'pandas', 'reportlab', 'rich')\n"
+        "print([name for name in heavy if name in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, "reckon", "torque", "M8", "8.8", "oiled"],
+        capture_output=True, text=True, check=True, env=os.environ | {"STORES": str(shop.file)},
+    )  # fmt: skip
+    lines = done.stdout.splitlines()
+    assert lines[0].startswith("Set 17.5 lbf ft (24 N m")
+    assert lines[-1] == "[]"
+
+
+def test_a_caution_on_a_card_is_turned_too(bench: Bench, tmp_path: Path) -> None:
+    """1.5 N m are 1.11 lbf ft (NIST SP 811): half of 3 N m is below what most wrenches measure."""
+    bench("units", "imperial")
+    path = tmp_path / "card.pdf"
+    bench("reckon", "order", "4 on 60", "--torque", "3", "--pdf", str(path))
+    assert "1.11 lbf ft (1.5 N m) is below what most torque wrenches measure" in words_of(path)

@@ -13,7 +13,7 @@ from stores.handbook.fluids.oils import Grade, ShoppingOil, buy, need_of, read_g
 from stores.model.figures import SumpOnRecord
 from stores.model.work_units import chosen
 from stores.planning.figures import sump_of
-from stores.planning.supplies import Lot, OpenNeed, Shared, SupplyLine
+from stores.planning.supplies import ConsumableLine, Lot, OpenNeed, Shared
 from stores.text import words_of
 
 __all__ = [
@@ -159,7 +159,7 @@ def oil_to_buy(
 
 def oil_lines(
     oil: ShoppingOil, sumps: Iterable[SumpOnRecord] = (), at_hand: Iterable[Oil] = ()
-) -> list[SupplyLine]:
+) -> list[ConsumableLine]:
     """Return what is to be bought in lines, a can size each; what cannot be reckoned comes last,
     with what the record says of it. ``at_hand`` is taken off what goes by a name alone."""
     lines = []
@@ -168,7 +168,7 @@ def oil_lines(
         why = f"{_ml(each.need_ml)} needed{_less(each.at_hand_ml)}, {_ml(each.over_ml)} over"
         for size, count in each.containers:
             what = f"{each.grade}, {_can(size)}"
-            lines.append(SupplyLine(count, what, why, ", ".join(each.sumps), pack=size))
+            lines.append(ConsumableLine(count, what, why, ", ".join(each.sumps), pack=size))
     known = {sump.name: sump for sump in sumps}
     for name, why in oil.unknown:
         sump = known.get(name)
@@ -179,7 +179,7 @@ def oil_lines(
             if there == need:
                 continue
             said = f"{_ml(need)} needed{_less(there)}"
-        lines.append(SupplyLine(None, sump.grade if sump and sump.grade else "oil", said, name))
+        lines.append(ConsumableLine(None, sump.grade if sump and sump.grade else "oil", said, name))
     return lines
 
 

@@ -28,7 +28,7 @@ from stores.model.ledger import Condition, PlaceKind
 from stores.model.money import Price, cost_of, price_for, show_money
 from stores.model.stock import LowMark
 from stores.planning.status import PieceStatus, Status, cautions_of, is_safety
-from stores.planning.supplies import SupplyLine
+from stores.planning.supplies import ConsumableLine
 
 __all__ = [
     "LostSoFar",
@@ -131,7 +131,7 @@ class SupplierSection:
 
     supplier: str
     lines: tuple[Shortage, ...]
-    supplies: tuple[SupplyLine, ...]
+    supplies: tuple[ConsumableLine, ...]
 
     @property
     def cost(self) -> int:
@@ -164,7 +164,7 @@ class ShoppingList:
     machine: str = ""
     lines: tuple[Shortage, ...] = ()
     measure_first: tuple[ToMeasure, ...] = ()
-    supplies: tuple[SupplyLine, ...] = ()
+    supplies: tuple[ConsumableLine, ...] = ()
     assumptions: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 

@@ -28,10 +28,10 @@ from stores.text import day_words, fold
 
 __all__ = [
     "WENT_IN",
+    "ConsumableLine",
     "Lot",
     "OpenNeed",
     "Shared",
-    "SupplyLine",
     "Thing",
     "good_until",
     "lots_of",
@@ -148,7 +148,10 @@ def lots_of(
         elif (held := _in_cans(text, count)) is not None:
             made.append(replace(held, item=item.number, ref=item.ref, bad=lot.bad))
     for machine, one in coming:
-        if one.item is None and (held := _in_cans(one.text, one.quantity)) is not None:
+        if one.unit:
+            name = name_alone(one.unit, one.text)
+            made.append(Lot(0, "", thing_of(name), name, one.unit, one.quantity, machine=machine))
+        elif one.item is None and (held := _in_cans(one.text, one.quantity)) is not None:
             made.append(replace(held, machine=machine))
     return made
 
@@ -343,7 +346,7 @@ def _first(lot: Lot) -> tuple[bool, bool, int]:
 
 
 @dataclass(frozen=True, slots=True)
-class SupplyLine:
+class ConsumableLine:
     """One line of the shopping list: so many packs of oil or of another consumable, and why.
 
     ``quantity`` is None where too little is known to buy anything. ``wanted_for`` names sumps,
@@ -413,7 +416,7 @@ def supply_lines(
     needs: Sequence[OpenNeed],
     listed: Iterable[str],
     marks: Iterable[LowMark] = (),
-) -> list[SupplyLine]:
+) -> list[ConsumableLine]:
     """Return what to buy for the machines that are ``listed``, by name: what their steps take less
     what they are given, and what is below the least to be held, in whole packs.
 
@@ -450,7 +453,7 @@ def supply_lines(
     lines.sort(key=lambda line: line.text.casefold())
     for (name, choices), refs in open_ones.items():
         which = which_one(choices) if choices else "how much is not known"
-        lines.append(SupplyLine(None, name, which, ", ".join(refs), "consumable"))
+        lines.append(ConsumableLine(None, name, which, ", ".join(refs), "consumable"))
     return lines
 
 
@@ -468,7 +471,7 @@ def _full(thing: Thing, mark: LowMark) -> str:
     return full_name(kind_by_key(thing.kind), thing.words)
 
 
-def _line(thing: Thing, total: _Sum, lots: Sequence[Lot]) -> SupplyLine:
+def _line(thing: Thing, total: _Sum, lots: Sequence[Lot]) -> ConsumableLine:
     """Return the line of a thing, in packs as the workshop has had them, else in usual ones."""
     from stores.handbook.consumables import whole_packs
 
@@ -485,7 +488,7 @@ def _line(thing: Thing, total: _Sum, lots: Sequence[Lot]) -> SupplyLine:
     why = _why(total, over, [lot for lot in of_it if lot.bad])
     sized_text = f"{total.name}, {so_much(pack, total.unit)}" if total.unit else total.name
     refs = [*total.refs, *(["stock"] if total.to_hold else [])]
-    return SupplyLine(
+    return ConsumableLine(
         packs, sized_text, why, ", ".join(refs), "consumable", thing.kind,
         tuple(sorted(thing.words)), pack,
     )  # fmt: skip
@@ -524,7 +527,9 @@ def _not_counted(lot: Lot) -> str:
     return f"{so_much(lot.quantity, lot.unit)} of {lot.ref}, {lot.bad}{since}"
 
 
-def priced_supplies(lines: Iterable[SupplyLine], prices: Iterable[Price]) -> list[SupplyLine]:
+def priced_supplies(
+    lines: Iterable[ConsumableLine], prices: Iterable[Price]
+) -> list[ConsumableLine]:
     """Return the lines with their prices: one is of a pack as the list has it, ``SAE 30, 1 l``, by
     these words or by any other name of the same thing and size."""
     offers = list(prices)
@@ -541,7 +546,7 @@ def priced_supplies(lines: Iterable[SupplyLine], prices: Iterable[Price]) -> lis
     return made
 
 
-def _same(line: SupplyLine, price: Price) -> bool:
+def _same(line: ConsumableLine, price: Price) -> bool:
     if not line.kind:
         return False
     held = _can(price.text)

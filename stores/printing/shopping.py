@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
-from stores.planning.supplies import SupplyLine
+from stores.planning.supplies import ConsumableLine
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import Printed
 from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
@@ -142,7 +142,7 @@ def _pieces(line: Shortage) -> _Cells:
     )
 
 
-def _supply(line: SupplyLine) -> _Cells:
+def _supply(line: ConsumableLine) -> _Cells:
     quantity = "?" if line.quantity is None else str(line.quantity)
     return _Cells(
         quantity, plain(line.text), plain(line.why), plain(line.wanted_for), plain(line.asked)

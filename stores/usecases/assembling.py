@@ -31,7 +31,7 @@ from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import tightened
 from stores.usecases.rebuild import standing_step
-from stores.usecases.supplies import hazards_of
+from stores.usecases.taking import hazards_of
 
 __all__ = [
     "Apply",

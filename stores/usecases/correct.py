@@ -12,7 +12,7 @@ from sqlalchemy import select as rows_of
 
 from stores.errors import Hint, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
-from stores.handbook.fastener import parse, renew_always
+from stores.handbook.fastener import renew_always
 from stores.model.items import RANKS_APART, Item, Step, StoryLine, agree, lies_in, path_of
 from stores.model.ledger import (
     ActKind,
@@ -518,9 +518,10 @@ def _correct_stock(context: Context, ask: CorrectLine) -> Corrected:
         Refused: nothing to put right, it is in another unit, or less is there than was entered too
             much.
     """
-    from stores.usecases.stock import last_spot, stock_line_of
+    from stores.usecases.stock import last_spot
+    from stores.usecases.supplies import described, read_supply
 
-    line = stock_line_of(ask.text)
+    line = read_supply(ask.text)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         item = chosen.only
@@ -534,7 +535,7 @@ def _correct_stock(context: Context, ask: CorrectLine) -> Corrected:
             if count < 0 and stock.kinds[spot.place] in (PlaceKind.BOUGHT, PlaceKind.HAD)
         )
         before = -held[source]
-        now = line.quantity if line.counted else before
+        now = line.quantity if line.bench is None or line.bench.counted else before
         changes = []
         if line.text != item.as_found.text:
             names = [name_alone(item.unit, text) for text in (item.as_found.text, line.text)]
@@ -544,16 +545,11 @@ def _correct_stock(context: Context, ask: CorrectLine) -> Corrected:
             changes.append(Change(item.ref, "entered", *amounts))
         work = _Work(writer, context, ask, chosen.machine, changes, [item])
         if line.text != item.as_found.text:
-            if line.amount is None:
-                thing = parse(line.text)
-                description, renew = writer.description(thing), renew_always(thing) or ""
-            else:
-                kind = line.amount.kind
-                family = kind.family if kind else "consumable"
-                description, renew = writer.described_as(line.text, family), ""
-                key = kind.key if kind else ""
+            description = described(writer, line)
+            renew = renew_always(line.bench.thing) or "" if line.bench else ""
+            for name, value in line.facts.items():
                 writer.append(
-                    StockFactRow(act_id=work.act, item_id=item.number, name="kind", value=key)
+                    StockFactRow(act_id=work.act, item_id=item.number, name=name, value=value)
                 )
             writer.correct(
                 work.act, "item", item.number, "description_id", description, folded=line.text

@@ -13,7 +13,7 @@ from stores.storage import Writer
 from stores.storage.figures import step_row
 from stores.storage.stock import StockFactRow, StockUseRow, read_reserved
 from stores.usecases.common import from_hand
-from stores.usecases.supplies import Supplies, hazards_of
+from stores.usecases.taking import Supplies, hazards_of
 
 __all__ = ["Drawn", "Draws", "NotDrawn", "what_to_draw"]
 

@@ -5,18 +5,18 @@ budget show; the value is `planning.shopping.ShoppingList`.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.handbook.benchline import read_line
 from stores.handbook.fluids.oils import ShoppingOil
 from stores.model.items import Item, lies_in, sized
 from stores.model.ledger import ActKind, PlaceKind
 from stores.model.money import Price, read_currency, read_money, same_firm, show_money
 from stores.model.orders import Budget, OnOrder, budget_of
-from stores.model.stock import LowMark
+from stores.model.stock import UNITS, LowMark, counted_in, name_alone, so_much
+from stores.planning.costs import value_draws
 from stores.planning.oils import (
     SIZES_ML,
     oil_given,
@@ -36,26 +36,29 @@ from stores.planning.shopping import (
 )
 from stores.planning.status import Status
 from stores.planning.supplies import (
-    SupplyLine,
+    ConsumableLine,
     priced_supplies,
     share_supplies,
     supply_lines,
 )
 from stores.storage.assembling import fitted_machines
+from stores.storage.costs import read_draws, read_lots, read_payments
 from stores.storage.figures import read_sumps
-from stores.storage.items import read_items
+from stores.storage.items import read_items, read_loose
 from stores.storage.machines import Machine, machine_named, read_machines
-from stores.storage.orders import read_bought, read_on_order, read_orders
+from stores.storage.orders import read_on_order, read_orders
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.storage.stock import low_marks, read_reserved
 from stores.text import clean, fold
-from stores.usecases.common import count_of, firm_named, refuse_beside
+from stores.usecases.common import count_of, firm_named
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import statuses_on
-from stores.usecases.supplies import Supplies
+from stores.usecases.supplies import described, read_supply
+from stores.usecases.taking import Supplies
 
 __all__ = [
+    "Costs",
     "CurrencySet",
     "PriceSet",
     "Prices",
@@ -66,6 +69,7 @@ __all__ = [
     "SpareRules",
     "SparesSet",
     "WhatToBuy",
+    "all_costs",
     "budget",
     "draw_up",
     "prices",
@@ -97,8 +101,9 @@ class WhatToBuy:
 class SetPrice(Ask):
     """What a supplier asks for a pack of something.
 
-    ``what`` is a bench line without a count; ``price`` a sum, as 6.40, or "none" where it is not
-    known; ``pack`` how many are in a pack, None for one; no ``supplier``: anybody.
+    ``what`` is a bench line without a count, or a consumable by its pack, ``400 g lithium grease``;
+    ``price`` a sum, as 6.40, or "none" where it is not known; ``pack`` how many are in a pack, None
+    for one; no ``supplier``: anybody.
     """
 
     what: str
@@ -110,13 +115,15 @@ class SetPrice(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceSet(Reply):
-    """A price on record, in hundredths; None: it is not known any more."""
+    """A price on record, in hundredths; None: it is not known any more. ``pack`` is in ``unit``,
+    empty for pieces."""
 
     what: str
     supplier: str
     pack: int
     price: int | None
     currency: str
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +145,14 @@ class Prices:
     """All prices that stand."""
 
     prices: tuple[Price, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What each machine has cost and will, and last the workshop; in hundredths of one currency."""
+
+    currency: str
+    budgets: tuple[Budget, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,17 +241,16 @@ def draw_up(
     coming = [(on.name, one) for on in machines for one in read_on_order(connection, on.number)]
     lines = shortages(list(statuses.values()), within)
     if pieces := [mark for mark in marks if not mark.unit and not _is_consumable(mark.text)]:
-        first = next(iter(statuses.values()))
-        left = first.shares.left or {
-            number: item.sure(*item.spare_conditions) for number, item in loose.items()
-        }
-        lines = low_lines(lines, pieces, loose.values(), left, _beyond(coming, lines))
+        stock = read_loose(connection, verdicts=False)
+        left = {item.number: item.sure(*item.spare_conditions) for item in stock if not item.unit}
+        left |= next(iter(statuses.values())).shares.left if statuses else {}
+        lines = low_lines(lines, pieces, stock, left, _beyond(coming, lines))
     lines = packed(lines, known, spare_rules(connection))
     fluid, supplies = _supplies(
         connection, machines, statuses, loose, coming, sizes,
         [mark for mark in marks if mark.unit or _is_consumable(mark.text)], part,
     )  # fmt: skip
-    supplies = priced_supplies(supplies, known)
+    supplies = priced_supplies(supplies, _by_the_pack(known))
     unseen = to_measure(filter(within, joints))
     if ask.supplier:
         begins = ask.supplier.casefold()
@@ -282,7 +296,7 @@ def _supplies(
     sizes: Sequence[int],
     marks: Sequence[LowMark],
     part: str,
-) -> tuple[ShoppingOil, list[SupplyLine]]:
+) -> tuple[ShoppingOil, list[ConsumableLine]]:
     """Return what to buy of oil and other consumables for these machines.
 
     Machines that were begun before take theirs first, whether or not they are asked about.
@@ -340,28 +354,74 @@ def _supplies(
     return fluid, [*lines, *supply_lines(shared, others, listed, marks)]
 
 
+def _by_the_pack(prices: Iterable[Price]) -> list[Price]:
+    """Return prices as the list names consumables: ``SAE 140, 1 l`` for 1000 ml of SAE 140."""
+    made = []
+    for price in prices:
+        unit = next((u for u in UNITS if u and price.text.startswith(counted_in(u, ""))), "")
+        text = f"{name_alone(unit, price.text)}, {so_much(price.pack, unit)}"
+        made.append(replace(price, text=text, pack=1) if unit else price)
+    return made
+
+
 def prices_in(connection: Connection, currency: str) -> list[Price]:
     """Return the prices on record that are in this currency."""
     return [price for price in read_prices(connection) if price.currency == currency]
 
 
 def budget(context: Context) -> Budget:
-    """Return what a machine has cost so far, what is on order, and what is to buy at known prices.
+    """Return what a machine has cost so far, what is on order, and what is to buy at known prices;
+    beside it the workshop's own costs.
 
     All sums are in hundredths of the currency of now.
     """
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        listed = draw_up(connection, [on], WhatToBuy())
-        to_come = [(line.what, line.price_hundredths) for line in listed.lines]
-        to_come += [(line.text, line.price) for line in listed.supplies]
-        return budget_of(
-            on.name,
-            read_orders(connection, on.number),
-            to_come,
-            read_settings(connection).get("currency", ""),
-            read_bought(connection, on.number),
+        return replace(_costs_of(connection, [on])[0], workshop=_costs_of(connection, [None])[0])
+
+
+def all_costs(context: Context) -> Costs:
+    """Return what each machine and the workshop has cost; what was paid is in one of them, once."""
+    with context.reading() as connection:
+        machines = read_machines(connection)
+        currency = read_settings(connection).get("currency", "")
+        return Costs(currency, tuple(_costs_of(connection, [*machines, None])))
+
+
+def _costs_of(connection: Connection, whose: Sequence[Machine | None]) -> list[Budget]:
+    """Return the costs of these machines, None for the workshop."""
+    currency = read_settings(connection).get("currency", "")
+    orders = read_orders(connection)
+    payments = read_payments(connection)
+    draws = read_draws(connection)
+    drawn = value_draws(read_lots(connection, {draw.item for draw in draws}), draws, currency)
+    made = []
+    for on in whose:
+        name = on.name if on else ""
+        to_come: list[tuple[str, int | None]] = []
+        if on is not None:
+            listed = draw_up(connection, [on], WhatToBuy())
+            to_come = [(line.what, line.price_hundredths) for line in listed.lines]
+            to_come += [(line.text, line.price) for line in listed.supplies]
+        mine = [each for each in payments if each.machine == name]
+        known = {each.act: each.price for each in mine if each.currency == currency}
+        made.append(
+            budget_of(
+                name,
+                [
+                    each.part(stock=on is None)
+                    for each in orders
+                    if on is None or each.machine_number == on.number
+                ],
+                to_come,
+                currency,
+                [each.words for each in mine if known.get(each.act) is None],
+                paid=sum(price for price in known.values() if price is not None),
+                drawn=drawn.worth.get(name, 0) if on else -sum(drawn.worth.values()),
+                drawn_unpriced=drawn.unpriced.get(name, ()),
+            )
         )
+    return made
 
 
 def set_price(context: Context, ask: SetPrice) -> PriceSet:
@@ -374,30 +434,36 @@ def set_price(context: Context, ask: SetPrice) -> PriceSet:
     if not ask.price.strip():
         raise BadValue("what does it cost", hint=Hint("set_price", what=ask.what.strip()[:40]))
     supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
-    line = read_line(ask.what)
-    refuse_beside(line, "price")
-    if line.counted:
+    line = read_supply(ask.what, "price", ())
+    pack = count_of(ask.pack) or 1
+    if line.bench is None:
+        if ask.pack is not None:
+            raise Refused("the pack is in the line", size=line.quantity, unit=line.unit)
+        pack = line.pack or line.quantity
+        if line.quantity != pack:
+            raise Refused("a price is of one pack", packs=line.quantity // pack)
+    elif line.bench.counted:
         raise Refused("a price is of a pack")
     price = None if ask.price.strip().casefold() == "none" else read_money(ask.price)
-    pack = count_of(ask.pack) or 1
-    text = line.thing.spec
+    text = line.text
     with context.writing(ask) as writer:
         currency = read_settings(writer.connection).get("currency", "")
         if supplier:
             supplier = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm).name
         words = "not known" if price is None else show_money(price, currency)
         whose = f" from {supplier}" if supplier else ""
-        packs = f" for a pack of {pack}" if pack > 1 else ""
-        act = writer.begin(ActKind.PRICE, f"{text}{whose}: {words}{packs}", at=context.at)
+        packs = f" for a pack of {so_much(pack, line.unit)}" if pack > 1 else ""
+        what = name_alone(line.unit, text)
+        act = writer.begin(ActKind.PRICE, f"{what}{whose}: {words}{packs}", at=context.at)
         writer.append(
             PriceRow(
-                act_id=act, description_id=writer.description(line.thing), supplier=supplier,
+                act_id=act, description_id=described(writer, line), supplier=supplier,
                 pack=pack, price=price, currency=currency,
             )
         )  # fmt: skip
     return PriceSet(
         act=act, trial=ask.trial, what=text, supplier=supplier, pack=pack, price=price,
-        currency=currency,
+        currency=currency, unit=line.unit,
     )  # fmt: skip
 
 

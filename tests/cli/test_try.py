@@ -48,7 +48,7 @@ BEFORE = (
     ["loose", "3 M7 nut", "--to", "tin 1"],
     ["inspect", "0.3", "serviceable"],
     ["photo", "add", "four.jpg"],
-    ["enter", "half a 50 ml tube of flange sealant", "9 M5 nut", "--to", "tin 1"],
+    ["buy", "50 ml medium threadlocker", "--from", "Hollin", "--price", "6.40"],
 )
 """What there is on record before anything is tried."""
 
@@ -82,7 +82,7 @@ TRIED = {
     "correct split-step": ["2", "points", "2.2"],
     "correct step": ["1", "--part", "primary cover"],
     "count": ["A001N", "1.2=1", "--accept", "-n", "counted twice"],
-    "enter": ["40 M6 plain washer", "10 ml of medium threadlocker", "--to", "drawer 3"],
+    "enter": ["assortment: 20 M4 nut, 10 M5 nut", "--from", "Hollin", "--price", "6.40"],
     "evidence": ["1", "1"],
     "free": ["1", "4"],
     "handover": ["nothing is tight yet"],
@@ -105,7 +105,7 @@ TRIED = {
     "order costs": ["1", "1", "4.00"],
     "order promised": ["1", "2999-01-01"],
     "order with": ["Quernside", "1.3"],
-    "pack": ["0.4", "--use-by", "2999-01-01"],
+    "pack": ["0.4", "--batch", "17 B"],
     "parts": ["book.csv", "--accept"],
     "photo accept": [],
     "photo add": ["three.jpg", "--to", "2"],
@@ -121,7 +121,7 @@ TRIED = {
     "renew add": ["1.2", "stretched"],
     "renew by-rule": ["1.1"],
     "renew remove": ["copper washer"],
-    "reserve": ["0.5", "-q", "4"],
+    "reserve": ["0.3", "-q", "1"],
     "scrap": ["1.2", "-q", "1"],
     "send": ["1.1", "--to", "Sarnholt", "--for", "paint"],
     "sign": ["2", "A. Marl"],

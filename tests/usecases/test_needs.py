@@ -380,10 +380,10 @@ def test_what_is_on_order_or_came_in_bottles_is_not_bought_again(engine: Context
     (line,) = shopping(engine, WhatToBuy()).supplies
     assert (line.price, line.supplier) == (640, "Hollin")
     order = place_order(engine, PlaceOrder("Hollin", listed=True))
-    assert f"{MEDIUM}, 6 ml" in [line.what for line in order.lines]
+    assert f"ml of {MEDIUM}" in [line.what for line in order.lines]
     assert to_buy(engine) == []
     undo(engine, Undo())
-    buy(engine, Buy("1 off medium threadlocker, 10 ml"))
+    buy(engine, Buy("10 ml medium threadlocker"))
     assert to_buy(engine) == []
 
 

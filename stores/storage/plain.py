@@ -34,6 +34,7 @@ numbered anew where two had one number."""
 _ADDED: dict[str, dict[str, Any]] = {
     "item": {"unit": "", "formerly": ""},
     "kept_spare": {"stock": 0},
+    "purchase_line": {"unit": "", "stock": 0},
 }
 """Columns that an older text has not got, with what they are then."""
 

@@ -2,6 +2,7 @@
 
 import contextlib
 import importlib
+import json
 import pkgutil
 import shutil
 import sqlite3
@@ -125,3 +126,101 @@ def test_the_first_form_is_brought_up_to_date_with_all_that_is_in_it(
             for deed in (f"UPDATE {table} SET source = 'x'", f"DELETE FROM {table}"):
                 with pytest.raises(sqlite3.DatabaseError, match="what is written stays"):
                     connection.execute(deed)
+
+
+@pytest.fixture
+def two_tins(bench: Bench) -> Bench:
+    """Loose pieces found while two machines were worked on in turn."""
+    bench("loose", "1 M7x22 hex bolt", "--to", "tin 1")
+    bench("machine", "add", "Tern 50")
+    bench("loose", "2 M8 nut", "--to", "tin 2", "-m", "Tern")
+    bench("loose", "3 M6 nut", "--to", "tin 1", "-m", "Orrick")
+    return bench
+
+
+NUMBERED = {"0.1": "M7 x 22 hex bolt", "0.2": "M8 nut", "0.3": "M6 nut"}
+"""One number each, in the order in which they were entered."""
+
+
+def numbers(bench: Bench) -> dict[str, str]:
+    for machine in ("Orrick", "Tern"):  # the same from every machine
+        shown = {
+            item["item"]: item["as_found"]
+            for item in bench.json("find", "M", "-m", machine)["items"]
+        }
+        assert {ref: text for ref, text in shown.items() if ref.startswith("0.")} == NUMBERED
+    return {line["item"]: line["formerly"] for line in bench.json("stock")["lines"]}
+
+
+def test_loose_pieces_of_an_older_stores_get_one_number_each(
+    two_tins: Bench, tmp_path: Path
+) -> None:
+    old = tmp_path / "old.db"
+    engine = create_engine(f"sqlite:///{old}")
+    migrate.upgrade(engine, "0013")
+    engine.dispose()
+    with contextlib.closing(sqlite3.connect(old)) as connection:
+        connection.execute("ATTACH ? AS now", (str(two_tins.file),))
+        tables = [
+            row[0]
+            for row in connection.execute(
+                "SELECT name FROM main.sqlite_master WHERE type = 'table' "
+                "AND name <> 'alembic_version' AND name NOT LIKE 'sqlite_%'"
+            )
+        ]
+        for table in tables:
+            columns = [row[1] for row in connection.execute(f"PRAGMA main.table_info({table})")]
+            names = ", ".join(columns)
+            # as they were numbered: for each machine apart
+            taken = names
+            if table == "item":
+                taken = ", ".join(
+                    "row_number() OVER (PARTITION BY machine_id ORDER BY id)"
+                    if name == "line"
+                    else name
+                    for name in columns
+                )
+            connection.execute(
+                f"INSERT INTO main.{table} ({names}) SELECT {taken} FROM now.{table} ORDER BY id"
+            )
+        connection.execute(f"PRAGMA application_id = {opening.APPLICATION_ID}")
+        connection.commit()
+    bench = Bench(old)
+    assert numbers(bench) == {"0.1": "", "0.2": "0.1 of Tern 50", "0.3": "0.2 of Orrick Plover"}
+    assert "no fault" in bench("audit")
+    assert "0.4" in bench("loose", "1 M5 nut", "--to", "tin 1")
+    with (
+        contextlib.closing(sqlite3.connect(old)) as connection,
+        pytest.raises(sqlite3.DatabaseError, match="what is written stays"),
+    ):
+        connection.execute("UPDATE item SET line = 9")
+
+
+def test_so_do_those_of_an_older_text(two_tins: Bench, tmp_path: Path) -> None:
+    old = tmp_path / "old.db"
+    engine = create_engine(f"sqlite:///{old}")
+    migrate.upgrade(engine, "0013")
+    found = inspect(engine)
+    columns = {
+        table: {column["name"] for column in found.get_columns(table)}
+        for table in found.get_table_names()
+    }
+    engine.dispose()
+    text = tmp_path / "old.jsonl"
+    two_tins("order", "with", "Hollin", "10 M5 nut = 3.00", "-m", "Tern")
+    two_tins("export", str(text))
+    head, *rows, end = map(json.loads, text.read_text(encoding="utf-8").splitlines())
+    head["tables"] = "0013"
+    numbered: dict[int, int] = {}
+    for table, row in rows:
+        if table == "item" and row["step_id"] is None:
+            numbered[row["machine_id"]] = numbered.get(row["machine_id"], 0) + 1
+            row["line"] = numbered[row["machine_id"]]
+        for name in row.keys() - columns[table]:
+            del row[name]
+    lines = [json.dumps(each) for each in (head, *rows, end)]
+    text.write_text("\n".join(lines) + "\n", encoding="utf-8")
+    again = Bench(tmp_path / "again.db")
+    again("replay", str(text))
+    assert numbers(again) == {"0.1": "", "0.2": "0.1 of Tern 50", "0.3": "0.2 of Orrick Plover"}
+    assert "no fault" in again("audit")

@@ -250,6 +250,17 @@ def _after_bullet(draft: Draft) -> int:
     if first.mark in (Mark.DASH, Mark.COMMA, Mark.SIGN) and first.text in _BULLETS and spaced:
         draft.use(0)
         return 1
+    if draft.word(0) in ("n", "no", "nr") and draft.text_of(1) in (".", "°", "º"):
+        counted = draft.mark(2) is Mark.NUMBER and is_whole(draft.tokens[2])
+        if counted and draft.mark(3) is Mark.WORD and _things(draft, 3):
+            draft.use(0, 2)
+            return 2
+    if _part_number(draft):
+        draft.unread.append(draft.written(0, 3))
+        draft.use(0, 3)
+        return 3
+    if headed := _after_heading(draft):
+        return headed
     lettered = first.mark is Mark.WORD and len(first.text) == 1
     if (lettered or is_whole(first)) and draft.mark(1) is Mark.CLOSE and len(draft.tokens) > 2:
         draft.use(0, 2)
@@ -258,6 +269,28 @@ def _after_bullet(draft: Draft) -> int:
 
 
 _BULLETS = frozenset("-*•·")
+
+
+def _part_number(draft: Draft) -> bool:
+    """Tell the number that begins a line of a parts list: "0-4471 Bolt", "12-0318 Nut"."""
+    if len(draft.tokens) < 4 or draft.mark(1) is not Mark.DASH or not _things(draft, 3):
+        return False
+    one, dash, two = draft.tokens[:3]
+    tight = not (dash.spaced or two.spaced) and draft.tokens[3].spaced
+    return tight and is_whole(one) and is_whole(two) and len(two.text) > 2 and not one.fraction
+
+
+def _after_heading(draft: Draft) -> int:
+    """Pass the words before a colon that a count follows: "To supply: 6 bolts"."""
+    if ":" not in draft.text:
+        return 0
+    for at, token in enumerate(draft.tokens):
+        if token.mark is Mark.COMMA and token.text.strip() == ":":
+            number = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.WORD
+            return at + 1 if number and at and _things(draft, at + 1) else 0
+        if token.mark is not Mark.WORD or draft.says(at, "noun") or draft.says(at, "count"):
+            return 0
+    return 0
 
 
 def _attributive(draft: Draft, at: int) -> bool:
@@ -283,10 +316,54 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
         return None
     if _two_figures(draft, at) or _so_many_or_so_large(draft, at):
         return None
+    if draft.word(at + 1) in _PACKS:
+        return _packed(draft, at)
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
     if end == at + 1 and draft.word(end) == "of":
         _of_how_many(draft, end + 1)
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
+
+
+_PACKS = frozenset(
+    ("box", "boxes", "bag", "bags", "pack", "packs", "packet", "packets", "pkt", "pkts", "pk")
+)
+
+
+def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
+    """Read "2 boxes of 100 M6 washers", two hundred; hold "2 boxes M6 washers", of how many."""
+    number = at + 3 if draft.word(at + 2) in ("of", "with") else at + 2
+    if draft.mark(number) is Mark.OPEN:
+        number += 1
+    if not is_whole(draft.tokens[at]) or not _things(draft, at + 2):
+        return None
+    inside = draft.tokens[number] if draft.mark(number) is Mark.NUMBER else None
+    many = 0
+    if inside is not None and inside.whole is not None and " " in inside.text:
+        many = inside.whole if inside.whole > _LARGE else 0  # "50 3/32": fifty of 3/32
+        if many:
+            _drop_whole(inside)
+    elif inside is not None and is_whole(inside) and not draft.says(number + 1, "unit"):
+        many = int(inside.text) if draft.mark(number + 1) in _AFTER_COUNT else 0
+    said = number > at + 2 or draft.text_of(at) == "1"
+    if not many or not said:
+        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: of how many")
+        return None
+    split = inside is not None and not inside.text.isdigit()
+    end = number if split else number + 1
+    end += draft.mark(end) is Mark.CLOSE
+    return int(draft.tokens[at].text) * many, at, end
+
+
+_LARGE = 3  # inches: no thread, nut, washer or pin of these machines is so large
+_AFTER_COUNT = (Mark.WORD, Mark.CLOSE, Mark.NUMBER, *_THREAD_MARKS)
+
+
+def _drop_whole(token: Token) -> None:
+    """Leave of "6 1/4" the fraction, where the whole is a count."""
+    whole, _, part = token.text.partition(" ")
+    token.value = (token.value or Fraction(0)) - int(whole)
+    token.start += len(whole) + 1
+    token.whole, token.text = None, part
 
 
 def _so_many_or_so_large(draft: Draft, at: int) -> bool:
@@ -556,6 +633,13 @@ def _mixed(draft: Draft, at: int) -> None:
         tpi = draft.tokens[at + 2].text
         if inch_families(f"{whole} {part}", tpi) and not inch_families(part, tpi):
             return
+        apart = part.removeprefix("- ")
+        tabled = inch_families(apart, tpi) and not inch_families(f"{whole} {apart}", tpi)
+        if tabled and apart != part and int(whole):  # "2 - 3/4-10 jam nut"
+            draft.quantity = int(whole)
+            token.value, token.whole = token.value - int(whole), None
+            token.start, token.text = token.end - len(apart), apart
+            return
     if int(whole) == 0:
         raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
     small = thread or after == at + 1 or (named and named <= _SMALL)
@@ -568,10 +652,7 @@ def _mixed(draft: Draft, at: int) -> None:
         draft.ask_count(f"{whole}: a part number, or how many; for a count write {whole} off")
     else:
         draft.quantity = int(whole)
-    token.value -= int(whole)
-    token.whole = None
-    token.start += len(whole) + 1
-    token.text = part
+    _drop_whole(token)
 
 
 def _in_plural(draft: Draft, at: int) -> bool:
@@ -646,6 +727,8 @@ def _is_attribute(draft: Draft, at: int) -> bool:
 def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     """Find "set of 12", "Qty 4", "2/pk", "200 Stück", "6 NOS" anywhere."""
     found = []
+    if ended := _of_them(draft):
+        found.append(ended)
     for at, hit in draft.matches.items():
         how = hit.phrase.get("count")
         if how == "before":
@@ -669,6 +752,18 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
                     found.append((int(draft.tokens[number].value or 0), number, hit.last))
                     draft.use(number, hit.last)
     return found
+
+
+def _of_them(draft: Draft) -> tuple[int, int, int] | None:
+    """Read the count that ends a line as it is dictated: "nyloc, two of", "bolts, 4 of them"."""
+    last = len(draft.tokens)
+    end = last - 1 if draft.word(last - 1) in ("them", "these", "those") else last
+    number = end - 2
+    if number < 1 or draft.word(end - 1) != "of" or not is_whole(draft.tokens[number]):
+        return None
+    if draft.mark(number - 1) in (Mark.BY, Mark.DASH, Mark.SIGN):
+        return None
+    return int(draft.tokens[number].value or 0), number, last
 
 
 def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
@@ -930,12 +1025,15 @@ _FINE_PARTS = ("thirty", "sixty")
 
 _AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc", "bsw", "by"])
 
+_LONE = ("half", "quarter", "eighth", "sixteenth")  # "an eighth by one inch"
+
 _COUNTS = {
     "pair": 2, "pairs": 2, "pr": 2, "prs": 2, "couple": 2, "dozen": 12, "dozens": 12, "doz": 12,
+    "gross": 144,
 }  # fmt: skip
 
 _STARTERS = frozenset(
-    (*_UNITS, *_TENS, *_COUNTS, *_PARTS, *_FINE_PARTS, "m", "em", "by", "times", "a")
+    (*_UNITS, *_TENS, *_COUNTS, *_PARTS, *_FINE_PARTS, "m", "em", "by", "times", "a", "nought")
 )
 
 
@@ -1061,8 +1159,27 @@ def _has(tokens: list[Token], at: int, end: int, word: str) -> bool:
     return any(_word(tokens, i) == word for i in range(at, end))
 
 
+def _inches(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
+    """Read "inch and a half" and "an inch and three quarters" behind "by" or a size."""
+    at += _word(tokens, at) in ("an", "one")
+    if _word(tokens, at) not in ("inch", "in") or _word(tokens, at + 1) != "and":
+        return None, at
+    rest, here = (1, at + 3) if _word(tokens, at + 2) == "a" else _whole(tokens, at + 2)
+    below, stop = _denominator(tokens, here)
+    if below and rest is not None and rest < below:
+        return 1 + Fraction(rest, below), stop
+    return None, at
+
+
 def _amount(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
     """Read "one point two five", "three eighths", "one and a half", "quarter inch", "twenty"."""
+    inches, after = _inches(tokens, at)
+    if inches is not None:
+        return inches, after
+    if _word(tokens, at) in _LONE and _word(tokens, at + 1) in ("by", "inch"):
+        return Fraction(1, _PARTS[_word(tokens, at)]), at + 1
+    if _word(tokens, at) in ("nought", "nowt", "oh") and _word(tokens, at + 1) == "ba":
+        return Fraction(0), at + 1
     if _word(tokens, at) in ("half", "quarter") and _word(tokens, at + 1) in _AFTER_PART:
         return Fraction(1, _PARTS[_word(tokens, at)]), at + 1
     whole, end = _whole(tokens, at)

@@ -386,7 +386,8 @@ def _tpi_or(draft: Draft, said: str) -> str:
 
 def _asks(draft: Draft, first: int, last: int, said: str) -> bool:
     """Tell a figure that nothing took from a part number in brackets and from a clip's range."""
-    if not any(draft.mark(at) is Mark.NUMBER for at in range(first, last)) or _asked(draft, said):
+    figures = (Mark.NUMBER, Mark.BY)
+    if not any(draft.mark(at) in figures for at in range(first, last)) or _asked(draft, said):
         return False
     if draft.depth[first] and len(said) > _COUNT_FIGURES:
         return False

@@ -41,12 +41,14 @@ from stores.handbook.fastener.nouns import (
 )
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
 from stores.handbook.fastener.tokens import LIMIT, Mark, fold_kept, tokenize, written
-from stores.handbook.fastener.writing import COARSE_PITCH, inch_families, write
+from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
+from stores.text import either
 
 __all__ = ["parse", "read_text"]
 
 # Taken where no series is said; who means UNEF says so.
 _UNIFIED = (Series.UNC, Series.UNF)
+_FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
@@ -271,8 +273,13 @@ def _series(draft: Draft) -> None:
         return
     if draft.series is None and draft.values.get("series") == Series.METRIC_FINE:
         if draft.size:
-            draft.ask(f"{draft.size} and metric fine: which thread")
-            draft.unread.append("metric fine")
+            fine = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
+            if fine and "metric" not in draft.text.lower():
+                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in fine])}")
+                draft.unread.append("fine")
+            else:
+                draft.ask(f"{draft.size} and metric fine: which thread")
+                draft.unread.append("metric fine")
         else:
             draft.series = Series.METRIC_FINE
         return

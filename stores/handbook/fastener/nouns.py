@@ -90,10 +90,23 @@ def read_kind(draft: Draft) -> None:
     if not any(solid.kind for solid in solids) and (kind := _compound(draft, solids)):
         draft.kind = kind
         return
+    if _is_pipework(draft, solids):
+        draft.tool = True
+        return
     loose = bool(solids) and draft.word(solids[-1].at).rstrip("s") in ("clip", "clamp")
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+
+
+_PIPEWORK = frozenset(("hose", "pipe"))
+
+
+def _is_pipework(draft: Draft, solids: list[_Solid]) -> bool:
+    """Tell "hose 3/8 x 1100 mm, 1/2 BSP ends", cut to a length, with a thread on its ends."""
+    return not any(solid.kind for solid in solids) and any(
+        draft.word(solid.end - 1).rstrip("s") in _PIPEWORK for solid in solids
+    )
 
 
 # The last part of German, Dutch and Swedish compounds, and what such a thing is.
@@ -130,11 +143,11 @@ def _turned(draft: Draft) -> None:
 
 def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
     """Tell "24 1/4 in balls", a ball with a size and nothing else, from a ball joint."""
-    return (
-        len(solids) == 1
-        and draft.says(solids[0].at, "weak") == "ball"
-        and any(token.mark is Mark.NUMBER for token in draft.tokens)
-    )
+    if not solids or draft.says(solids[0].at, "weak") != "ball":
+        return False
+    first = solids[0].end  # "Ball, 3/16 dia., steering head"
+    listed = draft.mark(first) is Mark.COMMA and draft.mark(first + 1) is Mark.NUMBER
+    return (len(solids) == 1 or listed) and any(t.mark is Mark.NUMBER for t in draft.tokens)
 
 
 def _implied(draft: Draft, solids: list[_Solid]) -> None:
@@ -225,9 +238,20 @@ def _other(draft: Draft, at: int, link: Match) -> range:
                 return range(at, found.last)
             end += 1
         return range(0)
-    while draft.mark(end) in (Mark.WORD, Mark.DASH):
+    while draft.mark(end) in (Mark.WORD, Mark.DASH) or _beside_word(draft, end):
         end += 1
     return range(at, end)
+
+
+def _beside_word(draft: Draft, at: int) -> bool:
+    """Tell the figure of "for 1/2 in slot", which a name follows, from a size at the end."""
+    if draft.mark(at) not in (Mark.NUMBER, Mark.INCH):
+        return False
+    inch = draft.mark(at + 1) is Mark.INCH or draft.says(at + 1, "unit") is not None
+    after = at + 2 if inch and draft.mark(at) is Mark.NUMBER else at + 1
+    found = draft.inside[after] if after < len(draft.tokens) else None
+    said = found is not None and any(found.phrase.get(n) for n in ("series", "role", "unit"))
+    return draft.mark(after) is Mark.WORD and not said
 
 
 def _nouns_near(draft: Draft) -> set[str]:
@@ -293,7 +317,22 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
     if weak in ("plug", "insert") and (named or has_thread(draft)):
         return Kind(weak)
     known = standards().get(draft.standard)
+    if known is None and weak == "pin" and _alone_with_sizes(draft):
+        return Kind.PIN
     return Kind(known.kind) if known is not None else None
+
+
+def _alone_with_sizes(draft: Draft) -> bool:
+    """Tell "pin 4 x 30" and "shear pin 1/8 x 7/8 brass" from a pin that has a name of its own."""
+    if not any(token.mark is Mark.BY for token in draft.tokens):
+        return False
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.WORD or draft.used[at] or draft.depth[at]:
+            continue
+        found = draft.inside[at]
+        if found is None or found.phrase.get("part"):
+            return False
+    return True
 
 
 _SIDES = 3  # width, height and length of a key
@@ -685,12 +724,23 @@ def read_words(draft: Draft) -> None:
     known = standards().get(draft.standard)
     if known is not None:
         _standard_words(draft, known)
+    if draft.series is Series.WOOD and not draft.values.get("head"):
+        _round_head(draft)
     pointed = draft.values.get("form", "").endswith(" point")
     if draft.kind is Kind.SETSCREW and (pointed or draft.values.get("drive")):
         draft.put("head", "headless")
     for field, question in draft.asks:
         if not draft.values.get(field):
             draft.ask(question)
+
+
+def _round_head(draft: Draft) -> None:
+    """Read the "R.H." of a wood screw, which has no hand: BS 1210 lists, common practice."""
+    for at, found in draft.matches.items():
+        words = [draft.word(n) for n in range(at, found.last) if draft.word(n)]
+        if words in (["rh"], ["r", "h"]) and not draft.used[at]:
+            draft.put("head", "round")
+            draft.use(at, found.last)
 
 
 def _apart(draft: Draft, at: int, found: Match) -> bool:

@@ -105,6 +105,8 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
             continue
         if (ranged and _in_range(draft, at)) or _names_head(draft, at):
             continue
+        if at in draft.other and token.mark is Mark.NUMBER and _of_another(draft, at, runs):
+            continue
         join = _join(draft, at, bool(runs))
         atom = Atom(at, at + 1, token, token.value, join)
         _about(draft, atom)
@@ -143,6 +145,15 @@ def _in_range(draft: Draft, at: int) -> bool:
 def _names_head(draft: Draft, at: int) -> bool:
     """Tell "No. 3 hd", a head by its number, from a size."""
     return draft.mark(at) is Mark.GAUGE and draft.word(at + 1) in ("hd", "head")
+
+
+def _of_another(draft: Draft, at: int, runs: list[list[Atom]]) -> bool:
+    """Tell the figure of what a thing goes on or in, "T-bolt 3/8 x 2 for 1/2 slot", from its own.
+
+    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip never does.
+    """
+    own = any(atom.at < draft.other.start for run in runs for atom in run)
+    return draft.mark(at - 1) is not Mark.BY and (own or draft.kind is Kind.CLIP)
 
 
 def _labelled(draft: Draft, at: int) -> bool:
@@ -223,10 +234,19 @@ def _about(draft: Draft, atom: Atom) -> None:
         atom.value *= scale
 
 
+_ELSEWHERE = ("head", "hd", "thread", "threaded")
+
+
 def _role_after(draft: Draft, atom: Atom, at: int) -> int:
     """Read what a figure measures, "50 long in", "1.5p"; return where that ends."""
     if draft.word(at) == "p" and not draft.tokens[at].spaced:
         atom.role = "pitch"
+        return at + 1
+    if draft.text[atom.token.end - 1] in "tT" and atom.token.mark is Mark.NUMBER:
+        atom.role = "tpi"  # "26T"
+        return at
+    if atom.unit and not atom.join and draft.word(at) in _ELSEWHERE:
+        atom.role = "other"  # "10 mm head", across its flats; 1" thread, of a longer bolt
         return at + 1
     if not draft.says(at, "role"):
         return at
@@ -358,6 +378,13 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
         elif head.token.mark is Mark.BA:
             named_size(draft, head)
             _inch_lengths(draft, run[1:])
+        elif _gauge_last(draft, run):
+            draft.size = f"#{run[1].value}"
+            take(draft, run[1])
+            set_length(draft, head)
+        elif _by_elimination(draft, run, runs):
+            plain_size(draft, head)
+            draft.ask(f"{draft.size}: which thread")
         elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
             draft.size = f"#{head.value}"
             take(draft, head)
@@ -534,6 +561,25 @@ def _is_gauge(draft: Draft, run: list[Atom]) -> bool:
     if draft.series in GAUGED:
         return second.token.fraction or second.value < head.value / 3
     return False
+
+
+def _by_elimination(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> bool:
+    """Tell the diameter of "10 mm bolt 40 long": the other figure is said to be the length."""
+    head = run[0]
+    lone = len(run) == 1 and head.unit == "mm" and has_unit(draft, head) and head.role == ""
+    long = draft.length is not None or any(r[0].role == "long" for r in runs if r is not run)
+    return lone and long and draft.kind in _LENGTHY and draft.series is None
+
+
+def _gauge_last(draft: Draft, run: list[Atom]) -> bool:
+    """Tell the length and gauge of a British wood screw, 3/4 x 8 and 1" x 6, from gauge first."""
+    if draft.series not in GAUGED or len(run) != 2 or run[1].join != "x" or run[1].role:
+        return False
+    if draft.values.get("form") or draft.values.get("head") == "hex":
+        return False  # a coach screw goes by inches
+    head, gauge = run
+    inches = head.token.fraction or (head.unit == "in" and has_unit(draft, head))
+    return inches and gauge.whole and not has_unit(draft, gauge) and gauge.value <= 24
 
 
 def _inch_rest(draft: Draft, rest: list[Atom]) -> None:
@@ -822,6 +868,8 @@ def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:
 
 def _thickness(draft: Draft, atom: Atom) -> None:
     """Read the one figure of a shim: its thickness, in mm unless said or written to a thou."""
+    if draft.word(atom.at + 1) == "mil":
+        draft.ask(f"{atom.text} mil: millimetres, or thousandths of an inch; which")
     if atom.token.fraction:
         atom.unit = "in"
     elif not has_unit(draft, atom) and len(atom.text.partition(".")[2]) < 3:

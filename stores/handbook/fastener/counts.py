@@ -255,10 +255,10 @@ def _after_bullet(draft: Draft) -> int:
         if counted and draft.mark(3) is Mark.WORD and _things(draft, 3):
             draft.use(0, 2)
             return 2
-    if _part_number(draft):
-        draft.unread.append(draft.written(0, 3))
-        draft.use(0, 3)
-        return 3
+    if end := _part_number(draft):
+        draft.unread.append(draft.written(0, end))
+        draft.use(0, end)
+        return end
     if headed := _after_heading(draft):
         return headed
     lettered = first.mark is Mark.WORD and len(first.text) == 1
@@ -271,13 +271,23 @@ def _after_bullet(draft: Draft) -> int:
 _BULLETS = frozenset("-*•·")
 
 
-def _part_number(draft: Draft) -> bool:
-    """Tell the number that begins a line of a parts list: "0-4471 Bolt", "12-0318 Nut"."""
-    if len(draft.tokens) < 4 or draft.mark(1) is not Mark.DASH or not _things(draft, 3):
-        return False
-    one, dash, two = draft.tokens[:3]
-    tight = not (dash.spaced or two.spaced) and draft.tokens[3].spaced
-    return tight and is_whole(one) and is_whole(two) and len(two.text) > 2 and not one.fraction
+def _part_number(draft: Draft) -> int:
+    """Return the end of the number that begins a line of a parts list: "0-4471 Bolt", "A-318"."""
+    tokens = draft.tokens
+    at = 3 if draft.word(0) == "p" and draft.text_of(1) == "/" and draft.word(2) == "n" else 0
+    if len(tokens) < at + 4 or draft.mark(at + 1) is not Mark.DASH:
+        return 0
+    one, dash, two = tokens[at : at + 3]
+    tight = not (dash.spaced or two.spaced) and tokens[at + 3].spaced
+    lettered = one.mark is Mark.WORD and one.text.isupper() and len(one.text) <= _LETTERS
+    figures = is_whole(two) and len(two.text) >= _FIGURES
+    things = _things(draft, at + 3)
+    if not (tight and figures and things) or (lettered and things == {"bearing"}):
+        return 0
+    return at + 3 if lettered or is_whole(one) else 0
+
+
+_LETTERS, _FIGURES = 3, 3  # of a part's number, before and after its dash
 
 
 def _after_heading(draft: Draft) -> int:
@@ -311,6 +321,9 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
         return int(draft.text_of(at)[1:]), at, at + 1
     if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER:
         return None
+    if draft.word(at + 1) in _WEIGHTS and _things(draft, at + 2):
+        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many")
+        return None
     if draft.tokens[at].whole is not None:
         _mixed(draft, at)
         return None
@@ -324,6 +337,7 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
 
 
+_WEIGHTS = frozenset(("lb", "lbs", "oz", "cwt", "kg"))
 _PACKS = frozenset(
     ("box", "boxes", "bag", "bags", "pack", "packs", "packet", "packets", "pkt", "pkts", "pk")
 )
@@ -1037,9 +1051,27 @@ _STARTERS = frozenset(
 )
 
 
+_BY_GAUGE = frozenset(
+    ("screw", "screws", "woodscrew", "woodscrews", "tapper", "tappers", "tapping", "selftapper")
+)
+
+
+def _gauge_letters(tokens: list[Token]) -> None:
+    """Read the gauge of "8g x 3/4 self tapper"; the 6g of M6-6g is a class of thread."""
+    if any(token.mark in _THREAD_MARKS for token in tokens):
+        return
+    for token in tokens:
+        if token.mark is Mark.WORD and re.fullmatch(r"[0-9]{1,2}[gG]", token.text):
+            token.mark, token.value = Mark.GAUGE, Fraction(token.text[:-1])
+            token.text = f"#{token.text[:-1]}"
+
+
 def join_spoken(tokens: list[Token]) -> list[Token]:
     """Replace number words by number tokens, "m eight" by M8, "by" between sizes by a sign."""
-    if not any(t.mark is Mark.WORD and t.text.lower() in _STARTERS for t in tokens):
+    words = {t.text.lower() for t in tokens if t.mark is Mark.WORD}
+    if not words.isdisjoint(_BY_GAUGE):
+        _gauge_letters(tokens)
+    if words.isdisjoint(_STARTERS):
         return tokens
     out, at = _count_and_part(tokens)
     while at < len(tokens):

@@ -136,6 +136,7 @@ def read_text(text: str) -> Fastener:
     read_sizes(draft)
     _series(draft)
     read_hand(draft)
+    _doubts(draft)
     read_leftovers(draft)
     if aside:
         draft.unread.append(aside)
@@ -260,6 +261,18 @@ def _unnamed(draft: Draft) -> bool:
         draft.depth[at] and (hit.phrase.get("noun") or hit.phrase.get("weak"))
         for at, hit in draft.matches.items()
     )
+
+
+def _doubts(draft: Draft) -> None:
+    """Ask about a figure that the text itself doubts: "about 40 long"."""
+    for at, found in draft.matches.items():
+        number = found.last
+        read = draft.mark(number) in (Mark.NUMBER, Mark.METRIC) and draft.used[number]
+        if found.phrase.get("doubt") and read and not draft.used[at]:
+            end = draft.matches[number + 1].last if draft.says(number + 1, "unit") else number + 1
+            draft.ask(f"{draft.raw(at, end)}: a guess; measure it")
+            draft.unread.append(draft.raw(at, number))
+            draft.use(at, number)
 
 
 def _series(draft: Draft) -> None:

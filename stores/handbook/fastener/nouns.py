@@ -231,6 +231,10 @@ def _solids(draft: Draft) -> list[_Solid]:
 def _other(draft: Draft, at: int, link: Match) -> range:
     """Return the tokens after a link that do not speak of the thing itself."""
     end = link.last
+    if link.phrase.get("with") and end - at > 1:
+        known = vocabulary()[0].get(draft.word(end - 1))
+        if known is not None and known.get("noun"):  # "con dado", "m. Mutter"
+            return range(at, end)
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
             found = draft.matches.get(end)
@@ -552,11 +556,15 @@ def _form_letter(draft: Draft, at: int) -> None:
 def _lettered_size(draft: Draft) -> None:
     """Split the form letter from the size of a washer: "Federring A6 DIN 127"."""
     known = standards().get(draft.standard)
-    if known is None or "washer" not in known.kind:
+    german = known is None and any(
+        hit.phrase.get("foreign") == "de" and "washer" in (hit.phrase.get("noun") or "")
+        for hit in draft.matches.values()
+    )
+    if not german and (known is None or "washer" not in known.kind):
         return
     for token in draft.tokens:
         if token.mark is Mark.WORD and re.fullmatch(r"[A-H][0-9]{1,2}", token.text):
-            draft.marks.append(token.text[0])
+            draft.marks.append(f"form {token.text[0]}" if german else token.text[0])
             token.mark, token.text = Mark.NUMBER, token.text[1:]
             token.value, token.start = Fraction(token.text), token.start + 1
             return

@@ -224,6 +224,8 @@ def _about(draft: Draft, atom: Atom) -> None:
         atom.at, before = before, before - 1
         if draft.word(before) == "l":  # "L=45"
             atom.role, atom.at = "long", before
+    elif draft.text_of(before) == "." and draft.mark(before) is Mark.SIGN:
+        before -= 1  # "long. 30"
     found = draft.inside[before] if before >= 0 else None
     if found is not None and not atom.role and found.last == before + 1:
         role = found.phrase.get("role")
@@ -250,6 +252,8 @@ def _role_after(draft: Draft, atom: Atom, at: int) -> int:
         return at + 1
     if not draft.says(at, "role"):
         return at
+    if draft.says(at, "role") == "long" and atom.token.mark in (Mark.METRIC, Mark.BA):
+        return at  # "M6 long. 30": no thread is a length
     atom.role = str(draft.says(at, "role"))
     at = draft.matches[at].last
     if draft.says(at, "unit") and not atom.unit:
@@ -284,7 +288,12 @@ def _units(draft: Draft, run: list[Atom]) -> None:
 def _guess(run: list[Atom]) -> str:
     """Below one, or to three places, a figure such as .875 is inches; metric sizes start at one."""
     thou = len(run[0].text.partition(".")[2]) >= 3
+    if any(a.text.startswith(".") and not a.token.comma for a in run):
+        thou = all(a.value <= _WIDEST for a in run)  # "1.25 x 2 x .375"
     return "in" if (run[0].value < 1 or thou) and not run[0].token.comma else "mm"
+
+
+_WIDEST = 12  # inches: a size of a seal or a washer that a leading point shows to be in them
 
 
 def has_unit(draft: Draft, atom: Atom) -> bool:

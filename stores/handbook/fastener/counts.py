@@ -15,7 +15,7 @@ from stores.handbook.fastener.draft import Draft, is_whole
 from stores.handbook.fastener.model import GAUGED, Kind
 from stores.handbook.fastener.sizes import SHORT, is_number_size, plausible_pitch
 from stores.handbook.fastener.tokens import Mark, Token
-from stores.handbook.fastener.words import standards
+from stores.handbook.fastener.words import standards, vocabulary
 from stores.handbook.fastener.writing import inch_families
 
 __all__ = [
@@ -250,12 +250,13 @@ def _after_bullet(draft: Draft) -> int:
     if first.mark in (Mark.DASH, Mark.COMMA, Mark.SIGN) and first.text in _BULLETS and spaced:
         draft.use(0)
         return 1
-    if draft.word(0) in ("n", "no", "nr") and draft.text_of(1) in (".", "°", "º"):
+    if first.mark is Mark.WORD and draft.text_of(1) in _POINTS and draft.word(0) in _NUMBER_WORD:
         counted = draft.mark(2) is Mark.NUMBER and is_whole(draft.tokens[2])
         if counted and draft.mark(3) is Mark.WORD and _things(draft, 3):
             draft.use(0, 2)
             return 2
-    if end := _part_number(draft):
+    named = first.mark is Mark.WORD or first.mark is Mark.GAUGE
+    if end := (named and _item_number(draft)) or ("-" in draft.text and _part_number(draft)):
         draft.unread.append(draft.written(0, end))
         draft.use(0, end)
         return end
@@ -269,6 +270,27 @@ def _after_bullet(draft: Draft) -> int:
 
 
 _BULLETS = frozenset("-*•·")
+_NUMBER_WORD, _POINTS = frozenset(("n", "no", "nr")), frozenset(".°º")
+
+
+_ITEM = frozenset(("item", "ref", "pos", "fig", "line", "teil", "rep"))
+
+
+def _item_number(draft: Draft) -> int:
+    """Return the end of a list's own number before the thing: "ITEM 12 NUT", "#14 BOLT M8"."""
+    if draft.word(0) in _ITEM:
+        at = 2 if draft.text_of(1) == "." else 1
+        numbered = draft.mark(at) is Mark.NUMBER and is_whole(draft.tokens[at])
+        return at + 1 if numbered and _things(draft, at + 1) else 0
+    if draft.mark(0) is not Mark.GAUGE or not draft.text_of(0).startswith("#"):
+        return 0
+    another = any(
+        token.mark in (Mark.METRIC, Mark.BA) or (token.fraction and draft.mark(at - 1) is Mark.DASH)
+        for at, token in enumerate(draft.tokens)
+    ) or any(
+        one.fraction and draft.mark(at + 1) is Mark.DASH for at, one in enumerate(draft.tokens)
+    )
+    return 1 if another and draft.mark(1) is Mark.WORD and _things(draft, 1) else 0
 
 
 def _part_number(draft: Draft) -> int:
@@ -768,9 +790,14 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     return found
 
 
+_OF_THEM = frozenset(("of", "them", "these", "those"))
+
+
 def _of_them(draft: Draft) -> tuple[int, int, int] | None:
     """Read the count that ends a line as it is dictated: "nyloc, two of", "bolts, 4 of them"."""
     last = len(draft.tokens)
+    if draft.word(last - 1) not in _OF_THEM:
+        return None
     end = last - 1 if draft.word(last - 1) in ("them", "these", "those") else last
     number = end - 2
     if number < 1 or draft.word(end - 1) != "of" or not is_whole(draft.tokens[number]):
@@ -1154,6 +1181,8 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
         return _number(first, tokens[end - 1], Fraction(_COUNTS[_word(tokens, at)])), end
     if word == "half" and _word(tokens, at + 1) == "a" and _word(tokens, at + 2) == "dozen":
         return _number(first, tokens[at + 2], Fraction(6)), at + 3
+    if word == "one" and _is_pronoun(tokens, at):
+        return first, at + 1
     value, end = _amount(tokens, at)
     if value is not None and value.denominator == 1 and _word(tokens, end) in _NOUGHTS:
         unit = _UNITS.get(_word(tokens, end + 1), 0)
@@ -1166,6 +1195,25 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
         tokens, at, end, "point"
     )
     return token, end
+
+
+_WHICH = frozenset(
+    ("long", "short", "big", "small", "other", "new", "old", "this", "that", "odd", "thick", "thin")
+)
+_SAYS = ("unit", "count", "series", "role", "noun", "weak", "and")
+
+
+def _is_pronoun(tokens: list[Token], at: int) -> bool:
+    """Tell the one of "4 bolts, one different" and "long one 3/8 BSF" from a number."""
+    if not at or tokens[at - 1].mark not in (Mark.WORD, Mark.COMMA):
+        return False
+    if _word(tokens, at - 1) in _WHICH:
+        return True
+    after = _word(tokens, at + 1)
+    if not after or after in _PARTS or after in _FINE_PARTS or after in ("by", "times", "x", "point"):
+        return False
+    known = vocabulary()[0].get(after)
+    return known is None or not any(known.get(name) for name in _SAYS)
 
 
 _NOUGHTS = ("oh", "o", "nought")

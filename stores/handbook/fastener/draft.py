@@ -367,6 +367,8 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         return
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
+        if draft.kind in _THREADED and not draft.size and _sized_name(draft, first, last):
+            draft.ask(f"{text}: is there a size in it")
     else:
         said = draft.written(first, last).strip(" ,;:-")
         draft.unread.append(said)
@@ -375,6 +377,11 @@ def _keep(draft: Draft, first: int, last: int) -> None:
                 draft.ask_count(f"{said}: {_tpi_or(draft, said)}how many, or what is it")
             else:
                 draft.ask(f"{said}: {_tpi_or(draft, said)}what is it")
+
+
+def _sized_name(draft: Draft, first: int, last: int) -> bool:
+    """Tell a name with a fraction or sizes in it, of a thing that has no size else."""
+    return any(draft.tokens[n].fraction or draft.mark(n) is Mark.BY for n in range(first, last))
 
 
 def _tpi_or(draft: Draft, said: str) -> str:

@@ -151,10 +151,11 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
     noun_seen = False
     for at, token in enumerate(draft.tokens):
         found = draft.matches.get(at)
-        if found is not None and (found.phrase.get("noun") or found.phrase.get("weak")):
-            noun_seen = True
+        if found is not None and not noun_seen:
+            said = found.phrase.by_itself
+            noun_seen = "noun" in said or "weak" in said
         noun_seen = noun_seen or token.mark is Mark.METRIC
-        if not _joins(draft, at) or not noun_seen or draft.depth[at] or at == 0:
+        if not noun_seen or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
         rest = range(at + 1, len(draft.tokens))
         if any(
@@ -266,9 +267,11 @@ def _unnamed(draft: Draft) -> bool:
 def _doubts(draft: Draft) -> None:
     """Ask about a figure that the text itself doubts: "about 40 long"."""
     for at, found in draft.matches.items():
+        if "doubt" not in found.phrase.by_itself:
+            continue
         number = found.last
         read = draft.mark(number) in (Mark.NUMBER, Mark.METRIC) and draft.used[number]
-        if found.phrase.get("doubt") and read and not draft.used[at]:
+        if read and not draft.used[at]:
             end = draft.matches[number + 1].last if draft.says(number + 1, "unit") else number + 1
             draft.ask(f"{draft.raw(at, end)}: a guess; measure it")
             draft.unread.append(draft.raw(at, number))

@@ -17,7 +17,7 @@ from functools import cache
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
 from stores.handbook.fastener.model import Kind, Series
 from stores.handbook.fastener.sizes import WASHERS
-from stores.handbook.fastener.tokens import Mark
+from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
@@ -211,14 +211,15 @@ def _solids(draft: Draft) -> list[_Solid]:
             at += 1
             continue
         end = found.last if found else at + 1
-        if found is not None and (found.phrase.get("prep") or found.phrase.get("with")):
+        said = found.phrase.by_itself if found is not None else {}
+        if found is not None and ("prep" in said or "with" in said):
             named = any(s.kind for s in solids)
-            if found.phrase.get("prep") and (not solids or (not named and has_thread(draft))):
+            if "prep" in said and (not solids or (not named and has_thread(draft))):
                 at = end  # "carb to head studs M8x40": the noun is still to come
                 continue
             draft.after_with = at
             draft.other = _other(draft, at, found)
-            if draft.other and found.phrase.get("with"):
+            if draft.other and "with" in said:
                 draft.ask(TWO_THINGS)
             break
         solid = _solid(draft, at, end, segment, found, nouns)
@@ -480,15 +481,8 @@ _FIT = re.compile(r"[mh][5-9]")
 def read_standard(draft: Draft) -> None:
     """Note the standard; a second one and a form letter become marks."""
     for at, token in enumerate(draft.tokens):
-        if draft.word(at) == "fit" and _FIT.fullmatch(draft.text_of(at + 1)):
-            draft.marks.append(f"fit {draft.text_of(at + 1)}")
-            draft.use(at, at + 2)
-        if token.mark is Mark.WORD and _FIT.fullmatch(token.text) and not draft.used[at]:
-            draft.marks.append(f"fit {token.text}")
-            draft.use(at)
-        if draft.word(at) == "form" and re.fullmatch("[A-H]", draft.text_of(at + 1)):
-            draft.marks.append(f"form {draft.text_of(at + 1)}")
-            draft.use(at, at + 2)
+        if token.mark is Mark.WORD:
+            _fit_or_form(draft, at, token)
         if token.mark is not Mark.CODE:
             continue
         name = standard_name(token.text)
@@ -509,6 +503,22 @@ def read_standard(draft: Draft) -> None:
             draft.series = letter
             draft.use(at)
 
+
+def _fit_or_form(draft: Draft, at: int, token: Token) -> None:
+    """Note "fit h8", a lone h8 and "form B" as marks."""
+    word = token.text.lower()
+    if word == "fit" and _FIT.fullmatch(draft.text_of(at + 1)):
+        draft.marks.append(f"fit {draft.text_of(at + 1)}")
+        draft.use(at, at + 2)
+    elif word == "form" and draft.text_of(at + 1) in _FORMS:
+        draft.marks.append(f"form {draft.text_of(at + 1)}")
+        draft.use(at, at + 2)
+    elif len(word) == 2 and _FIT.fullmatch(token.text) and not draft.used[at]:
+        draft.marks.append(f"fit {token.text}")
+        draft.use(at)
+
+
+_FORMS = frozenset("ABCDEFGH")
 
 STEELS = frozenset(
     ("201", "301", "302", "303", "304", "305", "310", "316", "321", "347", "410", "416", "420",
@@ -555,6 +565,17 @@ def _form_letter(draft: Draft, at: int) -> None:
 
 def _lettered_size(draft: Draft) -> None:
     """Split the form letter from the size of a washer: "Federring A6 DIN 127"."""
+    lettered = next(
+        (
+            token
+            for token in draft.tokens
+            if token.mark is Mark.WORD and len(token.text) < 4 and token.text[0] in "ABCDEFGH"
+            and token.text[1:].isdecimal()
+        ),
+        None,
+    )  # fmt: skip
+    if lettered is None:
+        return
     known = standards().get(draft.standard)
     german = known is None and any(
         hit.phrase.get("foreign") == "de" and "washer" in (hit.phrase.get("noun") or "")
@@ -562,12 +583,10 @@ def _lettered_size(draft: Draft) -> None:
     )
     if not german and (known is None or "washer" not in known.kind):
         return
-    for token in draft.tokens:
-        if token.mark is Mark.WORD and re.fullmatch(r"[A-H][0-9]{1,2}", token.text):
-            draft.marks.append(f"form {token.text[0]}" if german else token.text[0])
-            token.mark, token.text = Mark.NUMBER, token.text[1:]
-            token.value, token.start = Fraction(token.text), token.start + 1
-            return
+    letter = lettered.text[0]
+    draft.marks.append(f"form {letter}" if german else letter)
+    lettered.mark, lettered.text = Mark.NUMBER, lettered.text[1:]
+    lettered.value, lettered.start = Fraction(lettered.text), lettered.start + 1
 
 
 def _bare_din(draft: Draft) -> None:

@@ -150,10 +150,10 @@ def _names_head(draft: Draft, at: int) -> bool:
 def _of_another(draft: Draft, at: int, runs: list[list[Atom]]) -> bool:
     """Tell the figure of what a thing goes on or in, "T-bolt 3/8 x 2 for 1/2 slot", from its own.
 
-    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip never does.
+    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip or a split pin never does.
     """
     own = any(atom.at < draft.other.start for run in runs for atom in run)
-    return draft.mark(at - 1) is not Mark.BY and (own or draft.kind is Kind.CLIP)
+    return draft.mark(at - 1) is not Mark.BY and (own or draft.kind in (Kind.CLIP, Kind.SPLIT_PIN))
 
 
 def _labelled(draft: Draft, at: int) -> bool:
@@ -237,6 +237,16 @@ def _about(draft: Draft, atom: Atom) -> None:
 
 
 _ELSEWHERE = ("head", "hd", "thread", "threaded")
+_ENDS = (None, Mark.COMMA, Mark.CLOSE)
+
+
+def _elsewhere(draft: Draft, at: int) -> bool:
+    """Tell "10 mm head", "17 mm hex" at the end and "5 mm allen key": what a tool fits."""
+    if draft.word(at) in ("hex", "hexagon"):
+        return draft.mark(at + 1) in _ENDS or draft.word(at + 1) == "key"
+    return draft.word(at) in _ELSEWHERE or (
+        draft.word(at) == "allen" and draft.word(at + 1) == "key"
+    )
 
 
 def _role_after(draft: Draft, atom: Atom, at: int) -> int:
@@ -247,7 +257,7 @@ def _role_after(draft: Draft, atom: Atom, at: int) -> int:
     if draft.text[atom.token.end - 1] in "tT" and atom.token.mark is Mark.NUMBER:
         atom.role = "tpi"  # "26T"
         return at
-    if atom.unit and not atom.join and draft.word(at) in _ELSEWHERE:
+    if atom.unit and not atom.join and _elsewhere(draft, at):
         atom.role = "other"  # "10 mm head", across its flats; 1" thread, of a longer bolt
         return at + 1
     if not draft.says(at, "role"):
@@ -682,7 +692,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         pass
     elif len(rest) == 1 or (rest and rest[1].join == "-"):
         set_length(draft, rest[0])
-    elif len(rest) == 2 and draft.kind is Kind.SCREW and rest[0].value * 2 < head.value:
+    elif len(rest) == 2 and draft.kind in _LENGTHY and rest[0].value * 2 < head.value:
         draft.pitch = number_text(rest[0].value, False)
         take(draft, rest[0])
         set_length(draft, rest[1])

@@ -76,7 +76,7 @@ _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 # a word of the whole ("24V", "13lb", "2RS").
 _GLUED = (
     r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|nr|ea|pcs|pc|pce|stk|st|st[uü]ck|dia"
-    r"|long|lg|lgt|lgth|lng|p|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
+    r"|long|lg|lgt|lgth|lng|p|nc|nf|nef|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
 )
 # Units and thread series that a multiplication sign may follow without a space: 1/4BSFx5/8.
 _BEFORE_BY = (

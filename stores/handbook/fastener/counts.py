@@ -972,6 +972,10 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         return int(draft.tokens[last].value or 0), last - 1, last + 1
     sign = draft.mark(last - 1) is Mark.BY or draft.word(last - 1) == "x"
     before = draft.mark(last - 2)
+    if sign and _FITTED.fullmatch(draft.text_of(last - 2)):
+        return None  # "6m6x24", a pin's fit before its length
+    if sign and _counted_twice(draft, last):
+        return None
     apart = draft.tokens[last - 1].spaced and not draft.tokens[last].spaced
     long = _by_signs(draft) > 1 and any(t.mark in _THREAD_MARKS for t in draft.tokens)
     phrase = draft.inside[last - 2]
@@ -986,6 +990,31 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
     if not sign or not counted or _length_owed(draft, last):
         return None
     return int(draft.tokens[last].value or 0), last - 1, last + 1
+
+
+_FITTED = re.compile(r"[mhn][5-9]")
+
+
+def _counted_twice(draft: Draft, last: int) -> bool:
+    """Hold the counts of "M6 bolts long ones x3, short ones x5": each is of its own."""
+    signs = [
+        at
+        for at in range(1, last)
+        if draft.mark(at) is Mark.BY
+        and draft.mark(at - 1) is Mark.WORD
+        and not _measures(draft, at - 1)
+        and is_whole(draft.tokens[at + 1])
+    ]
+    if len(signs) < 2:
+        return False
+    for at in signs:
+        draft.hold(at, at + 2, _DISTINCT)
+    return True
+
+
+def _measures(draft: Draft, at: int) -> bool:
+    found = draft.inside[at]
+    return found is not None and any(found.phrase.get(n) for n in ("unit", "series", "role"))
 
 
 _LONG = (
@@ -1084,13 +1113,18 @@ _BY_GAUGE = frozenset(
 
 
 def _gauge_letters(tokens: list[Token]) -> None:
-    """Read the gauge of "8g x 3/4 self tapper"; the 6g of M6-6g is a class of thread."""
+    """Read the gauge of "8g x 3/4 self tapper" and "3/4 x 8s woodscrews"; the 6g of M6-6g is a class of thread."""
     if any(token.mark in _THREAD_MARKS for token in tokens):
         return
+    behind = None
     for token in tokens:
-        if token.mark is Mark.WORD and re.fullmatch(r"[0-9]{1,2}[gG]", token.text):
-            token.mark, token.value = Mark.GAUGE, Fraction(token.text[:-1])
-            token.text = f"#{token.text[:-1]}"
+        if token.mark is Mark.WORD and re.fullmatch(r"[0-9]{1,2}[gGsS]", token.text):
+            number = token.text[:-1]
+            token.mark, token.value = Mark.GAUGE, Fraction(number)
+            token.text = f"#{number}"
+            if behind is not None and behind.mark is Mark.BY:
+                token.mark, token.text = Mark.NUMBER, number
+        behind = token
 
 
 def join_spoken(tokens: list[Token]) -> list[Token]:

@@ -23,6 +23,7 @@ from stores.handbook.fastener.counts import (
 from stores.handbook.fastener.draft import (
     TWO_THINGS,
     Draft,
+    is_whole,
     read_hand,
     read_leftovers,
     read_slips,
@@ -40,7 +41,7 @@ from stores.handbook.fastener.nouns import (
     read_words,
 )
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
-from stores.handbook.fastener.tokens import LIMIT, Mark, fold_kept, tokenize, written
+from stores.handbook.fastener.tokens import LIMIT, Mark, Token, fold_kept, tokenize, written
 from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
 from stores.text import either
 
@@ -115,7 +116,10 @@ def read_text(text: str) -> Fastener:
         return Fastener(unread=(tokens[0].text,))
     draft = Draft(text, tokens)
     draft, aside = _set_aside(draft)
+    if aside and _sized_behind(tokens, len(draft.tokens)):
+        return Fastener(unread=(written(text),), questions=(TWO_THINGS,))
     read_quantity(draft)
+    _either_size(draft)
     _kept(draft)
     read_standard(draft)
     read_kind(draft)
@@ -146,6 +150,14 @@ def read_text(text: str) -> Fastener:
     return _fastener(draft)
 
 
+def _sized_behind(tokens: list[Token], at: int) -> bool:
+    """Tell "nut+bolt 1/4 BSF", of which the size is that of both."""
+    if at >= len(tokens) or tokens[at].spaced or tokens[at].mark is not Mark.SIGN:
+        return False
+    valued = [n for n, token in enumerate(tokens) if token.value is not None]
+    return bool(valued) and valued[0] > at
+
+
 def _set_aside(draft: Draft) -> tuple[Draft, str]:
     """Cut off a second thing: "... and M3 nut", "OR [M3x45 SHCS]"; it is kept as unread text."""
     noun_seen = False
@@ -155,11 +167,13 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             said = found.phrase.by_itself
             noun_seen = "noun" in said or "weak" in said
         noun_seen = noun_seen or token.mark is Mark.METRIC
+        noun_seen = noun_seen or (token.text == "+" and draft.mark(at + 1) is Mark.NUMBER)
         if not noun_seen or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
         rest = range(at + 1, len(draft.tokens))
         if any(
             (n in draft.matches and draft.matches[n].phrase.get("noun"))
+            or (token.text == "+" and draft.says(n, "weak"))
             or draft.tokens[n].mark in (Mark.METRIC, Mark.KEPT)
             for n in rest
         ) or _ends_bare(draft, at):
@@ -170,11 +184,37 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
     return draft, ""
 
 
+_SIZE = (Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.NUMBER)
+
+
+def _either_size(draft: Draft) -> None:
+    """Leave open the size of "nut M8 or 5/16": who wrote it did not know."""
+    for at, found in draft.matches.items():
+        if "or" not in found.phrase.by_itself or not at or draft.depth[at]:
+            continue
+        first, last = at - 1, found.last
+        first -= draft.mark(first) is Mark.INCH
+        sized = draft.mark(first) in _SIZE and draft.mark(last) in _SIZE
+        if not sized or draft.used[first] or draft.used[last]:
+            continue
+        if is_whole(draft.tokens[first]) and is_whole(draft.tokens[last]):
+            continue  # "M6 bolts, 3 or 4"
+        end = last + 1
+        if draft.mark(end) is Mark.INCH or draft.says(end, "unit"):
+            end += 1
+        draft.ask(f"{draft.raw(first, end)}: which size")
+        draft.unread.append(draft.raw(first, end))
+        draft.use(first, end)
+        draft.sizeless = True
+
+
 def _joins(draft: Draft, at: int) -> bool:
     """Tell "and", "or", "&", "+", and the comma of "16 M3 screws, 16 M3 nuts"."""
     token, found = draft.tokens[at], draft.matches.get(at)
     if found is not None:
         return bool(found.phrase.get("and") or found.phrase.get("or"))
+    if token.mark is Mark.SIGN and token.text == "/":
+        return _ends_bare(draft, at) and draft.says(at + 1, "noun") is not None
     if token.mark is Mark.SIGN:
         return token.text in "&+" and draft.inside[at] is None
     if token.mark is not Mark.COMMA or token.text.strip() not in (",", ";"):

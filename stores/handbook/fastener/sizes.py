@@ -254,7 +254,8 @@ def _role_after(draft: Draft, atom: Atom, at: int) -> int:
     if draft.word(at) == "p" and not draft.tokens[at].spaced:
         atom.role = "pitch"
         return at + 1
-    if draft.text[atom.token.end - 1] in "tT" and atom.token.mark is Mark.NUMBER:
+    last = atom.token.end
+    if draft.text[last - 1] in "tT" and draft.text[last - 2].isdigit():
         atom.role = "tpi"  # "26T"
         return at
     if atom.unit and not atom.join and _elsewhere(draft, at):
@@ -659,7 +660,10 @@ def _inch_lengths(draft: Draft, rest: list[Atom]) -> None:
     if atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
         draft.ask(f"x {atom.text}: inches or millimetres long; which")
         return
-    if len(rest) > 1 and rest[1].join == "x":
+    if len(rest) > 1 and rest[1].role == "tpi" and not draft.pitch and rest[1].whole:
+        draft.pitch = str(rest[1].value)  # "1/4 x 1/2 x 26tpi"
+        take(draft, rest[1])
+    elif len(rest) > 1 and rest[1].join == "x":
         draft.ask(f"x {atom.text} x {rest[1].text}: which is the length")
         return
     set_length(draft, atom)

@@ -208,6 +208,8 @@ def _known(words: str) -> Phrase | None:
     """Look a phrase up; nouns, and heads that stand for them, also in the plural with -s."""
     phrases = vocabulary()[0]
     found = phrases.get(words)
+    if found is None and words.endswith("schr"):  # "Senkschr.", as German lists shorten it
+        return phrases.get(f"{words}aube")
     if found is None and words.endswith("s"):
         one = phrases.get(words[:-1])
         if one is not None and (

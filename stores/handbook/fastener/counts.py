@@ -194,6 +194,8 @@ def read_quantity(draft: Draft) -> None:
     Raises `NotationError` for a count of 0, a negative one and one above a million.
     """
     _refuse_negative(draft)
+    if _so_many_of_each(draft):
+        return
     counts = [
         c
         for c in (
@@ -222,6 +224,30 @@ def read_quantity(draft: Draft) -> None:
         draft.quantity = values.pop()
     elif values:
         draft.ask_count(_DISTINCT)
+
+
+def _so_many_of_each(draft: Draft) -> bool:
+    """Hold "bolts: 2 x 40mm, 2 x 60mm": so many of each length, two things in one line."""
+    ends = []
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.BY or not is_whole(draft.tokens[at - 1]):
+            continue
+        count, size = draft.tokens[at - 1], at + 1
+        united = draft.mark(size) is Mark.NUMBER and (
+            draft.says(size + 1, "unit") is not None or draft.mark(size + 1) is Mark.INCH
+        )
+        alone = draft.mark(at - 2) in (None, Mark.COMMA, Mark.WORD, Mark.OPEN)
+        if united and alone and int(count.text) <= _FEW:
+            ends.append((at - 1, size + 2))
+    if len(ends) != _PAIR or draft.mark(ends[0][1]) not in (Mark.COMMA, Mark.WORD, Mark.SIGN):
+        return False
+    if ends[1][0] != ends[0][1] + 1:
+        return False
+    draft.hold(ends[0][0], ends[1][1], f"{draft.raw(ends[0][0], ends[1][1])}: so many of each")
+    return True
+
+
+_PAIR = 2
 
 
 def _refuse_negative(draft: Draft) -> None:
@@ -361,7 +387,8 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
 
 _WEIGHTS = frozenset(("lb", "lbs", "oz", "cwt", "kg"))
 _PACKS = frozenset(
-    ("box", "boxes", "bag", "bags", "pack", "packs", "packet", "packets", "pkt", "pkts", "pk")
+    ("box", "boxes", "bag", "bags", "pack", "packs", "packet", "packets", "pkt", "pkts", "pk",
+     "bx", "bxs")
 )
 
 

@@ -211,6 +211,10 @@ def _solids(draft: Draft) -> list[_Solid]:
             at += 1
             continue
         end = found.last if found else at + 1
+        if (shortened := _shortened_with(draft, at)) and solids:
+            draft.after_with, draft.other = at, shortened
+            draft.ask(TWO_THINGS)
+            break
         said = found.phrase.by_itself if found is not None else {}
         if found is not None and ("prep" in said or "with" in said):
             named = any(s.kind for s in solids)
@@ -227,6 +231,15 @@ def _solids(draft: Draft) -> list[_Solid]:
             solids.append(solid)
         at = end
     return solids
+
+
+def _shortened_with(draft: Draft, at: int) -> range:
+    """Return the tokens of "m. Dichtring", German for with another thing; none for metres."""
+    if draft.tokens[at].text != "m" or draft.text_of(at + 1) != ".":
+        return range(0)
+    found = draft.matches.get(at + 2)
+    named = found is not None and found.phrase.get("noun") and found.phrase.get("foreign") == "de"
+    return range(at, found.last) if found is not None and named else range(0)
 
 
 def _other(draft: Draft, at: int, link: Match) -> range:

@@ -517,10 +517,13 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
     rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
     if not rest:
         return
+    first = rest[0]
     if any(a.join == "/" or _is_list(a) for a in rest):
+        if first.join == "x" and first.unit == "mm" and plausible_pitch(diameter, first.value):
+            draft.pitch = number_text(first.value, False)  # "M10 x 1,25 /35"
+            take(draft, first)
         draft.ask("more than one length; which")
         return
-    first = rest[0]
     if first.text in _CLASSES and len(rest) == 1 and not _written_unit(draft, first):
         draft.ask(f"x {first.text}: the property class, or millimetres long; which")
         return

@@ -344,7 +344,8 @@ def _after_heading(draft: Draft) -> int:
         return 0
     for at, token in enumerate(draft.tokens):
         if token.mark is Mark.COMMA and token.text.strip() == ":":
-            number = draft.mark(at + 1) is Mark.NUMBER and draft.mark(at + 2) is Mark.WORD
+            after = draft.mark(at + 2) in (Mark.WORD, *_THREAD_MARKS)
+            number = draft.mark(at + 1) is Mark.NUMBER and after
             return at + 1 if number and at and _things(draft, at + 1) else 0
         if token.mark is not Mark.WORD or draft.says(at, "noun") or draft.says(at, "count"):
             return 0
@@ -367,18 +368,18 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
         return None
     if re.fullmatch(r"[xX][1-9][0-9]*", draft.text_of(at)) and draft.mark(at + 1) is not None:
         return int(draft.text_of(at)[1:]), at, at + 1
-    if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER:
-        return None
-    if draft.word(at + 1) in _WEIGHTS and _things(draft, at + 2):
-        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many")
+    if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER or _weighed(draft, at):
         return None
     if draft.tokens[at].whole is not None:
         _mixed(draft, at)
         return None
-    if _two_figures(draft, at) or _so_many_or_so_large(draft, at):
-        return None
     if draft.word(at + 1) in _PACKS:
         return _packed(draft, at)
+    return None if _two_figures(draft, at) or _so_many_or_so_large(draft, at) else _plain(draft, at)
+
+
+def _plain(draft: Draft, at: int) -> tuple[int, int, int] | None:
+    """Read the count of "4 M6", "4x M6", "4 off" at a whole number."""
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
     if end == at + 1 and draft.word(end) == "of":
         _of_how_many(draft, end + 1)
@@ -386,10 +387,20 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
 
 
 _WEIGHTS = frozenset(("lb", "lbs", "oz", "cwt", "kg"))
+
+
+def _weighed(draft: Draft, at: int) -> bool:
+    """Hold "1/4 lb split pins": by weight, so many that no one counted."""
+    if draft.word(at + 1) not in _WEIGHTS or not _things(draft, at + 2):
+        return False
+    draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many")
+    return True
+
+
 _PACKS = frozenset(
-    ("box", "boxes", "bag", "bags", "pack", "packs", "packet", "packets", "pkt", "pkts", "pk",
-     "bx", "bxs")
-)
+    ("box", "boxes", "bx", "bxs", "bag", "bags", "pack", "packs", "packet", "packets", "pk",
+     "pkt", "pkts")
+)  # fmt: skip
 
 
 def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
@@ -999,10 +1010,8 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         return int(draft.tokens[last].value or 0), last - 1, last + 1
     sign = draft.mark(last - 1) is Mark.BY or draft.word(last - 1) == "x"
     before = draft.mark(last - 2)
-    if sign and _FITTED.fullmatch(draft.text_of(last - 2)):
-        return None  # "6m6x24", a pin's fit before its length
-    if sign and _counted_twice(draft, last):
-        return None
+    if not sign or _FITTED.fullmatch(draft.text_of(last - 2)) or _counted_twice(draft, last):
+        return None  # "6m6x24": a pin's fit before its length
     apart = draft.tokens[last - 1].spaced and not draft.tokens[last].spaced
     long = _by_signs(draft) > 1 and any(t.mark in _THREAD_MARKS for t in draft.tokens)
     phrase = draft.inside[last - 2]
@@ -1014,7 +1023,7 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         or (before in (Mark.WORD, Mark.CLOSE, Mark.CLASS) and not measured and not named)
         or (before is Mark.COMMA and not draft.tokens[last].spaced)  # "M6 nut, x10"
     )
-    if not sign or not counted or _length_owed(draft, last):
+    if not counted or _length_owed(draft, last):
         return None
     return int(draft.tokens[last].value or 0), last - 1, last + 1
 
@@ -1140,7 +1149,10 @@ _BY_GAUGE = frozenset(
 
 
 def _gauge_letters(tokens: list[Token]) -> None:
-    """Read the gauge of "8g x 3/4 self tapper" and "3/4 x 8s woodscrews"; the 6g of M6-6g is a class of thread."""
+    """Read the gauge of "8g x 3/4 self tapper" and "3/4 x 8s woodscrews".
+
+    The 6g of M6-6g is a class of thread.
+    """
     if any(token.mark in _THREAD_MARKS for token in tokens):
         return
     behind = None
@@ -1242,9 +1254,7 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
         return _number(first, tokens[end - 1], Fraction(_COUNTS[_word(tokens, at)])), end
     if word == "half" and _word(tokens, at + 1) == "a" and _word(tokens, at + 2) == "dozen":
         return _number(first, tokens[at + 2], Fraction(6)), at + 3
-    if word == "one" and _is_pronoun(tokens, at):
-        return first, at + 1
-    value, end = _amount(tokens, at)
+    value, end = (None, at) if _is_pronoun(tokens, at) else _amount(tokens, at)
     if value is not None and value.denominator == 1 and _word(tokens, end) in _NOUGHTS:
         unit = _UNITS.get(_word(tokens, end + 1), 0)
         if 9 < value < 100 and 0 < unit < 10:  # "sixty two oh five"
@@ -1266,12 +1276,17 @@ _SAYS = ("unit", "count", "series", "role", "noun", "weak", "and")
 
 def _is_pronoun(tokens: list[Token], at: int) -> bool:
     """Tell the one of "4 bolts, one different" and "long one 3/8 BSF" from a number."""
-    if not at or tokens[at - 1].mark not in (Mark.WORD, Mark.COMMA):
+    if _word(tokens, at) != "one" or not at or tokens[at - 1].mark not in (Mark.WORD, Mark.COMMA):
         return False
     if _word(tokens, at - 1) in _WHICH:
         return True
     after = _word(tokens, at + 1)
-    if not after or after in _PARTS or after in _FINE_PARTS or after in ("by", "times", "x", "point"):
+    if (
+        not after
+        or after in _PARTS
+        or after in _FINE_PARTS
+        or after in ("by", "times", "x", "point")
+    ):
         return False
     known = vocabulary()[0].get(after)
     return known is None or not any(known.get(name) for name in _SAYS)
@@ -1312,17 +1327,22 @@ def _inches(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
     return None, at
 
 
+def _lone(tokens: list[Token], at: int) -> Fraction | None:
+    """Read "half inch", "quarter whit" and "eighth by one" without a number, and "nought BA"."""
+    word, after = _word(tokens, at), _word(tokens, at + 1)
+    if (word in _LONE and after in ("by", "inch")) or (
+        word in ("half", "quarter") and after in _AFTER_PART
+    ):
+        return Fraction(1, _PARTS[word])
+    return Fraction(0) if word in ("nought", "oh") and after == "ba" else None
+
+
 def _amount(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
     """Read "one point two five", "three eighths", "one and a half", "quarter inch", "twenty"."""
     inches, after = _inches(tokens, at)
-    if inches is not None:
-        return inches, after
-    if _word(tokens, at) in _LONE and _word(tokens, at + 1) in ("by", "inch"):
-        return Fraction(1, _PARTS[_word(tokens, at)]), at + 1
-    if _word(tokens, at) in ("nought", "nowt", "oh") and _word(tokens, at + 1) == "ba":
-        return Fraction(0), at + 1
-    if _word(tokens, at) in ("half", "quarter") and _word(tokens, at + 1) in _AFTER_PART:
-        return Fraction(1, _PARTS[_word(tokens, at)]), at + 1
+    lone = _lone(tokens, at) if inches is None else inches
+    if lone is not None:
+        return lone, max(after, at + 1)
     whole, end = _whole(tokens, at)
     if whole is None:
         return None, at

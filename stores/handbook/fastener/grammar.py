@@ -170,6 +170,8 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
         noun_seen = noun_seen or (token.text == "+" and draft.mark(at + 1) is Mark.NUMBER)
         if not noun_seen or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
+        if draft.says(at, "or") and draft.mark(at - 1) in _SIZE and draft.mark(at + 1) in _SIZE:
+            continue  # "M8 or M10 nut": one thing, of either size
         rest = range(at + 1, len(draft.tokens))
         if any(
             (n in draft.matches and draft.matches[n].phrase.get("noun"))
@@ -329,9 +331,9 @@ def _series(draft: Draft) -> None:
         return
     if draft.series is None and draft.values.get("series") == Series.METRIC_FINE:
         if draft.size:
-            fine = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
-            if fine and "metric" not in draft.text.lower():
-                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in fine])}")
+            tabled = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
+            if tabled and "metric" not in draft.text.lower():
+                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}")
                 draft.unread.append("fine")
             else:
                 draft.ask(f"{draft.size} and metric fine: which thread")

@@ -150,7 +150,8 @@ def _names_head(draft: Draft, at: int) -> bool:
 def _of_another(draft: Draft, at: int, runs: list[list[Atom]]) -> bool:
     """Tell the figure of what a thing goes on or in, "T-bolt 3/8 x 2 for 1/2 slot", from its own.
 
-    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip or a split pin never does.
+    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip or a split pin
+    never does.
     """
     own = any(atom.at < draft.other.start for run in runs for atom in run)
     return draft.mark(at - 1) is not Mark.BY and (own or draft.kind in (Kind.CLIP, Kind.SPLIT_PIN))
@@ -386,36 +387,39 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
         if draft.size:
             _further(draft, run)
             continue
-        head = run[0]
-        if head.role == "long":
-            set_length(draft, head)
-            continue
-        if head.role not in ("", "dia"):
-            continue
-        if head.token.mark is Mark.METRIC:
-            metric_size(draft, head)
-            _metric_rest(draft, head, run[1:])
-        elif head.token.mark is Mark.BA:
-            named_size(draft, head)
-            _inch_lengths(draft, run[1:])
-        elif _gauge_last(draft, run):
-            draft.size = f"#{run[1].value}"
-            take(draft, run[1])
-            set_length(draft, head)
-        elif _by_elimination(draft, run, runs):
-            plain_size(draft, head)
-            draft.ask(f"{draft.size}: which thread")
-        elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
-            draft.size = f"#{head.value}"
-            take(draft, head)
-            for atom in run[1:]:
-                if not has_unit(draft, atom):
-                    atom.unit = "in"
-            _inch_rest(draft, run[1:])
-        else:
-            _numbered(draft, run)
+        if run[0].role == "long":
+            set_length(draft, run[0])
+        elif run[0].role in ("", "dia"):
+            _size_and_rest(draft, run, runs)
     if draft.kind in SHORT and draft.length is not None and draft.kind is Kind.NUT:
         draft.ask("a nut with a length; is it a long nut")
+
+
+def _size_and_rest(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> None:
+    """Read the run that begins with the size."""
+    head = run[0]
+    if head.token.mark is Mark.METRIC:
+        metric_size(draft, head)
+        _metric_rest(draft, head, run[1:])
+    elif head.token.mark is Mark.BA:
+        named_size(draft, head)
+        _inch_lengths(draft, run[1:])
+    elif _gauge_last(draft, run):
+        draft.size = f"#{run[1].value}"
+        take(draft, run[1])
+        set_length(draft, head)
+    elif _by_elimination(draft, run, runs):
+        plain_size(draft, head)
+        draft.ask(f"{draft.size}: which thread")
+    elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
+        draft.size = f"#{head.value}"
+        take(draft, head)
+        for atom in run[1:]:
+            if not has_unit(draft, atom):
+                atom.unit = "in"
+        _inch_rest(draft, run[1:])
+    else:
+        _numbered(draft, run)
 
 
 def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
@@ -519,10 +523,7 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
         return
     first = rest[0]
     if any(a.join == "/" or _is_list(a) for a in rest):
-        if first.join == "x" and first.unit == "mm" and plausible_pitch(diameter, first.value):
-            draft.pitch = number_text(first.value, False)  # "M10 x 1,25 /35"
-            take(draft, first)
-        draft.ask("more than one length; which")
+        _open_lengths(draft, diameter, first)
         return
     if first.text in _CLASSES and len(rest) == 1 and not _written_unit(draft, first):
         draft.ask(f"x {first.text}: the property class, or millimetres long; which")
@@ -554,6 +555,14 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
         draft.ask(f"pitch {draft.pitch}: no table has it for this size")
     else:
         draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
+
+
+def _open_lengths(draft: Draft, diameter: Fraction, first: Atom) -> None:
+    """Read the pitch alone of "M10 x 1,25 /35"; which the length is stays open."""
+    if first.join == "x" and first.unit == "mm" and plausible_pitch(diameter, first.value):
+        draft.pitch = number_text(first.value, False)
+        take(draft, first)
+    draft.ask("more than one length; which")
 
 
 def _may_be_length(draft: Draft, diameter: Fraction, atom: Atom) -> bool:

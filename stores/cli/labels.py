@@ -1,4 +1,4 @@
-"""Labels: of bags, boxes, large parts, verdicts, batches and wires, on any stock and printer."""
+"""Labels: of bags, boxes, drawers, packs, parts, verdicts, batches, wires; on any stock."""
 
 import contextlib
 import tempfile
@@ -29,7 +29,11 @@ __all__: list[str] = []
 
 Kind = Annotated[
     str,
-    typer.Option("--as", metavar="KIND", help="bag, box, tag, condition, batch or flag."),
+    typer.Option(
+        "--as",
+        metavar="KIND",
+        help="bag, box, place, pack, tag, condition, batch or flag; else by what is named.",
+    ),
 ]
 Stock = Annotated[
     str,
@@ -45,7 +49,9 @@ Stock = Annotated[
     "stores labels --printed",
     "stores labels --printed labels-2.pdf --spoilt A001N",
     "stores labels A001N --start 5 --skip 7,9 --printer upstairs",
-    'stores labels "box 3" --as box',
+    'stores labels "box 3" "box 4"',
+    'stores labels "drawer 3" "tin 2"',
+    "stores labels 0.7",
     "stores labels 7.1 --as tag",
     'stores labels "W7: green, dynamo to headlamp" --as flag --around "6 mm"',
     takes_minus=True,
@@ -57,11 +63,12 @@ def labels(
         list[str] | None,
         typer.Argument(
             metavar="WHAT",
-            help="Bags; with --as: boxes, items, batches, a wire's words; with --printed: files.",
+            help="Bags, boxes, drawers, 0.7 of stock; with --as also items, batches, a wire's "
+            "words; with --printed: files.",
             show_default=False,
         ),
     ] = None,
-    kind: Kind = "bag",
+    kind: Kind = "",
     out: Annotated[
         str | None,
         typer.Option(
@@ -112,6 +119,9 @@ def labels(
 ) -> None:
     """Labels as PDF; of bags, those that are new or changed since they were last printed.
 
+    A drawer, tin, shelf or kit that holds stock says the sizes in it; one thing in stock says when
+    it was opened, its use-by date and its hazards.
+
     A bag's label counts as printed once you have said so: --printed is about every file made since
     you last said it, or about those that you name.
     """
@@ -132,7 +142,7 @@ def labels(
     refuse_options(named)
     with asked(ctx, machine) as context, _tried_aside() as aside:
         if came_out or spoilt:
-            if out or everything or kind != "bag":
+            if out or everything or kind not in ("", "bag"):
                 raise BadValue("--printed and --spoilt go by themselves: they are about files made")
             answer = labels_came_out(context, SayOut(spoilt=spoilt or (), sheets=named))
             show.reply(answer, say_out, json_wanted=json)
@@ -152,7 +162,7 @@ def labels(
             printed = _print(
                 reply, path, folder, layout=layout, outlines=outlines, json_wanted=json
             )
-            if kind == "bag":
+            if reply.kind == "bag":
                 digests = {bag.code: bag.digest for bag in reply.bags}
                 labels_made(context, MakeLabels(digests=digests, file=path.name))
                 data: dict[str, Any] = {"bags": list(digests), "trial": aside is not None}

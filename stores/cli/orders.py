@@ -25,10 +25,16 @@ Lines = Annotated[
 ]
 
 
+ForStock = Annotated[
+    bool, typer.Option("--stock", help="For the workshop's stock, not for a joint.")
+]
+
+
 @command(
     "with",
     'stores order with "Hollin Fasteners" "20 M6x25 hex 8.8 = 4.20" 7.4',
     "stores order with Hollin --list --promised 2027-01-15 --carriage 3.95",
+    'stores order with Hollin "400 g lithium grease = 8.20" "50 M6 nut" --stock',
     group=order_commands,
 )
 def place(
@@ -50,6 +56,7 @@ def place(
         str | None, typer.Option("--carriage", metavar="SUM", help="What sending it costs.")
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Their number and the like.")] = "",
+    stock: ForStock = False,
     new_firm: NewFirm = False,
     machine: MachineName = None,
     on: Day = None,
@@ -68,6 +75,7 @@ def place(
         carriage=carriage,
         note=note,
         new_firm=new_firm,
+        stock=stock,
     )
     with asked(ctx, machine, on) as context:
         show.reply(place_order(context, ask), placed, json_wanted=json)
@@ -218,12 +226,14 @@ def costs(
     "buy",
     'stores buy "20 M6x25 hex 8.8" --from "Hollin Fasteners"',
     "stores buy 7.4 --from Hollin",
+    'stores buy "2 x 50 ml medium threadlocker" --from Hollin --price 13.00',
+    'stores buy "100 M6 nut" --stock --to "drawer 3"',
     takes_minus=True,
 )
 def buy(
     ctx: typer.Context,
     what: Annotated[
-        str, typer.Argument(metavar="WHAT", help='What arrived, "20 M6x25 hex"; or an item, 7.4.')
+        str, typer.Argument(metavar="WHAT", help="What arrived, '20 M6 nut', '1 l SAE 30'; or 7.4.")
     ],
     quantity: Count = None,
     firm: Annotated[
@@ -234,18 +244,27 @@ def buy(
         typer.Option("--to", metavar="PLACE", help="Where it all goes; by default into the bags."),
     ] = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Order number and the like.")] = "",
+    stock: ForStock = False,
+    price: Annotated[
+        str | None, typer.Option("--price", metavar="SUM", help="What was paid for all of it.")
+    ] = None,
     new_firm: NewFirm = False,
     new_place: NewPlace = False,
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Record new pieces that arrived, shared out over the joints that are short of them."""
+    """Record new pieces that arrived, shared out over the joints that are short of them.
+
+    Consumables and assortments go into the workshop's stock, and with --stock all of it does.
+    """
     from stores.usecases.orders import Buy
     from stores.usecases.orders import buy as record_bought
     from stores.wording.orders import bought
 
     refuse_options([what])
     with asked(ctx, machine, on) as context:
-        reply = record_bought(context, Buy(what, quantity, firm, to, note, new_place, new_firm))
+        reply = record_bought(
+            context, Buy(what, quantity, firm, to, note, new_place, new_firm, stock, price)
+        )
         show.reply(reply, bought, json_wanted=json)

@@ -35,6 +35,7 @@ COMMANDS = {
     "mixed": ("mixups", "what is mixed up, and what tells it apart"),
     "sort": ("mixups", "say what was sorted of a mix-up"),
     "places": ("places", "which bag is in which box; also as PDF and CSV"),
+    "inventory": ("inventory", "everything there is, and its value; PDF, CSV, workbook"),
     "find": ("look", "where did this come from, and where is it now?"),
     "inspect": ("bench", "say what condition pieces are in, and why"),
     "specify": ("bench", "say what should be at a joint"),

@@ -44,6 +44,10 @@ CALCULATORS = {
     "lengths": ("using", "hose and wire: in all, and how to cut it"),
     "volts": ("using", "voltage lost along a wire"),
     "keeps": ("using", "how long a consumable keeps; its cautions"),
+    "compound": ("using", "sealant on a face or in a groove, retaining compound"),
+    "weld": ("using", "weld metal, rods or wire, how long the gas lasts"),
+    "shrink": ("using", "heat-shrink: how long to cut it, which ratio"),
+    "bath": ("using", "a bath with a part in it; citric acid for it"),
     "convert": ("reckon", "lengths, areas, torques, volumes and pressures"),
 }
 """The calculators: the module they are in, and the line of each in the overview."""
@@ -245,6 +249,7 @@ def print_card(
     "stores reckon grip 5/16 UNF 1in --washers 3.3",
     "stores reckon grip M6 12 --into aluminium --hole 20 --length 25",
     group=reckon_commands,
+    kind=Asking,
 )
 def grip(
     words: Annotated[
@@ -267,6 +272,7 @@ def grip(
     threaded: Annotated[
         str, typer.Option("--threaded", metavar="MM", help="How much of it is threaded.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """The bolt for what it clamps: length, plain shank, and whether its thread reaches."""
@@ -278,7 +284,7 @@ def grip(
     ask = reckoning.ReckonGrip(
         " ".join(thread), clamped, washers, nut, into, hole, length, threaded
     )
-    show.reply(reckoning.grip(ask), words_of.answers, json_wanted=json)
+    show.reply(reckoning.grip(ask), words_of.grip, json_wanted=json, full=sources)
 
 
 @command(

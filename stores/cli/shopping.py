@@ -1,5 +1,6 @@
 """The shopping list: on the screen, to carry, to work on, to send."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -177,13 +178,16 @@ def spares(
 @command(
     "price",
     'stores price "M6x25 hex 8.8" 6.40 --pack 50 --from Hollin',
+    'stores price "400 g lithium grease" 8.20 --from Hollin',
+    'stores price "assortment: 20 M4 nut, 20 M5 nut, 10 M6 nut" 6.40',
     "stores price --currency EUR",
     "stores price",
 )
 def price(
     ctx: typer.Context,
     what: Annotated[
-        str, typer.Argument(metavar="WHAT", help="What it is; without it, all prices are listed.")
+        str,
+        typer.Argument(metavar="WHAT", help="What it is, or a pack of it; without it, a list."),
     ] = "",
     sum_: Annotated[
         str, typer.Argument(metavar="SUM", help="What a pack costs, as 6.40; or none.")
@@ -216,21 +220,45 @@ def price(
             show.reply(list_prices(context), prices, json_wanted=json)
 
 
-@command("budget", "stores budget")
-def budget(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
-    """What it has cost so far, what is on order, and what is still to buy at known prices."""
-    from stores.usecases.shopping import budget as add_up
-    from stores.wording.shopping import costs
+@command("budget", "stores budget", "stores budget --all-machines")
+def budget(
+    ctx: typer.Context,
+    everywhere: Annotated[
+        bool, typer.Option("--all-machines", help="A table of all machines and the workshop.")
+    ] = False,
+    machine: MachineName = None,
+    json: AsJson = False,
+) -> None:
+    """What it has cost so far, what is on order, and what is still to buy at known prices.
 
+    What was bought for the workshop is its own cost until a machine uses it.
+    """
+    from stores.usecases.shopping import all_costs
+    from stores.usecases.shopping import budget as add_up
+    from stores.wording.shopping import all_costs as in_a_table
+    from stores.wording.shopping import all_unpriced, costs
+
+    if everywhere:
+        if machine is not None:
+            raise BadValue("--all-machines is of every machine: leave --machine out")
+        with asked(ctx) as context:
+            every = all_costs(context)
+        show.reply(every, in_a_table, json_wanted=json)
+        _unpriced(() if json else all_unpriced(every))
+        return
     with asked(ctx, machine) as context:
         reply = add_up(context)
     if json:
         show.as_json(reply)
         return
-    words = costs(reply)
-    for line in words.lines:
-        show.say(line)
-    if words.unpriced:
+    for words in costs(reply):
+        for line in words.lines:
+            show.say(line)
+        _unpriced(words.unpriced)
+
+
+def _unpriced(texts: Sequence[str]) -> None:
+    if texts:
         show.say("In no sum, for want of a price:")
-        for text in words.unpriced:
+        for text in texts:
             show.paragraph(text, bullet=True)

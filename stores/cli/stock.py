@@ -31,7 +31,7 @@ Note = Annotated[str, typer.Option("-n", "--note", metavar="TEXT", help="Anythin
     'stores enter "40 M6 plain washer" "25 M8 nut" --to "drawer 3"',
     'stores enter "60 1/4 BSF bolts" --to "tin 2" -c "as removed"',
     'stores enter "half a 50 ml tube of flange sealant" --opened "3 Nov"',
-    'stores enter "20 M4 nut" "20 M5 nut" --to "assortment" --from Hollin',
+    'stores enter "assortment: 20 M4 nut, 10 M5 nut" --from Hollin --price 6.40',
 )
 def enter(
     ctx: typer.Context,
@@ -48,6 +48,9 @@ def enter(
     supplier: Annotated[
         str, option("--from", "SUPPLIER", "Who it was bought from, if it was.")
     ] = "",
+    price: Annotated[
+        str | None, typer.Option("--price", metavar="SUM", help="What was paid for all of it.")
+    ] = None,
     least: Annotated[str, option("--least", "AMOUNT", "The least to be held of the first.")] = "",
     holds: Pack = "",
     made: Made = "",
@@ -76,7 +79,7 @@ def enter(
         pack=holds, made=made, opened=opened, use_by=use_by, batch=batch, hazard=hazard,
         keeping=keeping, note=note,
     )  # fmt: skip
-    ask = Enter(lines, to, condition, supplier, least, pack, new_place, new_firm)
+    ask = Enter(lines, to, condition, supplier, least, pack, new_place, new_firm, price)
     with asked(ctx, machine, on) as context:
         show.reply(put_in(context, ask), entered, json_wanted=json)
 

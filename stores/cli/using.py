@@ -1,4 +1,4 @@
-"""The calculators of consumables: sealant, grease, paint, sheet, hose and wire; how they keep."""
+"""The calculators of consumables: sealant to welding rods and baths; how they keep."""
 
 from typing import Annotated
 
@@ -6,7 +6,8 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, command, refuse_options
-from stores.cli.reckon import reckon_commands
+from stores.cli.asking import Asking
+from stores.cli.reckon import Sources, reckon_commands
 
 
 @command(
@@ -15,6 +16,7 @@ from stores.cli.reckon import reckon_commands
     "stores reckon bead 2.5 880 --holes 10 --loop 14",
     "stores reckon bead 3 --pack 80ml",
     group=reckon_commands,
+    kind=Asking,
 )
 def bead(
     width: Annotated[str, typer.Argument(metavar="MM", help="How thick the bead is.")],
@@ -30,6 +32,7 @@ def bead(
     pack: Annotated[
         str, typer.Option("--pack", metavar="AMOUNT", help="How far does this much go?")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Sealant in a round bead, with loops round bolt holes; or how far a pack goes."""
@@ -40,6 +43,7 @@ def bead(
         reckoning.bead(reckoning.ReckonBead(width, length, holes, loop, pack)),
         words_of.answer,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -48,11 +52,13 @@ def bead(
     'stores reckon locking "24 M6" "16 M8" "6 M10"',
     'stores reckon locking "4 off 1/4 BSF"',
     group=reckon_commands,
+    kind=Asking,
 )
 def locking(
     threads: Annotated[
         list[str], typer.Argument(metavar="COUNT THREAD", help='So many of a thread: "6 M8".')
     ],
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Threadlocker for a job: an allowance for each thread, from the gap between bolt and nut."""
@@ -60,7 +66,7 @@ def locking(
     from stores.wording import reckoning as words_of
 
     refuse_options(threads)
-    show.reply(reckoning.locking(threads), words_of.answer, json_wanted=json)
+    show.reply(reckoning.locking(threads), words_of.answer, json_wanted=json, full=sources)
 
 
 @command(
@@ -68,6 +74,7 @@ def locking(
     "stores reckon grease 6204 --mass 106",
     "stores reckon grease 20x47x14",
     group=reckon_commands,
+    kind=Asking,
 )
 def grease(
     bearing: Annotated[
@@ -84,6 +91,7 @@ def grease(
     through: Annotated[
         bool, typer.Option("--through", help="The grease goes in through the ring.")
     ] = False,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Grease for a bearing: to replenish it, and with its mass the first fill.
@@ -98,6 +106,7 @@ def grease(
         reckoning.grease(reckoning.ReckonGrease(" ".join(bearing), mass, fill, through)),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -107,6 +116,7 @@ def grease(
     "stores reckon paint 1.2m2 45 40 --coats 2 --by brush --pack 500ml",
     "stores reckon paint 1.2m2 45 40 --loss 30%",
     group=reckon_commands,
+    kind=Asking,
 )
 def paint(
     area: Annotated[str, typer.Argument(metavar="M2", help="Area, all sides.")],
@@ -122,6 +132,7 @@ def paint(
     pack: Annotated[
         str, typer.Option("--pack", metavar="AMOUNT", help="What a tin holds: how many to buy.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Paint for an area: how much, how far a litre goes, and the wet film."""
@@ -132,6 +143,7 @@ def paint(
         reckoning.paint(reckoning.ReckonPaint(area, solids, film, coats, loss, way, pack)),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -140,17 +152,19 @@ def paint(
     "stores reckon mixing 4:1:1 300ml",
     'stores reckon mixing "2:1 + 10 % of the paint" 500ml',
     group=reckon_commands,
+    kind=Asking,
 )
 def mixing(
     parts: Annotated[str, typer.Argument(metavar="PARTS", help="As on the tin: 4:1:1, 2:1.")],
     ready: Annotated[str, typer.Argument(metavar="AMOUNT", help="How much ready to use.")],
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Paint, hardener and thinner by parts: what to pour of each."""
     from stores.usecases.reckoning import consumables as reckoning
     from stores.wording import reckoning as words_of
 
-    show.reply(reckoning.mixing(parts, ready), words_of.answers, json_wanted=json)
+    show.reply(reckoning.mixing(parts, ready), words_of.answers, json_wanted=json, full=sources)
 
 
 @command(
@@ -158,6 +172,7 @@ def mixing(
     "stores reckon sheet 500x500 180x120",
     "stores reckon sheet A4 60x40 --count 30",
     group=reckon_commands,
+    kind=Asking,
 )
 def sheet(
     sides: Annotated[str, typer.Argument(metavar="SHEET", help="Its sides, mm, or A4.")],
@@ -170,6 +185,7 @@ def sheet(
     gap: Annotated[
         str, typer.Option("--gap", metavar="MM", help="Between them, and at the edge.")
     ] = "5",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Gaskets from a sheet in straight rows: how many it gives, how many sheets to buy."""
@@ -180,6 +196,7 @@ def sheet(
         reckoning.sheet(reckoning.ReckonSheet(sides, blank, count, gap)),
         words_of.answers,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -188,6 +205,7 @@ def sheet(
     "stores reckon lengths 420 310 655 --end 25",
     "stores reckon lengths 900 600 --from 800 --from 800",
     group=reckon_commands,
+    kind=Asking,
 )
 def lengths(
     runs: Annotated[list[str], typer.Argument(metavar="MM", help="The runs, one after another.")],
@@ -198,6 +216,7 @@ def lengths(
         list[str] | None,
         typer.Option("--from", metavar="LENGTH", help="A length that is there; say each."),
     ] = None,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """Hose, cable or wire for several runs, and how to cut them from the lengths there are."""
@@ -209,6 +228,7 @@ def lengths(
         reckoning.lengths(reckoning.ReckonLengths(runs, end, there or ())),
         words_of.lengths,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -217,6 +237,7 @@ def lengths(
     "stores reckon volts 14/0.30 5m 8.75",
     "stores reckon volts 0.0125ohm/m 3m 10 --both-ways",
     group=reckon_commands,
+    kind=Asking,
 )
 def volts(
     wire: Annotated[str, typer.Argument(metavar="WIRE", help="Its strands, or ohm/m.")],
@@ -225,6 +246,7 @@ def volts(
     both_ways: Annotated[
         bool, typer.Option("--both-ways", help="It comes back by wire, not by the frame.")
     ] = False,
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """The voltage lost along a wire."""
@@ -235,6 +257,7 @@ def volts(
         reckoning.volts(reckoning.ReckonVolts(wire, length, amps, both_ways)),
         words_of.answer,
         json_wanted=json,
+        full=sources,
     )
 
 
@@ -243,6 +266,7 @@ def volts(
     'stores reckon keeps "lithium grease"',
     'stores reckon keeps "DOT 4" --bought "3 Nov 2025" --opened 2026-01-15',
     group=reckon_commands,
+    kind=Asking,
 )
 def keeps(
     name: Annotated[list[str], typer.Argument(metavar="CONSUMABLE", help="What it is.")],
@@ -253,6 +277,7 @@ def keeps(
     opened: Annotated[
         str, typer.Option("--opened", metavar="DAY", help="When it was first opened.")
     ] = "",
+    sources: Sources = False,
     json: AsJson = False,
 ) -> None:
     """How long a consumable keeps, how to store it, and what it can do to you."""
@@ -264,4 +289,157 @@ def keeps(
         reckoning.keeps(reckoning.AskKeeps(" ".join(name), made, bought, opened)),
         words_of.keeps,
         json_wanted=json,
+        full=sources,
+    )
+
+
+@command(
+    "compound",
+    "stores reckon compound bush 47 14 0.03",
+    "stores reckon compound face 100cm2 0.1",
+    "stores reckon compound groove 6 6 1000",
+    "stores reckon compound groove 6 6 --pack 310ml",
+    group=reckon_commands,
+    kind=Asking,
+)
+def compound(
+    gap: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="GAP",
+            help="bush OUTSIDE LENGTH CLEARANCE, or a bearing's number; face AREA GAP; "
+            "groove WIDTH DEPTH LENGTH; in mm.",
+        ),
+    ],
+    pack: Annotated[
+        str, typer.Option("--pack", metavar="AMOUNT", help="How far does this much go?")
+    ] = "",
+    sources: Sources = False,
+    json: AsJson = False,
+) -> None:
+    """Retaining compound round a bush or bearing, sealant between faces or in a groove."""
+    from stores.usecases.reckoning import consumables as reckoning
+    from stores.wording import reckoning as words_of
+
+    refuse_options(gap)
+    show.reply(
+        reckoning.compound(reckoning.ReckonCompound(" ".join(gap), pack)),
+        words_of.answer,
+        json_wanted=json,
+        full=sources,
+    )
+
+
+@command(
+    "weld",
+    "stores reckon weld 5 400",
+    "stores reckon weld 5 400 --by MIG --pack 1kg",
+    "stores reckon weld --cylinder 9 --bar 200 --flow 10",
+    group=reckon_commands,
+    kind=Asking,
+)
+def weld(
+    leg: Annotated[
+        str, typer.Argument(metavar="[LEG]", help="Leg of the fillet, mm.", show_default=False)
+    ] = "",
+    length: Annotated[
+        str, typer.Argument(metavar="[MM]", help="Length of the weld.", show_default=False)
+    ] = "",
+    way: Annotated[
+        str, typer.Option("--by", metavar="WAY", help="rod, MIG, flux cored or submerged arc.")
+    ] = "rod",
+    pack: Annotated[
+        str, typer.Option("--pack", metavar="MASS", help="What a pack holds: how many to buy.")
+    ] = "",
+    cylinder: Annotated[
+        str, typer.Option("--cylinder", metavar="L", help="Water capacity of a gas cylinder.")
+    ] = "",
+    bar: Annotated[str, typer.Option("--bar", metavar="BAR", help="On its gauge.")] = "",
+    flow: Annotated[str, typer.Option("--flow", metavar="L/MIN", help="Flow of the gas.")] = "",
+    sources: Sources = False,
+    json: AsJson = False,
+) -> None:
+    """Rods or wire for a fillet weld, and how long a cylinder of shielding gas lasts."""
+    from stores.usecases.reckoning import consumables as reckoning
+    from stores.wording import reckoning as words_of
+
+    show.reply(
+        reckoning.weld(reckoning.ReckonWeld(leg, length, way, pack, cylinder, bar, flow)),
+        words_of.answers,
+        json_wanted=json,
+        full=sources,
+    )
+
+
+@command(
+    "shrink",
+    "stores reckon shrink 30",
+    "stores reckon shrink 30 --over 12 --under 5",
+    group=reckon_commands,
+    kind=Asking,
+)
+def shrink(
+    length: Annotated[
+        str, typer.Argument(metavar="[MM]", help="Length when shrunk.", show_default=False)
+    ] = "",
+    over: Annotated[
+        str, typer.Option("--over", metavar="MM", help="The largest it has to pass over.")
+    ] = "",
+    under: Annotated[
+        str, typer.Option("--under", metavar="MM", help="The smallest it has to grip.")
+    ] = "",
+    sources: Sources = False,
+    json: AsJson = False,
+) -> None:
+    """Heat-shrink: how long to cut it, and the ratio that passes over the plug and still grips."""
+    from stores.usecases.reckoning import consumables as reckoning
+    from stores.wording import reckoning as words_of
+
+    show.reply(
+        reckoning.shrink(reckoning.ReckonShrink(length, over, under)),
+        words_of.answers,
+        json_wanted=json,
+        full=sources,
+    )
+
+
+@command(
+    "bath",
+    "stores reckon bath 20l",
+    "stores reckon bath 20l --citric 5%",
+    "stores reckon bath box 600 400 300 --to 250 --part 12kg --citric 50",
+    group=reckon_commands,
+    kind=Asking,
+)
+def bath(
+    bath: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="BATH", help="How much, 20l; or the tank inside, mm: box L W H, upright D H."
+        ),
+    ],
+    to: Annotated[
+        str, typer.Option("--to", metavar="MM", help="Level with the part in; left out: full.")
+    ] = "",
+    part: Annotated[str, typer.Option("--part", metavar="KG", help="Mass of the part in it.")] = "",
+    metal: Annotated[
+        str, typer.Option("--of", metavar="METAL", help="steel, cast iron, aluminium or brass.")
+    ] = "steel",
+    citric: Annotated[
+        str,
+        typer.Option("--citric", metavar="STRENGTH", help="Citric acid: g/l, or % by mass, 5%."),
+    ] = "",
+    sources: Sources = False,
+    json: AsJson = False,
+) -> None:
+    """A bath: what a tank takes with a part in it, and citric acid against rust."""
+    from stores.usecases.reckoning import consumables as reckoning
+    from stores.wording import reckoning as words_of
+
+    refuse_options(bath)
+    show.reply(
+        reckoning.bath(reckoning.ReckonBath(" ".join(bath), to, part, metal, citric)),
+        words_of.answers,
+        json_wanted=json,
+        full=sources,
     )

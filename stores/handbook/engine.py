@@ -292,24 +292,25 @@ def usual(
         if row["key"] == "small_two_stroke"
     ).split(" to ")  # fmt: skip
     low, high = (float(end) * psi * thinner for end in ends)
-    air = f"the day's air is {thinner:.0%} of standard air"
+    share = round(100 * thinner)
+    air = "" if share == 100 else f"; the day's air is {share} % of standard air"
     reckoned = "ratio and cranking (n 1.2 to 1.3) give"
     top = f"{reckoned} {_span_psi(best.low, best.high)} at the best"
     if not two_stroke:
         low, high = max(least.value, LOST * best.low), best.high
         why: tuple[str, ...] = (
-            top, f"late closing of the inlet valve costs up to a quarter (common practice); {air}"
+            top, f"late closing of the inlet valve costs up to a quarter (common practice){air}"
         )  # fmt: skip
     elif least.value <= high:
         low, high = max(low, least.value), min(high, best.high)
         why = (
             f"a small two-stroke of a low ratio shows {ends[0]} to {ends[1]} psi at sea level "
             "(common practice)",
-            f"{top}, which an open exhaust port never reaches; {air}",
+            f"{top}, which an open exhaust port never reaches{air}",
         )
     else:
         low, high = least.value, best.high
-        why = (top, f"no less than the floor; an open exhaust port costs the rest; {air}")
+        why = (top, f"no less than the floor; an open exhaust port costs the rest{air}")
     return Answer(
         "usual compression", (low + high) / 2, "kPa", low, high, "; ".join(why),
         (_TEST,), ("polytropic", "practice"), _CAUTIONS,
@@ -533,7 +534,8 @@ def judge(
     apart = spread(dry) if len(dry) > 1 and max(e.gauge_kpa for e in dry) > 0 else None
     return TestVerdict(
         cylinders, apart, _whole(causes, low, apart, rises),
-        (said, f"rises well: {RISES:.0%} or more with oil; little change: under {STAYS:.0%}",
+        (said, f"rises well: {100 * RISES:.0f} % or more with oil; little change: under "
+         f"{100 * STAYS:.0f} %",
          f"{_rule('wet_oil'):g} ml of oil for the wet test, throttle wide open, same strokes"),
         ("compression-car", "compression-marine", *(["compression-books"] if apart else []),
          "practice", *(["maker"] if maker_low else [])),
@@ -551,7 +553,8 @@ def _limit(
         share = _rule("lowest_of_highest")
         best = share * max(each.gauge_kpa for each in dry)
         if floor_kpa is None or floor_kpa <= best:
-            return best, f"low is below {share:.0%} of the best cylinder (no maker's limit known)"
+            said = f"low is below {100 * share:.0f} % of the best cylinder"
+            return best, f"{said} (no maker's limit known)"
     if floor_kpa is not None:
         return floor_kpa, "low is below the floor, ratio times atmosphere (no maker's limit known)"
     return None, "no maker's limit, no ratio and one cylinder: low cannot be told from sound"
@@ -593,7 +596,7 @@ def _mark_neighbours(causes: list[Cause], low: list[bool], rises: list[float | N
 
 
 def _reason(cause: Cause, rise: float | None, said: str) -> str:
-    wet = "no wet test" if rise is None else f"{rise:+.0%} with oil"
+    wet = "no wet test" if rise is None else f"{100 * rise:+.0f} % with oil"
     if cause is Cause.REPEAT:
         return f"{wet}: less with oil than without cannot be; battery tired, fewer strokes?"
     return f"{wet}; {said}"
@@ -625,7 +628,7 @@ def _whole(
 
 def _rising(rises: list[float | None]) -> list[str]:
     return [
-        f"cylinder {at + 1} rises {rise:.0%} with oil: rings or bore begin to leak"
+        f"cylinder {at + 1} rises {100 * rise:.0f} % with oil: rings or bore begin to leak"
         for at, rise in enumerate(rises)
         if rise is not None and rise >= RISES
     ]

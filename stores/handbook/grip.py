@@ -139,6 +139,7 @@ def bolt_for(
         raise BadValue(
             f"a bolt {length_mm:g} mm long does not reach through {clamped:g} mm of grip"
         )
+    chosen = named is not None
     size = f"{screw.designation} x {named}" if named and named.inch else screw.designation
     over, cautions = _over(screw, length_mm - clamped, need - clamped, into, hole_mm, nut_mm)
     shank = _shank(screw, length_mm, clamped, thread_mm)
@@ -147,8 +148,11 @@ def bolt_for(
     elif shank[1].value < screw.pitch_mm:
         cautions = (_STOPS, *cautions)
     told = (*cautions, GENERAL)
+    what = f"bolt {size}, length under the head"
+    if chosen and _BOTTOM in cautions:
+        what = f"no length made fits that hole; too long is {what}"
     first = Answer(
-        f"bolt {size}, length under the head", length_mm, "mm", length_mm, length_mm,
+        what, length_mm, "mm", length_mm, length_mm,
         f"{clamped:g} mm clamped and {why}: {need:.1f} mm at least", (), sources, told,
     )  # fmt: skip
     return (first, *shank, over)

@@ -124,7 +124,7 @@ def _answer(
     return Answer(
         what, float(value), unit, float(value * (1 - off)), float(value * (1 + off)),
         "the measuring of petrol and oil",
-        (*assumptions, f"measured to {float(MEASURE):.0%}"), SOURCES, CAUTIONS,
+        (*assumptions, f"measured to {100 * MEASURE} %"), SOURCES, CAUTIONS,
     )  # fmt: skip
 
 
@@ -170,7 +170,12 @@ def oil_in_mixture(mixture_ml: Number, ratio: Number) -> Answer:
     100.0
     """
     oil = _volume("mixture", mixture_ml) / (_ratio(ratio) + 1)
-    return _answer("oil in the mixture", oil, "ml", "the volume is petrol and oil together")
+    return _answer(
+        "oil, if that is petrol and oil together",
+        oil,
+        "ml",
+        "the volume is petrol and oil together",
+    )
 
 
 def mixture_of(mixture_ml: Number, ratio: Number) -> tuple[Answer, Answer]:

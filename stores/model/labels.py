@@ -1,4 +1,4 @@
-"""What labels say: of bags, boxes, large parts, verdicts, batches and wires; and their sheet."""
+"""What labels say: of bags, boxes, drawers, packs, large parts, verdicts, batches and wires."""
 
 import hashlib
 from collections.abc import Iterable
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from stores.model.items import Item, Step
 from stores.model.ledger import Condition, PlaceKind
-from stores.text import many
+from stores.text import day_words, many
 
 __all__ = [
     "MENDED",
@@ -20,8 +20,11 @@ __all__ = [
     "Flag",
     "LabelSheet",
     "LabelValue",
+    "PackTag",
     "Printer",
     "RestOfStep",
+    "SizeLine",
+    "StockPlace",
     "Tag",
     "TicketLine",
     "bags_of",
@@ -31,6 +34,8 @@ __all__ = [
 STOCK = {
     "bag": "a4-21-63.5x38.1",
     "box": "a4-14-99.1x38.1",
+    "place": "a4-14-99.1x38.1",
+    "pack": "a4-21-63.5x38.1",
     "tag": "tag-79x159",
     "condition": "a4-14-99.1x38.1",
     "batch": "a4-14-99.1x38.1",
@@ -201,6 +206,69 @@ class BoxIndex:
 
 
 @dataclass(frozen=True, slots=True)
+class SizeLine:
+    """What of one thread is in a drawer: ``what`` are lengths and names, ``x 16, 25 hex bolt``.
+
+    ``first`` is the thread, empty for what has none. ``more`` is what else is to be known, the most
+    important first: use by, the least to be held, the condition.
+    """
+
+    first: str
+    what: str
+    more: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class StockPlace:
+    """A drawer, tin, shelf or kit with the sizes in it; no counts, for these change daily.
+
+    ``place`` is what it sits in, ``hazards`` of all consumables in it. ``part`` is filled while
+    printing: ``label 1 of 2``.
+    """
+
+    code: str
+    lines: tuple[SizeLine, ...]
+    place: str = ""
+    hazards: tuple[str, ...] = ()
+    date: str = ""
+    part: str = ""
+
+    @property
+    def payload(self) -> str:
+        """What the QR code says: the place first, then what is in it, for any phone."""
+        said = [f"{line.first} {line.what}".strip() for line in self.lines]
+        return "\n".join([self.code, *said, *(["CAUTION"] if self.hazards else []), *self.hazards])
+
+
+@dataclass(frozen=True, slots=True)
+class PackTag:
+    """One thing in stock, by its number: a tube, a tin, a box of bolts. Days are ISO 8601 dates.
+
+    ``holds`` is what a full pack holds, ``least`` what is to be held of it, in words.
+    """
+
+    code: str
+    name: str
+    holds: str = ""
+    opened: str = ""
+    use_by: str = ""
+    batch: str = ""
+    least: str = ""
+    place: str = ""
+    keeping: str = ""
+    note: str = ""
+    hazards: tuple[str, ...] = ()
+
+    @property
+    def payload(self) -> str:
+        """What the QR code says: the number first, for any phone."""
+        days = (("opened", self.opened), ("use by", self.use_by))
+        dates = [f"{what} {day_words(each)}" for what, each in days if each]
+        batch = f"batch {self.batch}" if self.batch else ""
+        return "\n".join(filter(None, (self.code, self.name, *dates, batch, *self.hazards)))
+
+
+@dataclass(frozen=True, slots=True)
 class Tag:
     """A large part that goes into no bag. ``size`` and ``weight`` are words with their unit."""
 
@@ -274,7 +342,7 @@ class Flag:
     payload: str = ""
 
 
-LabelValue = Bag | BoxIndex | Tag | ConditionTag | BatchTicket | Flag
+LabelValue = Bag | BoxIndex | StockPlace | PackTag | Tag | ConditionTag | BatchTicket | Flag
 
 
 @dataclass(frozen=True, slots=True)

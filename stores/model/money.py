@@ -6,7 +6,7 @@ came, never rounded by itself. A sum in another currency is named, not added.
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from stores.errors import BadValue
 
@@ -14,11 +14,13 @@ __all__ = [
     "MOST",
     "Price",
     "cost_of",
+    "newest_price",
     "price_for",
     "read_currency",
     "read_money",
     "same_firm",
     "show_money",
+    "worth",
 ]
 
 MOST = 2_000_000_000
@@ -74,6 +76,8 @@ class Price:
     pack: int
     price: int
     currency: str = ""
+    act: int = field(default=0, compare=False)
+    """The act that wrote it down: of two prices the newer one has the higher."""
 
 
 def cost_of(price: Price, pieces: int) -> tuple[int, int]:
@@ -96,6 +100,22 @@ def price_for(prices: Iterable[Price], text: str, pieces: int, supplier: str = "
         of = [price for price in known if same_firm(price.supplier, supplier)]
         known = of or [price for price in known if not price.supplier]
     return min(known, key=lambda price: (cost_of(price, pieces)[1], price.supplier), default=None)
+
+
+def newest_price(prices: Iterable[Price], text: str) -> Price | None:
+    """Return the price of a thing that was written down last, whoever asks it."""
+    return max((each for each in prices if each.text == text), key=lambda p: p.act, default=None)
+
+
+def worth(price: Price, quantity: int) -> int:
+    """Return what so much is worth by a pack's price, in hundredths, rounded half up.
+
+    Only a share of a pack is paid for here: what is there need not be bought.
+
+    >>> worth(Price("M6 nut", "", 50, 310), 60)
+    372
+    """
+    return (2 * price.price * quantity + price.pack) // (2 * price.pack)
 
 
 def same_firm(one: str, other: str) -> bool:

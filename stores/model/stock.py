@@ -1,10 +1,25 @@
 """What is known of the workshop's stock beside what and where it is."""
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
-__all__ = ["UNITS", "LowMark", "Need", "StockFacts", "Use", "counted_in", "name_alone", "so_much"]
+from stores.text import many
+
+__all__ = [
+    "UNITS",
+    "LowMark",
+    "Need",
+    "StockFacts",
+    "Use",
+    "assorted",
+    "counted_in",
+    "name_alone",
+    "sizes_of",
+    "so_much",
+    "this_much",
+]
 
 UNITS = ("", "ml", "g", "mm", "cm2")
 """In what loose items are counted; empty for pieces. Quantities are whole numbers of these."""
@@ -41,6 +56,51 @@ def counted_in(unit: str, name: str) -> str:
 def name_alone(unit: str, text: str) -> str:
     """Return the name in such a description."""
     return text.removeprefix(f"{unit} of ") if unit else text
+
+
+def this_much(quantity: int, unit: str, text: str, pack: int = 0) -> str:
+    """Say so much of a thing, in whole packs where it is bought in them.
+
+    >>> this_much(100, "ml", "ml of flange sealant", 50), this_much(75, "ml", "ml of grease", 50)
+    ('2 x 50 ml of flange sealant', '75 ml of grease')
+    >>> this_much(100, "", "assortment: 20 M4 nut; 30 M5 nut", 50), this_much(3, "", "M6 nut")
+    ('2 x assortment: 20 M4 nut; 30 M5 nut', '3 M6 nut')
+    """
+    in_packs = bool(unit) or bool(sizes_of(text))
+    packs = quantity // pack if in_packs and pack and quantity % pack == 0 else 0
+    times = f"{packs} x " if packs > 1 else ""
+    if unit:
+        size = so_much(pack if packs else quantity, unit)
+        return f"{times}{size} of {name_alone(unit, text)}"
+    if packs:
+        return f"{times}{text}"
+    return many(quantity, text)
+
+
+_ASSORTED = "assortment: "
+
+
+def assorted(sizes: Iterable[tuple[int, str]]) -> str:
+    """Return the description of a pack of several sizes: how many of what.
+
+    >>> assorted([(20, "M4 nut"), (10, "M6 nut")])
+    'assortment: 20 M4 nut; 10 M6 nut'
+    """
+    return _ASSORTED + "; ".join(many(count, text) for count, text in sizes)
+
+
+def sizes_of(text: str) -> tuple[tuple[int, str], ...]:
+    """Return what a pack of such a description holds; empty for anything else.
+
+    >>> sizes_of("assortment: 20 M4 nut; 2 off 1/4 BSF nut"), sizes_of("M4 nut")
+    (((20, 'M4 nut'), (2, '1/4 BSF nut')), ())
+    """
+    if not text.startswith(_ASSORTED):
+        return ()
+    parts = [
+        re.fullmatch(r"(\d+) (?:off )?(.+)", part) for part in text[len(_ASSORTED) :].split("; ")
+    ]
+    return tuple((int(part[1]), part[2]) for part in parts if part)
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,8 +22,13 @@ VOLUMES = ("ml", "imp pint", "US pint")
 """What may be chosen; the first is the record's own."""
 
 _OUNCES = {"imp pint": "imp fl oz", "US pint": "US fl oz"}
+_GALLONS = {"imp pint": "imp gallon", "US pint": "US gallon"}
 HALF_A_PINT_ML = 250.0
 """Below about half a pint volumes are told in fluid ounces, ml."""
+GALLONS_ML = 10_000.0
+"""From there on, about two gallons, they are told in gallons, ml: a bath or a tank."""
+DROPS_ML = 10.0
+"""Below it they stay in ml, whatever was chosen: a syringe or a dropper measures them."""
 
 SYSTEMS = {
     "metric": ("N m", "ml"),
@@ -138,19 +143,34 @@ class WorkUnits:
         >>> WorkUnits(volume="imp pint").volume_words(1400), WorkUnits().volume_words(1400)
         ('2.46 imp pint (1,400 ml)', '1,400 ml')
         """
-        own, unit = f"{millilitres:,.0f} ml", self.volume_unit(millilitres)
+        own, beside = f"{millilitres:,.0f} ml", self.volume_beside(millilitres)
+        return f"{beside} ({own})" if beside else own
+
+    def volume_beside(self, millilitres: float) -> str:
+        """Return a volume in the unit chosen, to stand beside its ml; empty where that is ml.
+
+        A pint is 568.26 ml:
+
+        >>> WorkUnits(volume="imp pint").volume_beside(340), WorkUnits().volume_beside(340)
+        ('0.598 imp pint', '')
+        """
+        unit = self.volume_unit(millilitres)
         if unit == VOLUMES[0]:
-            return own
-        return f"{units.plain(units.convert(millilitres, 'ml', unit), 3)} {unit} ({own})"
+            return ""
+        return f"{units.plain(units.convert(millilitres, VOLUMES[0], unit), 3)} {unit}"
 
     def volume_unit(self, millilitres: float) -> str:
-        """Return the unit for a volume: below half a pint it is the fluid ounce.
+        """Return the unit for a volume: below half a pint the fluid ounce, of a few drops ml, of a
+        bath the gallon.
 
         >>> WorkUnits(volume="imp pint").volume_unit(200), WorkUnits().volume_unit(200)
         ('imp fl oz', 'ml')
         """
-        small = _OUNCES.get(self.volume)
-        return small if small and abs(millilitres) < HALF_A_PINT_ML else self.volume
+        if abs(millilitres) < DROPS_ML:
+            return VOLUMES[0]
+        size = abs(millilitres)
+        other = _OUNCES if size < HALF_A_PINT_ML else _GALLONS if size >= GALLONS_ML else {}
+        return other.get(self.volume, self.volume)
 
     def turned(self, text: str) -> str:
         """Return a sentence with each torque in N m turned round: ``8 lbf ft (10.8 N m)``.

@@ -1,14 +1,18 @@
-"""The index of places: which bag is in which box, and what is in each."""
+"""What is where: the places that hold something, and what is in each.
+
+The index on the wall and the inventory are both made of this.
+"""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
-from stores.model.items import Item
+from stores.model.items import Holding, Item
 from stores.model.ledger import Condition, PlaceKind
-from stores.text import fold, many
+from stores.model.stock import this_much
+from stores.text import counted, fold, plural
 
-__all__ = ["HEADS", "Held", "PlaceLine", "in_order", "places_of"]
+__all__ = ["HEADS", "Held", "PlaceLine", "count_words", "in_order", "places_of"]
 
 HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 """The columns of the index, on screen, on paper and in files alike."""
@@ -16,8 +20,12 @@ HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """So many pieces of an item in a place, old or ``new``; of step 0 are loose ones. ``mixed`` of
-    them are mixed up with others; ``to_check``: nobody knows how many they were."""
+    """So much of an item in a place, in ``unit``, empty for pieces; of step 0 are loose ones.
+
+    ``mixed`` of them are mixed up with others; ``to_check``: nobody knows how many they were.
+    ``part`` is what came off in the step. ``value`` is in hundredths, None where it is not known or
+    nobody asked.
+    """
 
     item: str
     machine: str
@@ -25,24 +33,45 @@ class Held:
     text: str
     quantity: int
     mixed: int = 0
-    new: bool = False
+    unit: str = ""
+    condition: Condition = Condition.AS_REMOVED
+    part: str = ""
     to_check: bool = False
+    value: int | None = None
+
+    @property
+    def new(self) -> bool:
+        """Whether they are new pieces, not old ones; what is poured or weighed is neither."""
+        return self.condition is Condition.NEW and not self.unit
+
+    @property
+    def state(self) -> str:
+        """What they are like, in a few words; half a tube is in no condition."""
+        said = ["" if self.unit else str(self.condition)]
+        said += [f"{self.mixed} MIXED UP"] if self.mixed else []
+        said += ["count to check"] if self.to_check else []
+        return ", ".join(filter(None, said))
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceLine:
-    """A place that holds pieces, and what it stands in, from the inside out."""
+    """A place that holds something, and what it stands in, from the inside out.
+
+    ``pieces`` are counted pieces alone, ``amounts`` how many things are measured in ml and the
+    like.
+    """
 
     name: str
     kind: PlaceKind
     inside: str
     pieces: int
     held: tuple[Held, ...]
+    amounts: int = 0
 
     @property
     def machines(self) -> str:
-        """Return the machines that they are of."""
-        return ", ".join(dict.fromkeys(each.machine for each in self.held))
+        """Return the machines that they are of; the workshop's own is of none."""
+        return ", ".join(dict.fromkeys(each.machine for each in self.held if each.machine))
 
     @property
     def steps(self) -> str:
@@ -54,7 +83,7 @@ class PlaceLine:
     def what(self) -> str:
         """Return what is in it, in a line."""
         return "; ".join(
-            many(each.quantity, each.text)
+            this_much(each.quantity, each.unit, each.text)
             + (" (new)" if each.new else "")
             + (" MIXED UP" if each.mixed else "")
             + (" (count to check)" if each.to_check else "")
@@ -62,38 +91,75 @@ class PlaceLine:
         )
 
     @property
+    def counts(self) -> str:
+        """Return how much is in it, in words."""
+        return count_words(self.pieces, self.amounts)
+
+    @property
     def row(self) -> tuple[str, str, int, str, str, str]:
         """Return its cells, under `HEADS`."""
         return (self.name, self.inside, self.pieces, self.machines, self.steps, self.what)
 
+    @property
+    def value(self) -> int:
+        """Return what it is worth as far as that is known, in hundredths."""
+        return sum(each.value or 0 for each in self.held)
 
-def places_of(items: Iterable[Item], within: str = "") -> list[PlaceLine]:
-    """Return the places in the workshop and at firms that hold pieces: box 2 before box 10.
+    @property
+    def unpriced(self) -> int:
+        """Return how many of its lines have no known value."""
+        return sum(each.value is None for each in self.held)
 
-    ``within`` is the name of a place: then it alone, and what stands in it.
+
+def count_words(pieces: int, amounts: int) -> str:
+    """Say how much it is: so many pieces, and things measured in ml and the like.
+
+    >>> count_words(3, 0), count_words(1, 2), count_words(0, 1)
+    ('3 pieces', '1 piece and 2 consumables', '1 consumable')
+    """
+    said = [counted(pieces)] if pieces or not amounts else []
+    return " and ".join([*said, *([plural(amounts, "consumable")] if amounts else [])])
+
+
+def places_of(
+    items: Iterable[Item],
+    within: str = "",
+    *,
+    of: Condition | None = None,
+    worth: Callable[[Item, Holding], int | None] | None = None,
+) -> list[PlaceLine]:
+    """Return the places in the workshop and at firms that hold something: box 2 before box 10.
+
+    ``within`` is the name of a place: then it alone, and what stands in it; ``of`` a condition,
+    None for any. ``worth`` says what a holding is worth, in hundredths.
     """
     held: dict[tuple[PlaceKind, str, str], list[Held]] = {}
     for item in items:
         for holding in item.holdings:
             if holding.quantity > 0 and (holding.kind.in_hand or holding.kind is PlaceKind.FIRM):
+                if of is not None and holding.condition is not of:
+                    continue
                 key = (holding.kind, holding.place, holding.inside)
-                text = item.named(holding.condition)
                 step = item.step
                 held.setdefault(key, []).append(
                     Held(
-                        item.ref, step.machine, step.number, text, holding.quantity, holding.mixed,
-                        holding.condition is Condition.NEW,
+                        item.ref, step.machine, step.number, item.named(holding.condition),
+                        holding.quantity, holding.mixed, item.unit, holding.condition, step.part,
                         item.count_to_check and holding.condition is not Condition.NEW,
+                        worth(item, holding) if worth else None,
                     )
                 )  # fmt: skip
     wanted = fold(within)
     lines = [
-        PlaceLine(name, kind, inside, sum(each.quantity for each in pieces), tuple(pieces))
-        for (kind, name, inside), pieces in held.items()
+        PlaceLine(
+            name, kind, inside, sum(each.quantity for each in things if not each.unit),
+            tuple(things), sum(bool(each.unit) for each in things),
+        )
+        for (kind, name, inside), things in held.items()
         if not wanted
         or wanted == name.casefold()
         or wanted in [part.strip() for part in inside.casefold().split(",")]
-    ]
+    ]  # fmt: skip
     return sorted(lines, key=lambda line: in_order(line.name))
 
 

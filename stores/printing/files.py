@@ -1,8 +1,9 @@
 """What was printed, put on disk whole or not at all; and the shopping list for spreadsheets."""
 
 import os
+import re
 import secrets
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
@@ -17,7 +18,18 @@ if TYPE_CHECKING:
 
     from stores.planning.shopping import ShoppingList
 
-__all__ = ["COLUMNS", "Printed", "harmless", "put", "write_csv", "write_xlsx"]
+__all__ = [
+    "COLUMNS",
+    "Printed",
+    "Sheet",
+    "as_words",
+    "harmless",
+    "in_hundredths",
+    "put",
+    "write_book",
+    "write_csv",
+    "write_xlsx",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +123,90 @@ def harmless(text: str) -> str:
     return f"'{safe}" if safe.startswith(_FORMULA) or safe.lstrip().startswith(_FORMULA) else safe
 
 
+_MONTH = r"(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*\.?"
+_READ_OTHERWISE = (
+    r"[-+(]?[£$€]?[\d.,' ]*\d(?:[.,]?e[-+]?\d+)?\s?%?\)?",  # a figure
+    r"(?:\d+ )?\d+/\d+",  # a fraction, or a day
+    r"\d{1,4}[-/. ]\d{1,2}(?:[-/. ]\d{1,4})?",
+    r"\d{1,2}:\d\d(?::\d\d)?(?: ?[ap]m)?",
+    rf"\d{{1,4}}[-/. ]?{_MONTH}(?:[-/. ,]*\d{{2,4}})?",
+    rf"{_MONTH}[-/. ]?\d{{1,4}}(?:[-/. ,]+\d{{2,4}})?",
+    r"true|false",
+)
+
+
+def as_words(text: str) -> str:
+    """Make a text harmless, and put an apostrophe before one that a spreadsheet would read as a
+    figure or a date: ``7.10`` is not 7.1, and ``1/4`` no day in April.
+
+    >>> as_words("7.10"), as_words("1/4"), as_words("Mar 3"), as_words("1/4 BSF nut")
+    ("'7.10", "'1/4", "'Mar 3", '1/4 BSF nut')
+    """
+    safe = harmless(text)
+    plain = safe.strip()
+    if any(re.fullmatch(each, plain, re.IGNORECASE | re.ASCII) for each in _READ_OTHERWISE):
+        return f"'{safe}"
+    return safe
+
+
+def in_hundredths(sum_of_money: int | None) -> Decimal | None:
+    """Give a sum in hundredths as the figure that a person writes; None stays None."""
+    return None if sum_of_money is None else Decimal(sum_of_money).scaleb(-2)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One sheet of a spreadsheet file: its name, its rows under their heads, columns so wide."""
+
+    name: str
+    heads: Sequence[str]
+    rows: Sequence[Sequence[object]]
+    widths: Sequence[float]
+
+
+def write_book(path: Path, sheets: Sequence[Sheet]) -> Printed:
+    """Write a spreadsheet file: heads bold and repeated on every page, each sheet one page wide.
+
+    Words are cells of text, whatever they look like; sums have two decimals.
+
+    Raises:
+        PrintError: a file that cannot be written.
+    """
+    from openpyxl import Workbook
+    from openpyxl.styles import Alignment, Font
+    from openpyxl.utils import get_column_letter
+
+    book = Workbook()
+    book.remove(book.active)
+    for each in sheets:
+        sheet = book.create_sheet(each.name)
+        for across, (head, width) in enumerate(zip(each.heads, each.widths, strict=True), 1):
+            sheet.cell(1, across, head).font = Font(bold=True)
+            sheet.column_dimensions[get_column_letter(across)].width = width
+        for down, row in enumerate(each.rows, 2):
+            for across, value in enumerate(row, 1):
+                if value is None or value == "":
+                    continue
+                said = harmless(value) if isinstance(value, str) else value
+                cell = sheet.cell(down, across, said)
+                if isinstance(value, str):
+                    cell.data_type, cell.number_format = "s", "@"
+                    cell.alignment = Alignment(wrap_text=True, vertical="top")
+                elif isinstance(value, Decimal):
+                    cell.number_format = "#,##0.00"
+        sheet.freeze_panes = "A2"
+        sheet.print_title_rows = "1:1"
+        sheet.print_area = f"A1:{get_column_letter(len(each.heads))}{len(each.rows) + 1}"
+        sheet.page_setup.orientation = "landscape"
+        sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
+        sheet.page_setup.fitToHeight = 0
+        sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    out = BytesIO()
+    book.save(out)
+    put(path, out.getvalue())
+    return Printed(path, len(sheets))
+
+
 def write_csv(listed: "ShoppingList", path: Path) -> Printed:
     """Write the shopping list as CSV: UTF-8 with a byte order mark, so that spreadsheets read it.
 
@@ -150,7 +246,7 @@ def _frame(listed: "ShoppingList") -> "pd.DataFrame":
             *map(harmless, (line.what, line.kind, line.reckoning, line.refs)),
             line.pack,
             harmless(line.supplier),
-            _money(line.price_hundredths),
+            in_hundredths(line.price_hundredths),
             harmless(line.instead),
             NOW,
         )
@@ -162,7 +258,7 @@ def _frame(listed: "ShoppingList") -> "pd.DataFrame":
             *map(harmless, (line.text, "oil", line.why, line.sumps)),
             1,
             harmless(line.supplier),
-            _money(line.price),
+            in_hundredths(line.price),
             "",
             NOW,
         )
@@ -182,7 +278,3 @@ def _frame(listed: "ShoppingList") -> "pd.DataFrame":
     ]
     frame = pd.DataFrame(rows, columns=list(COLUMNS))
     return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known
-
-
-def _money(hundredths: int | None) -> Decimal | None:
-    return None if hundredths is None else Decimal(hundredths).scaleb(-2)

@@ -458,6 +458,8 @@ def _with_remainder(lines: list[_Line], area: Area, number: int, measure: Measur
 
 
 _FIELD = re.compile(r"\{([^{}]*)\}")
+_HANGING = set("gjpqy,;()[]/")
+"""What hangs below the line by more than a capital does: a place is called as a person likes."""
 _BRACKETS = re.compile(r"\([^()]*\)")
 _AFTER_BIG = 1.0
 _BETWEEN_PARTS = 0.4
@@ -782,7 +784,7 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
             right=part.right,
             largest=part.largest,
             smallest=part.smallest,
-            caps=part.text == "{code}",
+            caps=part.text == "{code}" and not set(text) & _HANGING,
             never=part.cut == "never",
         )
         for text in texts

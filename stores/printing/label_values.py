@@ -14,6 +14,9 @@ from stores.model.labels import (
     Content,
     Flag,
     LabelValue,
+    PackTag,
+    SizeLine,
+    StockPlace,
     Tag,
 )
 from stores.printing.boxes import plain
@@ -59,6 +62,20 @@ class Fields:
 FIELDS: dict[str, tuple[str, ...]] = {
     "bag": ("code", "mixed", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
     "box": ("code", "place", "machine", "bags", "date", "part"),
+    "place": ("code", "place", "hazard", "date", "part"),
+    "pack": (
+        "code",
+        "name",
+        "holds",
+        "opened",
+        "use_by",
+        "batch",
+        "least",
+        "place",
+        "keeping",
+        "note",
+        "hazard",
+    ),
     "tag": (
         "code",
         "part",
@@ -97,26 +114,31 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "flag": ("code", "what", "from", "to", "colour", "size", "machine"),
 }
 """The fields of each kind of label."""
-LISTS: dict[str, tuple[str, ...]] = {"bag": ("contents",), "box": ("index",), "batch": ("lines",)}
+LISTS: dict[str, tuple[str, ...]] = {
+    "bag": ("contents",),
+    "box": ("index",),
+    "place": ("sizes",),
+    "batch": ("lines",),
+}
 """The lists of each kind of label."""
 KINDS = tuple(FIELDS)
 
 
+_KINDS: dict[type, str] = {
+    Bag: "bag",
+    BoxIndex: "box",
+    StockPlace: "place",
+    PackTag: "pack",
+    Tag: "tag",
+    ConditionTag: "condition",
+    BatchTicket: "batch",
+    Flag: "flag",
+}
+
+
 def kind_of(value: LabelValue) -> str:
     """Give the kind of label that a value is printed on."""
-    match value:
-        case Bag():
-            return "bag"
-        case BoxIndex():
-            return "box"
-        case Tag():
-            return "tag"
-        case ConditionTag():
-            return "condition"
-        case BatchTicket():
-            return "batch"
-        case Flag():
-            return "flag"
+    return _KINDS[type(value)]
 
 
 def day(text: str) -> str:
@@ -157,6 +179,8 @@ def fields_of(value: LabelValue) -> Fields:
                 for line in value.bags
             )
             return replace(made, lists={"index": index})
+        case StockPlace() | PackTag():
+            return _stock(value)
         case Tag():
             return _fields(
                 value,
@@ -183,19 +207,62 @@ def fields_of(value: LabelValue) -> Fields:
                 by=value.by,
             )
             return replace(made, colour=value.condition.value)
-        case BatchTicket():
-            return _batch(value)
-        case Flag():
-            made = _fields(
-                value,
-                what=value.what,
-                from_=value.origin,
-                to=value.to,
-                colour=value.colour,
-                size=value.size,
-                machine=value.machine,
-            )
-            return replace(made, around=value.around)
+        case BatchTicket() | Flag():
+            return _batch(value) if isinstance(value, BatchTicket) else _flag(value)
+
+
+def _flag(value: Flag) -> Fields:
+    made = _fields(
+        value,
+        what=value.what,
+        from_=value.origin,
+        to=value.to,
+        colour=value.colour,
+        size=value.size,
+        machine=value.machine,
+    )
+    return replace(made, around=value.around)
+
+
+def _stock(value: StockPlace | PackTag) -> Fields:
+    """A drawer with its sizes, or one thing in stock."""
+    hazard = f"CAUTION: {'; '.join(value.hazards)}" if value.hazards else ""
+    if isinstance(value, StockPlace):
+        made = _fields(
+            value,
+            place=value.place,
+            hazard=hazard,
+            date=day(value.date),
+            part=value.part,
+        )
+        made = replace(made, lists={"sizes": tuple(map(_size, value.lines))})
+    else:
+        made = _fields(
+            value,
+            name=value.name,
+            holds=value.holds,
+            opened=day(value.opened),
+            use_by=day(value.use_by),
+            batch=value.batch,
+            least=value.least,
+            place=value.place,
+            keeping=value.keeping,
+            note=value.note,
+            hazard=hazard,
+        )
+    return replace(made, short=_SEE_PACK)
+
+
+_SEE_PACK = {"hazard": "CAUTION: read the pack"}
+"""What stands where the hazards have no room."""
+
+
+def _size(line: SizeLine) -> Listed:
+    """Say lengths and names, and what else there is room for."""
+    what = plain(line.what)
+    more = [plain(each) for each in line.more]
+    said = [", ".join([what, *more[:count]]) for count in range(len(more), -1, -1)]
+    return Listed(plain(line.first), tuple(dict.fromkeys(said)))
 
 
 def _batch(value: BatchTicket) -> Fields:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from pathlib import Path
 
 from stores.errors import PrintError
-from stores.model.labels import BatchTicket, BoxIndex, LabelValue
+from stores.model.labels import BatchTicket, BoxIndex, LabelValue, StockPlace
 from stores.printing.boxes import Box, Frame, Measure, Stripe, moved, text_at
 from stores.printing.files import Printed, put
 from stores.printing.label_layout import Face, Laid, lay_out
@@ -38,7 +38,7 @@ def write_labels(
     templates: Path | None = None,
     progress: Callable[[int], None] | None = None,
 ) -> Printed:
-    """Write labels as a PDF: of bags, boxes, parts, verdicts, batches or wires.
+    """Write labels as a PDF: of bags, boxes, drawers, packs, parts, verdicts, batches or wires.
 
     ``layout`` names a file of label layouts or is the path of one; none takes the one that suits
     the stock best. ``stock`` names a file of label stock or is the path of one; ``templates`` is a
@@ -121,7 +121,7 @@ def _spilled(
         start = 0
         while True:
             said = value
-            if total > 1 and isinstance(value, BoxIndex | BatchTicket):
+            if total > 1 and isinstance(value, BoxIndex | BatchTicket | StockPlace):
                 said = replace(value, part=f"label {len(made) + 1} of {total}")
             laid, height = _to_length(sheet, lambda h, s=said, at=start: one(s, at, h))  # type: ignore[misc]
             made.append((value.code, laid, height))

@@ -12,7 +12,7 @@ from stores.model.items import RANKS_APART, Description, Holding, Item, Step, St
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import balance_of, balances, of_numbers
+from stores.storage.balances import balance_of, balances, chunks, of_numbers
 from stores.storage.corrections import (
     ASSEMBLIES,
     ITEMS,
@@ -44,6 +44,7 @@ __all__ = [
     "items_of_bag",
     "items_of_step",
     "items_of_steps",
+    "loose_descriptions",
     "mates",
     "read_findings",
     "read_items",
@@ -58,15 +59,21 @@ def read_items(
     machine: int | None = None,
     numbers: Collection[int] | None = None,
     verdicts: bool = True,
+    loose: bool = True,
 ) -> list[Item]:
     """Give the items that stand, with their pieces; of one machine, or those of these numbers.
 
-    ``verdicts`` False leaves out what inspections said and what was done.
+    ``verdicts`` False leaves out what inspections said and what was done; ``loose`` False what is
+    of no joint.
     """
     from stores.storage.strip import read_stacks  # a row class costs a millisecond: not before
 
     gone = reversed_acts(connection)
-    found = [row for row in item_rows(connection, machine, numbers) if row.act_id not in gone]
+    found = [
+        row
+        for row in item_rows(connection, machine, numbers, loose=loose)
+        if row.act_id not in gone
+    ]
     wanted = {row.id for row in found}
     everything = machine is None and numbers is None
     mixed = mixed_up(connection, gone)
@@ -75,18 +82,18 @@ def read_items(
     stories = _stories(connection, None if everything else wanted, gone) if verdicts else {}
     donors = kept_for_parts(connection)
     kept: dict[int, bool] = {}
-    for act, item, whole in connection.execute(
-        select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
-    ):
-        if act not in gone:
-            kept[item] = bool(whole) or kept.get(item, False)
+    spares = select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
+    loose_ones = {row.id for row in found if row.step_id is None}
+    for each in of_numbers(connection, spares, col(KeptSpareRow.item_id), loose_ones):
+        if each.act_id not in gone:
+            kept[each.item_id] = bool(each.stock) or kept.get(each.item_id, False)
     stacks = read_stacks(connection, None if everything else wanted, gone)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
     result = []
     for row in found:
-        loose = row.step_id is None
-        step = Step(0, "" if row.id in kept else row.machine) if loose else steps[row.step_id]
+        of_none = row.step_id is None
+        step = Step(0, "" if row.id in kept else row.machine) if of_none else steps[row.step_id]
         spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
@@ -117,7 +124,7 @@ def read_items(
                 mixed_with=mixed.fellows(row.id),
                 stock=kept.get(row.id, False),
                 unit=row.unit,
-                entered_for=row.machine if loose else "",
+                entered_for=row.machine if of_none else "",
                 formerly=row.formerly,
             )
         )
@@ -176,10 +183,59 @@ def items_of_step(
     return found
 
 
-def read_loose(connection: Connection, *, verdicts: bool = True) -> list[Item]:
-    """Give all loose items: the workshop's stock, and what is of unknown origin."""
-    rows: Any = connection.execute(select(col(ItemRow.id)).where(col(ItemRow.step_id).is_(None)))
-    return read_items(connection, numbers=rows.scalars().all(), verdicts=verdicts)
+def read_loose(
+    connection: Connection,
+    *,
+    verdicts: bool = True,
+    descriptions: Collection[int] | None = None,
+    only: bool = False,
+) -> list[Item]:
+    """Give all loose items: the workshop's stock, and what is of unknown origin.
+
+    With ``descriptions``, of the workshop's stock those of these alone, as found or as specified;
+    with ``only``, nothing but these.
+    """
+    loose = select(col(ItemRow.id)).where(col(ItemRow.step_id).is_(None))
+    if descriptions is None:
+        rows: Any = connection.execute(loose).scalars().all()
+        return read_items(connection, numbers=rows, verdicts=verdicts)
+    numbers: set[int] = set()
+    for chunk in chunks(descriptions):
+        statements: tuple[Any, ...] = (
+            loose.where(col(ItemRow.description_id).in_(chunk)),
+            loose.join(SpecificationRow, col(SpecificationRow.item_id) == col(ItemRow.id)).where(
+                col(SpecificationRow.description_id).in_(chunk)
+            ),
+        )
+        for statement in statements:
+            numbers.update(connection.execute(statement).scalars())
+    if not only:
+        stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
+        own: Any = connection.execute(loose.where(col(ItemRow.id).not_in(stock))).scalars()
+        numbers.update(own)
+    return read_items(connection, numbers=numbers, verdicts=verdicts)
+
+
+def loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
+    """Return the descriptions of loose items, as found or as specified: text and thread."""
+    loose = col(ItemRow.step_id).is_(None)
+    row = DescriptionRow
+    columns = (col(row.id), col(row.text), col(row.thread))
+    found: Any = connection.execute(
+        select(*columns)
+        .where(col(row.id).in_(select(col(ItemRow.description_id)).where(loose).distinct()))
+        .union(
+            select(*columns).where(
+                col(row.id).in_(
+                    select(col(SpecificationRow.description_id))
+                    .join(ItemRow, col(ItemRow.id) == col(SpecificationRow.item_id))
+                    .where(loose)
+                    .distinct()
+                )
+            )
+        )
+    )
+    return {number: (text, thread) for number, text, thread in found}
 
 
 def items_of_steps(connection: Connection, items: Collection[Item]) -> list[Item]:
@@ -233,7 +289,11 @@ def mates(connection: Connection, item: Item) -> list[Item]:
 
 
 def item_rows(
-    connection: Connection, machine: int | None, numbers: Collection[int] | None
+    connection: Connection,
+    machine: int | None,
+    numbers: Collection[int] | None,
+    *,
+    loose: bool = True,
 ) -> list[Row[Any]]:
     """Read the items with their descriptions, also those that no longer stand."""
     statement = (
@@ -258,6 +318,8 @@ def item_rows(
     )
     if machine is not None:
         statement = statement.where(ITEMS.c.machine_id == machine)
+    if not loose:
+        statement = statement.where(ITEMS.c.step_id.is_not(None))
     return of_numbers(connection, statement, ITEMS.c.id, numbers)
 
 

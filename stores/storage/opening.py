@@ -34,7 +34,7 @@ __all__ = [
     "tried_store",
 ]
 
-HEAD = "0016"
+HEAD = "0017"
 """The migration that this program needs; a test holds it to the newest one on disk."""
 
 APPLICATION_ID = 0x53746F72

@@ -8,8 +8,9 @@ from typing import Any
 from sqlalchemy import Connection, func, select
 from sqlmodel import Field, SQLModel, col
 
-from stores.model.ledger import ActKind, PlaceKind
+from stores.model.ledger import PlaceKind
 from stores.model.orders import OnOrder, OrderLine, PurchaseOrder
+from stores.model.stock import sizes_of
 from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import reversed_acts, standing
@@ -27,7 +28,6 @@ __all__ = [
     "next_order",
     "order_faults",
     "order_in_use",
-    "read_bought",
     "read_on_order",
     "read_orders",
 ]
@@ -51,7 +51,8 @@ class PurchaseRow(SQLModel, table=True):
 class PurchaseLineRow(SQLModel, table=True):
     """One line of an order: a specification, or one item where a size does not tell what it is.
 
-    ``quantity`` counts pieces, not packs; ``price`` is of the whole line, empty when not known.
+    ``quantity`` counts pieces, not packs, or so much in ``unit``; ``price`` is of the whole line,
+    empty when not known. ``stock`` 1: it is the workshop's, not the machine's.
     """
 
     __tablename__ = "purchase_line"
@@ -66,6 +67,8 @@ class PurchaseLineRow(SQLModel, table=True):
     quantity: int
     pack: int = 1
     price: int | None = None
+    unit: str = ""
+    stock: int = 0
 
 
 class PurchaseEventRow(SQLModel, table=True):
@@ -91,25 +94,6 @@ class ReceiptRow(SQLModel, table=True):
     item_id: int | None = Field(default=None, foreign_key="item.id")
     quantity: int
     outcome: str
-
-
-def read_bought(connection: Connection, machine: int) -> list[str]:
-    """Return what was bought for a machine without an order: ``8 M8 nut bought from Hollin``."""
-    here = {item.number for item in read_items(connection, machine=machine)}
-    rows = standing(
-        connection,
-        select(col(ActRow.id).label("act_id"), col(ActRow.summary), col(MovementRow.item_id))
-        .join(MovementRow, col(MovementRow.act_id) == col(ActRow.id))
-        .where(col(ActRow.kind) == ActKind.BUY)
-        .order_by(col(ActRow.id)),
-    )
-    received = set(connection.execute(select(col(ReceiptRow.act_id))).scalars())
-    bought = {
-        row.act_id: row.summary
-        for row in rows
-        if row.act_id not in received and row.item_id in here
-    }
-    return list(bought.values())
 
 
 def next_order(connection: Connection) -> int:
@@ -164,16 +148,26 @@ def read_orders(
 
 def read_on_order(connection: Connection, machine: int | None = None) -> list[OnOrder]:
     """Return what is still to come of every order: of which item or description, how many, from
-    whom, on which order, and for which day it is promised (None where there is none)."""
+    whom, on which order, and for which day it is promised (None where there is none). Of an
+    assortment each of its sizes."""
     return [
         OnOrder(
-            line.text, line.outstanding, order.supplier, order.number, order.promised or None,
-            line.item,
+            text, count, order.supplier, order.number, order.promised or None, line.item,
+            line.unit, line.pack, line.stock,
         )
         for order in read_orders(connection, machine)
         for line in order.lines
         if line.outstanding
+        for count, text in _sizes(line)
     ]  # fmt: skip
+
+
+def _sizes(line: OrderLine) -> list[tuple[int, str]]:
+    packs = line.outstanding // line.pack
+    sizes = sizes_of(line.text)
+    if sizes:
+        return [(count * packs, text) for count, text in sizes if packs]
+    return [(line.outstanding, line.text)]
 
 
 def awaited_from_suppliers(connection: Connection, machine: int | None = None) -> list[Awaited]:
@@ -188,6 +182,7 @@ def awaited_from_suppliers(connection: Connection, machine: int | None = None) -
             ordered=True,
         )
         for one in read_on_order(connection, machine)
+        if not one.unit
     ]
 
 
@@ -285,7 +280,7 @@ def _lines(connection: Connection) -> dict[int, list[OrderLine]]:
                 received=sum(counts.get((number, "received"), 0) for number in of),
                 sent_back=sum(counts.get((number, "sent back"), 0) for number in of),
                 cancelled=sum(counts.get((number, "cancelled"), 0) for number in of),
-                lots=share, rows=tuple(of),
+                lots=share, rows=tuple(of), unit=row.unit, stock=bool(row.stock),
             )
         )  # fmt: skip
     return lines

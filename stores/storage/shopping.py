@@ -54,7 +54,7 @@ def read_prices(connection: Connection) -> list[Price]:
     }
     return sorted(
         (
-            Price(row.text, row.supplier, row.pack, row.price, row.currency)
+            Price(row.text, row.supplier, row.pack, row.price, row.currency, row.act_id)
             for row in newest.values()
             if row.price is not None
         ),

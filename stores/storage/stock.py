@@ -7,11 +7,13 @@ from typing import Any
 from sqlalchemy import Connection, select
 from sqlmodel import Field, SQLModel, col
 
+from stores.model.items import Item
 from stores.model.stock import LowMark, Need, StockFacts, Use
 from stores.planning.sharing import Reserved
 from stores.storage.acts import standing
 from stores.storage.balances import of_numbers
-from stores.storage.corrections import MACHINES, STEPS
+from stores.storage.corrections import ITEMS, MACHINES, STEPS
+from stores.storage.items import read_items
 from stores.storage.tables import ActRow, DescriptionRow
 from stores.text import local_day
 
@@ -22,6 +24,7 @@ __all__ = [
     "StockFactRow",
     "StockNeedRow",
     "StockUseRow",
+    "loose_like",
     "low_marks",
     "read_facts",
     "read_needs",
@@ -116,6 +119,17 @@ def read_facts(
     for each in standing(connection, statement):
         said.setdefault(each.item_id, {})[each.name] = each.value
     return {number: StockFacts.of(facts) for number, facts in said.items()}
+
+
+def loose_like(connection: Connection, text: str) -> list[Item]:
+    """Return the loose items that are described so, the oldest first."""
+    rows: Any = connection.execute(
+        select(ITEMS.c.id)
+        .join(DescriptionRow, col(DescriptionRow.id) == ITEMS.c.description_id)
+        .where(ITEMS.c.step_id.is_(None), col(DescriptionRow.text) == text)
+    )
+    numbers = sorted(row.id for row in rows)
+    return read_items(connection, numbers=numbers, verdicts=False) if numbers else []
 
 
 def low_marks(connection: Connection) -> list[LowMark]:

@@ -14,13 +14,21 @@ from stores.handbook.fastener import Fastener, Kind, near_notation, parse
 from stores.model.items import Item, Job, StoryLine, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
-from stores.storage.items import items_of_bag, items_of_steps, read_items
+from stores.storage.acts import reversed_acts
+from stores.storage.items import items_at, items_of_bag, items_of_steps, read_items
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
-from stores.storage.places import bag_codes, firm_names, stowed_places
+from stores.storage.places import (
+    bag_codes,
+    firm_names,
+    place_known,
+    places_inside,
+    read_insides,
+    stowed_places,
+)
 from stores.storage.search import items_like, read_bags, words_recorded
 from stores.text import clean, fold, nearest, slips
-from stores.usecases.common import PiecesAt, bag_named, pieces_of, select
+from stores.usecases.common import PiecesAt, Whereabouts, bag_named, pieces_of, select
 from stores.usecases.context import Context
 from stores.usecases.measuring import Identified, LengthRule, Measured
 
@@ -36,6 +44,7 @@ __all__ = [
     "ShortJoint",
     "find",
     "find_measured",
+    "items_meant",
 ]
 
 _REFERENCE = re.compile(r"^\s*\d{1,6}(\.\d{1,4})?\s*$")
@@ -187,7 +196,8 @@ class NearWords:
 @dataclass(frozen=True, slots=True)
 class Found:
     """What fits, by machine and step. ``bag`` and ``inside`` are given where a bag was named, and
-    ``rest``: where else pieces of its steps are, as words.
+    ``rest``: where else pieces of its steps are, as words; ``place`` and ``inside`` where a drawer,
+    a box or a shelf was, and the items are all that is in it.
 
     ``asked_for_loose``: only loose pieces were named by their reference. ``short_of_one`` are then
     the joints that are short of a piece like these. ``jobs`` are what was done and is no piece.
@@ -206,6 +216,7 @@ class Found:
     typed: str = ""
     meant: str = ""
     near: tuple[NearWords, ...] = ()
+    place: Whereabouts | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,7 +261,7 @@ class FoundByMeasure:
 
 
 def find(context: Context, ask: Find) -> Found:
-    """Find by bag code, by reference, by what a fastener is, or by words, in this order.
+    """Find by bag code, place, reference, by what a fastener is, or by words, in this order.
 
     Raises:
         NotFound: nothing fits, and nothing is near it; a place or firm of such a name is offered.
@@ -258,9 +269,15 @@ def find(context: Context, ask: Find) -> Found:
         NotationError: nothing asked, or a size that cannot be read.
     """
     with context.reading() as connection:
-        jobs = _jobs_like(connection, ask, context.machine)
-        items, bag, near = _look_for(connection, ask, context.machine, jobs)
-        inside = read_bags(connection, items)[bag].inside if bag else ""
+        place = _place_meant(connection, ask)
+        jobs = [] if place else _jobs_like(connection, ask, context.machine)
+        items, bag, near = (
+            (place.items, "", list[NearWords]())
+            if place
+            else _look_for(connection, ask, context.machine, jobs)
+        )
+        inside = place.inside if place else ""
+        inside = read_bags(connection, items)[bag].inside if bag else inside
         several = len(read_machines(connection)) > 1
         pictures = pictures_of(connection, items)
         short = _short(connection, items)
@@ -289,7 +306,58 @@ def find(context: Context, ask: Find) -> Found:
         " ".join(ask.text.split())[:60] if near else "",
         near[0].text if near else "",
         tuple(near[1:]),
+        place.where if place else None,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """A place with all that is in it, and what it sits in."""
+
+    where: Whereabouts
+    items: list[Item]
+    inside: str
+
+
+def _place_meant(connection: Connection, ask: Find) -> _Place | None:
+    """Return the drawer, box or shelf whose name was typed, or whose label was scanned, if there is
+    anything in it: the first line of what the code says is the place."""
+    lines = ask.text.strip()[:4000].splitlines()
+    if not lines or ask.thread or ask.length or ask.head:
+        return None
+    known = place_known(connection, " ".join(lines[0].split()))
+    if known is None and len(lines) == 1:
+        known = _label_in_a_line(connection, lines[0])
+    if known is None or known[1] not in (PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH):
+        return None
+    number, kind, name = known
+    gone = reversed_acts(connection)
+    items: dict[int, Item] = {}
+    for each in sorted(places_inside(connection, number)):
+        items |= {item.number: item for item in items_at(connection, each)}
+    if not items:
+        return None
+    inside = read_insides(connection, gone, [number]).get(number, "")
+    ordered = sorted(
+        items.values(), key=lambda item: (item.step.machine, item.step.number, item.line)
+    )
+    return _Place(Whereabouts(kind, name), ordered, inside)
+
+
+_MANY_WORDS = 4
+"""A line that begins with a place and goes on for so many words is what a scanner typed."""
+
+
+def _label_in_a_line(connection: Connection, text: str) -> tuple[int, PlaceKind, str] | None:
+    """Return the place whose label a scanner typed in one line: its name, then what is in it."""
+    said = fold(text)
+    names = [
+        name
+        for name in stowed_places(connection)
+        if said.startswith(fold(name) + " ")
+        and len(said.split()) >= len(name.split()) + _MANY_WORDS
+    ]
+    return place_known(connection, max(names, key=len)) if names else None
 
 
 def _jobs_like(connection: Connection, ask: Find, machine: str | None) -> list[Job]:
@@ -413,13 +481,17 @@ def _look_for(
             return *_bag(connection, text), []
         except (BadValue, NotFound) as error:
             slip = error
+    first = text.splitlines()[0] if text else ""
+    if first != text and _REFERENCE.match(first) and not sizes:  # a scanned label of one thing
+        on = _machine_on(connection, text) or machine
+        return list(select(connection, on, first).items), "", []
     if _REFERENCE.match(text) and not sizes:
         return list(select(connection, machine, text, jobs=bool(jobs)).items), "", []
     number = machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("too many words to find")
-    items = _like(connection, text, sizes, number)
+    items = items_meant(connection, text, sizes, number)
     if items or jobs:
         return items, "", []
     if slip is not None:
@@ -463,7 +535,7 @@ def _near(
     found: list[tuple[str, list[Item]]] = []
     for combined in islice(product(*choices), 2 * _MOST_NEAR):
         said = " ".join(combined)
-        if said != " ".join(words) and (items := _like(connection, said, sizes, machine)):
+        if said != " ".join(words) and (items := items_meant(connection, said, sizes, machine)):
             found.append((said, items))
         if len(found) == _MOST_NEAR or (found and len(found[0][1]) > _MANY):
             break
@@ -485,6 +557,12 @@ def _notation(text: str) -> str:
     """Return the text with words near the notation's put right, ``1/4 BSF``; empty for none."""
     slipped = {word: near[0] for word, near in near_notation(text)}
     return " ".join(slipped.get(word, word) for word in text.split()) if slipped else ""
+
+
+def _machine_on(connection: Connection, scanned: str) -> str | None:
+    """Return the machine that the second line of a scanned label names, None where it does not."""
+    second = fold(scanned.splitlines()[1])
+    return next((on.name for on in read_machines(connection) if fold(on.name) == second), None)
 
 
 def _scanned(connection: Connection, text: str) -> bool:
@@ -554,10 +632,11 @@ def _thread(read: Fastener, typed: str) -> dict[str, Any]:
     raise NotationError("not a thread; write it as M6, 1/4 BSF or 2BA", typed)
 
 
-def _like(
+def items_meant(
     connection: Connection, text: str, sizes: dict[str, Any], machine: int | None
 ) -> list[Item]:
-    """Look for a fastener first; where there is none like it, for the words as they were said."""
+    """Return the items that a person means by words: a fastener like that first; where there is
+    none, what all the words were said of."""
     thing = _fastener(text)
     if thing is not None:
         asked = _thread(thing, text) if thing.diameter_mm is not None else {}

@@ -1,4 +1,4 @@
-"""Labels: what those of bags, boxes, parts, verdicts, batches and wires say; what came out.
+"""Labels: what those of bags, boxes, drawers, packs, parts, batches, wires say; what came out.
 
 A label counts once it came out. Making a PDF writes a `label` row; `stores labels --printed`
 writes its `outcome`. What was never confirmed is due again: paper in a printer's tray is no label.
@@ -28,17 +28,25 @@ from stores.model.labels import (
     Flag,
     LabelSheet,
     LabelValue,
+    PackTag,
     Printer,
+    StockPlace,
     Tag,
     TicketLine,
 )
 from stores.model.ledger import ActKind, Condition, PlaceKind
+from stores.model.stock import so_much
+from stores.planning.sharing import Shares
+from stores.planning.sizes import Sized, size_lines
+from stores.storage.acts import reversed_acts
+from stores.storage.items import items_at
 from stores.storage.labels import LabelRow, OutcomeRow, WaitingLabel, labels_waiting
-from stores.storage.places import bag_codes
+from stores.storage.places import bag_codes, place_known, read_insides
 from stores.storage.printers import read_printers
 from stores.storage.search import read_bags
+from stores.storage.stock import low_marks
 from stores.storage.writer import now
-from stores.text import fold
+from stores.text import day_words, fold, join
 from stores.usecases.common import bag_named, select
 from stores.usecases.context import Ask, Context
 
@@ -84,14 +92,16 @@ class AskSheet:
 
 @dataclass(frozen=True, slots=True)
 class AskLabels:
-    """Labels of a kind: one of `STOCK`.
+    """Labels of a kind: one of `STOCK`, or empty for that of what is named: a place that holds
+    stock, a box of bags, a thing in stock by its number, else bags.
 
     ``what`` are bag codes, none for all that are due, or with ``everything`` all there are; for the
-    other kinds boxes, items, steps, batches by number or firm, or a wire's words (``W7: green,
-    dynamo to headlamp``). ``around`` is the diameter of a flag's cable or hose, with its unit.
+    other kinds boxes, drawers, numbers in stock, items, steps, batches by number or firm, or a
+    wire's words (``W7: green, dynamo to headlamp``). ``around`` is the diameter of a flag's cable
+    or hose, with its unit.
     """
 
-    kind: str = "bag"
+    kind: str = ""
     what: Sequence[str] = ()
     everything: bool = False
     around: str = ""
@@ -179,17 +189,18 @@ def labels(context: Context, ask: AskLabels) -> Labels:
     """
     _check_kind(ask)
     with context.reading() as connection:
-        sheet = _sheet(connection, ask.sheet, ask.kind)
-        if ask.kind == "bag":
+        kind = ask.kind or _kind_named(connection, ask.what)
+        sheet = _sheet(connection, ask.sheet, kind)
+        if kind == "bag":
             made: Sequence[LabelValue] = _bags(connection, ask.what, everything=ask.everything)
         else:
             if not ask.what:
-                raise BadValue("labels of what", kind=ask.kind)
-            made = _VALUES[ask.kind](connection, ask.what, context)
+                raise BadValue("labels of what", kind=kind)
+            made = _VALUES[kind](connection, ask.what, context)
     if ask.around:
         size = _diameter(ask.around)
         made = [replace(value, around=size) for value in made if isinstance(value, Flag)]
-    return Labels(ask.kind, tuple(made), sheet)
+    return Labels(kind, tuple(made), sheet)
 
 
 def label_sheet(context: Context, ask: AskLabels) -> LabelSheet:
@@ -201,7 +212,7 @@ def label_sheet(context: Context, ask: AskLabels) -> LabelSheet:
     """
     _check_kind(ask)
     with context.reading() as connection:
-        return _sheet(connection, ask.sheet, ask.kind)
+        return _sheet(connection, ask.sheet, ask.kind or _kind_named(connection, ask.what))
 
 
 def labels_made(context: Context, ask: MakeLabels) -> LabelsRecorded:
@@ -269,7 +280,7 @@ def _file_meant(typed: str, waiting: Sequence[WaitingLabel]) -> str:
 
 
 def _check_kind(ask: AskLabels) -> None:
-    if ask.kind not in STOCK:
+    if ask.kind and ask.kind not in STOCK:
         raise BadValue("no such kind of label", typed=ask.kind, kinds=tuple(STOCK))
     if ask.around and ask.kind != "flag":
         raise BadValue("only a flag goes around")
@@ -323,14 +334,118 @@ def _bags(connection: Connection, what: Sequence[str], *, everything: bool) -> l
     return [replace(held[code], rest_on=_today()) for code in dict.fromkeys(named)]
 
 
+def _kind_named(connection: Connection, what: Sequence[str]) -> str:
+    """Return of which kind the labels of what is named are, a bag's where nothing is.
+
+    Raises:
+        Refused: they are of several kinds, which go on a sheet each.
+    """
+    kinds = {name: _kind_of(connection, name) for name in what}
+    if len(set(kinds.values())) > 1:
+        raise Refused("labels of several kinds", kinds=kinds)
+    return next(iter(kinds.values()), "bag")
+
+
+def _kind_of(connection: Connection, name: str) -> str:
+    if _IN_STOCK.match(name):
+        return "pack"
+    known = place_known(connection, name)
+    if known is None or known[1] in (PlaceKind.BAG, PlaceKind.FIRM):
+        return "bag"
+    if _stock_at(connection, known):
+        return "place"
+    return "box" if fold(known[2]) in _boxed(connection)[0] else "place"
+
+
+_IN_STOCK = re.compile(r"\s*0\.\d{1,6}\s*$")
+
+
+def _stock_at(connection: Connection, place: tuple[int, PlaceKind, str]) -> list[Item]:
+    """Return the loose items that lie in a place itself."""
+    number, kind, name = place
+    return [
+        item
+        for item in items_at(connection, number)
+        if not item.step.number
+        and any(
+            held.quantity > 0 and (held.kind, held.place) == (kind, name) for held in item.holdings
+        )
+    ]
+
+
+def _places(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
+    """Return the labels of places that hold stock: sizes and names, never counts."""
+    from stores.usecases.stock import is_marked, stock_lines
+
+    marks, shares = low_marks(connection), Shares()  # a label says nothing of who gets them
+    made: list[LabelValue] = []
+    for typed in what:
+        place = place_known(connection, typed)
+        items = _stock_at(connection, place) if place else []
+        if not place or not items:
+            raise NotFound("no stock in that place", name=typed)
+        by_ref = {item.ref: item for item in items}
+        things: dict[Sized, None] = {}
+        hazards: dict[str, None] = {}
+        for line in stock_lines(connection, items, shares):
+            item = by_ref[line.item]
+            least = max((mark.least for mark in marks if is_marked(item, mark)), default=0)
+            states = dict.fromkeys(
+                str(held.condition)
+                for held in item.holdings
+                if held.place == place[2] and held.quantity > 0
+            )
+            good = {str(Condition.NEW), str(Condition.SERVICEABLE)}
+            more = (
+                f"use by {day_words(line.usable_until)}" if line.usable_until else "",
+                f"min {so_much(least, line.unit)}" if least else "",
+                join([state for state in states if state not in good]),
+            )
+            things[Sized(line.name, tuple(filter(None, more)))] = None
+            hazards |= dict.fromkeys(_hazards(line.hazards))
+        inside = read_insides(connection, reversed_acts(connection), [place[0]]).get(place[0], "")
+        made.append(StockPlace(place[2], size_lines(things), inside, tuple(hazards), date=_today()))
+    return made
+
+
+def _hazards(words: Sequence[str]) -> list[str]:
+    """Return the hazards that there are: "none" is left out, what it says beside that is not."""
+    said = [re.sub(r"^none\b[ (]*(.*?)\)?$", r"\1", each.strip()) for each in words]
+    return [each for each in said if each]
+
+
+def _packs(connection: Connection, what: Sequence[str], context: Context) -> list[LabelValue]:
+    """Return the labels of things in stock, by their numbers."""
+    from stores.usecases.stock import is_marked, stock_lines
+
+    marks, shares = low_marks(connection), Shares()  # a label says nothing of who gets them
+    made: list[LabelValue] = []
+    for name in what:
+        item = select(connection, context.machine, name).only
+        if item.step.number:
+            raise Refused("of a joint, not of the stock", item=item.ref)
+        lines = stock_lines(connection, [item], shares)
+        if not lines:
+            raise NotFound("nothing like it in stock", what=name.strip(), sound=False)
+        (line,) = lines
+        least = max((mark.least for mark in marks if is_marked(item, mark)), default=0)
+        made.append(
+            PackTag(
+                item.ref, line.name,
+                holds=so_much(line.pack, line.unit) if line.pack else "",
+                opened=line.opened.isoformat() if line.opened else "",
+                use_by=line.usable_until.isoformat() if line.usable_until else "",
+                batch=line.batch,
+                least=so_much(least, line.unit) if least else "",
+                place=join(list(dict.fromkeys(each.where for each in line.places))),
+                keeping=line.keeping, note=line.note, hazards=tuple(_hazards(line.hazards)),
+            )
+        )  # fmt: skip
+    return made
+
+
 def _boxes(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
-    held: dict[str, list[Bag]] = {}
-    names: dict[str, str] = {}
-    for bag in read_bags(connection).values():
-        if bag.inside:
-            first = bag.inside.split(", ")[0]
-            held.setdefault(fold(first), []).append(bag)
-            names[fold(first)] = first
+    held, names = _boxed(connection)
     made: list[LabelValue] = []
     for name in what:
         bags = held.get(fold(name))
@@ -341,6 +456,18 @@ def _boxes(connection: Connection, what: Sequence[str], _context: Context) -> li
         lines = tuple(BoxLine(bag.code, _steps(bag), bag.pieces) for bag in bags)
         made.append(BoxIndex(names[fold(name)], lines, place, ", ".join(machines), _today()))
     return made
+
+
+def _boxed(connection: Connection) -> tuple[dict[str, list[Bag]], dict[str, str]]:
+    """Return the bags in each box, and the boxes' names, by their folded names."""
+    held: dict[str, list[Bag]] = {}
+    names: dict[str, str] = {}
+    for bag in read_bags(connection).values():
+        if bag.inside:
+            first = bag.inside.split(", ")[0]
+            held.setdefault(fold(first), []).append(bag)
+            names[fold(first)] = first
+    return held, names
 
 
 def _steps(bag: Bag) -> str:
@@ -516,6 +643,8 @@ def _today() -> str:
 
 _VALUES: dict[str, Callable[[Connection, Sequence[str], Context], list[LabelValue]]] = {
     "box": _boxes,
+    "place": _places,
+    "pack": _packs,
     "tag": _tags,
     "condition": _verdicts,
     "batch": _tickets,

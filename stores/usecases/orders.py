@@ -1,20 +1,21 @@
 """Buying: orders placed, promised, received, sent back, cancelled; and what arrives without one."""
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stores import bagcode
-from stores.errors import Hint, NotFound, Refused
-from stores.handbook.benchline import read_line
-from stores.handbook.fastener import Fastener, parse, renew_always
+from stores.errors import BadValue, Hint, NotFound, Refused
+from stores.handbook.consumables import cautions_of, read_amount
+from stores.handbook.fastener import parse
 from stores.model.items import Item, serves, sized
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.money import Price, cost_of, price_for, read_money, show_money
 from stores.model.orders import OrderLine, PurchaseOrder
+from stores.model.stock import sizes_of, this_much
 from stores.planning.shopping import shortages
 from stores.planning.status import PieceStatus
 from stores.storage import Writer
+from stores.storage.costs import PaidRow
 from stores.storage.items import mates, read_items
 from stores.storage.machines import Machine, machine_named
 from stores.storage.orders import (
@@ -27,7 +28,7 @@ from stores.storage.orders import (
 )
 from stores.storage.settings import read_settings
 from stores.storage.writer import Made
-from stores.text import clean, counted, day_words, many, read_day
+from stores.text import clean, counted, day_words, join, plural, read_day
 from stores.usecases.common import (
     NOTE_LENGTH,
     count_of,
@@ -36,11 +37,19 @@ from stores.usecases.common import (
     home_of,
     moves_to,
     place_named,
-    refuse_beside,
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import status_of_lacking, status_on
+from stores.usecases.supplies import (
+    SupplyLine,
+    described,
+    in_stock_already,
+    read_supply,
+    within,
+    write_facts,
+    write_supply,
+)
 
 __all__ = [
     "Bought",
@@ -75,20 +84,16 @@ __all__ = [
 ]
 
 _ITEM = re.compile(r"^\s*\d{1,6}\.\d{1,4}\s*$")
-_CANS = re.compile(
-    r"(?i)\s*(?:(\d{1,4})\s*[x×]\s*)?(\d+(?:[.,]\d+)?\s*(?:ml|cl|l|ltrs?|lit(?:re|er)s?)\b)"
-)
-"""So many cans, by their volume, with which a bench line begins."""
-_FLUID = re.compile(r"(?i)\b(?:cans?|bottles?|tins?|drums?|oil|fluid|SAE|ISO|VG|EP|ATF|\d+W)\b")
 
 
 @dataclass(frozen=True, slots=True)
 class PlaceOrder(Ask):
     """An order with a supplier, as typed; nothing moves until it comes.
 
-    ``lines`` are bench lines with the price of the line, "20 M6x25 hex 8.8 = 4.20", or items, 7.4,
-    of which as many are ordered as are short; ``listed``: all of the shopping list too.
-    ``promised`` is a day, ``carriage`` a sum, None where nothing was said.
+    ``lines`` are bench lines with the price of the line, "20 M6x25 hex 8.8 = 4.20", consumables,
+    "2 x 50 ml medium threadlocker", assortments, or items, 7.4, of which as many are ordered as are
+    short; ``listed``: all of the shopping list too. ``promised`` is a day, ``carriage`` a sum, None
+    where nothing was said. ``stock``: all of it is for the workshop, nothing for a joint.
     """
 
     supplier: str
@@ -98,13 +103,15 @@ class PlaceOrder(Ask):
     carriage: str | None = None
     note: str = ""
     new_firm: bool = False
+    stock: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class LineOfOrder:
     """One line of an order; ``item`` is None where any joint may have it.
 
-    The price is of the whole line, None where it is not known.
+    Quantities are pieces, or so much in ``unit``, and so is ``pack``. ``stock``: it is for the
+    workshop. The price is of the whole line, None where it is not known.
     """
 
     line: int
@@ -116,6 +123,9 @@ class LineOfOrder:
     cancelled: int
     outstanding: int
     price_hundredths: int | None
+    unit: str = ""
+    pack: int = 1
+    stock: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,7 +195,8 @@ class ReceiveOrder(Ask):
 
 @dataclass(frozen=True, slots=True)
 class PiecesPut:
-    """Pieces that arrived and where they are now: for a joint, or loose."""
+    """Pieces that arrived, or so much in ``unit``, and where they are now: for a joint, or in the
+    workshop's stock (``loose``). ``merged``: with the same thing that was there already."""
 
     item: str
     quantity: int
@@ -194,19 +205,27 @@ class PiecesPut:
     what: str
     part: str = ""
     loose: bool = False
+    unit: str = ""
+    pack: int = 1
+    merged: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class StillToCome:
-    """Pieces of a line that are still to come."""
+    """What is still to come of a line: pieces, or so much in ``unit``."""
 
     what: str
     quantity: int
+    unit: str = ""
+    pack: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OrderReceived(Reply):
-    """What came of an order, where it was put, and what is still to come."""
+    """What came of an order, where it was put, and what is still to come.
+
+    ``quantity`` and ``outstanding`` count pieces, and packs of what comes in packs.
+    """
 
     order: int
     supplier: str
@@ -214,6 +233,7 @@ class OrderReceived(Reply):
     put: tuple[PiecesPut, ...]
     waiting: tuple[StillToCome, ...]
     outstanding: int
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,6 +260,8 @@ class SentToSupplier(Reply):
     quantity: int
     what: str
     refund: bool
+    unit: str = ""
+    pack: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,6 +320,8 @@ class OrderLinePriced(Reply):
     currency: str
     carriage: int | None
     total: int | None
+    unit: str = ""
+    pack: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,7 +330,9 @@ class Buy(Ask):
 
     ``what`` is an item (``7.2``) or a bench line (``20 M6x25 hex 8.8``); ``quantity`` is as typed,
     where the line has none. ``to`` is where all of it goes; by default each joint's share goes into
-    the joint's own bag, and what is beyond the need to the bench as loose spares.
+    the joint's own bag, and what is beyond the need to the bench: it is the workshop's stock. With
+    ``stock`` the workshop bought it, and all of it goes there: joints draw on it. Consumables and
+    assortments always do. ``price`` is what was paid for all of it, as typed.
     """
 
     what: str
@@ -316,14 +342,16 @@ class Buy(Ask):
     note: str = ""
     new_place: bool = False
     new_firm: bool = False
+    stock: bool = False
+    price: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bought(Reply):
-    """What arrived and where it is now.
+    """What arrived and where it is now; ``quantity`` in ``unit``, ``price`` in hundredths.
 
     ``needed`` False: no joint is short of just that, and ``short_of`` is what the machine's joints
-    are short of.
+    are short of. ``stock``: it was bought for the workshop, whatever joints are short of.
     """
 
     quantity: int
@@ -332,6 +360,12 @@ class Bought(Reply):
     put: tuple[PiecesPut, ...]
     needed: bool
     short_of: tuple[str, ...]
+    unit: str = ""
+    pack: int = 1
+    stock: bool = False
+    price: int | None = None
+    currency: str = ""
+    cautions: tuple[str, ...] = ()
 
 
 def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
@@ -346,12 +380,16 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
 
     supplier = clean(ask.supplier, "the supplier", most=80)
     note = clean(ask.note, "the note", most=NOTE_LENGTH, empty=True)
+    if ask.stock and ask.listed:
+        raise Refused("the list is for joints")
     promised = "" if ask.promised is None else _day(ask.promised)
     carriage = None if ask.carriage is None else read_money(ask.carriage)
     with context.writing(ask) as writer:
         on = machine_named(writer.connection, context.machine)
         items = read_items(writer.connection, machine=on.number)
-        lines = [_wanted(writer, text, context.machine, items) for text in ask.lines]
+        lines = [
+            _wanted(writer, text, context.machine, items, stock=ask.stock) for text in ask.lines
+        ]
         currency = read_settings(writer.connection).get("currency", "")
         if ask.listed:
             listed = draw_up(writer.connection, [on], WhatToBuy(), asked_of=supplier)
@@ -365,7 +403,7 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
                 for short in listed.lines
             ]  # fmt: skip
             lines += [
-                _Wanted(can.text, can.quantity, None, can.price)
+                replace(_wanted_supply(read_supply(can.text).packs(can.quantity)), price=can.price)
                 for can in listed.oil
                 if can.quantity
             ]
@@ -373,10 +411,9 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             raise Refused("nothing to order")
         place = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm)
         number = next_order(writer.connection)
-        pieces = sum(line.quantity for line in lines)
         act = writer.begin(
             ActKind.ORDER,
-            f"order {number} with {place.name}: {counted(pieces)}",
+            f"order {number} with {place.name}: {_how_many(line.as_ordered for line in lines)}",
             reason=note,
             at=context.at,
         )
@@ -392,9 +429,9 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             writer.append(
                 PurchaseLineRow(
                     act_id=act, purchase_id=row, line=at_line, words=line.text,
-                    quantity=line.quantity, description_id=writer.description(parse(line.text)),
+                    quantity=line.quantity, description_id=line.described(writer),
                     item_id=line.item.number if line.item else None, pack=priced.pack,
-                    price=priced.price,
+                    price=priced.price, unit=line.unit, stock=int(line.stock),
                 )
             )  # fmt: skip
         if promised:
@@ -416,7 +453,6 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
         NotFound: no such order or line.
         Refused: nothing outstanding, more came than was ordered, or an order of another machine.
     """
-    quantity = count_of(ask.quantity)
     with context.writing(ask) as writer:
         made = _order(writer, ask.order)
         if context.machine is not None:
@@ -428,20 +464,28 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
                     machine=made.machine,
                     other=named.name,
                 )
-        chosen = _chosen(made, ask.lines, quantity)
+        chosen = _chosen(made, ask.lines, ask.quantity)
         items = read_items(writer.connection, machine=made.machine_number)
         into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
-        total = sum(count for _, count in chosen)
         act = writer.begin(
             ActKind.BUY,
-            f"order {ask.order}, {counted(total)} from {made.supplier}",
+            f"order {ask.order}, {_how_many(chosen)} from {made.supplier}",
             at=context.at,
         )
         short = {item.number: item.lacking for item in items if item.step.number}
         on = machine_named(writer.connection, made.machine)
         moves: list[Movement] = []
         put: list[PiecesPut] = []
+        cautions: dict[str, None] = {}
         for line, count in chosen:
+            if line.stock:
+                for each in _supply_of(line, count).each:
+                    moved, where = _into_stock(writer, act, on, each, made.place, into)
+                    cautions |= dict.fromkeys(_cautions(each))
+                    put.append(where)
+                    moves.append(moved)
+                    _receipt(writer, act, line, moved.item, moved.quantity, "received")
+                continue
             shares, rest = _shares_of_line(line, count, items, short)
             arrived = []
             for item, some in shares:
@@ -450,11 +494,11 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
                 put.append(_put(item.ref, some, target, line.text, item.step.part))
                 moves.append(_arrives(item.number, some, made.place, target.number))
             if rest:
-                target = into or writer.place(PlaceKind.BENCH, "bench")
-                ref, fresh = _loose_of(writer, act, on, parse(line.text), line.text)
-                arrived.append((fresh, rest))
-                put.append(_put(ref, rest, target, line.text, loose=True))
-                moves.append(_arrives(fresh, rest, made.place, target.number))
+                spare = replace(_supply_of(line, rest), written=line.text)
+                moved, where = _into_stock(writer, act, on, spare, made.place, into, merged=False)
+                arrived.append((moved.item, rest))
+                put.append(where)
+                moves.append(moved)
             for number, some in arrived:
                 _receipt(writer, act, line, number, some, "received")
         writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves))
@@ -464,12 +508,15 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
         trial=ask.trial,
         order=ask.order,
         supplier=made.supplier,
-        quantity=total,
+        quantity=sum(line.count(count) for line, count in chosen),
         put=tuple(put),
         waiting=tuple(
-            StillToCome(line.text, line.outstanding) for line in left.lines if line.outstanding
+            StillToCome(line.text, line.outstanding, line.unit, line.pack)
+            for line in left.lines
+            if line.outstanding
         ),
         outstanding=left.outstanding,
+        cautions=tuple(cautions),
     )
 
 
@@ -480,36 +527,44 @@ def send_to_supplier(context: Context, ask: SendToSupplier) -> SentToSupplier:
         NotFound: no such order or line.
         Refused: no reason, or fewer pieces of it are in hand, new.
     """
-    quantity = count_of(ask.quantity)
     why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True)
     if not why:
         raise Refused("why does it go back")
     with context.writing(ask) as writer:
         made = _order(writer, ask.order)
         of = _line_of(made, ask.line)
-        left = of.kept if quantity is None else quantity
+        left = _so_much_of(of, ask.quantity) if ask.quantity is not None else of.kept
         if not left or left > of.kept:
             raise Refused(
                 "more than came", quantity=left or of.quantity, what=of.text, kept=of.kept,
-                line=ask.line, number=ask.order,
+                line=ask.line, number=ask.order, unit=of.unit, pack=of.pack,
             )  # fmt: skip
+        size = {text: count * left // of.pack for count, text in sizes_of(of.text)}
         items = {item.number: item for item in read_items(writer.connection, numbers=of.lots)}
         stock = writer.stock(list(items), [made.place])
         moves: list[Movement] = []
         shares: list[tuple[int, int]] = []
         for item in items.values():
-            some = min(left, of.lots[item.number], item.in_hand(Condition.NEW))
+            some = min(
+                left, of.lots[item.number], item.in_hand(Condition.NEW),
+                *([size[item.as_found.text]] if size else []),
+            )  # fmt: skip
             if some > 0:
                 spots = from_hand(stock, item, some, (Condition.NEW,))
                 moves += moves_to(item, spots, made.place)
+                if size:
+                    size[item.as_found.text] -= some
                 shares.append((item.number, some))
                 left -= some
         if left:
-            raise Refused("not new in hand", left=left, line=ask.line, hint=Hint("undo"))
+            raise Refused(
+                "not new in hand", left=left, line=ask.line, unit=of.unit, hint=Hint("undo")
+            )
         total = sum(count for _, count in shares)
         act = writer.begin(
             ActKind.ORDER,
-            f"order {ask.order}, {many(total, of.text)} back to {made.supplier}",
+            f"order {ask.order}, {this_much(total, of.unit, of.text, of.pack)} "
+            f"back to {made.supplier}",
             reason=why,
             at=context.at,
         )
@@ -520,7 +575,7 @@ def send_to_supplier(context: Context, ask: SendToSupplier) -> SentToSupplier:
             _receipt(writer, act, of, None, total, "cancelled")
     return SentToSupplier(
         act=act, trial=ask.trial, order=ask.order, supplier=made.supplier, quantity=total,
-        what=of.text, refund=ask.refund,
+        what=of.text, refund=ask.refund, unit=of.unit, pack=of.pack,
     )  # fmt: skip
 
 
@@ -535,18 +590,18 @@ def cancel_order(context: Context, ask: CancelOrder) -> OrderCancelled:
     with context.writing(ask) as writer:
         made = _order(writer, ask.order)
         chosen = _chosen(made, ask.lines, None)
-        total = sum(count for _, count in chosen)
         act = writer.begin(
             ActKind.ORDER,
-            f"order {ask.order} with {made.supplier}: {counted(total)} cancelled",
+            f"order {ask.order} with {made.supplier}: {_how_many(chosen)} cancelled",
             reason=why,
             at=context.at,
         )
         for line, count in chosen:
             _receipt(writer, act, line, None, count, "cancelled")
     return OrderCancelled(
-        act=act, trial=ask.trial, order=ask.order, supplier=made.supplier, quantity=total
-    )
+        act=act, trial=ask.trial, order=ask.order, supplier=made.supplier,
+        quantity=sum(line.count(count) for line, count in chosen),
+    )  # fmt: skip
 
 
 def promise_order(context: Context, ask: PromiseOrder) -> OrderPromised:
@@ -591,13 +646,14 @@ def price_order_line(context: Context, ask: PriceOrderLine) -> OrderLinePriced:
             PurchaseLineRow(
                 act_id=act, purchase_id=made.row, line=ask.line, words=of.text,
                 quantity=of.quantity, description_id=writer.known_description(of.text),
-                item_id=of.item, pack=of.pack, price=price,
+                item_id=of.item, pack=of.pack, price=price, unit=of.unit, stock=int(of.stock),
             )
         )  # fmt: skip
         made = _order(writer, ask.order)
     return OrderLinePriced(
         act=act, trial=ask.trial, order=ask.order, line=ask.line, quantity=of.quantity,
         what=of.text, price=price, currency=made.currency, carriage=made.carriage, total=made.total,
+        unit=of.unit, pack=of.pack,
     )  # fmt: skip
 
 
@@ -632,47 +688,57 @@ def buy(context: Context, ask: Buy) -> Bought:
     firm = clean(ask.firm, "the firm", most=80)
     note = clean(ask.note, "the reason", most=NOTE_LENGTH, empty=True)
     quantity = count_of(ask.quantity)
-    named = None if _ITEM.match(ask.what) else read_line(_counted_cans(ask.what))
-    if named is not None:
-        refuse_beside(named, "buy")
-        if bagcode.looks_like_code(ask.what):
-            raise Refused("neither a line nor an item")
-        if quantity is not None and named.counted and quantity != named.found:
-            raise Refused("two counts", line=named.found, beside=quantity)
+    price = None if ask.price is None else read_money(ask.price)
     with context.writing(ask) as writer:
-        if named is None:
+        line = None
+        shares: list[tuple[Item, int]] = []
+        if _ITEM.match(ask.what):
             chosen = select(writer.connection, context.machine, ask.what)
             on, item = chosen.machine, chosen.only
+            if ask.stock:
+                raise Refused("an item is no stock", item=item.ref)
             total = quantity or _short_of(writer, item)
-            shares, rest, text = [(item, total)], 0, item.as_specified.text
+            shares, text, unit, pack = [(item, total)], item.as_specified.text, "", 1
             everything: Sequence[Item] = mates(writer.connection, item)
         else:
             on = machine_named(writer.connection, context.machine)
             everything = read_items(writer.connection, machine=on.number)
-            total = quantity if quantity is not None else named.found
-            text = named.thing.spec
-            short = status_of_lacking(writer.connection, everything)
-            shares, rest = _shares_bought(named.thing, total, everything, short)
+            line = _bought_line(ask.what, quantity, () if ask.stock else everything)
+            total, text, unit, pack = line.quantity, line.text, line.unit, line.pack or 1
+            if not (ask.stock or line.for_stock):
+                short = status_of_lacking(writer.connection, everything)
+                shares = _shares_bought(text, total, everything, short)
+        for_stock = line is not None and (ask.stock or line.for_stock)
+        rest = total - sum(count for _, count in shares)
         source = firm_named(writer, PlaceKind.BOUGHT, firm, new=ask.new_firm)
         into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         act = writer.begin(
             ActKind.BUY,
-            f"{many(total, text)} bought from {source.name}",
+            f"{this_much(total, unit, text, pack)} bought from {source.name}",
             reason=note,
             at=context.at,
         )
+        currency = read_settings(writer.connection).get("currency", "")
+        writer.append(
+            PaidRow(
+                act_id=act, machine_id=None if for_stock else on.number, price=price,
+                currency=currency,
+            )
+        )  # fmt: skip
         moves: list[Movement] = []
         put: list[PiecesPut] = []
         for item, count in shares:
             target = into or home_of(writer, item, everything)
             moves.append(_arrives(item.number, count, source.number, target.number))
             put.append(_put(item.ref, count, target, text, item.step.part))
-        if rest and named is not None:
-            target = into or writer.place(PlaceKind.BENCH, "bench")
-            ref, number = _loose_of(writer, act, on, named.thing, ask.what)
-            moves.append(_arrives(number, rest, source.number, target.number))
-            put.append(_put(ref, rest, target, text, loose=True))
-        listed = tuple(line.what for line in shortages([status_on(writer.connection, on.number)]))
+        if line is not None and (rest or not shares):
+            for each in replace(line, quantity=rest).each:
+                moved, where = _into_stock(
+                    writer, act, on, each, source.number, into, merged=for_stock
+                )
+                moves.append(moved)
+                put.append(where)
+        listed = tuple(each.what for each in shortages([status_on(writer.connection, on.number)]))
         writer.move(act, record(writer.stock_for(moves), ActKind.BUY, moves, note))
     return Bought(
         act=act,
@@ -683,7 +749,28 @@ def buy(context: Context, ask: Buy) -> Bought:
         put=tuple(put),
         needed=bool(shares),
         short_of=() if shares else listed,
+        unit=unit,
+        pack=pack,
+        stock=for_stock,
+        price=price,
+        currency=currency,
+        cautions=_cautions(line) if line is not None else (),
     )
+
+
+def _bought_line(typed: str, quantity: int | None, items: Sequence[Item]) -> SupplyLine:
+    """Read what was bought, with a count beside it: of pieces, or of packs."""
+    line = read_supply(typed, "buy", _short_specs(items))
+    if line.bench is None:
+        return line.packs(quantity)
+    if quantity is not None and line.bench.counted and quantity != line.quantity:
+        raise Refused("two counts", line=line.quantity, beside=quantity)
+    return line if quantity is None else replace(line, quantity=quantity)
+
+
+def _short_specs(items: Sequence[Item]) -> frozenset[str]:
+    """Return what joints are short of, by the words of their specification."""
+    return frozenset(item.as_specified.text for item in items if item.step.number and item.lacking)
 
 
 @dataclass(frozen=True, slots=True)
@@ -695,30 +782,57 @@ class _Wanted:
     item: Item | None = None
     price: int | None = None
     pack: int = 1
+    unit: str = ""
+    stock: bool = False
+    supply: SupplyLine | None = None
+
+    @property
+    def as_ordered(self) -> tuple[OrderLine, int]:
+        """The line as the order will have it."""
+        of = OrderLine(1, self.text, self.quantity, self.pack, unit=self.unit)
+        return of, self.quantity
+
+    def described(self, writer: Writer) -> int:
+        """Return its description's number, written down if it is new."""
+        if self.supply is not None:
+            return described(writer, self.supply)
+        return writer.description(parse(self.text))
 
 
-def _wanted(writer: Writer, typed: str, machine: str | None, items: Sequence[Item]) -> _Wanted:
+def _wanted_supply(line: SupplyLine) -> _Wanted:
+    return _Wanted(
+        line.text, line.quantity, pack=line.bought_pack or 1, unit=line.unit, stock=True,
+        supply=line,
+    )  # fmt: skip
+
+
+def _wanted(
+    writer: Writer, typed: str, machine: str | None, items: Sequence[Item], *, stock: bool
+) -> _Wanted:
     """Read a line of an order: words with a count, or an item; with the price of it all."""
     what, equals, sum_ = typed.partition("=")
     price = read_money(sum_) if equals else None
     if _ITEM.match(what):
         named = select(writer.connection, machine, what, empty=True).only
+        if stock:
+            raise Refused("an item is no stock", item=named.ref)
         text = named.as_specified.text
         piece = status_of_lacking(writer.connection, [named]).get(named.number)
         if piece is None or not piece.short:
             on_order = piece.on_order if piece else 0
             raise Refused("nothing to order of it", ref=named.ref, what=text, on_order=on_order)
         return _Wanted(text, piece.short, named, price)
-    line = read_line(what)
-    refuse_beside(line, "order")
-    spec = line.thing.spec
+    line = read_supply(what, "order", _short_specs(() if stock else items))
+    if line.for_stock:
+        return replace(_wanted_supply(line), price=price)
+    spec = line.text
     item: Item | None = None
-    if not sized(spec):
+    if not sized(spec) and not stock:
         fits = [each for each in items if each.lacking and each.as_specified.text == spec]
         if len(fits) > 1:
             raise Refused("ordered for which item", what=spec, items=_named(fits))
         item = fits[0] if fits else None
-    return _Wanted(spec, line.found, item, price)
+    return _Wanted(spec, line.quantity, item, price, stock=stock)
 
 
 def _short_of(writer: Writer, item: Item) -> int:
@@ -734,25 +848,21 @@ def _short_of(writer: Writer, item: Item) -> int:
     return piece.short
 
 
-def _counted_cans(typed: str) -> str:
-    """Return a line of so many cans as one of so many off: ``2 x 1 l can SAE 140`` as ``2 off 1 l
-    can SAE 140``, ``1 l SAE 30`` as ``1 off 1 l SAE 30``."""
-    cans = _CANS.match(typed)
-    if cans and not cans[1] and not _FLUID.search(typed):
-        return typed  # 5 L brackets
-    return f"{cans[1] or 1} off {typed[cans.start(2) :]}" if cans else typed
-
-
 def _named(items: Sequence[Item]) -> tuple[str, ...]:
     return tuple(f"{item.ref} ({item.step.part})" for item in items)
 
 
 def _by_the_list(line: _Wanted, known: Sequence[Price], supplier: str) -> _Wanted:
     """Price a line by the price list, where nobody said what it costs."""
+    if line.unit and line.pack > 1:  # a pack of its size has its own price
+        known = [price for price in known if price.pack == line.pack]
     price = price_for(known, line.text, line.quantity, supplier) if line.price is None else None
     if price is None:
         return line
-    return replace(line, price=cost_of(price, line.quantity)[1], pack=price.pack)
+    return replace(
+        line, price=cost_of(price, line.quantity)[1],
+        pack=line.pack if line.supply and line.pack > 1 else price.pack,
+    )  # fmt: skip
 
 
 def _shares_of_line(
@@ -775,10 +885,9 @@ def _shares_of_line(
 
 
 def _shares_bought(
-    thing: Fastener, total: int, items: Sequence[Item], lacking: Mapping[int, PieceStatus]
-) -> tuple[list[tuple[Item, int]], int]:
+    text: str, total: int, items: Sequence[Item], lacking: Mapping[int, PieceStatus]
+) -> list[tuple[Item, int]]:
     """Share what arrived out over the joints that are short of it, in the order of the steps."""
-    text = thing.spec
     short = [item for item in items if item.number in lacking and lacking[item.number].short]
     fits = [item for item in short if serves(text, item.as_specified.text)]
     if not sized(text):
@@ -795,7 +904,51 @@ def _shares_bought(
         if count:
             shares.append((item, count))
             rest -= count
-    return shares, rest
+    return shares
+
+
+def _supply_of(line: OrderLine, quantity: int) -> SupplyLine:
+    """Return what came of an order's line as it goes into stock."""
+    if sizes := sizes_of(line.text):
+        return SupplyLine(quantity, "", line.text, line.text, line.pack, sizes=sizes)
+    typed = this_much(quantity, line.unit, line.text)
+    read = read_supply(typed, "order", () if line.stock else {line.text})
+    pack = line.pack if read.amount is not None and line.pack > 1 else 0
+    return replace(read, quantity=quantity, unit=line.unit, text=line.text, pack=pack)
+
+
+def _into_stock(
+    writer: Writer, act: int, on: Machine, line: SupplyLine, source: int, into: Made | None,
+    *, merged: bool = True,
+) -> tuple[Movement, PiecesPut]:  # fmt: skip
+    """Put what was bought into the workshop's stock: with ``merged`` to the same thing, where
+    there is some of it unopened, else under a number of its own."""
+    there = in_stock_already(writer, line, on.name) if merged else None
+    if there is not None:
+        ref, item, lies = there
+    else:
+        item, number = write_supply(writer, act, on.number, line)
+        write_facts(writer, act, item, line.facts)
+        ref, lies = f"0.{number}", writer.place(PlaceKind.BENCH, "bench")
+    target = into or lies
+    put = _put(ref, line.quantity, target, line.text, loose=True)
+    return (
+        _arrives(item, line.quantity, source, target.number),
+        replace(put, unit=line.unit, pack=line.pack or 1, merged=there is not None),
+    )
+
+
+def _cautions(line: SupplyLine) -> tuple[str, ...]:
+    return cautions_of(line.amount.kind) if line.amount and line.amount.kind else ()
+
+
+def _how_many(lines: Iterable[tuple[OrderLine, int]]) -> str:
+    """Say how much these lines are in all: ``8 pieces and 2 packs``."""
+    listed = list(lines)
+    pieces = sum(count for line, count in listed if not line.in_packs)
+    packs = sum(line.count(count) for line, count in listed if line.in_packs)
+    said = [counted(pieces)] if pieces or not packs else []
+    return join([*said, *([plural(packs, "pack")] if packs else [])])
 
 
 def _put(
@@ -815,23 +968,6 @@ def _receipt(
     writer.append(
         ReceiptRow(act_id=act, line_id=line.rows[-1], item_id=item, quantity=count, outcome=outcome)
     )
-
-
-def _loose_of(writer: Writer, act: int, on: Machine, thing: Fastener, what: str) -> tuple[str, int]:
-    """Write down loose pieces that no joint asked for; return their name and row."""
-    description = writer.description(thing)
-    item, line = writer.item(
-        act,
-        on.number,
-        None,
-        description,
-        0,
-        written=what,
-        position="",
-        words=f"{thing.spec} {what}",
-    )
-    writer.specify(act, item, description, 0, renew_always(thing) or "")
-    return f"0.{line}", item
 
 
 def _day(typed: str) -> str:
@@ -856,23 +992,35 @@ def _line_of(made: PurchaseOrder, line: int) -> OrderLine:
 
 
 def _chosen(
-    made: PurchaseOrder, lines: Sequence[int], quantity: int | None
+    made: PurchaseOrder, lines: Sequence[int], typed: str | None
 ) -> list[tuple[OrderLine, int]]:
     wanted = [_line_of(made, line) for line in dict.fromkeys(lines)] or list(made.lines)
     waiting = [line for line in wanted if line.outstanding]
     if not waiting:
         raise Refused("nothing outstanding", number=made.number, state=made.state)
-    if quantity is None:
+    if typed is None:
         return [(line, line.outstanding) for line in waiting]
     if len(waiting) > 1:
         raise Refused("count of which line")
     first = waiting[0]
+    quantity = _so_much_of(first, typed)
     if quantity > first.outstanding:
         raise Refused(
             "more than outstanding", quantity=quantity, outstanding=first.outstanding,
-            line=first.line, hint=Hint("buy"),
+            line=first.line, unit=first.unit, hint=Hint("buy"),
         )  # fmt: skip
     return [(first, quantity)]
+
+
+def _so_much_of(line: OrderLine, typed: str | int) -> int:
+    """Read how much of a line: pieces; of what comes in packs so many packs, or ``50 ml``."""
+    if line.unit and not str(typed).strip().isdecimal():
+        read = read_amount(str(typed), pack=line.pack if line.pack > 1 else None)
+        if read.unit != line.unit:
+            raise BadValue("of another unit", typed=str(typed)[:40], unit=line.unit)
+        return within(read.quantity, line.unit, str(typed))
+    count = count_of(typed) or 0
+    return within(count * line.pack, line.unit, str(typed)) if line.in_packs else count
 
 
 def _on_record(made: PurchaseOrder) -> OrderOnRecord:
@@ -886,5 +1034,5 @@ def _on_record(made: PurchaseOrder) -> OrderOnRecord:
 def _line_on_record(line: OrderLine) -> LineOfOrder:
     return LineOfOrder(
         line.line, line.text, line.ref or None, line.quantity, line.received, line.sent_back,
-        line.cancelled, line.outstanding, line.price,
+        line.cancelled, line.outstanding, line.price, line.unit, line.pack, line.stock,
     )  # fmt: skip

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, Job, Step, lies_in
+from stores.model.items import Item, Job, Step, lies_in, serves
 from stores.model.ledger import ActKind
 from stores.model.snags import Snag
 from stores.planning.assembling import Refits
@@ -28,6 +28,7 @@ from stores.planning.rebuild import (
     total,
 )
 from stores.planning.sharing import Claimant, Shares, share_out
+from stores.planning.shopping import longer
 from stores.planning.status import (
     BlockerKind,
     PieceStatus,
@@ -39,7 +40,7 @@ from stores.planning.status import (
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
-from stores.storage.items import read_items, read_loose
+from stores.storage.items import loose_descriptions, read_items, read_loose
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
@@ -183,12 +184,13 @@ def statuses_on(
 ) -> dict[int, Status]:
     """Return how far every step of these machines is, by their numbers. The workshop's loose pieces
     are shared out once, over all machines."""
-    stock = read_loose(connection)
     known = {each.number: each.name for each in read_machines(connection)}
     members = {
         number: _Members.read(connection, number, (listed or {}).get(number)) for number in machines
     }
-    shares = _shares(connection, stock, known, members, strict=strict)
+    drawing = _Drawing.of(connection, known, members)
+    stock = drawing.stock(connection)
+    shares = drawing.shares(connection, stock, strict=strict)
     firms = awaited_from_firms(connection)
     return {
         number: status_of(
@@ -206,32 +208,110 @@ def statuses_on(
     }
 
 
-def shares_now(connection: Connection) -> Shares:
-    """Return who gets which of the workshop's loose pieces, over all machines."""
+def shares_now(connection: Connection, items: Sequence[Item]) -> Shares:
+    """Return who gets which of these loose pieces, and of all that serve at the same joints, over
+    all machines."""
     known = {each.number: each.name for each in read_machines(connection)}
-    return _shares(connection, read_loose(connection, verdicts=False), known, {}) or Shares()
+    drawing = _Drawing.of(connection, known, {})
+    stock = drawing.stock(connection, items)
+    return drawing.shares(connection, stock) or Shares()
 
 
-def _shares(
-    connection: Connection,
-    stock: Sequence[Item],
-    machines: Mapping[int, str],
-    read: "Mapping[int, _Members]",
-    *,
-    strict: bool = False,
-) -> Shares | None:
-    """Return who gets which loose pieces, None where there are none to give. ``read`` are the
-    machines that were read already."""
-    if not any(item.sure(*item.spare_conditions) for item in stock if not item.unit):
-        return None
-    from stores.storage.stock import read_reserved
+@dataclass(frozen=True, slots=True)
+class _Drawing:
+    """The machines' joints that pieces are still to go on, and the descriptions of what is loose,
+    as text and thread. Of a large stock what serves nowhere need not be read."""
 
-    claimants = []
-    for number, name in machines.items():
-        of = read.get(number) or _Members.read(connection, number, verdicts=False)
-        if any(item.lacking for item in of.items):
-            claimants.append(Claimant(name, of.in_order(strict=strict)))
-    return share_out(stock, claimants, read_reserved(connection))
+    machines: Mapping[int, str]
+    members: "Mapping[int, _Members]"
+    specs: Mapping[str, str]
+    loose: Mapping[int, tuple[str, str]]
+
+    @classmethod
+    def of(
+        cls,
+        connection: Connection,
+        machines: Mapping[int, str],
+        read: "Mapping[int, _Members]",
+    ) -> "_Drawing":
+        """Read what draws on the stock. ``read`` are the machines that were read already."""
+        loose = loose_descriptions(connection)
+        members = {
+            number: read.get(number) or _Members.read(connection, number, verdicts=False)
+            for number in (machines if loose else read)
+        }
+        specs = {
+            item.as_specified.text: item.as_specified.thread
+            for of in members.values()
+            for item in of.items
+            if item.to_fit
+        }
+        return cls(machines, members, specs, loose)
+
+    def stock(self, connection: Connection, items: Sequence[Item] | None = None) -> list[Item]:
+        """Read the loose items that matter: all that serve at some joint, or stand in for what
+        does; what has no thread; and what is not the workshop's. Of these ``items`` alone: they,
+        and all that serve at the same joints."""
+        if not self.loose:
+            return []
+        if items is not None:
+            texts = {item.as_found.text for item in items}
+            reached: dict[str, str] = {}
+            wanted: set[int] = set()
+            while True:
+                more = {
+                    spec: thread
+                    for spec, thread in self.specs.items()
+                    if spec not in reached and any(serves(text, spec) for text in texts)
+                }
+                if not more:
+                    break
+                reached |= more
+                wanted |= self._serving(more)
+                texts |= {self.loose[number][0] for number in wanted}
+            others = read_loose(connection, verdicts=False, descriptions=wanted, only=True)
+            mine = {item.number for item in items}
+            return sorted(
+                [*items, *(item for item in others if item.number not in mine)],
+                key=lambda item: item.line,
+            )
+        instead = {
+            step.text: thread
+            for spec, thread in self.specs.items()
+            if (step := longer(spec)) is not None
+        }
+        plain = {number for number, (_, thread) in self.loose.items() if not thread}
+        serving = plain | self._serving({**instead, **self.specs})
+        return read_loose(connection, descriptions=serving)
+
+    def _serving(self, specs: Mapping[str, str]) -> set[int]:
+        """Return the descriptions of loose items that serve where one of these is specified."""
+        by_thread: dict[str, list[str]] = {}
+        for spec, thread in specs.items():
+            by_thread.setdefault(thread, []).append(spec)
+        return {
+            number
+            for number, (text, thread) in self.loose.items()
+            if any(
+                serves(text, spec)
+                for spec in (*by_thread.get(thread, ()), *(by_thread.get("", ()) if thread else ()))
+            )
+        }
+
+    def shares(
+        self, connection: Connection, stock: Sequence[Item], *, strict: bool = False
+    ) -> Shares | None:
+        """Return who gets which loose pieces, None where there are none to give."""
+        if not any(item.sure(*item.spare_conditions) for item in stock if not item.unit):
+            return None
+        from stores.storage.stock import read_reserved
+
+        claimants = [
+            Claimant(name, self.members[number].in_order(strict=strict))
+            for number, name in self.machines.items()
+            if any(item.lacking for item in self.members[number].items)
+        ]
+        return share_out(stock, claimants, read_reserved(connection))
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +335,7 @@ class _Members:
         from stores.storage.strip import read_jobs
 
         if listed is None:
-            listed = read_items(connection, machine=machine, verdicts=verdicts)
+            listed = read_items(connection, machine=machine, verdicts=verdicts, loose=False)
         return cls(
             [item for item in listed if item.step.number],
             read_refits(connection, machine),

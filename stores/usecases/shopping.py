@@ -4,18 +4,27 @@
 budget show; the value is `planning.shopping.ShoppingList`.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.handbook.benchline import read_line
 from stores.model.items import Item, lies_in
 from stores.model.ledger import ActKind, PlaceKind
 from stores.model.money import Price, read_currency, read_money, same_firm, show_money
-from stores.model.orders import Budget, budget_of
-from stores.planning.oils import SIZES_ML, oil_at_hand, oil_lines, oil_to_buy, read_sizes
+from stores.model.orders import Budget, OnOrder, budget_of
+from stores.model.stock import counted_in, name_alone, so_much
+from stores.planning.costs import value_draws
+from stores.planning.oils import (
+    SIZES_ML,
+    Oil,
+    oil_at_hand,
+    oil_lines,
+    oil_to_buy,
+    read_oil,
+    read_sizes,
+)
 from stores.planning.shopping import (
     ShoppingList,
     lost_so_far,
@@ -24,18 +33,21 @@ from stores.planning.shopping import (
     shortages,
     to_measure,
 )
+from stores.storage.costs import read_draws, read_lots, read_payments
 from stores.storage.figures import read_sumps
 from stores.storage.items import read_items
 from stores.storage.machines import Machine, machine_named, read_machines
-from stores.storage.orders import read_bought, read_on_order, read_orders
+from stores.storage.orders import read_on_order, read_orders
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
 from stores.text import clean, fold
-from stores.usecases.common import count_of, firm_named, refuse_beside
+from stores.usecases.common import count_of, firm_named
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import statuses_on
+from stores.usecases.supplies import described, read_supply
 
 __all__ = [
+    "Costs",
     "CurrencySet",
     "PriceSet",
     "Prices",
@@ -46,6 +58,7 @@ __all__ = [
     "SpareRules",
     "SparesSet",
     "WhatToBuy",
+    "all_costs",
     "budget",
     "draw_up",
     "prices",
@@ -77,8 +90,9 @@ class WhatToBuy:
 class SetPrice(Ask):
     """What a supplier asks for a pack of something.
 
-    ``what`` is a bench line without a count; ``price`` a sum, as 6.40, or "none" where it is not
-    known; ``pack`` how many are in a pack, None for one; no ``supplier``: anybody.
+    ``what`` is a bench line without a count, or a consumable by its pack, ``400 g lithium grease``;
+    ``price`` a sum, as 6.40, or "none" where it is not known; ``pack`` how many are in a pack, None
+    for one; no ``supplier``: anybody.
     """
 
     what: str
@@ -90,13 +104,15 @@ class SetPrice(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceSet(Reply):
-    """A price on record, in hundredths; None: it is not known any more."""
+    """A price on record, in hundredths; None: it is not known any more. ``pack`` is in ``unit``,
+    empty for pieces."""
 
     what: str
     supplier: str
     pack: int
     price: int | None
     currency: str
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +134,14 @@ class Prices:
     """All prices that stand."""
 
     prices: tuple[Price, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """What each machine has cost and will, and last the workshop; in hundredths of one currency."""
+
+    currency: str
+    budgets: tuple[Budget, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,9 +231,9 @@ def draw_up(
         sump for on in machines if not on.for_parts for sump in read_sumps(connection, on.number)
     ]
     coming = [one for on in machines for one in read_on_order(connection, on.number)]
-    cans = oil_at_hand(loose.values(), coming) if sumps else []
+    cans = _oil_there(loose.values(), coming) if sumps else []
     fluid = oil_to_buy(sumps, sizes, at_hand=cans)
-    oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), known)
+    oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), _by_the_can(known))
     unseen = to_measure(filter(within, joints))
     if ask.supplier:
         begins = ask.supplier.casefold()
@@ -226,28 +250,95 @@ def draw_up(
     )
 
 
+def _oil_there(items: Iterable[Item], coming: Iterable[OnOrder]) -> list[Oil]:
+    """Return the oil that is there or on order, by the can or in stock by its volume."""
+    loose, ordered = list(items), list(coming)
+    volumes = [
+        (item.as_found.text, item.in_hand(*item.spare_conditions))
+        for item in loose
+        if item.unit == "ml"
+    ]
+    volumes += [(one.text, one.quantity) for one in ordered if one.unit == "ml"]
+    return [
+        *oil_at_hand(
+            [item for item in loose if not item.unit], [one for one in ordered if not one.unit]
+        ),
+        *(
+            oil
+            for text, ml in volumes
+            if ml > 0 and (oil := read_oil(f"{ml} ml {name_alone('ml', text)}")) is not None
+        ),
+    ]
+
+
+def _by_the_can(prices: Iterable[Price]) -> list[Price]:
+    """Return prices as the list names oil: ``SAE 140, 1 l`` for 1000 ml of SAE 140."""
+    return [
+        replace(price, text=f"{name_alone('ml', price.text)}, {so_much(price.pack, 'ml')}", pack=1)
+        if price.text.startswith(counted_in("ml", ""))
+        else price
+        for price in prices
+    ]
+
+
 def prices_in(connection: Connection, currency: str) -> list[Price]:
     """Return the prices on record that are in this currency."""
     return [price for price in read_prices(connection) if price.currency == currency]
 
 
 def budget(context: Context) -> Budget:
-    """Return what a machine has cost so far, what is on order, and what is to buy at known prices.
+    """Return what a machine has cost so far, what is on order, and what is to buy at known prices;
+    beside it the workshop's own costs.
 
     All sums are in hundredths of the currency of now.
     """
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        listed = draw_up(connection, [on], WhatToBuy())
-        to_come = [(line.what, line.price_hundredths) for line in listed.lines]
-        to_come += [(line.text, line.price) for line in listed.oil]
-        return budget_of(
-            on.name,
-            read_orders(connection, on.number),
-            to_come,
-            read_settings(connection).get("currency", ""),
-            read_bought(connection, on.number),
+        return replace(_costs_of(connection, [on])[0], workshop=_costs_of(connection, [None])[0])
+
+
+def all_costs(context: Context) -> Costs:
+    """Return what each machine and the workshop has cost; what was paid is in one of them, once."""
+    with context.reading() as connection:
+        machines = read_machines(connection)
+        currency = read_settings(connection).get("currency", "")
+        return Costs(currency, tuple(_costs_of(connection, [*machines, None])))
+
+
+def _costs_of(connection: Connection, whose: Sequence[Machine | None]) -> list[Budget]:
+    """Return the costs of these machines, None for the workshop."""
+    currency = read_settings(connection).get("currency", "")
+    orders = read_orders(connection)
+    payments = read_payments(connection)
+    draws = read_draws(connection)
+    drawn = value_draws(read_lots(connection, {draw.item for draw in draws}), draws, currency)
+    made = []
+    for on in whose:
+        name = on.name if on else ""
+        to_come: list[tuple[str, int | None]] = []
+        if on is not None:
+            listed = draw_up(connection, [on], WhatToBuy())
+            to_come = [(line.what, line.price_hundredths) for line in listed.lines]
+            to_come += [(line.text, line.price) for line in listed.oil]
+        mine = [each for each in payments if each.machine == name]
+        known = {each.act: each.price for each in mine if each.currency == currency}
+        made.append(
+            budget_of(
+                name,
+                [
+                    each.part(stock=on is None)
+                    for each in orders
+                    if on is None or each.machine_number == on.number
+                ],
+                to_come,
+                currency,
+                [each.words for each in mine if known.get(each.act) is None],
+                paid=sum(price for price in known.values() if price is not None),
+                drawn=drawn.worth.get(name, 0) if on else -sum(drawn.worth.values()),
+                drawn_unpriced=drawn.unpriced.get(name, ()),
+            )
         )
+    return made
 
 
 def set_price(context: Context, ask: SetPrice) -> PriceSet:
@@ -260,30 +351,36 @@ def set_price(context: Context, ask: SetPrice) -> PriceSet:
     if not ask.price.strip():
         raise BadValue("what does it cost", hint=Hint("set_price", what=ask.what.strip()[:40]))
     supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
-    line = read_line(ask.what)
-    refuse_beside(line, "price")
-    if line.counted:
+    line = read_supply(ask.what, "price", ())
+    pack = count_of(ask.pack) or 1
+    if line.bench is None:
+        if ask.pack is not None:
+            raise Refused("the pack is in the line", size=line.quantity, unit=line.unit)
+        pack = line.pack or line.quantity
+        if line.quantity != pack:
+            raise Refused("a price is of one pack", packs=line.quantity // pack)
+    elif line.bench.counted:
         raise Refused("a price is of a pack")
     price = None if ask.price.strip().casefold() == "none" else read_money(ask.price)
-    pack = count_of(ask.pack) or 1
-    text = line.thing.spec
+    text = line.text
     with context.writing(ask) as writer:
         currency = read_settings(writer.connection).get("currency", "")
         if supplier:
             supplier = firm_named(writer, PlaceKind.BOUGHT, supplier, new=ask.new_firm).name
         words = "not known" if price is None else show_money(price, currency)
         whose = f" from {supplier}" if supplier else ""
-        packs = f" for a pack of {pack}" if pack > 1 else ""
-        act = writer.begin(ActKind.PRICE, f"{text}{whose}: {words}{packs}", at=context.at)
+        packs = f" for a pack of {so_much(pack, line.unit)}" if pack > 1 else ""
+        what = name_alone(line.unit, text)
+        act = writer.begin(ActKind.PRICE, f"{what}{whose}: {words}{packs}", at=context.at)
         writer.append(
             PriceRow(
-                act_id=act, description_id=writer.description(line.thing), supplier=supplier,
+                act_id=act, description_id=described(writer, line), supplier=supplier,
                 pack=pack, price=price, currency=currency,
             )
         )  # fmt: skip
     return PriceSet(
         act=act, trial=ask.trial, what=text, supplier=supplier, pack=pack, price=price,
-        currency=currency,
+        currency=currency, unit=line.unit,
     )  # fmt: skip
 
 

@@ -6,7 +6,7 @@ what is poured, weighed or cut is counted in whole millilitres, grams, millimetr
 centimetres.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -23,10 +23,9 @@ from stores.handbook.consumables import (
     read_amount,
     usable_until,
 )
-from stores.handbook.fastener import Kind, parse, renew_always
+from stores.handbook.fastener import parse
 from stores.model.items import Item, agree, sized
 from stores.model.ledger import (
-    MAX_QUANTITY,
     ActKind,
     Condition,
     Movement,
@@ -34,23 +33,24 @@ from stores.model.ledger import (
     Spot,
     record,
 )
-from stores.model.stock import StockFacts, counted_in, name_alone, so_much
+from stores.model.money import read_money
+from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much
 from stores.planning.sharing import Shares
 from stores.storage import Writer
+from stores.storage.costs import PaidRow
 from stores.storage.figures import step_row
 from stores.storage.items import read_loose
 from stores.storage.machines import machine_named
 from stores.storage.search import items_like
+from stores.storage.settings import read_settings
 from stores.storage.stock import (
     LowMarkRow,
     ReservationRow,
-    StockFactRow,
     StockUseRow,
     low_marks,
     read_facts,
     read_reservations,
 )
-from stores.storage.tables import KeptSpareRow
 from stores.text import clean, fold, read_day
 from stores.text import today as today_is
 from stores.usecases.common import (
@@ -69,6 +69,14 @@ from stores.usecases.common import (
 )
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import shares_now
+from stores.usecases.supplies import (
+    SupplyLine,
+    is_fastener,
+    read_supply,
+    within,
+    write_facts,
+    write_supply,
+)
 
 __all__ = [
     "Enter",
@@ -90,11 +98,13 @@ __all__ = [
     "UseUp",
     "UsedUp",
     "enter",
+    "is_marked",
     "keep_at_least",
     "note_pack",
     "reserve",
     "say_what_is_left",
     "stock",
+    "stock_lines",
     "use_up",
 ]
 
@@ -121,8 +131,10 @@ class Enter(Ask):
     """What the workshop has, or has bought for itself.
 
     ``lines`` are as typed, a thing each: ``40 M6 plain washer``, ``half a 50 ml tube of flange
-    sealant``. ``to`` is the place of all; ``condition`` of fasteners is new, unless said. With a
-    ``supplier`` they were bought; else they were there. ``least`` of the first line is to be held.
+    sealant``; an assortment is entered as its sizes. ``to`` is the place of all; ``condition`` of
+    fasteners is new, unless said. With a ``supplier`` they were bought, all of it for ``price``, a
+    sum as typed, None where it is not known; else they were there. ``least`` of the first line is
+    to be held.
     """
 
     lines: Sequence[str]
@@ -133,6 +145,7 @@ class Enter(Ask):
     on_pack: PackAsTyped = field(default_factory=PackAsTyped)
     new_place: bool = False
     new_firm: bool = False
+    price: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,6 +175,8 @@ class Entered(Reply):
     place: Whereabouts
     supplier: str
     least: int
+    price: int | None = None
+    currency: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +270,7 @@ class PackNoted(Reply):
 
     item: str
     text: str
+    unit: str
     facts: StockFacts
     usable_until: date | None
 
@@ -368,12 +384,20 @@ def enter(context: Context, ask: Enter) -> Entered:
         BadValue, NotationError: a line that cannot be read, or no date.
         Refused: nothing to enter; what only a strip-down's line may say.
     """
-    lines = [_line_of(text) for text in ask.lines if text.strip()]
+    typed = [read_supply(text) for text in ask.lines if text.strip()]
+    lines = [line for each in typed for line in each.each]
     if not lines:
         raise Refused("nothing to enter", hint=Hint("enter"))
+    if not all(line.quantity for line in lines):
+        raise Refused("none is nothing to record")
     facts = _facts_typed(ask.on_pack, lines[0].amount)
     condition = condition_named(ask.condition) if ask.condition else Condition.NEW
     supplier = clean(ask.supplier, "the supplier", most=80, empty=True)
+    price = None if ask.price is None else read_money(ask.price)
+    if price is not None and not supplier:
+        raise BadValue("paid to whom", hint=Hint("enter_bought"))
+    if price is not None and len(lines) > 1 and any(line.unit for line in lines):
+        raise BadValue("one price for several things", lines=len(lines))
     with context.writing(ask) as writer:
         on = machine_named(writer.connection, context.machine)
         into = place_named(writer, ask.to, new=ask.new_place)
@@ -383,16 +407,17 @@ def enter(context: Context, ask: Enter) -> Entered:
             else writer.place(PlaceKind.HAD, PlaceKind.HAD.value)
         )
         what = ", ".join(f"{line.quantity} {line.text}" for line in lines)
-        act = writer.begin(ActKind.STOCK, f"{what} into stock", at=context.at)
+        bought = f" from {source.name}" if supplier else ""
+        act = writer.begin(ActKind.STOCK, f"{what} into stock{bought}", at=context.at)
+        currency = ""
+        if supplier:
+            currency = read_settings(writer.connection).get("currency", "")
+            writer.append(PaidRow(act_id=act, machine_id=None, price=price, currency=currency))
         made, moves = [], []
         for line in lines:
-            item, number = _write(writer, act, on.number, line)
-            own = facts | (
-                {"kind": line.amount.kind.key} if line.amount and line.amount.kind else {}
-            )
-            if line.pack and "pack" not in own:
-                own["pack"] = str(line.pack)
-            _write_facts(writer, act, item, own)
+            item, number = write_supply(writer, act, on.number, line)
+            own = line.facts | facts
+            write_facts(writer, act, item, own)
             moves.append(
                 Movement(
                     item,
@@ -409,77 +434,8 @@ def enter(context: Context, ask: Enter) -> Entered:
         writer.move(act, record(writer.stock_for(moves), ActKind.STOCK, moves))
     return Entered(
         act=act, trial=ask.trial, lines=tuple(made), place=Whereabouts.of(into),
-        supplier=source.name if supplier else "", least=least,
+        supplier=source.name if supplier else "", least=least, price=price, currency=currency,
     )  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """One thing to enter: ``text`` is its description, ``amount`` set for a consumable."""
-
-    quantity: int
-    unit: str
-    text: str
-    written: str
-    pack: int = 0
-    amount: Amount | None = None
-    questions: tuple[str, ...] = ()
-
-
-def _line_of(typed: str) -> _Line:
-    """Read one line: a fastener as at the bench, a consumable by the handbook's names."""
-    if kinds_said(typed) and not _is_fastener(typed):
-        amount = read_amount(typed)
-        if not amount.quantity:
-            raise Refused("none is nothing to record")
-        unit = "" if amount.unit == "piece" else amount.unit
-        name = amount.text or (amount.kind.name if amount.kind else typed)
-        quantity = _within(amount.quantity, unit, typed)
-        return _Line(quantity, unit, counted_in(unit, name), typed, amount.pack or 0, amount)
-    line = read_line(typed)
-    refuse_beside(line, "enter")
-    if not line.found:
-        raise Refused("none is nothing to record")
-    return _Line(line.found, "", line.thing.spec, typed, questions=line.questions)
-
-
-def _is_fastener(typed: str) -> bool:
-    """Tell whether a line has a thread, or a size with a noun of the trade: an M6 plain washer."""
-    try:
-        thing = read_line(typed).thing
-    except (NotationError, BadValue):
-        return False
-    return thing.thread is not None or (thing.kind is not Kind.PART and sized(thing.spec))
-
-
-def _within(quantity: int, unit: str, typed: str) -> int:
-    if quantity > MAX_QUANTITY:
-        raise BadValue("too much in one line", typed=typed[:60], most=so_much(MAX_QUANTITY, unit))
-    return quantity
-
-
-def _write(writer: Writer, act: int, machine: int, line: _Line) -> tuple[int, int]:
-    if line.amount is None:
-        thing = parse(line.text)
-        description, renew = writer.description(thing), renew_always(thing) or ""
-        words = line.text
-    else:
-        kind = line.amount.kind
-        family = kind.family if kind else "consumable"
-        description, renew = writer.described_as(line.text, family), ""
-        words = f"{line.text} {family} {kind.name if kind else ''}"
-    item, number = writer.item(
-        act, machine, None, description, 0, written=line.written, position="",
-        words=f"{words} {line.written}", unit=line.unit,
-    )  # fmt: skip
-    writer.specify(act, item, description, 0, renew)
-    writer.append(KeptSpareRow(act_id=act, item_id=item, stock=1))
-    return item, number
-
-
-def _write_facts(writer: Writer, act: int, item: int, facts: Mapping[str, str]) -> None:
-    for name, value in facts.items():
-        writer.append(StockFactRow(act_id=act, item_id=item, name=name, value=value))
 
 
 def _write_least(writer: Writer, act: int, text: str, unit: str, least: int) -> None:
@@ -512,7 +468,7 @@ def _facts_typed(typed: PackAsTyped, amount: Amount | None) -> dict[str, str]:
     if typed.pack.strip():
         kind = amount.kind if amount else None
         read = read_amount(typed.pack, kind=kind)
-        facts["pack"] = str(_within(read.quantity, read.unit, typed.pack))
+        facts["pack"] = str(within(read.quantity, read.unit, typed.pack))
     return facts
 
 
@@ -526,10 +482,10 @@ def _amount_typed(text: str, unit: str, amount: Amount | None, pack: int = 0) ->
         return count_of(text) or 0
     kind = amount.kind if amount else None
     read = read_amount(text, kind=kind, pack=pack or (amount.pack if amount else None))
-    return _within(read.quantity, unit, text)
+    return within(read.quantity, unit, text)
 
 
-def _entered(ref: str, line: _Line, condition: Condition, facts: StockFacts) -> EnteredLine:
+def _entered(ref: str, line: SupplyLine, condition: Condition, facts: StockFacts) -> EnteredLine:
     kind = line.amount.kind if line.amount else None
     return EnteredLine(
         ref, line.quantity, line.unit, line.text, condition, kind.name if kind else "",
@@ -558,7 +514,7 @@ def stock(context: Context, ask: LookAtStock) -> Stock:
     asked = clean(ask.what, "what is asked for", most=200, empty=True)
     with context.reading() as connection:
         items = _stock_like(connection, asked)
-        shares = shares_now(connection)
+        shares = shares_now(connection, items)
         lines = stock_lines(connection, items, shares, sound=ask.sound)
         low = _low(connection)
     if asked and not lines:
@@ -649,7 +605,12 @@ def _stock_like(connection: Connection, asked: str) -> list[Item]:
     except (NotationError, BadValue):
         thing = None
     if thing is not None and thing.thread is not None and sized(asked):
-        near = items_like(connection, thread=thing.thread.designation, loose=True)
+        near = items_like(
+            connection,
+            thread=thing.thread.designation,
+            length_um=round(thing.length_mm * 1000) if thing.length_mm else None,
+            loose=True,
+        )
         spec = thing.spec
         return [
             item for item in near if agree(spec, item.as_found.text) or item.as_found.text == spec
@@ -688,16 +649,19 @@ def _low(connection: Connection) -> list[Low]:
         there = sum(
             item.in_hand(*(item.spare_conditions if not mark.unit else tuple(Condition)))
             for item in items
-            if item.unit == mark.unit
-            and counts(item)
-            and (
-                item.as_found.text == mark.text
-                or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
-            )
+            if counts(item) and is_marked(item, mark)
         )
         if there < mark.least:
             low.append(Low(mark.text, mark.unit, mark.least, there))
     return low
+
+
+def is_marked(item: Item, mark: LowMark) -> bool:
+    """Tell whether a low mark is of this thing: just that, or what says no less than it."""
+    return item.unit == mark.unit and (
+        item.as_found.text == mark.text
+        or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
+    )
 
 
 def note_pack(context: Context, ask: NotePack) -> PackNoted:
@@ -716,12 +680,20 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
         if not facts:
             raise Refused("nothing said of the pack", item=item.ref, hint=Hint("note_pack"))
         said = ", ".join(f"{name} {value or 'none'}" for name, value in facts.items())
-        act = writer.begin(ActKind.STOCK, f"{item.ref} {item.text}: {said}", at=context.at)
-        _write_facts(writer, act, item.number, facts)
+        act = writer.begin(
+            ActKind.STOCK, f"{item.ref} {name_alone(item.unit, item.text)}: {said}", at=context.at
+        )
+        write_facts(writer, act, item.number, facts)
         after = read_facts(writer.connection, [item.number])[item.number]
         until = _until(kind, after)
     return PackNoted(
-        act=act, trial=ask.trial, item=item.ref, text=item.text, facts=after, usable_until=until
+        act=act,
+        trial=ask.trial,
+        item=item.ref,
+        text=item.text,
+        unit=item.unit,
+        facts=after,
+        usable_until=until,
     )
 
 
@@ -739,7 +711,7 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
             known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
             kind = _kind_of(known)
             amount = Amount(kind, "", unit or "piece", known.pack or None, 0) if kind else None
-        elif (kinds := kinds_said(what)) and not _is_fastener(what):
+        elif (kinds := kinds_said(what)) and not is_fastener(what):
             kind = kinds[0]
             unit = "" if kind.unit == "piece" else kind.unit
             text = counted_in(unit, what)
@@ -776,7 +748,7 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         items = _items_meant(connection, context.machine, ask.what)
         if quantity is not None and len(items) > 1:
             raise Refused("a count is of one thing", what=ask.what)
-        shares = shares_now(connection)
+        shares = shares_now(connection, items)
         mine = {
             one.item: one.left
             for one in read_reservations(connection)
@@ -892,7 +864,7 @@ def draw_from_stock(
     )  # fmt: skip
     if outcome == "used" and item.unit and known.opened is None:
         day = (context.at or today_is().isoformat())[:10]
-        _write_facts(writer, act, item.number, {"opened": day})
+        write_facts(writer, act, item.number, {"opened": day})
     return act
 
 
@@ -914,7 +886,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
         read = read_amount(ask.left, kind=kind, pack=known.pack or None)
         held = [each for each in item.holdings if each.kind.in_hand and each.quantity > 0]
         before = sum(each.quantity for each in held)
-        left = _within(read.quantity, item.unit, ask.left)
+        left = within(read.quantity, item.unit, ask.left)
         if left == before:
             raise Refused("that much is on record", item=item.ref, left=so_much(left, item.unit))
         act = writer.begin(

@@ -17,6 +17,7 @@ SUBJECTS = (
     "find",
     "history",
     "inspect",
+    "inventory",
     "labels",
     "mixups",
     "orders",

@@ -54,6 +54,10 @@ def found(reply: "Found") -> Lines:
             lines.append(Line(f"or did you mean {others}", "  ", "  "))
     if reply.bag:
         lines.append(Line(f"Bag {reply.bag}" + (f" ({reply.inside})" if reply.inside else "")))
+    elif reply.place:
+        where = reply.place.kind.at(reply.place.name)
+        inside = f" ({reply.inside})" if reply.inside else ""
+        lines.append(Line(f"{where[:1].upper()}{where[1:]}{inside}:"))
     elif len(reply.items) > 1:
         lines.append(Line(f"{len(reply.items)} joints fit:"))
     for _, group in groupby(reply.items, key=lambda item: (item.machine, item.step)):

@@ -12,6 +12,8 @@ __all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made"]
 
 _EXAMPLES = {
     "box": '"box 3" --as box',
+    "place": '"drawer 3"',
+    "pack": "0.7",
     "tag": "7.1 --as tag",
     "condition": "7.2 --as condition",
     "batch": "1 --as batch",
@@ -37,6 +39,12 @@ REFUSALS = {
     "no bag in that box": lambda name, boxes: (
         f"no bag is in {name!r}; boxes with bags: {_listed(boxes)}"
     ),
+    "labels of several kinds": lambda kinds: (
+        "these are of several kinds, print each kind by itself: "
+        + ", ".join(f"{name} ({kind})" for name, kind in kinds.items())
+    ),
+    "no stock in that place": "no stock in {name!r}: stores stock shows what is where; a box of "
+    "bags: --as box",
     "nothing inspected there": "nothing there was inspected yet: '{hint}' says the condition",
     "no batch to label": "no batch {number} with anything in it: {hint}",
     "nothing away there": "nothing is away at {name!r}: 'stores batch' and 'stores send' send out",

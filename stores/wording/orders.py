@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from stores.model.ledger import PlaceKind
 from stores.model.money import show_money
-from stores.text import counted, day_words, many
+from stores.model.stock import name_alone, sizes_of, so_much, this_much
+from stores.text import counted, day_words, join, plural
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
@@ -40,8 +41,12 @@ __all__ = [
 ]
 
 
-def _more_than_came(quantity: int, what: str, kept: int, line: int, number: int) -> str:
-    return f"{many(quantity, what)} to send back, but {kept} of line {line} of order {number} came"
+def _more_than_came(
+    quantity: int, what: str, kept: int, line: int, number: int, unit: str, pack: int
+) -> str:
+    came = so_much(kept, unit) if unit else str(kept)
+    much = this_much(quantity, unit, what, pack)
+    return f"{much} to send back, but {came} of line {line} of order {number} came"
 
 
 def _buy(what: str = "") -> str:
@@ -64,15 +69,25 @@ REFUSALS = {
     "order of another machine": "order {number} is for {machine}, not for {other}",
     "nothing outstanding": "nothing is outstanding there: order {number} is {state}",
     "count of which line": "a count needs one line: name it by its number in the order",
-    "more than outstanding": (
-        "{quantity} came, but {outstanding} are outstanding in line {line}: "
-        "record what is more with '{hint}'"
+    "more than outstanding": lambda quantity, outstanding, line, unit, hint: (
+        f"{so_much(quantity, unit)} came, but {so_much(outstanding, unit)} are outstanding in line "
+        f"{line}: record what is more with '{hint}'"
+    ),
+    "of another unit": "{typed!r}: the line is in {unit}: write how many packs, or so many {unit}",
+    "an item is no stock": (
+        "{item} is of a joint: what is bought for the workshop is named in words, as '20 M6 nut'"
+    ),
+    "the list is for joints": (
+        "--list orders what joints are short of, --stock what the workshop wants: leave one out"
+    ),
+    "an assortment needs counts": (
+        "{typed}: say what it holds, as 'assortment: 20 M4 nut, 20 M5 nut, 10 M6 nut'"
     ),
     "why does it go back": "say why it goes back: -n 'bore 1 mm too small'",
     "more than came": _more_than_came,
-    "not new in hand": (
-        "{left} more of line {line} asked for than are new in hand: what is on the machine comes "
-        "off first, '{hint}' its refit"
+    "not new in hand": lambda left, line, unit, hint: (
+        f"{so_much(left, unit)} more of line {line} asked for than are new in hand: what is on the "
+        f"machine comes off first, '{hint}' its refit"
     ),
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
     "two counts": "{line} in the line, but {beside} with -q: which is it?",
@@ -97,10 +112,9 @@ class OrderInWords:
 def placed(reply: "OrderPlaced") -> Said:
     """Return that an order is on record, line by line, and what it comes to."""
     due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
-    pieces = counted(sum(line.quantity for line in reply.lines))
     return Said(
         (
-            f"Order {reply.order} with {reply.supplier}: {pieces}{due}",
+            f"Order {reply.order} with {reply.supplier}: {_how_many(reply.lines)}{due}",
             *(f"  {line.line}  {_line(line, reply.currency)}" for line in reply.lines),
             *_total(reply.total, reply.carriage, reply.currency),
         ),
@@ -110,36 +124,47 @@ def placed(reply: "OrderPlaced") -> Said:
 
 def received(reply: "OrderReceived") -> Said:
     """Return what came of an order, where it is, and what is still to come."""
-    lines = [f"Order {reply.order}: {counted(reply.quantity)} from {reply.supplier}"]
-    things: dict[str, list[PiecesPut]] = {}
+    lines = [f"Order {reply.order}, from {reply.supplier}:"]
+    if not any(put.unit or put.pack > 1 for put in reply.put):
+        lines = [f"Order {reply.order}: {counted(reply.quantity)} from {reply.supplier}"]
+    things: dict[tuple[str, str, int], list[PiecesPut]] = {}
     for put in reply.put:
-        things.setdefault(put.what, []).append(put)
-    for what, shares in things.items():
+        things.setdefault((put.what, put.unit, put.pack), []).append(put)
+    for (what, unit, pack), shares in things.items():
         where = "; ".join(
-            (f"{put.quantity} " if len(shares) > 1 else "")
-            + (f"loose as {put.item}" if put.loose else f"for {put.item}")
-            + f", {put.kind.at(put.place)}"
+            (f"{so_much(put.quantity, unit)} " if len(shares) > 1 else "")
+            + f"{_whose(put)}, {put.kind.at(put.place)}"
             for put in shares
         )
-        lines.append(f"  {many(sum(put.quantity for put in shares), what)}: {where}")
+        total = sum(put.quantity for put in shares)
+        lines.append(f"  {this_much(total, unit, what, pack)}: {where}")
     if reply.waiting:
-        coming = ", ".join(many(each.quantity, each.what) for each in reply.waiting)
-        lines.append(f"  still to come: {coming}")
-    labels = any(put.kind is PlaceKind.BAG for put in reply.put)
-    return Said(
-        lines,
-        (
+        coming = (
+            this_much(each.quantity, each.unit, each.what, each.pack) for each in reply.waiting
+        )
+        lines.append(f"  still to come: {', '.join(coming)}")
+    notes = []
+    if not all(put.loose for put in reply.put):
+        notes.append(
             "Try each against the old one before you scrap that. If it does not fit: "
-            f"stores order back {reply.order} LINE -n WHY",
-            *(("The bags need new labels: stores labels",) if labels else ()),
-        ),
-    )
+            f"stores order back {reply.order} LINE -n WHY"
+        )
+    if any(put.kind is PlaceKind.BAG for put in reply.put):
+        notes.append("The bags need new labels: stores labels")
+    return Said(lines, tuple(notes), reply.cautions)
+
+
+def _whose(put: "PiecesPut", part: str = "") -> str:
+    """Return for what it is: ``for 7.2``, ``in stock as 0.3``; "with" where some was there."""
+    if not put.loose:
+        return f"for {put.item} {part}".rstrip()
+    return f"in stock, with {put.item}" if put.merged else f"in stock as {put.item}"
 
 
 def sent_back(reply: "SentToSupplier") -> Said:
     """Return what went back to the supplier."""
     awaited = "not awaited again" if reply.refund else "awaited again"
-    pieces = many(reply.quantity, reply.what)
+    pieces = this_much(reply.quantity, reply.unit, reply.what, reply.pack)
     return Said((f"Order {reply.order}: {pieces} back to {reply.supplier}, {awaited}",))
 
 
@@ -163,7 +188,7 @@ def priced(reply: "OrderLinePriced") -> Said:
     return Said(
         (
             f"Order {reply.order}, line {reply.line}: {price} "
-            f"for {many(reply.quantity, reply.what)}",
+            f"for {this_much(reply.quantity, reply.unit, reply.what, reply.pack)}",
             *_total(reply.total, reply.carriage, reply.currency),
         )
     )
@@ -173,7 +198,28 @@ def _line(line: "LineOfOrder", currency: str) -> str:
     known = line.price_hundredths is not None
     price = f", {show_money(line.price_hundredths or 0, currency)}" if known else ""
     ref = f" for {line.item}" if line.item else ""
-    return f"{many(line.quantity, line.what)}{ref}{price}"
+    whose = ", for the workshop" if line.stock else ""
+    much = this_much(line.quantity, line.unit, line.what, line.pack)
+    return f"{much}{ref}{whose}{price}"
+
+
+def _in_packs(line: "LineOfOrder") -> bool:
+    return bool(line.unit) or bool(sizes_of(line.what))
+
+
+def _how_many(lines: "Sequence[LineOfOrder]") -> str:
+    """Say how much is ordered in all: ``8 pieces and 2 packs``."""
+    pieces = sum(line.quantity for line in lines if not _in_packs(line))
+    packs = sum(-(-line.quantity // line.pack) for line in lines if _in_packs(line))
+    said = [counted(pieces)] if pieces or not packs else []
+    return join([*said, *([plural(packs, "pack")] if packs else [])])
+
+
+def _amount(quantity: int, line: "LineOfOrder") -> str:
+    """Say so much of a line in a column: pieces, or so much in its unit."""
+    if sizes_of(line.what):
+        return str(quantity // line.pack)
+    return so_much(quantity, line.unit) if line.unit else str(quantity)
 
 
 def _total(total: int | None, carriage: int | None, currency: str) -> Sequence[str]:
@@ -214,9 +260,14 @@ def one_order(reply: "OrderOnRecord") -> OrderInWords:
             ["Line", "Qty", "What", "For", "Came", "Back", "To come", "Sum"],
             [
                 [
-                    str(line.line), str(line.quantity), line.what, line.item or "",
-                    str(line.received or ""), str(line.sent_back or ""),
-                    str(line.outstanding or ""), _money(line.price_hundredths),
+                    str(line.line), _amount(line.quantity, line),
+                    name_alone(line.unit, line.what),
+                    line.item or ("stock" if line.stock else ""),
+                    *(
+                        _amount(count, line) if count else ""
+                        for count in (line.received, line.sent_back, line.outstanding)
+                    ),
+                    _money(line.price_hundredths),
                 ]
                 for line in reply.lines
             ],
@@ -236,11 +287,17 @@ def _money(hundredths: int | None, currency: str = "") -> str:
 
 def bought(reply: "Bought") -> Said:
     """Return what arrived and where it is."""
-    lines = [f"{many(reply.quantity, reply.text)}, new, from {reply.firm}"]
+    price = f", {show_money(reply.price, reply.currency)}" if reply.price is not None else ""
+    much = this_much(reply.quantity, reply.unit, reply.text, reply.pack)
+    lines = [f"{much}, new, from {reply.firm}{price}"]
+    several = len({put.what for put in reply.put}) > 1
     for put in reply.put:
-        whose = f"loose as {put.item}" if put.loose else f"for {put.item} {put.part}"
-        lines.append(f"  {put.quantity} {whose}: {put.kind.at(put.place)}")
-    return Said(lines, () if reply.needed else (_not_short(reply.short_of),))
+        count = so_much(put.quantity, put.unit)
+        if several:
+            count = this_much(put.quantity, put.unit, put.what)
+        lines.append(f"  {count} {_whose(put, put.part)}: {put.kind.at(put.place)}")
+    short = () if reply.needed or reply.stock else (_not_short(reply.short_of),)
+    return Said(lines, short, reply.cautions)
 
 
 def _not_short(texts: Sequence[str]) -> str:

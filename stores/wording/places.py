@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stores.text import counted, either, many
+from stores.planning.places import count_words
+from stores.text import counted, either, many, plural
 from stores.wording import Said
 
 if TYPE_CHECKING:
@@ -174,13 +175,14 @@ def stowed(reply: "PlacesStowed") -> Said:
 
 def index(reply: "PlacesListed") -> list[str]:
     """Return the places, a line each, after how many there are."""
-    number = len(reply.places)
-    pieces = counted(sum(line.pieces for line in reply.places))
-    lines = [f"{number} place{'' if number == 1 else 's'}, {pieces}"]
+    total = count_words(
+        sum(line.pieces for line in reply.places), sum(line.amounts for line in reply.places)
+    )
+    lines = [f"{plural(len(reply.places), 'place')}, {total}"]
     for line in reply.places:
         inside = f"  in {line.inside}" if line.inside else ""
         of = line.steps if line.steps == "loose" else f"step {line.steps}"
-        lines.append(f"{line.name}{inside}: {counted(line.pieces)}, {of}: {line.what}")
+        lines.append(f"{line.name}{inside}: {line.counts}, {of}: {line.what}")
     if reply.empty:
         lines.append(f"Empty: {', '.join(reply.empty)}")
     return lines

@@ -6,7 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stores import units
-from stores.model.work_units import VOLUMES, chosen
+from stores.model.work_units import VOLUMES, WorkUnits, chosen
 from stores.wording import Line, Lines
 from stores.wording.common import Template
 
@@ -41,6 +41,7 @@ __all__ = [
     "converted",
     "fill",
     "fit",
+    "grip",
     "keeps",
     "lengths",
     "oil",
@@ -110,6 +111,18 @@ REFUSALS: dict[str, Template] = {
     "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
+    "no gap to fill": (
+        "{typed!r}: say face AREA GAP, bush OUTSIDE LENGTH GAP, or groove WIDTH DEPTH LENGTH, "
+        "in mm: stores reckon compound bush 47 14 0.03"
+    ),
+    "leg and length of a weld": (
+        "say leg and length of the weld, in mm; or a gas cylinder: --cylinder L --bar BAR --flow L"
+    ),
+    "gas of no cylinder": "--cylinder, --bar and --flow go together",
+    "nothing to shrink": "say the length when shrunk, in mm; or --over MM and --under MM together",
+    "a part in no tank": (
+        "--to and --part are of a tank: write its inside measures, box 600 400 300"
+    ),
     "length or pack": "say the length of the bead, or --pack AMOUNT: one of the two",
     "no such bearing": (
         lambda typed: f"{typed!r}: no bearing of the tables; write its sizes: 20x47x14"
@@ -161,18 +174,62 @@ QUESTIONS = {
     "more heights": "The next height (Enter: no more):",
     "amount": "The amount with its unit, as 18 lbf ft:",
     "unit": "Into which unit (Enter: all the usual ones):",
+    "clamped": "What is clamped, without washers, mm:",
+    "hole": "Depth of thread in the hole, mm (Enter: right through):",
+    "bead": "How thick the bead is, mm:",
+    "outline": "The outline it follows, mm (Enter: how far a pack goes):",
+    "pack": "What the pack holds, as 80 ml:",
+    "bolt holes": "Bolt holes with a loop round them (Enter: none):",
+    "loop": "Diameter of such a loop, mm:",
+    "threads": "How many of which thread, as 6 M8:",
+    "more threads": "The next thread (Enter: no more):",
+    "bearing": "Its number, or bore x outside x width in mm, as 20x47x14:",
+    "bearing's mass": "Its mass, g: gives the first fill (Enter: not weighed):",
+    "area": "The area, all sides, as 1.2 m2:",
+    "solids": "Solids by volume, %, from the maker's sheet:",
+    "dry film": "Dry film of a coat, micrometres, from the maker's sheet:",
+    "coats": "How many coats (Enter: 1):",
+    "painted by": "By gun, brush, roller or airless (Enter: gun):",
+    "tin": "What a tin holds, as 500 ml (Enter: not known):",
+    "parts": "Parts by volume, as on the tin, 4:1:1:",
+    "ready to use": "How much ready to use, as 300 ml:",
+    "sheet": "Sides of the sheet, mm, as 500x500 or A4:",
+    "blank": "Sides of one gasket with its margin, mm, as 180x120:",
+    "how many": "How many gaskets (Enter: what one sheet gives):",
+    "run": "The length of a run, mm:",
+    "more runs": "The next run, mm (Enter: no more):",
+    "more lengths": "A length that is there to cut from, mm (Enter: no more):",
+    "wire": "The wire: its strands, as 14/0.30, or its ohm/m:",
+    "wire's length": "Its length, m:",
+    "amps": "The current, A:",
+    "back by": "Back by the frame, or by a wire of its own? frame, wire:",
+    "gap": "What to fill, mm, as bush 47 14 0.03 or face 100cm2 0.1:",
+    "leg": "Leg of the fillet, mm (Enter: only how long the gas lasts):",
+    "weld's length": "Length of the weld, mm:",
+    "welded by": "By rod, MIG, flux cored or submerged arc (Enter: rod):",
+    "cylinder": "Water capacity of the gas cylinder, l:",
+    "gauge": "Pressure on its gauge, bar:",
+    "gas flow": "Flow, l/min:",
+    "shrunk": "Length wanted when shrunk, mm (Enter: only which ratio):",
+    "over": "The largest it has to pass over, mm:",
+    "under": "The smallest it has to grip, mm:",
+    "bath": "How much, as 20 l; or inside measures, mm: box L W H, upright D H:",
+    "part": "The part in it, as 12 kg (Enter: none):",
+    "citric": "Citric acid, g/l or % by mass, as 50 (Enter: none):",
+    "consumable": "Which consumable, as DOT 4 or lithium grease:",
+    "bought": "When it was bought, as 3 Nov 2025 (Enter: not known):",
+    "opened": "When it was opened (Enter: not yet, or not known):",
 }
 """What a calculator asks for at a terminal."""
 
 _LABEL = 12
 
 _BESIDE = {
-    "ml": ("imp fl oz", "US fl oz"),
     "kPa": ("psi", "bar"),
     "N m": ("lbf ft", "kgf m"),
 }
-"""Units in which a figure is shown beside its own, by its own."""
-_LARGE = {"ml": ("imp pint", "US pint")}
+"""Units in which a figure is shown beside its own, by its own; beside a volume those that a person
+might work in."""
 
 
 def row(label: str, text: str) -> Line:
@@ -248,9 +305,16 @@ def _figure(value: float, unit: str, digits: int = 3) -> str:
     if unit == "turn":
         parts = round(value * 16)
         return f"{fraction_words(parts, 16)} turn"
-    if unit == "ml" and abs(value) >= 1000:
-        return f"{units.plain(value / 1000, digits)} l"
+    if unit == "um" or (unit in _WEIGHED and abs(value) < 10):
+        digits = 2
+    if unit in _LARGER and abs(value) >= 1000:
+        return f"{units.plain(value / 1000, digits)} {_LARGER[unit]}"
     return f"{units.plain(value, digits)} {unit}".rstrip()
+
+
+_LARGER = {"ml": "l", "g": "kg"}
+_WEIGHED = {"ml", "g", "cm3"}
+"""Below ten of these, two figures are all that a syringe or a scale at the bench has."""
 
 
 def _own(value: float, unit: str) -> str:
@@ -262,17 +326,21 @@ def _own(value: float, unit: str) -> str:
 
 def _span(low: float, high: float, unit: str) -> str:
     """Return a range in the unit a person works in: ``1.2 to 1.3 l``, ``18 to 20 lbf ft``."""
-    own = _own(low, unit)
+    own = _own(high, unit)
     if own == unit:
-        return f"{_figure(low, unit)} to {_figure(high, unit)}"
+        first, last = _figure(low, unit), _figure(high, unit)
+        shared = f" {last.partition(' ')[2]}" if unit else ""
+        return f"{first.removesuffix(shared)} to {last}"
     ends = [units.plain(units.convert(each, unit, own), 3) for each in (low, high)]
     return f"{ends[0]} to {ends[1]} {own}"
 
 
 def _shown(value: float, unit: str) -> str:
     """Return a figure in the unit a person works in, in brackets the other units people use."""
-    others = _LARGE.get(unit, ()) if unit == "ml" and abs(value) >= 250 else ()
-    names = [*(others or _BESIDE.get(unit, ()))]
+    names = [*_BESIDE.get(unit, ())]
+    if unit == VOLUMES[0]:
+        words = (WorkUnits(volume=each).volume_unit(value) for each in VOLUMES[1:])
+        names = [name for name in words if name != unit]
     own = _own(value, unit)
     first = _figure(value, unit)
     if own != unit:
@@ -298,7 +366,7 @@ def answers(replies: "Sequence[Reckoned]") -> Lines:
 def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
     """Return the figures with their ranges, and what can hurt right under them."""
     lines = []
-    for each in replies:
+    for each in map(_in_ml, replies):
         low, high = _figure(each.low, each.unit), _figure(each.high, each.unit)
         span = _span(each.low, each.high, each.unit)
         if each.unit == "turn" and low != high:  # a band by feel: its middle is no finer than it
@@ -311,6 +379,14 @@ def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
         if each.low != each.high:
             lines.append(row("range", span))
     return [*lines, *cautions(text for each in replies for text in each.cautions)]
+
+
+def _in_ml(reply: "Reckoned") -> "Reckoned":
+    """Return a volume in litres in ml, as every other is; anything else as it is."""
+    if reply.unit != "l":
+        return reply
+    value, low, high = (1000 * each for each in (reply.value, reply.low, reply.high))
+    return replace(reply, value=value, low=low, high=high, unit="ml")
 
 
 _CHARGE = "state of charge"
@@ -336,6 +412,12 @@ def _behind(replies: "Sequence[Reckoned]") -> list[Line]:
     if assumed:
         lines.append(_said("assumed", "; ".join(assumed)))
     return lines
+
+
+def grip(replies: "Sequence[Reckoned]") -> Lines:
+    """Return the length of a bolt with what can hurt right under it, then how it lies."""
+    first, *others = replies
+    return Lines([*_figures([first]), *_figures(others), *_behind(replies)], _whence(replies))
 
 
 def plug(replies: "Sequence[Reckoned]") -> Lines:
@@ -536,9 +618,12 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
 
 
 def _maker(figure: "MakerFigure") -> str:
-    """Return a maker's figure: ``25 N m, oiled (manual p. 41)``."""
+    """Return a maker's figure: ``24.4 N m (18 lbf ft), oiled (manual p. 41)``."""
     state = f", {figure.state}" if figure.state else ""
-    span = chosen().torque_words(figure.low_nm, figure.high_nm)
+    now = chosen()
+    span = now.torque_words(figure.low_nm, figure.high_nm)
+    if not now.turns_torque:
+        span += f" ({WorkUnits('lbf ft').torque_span(figure.low_nm, figure.high_nm)} lbf ft)"
     return f"{span}{state}{f' ({figure.source})' if figure.source else ''}"
 
 
@@ -755,7 +840,11 @@ def _cylinders(reply: "CompressionTest", unit: str) -> list[Line]:
                 f"{units.plain(reply.spread_percent, 2)} % of the highest: {'; '.join(told)}",
             )
         )
-    if len(reply.cylinders) > 1 or not reply.verdict.endswith(reply.cylinders[0].cause):
+    each_by_itself = "; ".join(
+        f"cylinder {each.cylinder}: {each.cause}" for each in reply.cylinders
+    )
+    alone = len(reply.cylinders) == 1 and reply.verdict.endswith(reply.cylinders[0].cause)
+    if not alone and reply.verdict != each_by_itself:
         lines.append(row("so", reply.verdict))
     return lines
 

@@ -5,14 +5,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stores.model.money import show_money
+from stores.model.stock import UNITS, counted_in, name_alone, so_much
 from stores.text import counted
 from stores.wording import Listing, Said
 
 if TYPE_CHECKING:
+    from stores.model.money import Price
     from stores.model.orders import Budget
     from stores.planning.oils import OilLine
     from stores.planning.shopping import ShoppingList, Shortage
-    from stores.usecases.shopping import CurrencySet, Prices, PriceSet, SpareRules, SparesSet
+    from stores.usecases.shopping import Costs, CurrencySet, Prices, PriceSet, SpareRules, SparesSet
 
 __all__ = [
     "HINTS",
@@ -20,6 +22,8 @@ __all__ = [
     "CostsInWords",
     "ListInWords",
     "SectionInWords",
+    "all_costs",
+    "all_unpriced",
     "costs",
     "currency",
     "listing",
@@ -43,6 +47,12 @@ REFUSALS = {
     "nothing came off there": "no assembly {assembly!r}: nothing came off one of that name",
     "what does it cost": "say what it costs: {hint}",
     "a price is of a pack": "a price is of a pack: leave the count out, and say --pack 50",
+    "a price is of one pack": (
+        "a price is of one pack, this is of {packs}: say what one costs, as '50 ml threadlocker'"
+    ),
+    "the pack is in the line": lambda size, unit: (
+        f"the pack is {so_much(size, unit)} by the line: leave --pack out"
+    ),
     "how many per cent": "say how many per cent: {hint}",
     "lost already says how many": "--as-lost takes a kind and no per cent: {hint}",
     "per cent out of range": "per cent of the need is from 0 to 1000, not {per_cent}",
@@ -157,8 +167,8 @@ def price_set(reply: "PriceSet") -> Said:
     """Return what a supplier asks."""
     asked = "not known" if reply.price is None else show_money(reply.price, reply.currency)
     whose = f" from {reply.supplier}" if reply.supplier else ""
-    packs = f" for a pack of {reply.pack}" if reply.pack > 1 else ""
-    return Said((f"{reply.what}{whose}: {asked}{packs}",))
+    packs = f" for a pack of {so_much(reply.pack, reply.unit)}" if reply.pack > 1 else ""
+    return Said((f"{name_alone(reply.unit, reply.what)}{whose}: {asked}{packs}",))
 
 
 def currency(reply: "CurrencySet") -> Said:
@@ -169,14 +179,19 @@ def currency(reply: "CurrencySet") -> Said:
     )
 
 
+def _by_pack(price: "Price") -> tuple[str, str, str]:
+    """Return what a price is of, whose, and how much is in a pack."""
+    unit = next(
+        (each for each in UNITS if each and price.text.startswith(counted_in(each, ""))), ""
+    )
+    return name_alone(unit, price.text), price.supplier, so_much(price.pack, unit)
+
+
 def prices(reply: "Prices") -> Listing:
     """Return the prices as a table."""
     return Listing(
         ["What", "Supplier", "Pack", "Price"],
-        [
-            [each.text, each.supplier, str(each.pack), show_money(each.price, each.currency)]
-            for each in reply.prices
-        ],
+        [[*_by_pack(each), show_money(each.price, each.currency)] for each in reply.prices],
         [2, 3],
         'No price is recorded: stores price "M6x25 hex" 6.40 --pack 50',
     )
@@ -208,18 +223,62 @@ def spare_rules(reply: "SpareRules") -> Listing:
     )  # fmt: skip
 
 
-def costs(reply: "Budget") -> CostsInWords:
-    """Return what a machine has cost and will."""
-    sums = [
-        ("came", reply.came),
-        ("on order", reply.awaited),
-        ("still to buy", reply.to_come),
-        ("in all", reply.total),
-    ]
+def costs(reply: "Budget") -> tuple[CostsInWords, ...]:
+    """Return what a machine has cost and will, and beside it what the workshop has, if anything."""
+    own = [reply]
+    workshop = reply.workshop
+    if workshop and (workshop.came or workshop.awaited or workshop.drawn or workshop.unpriced):
+        own.append(workshop)
+    return tuple(map(_costs, own))
+
+
+def _costs(reply: "Budget") -> CostsInWords:
+    sums = [("came", reply.came)]
+    if reply.drawn and reply.machine:
+        sums.append(("from the workshop's stock", reply.drawn))
+    elif reply.drawn:
+        sums.append(("used on machines", reply.drawn))
+    sums.append(("on order", reply.awaited))
+    if reply.machine:
+        sums.append(("still to buy", reply.to_come))
+    sums.append(("in all", reply.total))
+    whose = reply.machine or "The workshop's stock"
     return CostsInWords(
         (
-            reply.machine + (f", in {reply.currency}" if reply.currency else ""),
-            *(f"  {show_money(hundredths):>14}  {name}" for name, hundredths in sums),
+            whose + (f", in {reply.currency}" if reply.currency else ""),
+            *(f"  {_signed(hundredths):>14}  {name}" for name, hundredths in sums),
         ),
         reply.unpriced,
+    )
+
+
+def _signed(hundredths: int) -> str:
+    return f"-{show_money(-hundredths)}" if hundredths < 0 else show_money(hundredths)
+
+
+def all_costs(reply: "Costs") -> Listing:
+    """Return what each machine and the workshop has cost, and the sum of all."""
+    rows = [
+        (
+            each.machine or "the workshop's stock",
+            (each.came, each.drawn, each.paid, each.awaited, each.to_come),
+        )
+        for each in reply.budgets
+    ]
+    sums = tuple(sum(values) for values in zip(*(values for _, values in rows), strict=True))
+    money = f" {reply.currency}" if reply.currency else ""
+    return Listing(
+        ["", "Came", "From stock", f"Paid{money}", "On order", "To buy"],
+        [[name, *map(_signed, values)] for name, values in [*rows, ("in all", sums)]],
+        [1, 2, 3, 4, 5],
+        "No machine yet: stores machine add",
+    )
+
+
+def all_unpriced(reply: "Costs") -> tuple[str, ...]:
+    """Return what is in no sum, and whose it is."""
+    return tuple(
+        f"{each.machine or 'the workshop'}: {text}"
+        for each in reply.budgets
+        for text in each.unpriced
     )

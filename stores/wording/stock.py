@@ -2,8 +2,10 @@
 
 from typing import TYPE_CHECKING
 
+from stores.model.money import show_money
 from stores.model.stock import name_alone, so_much
-from stores.text import day_words, either, join
+from stores.model.work_units import VOLUMES, chosen
+from stores.text import day_words, either, join, many
 from stores.wording import Line, Lines, Said
 
 if TYPE_CHECKING:
@@ -34,6 +36,10 @@ __all__ = [
 
 REFUSALS = {
     "nothing to enter": "nothing to enter: {hint}",
+    "paid to whom": "a price needs who was paid: {hint}",
+    "one price for several things": (
+        "one price for {lines} things of other units: enter each by itself, with its own"
+    ),
     "too much in one line": "{typed}: at most {most} in one line",
     "nothing like it in stock": lambda what, sound: (
         f"nothing like {what!r} in stock" + (", new or inspected" if sound else "")
@@ -46,8 +52,8 @@ REFUSALS = {
     ),
     "no such outcome": lambda typed, outcomes: f"{typed!r}: say {either(outcomes)}",
     "more than is in stock": lambda item, text, asked, there, unit, hint: (
-        f"{so_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
-        f"{so_much(there, unit)} there by the record: nothing was changed; if more is left: {hint}"
+        f"{_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
+        f"{_much(there, unit)} there by the record: nothing was changed; if more is left: {hint}"
     ),
     "pieces are counted": "{item} is counted in pieces, where they lie: {hint}",
     "that much is on record": "{left} of {item} is what the record says already",
@@ -58,6 +64,7 @@ REFUSALS = {
     "and all of it is shown by stores stock",
 }
 HINTS = {
+    "enter_bought": 'stores enter "50 ml tube flange sealant" --from Hollin --price 6.40',
     "enter": 'stores enter "40 M6 plain washer" --to "drawer 3"',
     "note_pack": "stores pack 0.7 --opened today --use-by 2027-03-01",
     "count": "stores count {place!r}",
@@ -65,21 +72,30 @@ HINTS = {
 }
 
 
+def _much(quantity: int, unit: str) -> str:
+    """Say a quantity, a volume also in the unit a person works in: ``200 ml (7.04 imp fl oz)``."""
+    beside = chosen().volume_beside(quantity) if unit == VOLUMES[0] else ""
+    return so_much(quantity, unit) + (f" ({beside})" if beside else "")
+
+
 def _so_much(quantity: int, unit: str, text: str) -> str:
     """Say so much of a thing: ``340 ml of flange sealant``, ``40 M6 plain washer``."""
-    name = name_alone(unit, text)
-    return f"{so_much(quantity, unit)} of {name}" if unit else f"{quantity} {name}"
+    if unit:
+        return f"{_much(quantity, unit)} of {name_alone(unit, text)}"
+    return many(quantity, text)
 
 
 def entered(reply: "Entered") -> Said:
     """Return what is in stock now, where, and what to mind."""
     bought = f", bought from {reply.supplier}" if reply.supplier else ""
+    if reply.price is not None:
+        bought += f" for {show_money(reply.price, reply.currency)}"
     new = " (new place)" if reply.place.new else ""
     lines = [f"In stock, {reply.place.kind.at(reply.place.name)}{new}{bought}"]
     lines += [f"  {_entered_line(line)}" for line in reply.lines]
     if reply.least:
         first = reply.lines[0]
-        lines.append(f"At least to be held of the first: {so_much(reply.least, first.unit)}")
+        lines.append(f"At least to be held of the first: {_much(reply.least, first.unit)}")
     notes = [f"{line.item}: {question}" for line in reply.lines for question in line.questions]
     cautions = dict.fromkeys(caution for line in reply.lines for caution in line.cautions)
     return Said(tuple(lines), tuple(notes), tuple(cautions))
@@ -91,7 +107,7 @@ def _entered_line(line: "EnteredLine") -> str:
     if not line.unit and not line.kind:
         words += f", {line.condition}"
     if line.pack:
-        words += f", packs of {so_much(line.pack, line.unit)}"
+        words += f", packs of {_much(line.pack, line.unit)}"
     if line.usable_until:
         words += f", good until {day_words(line.usable_until)}"
     return words
@@ -130,7 +146,7 @@ def _about(line: "StockLine") -> list[str]:
     said = []
     if line.promised:
         for_whom = [
-            f"{so_much(each.quantity, line.unit)} "
+            f"{_much(each.quantity, line.unit)} "
             + (
                 f"for {each.machine} {each.item}"
                 if each.item
@@ -138,7 +154,7 @@ def _about(line: "StockLine") -> list[str]:
             )
             for each in line.promised
         ]
-        said.append(f"{', '.join(for_whom)}; {so_much(line.free, line.unit)} free")
+        said.append(f"{', '.join(for_whom)}; {_much(line.free, line.unit)} free")
     if line.past and line.usable_until:
         said.append(f"PAST ITS DATE since {day_words(line.usable_until)}: not counted on")
     elif line.usable_until:
@@ -158,8 +174,8 @@ def _about(line: "StockLine") -> list[str]:
 
 def _low(low: "Low") -> str:
     return (
-        f"{name_alone(low.unit, low.text)}: {so_much(low.there, low.unit)} there, at least "
-        f"{so_much(low.least, low.unit)} wanted"
+        f"{name_alone(low.unit, low.text)}: {_much(low.there, low.unit)} there, at least "
+        f"{_much(low.least, low.unit)} wanted"
     )
 
 
@@ -167,7 +183,7 @@ def pack_noted(reply: "PackNoted") -> Said:
     """Return what is known of a pack now."""
     facts = reply.facts
     known = [
-        f"packs of {facts.pack}" if facts.pack else "",
+        f"packs of {_much(facts.pack, reply.unit)}" if facts.pack else "",
         f"made {day_words(facts.made)}" if facts.made else "",
         f"opened {day_words(facts.opened)}" if facts.opened else "",
         f"use by {day_words(facts.use_by)}" if facts.use_by else "",
@@ -176,7 +192,8 @@ def pack_noted(reply: "PackNoted") -> Said:
         facts.keeping,
         facts.note,
     ]
-    lines = [f"{reply.item} {reply.text}: {', '.join(filter(None, known)) or 'nothing known'}"]
+    name = name_alone(reply.unit, reply.text)
+    lines = [f"{reply.item} {name}: {', '.join(filter(None, known)) or 'nothing known'}"]
     if reply.usable_until:
         lines.append(f"Good until {day_words(reply.usable_until)}")
     return Said(tuple(lines))
@@ -187,9 +204,9 @@ def kept_at_least(reply: "KeptAtLeast") -> Said:
     name = name_alone(reply.unit, reply.text)
     if not reply.least:
         return Said((f"{name}: no least to be held any more",))
-    said = f"{name}: at least {so_much(reply.least, reply.unit)} to be held"
+    said = f"{name}: at least {_much(reply.least, reply.unit)} to be held"
     if reply.there < reply.least:
-        said += f"; {so_much(reply.there, reply.unit)} there now"
+        said += f"; {_much(reply.there, reply.unit)} there now"
     return Said((said,))
 
 
@@ -199,7 +216,7 @@ def reserved(reply: "ReservedFor") -> Said:
     kept = [each for each in reply.items if each.quantity]
     loose = [each for each in reply.items if not each.quantity]
     lines = [f"Kept for {whom}:"] if kept else []
-    lines += [f"  {each.item}  {each.quantity} {each.text}" for each in kept]
+    lines += [f"  {each.item}  {many(each.quantity, each.text)}" for each in kept]
     lines += [f"  {each.item}  {each.text}: kept for it no longer" for each in loose]
     return Said(tuple(lines))
 
@@ -210,10 +227,10 @@ def used_up(reply: "UsedUp") -> Said:
     name = name_alone(reply.unit, reply.text)
     lines = [
         f"{_so_much(reply.quantity, reply.unit, reply.text)} {reply.outcome}{at}",
-        f"{reply.item} {name}: {so_much(reply.left, reply.unit)} left",
+        f"{reply.item} {name}: {_much(reply.left, reply.unit)} left",
     ]
     notes = (
-        (f"Less than is to be held: at least {so_much(reply.below, reply.unit)}",)
+        (f"Less than is to be held: at least {_much(reply.below, reply.unit)}",)
         if reply.below
         else ()
     )
@@ -228,7 +245,7 @@ def measured(reply: "Measured") -> Said:
     return Said(
         (
             f"{reply.item} {name_alone(reply.unit, reply.text)}: {about}"
-            f"{so_much(reply.left, reply.unit)} left, {so_much(reply.before, reply.unit)} on "
-            f"record before: {so_much(abs(change), reply.unit)} {words}",
+            f"{_much(reply.left, reply.unit)} left, {_much(reply.before, reply.unit)} on "
+            f"record before: {_much(abs(change), reply.unit)} {words}",
         )
     )

@@ -126,6 +126,55 @@ CONVERSATIONS = {
         "0.030 mm, at top",
     ),
     "convert": ((("amount with", "30 psi"), ("which unit", "bar")), "2.06843 bar"),
+    "grip": (
+        (("Thread, as", "1/4 BSF"), ("What is clamped", "20"), ("Into which metal", "")),
+        "bolt 1/4 BSF x 1 1/8 in",  # 20 + a nut of 5.08 + 2 threads of 0.98: 27.0 mm
+    ),
+    "bead": (
+        (("thick the bead", "3"), ("outline", "640"), ("Bolt holes", "2"), ("Diameter of", "14")),
+        "5.1 ml",  # pi/4 3^2 (640 + 2 pi 14)
+    ),
+    "locking": (
+        (("which thread", "6 M8"), ("next thread", "1/4 BSF"), ("next thread", "")),
+        "M8: 6 at 0.10 ml; 1/4 BSF: 1 at",
+    ),
+    "grease": ((("Its number", "99999"), ("no bearing(?s:.)*Its number", "6204"),
+                ("Its mass", "106 g")), "grease for the first fill: 1.9 g"),
+    "paint": (
+        (("all sides", "1.2 m2"), ("Solids", "45 %"), ("Dry film", "40"), ("coats", "2"),
+         ("By gun", "brush"), ("tin holds", "250 ml")),
+        "237 ml",  # 1.2 m2 x 2 / (10 x 45 / 40) / 0.9
+    ),
+    "mixing": ((("Parts by", "4:1:1"), ("ready to use", "300 ml")), "hardener: 50 ml"),
+    "sheet": (
+        (("of the sheet", "500x500"), ("one gasket", "180x120"), ("How many", "7")), "2 sheets",
+    ),
+    "lengths": (
+        (("length of a run", "900"), ("next run", "600"), ("next run", ""),
+         ("there to cut", "800"), ("there to cut", "800"), ("there to cut", "")),
+        "Short of 900 mm: enough in all",
+    ),
+    "volts": (
+        (("The wire", "14/0.30"), ("Its length", "5 m"), ("current", "8.75"), ("Back by", "f")),
+        "0.827 V",  # 0.0189 x 5 x 8.75
+    ),
+    "keeps": (
+        (("Which consumable", "DOT 4"), ("was bought", ""), ("was opened", "15/1/2025")),
+        "use by 15 Jan 2025",
+    ),
+    "compound": ((("What to fill", "bush 47 14 0.03"),), "0.031 ml"),  # pi 47 14 0.03/2
+    "weld": (
+        (("Leg of", ""), ("Water capacity", "9 l"), ("Pressure on", "200"), ("Flow", "10")),
+        "180 min",  # 9 x 200 / 10
+    ),
+    "shrink": (
+        (("when shrunk", ""), ("pass over", "12"), ("has to grip", "5")), "ratio: 3 to 1",
+    ),
+    "bath": (
+        (("How much, as 20 l", "box 600 400 300"), ("which level", "250"), ("part in it", "12 kg"),
+         ("Citric acid", "")),
+        "58.5 l",  # 60 l less 12 kg of steel
+    ),
 }  # fmt: skip
 
 

@@ -251,3 +251,102 @@ def test_a_measured_size_is_on_the_condition_label(bench: Bench, tmp_path: Path)
     assert "19.8 mm (limit 19.9 mm)" in words(path)
     bench("labels", "1.3", "--as", "condition", "--out", str(tmp_path / "bush.pdf"))
     assert "mm" not in words(tmp_path / "bush.pdf").replace("mm x", "")
+
+
+@pytest.fixture
+def drawers(bench: Bench) -> Bench:
+    """A drawer of fasteners, a tin of old ones in a cupboard, a shelf of consumables, a kit."""
+    bench(
+        "enter", "40 M6x25 hex bolt", "25 M6x16 hex bolt", "60 M6 plain washer", "30 M6 nut",
+        "8 1/4 BSF x 3/4 hex bolt", "12 2BA x 1/2 cheese head screw", "4 M10x50 stud",
+        "--to", "drawer 3",
+    )  # fmt: skip
+    bench("least", "M6 plain washer", "50")
+    bench("enter", "60 1/4 BSF x 1 hex bolt", "--to", "tin 2", "-c", "as removed")
+    bench("stow", "tin 2", "cupboard 1")
+    bench(
+        "enter", "half a 50 ml tube of flange sealant", "--to", "shelf 2",
+        "--opened", "3 Nov 2025", "--use-by", "2027-03-01", "--batch", "4711", "-z", "irritant",
+    )  # fmt: skip
+    bench("enter", "20 M4 nut", "20 M5 nut", "20 M4x12 pan head screw", "20 M4x16 pan head screw",
+          "--to", "assortment")  # fmt: skip
+    return bench
+
+
+def test_a_drawer_says_its_sizes_by_thread_and_no_counts(drawers: Bench, tmp_path: Path) -> None:
+    """In the order of the diameters: 2BA is 4.7 mm, 1/4 in 6.35 (BS 93, BS 84)."""
+    path = tmp_path / "drawer.pdf"
+    drawers("labels", "drawer 3", "-o", str(path))
+    text = words(path)
+    assert text.startswith("drawer 3 ")
+    said = [
+        "2BA x 1/2 cheese head screw", "M6 x 16, 25 hex bolt", "M6 nut",
+        "M6 plain washer, min 50", "1/4 BSF x 3/4 hex bolt", "M10 x 50 stud",
+    ]  # fmt: skip
+    for each in said:
+        assert each in text
+    for count in ("40", "60", "30", "12 "):
+        assert count not in text.replace("x 1/2", ""), "what changes daily is not on it"
+    with pdfplumber.open(path) as pdf:
+        tall = {w["text"]: w["bottom"] - w["top"] for w in pdf.pages[0].extract_words()}
+    assert tall["drawer"] > 1.8 * tall["M6"], "the name is read from across the room"
+    assert tall["M6"] >= 8, "sizes in no small print: points"
+
+
+def test_what_is_found_by_a_drawers_code_is_what_is_in_it(drawers: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "drawer.pdf"
+    drawers("labels", "drawer 3", "--stock", "roll-102x152", "-o", str(path))
+    scanned = codes(path)
+    assert len(scanned) == 2, "two codes: all of it, and the place alone"
+    assert "drawer 3" in scanned
+    for code in (*scanned, " ".join(max(scanned, key=len).split())):
+        found = drawers.json("find", code)
+        assert found["place"]["name"] == "drawer 3"
+        assert {each["item"] for each in found["items"]} == {f"0.{n}" for n in range(1, 8)}
+    assert "In drawer 3:" in drawers("find", "drawer 3")
+    assert {each["item"] for each in drawers.json("find", "cupboard 1")["items"]} == {"0.8"}
+
+
+def test_a_tin_of_old_ones_says_so_and_where_it_stands(drawers: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "tin.pdf"
+    drawers("labels", "tin 2", "-o", str(path))
+    assert "1/4 BSF x 1 hex bolt, as removed" in words(path)
+    assert "cupboard 1" in words(path)
+
+
+def test_an_assortment_entered_by_lines_is_one_label(drawers: Bench, tmp_path: Path) -> None:
+    path = tmp_path / "kit.pdf"
+    assert "1 place label on 1 sheet" in drawers("labels", "assortment", "-o", str(path))
+    text = words(path)
+    for each in ("assortment", "M4 x 12, 16 pan head screw", "M4 nut", "M5 nut"):
+        assert each in text
+
+
+def test_a_consumable_says_what_to_mind_and_its_code_finds_it(
+    drawers: Bench, tmp_path: Path
+) -> None:
+    path = tmp_path / "pack.pdf"
+    drawers("labels", "0.9", "-o", str(path))
+    text = words(path)
+    for each in ("0.9", "flange sealant", "use by 1 Mar 2027", "opened 3 Nov 2025",
+                 "CAUTION: irritant", "batch 4711", "50 ml"):  # fmt: skip
+        assert each in text
+    for code in codes(path):
+        assert [each["item"] for each in drawers.json("find", code)["items"]] == ["0.9"]
+    shelf = tmp_path / "shelf.pdf"
+    drawers("labels", "shelf 2", "-o", str(shelf))
+    for each in ("shelf 2", "flange sealant, use by 1 Mar 2027", "CAUTION: irritant"):
+        assert each in words(shelf)
+
+
+def test_kinds_are_told_by_what_is_named_and_never_mixed(drawers: Bench, tmp_path: Path) -> None:
+    drawers("strip", "Engine", "cap", "2 M6 nut")
+    drawers("stow", "A001N", "box 7")
+    assert "1 box label" in drawers("labels", "box 7", "-o", str(tmp_path / "a.pdf"))
+    assert "1 label on" in drawers("labels", "A001N", "-o", str(tmp_path / "b.pdf"))
+    assert "drawer 3 (place), 0.9 (pack)" in drawers.refused("labels", "drawer 3", "0.9")
+    assert "no stock in 'drawer 9'" in drawers.refused("labels", "drawer 9", "--as", "place")
+    assert "of a joint" in drawers.refused("labels", "1.1", "--as", "pack")
+    drawers("use", "0.9")
+    assert "nothing like '0.9' in stock" in drawers.refused("labels", "0.9")
+    assert "no stock in 'shelf 2'" in drawers.refused("labels", "shelf 2")

@@ -151,7 +151,7 @@ class TestShopping:
         shown = bench("buy", "4 M6x40 bolt", "--from", "Hollin")
         assert "2 for 1.2 left cover: in bag A001N" in shown
         assert "1 for 2.2 right cover: in bag A003J" in shown
-        assert "1 loose as 0.1" in shown
+        assert "1 in stock as 0.1" in shown
         assert bench.json("shopping")["lines"] == []
 
     def test_a_reuse_takes_a_kind_off_the_list(self, clutch: Bench) -> None:

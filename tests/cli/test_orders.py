@@ -126,7 +126,7 @@ def test_what_is_refused_in_one_line(joints: Bench, words: tuple[str, ...], said
 def test_what_is_bought_beside_the_list_names_the_list(joints: Bench) -> None:
     assert "for 1.2 clutch cover: in bag A001N" in joints("buy", "2 M8 nyloc nut")
     said = " ".join(joints("buy", "2 M10 nut", "--from", "Dyke", "--to", "box 3").split())
-    assert "2 M10 nut, new, from Dyke 2 loose as 0.1: in box 3" in said
+    assert "2 M10 nut, new, from Dyke 2 in stock as 0.1: in box 3" in said
     assert "No joint is short of just that. The list has: gasket, for" in said
 
 

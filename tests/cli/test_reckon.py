@@ -37,6 +37,10 @@ CALCULATIONS = (
     ["lengths", "420", "310"],
     ["volts", "14/0.30", "5m", "8.75"],
     ["keeps", "DOT 4"],
+    ["compound", "bush", "47", "14", "0.03"],
+    ["weld", "5", "400"],
+    ["shrink", "30"],
+    ["bath", "20l"],
 )
 """Each calculator once."""
 
@@ -48,7 +52,7 @@ def test_torque_asks_dry_or_oiled_and_takes_the_weakest_class_aloud(bench: Bench
 
 def test_the_makers_torque_is_the_one_to_use(bench: Bench) -> None:
     out = bench("reckon", "torque", "M8", "8.8", "oiled", "--maker", "18 lbf ft")
-    assert out.startswith("Use the maker's 24.4 N m")
+    assert out.startswith("Use the maker's 24.4 N m (18 lbf ft)")
     data = bench.json("reckon", "torque", "M8", "8.8", "oiled", "--maker", "2.5 N m")
     assert data["maker"]["agrees"] is False
     assert any("kgf m" in said for said in data["maker"]["cautions"])
@@ -110,6 +114,23 @@ REFUSED = {
     "a blank too large": (["sheet", "A4", "400x400", "--count", "2"], "does not fit"),
     "a wire of nobody": (["volts", "65/0.30", "5m", "8"], "44/0.30"),
     "which brake fluid": (["keeps", "brake", "fluid"], "which brake fluid"),
+    "a gap of no bush": (["compound", "bush", "47"], "bush 47 14 0.03"),
+    "a gap of a millimetre and more": (["compound", "bush", "47", "14", "3"], "up to 1 mm"),
+    "half a weld": (["weld", "5"], "leg and length"),
+    "a weld by nobody": (["weld", "5", "400", "--by", "glue"], "covered rod"),
+    "gas of no flow": (["weld", "--cylinder", "9", "--bar", "200"], "go together"),
+    "a plug too large for heat-shrink": (
+        ["shrink", "--over", "40", "--under", "5"],
+        "before the plug",
+    ),
+    "half a ratio": (["shrink", "--over", "12"], "--under MM"),
+    "a part in a volume": (["bath", "20l", "--part", "12"], "inside measures"),
+    "a part larger than its tank": (
+        ["bath", "box 60 60 60", "--part", "100"],
+        "more than the tank holds",
+    ),
+    "a bath of gold": (["bath", "box 60 60 60", "--of", "gold"], "no density"),
+    "a bath too strong": (["bath", "20l", "--citric", "900"], "20 to 200"),
     "paint by mop": (["paint", "1m2", "45", "40", "--by", "mop"], "known are brush"),
     "a mixture of nothing": (["mixture", "25:1"], "how much petrol"),
     "ratio of 40": (["compression", "40"], "2 to 25"),
@@ -389,7 +410,7 @@ def test_every_calculator_spells_its_sources_out_and_last(bench: Bench, words: l
     assert full[:at] == brief[:at]  # nothing but the sources is longer
     assert full[at].startswith("  source ")
     names, spelt = (" ".join(" ".join(shown[at:]).split()) for shown in (brief, full))
-    if words[0] == "wear":  # the maker's figure needs no more words
+    if words[0] in ("wear", "mixing", "lengths"):  # a maker's figure, sums: no more words
         assert names == spelt
     else:
         assert names.endswith(" (--sources spells them out)")
@@ -407,6 +428,86 @@ def test_the_first_screen_has_what_is_needed(bench: Bench, typed: str) -> None:
     first = next(at for at, line in enumerate(lines) if line.startswith("  assumed"))
     assert first <= 22
     assert all(len(line) <= 80 for line in lines)
+
+
+@pytest.mark.parametrize("words", CALCULATIONS, ids=lambda words: words[0])
+def test_each_answer_fits_a_screen(bench: Bench, words: list[str]) -> None:
+    """24 lines of 80 columns with the line that was typed: the figure first, then what can hurt,
+    and nothing that can hurt further down."""
+    if words[0] in ("order", "torque"):  # a drawing first; tried by itself above
+        return
+    lines = bench("reckon", *words).splitlines()
+    assert len(lines) <= 23
+    assert all(len(line) <= 80 for line in lines)
+    behind = [
+        at for at, line in enumerate(lines) if re.match("  (depends on|assumed|source)", line)
+    ]
+    hurts = [at for at, line in enumerate(lines) if line.startswith("! ")]
+    assert not hurts or not behind or max(hurts) < min(behind)
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("oiled 25 M8", r"  range       [\d.]+ to [\d.]+ N m"),
+        ("mixture 25:1 5l", r"  range       196 to 204 ml"),  # 5 l / 25, 2 % either way
+        ("fill lying 120 200 --to 60", r"  range       [\d.]+ to [\d.]+ l"),
+        ("bead 3 --pack 80ml", r"  range       [\d.]+ to [\d.]+ m"),
+    ],
+)
+def test_a_range_has_its_unit_once(bench: Bench, typed: str, shown: str) -> None:
+    lines = bench("reckon", *typed.split()).splitlines()
+    assert any(re.fullmatch(shown, line) for line in lines), lines
+
+
+def test_a_wire_that_is_too_thin_says_so_under_the_figure(bench: Bench) -> None:
+    """The cable chart rates 14/0.30 at 8.75 A."""
+    out = bench("reckon", "volts", "14/0.30", "5m", "12").splitlines()
+    assert out[2].startswith("! 14/0.30 is rated 8.75 A: too thin for 12 A")
+    assert "too thin" not in bench("reckon", "volts", "14/0.30", "5m", "8.75")
+
+
+def test_volumes_of_consumables_are_in_the_persons_unit(bench: Bench) -> None:
+    """A fluid ounce is 28.413 ml, an imperial gallon 4.54609 l (Weights and Measures Act 1985)."""
+    bench("strip", "Engine", "cover", "1 gasket")
+    bench("units", "imperial")
+    first = bench("reckon", "mixing", "4:1:1", "300ml").splitlines()
+    assert first[0].startswith("paint: 7.04 imp fl oz (200 ml")  # 200 / 28.413
+    assert first[1].split() == ["range", "6.9", "to", "7.18", "imp", "fl", "oz"]
+    assert bench("reckon", "bead", "3", "640").startswith("sealant: 4.5 ml\n")
+    tank = ("bath", "box 600 400 300", "--to", "250", "--part", "12kg")
+    assert bench("reckon", *tank).startswith("liquid: 12.9 imp gallon (58.5 l,")  # 58.47 / 4.546
+
+
+def test_a_bolt_too_long_for_its_hole_is_no_answer(bench: Bench) -> None:
+    """2 d of thread in aluminium (machine design handbooks) is 16 mm of an M8: a hole of 15 mm has
+    no room for that, and a bolt that bottoms cracks the case."""
+    words = ("grip", "M8", "30", "--into", "aluminium", "--hole")
+    out = bench("reckon", *words, "15").splitlines()
+    assert out[0].startswith("no length made fits that hole; too long is bolt M8")
+    assert out[1].startswith("! It touches the bottom")
+    fits = bench("reckon", *words, "30").splitlines()
+    assert fits[0].startswith("bolt M8, length under the head: 50 mm")
+    in_hand = bench("reckon", *words, "15", "--length", "50").splitlines()
+    assert in_hand[0].startswith("bolt M8")
+    assert in_hand[1].startswith("! It touches the bottom")
+
+
+def test_acid_is_worn_goggles_for_and_springs_are_kept_out(bench: Bench) -> None:
+    out = bench("reckon", "bath", "20l").splitlines()
+    assert out[0] == "citric acid: 1 kg"  # 20 x 50 g
+    assert out[2].startswith("! Goggles and gloves")
+    assert "Never springs, nor bolts of 10.9" in "\n".join(out)
+
+
+def test_a_full_fillet_is_bought_for(bench: Bench) -> None:
+    """A flat fillet of 10 mm over 1 m is 392.5 g; full it takes a fifth more, and of a rod 59 to
+    66 % gets into the weld (filler metal handbook): up to 798 g."""
+    rods, packs, metal = bench.json("reckon", "weld", "10", "1000", "--pack", "500 g")
+    assert round(metal["value"], 1) == 392.5
+    assert round(rods["low"], 1) == 594.7
+    assert round(rods["high"], 1) == 798.3
+    assert packs["value"] == 2
 
 
 def test_each_rule_is_marked_with_where_it_is_from(bench: Bench) -> None:

@@ -48,6 +48,7 @@ BEFORE = (
     ["loose", "3 M7 nut", "--to", "tin 1"],
     ["inspect", "0.3", "serviceable"],
     ["photo", "add", "four.jpg"],
+    ["buy", "50 ml medium threadlocker", "--from", "Hollin", "--price", "6.40"],
 )
 """What there is on record before anything is tried."""
 
@@ -81,12 +82,15 @@ TRIED = {
     "correct split-step": ["2", "points", "2.2"],
     "correct step": ["1", "--part", "primary cover"],
     "count": ["A001N", "1.2=1", "--accept", "-n", "counted twice"],
+    "enter": ["assortment: 20 M4 nut, 10 M5 nut", "--from", "Hollin", "--price", "6.40"],
     "evidence": ["1", "1"],
     "free": ["1", "4"],
     "handover": ["nothing is tight yet"],
     "inspect": ["1.2", "1", "condemned", "necked"],
     "joint": ["1", "4 on 60"],
     "keep": ["0.3"],
+    "least": ["M6 nut", "50"],
+    "left": ["0.4", "about a third"],
     "left-on": ["6.2"],
     "labels": ["A001N"],
     "loose": ["1 M8x40 hex", "--to", "tin 2"],
@@ -101,6 +105,7 @@ TRIED = {
     "order costs": ["1", "1", "4.00"],
     "order promised": ["1", "2999-01-01"],
     "order with": ["Quernside", "1.3"],
+    "pack": ["0.4", "--batch", "17 B"],
     "parts": ["book.csv", "--accept"],
     "photo accept": [],
     "photo add": ["three.jpg", "--to", "2"],
@@ -116,6 +121,7 @@ TRIED = {
     "renew add": ["1.2", "stretched"],
     "renew by-rule": ["1.1"],
     "renew remove": ["copper washer"],
+    "reserve": ["0.3", "-q", "1"],
     "scrap": ["1.2", "-q", "1"],
     "send": ["1.1", "--to", "Sarnholt", "--for", "paint"],
     "sign": ["2", "A. Marl"],
@@ -131,6 +137,7 @@ TRIED = {
     "tighten": ["3"],
     "torque": ["1.2", "9 N m", "dry"],
     "undo": [],
+    "use": ["0.4", "5 ml", "--step", "1"],
 }
 """Each command that records, and what to try it with."""
 

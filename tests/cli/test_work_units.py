@@ -1,6 +1,7 @@
 """Units as the person works: one choice, on the screen and on every sheet, the other beside it."""
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -56,6 +57,29 @@ def test_a_choice_is_on_the_screen_everywhere(shop: Bench) -> None:
     assert "21.6 lbf ft (29.3 N m)" in " ".join(plug)
     oil = shop("reckon", "mixture", "25:1", "5l")
     assert oil.startswith("oil to add to the petrol: 7.04 imp fl oz (200 ml,")
+
+
+def test_the_stock_has_volumes_beside_ml(shop: Bench) -> None:
+    """A pint is 568.26 ml, a fluid ounce a twentieth of it; grams and pieces stay as they are."""
+    shop("enter", "2.5 l gear oil EP90", "--least", "3 l")
+    shop("enter", "500 g lithium grease", "40 M6 plain washer")
+    plain = shop("stock")
+    assert "2.5 l of gear oil EP90" in plain
+    assert "pint" not in plain
+    before = shop.json("stock")
+    shop("units", "imperial")
+    assert shop.json("stock") == before
+    told = " ".join(shop("stock").split())
+    assert "2.5 l (4.4 imp pint) of gear oil EP90" in told  # 2500 / 568.26
+    assert "500 g of lithium grease" in told
+    assert "2.5 l (4.4 imp pint) there, at least 3 l (5.28 imp pint) wanted" in told
+    entered = shop("enter", "200 ml fork oil 10W", "--batch", "7")
+    item = re.search(r"(\d+\.\d+)  200 ml \(7\.04 imp fl oz\) of fork oil", entered)  # 200 / 28.413
+    assert item
+    assert f"{item[1]} fork oil 10W: opened" in shop("pack", item[1], "--opened", "today")
+    assert "150 ml (5.28 imp fl oz) left, 200 ml (7.04 imp fl oz) on record before" in " ".join(
+        shop("left", item[1], "150 ml").split()
+    )
 
 
 def test_a_choice_is_on_every_sheet(shop: Bench, tmp_path: Path) -> None:

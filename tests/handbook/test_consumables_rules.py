@@ -312,7 +312,7 @@ def test_heat_shrink_over_a_plug() -> None:
 def test_wire_and_weld() -> None:
     assert shop.voltage_drop(0.0189, 5, 8, both_ways=True).value == pytest.approx(0.0189 * 80)
     thin = shop.voltage_drop(0.0294, 2, 10)
-    assert any("too thin" in said for said in thin.assumptions)  # rated 5.75 A
+    assert any("too thin" in said for said in thin.cautions)  # rated 5.75 A
     with pytest.raises(NotFound, match=r"9/0\.30"):
         shop.wire_of_strands("65/0.30")
     with pytest.raises(NotationError, match=r"14/0\.30"):

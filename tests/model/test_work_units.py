@@ -11,7 +11,8 @@ from stores.model.work_units import TORQUES, VOLUMES, WorkUnits, chosen, of_sett
 UNITS = pint.UnitRegistry()
 NAMES = {"N m": "N*m", "lbf ft": "lbf*ft", "lbf in": "lbf*in", "kgf m": "kgf*m",
          "ml": "ml", "imp pint": "imperial_pint", "US pint": "pint",
-         "imp fl oz": "imperial_fluid_ounce", "US fl oz": "fluid_ounce"}  # fmt: skip
+         "imp fl oz": "imperial_fluid_ounce", "US fl oz": "fluid_ounce",
+         "imp gallon": "imperial_gallon", "US gallon": "gallon"}  # fmt: skip
 
 
 def turned(value: float, unit: str, to: str) -> float:
@@ -50,6 +51,12 @@ def test_less_than_half_a_pint_is_told_in_ounces() -> None:
     """Weights and Measures Act 1985: a pint is 20 fluid ounces, 568.26125 ml."""
     assert WorkUnits(volume="imp pint").volume_words(200) == "7.04 imp fl oz (200 ml)"
     assert WorkUnits(volume="imp pint").volume_words(568) == "1 imp pint (568 ml)"
+
+
+def test_a_bath_is_told_in_gallons_and_drops_in_ml() -> None:
+    """Weights and Measures Act 1985: a gallon is 4.54609 l; a few ml are no part of an ounce."""
+    assert WorkUnits(volume="imp pint").volume_words(45461) == "10 imp gallon (45,461 ml)"
+    assert WorkUnits(volume="US pint").volume_words(4) == "4 ml"
 
 
 def test_what_a_book_says_stays_beside() -> None:

@@ -30,6 +30,9 @@ from stores.model.labels import (
     ConditionTag,
     Flag,
     LabelValue,
+    PackTag,
+    SizeLine,
+    StockPlace,
     Tag,
     TicketLine,
 )
@@ -66,9 +69,44 @@ def counts() -> st.SearchStrategy[int]:
     return st.integers(1, 9999)
 
 
-@st.composite
-def values(draw: st.DrawFn, kind: str, most: int, letters: str = LETTERS) -> LabelValue:
+def values(kind: str, most: int, letters: str = LETTERS) -> st.SearchStrategy[LabelValue]:
     """A value for a label of this kind, with texts of up to so many letters."""
+    made = of_stock if kind in ("place", "pack") else of_machine
+    return made(kind, most, letters)
+
+
+@st.composite
+def of_stock(draw: st.DrawFn, kind: str, most: int, letters: str) -> LabelValue:
+    """A drawer with sizes in it, or one thing in stock."""
+
+    def perhaps() -> str:
+        return draw(st.just("") | phrases(most, letters))
+
+    hazards = tuple(draw(st.lists(phrases(most, letters), max_size=3)))
+    if kind == "place":
+        threads = st.sampled_from(["", "M6", "M12 x 1.25", "1/4 BSF", "2BA", "#10-32 UNF"])
+        sizes = tuple(
+            SizeLine(
+                draw(threads),
+                draw(phrases(most, letters)),
+                tuple(filter(None, (perhaps(), perhaps()))),
+            )
+            for _ in range(draw(st.integers(1, 12)))
+        )
+        code = nth(draw(st.integers(0, 400_000)))
+        return StockPlace(code, sizes, perhaps(), hazards, "2026-03-04")
+    opened, use_by = draw(
+        st.sampled_from([("", ""), ("2026-03-04", ""), ("2026-03-04", "2027-01-31")])
+    )
+    return PackTag(
+        "0.17", draw(phrases(most, letters)), "50 ml", opened, use_by, perhaps(), perhaps(),
+        perhaps(), perhaps(), perhaps(), hazards,
+    )  # fmt: skip
+
+
+@st.composite
+def of_machine(draw: st.DrawFn, kind: str, most: int, letters: str) -> LabelValue:
+    """What is of a machine or goes out from it."""
 
     def said() -> str:
         return draw(phrases(most, letters))
@@ -222,6 +260,18 @@ def check_lines(mine: list[Letter]) -> None:
                     assert apart, (a, b)
 
 
+def check_stock(value: StockPlace | PackTag, text: str, warned: str) -> None:
+    """All sizes of a drawer, the day and the caution of a pack; what has no room is said."""
+    if isinstance(value, StockPlace):
+        for one in value.lines:
+            assert f"{one.first}{one.what}".replace(" ", "") in text
+    else:
+        assert value.name.replace(" ", "") in text or "the name" in warned
+        assert not value.use_by or "useby31Jan2027" in text
+    whole = "; ".join(value.hazards).replace(" ", "")
+    assert not value.hazards or whole in text or "readthepack" in text or "the hazard" in warned
+
+
 @pytest.mark.parametrize(("layout", "stock"), list(pairs()))
 @settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
@@ -249,6 +299,8 @@ def test_ordinary_words_stand_on_every_label(
             for line in value.bags:
                 assert text.count(f"{line.code}{line.what.replace(' ', '')}") >= 1
             assert f"{len(value.bags)}bag" in text
+        case StockPlace() | PackTag():
+            check_stock(value, text, warned)
         case BatchTicket():
             for out in value.lines:
                 assert f"{out.quantity}{out.what}".replace(" ", "") in text
@@ -265,6 +317,10 @@ def test_ordinary_words_stand_on_every_label(
 VALUES: dict[str, LabelValue] = {
     "bag": bag("A003J", item(1), item(2, "M8 nut", 3)),
     "box": BoxIndex("box 3", (BoxLine("A001N", "7 Clutch cover", 6),), "shelf 2"),
+    "place": StockPlace(
+        "drawer 3", (SizeLine("M6", "x 16, 25 hex bolt"), SizeLine("M6", "nut", ("min 50",)))
+    ),
+    "pack": PackTag("0.7", "flange sealant", "50 ml", "2026-11-03", "2027-03-01"),
     "tag": Tag("7.1", "Crankcase half", "Orrick Plover", "Engine", 31),
     "condition": ConditionTag("7.2", Condition.REPAIRABLE, "Bush", "worn", "0.08 mm", "0.05 mm"),
     "batch": BatchTicket("batch 4", "Platers", "zinc", (TicketLine(4, "M6 nut", "7.1"),)),
@@ -302,7 +358,9 @@ def test_every_code_of_every_layout_reads_back(
 
 
 @pytest.mark.parametrize("stock", ["a4-65-38.1x21.2", "a4-21-63.5x38.1", "roll-51x32", "roll-57"])
-@pytest.mark.parametrize("kind", ["bag", "box", "tag", "condition", "batch", "flag"])
+@pytest.mark.parametrize(
+    "kind", ["bag", "box", "place", "pack", "tag", "condition", "batch", "flag"]
+)
 @settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_what_the_font_lacks_is_replaced_and_said(

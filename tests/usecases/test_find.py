@@ -169,7 +169,6 @@ def test_several_near_words_are_offered_with_what_they_find(context: Context) ->
 @pytest.mark.parametrize(
     ("typed", "facts"),
     [
-        ("box 3", {"places": ("box 3",), "near": ""}),
         ("bx 3", {"places": ("box 3",), "near": ""}),
         ("5/16 UFN", {"places": (), "near": "5/16 UNF"}),
         ("M9 x 25 mmm", {"places": (), "near": "M9 x 25 mm"}),

@@ -7,6 +7,7 @@ in their place. A tin (0.1) holds 5 sound nuts and 2 that nobody inspected (0.2)
 import pytest
 
 from stores.errors import Hint, Refused, Repeated
+from stores.model.ledger import Condition
 from stores.usecases.closing import CloseOut, close_out, look_before_closing
 from stores.usecases.context import Context
 from stores.usecases.find import Find, find
@@ -51,7 +52,10 @@ def test_sound_ones_are_kept_in_one_go_and_the_rest_thrown_out(renewed: Context)
     reply = keep(renewed, ALL)
     assert reply.pieces == 8
     assert reply.items == (PiecesOfItem("0.1", NUT, 5), PiecesOfItem("0.3", BOLT, 3))
-    assert reply.not_sound == (PiecesOfItem("0.2", NUT, 2), PiecesOfItem("1.2", BOLT, 1))
+    assert reply.not_sound == (
+        PiecesOfItem("0.2", NUT, 2),
+        PiecesOfItem("1.2", BOLT, 1),
+    )
     with pytest.raises(Refused, match="in the way of closing") as refusal:
         close_out(renewed, CloseOut())
     assert refusal.value.facts["matters"] == (
@@ -59,7 +63,10 @@ def test_sound_ones_are_kept_in_one_go_and_the_rest_thrown_out(renewed: Context)
         f"left over: 1 {BOLT} (1.2)",
     )
     gone = scrap(renewed, ScrapPieces("all left over"))
-    assert gone.items == (PiecesOfItem("0.2", NUT, 2), PiecesOfItem("1.2", BOLT, 1))
+    assert gone.items == (
+        PiecesOfItem("0.2", NUT, 2, Condition.AS_REMOVED),
+        PiecesOfItem("1.2", BOLT, 1, Condition.CONDEMNED),
+    )
     assert look_before_closing(renewed).in_the_way == ()
     close_out(renewed, CloseOut())
     assert audit(renewed).faults == ()
@@ -103,7 +110,7 @@ def test_one_item_is_kept_and_what_is_not_sound_is_refused(renewed: Context) -> 
 
 def test_only_those_of_one_condition_are_thrown_out(renewed: Context) -> None:
     assert scrap(renewed, ScrapPieces("all left over", of="condemned")).items == (
-        PiecesOfItem("1.2", BOLT, 1),
+        PiecesOfItem("1.2", BOLT, 1, Condition.CONDEMNED),
     )
 
 

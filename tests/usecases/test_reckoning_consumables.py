@@ -11,12 +11,16 @@ from stores.errors import BadValue, NotationError, NotFound, StoresError
 from stores.usecases.reckoning import consumables as by
 from stores.usecases.reckoning.consumables import (
     AskKeeps,
+    ReckonBath,
     ReckonBead,
+    ReckonCompound,
     ReckonGrease,
     ReckonLengths,
     ReckonPaint,
     ReckonSheet,
+    ReckonShrink,
     ReckonVolts,
+    ReckonWeld,
 )
 
 PUBLISHED = Path(__file__).parent.parent / "published" / "consumables_examples.csv"
@@ -46,6 +50,17 @@ TYPED: dict[str, Callable[[], float]] = {
     )[0].value,
     "hose to buy": lambda: by.lengths(ReckonLengths(["420", "310", "655"], "25")).total.value,
     "voltage drop along a wire": lambda: by.volts(ReckonVolts("14/0.30", "5", "8.75 A")).value,
+    "retaining compound in an annular gap": lambda: by.compound(
+        ReckonCompound("bush 47 x 14 0.03")
+    ).value,
+    "citric acid bath, grams per litre": lambda: by.bath(ReckonBath("20 l", citric="50"))[0].value,
+    "liquid in a tank with a part in it": lambda: by.bath(
+        ReckonBath("box 600 400 300", "25 cm", "12 kg")
+    )[0].value,
+    "heat-shrink cut length": lambda: by.shrink(ReckonShrink("3 cm"))[0].value,
+    "welding time from a cylinder": lambda: by.weld(
+        ReckonWeld(cylinder="9 l", bar="200 bar", flow="10 l/min")
+    )[0].value,
 }  # fmt: skip
 
 
@@ -70,6 +85,22 @@ def test_packs_are_bought_for_the_most_that_may_be_lost() -> None:
 def test_sides_are_read_as_people_write_them() -> None:
     for typed in ("A4", "210x297", "210 by 297 mm", "21 x 29.7 cm"):
         assert by.sheet(ReckonSheet(typed, "60 x 40"))[0].value == 18  # 3 of 60 by 6 of 40
+
+
+def test_gaps_are_filled_as_people_say_them() -> None:
+    """A 6204 is 47 mm outside and 14 wide (ISO 15); the rest is width x depth x length by hand."""
+    by_sizes = by.compound(ReckonCompound("bush 47 14 0.03"))
+    assert by.compound(ReckonCompound("bearing 6204 0.03 mm")) == by_sizes
+    assert by.compound(ReckonCompound("face 100 cm2 0.1")).value == pytest.approx(1)
+    assert by.compound(ReckonCompound("groove 6x6 1 m")).value == pytest.approx(36)
+    assert by.compound(ReckonCompound("groove 6 6", "360 ml")).value == pytest.approx(10)
+
+
+def test_a_fillet_in_inches_is_the_books() -> None:
+    """The filler metal handbook's 1/2 in leg and a foot of it: 0.4245 lb at 0.283 lb/in3, which is
+    7.833 g/cm3; ours is 7.85."""
+    metal = by.weld(ReckonWeld("1/2 in", "1 ft"))[1]
+    assert metal.value / 453.59237 == pytest.approx(0.4245 * 7.85 / 7.8334, rel=2e-3)
 
 
 def test_a_wire_by_its_resistance() -> None:
@@ -98,6 +129,15 @@ def test_how_long_it_keeps() -> None:
         (lambda: by.lengths(ReckonLengths(["soon"])), NotationError, "expected a number"),
         (lambda: by.volts(ReckonVolts("65/0.30", "5", "8")), NotFound, "the table"),
         (lambda: by.keeps(AskKeeps("magneto")), NotFound, "magneto"),
+        (lambda: by.compound(ReckonCompound("bush 47")), BadValue, "no gap to fill"),
+        (lambda: by.compound(ReckonCompound("hole 47 14 1")), BadValue, "no gap to fill"),
+        (lambda: by.compound(ReckonCompound("groove 6 6")), BadValue, "no gap to fill"),
+        (lambda: by.weld(ReckonWeld("5")), BadValue, "leg and length"),
+        (lambda: by.weld(ReckonWeld(bar="200")), BadValue, "gas of no cylinder"),
+        (lambda: by.shrink(ReckonShrink()), BadValue, "nothing to shrink"),
+        (lambda: by.shrink(ReckonShrink(over="4", under="9")), BadValue, "which is which"),
+        (lambda: by.bath(ReckonBath("20 l", "50")), BadValue, "a part in no tank"),
+        (lambda: by.bath(ReckonBath("some")), StoresError, "some"),
         (lambda: by.keeps(AskKeeps("petrol", made="31/2/2026")), BadValue, "not a day"),
     ],
 )

@@ -34,6 +34,11 @@ _ACID = (
     "never springs, nor bolts of 10.9 and above: hydrogen embrittlement",
     "a spent bath holds metal salts: hazardous waste point, by local rules; the safety sheet first",
 )
+_CITRIC = (
+    "goggles and gloves: powder and bath burn eyes; never with chlorine bleach: poison gas",
+    "wipe, rinse, neutralise, dry and oil at once",
+    *_ACID[2:],
+)
 _ELECTROLYTE = (
     "electrolyte is bought ready mixed; stronger acid is restricted in many countries: ask the law",
     "acid into water, never water into acid; goggles, gloves, apron; ventilate, no sparks: "
@@ -61,7 +66,7 @@ def citric_acid(bath_l: float, g_per_l: float = 50.0) -> Answer:
         (f"{g_per_l:g} g/l; 50 to 100 cold, looked at every hour",
          "texts differ: 37, 100 and 150 g/l are in use; 5 % is 50 g/l, not 5 g/l as one "
          "page prints"),
-        ("citric", "arithmetic"), ("wipe, rinse, neutralise, dry and oil at once", *_ACID[2:]),
+        ("citric", "arithmetic"), _CITRIC,
     )  # fmt: skip
 
 
@@ -80,7 +85,7 @@ def citric_acid_by_mass(water_l: float, percent: float) -> Answer:
     grams = 1000 * water_l * share / (1 - share)
     return Answer("citric acid", grams, "g", grams, grams, "the water",
                   ("by mass of the solution; water of 1 kg/l",), ("citric", "arithmetic"),
-                  ("wipe, rinse, neutralise, dry and oil at once", *_ACID[2:]))  # fmt: skip
+                  _CITRIC)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from math import ceil, floor
 
 from stores.errors import BadValue
 from stores.handbook.answer import Answer, above_zero, between
+from stores.text import plural
 
 __all__ = [
     "SHRINKS",
@@ -125,7 +126,7 @@ def runs(runs_mm: Sequence[float], end_mm: float = 0.0) -> Answer:
     """
     total = float(sum(_cuts(runs_mm, end_mm)))
     return Answer("length in all", total, "mm", total, total, "the ends",
-                  (f"{len(runs_mm)} runs, {end_mm:g} mm more at each end",
+                  (f"{plural(len(runs_mm), 'run')}, {end_mm:g} mm more at each end",
                    "measured along the run with its bends"), ("arithmetic",), _HOSE)  # fmt: skip
 
 
@@ -235,7 +236,7 @@ def heat_shrink(recovered_mm: float, loss: float = 0.10) -> Answer:
 
     return Answer(
         "cut", cut(loss), "mm", min(cut(0.05), cut(loss)), max(cut(0.15), cut(loss)),
-        "how much it shortens", (f"{loss:.0%} shorter when shrunk; 5 to 15 % is usual",),
+        "how much it shortens", (f"{100 * loss:.0f} % shorter when shrunk; 5 to 15 % is usual",),
         ("heat-shrink",), ("no naked flame near fuel, paint or a battery",),
     )  # fmt: skip
 

@@ -42,7 +42,7 @@ def replenish(outside_mm: float, width_mm: float, *, through_ring: bool = False)
     grams = (0.002 if through_ring else 0.005) * outside_mm * width_mm
     where = "through the ring, 0.002 D B" if through_ring else "from the side, 0.005 D B"
     return Answer(
-        "grease to replenish", grams, "g", grams, grams, "what the bearing has lost",
+        "grease to top it up in service", grams, "g", grams, grams, "what the bearing has lost",
         (where, "replenishing in service; a first fill is another amount",
          "texts differ: a page that prints 0.0005 is wrong by ten"),
         ("grease-replenish",), _CAUTIONS,
@@ -134,6 +134,6 @@ def first_fill(space_cm3: float, fraction: float = 1 / 3, density: float = GREAS
     low, high = min(0.3, fraction) * full, max(0.4, fraction) * full
     return Answer(
         "grease for the first fill", fraction * full, "g", low, high, "the speed it runs at",
-        (f"{fraction:.0%} of the free space, grease of {density:g} g/cm3", _SHARES,
+        (f"{100 * fraction:.0f} % of the free space, grease of {density:g} g/cm3", _SHARES,
          "a sealed bearing comes filled"), ("grease-fill", "practice"), _CAUTIONS,
     )  # fmt: skip

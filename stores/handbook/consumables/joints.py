@@ -82,7 +82,7 @@ def bead(bead_mm: float, length_mm: float, holes: int = 0, loop_mm: float = 0.0)
         above_zero("loop", loop_mm, "mm", 500.0)
     run = length_mm + holes * pi * loop_mm
     ml = _section(bead_mm) * run / 1000
-    taken = [f"a round bead, {run:.0f} mm in all", f"{float(NOZZLE):.0%} more for the nozzle"]
+    taken = [f"a round bead, {run:.0f} mm in all", f"{100 * NOZZLE} % more for the nozzle"]
     if holes:
         taken.insert(1, f"{holes} loops of {loop_mm:g} mm")
     return Answer("sealant", ml, "ml", ml, ml * float(1 + NOZZLE), "how thick the bead is laid",
@@ -186,7 +186,8 @@ def retaining(diameter_mm: float, width_mm: float, gap_mm: float) -> Answer:
     return Answer(
         "retaining compound to fill the gap", ml, "ml", ml, 4 * ml, "the clearance",
         ("clearance on diameter, the same all round", "up to four times as much: the rest "
-                                                      "wipes off"),
+                                                      "wipes off",
+         f"a drop is about {float(DROP_ML):g} ml"),
         ("gap-geometry", "allowance-own"),
         ("no cure for a worn bore: the gap has to be within the limit of its sheet",
          "keep it out of the bearing; apart again by heat only", *_ANAEROBIC),

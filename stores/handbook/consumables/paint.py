@@ -6,6 +6,7 @@ from fractions import Fraction
 from stores import units
 from stores.errors import BadValue, NotationError
 from stores.handbook.answer import Answer, above_zero, between
+from stores.text import plural
 
 __all__ = [
     "LOSSES",
@@ -93,11 +94,11 @@ _ROUGH = "edges, tubes and pitted faces take more"
 def _loss(loss: float | None, way: str) -> tuple[float, float, float, str]:
     if loss is not None:
         between("loss", loss, "", 0.0, 0.9)
-        return loss, loss, loss, f"{loss:.0%} lost"
+        return loss, loss, loss, f"{100 * loss:.0f} % lost"
     if way not in LOSSES:
         raise BadValue(f"no way to put on paint {way!r}: known are {', '.join(LOSSES)}")
     least, lost, most = LOSSES[way]
-    return least, lost, most, f"{least:.0%} to {most:.0%} lost by {way}"
+    return least, lost, most, f"{100 * least:.0f} to {100 * most:.0f} % lost by {way}"
 
 
 def wet_film(solids_percent: float, dry_um: float, thinner: float = 0.0) -> Answer:
@@ -113,7 +114,11 @@ def wet_film(solids_percent: float, dry_um: float, thinner: float = 0.0) -> Answ
     """
     solids = _solids(solids_percent) / (1 + between("thinner", thinner, "of the paint", 0.0, 2.0))
     um = 100 * _dry(dry_um) / solids
-    thinned = (f"thinned by {thinner:.0%}: {solids:.1f} % solids",) if thinner else ("not thinned",)
+    thinned = (
+        (f"thinned by {100 * thinner:.0f} %: {solids:.1f} % solids",)
+        if thinner
+        else ("not thinned",)
+    )
     return Answer("wet film", um, "um", um, um, "the volume solids", thinned, ("paint-rate",),
                   _CAUTIONS[2:3])  # fmt: skip
 
@@ -163,7 +168,8 @@ def paint_to_buy(
     net = 1000 * area_m2 * coats / theory
     return Answer(
         "paint", net / (1 - lost), "ml", net / (1 - least), net / (1 - most), "what is lost",
-        (said, f"{coats} coats of {dry_um:g} um dry", _ROUGH, "paint as bought, before thinning"),
+        (said, f"{plural(coats, 'coat')} of {dry_um:g} um dry", _ROUGH,
+         "paint as bought, before thinning"),
         ("paint-rate", "paint-loss"), _CAUTIONS,
     )  # fmt: skip
 

@@ -64,10 +64,10 @@ def filler(weld_g: float, efficiency: float | None = None, process: str = "cover
     if efficiency is not None:
         between("efficiency", efficiency, "", 0.3, 1.0)
         low = high = efficiency
-        said = f"{efficiency:.0%} of the filler gets into the weld"
+        said = f"{100 * efficiency:.0f} % of the filler gets into the weld"
     elif process in EFFICIENCIES:
         low, high = EFFICIENCIES[process]
-        said = f"{process}: {low:.0%} to {high:.0%} of the filler gets into the weld"
+        said = f"{process}: {100 * low:.0f} to {100 * high:.0f} % of the filler gets into the weld"
     else:
         raise BadValue(f"no process {process!r}: known are {', '.join(EFFICIENCIES)}")
     grams = weld_g / ((low + high) / 2)

@@ -76,10 +76,12 @@ def voltage_drop(
     above_zero("length", length_m, "m", 100.0)
     above_zero("current", amps, "A", 1000.0)
     volts = ohm_per_m * length_m * amps * (2 if both_ways else 1)
-    taken = ["there and back by wire" if both_ways else "one way: it comes back by the frame",
-             "near 20 C; a hot wire loses more; joints not counted"]  # fmt: skip
-    for wire in wires():
-        if abs(wire.ohm_per_m - ohm_per_m) < 1e-9 and amps > wire.amps:
-            taken.append(f"{wire.strands} is rated {wire.amps:g} A: too thin for {amps:g} A")
+    taken = ("there and back by wire" if both_ways else "one way: it comes back by the frame",
+             "near 20 C; a hot wire loses more; joints not counted")  # fmt: skip
+    hot = tuple(
+        f"{wire.strands} is rated {wire.amps:g} A: too thin for {amps:g} A, it gets hot"
+        for wire in wires()
+        if abs(wire.ohm_per_m - ohm_per_m) < 1e-9 and amps > wire.amps
+    )
     return Answer("voltage lost", volts, "V", volts, 1.2 * volts, "the joints and the warmth",
-                  tuple(taken), ("wire-chart",), _CAUTIONS)  # fmt: skip
+                  taken, ("wire-chart",), (*hot, *_CAUTIONS))  # fmt: skip

@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 __all__ = [
     "COARSE_PITCH",
     "PITCHES",
+    "designation",
     "diameter_mm",
     "has_size",
     "inch_families",
@@ -249,7 +250,7 @@ def _written(item: Fastener, *, name_first: bool, material_first: bool) -> str:
     text = " ".join(body)
     if item.quantity is None:
         # "1 1/4 BSF" could be one off 1/4 BSF; the hyphen settles it.
-        return text if not body or not _designation(item) else _MIXED.sub(r"\1-\2", text)
+        return text if not body or not designation(item) else _MIXED.sub(r"\1-\2", text)
     return (
         f"{item.quantity} off {text}"
         if text[:1] in "0123456789.,#½¼¾⅛⅜⅝⅞-+/" or item.quantity > _BARE
@@ -261,7 +262,7 @@ def _pieces(item: Fastener, name_first: bool, material_first: bool) -> list[str]
     plain = item.kind is Kind.PART and not item.size and not item.standard
     front = item.name if name_first or plain else ""
     return [
-        _designation(item),
+        designation(item),
         item.material if material_first else "",
         front,
         _described(item),
@@ -310,8 +311,13 @@ def _class(text: str) -> str:
     return f"class {text}" if text.isdigit() else text
 
 
-def _designation(item: Fastener) -> str:
-    """Write the size, pitch or tpi, series, further dimensions and length."""
+def designation(item: Fastener) -> str:
+    """Write the size, pitch or tpi, series, further dimensions and length.
+
+    >>> from stores.handbook.fastener import parse
+    >>> designation(parse("M6x25 hex bolt")), designation(parse("1/4 BSF nut"))
+    ('M6 x 25', '1/4 BSF')
+    """
     size = item.size
     if not size and item.series and item.series in (*SERIES_LABEL, *_METRIC):
         size = SERIES_LABEL.get(item.series, item.series)

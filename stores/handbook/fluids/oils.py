@@ -668,7 +668,7 @@ def buy(
             names.setdefault(sump.grade, []).append(sump.name)
             assumptions.extend(need.assumptions)
     if spare:
-        assumptions.append(f"{spare:.0%} over for topping up")
+        assumptions.append(f"{100 * spare:.0f} % over for topping up")
     purchases = []
     left = [ml for _, ml in at_hand]
     # what asks for most is served first, so that a plain need does not use up its can

@@ -466,8 +466,8 @@ def stages(order: Order, how: Procedure, torque_nm: float | None = None) -> tupl
 def _last(order: Order) -> tuple[tuple[int, ...], str]:
     if order.clockwise:
         start = order.clockwise[0]
-        return order.clockwise, f"clockwise round from hole {start}, until none turns"
-    return order.holes, "in the same order again, until none turns"
+        return order.clockwise, f"clockwise round from hole {start}, until no bolt moves"
+    return order.holes, "in the same order again, until no bolt moves"
 
 
 GENERAL = (

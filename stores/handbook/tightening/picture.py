@@ -12,7 +12,7 @@ __all__ = ["HEIGHT", "LEGEND", "WIDTH", "order_list", "picture"]
 
 WIDTH = 76
 HEIGHT = 22
-LEGEND = "[turn]hole: [2]h5 means the second to tighten is hole 5"
+LEGEND = "[turn]hole: [2]h5: tighten hole 5 second"
 _CELL = 2.0
 """Height of a terminal's cell over its width."""
 _GAP = 1

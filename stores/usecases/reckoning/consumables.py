@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import NamedTuple
 
@@ -16,13 +16,19 @@ __all__ = [
     "Kept",
     "LengthUsed",
     "LengthsCut",
+    "ReckonBath",
     "ReckonBead",
+    "ReckonCompound",
     "ReckonGrease",
     "ReckonLengths",
     "ReckonPaint",
     "ReckonSheet",
+    "ReckonShrink",
     "ReckonVolts",
+    "ReckonWeld",
+    "bath",
     "bead",
+    "compound",
     "grease",
     "keeps",
     "lengths",
@@ -30,7 +36,9 @@ __all__ = [
     "mixing",
     "paint",
     "sheet",
+    "shrink",
     "volts",
+    "weld",
 ]
 
 
@@ -42,6 +50,45 @@ class ReckonBead(NamedTuple):
     holes: int = 0
     loop: str = ""
     pack: str = ""
+
+
+class ReckonCompound(NamedTuple):
+    """A gap to fill: ``face 100cm2 0.1``, ``bush 47 14 0.03``, ``groove 6 6 1000``; of a groove
+    without its length how far a pack goes."""
+
+    gap: str
+    pack: str = ""
+
+
+class ReckonWeld(NamedTuple):
+    """A fillet by leg and length, what it is welded by and a pack of that; a gas cylinder."""
+
+    leg: str = ""
+    length: str = ""
+    way: str = "covered rod"
+    pack: str = ""
+    cylinder: str = ""
+    bar: str = ""
+    flow: str = ""
+
+
+class ReckonShrink(NamedTuple):
+    """Heat-shrink: the length wanted, what it has to pass over and what to grip."""
+
+    length: str = ""
+    over: str = ""
+    under: str = ""
+
+
+class ReckonBath(NamedTuple):
+    """A bath: so much, ``20 l``, or a tank by its inside measures with the level and the part in
+    it; the strength of citric acid in g/l, or in % by mass."""
+
+    bath: str
+    to: str = ""
+    part: str = ""
+    metal: str = "steel"
+    citric: str = ""
 
 
 class ReckonGrease(NamedTuple):
@@ -187,6 +234,127 @@ def bead(ask: ReckonBead) -> Reckoned:
     if ask.pack:
         return reckoned(bead_length(_ml(ask.pack), width))
     return reckoned(of_bead(width, _mm(ask.length), ask.holes, _mm(ask.loop) if ask.loop else 0.0))
+
+
+_GAPS = {
+    **dict.fromkeys(("face", "flange"), "face"),
+    **dict.fromkeys(("bush", "bearing", "sleeve"), "bush"),
+    **dict.fromkeys(("groove", "joint"), "groove"),
+}
+
+
+def compound(ask: ReckonCompound) -> Reckoned:
+    """Return the sealant between faces or in a groove, or the retaining compound round a bush, ml.
+
+    Raises:
+        BadValue, NotationError: no such gap, figures that cannot be or are too few.
+    """
+    from stores.handbook.consumables import joints
+
+    word, _, rest = ask.gap.strip().partition(" ")
+    kind = _GAPS.get(word.casefold())
+    apart = re.sub(r"(?<=\d)\s*x\s*(?=\d)", " ", rest.strip(), flags=re.IGNORECASE)
+    sizes = re.sub(r"(?<=\d)\s+(?=[a-z])", "", apart, flags=re.IGNORECASE).split()
+    match kind, sizes:
+        case "face", [area, gap]:
+            return reckoned(joints.film(_amount(area, units.Kind.AREA, "cm2"), _mm(gap)))
+        case "bush", [bearing, gap]:
+            _, outside, width = _bearing(bearing)
+            return reckoned(joints.retaining(outside, width, _mm(gap)))
+        case "bush", [outer, long, gap]:
+            return reckoned(joints.retaining(_mm(outer), _mm(long), _mm(gap)))
+        case "groove", [wide, deep, long] if not ask.pack:
+            return reckoned(joints.square_joint(_mm(wide), _mm(deep), _mm(long)))
+        case "groove", [wide, deep] if ask.pack:
+            made = joints.square_joint_length(_ml(ask.pack), _mm(wide), _mm(deep))
+            return reckoned(made)
+    raise BadValue("no gap to fill", typed=ask.gap.strip()[:40])
+
+
+_WAYS = {
+    **dict.fromkeys(("rod", "rods", "electrode", "electrodes", "stick"), "covered rod"),
+    **dict.fromkeys(("mig", "mag", "wire"), "MIG"),
+}
+
+
+def weld(ask: ReckonWeld) -> tuple[Reckoned, ...]:
+    """Return the metal in a fillet and the rods or wire for it; how long a gas cylinder lasts.
+
+    Raises:
+        BadValue, NotationError: neither of the two, half of one, or a figure that cannot be.
+    """
+    from stores.handbook.consumables.keeping import whole_packs
+    from stores.handbook.consumables.welding import filler, fillet, gas_minutes
+
+    gas = (ask.cylinder, ask.bar, ask.flow)
+    if bool(ask.leg) != bool(ask.length) or not (ask.leg or any(gas)):
+        raise BadValue("leg and length of a weld")
+    if any(gas) and not all(gas):
+        raise BadValue("gas of no cylinder")
+    found = []
+    if ask.leg:
+        metal = fillet(_mm(ask.leg), _mm(ask.length))
+        way = _WAYS.get(ask.way.strip().casefold(), ask.way)
+        rods = replace(
+            filler(metal.value, process=way),
+            what=f"filler metal, {way}",
+            high=filler(metal.high, process=way).high,
+        )
+        found += [rods, metal]
+        if ask.pack:
+            pack = _amount(ask.pack, units.Kind.MASS, "g")
+            found.insert(1, whole_packs(rods.high, pack, unit="g"))
+    if ask.cylinder:
+        litres = _amount(ask.cylinder, units.Kind.VOLUME, "l") / 1000
+        bar = _amount(ask.bar, units.Kind.PRESSURE, "bar") / 100
+        found.append(gas_minutes(litres, bar, _figure(ask.flow, "l/min")))
+    return _all(*found)
+
+
+def shrink(ask: ReckonShrink) -> tuple[Reckoned, ...]:
+    """Return how long to cut heat-shrink, and the ratio that passes over and still grips.
+
+    Raises:
+        BadValue, NotationError: nothing said, half of a ratio, or a figure that cannot be.
+    """
+    from stores.handbook.consumables.cutting import heat_shrink, shrink_ratio
+
+    if bool(ask.over) != bool(ask.under) or not (ask.length or ask.over):
+        raise BadValue("nothing to shrink")
+    found = [heat_shrink(_mm(ask.length))] if ask.length else []
+    if ask.over:
+        found.append(shrink_ratio(_mm(ask.over), _mm(ask.under)))
+    return _all(*found)
+
+
+def bath(ask: ReckonBath) -> tuple[Reckoned, ...]:
+    """Return what a tank takes with a part in it, and the citric acid for that or for so much.
+
+    So much alone is a bath of 50 g/l.
+
+    Raises:
+        BadValue, NotationError: neither a volume nor a tank, or a figure that cannot be.
+    """
+    from stores.handbook.consumables.baths import citric_acid, citric_acid_by_mass, tank_with_part
+    from stores.handbook.fluids.capacity import read_shape
+
+    found = []
+    if re.match(r"\s*[a-z]", ask.bath, re.IGNORECASE):
+        tank = read_shape(ask.bath)
+        part = _amount(ask.part, units.Kind.MASS, "kg") / 1000 if ask.part else 0.0
+        depth = _mm(ask.to) if ask.to else tank.height_mm
+        found.append(tank_with_part(tank, depth, part, ask.metal.strip().casefold()))
+        litres = found[0].value
+    elif ask.to or ask.part:
+        raise BadValue("a part in no tank")
+    else:
+        litres = _ml(ask.bath) / 1000
+    by_mass = re.fullmatch(r"(.+?)\s*%", ask.citric.strip())
+    if by_mass:
+        found.append(citric_acid_by_mass(litres, _figure(by_mass[1], "%")))
+    elif ask.citric or not found:
+        found.append(citric_acid(litres, _figure(ask.citric or "50", "g/l")))
+    return _all(*found)
 
 
 def locking(typed: Sequence[str]) -> Reckoned:

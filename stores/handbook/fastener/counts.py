@@ -228,7 +228,9 @@ def read_quantity(draft: Draft) -> None:
 
 def _so_many_of_each(draft: Draft) -> bool:
     """Hold "bolts: 2 x 40mm, 2 x 60mm": so many of each length, two things in one line."""
-    ends = []
+    ends: list[tuple[int, int]] = []
+    if "unit" not in draft.fields and '"' not in draft.text:
+        return False
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.BY or not is_whole(draft.tokens[at - 1]):
             continue
@@ -803,6 +805,8 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     found = []
     if ended := _of_them(draft):
         found.append(ended)
+    if "count" not in draft.fields:
+        return found
     for at, hit in draft.matches.items():
         how = hit.phrase.get("count")
         if how == "before":

@@ -44,6 +44,7 @@ class Draft:
     depth: list[int] = field(default_factory=list)
     matches: dict[int, Match] = field(default_factory=dict)
     inside: list[Match | None] = field(default_factory=list)  # the match each token belongs to
+    fields: set[str] = field(default_factory=set)  # every field that some phrase gives by itself
     after_with: int = 0  # first token of "with ...", "for ...", else the number of tokens
     other: range = range(0)  # tokens that speak of another thing: "with fibre washer"
     quantity: int | None = None
@@ -91,6 +92,7 @@ class Draft:
                 at += 1
                 continue
             self.matches[at] = found
+            self.fields.update(found.phrase.by_itself)
             for here in range(at, found.last):
                 self.inside[here] = found
             at = found.last

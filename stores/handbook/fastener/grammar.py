@@ -161,6 +161,9 @@ def _sized_behind(tokens: list[Token], at: int) -> bool:
 def _set_aside(draft: Draft) -> tuple[Draft, str]:
     """Cut off a second thing: "... and M3 nut", "OR [M3x45 SHCS]"; it is kept as unread text."""
     noun_seen = False
+    plain = draft.text.isascii() and _JOINTS.isdisjoint(draft.text)
+    if plain and draft.fields.isdisjoint(_JOINT_WORDS):
+        return draft, ""
     for at, token in enumerate(draft.tokens):
         found = draft.matches.get(at)
         if found is not None and not noun_seen:
@@ -191,6 +194,8 @@ _SIZE = (Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.NUMBER)
 
 def _either_size(draft: Draft) -> None:
     """Leave open the size of "nut M8 or 5/16": who wrote it did not know."""
+    if "or" not in draft.fields:
+        return
     for at, found in draft.matches.items():
         if "or" not in found.phrase.by_itself or not at or draft.depth[at]:
             continue
@@ -208,6 +213,10 @@ def _either_size(draft: Draft) -> None:
         draft.unread.append(draft.raw(first, end))
         draft.use(first, end)
         draft.sizeless = True
+
+
+_JOINT_WORDS = frozenset(("and", "or"))
+_JOINTS = frozenset("&+,;/")
 
 
 def _joins(draft: Draft, at: int) -> bool:
@@ -308,6 +317,8 @@ def _unnamed(draft: Draft) -> bool:
 
 def _doubts(draft: Draft) -> None:
     """Ask about a figure that the text itself doubts: "about 40 long"."""
+    if "doubt" not in draft.fields:
+        return
     for at, found in draft.matches.items():
         if "doubt" not in found.phrase.by_itself:
             continue

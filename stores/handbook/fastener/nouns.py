@@ -181,7 +181,7 @@ def has_thread(draft: Draft) -> bool:
     """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
-    if draft.series or any(found.phrase.get("series") for found in draft.matches.values()):
+    if draft.series or "series" in draft.fields:
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
     marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
@@ -211,7 +211,7 @@ def _solids(draft: Draft) -> list[_Solid]:
             at += 1
             continue
         end = found.last if found else at + 1
-        if (shortened := _shortened_with(draft, at)) and solids:
+        if token.text == "m" and solids and (shortened := _shortened_with(draft, at)):
             draft.after_with, draft.other = at, shortened
             draft.ask(TWO_THINGS)
             break
@@ -235,7 +235,7 @@ def _solids(draft: Draft) -> list[_Solid]:
 
 def _shortened_with(draft: Draft, at: int) -> range:
     """Return the tokens of "m. Dichtring", German for with another thing; none for metres."""
-    if draft.tokens[at].text != "m" or draft.text_of(at + 1) != ".":
+    if draft.text_of(at + 1) != ".":
         return range(0)
     found = draft.matches.get(at + 2)
     named = found is not None and found.phrase.get("noun") and found.phrase.get("foreign") == "de"
@@ -331,7 +331,7 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
         return Kind.SPACER
     if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
         return Kind.PARALLEL_KEY
-    named = any(hit.phrase.get("series") for hit in draft.matches.values())
+    named = "series" in draft.fields
     if weak in ("plug", "insert") and (named or has_thread(draft)):
         return Kind(weak)
     known = standards().get(draft.standard)
@@ -642,14 +642,19 @@ def read_fit(draft: Draft) -> None:
 
 def read_class(draft: Draft) -> None:
     """Find 8.8, A2-70, Grade 5, 200 HV, class 8 and the class after a nut's size."""
+    graded = "class" in draft.fields
     for at, token in enumerate(draft.tokens):
         if draft.used[at]:
             continue
         if token.mark is Mark.CLASS:
             _set_class(draft, at, at + 1, _class_name(token.text))
-        elif token.mark is Mark.WORD and (glued := _GLUED_GRADE.fullmatch(token.text)):
+        elif (
+            token.mark is Mark.WORD
+            and token.text[0] in "gG"
+            and (glued := _GLUED_GRADE.fullmatch(token.text))
+        ):
             _set_class(draft, at, at + 1, f"Grade {glued[1]}")
-        elif draft.says(at, "class") == "next":
+        elif graded and draft.says(at, "class") == "next":
             _after_grade(draft, at)
         elif token.mark is Mark.NUMBER and token.text.replace(",", ".") in _CLASSES:
             if not _measured(draft, at):
@@ -789,8 +794,9 @@ def _apart(draft: Draft, at: int, found: Match) -> bool:
     "stud M6 bolt" is a stud; "stud sq section bolt" and "stud hex bolt" are bolts, of a stud.
     """
     thing = found.phrase.get("noun")
-    turns = any(name == "kind" for name, _ in found.phrase.fields_for(draft.base))
-    if draft.noun is None or thing is None or not turns or BASE.get(thing, thing) == draft.base:
+    if draft.noun is None or thing is None or BASE.get(thing, thing) == draft.base:
+        return False
+    if all(name != "kind" for name, _ in found.phrase.fields_for(draft.base)):
         return False
     before = at < draft.noun.first
     for here in range(found.last, draft.noun.first) if before else range(draft.noun.last, at):
@@ -996,11 +1002,12 @@ def read_tolerance(draft: Draft) -> None:
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.WORD or draft.depth[at] or draft.used[at] or at == 0:
             continue
-        if _ISO.fullmatch(token.text):
-            end = _mating(draft, at)
-            _set(draft, at, end, draft.raw(at, end).replace(" ", ""))
-        elif _UNIFIED.fullmatch(token.text) and _after_unified(draft, at):
-            _set(draft, at, at + 1, token.text.upper())
+        if token.text[0].isdigit():
+            if _ISO.fullmatch(token.text):
+                end = _mating(draft, at)
+                _set(draft, at, end, draft.raw(at, end).replace(" ", ""))
+            elif _UNIFIED.fullmatch(token.text) and _after_unified(draft, at):
+                _set(draft, at, at + 1, token.text.upper())
         elif glued := _GLUED.fullmatch(token.text):
             draft.thread_class = draft.thread_class or glued[1].upper()
         elif draft.word(at) in _FITS and draft.word(at + 1) == "fit" and _threaded(draft):

@@ -85,11 +85,17 @@ class Atom:
         return self.token.text.replace(",", ".")
 
 
+_FIGURES = (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE)
+
+
 def find_runs(draft: Draft) -> list[list[Atom]]:
     runs: list[list[Atom]] = []
     broken = False  # a figure in doubt leaves what is joined to it in doubt too
-    ranged = any(token.text.lower() in _TO for token in draft.tokens if token.mark is Mark.WORD)
+    typed = draft.text.lower()
+    ranged = " to " in typed or " bis " in typed or " thru " in typed
     for at, token in enumerate(draft.tokens):
+        if token.mark not in _FIGURES:
+            continue
         if token.mark is Mark.NUMBER:
             joined = draft.mark(at - 1) in (Mark.BY, Mark.DASH) or draft.text_of(at - 1) == "/"
             broken = token.value is None or (broken and joined)
@@ -97,9 +103,7 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
                 if draft.mark(at - 1) is Mark.DASH and runs and runs[-1][-1].end == at - 1:
                     _drop_number(runs)  # the whole of "1-2/4"
                 continue
-        if draft.used[at] or token.value is None or token.mark is Mark.CLASS:
-            continue
-        if token.mark not in (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE):
+        if draft.used[at] or token.value is None:
             continue
         if draft.depth[at] and not _labelled(draft, at):
             continue
@@ -127,7 +131,7 @@ def _drop_number(runs: list[list[Atom]]) -> None:
         runs.pop()
 
 
-_TO = frozenset(("to", "bis", "thru"))
+_TO = ("to", "bis", "thru")
 
 
 def _in_range(draft: Draft, at: int) -> bool:
@@ -206,26 +210,32 @@ def _tabled(draft: Draft, at: int) -> bool:
     return size.fraction and bool(inch_families(size.text, draft.tokens[at].text))
 
 
+_ORDINALS = ("th", "ths", "nd", "nds", "rd", "rds")
+
+
 def _about(draft: Draft, atom: Atom) -> None:
     """Read the unit and the role written beside a figure."""
     at = atom.end
-    if draft.word(at) in ("th", "ths", "nd", "nds", "rd", "rds") and atom.token.fraction:
+    mark = draft.mark(at)
+    if mark is Mark.WORD and atom.token.fraction and draft.word(at) in _ORDINALS:
         at += 1
-    if draft.mark(at) is Mark.INCH:
+        mark = draft.mark(at)
+    if mark is Mark.INCH:
         atom.unit, at = "in", at + 1
-    elif draft.says(at, "unit"):
-        atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
-    if draft.mark(at) is Mark.SIGN and draft.tokens[at].text == "." and at > atom.end:
+    elif mark is Mark.WORD and (unit := draft.says(at, "unit")):
+        atom.unit, at = unit, draft.matches[at].last
+    if at > atom.end and draft.mark(at) is Mark.SIGN and draft.tokens[at].text == ".":
         at += 1
     atom.end = _role_after(draft, atom, at)
     before = atom.at - 1
-    if draft.mark(before) is Mark.SIGN and draft.tokens[before].text in ("Ø", "ø", "⌀", "=", ":"):
-        if draft.tokens[before].text in ("Ø", "ø", "⌀"):
+    sign = draft.tokens[before].text if draft.mark(before) is Mark.SIGN else ""
+    if sign and sign in "Øø⌀=:":
+        if sign in "Øø⌀":
             atom.role = atom.role or "dia"
         atom.at, before = before, before - 1
         if draft.word(before) == "l":  # "L=45"
             atom.role, atom.at = "long", before
-    elif draft.text_of(before) == "." and draft.mark(before) is Mark.SIGN:
+    elif sign == ".":
         before -= 1  # "long. 30"
     found = draft.inside[before] if before >= 0 else None
     if found is not None and not atom.role and found.last == before + 1:
@@ -251,27 +261,35 @@ def _elsewhere(draft: Draft, at: int) -> bool:
 
 
 def _role_after(draft: Draft, atom: Atom, at: int) -> int:
-    """Read what a figure measures, "50 long in", "1.5p"; return where that ends."""
-    if draft.word(at) == "p" and not draft.tokens[at].spaced:
-        atom.role = "pitch"
-        return at + 1
+    """Read what a figure measures, "50 long in", "1.5p", "26T"; return where that ends."""
     last = atom.token.end
     if draft.text[last - 1] in "tT" and draft.text[last - 2].isdigit():
-        atom.role = "tpi"  # "26T"
-        return at
-    if atom.unit and not atom.join and _elsewhere(draft, at):
+        atom.role = "tpi"
+    elif draft.mark(at) is not Mark.WORD:
+        pass
+    elif draft.word(at) == "p" and not draft.tokens[at].spaced:
+        atom.role = "pitch"
+        return at + 1
+    elif atom.unit and not atom.join and _elsewhere(draft, at):
         atom.role = "other"  # "10 mm head", across its flats; 1" thread, of a longer bolt
         return at + 1
-    if not draft.says(at, "role"):
-        return at
-    if draft.says(at, "role") == "long" and atom.token.mark in (Mark.METRIC, Mark.BA):
-        return at  # "M6 long. 30": no thread is a length
-    atom.role = str(draft.says(at, "role"))
-    at = draft.matches[at].last
-    if draft.says(at, "unit") and not atom.unit:
-        atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
+    elif role := draft.says(at, "role"):
+        if role == "long" and atom.token.mark in (Mark.METRIC, Mark.BA):
+            return at  # "M6 long. 30": no thread is a length
+        return _unit_after(draft, atom, role, draft.matches[at].last)
+    return at
+
+
+def _unit_after(draft: Draft, atom: Atom, role: str, at: int) -> int:
+    """Read the unit of "50 long in", behind what the figure measures; return where that ends."""
+    atom.role = role
+    if unit := draft.says(at, "unit"):
+        if not atom.unit:
+            atom.unit = unit
+            return draft.matches[at].last
     elif draft.mark(at) is Mark.INCH and not atom.unit:
-        atom.unit, at = "in", at + 1
+        atom.unit = "in"
+        return at + 1
     return at
 
 

@@ -61,6 +61,8 @@ class Phrase(NamedTuple):
 
     def fields_for(self, noun: str) -> tuple[tuple[str, str], ...]:
         """What the phrase says beside this noun, over what it says anywhere."""
+        if not self.beside:
+            return self.plain
         near = tuple((f, v) for n, f, v in self.beside if n == noun)
         return near or self.plain
 

@@ -400,7 +400,7 @@ def _weighed(draft: Draft, at: int) -> bool:
 
 
 _PACKS = frozenset(
-    ("box", "boxes", "bx", "bxs", "bag", "bags", "pack", "packs", "packet", "packets", "pk",
+    ("box", "boxes", "bx", "bxs", "bag", "bags", "pack", "packs", "packet", "packets", "lots", "pk",
      "pkt", "pkts")
 )  # fmt: skip
 

@@ -76,7 +76,7 @@ def shopping(
         show.as_json(show.plain(reply) | {"files": files})
         return
     if written:
-        count = plural(len(reply.lines) + len(reply.oil), "line")
+        count = plural(len(reply.lines) + len(reply.supplies), "line")
         show.say(f"Shopping list of {reply.machine}: {count}")
         for printed in written:
             wanted = shown and printed.path.suffix == ".pdf"
@@ -119,9 +119,9 @@ def _show(reply: "ShoppingList") -> None:
             show.say(section.heading)
         if section.lines:
             show.listing(section.lines)
-        if section.oil:
+        if section.supplies:
             show.say()
-            show.listing(section.oil)
+            show.listing(section.supplies)
     for text in words.assumptions:
         show.paragraph(text, bullet=True)
     for text in words.cautions:

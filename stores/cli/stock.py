@@ -183,7 +183,7 @@ def reserve(
     quantity: Annotated[
         str | None,
         typer.Option(
-            "-q", "--quantity", metavar="N", help="How many; by default all that is free."
+            "-q", "--quantity", metavar="N", help="How many, or how much; else all that is free."
         ),
     ] = None,
     step: AtStep = None,

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
+from fractions import Fraction
 
 from stores.text import many
 
@@ -27,14 +28,21 @@ UNITS = ("", "ml", "g", "mm", "cm2")
 _LARGER = {"ml": ("l", 1000), "g": ("kg", 1000), "mm": ("m", 1000), "cm2": ("m2", 10_000)}
 
 
-def so_much(quantity: int, unit: str) -> str:
-    """Say a quantity as a person would, exactly: the larger unit where it takes no more digits.
+def so_much(quantity: int | Fraction, unit: str) -> str:
+    """Say a quantity as a person would: the larger unit where it takes no more digits. What is not
+    whole is said to three figures.
 
     >>> so_much(340, "ml"), so_much(2500, "ml"), so_much(20_000, "mm"), so_much(3, "")
     ('340 ml', '2.5 l', '20 m', '3')
-    >>> so_much(1234, "mm")
-    '1234 mm'
+    >>> so_much(1234, "mm"), so_much(Fraction("4.5239"), "ml")
+    ('1234 mm', '4.52 ml')
     """
+    if quantity != int(quantity):
+        if quantity < 1000:
+            said = f"{float(quantity):.3g}" if quantity >= 1 else f"{float(quantity):.2g}"
+            return f"{said} {unit}".strip()
+        quantity = round(quantity)
+    quantity = int(quantity)
     if not unit:
         return f"{quantity:,}"
     larger, of = _LARGER[unit]
@@ -151,15 +159,37 @@ class LowMark:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """So much of a consumable that a step will use up; ``basis`` is how that was worked out."""
+    """What goes in with a step, or with its item of this ``line`` (0: the step as a whole).
+
+    ``said`` is how a person named it, ``name`` its full name in the handbook, ``kind`` the key of
+    its kind there, empty where the words name none or may be of several (``choices``); ``words``
+    tell its variety. ``quantity`` in ``unit`` is exact, None where nothing says how much; ``basis``
+    is how it was worked out. ``on``: the step is on already.
+    """
 
     machine: str
     step: int
     part: str
-    text: str
-    unit: str
-    quantity: int
+    line: int
+    said: str
+    name: str = ""
+    kind: str = ""
+    words: frozenset[str] = frozenset()
+    unit: str = ""
+    quantity: Fraction | None = None
     basis: str = ""
+    choices: tuple[str, ...] = ()
+    on: bool = False
+
+    @property
+    def ref(self) -> str:
+        """Where it goes in: ``7.2``, or ``step 7``."""
+        return f"{self.step}.{self.line}" if self.line else f"step {self.step}"
+
+    @property
+    def amount(self) -> str:
+        """How much; empty where that is not known."""
+        return "" if self.quantity is None else so_much(self.quantity, self.unit)
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ __all__ = [
     "Role",
     "Signature",
     "StepNotes",
+    "TakesSaid",
     "Tightened",
 ]
 
@@ -40,13 +41,34 @@ class Role(StrEnum):
 class Applied:
     """What goes in with a step or one of its items: locking compound, sealant, grease, oil.
 
-    ``line`` is the item's line within the step, 0 for the step as a whole.
+    ``line`` is the item's line within the step, 0 for the step as a whole. ``amount`` is how much,
+    empty where that is not known, and ``basis`` how it was worked out (`stores.planning.needs`).
     """
 
     step: int
     line: int
     kind: str
     text: str
+    amount: str = ""
+    basis: str = ""
+
+    @property
+    def words(self) -> str:
+        """Say what goes in and how much: ``medium threadlocker: 0.2 ml (as said)``."""
+        return f"{self.text}: {self.amount} ({self.basis})" if self.amount else self.text
+
+
+@dataclass(frozen=True, slots=True)
+class TakesSaid:
+    """How much of a thing goes in, as a person said: exact, in ``unit``, empty for pieces; and how
+    that was worked out. ``line`` is the item's line within the step, 0 for the step as a whole."""
+
+    step: int
+    line: int
+    name: str
+    unit: str
+    quantity: Fraction
+    basis: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +166,8 @@ class StepNotes:
     access_only: bool = False
     access_to: int | None = None
     """The step that it made way for, where that was said."""
+    takes: tuple[TakesSaid, ...] = ()
+    """How much goes in, where a person said so."""
 
     def signed(self, role: Role) -> Signature | None:
         """Give the signature in a role, if there is one."""

@@ -1,30 +1,31 @@
 """Oil for the rebuild: what to buy for all sumps, by grade."""
 
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import partial
+from math import ceil
 
 from stores import units
 from stores.errors import BadValue, NotationError, StoresError
-from stores.handbook.fluids.oils import Grade, ShoppingOil, buy, need_of, read_grade
+from stores.handbook.fluids.oils import Grade, ShoppingOil, buy, need_of, read_grade, stands_in
 from stores.model.figures import SumpOnRecord
-from stores.model.items import Item
-from stores.model.ledger import Condition
-from stores.model.money import show_money
-from stores.model.orders import OnOrder
 from stores.model.work_units import chosen
 from stores.planning.figures import sump_of
+from stores.planning.supplies import ConsumableLine, Lot, OpenNeed, Shared
 from stores.text import words_of
 
 __all__ = [
     "SIZES_ML",
     "Oil",
-    "OilLine",
-    "oil_at_hand",
+    "oil_given",
     "oil_lines",
+    "oil_of",
     "oil_to_buy",
     "read_oil",
     "read_sizes",
+    "sump_for",
 ]
 
 SIZES_ML = (500, 1000, 5000)
@@ -38,6 +39,10 @@ _VOLUME = (
 _CANS = frozenset(
     ("can", "cans", "bottle", "bottles", "tin", "tins", "drum", "drums", "jug", "jugs", "of", "x")
 )
+
+
+_GRADED = ("engine-oil", "gear-oil", "fork-oil")
+"""Kinds of which a grade says which, so that a step's is bought with that of the sumps."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,19 +78,70 @@ def read_oil(text: str) -> Oil | None:
     return Oil(round(each.base) * int(found[1] or 1), grade, frozenset(words_of(" ".join(words))))
 
 
-def oil_at_hand(items: Iterable[Item], coming: Iterable[OnOrder] = ()) -> list[Oil]:
-    """Return the oil in cans that is loose in the workshop, and then what is on order."""
-    counted = [
-        (item.named(Condition.NEW), item.in_hand(*item.spare_conditions))
-        for item in items
-        if not item.step.number
-    ]
-    counted += [(one.text, one.quantity) for one in coming if one.item is None]
-    return [
-        Oil(oil.ml * count, oil.grade, oil.name)
-        for text, count in counted
-        if count > 0 and (oil := read_oil(text)) is not None
-    ]
+def sump_for(each: OpenNeed) -> SumpOnRecord | None:
+    """Return a step that takes oil of a grade as a sump is bought for; None of other things."""
+    need = each.need
+    if not each.quantity or need.kind not in _GRADED or not need.words:
+        return None
+    tail = need.name.removeprefix(f"{_kind_name(need.kind)}, ").replace(",", " ")
+    try:
+        grade = read_grade(tail)
+    except (BadValue, NotationError):
+        return None
+    return SumpOnRecord(need.machine, need.ref, grade=str(grade), dry_ml=ceil(each.quantity))
+
+
+def _kind_name(key: str) -> str:
+    from stores.handbook.consumables import kind_by_key
+
+    return kind_by_key(key).name
+
+
+def oil_given(
+    sumps: Sequence[SumpOnRecord], shared: Shared, used: Mapping[str, Iterable[Oil]]
+) -> dict[str, list[Oil]]:
+    """Return by machine what its sumps get of the oil in stock and on order, and of what was
+    ``used`` on it: that is in already. Sumps are in the order of their machines."""
+    given: dict[str, list[Oil]] = {}
+    for machine in dict.fromkeys(sump.machine for sump in sumps):
+        its = [(sump, sump_of(sump)) for sump in sumps if sump.machine == machine]
+        # what asks for most is served first, so that a plain need does not use up its can
+        its.sort(key=lambda each: -len(str(each[1].grade or "")))
+        filled = list(used.get(machine, ()))
+        for on_record, sump in its:
+            most = need_of(sump, stripped=True).high
+            if most is None or not on_record.grade:
+                continue
+            name = frozenset(words_of(on_record.grade))
+            there = 0
+            for at, oil in enumerate(filled):
+                if _is_it(oil, sump.grade, name):
+                    some = min(oil.ml, most - there)
+                    filled[at] = replace(oil, ml=oil.ml - some)
+                    there += some
+            fits = partial(_fits, grade=sump.grade, name=name)
+            taken = shared.take(machine, fits, Fraction(most - there))
+            there += int(sum(taken.values(), Fraction(0)))
+            if there:
+                given.setdefault(machine, []).append(Oil(there, sump.grade, name))
+    return given
+
+
+def _fits(lot: Lot, grade: Grade | None, name: frozenset[str]) -> bool:
+    return lot.unit == "ml" and _is_it(oil_of(lot.quantity, lot.name), grade, name)
+
+
+def oil_of(quantity: int, name: str) -> Oil:
+    """Return so many millilitres of an oil of this name."""
+    known = read_oil(f"1 ml {name}")
+    return Oil(quantity, known.grade if known else None, known.name if known else frozenset())
+
+
+def _is_it(oil: Oil, grade: Grade | None, name: frozenset[str]) -> bool:
+    """Return whether an oil is what a sump takes: by its grade, else by its name."""
+    if grade is not None:
+        return oil.grade is not None and stands_in(oil.grade, grade)
+    return oil.grade is None and name <= oil.name
 
 
 def oil_to_buy(
@@ -101,33 +157,9 @@ def oil_to_buy(
     return buy([sump_of(sump) for sump in sumps], sizes_ml, stripped=stripped, at_hand=there)
 
 
-@dataclass(frozen=True, slots=True)
-class OilLine:
-    """One line of the shopping list: so many cans of a grade and why.
-
-    ``quantity`` is None for a sump of which too little is known to buy anything. ``price`` is of
-    the line, in hundredths, None where it is not known.
-    """
-
-    quantity: int | None
-    text: str
-    why: str
-    sumps: str
-    price: int | None = None
-    supplier: str = ""
-    currency: str = ""
-
-    @property
-    def asked(self) -> str:
-        """What it costs and of whom; empty where that is not known."""
-        if self.price is None:
-            return ""
-        return ", ".join(filter(None, (show_money(self.price, self.currency), self.supplier)))
-
-
 def oil_lines(
     oil: ShoppingOil, sumps: Iterable[SumpOnRecord] = (), at_hand: Iterable[Oil] = ()
-) -> list[OilLine]:
+) -> list[ConsumableLine]:
     """Return what is to be bought in lines, a can size each; what cannot be reckoned comes last,
     with what the record says of it. ``at_hand`` is taken off what goes by a name alone."""
     lines = []
@@ -136,7 +168,7 @@ def oil_lines(
         why = f"{_ml(each.need_ml)} needed{_less(each.at_hand_ml)}, {_ml(each.over_ml)} over"
         for size, count in each.containers:
             what = f"{each.grade}, {_can(size)}"
-            lines.append(OilLine(count, what, why, ", ".join(each.sumps)))
+            lines.append(ConsumableLine(count, what, why, ", ".join(each.sumps), pack=size))
     known = {sump.name: sump for sump in sumps}
     for name, why in oil.unknown:
         sump = known.get(name)
@@ -147,7 +179,7 @@ def oil_lines(
             if there == need:
                 continue
             said = f"{_ml(need)} needed{_less(there)}"
-        lines.append(OilLine(None, sump.grade if sump and sump.grade else "oil", said, name))
+        lines.append(ConsumableLine(None, sump.grade if sump and sump.grade else "oil", said, name))
     return lines
 
 

@@ -99,6 +99,8 @@ class Stage:
     """Faults to clear before this step shuts them in."""
     minutes: int = MINUTES
     """How long it takes, in the workshop."""
+    goes_in: "tuple[Applied, ...]" = ()
+    """What goes in with the step and with its items."""
 
     @property
     def step(self) -> Step:
@@ -134,7 +136,7 @@ class Stage:
     @property
     def applied(self) -> "tuple[Applied, ...]":
         """What goes in with the step as a whole."""
-        return tuple(each for each in self.notes.applied if not each.line)
+        return tuple(each for each in self.goes_in if not each.line)
 
     @property
     def owed(self) -> tuple[str, ...]:
@@ -174,19 +176,22 @@ def stages(
         holes: where those of a joint are, by step number.
         minutes: what a step lasts where nothing is said of it; None: `MINUTES`.
     """
-    from stores.planning.tightness import tightness  # a strip-down step needs none of it
+    # a strip-down step needs none of these
+    from stores.planning.needs import with_amounts
+    from stores.planning.tightness import tightness
 
     tightened = status.tightened
     made = []
     for number, each in status.steps.items():
         safety = is_safety(each.cautions)
+        goes_in = with_amounts(each)
         lines = tuple(
             Line(
                 piece,
                 tuple(_flags(piece)),
                 tuple(_sources(piece)),
                 tightness(piece.item, (torques or {}).get(piece.item.number), safety=safety),
-                tuple(one for one in each.notes.applied if one.line == piece.item.line),
+                tuple(one for one in goes_in if one.line == piece.item.line),
                 tightened.get(piece.item.number),
             )
             for piece in each.pieces
@@ -194,7 +199,7 @@ def stages(
         there = (holes or {}).get(number)
         joint = _joint(there, lines) if there else None
         takes = each.notes.minutes or minutes or MINUTES
-        made.append(Stage(each, lines, joint, each.snags, takes))
+        made.append(Stage(each, lines, joint, each.snags, takes, goes_in))
     return made
 
 

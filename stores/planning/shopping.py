@@ -14,7 +14,7 @@ No spares are bought unasked: no figure for them has a source. What has no size 
 """
 
 import re
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
@@ -26,8 +26,9 @@ from stores.handbook.lengths import next_length
 from stores.model.items import Item, serves, sized
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.money import Price, cost_of, price_for, show_money
-from stores.planning.oils import OilLine
+from stores.model.stock import LowMark
 from stores.planning.status import PieceStatus, Status, cautions_of, is_safety
+from stores.planning.supplies import ConsumableLine
 
 __all__ = [
     "LostSoFar",
@@ -37,8 +38,8 @@ __all__ = [
     "ToMeasure",
     "longer",
     "lost_so_far",
+    "low_lines",
     "packed",
-    "priced_oils",
     "shortages",
     "to_measure",
 ]
@@ -130,29 +131,32 @@ class SupplierSection:
 
     supplier: str
     lines: tuple[Shortage, ...]
-    oil: tuple[OilLine, ...]
+    supplies: tuple[ConsumableLine, ...]
 
     @property
     def cost(self) -> int:
         """The sum of the prices known, in hundredths."""
-        prices = [line.price_hundredths for line in self.lines] + [line.price for line in self.oil]
+        prices = [line.price_hundredths for line in self.lines] + [
+            line.price for line in self.supplies
+        ]
         return sum(price for price in prices if price is not None)
 
     @property
     def heading(self) -> str:
         """Whose it is and what it comes to: ``Hollin: 4 lines, 23.10 EUR``."""
-        count = len(self.lines) + len(self.oil)
+        count = len(self.lines) + len(self.supplies)
         lines = f"{count} line" if count == 1 else f"{count} lines"
         if not self.supplier and not self.cost:
             return f"No price known: {lines}"
-        currencies = [line.currency for line in self.lines] + [line.currency for line in self.oil]
+        currencies = [line.currency for line in self.lines]
+        currencies += [line.currency for line in self.supplies]
         currency = next(filter(None, currencies), "")
         return f"{self.supplier or 'Anybody'}: {lines}, {show_money(self.cost, currency)}"
 
 
 @dataclass(frozen=True, slots=True)
 class ShoppingList:
-    """What to buy now, oil apart, and what is not bought before it is measured.
+    """What to buy now, consumables apart, and what is not bought before it is measured.
 
     ``assumptions`` and ``cautions`` are of the oil.
     """
@@ -160,27 +164,27 @@ class ShoppingList:
     machine: str = ""
     lines: tuple[Shortage, ...] = ()
     measure_first: tuple[ToMeasure, ...] = ()
-    oil: tuple[OilLine, ...] = ()
+    supplies: tuple[ConsumableLine, ...] = ()
     assumptions: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
 
     @property
     def pieces(self) -> int:
-        """Pieces to buy, oil apart."""
+        """Pieces to buy, oil and other consumables apart."""
         return sum(line.quantity for line in self.lines)
 
     @property
     def sections(self) -> tuple[SupplierSection, ...]:
         """By supplier, in the order of the alphabet; what nobody has a price for comes last."""
         of_lines = {line: _group(line.supplier, line.price_hundredths) for line in self.lines}
-        of_oil = {line: _group(line.supplier, line.price) for line in self.oil}
+        others = {line: _group(line.supplier, line.price) for line in self.supplies}
         return tuple(
             SupplierSection(
                 group[2],
                 tuple(line for line in self.lines if of_lines[line] == group),
-                tuple(line for line in self.oil if of_oil[line] == group),
+                tuple(line for line in self.supplies if others[line] == group),
             )
-            for group in sorted({*of_lines.values(), *of_oil.values()})
+            for group in sorted({*of_lines.values(), *others.values()})
         )
 
     @property
@@ -242,6 +246,52 @@ def shortages(
             )
         )  # fmt: skip
     return sorted(lines, key=lambda line: (line.kind, _natural(line.what)))
+
+
+def low_lines(
+    lines: Sequence[Shortage],
+    marks: Iterable[LowMark],
+    stock: Iterable[Item],
+    left: Mapping[int, int],
+    coming: Mapping[str, int],
+) -> list[Shortage]:
+    """Return the lines with the pieces that are below the least to be held.
+
+    What the joints take is theirs already: ``left`` are how many of each loose item, by number, are
+    given to none; ``coming`` how many of a specification are on order beyond what joints wait for.
+    """
+    made = list(lines)
+    spares = [(item, left.get(item.number, 0)) for item in stock if not item.unit]
+    for mark in marks:
+        there = sum(
+            count
+            for item, count in spares
+            if count and (item.as_found.text == mark.text or serves(item.as_found.text, mark.text))
+        )
+        there += sum(
+            count for text, count in coming.items() if text == mark.text or serves(text, mark.text)
+        )
+        short = mark.least - there
+        if short <= 0:
+            continue
+        why = f"low in stock: {mark.least} to be held"
+        at = next((at for at, line in enumerate(made) if line.spec == mark.text), None)
+        if at is None:
+            made.append(Shortage(short, mark.text, _kind_of(mark.text), why, ("stock",), mark.text))
+        else:
+            line = made[at]
+            made[at] = replace(
+                line, quantity=line.quantity + short, why=f"{line.why}; {why}",
+                joints=(*line.joints, "stock"),
+            )  # fmt: skip
+    return sorted(made, key=lambda line: (line.kind, _natural(line.what)))
+
+
+def _kind_of(text: str) -> str:
+    try:
+        return parse(text).kind.value
+    except StoresError:
+        return Kind.PART.value
 
 
 def _to_check(items: Iterable[Item]) -> list[str]:
@@ -354,26 +404,6 @@ def to_measure(items: Iterable[Item]) -> list[ToMeasure]:
         if unseen > 0:
             pieces.append(ToMeasure(item.ref, item.as_found.text, item.as_found.kind, unseen))
     return pieces
-
-
-def priced_oils(oils: Iterable[OilLine], prices: Iterable[Price]) -> list[OilLine]:
-    """Return the lines with their prices: one is of a can as the list has it, ``SAE 30, 1 l``."""
-    offers = list(prices)
-    made = []
-    for line in oils:
-        wanted = _words(line.text)
-        fits = [price for price in offers if _words(price.text) == wanted]
-        best = min(fits, key=lambda price: (price.price / price.pack, price.supplier), default=None)
-        if best is None or line.quantity is None:
-            made.append(line)
-            continue
-        cost = -(-line.quantity // best.pack) * best.price
-        made.append(replace(line, price=cost, supplier=best.supplier, currency=best.currency))
-    return made
-
-
-def _words(text: str) -> tuple[str, ...]:
-    return tuple(text.casefold().replace(",", " ").split())
 
 
 @dataclass(frozen=True, slots=True)

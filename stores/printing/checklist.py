@@ -117,7 +117,7 @@ def _said(line: Line) -> list[Words]:
     if flags and not line.done:
         said.append(Words(flags, 9.0, True, 10, f"{item.ref}, flags"))
     said += [
-        Words(plain(f"With {each.text}"), 10.0, True, 4, f"{item.ref}, {each.kind}")
+        Words(plain(f"With {each.words}"), 10.0, True, 4, f"{item.ref}, {each.kind}")
         for each in line.applied
     ]
     return said + _torque_words(line)
@@ -392,7 +392,7 @@ def _applied_row(each: Applied, stage: Stage, measure: Measure) -> Slab:
     """What goes in with the whole step."""
     done = stage.done
     name = f"step {stage.step.number}, {each.kind}"
-    words = [Words(plain(each.text), 11.0, True, 6, name)]
+    words = [Words(plain(each.words), 11.0, True, 6, name)]
     texts, end = column(words, WHAT, AIR + 1.05, RIGHT - WHAT, measure)
     kind = text_at(LEFT + 9.2, AIR + 0.9, each.kind.split()[0], 8.0, measure)
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(done), kind, *texts]

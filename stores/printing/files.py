@@ -255,14 +255,14 @@ def _frame(listed: "ShoppingList") -> "pd.DataFrame":
     rows += [
         (
             line.quantity,
-            *map(harmless, (line.text, "oil", line.why, line.sumps)),
+            *map(harmless, (line.text, line.sort, line.why, line.wanted_for)),
             1,
             harmless(line.supplier),
             in_hundredths(line.price),
             "",
             NOW,
         )
-        for line in listed.oil
+        for line in listed.supplies
     ]
     rows += [
         (

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from stores.planning.oils import OilLine
 from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
+from stores.planning.supplies import ConsumableLine
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import Printed
 from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
@@ -43,11 +43,11 @@ def layout_shopping(
     flow = Flow(plain(title), plain(date), measure)
     flow.add(_front(listed, plain(title), plain(date), measure))
     heading = _heading(measure)
-    if listed.lines or listed.oil:
+    if listed.lines or listed.supplies:
         flow.add(heading)
     for section in listed.sections:
         rows = [_row(_pieces(line), measure) for line in section.lines]
-        rows += [_row(_oil(line), measure) for line in section.oil]
+        rows += [_row(_supply(line), measure) for line in section.supplies]
         if listed.divided:
             name = _subheading(section.heading, measure)
             if not flow.fits(name.height + rows[0].height):
@@ -97,12 +97,13 @@ def _subheading(words: str, measure: Measure) -> Slab:
 
 
 def _front(listed: ShoppingList, title: str, date: str, measure: Measure) -> Slab:
-    lines, oils = listed.lines, listed.oil
-    and_oil = f", oil in {plural(len(oils), 'line', marks=True)}" if oils else ""
+    lines, supplies = listed.lines, listed.supplies
+    more = f", oil and other consumables in {plural(len(supplies), 'line', marks=True)}"
+    and_more = more if supplies else ""
     total = (
         f"{plural(len(lines), 'line', marks=True)}, "
-        f"{plural(listed.pieces, 'piece', marks=True)} to buy{and_oil}."
-        if lines or oils
+        f"{plural(listed.pieces, 'piece', marks=True)} to buy{and_more}."
+        if lines or supplies
         else "Nothing to buy: the stores hold all that the rebuild needs."
     )
     words = [
@@ -141,9 +142,11 @@ def _pieces(line: Shortage) -> _Cells:
     )
 
 
-def _oil(line: OilLine) -> _Cells:
+def _supply(line: ConsumableLine) -> _Cells:
     quantity = "?" if line.quantity is None else str(line.quantity)
-    return _Cells(quantity, plain(line.text), plain(line.why), plain(line.sumps), plain(line.asked))
+    return _Cells(
+        quantity, plain(line.text), plain(line.why), plain(line.wanted_for), plain(line.asked)
+    )
 
 
 def _heading(measure: Measure) -> Slab:

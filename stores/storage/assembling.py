@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Row, case, func, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import ActKind, PlaceKind
+from stores.model.stock import name_alone
 from stores.planning.assembling import (
     Applied,
     CheckPoint,
@@ -17,12 +18,14 @@ from stores.planning.assembling import (
     Role,
     Signature,
     StepNotes,
+    TakesSaid,
     Tightened,
 )
 from stores.storage.acts import reversed_acts
 from stores.storage.corrections import ITEMS, STEPS, step_numbered_then
 from stores.storage.rebuild import StepChoiceRow
-from stores.storage.tables import ActRow, MovementRow, PlaceRow
+from stores.storage.stock import StockNeedRow
+from stores.storage.tables import ActRow, DescriptionRow, MovementRow, PlaceRow
 from stores.text import local_day
 
 __all__ = [
@@ -31,6 +34,7 @@ __all__ = [
     "FittingRow",
     "SignatureRow",
     "TightenedRow",
+    "fitted_machines",
     "read_refits",
 ]
 
@@ -113,6 +117,16 @@ class SignatureRow(SQLModel, table=True):
     note: str = ""
 
 
+def fitted_machines(connection: Connection) -> set[int]:
+    """Return the machines at some step of which something was said to go in."""
+    rows: Any = connection.execute(
+        select(STEPS.c.machine_id)
+        .join(FittingRow, col(FittingRow.step_id) == STEPS.c.id)
+        .distinct()
+    )
+    return {row.machine_id for row in rows}
+
+
 def read_refits(connection: Connection, machine: int) -> Refits:
     """Return what is known of the steps of a machine for their refit."""
     fallen = reversed_acts(connection)
@@ -129,6 +143,9 @@ def read_refits(connection: Connection, machine: int) -> Refits:
             applied[one.step, one.line, one.kind] = one
     for one in applied.values():
         add(one.step, applied=(*_now(steps, one.step).applied, one))
+
+    for said in _takes(connection, machine, fallen):
+        add(said.step, takes=(*_now(steps, said.step).takes, said))
 
     for point in _points(connection, machine, fallen):
         add(point.step, points=(*_now(steps, point.step).points, point))
@@ -225,6 +242,26 @@ def _of_steps(
     )
     found: Any = connection.execute(statement)
     return [row for row in found if row.act_id not in fallen and row.step_act not in fallen]
+
+
+def _takes(connection: Connection, machine: int, fallen: Collection[int]) -> list[TakesSaid]:
+    """Return how much goes in, as it was said last; 0 leaves it to the rule."""
+    rows = _of_steps(connection, StockNeedRow, machine, fallen, line=True)
+    if not rows:
+        return []
+    texts: Any = connection.execute(
+        select(col(DescriptionRow.id), col(DescriptionRow.text)).where(
+            col(DescriptionRow.id).in_(sorted({row.description_id for row in rows}))
+        )
+    )
+    names = {number: text for number, text in texts}  # noqa: C416 - typed rows
+    newest: dict[tuple[int, int, str], TakesSaid] = {}
+    for row in rows:
+        name = name_alone(row.unit, names[row.description_id])
+        newest[row.step, row.item_line or 0, name] = TakesSaid(
+            row.step, row.item_line or 0, name, row.unit, Fraction(row.quantity, 1000), row.basis
+        )
+    return [said for said in newest.values() if said.quantity]
 
 
 def _points(connection: Connection, machine: int, fallen: Collection[int]) -> list[CheckPoint]:

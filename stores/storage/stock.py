@@ -8,13 +8,13 @@ from sqlalchemy import Connection, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import Item
-from stores.model.stock import LowMark, Need, StockFacts, Use
+from stores.model.stock import LowMark, StockFacts, Use
 from stores.planning.sharing import Reserved
 from stores.storage.acts import standing
 from stores.storage.balances import of_numbers
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.items import read_items
-from stores.storage.tables import ActRow, DescriptionRow
+from stores.storage.tables import ActRow, DescriptionRow, ItemRow
 from stores.text import local_day
 
 __all__ = [
@@ -26,8 +26,8 @@ __all__ = [
     "StockUseRow",
     "loose_like",
     "low_marks",
+    "measured_items",
     "read_facts",
-    "read_needs",
     "read_reservations",
     "read_reserved",
     "read_uses",
@@ -74,9 +74,9 @@ class ReservationRow(SQLModel, table=True):
 
 
 class StockNeedRow(SQLModel, table=True):
-    """So much of a consumable that a step, or one item of it, will use up, as a person said, and
-    how that was worked out. The newest standing word of a step, an item and a thing counts; 0
-    leaves it to the rule again."""
+    """So much of a consumable that a step, or one item of it, will use up, as a person said, in
+    thousandths of its unit (a drop is 0.05 ml), and how that was worked out. The newest standing
+    word of a step, an item and a thing counts; 0 leaves it to the rule again."""
 
     __tablename__ = "stock_need"
 
@@ -91,7 +91,10 @@ class StockNeedRow(SQLModel, table=True):
 
 
 class StockUseRow(SQLModel, table=True):
-    """So much of a loose item that went to a machine or a step, on what and by which rule."""
+    """So much of a loose item that went to a machine or a step, on what and by which rule.
+
+    0 where the whole unit that was drawn before, for another step, is enough for this one too.
+    """
 
     __tablename__ = "stock_use"
 
@@ -226,36 +229,12 @@ def read_reserved(connection: Connection) -> tuple[Reserved, ...]:
     )
 
 
-def read_needs(connection: Connection, machine: int | None = None) -> list[Need]:
-    """Return what the steps of a machine, or of all, will use up, as it was said last."""
-    row = StockNeedRow
-    statement: Any = (
-        select(
-            col(row.act_id),
-            col(row.step_id),
-            col(row.unit),
-            col(row.quantity),
-            col(row.basis),
-            col(DescriptionRow.text),
-            STEPS.c.number,
-            STEPS.c.part,
-            STEPS.c.act_id.label("step_act"),
-            MACHINES.c.name,
-        )
-        .select_from(row)
-        .join(DescriptionRow, col(DescriptionRow.id) == col(row.description_id))
-        .join(STEPS, STEPS.c.id == col(row.step_id))
-        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
-        .order_by(col(row.id))
+def measured_items(connection: Connection, items: Collection[int]) -> set[int]:
+    """Return which of these items are measured, in ml, g, mm or cm2, and not counted in pieces."""
+    rows = of_numbers(
+        connection, select(col(ItemRow.id)).where(col(ItemRow.unit) != ""), col(ItemRow.id), items
     )
-    if machine is not None:
-        statement = statement.where(STEPS.c.machine_id == machine)
-    newest: dict[tuple[int, str], Need] = {}
-    for each in standing(connection, statement):
-        newest[each.step_id, each.text] = Need(
-            each.name, each.number, each.part, each.text, each.unit, each.quantity, each.basis
-        )
-    return [need for need in newest.values() if need.quantity]
+    return {row.id for row in rows}
 
 
 def read_uses(connection: Connection, items: Collection[int] | None = None) -> list[Use]:

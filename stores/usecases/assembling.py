@@ -8,8 +8,10 @@ from fractions import Fraction
 from stores import units
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.model.items import Item
-from stores.model.ledger import ActKind
+from stores.model.ledger import MAX_QUANTITY, ActKind
+from stores.model.stock import counted_in, so_much
 from stores.planning.assembling import CheckPoint, HowTight, Role
+from stores.planning.needs import needs_at
 from stores.planning.status import cautions_of, is_safety
 from stores.planning.tightness import threaded
 from stores.storage import Writer
@@ -23,11 +25,13 @@ from stores.storage.assembling import (
 )
 from stores.storage.figures import maker_torques
 from stores.storage.items import items_of_step
+from stores.storage.stock import StockNeedRow
 from stores.text import clean, fold, many
 from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import tightened
 from stores.usecases.rebuild import standing_step
+from stores.usecases.taking import hazards_of
 
 __all__ = [
     "Apply",
@@ -68,18 +72,24 @@ COMPOUND_AT_A_BRAKE = "compound at a brake"
 class Apply(Ask):
     """What goes in with a step or an item: locking compound, sealant, grease, oil.
 
-    ``text`` says which; its kind is read from its words. "no sealant" takes it back.
+    ``text`` says which; its kind is read from its words. "no sealant" takes it back. ``takes`` is
+    how much, as typed: an amount, or measures that a rule works out (``bead 3 mm x 640 mm``);
+    "none" leaves it to the rule again.
     """
 
     what: str
     text: str
+    takes: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GoesIn(Reply):
     """What goes in, or with an empty ``text`` no longer does.
 
-    ``item`` is empty where it is of the step as a whole.
+    ``item`` is empty where it is of the step as a whole. ``thing`` is the consumable by its full
+    name in the handbook, empty where the words name none or may be of several (``choices``).
+    ``quantity`` in ``unit`` is how much, None where nothing says so; ``basis`` how that was worked
+    out. ``hazards`` are the usual cautions of its kind.
     """
 
     machine: str
@@ -90,6 +100,12 @@ class GoesIn(Reply):
     kind: str
     text: str
     cautions: tuple[str, ...]
+    thing: str = ""
+    choices: tuple[str, ...] = ()
+    unit: str = ""
+    quantity: float | None = None
+    basis: str = ""
+    hazards: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,11 +223,13 @@ def apply(context: Context, ask: Apply) -> GoesIn:
     """Return what goes in with a step or an item.
 
     Raises:
-        Refused: none of the kinds is named.
+        Refused: nothing is named that goes in; how much of it, where it may be several things.
+        BadValue, NotationError: no amount, and no measures of a rule.
     """
     text = clean(ask.text, "what goes in", most=200)
     none = re.match(r"(?i)(?:no|none|without)\b\s*(.*)", text)
     kind = _kind(none[1] if none else text)
+    said = None if none or not ask.takes.strip() else _takes(text, ask.takes)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
@@ -230,6 +248,27 @@ def apply(context: Context, ask: Apply) -> GoesIn:
                 text="" if none else text,
             )
         )
+        if said is not None:
+            writer.append(
+                StockNeedRow(
+                    act_id=act, step_id=row, item_id=item.number if item else None,
+                    description_id=writer.described_as(
+                        counted_in(said.unit, said.name), said.family
+                    ),
+                    unit=said.unit, quantity=said.thousandths, basis=said.basis,
+                )
+            )  # fmt: skip
+        notes = read_refits(writer.connection, chosen.machine.number).of(step)
+        whole = items_of_step(writer.connection, chosen.machine.number, step, empty=True)
+        line = item.line if item else 0
+        need = next(
+            (
+                each
+                for each in needs_at(chosen.step, whole, notes)
+                if (each.line, each.said) == (line, text)
+            ),
+            None,
+        )
     safety = is_safety(cautions_of(chosen.step, chosen.items))
     return GoesIn(
         act=act,
@@ -242,13 +281,51 @@ def apply(context: Context, ask: Apply) -> GoesIn:
         kind=kind,
         text="" if none else text,
         cautions=(COMPOUND_AT_A_BRAKE,) if safety and not none else (),
+        thing=need.name if need else "",
+        choices=need.choices if need else (),
+        unit=need.unit if need else "",
+        quantity=None if need is None or need.quantity is None else float(need.quantity),
+        basis=need.basis if need else "",
+        hazards=hazards_of(need.kind) if need and need.kind else (),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """How much of a thing goes in, as a person said; 0 leaves it to the rule."""
+
+    name: str
+    family: str
+    unit: str
+    thousandths: int
+    basis: str
+
+
+def _takes(text: str, takes: str) -> _Said:
+    """Read how much of a thing goes in; it must be one of the handbook's."""
+    from stores.handbook.consumables import full_name, kinds_said, read_takes, variety
+
+    kinds = kinds_said(text)
+    if len(kinds) != 1:
+        raise Refused("how much of which", typed=text, kinds=tuple(kind.name for kind in kinds))
+    (kind,) = kinds
+    name, unit = full_name(kind, variety(kind, text)), "" if kind.unit == "piece" else kind.unit
+    if takes.strip().casefold() in ("none", "0"):
+        return _Said(name, kind.family, unit, 0, "")
+    read = read_takes(takes, kind)
+    if not 0 < read.quantity <= MAX_QUANTITY:
+        raise BadValue("no amount to use up", typed=takes, most=so_much(MAX_QUANTITY, unit))
+    return _Said(name, kind.family, unit, max(1, round(read.quantity * 1000)), read.basis)
 
 
 def _kind(text: str) -> str:
     for kind, words in KINDS:
         if re.search(rf"(?i)\b(?:{words})\b", text):
             return kind
+    from stores.handbook.consumables import kinds_said
+
+    if kinds := kinds_said(text):
+        return kinds[0].name if len(kinds) == 1 else kinds[0].family
     raise Refused("no sort of compound", typed=text, sorts=tuple(kind for kind, _ in KINDS))
 
 

@@ -104,7 +104,7 @@ class Whereabouts:
 @dataclass(frozen=True, slots=True)
 class PiecesAt:
     """So many pieces of one condition at one place; ``what`` is what they are, ``how`` they are
-    still on the machine, and in which ``hole``."""
+    still on the machine, and in which ``hole``. ``unit`` is in what they are counted."""
 
     quantity: int
     condition: Condition
@@ -114,6 +114,7 @@ class PiecesAt:
     what: str = ""
     how: str = ""
     hole: str = ""
+    unit: str = ""
 
     @property
     def where(self) -> str:
@@ -173,6 +174,7 @@ def pieces_of(items: Iterable[Item]) -> tuple[PiecesAt, ...]:
             item.held(holding),
             holding.how,
             holding.hole,
+            item.unit,
         )
         for item in items
         for holding in item.holdings

@@ -23,6 +23,7 @@ from stores.model.ledger import (
     Stock,
     record,
 )
+from stores.model.stock import name_alone, so_much
 from stores.storage import Writer
 from stores.storage.corrections import ASSEMBLIES, STEPS, hangs_on
 from stores.storage.items import (
@@ -35,6 +36,7 @@ from stores.storage.items import (
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.places import first_bag
 from stores.storage.search import read_bags
+from stores.storage.stock import StockFactRow
 from stores.storage.strip import job_of
 from stores.storage.writer import Made
 from stores.text import clean, fold, many, read_day
@@ -42,6 +44,7 @@ from stores.usecases.common import (
     NOTE_LENGTH,
     Selection,
     Whereabouts,
+    from_hand,
     home_of,
     maybe_condition,
     place_named,
@@ -467,8 +470,12 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
         NotationError, BadValue: a line that cannot be read.
     """
     _refuse_nothing_said(ask, "line", ask.what)
-    line = read_line(ask.text) if ask.text.strip() else None
     of = maybe_condition(ask.of)
+    with context.reading() as connection:
+        meant = select(connection, context.machine, ask.what, empty=True)
+    if len(meant.items) == 1 and meant.items[0].stock and ask.text.strip():
+        return _correct_stock(context, ask)
+    line = read_line(ask.text) if ask.text.strip() else None
     position = None if ask.position is None else _position(ask.position)
     if position is None and line is not None and line.position:
         position = line.position
@@ -501,6 +508,66 @@ def correct_line(context: Context, ask: CorrectLine) -> Corrected:
             writer.correct(work.act, "item", item.number, "position", position)
         if target is not None:
             _to_step(writer, work, chosen.machine, item, target, pieces_too=ask.pieces_too)
+        return work.reply()
+
+
+def _correct_stock(context: Context, ask: CorrectLine) -> Corrected:
+    """Put right what was entered into stock, and how much of it: its pieces stay where they are.
+
+    Raises:
+        Refused: nothing to put right, it is in another unit, or less is there than was entered too
+            much.
+    """
+    from stores.usecases.stock import last_spot
+    from stores.usecases.supplies import described, read_supply
+
+    line = read_supply(ask.text)
+    with context.writing(ask) as writer:
+        chosen = select(writer.connection, context.machine, ask.what, empty=True)
+        item = chosen.only
+        if line.unit != item.unit:
+            raise Refused("stock of another unit", item=item.ref, unit=item.unit or "pieces")
+        stock = writer.stock([item.number])
+        held = stock.balance.of_item(item.number)
+        source = next(
+            spot
+            for spot, count in held.items()
+            if count < 0 and stock.kinds[spot.place] in (PlaceKind.BOUGHT, PlaceKind.HAD)
+        )
+        before = -held[source]
+        now = line.quantity if line.bench is None or line.bench.counted else before
+        changes = []
+        if line.text != item.as_found.text:
+            names = [name_alone(item.unit, text) for text in (item.as_found.text, line.text)]
+            changes.append(Change(item.ref, "what it is", *names))
+        if now != before:
+            amounts = [so_much(count, item.unit) for count in (before, now)]
+            changes.append(Change(item.ref, "entered", *amounts))
+        work = _Work(writer, context, ask, chosen.machine, changes, [item])
+        if line.text != item.as_found.text:
+            description = described(writer, line)
+            renew = renew_always(line.bench.thing) or "" if line.bench else ""
+            for name, value in line.facts.items():
+                writer.append(
+                    StockFactRow(act_id=work.act, item_id=item.number, name=name, value=value)
+                )
+            writer.correct(
+                work.act, "item", item.number, "description_id", description, folded=line.text
+            )
+            writer.correct(work.act, "item", item.number, "written", line.written)
+            writer.specify(work.act, item.number, description, 0, renew)
+        if now > before:
+            home = last_spot(writer, item)
+            work.move(Movement(item.number, now - before, source, home))
+        elif now < before:
+            spots = from_hand(stock, item, None, tuple(Condition))
+            if (there := sum(count for _, count in spots)) < before - now:
+                raise Refused(
+                    "fewer to hand than counted too many", item=item.ref, over=before - now,
+                    to_hand=there,
+                )  # fmt: skip
+            spots = from_hand(stock, item, before - now, tuple(Condition))
+            work.move(*(Movement(item.number, count, spot, source) for spot, count in spots))
         return work.reply()
 
 

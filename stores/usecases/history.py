@@ -38,6 +38,7 @@ from stores.storage.outwork import batch_faults, debt_faults, read_debts, work_f
 from stores.storage.parts_lists import list_read_twice
 from stores.storage.places import place_names, stowed_in_a_ring
 from stores.storage.search import read_bags
+from stores.storage.stock import measured_items
 from stores.storage.story import (
     acts_touching,
     assembly_rows,
@@ -88,11 +89,15 @@ class Undo(Ask):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undone(Reply):
-    """An act taken back; ``act`` is the one that took it back and can be undone in turn."""
+    """An act taken back; ``act`` is the one that took it back and can be undone in turn.
+
+    ``consumables`` are how many things went back that are measured, not counted in ``pieces``.
+    """
 
     undone: int
     summary: str
     pieces: int
+    consumables: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,6 +340,7 @@ def undo(context: Context, ask: Undo) -> Undone:
             raise Refused("order in use", order=used, hint=Hint("history"))
         _refuse_built_on(writer, number, row.summary)
         items = {movement.item for movement in act.movements}
+        poured = measured_items(writer.connection, items)
         faults = _corrected(writer, items)
         back = _taken_back(writer, number, row.summary, act, reason)
         if act.kind is ActKind.REVERSE:
@@ -364,7 +370,8 @@ def undo(context: Context, ask: Undo) -> Undone:
         trial=ask.trial,
         undone=number,
         summary=row.summary,
-        pieces=sum(movement.quantity for movement in act.movements),
+        pieces=sum(m.quantity for m in act.movements if m.item not in poured),
+        consumables=len(items & poured),
     )
 
 

@@ -397,14 +397,14 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             lines += [
                 _Wanted(
                     short.spec, short.quantity,
-                    None if sized(short.spec) else by_ref[short.joints[0]],
+                    None if sized(short.spec) else by_ref.get(short.joints[0]),
                     short.price_hundredths, short.pack,
                 )
                 for short in listed.lines
             ]  # fmt: skip
             lines += [
                 replace(_wanted_supply(read_supply(can.text).packs(can.quantity)), price=can.price)
-                for can in listed.oil
+                for can in listed.supplies
                 if can.quantity
             ]
         if not lines:

@@ -26,10 +26,11 @@ from stores.storage.assembling import SignatureRow
 from stores.storage.figures import step_row
 from stores.storage.items import items_of_bag, items_of_step
 from stores.storage.machines import Machine
-from stores.text import clean, counted
+from stores.text import clean, counted, today
 from stores.usecases.assembling import read_applied, write_tightened
 from stores.usecases.common import count_of, from_hand, moves_to, select
 from stores.usecases.context import Ask, Context, Reply
+from stores.usecases.drawing import Drawn, NotDrawn, what_to_draw
 from stores.usecases.rebuild import status_on
 
 __all__ = [
@@ -154,7 +155,8 @@ class Refitted(Reply):
     under it. ``snags`` of these steps are still open. ``left_over`` are old pieces without a
     place, ``left_in_bag`` what ``bag`` still holds. ``job`` was ticked off with its step, None
     where there was nothing of the kind; ``stuck`` pieces are still on the machine; ``mixed`` went
-    on though they are mixed up with others.
+    on though they are mixed up with others. What a step takes of the stock's consumables is
+    ``drawn`` once it is all on, or ``not_drawn``; ``hazards`` are the usual cautions of these.
     """
 
     machine: str
@@ -175,6 +177,9 @@ class Refitted(Reply):
     left_in_bag: tuple[ItemInBag, ...]
     job: JobDone | None = None
     stuck: tuple[StuckPieces, ...] = ()
+    drawn: tuple[Drawn, ...] = ()
+    not_drawn: tuple[NotDrawn, ...] = ()
+    hazards: tuple[str, ...] = ()
 
 
 def refit(context: Context, ask: Refit) -> Refitted:
@@ -226,6 +231,16 @@ def refit(context: Context, ask: Refit) -> Refitted:
             )
         _refuse(status, steps, fitting, place, ask, job=job)
         count = sum(m.quantity for m in moves if m.target.place == place)
+        completed = [
+            number
+            for number in _completed(status, steps, moves, place)
+            if job is not None or (its := status.steps[number].job) is None or its.done
+        ]
+        draws = what_to_draw(
+            writer, status, on.name, completed,
+            [each.item for each in status.pieces.values() if not each.item.step.number],
+        )  # fmt: skip
+        moves = [*moves, *draws.moves]
         name = ", ".join(f"step {number} {step.part}" for number, step in steps.items())
         done = ["undone" + (f", {job.reverse}" if job.reverse else "")] if job else []
         fitted = [f"{counted(count)} refitted"] if count or not job else []
@@ -234,6 +249,7 @@ def refit(context: Context, ask: Refit) -> Refitted:
             _tick_job(writer, act, on, job)
         writer.move(act, record(writer.stock_for(moves), ActKind.REFIT, moves))
         _note_drawn(writer, act, on, items, fitting.drawn)
+        draws.write(writer, act, on.number, (context.at or today().isoformat())[:10])
         if left is not None:
             _leave(writer, act, items, left, fitting.tight)
         signed = _sign(writer, act, on, steps, by) if by else ()
@@ -284,6 +300,9 @@ def refit(context: Context, ask: Refit) -> Refitted:
         left_in_bag=_left_in(chosen.bag, held),
         job=JobDone(job.step.number, job.step.part, job.reverse) if job else None,
         stuck=_in_the_way(after, None),
+        drawn=tuple(draws.drawn),
+        not_drawn=tuple(draws.not_drawn),
+        hazards=tuple(draws.hazards),
     )
 
 

@@ -4,47 +4,58 @@
 budget show; the value is `planning.shopping.ShoppingList`.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from sqlalchemy import Connection
 
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, lies_in
+from stores.handbook.fluids.oils import ShoppingOil
+from stores.model.items import Item, lies_in, sized
 from stores.model.ledger import ActKind, PlaceKind
 from stores.model.money import Price, read_currency, read_money, same_firm, show_money
 from stores.model.orders import Budget, OnOrder, budget_of
-from stores.model.stock import counted_in, name_alone, so_much
+from stores.model.stock import UNITS, LowMark, counted_in, name_alone, so_much
 from stores.planning.costs import value_draws
 from stores.planning.oils import (
     SIZES_ML,
-    Oil,
-    oil_at_hand,
+    oil_given,
     oil_lines,
     oil_to_buy,
-    read_oil,
     read_sizes,
+    sump_for,
 )
 from stores.planning.shopping import (
     ShoppingList,
+    Shortage,
     lost_so_far,
+    low_lines,
     packed,
-    priced_oils,
     shortages,
     to_measure,
 )
+from stores.planning.status import Status
+from stores.planning.supplies import (
+    ConsumableLine,
+    priced_supplies,
+    share_supplies,
+    supply_lines,
+)
+from stores.storage.assembling import fitted_machines
 from stores.storage.costs import read_draws, read_lots, read_payments
 from stores.storage.figures import read_sumps
-from stores.storage.items import read_items
+from stores.storage.items import read_items, read_loose
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.orders import read_on_order, read_orders
 from stores.storage.settings import SettingRow, read_settings
 from stores.storage.shopping import PriceRow, SpareRuleRow, read_prices, spare_rules
+from stores.storage.stock import low_marks, read_reserved
 from stores.text import clean, fold
 from stores.usecases.common import count_of, firm_named
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.rebuild import statuses_on
 from stores.usecases.supplies import described, read_supply
+from stores.usecases.taking import Supplies
 
 __all__ = [
     "Costs",
@@ -219,6 +230,7 @@ def draw_up(
     items = [piece.item for status in statuses.values() for piece in status.listed]
     joints = [item for item in items if item.step.number]
     loose = {item.number: item for item in items if not item.step.number}
+    marks = [] if part else low_marks(connection)
     if part and not any(map(within, joints)):
         raise NotFound("nothing came off there", assembly=ask.assembly)
     known = prices_in(connection, read_settings(connection).get("currency", ""))
@@ -226,59 +238,130 @@ def draw_up(
         known = [
             price for price in known if not price.supplier or same_firm(price.supplier, asked_of)
         ]
-    lines = packed(shortages(list(statuses.values()), within), known, spare_rules(connection))
-    sumps = [
-        sump for on in machines if not on.for_parts for sump in read_sumps(connection, on.number)
-    ]
-    coming = [one for on in machines for one in read_on_order(connection, on.number)]
-    cans = _oil_there(loose.values(), coming) if sumps else []
-    fluid = oil_to_buy(sumps, sizes, at_hand=cans)
-    oil = [] if part else priced_oils(oil_lines(fluid, sumps, cans), _by_the_can(known))
+    coming = [(on.name, one) for on in machines for one in read_on_order(connection, on.number)]
+    lines = shortages(list(statuses.values()), within)
+    if pieces := [mark for mark in marks if not mark.unit and not _is_consumable(mark.text)]:
+        stock = read_loose(connection, verdicts=False)
+        left = {item.number: item.sure(*item.spare_conditions) for item in stock if not item.unit}
+        left |= next(iter(statuses.values())).shares.left if statuses else {}
+        lines = low_lines(lines, pieces, stock, left, _beyond(coming, lines))
+    lines = packed(lines, known, spare_rules(connection))
+    fluid, supplies = _supplies(
+        connection, machines, statuses, loose, coming, sizes,
+        [mark for mark in marks if mark.unit or _is_consumable(mark.text)], part,
+    )  # fmt: skip
+    supplies = priced_supplies(supplies, _by_the_pack(known))
     unseen = to_measure(filter(within, joints))
     if ask.supplier:
         begins = ask.supplier.casefold()
         lines = [line for line in lines if line.supplier.casefold().startswith(begins)]
-        oil = [line for line in oil if line.supplier.casefold().startswith(begins)]
+        supplies = [line for line in supplies if line.supplier.casefold().startswith(begins)]
         unseen = []
     return ShoppingList(
         " and ".join(on.name for on in machines),
         tuple(lines),
         tuple(unseen),
-        tuple(oil),
-        fluid.assumptions if oil else (),
-        fluid.cautions if oil else (),
+        tuple(supplies),
+        fluid.assumptions if supplies else (),
+        fluid.cautions if fluid.purchases or fluid.unknown else (),
     )
 
 
-def _oil_there(items: Iterable[Item], coming: Iterable[OnOrder]) -> list[Oil]:
-    """Return the oil that is there or on order, by the can or in stock by its volume."""
-    loose, ordered = list(items), list(coming)
-    volumes = [
-        (item.as_found.text, item.in_hand(*item.spare_conditions))
-        for item in loose
-        if item.unit == "ml"
-    ]
-    volumes += [(one.text, one.quantity) for one in ordered if one.unit == "ml"]
-    return [
-        *oil_at_hand(
-            [item for item in loose if not item.unit], [one for one in ordered if not one.unit]
-        ),
-        *(
-            oil
-            for text, ml in volumes
-            if ml > 0 and (oil := read_oil(f"{ml} ml {name_alone('ml', text)}")) is not None
-        ),
-    ]
+def _is_consumable(text: str) -> bool:
+    """Tell whether what is counted in pieces is one of the handbook's consumables, and no fastener:
+    nitrile gloves, cable ties."""
+    from stores.handbook.consumables import kinds_said
+
+    return not sized(text) and len(kinds_said(text)) == 1
 
 
-def _by_the_can(prices: Iterable[Price]) -> list[Price]:
-    """Return prices as the list names oil: ``SAE 140, 1 l`` for 1000 ml of SAE 140."""
-    return [
-        replace(price, text=f"{name_alone('ml', price.text)}, {so_much(price.pack, 'ml')}", pack=1)
-        if price.text.startswith(counted_in("ml", ""))
-        else price
-        for price in prices
+def _beyond(coming: Iterable[tuple[str, OnOrder]], lines: Iterable[Shortage]) -> dict[str, int]:
+    """Return how many of each specification are on order beyond what the joints wait for."""
+    beyond: dict[str, int] = {}
+    for _, one in coming:
+        if one.item is None:
+            beyond[one.text] = beyond.get(one.text, 0) + one.quantity
+    for line in lines:
+        if line.spec in beyond:
+            beyond[line.spec] -= line.on_order
+    return beyond
+
+
+def _supplies(
+    connection: Connection,
+    machines: Sequence[Machine],
+    statuses: Mapping[int, Status],
+    loose: Mapping[int, Item],
+    coming: Iterable[tuple[str, OnOrder]],
+    sizes: Sequence[int],
+    marks: Sequence[LowMark],
+    part: str,
+) -> tuple[ShoppingOil, list[ConsumableLine]]:
+    """Return what to buy of oil and other consumables for these machines.
+
+    Machines that were begun before take theirs first, whether or not they are asked about.
+    """
+    asked = {on.number for on in machines}
+    supplies = Supplies.read(connection, loose.values(), coming)
+    before: dict[int, Status] = {}
+    if supplies.lots:
+        earlier = [
+            on.number
+            for on in read_machines(connection)
+            if on.number not in asked and not on.for_parts and on.number < max(asked, default=0)
+        ]
+        taking = fitted_machines(connection) | {
+            number for number in earlier if read_sumps(connection, number)
+        }
+        if rest := [number for number in earlier if number in taking]:
+            before = {
+                number: status
+                for number, status in statuses_on(connection, rest).items()
+                if any(not step.on for step in status.steps.values())
+            }
+    every = dict(sorted({**before, **statuses}.items()))
+    names = {on.number: on.name for on in read_machines(connection)}
+    needs = [
+        need
+        for number, status in every.items()
+        for need in supplies.open_needs(status, names[number])
+        if not part
+        or number not in asked
+        or lies_in(status.steps[need.need.step].step.assembly, part)
     ]
+    kept_for_parts = {on.number for on in machines if on.for_parts}
+    sumps = [
+        sump
+        for number in every
+        if number not in kept_for_parts and not (part and number in asked)
+        for sump in read_sumps(connection, number)
+    ]
+    of_steps = [(need, sump_for(need)) for need in needs]
+    sumps += [sump for _, sump in of_steps if sump is not None]
+    first = [names[number] for number in every]
+    sumps.sort(key=lambda sump: first.index(sump.machine))
+    others = [need for need, sump in of_steps if sump is None]
+    shared = share_supplies(supplies.lots, others, read_reserved(connection))
+    poured = {
+        names[number]: supplies.poured(status, names[number]) for number, status in every.items()
+    }
+    given = oil_given(sumps, shared, poured)
+    listed = [names[number] for number in sorted(asked)]
+    mine = [sump for sump in sumps if sump.machine in listed]
+    at_hand = [oil for name in listed for oil in given.get(name, ())]
+    fluid = oil_to_buy(mine, sizes, at_hand=at_hand)
+    lines = oil_lines(fluid, mine, at_hand)
+    return fluid, [*lines, *supply_lines(shared, others, listed, marks)]
+
+
+def _by_the_pack(prices: Iterable[Price]) -> list[Price]:
+    """Return prices as the list names consumables: ``SAE 140, 1 l`` for 1000 ml of SAE 140."""
+    made = []
+    for price in prices:
+        unit = next((u for u in UNITS if u and price.text.startswith(counted_in(u, ""))), "")
+        text = f"{name_alone(unit, price.text)}, {so_much(price.pack, unit)}"
+        made.append(replace(price, text=text, pack=1) if unit else price)
+    return made
 
 
 def prices_in(connection: Connection, currency: str) -> list[Price]:
@@ -319,7 +402,7 @@ def _costs_of(connection: Connection, whose: Sequence[Machine | None]) -> list[B
         if on is not None:
             listed = draw_up(connection, [on], WhatToBuy())
             to_come = [(line.what, line.price_hundredths) for line in listed.lines]
-            to_come += [(line.text, line.price) for line in listed.oil]
+            to_come += [(line.text, line.price) for line in listed.supplies]
         mine = [each for each in payments if each.machine == name]
         known = {each.act: each.price for each in mine if each.currency == currency}
         made.append(

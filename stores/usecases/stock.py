@@ -6,7 +6,7 @@ what is poured, weighed or cut is counted in whole millilitres, grams, millimetr
 centimetres.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -21,7 +21,6 @@ from stores.handbook.consumables import (
     kind_by_key,
     kinds_said,
     read_amount,
-    usable_until,
 )
 from stores.handbook.fastener import parse
 from stores.model.items import Item, agree, sized
@@ -36,6 +35,7 @@ from stores.model.ledger import (
 from stores.model.money import read_money
 from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much
 from stores.planning.sharing import Shares
+from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
 from stores.storage.costs import PaidRow
 from stores.storage.figures import step_row
@@ -100,6 +100,7 @@ __all__ = [
     "enter",
     "is_marked",
     "keep_at_least",
+    "last_spot",
     "note_pack",
     "reserve",
     "say_what_is_left",
@@ -298,8 +299,8 @@ class KeptAtLeast(Reply):
 class Reserve(Ask):
     """Pieces in stock that are kept for the machine, or for one ``step`` of it.
 
-    ``what`` is a number in stock, or a place: all that is in it, a kit. ``quantity`` is as typed,
-    None for all; ``let_go``: kept for it no longer.
+    ``what`` is a number in stock, or a place: all that is in it, a kit. ``quantity`` is as typed, a
+    count or an amount of one thing, None for all; ``let_go``: kept for it no longer.
     """
 
     what: str
@@ -315,6 +316,7 @@ class LetGo:
     item: str
     text: str
     quantity: int
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -485,20 +487,27 @@ def _amount_typed(text: str, unit: str, amount: Amount | None, pack: int = 0) ->
     return within(read.quantity, unit, text)
 
 
+def _quantity_of(connection: Connection, item: Item, typed: str) -> int:
+    """Read so much of a thing in stock: a count of pieces, an amount of what is measured."""
+    if item.unit and typed.strip().isdecimal():
+        typed = f"{typed.strip()} {item.unit}"
+    known = read_facts(connection, [item.number]).get(item.number, StockFacts())
+    return _amount_typed(typed, item.unit, _amount_of(item, known), known.pack)
+
+
+def _amount_of(item: Item, known: StockFacts) -> Amount | None:
+    """Return what an amount of a thing in stock is read with: its kind and its pack."""
+    kind = _kind_of(known)
+    return Amount(kind, "", item.unit or "piece", known.pack or None, 0) if kind else None
+
+
 def _entered(ref: str, line: SupplyLine, condition: Condition, facts: StockFacts) -> EnteredLine:
     kind = line.amount.kind if line.amount else None
     return EnteredLine(
         ref, line.quantity, line.unit, line.text, condition, kind.name if kind else "",
-        facts.pack, bool(line.amount and line.amount.estimated), _until(kind, facts),
+        facts.pack, bool(line.amount and line.amount.estimated), good_until(facts),
         line.questions, kind.hazards if kind else (), cautions_of(kind) if kind else (),
     )  # fmt: skip
-
-
-def _until(kind: Consumable | None, facts: StockFacts) -> date | None:
-    """Return the last day a pack is good: as printed, or by its kind and dates."""
-    if kind is None:
-        return facts.use_by
-    return usable_until(kind, made=facts.made, opened=facts.opened, label=facts.use_by).day
 
 
 def _kind_of(facts: StockFacts) -> Consumable | None:
@@ -534,7 +543,11 @@ def stock_lines(
 ) -> list[StockLine]:
     """Return loose items as they stand in stock, by thread, length and name."""
     facts = read_facts(connection, {item.number for item in items})
-    promised = _promised(connection, shares)
+    kept: dict[int, int] = dict(shares.kept)
+    for one in read_reservations(connection):
+        if one.item not in shares.kept:  # what is measured is shared out to no joint
+            kept[one.item] = kept.get(one.item, 0) + one.left
+    promised = _promised(connection, shares, kept)
     today = today_is()
     lines = []
     for item in items:
@@ -544,7 +557,7 @@ def stock_lines(
             continue
         known = facts.get(item.number, StockFacts())
         kind = _kind_of(known)
-        until = _until(kind, known)
+        until = good_until(known)
         text = item.text
         lines.append(
             StockLine(
@@ -554,8 +567,8 @@ def stock_lines(
                     for each in pieces_of([item])
                     if each.kind.in_hand and each.condition in wanted
                 ),
-                shares.left.get(item.number, 0 if not item.unit else count)
-                - shares.kept.get(item.number, 0),
+                max(0, count - kept.get(item.number, 0)) if item.unit else
+                shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
                 promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
                 until is not None and until < today, known.batch,
                 tuple(filter(None, [known.hazard])) or (kind.hazards if kind else ()),
@@ -569,7 +582,9 @@ def stock_lines(
     )
 
 
-def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise, ...]]:
+def _promised(
+    connection: Connection, shares: Shares, kept: Mapping[int, int]
+) -> dict[int, tuple[Promise, ...]]:
     """Return by loose item who gets how many of it."""
     from stores.storage.items import read_items
 
@@ -584,7 +599,7 @@ def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise
             given.setdefault(spare.number, []).append(
                 Promise(joint.step.machine, joint.step.number, joint.ref, count)
             )
-    for number, count in shares.kept.items():
+    for number, count in kept.items():
         if count:
             for one in read_reservations(connection):
                 if one.item == number and one.left:
@@ -641,7 +656,7 @@ def _low(connection: Connection) -> list[Low]:
 
     def counts(item: Item) -> bool:
         known = facts.get(item.number, StockFacts())
-        until = _until(_kind_of(known), known)
+        until = good_until(known)
         return until is None or until >= today
 
     low = []
@@ -657,11 +672,16 @@ def _low(connection: Connection) -> list[Low]:
 
 
 def is_marked(item: Item, mark: LowMark) -> bool:
-    """Tell whether a low mark is of this thing: just that, or what says no less than it."""
-    return item.unit == mark.unit and (
-        item.as_found.text == mark.text
-        or (not mark.unit and sized(mark.text) and agree(mark.text, item.as_found.text))
-    )
+    """Tell whether a low mark is of this thing: just that, by any of its names, or what says no
+    less than it."""
+    if item.unit != mark.unit:
+        return False
+    if item.as_found.text == mark.text:
+        return True
+    if mark.unit:
+        wanted = thing_of(name_alone(mark.unit, mark.text))
+        return thing_of(name_alone(item.unit, item.as_found.text)).serves(wanted)
+    return sized(mark.text) and agree(mark.text, item.as_found.text)
 
 
 def note_pack(context: Context, ask: NotePack) -> PackNoted:
@@ -674,9 +694,7 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         before = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
-        kind = _kind_of(before)
-        amount = Amount(kind, "", item.unit or "piece", before.pack or None, 0) if kind else None
-        facts = _facts_typed(ask.on_pack, amount)
+        facts = _facts_typed(ask.on_pack, _amount_of(item, before))
         if not facts:
             raise Refused("nothing said of the pack", item=item.ref, hint=Hint("note_pack"))
         said = ", ".join(f"{name} {value or 'none'}" for name, value in facts.items())
@@ -685,7 +703,7 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
         )
         write_facts(writer, act, item.number, facts)
         after = read_facts(writer.connection, [item.number])[item.number]
-        until = _until(kind, after)
+        until = good_until(after)
     return PackNoted(
         act=act,
         trial=ask.trial,
@@ -709,8 +727,7 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
             item = _in_stock(writer.connection, context.machine, what)
             text, unit = item.as_found.text, item.unit
             known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
-            kind = _kind_of(known)
-            amount = Amount(kind, "", unit or "piece", known.pack or None, 0) if kind else None
+            amount = _amount_of(item, known)
         elif (kinds := kinds_said(what)) and not is_fastener(what):
             kind = kinds[0]
             unit = "" if kind.unit == "piece" else kind.unit
@@ -720,7 +737,8 @@ def keep_at_least(context: Context, ask: KeepAtLeast) -> KeptAtLeast:
             line = read_line(what)
             refuse_beside(line, "enter")
             text, unit, amount = line.thing.spec, "", None
-        least = _amount_typed(ask.least, unit, amount)
+        none = ask.least.strip().casefold() in ("0", "none")
+        least = 0 if none else _amount_typed(ask.least, unit, amount)
         words = f"at least {so_much(least, unit)}" if least else "no least to hold"
         act = writer.begin(ActKind.STOCK, f"{text}: {words}", at=context.at)
         _write_least(writer, act, text, unit, least)
@@ -736,7 +754,6 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         Refused: fewer are free.
         NotFound: no such step, nothing in stock.
     """
-    quantity = count_of(ask.quantity)
     with context.writing(ask) as writer:
         connection = writer.connection
         on = machine_named(connection, context.machine)
@@ -746,28 +763,32 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
             if row is None:
                 raise NotFound("no such step", step=ask.step, hint=Hint("history"))
         items = _items_meant(connection, context.machine, ask.what)
-        if quantity is not None and len(items) > 1:
+        if ask.quantity is not None and len(items) > 1:
             raise Refused("a count is of one thing", what=ask.what)
-        shares = shares_now(connection, items)
-        mine = {
-            one.item: one.left
-            for one in read_reservations(connection)
-            if (one.machine, one.step) == (on.name, ask.step or 0)
-        }
+        quantity = (
+            None if ask.quantity is None else _quantity_of(connection, items[0], ask.quantity)
+        )
+        others: dict[int, int] = {}
+        for one in read_reservations(connection):
+            if (one.machine, one.step) != (on.name, ask.step or 0):
+                others[one.item] = others.get(one.item, 0) + one.left
         kept = []
         for item in items:
             there = (
                 item.in_hand(*item.spare_conditions) if not item.unit else item.in_hand(*Condition)
             )
-            others = shares.kept.get(item.number, 0) - mine.get(item.number, 0)
-            most = there - others
+            most = max(0, there - others.get(item.number, 0))
             wanted = 0 if ask.let_go else (most if quantity is None else quantity)
             if wanted > most:
                 raise Refused(
-                    "fewer are free", item=item.ref, text=item.text, asked=wanted, free=most
-                )
+                    "fewer are free", item=item.ref, text=item.text, unit=item.unit, asked=wanted,
+                    free=most,
+                )  # fmt: skip
             kept.append((item, wanted))
-        words = ", ".join(f"{count} of {item.ref} {item.text}" for item, count in kept)
+        words = ", ".join(
+            f"{so_much(count, item.unit)} of {item.ref} {name_alone(item.unit, item.text)}"
+            for item, count in kept
+        )
         whom = on.name + (f", step {ask.step}" if ask.step else "")
         act = writer.begin(ActKind.RESERVE, f"{words} kept for {whom}", at=context.at)
         for item, count in kept:
@@ -779,7 +800,7 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
             )  # fmt: skip
     return ReservedFor(
         act=act, trial=ask.trial, machine=on.name, step=ask.step or 0,
-        items=tuple(LetGo(item.ref, item.text, count) for item, count in kept),
+        items=tuple(LetGo(item.ref, item.text, count, item.unit) for item, count in kept),
     )  # fmt: skip
 
 
@@ -799,18 +820,17 @@ def use_up(context: Context, ask: UseUp) -> UsedUp:
         connection = writer.connection
         item = _in_stock(connection, context.machine, ask.what)
         known = read_facts(connection, [item.number]).get(item.number, StockFacts())
-        kind = _kind_of(known)
-        amount = Amount(kind, "", item.unit or "piece", known.pack or None, 0) if kind else None
         there = item.in_hand(*([of] if of else tuple(Condition)))
         quantity = (
             there
             if ask.quantity is None
-            else _amount_typed(ask.quantity, item.unit, amount, known.pack)
+            else _amount_typed(ask.quantity, item.unit, _amount_of(item, known), known.pack)
         )
         if not quantity or quantity > there:
             raise Refused(
                 "more than is in stock", item=item.ref, text=item.text, asked=quantity, there=there,
-                unit=item.unit, hint=Hint("say_what_is_left", what=item.ref),
+                unit=item.unit,
+                hint=_how_to_say_it(item),
             )  # fmt: skip
         machine = step = None
         part = ""
@@ -879,8 +899,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         if not item.unit:
-            where = next((h.place for h in item.holdings if h.kind.in_hand and h.quantity), "bench")
-            raise Refused("pieces are counted", item=item.ref, hint=Hint("count", place=where))
+            raise Refused("pieces are counted", item=item.ref, hint=_how_to_say_it(item))
         known = read_facts(writer.connection, [item.number]).get(item.number, StockFacts())
         kind = _kind_of(known)
         read = read_amount(ask.left, kind=kind, pack=known.pack or None)
@@ -903,7 +922,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
                 for spot, count in spots
             ]
         else:
-            spot = _last_spot(writer, item)
+            spot = last_spot(writer, item)
             had = writer.place(PlaceKind.HAD, PlaceKind.HAD.value).number
             moves = [Movement(item.number, left - before, Spot(had, spot.condition), spot)]
         writer.move(act, record(writer.stock_for(moves), ActKind.COUNT, moves))
@@ -913,7 +932,15 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
     )  # fmt: skip
 
 
-def _last_spot(writer: Writer, item: Item) -> Spot:
+def _how_to_say_it(item: Item) -> Hint:
+    """Return how to put down that another amount is there: pieces are counted in their place."""
+    if item.unit:
+        return Hint("say_what_is_left", what=item.ref)
+    where = next((h.place for h in item.holdings if h.kind.in_hand and h.quantity), "bench")
+    return Hint("count", place=where)
+
+
+def last_spot(writer: Writer, item: Item) -> Spot:
     """Return where a thing is, or where it was last: what turned up is there."""
     spots = from_hand(writer.stock([item.number]), item, None, tuple(Condition))
     if spots:

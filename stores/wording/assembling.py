@@ -1,6 +1,10 @@
 """What the bench says of a refit in words: what goes in, clearances, torques, signatures."""
 
+from fractions import Fraction
+
+from stores.model.stock import so_much
 from stores.model.work_units import chosen
+from stores.planning.supplies import which_one
 from stores.text import many
 from stores.usecases.assembling import (
     COMPOUND_AT_A_BRAKE,
@@ -32,6 +36,12 @@ REFUSALS = {
             f"step {step} has no {typed!r} to measure; it has: {', '.join(points) or 'nothing'}"
         )
     ),
+    "how much of which": lambda typed, kinds: (
+        f"{which_one(kinds)} {typed!r} may be any of them"
+        if kinds
+        else f"{typed!r} names no consumable of the handbook, so --takes cannot count it"
+    ),
+    "no amount to use up": "{typed!r}: more than nothing, and at most {most}",
     "larger limit first": "{typed!r}: the smaller figure comes first",
     "limits in another unit": "{typed!r}: the limits are in {unit}",
     "a range was put on": "{typed!r}: what was put on is one figure, as 24 N m",
@@ -59,9 +69,33 @@ def _tag(reply: GoesIn | PointMeasured | PointSet | Signed | Tight) -> str:
 def goes_in(reply: GoesIn) -> Said:
     """Return what goes in with a step or an item, or no longer does."""
     name = f"{reply.item} {reply.as_specified}" if reply.item else f"step {reply.step}"
+    lines = [f"{name}: {reply.text or f'no {reply.kind}'}{_tag(reply)}"]
+    notes = []
+    if reply.quantity == 0:
+        lines.append(f"  takes none ({reply.basis})")
+    elif reply.quantity is not None:
+        much = so_much(Fraction(reply.quantity).limit_denominator(1000), reply.unit)
+        lines.append(f"  takes {much} of {reply.thing} ({reply.basis})")
+    elif reply.text:
+        notes.append(_not_known(reply))
     return Said(
-        (f"{name}: {reply.text or f'no {reply.kind}'}{_tag(reply)}",),
-        cautions=tuple(_CAUTIONS[key] for key in reply.cautions),
+        tuple(lines),
+        tuple(notes),
+        cautions=(*(_CAUTIONS[key] for key in reply.cautions), *reply.hazards),
+    )
+
+
+def _not_known(reply: GoesIn) -> str:
+    """Say why it is not known how much goes in, and what to type."""
+    if reply.choices:
+        return f"How much is not known: {which_one(reply.choices)}"
+    if not reply.thing:
+        return "How much is not known: no consumable of the handbook is called that."
+    example = f"2 {reply.unit}".strip()
+    where = reply.item or reply.step
+    return (
+        "How much is not known, so it is not counted. Say it: stores apply "
+        f'{where} "{reply.text}" --takes "{example}"'
     )
 
 

@@ -33,6 +33,7 @@ _INSTEAD = {
     "buy": "say what arrived, as 20 M6x25 hex",
     "order": "say what is ordered, as 20 M6x25 hex",
     "price": "say what it is, as M6x25 hex",
+    "enter": "say what is there, as 40 M6 plain washer",
 }
 
 REFUSALS: dict[str, Template] = {

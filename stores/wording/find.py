@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from stores.model.stock import so_much
 from stores.text import day_words, either, join, many, plural
 from stores.wording import Line, Lines
 from stores.wording.common import Template
@@ -223,6 +224,8 @@ def _in_hand(item: "FoundItem") -> int:
 
 
 def _held(item: "FoundItem", pieces: "PiecesAt") -> str:
+    if pieces.unit:
+        return f"{so_much(pieces.quantity, pieces.unit)} {pieces.where}"
     what = f" {pieces.what}" if item.wrong and pieces.what != item.as_found else ""
     return f"{pieces.quantity} {pieces.condition}{what} {pieces.where}"
 

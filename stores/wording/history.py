@@ -143,7 +143,9 @@ def machine_table(machines: Sequence[Machine]) -> Listing:
 
 def undone(reply: "Undone") -> Said:
     """Return what was taken back, and how to bring it back."""
-    what = f"{counted(reply.pieces)} put back" if reply.pieces else "no piece moved"
+    back = [counted(reply.pieces)] if reply.pieces else []
+    back += [plural(reply.consumables, "consumable")] if reply.consumables else []
+    what = f"{join(back)} put back" if back else "no piece moved"
     return Said(
         (f"Undone: act {reply.undone}, {reply.summary} ({what}).",),
         (f"To bring it back: stores undo act {reply.act}",),

@@ -369,7 +369,7 @@ def stage(each: Stage) -> list[Shown]:
         mark = f"  [{'x' if each.job.done else ' '}] "
         when = f", done {day_words(each.job.done)}" if each.job.done else ""
         lines.append(Shown(f"{each.job.words}{when}", mark, " " * 13))
-    lines += [Shown(applied.text, box, " " * 13) for applied in each.applied]
+    lines += [Shown(applied.words, box, " " * 13) for applied in each.applied]
     for line in each.lines:
         lines += _line(line)
     if each.joint and not each.finished:
@@ -405,7 +405,7 @@ def _line(line: Line) -> list[Shown]:
     indent = " " * 13
     lines = [Shown(text, "  [x] " if line.finished else "  [ ] ", indent)]
     tail = [*line.sources] if not line.done else [line.left.words] if line.left else []
-    tail += [f"with {each.text}" for each in line.applied]
+    tail += [f"with {each.words}" for each in line.applied]
     tail += item.work_done
     tail += line.flags if not line.done else []
     if tail:

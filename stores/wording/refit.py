@@ -1,9 +1,12 @@
 """Refitting in words."""
 
 from dataclasses import replace
+from fractions import Fraction
 
+from stores.model.stock import so_much
 from stores.planning.assembling import Role, Tightened
 from stores.text import counted, many
+from stores.usecases.drawing import Drawn, NotDrawn
 from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
 
@@ -95,13 +98,50 @@ def refitted(reply: Refitted) -> Said:
     if left is not None:
         words = Tightened(0, 1, left.how, left.torque_nm, left.state, left.written).words
         lines.append(f"  {words}")
+    lines += [f"  {_drawn(each)}" for each in reply.drawn]
     lines += [f"  step {number}: {Role.FITTED}, {reply.by}" for number in reply.signed]
     cautions: dict[str, None] = {}
     for step in reply.steps:
         if step.hazard:
             cautions[f"HAZARD: {step.hazard}"] = None
         cautions |= dict.fromkeys(step.cautions)
+    cautions |= dict.fromkeys(reply.hazards)
     return Said(lines, _notes(reply), tuple(cautions))
+
+
+_WHY = {
+    "none in stock": "none in stock",
+    "no more there": "no more in stock",
+    "kept for others": "what is there is kept for others",
+    "in whole cans": "{item} is counted in whole cans",
+    "past its date": "{item} is past its date",
+    "opened": "{item} was opened before: brake fluid is never used from an old opened tin",
+    "which one": "which one is not known",
+    "not known": "how much is not known",
+}
+
+
+def _exact(quantity: float, unit: str) -> str:
+    return so_much(Fraction(quantity).limit_denominator(1000), unit)
+
+
+def _drawn(each: Drawn) -> str:
+    """Say what was drawn from stock, and by which rule."""
+    takes = _exact(each.takes, each.unit)
+    words = f"from {each.item}  {takes} of {each.text}: {each.basis}"
+    if each.takes != each.quantity:
+        whole = so_much(each.quantity, each.unit)
+        words += (
+            f"; {whole} taken off the record"
+            if each.quantity
+            else "; taken off the record with an earlier step"
+        )
+    return f"{words}; {so_much(each.left, each.unit)} left"
+
+
+def _not_drawn(each: NotDrawn) -> str:
+    much = "" if each.quantity is None else f"{_exact(each.quantity, each.unit)} of "
+    return f"Not drawn from stock: {much}{each.text}, {_WHY[each.why].format(item=each.item)}"
 
 
 def _notes(reply: Refitted) -> list[str]:
@@ -117,6 +157,7 @@ def _notes(reply: Refitted) -> list[str]:
         + f". Off now: stores came-off {each.item}; stays for good: stores left-on {each.item}"
         for each in reply.stuck
     ]
+    notes += [_not_drawn(each) for each in reply.not_drawn]
     if reply.mixed:
         notes.append(f"Mixed up with others, fitted all the same: {_pieces(reply.mixed)}")
     if reply.not_back_yet:

@@ -12,8 +12,8 @@ from stores.wording import Listing, Said
 if TYPE_CHECKING:
     from stores.model.money import Price
     from stores.model.orders import Budget
-    from stores.planning.oils import OilLine
     from stores.planning.shopping import ShoppingList, Shortage
+    from stores.planning.supplies import ConsumableLine
     from stores.usecases.shopping import Costs, CurrencySet, Prices, PriceSet, SpareRules, SparesSet
 
 __all__ = [
@@ -63,11 +63,11 @@ HINTS = {"set_price": "stores price {what!r} 6.40", "set_spares": _set_spares}
 
 @dataclass(frozen=True, slots=True)
 class SectionInWords:
-    """What one supplier has a price for: pieces, and oil."""
+    """What one supplier has a price for: pieces, and consumables."""
 
     heading: str
     lines: Listing | None
-    oil: Listing | None
+    supplies: Listing | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,7 @@ class CostsInWords:
 
 def listing(reply: "ShoppingList") -> ListInWords | None:
     """Return the shopping list in words; None where there is nothing to buy."""
-    if not reply.lines and not reply.oil and not reply.measure_first:
+    if not reply.lines and not reply.supplies and not reply.measure_first:
         return None
     unseen = sum(each.quantity for each in reply.measure_first)
     measure = (
@@ -107,7 +107,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
             SectionInWords(
                 section.heading if reply.divided else "",
                 _pieces(section.lines) if section.lines else None,
-                _oil(section.oil) if section.oil else None,
+                _supplies(section.supplies) if section.supplies else None,
             )
             for section in reply.sections
         ),
@@ -139,19 +139,20 @@ def _pieces(lines: "Sequence[Shortage]") -> Listing:
     )
 
 
-def _oil(lines: "Sequence[OilLine]") -> Listing:
+def _supplies(lines: "Sequence[ConsumableLine]") -> Listing:
     priced = any(line.asked for line in lines)
     return Listing(
-        ["Qty", "Oil", "Why", "For"] + (["Price"] if priced else []),
+        ["Qty", "Oil and other consumables", "Why", "For"] + (["Price"] if priced else []),
         [
-            [_quantity(line), line.text, line.why, line.sumps] + ([line.asked] if priced else [])
+            [_quantity(line), line.text, line.why, line.wanted_for]
+            + ([line.asked] if priced else [])
             for line in lines
         ],
         [0],
     )
 
 
-def _quantity(line: "OilLine") -> str:
+def _quantity(line: "ConsumableLine") -> str:
     return "?" if line.quantity is None else str(line.quantity)
 
 
@@ -159,7 +160,11 @@ def message(reply: "ShoppingList") -> str:
     """Return the list as plain text for a message to a supplier: what and how many, no more."""
     lines = [f"For {reply.machine}, please quote:", ""]
     lines += [f"{line.quantity} off  {line.what}" for line in reply.lines]
-    lines += [f"{_quantity(line)} off  {line.text}" for line in reply.oil]
+    lines += [
+        f"{_quantity(line)} off  {line.text}"
+        for line in reply.supplies
+        if line.quantity is not None or line.sort == "oil"
+    ]
     return "\n".join(lines)
 
 

@@ -47,9 +47,12 @@ REFUSALS = {
     "nothing said of the pack": "say what is known of {item}: {hint}",
     "a count is of one thing": "{what} is several things: leave the count out, or name one by its "
     "number, as 0.7",
-    "fewer are free": lambda item, text, asked, free: (
-        f"{asked} of {item} {text} asked for, {free} of them are free: nothing was changed"
+    "fewer are free": lambda item, text, unit, asked, free: (
+        f"{so_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
+        f"{so_much(free, unit)} of it free: nothing was changed"
     ),
+    "stock of another unit": "{item} is recorded in {unit}: enter the other thing by itself, and "
+    "take this one back with stores undo",
     "no such outcome": lambda typed, outcomes: f"{typed!r}: say {either(outcomes)}",
     "more than is in stock": lambda item, text, asked, there, unit, hint: (
         f"{_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
@@ -216,8 +219,11 @@ def reserved(reply: "ReservedFor") -> Said:
     kept = [each for each in reply.items if each.quantity]
     loose = [each for each in reply.items if not each.quantity]
     lines = [f"Kept for {whom}:"] if kept else []
-    lines += [f"  {each.item}  {many(each.quantity, each.text)}" for each in kept]
-    lines += [f"  {each.item}  {each.text}: kept for it no longer" for each in loose]
+    lines += [f"  {each.item}  {_so_much(each.quantity, each.unit, each.text)}" for each in kept]
+    lines += [
+        f"  {each.item}  {name_alone(each.unit, each.text)}: kept for it no longer"
+        for each in loose
+    ]
     return Said(tuple(lines))
 
 

@@ -43,7 +43,7 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     ]
     # by hand: 2 gaskets, 8 nuts (2 packs of 4), 2 washers, 4 bolts
     assert sum(line[0] for line in now) == 16
-    oils = [(o["quantity"], o["text"], o["sumps"], o["price"] or 0) for o in data["oil"]]
+    oils = [(o["quantity"], o["text"], o["wanted_for"], o["price"] or 0) for o in data["supplies"]]
     # 1.4 l is a can of 1 l and one of 500 ml
     assert sorted(oils) == [
         (1, "SAE 90 GL-4, 1 l", "Gearbox", 0), (1, "SAE 90 GL-4, 500 ml", "Gearbox", 420),

@@ -177,7 +177,13 @@ def files() -> set[Path]:
 
 
 def without_trial(value: Any) -> Any:
-    return {key: entry for key, entry in value.items() if key not in ("trial", "file")}
+    if isinstance(value, dict):
+        return {
+            key: without_trial(entry)
+            for key, entry in value.items()
+            if key not in ("trial", "file")
+        }
+    return value
 
 
 def offers(name: str) -> bool:

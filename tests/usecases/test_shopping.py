@@ -168,7 +168,7 @@ def test_chosen_assemblies_only(joints: Context) -> None:
 def test_one_supplier_only(joints: Context) -> None:
     listed = shopping(joints, WhatToBuy(supplier="hollin"))
     assert [line.what for line in listed.lines] == [NUT]
-    assert (listed.measure_first, listed.oil) == ((), ())
+    assert (listed.measure_first, listed.supplies) == ((), ())
 
 
 def test_what_is_on_order_serves_what_goes_on_first_whatever_is_asked_for(joints: Context) -> None:
@@ -369,7 +369,7 @@ def test_cans_that_are_no_sizes_are_refused(joints: Context) -> None:
 
 
 def oils(context: Context) -> list[tuple[int | None, str]]:
-    return [(line.quantity, line.text) for line in shopping(context, WhatToBuy()).oil]
+    return [(line.quantity, line.text) for line in shopping(context, WhatToBuy()).supplies]
 
 
 @pytest.fixture
@@ -406,7 +406,7 @@ def test_cans_on_record_as_pieces_are_off_the_list(gearbox: Context) -> None:
 def test_a_part_of_the_oil_is_off_the_list_and_what_is_another_oil_is_not(gearbox: Context) -> None:
     buy(gearbox, Buy("2 x 1 l can SAE 90"))
     buy(gearbox, Buy("1 l can SAE 140"))
-    (line,) = shopping(gearbox, WhatToBuy()).oil
+    (line,) = shopping(gearbox, WhatToBuy()).supplies
     assert (line.quantity, line.text) == (1, "SAE 140, 500 ml")
     assert line.why == "1,200 ml needed, less 1,000 ml bought or on order, 300 ml over"
     use_up(gearbox, UseUp("0.2", "1 l", "gone off"))
@@ -419,7 +419,7 @@ def test_oil_that_goes_by_a_name_is_off_the_list_too(context: Context) -> None:
     set_sump(context, SetSump("steering box", dry="400 ml", oil="Brindle red"))
     assert oils(context) == [(None, "Brindle red")]
     buy(context, Buy("250 ml can Brindle red"))
-    (line,) = shopping(context, WhatToBuy()).oil
+    (line,) = shopping(context, WhatToBuy()).supplies
     assert line.why == "400 ml needed, less 250 ml bought or on order"
     buy(context, Buy("250 ml can Brindle red"))
     assert oils(context) == []

@@ -4,7 +4,7 @@
 `cautions_of` says what a kind can do to somebody. The rules are pure arithmetic, each with its
 source, its limits and what it assumed: sealant and threadlocker (`joints`), grease (`grease`),
 paint (`paint`), baths and acids (`baths`), sheets and lengths (`cutting`), welding (`welding`) and
-wire (`wiring`).
+wire (`wiring`). `read_takes` reads their measures, `variety` what tells one of a kind from others.
 """
 
 from stores.handbook.consumables.baths import (
@@ -78,6 +78,17 @@ from stores.handbook.consumables.reading import (
     Amount,
     read_amount,
 )
+from stores.handbook.consumables.takes import (
+    AS_SAID,
+    Takes,
+    bearing_size,
+    grease_basis,
+    read_takes,
+)
+from stores.handbook.consumables.variety import (
+    full_name,
+    variety,
+)
 from stores.handbook.consumables.welding import (
     EFFICIENCIES,
     filler,
@@ -92,6 +103,7 @@ from stores.handbook.consumables.wiring import (
 )
 
 __all__ = [
+    "AS_SAID",
     "EFFICIENCIES",
     "LOSSES",
     "Amount",
@@ -101,11 +113,13 @@ __all__ = [
     "Parts",
     "Quarter",
     "RubberLife",
+    "Takes",
     "Until",
     "Wire",
     "acid_to_water",
     "bead",
     "bead_length",
+    "bearing_size",
     "blanks_from_sheet",
     "cautions_of",
     "citric_acid",
@@ -121,7 +135,9 @@ __all__ = [
     "flank_gap",
     "free_space",
     "free_space_by_mass",
+    "full_name",
     "gas_minutes",
+    "grease_basis",
     "heat_shrink",
     "kind_by_key",
     "kind_named",
@@ -132,6 +148,7 @@ __all__ = [
     "read_amount",
     "read_parts",
     "read_quarter",
+    "read_takes",
     "replenish",
     "retaining",
     "rubber_in_store",
@@ -147,6 +164,7 @@ __all__ = [
     "threadlocker",
     "threadlocker_allowance",
     "usable_until",
+    "variety",
     "voltage_drop",
     "water_into_electrolyte",
     "wet_film",

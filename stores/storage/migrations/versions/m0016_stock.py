@@ -85,7 +85,7 @@ def upgrade() -> None:
         words("unit"),
         whole("quantity"),
         words("basis"),
-        sa.CheckConstraint(f"quantity BETWEEN 0 AND {MOST}", name="stock_need_quantity"),
+        sa.CheckConstraint(f"quantity BETWEEN 0 AND {MOST} * 1000", name="stock_need_quantity"),
     )
     op.create_table(
         "stock_use",
@@ -97,7 +97,7 @@ def upgrade() -> None:
         whole("quantity"),
         words("what"),
         words("basis"),
-        sa.CheckConstraint(f"quantity BETWEEN 1 AND {MOST}", name="stock_use_quantity"),
+        sa.CheckConstraint(f"quantity BETWEEN 0 AND {MOST}", name="stock_use_quantity"),
     )
     for table, column in INDEXES:
         op.create_index(f"{table}_by_{column}", table, [column])

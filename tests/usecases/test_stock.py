@@ -1,0 +1,283 @@
+"""The workshop's stock, asked of the use-cases: replies, refusals, trials, keys, corrections."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+
+import pytest
+
+from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
+from stores.model.ledger import Condition
+from stores.usecases.context import Context
+from stores.usecases.correct import CorrectLine, correct_line
+from stores.usecases.history import Undo, history, undo
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.stock import (
+    Enter,
+    KeepAtLeast,
+    LookAtStock,
+    NotePack,
+    PackAsTyped,
+    Reserve,
+    SayWhatIsLeft,
+    StockLine,
+    UseUp,
+    enter,
+    keep_at_least,
+    note_pack,
+    reserve,
+    say_what_is_left,
+    stock,
+    use_up,
+)
+
+
+@pytest.fixture
+def drawer(context: Context) -> Context:
+    """Ten nuts and half a tube of 50 ml in a drawer."""
+    enter(context, Enter(["10 M6 nut", "half a 50 ml tube of flange sealant"], to="drawer 3"))
+    return context
+
+
+def line_of(context: Context, what: str) -> StockLine:
+    (line,) = stock(context, LookAtStock(what)).lines
+    return line
+
+
+def test_what_is_entered(context: Context) -> None:
+    pack = PackAsTyped(opened="2026-01-10", made="2025-06-01", batch="B7", note="top shelf")
+    reply = enter(
+        context,
+        Enter(["half a 50 ml tube of flange sealant", "40 M6 plain washer"], to="drawer 3",
+              supplier="Hollin", least="20 ml", on_pack=pack, new_firm=True),
+    )  # fmt: skip
+    sealant, washer = reply.lines
+    assert (sealant.item, sealant.quantity, sealant.unit, sealant.pack) == ("0.1", 25, "ml", 50)
+    assert (sealant.kind, sealant.estimated) == ("anaerobic flange sealant", True)
+    # the kind keeps 12 months unopened from the day it was made; no life once opened is known
+    assert sealant.usable_until == date(2026, 6, 1)
+    assert any("allergic" in caution for caution in sealant.cautions)
+    assert (washer.item, washer.quantity, washer.unit, washer.kind) == ("0.2", 40, "", "")
+    assert washer.condition is Condition.NEW
+    assert (reply.place.name, reply.place.new, reply.supplier, reply.least) == (
+        "drawer 3", True, "Hollin", 20,
+    )  # fmt: skip
+    held = line_of(context, "0.1")
+    assert (held.batch, held.note, held.opened) == ("B7", "top shelf", date(2026, 1, 10))
+
+
+@pytest.mark.parametrize(
+    ("lines", "kind", "fact"),
+    [
+        ([], Refused, "nothing to enter"),
+        ([" "], Refused, "nothing to enter"),
+        (["4 of 6 M6 nut"], Refused, "means nothing here"),
+        (["2000000 ml of engine oil"], BadValue, "too much in one line"),
+        (["half a tube of flange sealant"], BadValue, "how much"),
+    ],
+)
+def test_what_cannot_be_entered(
+    context: Context, lines: list[str], kind: type[Exception], fact: str
+) -> None:
+    before = history(context)
+    with pytest.raises(kind, match=fact):
+        enter(context, Enter(lines))
+    assert history(context) == before
+
+
+def test_what_is_in_stock_by_size_thing_number_word_and_place(drawer: Context) -> None:
+    enter(drawer, Enter(["6 M6 x 30 hex bolt"], condition="as removed", to="tin 2"))
+    for asked, found in (
+        ("", ["0.2", "0.3", "0.1"]),
+        ("M6", ["0.1", "0.3"]),
+        ("M6 x 30 hex bolt", ["0.3"]),
+        ("0.2", ["0.2"]),
+        ("sealant", ["0.2"]),
+        ("tin 2", ["0.3"]),
+    ):
+        assert {line.item for line in stock(drawer, LookAtStock(asked)).lines} == set(found)
+    assert [line.item for line in stock(drawer, LookAtStock("M6", sound=True)).lines] == ["0.1"]
+    with pytest.raises(NotFound, match="nothing like it in stock") as missing:
+        stock(drawer, LookAtStock("tin 2", sound=True))
+    assert missing.value.facts == {"what": "tin 2", "sound": True}
+
+
+def test_a_pack_is_noted_and_a_word_taken_back(drawer: Context) -> None:
+    noted = note_pack(drawer, NotePack("0.2", PackAsTyped(use_by="2020-03-01", batch="B7")))
+    assert (noted.item, noted.facts.batch, noted.usable_until) == ("0.2", "B7", date(2020, 3, 1))
+    assert line_of(drawer, "0.2").past
+    assert [line.item for line in stock(drawer, LookAtStock(low=True)).lines] == ["0.2"]
+    again = note_pack(drawer, NotePack("0.2", PackAsTyped(use_by="none", batch="none")))
+    assert (again.facts.batch, again.usable_until) == ("", None)
+    undo(drawer, Undo())
+    assert line_of(drawer, "0.2").past
+    with pytest.raises(Refused, match="nothing said of the pack") as refused:
+        note_pack(drawer, NotePack("0.2"))
+    assert (refused.value.facts["item"], refused.value.hint) == ("0.2", Hint("note_pack"))
+
+
+def test_the_least_to_be_held(drawer: Context) -> None:
+    kept = keep_at_least(drawer, KeepAtLeast("0.2", "40 ml"))
+    assert (kept.unit, kept.least, kept.there) == ("ml", 40, 25)
+    nuts = keep_at_least(drawer, KeepAtLeast("M6 nut", "50"))
+    assert (nuts.text, nuts.unit, nuts.least, nuts.there) == ("M6 nut", "", 50, 10)
+    low = {each.text: (each.least, each.there) for each in stock(drawer, LookAtStock()).low}
+    assert low == {"ml of flange sealant": (40, 25), "M6 nut": (50, 10)}
+    keep_at_least(drawer, KeepAtLeast("M6 nut", "0"))
+    keep_at_least(drawer, KeepAtLeast("0.2", "0"))
+    assert stock(drawer, LookAtStock()).low == ()
+    with pytest.raises((BadValue, NotationError)):
+        keep_at_least(drawer, KeepAtLeast("0.2", "some"))
+
+
+def test_another_name_of_the_same_thing_is_not_low(drawer: Context) -> None:
+    keep_at_least(drawer, KeepAtLeast("anaerobic flange sealant", "20 ml"))
+    assert stock(drawer, LookAtStock()).low == ()
+
+
+@pytest.fixture
+def second(drawer: Context) -> Context:
+    """A second machine at the same stock."""
+    add_machine(drawer, AddMachine("Brindle Tern"))
+    return Context(drawer.store, "Brindle Tern")
+
+
+def test_two_machines_never_reserve_one_piece(drawer: Context, second: Context) -> None:
+    first = Context(drawer.store, "Orrick Plover")
+    kept = reserve(first, Reserve("0.1", "6"))
+    assert [(each.item, each.quantity) for each in kept.items] == [("0.1", 6)]
+    with pytest.raises(Refused, match="fewer are free") as refused:
+        reserve(second, Reserve("0.1", "5"))
+    assert refused.value.facts["asked"] == 5
+    assert refused.value.facts["free"] == 4
+    assert reserve(second, Reserve("0.1")).items[0].quantity == 4
+    line = line_of(first, "0.1")
+    assert {(each.machine, each.quantity) for each in line.promised} == {
+        ("Orrick Plover", 6), ("Brindle Tern", 4),
+    }  # fmt: skip
+    assert line.free == 0
+    undo(first, Undo())
+    assert line_of(first, "0.1").free == 4
+    assert reserve(first, Reserve("0.1", let_go=True)).items[0].quantity == 0
+    assert line_of(first, "0.1").free == 10
+
+
+def test_so_much_of_a_tube_is_reserved(drawer: Context) -> None:
+    assert reserve(drawer, Reserve("0.2", "5 ml")).items[0].quantity == 5
+    assert reserve(drawer, Reserve("0.2", "6")).items[0].quantity == 6  # said anew
+    with pytest.raises(Refused, match="fewer are free") as refused:
+        reserve(drawer, Reserve("0.2", "30 ml"))
+    assert (refused.value.facts["free"], refused.value.facts["unit"]) == (25, "ml")
+
+
+def test_a_kit_is_reserved_by_its_place(drawer: Context) -> None:
+    kept = reserve(drawer, Reserve("drawer 3"))
+    assert {each.item: each.quantity for each in kept.items} == {"0.1": 10, "0.2": 25}
+    with pytest.raises(Refused, match="a count is of one thing"):
+        reserve(drawer, Reserve("drawer 3", "2"))
+    with pytest.raises(NotFound, match="no such step"):
+        reserve(drawer, Reserve("0.1", step=9))
+
+
+def test_what_is_used_spilt_and_gone_off(drawer: Context) -> None:
+    used = use_up(drawer, UseUp("0.2", "5 ml"))
+    assert (used.quantity, used.left, used.outcome) == (5, 20, "used")
+    assert line_of(drawer, "0.2").opened is not None
+    assert use_up(drawer, UseUp("0.2", "4 ml", outcome="spilt")).left == 16
+    with pytest.raises(Refused, match="more than is in stock") as refused:
+        use_up(drawer, UseUp("0.2", "17 ml"))
+    assert (refused.value.facts["asked"], refused.value.facts["there"]) == (17, 16)
+    assert refused.value.hint == Hint("say_what_is_left", what="0.2")
+    assert use_up(drawer, UseUp("0.2", outcome="gone off")).left == 0
+    with pytest.raises(Refused, match="more than is in stock") as none:
+        use_up(drawer, UseUp("0.2", "1 ml"))
+    assert none.value.facts["there"] == 0
+    undo(drawer, Undo())
+    assert line_of(drawer, "0.2").quantity == 16
+    with pytest.raises(BadValue, match="no such outcome"):
+        use_up(drawer, UseUp("0.2", outcome="drunk"))
+    with pytest.raises(Refused, match="more than is in stock") as pieces:
+        use_up(drawer, UseUp("0.1", "11"))
+    assert pieces.value.hint == Hint("count", place="drawer 3")
+
+
+def test_what_is_left_is_measured(drawer: Context) -> None:
+    less = say_what_is_left(drawer, SayWhatIsLeft("0.2", "about a third"))
+    # a third of the 50 ml that a full tube holds, to a whole ml
+    assert (less.left, less.before, less.estimated) == (17, 25, True)
+    assert say_what_is_left(drawer, SayWhatIsLeft("0.2", "20 ml")).left == 20
+    assert line_of(drawer, "0.2").quantity == 20
+    with pytest.raises(Refused, match="that much is on record"):
+        say_what_is_left(drawer, SayWhatIsLeft("0.2", "20 ml"))
+    with pytest.raises(Refused, match="pieces are counted") as refused:
+        say_what_is_left(drawer, SayWhatIsLeft("0.1", "3"))
+    assert refused.value.hint == Hint("count", place="drawer 3")
+
+
+def test_a_joint_and_words_of_several_are_refused(drawer: Context) -> None:
+    enter(drawer, Enter(["10 ml of flange sealant"]))
+    with pytest.raises(Refused, match="several things in stock") as refused:
+        use_up(drawer, UseUp("sealant", "1 ml"))
+    assert len(refused.value.facts["items"]) == 2
+
+
+ASKS: tuple[tuple[Callable[..., Any], Callable[..., Any]], ...] = (
+    (enter, lambda **more: Enter(["4 M8 nut"], **more)),
+    (note_pack, lambda **more: NotePack("0.2", PackAsTyped(batch="B7"), **more)),
+    (keep_at_least, lambda **more: KeepAtLeast("M6 nut", "50", **more)),
+    (reserve, lambda **more: Reserve("0.1", "4", **more)),
+    (use_up, lambda **more: UseUp("0.2", "5 ml", **more)),
+    (say_what_is_left, lambda **more: SayWhatIsLeft("0.2", "20 ml", **more)),
+)
+
+
+@pytest.mark.parametrize(("usecase", "ask"), ASKS, ids=[each.__name__ for each, _ in ASKS])
+def test_a_trial_writes_nothing_and_a_key_makes_two_one(
+    drawer: Context, usecase: Callable[..., Any], ask: Callable[..., Any]
+) -> None:
+    before = history(drawer), stock(drawer, LookAtStock())
+    assert usecase(drawer, ask(trial=True)).trial
+    assert (history(drawer), stock(drawer, LookAtStock())) == before
+    usecase(drawer, ask(key="k"))
+    with pytest.raises(Repeated):
+        usecase(drawer, ask(key="k"))
+    assert len(history(drawer)) == len(before[0]) + 1
+    undo(drawer, Undo())
+    assert stock(drawer, LookAtStock()) == before[1]
+
+
+@pytest.mark.parametrize(
+    ("what", "text", "quantity", "now"),
+    [
+        ("0.1", "12 M6 nut", 12, "M6 nut"),
+        ("0.1", "7 M6 nut", 7, "M6 nut"),
+        ("0.1", "M8 nut", 10, "M8 nut"),
+        ("0.1", "12 M8 nut", 12, "M8 nut"),
+        ("0.2", "30 ml of flange sealant", 30, "flange sealant"),
+        ("0.2", "25 ml of neutral silicone", 25, "neutral silicone"),
+    ],
+)
+def test_what_was_entered_is_put_right_where_it_is(
+    drawer: Context, what: str, text: str, quantity: int, now: str
+) -> None:
+    before = stock(drawer, LookAtStock())
+    correct_line(drawer, CorrectLine(what, text))
+    line = line_of(drawer, what)
+    assert (line.quantity, line.name) == (quantity, now)
+    assert [(each.place, each.condition) for each in line.places] == [("drawer 3", Condition.NEW)]
+    assert len(stock(drawer, LookAtStock()).lines) == 2
+    undo(drawer, Undo())
+    assert stock(drawer, LookAtStock()) == before
+
+
+def test_what_was_used_since_stays_used_when_the_entry_is_put_right(drawer: Context) -> None:
+    use_up(drawer, UseUp("0.1", "4"))
+    correct_line(drawer, CorrectLine("0.1", "8 M6 nut"))
+    assert line_of(drawer, "0.1").quantity == 4
+    with pytest.raises(Refused, match="fewer to hand") as refused:
+        correct_line(drawer, CorrectLine("0.1", "3 M6 nut"))
+    assert (refused.value.facts["over"], refused.value.facts["to_hand"]) == (5, 4)
+    with pytest.raises(Refused, match="stock of another unit"):
+        correct_line(drawer, CorrectLine("0.2", "3 M6 nut"))
+    with pytest.raises(Refused, match="nothing to put right"):
+        correct_line(drawer, CorrectLine("0.1", "8 M6 nut"))

@@ -454,3 +454,50 @@ def test_fibre_washers_are_sealing_washers() -> None:
     assert found.kind == "sealing washer"
     assert any("fibre" in note for note in found.notes)
     assert get_kind("fibre washer").name == "sealing washer"
+
+
+# A thread described, a thread alone, and screws that no spanner turns.
+
+
+@pytest.mark.parametrize(
+    ("text", "threads"),
+    [
+        ("1/4 x 20 bolt", ("1/4 BSW", "1/4-20 UNC")), ("nut 3/8 x 16", ("3/8 BSW", "3/8-16 UNC")),
+        ("1/4 x 26 nut", ("1/4 BSF", "1/4-26 cycle")),
+        ("5/16 x 18 x 1 bolt", ("5/16 BSW", "5/16-18 UNC")),
+    ],
+)  # fmt: skip
+def test_a_size_and_pitch_of_two_threads_is_asked_as_of_a_thread(
+    text: str, threads: tuple[str, str]
+) -> None:
+    """Threads per inch: BS 84, ASME B1.1 and the cycle standard, as in tests/published."""
+    with pytest.raises(NotationError, match="say which") as refused:
+        ask(text)
+    assert all(name in str(refused.value) for name in threads)
+
+
+def test_a_figure_that_no_thread_has_is_a_length_still() -> None:
+    assert all(" x 1 " in piece.designation for piece in ask("1/4 x 1 bolt").pieces)
+    assert {piece.designation for piece in ask("1/4 x 28 x 1 bolt").pieces} == {"1/4 UNF bolt"}
+
+
+@pytest.mark.parametrize("name", ["1/4 BSW", "1/4 BSF", "5/16 UNF", "4BA", "5/16 cycle"])
+def test_a_thread_alone_gives_the_head_and_the_nut(name: str) -> None:
+    both = [*ask(f"{name} bolt").pieces, *ask(f"{name} nut").pieces]
+    assert both
+    assert list(ask(name).pieces) == both
+    assert {piece.kind for piece in both} == {"inch nut", "inch bolt head"}
+
+
+def test_a_slotted_screw_has_its_thread_and_no_spanner() -> None:
+    """Outside diameters of BA screws: BS 93, tests/published/threads_ba.csv."""
+    with (PUBLISHED / "threads_ba.csv").open(encoding="utf-8", newline="") as file:
+        sizes = {row["designation"]: float(row["d_mm"]) for row in csv.DictReader(file)}
+    assert len(sizes) > 10
+    for name, major in sizes.items():
+        for head in ("cheese head", "countersunk", "round head"):
+            (piece,) = ask(f"{name} {head} screw").pieces
+            assert piece.sizes["d"] == pytest.approx(major, abs=0.0051)
+            assert any("no spanner" in note for note in piece.notes)
+            assert name.replace(" ", "") in piece.designation
+    assert ask("1/4 BSF x 3/4 cheese head screw").pieces[0].sizes["d"] == pytest.approx(6.35)

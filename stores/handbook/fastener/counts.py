@@ -15,7 +15,7 @@ from stores.handbook.fastener.draft import Draft, is_whole
 from stores.handbook.fastener.model import GAUGED, Kind
 from stores.handbook.fastener.sizes import SHORT, is_number_size, plausible_pitch
 from stores.handbook.fastener.tokens import Mark, Token
-from stores.handbook.fastener.words import standards
+from stores.handbook.fastener.words import standards, vocabulary
 from stores.handbook.fastener.writing import inch_families
 
 __all__ = [
@@ -194,6 +194,8 @@ def read_quantity(draft: Draft) -> None:
     Raises `NotationError` for a count of 0, a negative one and one above a million.
     """
     _refuse_negative(draft)
+    if _so_many_of_each(draft):
+        return
     counts = [
         c
         for c in (
@@ -224,6 +226,32 @@ def read_quantity(draft: Draft) -> None:
         draft.ask_count(_DISTINCT)
 
 
+def _so_many_of_each(draft: Draft) -> bool:
+    """Hold "bolts: 2 x 40mm, 2 x 60mm": so many of each length, two things in one line."""
+    ends: list[tuple[int, int]] = []
+    if "unit" not in draft.fields and '"' not in draft.text:
+        return False
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.BY or not is_whole(draft.tokens[at - 1]):
+            continue
+        count, size = draft.tokens[at - 1], at + 1
+        united = draft.mark(size) is Mark.NUMBER and (
+            draft.says(size + 1, "unit") is not None or draft.mark(size + 1) is Mark.INCH
+        )
+        alone = draft.mark(at - 2) in (None, Mark.COMMA, Mark.WORD, Mark.OPEN)
+        if united and alone and int(count.text) <= _FEW:
+            ends.append((at - 1, size + 2))
+    if len(ends) != _PAIR or draft.mark(ends[0][1]) not in (Mark.COMMA, Mark.WORD, Mark.SIGN):
+        return False
+    if ends[1][0] != ends[0][1] + 1:
+        return False
+    draft.hold(ends[0][0], ends[1][1], f"{draft.raw(ends[0][0], ends[1][1])}: so many of each")
+    return True
+
+
+_PAIR = 2
+
+
 def _refuse_negative(draft: Draft) -> None:
     if draft.mark(0) not in (Mark.DASH,) or len(draft.tokens) < 3 or draft.tokens[1].spaced:
         return
@@ -250,6 +278,18 @@ def _after_bullet(draft: Draft) -> int:
     if first.mark in (Mark.DASH, Mark.COMMA, Mark.SIGN) and first.text in _BULLETS and spaced:
         draft.use(0)
         return 1
+    if first.mark is Mark.WORD and draft.text_of(1) in _POINTS and draft.word(0) in _NUMBER_WORD:
+        counted = draft.mark(2) is Mark.NUMBER and is_whole(draft.tokens[2])
+        if counted and draft.mark(3) is Mark.WORD and _things(draft, 3):
+            draft.use(0, 2)
+            return 2
+    named = first.mark is Mark.WORD or first.mark is Mark.GAUGE
+    if end := (named and _item_number(draft)) or ("-" in draft.text and _part_number(draft)):
+        draft.unread.append(draft.written(0, end))
+        draft.use(0, end)
+        return end
+    if headed := _after_heading(draft):
+        return headed
     lettered = first.mark is Mark.WORD and len(first.text) == 1
     if (lettered or is_whole(first)) and draft.mark(1) is Mark.CLOSE and len(draft.tokens) > 2:
         draft.use(0, 2)
@@ -258,6 +298,60 @@ def _after_bullet(draft: Draft) -> int:
 
 
 _BULLETS = frozenset("-*•·")
+_NUMBER_WORD, _POINTS = frozenset(("n", "no", "nr")), frozenset(".°º")
+
+
+_ITEM = frozenset(("item", "ref", "pos", "fig", "line", "teil", "rep"))
+
+
+def _item_number(draft: Draft) -> int:
+    """Return the end of a list's own number before the thing: "ITEM 12 NUT", "#14 BOLT M8"."""
+    if draft.word(0) in _ITEM:
+        at = 2 if draft.text_of(1) == "." else 1
+        numbered = draft.mark(at) is Mark.NUMBER and is_whole(draft.tokens[at])
+        return at + 1 if numbered and _things(draft, at + 1) else 0
+    if draft.mark(0) is not Mark.GAUGE or not draft.text_of(0).startswith("#"):
+        return 0
+    another = any(
+        token.mark in (Mark.METRIC, Mark.BA) or (token.fraction and draft.mark(at - 1) is Mark.DASH)
+        for at, token in enumerate(draft.tokens)
+    ) or any(
+        one.fraction and draft.mark(at + 1) is Mark.DASH for at, one in enumerate(draft.tokens)
+    )
+    return 1 if another and draft.mark(1) is Mark.WORD and _things(draft, 1) else 0
+
+
+def _part_number(draft: Draft) -> int:
+    """Return the end of the number that begins a line of a parts list: "0-4471 Bolt", "A-318"."""
+    tokens = draft.tokens
+    at = 3 if draft.word(0) == "p" and draft.text_of(1) == "/" and draft.word(2) == "n" else 0
+    if len(tokens) < at + 4 or draft.mark(at + 1) is not Mark.DASH:
+        return 0
+    one, dash, two = tokens[at : at + 3]
+    tight = not (dash.spaced or two.spaced) and tokens[at + 3].spaced
+    lettered = one.mark is Mark.WORD and one.text.isupper() and len(one.text) <= _LETTERS
+    figures = is_whole(two) and len(two.text) >= _FIGURES
+    things = _things(draft, at + 3)
+    if not (tight and figures and things) or (lettered and things == {"bearing"}):
+        return 0
+    return at + 3 if lettered or is_whole(one) else 0
+
+
+_LETTERS, _FIGURES = 3, 3  # of a part's number, before and after its dash
+
+
+def _after_heading(draft: Draft) -> int:
+    """Pass the words before a colon that a count follows: "To supply: 6 bolts"."""
+    if ":" not in draft.text:
+        return 0
+    for at, token in enumerate(draft.tokens):
+        if token.mark is Mark.COMMA and token.text.strip() == ":":
+            after = draft.mark(at + 2) in (Mark.WORD, *_THREAD_MARKS)
+            number = draft.mark(at + 1) is Mark.NUMBER and after
+            return at + 1 if number and at and _things(draft, at + 1) else 0
+        if token.mark is not Mark.WORD or draft.says(at, "noun") or draft.says(at, "count"):
+            return 0
+    return 0
 
 
 def _attributive(draft: Draft, at: int) -> bool:
@@ -276,17 +370,76 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
         return None
     if re.fullmatch(r"[xX][1-9][0-9]*", draft.text_of(at)) and draft.mark(at + 1) is not None:
         return int(draft.text_of(at)[1:]), at, at + 1
-    if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER:
+    if _vague(draft, at) or draft.mark(at) is not Mark.NUMBER or _weighed(draft, at):
         return None
     if draft.tokens[at].whole is not None:
         _mixed(draft, at)
         return None
-    if _two_figures(draft, at) or _so_many_or_so_large(draft, at):
-        return None
+    if draft.word(at + 1) in _PACKS:
+        return _packed(draft, at)
+    return None if _two_figures(draft, at) or _so_many_or_so_large(draft, at) else _plain(draft, at)
+
+
+def _plain(draft: Draft, at: int) -> tuple[int, int, int] | None:
+    """Read the count of "4 M6", "4x M6", "4 off" at a whole number."""
     end = _end_of_count(draft, at) if is_whole(draft.tokens[at]) else at
     if end == at + 1 and draft.word(end) == "of":
         _of_how_many(draft, end + 1)
     return (int(draft.tokens[at].value or 0), at, end) if end > at else None
+
+
+_WEIGHTS = frozenset(("lb", "lbs", "oz", "cwt", "kg"))
+
+
+def _weighed(draft: Draft, at: int) -> bool:
+    """Hold "1/4 lb split pins": by weight, so many that no one counted."""
+    if draft.word(at + 1) not in _WEIGHTS or not _things(draft, at + 2):
+        return False
+    draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many")
+    return True
+
+
+_PACKS = frozenset(
+    ("box", "boxes", "bx", "bxs", "bag", "bags", "pack", "packs", "packet", "packets", "lots", "pk",
+     "pkt", "pkts")
+)  # fmt: skip
+
+
+def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
+    """Read "2 boxes of 100 M6 washers", two hundred; hold "2 boxes M6 washers", of how many."""
+    number = at + 3 if draft.word(at + 2) in ("of", "with") else at + 2
+    if draft.mark(number) is Mark.OPEN:
+        number += 1
+    if not is_whole(draft.tokens[at]) or not _things(draft, at + 2):
+        return None
+    inside = draft.tokens[number] if draft.mark(number) is Mark.NUMBER else None
+    many = 0
+    if inside is not None and inside.whole is not None and " " in inside.text:
+        many = inside.whole if inside.whole > _LARGE else 0  # "50 3/32": fifty of 3/32
+        if many:
+            _drop_whole(inside)
+    elif inside is not None and is_whole(inside) and not draft.says(number + 1, "unit"):
+        many = int(inside.text) if draft.mark(number + 1) in _AFTER_COUNT else 0
+    said = number > at + 2 or draft.text_of(at) == "1"
+    if not many or not said:
+        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: of how many")
+        return None
+    split = inside is not None and not inside.text.isdigit()
+    end = number if split else number + 1
+    end += draft.mark(end) is Mark.CLOSE
+    return int(draft.tokens[at].text) * many, at, end
+
+
+_LARGE = 3  # inches: no thread, nut, washer or pin of these machines is so large
+_AFTER_COUNT = (Mark.WORD, Mark.CLOSE, Mark.NUMBER, *_THREAD_MARKS)
+
+
+def _drop_whole(token: Token) -> None:
+    """Leave of "6 1/4" the fraction, where the whole is a count."""
+    whole, _, part = token.text.partition(" ")
+    token.value = (token.value or Fraction(0)) - int(whole)
+    token.start += len(whole) + 1
+    token.whole, token.text = None, part
 
 
 def _so_many_or_so_large(draft: Draft, at: int) -> bool:
@@ -556,6 +709,13 @@ def _mixed(draft: Draft, at: int) -> None:
         tpi = draft.tokens[at + 2].text
         if inch_families(f"{whole} {part}", tpi) and not inch_families(part, tpi):
             return
+        apart = part.removeprefix("- ")
+        tabled = inch_families(apart, tpi) and not inch_families(f"{whole} {apart}", tpi)
+        if tabled and apart != part and int(whole):  # "2 - 3/4-10 jam nut"
+            draft.quantity = int(whole)
+            token.value, token.whole = token.value - int(whole), None
+            token.start, token.text = token.end - len(apart), apart
+            return
     if int(whole) == 0:
         raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
     small = thread or after == at + 1 or (named and named <= _SMALL)
@@ -568,10 +728,7 @@ def _mixed(draft: Draft, at: int) -> None:
         draft.ask_count(f"{whole}: a part number, or how many; for a count write {whole} off")
     else:
         draft.quantity = int(whole)
-    token.value -= int(whole)
-    token.whole = None
-    token.start += len(whole) + 1
-    token.text = part
+    _drop_whole(token)
 
 
 def _in_plural(draft: Draft, at: int) -> bool:
@@ -646,6 +803,10 @@ def _is_attribute(draft: Draft, at: int) -> bool:
 def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     """Find "set of 12", "Qty 4", "2/pk", "200 Stück", "6 NOS" anywhere."""
     found = []
+    if ended := _of_them(draft):
+        found.append(ended)
+    if "count" not in draft.fields:
+        return found
     for at, hit in draft.matches.items():
         how = hit.phrase.get("count")
         if how == "before":
@@ -669,6 +830,23 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
                     found.append((int(draft.tokens[number].value or 0), number, hit.last))
                     draft.use(number, hit.last)
     return found
+
+
+_OF_THEM = frozenset(("of", "them", "these", "those"))
+
+
+def _of_them(draft: Draft) -> tuple[int, int, int] | None:
+    """Read the count that ends a line as it is dictated: "nyloc, two of", "bolts, 4 of them"."""
+    last = len(draft.tokens)
+    if draft.word(last - 1) not in _OF_THEM:
+        return None
+    end = last - 1 if draft.word(last - 1) in ("them", "these", "those") else last
+    number = end - 2
+    if number < 1 or draft.word(end - 1) != "of" or not is_whole(draft.tokens[number]):
+        return None
+    if draft.mark(number - 1) in (Mark.BY, Mark.DASH, Mark.SIGN):
+        return None
+    return int(draft.tokens[number].value or 0), number, last
 
 
 def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
@@ -836,6 +1014,8 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         return int(draft.tokens[last].value or 0), last - 1, last + 1
     sign = draft.mark(last - 1) is Mark.BY or draft.word(last - 1) == "x"
     before = draft.mark(last - 2)
+    if not sign or _FITTED.fullmatch(draft.text_of(last - 2)) or _counted_twice(draft, last):
+        return None  # "6m6x24": a pin's fit before its length
     apart = draft.tokens[last - 1].spaced and not draft.tokens[last].spaced
     long = _by_signs(draft) > 1 and any(t.mark in _THREAD_MARKS for t in draft.tokens)
     phrase = draft.inside[last - 2]
@@ -847,9 +1027,34 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         or (before in (Mark.WORD, Mark.CLOSE, Mark.CLASS) and not measured and not named)
         or (before is Mark.COMMA and not draft.tokens[last].spaced)  # "M6 nut, x10"
     )
-    if not sign or not counted or _length_owed(draft, last):
+    if not counted or _length_owed(draft, last):
         return None
     return int(draft.tokens[last].value or 0), last - 1, last + 1
+
+
+_FITTED = re.compile(r"[mhn][5-9]")
+
+
+def _counted_twice(draft: Draft, last: int) -> bool:
+    """Hold the counts of "M6 bolts long ones x3, short ones x5": each is of its own."""
+    signs = [
+        at
+        for at in range(1, last)
+        if draft.mark(at) is Mark.BY
+        and draft.mark(at - 1) is Mark.WORD
+        and not _measures(draft, at - 1)
+        and is_whole(draft.tokens[at + 1])
+    ]
+    if len(signs) < 2:
+        return False
+    for at in signs:
+        draft.hold(at, at + 2, _DISTINCT)
+    return True
+
+
+def _measures(draft: Draft, at: int) -> bool:
+    found = draft.inside[at]
+    return found is not None and any(found.phrase.get(n) for n in ("unit", "series", "role"))
 
 
 _LONG = (
@@ -930,18 +1135,47 @@ _FINE_PARTS = ("thirty", "sixty")
 
 _AFTER_PART = frozenset(["inch", "in", "whit", "whitworth", "bsf", "unf", "unc", "bsw", "by"])
 
+_LONE = ("half", "quarter", "eighth", "sixteenth")  # "an eighth by one inch"
+
 _COUNTS = {
     "pair": 2, "pairs": 2, "pr": 2, "prs": 2, "couple": 2, "dozen": 12, "dozens": 12, "doz": 12,
+    "gross": 144,
 }  # fmt: skip
 
 _STARTERS = frozenset(
-    (*_UNITS, *_TENS, *_COUNTS, *_PARTS, *_FINE_PARTS, "m", "em", "by", "times", "a")
+    (*_UNITS, *_TENS, *_COUNTS, *_PARTS, *_FINE_PARTS, "m", "em", "by", "times", "a", "nought")
 )
+
+
+_BY_GAUGE = frozenset(
+    ("screw", "screws", "woodscrew", "woodscrews", "tapper", "tappers", "tapping", "selftapper")
+)
+
+
+def _gauge_letters(tokens: list[Token]) -> None:
+    """Read the gauge of "8g x 3/4 self tapper" and "3/4 x 8s woodscrews".
+
+    The 6g of M6-6g is a class of thread.
+    """
+    if any(token.mark in _THREAD_MARKS for token in tokens):
+        return
+    behind = None
+    for token in tokens:
+        if token.mark is Mark.WORD and re.fullmatch(r"[0-9]{1,2}[gGsS]", token.text):
+            number = token.text[:-1]
+            token.mark, token.value = Mark.GAUGE, Fraction(number)
+            token.text = f"#{number}"
+            if behind is not None and behind.mark is Mark.BY:
+                token.mark, token.text = Mark.NUMBER, number
+        behind = token
 
 
 def join_spoken(tokens: list[Token]) -> list[Token]:
     """Replace number words by number tokens, "m eight" by M8, "by" between sizes by a sign."""
-    if not any(t.mark is Mark.WORD and t.text.lower() in _STARTERS for t in tokens):
+    words = {t.text.lower() for t in tokens if t.mark is Mark.WORD}
+    if not words.isdisjoint(_BY_GAUGE):
+        _gauge_letters(tokens)
+    if words.isdisjoint(_STARTERS):
         return tokens
     out, at = _count_and_part(tokens)
     while at < len(tokens):
@@ -1024,7 +1258,7 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
         return _number(first, tokens[end - 1], Fraction(_COUNTS[_word(tokens, at)])), end
     if word == "half" and _word(tokens, at + 1) == "a" and _word(tokens, at + 2) == "dozen":
         return _number(first, tokens[at + 2], Fraction(6)), at + 3
-    value, end = _amount(tokens, at)
+    value, end = (None, at) if _is_pronoun(tokens, at) else _amount(tokens, at)
     if value is not None and value.denominator == 1 and _word(tokens, end) in _NOUGHTS:
         unit = _UNITS.get(_word(tokens, end + 1), 0)
         if 9 < value < 100 and 0 < unit < 10:  # "sixty two oh five"
@@ -1036,6 +1270,30 @@ def _spoken(tokens: list[Token], at: int) -> tuple[Token, int]:
         tokens, at, end, "point"
     )
     return token, end
+
+
+_WHICH = frozenset(
+    ("long", "short", "big", "small", "other", "new", "old", "this", "that", "odd", "thick", "thin")
+)
+_SAYS = ("unit", "count", "series", "role", "noun", "weak", "and")
+
+
+def _is_pronoun(tokens: list[Token], at: int) -> bool:
+    """Tell the one of "4 bolts, one different" and "long one 3/8 BSF" from a number."""
+    if _word(tokens, at) != "one" or not at or tokens[at - 1].mark not in (Mark.WORD, Mark.COMMA):
+        return False
+    if _word(tokens, at - 1) in _WHICH:
+        return True
+    after = _word(tokens, at + 1)
+    if (
+        not after
+        or after in _PARTS
+        or after in _FINE_PARTS
+        or after in ("by", "times", "x", "point")
+    ):
+        return False
+    known = vocabulary()[0].get(after)
+    return known is None or not any(known.get(name) for name in _SAYS)
 
 
 _NOUGHTS = ("oh", "o", "nought")
@@ -1061,10 +1319,34 @@ def _has(tokens: list[Token], at: int, end: int, word: str) -> bool:
     return any(_word(tokens, i) == word for i in range(at, end))
 
 
+def _inches(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
+    """Read "inch and a half" and "an inch and three quarters" behind "by" or a size."""
+    at += _word(tokens, at) in ("an", "one")
+    if _word(tokens, at) not in ("inch", "in") or _word(tokens, at + 1) != "and":
+        return None, at
+    rest, here = (1, at + 3) if _word(tokens, at + 2) == "a" else _whole(tokens, at + 2)
+    below, stop = _denominator(tokens, here)
+    if below and rest is not None and rest < below:
+        return 1 + Fraction(rest, below), stop
+    return None, at
+
+
+def _lone(tokens: list[Token], at: int) -> Fraction | None:
+    """Read "half inch", "quarter whit" and "eighth by one" without a number, and "nought BA"."""
+    word, after = _word(tokens, at), _word(tokens, at + 1)
+    if (word in _LONE and after in ("by", "inch")) or (
+        word in ("half", "quarter") and after in _AFTER_PART
+    ):
+        return Fraction(1, _PARTS[word])
+    return Fraction(0) if word in ("nought", "oh") and after == "ba" else None
+
+
 def _amount(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
     """Read "one point two five", "three eighths", "one and a half", "quarter inch", "twenty"."""
-    if _word(tokens, at) in ("half", "quarter") and _word(tokens, at + 1) in _AFTER_PART:
-        return Fraction(1, _PARTS[_word(tokens, at)]), at + 1
+    inches, after = _inches(tokens, at)
+    lone = _lone(tokens, at) if inches is None else inches
+    if lone is not None:
+        return lone, max(after, at + 1)
     whole, end = _whole(tokens, at)
     if whole is None:
         return None, at

@@ -44,6 +44,7 @@ class Draft:
     depth: list[int] = field(default_factory=list)
     matches: dict[int, Match] = field(default_factory=dict)
     inside: list[Match | None] = field(default_factory=list)  # the match each token belongs to
+    fields: set[str] = field(default_factory=set)  # every field that some phrase gives by itself
     after_with: int = 0  # first token of "with ...", "for ...", else the number of tokens
     other: range = range(0)  # tokens that speak of another thing: "with fibre washer"
     quantity: int | None = None
@@ -91,6 +92,7 @@ class Draft:
                 at += 1
                 continue
             self.matches[at] = found
+            self.fields.update(found.phrase.by_itself)
             for here in range(at, found.last):
                 self.inside[here] = found
             at = found.last
@@ -367,6 +369,8 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         return
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
+        if draft.kind in _THREADED and not draft.size and _sized_name(draft, first, last):
+            draft.ask(f"{text}: is there a size in it")
     else:
         said = draft.written(first, last).strip(" ,;:-")
         draft.unread.append(said)
@@ -375,6 +379,11 @@ def _keep(draft: Draft, first: int, last: int) -> None:
                 draft.ask_count(f"{said}: {_tpi_or(draft, said)}how many, or what is it")
             else:
                 draft.ask(f"{said}: {_tpi_or(draft, said)}what is it")
+
+
+def _sized_name(draft: Draft, first: int, last: int) -> bool:
+    """Tell a name with a fraction or sizes in it, of a thing that has no size else."""
+    return any(draft.tokens[n].fraction or draft.mark(n) is Mark.BY for n in range(first, last))
 
 
 def _tpi_or(draft: Draft, said: str) -> str:
@@ -386,7 +395,8 @@ def _tpi_or(draft: Draft, said: str) -> str:
 
 def _asks(draft: Draft, first: int, last: int, said: str) -> bool:
     """Tell a figure that nothing took from a part number in brackets and from a clip's range."""
-    if not any(draft.mark(at) is Mark.NUMBER for at in range(first, last)) or _asked(draft, said):
+    figures = (Mark.NUMBER, Mark.BY)
+    if not any(draft.mark(at) in figures for at in range(first, last)) or _asked(draft, said):
         return False
     if draft.depth[first] and len(said) > _COUNT_FIGURES:
         return False

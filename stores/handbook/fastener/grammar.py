@@ -23,6 +23,7 @@ from stores.handbook.fastener.counts import (
 from stores.handbook.fastener.draft import (
     TWO_THINGS,
     Draft,
+    is_whole,
     read_hand,
     read_leftovers,
     read_slips,
@@ -40,13 +41,15 @@ from stores.handbook.fastener.nouns import (
     read_words,
 )
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
-from stores.handbook.fastener.tokens import LIMIT, Mark, fold_kept, tokenize, written
-from stores.handbook.fastener.writing import COARSE_PITCH, inch_families, write
+from stores.handbook.fastener.tokens import LIMIT, Mark, Token, fold_kept, tokenize, written
+from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
+from stores.text import either
 
 __all__ = ["parse", "read_text"]
 
 # Taken where no series is said; who means UNEF says so.
 _UNIFIED = (Series.UNC, Series.UNF)
+_FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
@@ -113,7 +116,10 @@ def read_text(text: str) -> Fastener:
         return Fastener(unread=(tokens[0].text,))
     draft = Draft(text, tokens)
     draft, aside = _set_aside(draft)
+    if aside and _sized_behind(tokens, len(draft.tokens)):
+        return Fastener(unread=(written(text),), questions=(TWO_THINGS,))
     read_quantity(draft)
+    _either_size(draft)
     _kept(draft)
     read_standard(draft)
     read_kind(draft)
@@ -134,6 +140,7 @@ def read_text(text: str) -> Fastener:
     read_sizes(draft)
     _series(draft)
     read_hand(draft)
+    _doubts(draft)
     read_leftovers(draft)
     if aside:
         draft.unread.append(aside)
@@ -143,19 +150,35 @@ def read_text(text: str) -> Fastener:
     return _fastener(draft)
 
 
+def _sized_behind(tokens: list[Token], at: int) -> bool:
+    """Tell "nut+bolt 1/4 BSF", of which the size is that of both."""
+    if at >= len(tokens) or tokens[at].spaced or tokens[at].mark is not Mark.SIGN:
+        return False
+    valued = [n for n, token in enumerate(tokens) if token.value is not None]
+    return bool(valued) and valued[0] > at
+
+
 def _set_aside(draft: Draft) -> tuple[Draft, str]:
     """Cut off a second thing: "... and M3 nut", "OR [M3x45 SHCS]"; it is kept as unread text."""
     noun_seen = False
+    plain = draft.text.isascii() and _JOINTS.isdisjoint(draft.text)
+    if plain and draft.fields.isdisjoint(_JOINT_WORDS):
+        return draft, ""
     for at, token in enumerate(draft.tokens):
         found = draft.matches.get(at)
-        if found is not None and (found.phrase.get("noun") or found.phrase.get("weak")):
-            noun_seen = True
+        if found is not None and not noun_seen:
+            said = found.phrase.by_itself
+            noun_seen = "noun" in said or "weak" in said
         noun_seen = noun_seen or token.mark is Mark.METRIC
-        if not _joins(draft, at) or not noun_seen or draft.depth[at] or at == 0:
+        noun_seen = noun_seen or (token.text == "+" and draft.mark(at + 1) is Mark.NUMBER)
+        if not noun_seen or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
+        if draft.says(at, "or") and draft.mark(at - 1) in _SIZE and draft.mark(at + 1) in _SIZE:
+            continue  # "M8 or M10 nut": one thing, of either size
         rest = range(at + 1, len(draft.tokens))
         if any(
             (n in draft.matches and draft.matches[n].phrase.get("noun"))
+            or (token.text == "+" and draft.says(n, "weak"))
             or draft.tokens[n].mark in (Mark.METRIC, Mark.KEPT)
             for n in rest
         ) or _ends_bare(draft, at):
@@ -166,11 +189,43 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
     return draft, ""
 
 
+_SIZE = (Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.NUMBER)
+
+
+def _either_size(draft: Draft) -> None:
+    """Leave open the size of "nut M8 or 5/16": who wrote it did not know."""
+    if "or" not in draft.fields:
+        return
+    for at, found in draft.matches.items():
+        if "or" not in found.phrase.by_itself or not at or draft.depth[at]:
+            continue
+        first, last = at - 1, found.last
+        first -= draft.mark(first) is Mark.INCH
+        sized = draft.mark(first) in _SIZE and draft.mark(last) in _SIZE
+        if not sized or draft.used[first] or draft.used[last]:
+            continue
+        if is_whole(draft.tokens[first]) and is_whole(draft.tokens[last]):
+            continue  # "M6 bolts, 3 or 4"
+        end = last + 1
+        if draft.mark(end) is Mark.INCH or draft.says(end, "unit"):
+            end += 1
+        draft.ask(f"{draft.raw(first, end)}: which size")
+        draft.unread.append(draft.raw(first, end))
+        draft.use(first, end)
+        draft.sizeless = True
+
+
+_JOINT_WORDS = frozenset(("and", "or"))
+_JOINTS = frozenset("&+,;/")
+
+
 def _joins(draft: Draft, at: int) -> bool:
     """Tell "and", "or", "&", "+", and the comma of "16 M3 screws, 16 M3 nuts"."""
     token, found = draft.tokens[at], draft.matches.get(at)
     if found is not None:
         return bool(found.phrase.get("and") or found.phrase.get("or"))
+    if token.mark is Mark.SIGN and token.text == "/":
+        return _ends_bare(draft, at) and draft.says(at + 1, "noun") is not None
     if token.mark is Mark.SIGN:
         return token.text in "&+" and draft.inside[at] is None
     if token.mark is not Mark.COMMA or token.text.strip() not in (",", ";"):
@@ -260,6 +315,22 @@ def _unnamed(draft: Draft) -> bool:
     )
 
 
+def _doubts(draft: Draft) -> None:
+    """Ask about a figure that the text itself doubts: "about 40 long"."""
+    if "doubt" not in draft.fields:
+        return
+    for at, found in draft.matches.items():
+        if "doubt" not in found.phrase.by_itself:
+            continue
+        number = found.last
+        read = draft.mark(number) in (Mark.NUMBER, Mark.METRIC) and draft.used[number]
+        if read and not draft.used[at]:
+            end = draft.matches[number + 1].last if draft.says(number + 1, "unit") else number + 1
+            draft.ask(f"{draft.raw(at, end)}: a guess; measure it")
+            draft.unread.append(draft.raw(at, number))
+            draft.use(at, number)
+
+
 def _series(draft: Draft) -> None:
     """Settle the thread series from the words, or from size and threads per inch."""
     if draft.series is Series.METRIC:
@@ -271,8 +342,13 @@ def _series(draft: Draft) -> None:
         return
     if draft.series is None and draft.values.get("series") == Series.METRIC_FINE:
         if draft.size:
-            draft.ask(f"{draft.size} and metric fine: which thread")
-            draft.unread.append("metric fine")
+            tabled = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
+            if tabled and "metric" not in draft.text.lower():
+                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}")
+                draft.unread.append("fine")
+            else:
+                draft.ask(f"{draft.size} and metric fine: which thread")
+                draft.unread.append("metric fine")
         else:
             draft.series = Series.METRIC_FINE
         return

@@ -17,7 +17,7 @@ from functools import cache
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
 from stores.handbook.fastener.model import Kind, Series
 from stores.handbook.fastener.sizes import WASHERS
-from stores.handbook.fastener.tokens import Mark
+from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
@@ -90,10 +90,23 @@ def read_kind(draft: Draft) -> None:
     if not any(solid.kind for solid in solids) and (kind := _compound(draft, solids)):
         draft.kind = kind
         return
+    if _is_pipework(draft, solids):
+        draft.tool = True
+        return
     loose = bool(solids) and draft.word(solids[-1].at).rstrip("s") in ("clip", "clamp")
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+
+
+_PIPEWORK = frozenset(("hose", "pipe"))
+
+
+def _is_pipework(draft: Draft, solids: list[_Solid]) -> bool:
+    """Tell "hose 3/8 x 1100 mm, 1/2 BSP ends", cut to a length, with a thread on its ends."""
+    return not any(solid.kind for solid in solids) and any(
+        draft.word(solid.end - 1).rstrip("s") in _PIPEWORK for solid in solids
+    )
 
 
 # The last part of German, Dutch and Swedish compounds, and what such a thing is.
@@ -130,11 +143,11 @@ def _turned(draft: Draft) -> None:
 
 def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
     """Tell "24 1/4 in balls", a ball with a size and nothing else, from a ball joint."""
-    return (
-        len(solids) == 1
-        and draft.says(solids[0].at, "weak") == "ball"
-        and any(token.mark is Mark.NUMBER for token in draft.tokens)
-    )
+    if not solids or draft.says(solids[0].at, "weak") != "ball":
+        return False
+    first = solids[0].end  # "Ball, 3/16 dia., steering head"
+    listed = draft.mark(first) is Mark.COMMA and draft.mark(first + 1) is Mark.NUMBER
+    return (len(solids) == 1 or listed) and any(t.mark is Mark.NUMBER for t in draft.tokens)
 
 
 def _implied(draft: Draft, solids: list[_Solid]) -> None:
@@ -168,7 +181,7 @@ def has_thread(draft: Draft) -> bool:
     """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
-    if draft.series or any(found.phrase.get("series") for found in draft.matches.values()):
+    if draft.series or "series" in draft.fields:
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
     marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
@@ -198,14 +211,19 @@ def _solids(draft: Draft) -> list[_Solid]:
             at += 1
             continue
         end = found.last if found else at + 1
-        if found is not None and (found.phrase.get("prep") or found.phrase.get("with")):
+        if token.text == "m" and solids and (shortened := _shortened_with(draft, at)):
+            draft.after_with, draft.other = at, shortened
+            draft.ask(TWO_THINGS)
+            break
+        said = found.phrase.by_itself if found is not None else {}
+        if found is not None and ("prep" in said or "with" in said):
             named = any(s.kind for s in solids)
-            if found.phrase.get("prep") and (not solids or (not named and has_thread(draft))):
+            if "prep" in said and (not solids or (not named and has_thread(draft))):
                 at = end  # "carb to head studs M8x40": the noun is still to come
                 continue
             draft.after_with = at
             draft.other = _other(draft, at, found)
-            if draft.other and found.phrase.get("with"):
+            if draft.other and "with" in said:
                 draft.ask(TWO_THINGS)
             break
         solid = _solid(draft, at, end, segment, found, nouns)
@@ -215,9 +233,22 @@ def _solids(draft: Draft) -> list[_Solid]:
     return solids
 
 
+def _shortened_with(draft: Draft, at: int) -> range:
+    """Return the tokens of "m. Dichtring", German for with another thing; none for metres."""
+    if draft.text_of(at + 1) != ".":
+        return range(0)
+    found = draft.matches.get(at + 2)
+    named = found is not None and found.phrase.get("noun") and found.phrase.get("foreign") == "de"
+    return range(at, found.last) if found is not None and named else range(0)
+
+
 def _other(draft: Draft, at: int, link: Match) -> range:
     """Return the tokens after a link that do not speak of the thing itself."""
     end = link.last
+    if link.phrase.get("with") and end - at > 1:
+        known = vocabulary()[0].get(draft.word(end - 1))
+        if known is not None and known.get("noun"):  # "con dado", "m. Mutter"
+            return range(at, end)
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
             found = draft.matches.get(end)
@@ -225,9 +256,20 @@ def _other(draft: Draft, at: int, link: Match) -> range:
                 return range(at, found.last)
             end += 1
         return range(0)
-    while draft.mark(end) in (Mark.WORD, Mark.DASH):
+    while draft.mark(end) in (Mark.WORD, Mark.DASH) or _beside_word(draft, end):
         end += 1
     return range(at, end)
+
+
+def _beside_word(draft: Draft, at: int) -> bool:
+    """Tell the figure of "for 1/2 in slot", which a name follows, from a size at the end."""
+    if draft.mark(at) not in (Mark.NUMBER, Mark.INCH):
+        return False
+    inch = draft.mark(at + 1) is Mark.INCH or draft.says(at + 1, "unit") is not None
+    after = at + 2 if inch and draft.mark(at) is Mark.NUMBER else at + 1
+    found = draft.inside[after] if after < len(draft.tokens) else None
+    said = found is not None and any(found.phrase.get(n) for n in ("series", "role", "unit"))
+    return draft.mark(after) is Mark.WORD and not said
 
 
 def _nouns_near(draft: Draft) -> set[str]:
@@ -289,11 +331,26 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
         return Kind.SPACER
     if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
         return Kind.PARALLEL_KEY
-    named = any(hit.phrase.get("series") for hit in draft.matches.values())
+    named = "series" in draft.fields
     if weak in ("plug", "insert") and (named or has_thread(draft)):
         return Kind(weak)
     known = standards().get(draft.standard)
+    if known is None and weak == "pin" and _alone_with_sizes(draft):
+        return Kind.PIN
     return Kind(known.kind) if known is not None else None
+
+
+def _alone_with_sizes(draft: Draft) -> bool:
+    """Tell "pin 4 x 30" and "shear pin 1/8 x 7/8 brass" from a pin that has a name of its own."""
+    if not any(token.mark is Mark.BY for token in draft.tokens):
+        return False
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.WORD or draft.used[at] or draft.depth[at]:
+            continue
+        found = draft.inside[at]
+        if found is None or found.phrase.get("part"):
+            return False
+    return True
 
 
 _SIDES = 3  # width, height and length of a key
@@ -437,15 +494,8 @@ _FIT = re.compile(r"[mh][5-9]")
 def read_standard(draft: Draft) -> None:
     """Note the standard; a second one and a form letter become marks."""
     for at, token in enumerate(draft.tokens):
-        if draft.word(at) == "fit" and _FIT.fullmatch(draft.text_of(at + 1)):
-            draft.marks.append(f"fit {draft.text_of(at + 1)}")
-            draft.use(at, at + 2)
-        if token.mark is Mark.WORD and _FIT.fullmatch(token.text) and not draft.used[at]:
-            draft.marks.append(f"fit {token.text}")
-            draft.use(at)
-        if draft.word(at) == "form" and re.fullmatch("[A-H]", draft.text_of(at + 1)):
-            draft.marks.append(f"form {draft.text_of(at + 1)}")
-            draft.use(at, at + 2)
+        if token.mark is Mark.WORD:
+            _fit_or_form(draft, at, token)
         if token.mark is not Mark.CODE:
             continue
         name = standard_name(token.text)
@@ -466,6 +516,22 @@ def read_standard(draft: Draft) -> None:
             draft.series = letter
             draft.use(at)
 
+
+def _fit_or_form(draft: Draft, at: int, token: Token) -> None:
+    """Note "fit h8", a lone h8 and "form B" as marks."""
+    word = token.text.lower()
+    if word == "fit" and _FIT.fullmatch(draft.text_of(at + 1)):
+        draft.marks.append(f"fit {draft.text_of(at + 1)}")
+        draft.use(at, at + 2)
+    elif word == "form" and draft.text_of(at + 1) in _FORMS:
+        draft.marks.append(f"form {draft.text_of(at + 1)}")
+        draft.use(at, at + 2)
+    elif len(word) == 2 and _FIT.fullmatch(token.text) and not draft.used[at]:
+        draft.marks.append(f"fit {token.text}")
+        draft.use(at)
+
+
+_FORMS = frozenset("ABCDEFGH")
 
 STEELS = frozenset(
     ("201", "301", "302", "303", "304", "305", "310", "316", "321", "347", "410", "416", "420",
@@ -512,15 +578,28 @@ def _form_letter(draft: Draft, at: int) -> None:
 
 def _lettered_size(draft: Draft) -> None:
     """Split the form letter from the size of a washer: "Federring A6 DIN 127"."""
-    known = standards().get(draft.standard)
-    if known is None or "washer" not in known.kind:
+    lettered = next(
+        (
+            token
+            for token in draft.tokens
+            if token.mark is Mark.WORD and len(token.text) < 4 and token.text[0] in "ABCDEFGH"
+            and token.text[1:].isdecimal()
+        ),
+        None,
+    )  # fmt: skip
+    if lettered is None:
         return
-    for token in draft.tokens:
-        if token.mark is Mark.WORD and re.fullmatch(r"[A-H][0-9]{1,2}", token.text):
-            draft.marks.append(token.text[0])
-            token.mark, token.text = Mark.NUMBER, token.text[1:]
-            token.value, token.start = Fraction(token.text), token.start + 1
-            return
+    known = standards().get(draft.standard)
+    german = known is None and any(
+        hit.phrase.get("foreign") == "de" and "washer" in (hit.phrase.get("noun") or "")
+        for hit in draft.matches.values()
+    )
+    if not german and (known is None or "washer" not in known.kind):
+        return
+    letter = lettered.text[0]
+    draft.marks.append(f"form {letter}" if german else letter)
+    lettered.mark, lettered.text = Mark.NUMBER, lettered.text[1:]
+    lettered.value, lettered.start = Fraction(lettered.text), lettered.start + 1
 
 
 def _bare_din(draft: Draft) -> None:
@@ -563,14 +642,19 @@ def read_fit(draft: Draft) -> None:
 
 def read_class(draft: Draft) -> None:
     """Find 8.8, A2-70, Grade 5, 200 HV, class 8 and the class after a nut's size."""
+    graded = "class" in draft.fields
     for at, token in enumerate(draft.tokens):
         if draft.used[at]:
             continue
         if token.mark is Mark.CLASS:
             _set_class(draft, at, at + 1, _class_name(token.text))
-        elif token.mark is Mark.WORD and (glued := _GLUED_GRADE.fullmatch(token.text)):
+        elif (
+            token.mark is Mark.WORD
+            and token.text[0] in "gG"
+            and (glued := _GLUED_GRADE.fullmatch(token.text))
+        ):
             _set_class(draft, at, at + 1, f"Grade {glued[1]}")
-        elif draft.says(at, "class") == "next":
+        elif graded and draft.says(at, "class") == "next":
             _after_grade(draft, at)
         elif token.mark is Mark.NUMBER and token.text.replace(",", ".") in _CLASSES:
             if not _measured(draft, at):
@@ -685,6 +769,8 @@ def read_words(draft: Draft) -> None:
     known = standards().get(draft.standard)
     if known is not None:
         _standard_words(draft, known)
+    if draft.series is Series.WOOD and not draft.values.get("head"):
+        _round_head(draft)
     pointed = draft.values.get("form", "").endswith(" point")
     if draft.kind is Kind.SETSCREW and (pointed or draft.values.get("drive")):
         draft.put("head", "headless")
@@ -693,14 +779,24 @@ def read_words(draft: Draft) -> None:
             draft.ask(question)
 
 
+def _round_head(draft: Draft) -> None:
+    """Read the "R.H." of a wood screw, which has no hand: BS 1210 lists, common practice."""
+    for at, found in draft.matches.items():
+        words = [draft.word(n) for n in range(at, found.last) if draft.word(n)]
+        if words in (["rh"], ["r", "h"]) and not draft.used[at]:
+            draft.put("head", "round")
+            draft.use(at, found.last)
+
+
 def _apart(draft: Draft, at: int, found: Match) -> bool:
     """Return whether a name or a head parts a thing, stud, from the noun that it would turn.
 
     "stud M6 bolt" is a stud; "stud sq section bolt" and "stud hex bolt" are bolts, of a stud.
     """
     thing = found.phrase.get("noun")
-    turns = any(name == "kind" for name, _ in found.phrase.fields_for(draft.base))
-    if draft.noun is None or thing is None or not turns or BASE.get(thing, thing) == draft.base:
+    if draft.noun is None or thing is None or BASE.get(thing, thing) == draft.base:
+        return False
+    if all(name != "kind" for name, _ in found.phrase.fields_for(draft.base)):
         return False
     before = at < draft.noun.first
     for here in range(found.last, draft.noun.first) if before else range(draft.noun.last, at):
@@ -906,11 +1002,12 @@ def read_tolerance(draft: Draft) -> None:
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.WORD or draft.depth[at] or draft.used[at] or at == 0:
             continue
-        if _ISO.fullmatch(token.text):
-            end = _mating(draft, at)
-            _set(draft, at, end, draft.raw(at, end).replace(" ", ""))
-        elif _UNIFIED.fullmatch(token.text) and _after_unified(draft, at):
-            _set(draft, at, at + 1, token.text.upper())
+        if token.text[0].isdigit():
+            if _ISO.fullmatch(token.text):
+                end = _mating(draft, at)
+                _set(draft, at, end, draft.raw(at, end).replace(" ", ""))
+            elif _UNIFIED.fullmatch(token.text) and _after_unified(draft, at):
+                _set(draft, at, at + 1, token.text.upper())
         elif glued := _GLUED.fullmatch(token.text):
             draft.thread_class = draft.thread_class or glued[1].upper()
         elif draft.word(at) in _FITS and draft.word(at + 1) == "fit" and _threaded(draft):

@@ -85,11 +85,17 @@ class Atom:
         return self.token.text.replace(",", ".")
 
 
+_FIGURES = (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE)
+
+
 def find_runs(draft: Draft) -> list[list[Atom]]:
     runs: list[list[Atom]] = []
     broken = False  # a figure in doubt leaves what is joined to it in doubt too
-    ranged = any(token.text.lower() in _TO for token in draft.tokens if token.mark is Mark.WORD)
+    typed = draft.text.lower()
+    ranged = " to " in typed or " bis " in typed or " thru " in typed
     for at, token in enumerate(draft.tokens):
+        if token.mark not in _FIGURES:
+            continue
         if token.mark is Mark.NUMBER:
             joined = draft.mark(at - 1) in (Mark.BY, Mark.DASH) or draft.text_of(at - 1) == "/"
             broken = token.value is None or (broken and joined)
@@ -97,13 +103,13 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
                 if draft.mark(at - 1) is Mark.DASH and runs and runs[-1][-1].end == at - 1:
                     _drop_number(runs)  # the whole of "1-2/4"
                 continue
-        if draft.used[at] or token.value is None or token.mark is Mark.CLASS:
-            continue
-        if token.mark not in (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE):
+        if draft.used[at] or token.value is None:
             continue
         if draft.depth[at] and not _labelled(draft, at):
             continue
         if (ranged and _in_range(draft, at)) or _names_head(draft, at):
+            continue
+        if at in draft.other and token.mark is Mark.NUMBER and _of_another(draft, at, runs):
             continue
         join = _join(draft, at, bool(runs))
         atom = Atom(at, at + 1, token, token.value, join)
@@ -125,7 +131,7 @@ def _drop_number(runs: list[list[Atom]]) -> None:
         runs.pop()
 
 
-_TO = frozenset(("to", "bis", "thru"))
+_TO = ("to", "bis", "thru")
 
 
 def _in_range(draft: Draft, at: int) -> bool:
@@ -143,6 +149,16 @@ def _in_range(draft: Draft, at: int) -> bool:
 def _names_head(draft: Draft, at: int) -> bool:
     """Tell "No. 3 hd", a head by its number, from a size."""
     return draft.mark(at) is Mark.GAUGE and draft.word(at + 1) in ("hd", "head")
+
+
+def _of_another(draft: Draft, at: int, runs: list[list[Atom]]) -> bool:
+    """Tell the figure of what a thing goes on or in, "T-bolt 3/8 x 2 for 1/2 slot", from its own.
+
+    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip or a split pin
+    never does.
+    """
+    own = any(atom.at < draft.other.start for run in runs for atom in run)
+    return draft.mark(at - 1) is not Mark.BY and (own or draft.kind in (Kind.CLIP, Kind.SPLIT_PIN))
 
 
 def _labelled(draft: Draft, at: int) -> bool:
@@ -194,25 +210,33 @@ def _tabled(draft: Draft, at: int) -> bool:
     return size.fraction and bool(inch_families(size.text, draft.tokens[at].text))
 
 
+_ORDINALS = ("th", "ths", "nd", "nds", "rd", "rds")
+
+
 def _about(draft: Draft, atom: Atom) -> None:
     """Read the unit and the role written beside a figure."""
     at = atom.end
-    if draft.word(at) in ("th", "ths", "nd", "nds", "rd", "rds") and atom.token.fraction:
+    mark = draft.mark(at)
+    if mark is Mark.WORD and atom.token.fraction and draft.word(at) in _ORDINALS:
         at += 1
-    if draft.mark(at) is Mark.INCH:
+        mark = draft.mark(at)
+    if mark is Mark.INCH:
         atom.unit, at = "in", at + 1
-    elif draft.says(at, "unit"):
-        atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
-    if draft.mark(at) is Mark.SIGN and draft.tokens[at].text == "." and at > atom.end:
+    elif mark is Mark.WORD and (unit := draft.says(at, "unit")):
+        atom.unit, at = unit, draft.matches[at].last
+    if at > atom.end and draft.mark(at) is Mark.SIGN and draft.tokens[at].text == ".":
         at += 1
     atom.end = _role_after(draft, atom, at)
     before = atom.at - 1
-    if draft.mark(before) is Mark.SIGN and draft.tokens[before].text in ("Ø", "ø", "⌀", "=", ":"):
-        if draft.tokens[before].text in ("Ø", "ø", "⌀"):
+    sign = draft.tokens[before].text if draft.mark(before) is Mark.SIGN else ""
+    if sign and sign in "Øø⌀=:":
+        if sign in "Øø⌀":
             atom.role = atom.role or "dia"
         atom.at, before = before, before - 1
         if draft.word(before) == "l":  # "L=45"
             atom.role, atom.at = "long", before
+    elif sign == ".":
+        before -= 1  # "long. 30"
     found = draft.inside[before] if before >= 0 else None
     if found is not None and not atom.role and found.last == before + 1:
         role = found.phrase.get("role")
@@ -223,19 +247,49 @@ def _about(draft: Draft, atom: Atom) -> None:
         atom.value *= scale
 
 
+_ELSEWHERE = ("head", "hd", "thread", "threaded")
+_ENDS = (None, Mark.COMMA, Mark.CLOSE)
+
+
+def _elsewhere(draft: Draft, at: int) -> bool:
+    """Tell "10 mm head", "17 mm hex" at the end and "5 mm allen key": what a tool fits."""
+    if draft.word(at) in ("hex", "hexagon"):
+        return draft.mark(at + 1) in _ENDS or draft.word(at + 1) == "key"
+    return draft.word(at) in _ELSEWHERE or (
+        draft.word(at) == "allen" and draft.word(at + 1) == "key"
+    )
+
+
 def _role_after(draft: Draft, atom: Atom, at: int) -> int:
-    """Read what a figure measures, "50 long in", "1.5p"; return where that ends."""
-    if draft.word(at) == "p" and not draft.tokens[at].spaced:
+    """Read what a figure measures, "50 long in", "1.5p", "26T"; return where that ends."""
+    last = atom.token.end
+    if draft.text[last - 1] in "tT" and draft.text[last - 2].isdigit():
+        atom.role = "tpi"
+    elif draft.mark(at) is not Mark.WORD:
+        pass
+    elif draft.word(at) == "p" and not draft.tokens[at].spaced:
         atom.role = "pitch"
         return at + 1
-    if not draft.says(at, "role"):
-        return at
-    atom.role = str(draft.says(at, "role"))
-    at = draft.matches[at].last
-    if draft.says(at, "unit") and not atom.unit:
-        atom.unit, at = str(draft.says(at, "unit")), draft.matches[at].last
+    elif atom.unit and not atom.join and _elsewhere(draft, at):
+        atom.role = "other"  # "10 mm head", across its flats; 1" thread, of a longer bolt
+        return at + 1
+    elif role := draft.says(at, "role"):
+        if role == "long" and atom.token.mark in (Mark.METRIC, Mark.BA):
+            return at  # "M6 long. 30": no thread is a length
+        return _unit_after(draft, atom, role, draft.matches[at].last)
+    return at
+
+
+def _unit_after(draft: Draft, atom: Atom, role: str, at: int) -> int:
+    """Read the unit of "50 long in", behind what the figure measures; return where that ends."""
+    atom.role = role
+    if unit := draft.says(at, "unit"):
+        if not atom.unit:
+            atom.unit = unit
+            return draft.matches[at].last
     elif draft.mark(at) is Mark.INCH and not atom.unit:
-        atom.unit, at = "in", at + 1
+        atom.unit = "in"
+        return at + 1
     return at
 
 
@@ -264,7 +318,12 @@ def _units(draft: Draft, run: list[Atom]) -> None:
 def _guess(run: list[Atom]) -> str:
     """Below one, or to three places, a figure such as .875 is inches; metric sizes start at one."""
     thou = len(run[0].text.partition(".")[2]) >= 3
+    if any(a.text.startswith(".") and not a.token.comma for a in run):
+        thou = all(a.value <= _WIDEST for a in run)  # "1.25 x 2 x .375"
     return "in" if (run[0].value < 1 or thou) and not run[0].token.comma else "mm"
+
+
+_WIDEST = 12  # inches: a size of a seal or a washer that a leading point shows to be in them
 
 
 def has_unit(draft: Draft, atom: Atom) -> bool:
@@ -346,29 +405,39 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
         if draft.size:
             _further(draft, run)
             continue
-        head = run[0]
-        if head.role == "long":
-            set_length(draft, head)
-            continue
-        if head.role not in ("", "dia"):
-            continue
-        if head.token.mark is Mark.METRIC:
-            metric_size(draft, head)
-            _metric_rest(draft, head, run[1:])
-        elif head.token.mark is Mark.BA:
-            named_size(draft, head)
-            _inch_lengths(draft, run[1:])
-        elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
-            draft.size = f"#{head.value}"
-            take(draft, head)
-            for atom in run[1:]:
-                if not has_unit(draft, atom):
-                    atom.unit = "in"
-            _inch_rest(draft, run[1:])
-        else:
-            _numbered(draft, run)
+        if run[0].role == "long":
+            set_length(draft, run[0])
+        elif run[0].role in ("", "dia"):
+            _size_and_rest(draft, run, runs)
     if draft.kind in SHORT and draft.length is not None and draft.kind is Kind.NUT:
         draft.ask("a nut with a length; is it a long nut")
+
+
+def _size_and_rest(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> None:
+    """Read the run that begins with the size."""
+    head = run[0]
+    if head.token.mark is Mark.METRIC:
+        metric_size(draft, head)
+        _metric_rest(draft, head, run[1:])
+    elif head.token.mark is Mark.BA:
+        named_size(draft, head)
+        _inch_lengths(draft, run[1:])
+    elif _gauge_last(draft, run):
+        draft.size = f"#{run[1].value}"
+        take(draft, run[1])
+        set_length(draft, head)
+    elif _by_elimination(draft, run, runs):
+        plain_size(draft, head)
+        draft.ask(f"{draft.size}: which thread")
+    elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
+        draft.size = f"#{head.value}"
+        take(draft, head)
+        for atom in run[1:]:
+            if not has_unit(draft, atom):
+                atom.unit = "in"
+        _inch_rest(draft, run[1:])
+    else:
+        _numbered(draft, run)
 
 
 def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
@@ -470,10 +539,10 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
     rest = [a for a in rest if a.role not in ("OD", "ID", "thick", "wide", "high", "section")]
     if not rest:
         return
-    if any(a.join == "/" or _is_list(a) for a in rest):
-        draft.ask("more than one length; which")
-        return
     first = rest[0]
+    if any(a.join == "/" or _is_list(a) for a in rest):
+        _open_lengths(draft, diameter, first)
+        return
     if first.text in _CLASSES and len(rest) == 1 and not _written_unit(draft, first):
         draft.ask(f"x {first.text}: the property class, or millimetres long; which")
         return
@@ -506,6 +575,14 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
         draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
 
 
+def _open_lengths(draft: Draft, diameter: Fraction, first: Atom) -> None:
+    """Read the pitch alone of "M10 x 1,25 /35"; which the length is stays open."""
+    if first.join == "x" and first.unit == "mm" and plausible_pitch(diameter, first.value):
+        draft.pitch = number_text(first.value, False)
+        take(draft, first)
+    draft.ask("more than one length; which")
+
+
 def _may_be_length(draft: Draft, diameter: Fraction, atom: Atom) -> bool:
     """Tell the length of "M6 x 25" and of "M6-25 bolt"."""
     if atom.join == "x":
@@ -534,6 +611,25 @@ def _is_gauge(draft: Draft, run: list[Atom]) -> bool:
     if draft.series in GAUGED:
         return second.token.fraction or second.value < head.value / 3
     return False
+
+
+def _by_elimination(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> bool:
+    """Tell the diameter of "10 mm bolt 40 long": the other figure is said to be the length."""
+    head = run[0]
+    lone = len(run) == 1 and head.unit == "mm" and has_unit(draft, head) and head.role == ""
+    long = draft.length is not None or any(r[0].role == "long" for r in runs if r is not run)
+    return lone and long and draft.kind in _LENGTHY and draft.series is None
+
+
+def _gauge_last(draft: Draft, run: list[Atom]) -> bool:
+    """Tell the length and gauge of a British wood screw, 3/4 x 8 and 1" x 6, from gauge first."""
+    if draft.series not in GAUGED or len(run) != 2 or run[1].join != "x" or run[1].role:
+        return False
+    if draft.values.get("form") or draft.values.get("head") == "hex":
+        return False  # a coach screw goes by inches
+    head, gauge = run
+    inches = head.token.fraction or (head.unit == "in" and has_unit(draft, head))
+    return inches and gauge.whole and not has_unit(draft, gauge) and gauge.value <= 24
 
 
 def _inch_rest(draft: Draft, rest: list[Atom]) -> None:
@@ -594,7 +690,10 @@ def _inch_lengths(draft: Draft, rest: list[Atom]) -> None:
     if atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
         draft.ask(f"x {atom.text}: inches or millimetres long; which")
         return
-    if len(rest) > 1 and rest[1].join == "x":
+    if len(rest) > 1 and rest[1].role == "tpi" and not draft.pitch and rest[1].whole:
+        draft.pitch = str(rest[1].value)  # "1/4 x 1/2 x 26tpi"
+        take(draft, rest[1])
+    elif len(rest) > 1 and rest[1].join == "x":
         draft.ask(f"x {atom.text} x {rest[1].text}: which is the length")
         return
     set_length(draft, atom)
@@ -627,7 +726,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         pass
     elif len(rest) == 1 or (rest and rest[1].join == "-"):
         set_length(draft, rest[0])
-    elif len(rest) == 2 and draft.kind is Kind.SCREW and rest[0].value * 2 < head.value:
+    elif len(rest) == 2 and draft.kind in _LENGTHY and rest[0].value * 2 < head.value:
         draft.pitch = number_text(rest[0].value, False)
         take(draft, rest[0])
         set_length(draft, rest[1])
@@ -822,6 +921,8 @@ def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:
 
 def _thickness(draft: Draft, atom: Atom) -> None:
     """Read the one figure of a shim: its thickness, in mm unless said or written to a thou."""
+    if draft.word(atom.at + 1) == "mil":
+        draft.ask(f"{atom.text} mil: millimetres, or thousandths of an inch; which")
     if atom.token.fraction:
         atom.unit = "in"
     elif not has_unit(draft, atom) and len(atom.text.partition(".")[2]) < 3:

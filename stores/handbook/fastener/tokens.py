@@ -76,13 +76,16 @@ _FRACTION = r"[0-9]{1,2}/(?:2|4|8|16|32|64)(?![0-9.,/]*[0-9])"
 # a word of the whole ("24V", "13lb", "2RS").
 _GLUED = (
     r"(?:mm|cm|m|in|ins|inch|inches|ft|od|id|tpi|off|of|no|nos|nr|ea|pcs|pc|pce|stk|st|st[uü]ck|dia"
-    r"|long|lg|lgt|lgth|lng|p|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
+    r"|long|lg|lgt|lgth|lng|p|nc|nf|nef|unc|unf|unef|bsw|bsf|bsc|bsb|cei|whit|npt|nptf|bsp|bspp|bspt|ths?|rds?|nds?|way|lh|csk|hex|pan|btn)"
 )
 # Units and thread series that a multiplication sign may follow without a space: 1/4BSFx5/8.
 _BEFORE_BY = (
     r"(?:whitworth|whit|w|bsw|bsf|bsc|bsb|bspp?|bspt|cei|unef|unf|unc|uns|nptf?|nef|nf|nc|ba|gas"
     r"|tpi|mm|cm|inch|ins?)"
 )
+# A thread series with the thing hard behind it: 3/8UNFnut.
+_SERIES = r"(?:whit|bsw|bsf|bsc|cei|unef|unf|unc)"
+_NOUN = r"(?:nut|bolt|screw|stud|set|hex)s?(?![^\W_])"
 
 # Property classes of bolts, ISO 898-1.
 _STRENGTH = r"(?:3[.,]6|[45][.,]6|[456][.,]8|[89][.,]8|10[.,]9|12[.,]9|14[.,]9)"
@@ -91,7 +94,7 @@ _FIT = r"[mh][5-9](?=\ ?[xX])"  # the fit of a dowel: 5m6x20
 
 _NUMBER_END = (
     rf"(?={_FIT})|(?![0-9]|[^\W\d_](?<![xX])(?<!ø)|[xX](?![Mm][0-9])[^\W\d_])"
-    rf"|(?={_GLUED}(?:[xX][ 0-9]|[^\w]|$))"
+    rf"|(?={_GLUED}(?:[xX][ 0-9]|[^\w]|$))|(?={_SERIES}{_NOUN})"
 )
 
 _PATTERN = rf"""
@@ -108,7 +111,7 @@ _PATTERN = rf"""
   | (?P<metric>(?:(?<![\w.])|(?<=[0-9][xX]))[Mm]\ ?(?P<m>[0-9]{{1,3}}(?:[.,][0-9]{{1,2}})?)
         (?=$|[^\w.,]|[.,](?![0-9])|[xX](?![^\W\d_])))
   | (?P<ba>(?<![\w.,/])(?:no\.?\ ?|\#\ ?)?(?P<b>[0-9]{{1,2}})
-        (?:\ ?B\.A\.?|\ ?BA)(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
+        (?:\ ?B\.A\.?|\ ?BA|\ B\ A(?!\w))(?=[xX]\ ?[0-9.,{_V}]|(?![^\W\d_])))
   | (?P<gauge>(?<!\w)(?:\#\ ?|number\ |[Nn][Oo]s?\.?\ ?|N[ro]\.?\ ?|№\ ?)(?P<g>[0-9]{{1,2}})
         (?:(?=[xX][0-9.,{_V}])|(?![\w./,]*[0-9/])(?=$|[^\w]|[xX])))
   | (?P<mixed>(?<![0-9./])(?<![0-9],)(?P<whole>[0-9]{{1,3}})
@@ -119,11 +122,12 @@ _PATTERN = rf"""
         |(?<![^\sxX*(\-/=øØ⌀"+±~@])[.,][0-9]{{1,6}}(?!\.[0-9])) (?:{_NUMBER_END}))
   | (?P<tailed>[0-9]{{1,6}}[.,][0-9]{{1,6}}[^\W\d_][^\W_]*)
   | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
+  | (?P<threads>(?:(?<=[xX])|(?<=[xX]\ ))(?P<tpi>[0-9]{{2}})T(?!\w))
   | (?P<by>(?<=[\w"'”(\]){_V}?\ ])[xX*](?=\ *(?:[0-9.,\#{_V}\[(?]|[MmØø]\ ?[0-9])))
   | (?P<fit>(?<=[0-9]){_FIT}|(?<=-)(?:[3-9][egh]|[123][ab])(?=[xX]\ ?[0-9]))
   | (?P<prefix>(?<!\w)(?-i:ST(?=\ ?[0-9])|(?:G|Rp|Rc|R)(?=\ ?(?:[0-9]{{1,2}}[\ -])?[0-9]/[0-9])))
   | (?P<diameter>[Øø⌀](?=\ ?[0-9]))
-  | (?P<glued>{_BEFORE_BY}(?=[xX]\ *[0-9.,\#{_V}]))
+  | (?P<glued>{_BEFORE_BY}(?=[xX]\ *[0-9.,\#{_V}])|{_SERIES}(?={_NOUN}))
   | (?P<word>[^\W_]+(?:'[^\W\d_]+)?)
   | (?P<inch>"|'')
   | (?P<break>\ *[,;:](?=\ |$)|;|(?<=[^\d\s]),|,(?=[0-9]+\.[0-9]|[^\W\d_])|(?<=\ )-+(?=\ ))
@@ -147,6 +151,7 @@ _MARKS = {
     "frac": Mark.NUMBER,
     "decimal": Mark.NUMBER,
     "tailed": Mark.WORD,
+    "threads": Mark.NUMBER,
     "int": Mark.NUMBER,
     "by": Mark.BY,
     "fit": Mark.WORD,
@@ -171,7 +176,9 @@ def _pattern() -> re.Pattern[str]:
 
 def _valued(token: Token, found: re.Match[str], group: str) -> None:
     token.comma = group in ("decimal", "metric") and "," in token.text
-    if group in ("int", "decimal"):
+    if group == "threads":
+        token.text = found["tpi"]
+    if group in ("int", "decimal", "threads"):
         token.value = units.value(token.text)
     elif group == "frac":
         token.value, token.fraction = units.value(token.text), True
@@ -269,6 +276,7 @@ def _alike(text: str) -> str:
         text = text.replace('"', " ")
     if text.isascii():
         return text
+    text = re.sub(r"(?<=[0-9])·(?=[0-9])", ".", text)  # 1·25, as it was printed
     text = re.sub(r"[МΜϺ](?=\ ?[0-9])", "M", text)
     return re.sub(r"(?<=[0-9\ ])[хχ](?=\ ?[0-9])", "x", text, flags=re.IGNORECASE)
 

@@ -61,6 +61,8 @@ class Phrase(NamedTuple):
 
     def fields_for(self, noun: str) -> tuple[tuple[str, str], ...]:
         """What the phrase says beside this noun, over what it says anywhere."""
+        if not self.beside:
+            return self.plain
         near = tuple((f, v) for n, f, v in self.beside if n == noun)
         return near or self.plain
 
@@ -208,6 +210,8 @@ def _known(words: str) -> Phrase | None:
     """Look a phrase up; nouns, and heads that stand for them, also in the plural with -s."""
     phrases = vocabulary()[0]
     found = phrases.get(words)
+    if found is None and words.endswith("schr"):  # "Senkschr.", as German lists shorten it
+        return phrases.get(f"{words}aube")
     if found is None and words.endswith("s"):
         one = phrases.get(words[:-1])
         if one is not None and (

@@ -36,7 +36,7 @@ from stores.handbook.table import table
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
 
-__all__ = ["HEXAGONS", "hexagons_of", "of_thread", "rows"]
+__all__ = ["HEXAGONS", "hexagons_of", "of_thread", "rows", "slotted_of"]
 
 _NUTS = ("hexagon", "hexagon nut", "machine-screw nut")
 _HEADS = ("hexagon", "hexagon head")
@@ -199,8 +199,11 @@ _LENGTH = r" *x *((?:\d+[ -])?\d+(?:/\d+)?|\d+\.\d+) *(?:in|mm)?$"
 def hexagons_of(text: str) -> tuple[Piece, ...]:
     """Read "nut 1/4 BSF", "thin nut 5/16 UNF", "2BA bolt": the hexagons of a thread by name.
 
-    A size alone, 1/4, gives those of every series; ``s=7/16``, across flats in inches, the threads
-    whose hexagon that is. Empty where the text is neither, and for metric threads.
+    A thread alone, 1/4 BSF, gives the head and the nut; a size alone, 1/4 bolt, those of every
+    series; ``s=7/16``, across flats in inches, the threads whose hexagon that is. Empty where the
+    text is neither, and for metric threads.
+
+    Raises `NotationError` where size and pitch fit two threads, "1/4 x 20 bolt": which is asked.
 
     >>> [found.designation for found in hexagons_of("nut 1/4 BSF")]
     ['1/4 BSF nut']
@@ -209,11 +212,14 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
 
     part = re.search(_WORD, text)
     if not part:
-        return ()
+        return _of_bare_thread(text)
     nut = part["part"].lower() in ("nut", "stud")  # a stud has no head, but its nut's hexagon
     kind = HEXAGONS[0] if nut else HEXAGONS[1]
     rest = " ".join(re.sub(_WORD, " ", text).split())
-    length = re.search(_LENGTH, rest) if part["part"].lower() != "nut" else None
+    described = _described(rest)
+    length = None if described else re.search(_LENGTH, rest)
+    if part["part"].lower() == "nut":
+        length = None
     if length:
         rest = rest[: length.start()]
     sized = re.fullmatch(r"s=(\d+/\d+) *(?:in)?", rest)
@@ -226,7 +232,7 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
         found = tuple(row for row in found if row["size"] == rest)  # of every series
     else:
         try:
-            thread = get(rest)
+            thread = described or get(rest)
         except (NotationError, NotFound, BadValue) as error:
             if "more than one thread" in str(error) and re.search("(?i)[a-z]", rest):
                 raise  # 1 UNC: an inch, or number 1
@@ -246,6 +252,72 @@ def hexagons_of(text: str) -> tuple[Piece, ...]:
         replace(piece(kind, row), designation=f"{_asked(thread, row)}{behind} {row['part']}")
         for row in found
     )
+
+
+_DESCRIBED = re.compile(r"((?:\d+ )?\d+/\d+|\d*\.\d+)(?: ?in)? *x *\d{1,2}(?: *tpi)?(?= *x|$)")
+
+
+def _described(rest: str) -> "Thread | None":
+    """Return the thread of a size and its threads per inch, "1/4 x 28"; None for a length.
+
+    Raises `NotationError` where two threads have them, as `named` does.
+    """
+    from stores.handbook.thread import named
+    from stores.handbook.thread.catalogue import TwoThreads
+
+    found = _DESCRIBED.match(rest)
+    if found is None:
+        return None
+    try:
+        return named(found[0])
+    except TwoThreads:
+        raise
+    except (NotationError, NotFound, BadValue):
+        return None
+
+
+_NAMED = re.compile(r"(?i)(?:bsw|bsf|whit(?:worth)?|unf|unc|cei|cycle|ba)\.?$")
+
+
+def _of_bare_thread(text: str) -> tuple[Piece, ...]:
+    """Return head and nut of a thread named alone, "1/4 BSW" and "4BA"; empty for other text."""
+    if not _NAMED.search(text):
+        return ()
+    return (*hexagons_of(f"{text} bolt"), *hexagons_of(f"{text} nut"))
+
+
+_SCREW = re.compile(r"(?i)\b(?:screws?|heads?|hd|csk|countersunk)\b")
+_SLOTTED = ("cheese", "round", "pan", "countersunk", "raised countersunk", "fillister", "mushroom")
+
+
+def slotted_of(text: str) -> tuple[Piece, ...]:
+    """Read "4BA cheese head screw": its thread, and that no spanner turns it; inch and BA only.
+
+    The heads of BS 57 and BS 450 screws are not in our tables, which is said.
+
+    >>> [found.designation for found in slotted_of("4BA cheese head screw")]
+    ['4BA cheese head screw']
+    """
+    if not _SCREW.search(text):
+        return ()
+    from stores.handbook.fastener import parse
+    from stores.handbook.fastener.writing import thread_of
+
+    item = parse(text)
+    thread = thread_of(item) if item.head in _SLOTTED else None
+    if thread is None or thread.series.value not in _SERIES:
+        return ()
+    notes = (
+        f"thread {thread.major_mm:.4g} mm outside, pitch {thread.pitch_mm:.4g} mm",
+        "turned by its slot: no spanner",
+        "the size of its head is not in our list: measure it",
+    )
+    return (
+        Piece(
+            str(replace(item, quantity=None)), "slotted head", thread.designation,
+            {"d": round(thread.major_mm, 3)}, {}, {}, thread.source, notes,
+        ),
+    )  # fmt: skip
 
 
 def _asked(thread: "Thread | None", row: Row) -> str:

@@ -36,7 +36,7 @@ from stores.handbook.hardware.catalogue import (
 )
 from stores.handbook.hardware.clearance import clearance_groups
 from stores.handbook.hardware.fixings import cap_of_category, key_for_shaft, split_pin_for
-from stores.handbook.hardware.hexagons import HEXAGONS, hexagons_of
+from stores.handbook.hardware.hexagons import HEXAGONS, hexagons_of, slotted_of
 from stores.handbook.hardware.inch_washers import screw_outside_mm
 from stores.handbook.hardware.match import fits, is_listed, lengths, match, piece
 from stores.handbook.hardware.model import Kind, Match, Piece, Row, as_fraction, shown
@@ -641,6 +641,7 @@ def _by_what_it_serves(text: str) -> Reply | None:
         or rivet_with_length(text)
         or clearance_groups(text)
         or hexagons_of(text)
+        or slotted_of(text)
     ):
         return Reply(pieces=pieces)
     washers = _washers_of_thread(text)

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from stores.errors import BadValue, NotFound
+from stores.errors import BadValue, NotationError, NotFound, Refused
 
 if TYPE_CHECKING:
     from stores.handbook.hardware import Piece
@@ -319,10 +319,18 @@ def hardware(typed: str) -> Hardware:
 
     Raises:
         BadValue, NotationError, NotFound: no kind, no sizes, or nothing of that name.
+        Refused: a joint that goes by its maker, or by another rule.
     """
     from stores.handbook.hardware import ask
 
-    reply = ask(typed)
+    try:
+        reply = ask(typed)
+    except (BadValue, NotationError, NotFound):
+        from stores.handbook.torque.maker import goes_elsewhere
+
+        if where := goes_elsewhere(typed):
+            raise Refused("hardware goes elsewhere", typed=typed, where=where) from None
+        raise
     if reply.pieces:
         return tuple(map(_piece, reply.pieces))
     matches = tuple(

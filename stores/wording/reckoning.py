@@ -80,6 +80,16 @@ REFUSALS: dict[str, Template] = {
             )
         )
     ),
+    "hardware goes elsewhere": (
+        lambda typed, where: (
+            f"{typed!r} is no size of the tables: "
+            + _ELSEWHERE.get(
+                where,
+                "by its thread it is there, as stores hardware nut M10; what belongs on the "
+                "machine, and its torque, is the maker's word",
+            )
+        )
+    ),
     "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
     "nothing clamped": (
         "{typed}: say the thread and what is clamped, in mm: stores reckon grip M8 30"

@@ -33,7 +33,11 @@ def raised() -> list[tuple[str, str, set[str], str]]:
                 names = {each.arg or "**" for each in node.keywords} - {"hint"}
                 hints = [each.value for each in node.keywords if each.arg == "hint"]
                 hint = ""
-                if hints and isinstance(hints[0], ast.Call) and hints[0].args:
+                if (
+                    hints
+                    and isinstance(hints[0], ast.Call)
+                    and ast.unparse(hints[0].func) == "Hint"
+                ):
                     hint = ast.literal_eval(hints[0].args[0])
                 places.append((f"{path.name}:{node.lineno}", fact.value, names, hint))
     return places
@@ -91,3 +95,17 @@ def test_a_fact_becomes_one_line() -> None:
     assert by_button == "what comes off is not new: 'Buy' brings new pieces in"
     with pytest.raises(KeyError):
         command_of(Hint("no such use-case"))
+
+
+def test_every_hint_that_is_given_has_words() -> None:
+    known = words("HINTS")
+    given = {
+        (path.name, node.args[0].value)
+        for path in sorted(USECASES.rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Call)
+        and ast.unparse(node.func) == "Hint"
+        and isinstance(node.args[0], ast.Constant)
+    }
+    assert len(given) > 20
+    assert {each for each in given if each[1] not in known} == set()

@@ -162,6 +162,8 @@ def read_bolt(text: str) -> Bolt:
     >>> bolt = read_bolt("M8 8.8 oiled")
     >>> bolt.thread.designation, bolt.grade, bolt.state
     ('M8', '8.8', 'oiled')
+    >>> read_bolt("M8 oiled 8.8") == bolt
+    True
     """
     words = text.split()
     words, state = _state(words)
@@ -186,6 +188,10 @@ _CLASS = re.compile(r"\d{1,2}\.\d|[ACFacf]\d-\d{2,3}")
 def _state(words: list[str]) -> tuple[list[str], str | None]:
     if len(words) > 2 and _CLASS.fullmatch(words[-2]):
         return words[:-1], words[-1]  # whatever stands behind a class is meant as its state
+    if len(words) > 2 and _CLASS.fullmatch(words[-1]):  # the class last: M8 oiled 8.8
+        before, said = _state(words[:-1])
+        if said is not None:
+            return [*before, words[-1]], said
     for count in range(min(_MOST_WORDS, len(words) - 1), 0, -1):
         last = " ".join(words[-count:]).lower()
         if _FRICTION.fullmatch(last) or _known(last):

@@ -39,6 +39,8 @@ def raised() -> list[tuple[str, str, set[str], str]]:
                     and ast.unparse(hints[0].func) == "Hint"
                 ):
                     hint = ast.literal_eval(hints[0].args[0])
+                elif hints:  # which one it is, a function says
+                    names.add("hint")
                 places.append((f"{path.name}:{node.lineno}", fact.value, names, hint))
     return places
 

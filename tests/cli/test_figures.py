@@ -186,8 +186,8 @@ def test_oil_is_bought_in_whole_cans_by_grade(bench: Bench, tmp_path: Path) -> N
         (1, "SAE 90 GL-4, 500 ml", "1,400 ml needed, 100 ml over", "Gearbox"),
         (None, "oil", "grade not known", "Hub"),
     ]
-    oil = bench.json("shopping")["oil"]
-    assert [(o["quantity"], o["text"], o["why"], o["sumps"]) for o in oil] == wanted
+    oil = bench.json("shopping")["supplies"]
+    assert [(o["quantity"], o["text"], o["why"], o["wanted_for"]) for o in oil] == wanted
     path = tmp_path / "list.csv"
     bench("shopping", "--csv", str(path))
     with path.open(encoding="utf-8-sig", newline="") as file:
@@ -196,7 +196,7 @@ def test_oil_is_bought_in_whole_cans_by_grade(bench: Bench, tmp_path: Path) -> N
         (int(row["Quantity"]) if row["Quantity"] else None, row["What"], row["Why"], row["Joints"])
         for row in rows
     ] == wanted
-    whole = bench.json("shopping", "--cans", "1l")["oil"]
+    whole = bench.json("shopping", "--cans", "1l")["supplies"]
     assert [(o["quantity"], o["text"]) for o in whole if o["quantity"]] == [
         (1, "SAE 20, 1 l"),
         (2, "SAE 90 GL-4, 1 l"),
@@ -207,7 +207,7 @@ def test_an_oil_by_another_name_is_kept_and_bought_by_it(bench: Bench) -> None:
     assert "bought by that name" in bench("sump", "Box", "--oil", "ATF", "--dry", "1l")
     bench("sump", "Axle", "--oil", "EP 90")
     assert bench.json("sump")[1]["grade"] == "SAE 90 EP"
-    lines = [(o["text"], o["why"]) for o in bench.json("shopping")["oil"]]
+    lines = [(o["text"], o["why"]) for o in bench.json("shopping")["supplies"]]
     assert lines == [("ATF", "1,000 ml needed"), ("SAE 90 EP", "capacity not known")]
 
 

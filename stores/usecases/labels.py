@@ -375,6 +375,7 @@ def _stock_at(connection: Connection, place: tuple[int, PlaceKind, str]) -> list
 
 def _places(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
     """Return the labels of places that hold stock: sizes and names, never counts."""
+    from stores.handbook.consumables import hazards_of_sheet
     from stores.usecases.stock import is_marked, stock_lines
 
     marks, shares = low_marks(connection), Shares()  # a label says nothing of who gets them
@@ -402,16 +403,14 @@ def _places(connection: Connection, what: Sequence[str], _context: Context) -> l
                 join([state for state in states if state not in good]),
             )
             things[Sized(line.name, tuple(filter(None, more)))] = None
-            hazards |= dict.fromkeys(_hazards(line.hazards))
+            hazards |= dict.fromkeys(line.hazards)
         inside = read_insides(connection, reversed_acts(connection), [place[0]]).get(place[0], "")
-        made.append(StockPlace(place[2], size_lines(things), inside, tuple(hazards), date=_today()))
+        made.append(
+            StockPlace(
+                place[2], size_lines(things), inside, hazards_of_sheet(list(hazards)), date=_today()
+            )
+        )
     return made
-
-
-def _hazards(words: Sequence[str]) -> list[str]:
-    """Return the hazards that there are: "none" is left out, what it says beside that is not."""
-    said = [re.sub(r"^none\b[ (]*(.*?)\)?$", r"\1", each.strip()) for each in words]
-    return [each for each in said if each]
 
 
 def _packs(connection: Connection, what: Sequence[str], context: Context) -> list[LabelValue]:
@@ -438,7 +437,7 @@ def _packs(connection: Connection, what: Sequence[str], context: Context) -> lis
                 batch=line.batch,
                 least=so_much(least, line.unit) if least else "",
                 place=join(list(dict.fromkeys(each.where for each in line.places))),
-                keeping=line.keeping, note=line.note, hazards=tuple(_hazards(line.hazards)),
+                keeping=line.keeping, note=line.note, hazards=line.hazards,
             )
         )  # fmt: skip
     return made

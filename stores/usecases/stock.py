@@ -18,6 +18,7 @@ from stores.handbook.consumables import (
     Amount,
     Consumable,
     cautions_of,
+    hazards_of_sheet,
     kind_by_key,
     kinds_said,
     read_amount,
@@ -166,6 +167,7 @@ class EnteredLine:
     questions: tuple[str, ...]
     hazards: tuple[str, ...]
     cautions: tuple[str, ...]
+    past: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -274,6 +276,7 @@ class PackNoted(Reply):
     unit: str
     facts: StockFacts
     usable_until: date | None
+    past: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -506,8 +509,14 @@ def _entered(ref: str, line: SupplyLine, condition: Condition, facts: StockFacts
     return EnteredLine(
         ref, line.quantity, line.unit, line.text, condition, kind.name if kind else "",
         facts.pack, bool(line.amount and line.amount.estimated), good_until(facts),
-        line.questions, kind.hazards if kind else (), cautions_of(kind) if kind else (),
+        line.questions, hazards_of_sheet(kind.hazards) if kind else (),
+        cautions_of(kind) if kind else (), _past(facts),
     )  # fmt: skip
+
+
+def _past(facts: StockFacts) -> bool:
+    until = good_until(facts)
+    return until is not None and until < today_is()
 
 
 def _kind_of(facts: StockFacts) -> Consumable | None:
@@ -548,7 +557,6 @@ def stock_lines(
         if one.item not in shares.kept:  # what is measured is shared out to no joint
             kept[one.item] = kept.get(one.item, 0) + one.left
     promised = _promised(connection, shares, kept)
-    today = today_is()
     lines = []
     for item in items:
         wanted = item.spare_conditions if sound and not item.unit else tuple(Condition)
@@ -570,8 +578,8 @@ def stock_lines(
                 max(0, count - kept.get(item.number, 0)) if item.unit else
                 shares.left.get(item.number, 0) - shares.kept.get(item.number, 0),
                 promised.get(item.number, ()), kind.name if kind else "", known.opened, until,
-                until is not None and until < today, known.batch,
-                tuple(filter(None, [known.hazard])) or (kind.hazards if kind else ()),
+                _past(known), known.batch,
+                hazards_of_sheet([*filter(None, [known.hazard]), *(kind.hazards if kind else ())]),
                 known.keeping or (kind.storage if kind else ""), known.note,
                 item.as_found.thread, item.as_found.length_um, item.formerly,
             )
@@ -712,6 +720,7 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
         unit=item.unit,
         facts=after,
         usable_until=until,
+        past=_past(after),
     )
 
 

@@ -5,10 +5,12 @@ from typing import TYPE_CHECKING
 from stores.model.money import show_money
 from stores.model.stock import name_alone, so_much
 from stores.model.work_units import VOLUMES, chosen
-from stores.text import day_words, either, join, many
+from stores.text import day_words, either, many
 from stores.wording import Line, Lines, Said
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from stores.usecases.stock import (
         Entered,
         EnteredLine,
@@ -98,7 +100,8 @@ def entered(reply: "Entered") -> Said:
     lines += [f"  {_entered_line(line)}" for line in reply.lines]
     if reply.least:
         first = reply.lines[0]
-        lines.append(f"At least to be held of the first: {_much(reply.least, first.unit)}")
+        name = name_alone(first.unit, first.text)
+        lines.append(f"At least {_much(reply.least, first.unit)} of {name} to be held")
     notes = [f"{line.item}: {question}" for line in reply.lines for question in line.questions]
     cautions = dict.fromkeys(caution for line in reply.lines for caution in line.cautions)
     return Said(tuple(lines), tuple(notes), tuple(cautions))
@@ -110,10 +113,15 @@ def _entered_line(line: "EnteredLine") -> str:
     if not line.unit and not line.kind:
         words += f", {line.condition}"
     if line.pack:
-        words += f", packs of {_much(line.pack, line.unit)}"
+        words += f", {_much(line.pack, line.unit)} a pack"
     if line.usable_until:
-        words += f", good until {day_words(line.usable_until)}"
+        words += f", {_good(line.usable_until, past=line.past)}"
     return words
+
+
+def _good(until: "date", *, past: bool) -> str:
+    """Say until when a thing may be used, or that it may no longer be."""
+    return f"OUT OF DATE since {day_words(until)}" if past else f"good until {day_words(until)}"
 
 
 def in_stock(reply: "Stock") -> Lines:
@@ -125,10 +133,10 @@ def in_stock(reply: "Stock") -> Lines:
     if reply.low:
         if lines:
             lines.append(Line("", whole=True))
-        lines.append(Line("Less than is to be held:", whole=True))
+        lines.append(Line("Running low:", whole=True))
         lines += [Line(_low(each), "  ", "    ") for each in reply.low]
     if not lines:
-        lines.append(Line("Nothing in stock: stores enter puts something in.", whole=True))
+        lines.append(Line("Nothing in stock yet. Put something in: stores enter", whole=True))
     return Lines(lines)
 
 
@@ -146,7 +154,10 @@ def _stock_line(line: "StockLine") -> str:
 
 
 def _about(line: "StockLine") -> list[str]:
-    said = []
+    good = _good(line.usable_until, past=line.past) if line.usable_until else ""
+    said = [f"{good}: left out of the count"] if line.past else []
+    if line.hazards:
+        said.append(f"CAUTION: {'; '.join(line.hazards)}")
     if line.promised:
         for_whom = [
             f"{_much(each.quantity, line.unit)} "
@@ -158,16 +169,12 @@ def _about(line: "StockLine") -> list[str]:
             for each in line.promised
         ]
         said.append(f"{', '.join(for_whom)}; {_much(line.free, line.unit)} free")
-    if line.past and line.usable_until:
-        said.append(f"PAST ITS DATE since {day_words(line.usable_until)}: not counted on")
-    elif line.usable_until:
-        said.append(f"good until {day_words(line.usable_until)}")
+    if good and not line.past:
+        said.append(good)
     if line.opened:
         said.append(f"opened {day_words(line.opened)}")
     if line.batch:
         said.append(f"batch {line.batch}")
-    if hazards := [each for each in line.hazards if each != "none"]:
-        said.append(join(hazards))
     if line.note:
         said.append(line.note)
     if line.formerly:
@@ -177,8 +184,8 @@ def _about(line: "StockLine") -> list[str]:
 
 def _low(low: "Low") -> str:
     return (
-        f"{name_alone(low.unit, low.text)}: {_much(low.there, low.unit)} there, at least "
-        f"{_much(low.least, low.unit)} wanted"
+        f"{name_alone(low.unit, low.text)}: {_much(low.there, low.unit)} good, at least "
+        f"{_much(low.least, low.unit)} to be held"
     )
 
 
@@ -186,7 +193,7 @@ def pack_noted(reply: "PackNoted") -> Said:
     """Return what is known of a pack now."""
     facts = reply.facts
     known = [
-        f"packs of {_much(facts.pack, reply.unit)}" if facts.pack else "",
+        f"{_much(facts.pack, reply.unit)} a pack" if facts.pack else "",
         f"made {day_words(facts.made)}" if facts.made else "",
         f"opened {day_words(facts.opened)}" if facts.opened else "",
         f"use by {day_words(facts.use_by)}" if facts.use_by else "",
@@ -197,8 +204,9 @@ def pack_noted(reply: "PackNoted") -> Said:
     ]
     name = name_alone(reply.unit, reply.text)
     lines = [f"{reply.item} {name}: {', '.join(filter(None, known)) or 'nothing known'}"]
-    if reply.usable_until:
-        lines.append(f"Good until {day_words(reply.usable_until)}")
+    if reply.usable_until and (reply.past or reply.usable_until != facts.use_by):
+        good = _good(reply.usable_until, past=reply.past)
+        lines.append(f"{good[:1].upper()}{good[1:]}")
     return Said(tuple(lines))
 
 
@@ -206,7 +214,7 @@ def kept_at_least(reply: "KeptAtLeast") -> Said:
     """Return the least that is to be held of a thing."""
     name = name_alone(reply.unit, reply.text)
     if not reply.least:
-        return Said((f"{name}: no least to be held any more",))
+        return Said((f"{name}: no least to be held from now on",))
     said = f"{name}: at least {_much(reply.least, reply.unit)} to be held"
     if reply.there < reply.least:
         said += f"; {_much(reply.there, reply.unit)} there now"
@@ -236,7 +244,7 @@ def used_up(reply: "UsedUp") -> Said:
         f"{reply.item} {name}: {_much(reply.left, reply.unit)} left",
     ]
     notes = (
-        (f"Less than is to be held: at least {_much(reply.below, reply.unit)}",)
+        (f"Running low: at least {_much(reply.below, reply.unit)} to be held",)
         if reply.below
         else ()
     )

@@ -72,7 +72,7 @@ def test_the_stock_has_volumes_beside_ml(shop: Bench) -> None:
     told = " ".join(shop("stock").split())
     assert "2.5 l (4.4 imp pint) of gear oil EP90" in told  # 2500 / 568.26
     assert "500 g of lithium grease" in told
-    assert "2.5 l (4.4 imp pint) there, at least 3 l (5.28 imp pint) wanted" in told
+    assert "2.5 l (4.4 imp pint) good, at least 3 l (5.28 imp pint) to be held" in told
     entered = shop("enter", "200 ml fork oil 10W", "--batch", "7")
     item = re.search(r"(\d+\.\d+)  200 ml \(7\.04 imp fl oz\) of fork oil", entered)  # 200 / 28.413
     assert item

@@ -30,6 +30,7 @@ from stores.usecases.stock import (
     stock,
     use_up,
 )
+from stores.wording.stock import entered
 
 
 @pytest.fixture
@@ -42,6 +43,31 @@ def drawer(context: Context) -> Context:
 def line_of(context: Context, what: str) -> StockLine:
     (line,) = stock(context, LookAtStock(what)).lines
     return line
+
+
+def test_a_hazard_noted_on_a_pack_hides_none_of_its_kind(context: Context) -> None:
+    """Cellulose thinner is highly flammable on its safety data sheet, whatever else is noted."""
+    pack = PackAsTyped(hazard="old tin, lid rusted")
+    enter(context, Enter(["500 ml cellulose thinner"], on_pack=pack))
+    first, *others = line_of(context, "thinner").hazards
+    assert first == "old tin, lid rusted"
+    assert "highly flammable liquid" in others
+
+
+def test_none_is_no_hazard_and_what_stands_beside_it_is(context: Context) -> None:
+    """Grease as such hurts nobody; under the skin it is a surgeon's case."""
+    enter(context, Enter(["400 g tub of lithium grease"]))
+    assert line_of(context, "grease").hazards == ("high-pressure injection injury",)
+
+
+def test_out_of_date_is_said_at_once(context: Context) -> None:
+    reply = enter(
+        context, Enter(["50 ml flange sealant"], on_pack=PackAsTyped(use_by="2020-03-01"))
+    )
+    (line,) = reply.lines
+    assert line.past
+    assert "OUT OF DATE since 1 Mar 2020" in "\n".join(entered(reply).lines)
+    assert not note_pack(context, NotePack(line.item, PackAsTyped(use_by="2999-03-01"))).past
 
 
 def test_what_is_entered(context: Context) -> None:

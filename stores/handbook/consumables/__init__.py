@@ -34,6 +34,7 @@ from stores.handbook.consumables.grease import (
 )
 from stores.handbook.consumables.hazards import (
     cautions_of,
+    hazards_of_sheet,
 )
 from stores.handbook.consumables.joints import (
     bead,
@@ -138,6 +139,7 @@ __all__ = [
     "full_name",
     "gas_minutes",
     "grease_basis",
+    "hazards_of_sheet",
     "heat_shrink",
     "kind_by_key",
     "kind_named",

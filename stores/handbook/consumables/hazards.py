@@ -5,11 +5,12 @@ before every word on waste.
 """
 
 import re
+from collections.abc import Sequence
 
 from stores.handbook.consumables.keeping import BRAKE_FLUID
 from stores.handbook.consumables.kinds import Consumable
 
-__all__ = ["SHEET_FIRST", "cautions_of"]
+__all__ = ["SHEET_FIRST", "cautions_of", "hazards_of_sheet"]
 
 SHEET_FIRST = "The pack's label and the maker's safety data sheet come first."
 
@@ -50,6 +51,26 @@ _WORDS: tuple[tuple[str, str], ...] = (
     (r"\bdust\b|silica", "Dust: mask as its sheet says; no dry sweeping, no air line."),
     (r"aquatic", "Never into the drain or the ground."),
 )
+
+
+def hazards_of_sheet(words: Sequence[str]) -> tuple[str, ...]:
+    """Return the hazards that there are, as a label or a list says them.
+
+    "None" is no hazard and left out, what stands beside it is not; what only some of a kind have is
+    not said a second time.
+
+    >>> hazards_of_sheet(["none (high-pressure injection injury)", "none when fresh"])
+    ('high-pressure injection injury',)
+    >>> hazards_of_sheet(["irritant", "none or irritant", "irritant (some)", "carcinogen (some)"])
+    ('irritant', 'carcinogen (some)')
+    """
+    said: dict[str, None] = {}
+    for each in words:
+        none = re.fullmatch(r"none(?: \((.+)\)| or (.+)| when .+)?", each.strip())
+        said[(none[1] or none[2] or "") if none else each.strip()] = None
+    return tuple(
+        each for each in said if each and each.removesuffix(" (some)") not in said.keys() - {each}
+    )
 
 
 def cautions_of(kind: Consumable) -> tuple[str, ...]:

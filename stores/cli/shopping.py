@@ -259,6 +259,6 @@ def budget(
 
 def _unpriced(texts: Sequence[str]) -> None:
     if texts:
-        show.say("In no sum, for want of a price:")
+        show.say("No price yet, so left out of the total:")
         for text in texts:
             show.paragraph(text, bullet=True)

@@ -606,12 +606,12 @@ class Item:
     def why_lacking(self) -> str:
         """Say in a few words why it lacks pieces."""
         if self.renew:
-            return "renewed as a rule"
+            return "always renewed"
         if self.wrong:
-            return f"wrong as found: {self.as_found.text}"
+            return f"WRONG when found: {self.as_found.text}"
         reasons = []
         if self.found < self.wanted:
-            reasons.append(f"{self.wanted - self.found} missing as found")
+            reasons.append(f"{self.wanted - self.found} missing at strip-down")
         for words, count in (
             ("condemned", self.in_hand(Condition.CONDEMNED)),
             ("broken in its hole", sum(h.quantity for h in self.still_on if h.broken)),

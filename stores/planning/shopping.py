@@ -274,7 +274,7 @@ def low_lines(
         short = mark.least - there
         if short <= 0:
             continue
-        why = f"low in stock: {mark.least} to be held"
+        why = f"running low: at least {mark.least} to be held"
         at = next((at for at, line in enumerate(made) if line.spec == mark.text), None)
         if at is None:
             made.append(Shortage(short, mark.text, _kind_of(mark.text), why, ("stock",), mark.text))

@@ -513,7 +513,7 @@ def _why(total: _Sum, over: Fraction, bad: Iterable[Lot]) -> str:
         said.append(f"less {so_much(total.coming, total.unit)} on order")
     if total.to_hold:
         said.append(
-            f"{so_much(total.to_hold, total.unit)} low in stock, at least "
+            f"{so_much(total.to_hold, total.unit)} short of the "
             f"{so_much(total.least, total.unit)} to be held"
         )
     if over:

@@ -182,7 +182,7 @@ def _known(item: Item, book: Book) -> Iterator[str]:
         told = "; ".join(f"{day_words(line.date)} {line.words}" for line in item.story)
         yield f"story: {told}"
     if item.renew:
-        yield f"renewed as a rule: {item.renew}"
+        yield f"always renewed: {item.renew}"
     yield from book.bought.get(item.number, ())
     torque = book.torques.get(item.number)
     if torque is not None:

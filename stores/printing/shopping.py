@@ -69,7 +69,7 @@ def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure) -> No
         return
     pieces = sum(each.quantity for each in unseen)
     head = _subheading(
-        f"Not before it is measured: {plural(pieces, 'piece', marks=True)} nobody has looked at",
+        f"Inspect before buying: {plural(pieces, 'piece', marks=True)}",
         measure,
     )
     rows = [

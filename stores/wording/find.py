@@ -245,7 +245,7 @@ def _joint(joint: "FittingJoint") -> Iterable[Line]:
     where = f"step {item.step} {item.assembly}: {item.part}" if item.step else "loose"
     yield Line(where, "           ", "             ")
     missed = [
-        f"{joint.missing} missing as found" if joint.missing else "",
+        f"{joint.missing} missing at strip-down" if joint.missing else "",
         f"{joint.lost} lost" if joint.lost else "",
         f"{item.short} short" if item.short else "",
     ]

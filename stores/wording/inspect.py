@@ -174,7 +174,7 @@ def inspected(reply: "Inspected") -> Said:
     notes = []
     if reply.left_out:
         names = ", ".join(f"{each.item} {each.text}" for each in reply.left_out)
-        notes.append(f"Left out, renewed as a rule: {names}")
+        notes.append(f"Left out, always renewed: {names}")
     for each in reply.left_condemned:
         why = f" ({each.reason})" if each.reason else ""
         notes.append(

@@ -60,7 +60,7 @@ def decided(reply: "KindDecided | ItemDecided") -> Said:
     if reply.renew:
         return Said((f"Always renewed from now on: {reply.kind}, {reply.reason}",), (_MAKER,))
     return Said(
-        (f"No longer renewed as a rule: {reply.kind}. It is looked at like any other piece.",),
+        (f"No longer always renewed: {reply.kind}. It is inspected like any other piece.",),
         (_MAKER,),
     )
 

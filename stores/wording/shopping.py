@@ -96,8 +96,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
         return None
     unseen = sum(each.quantity for each in reply.measure_first)
     measure = (
-        f"Not before it is measured: {counted(unseen)} of "
-        f"{_many(len(reply.measure_first), 'item')} nobody has looked at: "
+        f"Inspect before buying: {counted(unseen)} of {_many(len(reply.measure_first), 'item')}: "
         f"{', '.join(each.item for each in reply.measure_first)}"
     )
     return ListInWords(

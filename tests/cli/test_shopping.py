@@ -98,7 +98,7 @@ def test_a_part_of_the_list_is_asked_for(joints: Bench) -> None:
     )  # fmt: skip
     assert len(joints.json("shopping", "--from", "hollin")["lines"]) == 1
     assert "no assembly 'Sidecar'" in joints.refused("shopping", "Sidecar")
-    assert "Not before it is measured" in joints("shopping")
+    assert "Inspect before buying" in joints("shopping")
 
 
 def test_what_may_stand_in_is_said_below_the_list(joints: Bench) -> None:

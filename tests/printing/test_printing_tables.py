@@ -12,7 +12,7 @@ from stores.planning.shopping import ShoppingList, Shortage
 from stores.printing.files import COLUMNS, harmless, write_csv, write_xlsx
 
 
-def line(text: str, why: str = "2 missing as found", quantity: int = 2) -> Shortage:
+def line(text: str, why: str = "2 missing at strip-down", quantity: int = 2) -> Shortage:
     return Shortage(quantity * 2, text, "bolt", why, ("7.1", "9.2"), text)
 
 
@@ -23,10 +23,10 @@ LINES = [
     line("Ø12 ½ in\nwasher"),
 ]
 PLAIN = [
-    (4, "M6 x 25 hex bolt", "bolt", "2 missing as found", "7.1, 9.2"),
+    (4, "M6 x 25 hex bolt", "bolt", "2 missing at strip-down", "7.1, 9.2"),
     (4, '1/4" BSF, "Whitworth" hex bolt', "bolt", "renew: one, two; three", "7.1, 9.2"),
-    (4, "Шпилька M8 × 40 垫圈", "bolt", "2 missing as found", "7.1, 9.2"),
-    (4, "Ø12 ½ in\nwasher", "bolt", "2 missing as found", "7.1, 9.2"),
+    (4, "Шпилька M8 × 40 垫圈", "bolt", "2 missing at strip-down", "7.1, 9.2"),
+    (4, "Ø12 ½ in\nwasher", "bolt", "2 missing at strip-down", "7.1, 9.2"),
 ]
 
 

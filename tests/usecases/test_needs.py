@@ -353,8 +353,7 @@ def test_below_its_low_mark_is_bought_beside_what_steps_take(engine: Context) ->
     assert (line.quantity, line.pack) == (2, 10)
     assert line.wanted_for == "step 2, stock"
     assert line.why == (
-        "2.5 ml needed, less 2.5 ml in stock, 18.5 ml low in stock, at least 20 ml to be held, "
-        "1.5 ml over"
+        "2.5 ml needed, less 2.5 ml in stock, 18.5 ml short of the 20 ml to be held, 1.5 ml over"
     )
     enter(engine, Enter(["26 ml of medium threadlocker"]))
     assert to_buy(engine) == []
@@ -364,7 +363,11 @@ def test_low_fasteners_are_ordinary_lines(engine: Context) -> None:
     """20 to be held, 14 there, of which a joint that lost 4 takes 4: 10 are left, 10 to buy."""
     keep_at_least(engine, KeepAtLeast("M6 nut", "20"))
     (line,) = [line for line in shopping(engine, WhatToBuy()).lines if line.what == "M6 nut"]
-    assert (line.quantity, line.refs, line.why) == (20, "stock", "low in stock: 20 to be held")
+    assert (line.quantity, line.refs, line.why) == (
+        20,
+        "stock",
+        "running low: at least 20 to be held",
+    )
     strip(engine, Strip("Frame", "guard", ["0 of 4 M6 nut"]))
     enter(engine, Enter(["14 M6 nut"]))
     (line,) = [line for line in shopping(engine, WhatToBuy()).lines if line.what == "M6 nut"]

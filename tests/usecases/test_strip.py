@@ -326,7 +326,7 @@ def test_a_name_learnt_is_not_another_thing(context: Context) -> None:
     assert [each.item for each in find(context, Find("pilot jet")).items] == ["1.2"]
     # said of again: a count, and then a better name
     specify(context, Specify("1.2", "2 pilot jet cap"))
-    assert shopping(context, WhatToBuy()).lines[0].why == "1 missing as found"
+    assert shopping(context, WhatToBuy()).lines[0].why == "1 missing at strip-down"
     specify(context, Specify("1.2", "1 slow running jet cap"))
     assert bolts_to_buy(context) == []
     undo(context, Undo())

@@ -1,7 +1,9 @@
 """``python3 tests``: set everything up and pass the tests. Further words go to pytest.
 
 ``python3 tests --search`` looks for 10 minutes for examples that no fixed seed has, ``--search 30``
-for 30; ``--search --seed 4711`` runs the round of that seed again.
+for 30: rounds of all the property tests, slow ones too, each with a seed that is printed, until
+time is up. ``--search --seed 4711`` runs a red round again; what it shows becomes a written
+example, ``@example(...)`` above the property or a test by itself, in the commit that mends it.
 """
 
 import os

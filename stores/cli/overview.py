@@ -1,7 +1,10 @@
 """Which commands there are, in the order of the job, and where each is written.
 
 A command's module is imported when the command is called: what one command needs must not slow the
-start of another, and the overview needs none of them.
+start of another, and the overview needs none of them. `Plain`, the class of every command, takes
+parameters as typed, without pydantic. A row class costs a millisecond, so each subject has its
+tables in its own file; the handbook's tables are read as the plain files that they are, and regular
+expressions are compiled at their first use.
 """
 
 from importlib import import_module

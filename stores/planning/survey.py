@@ -20,6 +20,9 @@ and ``reading:`` with what the record calls the measurement.
 
 The lists that come with the program are common practice of restorers and workshop manuals; no
 single source.
+
+A list fills one page of A4 at most, and warns before hands go near (`tests/cli/test_survey.py`).
+Which list fits is asked, never assumed.
 """
 
 import re

@@ -1,6 +1,7 @@
 """A place of a label filled from the top: text shared out in lines, lists, ticks. Pure.
 
-What is never cut has its least height kept free. Every line of a list stands whole, or is counted
+What is never cut has its least height kept free, a list one line, and paragraphs get what is then
+left. Every line of a list stands whole, or is counted
 as missing.
 """
 

@@ -1,4 +1,9 @@
-"""Bringing a stores up to date by alembic. Loaded only when there is something to do."""
+"""Bringing a stores up to date by alembic. Loaded only when there is something to do.
+
+Every table refuses UPDATE and DELETE by trigger: a migration that has to fill a column drops these
+triggers first and makes them anew, also after alembic's batch mode, which rebuilds a table without
+them.
+"""
 
 from pathlib import Path
 

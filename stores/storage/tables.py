@@ -1,4 +1,7 @@
-"""Rows of the record itself: acts, machines, places, steps, items, movements, findings."""
+"""Rows of the record itself: acts, machines, places, steps, items, movements, findings.
+
+Times are text, ISO 8601 in UTC; a bare date is a day that somebody gave.
+"""
 
 from sqlmodel import Field, SQLModel
 

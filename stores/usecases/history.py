@@ -2,6 +2,12 @@
 
 An act is not undone while an item that it brought in has pieces from elsewhere: they would be out
 of sight, on an item that no longer stands. The audit checks for such pieces too.
+
+`fallen_acts` says what stands. No act is reversed twice: one that was undone, brought back and
+undone again is taken back by a reversal of the act that brought it back (`standing_by`). What
+stands is always a record that could have been lived without the rest: an act is not undone while a
+later one used what it brought about (`dependents`), even where the pieces came back since, so that
+undoing the last act over and over ends at nothing.
 """
 
 import re

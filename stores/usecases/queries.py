@@ -3,6 +3,8 @@
 A question is not on record: it is what the words of a line leave open, read anew each time. An
 answer is a correction of the line, so that the history keeps the first words, and undoing it brings
 the question back.
+
+`Item.questions` and `Item.count_to_check` read the words again.
 """
 
 import re

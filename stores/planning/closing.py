@@ -25,7 +25,8 @@ class Turn:
 def in_the_way(status: Status) -> list[str]:
     """Return all that stands in the way of closing a machine out; none means it may be closed.
 
-    New pieces beyond the need are spares and may stay. What was lost and replaced is no matter.
+    New pieces beyond the need are spares and may stay. What was lost and replaced is no matter, nor
+    is where the workshop's own stock is.
     """
     matters: list[str] = []
     for piece in status.listed:
@@ -37,7 +38,7 @@ def in_the_way(status: Status) -> list[str]:
         matters += _still_on(item)
         if piece.left_over:
             matters.append(f"left over: {many(piece.left_over, item.as_found.text)} ({item.ref})")
-        for holding in item.holdings:
+        for holding in () if item.stock else item.holdings:
             if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
                 matters.append(
                     f"away: {many(holding.quantity, item.named(holding.condition))} ({item.ref}) "

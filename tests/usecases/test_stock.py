@@ -13,7 +13,15 @@ from stores.usecases.correct import CorrectLine, JoinSteps, correct_line, join_s
 from stores.usecases.history import Undo, history, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
-from stores.usecases.places import LosePieces, lose
+from stores.usecases.outwork import SendPieces, send
+from stores.usecases.places import (
+    LosePieces,
+    MovePieces,
+    RecoverPieces,
+    lose,
+    move,
+    recover,
+)
 from stores.usecases.refit import Refit, refit
 from stores.usecases.stock import (
     Enter,
@@ -35,6 +43,8 @@ from stores.usecases.stock import (
     use_up,
 )
 from stores.usecases.strip import Strip, strip
+from stores.wording import outwork as outwork_wording
+from stores.wording import places as wording
 
 
 @pytest.fixture
@@ -313,3 +323,22 @@ def test_what_is_kept_for_steps_that_are_joined_is_drawn_by_the_one_step(context
     assert [(each.step, each.quantity) for each in line_of(context, "0.2").promised] == [
         (1, 5), (2, 10)
     ]  # fmt: skip
+
+
+def test_what_is_measured_is_moved_lost_and_sent_in_its_unit(drawer: Context) -> None:
+    """As a person says it: so many ml, never pieces of it."""
+    replies = [
+        wording.moved(move(drawer, MovePieces("0.2", "shelf 1"))),
+        wording.lost(lose(drawer, LosePieces("0.2", "5"))),
+        wording.recovered(recover(drawer, RecoverPieces("0.2"))),
+        outwork_wording.sent(send(drawer, SendPieces(["0.2", "0.1"], "Brindle Platers"))),
+    ]
+    assert [reply.lines[0] for reply in replies] == [
+        "25 ml now on shelf 1 (new place)",
+        "5 ml lost",
+        "5 ml found, now on the bench",
+        "Batch to Brindle Platers: 2 lines, 10 pieces and 1 consumable",
+    ]
+    assert replies[1].lines[1] == "  0.2  5 ml of flange sealant"
+    assert "5 ml of 0.2 flange sealant lost" in {act.summary for act in history(drawer)}
+    assert stock(drawer, LookAtStock()).lines == ()

@@ -77,6 +77,7 @@ _SAID = (
 )
 
 
+@lru_cache(maxsize=65536)
 def serves(piece: str, specified: str) -> bool:
     """Tell whether a piece of one description serves where another is specified: it is all that is
     asked for, and may be more. A hexagon bolt serves where a bolt is asked for.

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from stores.model.items import Item
 from stores.model.ledger import PlaceKind
 from stores.model.snags import Snag
+from stores.planning.places import moved_words
 from stores.planning.status import BlockerKind, Status, StepStatus
 from stores.text import counted, many, plural
 
@@ -25,7 +26,8 @@ class Turn:
 def in_the_way(status: Status) -> list[str]:
     """Return all that stands in the way of closing a machine out; none means it may be closed.
 
-    New pieces beyond the need are spares and may stay. What was lost and replaced is no matter.
+    New pieces beyond the need are spares and may stay. What was lost and replaced is no matter, nor
+    is where the workshop's own stock is.
     """
     matters: list[str] = []
     for piece in status.listed:
@@ -37,7 +39,7 @@ def in_the_way(status: Status) -> list[str]:
         matters += _still_on(item)
         if piece.left_over:
             matters.append(f"left over: {many(piece.left_over, item.as_found.text)} ({item.ref})")
-        for holding in item.holdings:
+        for holding in () if item.stock else item.holdings:
             if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
                 matters.append(
                     f"away: {many(holding.quantity, item.named(holding.condition))} ({item.ref}) "
@@ -132,7 +134,9 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
     ]
     everything = [piece.item for piece in status.listed]
     mixed = [f"{_mixed(piece.item)}: sort them" for piece in status.listed if piece.item.mixup]
-    waits = [f"{counted(count)} at {firm}" for firm, count in sorted(_at_firms(everything).items())]
+    waits = [
+        f"{moved_words(some)} at {firm}" for firm, some in sorted(_at_firms(everything).items())
+    ]
     short = sum(piece.short for piece in pieces)
     if short:
         waits.append(f"{counted(short)} to buy: stores shopping")
@@ -160,12 +164,12 @@ def _mixed(item: Item) -> str:
     return f"{many(item.mixed, item.as_found.text)} ({item.ref}) mixed up {item.mixed_words}"
 
 
-def _at_firms(items: Iterable[Item]) -> dict[str, int]:
-    firms: dict[str, int] = {}
+def _at_firms(items: Iterable[Item]) -> dict[str, list[tuple[int, str]]]:
+    firms: dict[str, list[tuple[int, str]]] = {}
     for item in items:
         for holding in item.holdings:
             if holding.kind is PlaceKind.FIRM and holding.quantity > 0:
-                firms[holding.place] = firms.get(holding.place, 0) + holding.quantity
+                firms.setdefault(holding.place, []).append((holding.quantity, item.unit))
     return firms
 
 

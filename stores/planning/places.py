@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 from stores.model.items import Holding, Item
 from stores.model.ledger import Condition, PlaceKind
-from stores.model.stock import this_much
+from stores.model.stock import so_much, this_much
 from stores.text import counted, fold, plural
 
-__all__ = ["HEADS", "Held", "PlaceLine", "count_words", "in_order", "places_of"]
+__all__ = ["HEADS", "Held", "PlaceLine", "count_words", "in_order", "moved_words", "places_of"]
 
 HEADS = ("Place", "Inside", "Pieces", "Machine", "Steps", "What")
 """The columns of the index, on screen, on paper and in files alike."""
@@ -119,6 +119,21 @@ def count_words(pieces: int, amounts: int) -> str:
     """
     said = [counted(pieces)] if pieces or not amounts else []
     return " and ".join([*said, *([plural(amounts, "consumable")] if amounts else [])])
+
+
+def moved_words(amounts: Iterable[tuple[int, str]]) -> str:
+    """Say how much was moved: each is so much of one thing, in its unit, empty for pieces.
+
+    >>> moved_words([(3, ""), (1, "")]), moved_words([(30, "ml")])
+    ('4 pieces', '30 ml')
+    >>> moved_words([(2, ""), (30, "ml"), (5, "g")])
+    '2 pieces and 2 consumables'
+    """
+    all_of = list(amounts)
+    measured = [(count, unit) for count, unit in all_of if unit]
+    if len(all_of) == 1 and measured:
+        return so_much(*measured[0])
+    return count_words(sum(count for count, unit in all_of if not unit), len(measured))
 
 
 def places_of(

@@ -142,8 +142,9 @@ def closing_faults(connection: Connection) -> list[Fault]:
 
 def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> int:
     """Return how many old pieces of a machine were in places of these kinds before an act; sound
-    spares that are kept are not counted."""
+    spares that are kept are not counted, and nothing of the workshop's stock is."""
     kept = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.act_id) < act)
+    stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
     total = 0
     for sign, place, condition in (
         (1, MovementRow.to_place, MovementRow.to_condition),
@@ -155,6 +156,7 @@ def _were(connection: Connection, machine: int, act: int, kinds: list[str]) -> i
             .join(PlaceRow, col(PlaceRow.id) == col(place))
             .where(
                 ITEMS.c.machine_id == machine,
+                ITEMS.c.id.not_in(stock),
                 col(MovementRow.act_id) < act,
                 col(PlaceRow.kind).in_(kinds),
                 col(condition) != Condition.NEW.value,

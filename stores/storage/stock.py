@@ -152,7 +152,8 @@ def low_marks(connection: Connection) -> list[LowMark]:
 @dataclass(frozen=True, slots=True)
 class Reservation:
     """What a person keeps for a machine or a step: ``quantity`` as said, ``left`` of it not drawn
-    yet."""
+    yet. ``rows`` are the rows of that step for which it was said, several where steps were joined.
+    """
 
     item: int
     machine: str
@@ -160,10 +161,11 @@ class Reservation:
     quantity: int
     left: int
     date: str = ""
+    rows: tuple[int, ...] = ()
 
 
 def read_reservations(connection: Connection) -> list[Reservation]:
-    """Return what is reserved, with what is left of it."""
+    """Return what is reserved, with what is left of it; for steps that were joined, in one."""
     row, used = ReservationRow, StockUseRow
     newest: dict[tuple[int, int, int | None], Any] = {}
     for each in standing(
@@ -175,6 +177,7 @@ def read_reservations(connection: Connection) -> list[Reservation]:
             col(row.step_id),
             col(row.quantity),
             MACHINES.c.name,
+            STEPS.c.as_id,
             STEPS.c.number,
             col(ActRow.happened_at),
         )
@@ -187,36 +190,40 @@ def read_reservations(connection: Connection) -> list[Reservation]:
         newest[each.item_id, each.machine_id, each.step_id] = each
     if not newest:
         return []
+    said: dict[tuple[int, int, int | None], list[Any]] = {}
+    for each in newest.values():
+        if each.quantity:
+            said.setdefault((each.item_id, each.machine_id, each.as_id), []).append(each)
     drawn = standing(
         connection,
         select(
             col(used.act_id),
             col(used.item_id),
             col(used.machine_id),
-            col(used.step_id),
             col(used.quantity),
-        ),
+            STEPS.c.as_id,
+        )
+        .select_from(used)
+        .join(STEPS, STEPS.c.id == col(used.step_id), isouter=True),
     )
     left = {key: each.quantity for key, each in newest.items()}
     for use in drawn:
         todo = use.quantity
-        for key in (
-            (use.item_id, use.machine_id, use.step_id),
-            (use.item_id, use.machine_id, None),
-        ):
-            if key in newest and use.act_id > newest[key].act_id and todo:
-                some = min(todo, left[key])
-                left[key] -= some
-                todo -= some
-            if use.step_id is None:
-                break
+        for step in dict.fromkeys((use.as_id, None)):
+            for one in said.get((use.item_id, use.machine_id, step), ()):
+                if use.act_id > one.act_id:
+                    key = (one.item_id, one.machine_id, one.step_id)
+                    some = min(todo, left[key])
+                    left[key] -= some
+                    todo -= some
     return [
         Reservation(
-            item, each.name, each.number or 0, each.quantity, left[item, machine, step],
-            local_day(each.happened_at),
+            item, ones[-1].name, ones[-1].number or 0, sum(one.quantity for one in ones),
+            sum(left[one.item_id, one.machine_id, one.step_id] for one in ones),
+            local_day(max(one.happened_at for one in ones)),
+            tuple(one.step_id for one in ones if one.step_id),
         )
-        for (item, machine, step), each in newest.items()
-        if each.quantity
+        for (item, _, _), ones in said.items()
     ]  # fmt: skip
 
 

@@ -387,9 +387,12 @@ class Writer:
         self._key = None  # of several acts of one ask the first carries it
         return self.append(row)
 
-    def append(self, row: Any) -> int:
-        """Write a row down and give its number. Nothing that was written is ever changed."""
-        self._add(row)
+    def append(self, row: Any, *, of_stock: bool = False) -> int:
+        """Write a row down and give its number. Nothing that was written is ever changed.
+
+        ``of_stock``: it is the workshop's, whichever machine it was written at.
+        """
+        self._add(row, of_stock=of_stock)
         return _id(row.id)
 
     def move(self, number: int, act: Act) -> None:
@@ -455,8 +458,10 @@ class Writer:
         position: str,
         words: str,
         unit: str = "",
+        stock: bool = False,
     ) -> tuple[int, int]:
-        """Write an item down; give its row and its line within the step."""
+        """Write an item down; give its row and its line within the step. ``stock``: it is the
+        workshop's, and may be entered at a machine that is closed out."""
         row = ItemRow(
             act_id=act,
             machine_id=machine,
@@ -469,7 +474,7 @@ class Writer:
             words=fold(words),
             unit=unit,
         )
-        self._add(row)
+        self._add(row, of_stock=stock)
         return _id(row.id), row.line
 
     def next_line(self, step: int | None) -> int:
@@ -577,8 +582,8 @@ class Writer:
             )
         )
 
-    def _add(self, row: Any) -> None:
-        if row.__tablename__ not in STAYS_POSSIBLE:
+    def _add(self, row: Any, *, of_stock: bool = False) -> None:
+        if row.__tablename__ not in STAYS_POSSIBLE and not of_stock:
             step = getattr(row, "step_id", None) or getattr(row, "first_id", None)
             self._refuse_closed(
                 getattr(row, "machine_id", None),

@@ -421,7 +421,8 @@ def place_order(context: Context, ask: PlaceOrder) -> OrderPlaced:
             PurchaseRow(
                 act_id=act, number=number, machine_id=on.number, place_id=place.number, note=note,
                 currency=currency, carriage=carriage,
-            )
+            ),
+            of_stock=all(line.stock for line in lines),
         )  # fmt: skip
         known = prices_in(writer.connection, currency)
         for at_line, line in enumerate(lines, 1):

@@ -27,6 +27,7 @@ from stores.model.outwork import (
     send_first,
 )
 from stores.planning.counts import read_exceptions
+from stores.planning.places import moved_words
 from stores.storage import Writer
 from stores.storage.items import items_at
 from stores.storage.machines import machine_named, read_machines
@@ -481,7 +482,8 @@ def put_into_batch(context: Context, ask: PutIntoBatch) -> BatchFilled:
         if not put:
             raise Refused("nothing in hand to put in", what=tuple(ask.what))
         total = sum(line.quantity for line in put.values())
-        act = writer.begin(ActKind.BATCH, f"{counted(total)} into batch {ask.batch}", at=context.at)
+        size = moved_words((line.quantity, line.item.unit) for line in put.values())
+        act = writer.begin(ActKind.BATCH, f"{size} into batch {ask.batch}", at=context.at)
         for line in put.values():
             writer.append(
                 BatchLineRow(
@@ -592,9 +594,10 @@ def send_batch(context: Context, ask: SendBatch) -> BatchSent:
             for move in moves_to(line.item, spots, batch.place):
                 moves.append(move)
                 stock.balance.apply(move)
+        size = moved_words((line.quantity, line.item.unit) for line in batch.lines)
         act = writer.begin(
             ActKind.SEND,
-            f"batch {ask.batch}, {counted(batch.pieces)} to {batch.firm}",
+            f"batch {ask.batch}, {size} to {batch.firm}",
             reason=batch.work,
             at=context.at,
         )
@@ -646,9 +649,10 @@ def count_batch_back(context: Context, ask: CountBatchBack) -> BatchBack:
         )
         total = sum(move.quantity for move in moves)
         work = read_work(ask.work, batch.firm)
+        size = moved_words((count, line.item.unit) for line, count in chosen)
         act = writer.begin(
             ActKind.RETURN,
-            f"batch {ask.batch}, {counted(total)} back from {batch.firm}",
+            f"batch {ask.batch}, {size} back from {batch.firm}",
             reason=work.words if work is not None else "",
             at=context.at,
         )
@@ -693,9 +697,10 @@ def write_off(context: Context, ask: WriteOff) -> BatchWrittenOff:
             for spot, some in from_hand(stock, line.item, count, tuple(Condition), firm=batch.place)
         ]
         total = sum(move.quantity for move in moves)
+        size = moved_words((count, line.item.unit) for line, count in chosen)
         act = writer.begin(
             ActKind.LOSE,
-            f"batch {ask.batch}, {counted(total)} written off at {batch.firm}",
+            f"batch {ask.batch}, {size} written off at {batch.firm}",
             reason=reason,
             at=context.at,
         )
@@ -755,7 +760,7 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         )
         before = stock.balance.copy()
         moves: list[Movement] = []
-        total: dict[tuple[str, str], int] = {}
+        total: dict[tuple[str, str, str], int] = {}
         words = [work]
         for chosen in picked:
             for item in chosen.picked(quantity):
@@ -764,15 +769,14 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
                 for movement in moves_to(item, spots, place.number):
                     moves.append(movement)
                     stock.balance.apply(movement)  # a bag and one of its items may both be named
-                    name = (item.ref, item.named(movement.source.condition))
+                    name = (item.ref, item.named(movement.source.condition), item.unit)
                     total[name] = total.get(name, 0) + movement.quantity
                     words.append(name[1])
         if not moves:
             raise Refused("nothing in hand to send", what=tuple(ask.what))
         pieces = sum(total.values())
-        act = writer.begin(
-            ActKind.SEND, f"{counted(pieces)} to {place.name}", reason=work, at=context.at
-        )
+        size = moved_words((count, unit) for (_, _, unit), count in total.items())
+        act = writer.begin(ActKind.SEND, f"{size} to {place.name}", reason=work, at=context.at)
         writer.move(act, record(replace(stock, balance=before), ActKind.SEND, moves, work))
     return PiecesSent(
         act=act,
@@ -780,7 +784,9 @@ def send(context: Context, ask: SendPieces) -> PiecesSent:
         firm=place.name,
         work=work,
         pieces=pieces,
-        items=tuple(PiecesOfItem(ref, text, count) for (ref, text), count in total.items()),
+        items=tuple(
+            PiecesOfItem(ref, text, count, unit=unit) for (ref, text, unit), count in total.items()
+        ),
         cautions=cautions_for(" ".join(words)),
     )
 
@@ -1072,7 +1078,9 @@ def _returned(
 
 
 def _pieces(lines: Iterable[tuple[BatchLine, int]]) -> tuple[PiecesOfItem, ...]:
-    return tuple(PiecesOfItem(line.item.ref, line.text, count) for line, count in lines)
+    return tuple(
+        PiecesOfItem(line.item.ref, line.text, count, unit=line.item.unit) for line, count in lines
+    )
 
 
 def _listed(batch: Batch, today: date) -> BatchListed:

@@ -8,7 +8,8 @@ from sqlalchemy import Connection
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.items import Item, agree, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, Stock, record, take
-from stores.planning.places import PlaceLine, in_order, places_of
+from stores.model.stock import name_alone
+from stores.planning.places import PlaceLine, in_order, moved_words, places_of
 from stores.planning.status import left_over
 from stores.storage import Writer
 from stores.storage.items import mates, read_items
@@ -87,12 +88,13 @@ WORST_FIRST = (
 @dataclass(frozen=True, slots=True)
 class PiecesOfItem:
     """So many pieces of an item: its reference, ``7.2``, and what they are; their condition where
-    that is why they went."""
+    that is why they went. ``quantity`` is in ``unit``, empty for pieces."""
 
     item: str
     text: str
     quantity: int
     condition: Condition | None = None
+    unit: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -831,11 +833,19 @@ def _write(
     """Write such an act; return its number, the pieces in all, and those of each item."""
     reason = clean(reason, "the reason", most=NOTE_LENGTH, empty=True)
     total = sum(move.quantity for move in moves)
-    act = writer.begin(
-        kind, f"{counted(total)} of {chosen.name} {where}", reason=reason, at=context.at
-    )
+    taken = moved_pieces(chosen.items, moves)
+    size = moved_words((each.quantity, each.unit) for each in taken)
+    act = writer.begin(kind, f"{size} of {_name(chosen)} {where}", reason=reason, at=context.at)
     writer.move(act, record(writer.stock_for(moves), kind, moves, reason))
-    return act, total, moved_pieces(chosen.items, moves)
+    return act, total, taken
+
+
+def _name(chosen: Selection) -> str:
+    """Return what was chosen as it is called after a count in its unit."""
+    if len(chosen.items) == 1 and chosen.items[0].unit:
+        (item,) = chosen.items
+        return f"{item.ref} {name_alone(item.unit, item.text)}"
+    return chosen.name
 
 
 def moved_pieces(
@@ -852,7 +862,7 @@ def moved_pieces(
             key = (each.item, text, condition if apart else None)
             total[key] = total.get(key, 0) + each.quantity
     return tuple(
-        PiecesOfItem(item.ref, text, count, condition)
+        PiecesOfItem(item.ref, text, count, condition, item.unit)
         for item in by_number.values()
         for (number, text, condition), count in total.items()
         if number == item.number

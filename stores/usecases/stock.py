@@ -778,9 +778,12 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
             None if ask.quantity is None else _quantity_of(connection, items[0], ask.quantity)
         )
         others: dict[int, int] = {}
+        joined: dict[int, tuple[int, ...]] = {}
         for one in read_reservations(connection):
             if (one.machine, one.step) != (on.name, ask.step or 0):
                 others[one.item] = others.get(one.item, 0) + one.left
+            else:
+                joined[one.item] = one.rows
         kept = []
         for item in items:
             there = (
@@ -801,12 +804,14 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
         whom = on.name + (f", step {ask.step}" if ask.step else "")
         act = writer.begin(ActKind.RESERVE, f"{words} kept for {whom}", at=context.at)
         for item, count in kept:
-            writer.append(
-                ReservationRow(
-                    act_id=act, item_id=item.number, machine_id=on.number, step_id=row,
-                    quantity=count,
-                )
-            )  # fmt: skip
+            again = [(each, 0) for each in joined.get(item.number, ()) if each != row]
+            for step, so_many in [*again, (row, count)]:
+                writer.append(
+                    ReservationRow(
+                        act_id=act, item_id=item.number, machine_id=on.number, step_id=step,
+                        quantity=so_many,
+                    )
+                )  # fmt: skip
     return ReservedFor(
         act=act, trial=ask.trial, machine=on.name, step=ask.step or 0,
         items=tuple(LetGo(item.ref, item.text, count, item.unit) for item, count in kept),

@@ -234,7 +234,7 @@ def write_supply(writer: Writer, act: int, machine: int, line: SupplyLine) -> tu
         words = f"{line.text} {line.family} {kind.name if kind else ''}"
     item, number = writer.item(
         act, machine, None, description, 0, written=line.written, position="",
-        words=f"{words} {line.written}", unit=line.unit,
+        words=f"{words} {line.written}", unit=line.unit, stock=True,
     )  # fmt: skip
     writer.specify(act, item, description, 0, renew)
     writer.append(KeptSpareRow(act_id=act, item_id=item, stock=1))

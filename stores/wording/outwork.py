@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from stores.model.outwork import Mind
 from stores.text import counted, day_words, many, plural
 from stores.wording import Said
-from stores.wording.places import piece_lines
+from stores.wording.places import piece_lines, size_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -167,7 +167,7 @@ def sent_batch(reply: "BatchSent") -> Said:
     due = f", promised for {day_words(reply.promised)}" if reply.promised else ""
     return Said(
         (
-            f"Batch {reply.batch} is away at {reply.firm}: {counted(reply.pieces)}{due}",
+            f"Batch {reply.batch} is away at {reply.firm}: {size_of(reply.items)}{due}",
             *piece_lines(reply.items),
         ),
         (f"The note to go with it: stores batch note {reply.batch}",),
@@ -179,7 +179,7 @@ def counted_back(reply: "BatchBack") -> Said:
     """Return what is back of a batch, and what is still away."""
     return Said(
         (
-            f"Batch {reply.batch}: {counted(reply.pieces)} back from {reply.firm}",
+            f"Batch {reply.batch}: {size_of(reply.items)} back from {reply.firm}",
             *piece_lines(reply.items),
             *(f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)),
             *_work_done(reply.work),
@@ -192,7 +192,7 @@ def written_off(reply: "BatchWrittenOff") -> Said:
     """Return what was written off, and where it is listed now."""
     return Said(
         (
-            f"Batch {reply.batch}: {counted(reply.pieces)} written off at {reply.firm}",
+            f"Batch {reply.batch}: {size_of(reply.items)} written off at {reply.firm}",
             *piece_lines(reply.items),
         ),
         ("They are on the shopping list now; if they turn up: stores recover WHAT",),
@@ -203,7 +203,7 @@ def sent(reply: "PiecesSent") -> Said:
     """Return what is away at a firm."""
     what_for = f" for {reply.work}" if reply.work else ""
     lines = piece_lines(reply.items)
-    size = f"{plural(len(lines), 'line')}, {counted(reply.pieces)}"
+    size = f"{plural(len(lines), 'line')}, {size_of(reply.items)}"
     return Said(
         (
             f"Batch to {reply.firm}{what_for}: {size}",

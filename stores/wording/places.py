@@ -3,7 +3,8 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stores.planning.places import count_words
+from stores.model.stock import this_much
+from stores.planning.places import count_words, moved_words
 from stores.text import counted, either, many, plural
 from stores.wording import Said
 
@@ -37,6 +38,7 @@ __all__ = [
     "piece_lines",
     "recovered",
     "scrapped",
+    "size_of",
     "stowed",
     "throw_out",
     "to_throw_out",
@@ -191,14 +193,19 @@ def index(reply: "PlacesListed") -> list[str]:
 def piece_lines(items: "Iterable[PiecesOfItem]") -> list[str]:
     """Return pieces, a line for each item."""
     return [
-        f"  {each.item}  {many(each.quantity, each.text)}"
-        + (f", {each.condition}" if each.condition is not None else "")
+        f"  {each.item}  {this_much(each.quantity, each.unit, each.text)}"
+        + (f", {each.condition}" if each.condition is not None and not each.unit else "")
         for each in items
     ]
 
 
+def size_of(items: "Iterable[PiecesOfItem]") -> str:
+    """Return how much these are: 4 pieces, or 30 ml."""
+    return moved_words((each.quantity, each.unit) for each in items)
+
+
 def _taken(reply: "Taken", where: str) -> Said:
-    head = f"{counted(reply.pieces)} {where}{_tag(reply)}"
+    head = f"{size_of(reply.items)} {where}{_tag(reply)}"
     return Said((head, *piece_lines(reply.items)))
 
 

@@ -23,7 +23,7 @@ WHOLE = (RAW, OK, NEW, "repairable", "quarantine")
 TABLES = (
     "act", "step", "assembly", "item", "description", "specification", "movement", "place",
     "snag", "clearing", "check_point", "checked", "tightened", "signature", "refit_link",
-    "step_choice", "purchase", "purchase_line", "receipt", "job",
+    "step_choice", "purchase", "purchase_line", "receipt", "job", "kept_spare",
 )  # fmt: skip
 
 
@@ -198,9 +198,10 @@ class Rebuild:
                 unseen = self.count(item, HAND, (RAW,))
                 piece.uninspected = max(0, min(unseen, piece.to_fit - seen))
             piece.away = self.count(item, ("firm",), whole)
+        stock = {row.item_id for row in self.rows("kept_spare") if row.stock}
         for item in free:
             old = self.count(item, HAND, (RAW, OK, "repairable", "condemned", "quarantine"))
-            made[item] = Pieces("loose", 0, left_over=old)
+            made[item] = Pieces("loose", 0, left_over=0 if item in stock else old)
         return made
 
     def _ordered(self, texts: dict[int, str]) -> list[dict]:  # type: ignore[type-arg]

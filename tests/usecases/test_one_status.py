@@ -177,8 +177,11 @@ def hold_against_rows(status: Status, file: Path) -> None:
         graph = nx.DiGraph((a, b) for a in status.graph.nodes for b in status.graph.after[a])
         graph.add_nodes_from(order)
     pieces = rows.pieces(order)
-    assert set(pieces) == set(status.pieces)
+    assert set(status.pieces) <= set(pieces)
     for item, mine in pieces.items():
+        if item not in status.pieces:  # of the workshop's, and serves nowhere: it is not looked at
+            assert (mine.step, mine.left_over) == (0, 0), mine.ref
+            continue
         theirs = status.pieces[item]
         for name in COUNTS:
             assert getattr(theirs, name) == getattr(mine, name), (mine.ref, name)

@@ -23,11 +23,13 @@ from stores.usecases.find import Find, find
 from stores.usecases.history import Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.orders import Buy, PlaceOrder, ReceiveOrder, buy, place_order, receive_order
 from stores.usecases.outwork import SendPieces, send
 from stores.usecases.places import LosePieces, lose
 from stores.usecases.rebuild import PutBefore, TakeTime, put_before, take_time
 from stores.usecases.refit import Refit, refit
 from stores.usecases.snags import RecordSnag, record_snag
+from stores.usecases.stock import Enter, LookAtStock, Reserve, enter, reserve, stock
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
@@ -150,3 +152,32 @@ def test_what_a_snag_and_the_pieces_say(closed: Context) -> None:
         with pytest.raises((Refused, NotFound)):  # all are on the machine
             deed()
     assert look_before_closing(closed).in_the_way == ()
+
+
+def test_the_workshop_buys_and_enters_stock_after_its_last_machine_is_closed(
+    closed: Context,
+) -> None:
+    enter(closed, Enter(["40 M6 nut", "50 ml flange sealant"], to="drawer 3"))
+    buy(closed, Buy("20 M5 nut", firm="Hollin Fasteners", stock=True))
+    place_order(closed, PlaceOrder("Hollin Fasteners", ["30 M8 nut"], stock=True))
+    receive_order(closed, ReceiveOrder(1))
+    lines = stock(closed, LookAtStock()).lines
+    assert {(line.name, line.quantity) for line in lines} == {
+        ("M6 nut", 40), ("flange sealant", 50), ("M5 nut", 20), ("M8 nut", 30)
+    }  # fmt: skip
+    with pytest.raises(Refused, match="machine closed out"):
+        reserve(closed, Reserve("0.1", "4"))
+    with pytest.raises(Refused, match="machine closed out"):
+        place_order(closed, PlaceOrder("Hollin Fasteners", ["4 M6x25 hex bolt"]))
+    assert audit(closed).faults == ()
+
+
+def test_where_the_workshops_stock_is_keeps_no_machine_open(context: Context) -> None:
+    strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt"]))
+    inspect(context, Inspect("1", "serviceable"))
+    refit(context, Refit("1"))
+    enter(context, Enter(["60 1/4 BSF bolt"], to="tin 2", condition="as removed"))
+    enter(context, Enter(["20 M6 washer"], to="tin 2"))
+    send(context, SendPieces(["0.2"], "Brindle Platers", work="zinc"))
+    close_out(context, CloseOut())
+    assert audit(context).faults == ()

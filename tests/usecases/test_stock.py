@@ -9,15 +9,27 @@ import pytest
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition
 from stores.usecases.context import Context
-from stores.usecases.correct import CorrectLine, correct_line
+from stores.usecases.correct import CorrectLine, JoinSteps, correct_line, join_steps
 from stores.usecases.history import Undo, history, undo
+from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.outwork import SendPieces, send
+from stores.usecases.places import (
+    LosePieces,
+    MovePieces,
+    RecoverPieces,
+    lose,
+    move,
+    recover,
+)
+from stores.usecases.refit import Refit, refit
 from stores.usecases.stock import (
     Enter,
     KeepAtLeast,
     LookAtStock,
     NotePack,
     PackAsTyped,
+    Promise,
     Reserve,
     SayWhatIsLeft,
     StockLine,
@@ -30,6 +42,9 @@ from stores.usecases.stock import (
     stock,
     use_up,
 )
+from stores.usecases.strip import Strip, strip
+from stores.wording import outwork as outwork_wording
+from stores.wording import places as wording
 from stores.wording.stock import entered
 
 
@@ -307,3 +322,49 @@ def test_what_was_used_since_stays_used_when_the_entry_is_put_right(drawer: Cont
         correct_line(drawer, CorrectLine("0.2", "3 M6 nut"))
     with pytest.raises(Refused, match="nothing to put right"):
         correct_line(drawer, CorrectLine("0.1", "8 M6 nut"))
+
+
+def test_what_is_kept_for_steps_that_are_joined_is_drawn_by_the_one_step(context: Context) -> None:
+    strip(context, Strip("Engine", "cover", ["1 cover"]))
+    strip(context, Strip("Engine", "sump", ["4 M6 nut"]))
+    inspect(context, Inspect("1", "serviceable"))
+    inspect(context, Inspect("2", "serviceable"))
+    lose(context, LosePieces("2.2"))
+    enter(context, Enter(["20 M6 nut", "50 ml flange sealant"], to="drawer 3"))
+    reserve(context, Reserve("0.1", "6", step=2))
+    reserve(context, Reserve("0.2", "5 ml", step=1))
+    reserve(context, Reserve("0.2", "10 ml", step=2))
+    joined = join_steps(context, JoinSteps("1", "2"))
+    assert line_of(context, "0.2").promised == (Promise("Orrick Plover", 1, "", 15),)
+    refit(context, Refit("1"))
+    use_up(context, UseUp("0.2", "12 ml", step=1))
+    assert line_of(context, "0.1").promised == (Promise("Orrick Plover", 1, "", 2),)
+    assert line_of(context, "0.1").free == 14
+    assert line_of(context, "0.2").promised == (Promise("Orrick Plover", 1, "", 3),)
+    reserve(context, Reserve("0.2", let_go=True, step=1))
+    assert line_of(context, "0.2").promised == ()
+    for _ in range(3):
+        undo(context, Undo())
+    undo(context, Undo(str(joined.act), "act"))
+    assert [(each.step, each.quantity) for each in line_of(context, "0.2").promised] == [
+        (1, 5), (2, 10)
+    ]  # fmt: skip
+
+
+def test_what_is_measured_is_moved_lost_and_sent_in_its_unit(drawer: Context) -> None:
+    """As a person says it: so many ml, never pieces of it."""
+    replies = [
+        wording.moved(move(drawer, MovePieces("0.2", "shelf 1"))),
+        wording.lost(lose(drawer, LosePieces("0.2", "5"))),
+        wording.recovered(recover(drawer, RecoverPieces("0.2"))),
+        outwork_wording.sent(send(drawer, SendPieces(["0.2", "0.1"], "Brindle Platers"))),
+    ]
+    assert [reply.lines[0] for reply in replies] == [
+        "25 ml now on shelf 1 (new place)",
+        "5 ml lost",
+        "5 ml found, now on the bench",
+        "Batch to Brindle Platers: 2 lines, 10 pieces and 1 consumable",
+    ]
+    assert replies[1].lines[1] == "  0.2  5 ml of flange sealant"
+    assert "5 ml of 0.2 flange sealant lost" in {act.summary for act in history(drawer)}
+    assert stock(drawer, LookAtStock()).lines == ()

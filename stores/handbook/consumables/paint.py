@@ -33,7 +33,7 @@ _CAUTIONS = (
     "flammable: no flame, no sparks, air the place; wet rags in a lidded metal bin, out of doors",
     "two-pack hardeners hold isocyanates: an air-fed hood, never a cartridge mask; in the "
     "EU trained "
-    "users only in professional work, and the lung knows no difference",
+    "users only in professional work, but it harms anybody",
     "the maker's data sheet has the volume solids, the film and the thinner; its safety "
     "sheet first",
     "leftovers to the hazardous waste point, by local rules; never in the drain",

@@ -40,11 +40,13 @@ class Claimant:
 @dataclass(frozen=True, slots=True)
 class Shares:
     """Which loose pieces each joint gets, by the joint's number; ``left`` are how many of each are
-    given to none, ``kept`` of these are reserved all the same."""
+    given to none, ``kept`` of these are reserved all the same; ``kept_for`` says for whom, by loose
+    item, machine and step."""
 
     given: Mapping[int, tuple[tuple[Item, int], ...]] = field(default_factory=dict)
     left: Mapping[int, int] = field(default_factory=dict)
     kept: Mapping[int, int] = field(default_factory=dict)
+    kept_for: Mapping[tuple[int, str, int], int] = field(default_factory=dict)
 
     def of(self, joint: Item) -> tuple[tuple[Item, int], ...]:
         """Return what a joint gets: loose items, and how many of each."""
@@ -130,6 +132,7 @@ class _Sharing:
             },
             {number: count + held.get(number, 0) for number, count in self._free.items()},
             held,
+            self._kept,
         )
 
     def _lacking(self, each: Claimant) -> list[Item]:

@@ -6,7 +6,7 @@ what is poured, weighed or cut is counted in whole millilitres, grams, millimetr
 centimetres.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -556,7 +556,7 @@ def stock_lines(
     for one in read_reservations(connection):
         if one.item not in shares.kept:  # what is measured is shared out to no joint
             kept[one.item] = kept.get(one.item, 0) + one.left
-    promised = _promised(connection, shares, kept)
+    promised = _promised(connection, shares)
     lines = []
     for item in items:
         wanted = item.spare_conditions if sound and not item.unit else tuple(Condition)
@@ -590,9 +590,7 @@ def stock_lines(
     )
 
 
-def _promised(
-    connection: Connection, shares: Shares, kept: Mapping[int, int]
-) -> dict[int, tuple[Promise, ...]]:
+def _promised(connection: Connection, shares: Shares) -> dict[int, tuple[Promise, ...]]:
     """Return by loose item who gets how many of it."""
     from stores.storage.items import read_items
 
@@ -607,13 +605,13 @@ def _promised(
             given.setdefault(spare.number, []).append(
                 Promise(joint.step.machine, joint.step.number, joint.ref, count)
             )
-    for number, count in kept.items():
+    kept = dict(shares.kept_for)
+    for one in read_reservations(connection):
+        if one.item not in shares.kept:  # what is measured is shared out to no joint
+            kept[one.item, one.machine, one.step] = one.left
+    for (number, machine, step), count in kept.items():
         if count:
-            for one in read_reservations(connection):
-                if one.item == number and one.left:
-                    given.setdefault(number, []).append(
-                        Promise(one.machine, one.step, "", min(one.left, count))
-                    )
+            given.setdefault(number, []).append(Promise(machine, step, "", count))
     return {number: tuple(promises) for number, promises in given.items()}
 
 

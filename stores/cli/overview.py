@@ -97,6 +97,7 @@ COMMANDS = {
     "thread": ("measuring", "a thread by its name or by measurement"),
     "hardware": ("measuring", "bearings, seals, circlips and the like by size"),
     "reckon": ("reckon", "calculators: torque, oil, mixture, compression, wear"),
+    "serve": ("serve", "the pages: a phone at the bench, a browser at the desk"),
     "demo": ("demo", "build an invented strip-down to try things on"),
 }
 """The commands in the order of the job: the module each is in, and its line of the overview."""

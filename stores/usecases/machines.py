@@ -199,6 +199,17 @@ def keep_for_parts(context: Context, ask: KeepForParts) -> KeptForParts:
     )
 
 
+def machine_worked_on(context: Context) -> Machine:
+    """Return the machine that is meant: the one named, else the only one or the last worked on.
+
+    Raises:
+        NotFound: there is none yet, or none of this name.
+        Refused: the beginning of a name that fits several.
+    """
+    with context.reading() as connection:
+        return machine_named(connection, context.machine)
+
+
 def machines(context: Context) -> tuple[Machine, ...]:
     """Return the machines, in the order in which they were added."""
     with context.reading() as connection:

@@ -71,6 +71,7 @@ REFUSALS: dict[str, Template] = {
         "nothing is called {name!r}: name an item (7.2), a step (7), a bag (A001N), a place, or an "
         "assembly of {machine}: {assemblies}"
     ),
+    "no such page": "there is no page for {name!r}",
     "no such bag": lambda bag, near: f"no bag {bag} in the stores{_meant(near)}",
     "not a place to put it by hand": (
         "{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "

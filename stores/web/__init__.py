@@ -1,0 +1,16 @@
+"""The bench in a browser: pages for a phone, a tablet and the desk.
+
+A page reads a form, calls one use-case and shows its reply; nothing is decided here that the
+command line decides elsewhere. Loaded by ``stores serve`` alone.
+
+::
+
+    app       the application: which page answers which address
+    visit     one request: what was typed, which machine, how a page is made
+    forms     a use-case as a form: its fields, how they are read, what is shown of the reply
+    deeds/    what can be recorded and asked, a table for each subject
+    pages/    the screens that are more than one form
+    spoken    replies of use-cases in words as HTML; a command becomes a link
+    guard     who may ask, and how much may be sent
+    templates/ static/    what the browser is sent
+"""

@@ -1,0 +1,61 @@
+"""The application: which page answers which address.
+
+A handler is a plain function of a `Visit`; it runs in a thread, so that a page that takes a while
+(500 labels) holds nobody else up. A form's body is read before, with the limits of `guard`.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import Response
+from starlette.routing import Mount, Route
+from starlette.staticfiles import StaticFiles
+
+from stores.web.deeds import deed_named, inquiry_named
+from stores.web.forms import form_of, perform, question_of
+from stores.web.pages import PAGES, Page
+from stores.web.visit import Handler, House, Visit, answered
+
+__all__ = ["build"]
+
+HERE = Path(__file__).parent
+
+
+def build(house: House) -> Starlette:
+    """Return the application of a record."""
+    app = Starlette(
+        routes=[*_routes(), Mount("/static", StaticFiles(directory=HERE / "static"))],
+        exception_handlers={HTTPException: _no_such_page},  # type: ignore[dict-item]
+    )
+    app.state.house = house
+    return app
+
+
+def _routes() -> Iterator[Route]:
+    own = (
+        Page("/do/{name}", lambda visit: form_of(visit, deed_named(visit.part("name")))),
+        Page("/do/{name}", lambda visit: perform(visit, deed_named(visit.part("name"))), "POST"),
+        Page("/ask/{name}", lambda visit: question_of(visit, inquiry_named(visit.part("name")))),
+    )
+    for page in (*own, *PAGES):
+        yield Route(page.path, _endpoint(page.handler), methods=[page.method])
+
+
+def _endpoint(handler: Handler):  # type: ignore[no-untyped-def]
+    async def endpoint(request: Request) -> Response:
+        house: House = request.app.state.house
+        if request.method != "POST":
+            return await run_in_threadpool(answered, house, handler, request, None)
+        async with request.form(max_files=60, max_fields=2000) as form:
+            return await run_in_threadpool(answered, house, handler, request, form)
+
+    return endpoint
+
+
+def _no_such_page(request: Request, error: HTTPException) -> Response:
+    visit = Visit(request.app.state.house, request)
+    return visit.page("no_page.html", error.status_code)

@@ -1,0 +1,6 @@
+"""Refitting."""
+
+from stores.web.forms import Deed
+
+DEEDS: tuple[Deed, ...] = ()
+INQUIRIES = ()

@@ -1,0 +1,255 @@
+"""A use-case as a form, and as a question: its fields, how they are read, what is shown.
+
+`Deed` records something: its form is sent once, by whatever key it carries, and the page that
+follows says what was recorded, with a way to undo it. `Inquiry` asks, and its answer stands under
+the form. Both name their use-case and its words as ``module:name``, loaded when they are called
+for; what a field is comes from the ask's own type.
+"""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import MISSING, dataclass, fields, replace
+from functools import cache, cached_property
+from importlib import import_module
+from typing import Any, Literal, get_args, get_type_hints
+
+from starlette.responses import Response
+
+from stores.errors import BadValue, Repeated, StoresError
+from stores.web.visit import Link, Told, Visit, lines_of
+from stores.wording import Lines, Listing, Said
+
+__all__ = ["Deed", "Field", "Inquiry", "answer", "form_of", "perform", "question_of"]
+
+Widget = Literal["text", "long", "lines", "number", "code", "tick", "choice", "hidden", "day"]
+Words = Said | Lines | Listing
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a form, named as in the ask.
+
+    ``option`` is what the command line calls it, so that a reply that names the option points at
+    this field. ``choices`` are words to pick from, or give them. A field that is ``more`` stands
+    under "More"; one that is ``first`` takes the cursor.
+    """
+
+    name: str
+    label: str
+    widget: Widget = "text"
+    hint: str = ""
+    choices: Sequence[str] | Callable[[Visit], Sequence[str]] = ()
+    option: str = ""
+    more: bool = False
+    value: str = ""
+
+    def choices_for(self, visit: Visit) -> Sequence[str]:
+        """Return the words to pick from."""
+        return self.choices(visit) if callable(self.choices) else self.choices
+
+
+class _Form:
+    """What a deed and an inquiry have alike."""
+
+    def __init__(
+        self,
+        name: str,
+        title: str,
+        button: str,
+        usecase: str,
+        ask: str,
+        words: str | Callable[[Any], Words],
+        *form: Field,
+        intro: str = "",
+        make: Callable[[Visit], Any] | None = None,
+        fixed: Mapping[str, Any] | None = None,
+    ) -> None:
+        self.name, self.title, self.button = name, title, button
+        self.fields, self.intro = form, intro
+        self._usecase, self._ask, self._words = usecase, ask, words
+        self._make, self._fixed = make, dict(fixed or {})
+
+    @cached_property
+    def function(self) -> Callable[..., Any]:
+        """The use-case."""
+        function: Callable[..., Any] = _loaded("usecases", self._usecase)
+        return function
+
+    @cached_property
+    def ask(self) -> Any:
+        """The class of what is asked, None for a use-case that asks nothing."""
+        return _loaded("usecases", self._ask) if self._ask else None
+
+    def words(self, reply: Any) -> Words:
+        """Return a reply in words."""
+        said = self._words if callable(self._words) else _loaded("wording", self._words)
+        shown: Words = said(reply)
+        return shown
+
+    def read(self, visit: Visit) -> Any:
+        """Return what is asked, of what was typed.
+
+        Raises:
+            BadValue: a whole number that is none.
+        """
+        if self._make is not None:
+            return self._make(visit)
+        hints = _hints(self.ask)
+        values = dict(self._fixed)
+        for each in self.fields:
+            if each.name in hints:
+                value = _read(visit, each, hints[each.name])
+                if value is not None or each.name in _required(self.ask):
+                    values[each.name] = "" if value is None else value
+        return self.ask(**values)
+
+    def typed(self, visit: Visit) -> dict[str, str]:
+        """Return what stands in each field: as it was sent, else as the address has it."""
+        return {
+            each.name: visit.word(each.name, "" if visit.has("key") else each.value)
+            for each in self.fields
+        }
+
+    def field_of(self, option: str) -> Field | None:
+        """Return the field that the command line has as this option."""
+        return next((each for each in self.fields if each.option == option), None)
+
+
+class Deed(_Form):
+    """Something that is recorded.
+
+    ``next`` gives where to go after it, of its reply; ``code`` the bag's code to write large.
+    """
+
+    def __init__(
+        self,
+        *words: Any,
+        next: Callable[[Any], Sequence[Link]] | None = None,
+        code: Callable[[Any], str] | None = None,
+        **settings: Any,
+    ) -> None:
+        super().__init__(*words, **settings)
+        self._next, self._code = next, code
+
+    def read(self, visit: Visit) -> Any:
+        """Return what is to be recorded, as a trial if the form says so, with the form's key."""
+        return replace(super().read(visit), trial=visit.word("trial") == "1", key=visit.word("key"))
+
+    def told(self, reply: Any) -> Told:
+        """Return what is said of a reply on the page that follows."""
+        return Told(
+            words=self.words(reply),
+            act=reply.act,
+            links=tuple(self._next(reply)) if self._next else (),
+            code=self._code(reply) if self._code else "",
+        )
+
+
+class Inquiry(_Form):
+    """Something that is asked; nothing is written. ``at_once`` it answers without a field filled.
+
+    ``paper`` is the address of the same as PDF, if there is one.
+    """
+
+    def __init__(self, *words: Any, at_once: bool = True, paper: str = "", **settings: Any) -> None:
+        super().__init__(*words, **settings)
+        self.at_once, self.paper = at_once, paper
+
+
+def form_of(visit: Visit, deed: Deed, status: int = 200, **values: Any) -> Response:
+    """Return a deed's form, with what was typed kept."""
+    return visit.page(
+        "deed.html",
+        status,
+        **(
+            {"deed": deed, "typed": deed.typed(visit), "shown": None, "back": visit.word("back")}
+            | values
+        ),
+    )
+
+
+def perform(visit: Visit, deed: Deed) -> Response:
+    """Record what a form says, or show its form again with what is the matter."""
+    key = visit.word("key")
+    try:
+        ask = deed.read(visit)
+        reply = deed.function(visit.context(), ask)
+    except Repeated as error:
+        return form_of(visit, deed, 409, repeated=error)
+    except StoresError as error:
+        return form_of(visit, deed, 422, error=error)
+    if ask.trial:
+        return form_of(visit, deed, shown=deed.words(reply), key=key)
+    return visit.to(back_to(visit) or "/told", deed.told(reply), key)
+
+
+def back_to(visit: Visit) -> str:
+    """Return the page of ours that a form wants to go on to, empty if it names none."""
+    back = visit.word("back")
+    return back if back.startswith("/") and not back.startswith(("//", "/\\")) else ""
+
+
+def question_of(visit: Visit, inquiry: Inquiry) -> Response:
+    """Return an inquiry's form, with its answer under it where it can be given."""
+    typed = inquiry.typed(visit)
+    if not (inquiry.at_once or any(typed.values())):
+        return visit.page("inquiry.html", inquiry=inquiry, typed=typed, answer=None)
+    try:
+        reply = answer(visit, inquiry)
+    except StoresError as error:
+        return visit.page(
+            "inquiry.html", 422, inquiry=inquiry, typed=typed, answer=None, error=error
+        )
+    return visit.page("inquiry.html", inquiry=inquiry, typed=typed, answer=inquiry.words(reply))
+
+
+def answer(visit: Visit, inquiry: Inquiry) -> Any:
+    """Return the reply of an inquiry's use-case."""
+    if inquiry.ask is None:
+        return inquiry.function(visit.context())
+    return inquiry.function(visit.context(), inquiry.read(visit))
+
+
+def _loaded(room: str, home: str) -> Any:
+    module, _, name = home.partition(":")
+    return getattr(import_module(f"stores.{room}.{module}"), name)
+
+
+@cache
+def _hints(ask: Any) -> dict[str, Any]:
+    return get_type_hints(ask)
+
+
+@cache
+def _required(ask: Any) -> frozenset[str]:
+    return frozenset(
+        each.name
+        for each in fields(ask)
+        if each.default is MISSING and each.default_factory is MISSING
+    )
+
+
+def _read(visit: Visit, each: Field, hint: Any) -> Any:
+    """Return a field's value as the ask wants it, None where nothing was typed."""
+    kinds = {hint, *get_args(hint)}
+    if bool in kinds:
+        return visit.word(each.name) not in ("", "0")
+    if each.widget == "lines" or _many(hint):
+        return tuple(line for text in visit.words(each.name) for line in lines_of(text)) or None
+    text = visit.word(each.name).strip()
+    if not text:
+        return None
+    if int in kinds and str not in kinds:
+        try:
+            return int(text)
+        except ValueError:
+            raise BadValue("not a whole number", typed=text) from None
+    return text
+
+
+def _many(hint: Any) -> bool:
+    from collections.abc import Sequence as Several
+    from typing import get_origin
+
+    return any(
+        get_origin(each) in (tuple, list, Several, frozenset) for each in (hint, *get_args(hint))
+    )

@@ -1,0 +1,241 @@
+"""One request: what was typed, which machine is worked on, and how a page is made of it."""
+
+import secrets
+import threading
+from collections import OrderedDict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote, urlencode
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+from starlette.datastructures import FormData, UploadFile
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
+
+from stores import __version__
+from stores.errors import NotFound, StoresError
+from stores.model.record import Machine
+from stores.model.work_units import WorkUnits, of_settings, working_in
+from stores.storage import Store
+from stores.usecases.context import Context
+from stores.web.spoken import spoken
+from stores.wording import Lines, Listing, Said
+
+__all__ = ["House", "Link", "Told", "Visit", "path_to"]
+
+HERE = Path(__file__).parent
+TOLD_AT_MOST = 300
+MACHINE_COOKIE = "machine"
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Where to go next: words on a button, and the address."""
+
+    words: str
+    to: str
+    large: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is said of an act on the page that follows it.
+
+    ``code`` is a bag's that is to be written or stuck on now, shown in huge letters.
+    """
+
+    words: Said | Lines | Listing
+    act: int = 0
+    links: tuple[Link, ...] = ()
+    code: str = ""
+
+
+class Replies:
+    """The newest replies, by the key of what was sent: the page after a form shows its own.
+
+    They are for showing only. After a restart the history says what was recorded.
+    """
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, Told] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def keep(self, key: str, told: Told) -> None:
+        """Keep a reply, and let the oldest go."""
+        with self._lock:
+            self._kept[key] = told
+            while len(self._kept) > TOLD_AT_MOST:
+                self._kept.popitem(last=False)
+
+    def of(self, key: str) -> Told | None:
+        """Return the reply to what was sent with this key, None if it is not known any more."""
+        with self._lock:
+            return self._kept.get(key)
+
+
+def path_to(path: str, **query: str | int) -> str:
+    """Return an address within these pages; empty words are left out."""
+    words = {name: value for name, value in query.items() if value != ""}
+    return quote(path) + (f"?{urlencode(words)}" if words else "")
+
+
+@dataclass
+class House:
+    """What all pages stand on: the record, its folders, and how pages look.
+
+    ``pictures`` and ``templates`` are as the command line takes them, empty for beside the record.
+    """
+
+    store: Store
+    where: str
+    pictures: str = ""
+    templates: str = ""
+    replies: Replies = field(default_factory=Replies)
+    pages: Environment = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.pages = Environment(
+            loader=FileSystemLoader(HERE / "templates"),
+            autoescape=True,
+            undefined=StrictUndefined,
+            trim_blocks=True,
+            lstrip_blocks=True,
+        )
+        self.pages.filters["spoken"] = spoken
+        self.pages.filters["sources"] = _sources
+        self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
+        self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
+        self.pages.globals.update(path_to=path_to, version=__version__)
+
+    def units(self) -> WorkUnits:
+        """Return the units in which this record's torques and volumes are shown."""
+        from stores.storage.quick import quick_settings
+
+        return of_settings(quick_settings(self.where))
+
+
+class Visit:
+    """One request."""
+
+    def __init__(self, house: House, request: Request, form: FormData | None = None) -> None:
+        self.house = house
+        self.request = request
+        self.form = form
+
+    def word(self, name: str, otherwise: str = "") -> str:
+        """Return what was typed into a field, or stands in the address."""
+        sent: Mapping[str, Any] = self.request.query_params if self.form is None else self.form
+        value = sent.get(name, otherwise)
+        return value if isinstance(value, str) else otherwise
+
+    def words(self, name: str) -> list[str]:
+        """Return what was typed into all fields of a name, the empty ones left out."""
+        sent: Any = self.request.query_params if self.form is None else self.form
+        return [value for value in sent.getlist(name) if isinstance(value, str) and value.strip()]
+
+    def has(self, name: str) -> bool:
+        """Tell whether a field was sent at all."""
+        return name in (self.request.query_params if self.form is None else self.form)
+
+    def files(self, name: str) -> list[UploadFile]:
+        """Return the files that were sent with a field."""
+        if self.form is None:
+            return []
+        return [
+            each for each in self.form.getlist(name) if isinstance(each, UploadFile) and each.size
+        ]
+
+    def part(self, name: str) -> str:
+        """Return a part of the address, as the code in ``/bag/A001N``."""
+        return str(self.request.path_params[name])
+
+    @property
+    def machine(self) -> str | None:
+        """The machine that this is about: the form's, else the one chosen on this device."""
+        chosen = self.word("machine") or self.request.cookies.get(MACHINE_COOKIE, "")
+        return chosen or None
+
+    def context(self) -> Context:
+        """Return what a use-case stands on."""
+        return Context(self.house.store, self.machine, self.word("day"))
+
+    def told(self) -> Told | None:
+        """Return the reply that this page follows, if one is still known."""
+        key = self.request.query_params.get("told", "")
+        return self.house.replies.of(key) if key else None
+
+    def the_machine(self) -> Machine | None:
+        """Return the machine that pages of this device are about, None before there is one."""
+        from stores.usecases.machines import machine_worked_on
+
+        try:
+            return machine_worked_on(self.context())
+        except StoresError:
+            return None
+
+    def page(self, template: str, status: int = 200, **values: Any) -> Response:
+        """Return a page."""
+        names: dict[str, Any] = {
+            "visit": self,
+            "told": self.told(),
+            "machine": self.the_machine(),
+            "key": new_key(),
+            "error": None,
+            "back": "",
+        }
+        text = self.house.pages.get_template(template).render(names | values)
+        return HTMLResponse(text, status)
+
+    def refusal(self, error: StoresError) -> Markup:
+        """Return what was refused, in words."""
+        from stores.wording.refusals import line_of
+
+        return spoken(line_of(error))
+
+    def ways_out(self, _error: StoresError) -> tuple[Link, ...]:
+        """Return what would help, as buttons."""
+        return ()
+
+    def to(self, path: str, told: Told | None = None, key: str = "") -> Response:
+        """Send the browser on to a page of ours, which shows what is told first."""
+        if told is not None:
+            key = key or new_key()
+            self.house.replies.keep(key, told)
+            path += ("&" if "?" in path else "?") + urlencode({"told": key})
+        if "stores-send" in self.request.headers:  # sent by our script, which goes on by itself
+            return JSONResponse({"to": path})
+        return RedirectResponse(path, 303)
+
+
+def new_key() -> str:
+    """Return a key that marks one ask, so that it is recorded once however often it is sent."""
+    return secrets.token_urlsafe(16)
+
+
+def _sources(keys: Sequence[str]) -> list[str]:
+    from stores.wording.reckoning import source_lines
+
+    return [line.text for line in source_lines(keys, full=True)]
+
+
+Handler = Callable[[Visit], Response]
+
+
+def answered(house: House, handler: Handler, request: Request, form: FormData | None) -> Response:
+    """Answer a request in the units that the person works in."""
+    visit = Visit(house, request, form)
+    with working_in(house.units):
+        try:
+            return handler(visit)
+        except StoresError as error:
+            return visit.page(
+                "refused.html", 404 if isinstance(error, NotFound) else 422, error=error
+            )
+
+
+def lines_of(text: str) -> Sequence[str]:
+    """Return the lines of a text field, the empty ones left out."""
+    return tuple(line.strip() for line in text.splitlines() if line.strip())

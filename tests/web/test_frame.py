@@ -1,0 +1,55 @@
+"""What every page does: a form recorded once, refused with what was typed kept, undone."""
+
+from browsing import PHONE
+from starlette.testclient import TestClient
+
+from stores.bagcode import PATTERN
+
+STEP = {"assembly": "Engine", "part": "rocker cover", "lines": "4 M6x20 hex\n1 gasket"}
+
+
+def test_a_form_is_recorded_once_and_told_on_the_page_that_follows(client: TestClient) -> None:
+    answer = client.post("/do/strip", data=STEP | {"key": "first"})
+    assert answer.status_code == 200
+    assert answer.url.path == "/told"
+    assert "rocker cover" in answer.text
+    again = client.post("/do/strip", data=STEP | {"key": "first"})
+    assert again.status_code == 409
+    assert "Recorded already" in again.text
+    assert client.get("/").text.count("rocker cover") == 1
+
+
+def test_a_refused_form_keeps_what_was_typed(client: TestClient) -> None:
+    answer = client.post("/do/strip", data=STEP | {"key": "x", "lines": "0 M6x20 <b>hex</b>"})
+    assert answer.status_code == 422
+    assert "Not recorded" in answer.text
+    assert "0 M6x20 &lt;b&gt;hex&lt;/b&gt;" in answer.text
+    assert "<b>hex" not in answer.text
+
+
+def test_shown_first_is_not_recorded(client: TestClient) -> None:
+    answer = client.post("/do/strip", data=STEP | {"key": "x", "trial": "1"})
+    assert "It would be recorded like this" in answer.text
+    assert "rocker cover" not in client.get("/").text
+
+
+def test_a_form_goes_on_to_a_page_of_ours_only(client: TestClient) -> None:
+    for bad in ("//elsewhere.example/", "/\\elsewhere.example", "https://elsewhere.example/"):
+        answer = client.post(
+            "/do/strip", data=STEP | {"key": bad, "back": bad}, follow_redirects=False
+        )
+        assert answer.headers["location"].startswith("/told?"), bad
+
+
+def test_a_step_is_recorded_and_undone_on_a_phone(address: str, opened) -> None:  # type: ignore[no-untyped-def]
+    with opened(PHONE) as page:
+        page.goto(f"{address}/do/strip")
+        for name, text in STEP.items():
+            page.fill(f"[name={name}]", text)
+        page.get_by_role("button", name="Record it").click()
+        page.wait_for_url("**/told?*")
+        assert PATTERN.match(page.locator(".bagcode").inner_text())
+        page.locator(".told").get_by_role("button", name="Undo").click()
+        page.wait_for_url("**/told?told=*u*")
+        page.goto(address)
+        assert page.locator("s").all_inner_texts() != []

@@ -46,6 +46,7 @@ __all__ = [
     "items_of_steps",
     "loose_descriptions",
     "mates",
+    "newest_items",
     "read_findings",
     "read_items",
     "read_loose",
@@ -181,6 +182,19 @@ def items_of_step(
             raise NotFound("no loose pieces")
         raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
+
+
+def newest_items(connection: Connection, machine: int, *, steps: int) -> list[Item]:
+    """Give the items of a machine's newest steps, so many of them, in order."""
+    newest = (
+        select(STEPS.c.id)
+        .where(STEPS.c.machine_id == machine, STEPS.c.act_id.not_in(reversed_acts(connection)))
+        .order_by(STEPS.c.number.desc())
+        .limit(steps)
+    )
+    rows = select(col(ItemRow.id)).where(col(ItemRow.step_id).in_(newest))
+    numbers = {number for number in connection.execute(rows).scalars() if number is not None}
+    return read_items(connection, numbers=numbers, verdicts=False) if numbers else []
 
 
 def read_loose(

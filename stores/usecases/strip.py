@@ -17,6 +17,7 @@ from stores.model.items import Stack, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
 from stores.storage import Writer
+from stores.storage.items import newest_items
 from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
 from stores.storage.renewals import renew_rules
@@ -34,6 +35,7 @@ from stores.usecases.common import (
 from stores.usecases.context import Ask, Context, Reply
 
 __all__ = [
+    "AtHand",
     "CountedTwice",
     "LeftOn",
     "Loose",
@@ -41,6 +43,7 @@ __all__ = [
     "Strip",
     "Stripped",
     "StrippedLine",
+    "at_hand",
     "loose",
     "read_path",
     "strip",
@@ -166,6 +169,18 @@ class LooseRecorded(Reply):
     questions: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """What was taken off last, so that the next step need not be typed in full: the newest first.
+
+    ``things`` are fasteners and the like without their count, the parts themselves left out.
+    """
+
+    assemblies: tuple[str, ...]
+    things: tuple[str, ...]
+    bag: str
+
+
 def read_path(text: str) -> tuple[str, ...]:
     """Return an assembly's path, ``Engine/Clutch`` or ``Engine / Clutch``, from the machine down.
 
@@ -260,6 +275,25 @@ def strip(context: Context, ask: Strip) -> Stripped:
         cautions=cautions,
         job=said.job,
         undo=said.undo,
+    )
+
+
+def at_hand(context: Context, *, steps: int = 12, most: int = 8) -> AtHand:
+    """Return the assemblies and the fasteners of the last steps of a machine, and its last bag.
+
+    Raises:
+        NotFound: no such machine.
+    """
+    with context.reading() as connection:
+        machine = machine_named(connection, context.machine)
+        items = newest_items(connection, machine.number, steps=steps)
+        last = last_place(connection, machine.number)
+    newest = sorted(items, key=lambda item: (-item.step.number, item.line))
+    things = [item.as_found.text for item in newest if item.line > 1 and not item.questions]
+    return AtHand(
+        tuple(dict.fromkeys(item.step.assembly for item in newest))[:most],
+        tuple(dict.fromkeys(things))[:most],
+        last[1] if last is not None and last[0] is PlaceKind.BAG else "",
     )
 
 

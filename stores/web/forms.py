@@ -130,9 +130,10 @@ class Deed(_Form):
         super().__init__(*words, **settings)
         self._next, self._code = next, code
 
-    def read(self, visit: Visit) -> Any:
+    def read(self, visit: Visit, *, trial: bool = False) -> Any:
         """Return what is to be recorded, as a trial if the form says so, with the form's key."""
-        return replace(super().read(visit), trial=visit.word("trial") == "1", key=visit.word("key"))
+        tried = trial or visit.word("trial") == "1"
+        return replace(super().read(visit), trial=tried, key="" if tried else visit.word("key"))
 
     def told(self, reply: Any) -> Told:
         """Return what is said of a reply on the page that follows."""

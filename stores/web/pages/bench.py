@@ -1,5 +1,7 @@
 """The bench: one field for whatever is in hand, what comes next, and the last entries."""
 
+from itertools import groupby
+
 from starlette.responses import Response
 
 from stores.usecases.find import Find, find
@@ -11,6 +13,8 @@ from stores.wording.find import found
 __all__ = ["PAGES"]
 
 LAST_ENTRIES = 5
+MOST = 60
+"""The most joints that a phone is shown of one search."""
 
 
 def bench(visit: Visit) -> Response:
@@ -31,7 +35,20 @@ def look_for(visit: Visit) -> Response:
     reply = find(visit.context(), Find(typed))
     if reply.bag:
         return visit.to(path_to(f"/bag/{reply.bag}"))
-    return visit.page("found.html", typed=typed, words_found=found(reply))
+    steps = [
+        (items[0], items)
+        for items in (
+            list(g) for _, g in groupby(reply.items[:MOST], lambda i: (i.machine, i.step))
+        )
+    ]
+    return visit.page(
+        "found.html",
+        typed=typed,
+        reply=reply,
+        steps=steps,
+        shown=min(MOST, len(reply.items)),
+        words_found=found(reply),
+    )
 
 
 PAGES = (Page("/", bench), Page("/told", told), Page("/find", look_for))

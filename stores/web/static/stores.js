@@ -205,6 +205,19 @@
     if (button.dataset.step) {
       const next = (parseInt(field.value, 10) || 0) + Number(button.dataset.step);
       field.value = String(Math.max(Number(button.dataset.least || 0), next));
+    } else if ("count" in button.dataset) {
+      // a count begins a line, or takes the place of the one that was begun
+      const lines = field.value.split("\n");
+      const last = lines.at(-1);
+      if (/^\d* ?$/.test(last)) lines[lines.length - 1] = button.dataset.put + " ";
+      else lines.push(button.dataset.put + " ");
+      field.value = lines.join("\n");
+    } else if ("thing" in button.dataset) {
+      // what it was ends the line
+      const lines = field.value.split("\n");
+      if (/^(\d+ ?)?$/.test(lines.at(-1))) lines[lines.length - 1] += button.dataset.put;
+      else lines.push(button.dataset.put);
+      field.value = lines.join("\n") + "\n";
     } else if ("add" in button.dataset) {
       field.value = [field.value.trimEnd(), button.dataset.put].filter(Boolean).join("\n");
     } else {

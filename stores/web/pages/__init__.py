@@ -17,9 +17,9 @@ class Page:
 
 
 def _all() -> tuple[Page, ...]:
-    from stores.web.pages import bag, bench, taking_off
+    from stores.web.pages import bag, bench, inspecting, taking_off
 
-    return tuple(page for module in (bag, bench, taking_off) for page in module.PAGES)
+    return tuple(page for module in (bag, bench, inspecting, taking_off) for page in module.PAGES)
 
 
 PAGES = _all()

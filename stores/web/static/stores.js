@@ -197,6 +197,7 @@
 
   // ---- buttons that fill a field ----------------------------------------------------------------
   // data-put puts its words into the field named by data-for; with data-add as a line of their own.
+  // data-word puts a word more behind a comma.
   // data-step counts the figure in it up or down, not below data-least.
   addEventListener("click", (event) => {
     const button = event.target.closest?.("button[data-for]");
@@ -218,6 +219,8 @@
       if (/^(\d+ ?)?$/.test(lines.at(-1))) lines[lines.length - 1] += button.dataset.put;
       else lines.push(button.dataset.put);
       field.value = lines.join("\n") + "\n";
+    } else if ("word" in button.dataset) {
+      field.value = [field.value.trim(), button.dataset.put].filter(Boolean).join(", ");
     } else if ("add" in button.dataset) {
       field.value = [field.value.trimEnd(), button.dataset.put].filter(Boolean).join("\n");
     } else {

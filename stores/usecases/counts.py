@@ -17,7 +17,7 @@ from stores.storage import Writer
 from stores.storage.counts import CountLineRow, CountRow, place_called, should_hold, sits_in
 from stores.storage.items import read_items
 from stores.storage.places import StowingRow, place_names, places_above, places_inside
-from stores.text import clean
+from stores.text import clean, plural
 from stores.usecases.common import NOTE_LENGTH, bag_named, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.places import ANY_CONDITION
@@ -74,6 +74,11 @@ class LineCounted:
     recorded_in: str = ""
     unread: StoresError | None = field(default=None, compare=False)
 
+    @property
+    def name(self) -> str:
+        """As a count names it: an item by its number, ``7.2``, a place by its name."""
+        return self.what.partition(" ")[0] if self.kind == "item" else self.what
+
 
 @dataclass(frozen=True, slots=True)
 class PlaceCompared:
@@ -128,7 +133,7 @@ def count_place(context: Context, ask: CountPlace) -> PlaceCounted:
         differences = _differences(lines)
         if differences and not reason:
             raise Refused("why does the count differ", differences=differences, place=name)
-        verdict = f"{differences} differences" if differences else "as expected"
+        verdict = plural(differences, "difference") if differences else "as expected"
         act = writer.begin(
             ActKind.COUNT, f"{kind.at(name)} counted: {verdict}", reason=reason, at=context.at
         )

@@ -117,7 +117,8 @@ class _Form:
 class Deed(_Form):
     """Something that is recorded.
 
-    ``next`` gives where to go after it, of its reply; ``code`` the bag's code to write large.
+    ``next`` gives where to go after it, of its reply; ``code`` the bag's code to write large;
+    ``kept`` what stands in its fields where a page sent it in other ones.
     """
 
     def __init__(
@@ -125,10 +126,15 @@ class Deed(_Form):
         *words: Any,
         next: Callable[[Any], Sequence[Link]] | None = None,
         code: Callable[[Any], str] | None = None,
+        kept: Callable[[Visit], Mapping[str, str]] | None = None,
         **settings: Any,
     ) -> None:
         super().__init__(*words, **settings)
-        self._next, self._code = next, code
+        self._next, self._code, self._kept = next, code, kept
+
+    def typed(self, visit: Visit) -> dict[str, str]:
+        """Return what stands in each field; what a page sent in fields of its own is kept too."""
+        return super().typed(visit) | (dict(self._kept(visit)) if self._kept else {})
 
     def read(self, visit: Visit, *, trial: bool = False) -> Any:
         """Return what is to be recorded, as a trial if the form says so, with the form's key."""

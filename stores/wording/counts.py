@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from stores.text import counted
+from stores.text import counted, plural
 from stores.wording import Listing, Said
 from stores.wording.refusals import line_of
 
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from stores.usecases.counts import LineCounted, PlaceCompared, PlaceCounted
 
 __all__ = ["HEADS", "HINTS", "REFUSALS", "compared", "listing", "record_it", "recorded", "rows",
-           "uncounted", "why_they_differ"]  # fmt: skip
+           "uncounted", "verdict_and_note", "why_they_differ"]  # fmt: skip
 
 REFUSALS = {
     "no count of an item": "{typed!r} is no count of {item}: write it as {item}=3",
@@ -21,7 +21,11 @@ REFUSALS = {
     "not listed here": "{name} is not listed in {place}: leave it out",
     "in a place within": "{name} is in {inner}, which is in {place}: count {inner} by itself",
     "no such box or shelf": "no box or shelf called {name!r}: nothing was ever put there",
-    "why does the count differ": "{differences} differences in {place}: say why, with -n",
+    "why does the count differ": (
+        lambda differences, place: (
+            f"{plural(differences, 'difference')} in {place}: say why, with -n"
+        )
+    ),
     "a place that cannot be in it": "{name} cannot be in {place}: count a bag by its items, as "
     "7.2=3",
     "it holds the place counted": "{name} holds the place that is counted: it cannot be inside it",
@@ -44,10 +48,16 @@ def rows(reply: "PlaceCompared | PlaceCounted") -> list[tuple[str, int, int, str
 def listing(reply: "PlaceCompared | PlaceCounted") -> Listing:
     """Return a count as a table; nothing is said of what is right."""
     table = []
-    for what, expected, found, verdict, note in rows(reply):
-        words = ": ".join(filter(None, (verdict, note)))
-        table.append([what, str(expected), str(found), "" if verdict == "right" else words])
+    for line in reply.lines:
+        words = verdict_and_note(line)
+        table.append([line.what, str(line.expected), str(line.found), words])
     return Listing(["What", "Expected", "Found", ""], table, [1, 2])
+
+
+def verdict_and_note(line: "LineCounted") -> str:
+    """Return what is to be said of a line of a count, nothing of what is right."""
+    verdict = _verdict(line)
+    return ": ".join(filter(None, ("" if verdict == "right" else verdict, _note(line))))
 
 
 record_it = "Record this count?"
@@ -56,8 +66,9 @@ why_they_differ = "Why do they differ?"
 
 def compared(reply: "PlaceCompared") -> list[str]:
     """Return how a count compares with the record, and how to record it."""
-    differ = f"{reply.differences} differ" if reply.differences else "all as expected"
-    lines = [f"{reply.place}: {len(reply.lines)} lines, {differ}. Nothing was written."]
+    differ = plural(reply.differences, "difference") if reply.differences else "all as expected"
+    count = plural(len(reply.lines), "line")
+    lines = [f"{reply.place}: {count}, {differ}. Nothing was written."]
     if reply.differences:
         lines.append('To record it: the same command with --accept -n "WHY"')
     return lines
@@ -66,7 +77,7 @@ def compared(reply: "PlaceCompared") -> list[str]:
 def recorded(reply: "PlaceCounted") -> Said:
     """Return that a count is on record."""
     where = reply.kind.at(reply.place)
-    verdict = f"{reply.differences} differences" if reply.differences else "as expected"
+    verdict = plural(reply.differences, "difference") if reply.differences else "as expected"
     moved = f"; {counted(reply.moved)} moved" if reply.moved else ""
     return Said((f"{where[:1].upper()}{where[1:]} counted: {verdict}{moved}",))
 

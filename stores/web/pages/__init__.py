@@ -1,10 +1,11 @@
 """The screens that are more than one form, each in a module with its `PAGES`."""
 
 from dataclasses import dataclass
+from importlib import import_module
 
 from stores.web.visit import Handler
 
-__all__ = ["PAGES", "Page"]
+__all__ = ["PAGES", "SCREENS", "Page"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,10 +17,13 @@ class Page:
     method: str = "GET"
 
 
-def _all() -> tuple[Page, ...]:
-    from stores.web.pages import bag, bench, inspecting, taking_off
+SCREENS = ("bag", "bench", "counting", "inspecting", "taking_off")
+"""The modules of this room."""
 
-    return tuple(page for module in (bag, bench, inspecting, taking_off) for page in module.PAGES)
+
+def _all() -> tuple[Page, ...]:
+    modules = [import_module(f"stores.web.pages.{name}") for name in SCREENS]
+    return tuple(page for module in modules for page in module.PAGES)
 
 
 PAGES = _all()

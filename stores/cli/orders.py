@@ -123,6 +123,7 @@ def show_order(ctx: typer.Context, number: Number, json: AsJson = False) -> None
     "came",
     "stores order came 1",
     "stores order came 1 2 -q 12",
+    'stores order came 1 --all-but "2: 3, 4: none"',
     group=order_commands,
 )
 def came(
@@ -135,6 +136,12 @@ def came(
         typer.Option("--to", metavar="PLACE", help="Where it all goes; by default into the bags."),
     ] = None,
     new_place: NewPlace = False,
+    but: Annotated[
+        str,
+        typer.Option(
+            "--all-but", metavar="LIST", help="All came, except '2: 3, 4: none', by line."
+        ),
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -144,7 +151,9 @@ def came(
     from stores.wording.orders import received
 
     with asked(ctx, machine, on) as context:
-        reply = receive_order(context, ReceiveOrder(number, lines or (), quantity, to, new_place))
+        reply = receive_order(
+            context, ReceiveOrder(number, lines or (), quantity, to, new_place, but)
+        )
         show.reply(reply, received, json_wanted=json)
 
 

@@ -12,6 +12,7 @@ from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, r
 from stores.model.money import Price, cost_of, price_for, read_money, show_money
 from stores.model.orders import OrderLine, PurchaseOrder
 from stores.model.stock import sizes_of, this_much
+from stores.planning.counts import read_exceptions
 from stores.planning.shopping import shortages
 from stores.planning.status import PieceStatus
 from stores.storage import Writer
@@ -183,7 +184,8 @@ class ReceiveOrder(Ask):
     """An order that came, whole or in part.
 
     Of ``lines``, or of all; ``quantity`` of one line, as typed. ``to`` is where all of it goes; by
-    default into each joint's bag, the rest loose to the bench.
+    default into each joint's bag, the rest loose to the bench. ``but`` says of which lines less
+    came than is outstanding, and how many: ``2: 3, 4: none``.
     """
 
     order: int
@@ -191,6 +193,7 @@ class ReceiveOrder(Ask):
     quantity: str | None = None
     to: str | None = None
     new_place: bool = False
+    but: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -466,6 +469,8 @@ def receive_order(context: Context, ask: ReceiveOrder) -> OrderReceived:
                     other=named.name,
                 )
         chosen = _chosen(made, ask.lines, ask.quantity)
+        if ask.but:
+            chosen = _all_but(made, chosen, ask)
         items = read_items(writer.connection, machine=made.machine_number)
         into = place_named(writer, ask.to, new=ask.new_place) if ask.to else None
         act = writer.begin(
@@ -1011,6 +1016,34 @@ def _chosen(
             line=first.line, unit=first.unit, hint=Hint("buy"),
         )  # fmt: skip
     return [(first, quantity)]
+
+
+def _all_but(
+    made: PurchaseOrder, chosen: Sequence[tuple[OrderLine, int]], ask: ReceiveOrder
+) -> list[tuple[OrderLine, int]]:
+    """Return what came of each line: all that is outstanding, but for what the ask says.
+
+    Raises:
+        Refused: a count beside it, more than is outstanding, or nothing came.
+        NotFound: no such line. BadValue: no exception.
+    """
+    if ask.quantity is not None:
+        raise Refused("a count and all but")
+    came = {line.line: (line, count) for line, count in chosen}
+    for name, count in read_exceptions(ask.but).items():
+        if not name.isdecimal():
+            raise BadValue("no exception", typed=name[:40])
+        line = _line_of(made, int(name))
+        quantity = _so_much_of(line, count) if count else 0
+        if line.line not in came or quantity > line.outstanding:
+            raise Refused(
+                "more than outstanding", quantity=quantity, outstanding=line.outstanding,
+                line=line.line, unit=line.unit, hint=Hint("buy"),
+            )  # fmt: skip
+        came[line.line] = (line, quantity)
+    if not any(count for _, count in came.values()):
+        raise Refused("nothing came", number=made.number)
+    return [(line, count) for line, count in came.values() if count]
 
 
 def _so_much_of(line: OrderLine, typed: str | int) -> int:

@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 
 from stores import __version__
 from stores.errors import NotFound, StoresError
+from stores.handbook.identify.model import percent
 from stores.model.record import Machine
 from stores.model.work_units import WorkUnits, of_settings, working_in
 from stores.storage import Store
@@ -106,6 +107,7 @@ class House:
         )
         self.pages.filters["spoken"] = spoken
         self.pages.filters["sources"] = _sources
+        self.pages.filters["percent"] = percent
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
         self.pages.globals.update(path_to=path_to, version=__version__)

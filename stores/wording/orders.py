@@ -68,6 +68,7 @@ REFUSALS = {
     "no such order line": "no line {line} in order {number}: it has {lines}",
     "order of another machine": "order {number} is for {machine}, not for {other}",
     "nothing outstanding": "nothing is outstanding there: order {number} is {state}",
+    "nothing came": "nothing of order {number} came: there is nothing to record",
     "count of which line": "a count needs one line: name it by its number in the order",
     "more than outstanding": lambda quantity, outstanding, line, unit, hint: (
         f"{so_much(quantity, unit)} came, but {so_much(outstanding, unit)} are outstanding in line "

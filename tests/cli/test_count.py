@@ -24,7 +24,7 @@ def test_a_count_is_only_shown_until_it_is_accepted(clutch: Bench, tmp_path: Pat
     file = tmp_path / "count.csv"
     shown = clutch("count", "A001N", "1.1", "1.2=3", "1.3=4", "A003K", "--csv", str(file))
     assert "1 missing" in shown
-    assert "A001N: 5 lines, 4 differ. Nothing was written." in shown
+    assert "A001N: 5 lines, 4 differences. Nothing was written." in shown
     with file.open(encoding="utf-8-sig", newline="") as rows:
         assert {row["What"]: row["Verdict"] for row in csv.DictReader(rows)} == {
             "1.1 clutch cover": "right",
@@ -99,7 +99,7 @@ def test_what_was_not_understood_is_a_fact_in_json_and_a_sentence_on_screen(clut
 
 def test_as_listed_but_shows_first_and_asks_at_a_terminal(clutch: Bench) -> None:
     shown = clutch("count", "A001N", "--as-listed-but", "1.2: 3, 1.4: none")
-    assert "2 differ. Nothing was written." in shown
+    assert "2 differences. Nothing was written." in shown
     with terminal(clutch.file, "count", "A001N", "--as-listed-but", "1.2: 3") as at:
         at.wait_for("1 missing(?s:.)*Record this count")
         at.type("n\r")

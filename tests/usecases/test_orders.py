@@ -212,6 +212,26 @@ def test_it_may_all_go_to_one_place(short: Context) -> None:
     assert audit(Context(short.store)).faults == ()
 
 
+def test_all_came_but_of_some_lines(short: Context) -> None:
+    place_order(short, PlaceOrder("Hollin", ["5 M8 nyloc nut", "4 M6x20 hex", "2 M5 nut"]))
+    came = receive_order(short, ReceiveOrder(1, but="2: 1, 3: none"))
+    assert came.quantity == 5 + 1
+    assert [(each.what, each.quantity) for each in came.waiting] == [
+        ("M6 x 20 hex", 3), ("M5 nut", 2),
+    ]  # fmt: skip
+    for but, fact in (
+        ("2: 4", "more than outstanding"), ("9: 1", "no such order line"),
+        ("nut: 1", "no exception"),
+        ("2: none, 3: none", "nothing came"),
+    ):  # fmt: skip
+        with pytest.raises(StoresError, match=fact):
+            receive_order(short, ReceiveOrder(1, but=but))
+    with pytest.raises(Refused, match="a count and all but"):
+        receive_order(short, ReceiveOrder(1, [2], "1", but="2: 1"))
+    assert one_order(short, 1).outstanding == 5
+    assert audit(Context(short.store)).faults == ()
+
+
 def test_receiving_is_undone_whole(short: Context) -> None:
     placed = place_order(short, PlaceOrder("Hollin", ["5 M8 nyloc nut"]))
     receive_order(short, ReceiveOrder(1))

@@ -71,7 +71,7 @@ def test_a_fact_has_words_and_all_that_they_name(
 
 def test_no_words_are_left_over() -> None:
     facts = {fact for _, fact, _, _ in raised()}
-    rooms = (USECASES, USECASES.parent / "planning", USECASES.parent / "model")
+    rooms = [USECASES, *(USECASES.parent / room for room in ("planning", "model", "web"))]
     sources = "".join(
         path.read_text(encoding="utf-8") for room in rooms for path in room.rglob("*.py")
     )

@@ -17,7 +17,7 @@ class Page:
     method: str = "GET"
 
 
-SCREENS = ("bag", "bench", "counting", "inspecting", "taking_off")
+SCREENS = ("arrived", "bag", "bench", "counting", "inspecting", "taking_off")
 """The modules of this room."""
 
 

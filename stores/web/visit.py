@@ -107,6 +107,7 @@ class House:
         )
         self.pages.filters["spoken"] = spoken
         self.pages.filters["sources"] = _sources
+        self.pages.filters["inlined"] = _inlined
         self.pages.filters["percent"] = percent
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
@@ -221,6 +222,13 @@ def _sources(keys: Sequence[str]) -> list[str]:
     from stores.wording.reckoning import source_lines
 
     return [line.text for line in source_lines(keys, full=True)]
+
+
+def _inlined(own: str) -> Markup:
+    """Give a style or script of our own, as it stands within a page that is saved as one file."""
+    if "</" in own.lower():
+        raise AssertionError("what is inlined may not end its element")
+    return Markup(own)
 
 
 Handler = Callable[[Visit], Response]

@@ -27,6 +27,7 @@ __all__ = [
     "costs",
     "currency",
     "listing",
+    "measure_first",
     "message",
     "price_set",
     "prices",
@@ -90,15 +91,21 @@ class CostsInWords:
     unpriced: tuple[str, ...]
 
 
+def measure_first(reply: "ShoppingList") -> str:
+    """Return what is to be inspected before it is bought, empty for nothing."""
+    if not reply.measure_first:
+        return ""
+    unseen = sum(each.quantity for each in reply.measure_first)
+    return (
+        f"Inspect before buying: {counted(unseen)} of {_many(len(reply.measure_first), 'item')}: "
+        f"{', '.join(each.item for each in reply.measure_first)}"
+    )
+
+
 def listing(reply: "ShoppingList") -> ListInWords | None:
     """Return the shopping list in words; None where there is nothing to buy."""
     if not reply.lines and not reply.supplies and not reply.measure_first:
         return None
-    unseen = sum(each.quantity for each in reply.measure_first)
-    measure = (
-        f"Inspect before buying: {counted(unseen)} of {_many(len(reply.measure_first), 'item')}: "
-        f"{', '.join(each.item for each in reply.measure_first)}"
-    )
     return ListInWords(
         f"Shopping list of {reply.machine}: {_many(len(reply.lines), 'line')}, "
         f"{counted(reply.pieces)}",
@@ -117,7 +124,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
             for line in reply.lines
             if line.longer_in_hand
         ),
-        measure if reply.measure_first else "",
+        measure_first(reply),
     )
 
 

@@ -17,7 +17,16 @@ class Page:
     method: str = "GET"
 
 
-SCREENS = ("arrived", "bag", "bench", "counting", "inspecting", "taking_off")
+SCREENS = (
+    "arrived",
+    "bag",
+    "bench",
+    "counting",
+    "inspecting",
+    "next_step",
+    "take_along",
+    "taking_off",
+)
 """The modules of this room."""
 
 

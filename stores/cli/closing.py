@@ -6,9 +6,9 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
-from stores.cli.printed import Open, show_file, today
+from stores.cli.printed import Open, show_file
 from stores.errors import BadValue
-from stores.text import day_words, plural
+from stores.text import plural
 
 __all__: list[str] = []
 
@@ -37,7 +37,7 @@ def handover(
     Words that are given are kept, and stand on top. The PDF is one page.
     """
     from stores.usecases.closing import HandOver, end_of_day, hand_over
-    from stores.wording.closing import day_end, turn_words
+    from stores.wording.closing import day_end
 
     text = " ".join(words or [])
     refuse_options([text])
@@ -48,22 +48,9 @@ def handover(
     if path is None:
         show.reply(reply, day_end, json_wanted=json)
         return
-    from stores.photos.thumbs import small_pictures
-    from stores.planning.closing import DayEnd
-    from stores.printing.pages import write_pages
-    from stores.printing.record_book import day_parts
+    from stores.papers import write_handover
 
-    printed = write_pages(
-        lambda: day_parts(
-            reply.machine, reply.words, DayEnd(reply.lists), turns=turn_words(reply.turns)
-        ),
-        path,
-        title=f"Handover: {reply.machine}",
-        date=today(),
-        subject="Handover",
-        thumbs=small_pictures,
-        one_page=True,
-    )
+    printed = write_handover(reply, path)
     show_file(printed, json_wanted=json, shown=shown, data={"machine": reply.machine})
 
 
@@ -119,43 +106,14 @@ def book(
     json: AsJson = False,
 ) -> None:
     """The bound record of the restoration: steps, findings, torques, what was renewed, acts."""
-    from stores.photos.thumbs import small_pictures
-    from stores.printing.pages import write_pages
-    from stores.printing.record_book import Book, book_parts
+    from stores.papers import write_book
     from stores.usecases.closing import bound_record
-    from stores.wording.closing import turn_words
 
     path = file_at(file)
     with asked(ctx, machine) as context:
         record = bound_record(context, pictures)
-    made = Book(
-        record.machine,
-        record.about,
-        today(),
-        record.items,
-        record.refits,
-        record.torques,
-        record.readings,
-        record.bought,
-        record.shots,
-        record.acts,
-        record.in_the_way,
-        ": ".join(filter(None, (day_words(record.closed[0]), record.closed[1])))
-        if record.closed
-        else "",
-        record.jobs,
-        turn_words(record.turns),
-    )
-    with _bar(len(made.items) * 3 + 50) as step:
-        printed = write_pages(
-            lambda: book_parts(made),
-            path,
-            title=f"{made.machine}: record of the restoration",
-            date=made.date,
-            subject="Record of a restoration",
-            thumbs=small_pictures,
-            progress=step,
-        )
+    with _bar(len(record.items) * 3 + 50) as step:
+        printed = write_book(record, path, step)
     if not json:
         show.say(f"{plural(printed.sheets, 'page')} of A4")
     show_file(printed, json_wanted=json, shown=shown, data={"pages": printed.sheets})

@@ -6,8 +6,9 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
-from stores.cli.printed import Open, show_file, today
+from stores.cli.printed import Open, show_file
 from stores.cli.wording import What, option
+from stores.papers import today
 
 __all__: list[str] = []
 

@@ -8,8 +8,9 @@ import typer
 from stores.cli import show
 from stores.cli.app import AsJson, MachineName, asked, command, file_at
 from stores.cli.lists import to_csv
-from stores.cli.printed import Open, show_file, today
+from stores.cli.printed import Open, show_file
 from stores.cli.wording import Of
+from stores.papers import today
 
 if TYPE_CHECKING:
     from stores.planning.inventory import Inventory

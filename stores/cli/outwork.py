@@ -17,7 +17,7 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.printed import Open, free_name, show_file, today
+from stores.cli.printed import Open, free_name, show_file
 from stores.cli.wording import DoneBy, MeasuredThen, NewFirm, NewPlace, Of, WorkDone, option
 
 __all__: list[str] = []
@@ -250,22 +250,13 @@ def note(
     """Print the despatch note: counts, metal, masking, pictures, warnings, signature."""
 
     from stores.usecases import outwork as use
-    from stores.wording.outwork import caption, cautions
 
     with asked(ctx) as context:
         reply = use.despatch_note(context, use.DespatchNote(number))
-    from stores.photos.thumbs import small_pictures
-    from stores.printing.despatch import write_despatch
+    from stores.papers import write_note
 
-    printed = write_despatch(
-        reply.batch,
-        file_at(output) if output else free_name(f"batch-{number}.pdf"),
-        date=today(),
-        thumbs=small_pictures,
-        sender=sender,
-        pictures=[(picture.file, caption(picture)) for picture in reply.pictures],
-        cautions=cautions(reply.minded, paper=True),
-    )
+    path = file_at(output) if output else free_name(f"batch-{number}.pdf")
+    printed = write_note(reply, path, sender)
     show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
 
 

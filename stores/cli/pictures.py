@@ -17,7 +17,8 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
-from stores.cli.printed import Open, show_file, today
+from stores.cli.printed import Open, show_file
+from stores.papers import today
 from stores.text import plural
 
 __all__: list[str] = []

@@ -18,9 +18,10 @@ from stores.cli.app import (
     refuse_options,
 )
 from stores.cli.lists import AsCsv, to_csv
-from stores.cli.printed import Open, show_file, today
+from stores.cli.printed import Open, show_file
 from stores.cli.wording import NewPlace, Of, What
 from stores.errors import BadValue
+from stores.papers import today
 from stores.text import counted
 
 if TYPE_CHECKING:

@@ -6,12 +6,13 @@ import typer
 
 from stores.cli import show
 from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
-from stores.cli.printed import Open, print_checklist, print_summary, show_file
+from stores.cli.printed import Open, show_file
 from stores.errors import BadValue
-from stores.text import day_words
+from stores.text import day_words, plural
 
 if TYPE_CHECKING:
-    from stores.usecases.rebuild import Ahead
+    from stores.printing.files import Printed
+    from stores.usecases.rebuild import Ahead, Checklist, Summary
 
 __all__: list[str] = []
 
@@ -243,6 +244,16 @@ def progress(
     show.paragraph(pace(reply))
 
 
+def _show_sheet(
+    printed: "Printed", kind: str, of: "Checklist | Summary", json: bool, shown: bool
+) -> None:
+    """Say what was printed of the rebuild, and where it is."""
+    if not json:
+        steps, on = plural(len(of.stages), "step"), plural(printed.sheets, "sheet")
+        show.say(f"Rebuild {kind} of {of.called}: {steps} on {on} of A4")
+    show_file(printed, json_wanted=json, shown=shown, data={"steps": len(of.stages)})
+
+
 @command(
     "rebuild",
     "stores rebuild",
@@ -279,7 +290,6 @@ def rebuild(
         before_closing_up,
         checklist_head,
         fills,
-        ring,
         ring_lines,
         stage,
         summary_head,
@@ -292,7 +302,9 @@ def rebuild(
         with asked(ctx, machine) as context:
             rows = sum_up(context, assembly)
         if pdf is not None:
-            print_summary(rows.stages, pdf, rows.called, json_wanted=json, shown=shown)
+            from stores.papers import write_overview
+
+            _show_sheet(write_overview(rows, file_at(pdf)), "summary", rows, json, shown)
         elif json:
             show.as_json(rows.rows)
         else:
@@ -306,15 +318,9 @@ def rebuild(
             return
         reply = checklist(context, ask)
     if pdf is not None:
-        print_checklist(
-            reply.stages,
-            pdf,
-            reply.called,
-            (reply.oils, reply.snags),
-            [ring(each) for each in reply.rings],
-            json_wanted=json,
-            shown=shown,
-        )
+        from stores.papers import write_list
+
+        _show_sheet(write_list(reply, file_at(pdf)), "checklist", reply, json, shown)
         return
     show.say(checklist_head(reply))
     if reply.rings:

@@ -16,9 +16,10 @@ from stores.cli.app import (
     file_at,
     refuse_options,
 )
-from stores.cli.printed import Open, show_file, today
+from stores.cli.printed import Open, show_file
 from stores.cli.wording import NewFirm, option
 from stores.errors import BadValue
+from stores.papers import today
 from stores.text import plural
 
 if TYPE_CHECKING:

@@ -285,5 +285,5 @@ class TestSummary:
 
     def test_on_paper(self, brake: Bench, tmp_path: Path) -> None:
         file = tmp_path / "summary.pdf"
-        assert "one sheet of A4" in brake("rebuild", "--summary", "--pdf", str(file))
+        assert "on 1 sheet of A4" in brake("rebuild", "--summary", "--pdf", str(file))
         assert file.read_bytes().startswith(b"%PDF")

@@ -1,0 +1,131 @@
+"""Sheets made of a use-case's reply: what a page is called, its date, the small pictures on it.
+
+Every door prints through here or with a single call of `stores.printing`, so that a sheet is the
+same wherever it was asked for.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stores import text
+from stores.text import day_words
+
+if TYPE_CHECKING:
+    from stores.printing.files import Printed
+    from stores.usecases.closing import BoundRecord, EndOfDay
+    from stores.usecases.outwork import Despatch
+    from stores.usecases.rebuild import Checklist, Summary
+
+__all__ = [
+    "today",
+    "write_book",
+    "write_handover",
+    "write_list",
+    "write_note",
+    "write_overview",
+]
+
+
+def today() -> str:
+    """Give the day on the workshop's wall: ``14 Mar 2026``."""
+    return day_words(text.today())
+
+
+def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
+    """Write the end of a day on one page."""
+    from stores.photos.thumbs import small_pictures
+    from stores.planning.closing import DayEnd
+    from stores.printing.pages import write_pages
+    from stores.printing.record_book import day_parts
+    from stores.wording.closing import turn_words
+
+    turns = turn_words(reply.turns)
+    return write_pages(
+        lambda: day_parts(reply.machine, reply.words, DayEnd(reply.lists), turns=turns),
+        path,
+        title=f"Handover: {reply.machine}",
+        date=today(),
+        subject="Handover",
+        thumbs=small_pictures,
+        one_page=True,
+    )
+
+
+def write_book(
+    record: "BoundRecord", path: Path, progress: Callable[[], None] | None = None
+) -> "Printed":
+    """Write the bound record of a restoration; ``progress`` is told of each part drawn."""
+    from stores.photos.thumbs import small_pictures
+    from stores.printing.pages import write_pages
+    from stores.printing.record_book import Book, book_parts
+    from stores.wording.closing import turn_words
+
+    closed = ""
+    if record.closed:
+        closed = ": ".join(filter(None, (day_words(record.closed[0]), record.closed[1])))
+    made = Book(
+        record.machine,
+        record.about,
+        today(),
+        record.items,
+        record.refits,
+        record.torques,
+        record.readings,
+        record.bought,
+        record.shots,
+        record.acts,
+        record.in_the_way,
+        closed,
+        record.jobs,
+        turn_words(record.turns),
+    )
+    return write_pages(
+        lambda: book_parts(made),
+        path,
+        title=f"{made.machine}: record of the restoration",
+        date=made.date,
+        subject="Record of a restoration",
+        thumbs=small_pictures,
+        progress=progress,
+    )
+
+
+def write_note(reply: "Despatch", path: Path, sender: str = "") -> "Printed":
+    """Write the note that goes with a batch to a firm."""
+    from stores.photos.thumbs import small_pictures
+    from stores.printing.despatch import write_despatch
+    from stores.wording.outwork import caption, cautions
+
+    return write_despatch(
+        reply.batch,
+        path,
+        date=today(),
+        thumbs=small_pictures,
+        sender=sender,
+        pictures=[(picture.file, caption(picture)) for picture in reply.pictures],
+        cautions=cautions(reply.minded, paper=True),
+    )
+
+
+def write_list(reply: "Checklist", path: Path) -> "Printed":
+    """Write the rebuild checklist."""
+    from stores.printing.checklist import write_checklist
+    from stores.wording.rebuild import ring
+
+    return write_checklist(
+        reply.stages,
+        path,
+        title=f"Rebuild checklist: {reply.called}",
+        date=today(),
+        oils=reply.oils,
+        snags=reply.snags,
+        rings=[ring(each) for each in reply.rings],
+    )
+
+
+def write_overview(reply: "Summary", path: Path) -> "Printed":
+    """Write how far each assembly is on one sheet."""
+    from stores.printing.checklist import write_summary
+
+    return write_summary(reply.stages, path, title=f"Rebuild summary: {reply.called}", date=today())

@@ -1,7 +1,7 @@
 """Labels printed on their stock, and a sheet that shows by how much a printer is off."""
 
-from collections.abc import Callable, Collection, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -11,13 +11,19 @@ from stores.printing.boxes import Box, Frame, Measure, Stripe, moved, text_at
 from stores.printing.files import Printed, put
 from stores.printing.label_layout import Face, Laid, lay_out
 from stores.printing.label_values import fields_of, kind_of
+from stores.printing.raster import ROLL_DPI
 from stores.printing.templates import DEFAULT, LabelStock, best_for, load_layout, load_stock
 
-__all__ = ["Printed", "layout_alignment", "write_alignment", "write_labels"]
+__all__ = [
+    "LabelPage",
+    "Printed",
+    "label_pages",
+    "layout_alignment",
+    "write_alignment",
+    "write_labels",
+]
 
 
-_ROLL_DPI = 203
-"""What a roll printer has if nothing else is said."""
 _LONGER = (1.0, 1.2, 1.45, 1.75, 2.2, 2.8, 3.6, 4.8, 6.5)
 """A label cut to length is tried in these multiples of the shortest."""
 
@@ -55,7 +61,7 @@ def write_labels(
             half written.
     """
     sheet = load_stock(stock, templates)
-    dots = dpi or (0 if sheet.kind == "sheet" else _ROLL_DPI)
+    dots = dpi or (0 if sheet.kind == "sheet" else ROLL_DPI)
 
     def laid(measure: Measure) -> Iterable[tuple[str, Laid, float]]:
         for value in values:
@@ -63,6 +69,35 @@ def write_labels(
 
     place = _Place(sheet, start, skip, copies, dx_mm, dy_mm, outlines)
     return _write(laid, path, _title(values), place, progress)
+
+
+def label_pages(
+    values: Sequence[LabelValue],
+    *,
+    layout: str | None = None,
+    stock: str = DEFAULT,
+    start: int = 1,
+    skip: Collection[int] = (),
+    copies: int = 1,
+    outlines: bool = False,
+    dpi: int | None = None,
+    templates: Path | None = None,
+) -> "Iterator[LabelPage]":
+    """Lay labels out as `write_labels` prints them: page by page, to be shown or sent elsewhere.
+
+    Raises:
+        PrintError: as in `write_labels`.
+    """
+    from stores.printing.draw import measure
+
+    sheet = load_stock(stock, templates)
+    dots = dpi or (0 if sheet.kind == "sheet" else ROLL_DPI)
+    laid = (
+        each
+        for value in values
+        for each in _spilled(value, layout, sheet, dots, templates, measure)
+    )
+    return _on_sheets(laid, _Place(sheet, start, skip, copies, 0.0, 0.0, outlines))
 
 
 def _title(values: Sequence[LabelValue]) -> str:
@@ -166,34 +201,61 @@ def _write(
     from stores.printing.draw import Pdf, measure
 
     sheet = place.sheet
-    made = list(laid(measure))
+    pages = _on_sheets(laid(measure), place)
+    pdf = Pdf(title, sheet.title, (sheet.sheet_width, sheet.sheet_height))
+    lost: dict[str, None] = {}
+    done = 0
+    for page in pages:
+        if sheet.cut:
+            pdf.page(page.boxes, (sheet.sheet_width, page.height))
+        else:
+            pdf.page(page.boxes)
+        lost |= dict.fromkeys(page.lost)
+        for _ in range(page.labels):
+            done += 1
+            if progress:
+                progress(done)
+    put(path, pdf.bytes())
+    warnings = (*lost, *pdf.missing_warning())
+    return Printed(path, pdf.pages, done, sheet.title, warnings)
+
+
+@dataclass(frozen=True, slots=True)
+class LabelPage:
+    """A sheet of labels, or one label of a roll: its boxes in mm, its size, and what was left out
+    of them."""
+
+    boxes: tuple[Box, ...]
+    width: float
+    height: float
+    labels: int
+    lost: tuple[str, ...]
+
+
+def _on_sheets(laid: Iterable[tuple[str, Laid, float]], place: _Place) -> Iterator[LabelPage]:
+    """Give labels as they stand on their sheets, one after another."""
+    sheet = place.sheet
+    made = list(laid)
     if not made:
         raise PrintError("there are no labels to print")
     copied = [each for each in made for _ in range(place.copies)]
     spots = list(sheet.spots(len(copied), place.start, place.skip))
-    pdf = Pdf(title, sheet.title, (sheet.sheet_width, sheet.sheet_height))
-    warnings = [f"{code}: {lost}" for code, label, _ in made for lost in label.lost]
-    page: list[Box] = []
     ends = [one.sheet != other.sheet for one, other in pairwise(spots)] + [True]
-    for done, ((_, label, height), spot, last) in enumerate(
-        zip(copied, spots, ends, strict=True), 1
-    ):
+    page: list[Box] = []
+    lost: dict[str, None] = {}
+    count = 0
+    for (code, label, height), spot, last in zip(copied, spots, ends, strict=True):
         if place.outlines:
             edge = (sheet.label_width, height)
             page.append(Frame(spot.x, spot.y, *edge, 0.1, sheet.corner_radius))
         x, y = spot.x + place.dx, spot.y + place.dy
         page += [moved(box, x, y) for box in label.boxes]
+        lost |= dict.fromkeys(f"{code}: {words}" for words in label.lost)
+        count += 1
         if last:
-            if sheet.cut:
-                pdf.page(page, (sheet.sheet_width, height))
-            else:
-                pdf.page(page)
-            page = []
-        if progress:
-            progress(done)
-    put(path, pdf.bytes())
-    warnings += pdf.missing_warning()
-    return Printed(path, pdf.pages, len(copied), sheet.title, tuple(warnings))
+            high = height if sheet.cut else sheet.sheet_height
+            yield LabelPage(tuple(page), sheet.sheet_width, high, count, tuple(lost))
+            page, lost, count = [], {}, 0
 
 
 _REACH = 5

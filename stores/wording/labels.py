@@ -28,6 +28,7 @@ def _listed(names: Sequence[str]) -> str:
 
 
 REFUSALS = {
+    "no label is due": "no label is due: every bag's is up to date",
     "no such kind of label": "no label {typed!r}: there are {kinds}",
     "only a flag goes around": "--around is the diameter of a cable or hose: with --as flag",
     "labels of what": lambda kind: f"say of what, as in: stores labels {_EXAMPLES[kind]}",

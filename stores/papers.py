@@ -111,6 +111,7 @@ def write_note(reply: "Despatch", path: Path, sender: str = "") -> "Printed":
 def write_list(reply: "Checklist", path: Path) -> "Printed":
     """Write the rebuild checklist."""
     from stores.printing.checklist import write_checklist
+    from stores.wording.marks import plain
     from stores.wording.rebuild import ring
 
     return write_checklist(
@@ -120,7 +121,7 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
         date=today(),
         oils=reply.oils,
         snags=reply.snags,
-        rings=[ring(each) for each in reply.rings],
+        rings=[[plain(line) for line in ring(each)] for each in reply.rings],
     )
 
 

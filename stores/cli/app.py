@@ -19,6 +19,7 @@ from stores import __version__
 from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
 from stores.errors import BadValue, StoresError
 from stores.text import read_day
+from stores.wording.marks import plain
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -90,8 +91,9 @@ class OneLineErrors(Overview):
 
 def one_line(text: str) -> None:
     """Say one line on stderr, without what could steer a terminal, and not endlessly long."""
-    plain = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f]", "\ufffd", " ".join(text.split())).split())
-    line = f"stores: {plain if len(plain) <= 600 else plain[:599] + '…'}"
+    words = " ".join(plain(text).split())
+    words = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f]", "\ufffd", words).split())
+    line = f"stores: {words if len(words) <= 600 else words[:599] + '…'}"
     if sys.stderr.isatty():
         line = textwrap.fill(
             line, max(40, shutil.get_terminal_size().columns - 1), break_on_hyphens=False

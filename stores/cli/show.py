@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import typer
 
 from stores.errors import StoresError
+from stores.wording.marks import plain as without_marks
 
 if TYPE_CHECKING:
     from stores.wording import Line, Lines, Listing, Said
@@ -38,8 +39,8 @@ def width() -> int:
 
 
 def say(text: str = "") -> None:
-    """Show a line."""
-    typer.echo(text)
+    """Show a line of words, without marks."""
+    typer.echo(without_marks(text))
 
 
 def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = False) -> None:
@@ -47,7 +48,11 @@ def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = Fals
     if bullet:
         first, rest = first + "- ", rest + "  "
     wrapped = textwrap.wrap(
-        text, width(), initial_indent=first, subsequent_indent=rest, break_on_hyphens=False
+        without_marks(text),
+        width(),
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_on_hyphens=False,
     )
     for line in wrapped or [first.rstrip()]:
         say(line)
@@ -114,7 +119,7 @@ def as_json(value: Any) -> None:
     """Show a value as JSON."""
     import json
 
-    say(json.dumps(plain(value), ensure_ascii=False, indent=2))
+    typer.echo(json.dumps(plain(value), ensure_ascii=False, indent=2))
 
 
 def plain(value: Any) -> Any:
@@ -178,5 +183,5 @@ def table(
     for place, head in enumerate(heads):
         made.add_column(Text(head), justify="right" if place in right else "left", overflow="fold")
     for row in rows:
-        made.add_row(*(Text(cell) for cell in row))
+        made.add_row(*(Text(without_marks(cell)) for cell in row))
     Console(width=width(), highlight=False, soft_wrap=False).print(made)

@@ -2,9 +2,11 @@
 
 from markupsafe import Markup, escape
 
+from stores.wording.marks import plain
+
 __all__ = ["spoken"]
 
 
 def spoken(text: str) -> Markup:
     """Return a sentence as HTML, safe whatever names are in it."""
-    return escape(text)
+    return escape(plain(text))

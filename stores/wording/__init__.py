@@ -2,7 +2,7 @@
 
 The only room with sentences. One module a subject; each has functions that turn a reply into
 `Said` lines or a `Listing`, and the subject's `REFUSALS` and `HINTS`. Nothing ever reads a
-sentence back.
+sentence back: what is to be typed within one is marked where it is written (`wording.marks`).
 """
 
 from collections.abc import Sequence

@@ -15,6 +15,7 @@ from stores.usecases.assembling import (
     Tight,
 )
 from stores.wording import Said
+from stores.wording.marks import to_type
 
 __all__ = [
     "HINTS",
@@ -39,7 +40,8 @@ REFUSALS = {
     "how much of which": lambda typed, kinds: (
         f"{which_one(kinds)} {typed!r} may be any of them"
         if kinds
-        else f"{typed!r} names no consumable of the handbook, so --takes cannot count it"
+        else f"{typed!r} names no consumable of the handbook, "
+        f"so {to_type('--takes')} cannot count it"
     ),
     "no amount to use up": "{typed!r}: more than nothing, and at most {most}",
     "larger limit first": "{typed!r}: the smaller figure comes first",
@@ -93,15 +95,15 @@ def _not_known(reply: GoesIn) -> str:
         return "How much is not known: no consumable of the handbook is called that."
     example = f"2 {reply.unit}".strip()
     where = reply.item or reply.step
-    return (
-        "How much is not known, so it is not counted. Say it: stores apply "
-        f'{where} "{reply.text}" --takes "{example}"'
+    return "How much is not known, so it is not counted. Say it: " + to_type(
+        f'stores apply {where} "{reply.text}" --takes "{example}"'
     )
 
 
 def point_set(reply: PointSet) -> Said:
     """Return what is to be measured, and how to say what it measured."""
-    notes = (f'When measured: stores clearance {reply.step} "{reply.name}" --found READING',)
+    how = to_type(f'stores clearance {reply.step} "{reply.name}" --found READING')
+    notes = (f"When measured: {how}",)
     return Said(
         (f"Step {reply.step}, {reply.name}: {reply.limits or 'not measured'}{_tag(reply)}",),
         notes if reply.limits else (),

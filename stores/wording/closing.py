@@ -6,6 +6,7 @@ from stores.planning.closing import Turn
 from stores.text import day_words
 from stores.usecases.closing import ClosedOut, EndOfDay, InTheWay, Reopened
 from stores.wording import Line, Lines, Said
+from stores.wording.marks import quoted, to_type
 
 __all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "in_the_way", "opened_again", "turn_words"]
 
@@ -72,7 +73,7 @@ def opened_again(reply: Reopened) -> Said:
             f"{reply.machine}, closed out on {day_words(reply.closed_on)}, is open again: "
             f"{reply.reason}",
         ),
-        ("When it is done: stores close",),
+        (f"When it is done: {to_type('stores close')}",),
     )
 
 
@@ -80,7 +81,7 @@ def closed_out(reply: ClosedOut) -> Said:
     """Return that a machine is closed out."""
     return Said(
         (f"{reply.machine} is closed out: nothing left over, nothing short, nothing away.",),
-        ("Its bound record: stores book book.pdf",),
+        (f"Its bound record: {to_type('stores book book.pdf')}",),
     )
 
 
@@ -90,14 +91,15 @@ def in_the_way(reply: InTheWay) -> Lines:
     end = (
         f"{count} in the way of closing {reply.machine} out."
         if count
-        else f"Nothing is in the way of closing {reply.machine} out: stores close"
+        else f"Nothing is in the way of closing {reply.machine} out: {to_type('stores close')}"
     )
     lines = [*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)]
     if reply.left_over:
         lines.append(
             Line(
-                "What is left over: sound pieces stay as spares with 'stores keep all left over', "
-                "the rest goes with 'stores scrap all left over'",
+                "What is left over: sound pieces stay as spares with "
+                f"{quoted('stores keep all left over')}, "
+                f"the rest goes with {quoted('stores scrap all left over')}",
                 rest="  ",
             )
         )

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from stores.text import either
+from stores.wording.marks import quoted, to_type
 
 __all__ = ["HINTS", "REFUSALS", "Template", "pieces_there"]
 
@@ -37,7 +38,10 @@ _INSTEAD = {
 }
 
 REFUSALS: dict[str, Template] = {
-    "work not said": "--by and --measured go with --work: say what was done, as welded and ground",
+    "work not said": (
+        f"{to_type('--by')} and {to_type('--measured')} go with {to_type('--work')}: "
+        "say what was done, as welded and ground"
+    ),
     "no count": "a count is a whole number such as 4, not {typed!r}",
     "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
     "no condition": "{typed!r} is no condition; the words are: {conditions}",
@@ -50,7 +54,7 @@ REFUSALS: dict[str, Template] = {
         "nothing came off at step {step} ({part}): it has no pieces. When it is undone: {hint}"
     ),
     "no such item": "no item {item} on {machine}; step {step} has {items}",
-    "no machine yet": "no machine yet: add one with '{hint}'",
+    "no machine yet": "no machine yet: add one with " + quoted("{hint}"),
     "no such machine": "no machine called {name!r} here; there is {machines}",
     "several machines": "{name!r} fits several machines ({machines}): write more of the name",
     "no loose pieces": "no loose pieces are recorded",
@@ -58,7 +62,7 @@ REFUSALS: dict[str, Template] = {
     "nothing of it in the bag": "bag {bag} holds nothing of {machine}, but of {others}",
     "bag of several machines": (
         lambda bag, machines: (
-            f"bag {bag} holds pieces of {' and '.join(machines)}: say which with -m"
+            f"bag {bag} holds pieces of {' and '.join(machines)}: say which with {to_type('-m')}"
         )
     ),
     "bag code misread": (
@@ -74,18 +78,19 @@ REFUSALS: dict[str, Template] = {
     "no such page": "there is no page for {name!r}",
     "no such bag": lambda bag, near: f"no bag {bag} in the stores{_meant(near)}",
     "not a place to put it by hand": (
-        "{name!r} is no place to put a piece by hand: 'stores refit', 'stores lose' and "
-        "'stores scrap' are for that"
+        "{name!r} is no place to put a piece by hand: "
+        f"{quoted('stores refit')}, {quoted('stores lose')} and {quoted('stores scrap')} "
+        "are for that"
     ),
     "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
     "a bag in the name": (
         "{name!r} names bag {bag}: type just {bag} to put it there; for a new place of that name "
-        "add --new-place"
+        "add " + to_type("--new-place")
     ),
     "near an old place": (
         lambda name, near: (
             f"no place is called {name!r} yet; did you mean {either(near)}? For a new place add "
-            "--new-place"
+            f"{to_type('--new-place')}"
         )
     ),
     "a sentence for a place": (
@@ -93,7 +98,7 @@ REFUSALS: dict[str, Template] = {
             f"{name!r} reads like a sentence, not a place: type the bag's code"
             + (f" ({either(bags)}?)" if bags else "")
             + ", 'same' for the last step's bag, or a name such as shelf 3; to call a place so, "
-            "add --new-place"
+            f"add {to_type('--new-place')}"
         )
     ),
     "no firm but near one": (
@@ -102,13 +107,13 @@ REFUSALS: dict[str, Template] = {
     "near an old firm": (
         lambda name, near: (
             f"no firm is called {name!r} yet; did you mean {either(near)}? For another firm add "
-            "--new-firm"
+            f"{to_type('--new-firm')}"
         )
     ),
     "near an old assembly": (
         lambda name, near: (
             f"no assembly {name!r} yet; did you mean {either(near)}? For a new one add "
-            "--new-assembly"
+            f"{to_type('--new-assembly')}"
         )
     ),
     "no bag but near one": (lambda name, near: f"{name!r} is no bag; did you mean {either(near)}?"),
@@ -117,8 +122,8 @@ REFUSALS: dict[str, Template] = {
     "pieces of several steps": (
         lambda what, steps: f"{what} has pieces of steps {list(steps)}: say which step"
     ),
-    "no such step": "no step {step} stands: '{hint}' shows what was done",
-    "no such picture": "no picture {number} of {machine}: '{hint}' shows them",
+    "no such step": "no step {step} stands: " + quoted("{hint}") + " shows what was done",
+    "no such picture": "no picture {number} of {machine}: " + quoted("{hint}") + " shows them",
 }
 HINTS = {
     "add_machine": "stores machine add NAME",

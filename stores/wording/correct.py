@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import day_words, many, plural
 from stores.wording import Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.usecases.correct import Change, Corrected
@@ -39,27 +40,29 @@ def _fewer(item: str, over: int, to_hand: int) -> str:
     there = f"only {to_hand} to hand" if to_hand else "none is to hand"
     return (
         f"{item}: {plural(over, 'piece')} counted too many, but {there}: count back what is away "
-        "or fitted first, or say 'stores lose' where they were there and are gone"
+        f"or fitted first, or say {quoted('stores lose')} where they were there and are gone"
     )
 
 
 def _which(item: str, quantity: int, conditions: tuple[str, ...]) -> str:
     them = "which it is" if quantity == 1 else f"which {quantity} they are"
-    return (
-        f"{item}: its pieces were judged {' and '.join(conditions)}: say {them}, "
-        f"as '--of {conditions[0]}'"
+    return f"{item}: its pieces were judged {' and '.join(conditions)}: say {them}, as " + quoted(
+        f"--of {conditions[0]}"
     )
 
 
 _SAY = {
-    "machine": "its name, maker, model, year or note: 'stores correct machine --name \"NAME\"'",
+    "machine": (
+        "its name, maker, model, year or note: " + quoted('stores correct machine --name "NAME"')
+    ),
     "step": (
         "its part, note, hazard, assembly, day or place in the order: "
-        "'stores correct step {named} --part \"WHAT CAME OFF\"'"
+        + quoted('stores correct step {named} --part "WHAT CAME OFF"')
     ),
     "line": (
-        "what it was and how many: 'stores correct line {named} \"5 M6x25 hex bolt\"', or where it "
-        "sat with --position, or its step with --to-step"
+        "what it was and how many: "
+        + quoted('stores correct line {named} "5 M6x25 hex bolt"')
+        + f", or where it sat with {to_type('--position')}, or its step with {to_type('--to-step')}"
     ),
 }
 
@@ -73,20 +76,22 @@ REFUSALS = {
     "nothing said to put right": _nothing_said,
     "no job to undo": (
         "step {step} is no job, its pieces go back on: for something to remember there: "
-        "'stores correct step {step} --more \"TEXT\"'"
+        + quoted('stores correct step {step} --more "TEXT"')
     ),
     "nothing to put right": "that is what the record says already: nothing to put right",
     "assembly there already": (
         "there is an assembly {other} already: to make {assembly} one with it: {hint}"
     ),
     "a step beside itself": "step {step} cannot stand beside itself: name another step",
-    "before or after, not both": "say --came-off-before or --came-off-after, not both",
+    "before or after, not both": (
+        f"say {to_type('--came-off-before')} or {to_type('--came-off-after')}, not both"
+    ),
     "not so many to split off": (
         "{item} has {found}: say fewer than that, as '1 M8x20 hex @ hole 3'"
     ),
     "which of the judged pieces": _which,
     "only line of its step": (
-        "{item} is all that there is of step {step}: to make the two steps one: '{hint}'"
+        "{item} is all that there is of step {step}: to make the two steps one: " + quoted("{hint}")
     ),
     "not so many left": "{item}: {quantity} old pieces are not there any more to be split off",
     "lines of one step to join": (
@@ -102,14 +107,15 @@ REFUSALS = {
     ),
     "that step has no bag": "step {step} has no bag: leave the pieces where they are",
     "nothing left of the line": (
-        "{item} would be nothing at all: if it was never there, take the step back with '{hint}'"
+        "{item} would be nothing at all: if it was never there, take the step back with "
+        + quoted("{hint}")
     ),
     "fewer to hand than counted too many": _fewer,
 }
 
 
 def _joining(assembly: str, other: str) -> str:
-    return f'stores correct assembly "{assembly}" "{other}" --join'
+    return to_type(f'stores correct assembly "{assembly}" "{other}" --join')
 
 
 HINTS = {
@@ -136,7 +142,7 @@ def corrected(reply: "Corrected") -> Said:
     if reply.labels:
         notes.append(
             f"New label for {plural(len(reply.labels), 'bag')}: {', '.join(reply.labels)}  "
-            "(stores labels)"
+            f"({to_type('stores labels')})"
         )
     return Said(
         (f"Put right  [{reply.machine}]", *(_change(each) for each in reply.changes), *moved),

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import counted, plural
 from stores.wording import Listing, Said
+from stores.wording.marks import plain, to_type
 from stores.wording.refusals import line_of
 
 if TYPE_CHECKING:
@@ -23,7 +24,7 @@ REFUSALS = {
     "no such box or shelf": "no box or shelf called {name!r}: nothing was ever put there",
     "why does the count differ": (
         lambda differences, place: (
-            f"{plural(differences, 'difference')} in {place}: say why, with -n"
+            f"{plural(differences, 'difference')} in {place}: say why, with {to_type('-n')}"
         )
     ),
     "a place that cannot be in it": "{name} cannot be in {place}: count a bag by its items, as "
@@ -39,9 +40,10 @@ uncounted = "Nothing was counted yet; this is what should be there."
 
 
 def rows(reply: "PlaceCompared | PlaceCounted") -> list[tuple[str, int, int, str, str]]:
-    """Return the lines of a count, under `HEADS`."""
+    """Return the lines of a count for a file, under `HEADS`."""
     return [
-        (line.what, line.expected, line.found, _verdict(line), _note(line)) for line in reply.lines
+        (line.what, line.expected, line.found, _verdict(line), plain(_note(line)))
+        for line in reply.lines
     ]
 
 
@@ -70,7 +72,8 @@ def compared(reply: "PlaceCompared") -> list[str]:
     count = plural(len(reply.lines), "line")
     lines = [f"{reply.place}: {count}, {differ}. Nothing was written."]
     if reply.differences:
-        lines.append('To record it: the same command with --accept -n "WHY"')
+        how = to_type("--accept") + " " + to_type('-n "WHY"')
+        lines.append(f"To record it: the same command with {how}")
     return lines
 
 

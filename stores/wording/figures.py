@@ -7,6 +7,7 @@ from stores.model.work_units import chosen
 from stores.planning.tightness import basis_words, general_words
 from stores.text import day_words
 from stores.wording import Line, Lines, Listing, Said
+from stores.wording.marks import quoted, to_type
 from stores.wording.reckoning import cautions, compression_test, row, tightening_order
 
 if TYPE_CHECKING:
@@ -40,27 +41,40 @@ __all__ = [
 ]
 
 REFUSALS = {
-    "sump without a name": 'name the sump first: stores sump Gearbox --oil "SAE 90"',
-    "sump recorded already": "{sump} is recorded already: say what to change, as in --refill 1l",
+    "sump without a name": (
+        "name the sump first: " + to_type('stores sump Gearbox --oil "SAE 90"')
+    ),
+    "sump recorded already": (
+        "{sump} is recorded already: say what to change, as in " + to_type("--refill 1l")
+    ),
     "no such sump": (
         lambda typed, machine, sumps: (
             f"no sump {typed!r} on {machine}; recorded: {', '.join(sumps) or 'none'}"
         )
     ),
-    "readings of nothing": "say what was measured first: stores reading compression 88 71",
+    "readings of nothing": (
+        "say what was measured first: " + to_type("stores reading compression 88 71")
+    ),
     "no reading": "no reading of {subject}: write it after the name, as in 88 71",
-    "wet readings of no compression test": "--wet is of a compression test",
+    "wet readings of no compression test": to_type("--wet") + " is of a compression test",
     "more wet readings than cylinders": "{wet} wet readings for {dry} cylinders",
     "too many readings": "{count} readings: expected 1 to {most}",
     "no such air pressure": "a barometer of {typed}: expected 500 to 1100 hPa",
     "reading below zero": "{typed!r}: expected nothing below zero",
     "more than any engine shows": "{typed!r}: no engine shows that much; is the unit right?",
-    "no torque": 'say the figure, as in: stores torque 7.2 "25 N m"',
-    "source without a torque": '--from goes with a figure: stores torque 7.2 "25 N m"',
+    "no torque": "say the figure, as in: " + to_type('stores torque 7.2 "25 N m"'),
+    "source without a torque": (
+        to_type("--from") + " goes with a figure: " + to_type('stores torque 7.2 "25 N m"')
+    ),
     "several to tighten": "say which: {items}",
     "no thread to tighten": "{item} {text} has no thread to tighten",
-    "order without holes": '--order and --from go with the holes: stores joint 7 "8 on 120"',
-    "no holes on record": 'no holes of step {step} are recorded: stores joint {step} "8 on 120"',
+    "order without holes": (
+        f"{to_type('--order')} and {to_type('--from')} go with the holes: "
+        + to_type('stores joint 7 "8 on 120"')
+    ),
+    "no holes on record": (
+        "no holes of step {step} are recorded: " + to_type('stores joint {step} "8 on 120"')
+    ),
 }
 HINTS: dict[str, str] = {}
 
@@ -69,11 +83,15 @@ def sump_recorded(reply: "SumpRecorded") -> Said:
     """Return what a sump holds, and what is not known of it yet."""
     notes = []
     if reply.dry_ml is None and reply.refill_ml is None:
-        notes.append("Capacity not known: 'stores reckon fill' gives it from inside measures.")
+        notes.append(
+            f"Capacity not known: {quoted('stores reckon fill')} gives it from inside measures."
+        )
     if reply.grade and not reply.graded:
         notes.append(f"{reply.grade} is no grade of SAE or ISO: it is bought by that name.")
     if reply.bronze_question:
-        notes.append("GL-5: bronze or brass in the oil? 'stores reckon oil' says why to ask.")
+        notes.append(
+            f"GL-5: bronze or brass in the oil? {quoted('stores reckon oil')} says why to ask."
+        )
     if not reply.grade:
         notes.append("Grade not known: it cannot be bought until the book says.")
     held = SumpOnRecord("", reply.sump, reply.number, reply.grade, reply.dry_ml, reply.refill_ml)
@@ -100,7 +118,8 @@ def sump_table(reply: "Sumps") -> Listing:
             for each in reply.sumps
         ],
         [2, 3],
-        f"No sump of {reply.machine} is recorded: stores sump NAME --oil GRADE --dry 1.4l",
+        f"No sump of {reply.machine} is recorded: "
+        + to_type("stores sump NAME --oil GRADE --dry 1.4l"),
     )
 
 
@@ -143,7 +162,8 @@ def reading_table(reply: "Readings") -> Listing:
             + [_cell(stages.get(stage)) for stage in ("before", "after")]
             for (subject, place, state), stages in rows.items()
         ],
-        empty=f"No reading of {reply.machine} is recorded: stores reading compression 88 71",
+        empty=f"No reading of {reply.machine} is recorded: "
+        + to_type("stores reading compression 88 71"),
     )
 
 

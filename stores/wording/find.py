@@ -8,6 +8,7 @@ from stores.model.stock import so_much
 from stores.text import day_words, either, join, many, plural
 from stores.wording import Line, Lines
 from stores.wording.common import Template
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.common import PiecesAt
@@ -24,7 +25,8 @@ def _empty(bag: str, were: tuple[str, ...]) -> str:
 def _nothing(typed: str, places: tuple[str, ...], near: str) -> str:
     said = f"nothing like {typed!r} is recorded"
     if places:
-        return f"{said}; did you mean the place {either(places)}? stores places {places[0]!r}"
+        show = to_type(f"stores places {places[0]!r}")
+        return f"{said}; did you mean the place {either(places)}? {show}"
     if near:
         return f"{said}; did you mean {near}? Nothing of that is recorded either"
     return f"{said}: try fewer words"
@@ -165,7 +167,8 @@ def _turns_on(reply: "Identified") -> list[Line]:
         by_thread.setdefault(named[surface], []).append(_ON[surface])
     told = "; ".join(f"{either(on)}: {thread}" for thread, on in by_thread.items())
     asked = either([each for each in ("painted", "rusty") if each in named]).capitalize()
-    return [Line(f"{asked}? Likeliest if {told}. Say so with --surface.", "", "  ")]
+    how = to_type("--surface")
+    return [Line(f"{asked}? Likeliest if {told}. Say so with {how}.", "", "  ")]
 
 
 def _percent(probability: float) -> str:
@@ -202,12 +205,14 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     if item.questions:
         check = "COUNT TO CHECK: " if item.count_to_check else "unclear: "
-        yield _below(f"{check}{'; '.join(item.questions)}: stores queries {item.item}")
+        answer = to_type(f"stores queries {item.item}")
+        yield _below(f"{check}{'; '.join(item.questions)}: {answer}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
     if item.mixup:
         with_ = join(item.mixed_with) or "each other"
-        yield _below(f"MIXED UP with {with_}, not sorted: stores mixed {item.mixup}")
+        look = to_type(f"stores mixed {item.mixup}")
+        yield _below(f"MIXED UP with {with_}, not sorted: {look}")
     if item.findings:
         yield _below(f"inspected: {item.findings}")
     if any(line.done for line in item.story):

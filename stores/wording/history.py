@@ -8,6 +8,7 @@ from stores.model.record import ActLine, Machine
 from stores.planning.counts import MatterKind
 from stores.text import counted, day_words, join, many, plural
 from stores.wording import Line, Lines, Listing, Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.model.outwork import Debt
@@ -39,7 +40,11 @@ def _moved(
     return (
         f"act {act} ({summary}) cannot be undone yet, later work depends on it: "
         f"{', '.join(named)}. Undo that first{first}: {hint}"
-        + (f"; or put right what was written wrong: stores correct step {step}" if step else "")
+        + (
+            f"; or put right what was written wrong: {to_type(f'stores correct step {step}')}"
+            if step
+            else ""
+        )
     )
 
 
@@ -58,13 +63,15 @@ REFUSALS = {
     "how many acts": "how many acts? At least 1, not {typed}",
     "acts begin at 1": "acts are numbered from 1, there is no act {act}",
     "nothing to undo": "there is nothing to undo",
-    "no such act": "no act {act}: '{hint}' lists them",
-    "no step of that number": "no step {step}: '{hint}' lists what was done",
+    "no such act": "no act {act}: " + quoted("{hint}") + " lists them",
+    "no step of that number": "no step {step}: " + quoted("{hint}") + " lists what was done",
     "never a step": "there never was a step {step} on {machine}",
     "never an item": "there never was an item {item} on {machine}",
     "undone already": "act {act} ({summary}) is undone already",
     "order in use": (
-        "pieces of order {order} came or were cancelled since: undo that first, '{hint}' lists it"
+        "pieces of order {order} came or were cancelled since: undo that first, "
+        + quoted("{hint}")
+        + " lists it"
     ),
     "moved on since": _moved,
     "a box inside itself": "that would put a box inside itself: undo the later 'stow' first",
@@ -77,22 +84,22 @@ REFUSALS = {
     "list read in again": "{name!r} was read in again since: undo act {act} first",
     "an act and a step": (
         "act {number} is '{summary}', step {number} is act {act}: "
-        "say 'stores undo act {number}' or 'stores undo step {number}'"
+        "say " + quoted("stores undo act {number}") + " or " + quoted("stores undo step {number}")
     ),
     "machine has steps": ("machine {machine} has steps: undo those first, then the machine itself"),
     "machine's name taken by now": "there is another machine called {machine} by now",
     "its items are undone": (
-        "act {act}, which brought its items in, is undone: bring that back first, 'stores history'"
-        " says by which act"
+        "act {act}, which brought its items in, is undone: bring that back first, "
+        f"{quoted('stores history')} says by which act"
     ),
     "its step is undone": (
-        "act {act}, which recorded its step, is undone: bring that back first, 'stores history' "
-        "says by which act"
+        "act {act}, which recorded its step, is undone: bring that back first, "
+        f"{quoted('stores history')} says by which act"
     ),
     "its machine is undone": "its machine {machine} is undone: bring that back first",
 }
 HINTS = {
-    "for_parts": 'stores machine for-parts "{name}" keeps it for parts',
+    "for_parts": to_type('stores machine for-parts "{name}"') + " keeps it for parts",
     "undo_act": "stores undo act {act}",
 }
 
@@ -108,7 +115,7 @@ def machine_added(reply: "MachineAdded") -> Said:
         lines.append(f"Kind: {join(reply.kinds)}")
     return Said(
         lines,
-        ('Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...',),
+        ("Next: " + to_type('stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...'),),
     )
 
 
@@ -148,7 +155,7 @@ def undone(reply: "Undone") -> Said:
     what = f"{join(back)} put back" if back else "no piece moved"
     return Said(
         (f"Undone: act {reply.undone}, {reply.summary} ({what}).",),
-        (f"To bring it back: stores undo act {reply.act}",),
+        ("To bring it back: " + to_type(f"stores undo act {reply.act}"),),
     )
 
 
@@ -253,5 +260,6 @@ def open_matters(reply: "Audit") -> list[str]:
     matters = [*map(open_matter, reply.stocktake.open_matters), *map(_debt, reply.debts)]
     if reply.pictures_unseen:
         count = plural(reply.pictures_unseen, "picture")
-        matters.append(f"{count} not checked: say where they are kept with --pictures FOLDER")
+        where = to_type("--pictures FOLDER")
+        matters.append(f"{count} not checked: say where they are kept with {where}")
     return matters

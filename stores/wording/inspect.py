@@ -9,6 +9,7 @@ from stores.model.ledger import Condition
 from stores.text import counted, join, many, plural
 from stores.wording import Said
 from stores.wording.common import pieces_there
+from stores.wording.marks import plain, quoted, to_type
 
 if TYPE_CHECKING:
     from stores.errors import StoresError
@@ -39,14 +40,13 @@ _SPOIL = "Spoil or mark it so that it cannot creep back; keep one as a pattern t
 def _nothing(what: str, pieces: tuple[object, ...]) -> str:
     return (
         f"nothing to inspect in {what}: {pieces_there(pieces)}; "
-        "say how many, or which with --of CONDITION"
+        f"say how many, or which with {to_type('--of CONDITION')}"
     )
 
 
 def _marked_repairable(what: str, pieces: tuple[object, ...]) -> str:
-    return (
-        f"{what} was marked repairable: {pieces_there(pieces)}. Repaired now? stores inspect "
-        f'{what} serviceable --work "WHAT WAS DONE" --by WHOM'
+    return f"{what} was marked repairable: {pieces_there(pieces)}. Repaired now? " + to_type(
+        f'stores inspect {what} serviceable --work "WHAT WAS DONE" --by WHOM'
     )
 
 
@@ -57,21 +57,22 @@ def _list_faults(faults: tuple[tuple[str, "StoresError"], ...]) -> str:
         f"{number}. '{shorten(typed, 40)}': {line_of(error)}"
         for number, (typed, error) in enumerate(faults, start=1)
     )
-    if len(said) > 480:  # a refusal is one line: each is named, why only of the first
+    if len(plain(said)) > 480:  # a refusal is one line: each is named, why only of the first
         named = ", ".join(f"'{shorten(typed, 20)}'" for typed, _ in faults)
-        said = f"{named}; the first: {shorten(line_of(faults[0][1]), 120)}"
+        said = f"{named}; the first: {shorten(plain(line_of(faults[0][1])), 120)}"
     return f"{plural(len(faults), 'fault')} in the list, nothing was recorded: {said}"
 
 
 def _command(
     what: str, verdict: str = "", quantity: str = "", reason: str = "", said: str = ""
 ) -> str:
-    parts = ("stores inspect", what, quantity, verdict, reason, said)
-    return " ".join(part for part in parts if part)
+    return to_type(
+        " ".join(filter(None, ("stores inspect", what, quantity, verdict, reason, said)))
+    )
 
 
 def _specify(what: str, text: str, *, other: bool = False) -> str:
-    return f"stores specify {what} {quote(text)}{' --other' if other else ''}"
+    return to_type(f"stores specify {what} {quote(text)}{' --other' if other else ''}")
 
 
 REFUSALS = {
@@ -81,10 +82,10 @@ REFUSALS = {
     "nothing to inspect": _nothing,
     "marked repairable": _marked_repairable,
     "an inspection makes nothing new": (
-        "an inspection makes nothing new: '{hint}' brings new pieces in"
+        "an inspection makes nothing new: " + quoted("{hint}") + " brings new pieces in"
     ),
     "as removed is no verdict": (
-        "'as removed' means not inspected: to take a verdict back, '{hint}'"
+        "'as removed' means not inspected: to take a verdict back, " + quoted("{hint}")
     ),
     "verdict needs a reason": "say why: {hint}",
     "count behind the verdict": (
@@ -112,14 +113,17 @@ REFUSALS = {
         "is {count} the count? It goes before the verdict: {what} {count} {verdict}"
     ),
     "faults in a list": _list_faults,
-    "nothing specified": "say what should be there, as in: stores specify 7.2 '4 M6x25 hex'",
+    "nothing specified": (
+        "say what should be there, as in: " + to_type("stores specify 7.2 '4 M6x25 hex'")
+    ),
     "on the machine already": (
         lambda quantity, text: (
             f"{many(quantity, text)} are on the machine already: undo the refit first"
         )
     ),
     "a loose piece is what it is": (
-        "{item} is loose: nothing else should be there; say what it is, without --other"
+        "{item} is loose: nothing else should be there; say what it is, without "
+        + to_type("--other")
     ),
     "that is what was found": (
         "{text} is what was found at {item}: say what should be there instead"
@@ -130,7 +134,8 @@ REFUSALS = {
     ),
     "a name or another thing": lambda item, found, text, hint: (
         f"I can't tell whether {text} is the name of the {found} found at {item}, or should be "
-        f"there instead: '{hint} --name' if it is the name, '{hint} --other' if not"
+        f"there instead: {quoted(hint + ' --name')} if it is the name, "
+        f"{quoted(hint + ' --other')} if not"
     ),
 }
 HINTS = {"inspect": _command, "specify": _specify, "undo": "stores undo"}
@@ -154,7 +159,7 @@ def inspected(reply: "Inspected") -> Said:
                 f"Work done: {reply.work.words}{tag}",
                 *(f"  {each.item}  {many(each.quantity, each.text)}" for each in reply.items),
             ),
-            (f"When inspected: stores inspect {names} serviceable",),
+            ("When inspected: " + to_type(f"stores inspect {names} serviceable"),),
         )
     lines: list[str] = []
     heading = ""
@@ -179,7 +184,7 @@ def inspected(reply: "Inspected") -> Said:
         why = f" ({each.reason})" if each.reason else ""
         notes.append(
             f"Still condemned: {each.item} {many(each.quantity, each.text)}{why}. Sound after all? "
-            f"stores inspect {each.item} {each.quantity} serviceable --of condemned"
+            + to_type(f"stores inspect {each.item} {each.quantity} serviceable --of condemned")
         )
     if any(each.condition is Condition.CONDEMNED for each in reply.items):
         notes.append(_SPOIL)
@@ -214,8 +219,7 @@ KEYS = (
 """The keys of a sitting."""
 
 
-no_keys = (
-    "a key for each line takes a terminal; here give the list: "
+no_keys = "a key for each line takes a terminal; here give the list: " + to_type(
     'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked"'
 )
 
@@ -284,7 +288,7 @@ def sat_through(given: "Sequence[InspectedEach]", skipped: int, last: int) -> Sa
     said = ", ".join(f"{count} {condition}" for condition, count in sums.items())
     pieces = counted(sum(sums.values()))
     passed = f"; {plural(skipped, 'line')} skipped" if skipped else ""
-    notes = [f"To take the last answer back: stores undo act {last}"]
+    notes = [f"To take the last answer back: {to_type(f'stores undo act {last}')}"]
     if Condition.CONDEMNED in sums:
         notes.append(_SPOIL)
     return Said((f"Recorded, {pieces} inspected: {said}{passed}.",), notes)

@@ -6,6 +6,7 @@ from stores.model.money import show_money
 from stores.model.stock import name_alone, so_much
 from stores.planning.inventory import held_by, value_words
 from stores.wording import Listing
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.model.ledger import Condition
@@ -29,7 +30,7 @@ def heading(reply: "Inventory") -> tuple[str, ...]:
     """Return what the list is, what it comes to, and what the values mean."""
     lines = [f"{reply.title}: {reply.counts}"]
     if reply.unpriced == reply.lines:
-        return (*lines, "No price known: stores price says what things cost.")
+        return (*lines, f"No price known: {to_type('stores price')} says what things cost.")
     said = value_words(reply)
     return (*lines, f"{said[:1].upper()}{said[1:]}. Value: what it costs new, newest price.")
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import join, plural
 from stores.wording import Line, Lines
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.planning.audit import Fault
@@ -19,9 +20,11 @@ REFUSALS = {
     "copy not whole": (
         "the copy has {copied} rows, the record {rows}: no copy was kept, try again"
     ),
-    "no label folder": "no folder {folder}: --templates names that of your own label files",
+    "no label folder": (
+        "no folder {folder}: " + to_type("--templates") + " names that of your own label files"
+    ),
     "copy differs": "the copy of {file} is not what it should be: look at the disk",
-    "stores there already": "{path} is there already: name another with --stores",
+    "stores there already": ("{path} is there already: name another with " + to_type("--stores")),
     "text is not UTF-8": "this is no stores written as text: it is not UTF-8",
     "text has faults": "the text has {count} faults, the first: {first}",
 }
@@ -52,13 +55,13 @@ def copied(reply: "Copied") -> Lines:
         count = plural(len(reply.left_out), "picture is", "pictures are")
         warnings.append(
             f"{count} not in the copy, the kept file here is gone or spoilt: "
-            f"{_first(reply.left_out)}. If you have it still: stores photo add FILE"
+            f"{_first(reply.left_out)}. If you have it still: " + to_type("stores photo add FILE")
         )
     if reply.faults:
         count = plural(len(reply.faults), "fault")
         warnings.append(
             f"The record has {count}, and so has the copy: {_first(reply.faults)}. "
-            "'stores audit' names them all"
+            f"{quoted('stores audit')} names them all"
         )
     return Lines([*lines, *(Line(text, "! ", "  ") for text in warnings)])
 
@@ -77,7 +80,8 @@ def left_out(reply: "NotInText") -> tuple[str, ...]:
     if not reply.pictures:
         return ()
     count = plural(reply.pictures, "picture is", "pictures are", marks=True)
-    return (f"{count} not in this text: for a copy with pictures use stores copy FILE",)
+    how = to_type("stores copy FILE")
+    return (f"{count} not in this text: for a copy with pictures use {how}",)
 
 
 def reloaded(reply: "Reloaded") -> Lines:
@@ -87,7 +91,8 @@ def reloaded(reply: "Reloaded") -> Lines:
         return Lines(lines)
     count = plural(reply.pictures, "picture", marks=True)
     if not reply.folder:
-        said = f"{count} on record, not in the text: say where with --pictures FOLDER"
+        where = to_type("--pictures FOLDER")
+        said = f"{count} on record, not in the text: say where with {where}"
         return Lines([*lines, Line(said, "! ", "  ")])
     said = (
         f"{count} on record, {reply.pictures_missing:,} of them not here, for the text has no "

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.wording import Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.usecases.labels import Labels, LabelsOut
@@ -11,13 +12,13 @@ if TYPE_CHECKING:
 __all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made"]
 
 _EXAMPLES = {
-    "box": '"box 3" --as box',
-    "place": '"drawer 3"',
-    "pack": "0.7",
-    "tag": "7.1 --as tag",
-    "condition": "7.2 --as condition",
-    "batch": "1 --as batch",
-    "flag": '"W7: green, dynamo to headlamp" --as flag',
+    "box": to_type('stores labels "box 3" --as box'),
+    "place": to_type('stores labels "drawer 3"'),
+    "pack": to_type("stores labels 0.7"),
+    "tag": to_type("stores labels 7.1 --as tag"),
+    "condition": to_type("stores labels 7.2 --as condition"),
+    "batch": to_type("stores labels 1 --as batch"),
+    "flag": to_type('stores labels "W7: green, dynamo to headlamp" --as flag'),
 }
 _MOST_NAMED = 8
 """Bags named in a line."""
@@ -30,8 +31,10 @@ def _listed(names: Sequence[str]) -> str:
 REFUSALS = {
     "no label is due": "no label is due: every bag's is up to date",
     "no such kind of label": "no label {typed!r}: there are {kinds}",
-    "only a flag goes around": "--around is the diameter of a cable or hose: with --as flag",
-    "labels of what": lambda kind: f"say of what, as in: stores labels {_EXAMPLES[kind]}",
+    "only a flag goes around": (
+        f"{to_type('--around')} is the diameter of a cable or hose: with {to_type('--as flag')}"
+    ),
+    "labels of what": lambda kind: f"say of what, as in: {_EXAMPLES[kind]}",
     "labels count from 1": "labels are counted from 1, not {typed}",
     "copies out of range": "copies: from 1 to {most}, not {typed}",
     "not a whole number": "a count is a whole number such as 4, not {typed!r}",
@@ -44,15 +47,24 @@ REFUSALS = {
         "these are of several kinds, print each kind by itself: "
         + ", ".join(f"{name} ({kind})" for name, kind in kinds.items())
     ),
-    "no stock in that place": "no stock in {name!r}: stores stock shows what is where; a box of "
-    "bags: --as box",
-    "nothing inspected there": "nothing there was inspected yet: '{hint}' says the condition",
+    "no stock in that place": (
+        "no stock in {name!r}: "
+        + to_type("stores stock")
+        + " shows what is where; a box of bags: "
+        + to_type("--as box")
+    ),
+    "nothing inspected there": (
+        "nothing there was inspected yet: " + quoted("{hint}") + " says the condition"
+    ),
     "no batch to label": "no batch {number} with anything in it: {hint}",
-    "nothing away there": "nothing is away at {name!r}: 'stores batch' and 'stores send' send out",
+    "nothing away there": (
+        "nothing is away at {name!r}: "
+        f"{quoted('stores batch')} and {quoted('stores send')} send out"
+    ),
     "not the words of a wire": (
         "{typed!r}: write a code, a colon and what it is: W7: green, A to B"
     ),
-    "no label waiting": "no label is waiting: '{hint}' makes those that are due",
+    "no label waiting": ("no label is waiting: " + quoted("{hint}") + " makes those that are due"),
     "no such sheet waiting": lambda typed, waiting: (
         f"no labels wait in a file called {typed!r}; those made and not said printed yet are in "
         f"{_listed(waiting)}"
@@ -93,7 +105,7 @@ def made(
     if old:
         lines.append(f"In place of the old label, take that off: {', '.join(old)}")
     if codes:
-        lines.append("When printed: stores labels --printed")
+        lines.append(f"When printed: {to_type('stores labels --printed')}")
     return tuple(lines)
 
 
@@ -101,7 +113,7 @@ def alignment(stock: str) -> tuple[str, ...]:
     """Return what to do with a sheet that a printer's offset is measured on."""
     return (
         f"An alignment sheet for {stock}: print it on one, at 100 %, then: "
-        "stores printer NAME --right MM --down MM, with what you read off.",
+        f"{to_type('stores printer NAME --right MM --down MM')}, with what you read off.",
     )
 
 

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from stores import units
 from stores.wording import Line, Lines, Listing
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.measuring import (
@@ -155,7 +156,7 @@ def _named(pieces: "Sequence[HardwarePiece]") -> list[Line]:
         lines += _with_notes(piece)
     if len(pieces) > _MOST_OTHERS:
         more = len(pieces) - _MOST_OTHERS
-        lines.append(Line(f"(and {more} more of that name, with --json)", whole=True))
+        lines.append(Line(f"(and {more} more of that name, with {to_type('--json')})", whole=True))
     return lines + _end(pieces[:1], ())
 
 
@@ -221,7 +222,7 @@ def _fitting(pieces: "Sequence[HardwarePiece]") -> list[Line]:
         lines.append(Line(f"or {piece.designation}{standard}{note}", rest="    "))
     if len(others) > _MOST_OTHERS:
         more = len(others) - _MOST_OTHERS
-        lines.append(Line(f"(and {more} more that fit, with --json)", whole=True))
+        lines.append(Line(f"(and {more} more that fit, with {to_type('--json')})", whole=True))
     return lines
 
 
@@ -237,7 +238,7 @@ def _other_bearings(best: "HardwarePiece", others: "Sequence[HardwarePiece]") ->
     ]
     if len(by_sizes) > _MOST_OTHERS:
         more = len(by_sizes) - _MOST_OTHERS
-        lines.append(Line(f"(and {more} more sizes, with --json)", whole=True))
+        lines.append(Line(f"(and {more} more sizes, with {to_type('--json')})", whole=True))
     return lines
 
 
@@ -282,7 +283,7 @@ def _end(pieces: "Sequence[HardwarePiece]", notes: Sequence[str]) -> list[Line]:
     left = max(0, own - most) + len(notes[room:])
     if left:
         word = "note" if left == 1 else "notes"
-        lines.append(Line(f"({left} more {word} with --json)", whole=True))
+        lines.append(Line(f"({left} more {word} with {to_type('--json')})", whole=True))
     return lines
 
 

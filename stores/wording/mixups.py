@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import join, many
 from stores.wording import Line, Lines, Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.mixups import (
@@ -60,7 +61,7 @@ def pieces_mixed(reply: "PiecesMixed") -> Said:
         lines,
         (
             *_labels(reply.bags),
-            f"What tells them apart: stores mixed {each.mixup}",
+            "What tells them apart: " + to_type(f"stores mixed {each.mixup}"),
         ),
     )
 
@@ -76,11 +77,12 @@ def mixed_list(replies: "tuple[MixedUpPieces, ...]") -> Lines:
         lines += [Line(_line(line, each), "  ", "       ") for line in each.lines]
         lines.append(Line("To tell them apart:"))
         lines += _pairs(each.pairs)
+        first = each.lines[0].item
         lines.append(
             Line(
-                f"When all is sorted: stores sort {each.mixup}. So many of one: stores sort "
-                f"{each.mixup} {each.lines[0].item}=1; found in another bag: {each.lines[0].item}"
-                "=1@A003J",
+                f"When all is sorted: {to_type(f'stores sort {each.mixup}')}. So many of one: "
+                f"{to_type(f'stores sort {each.mixup} {first}=1')}; "
+                f"found in another bag: {first}=1@A003J",
                 rest="  ",
             )
         )
@@ -101,7 +103,8 @@ def pieces_sorted(reply: "PiecesSorted") -> Said:
 
 
 def _labels(bags: tuple[str, ...]) -> list[str]:
-    return [f"Labels to print anew: stores labels {' '.join(bags)}"] if bags else []
+    anew = to_type(f"stores labels {' '.join(bags)}")
+    return [f"Labels to print anew: {anew}"] if bags else []
 
 
 def _line(line: "MixedLine", whole: "MixedUpPieces") -> str:

@@ -9,6 +9,7 @@ from stores.model.money import show_money
 from stores.model.stock import name_alone, sizes_of, so_much, this_much
 from stores.text import counted, day_words, join, plural
 from stores.wording import Listing, Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.usecases.orders import (
@@ -50,7 +51,7 @@ def _more_than_came(
 
 
 def _buy(what: str = "") -> str:
-    return f"stores buy {what}".rstrip()
+    return to_type(f"stores buy {what}".rstrip())
 
 
 def _coming(on_order: int) -> str:
@@ -64,7 +65,7 @@ REFUSALS = {
         f"say what to order in words, as '2 {what}'"
     ),
     "ordered for which item": "which {what}? Name the item: {items}",
-    "no such order": "no order {number}: '{hint}' lists them",
+    "no such order": "no order {number}: " + quoted("{hint}") + " lists them",
     "no such order line": "no line {line} in order {number}: it has {lines}",
     "order of another machine": "order {number} is for {machine}, not for {other}",
     "nothing outstanding": "nothing is outstanding there: order {number} is {state}",
@@ -72,26 +73,27 @@ REFUSALS = {
     "count of which line": "a count needs one line: name it by its number in the order",
     "more than outstanding": lambda quantity, outstanding, line, unit, hint: (
         f"{so_much(quantity, unit)} came, but {so_much(outstanding, unit)} are outstanding in line "
-        f"{line}: record what is more with '{hint}'"
+        f"{line}: record what is more with {quoted(hint)}"
     ),
     "of another unit": "{typed!r}: the line is in {unit}: write how many packs, or so many {unit}",
     "an item is no stock": (
         "{item} is of a joint: what is bought for the workshop is named in words, as '20 M6 nut'"
     ),
     "the list is for joints": (
-        "--list orders what joints are short of, --stock what the workshop wants: leave one out"
+        f"{to_type('--list')} orders what joints are short of, "
+        f"{to_type('--stock')} what the workshop wants: leave one out"
     ),
     "an assortment needs counts": (
         "{typed}: say what it holds, as 'assortment: 20 M4 nut, 20 M5 nut, 10 M6 nut'"
     ),
-    "why does it go back": "say why it goes back: -n 'bore 1 mm too small'",
+    "why does it go back": "say why it goes back: " + to_type("-n 'bore 1 mm too small'"),
     "more than came": _more_than_came,
     "not new in hand": lambda left, line, unit, hint: (
         f"{so_much(left, unit)} more of line {line} asked for than are new in hand: what is on the "
-        f"machine comes off first, '{hint}' its refit"
+        f"machine comes off first, {quoted(hint)} its refit"
     ),
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
-    "two counts": "{line} in the line, but {beside} with -q: which is it?",
+    "two counts": ("{line} in the line, but {beside} with " + to_type("-q") + ": which is it?"),
     "item short of nothing": lambda ref, on_order: (
         f"{ref} is short of nothing{_coming(on_order)}: say how many were bought"
     ),
@@ -119,7 +121,7 @@ def placed(reply: "OrderPlaced") -> Said:
             *(f"  {line.line}  {_line(line, reply.currency)}" for line in reply.lines),
             *_total(reply.total, reply.carriage, reply.currency),
         ),
-        (f"When it comes: stores order came {reply.order}",),
+        ("When it comes: " + to_type(f"stores order came {reply.order}"),),
     )
 
 
@@ -148,10 +150,10 @@ def received(reply: "OrderReceived") -> Said:
     if not all(put.loose for put in reply.put):
         notes.append(
             "Try each against the old one before you scrap that. If it does not fit: "
-            f"stores order back {reply.order} LINE -n WHY"
+            + to_type(f"stores order back {reply.order} LINE -n WHY")
         )
     if any(put.kind is PlaceKind.BAG for put in reply.put):
-        notes.append("The bags need new labels: stores labels")
+        notes.append(f"The bags need new labels: {to_type('stores labels')}")
     return Said(lines, tuple(notes), reply.cautions)
 
 
@@ -304,4 +306,5 @@ def bought(reply: "Bought") -> Said:
 def _not_short(texts: Sequence[str]) -> str:
     more = f" and {len(texts) - 5} more" if len(texts) > 5 else ""
     near = f" The list has: {'; '.join(texts[:5])}{more}." if texts else " The list is empty."
-    return f"No joint is short of just that.{near} To put pieces to a joint: stores assign"
+    how = to_type("stores assign")
+    return f"No joint is short of just that.{near} To put pieces to a joint: {how}"

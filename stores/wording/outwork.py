@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from stores.model.outwork import Mind
 from stores.text import counted, day_words, many, plural
 from stores.wording import Said
+from stores.wording.marks import quoted, to_type
 from stores.wording.places import piece_lines, size_of
 
 if TYPE_CHECKING:
@@ -58,7 +59,7 @@ def _nothing_there(firm: str, firms: tuple[str, ...]) -> str:
 
 
 REFUSALS = {
-    "no such batch": "no batch {batch}: '{hint}' shows them",
+    "no such batch": "no batch {batch}: " + quoted("{hint}") + " shows them",
     "batch is empty": "batch {batch} is empty: {hint}",
     "batch was sent": (
         lambda batch, firm, sent: (
@@ -72,9 +73,16 @@ REFUSALS = {
     "not in this batch": "nothing of {what} is in batch {batch}",
     "not away in this batch": "nothing of {what} is away in batch {batch}",
     "no such mark": "{typed!r} is no mark: {marks}",
-    "nothing to mark": "mark it with --photographed, --packed or --promised DAY",
-    "count back first": "count them back first, then: stores inspect WHAT {condition} WHY",
-    "why written off": "say why they are written off: -n 'the plater cannot find them'",
+    "nothing to mark": (
+        f"mark it with {to_type('--photographed')}, {to_type('--packed')} or "
+        f"{to_type('--promised DAY')}"
+    ),
+    "count back first": (
+        "count them back first, then: " + to_type("stores inspect WHAT {condition} WHY")
+    ),
+    "why written off": (
+        "say why they are written off: " + to_type("-n 'the plater cannot find them'")
+    ),
     "count of several": "a count needs one item: name it, as 7.2",
     "count of several to send": "a count needs one item: send the others in a second command",
     "more back than away": "{quantity} of {item} {text} counted, but {away} are away in batch "
@@ -170,7 +178,7 @@ def sent_batch(reply: "BatchSent") -> Said:
             f"Batch {reply.batch} is away at {reply.firm}: {size_of(reply.items)}{due}",
             *piece_lines(reply.items),
         ),
-        (f"The note to go with it: stores batch note {reply.batch}",),
+        ("The note to go with it: " + to_type(f"stores batch note {reply.batch}"),),
         (*cautions(reply.minded), *reply.cautions),
     )
 
@@ -184,7 +192,9 @@ def counted_back(reply: "BatchBack") -> Said:
             *(f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)),
             *_work_done(reply.work),
         ),
-        () if reply.inspected else ("Look each over: stores inspect WHAT serviceable",),
+        ()
+        if reply.inspected
+        else (f"Look each over: {to_type('stores inspect WHAT serviceable')}",),
     )
 
 
@@ -195,7 +205,7 @@ def written_off(reply: "BatchWrittenOff") -> Said:
             f"Batch {reply.batch}: {size_of(reply.items)} written off at {reply.firm}",
             *piece_lines(reply.items),
         ),
-        ("They are on the shopping list now; if they turn up: stores recover WHAT",),
+        ("They are on the shopping list now; if they turn up: " + to_type("stores recover WHAT"),),
     )
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from stores.planning.parts_lists import RowOutcome
 from stores.wording import Listing, Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.parts_lists import PartOnList, PartRow, PartsListRead, PartsLists
@@ -33,20 +34,21 @@ LIST_HEADS = ("List", "Line", "Number", "Quantity", "What", "Assembly", "Item", 
 def _no_heading(source: str, chosen: Mapping[str, str], there: Sequence[str]) -> str:
     wanted = ", ".join(f"{name}={head}" for name, head in chosen.items()) or "what a part is"
     seen = f"; there is: {', '.join(there)}"[:300] if there else "; the list is empty"
-    return f"{source}: no heading for {wanted}: say it with --column what=HEADING{seen}"
+    how = to_type("--column what=HEADING")
+    return f"{source}: no heading for {wanted}: say it with {how}{seen}"
 
 
 REFUSALS = {
-    "not a column": '--column {typed!r}: write it as what="Part name"',
+    "not a column": to_type("--column") + ' {typed!r}: write it as what="Part name"',
     "no such column": "no column is called {name!r}; they are: {columns}",
     "no heading": _no_heading,
     "parts list read already": (
         "{source!r} was read in already, act {act}: undo that first, or name this one otherwise "
-        "with --from"
+        "with " + to_type("--from")
     ),
     "row of a parts list": (
         "{source}, line {line}: {reason}; {rows} such in all, nothing was read in: mend them, or "
-        "leave them out with --without-refused"
+        "leave them out with " + to_type("--without-refused")
     ),
     "no row to read in": "{source} has no row to read in",
 }
@@ -100,7 +102,7 @@ def trial(reply: "PartsListRead") -> TrialInWords:
             if row not in reply.fates
         ),
         f"Trial for {reply.machine}: {counts or 'no rows'}. Nothing was written.",
-        "Mend the refused rows, or add --without-refused."
+        f"Mend the refused rows, or add {to_type('--without-refused')}."
         if reply.rows[RowOutcome.REFUSED]
         else "",
     )
@@ -134,5 +136,5 @@ def listing(reply: "PartsLists") -> Listing:
         ["List", "Line", "Number", "Qty", "What", "Item"],
         [[str(cell) for cell in (*cells[:5], cells[6])] for cells in map(cells_of, reply.parts)],
         [1, 3],
-        f"No parts list was read in for {reply.machine}: stores parts FILE",
+        f"No parts list was read in for {reply.machine}: {to_type('stores parts FILE')}",
     )

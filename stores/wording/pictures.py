@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from stores.planning.pictures import listed
 from stores.text import day_words, join
 from stores.wording import Listing, Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.planning.pictures import PictureOnRecord
@@ -25,7 +26,7 @@ _MOST_SHOWN = 12
 
 REFUSALS = {
     "no folder for pictures": (
-        "{stores} is no file: say where its pictures are kept with --pictures FOLDER"
+        "{stores} is no file: say where its pictures are kept with " + to_type("--pictures FOLDER")
     ),
     "no file or folder": "no file or folder {path}",
     "not a clock": "{typed!r}: write hours and minutes, 1:02, or -0:30 for a slow clock",
@@ -33,9 +34,13 @@ REFUSALS = {
     "file under what": (
         "say what picture {numbers} shows: a step, a bag or an item, or several of them"
     ),
-    "nothing offered": "no picture is offered to anything: '{hint}' shows them",
-    "no picture taken in": "no picture of {machine} was taken in: stores photo add FOLDER",
-    "no picture of that assembly": "no picture of assembly {assembly!r}: '{hint}' shows them",
+    "nothing offered": ("no picture is offered to anything: " + quoted("{hint}") + " shows them"),
+    "no picture taken in": (
+        "no picture of {machine} was taken in: " + to_type("stores photo add FOLDER")
+    ),
+    "no picture of that assembly": (
+        "no picture of assembly {assembly!r}: " + quoted("{hint}") + " shows them"
+    ),
     "no step to show": "no step {step} stands: loose pieces have no step to show",
     "pictures upside down": "pictures {typed}: the smaller number first, from 1",
     "no such pictures": lambda numbers, machine, last: (
@@ -64,18 +69,22 @@ def taken(reply: "PicturesTaken") -> Said:
     notes = [f"{each.file}: {_unclear(each)}" for each in reply.unclear]
     if reply.clock_seconds is not None:
         clock = _clock(reply.clock_seconds)
-        notes.append(f"the camera's clock: {clock}, as last time; else say --fast")
+        notes.append(f"the camera's clock: {clock}, as last time; else say {to_type('--fast')}")
     notes += [_line(each) for each in reply.lost]
     notes += [f"not taken: {_line(each)}" for each in reply.refused[:_MOST_SHOWN]]
     if len(reply.refused) > _MOST_SHOWN:
-        notes.append(f"not taken: {len(reply.refused) - _MOST_SHOWN} more; --json lists them all")
+        more = len(reply.refused) - _MOST_SHOWN
+        notes.append(f"not taken: {more} more; {to_type('--json')} lists them all")
     if reply.left_alone:
         count = reply.left_alone
         files = "1 file that is no picture" if count == 1 else f"{count} files that are no pictures"
         notes.append(f"left alone: {files} by the name")
     bullets = [f"- {note}" for note in notes]
     if reply.offered:
-        bullets.append("Right? stores photo accept (stores photo list --offered shows them)")
+        bullets.append(
+            f"Right? {to_type('stores photo accept')} "
+            f"({to_type('stores photo list --offered')} shows them)"
+        )
     return Said(lines, bullets)
 
 

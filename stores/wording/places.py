@@ -25,6 +25,7 @@ if TYPE_CHECKING:
         PiecesMoved | PiecesLost | PiecesRecovered | PiecesScrapped | PiecesAssigned | PiecesKept
     )
 from stores.wording.common import pieces_there
+from stores.wording.marks import to_type
 
 __all__ = [
     "HINTS",
@@ -67,8 +68,8 @@ REFUSALS = {
         f"nothing of {what} was found serviceable: {pieces_there(pieces)}; inspect it first: {hint}"
     ),
     "which of them": lambda quantity, what, pieces, conditions: (
-        f"{quantity} of {what}: which? {pieces_there(pieces)}; say it with --of "
-        f"{either(conditions)}, or --from PLACE"
+        f"{quantity} of {what}: which? {pieces_there(pieces)}; say it with "
+        f"{to_type(f'--of {either(conditions)}')}, or {to_type('--from PLACE')}"
     ),
     "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same. "
     "If it serves all the same, say why: {hint}",
@@ -130,14 +131,14 @@ def _thrown_out(reply: "PiecesScrapped", where: str) -> Said:
 
 
 throw_out = "Throw these out?"
-kept_all = "Nothing was thrown out. To do it: the same command with --yes"
+kept_all = f"Nothing was thrown out. To do it: the same command with {to_type('--yes')}"
 
 
 def kept(reply: "PiecesKept") -> Said:
     """Return what the workshop keeps as spares, and what is left over yet."""
     rest = [
         f"Left over yet, not inspected or not sound: {', '.join(map(_one, reply.not_sound))}; "
-        "inspect them, or throw them out with stores scrap all left over"
+        f"inspect them, or throw them out with {to_type('stores scrap all left over')}"
     ]
     return Said(
         (

@@ -3,6 +3,7 @@
 from typing import TYPE_CHECKING
 
 from stores.wording import Listing, Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.printers import PrinterRecorded, Printers
@@ -10,15 +11,17 @@ if TYPE_CHECKING:
 __all__ = ["HINTS", "REFUSALS", "listing", "recorded"]
 
 REFUSALS = {
-    "which printer": "name the printer first: stores printer upstairs --right 0.5",
-    "how far out": "say how far it is out, as in --right 0.5 --down -1.2",
+    "which printer": ("name the printer first: " + to_type("stores printer upstairs --right 0.5")),
+    "how far out": (
+        f"say how far it is out, as in {to_type('--right 0.5')} {to_type('--down -1.2')}"
+    ),
     "printer too far out": lambda mm, way, most: f"{mm:g} mm {way}: expected -{most:g} to {most:g}",
     "no such resolution": (
         "{dpi} dots an inch: expected 100 to 2400, label printers have 203 or 300"
     ),
     "no such printer": lambda name, printers: (
         f"no printer {name!r}; recorded: {', '.join(printers) or 'none'} "
-        "(stores printer NAME --right MM)"
+        f"({to_type('stores printer NAME --right MM')})"
     ),
 }
 HINTS: dict[str, str] = {}
@@ -30,7 +33,10 @@ def recorded(reply: "PrinterRecorded") -> Said:
     words += f", {reply.dpi} dots an inch" if reply.dpi else ""
     return Said(
         (f"Printer {words}",),
-        (f"Sheets for it are shifted the other way: stores labels --printer {reply.printer!r}",),
+        (
+            "Sheets for it are shifted the other way: "
+            + to_type(f"stores labels --printer {reply.printer!r}"),
+        ),
     )
 
 
@@ -43,5 +49,5 @@ def listing(reply: "Printers") -> Listing:
             for each in reply.printers
         ],
         [1, 2, 3],
-        "No printer is recorded: stores printer NAME --right 0.5 --down -1.2",
+        f"No printer is recorded: {to_type('stores printer NAME --right 0.5 --down -1.2')}",
     )

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from stores.text import join, many, plural
 from stores.wording import Line, Lines, Said
 from stores.wording.correct import corrected
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.queries import Answered, Queries, Query
@@ -13,8 +14,8 @@ __all__ = ["HINTS", "REFUSALS", "answered", "listed", "one_by_one", "query"]
 
 REFUSALS = {
     "no open question": (
-        "{item} leaves nothing open: {text}. To put it right all the same: stores correct line "
-        "{item}"
+        "{item} leaves nothing open: {text}. To put it right all the same: "
+        + to_type("stores correct line {item}")
     ),
     "answer in words": lambda item, questions: (
         f"{item} asks {join(questions)}: write the whole line as it should be, as '2 M8x20 grub "
@@ -38,8 +39,9 @@ def listed(reply: "Queries") -> Lines:
         lines += query(each)
     first = reply.queries[0]
     how = "6" if first.count_to_check else '"2 M8x20 grub screw"'
-    lines.append(Line(f"Answer one: stores queries {first.item} {how}", "", "  "))
-    lines.append(Line("All in turn: stores queries --each", "", "  "))
+    one = to_type(f"stores queries {first.item} {how}")
+    lines.append(Line(f"Answer one: {one}", "", "  "))
+    lines.append(Line(f"All in turn: {to_type('stores queries --each')}", "", "  "))
     return Lines(lines)
 
 

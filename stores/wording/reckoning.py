@@ -9,6 +9,7 @@ from stores import units
 from stores.model.work_units import VOLUMES, WorkUnits, chosen
 from stores.wording import Line, Lines
 from stores.wording.common import Template
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.handbook.bench_rules.rules import Rule
@@ -56,18 +57,30 @@ __all__ = [
 ]
 
 _ELSEWHERE = {
-    "spark plug": "a spark plug goes by its seat and head: stores reckon plug M14 gasket aluminium",
-    "drain plug": "a drain plug goes by its case: stores reckon plug M14 drain aluminium",
-    "castle nut": "a castle nut goes on to the next slot: stores reckon slots M12 --past 40",
+    "spark plug": (
+        "a spark plug goes by its seat and head: "
+        + to_type("stores reckon plug M14 gasket aluminium")
+    ),
+    "drain plug": (
+        "a drain plug goes by its case: " + to_type("stores reckon plug M14 drain aluminium")
+    ),
+    "castle nut": (
+        "a castle nut goes on to the next slot: " + to_type("stores reckon slots M12 --past 40")
+    ),
 }
 
 REFUSALS: dict[str, Template] = {
-    "state without a maker's figure": "--maker-state goes with --maker FIGURE",
+    "state without a maker's figure": (
+        f"{to_type('--maker-state')} goes with {to_type('--maker FIGURE')}"
+    ),
     "length of thread twice": "{typed}: the length of thread is said twice; say it once",
-    "engaged in nothing": "--engaged is thread in a hole: say what it is in, --into aluminium",
+    "engaged in nothing": (
+        f"{to_type('--engaged')} is thread in a hole: say what it is in, "
+        + to_type("--into aluminium")
+    ),
     "a length in the bolt": (
         "{typed!r}: length of thread in the hole? Write it behind the metal, as "
-        "into aluminium 8 mm, or --into aluminium --engaged 8"
+        f"into aluminium 8 mm, or {to_type('--into aluminium')} {to_type('--engaged 8')}"
     ),
     "what it goes into twice": "{typed}: what it goes into is said twice; say it once",
     "torque goes elsewhere": (
@@ -76,7 +89,7 @@ REFUSALS: dict[str, Template] = {
             + _ELSEWHERE.get(
                 where,
                 "the maker's figure only, for it can hurt or stretch by design; with the book's "
-                'figure: --maker "25 N m", behind thread and state',
+                "figure: " + to_type('--maker "25 N m"') + ", behind thread and state",
             )
         )
     ),
@@ -85,55 +98,88 @@ REFUSALS: dict[str, Template] = {
             f"{typed!r} is no size of the tables: "
             + _ELSEWHERE.get(
                 where,
-                "by its thread it is there, as stores hardware nut M10; what belongs on the "
-                "machine, and its torque, is the maker's word",
+                f"by its thread it is there, as {to_type('stores hardware nut M10')}; "
+                "what belongs on the machine, and its torque, is the maker's word",
             )
         )
     ),
-    "bolt without a grip": ("--bolt, --state and --torque go with --grip MM: what is clamped"),
-    "nothing clamped": (
-        "{typed}: say the thread and what is clamped, in mm: stores reckon grip M8 30"
+    "bolt without a grip": (
+        f"{to_type('--bolt')}, {to_type('--state')} and {to_type('--torque')} go with "
+        f"{to_type('--grip MM')}: what is clamped"
     ),
-    "case without a drain plug": "--case is of a drain plug: add --drain",
+    "nothing clamped": (
+        "{typed}: say the thread and what is clamped, in mm: " + to_type("stores reckon grip M8 30")
+    ),
+    "case without a drain plug": (
+        f"{to_type('--case')} is of a drain plug: add {to_type('--drain')}"
+    ),
     "no such rule": (
         lambda typed, subjects: (
             f"no rule for {typed!r}: the subjects are {', '.join(subjects)}; "
-            "'stores reckon rules' lists the parts"
+            f"{quoted('stores reckon rules')} lists the parts"
         )
     ),
-    "level or volume": "say --to LEVEL, --now LEVEL --to LEVEL, or --holds ML by itself",
-    "level without a spacer": "--level MM and --spacer LENGTH OUTSIDE INSIDE go together",
-    "nothing of a fork": "say --rise MM, --legs LEFT RIGHT, or --level MM --spacer LENGTH OD ID",
-    "petrol twice": "the amount of petrol twice: say it once",
-    "ratio of no tank": "--holds is of a tank: say what is in it, --tank AMOUNT",
-    "no ratio and no amounts": "say a ratio and an amount, 25:1 5 l; or --petrol and --oil",
-    "no amount of petrol": "how much petrol? write it after the ratio: 25:1 5 l",
-    "no ratio wanted": "say the ratio wanted first: stores reckon mixture 25:1 --tank 2l ...",
-    "what to add or to hold": (
-        "say what to add, --petrol AMOUNT, or what it is to hold, --full AMOUNT"
+    "level or volume": (
+        f"say {to_type('--to LEVEL')}, {to_type('--now LEVEL')} {to_type('--to LEVEL')}, or "
+        f"{to_type('--holds ML')} by itself"
     ),
-    "no ratio and no readings": ("say the compression ratio, the readings (--dry 88,71), or both"),
-    "stroke or port alone": "--stroke and --port go together",
-    "wet without dry": "a wet test is read beside the dry one: --dry READINGS",
+    "level without a spacer": (
+        f"{to_type('--level MM')} and {to_type('--spacer LENGTH OUTSIDE INSIDE')} go together"
+    ),
+    "nothing of a fork": (
+        f"say {to_type('--rise MM')}, {to_type('--legs LEFT RIGHT')}, or {to_type('--level MM')} "
+        f"{to_type('--spacer LENGTH OD ID')}"
+    ),
+    "petrol twice": "the amount of petrol twice: say it once",
+    "ratio of no tank": (
+        f"{to_type('--holds')} is of a tank: say what is in it, {to_type('--tank AMOUNT')}"
+    ),
+    "no ratio and no amounts": (
+        f"say a ratio and an amount, 25:1 5 l; or {to_type('--petrol')} and {to_type('--oil')}"
+    ),
+    "no amount of petrol": "how much petrol? write it after the ratio: 25:1 5 l",
+    "no ratio wanted": (
+        "say the ratio wanted first: " + to_type("stores reckon mixture 25:1 --tank 2l ...")
+    ),
+    "what to add or to hold": (
+        f"say what to add, {to_type('--petrol AMOUNT')}, or what it is to hold, "
+        f"{to_type('--full AMOUNT')}"
+    ),
+    "no ratio and no readings": (
+        f"say the compression ratio, the readings ({to_type('--dry 88,71')}), or both"
+    ),
+    "stroke or port alone": f"{to_type('--stroke')} and {to_type('--port')} go together",
+    "wet without dry": (f"a wet test is read beside the dry one: {to_type('--dry READINGS')}"),
     "more than an engine shows": (
         lambda typed, most_psi: f"{typed}: over {most_psi:.0f} psi, no engine shows that; unit?"
     ),
-    "warmth without a capacity": "--at goes with --capacity AH: how to charge it",
+    "warmth without a capacity": (
+        f"{to_type('--at')} goes with {to_type('--capacity AH')}: how to charge it"
+    ),
     "volts or gravity": "volts or gravity, one at a time: they are two tests",
     "no volts at rest": "say the voltage at rest, of one battery or of two 6 V in series: 12.4",
     "no gap to fill": (
         "{typed!r}: say face AREA GAP, bush OUTSIDE LENGTH GAP, or groove WIDTH DEPTH LENGTH, "
-        "in mm: stores reckon compound bush 47 14 0.03"
+        "in mm: " + to_type("stores reckon compound bush 47 14 0.03")
     ),
     "leg and length of a weld": (
-        "say leg and length of the weld, in mm; or a gas cylinder: --cylinder L --bar BAR --flow L"
+        "say leg and length of the weld, in mm; or a gas cylinder: "
+        f"{to_type('--cylinder L')} {to_type('--bar BAR')} {to_type('--flow L')}"
     ),
-    "gas of no cylinder": "--cylinder, --bar and --flow go together",
-    "nothing to shrink": "say the length when shrunk, in mm; or --over MM and --under MM together",
+    "gas of no cylinder": (
+        f"{to_type('--cylinder')}, {to_type('--bar')} and {to_type('--flow')} go together"
+    ),
+    "nothing to shrink": (
+        f"say the length when shrunk, in mm; or {to_type('--over MM')} and {to_type('--under MM')} "
+        "together"
+    ),
     "a part in no tank": (
-        "--to and --part are of a tank: write its inside measures, box 600 400 300"
+        f"{to_type('--to')} and {to_type('--part')} are of a tank: write its inside measures, "
+        "box 600 400 300"
     ),
-    "length or pack": "say the length of the bead, or --pack AMOUNT: one of the two",
+    "length or pack": (
+        f"say the length of the bead, or {to_type('--pack AMOUNT')}: one of the two"
+    ),
     "no such bearing": (
         lambda typed: f"{typed!r}: no bearing of the tables; write its sizes: 20x47x14"
     ),
@@ -274,7 +320,9 @@ def source_lines(texts: Iterable[str], *, full: bool | None = None) -> list[Line
     if full:
         return [row("" if at else "source", text) for at, text in enumerate(every)]
     names = "; ".join(dict.fromkeys(map(_named, every)))
-    more = " (--sources spells them out)" if full is False and names != "; ".join(every) else ""
+    more = ""
+    if full is False and names != "; ".join(every):
+        more = f" ({to_type('--sources')} spells them out)"
     return [row("source", names + more)] if names else []
 
 
@@ -574,7 +622,7 @@ def _less(reply: "TorqueReckoned") -> list[str]:
     if reply.assumed_mm is not None:
         told.append(
             f"Only for {units.plain(reply.assumed_mm, 3)} mm of thread in the hole, which is "
-            "assumed: less thread, less torque. Measure it, and say --engaged MM"
+            f"assumed: less thread, less torque. Measure it, and say {to_type('--engaged MM')}"
         )
     if cases:
         told.append(f"Set less: {'; '.join(cases)}")
@@ -621,9 +669,8 @@ def _beside_maker(both: "MakerBeside", state: str) -> list[Line]:
         lines = [_whole(f"Use the maker's {maker}")]
     lines.append(_said("beside it", both.words))
     if other and both.figure.state == "dry":
-        lines.append(
-            row("so", f"fit it dry, or take less: stores reckon oiled FIGURE THREAD --to {state}")
-        )
+        reckon = to_type(f"stores reckon oiled FIGURE THREAD --to {state}")
+        lines.append(row("so", f"fit it dry, or take less: {reckon}"))
     return lines
 
 
@@ -663,7 +710,8 @@ def tightening_order(reply: "TighteningOrder") -> Lines:
         )
         lines.append(row(f"pass {at}", f"{share}{torque}{each.what}"))
     if reply.torque_nm is None:
-        lines.append(row("", f"say --torque to have the passes in {chosen().torque}"))
+        say = to_type("--torque")
+        lines.append(row("", f"say {say} to have the passes in {chosen().torque}"))
     return Lines(
         [
             *lines,
@@ -756,7 +804,8 @@ def oil(reply: "OilKnown") -> Lines:
         lines.append(row("cold", reply.cold))
     if reply.narrower:
         since, year = reply.narrower
-        lines.append(row("old books", f"before {since} a grade reached further: --edition {year}"))
+        edition = to_type(f"--edition {year}")
+        lines.append(row("old books", f"before {since} a grade reached further: {edition}"))
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
@@ -967,7 +1016,7 @@ def bore(reply: "BoreReckoned") -> Lines:
         for each in reply.verdicts
     ]
     if not reply.verdicts:
-        lines.append(row("verdict", "none: say --nominal, or the maker's limits"))
+        lines.append(row("verdict", f"none: say {to_type('--nominal')}, or the maker's limits"))
     figures = [each for each in (reply.ovality, reply.taper, reply.clearance) if each]
     lines += cautions(text for each in figures for text in each.cautions)
     assumed = [text for each in reply.verdicts if each.by_rule for text in each.reading.assumptions]

@@ -9,6 +9,7 @@ from stores.text import counted, many
 from stores.usecases.drawing import Drawn, NotDrawn
 from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
+from stores.wording.marks import quoted, to_type
 
 __all__ = ["HINTS", "REFUSALS", "refitted"]
 
@@ -22,9 +23,10 @@ def _piece(each: Pieces) -> str:
 
 
 def _short(items: tuple[Pieces, ...], fits: bool, spoken_for: bool) -> str:
-    rest = "; fit what is there with --anyway" if fits else ""
+    rest = f"; fit what is there with {to_type('--anyway')}" if fits else ""
     if spoken_for:
-        rest = "; what is loose is for a step that goes on first: take it with --anyway"
+        how = to_type("--anyway")
+        rest = f"; what is loose is for a step that goes on first: take it with {how}"
     return f"short of {_pieces(items)}{rest}"
 
 
@@ -33,19 +35,21 @@ def _still(items: tuple[StuckPieces, ...], fits: bool, hint: str) -> str:
         f"{many(each.quantity, each.text)} ({each.item})" + (f", {each.how}" if each.how else "")
         for each in items
     )
-    rest = "; fit the rest with --anyway" if fits else ""
+    rest = f"; fit the rest with {to_type('--anyway')}" if fits else ""
     return (
-        f"still on the machine: {listed}. If it came off: stores came-off {items[0].item}; if it "
-        f"stays for good: {hint}{rest}"
+        f"still on the machine: {listed}. If it came off: "
+        f"{to_type(f'stores came-off {items[0].item}')}; if it stays for good: {hint}{rest}"
     )
 
 
 REFUSALS = {
     "still on the machine": _still,
-    "torque and finger-tight": "--torque and --finger-tight: which is it?",
+    "torque and finger-tight": (
+        f"{to_type('--torque')} and {to_type('--finger-tight')}: which is it?"
+    ),
     "nobody signs for finger-tight": (
-        "nobody signs for what is only finger-tight: leave out --by, then stores tighten and "
-        "stores sign"
+        f"nobody signs for what is only finger-tight: leave out {to_type('--by')}, "
+        f"then {to_type('stores tighten')} and {to_type('stores sign')}"
     ),
     "loose pieces have no joint": (
         "loose pieces belong to no joint: refit the joint, and they are used there"
@@ -54,18 +58,20 @@ REFUSALS = {
     "short of pieces": _short,
     "not looked over": (
         lambda items, hint: (
-            f"nobody has looked over {_pieces(items)}: '{hint}' first; or as they came off, with "
-            "--as-it-came"
+            f"nobody has looked over {_pieces(items)}: {quoted(hint)} first; "
+            f"or as they came off, with {to_type('--as-it-came')}"
         )
     ),
     "mixed up": (
         lambda items, hint: (
-            f"{_pieces(items)} is mixed up with other pieces and not sorted: '{hint}' says how to "
-            "tell them apart; or fit it all the same with --anyway"
+            f"{_pieces(items)} is mixed up with other pieces and not sorted: {quoted(hint)} says "
+            f"how to tell them apart; or fit it all the same with {to_type('--anyway')}"
         )
     ),
     "a snag would be shut in": (
-        lambda matters: f"first {'; '.join(matters)}; or shut it in all the same with --anyway"
+        lambda matters: (
+            f"first {'; '.join(matters)}; or shut it in all the same with {to_type('--anyway')}"
+        )
     ),
     "more than is missing": (
         "{asked} of {item} {text} to fit, but only {missing} still missing on the machine"
@@ -154,7 +160,8 @@ def _notes(reply: Refitted) -> list[str]:
     notes += [
         f"Still on the machine: {many(each.quantity, each.text)} ({each.item})"
         + (f", {each.how}" if each.how else "")
-        + f". Off now: stores came-off {each.item}; stays for good: stores left-on {each.item}"
+        + f". Off now: {to_type(f'stores came-off {each.item}')}; "
+        + f"stays for good: {to_type(f'stores left-on {each.item}')}"
         for each in reply.stuck
     ]
     notes += [_not_drawn(each) for each in reply.not_drawn]
@@ -171,7 +178,7 @@ def _notes(reply: Refitted) -> list[str]:
     if reply.left_over:
         old = "; ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.left_over)
         first = min(each.step for each in reply.steps)
-        notes.append(f"Old pieces left over: {old} (stores scrap {first})")
+        notes.append(f"Old pieces left over: {old} ({to_type(f'stores scrap {first}')})")
     if reply.left_in_bag:
         held = "; ".join(
             f"{each.item} {many(each.quantity, each.text)}, {each.condition}"

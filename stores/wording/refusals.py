@@ -7,12 +7,13 @@ from typing import Any
 from stores.errors import Hint, NotationError, StoresError
 from stores.wording import SUBJECTS
 from stores.wording.common import Template
+from stores.wording.marks import plain, to_type
 
 __all__ = ["command_of", "line_of"]
 
 
 def line_of(error: StoresError, hint: Callable[[Hint], str] | None = None) -> str:
-    """Return what was refused as a sentence.
+    """Return what was refused as a sentence, what is to be typed in it marked.
 
     ``hint`` says how to name what to do next; by default as a command to type.
     """
@@ -24,14 +25,14 @@ def line_of(error: StoresError, hint: Callable[[Hint], str] | None = None) -> st
     template = _words(subject, "REFUSALS")[error.fact]
     facts = {name: _plain(value) for name, value in error.facts.items()}
     if error.hint is not None:
-        facts["hint"] = hint(error.hint) if hint else command_of(error.hint, subject)
+        facts["hint"] = to_type(hint(error.hint)) if hint else command_of(error.hint, subject)
     if callable(template):
         return template(**(error.facts | ({"hint": facts["hint"]} if error.hint else {})))
     return template.format(**facts)
 
 
 def command_of(hint: Hint, subject: str = "common") -> str:
-    """Return a hint as the command to type, in the words of a subject if it has its own.
+    """Return a hint as the command to type, marked, in the words of a subject if it has its own.
 
     Raises:
         KeyError: no words for it.
@@ -43,7 +44,8 @@ def command_of(hint: Hint, subject: str = "common") -> str:
     if named is None:
         raise KeyError(hint.usecase)
     template = _words(named, "HINTS")[hint.usecase]
-    return template(**hint.values) if callable(template) else template.format(**hint.values)
+    said = template(**hint.values) if callable(template) else template.format(**hint.values)
+    return said if said != plain(said) else to_type(said)  # words may follow the command
 
 
 def _plain(value: Any) -> str:

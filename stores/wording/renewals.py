@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stores.wording import Listing, Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.renewals import ItemDecided, KindDecided, Renewals
@@ -16,7 +17,8 @@ _MAKER = "The maker's list of parts to renew comes first."
 
 def _always_renew(what: str) -> str:
     """Return the command; a kind goes in quotes."""
-    return f"stores renew add {what if re.fullmatch(r'[0-9.]+', what) else repr(what)} WHY"
+    named = what if re.fullmatch(r"[0-9.]+", what) else repr(what)
+    return to_type(f"stores renew add {named} WHY")
 
 
 REFUSALS = {
@@ -25,7 +27,9 @@ REFUSALS = {
     "renewed already": "{name} is renewed already: {reason}",
     "why is it used again": "say why {what} may be used again: {hint}",
     "no rule renews it": "no rule renews a {name}: {hint}",
-    "name one item": "name one item, as 7.2; a kind: stores renew add KIND, remove KIND",
+    "name one item": (
+        f"name one item, as 7.2; a kind: {to_type('stores renew add KIND, remove KIND')}"
+    ),
     "nothing was decided of it": "nothing was decided of {ref} {what}: the rules hold",
     "no kind of part": "{name!r} is no kind of part: say 'circlip', or an item, as 7.2",
 }

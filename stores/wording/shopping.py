@@ -8,6 +8,7 @@ from stores.model.money import show_money
 from stores.model.stock import UNITS, counted_in, name_alone, so_much
 from stores.text import counted
 from stores.wording import Listing, Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.model.money import Price
@@ -37,25 +38,29 @@ __all__ = [
 
 
 def _set_spares(kind: str, per_cent: int | None = None) -> str:
-    return f"stores spares {kind} {'--as-lost' if per_cent is None else per_cent}"
+    return to_type(f"stores spares {kind} {'--as-lost' if per_cent is None else per_cent}")
 
 
 REFUSALS = {
     "not a sum of money": "not a sum of money: {typed!r}; write it as 4.20",
     "sum too large": "{typed} is more than can be kept: at most {most}",
     "not a currency": "a currency is three letters, such as EUR, not {typed!r}",
-    "an assembly is of one machine": "an assembly is of one machine: leave --all-machines out",
+    "an assembly is of one machine": (
+        f"an assembly is of one machine: leave {to_type('--all-machines')} out"
+    ),
     "nothing came off there": "no assembly {assembly!r}: nothing came off one of that name",
     "what does it cost": "say what it costs: {hint}",
-    "a price is of a pack": "a price is of a pack: leave the count out, and say --pack 50",
+    "a price is of a pack": (
+        f"a price is of a pack: leave the count out, and say {to_type('--pack 50')}"
+    ),
     "a price is of one pack": (
         "a price is of one pack, this is of {packs}: say what one costs, as '50 ml threadlocker'"
     ),
     "the pack is in the line": lambda size, unit: (
-        f"the pack is {so_much(size, unit)} by the line: leave --pack out"
+        f"the pack is {so_much(size, unit)} by the line: leave {to_type('--pack')} out"
     ),
     "how many per cent": "say how many per cent: {hint}",
-    "lost already says how many": "--as-lost takes a kind and no per cent: {hint}",
+    "lost already says how many": (to_type("--as-lost") + " takes a kind and no per cent: {hint}"),
     "per cent out of range": "per cent of the need is from 0 to 1000, not {per_cent}",
     "least out of range": "at least so many is from 0 to 10,000, not {least}",
 }
@@ -204,7 +209,7 @@ def prices(reply: "Prices") -> Listing:
         ["What", "Supplier", "Pack", "Price"],
         [[*_by_pack(each), show_money(each.price, each.currency)] for each in reply.prices],
         [2, 3],
-        'No price is recorded: stores price "M6x25 hex" 6.40 --pack 50',
+        "No price is recorded: " + to_type('stores price "M6x25 hex" 6.40 --pack 50'),
     )
 
 
@@ -230,7 +235,7 @@ def spare_rules(reply: "SpareRules") -> Listing:
             for rule in reply.rules
         ],
         [1, 2, 3, 4],
-        "No spares are bought: stores spares screw 10 --least 1",
+        f"No spares are bought: {to_type('stores spares screw 10 --least 1')}",
     )  # fmt: skip
 
 
@@ -282,7 +287,7 @@ def all_costs(reply: "Costs") -> Listing:
         ["", "Came", "From stock", f"Paid{money}", "On order", "To buy"],
         [[name, *map(_signed, values)] for name, values in [*rows, ("in all", sums)]],
         [1, 2, 3, 4, 5],
-        "No machine yet: stores machine add",
+        f"No machine yet: {to_type('stores machine add')}",
     )
 
 

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import counted, day_words
 from stores.wording import Listing, Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.usecases.snags import PicturesOfSnag, SnagCleared, SnagRecorded, Snags
@@ -12,10 +13,12 @@ __all__ = ["HINTS", "REFUSALS", "cleared", "listing", "recorded", "shown"]
 
 REFUSALS = {
     "no such sort of fault": "{typed!r} is no sort of fault; say one of: {sorts}",
-    "no such snag": "no snag {number} on {machine}: '{hint}' lists them",
+    "no such snag": "no snag {number} on {machine}: " + quoted("{hint}") + " lists them",
     "snag only noted": "snag {number} is noted only: it needs no clearing",
     "snag cleared already": "snag {number} is cleared already: {how}",
-    "how was it cleared": "how was snag {number} cleared? Say what was found or done, or --with",
+    "how was it cleared": (
+        "how was snag {number} cleared? Say what was found or done, or " + to_type("--with")
+    ),
     "which pictures": "say which pictures, by their numbers",
 }
 HINTS = {"snags": "stores snags --all"}

@@ -7,6 +7,7 @@ from stores.model.stock import name_alone, so_much
 from stores.model.work_units import VOLUMES, chosen
 from stores.text import day_words, either, many
 from stores.wording import Line, Lines, Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from datetime import date
@@ -54,7 +55,7 @@ REFUSALS = {
         f"{so_much(free, unit)} of it free: nothing was changed"
     ),
     "stock of another unit": "{item} is recorded in {unit}: enter the other thing by itself, and "
-    "take this one back with stores undo",
+    "take this one back with " + to_type("stores undo"),
     "no such outcome": lambda typed, outcomes: f"{typed!r}: say {either(outcomes)}",
     "more than is in stock": lambda item, text, asked, there, unit, hint: (
         f"{_much(asked, unit)} of {item} {name_alone(unit, text)} asked for, "
@@ -66,7 +67,7 @@ REFUSALS = {
         f"{what!r} is several things in stock: {', '.join(items)}; name one by its number"
     ),
     "of a joint, not of the stock": "{item} is of a joint, not of the stock: stock is called 0.7, "
-    "and all of it is shown by stores stock",
+    "and all of it is shown by " + to_type("stores stock"),
 }
 HINTS = {
     "enter_bought": 'stores enter "50 ml tube flange sealant" --from Hollin --price 6.40',
@@ -136,7 +137,8 @@ def in_stock(reply: "Stock") -> Lines:
         lines.append(Line("Running low:", whole=True))
         lines += [Line(_low(each), "  ", "    ") for each in reply.low]
     if not lines:
-        lines.append(Line("Nothing in stock yet. Put something in: stores enter", whole=True))
+        how = to_type("stores enter")
+        lines.append(Line(f"Nothing in stock yet. Put something in: {how}", whole=True))
     return Lines(lines)
 
 

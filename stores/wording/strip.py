@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 from stores.model.ledger import PlaceKind
 from stores.text import many
 from stores.wording import Said
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.usecases.common import Whereabouts
@@ -21,11 +22,15 @@ REFUSALS = {
             f"count: '1 off {part}'"
         )
     ),
-    "a job goes nowhere": "{part!r} is no piece: leave --part-to away",
+    "a job goes nowhere": "{part!r} is no piece: leave " + to_type("--part-to") + " away",
     "nothing to strip": "nothing came off and nothing is missing: there is nothing to record",
-    "what comes off is not new": "what comes off is not new: '{hint}' brings new pieces in",
-    "condition needs a note": "{condition} needs a reason: say it with --note",
-    "no last step": "there is no last step yet: leave --bag away and a new one is used",
+    "what comes off is not new": (
+        "what comes off is not new: " + quoted("{hint}") + " brings new pieces in"
+    ),
+    "condition needs a note": ("{condition} needs a reason: say it with " + to_type("--note")),
+    "no last step": (
+        f"there is no last step yet: leave {to_type('--bag')} away and a new one is used"
+    ),
     "none is nothing to record": "none found is nothing to record",
 }
 HINTS = {
@@ -34,6 +39,8 @@ HINTS = {
         lambda assembly, part: f'stores strip "{assembly}" "{part}" --job --undo "how it is undone"'
     ),
 }
+
+_LATER = f"To answer that later: {to_type('stores queries')}"
 
 
 def stripped(reply: "Stripped") -> Said:
@@ -50,11 +57,11 @@ def stripped(reply: "Stripped") -> Said:
         ),
         (
             *(f"Unclear: {question}" for question in reply.questions),
-            *(["To answer that later: stores queries"] if reply.questions else []),
+            *([_LATER] if reply.questions else []),
             *_ends(reply),
             *(
                 f"{pair.items[0]} and {pair.items[1]} make {pair.total} {pair.text} in all: "
-                "is that right? 'stores specify' mends it."
+                f"is that right? {quoted('stores specify')} mends it."
                 for pair in reply.counted_twice
             ),
         ),
@@ -69,8 +76,8 @@ def loose_recorded(reply: "LooseRecorded") -> Said:
         (f"{reply.item}  {many(reply.quantity, reply.text)} of unknown origin, {where}",),
         (
             *(f"Unclear: {question}" for question in reply.questions),
-            *(["To answer that later: stores queries"] if reply.questions else []),
-            f"When you know its joint: stores assign {reply.item} 7.2",
+            *([_LATER] if reply.questions else []),
+            "When you know its joint: " + to_type(f"stores assign {reply.item} 7.2"),
         ),
     )
 
@@ -97,11 +104,13 @@ def _ends(reply: "Stripped") -> list[str]:
     if whole:
         first = whole[0]
         notes.append(
-            f"When it comes off: stores came-off {first}; if it stays: stores left-on {first}; "
-            f"if it breaks: stores broke {first}"
+            f"When it comes off: {to_type(f'stores came-off {first}')}; "
+            f"if it stays: {to_type(f'stores left-on {first}')}; "
+            f"if it breaks: {to_type(f'stores broke {first}')}"
         )
     if broken:
-        notes.append("A new one for the broken one is on the shopping list: stores shopping")
+        shopping = to_type("stores shopping")
+        notes.append(f"A new one for the broken one is on the shopping list: {shopping}")
     return notes
 
 

@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import join, many
 from stores.wording import Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.stuck import Broke, CameOff, StaysOn
@@ -15,7 +16,7 @@ REFUSALS = {
     "fewer still on": "{asked} of {item} said, but only {there} still on the machine",
     "fewer on the machine": (
         "{asked} of {item} said to be broken in its hole, but {there} on the machine; if it broke "
-        "in your hand: stores inspect {item} 1 condemned broken"
+        "in your hand: " + to_type("stores inspect {item} 1 condemned broken")
     ),
     "a broken piece does not stay": (
         "{item} {text} is broken in its hole: a new one goes there, and its snag is cleared when "
@@ -55,7 +56,7 @@ def broke(reply: "Broke") -> Said:
         ),
         (
             *((f"To buy: {many(reply.short, reply.text)}",) if reply.short else ()),
-            f'When it is out: stores clear {reply.snag} "drilled out"',
+            "When it is out: " + to_type(f'stores clear {reply.snag} "drilled out"'),
         ),
         reply.cautions,
     )

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from stores.planning.survey import MOST_LINES
 from stores.text import join, plural
 from stores.wording import Line, Lines
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from stores.planning.survey import Look, SurveyList
@@ -15,8 +16,9 @@ __all__ = ["HINTS", "REFUSALS", "kind_kept", "shown"]
 _LINE = "{file}, line {line}: "
 REFUSALS = {
     "which kind of machine": (
-        "what kind of machine is {machine}? Say it once, with '{hint}'. It is one of: {kinds}; or "
-        "several, with commas between"
+        "what kind of machine is {machine}? Say it once, with "
+        + quoted("{hint}")
+        + ". It is one of: {kinds}; or several, with commas between"
     ),
     "no such kind of machine": (
         "I don't know the kind of machine {typed!r}. Use one of: {kinds}; or copy a list in "
@@ -26,8 +28,9 @@ REFUSALS = {
         "{typed!r} may be any of: {kinds}. Name one, or several with commas between"
     ),
     "no survey list": (
-        "the list {kind!r} of this machine is gone: put its file back, or give another --kind: "
-        "{kinds}"
+        "the list {kind!r} of this machine is gone: put its file back, or give another "
+        + to_type("--kind")
+        + ": {kinds}"
     ),
     "survey list unread": "{file}: cannot be read ({reason})",
     "survey list not UTF-8": _LINE + "not UTF-8 text: save the file as UTF-8",
@@ -79,12 +82,14 @@ def shown(reply: "Survey") -> Lines:
     lines += [
         Line(""),
         Line(f"{plural(len(reply.snags), 'snag')} on record, {reply.open} open"),
-        Line('A fault:       stores snag Engine leak "weeps at the drain plug"'),
+        Line("A fault:       " + to_type('stores snag Engine leak "weeps at the drain plug"')),
     ]
     if "compression" in reply.readings:
-        lines.append(Line("A measurement: stores reading compression 68 --wet 92"))
+        example = to_type("stores reading compression 68 --wet 92")
+        lines.append(Line(f"A measurement: {example}"))
     elif reply.readings:
-        lines.append(Line(f'A measurement: stores reading "{next(iter(reply.readings))}" READING'))
+        example = to_type(f'stores reading "{next(iter(reply.readings))}" READING')
+        lines.append(Line(f"A measurement: {example}"))
     return Lines(lines)
 
 

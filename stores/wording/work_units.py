@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from stores.text import either, join
 from stores.wording import Said
+from stores.wording.marks import to_type
 
 if TYPE_CHECKING:
     from stores.usecases.work_units import UnitsChosen, UnitsSet
@@ -13,7 +14,8 @@ __all__ = ["HINTS", "REFUSALS", "recorded", "shown"]
 REFUSALS = {
     "no such work unit": lambda typed, known: f"{typed!r}: choose {either(known)}",
     "no such system of units": lambda typed, systems: (
-        f"{typed!r}: choose {either(systems)}, or --torque and --volume by themselves"
+        f"{typed!r}: choose {either(systems)}, or {to_type('--torque')} and {to_type('--volume')} "
+        "by themselves"
     ),
     "which work units": lambda systems: f"say which units: {either(systems)}",
 }
@@ -36,7 +38,8 @@ def shown(reply: "UnitsChosen") -> Said:
     return Said(
         (
             f"Torques in {reply.torque}, volumes in {reply.volume}.",
-            f"To change: stores units {join(reply.systems, 'or')}; "
-            f"--torque {either(reply.torques)}; --volume {either(reply.volumes)}.",
+            f"To change: {to_type('stores units')} {join(reply.systems, 'or')}; "
+            f"{to_type('--torque')} {either(reply.torques)}; "
+            f"{to_type('--volume')} {either(reply.volumes)}.",
         )
     )

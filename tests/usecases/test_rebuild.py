@@ -35,6 +35,7 @@ from stores.usecases.rebuild import (
 )
 from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
+from stores.wording.marks import plain
 from stores.wording.rebuild import order_said
 
 
@@ -97,7 +98,7 @@ def test_a_sump_recorded_after_the_big_end(engine: Context) -> None:
     ]
     assert [link.assembly for link in ring.links] == ["Bottom end", "Bottom end", ""]
     assert (ring.links[-1].date, ring.links[-1].reason) == ("2026-11-03", "the sump covers it")
-    words = order_said(reply).notes
+    words = [plain(line) for line in order_said(reply).notes]
     assert words == [
         "These 3 orders contradict each other. Which is wrong?",
         "1. 8 before 7 (order of removal, same assembly Bottom end): stores free 8 7",

@@ -10,6 +10,7 @@ import pytest
 
 from stores.errors import BadValue, Hint, Refused
 from stores.wording import SUBJECTS
+from stores.wording.marks import plain
 from stores.wording.refusals import command_of, line_of
 
 USECASES = Path(__file__).parents[2] / "stores" / "usecases"
@@ -90,11 +91,11 @@ def test_a_fact_becomes_one_line() -> None:
     assert line_of(BadValue("no count", typed="some")) == (
         "a count is a whole number such as 4, not 'some'"
     )
-    assert line_of(Refused("what comes off is not new", hint=Hint("buy"))) == (
+    assert plain(line_of(Refused("what comes off is not new", hint=Hint("buy")))) == (
         "what comes off is not new: 'stores buy' brings new pieces in"
     )
     by_button = line_of(Refused("what comes off is not new", hint=Hint("buy")), lambda hint: "Buy")
-    assert by_button == "what comes off is not new: 'Buy' brings new pieces in"
+    assert plain(by_button) == "what comes off is not new: 'Buy' brings new pieces in"
     with pytest.raises(KeyError):
         command_of(Hint("no such use-case"))
 

@@ -48,7 +48,12 @@ class Field:
 
 
 class _Form:
-    """What a deed and an inquiry have alike."""
+    """What a deed and an inquiry have alike.
+
+    ``line`` says in "All jobs" what it is for, where the title does not.
+    """
+
+    at = ""
 
     def __init__(
         self,
@@ -60,13 +65,19 @@ class _Form:
         words: str | Callable[[Any], Words],
         *form: Field,
         intro: str = "",
+        line: str = "",
         make: Callable[[Visit], Any] | None = None,
         fixed: Mapping[str, Any] | None = None,
     ) -> None:
         self.name, self.title, self.button = name, title, button
-        self.fields, self.intro = form, intro
+        self.fields, self.intro, self.line = form, intro, line
         self._usecase, self._ask, self._words = usecase, ask, words
         self._make, self._fixed = make, dict(fixed or {})
+
+    @property
+    def address(self) -> str:
+        """Where its form is."""
+        return f"/{self.at}/{self.name}"
 
     @cached_property
     def function(self) -> Callable[..., Any]:
@@ -121,6 +132,8 @@ class Deed(_Form):
     ``kept`` what stands in its fields where a page sent it in other ones.
     """
 
+    at = "do"
+
     def __init__(
         self,
         *words: Any,
@@ -156,6 +169,8 @@ class Inquiry(_Form):
 
     ``paper`` is the address of the same as PDF, if there is one.
     """
+
+    at = "ask"
 
     def __init__(self, *words: Any, at_once: bool = True, paper: str = "", **settings: Any) -> None:
         super().__init__(*words, **settings)

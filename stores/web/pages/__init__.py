@@ -18,6 +18,7 @@ class Page:
 
 
 SCREENS = (
+    "all_jobs",
     "arrived",
     "bag",
     "bench",

@@ -15,7 +15,26 @@ __all__ = ["PARTS", "SUBJECTS", "by_part", "deed_named", "deeds", "inquiries", "
 
 F = TypeVar("F")
 
-SUBJECTS = ("history", "strip", "refit", "sitting", "counting", "arrived")
+SUBJECTS = (
+    "survey",
+    "strip",
+    "find",
+    "places",
+    "counts",
+    "counting",
+    "mixups",
+    "inspect",
+    "sitting",
+    "snags",
+    "renewals",
+    "arrived",
+    "refit",
+    "measuring",
+    "history",
+    "queries",
+    "correct",
+    "machines",
+)
 """The modules of this room, in the order of the job."""
 
 PARTS = {

@@ -24,6 +24,7 @@ SCREENS = (
     "bench",
     "counting",
     "inspecting",
+    "machine",
     "next_step",
     "take_along",
     "taking_off",

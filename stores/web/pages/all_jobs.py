@@ -18,6 +18,7 @@ SCREENS = {
     "Send out": (Link("A batch or parcel arrived", "/arrived"),),
     "Buy": (Link("Shopping, to take along", "/shopping"),),
     "Put back": (Link("What goes on next", "/next"),),
+    "The record": (Link("Choose the machine of this device", "/machine"),),
 }
 """The screens that are more than one form, by the parts of the job."""
 

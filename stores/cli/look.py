@@ -102,28 +102,13 @@ def audit(ctx: typer.Context, pictures: PictureFolder = "", json: AsJson = False
     """
     from stores.usecases.history import AskAudit
     from stores.usecases.history import audit as check
-    from stores.wording.history import open_matters
+    from stores.wording.history import audited
 
     with asked(ctx) as context, show.bar() as moved:
         reply = check(context, AskAudit(pictures), moved)
-    if json:
-        show.as_json(reply)
-    else:
-        if reply.stocktake is not None:
-            show.say(f"{reply.stocktake.pieces} pieces of {reply.stocktake.items} items:")
-            for name, number in reply.stocktake.groups:
-                show.say(f"  {number:>6}  {name}")
-        matters = open_matters(reply)
-        if matters:
-            show.say("Open matters:")
-            for matter in matters:
-                show.paragraph(matter, bullet=True)
-        for fault in reply.faults:
-            show.paragraph(f"FAULT  {fault}", rest="       ")
+    show.reply(reply, audited, json_wanted=json)
     if reply.faults:
         raise typer.Exit(1)
-    if not json:
-        show.say("Everything is accounted for: no fault in the record.")
 
 
 @command(

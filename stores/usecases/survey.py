@@ -19,7 +19,7 @@ from stores.text import fold, join
 from stores.usecases.context import Ask, Context
 from stores.usecases.templates import template_folder
 
-__all__ = ["AskSurvey", "Survey", "kind_row", "kinds_named", "survey"]
+__all__ = ["AskSurvey", "Survey", "kind_row", "kinds_known", "kinds_named", "survey"]
 
 KIND = "kind"
 """The setting that holds the kinds of a machine: the names of their lists, parted by commas."""
@@ -139,6 +139,11 @@ def _files(own: Path | None) -> dict[str, Path]:
     """Return the lists by their name; one with a comma in its name could not be named."""
     found = resources.templates("surveys", ".txt", own)
     return {kind: path for kind, path in found.items() if "," not in kind}
+
+
+def kinds_known(stores: str, templates: str = "") -> tuple[str, ...]:
+    """Return the kinds of machine that there are lists for; ``templates`` as `AskSurvey` has it."""
+    return _known(template_folder(stores, templates))
 
 
 def _known(own: Path | None) -> tuple[str, ...]:

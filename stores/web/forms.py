@@ -18,10 +18,23 @@ from stores.errors import BadValue, Repeated, StoresError
 from stores.web.visit import Link, Told, Visit, lines_of
 from stores.wording import Lines, Listing, Said
 
-__all__ = ["Deed", "Field", "Inquiry", "answer", "form_of", "perform", "question_of"]
+__all__ = [
+    "DAY",
+    "NO",
+    "YES",
+    "Deed",
+    "Field",
+    "Inquiry",
+    "Words",
+    "emptied",
+    "form_of",
+    "perform",
+    "question_of",
+]
 
-Widget = Literal["text", "long", "lines", "number", "code", "tick", "choice", "hidden", "day"]
-Words = Said | Lines | Listing
+Widget = Literal["text", "long", "lines", "number", "code", "tick", "ticks", "choice", "hidden"]
+Words = Said | Lines | Listing | list[Said | Lines | Listing]
+Choices = Sequence[str] | Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,26 +42,51 @@ class Field:
     """One field of a form, named as in the ask.
 
     ``option`` is what the command line calls it, so that a reply that names the option points at
-    this field. ``choices`` are words to pick from, or give them. A field that is ``more`` stands
-    under "More"; one that is ``first`` takes the cursor.
+    this field. ``choices`` are what to pick from, each with the words that are shown of it if
+    those are others; of ``ticks`` several can be picked. A field that is ``more`` stands under
+    "More".
     """
 
     name: str
     label: str
     widget: Widget = "text"
     hint: str = ""
-    choices: Sequence[str] | Callable[[Visit], Sequence[str]] = ()
+    choices: Choices | Callable[[Visit], Choices] = ()
     option: str = ""
     more: bool = False
     value: str = ""
 
-    def choices_for(self, visit: Visit) -> Sequence[str]:
-        """Return the words to pick from."""
-        return self.choices(visit) if callable(self.choices) else self.choices
+    def choices_for(self, visit: Visit) -> Mapping[str, str]:
+        """Return what to pick from, each with the words that are shown of it."""
+        choices = self.choices(visit) if callable(self.choices) else self.choices
+        if isinstance(choices, Mapping):
+            return choices
+        return {choice: choice or "–" for choice in choices}
+
+
+DAY = Field(
+    "day", "Day it happened", hint="As yesterday, 3 Nov; empty: now", option="--on", more=True
+)
+"""The day of an act: a field of every deed, but of those that ask for none."""
+
+EMPTIED = "emptied"
+
+
+def emptied(**names: str) -> Field:
+    """Return the field that says what is taken out altogether, of the ask's fields by their words.
+
+    On a form a field that is left empty stays as it is on record.
+    """
+    return Field(EMPTIED, "Take out altogether", "ticks", choices=names, more=True)
 
 
 class _Form:
-    """What a deed and an inquiry have alike."""
+    """What a deed and an inquiry have alike.
+
+    ``line`` says in "All jobs" what it is for, where the title does not.
+    """
+
+    at = ""
 
     def __init__(
         self,
@@ -60,13 +98,19 @@ class _Form:
         words: str | Callable[[Any], Words],
         *form: Field,
         intro: str = "",
+        line: str = "",
         make: Callable[[Visit], Any] | None = None,
         fixed: Mapping[str, Any] | None = None,
     ) -> None:
         self.name, self.title, self.button = name, title, button
-        self.fields, self.intro = form, intro
+        self.fields, self.intro, self.line = form, intro, line
         self._usecase, self._ask, self._words = usecase, ask, words
         self._make, self._fixed = make, dict(fixed or {})
+
+    @property
+    def address(self) -> str:
+        """Where its form is."""
+        return f"/{self.at}/{self.name}"
 
     @cached_property
     def function(self) -> Callable[..., Any]:
@@ -99,13 +143,16 @@ class _Form:
             if each.name in hints:
                 value = _read(visit, each, hints[each.name])
                 if value is not None or each.name in _required(self.ask):
-                    values[each.name] = "" if value is None else value
+                    values[each.name] = _empty(each, hints[each.name]) if value is None else value
+        values |= dict.fromkeys(set(visit.words(EMPTIED)) & hints.keys(), "")
         return self.ask(**values)
 
     def typed(self, visit: Visit) -> dict[str, str]:
         """Return what stands in each field: as it was sent, else as the address has it."""
         return {
-            each.name: visit.word(each.name, "" if visit.has("key") else each.value)
+            each.name: "\n".join(visit.words(each.name))
+            if each.widget == "ticks"
+            else visit.word(each.name, "" if visit.has("key") else each.value)
             for each in self.fields
         }
 
@@ -118,8 +165,11 @@ class Deed(_Form):
     """Something that is recorded.
 
     ``next`` gives where to go after it, of its reply; ``code`` the bag's code to write large;
-    ``kept`` what stands in its fields where a page sent it in other ones.
+    ``kept`` what stands in its fields where a page sent it in other ones. One that is not ``dated``
+    is of no day.
     """
+
+    at = "do"
 
     def __init__(
         self,
@@ -127,9 +177,10 @@ class Deed(_Form):
         next: Callable[[Any], Sequence[Link]] | None = None,
         code: Callable[[Any], str] | None = None,
         kept: Callable[[Visit], Mapping[str, str]] | None = None,
+        dated: bool = True,
         **settings: Any,
     ) -> None:
-        super().__init__(*words, **settings)
+        super().__init__(*words, *((DAY,) if dated else ()), **settings)
         self._next, self._code, self._kept = next, code, kept
 
     def typed(self, visit: Visit) -> dict[str, str]:
@@ -145,7 +196,7 @@ class Deed(_Form):
         """Return what is said of a reply on the page that follows."""
         return Told(
             words=self.words(reply),
-            act=reply.act,
+            act=reply.act or 0,
             links=tuple(self._next(reply)) if self._next else (),
             code=self._code(reply) if self._code else "",
         )
@@ -154,12 +205,30 @@ class Deed(_Form):
 class Inquiry(_Form):
     """Something that is asked; nothing is written. ``at_once`` it answers without a field filled.
 
-    ``paper`` is the address of the same as PDF, if there is one.
+    ``paper`` is the address of the same as PDF, if there is one. ``call`` asks a use-case that does
+    not take one ask, but plain values, or no record.
     """
 
-    def __init__(self, *words: Any, at_once: bool = True, paper: str = "", **settings: Any) -> None:
+    at = "ask"
+
+    def __init__(
+        self,
+        *words: Any,
+        at_once: bool = True,
+        paper: str = "",
+        call: Callable[[Visit, Callable[..., Any]], Any] | None = None,
+        **settings: Any,
+    ) -> None:
         super().__init__(*words, **settings)
-        self.at_once, self.paper = at_once, paper
+        self.at_once, self.paper, self._call = at_once, paper, call
+
+    def reply(self, visit: Visit) -> Any:
+        """Return the use-case's reply to what was typed."""
+        if self._call is not None:
+            return self._call(visit, self.function)
+        if self.ask is None:
+            return self.function(visit.context())
+        return self.function(visit.context(), self.read(visit))
 
 
 def form_of(visit: Visit, deed: Deed, status: int = 200, **values: Any) -> Response:
@@ -198,22 +267,17 @@ def back_to(visit: Visit) -> str:
 def question_of(visit: Visit, inquiry: Inquiry) -> Response:
     """Return an inquiry's form, with its answer under it where it can be given."""
     typed = inquiry.typed(visit)
-    if not (inquiry.at_once or any(typed.values())):
+    asked = any(visit.word(name).strip() for name in typed)
+    if not (inquiry.at_once or asked):
         return visit.page("inquiry.html", inquiry=inquiry, typed=typed, answer=None)
     try:
-        reply = answer(visit, inquiry)
+        reply = inquiry.reply(visit)
     except StoresError as error:
+        status = 422 if asked else 200  # a page that cannot answer yet is no fault of who opens it
         return visit.page(
-            "inquiry.html", 422, inquiry=inquiry, typed=typed, answer=None, error=error
+            "inquiry.html", status, inquiry=inquiry, typed=typed, answer=None, error=error
         )
     return visit.page("inquiry.html", inquiry=inquiry, typed=typed, answer=inquiry.words(reply))
-
-
-def answer(visit: Visit, inquiry: Inquiry) -> Any:
-    """Return the reply of an inquiry's use-case."""
-    if inquiry.ask is None:
-        return inquiry.function(visit.context())
-    return inquiry.function(visit.context(), inquiry.read(visit))
 
 
 def _loaded(room: str, home: str) -> Any:
@@ -237,20 +301,50 @@ def _required(ask: Any) -> frozenset[str]:
 
 def _read(visit: Visit, each: Field, hint: Any) -> Any:
     """Return a field's value as the ask wants it, None where nothing was typed."""
-    kinds = {hint, *get_args(hint)}
-    if bool in kinds:
+    kinds = _kinds(hint)
+    if bool in kinds and each.widget != "choice":
         return visit.word(each.name) not in ("", "0")
     if each.widget == "lines" or _many(hint):
-        return tuple(line for text in visit.words(each.name) for line in lines_of(text)) or None
+        lines = [line for text in visit.words(each.name) for line in lines_of(text)]
+        if int in kinds and str not in kinds:
+            words = [word for line in lines for word in line.replace(",", " ").split()]
+            return tuple(map(_whole, words)) or None
+        return tuple(lines) or None
     text = visit.word(each.name).strip()
     if not text:
         return None
+    if bool in kinds:
+        return text == YES
+    return _whole(text) if int in kinds and str not in kinds else text
+
+
+YES, NO = "yes", "no"
+"""What a choice between two sends, where nothing said is a third."""
+
+
+def _whole(text: str) -> int:
+    if not text.isdecimal():
+        raise BadValue("not a whole number", typed=text[:40])
+    return int(text)
+
+
+def _empty(each: Field, hint: Any) -> Any:
+    """Return what a field stands for that has to be filled in and was not.
+
+    Raises:
+        BadValue: a number is missing.
+    """
+    if _many(hint):
+        return ()
+    kinds = _kinds(hint)
     if int in kinds and str not in kinds:
-        try:
-            return int(text)
-        except ValueError:
-            raise BadValue("not a whole number", typed=text) from None
-    return text
+        raise BadValue("no number typed", field=each.label)
+    return ""
+
+
+def _kinds(hint: Any) -> frozenset[Any]:
+    inside = [kind for each in get_args(hint) for kind in (each, *get_args(each))]
+    return frozenset((hint, *inside))
 
 
 def _many(hint: Any) -> bool:

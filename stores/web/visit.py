@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote, urlencode
+from urllib.parse import quote, unquote, urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
@@ -48,7 +48,7 @@ class Told:
     ``code`` is a bag's that is to be written or stuck on now, shown in huge letters.
     """
 
-    words: Said | Lines | Listing
+    words: Said | Lines | Listing | list[Said | Lines | Listing]
     act: int = 0
     links: tuple[Link, ...] = ()
     code: str = ""
@@ -110,6 +110,7 @@ class House:
         self.pages.filters["inlined"] = _inlined
         self.pages.filters["percent"] = percent
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
+        self.pages.tests["several"] = lambda words: isinstance(words, list)
         self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
         self.pages.globals.update(path_to=path_to, version=__version__)
 
@@ -158,7 +159,7 @@ class Visit:
     @property
     def machine(self) -> str | None:
         """The machine that this is about: the form's, else the one chosen on this device."""
-        chosen = self.word("machine") or self.request.cookies.get(MACHINE_COOKIE, "")
+        chosen = self.word("machine") or unquote(self.request.cookies.get(MACHINE_COOKIE, ""))
         return chosen or None
 
     def context(self) -> Context:

@@ -42,6 +42,7 @@ REFUSALS: dict[str, Template] = {
         f"{to_type('--by')} and {to_type('--measured')} go with {to_type('--work')}: "
         "say what was done, as welded and ground"
     ),
+    "no number typed": "{field}: type its number, as 3",
     "no count": "a count is a whole number such as 4, not {typed!r}",
     "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
     "no condition": "{typed!r} is no condition; the words are: {conditions}",

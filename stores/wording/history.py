@@ -263,3 +263,21 @@ def open_matters(reply: "Audit") -> list[str]:
         where = to_type("--pictures FOLDER")
         matters.append(f"{count} not checked: say where they are kept with {where}")
     return matters
+
+
+def audited(reply: "Audit") -> Lines:
+    """Return what there is by where it is, what is open, and each fault of the record."""
+    lines: list[Line] = []
+    if reply.stocktake is not None:
+        lines.append(Line(f"{reply.stocktake.pieces} pieces of {reply.stocktake.items} items:"))
+        lines += [
+            Line(f"  {number:>6}  {name}", whole=True) for name, number in reply.stocktake.groups
+        ]
+    matters = open_matters(reply)
+    if matters:
+        lines.append(Line("Open matters:"))
+        lines += [Line(matter, "- ", "  ") for matter in matters]
+    lines += [Line(f"FAULT  {fault}", "", "       ") for fault in reply.faults]
+    if not reply.faults:
+        lines.append(Line("Everything is accounted for: no fault in the record."))
+    return Lines(lines)

@@ -11,12 +11,52 @@ from typing import Any, TypeVar
 from stores.errors import NotFound
 from stores.web.forms import Deed, Inquiry
 
-__all__ = ["SUBJECTS", "deed_named", "deeds", "inquiries", "inquiry_named"]
+__all__ = ["PARTS", "SUBJECTS", "by_part", "deed_named", "deeds", "inquiries", "inquiry_named"]
 
 F = TypeVar("F")
 
-SUBJECTS = ("history", "strip", "refit", "sitting", "counting", "arrived")
+SUBJECTS = (
+    "survey",
+    "strip",
+    "find",
+    "places",
+    "counts",
+    "counting",
+    "mixups",
+    "inspect",
+    "sitting",
+    "snags",
+    "renewals",
+    "arrived",
+    "refit",
+    "measuring",
+    "history",
+    "queries",
+    "correct",
+    "machines",
+)
 """The modules of this room, in the order of the job."""
+
+PARTS = {
+    "Take apart": ("survey", "strip"),
+    "Find and put away": ("find", "places", "counts", "counting", "mixups"),
+    "Inspect": ("inspect", "sitting", "snags", "renewals"),
+    "Send out": ("outwork",),
+    "Buy": ("shopping", "orders", "arrived", "stock", "supplies", "parts_lists"),
+    "Put back": ("rebuild", "refit", "assembling", "closing"),
+    "Figures": ("measuring", "figures", "reckoning", "work_units"),
+    "The record": (
+        "history",
+        "queries",
+        "correct",
+        "machines",
+        "labels",
+        "printers",
+        "inventory",
+        "keeping",
+    ),
+}
+"""The parts of the job, and the subjects of each, as "All jobs" shows them."""
 
 
 @cache
@@ -29,6 +69,19 @@ def deeds() -> dict[str, Deed]:
 def inquiries() -> dict[str, Inquiry]:
     """Return all that can be asked, by name."""
     return {each.name: each for subject in SUBJECTS for each in _module(subject).INQUIRIES}
+
+
+def by_part() -> dict[str, list[Deed | Inquiry]]:
+    """Return all that can be recorded and asked, by the part of the job it is of."""
+    return {
+        part: [
+            form
+            for subject in subjects
+            if subject in SUBJECTS
+            for form in (*_module(subject).DEEDS, *_module(subject).INQUIRIES)
+        ]
+        for part, subjects in PARTS.items()
+    }
 
 
 def deed_named(name: str) -> Deed:

@@ -16,6 +16,21 @@ def met(visit: Visit) -> list[str]:
     return codes + [f"{name.removeprefix(FOUND)}={n or 0}" for name, n in counts.items()]
 
 
+BUT = Field(
+    "but",
+    "All is there, except",
+    hint="As 1.2: 3, 2.1: none; then scan nothing",
+    option="--as-listed-but",
+    more=True,
+)
+AS_LISTED = Field("listed", "All is there as listed", "tick", option="--as-listed-but", more=True)
+
+
+def as_listed_but(visit: Visit) -> str | None:
+    """Return what is not as listed where the rest is, None where everything was counted."""
+    return visit.word("but").strip() or ("" if visit.word("listed") else None)
+
+
 DEEDS = (
     Deed(
         "counted",
@@ -26,8 +41,12 @@ DEEDS = (
         "counts:recorded",
         Field("place", "Bag, box or shelf"),
         Field("scanned", "What is in it", "lines", "A code a line; pieces as 7.2=3"),
-        Field("reason", "Why it differs", option="-n"),
-        make=lambda visit: CountPlace(visit.word("place"), met(visit), visit.word("reason")),
+        Field("reason", "Why it differs", option="--note"),
+        BUT,
+        AS_LISTED,
+        make=lambda visit: CountPlace(
+            visit.word("place"), met(visit), visit.word("reason"), as_listed_but(visit)
+        ),
         kept=lambda visit: {"scanned": "\n".join(met(visit))},
     ),
 )

@@ -18,11 +18,13 @@ class Page:
 
 
 SCREENS = (
+    "all_jobs",
     "arrived",
     "bag",
     "bench",
     "counting",
     "inspecting",
+    "machine",
     "next_step",
     "take_along",
     "taking_off",

@@ -15,7 +15,7 @@ __all__ = ["SUBJECTS", "deed_named", "deeds", "inquiries", "inquiry_named"]
 
 F = TypeVar("F")
 
-SUBJECTS = ("history", "strip", "refit", "sitting", "counting", "arrived")
+SUBJECTS = ("history", "strip", "pictures", "refit", "sitting", "counting", "arrived")
 """The modules of this room, in the order of the job."""
 
 

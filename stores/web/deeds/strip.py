@@ -1,6 +1,7 @@
 """Strip-down: a step at the bench, pieces of unknown origin."""
 
-from stores.usecases.strip import Stripped
+from stores.usecases.context import Context
+from stores.usecases.strip import Stripped, recorded_step
 from stores.web.forms import Deed, Field
 from stores.web.visit import Link, path_to
 
@@ -8,6 +9,10 @@ from stores.web.visit import Link, path_to
 def _after_step(reply: Stripped) -> list[Link]:
     again = path_to("/strip", assembly=reply.assembly)
     return [Link("Next piece", again, large=True)]
+
+
+def _its_step(context: Context, act: int) -> str:
+    return str(recorded_step(context, act) or "")
 
 
 DEEDS = (
@@ -22,6 +27,7 @@ DEEDS = (
         Field("part", "What came off"),
         Field("lines", "What held it", "lines", "One thing a line: 4 M6x25 hex, 1 gasket"),
         Field("bag", "Bag", value="new", hint="new, same, a code, or a place", option="--bag"),
+        Field("photos", "Pictures", "pictures", "Up to 10: before, after, the label"),
         Field("part_to", "Where the part goes", hint="If not in the bag", option="--part-to"),
         Field("position", "Where the fasteners sat", more=True, option="--at"),
         Field("note", "What to know at the rebuild", "long", more=True, option="--note"),
@@ -41,6 +47,8 @@ DEEDS = (
         ),
         next=_after_step,
         code=lambda reply: reply.bag or "",
+        shows=lambda reply: str(reply.step),
+        shows_again=_its_step,
     ),
 )
 INQUIRIES = ()

@@ -24,6 +24,7 @@ SCREENS = (
     "counting",
     "inspecting",
     "next_step",
+    "pictures",
     "take_along",
     "taking_off",
 )

@@ -25,6 +25,7 @@ SCREENS = (
     "inspecting",
     "next_step",
     "pictures",
+    "scan",
     "take_along",
     "taking_off",
 )

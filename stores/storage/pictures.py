@@ -27,6 +27,7 @@ __all__ = [
     "bag_place",
     "kept_files",
     "next_picture",
+    "picture_file",
     "pictures_of",
     "read_pictures",
     "step_moments",
@@ -217,6 +218,18 @@ def _of(tie: Filed, item: Item) -> bool:
         or tie.bag in item.bags
         or (bool(item.step.number) and tie.step == item.step.number)
     )
+
+
+def picture_file(connection: Connection, machine: int, number: int) -> tuple[str, str] | None:
+    """Return digest and suffix of a standing picture, None if there is none of this number."""
+    row: Any = connection.execute(
+        select(col(PictureRow.act_id), col(PictureRow.digest), col(PictureRow.format)).where(
+            col(PictureRow.machine_id) == machine, col(PictureRow.number) == number
+        )
+    ).first()
+    if row is None or row.act_id in reversed_acts(connection):
+        return None
+    return row.digest, row.format
 
 
 def next_picture(connection: Connection, machine: int) -> int:

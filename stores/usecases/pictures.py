@@ -30,6 +30,7 @@ from stores.storage.pictures import (
     bag_place,
     kept_files,
     next_picture,
+    picture_file,
     read_pictures,
     step_moments,
     steps_by_number,
@@ -49,14 +50,18 @@ __all__ = [
     "AnswerOffers",
     "CaptionPictures",
     "FilePictures",
+    "KeptPicture",
     "ListPictures",
     "NotTaken",
+    "OfferedPicture",
+    "OfferedTo",
     "OffersAnswered",
     "PictureSheets",
     "Pictures",
     "PicturesCaptioned",
     "PicturesFiled",
     "PicturesTaken",
+    "SeePicture",
     "SheetPictures",
     "TakePictures",
     "UnclearLabels",
@@ -65,6 +70,8 @@ __all__ = [
     "caption_pictures",
     "fault_of",
     "file_pictures",
+    "kept_picture",
+    "offered_pictures",
     "picture_faults",
     "picture_folder",
     "picture_sheets",
@@ -85,6 +92,8 @@ _FAULTS = {
     "overwritten": "its kept file was overwritten: it is no longer the picture that was kept",
     "unreadable": "its kept file cannot be read",
 }
+_HIGHEST = 2**31 - 1
+"""No picture has a higher number: no database keeps one."""
 _MOST = 100_000
 """Pictures in one range."""
 
@@ -221,6 +230,44 @@ class Pictures:
 
     machine: str
     pictures: tuple[PictureOnRecord, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OfferedTo:
+    """A step or bag that a picture may show. ``step`` is 0 for a bag that no step went into."""
+
+    what: str
+    step: int
+    part: str = ""
+    assembly: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class OfferedPicture:
+    """A picture that waits for a yes, with what it is offered to."""
+
+    picture: PictureOnRecord
+    to: tuple[OfferedTo, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeePicture:
+    """One picture to be looked at. ``folder`` is where pictures are kept, by default beside the
+    stores."""
+
+    number: int
+    folder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPicture:
+    """The kept file of a picture; ``format`` is its suffix, as ``.jpg``."""
+
+    machine: str
+    number: int
+    file: Path
+    digest: str
+    format: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -481,6 +528,50 @@ def pictures(context: Context, ask: ListPictures) -> Pictures:
             and not (ask.loose and (each.filed or each.number in shown))
         ),
     )
+
+
+def offered_pictures(context: Context) -> tuple[OfferedPicture, ...]:
+    """Return the pictures of a machine that wait for a yes, with the steps they are offered to."""
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        waiting = [each for each in read_pictures(connection, on.number) if each.offers]
+        if not waiting:
+            return ()
+        steps = steps_by_number(connection, on.number)
+        of_bags = steps_of_bags(connection, on.number)
+
+    def to(offer: Filed) -> OfferedTo:
+        number = offer.step or of_bags.get(offer.bag, 0)
+        step = steps.get(number)
+        return OfferedTo(
+            offer.what, number, step.part if step else "", step.assembly if step else ""
+        )
+
+    return tuple(
+        OfferedPicture(each, tuple(to(offer) for offer in each.offers)) for each in waiting
+    )
+
+
+def kept_picture(context: Context, ask: SeePicture) -> KeptPicture:
+    """Return where the file of a picture on record is kept.
+
+    Raises:
+        NotFound: no such picture, or its file is not there.
+        Refused: the stores is no file, and no folder is named.
+    """
+    from stores.photos.keeping import kept_path
+
+    with context.reading() as connection:
+        on = machine_named(connection, context.machine)
+        known = 0 < ask.number <= _HIGHEST
+        found = picture_file(connection, on.number, ask.number) if known else None
+        if found is None:
+            last = next_picture(connection, on.number) - 1
+            raise NotFound("no such pictures", numbers=(ask.number,), machine=on.name, last=last)
+    file = kept_path(picture_folder(context.store, ask.folder), *found)
+    if not file.is_file():
+        raise NotFound("picture file gone", number=ask.number, machine=on.name)
+    return KeptPicture(on.name, ask.number, file, *found)
 
 
 def picture_sheets(context: Context, ask: SheetPictures) -> PictureSheets:

@@ -17,6 +17,7 @@ from stores.model.items import Stack, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
 from stores.storage import Writer
+from stores.storage.acts import step_of_act
 from stores.storage.items import newest_items
 from stores.storage.machines import Machine, machine_named
 from stores.storage.places import last_place
@@ -46,6 +47,7 @@ __all__ = [
     "at_hand",
     "loose",
     "read_path",
+    "recorded_step",
     "strip",
 ]
 
@@ -193,6 +195,12 @@ def read_path(text: str) -> tuple[str, ...]:
     if len(names) > 8:
         raise NotationError("more than eight levels of assemblies", text)
     return tuple(names)
+
+
+def recorded_step(context: Context, act: int) -> int:
+    """Return the number of the step that an act recorded, 0 if it recorded none."""
+    with context.reading() as connection:
+        return step_of_act(connection, act) or 0
 
 
 def strip(context: Context, ask: Strip) -> Stripped:

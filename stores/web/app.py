@@ -4,7 +4,8 @@ A handler is a plain function of a `Visit`; it runs in a thread, so that a page 
 (500 labels) holds nobody else up. A form's body is read before, with the limits of `guard`.
 """
 
-from collections.abc import Iterator
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -27,7 +28,14 @@ HERE = Path(__file__).parent
 
 def build(house: House) -> Starlette:
     """Return the application of a record."""
+
+    @asynccontextmanager
+    async def running(_app: Starlette) -> AsyncIterator[None]:
+        yield
+        house.holding.let_go()
+
     app = Starlette(
+        lifespan=running,
         routes=[*_routes(), Mount("/static", StaticFiles(directory=HERE / "static"))],
         exception_handlers={HTTPException: _no_such_page},  # type: ignore[dict-item]
     )

@@ -6,15 +6,19 @@ the form. Both name their use-case and its words as ``module:name``, loaded when
 for; what a field is comes from the ask's own type.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from contextlib import nullcontext
 from dataclasses import MISSING, dataclass, fields, replace
 from functools import cache, cached_property
 from importlib import import_module
+from pathlib import Path
 from typing import Any, Literal, get_args, get_type_hints
 
 from starlette.responses import Response
 
 from stores.errors import BadValue, Repeated, StoresError
+from stores.usecases.context import Context
+from stores.web.uploads import TAKING, by_name
 from stores.web.visit import Link, Told, Visit, lines_of
 from stores.wording import Lines, Listing, Said
 
@@ -32,7 +36,9 @@ __all__ = [
     "question_of",
 ]
 
-Widget = Literal["text", "long", "lines", "number", "code", "tick", "ticks", "choice", "hidden"]
+Widget = Literal[
+    "text", "long", "lines", "number", "code", "tick", "ticks", "choice", "hidden", "pictures"
+]
 Words = Said | Lines | Listing | list[Said | Lines | Listing]
 Choices = Sequence[str] | Mapping[str, str]
 
@@ -44,7 +50,7 @@ class Field:
     ``option`` is what the command line calls it, so that a reply that names the option points at
     this field. ``choices`` are what to pick from, each with the words that are shown of it if
     those are others; of ``ticks`` several can be picked. A field that is ``more`` stands under
-    "More".
+    "More". Of ``pictures`` at most ``most`` are taken in one go.
     """
 
     name: str
@@ -55,6 +61,7 @@ class Field:
     option: str = ""
     more: bool = False
     value: str = ""
+    most: int = 10
 
     def choices_for(self, visit: Visit) -> Mapping[str, str]:
         """Return what to pick from, each with the words that are shown of it."""
@@ -100,12 +107,12 @@ class _Form:
         intro: str = "",
         line: str = "",
         make: Callable[[Visit], Any] | None = None,
-        fixed: Mapping[str, Any] | None = None,
+        fixed: Mapping[str, Any] | Callable[[Visit], Mapping[str, Any]] | None = None,
     ) -> None:
         self.name, self.title, self.button = name, title, button
         self.fields, self.intro, self.line = form, intro, line
         self._usecase, self._ask, self._words = usecase, ask, words
-        self._make, self._fixed = make, dict(fixed or {})
+        self._make, self._fixed = make, fixed or {}
 
     @property
     def address(self) -> str:
@@ -138,7 +145,7 @@ class _Form:
         if self._make is not None:
             return self._make(visit)
         hints = _hints(self.ask)
-        values = dict(self._fixed)
+        values = dict(self._fixed(visit) if callable(self._fixed) else self._fixed)
         for each in self.fields:
             if each.name in hints:
                 value = _read(visit, each, hints[each.name])
@@ -160,6 +167,11 @@ class _Form:
         """Return the field that the command line has as this option."""
         return next((each for each in self.fields if each.option == option), None)
 
+    @property
+    def takes_pictures(self) -> bool:
+        """Whether files can be sent with it."""
+        return any(each.widget == "pictures" for each in self.fields)
+
 
 class Deed(_Form):
     """Something that is recorded.
@@ -167,6 +179,10 @@ class Deed(_Form):
     ``next`` gives where to go after it, of its reply; ``code`` the bag's code to write large;
     ``kept`` what stands in its fields where a page sent it in other ones. One that is not ``dated``
     is of no day.
+    Pictures that are sent with it and are none of its ask's own are taken in after it, under what
+    ``shows`` gives of its reply. Where its key shows that it is an act already, because the reply
+    to it was lost, that may have been before its pictures were taken in: ``shows_again`` gives
+    what they are filed under, of the act.
     """
 
     at = "do"
@@ -178,10 +194,13 @@ class Deed(_Form):
         code: Callable[[Any], str] | None = None,
         kept: Callable[[Visit], Mapping[str, str]] | None = None,
         dated: bool = True,
+        shows: Callable[[Any], str] | None = None,
+        shows_again: Callable[[Context, int], str] | None = None,
         **settings: Any,
     ) -> None:
         super().__init__(*words, *((DAY,) if dated else ()), **settings)
         self._next, self._code, self._kept = next, code, kept
+        self._shows, self._shows_again = shows, shows_again
 
     def typed(self, visit: Visit) -> dict[str, str]:
         """Return what stands in each field; what a page sent in fields of its own is kept too."""
@@ -200,6 +219,34 @@ class Deed(_Form):
             links=tuple(self._next(reply)) if self._next else (),
             code=self._code(reply) if self._code else "",
         )
+
+    def pictures(self, visit: Visit) -> tuple[Path, ...]:
+        """Return the pictures that were sent with it and are taken in after it.
+
+        Raises:
+            BadValue: too many.
+        """
+        if self._shows is None:
+            return ()
+        return tuple(
+            path
+            for each in self.fields
+            if each.widget == "pictures"
+            for path in visit.pictures(each.name, each.most)
+        )
+
+    @property
+    def is_of_pictures(self) -> bool:
+        """Whether taking pictures in is itself what is recorded."""
+        return self.takes_pictures and self._shows is None
+
+    def shown(self, reply: Any) -> str:
+        """Return what pictures sent with it show, of its reply."""
+        return self._shows(reply) if self._shows else ""
+
+    def shown_again(self, context: Context, act: int) -> str:
+        """Return what pictures sent with it show, of the act; empty where that cannot be said."""
+        return self._shows_again(context, act) if self._shows_again else ""
 
 
 class Inquiry(_Form):
@@ -246,16 +293,48 @@ def form_of(visit: Visit, deed: Deed, status: int = 200, **values: Any) -> Respo
 def perform(visit: Visit, deed: Deed) -> Response:
     """Record what a form says, or show its form again with what is the matter."""
     key = visit.word("key")
+    pictures: tuple[Path, ...] = ()
     try:
+        pictures = deed.pictures(visit)
         ask = deed.read(visit)
-        reply = deed.function(visit.context(), ask)
+        with TAKING if deed.is_of_pictures else nullcontext():
+            reply = deed.function(visit.context(), ask)
     except Repeated as error:
-        return form_of(visit, deed, 409, repeated=error)
+        shows = deed.shown_again(visit.context(), error.act) if pictures else ""
+        also = _taken(visit, pictures, shows) if shows else None
+        return form_of(visit, deed, 409, repeated=error, also=also)
     except StoresError as error:
         return form_of(visit, deed, 422, error=error)
     if ask.trial:
         return form_of(visit, deed, shown=deed.words(reply), key=key)
-    return visit.to(back_to(visit) or "/told", deed.told(reply), key)
+    told = deed.told(reply)
+    if pictures:
+        told = replace(told, also=_taken(visit, pictures, deed.shown(reply)))
+    visit.house.holding.done(visit.word("held"))
+    return visit.to(back_to(visit) or "/told", told, key)
+
+
+def _taken(visit: Visit, pictures: Sequence[Path], shows: str) -> Said:
+    """Take the pictures of what was just recorded into the record, and say what became of them.
+
+    What was recorded stays as it is, whatever is wrong with its pictures.
+    """
+    from stores.usecases.pictures import TakePictures, take_pictures
+    from stores.wording.pictures import taken, taken_before, without_pictures
+    from stores.wording.refusals import line_of
+
+    key = visit.word("key")
+    ask = TakePictures(
+        pictures, shows, folder=visit.house.pictures, key=f"{key} pictures" if key else ""
+    )
+    try:
+        with TAKING:
+            reply = take_pictures(visit.context(), ask)
+    except Repeated:
+        return taken_before()
+    except StoresError as error:
+        return without_pictures(line_of(error))
+    return taken(by_name(reply))
 
 
 def back_to(visit: Visit) -> str:
@@ -304,18 +383,27 @@ def _read(visit: Visit, each: Field, hint: Any) -> Any:
     kinds = _kinds(hint)
     if bool in kinds and each.widget != "choice":
         return visit.word(each.name) not in ("", "0")
-    if each.widget == "lines" or _many(hint):
-        lines = [line for text in visit.words(each.name) for line in lines_of(text)]
-        if int in kinds and str not in kinds:
-            words = [word for line in lines for word in line.replace(",", " ").split()]
-            return tuple(map(_whole, words)) or None
-        return tuple(lines) or None
+    if each.widget in ("lines", "pictures") or _many(hint):
+        return _several(visit, each, kinds) or None
     text = visit.word(each.name).strip()
     if not text:
         return None
     if bool in kinds:
         return text == YES
     return _whole(text) if int in kinds and str not in kinds else text
+
+
+def _several(visit: Visit, each: Field, kinds: Collection[Any]) -> Sequence[Any]:
+    if each.widget == "pictures":
+        sent = visit.pictures(each.name, each.most)
+        if not sent:
+            raise BadValue("no picture sent")
+        return sent
+    lines = [line for text in visit.words(each.name) for line in lines_of(text)]
+    if int in kinds and str not in kinds:
+        words = [word for line in lines for word in line.replace(",", " ").split()]
+        return tuple(map(_whole, words))
+    return tuple(lines)
 
 
 YES, NO = "yes", "no"

@@ -6,6 +6,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 from urllib.parse import quote, unquote, urlencode
 
@@ -16,13 +17,14 @@ from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from stores import __version__
-from stores.errors import NotFound, StoresError
+from stores.errors import BadValue, NotFound, StoresError
 from stores.handbook.identify.model import percent
 from stores.model.record import Machine
 from stores.model.work_units import WorkUnits, of_settings, working_in
 from stores.storage import Store
 from stores.usecases.context import Context
 from stores.web.spoken import spoken
+from stores.web.uploads import Holding, put_down
 from stores.wording import Lines, Listing, Said
 
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
@@ -45,13 +47,15 @@ class Link:
 class Told:
     """What is said of an act on the page that follows it.
 
-    ``code`` is a bag's that is to be written or stuck on now, shown in huge letters.
+    ``code`` is a bag's that is to be written or stuck on now, shown in huge letters; ``also`` is
+    what became of the pictures that were sent with it.
     """
 
     words: Said | Lines | Listing | list[Said | Lines | Listing]
     act: int = 0
     links: tuple[Link, ...] = ()
     code: str = ""
+    also: Said | None = None
 
 
 class Replies:
@@ -95,6 +99,7 @@ class House:
     pictures: str = ""
     templates: str = ""
     replies: Replies = field(default_factory=Replies)
+    holding: Holding = field(default_factory=Holding)
     pages: Environment = field(init=False)
 
     def __post_init__(self) -> None:
@@ -128,6 +133,15 @@ class Visit:
         self.house = house
         self.request = request
         self.form = form
+        self._folder: TemporaryDirectory[str] | None = None
+        self._pictures: dict[str, tuple[Path, ...]] = {}
+
+    def __enter__(self) -> "Visit":
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        if self._folder is not None:
+            self._folder.cleanup()
 
     def word(self, name: str, otherwise: str = "") -> str:
         """Return what was typed into a field, or stands in the address."""
@@ -151,6 +165,24 @@ class Visit:
         return [
             each for each in self.form.getlist(name) if isinstance(each, UploadFile) and each.size
         ]
+
+    def pictures(self, name: str, most: int) -> tuple[Path, ...]:
+        """Return the pictures sent with a field as files of ours, there until the visit ends.
+
+        With them come those that were sent before and are held under the form's ``held``.
+
+        Raises:
+            BadValue: more than ``most`` in one go.
+        """
+        if name not in self._pictures:
+            sent = self.files(name)
+            if len(sent) > most:
+                raise BadValue("too many pictures", most=most)
+            if sent and self._folder is None:
+                self._folder = TemporaryDirectory(prefix="stores-", ignore_cleanup_errors=True)
+            here = put_down(sent, Path(self._folder.name)) if sent and self._folder else ()
+            self._pictures[name] = (*self.house.holding.files(self.word("held")), *here)
+        return self._pictures[name]
 
     def part(self, name: str) -> str:
         """Return a part of the address, as the code in ``/bag/A001N``."""
@@ -237,8 +269,7 @@ Handler = Callable[[Visit], Response]
 
 def answered(house: House, handler: Handler, request: Request, form: FormData | None) -> Response:
     """Answer a request in the units that the person works in."""
-    visit = Visit(house, request, form)
-    with working_in(house.units):
+    with Visit(house, request, form) as visit, working_in(house.units):
         try:
             return handler(visit)
         except StoresError as error:

@@ -19,7 +19,18 @@ if TYPE_CHECKING:
         UnclearLabels,
     )
 
-__all__ = ["HINTS", "REFUSALS", "answered", "captioned", "filed", "listing", "taken"]
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "answered",
+    "captioned",
+    "filed",
+    "listing",
+    "moment",
+    "taken",
+    "taken_before",
+    "without_pictures",
+]
 
 _MOST_SHOWN = 12
 """Refused files named one by one."""
@@ -43,6 +54,16 @@ REFUSALS = {
     ),
     "no step to show": "no step {step} stands: loose pieces have no step to show",
     "pictures upside down": "pictures {typed}: the smaller number first, from 1",
+    "too many pictures": "at most {most} pictures in one go: send the rest after these",
+    "no code in the picture": (
+        "no label was read in this picture: photograph the label flat, out of the glare, filling a "
+        "third of the picture; or type its code"
+    ),
+    "no picture sent": "no picture was chosen: choose one or more, then send again",
+    "picture file gone": (
+        "the kept file of picture {number} of {machine} is not there, or is no picture any more: "
+        "take the picture in again"
+    ),
     "no such pictures": lambda numbers, machine, last: (
         f"no picture {listed(numbers)} of {machine}: "
         + (f"they run up to {last}" if last else "none was taken in yet")
@@ -88,6 +109,16 @@ def taken(reply: "PicturesTaken") -> Said:
     return Said(lines, bullets)
 
 
+def taken_before() -> Said:
+    """Return what is said of pictures that came a second time with what they belong to."""
+    return Said(("Its pictures are on record too.",))
+
+
+def without_pictures(refusal: str) -> Said:
+    """Return what is said where a thing was recorded and its pictures were not."""
+    return Said((), ("It is recorded, its pictures are not.", refusal))
+
+
 def filed(reply: "PicturesFiled") -> Said:
     """Return what pictures are tied to, or no longer are."""
     word = "taken off" if reply.taken_off else "filed under"
@@ -112,7 +143,7 @@ def listing(reply: "Pictures") -> Listing:
         [
             [
                 str(each.number),
-                _moment(each.taken),
+                moment(each.taken),
                 _shows(each),
                 each.caption,
                 each.name,
@@ -153,7 +184,7 @@ def _clock(seconds: int) -> str:
     return f"{clock} {'fast' if seconds > 0 else 'slow'}"
 
 
-def _moment(taken: str) -> str:
+def moment(taken: str) -> str:
     """Return when a picture was taken: ``3 Nov 2026, 14:05``; as it is where that is no moment."""
     try:
         day = day_words(taken[:10])

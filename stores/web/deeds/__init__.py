@@ -18,6 +18,7 @@ F = TypeVar("F")
 SUBJECTS = (
     "survey",
     "strip",
+    "pictures",
     "find",
     "places",
     "counts",
@@ -38,7 +39,7 @@ SUBJECTS = (
 """The modules of this room, in the order of the job."""
 
 PARTS = {
-    "Take apart": ("survey", "strip"),
+    "Take apart": ("survey", "strip", "pictures"),
     "Find and put away": ("find", "places", "counts", "counting", "mixups"),
     "Inspect": ("inspect", "sitting", "snags", "renewals"),
     "Send out": ("outwork",),

@@ -1,7 +1,8 @@
 """Strip-down: a step at the bench, pieces of unknown origin."""
 
 from stores.model.ledger import Condition
-from stores.usecases.strip import Stripped
+from stores.usecases.context import Context
+from stores.usecases.strip import Stripped, recorded_step
 from stores.web.deeds.fields import ITEM, NEW_ASSEMBLY, NEW_PLACE, QUANTITY
 from stores.web.forms import Deed, Field
 from stores.web.visit import Link, path_to
@@ -10,6 +11,10 @@ from stores.web.visit import Link, path_to
 def _after_step(reply: Stripped) -> list[Link]:
     again = path_to("/strip", assembly=reply.assembly)
     return [Link("Next piece", again, large=True)]
+
+
+def _its_step(context: Context, act: int) -> str:
+    return str(recorded_step(context, act) or "")
 
 
 DEEDS = (
@@ -24,6 +29,7 @@ DEEDS = (
         Field("part", "What came off"),
         Field("lines", "What held it", "lines", "One thing a line: 4 M6x25 hex, 1 gasket"),
         Field("bag", "Bag", value="new", hint="new, same, a code, or a place", option="--bag"),
+        Field("photos", "Pictures", "pictures", "Up to 10: before, after, the label"),
         Field("part_to", "Where the part goes", hint="If not in the bag", option="--part-to"),
         Field("position", "Where the fasteners sat", more=True, option="--at"),
         Field("note", "What to know at the rebuild", "long", more=True, option="--note"),
@@ -44,6 +50,8 @@ DEEDS = (
         next=_after_step,
         code=lambda reply: reply.bag or "",
         line="All that can be said of a step",
+        shows=lambda reply: str(reply.step),
+        shows_again=_its_step,
     ),
     Deed(
         "came-off",

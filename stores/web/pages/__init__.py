@@ -24,8 +24,12 @@ SCREENS = (
     "bench",
     "counting",
     "inspecting",
+    "label_sheets",
     "machine",
     "next_step",
+    "paper",
+    "pictures",
+    "scan",
     "take_along",
     "taking_off",
 )

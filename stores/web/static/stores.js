@@ -92,7 +92,7 @@
         const look = make("button", "Look at it", { type: "button" });
         look.addEventListener("click", async () => {
           const reply = await post(entry);
-          if (reply.is === "refused") showPage(reply.page, entry.action, entry.key);
+          if (reply.is === "refused") showPage(reply.page, entry.action, entry.key, entry.values);
           else if (reply.is !== "unsent") await forget(entry.key);
           await showWaiting();
         });
@@ -111,15 +111,25 @@
     return [form.dataset.title || document.title, typed?.value.split("\n")[0]].filter(Boolean).join(": ");
   };
 
-  const showPage = (page, address, waited = "") => {
+  const showPage = (page, address, waited = "", values = []) => {
     const read = new DOMParser().parseFromString(page, "text/html");
     document.title = read.title;
     document.body.replaceWith(read.body);
     history.pushState({}, "", address);
     ready();
+    keepFiles(values);
     if (waited) for (const form of document.querySelectorAll("main form[data-send]")) form.dataset.waited = waited;
     (document.getElementById("error") || document.getElementById("main"))?.focus();
     scrollTo(0, 0);
+  };
+
+  // A page cannot bring files back; those that were chosen are put into its fields again.
+  const keepFiles = (values) => {
+    for (const field of document.querySelectorAll("main form[data-send] input[type=file]")) {
+      const files = new DataTransfer();
+      for (const [name, value] of values) if (name === field.name && value instanceof File) files.items.add(value);
+      if (files.files.length) field.files = files.files;
+    }
   };
 
   const say = (form, text) => {
@@ -163,7 +173,7 @@
       location.assign(reply.to);
       return undefined;
     }
-    return showPage(reply.page, entry.action, form.dataset.waited);
+    return showPage(reply.page, entry.action, form.dataset.waited, reply.is === "refused" ? entry.values : []);
   };
 
   addEventListener("submit", (event) => {

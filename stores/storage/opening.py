@@ -8,6 +8,7 @@ import contextlib
 import os
 import sqlite3
 import tempfile
+import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -49,6 +50,9 @@ class Store:
     def __init__(self, engine: Engine, name: str) -> None:
         self.engine = engine
         self.name = name
+        # Of many threads that write, SQLite's own waiting lets some wait for seconds: each tries
+        # again after a while of its own, and whoever comes by chance at the right moment has it.
+        self._turn = threading.RLock()
 
     @property
     def short_name(self) -> str:
@@ -77,7 +81,7 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
-        with plain_errors(self.name), self.engine.connect() as connection:
+        with self._turn, plain_errors(self.name), self.engine.connect() as connection:
             writing = connection.execution_options(stores_writing=True)
             with writing.begin() as transaction:
                 if key:

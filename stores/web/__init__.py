@@ -12,5 +12,6 @@ command line decides elsewhere. Loaded by ``stores serve`` alone.
     pages/    the screens that are more than one form
     spoken    replies of use-cases in words as HTML; a command becomes a link
     guard     who may ask, and how much may be sent
+    devices   which devices are paired, and the codes that let one in
     templates/ static/    what the browser is sent
 """

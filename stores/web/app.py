@@ -6,11 +6,11 @@ A handler is a plain function of a `Visit`; it runs in a thread, so that a page 
 
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
-from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
+from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Mount, Route
@@ -18,12 +18,11 @@ from starlette.staticfiles import StaticFiles
 
 from stores.web.deeds import deed_named, inquiry_named
 from stores.web.forms import form_of, perform, question_of
+from stores.web.guard import STATIC, Guard, at_the_desk, device_of, outside
 from stores.web.pages import PAGES, Page
 from stores.web.visit import Handler, House, Visit, answered
 
 __all__ = ["build"]
-
-HERE = Path(__file__).parent
 
 
 def build(house: House) -> Starlette:
@@ -36,7 +35,8 @@ def build(house: House) -> Starlette:
 
     app = Starlette(
         lifespan=running,
-        routes=[*_routes(), Mount("/static", StaticFiles(directory=HERE / "static"))],
+        routes=[*_routes(), Mount("/static", StaticFiles(directory=STATIC))],
+        middleware=[Middleware(Guard, rules=house.rules, pages=house.pages)],
         exception_handlers={HTTPException: _no_such_page},  # type: ignore[dict-item]
     )
     app.state.house = house
@@ -65,5 +65,15 @@ def _endpoint(handler: Handler):  # type: ignore[no-untyped-def]
 
 
 def _no_such_page(request: Request, error: HTTPException) -> Response:
-    visit = Visit(request.app.state.house, request)
-    return visit.page("no_page.html", error.status_code)
+    house: House = request.app.state.house
+    if error.status_code not in (404, 405):
+        return outside(
+            house.pages,
+            error.status_code,
+            "This could not be read",
+            "What was sent came through cut short or is not what a page of the stores sends. "
+            "Nothing was recorded. Go back and send it again.",
+        )
+    if not at_the_desk(request) and device_of(request) is None:
+        return outside(house.pages, error.status_code, "There is no page here")
+    return Visit(house, request).page("no_page.html", error.status_code)

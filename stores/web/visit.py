@@ -16,13 +16,13 @@ from starlette.datastructures import FormData, UploadFile
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from stores import __version__
 from stores.errors import BadValue, NotFound, StoresError
 from stores.handbook.identify.model import percent
 from stores.model.record import Machine
 from stores.model.work_units import WorkUnits, of_settings, working_in
 from stores.storage import Store
 from stores.usecases.context import Context
+from stores.web.guard import Rules, static_version
 from stores.web.spoken import spoken
 from stores.web.uploads import Holding, put_down
 from stores.wording import Lines, Listing, Said
@@ -92,12 +92,14 @@ class House:
     """What all pages stand on: the record, its folders, and how pages look.
 
     ``pictures`` and ``templates`` are as the command line takes them, empty for beside the record.
+    ``rules`` say who may ask; by themselves, whoever calls this computer by its own names.
     """
 
     store: Store
     where: str
     pictures: str = ""
     templates: str = ""
+    rules: Rules = field(default_factory=Rules)
     replies: Replies = field(default_factory=Replies)
     holding: Holding = field(default_factory=Holding)
     pages: Environment = field(init=False)
@@ -117,7 +119,7 @@ class House:
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["several"] = lambda words: isinstance(words, list)
         self.pages.tests["lines"] = lambda words: isinstance(words, Lines)
-        self.pages.globals.update(path_to=path_to, version=__version__)
+        self.pages.globals.update(path_to=path_to, version=static_version())
 
     def units(self) -> WorkUnits:
         """Return the units in which this record's torques and volumes are shown."""

@@ -8,6 +8,7 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
+from typing import Any
 
 import pytest
 import uvicorn
@@ -20,6 +21,7 @@ from stores.usecases.strip import Strip, strip
 from stores.web.app import build
 from stores.web.visit import House
 
+HERE = "http://localhost:8711"
 PHONE, TABLET, DESK = (360, 640), (820, 1180), (1440, 900)
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome", "msedge", "microsoft-edge")
 
@@ -47,15 +49,26 @@ def house(record: Path) -> Iterator[House]:
         yield House(store, str(record))
 
 
+@contextmanager
+def client_of(house: House, address: str = HERE, **settings: Any) -> Iterator[TestClient]:
+    """Give a client of a house as a browser at the desk is one: it calls the stores by a name that
+    the guard knows, and says of what it sends that it is from a page of ours."""
+    with TestClient(
+        build(house), base_url=address, headers={"Origin": address}, **settings
+    ) as client:
+        yield client
+
+
 @pytest.fixture
 def client(house: House) -> Iterator[TestClient]:
-    with TestClient(build(house), base_url="http://localhost:8711") as client:
+    with client_of(house) as client:
         yield client
 
 
 @contextmanager
 def serving(house: House, port: int = 0, **settings: object) -> Iterator[str]:
-    """Serve a house in this process; give the address of it."""
+    """Serve a house in this process; give the address of it. Nobody needs to be paired there,
+    unless the rules of the house say so."""
     config = uvicorn.Config(build(house), log_level="error", **settings)  # type: ignore[arg-type]
     server = uvicorn.Server(config)
     listener = socket.socket()

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotFound, Refused, Repeated
 from stores.planning.order import LinkReason
@@ -38,7 +39,7 @@ from stores.usecases.strip import Strip, strip
 from stores.wording.rebuild import order_said
 
 
-@pytest.fixture
+@kept
 def engine(context: Context) -> Context:
     """Three steps of an engine, one of a frame, everything inspected."""
     for assembly, part, line in (

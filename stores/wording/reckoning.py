@@ -65,6 +65,8 @@ REFUSALS: dict[str, Template] = {
     "state without a maker's figure": "--maker-state goes with --maker FIGURE",
     "length of thread twice": "{typed}: the length of thread is said twice; say it once",
     "engaged in nothing": "--engaged is thread in a hole: say what it is in, --into aluminium",
+    "adaptor without its wrench": "an adaptor makes the wrench longer: say the lengths of both, "
+    "--adaptor 60 --wrench 300",
     "a length in the bolt": (
         "{typed!r}: length of thread in the hole? Write it behind the metal, as "
         "into aluminium 8 mm, or --into aluminium --engaged 8"
@@ -527,6 +529,16 @@ def torque(reply: "TorqueReckoned") -> Lines:
     else:
         lines = _beside_maker(reply.maker, reply.friction.state)
         lines.append(Line(f"Computed {figure}: {joint}, {into}", rest="  "))
+    if (longer := reply.with_adaptor) is not None:
+        lengths = (units.plain(each, 3) for each in (longer.adaptor_mm, longer.wrench_mm))
+        lines.append(
+            Line(
+                "With an adaptor of {} mm straight out on a wrench of {} mm: ".format(*lengths)
+                + f"set the wrench to {chosen().to_set(longer.set_nm)}; "
+                "at a right angle to it as without",
+                rest="  ",
+            )
+        )
     first = reply.maker.cautions if reply.maker else ()
     less = () if reply.maker else _less(reply)
     lines += cautions((*first, *less, *reply.cautions))

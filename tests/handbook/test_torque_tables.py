@@ -280,13 +280,12 @@ def test_worked_example_6_is_arithmetic_not_the_sheet() -> None:
 
 
 def test_extension_rule() -> None:
-    """torque_trade: actual = set x (L1 + offset)/L1; at 90 degrees no change."""
+    """torque_trade: actual = set x (L1 + offset)/L1."""
     row = next(row for row in rows("torque_trade") if row["topic"] == "extension")
     assert "actual = set x (L1 + offset)/L1" in row["note"]
     for length, offset in ((300.0, 60.0), (450.0, 100.0)):
         setting = wrench_setting(80, length, offset)
         assert setting * (length + offset) / length == pytest.approx(80)
-        assert wrench_setting(80, length, offset, 90) == pytest.approx(80)
 
 
 @pytest.mark.parametrize(

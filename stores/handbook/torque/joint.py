@@ -14,7 +14,7 @@ Scatter of preload: what a way of tightening leaves, and what settles afterwards
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from math import cos, isfinite, pi, radians, tan
+from math import isfinite, pi, radians, tan
 from types import MappingProxyType
 
 from stores.errors import BadValue, NotFound
@@ -717,30 +717,23 @@ def _cautions(
     return tuple(told)
 
 
-def wrench_setting(
-    wanted_nm: float, length_mm: float, offset_mm: float, angle_deg: float = 0.0
-) -> float:
-    """Return what to set, N m, with an adaptor ``offset_mm`` long at an angle to the handle.
+def wrench_setting(wanted_nm: float, length_mm: float, adaptor_mm: float) -> float:
+    """Return what to set, N m, with an adaptor straight out from the wrench: T L / (L + E).
 
-    S = T L / (L + E cos a); at 90 degrees the setting is unchanged. ``length_mm`` is handle centre
-    to drive. Raises `BadValue` where the adaptor does not fit the wrench.
+    At a right angle to the wrench the setting is unchanged. Raises `BadValue` for a torque or a
+    length not above 0, or over 10000.
 
     Args:
         wanted_nm: the torque at the bolt [N m].
-        length_mm: of the wrench [mm].
-        offset_mm: of the adaptor [mm].
-        angle_deg: of the adaptor to the handle [degrees].
+        length_mm: of the wrench, middle of the handle to the drive [mm].
+        adaptor_mm: of the adaptor, drive to the bolt [mm].
 
-    100 x 400 / (400 + 100), and at right angles no change:
+    100 x 400 / (400 + 100):
 
-    >>> wrench_setting(100, 400, 100), wrench_setting(100, 400, 100, 90)
-    (80.0, 100.0)
+    >>> wrench_setting(100, 400, 100)
+    80.0
     """
     above_zero("torque", wanted_nm, "N m", 10000)
     above_zero("wrench", length_mm, "mm", 10000)
-    reach = length_mm + offset_mm * cos(radians(angle_deg)) if isfinite(angle_deg) else angle_deg
-    if not (isfinite(reach) and reach > 0.2 * length_mm):
-        raise BadValue(
-            f"wrench {length_mm:g} mm with an adaptor of {offset_mm:g} mm: no setting gives that"
-        )
-    return wanted_nm * length_mm / reach
+    above_zero("adaptor", adaptor_mm, "mm", 10000)
+    return wanted_nm * length_mm / (length_mm + adaptor_mm)

@@ -23,7 +23,7 @@ from stores.errors import BadValue, NotationError
 
 __all__ = [
     "FRACTION", "LEVEL", "NUMBER", "VULGAR", "Amount", "Kind", "Unit", "convert", "level", "mixed",
-    "plain", "read", "read_number", "read_span", "show", "spelt", "unit", "value",
+    "plain", "read", "read_number", "read_span", "spelt", "unit", "value",
 ]  # fmt: skip
 
 Number = int | float | Fraction
@@ -423,10 +423,3 @@ def _zeros(size: Fraction) -> int:
         size *= 10
         count += 1
     return count
-
-
-def show(value: Number, from_unit: str, *to_units: str, digits: int = 4) -> str:
-    """Write an amount in its unit and, in brackets, in others: ``1 l (1.76 imp pint)``."""
-    start = Amount(Fraction(value), unit(from_unit))
-    others = ", ".join(start.to(other).text(digits) for other in to_units)
-    return f"{start.text(digits)} ({others})" if others else start.text(digits)

@@ -1,14 +1,15 @@
 """What the tests share: a bench to type commands at."""
 
 import contextlib
+import inspect
 import io
 import json
 import pkgutil
 import shutil
 import sqlite3
 import tempfile
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -17,17 +18,20 @@ import pytest
 from hypothesis import HealthCheck, settings
 from hypothesis.configuration import set_hypothesis_home_dir
 from hypothesis.internal.conjecture import providers
+from sqlalchemy import Engine
 
 import stores
 from stores.cli.app import main, program
 from stores.cli.overview import Overview
-from stores.storage import open_store
+from stores.storage import open_store, opening
 from stores.usecases.context import Context
 
 # A busy machine is no fault of a property: how long an example takes is measured elsewhere.
 BUSY = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow], "print_blob": True}
 # The ordinary run is never red by chance: the same examples each time, in CI and out of it.
 settings.register_profile("steady", derandomize=True, database=None, **BUSY)
+# With the slow tests, as CI runs them, there are more of them: `examples`.
+settings.register_profile("whole", settings.get_profile("steady"))
 # python3 tests --search looks further: the seed comes with the command.
 settings.register_profile("search", derandomize=False, database=None, max_examples=500, **BUSY)
 settings.load_profile("steady")
@@ -46,7 +50,10 @@ def pytest_configure(config: pytest.Config) -> None:
         for module in pkgutil.walk_packages(stores.__path__, "stores."):
             if "migrations" not in module.name and not module.name.endswith("__main__"):
                 import_module(module.name)
-    elif hasattr(providers, "_get_local_constants"):
+        return
+    if config.getoption("markexpr") != "not slow":
+        settings.load_profile("whole")
+    if hasattr(providers, "_get_local_constants"):
         providers._get_local_constants = lambda: providers._local_constants
 
 
@@ -58,6 +65,11 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 
 def pytest_unconfigure() -> None:
     SCRATCH.cleanup()
+
+
+def examples(ordinary: int, whole: int) -> int:
+    """How many examples a property that takes long has: in the ordinary run, and in the whole."""
+    return ordinary if settings.get_current_profile_name() == "steady" else whole
 
 
 def every_command() -> dict[str, Any]:
@@ -89,6 +101,15 @@ class Reply:
         return json.loads(self.out)
 
 
+def dump_of(file: Path) -> list[str]:
+    """Every row of a stores as SQL, nothing of one that is not there: what is compared when
+    nothing may have changed."""
+    if not file.exists():
+        return []
+    with contextlib.closing(sqlite3.connect(file)) as connection:
+        return list(connection.iterdump())
+
+
 class Bench:
     """Types commands into one stores, in this process."""
 
@@ -116,21 +137,49 @@ class Bench:
 
     def refused(self, *words: str) -> str:
         """Type a command that must be refused: one line, status 1, nothing changed."""
-        before = self.everything()
+        before = self.written()
         reply = self.type(*words)
         assert reply.status == 1, (reply.status, reply.out, reply.err)
         assert reply.out == ""
         assert reply.err.count("\n") == 1, reply.err
         assert reply.err.startswith("stores: ")
-        assert self.everything() == before
+        assert self.written() == before
         return reply.err
+
+    def written(self) -> list[bytes]:
+        """Give the file and its write-ahead log as they lie there, sooner than `everything`."""
+        return [
+            path.read_bytes() if path.exists() else b""
+            for path in (self.file, self.file.with_name(f"{self.file.name}-wal"))
+        ]
 
     def everything(self) -> list[str]:
         """Dump all that is in the file."""
-        if not self.file.exists():
-            return []
-        with contextlib.closing(sqlite3.connect(self.file)) as connection:
-            return list(connection.iterdump())
+        return dump_of(self.file)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _statements_compiled_once() -> Iterator[None]:
+    """Let every stores that is opened in this process use the statements compiled for the first.
+
+    SQLAlchemy keeps them by engine and dialect, of which each opening makes new ones; a person's
+    command opens one stores, a test run some ten thousand. A third of the time of tests/usecases,
+    half of that of tests/cli.
+    """
+    first: dict[str, Engine] = {}
+    made_anew = opening.create_engine
+
+    def made(*words: Any, **options: Any) -> Engine:
+        engine = made_anew(*words, **options, query_cache_size=2000)
+        one = first.setdefault(engine.dialect.name, engine)
+        if engine.dialect.name == "sqlite":  # a server's dialect knows things of its one server
+            engine.dialect = engine.pool._dialect = one.dialect
+            engine._compiled_cache = one._compiled_cache
+        return engine
+
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(opening, "create_engine", made)
+        yield
 
 
 @pytest.fixture(scope="session")
@@ -139,6 +188,13 @@ def begun(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = Bench(tmp_path_factory.mktemp("begun") / "stores.db")
     made("machine", "add", "Orrick Plover")
     return made.file
+
+
+@pytest.fixture(scope="session")
+def demo_built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
+    """The demo's folder, built once, and what was said meanwhile: to look at, not to write in."""
+    into = tmp_path_factory.mktemp("a workshop") / "demo"
+    return into, Bench(into / "none.db")("demo", str(into))
 
 
 @pytest.fixture
@@ -156,7 +212,39 @@ def context(tmp_path: Path, begun: Path) -> Iterator[Context]:
         yield Context(store)
 
 
-@pytest.fixture
+def kept(build: Callable[[Any], Any]) -> Any:
+    """Make a fixture of what writes a record: it is written once, and copied for each test after.
+
+    ``build`` is given the bench or the context that it names, or such a fixture as this, and gives
+    it back, alone or with what it found on the way; it writes into the stores and nowhere else.
+    """
+    (before,) = inspect.signature(build).parameters
+    made: list[tuple[Path, Any]] = []
+
+    @pytest.fixture(name=build.__name__)
+    def copied(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Any:
+        given = request.getfixturevalue(before)
+        held = given[0] if isinstance(given, tuple) else given
+        file = Path(held.store.name) if isinstance(held, Context) else held.file
+        if not made:
+            found = build(given)
+            made.append((tmp_path_factory.mktemp("kept") / "stores.db", found))
+            opening.copy_to(file, made[0][0])
+            return found
+        keeps, found = made[0]
+        shutil.copy(keeps, file)
+
+        def here(each: Any) -> Any:
+            if isinstance(each, Context):
+                return replace(each, store=held.store)
+            return held if type(each) is type(held) else each
+
+        return tuple(map(here, found)) if isinstance(found, tuple) else here(found)
+
+    return copied
+
+
+@kept
 def clutch(bench: Bench) -> Bench:
     """A bench after one step: the clutch cover is in bag A001N."""
     bench("strip", "Engine/Clutch", "clutch cover", "4 M6x25 hex bolt", "2 M6x40 bolt", "1 gasket")

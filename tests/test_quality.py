@@ -1,7 +1,9 @@
 """Lint, format and types, as part of the test run."""
 
+import ast
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -39,3 +41,60 @@ def test_nothing_else_at_the_top() -> None:
         "demo",
     }
     assert {name for name in top if not name.startswith(".")} <= allowed
+
+
+FOR_TESTS = {
+    "stores.handbook.answer.Answered": "a type: the shape that every calculator's answer has",
+    "stores.handbook.identify.model.chance": "one thread at a time, what the sum of all is held to",
+}
+"""Public functions and classes that nothing in stores/ uses, each with the reason to keep it."""
+
+
+def test_nothing_in_it_is_for_tests_alone() -> None:
+    """Each public function and class of stores/ is used in stores/, beyond its own body, being
+    passed on by its package and being listed in ``__all__``."""
+    modules = {
+        ".".join(path.relative_to(ROOT).with_suffix("").parts): ast.parse(
+            path.read_text(encoding="utf-8")
+        )
+        for path in (ROOT / "stores").rglob("*.py")
+    }
+    used = {name for module, tree in modules.items() for name in uses(module, tree)}
+    unused = set()
+    for module, tree in modules.items():
+        if module.startswith("stores.storage.migrations.versions."):
+            continue  # run by Alembic
+        for top in tree.body:
+            if not isinstance(top, ast.FunctionDef | ast.ClassDef) or top.name.startswith("_"):
+                continue
+            if not (module.startswith("stores.cli.") and top.decorator_list):  # run when typed
+                home = module.removesuffix(".__init__")
+                places = [home]  # its own, and the packages that may pass it on
+                while "." in places[-1]:
+                    places.append(places[-1].rpartition(".")[0])
+                if not used & {f"{place}.{top.name}" for place in places}:
+                    unused.add(f"{home}.{top.name}")
+    assert unused == set(FOR_TESTS)
+
+
+def uses(module: str, tree: ast.Module) -> Iterator[str]:
+    """Give the full names that a module uses: its own, those it imports, those of a module."""
+    imported: dict[str, set[str]] = {}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("stores"):
+            for each in node.names:
+                full = f"{node.module}.{each.name}"
+                imported.setdefault(each.asname or each.name, set()).add(full)
+                if not module.endswith(".__init__"):
+                    yield full
+    home = module.removesuffix(".__init__")
+    for top in tree.body:
+        if isinstance(top, ast.Assign) and ast.unparse(top.targets[0]) == "__all__":
+            continue
+        for node in ast.walk(top):
+            match node:
+                case ast.Attribute(ast.Name(name), attribute):
+                    yield from (f"{full}.{attribute}" for full in imported.get(name, ()))
+                # In quotes a type is named before it is there.
+                case ast.Name(name) | ast.Constant(str(name)) if name != getattr(top, "name", ""):
+                    yield from {f"{home}.{name}", *imported.get(name, ())}

@@ -154,10 +154,6 @@ def test_mixed_numbers_are_written() -> None:
     ]  # fmt: skip
 
 
-def test_show() -> None:
-    assert units.show(1, "l", "imp pint", "US pint") == "1 l (1.76 imp pint, 2.113 US pint)"
-
-
 @pytest.mark.parametrize(
     ("text", "low", "high", "rest"),
     [

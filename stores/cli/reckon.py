@@ -144,6 +144,13 @@ def torque(
     older: Annotated[
         bool, typer.Option("--older", help="Torsion as before 2001: mostly 9 to 12 per cent less.")
     ] = False,
+    adaptor: Annotated[
+        str,
+        typer.Option("--adaptor", metavar="MM", help="Length of an adaptor straight out on it."),
+    ] = "",
+    wrench: Annotated[
+        str, typer.Option("--wrench", metavar="MM", help="Length of the wrench, handle to drive.")
+    ] = "",
     sources: Sources = False,
     json: AsJson = False,
 ) -> None:
@@ -169,6 +176,8 @@ def torque(
         maker,
         maker_state,
         older,
+        adaptor,
+        wrench,
     )
     show.reply(
         reckoning.torque(ask),

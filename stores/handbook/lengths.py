@@ -1,11 +1,9 @@
-"""How long a screw is: where its length is measured, how far it may be out, which length it is.
+"""How long a screw is: where its length is measured, how far it may be out.
 
 ::
 
     >>> length_rule("countersunk").rule
     'overall and head included'
-    >>> [str(each.nominal) for each in likely_lengths(24.8, "hex")][:1]
-    ['25 mm']
 """
 
 from dataclasses import dataclass
@@ -20,13 +18,11 @@ from stores.handbook.thread.model import Series, Thread
 
 __all__ = [
     "LengthRule",
-    "LikelyLength",
     "NominalLength",
     "ThreadedPart",
     "length_likelihood",
     "length_rule",
     "length_tolerance_mm",
-    "likely_lengths",
     "next_length",
     "odd_spread_mm",
     "threaded_parts",
@@ -210,50 +206,6 @@ def next_length(length_mm: float, *, inch: bool) -> NominalLength | None:
         if each.usual and each.inch == inch and each.mm > length_mm + 1e-6
     )
     return min(above, key=lambda each: each.mm, default=None)
-
-
-@dataclass(frozen=True, slots=True)
-class LikelyLength:
-    """A nominal length and its probability."""
-
-    nominal: NominalLength
-    probability: float
-
-
-def likely_lengths(
-    measured_mm: float,
-    head: str = "hex",
-    tool: Tool | str = Tool.CALIPER,
-    *,
-    inch: bool | None = None,
-) -> tuple[LikelyLength, ...]:
-    """Return the nominal lengths a measured one may be, the likeliest first; they sum to 1.
-
-    ``inch`` says whether the thread is an inch one, None if that is open. Empty when no nominal
-    length is within reach: screws were also cut to length. Lengths of second choice count a
-    quarter (assumption).
-
-    Args:
-        measured_mm: the length as measured [mm].
-        head: the head.
-        tool: with what it was measured.
-        inch: the thread is an inch one; None where that is open.
-
-    >>> likely_lengths(24.8)[0].nominal.text
-    '25'
-    """
-    found = []
-    for nominal in _nominal_lengths():
-        if inch is not None and nominal.inch is not inch:
-            continue
-        if abs(nominal.mm - measured_mm) > 10:
-            continue
-        weight = length_likelihood(measured_mm, nominal.mm, head, tool)
-        if weight > 1e-9:
-            found.append((nominal, weight * (1.0 if nominal.usual else 0.25)))
-    total = sum(weight for _, weight in found)
-    ranked = sorted(found, key=lambda entry: -entry[1])
-    return tuple(LikelyLength(n, weight / total) for n, weight in ranked if weight > 1e-4 * total)
 
 
 @cache

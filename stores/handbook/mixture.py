@@ -18,7 +18,6 @@ __all__ = [
     "RICHEST",
     "TopUp",
     "adding_petrol",
-    "mixture_of",
     "oil_for_petrol",
     "oil_in_mixture",
     "petrol_for_oil",
@@ -176,22 +175,6 @@ def oil_in_mixture(mixture_ml: Number, ratio: Number) -> Answer:
         "ml",
         "the volume is petrol and oil together",
     )
-
-
-def mixture_of(mixture_ml: Number, ratio: Number) -> tuple[Answer, Answer]:
-    """Return the petrol and the oil that make so much mixture, ml.
-
-    Args:
-        mixture_ml: the mixture wanted [ml].
-        ratio: parts of petrol to one of oil [1].
-
-    >>> petrol, oil = mixture_of(2600, 25)
-    >>> petrol.value, oil.value
-    (2500.0, 100.0)
-    """
-    total, p = _volume("mixture", mixture_ml), _ratio(ratio)
-    petrol = _answer("petrol", total * p / (p + 1), "ml", "the volume is petrol and oil together")
-    return petrol, oil_in_mixture(mixture_ml, ratio)
 
 
 def ratio_of(petrol_ml: Number, oil_ml: Number) -> Answer:

@@ -14,30 +14,16 @@ from stores.handbook.thread.drills import stock_drill_mm
 from stores.handbook.thread.model import ISO, UNIFIED
 
 __all__ = [
-    "Drilling",
     "Engagement",
     "InsertHole",
     "Oversize",
-    "drilling",
     "engagement",
     "engagement_materials",
     "holds_a_part",
     "insert_hole",
-    "normal_engagement_mm",
     "oversizes",
     "stock_drill_mm",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class Drilling:
-    """A hole to tap: the exact diameter for the thread asked, the drill to take, what it leaves."""
-
-    thread: Thread
-    exact_mm: float
-    drill_mm: float
-    percent: float
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,37 +59,6 @@ class Engagement:
     length_mm: float
     rule: str
     source: str
-
-
-def drilling(thread: Thread, percent: float = 75.0) -> Drilling:
-    """Return the tapping drill for a percentage of full thread.
-
-    100 % is twice the depth of the basic external thread: 1.299 P for ISO and Unified, 1.281 P for
-    Whitworth form, 1.2 P for BA, 1.065 P for cycle. Common practice: 75 % for general work, 60 to
-    65 for tough metal or deep holes, 80 and more for thin or soft metal.
-
-    The drill is the nearest stock size, but never under the minor diameter (ISO 965-1, BS 84 and
-    ASME B1.1 have no smaller hole; a tap in one binds and breaks), nor is ``percent`` of the result
-    what was asked then. Raises `BadValue` outside 30 to 100 %.
-
-    Args:
-        thread: the thread to be tapped.
-        percent: of the full thread [%].
-
-    ISO 2306 has 6.8 mm for M8:
-
-    >>> from stores.handbook.thread import get
-    >>> drilling(get("M8")).drill_mm
-    6.8
-    """
-    if not 30 <= percent <= 100:
-        raise BadValue(f"{percent:g} % of thread: expected 30 to 100")
-    exact = thread.drill_for(percent)
-    drill = stock_drill_mm(exact)
-    if drill < thread.minor_mm:
-        drill = stock_drill_mm(max(exact, thread.minor_mm), not_under=True)
-    left = thread.percent_left_by(drill)
-    return Drilling(thread, exact, drill, left, f"geometry of {thread.form.source}")
 
 
 def oversizes(
@@ -233,22 +188,3 @@ def _engagement_rules() -> dict[str, tuple[float, float, str]]:
         row["material"]: (float(row["multiple_of_d"]), float(row["extra_mm"]), row["source"])
         for row in table("threads_engagement")
     }
-
-
-def normal_engagement_mm(thread: Thread) -> tuple[float, float]:
-    """Return the range of length of engagement, mm, that ISO 965-1 calls normal.
-
-    2.24 P d^0.2 to 6.7 P d^0.2 with d at the small end of its step. Metric only: raises `BadValue`.
-
-    ISO 965-1 table 6 has over 4 up to 12 mm for M8, rounded:
-
-    >>> from stores.handbook.thread import get
-    >>> [round(length) for length in normal_engagement_mm(get("M8"))]
-    [4, 12]
-    """
-    if thread.series is not Series.METRIC:
-        raise BadValue(f"{thread}: ISO 965-1 is for metric threads")
-    steps = (0.99, 1.4, 2.8, 5.6, 11.2, 22.4, 45.0, 90.0, 180.0)
-    small_end = max(step for step in steps if step < thread.major_mm)
-    by = thread.pitch_mm * small_end**0.2
-    return 2.24 * by, 6.7 * by

@@ -670,10 +670,6 @@ def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> 
     return Slab((*boxes, *slab.boxes), slab.height + 1.0)
 
 
-def _counted(count: int, noun: str) -> str:
-    return f"{count:,} {noun}{'' if count == 1 else 's'}"
-
-
 _TICK = 7.0
 _NAME = LEFT + 10.0
 _NAME_WIDTH = 61.0

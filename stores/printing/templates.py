@@ -418,7 +418,6 @@ def _check_hole(keys: Keys, stock: LabelStock, hole: TagHole) -> None:
         raise keys.fault("hole.from_top", "the hole must be near the top: hold the tag by its end")
 
 
-PLACES = ("head", "body", "foot", "under")
 _FIELD = re.compile(r"\{([^{}]*)\}")
 _WHAT = ("text", "list", "ticks", "write", "rule", "band")
 

@@ -321,7 +321,7 @@ def hardware(typed: str) -> Hardware:
         BadValue, NotationError, NotFound: no kind, no sizes, or nothing of that name.
         Refused: a joint that goes by its maker, or by another rule.
     """
-    from stores.handbook.hardware import ask
+    from stores.handbook.hardware.reading import ask
 
     try:
         reply = ask(typed)

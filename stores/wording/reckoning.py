@@ -78,6 +78,10 @@ REFUSALS: dict[str, Template] = {
         f"{to_type('--engaged')} is thread in a hole: say what it is in, "
         + to_type("--into aluminium")
     ),
+    "adaptor without its wrench": (
+        "an adaptor makes the wrench longer: say the lengths of both, "
+        f"{to_type('--adaptor 60')} {to_type('--wrench 300')}"
+    ),
     "a length in the bolt": (
         "{typed!r}: length of thread in the hole? Write it behind the metal, as "
         f"into aluminium 8 mm, or {to_type('--into aluminium')} {to_type('--engaged 8')}"
@@ -575,6 +579,16 @@ def torque(reply: "TorqueReckoned") -> Lines:
     else:
         lines = _beside_maker(reply.maker, reply.friction.state)
         lines.append(Line(f"Computed {figure}: {joint}, {into}", rest="  "))
+    if (longer := reply.with_adaptor) is not None:
+        lengths = (units.plain(each, 3) for each in (longer.adaptor_mm, longer.wrench_mm))
+        lines.append(
+            Line(
+                "With an adaptor of {} mm straight out on a wrench of {} mm: ".format(*lengths)
+                + f"set the wrench to {chosen().to_set(longer.set_nm)}; "
+                "at a right angle to it as without",
+                rest="  ",
+            )
+        )
     first = reply.maker.cautions if reply.maker else ()
     less = () if reply.maker else _less(reply)
     lines += cautions((*first, *less, *reply.cautions))

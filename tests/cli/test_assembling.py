@@ -9,13 +9,13 @@ from pathlib import Path
 import pypdfium2
 import pytest
 import zxingcpp
-from conftest import Bench
+from conftest import Bench, kept
 
 CODE = "A001N"
 """The first bag: the clutch cover with 4 and 2 bolts and a gasket (conftest)."""
 
 
-@pytest.fixture
+@kept
 def brake(clutch: Bench) -> Bench:
     """The clutch cover, and as step 2 a brake plate."""
     clutch("strip", "Brakes/Front", "brake plate", "2 M8x30 hex bolt")

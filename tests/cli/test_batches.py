@@ -4,12 +4,11 @@ from pathlib import Path
 
 import pdfplumber
 import pypdfium2
-import pytest
 import zxingcpp
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def two(bench: Bench) -> Bench:
     """Two steps: a cover with 4 bolts, a lever with 2 springs."""
     bench("strip", "Engine", "cover", "4 M6x25 bolt 8.8")

@@ -3,8 +3,7 @@
 from pathlib import Path
 
 import pdfplumber
-import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
 def printed(path: Path) -> str:
@@ -12,7 +11,7 @@ def printed(path: Path) -> str:
         return " ".join("\n".join(page.extract_text() for page in document.pages).split())
 
 
-@pytest.fixture
+@kept
 def renewed(bench: Bench) -> Bench:
     """A cover with new bolts on; of 4 old ones 3 are sound."""
     bench("strip", "Engine", "cover", "4 M6x25 hex bolt")

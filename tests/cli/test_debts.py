@@ -4,10 +4,10 @@ import contextlib
 import sqlite3
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def two(bench: Bench) -> Bench:
     """A machine with 4 nuts, another with 3 of 4."""
     bench("strip", "Engine", "head", "4 M8 nut")

@@ -12,20 +12,15 @@ from stores.cli.demo import read_script
 from stores.resources import folder
 
 
-@pytest.fixture(scope="module")
-def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, str]:
-    into = tmp_path_factory.mktemp("a workshop") / "demo"
-    said = Bench(into / "none.db")("demo", str(into))
-    return into, said
-
-
-def rows(built: tuple[Path, str]) -> Any:
-    stages = Bench(built[0] / "stores.db").json("rebuild", "--all")
+def rows(demo_built: tuple[Path, str]) -> Any:
+    stages = Bench(demo_built[0] / "stores.db").json("rebuild", "--all")
     return [line for stage in stages for line in stage["lines"]]
 
 
-def test_it_ends_with_the_path_of_each_file_and_what_to_do_next(built: tuple[Path, str]) -> None:
-    into, said = built
+def test_it_ends_with_the_path_of_each_file_and_what_to_do_next(
+    demo_built: tuple[Path, str],
+) -> None:
+    into, said = demo_built
     for name in ("labels.pdf", "checklist.pdf", "shopping.pdf", "shopping.csv", "shopping.xlsx"):
         assert str(into / name) in said
         assert (into / name).stat().st_size > 500
@@ -34,9 +29,9 @@ def test_it_ends_with_the_path_of_each_file_and_what_to_do_next(built: tuple[Pat
         assert len(pypdfium2.PdfDocument(into / name)) >= 1
 
 
-def test_it_is_a_real_strip_down(built: tuple[Path, str]) -> None:
-    bench = Bench(built[0] / "stores.db")
-    lines = rows(built)
+def test_it_is_a_real_strip_down(demo_built: tuple[Path, str]) -> None:
+    bench = Bench(demo_built[0] / "stores.db")
+    lines = rows(demo_built)
     assert len({line["step"] for line in lines}) >= 25
     assert len(lines) >= 60
     assert sum(line["found"] for line in lines) >= 200
@@ -50,14 +45,19 @@ def test_it_is_a_real_strip_down(built: tuple[Path, str]) -> None:
     assert bench.json("audit")["faults"] == []
 
 
-def test_nothing_in_it_is_unclear_to_the_notation(built: tuple[Path, str]) -> None:
-    assert not [line["as_found"] for line in rows(built) if "[" in line["as_found"]]
+def test_nothing_in_it_is_unclear_to_the_notation(demo_built: tuple[Path, str]) -> None:
+    assert not [line["as_found"] for line in rows(demo_built) if "[" in line["as_found"]]
 
 
-def test_what_somebody_worked_in_is_kept(built: tuple[Path, str], tmp_path: Path) -> None:
+def test_what_somebody_worked_in_is_kept(
+    demo_built: tuple[Path, str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     into = tmp_path / "demo"
-    shutil.copytree(built[0], into)
+    shutil.copytree(demo_built[0], into)
     bench = Bench(into / "stores.db")
+    script = read_script(folder("demo") / "strip-down.txt")
+    monkeypatch.setattr("stores.cli.demo.read_script", lambda _: script[:4])
+    monkeypatch.setattr("stores.cli.demo.PRINTS", ())
     assert "kept" not in bench("demo", str(into))
     bench("strip", "Engine", "my own step")
     assert "kept as kept-1.db" in bench("demo", str(into))

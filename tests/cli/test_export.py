@@ -1,6 +1,7 @@
 """The whole stores as plain text: what is replayed is equal, and what is not whole is refused."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -15,9 +16,11 @@ def exported(bench: Bench) -> bytes:
     return to.read_bytes()
 
 
-def test_the_demo_replays_into_an_equal_stores(tmp_path: Path) -> None:
-    Bench(tmp_path / "none.db")("demo", str(tmp_path / "demo"))
-    first = Bench(tmp_path / "demo" / "stores.db")
+def test_the_demo_replays_into_an_equal_stores(
+    demo_built: tuple[Path, str], tmp_path: Path
+) -> None:
+    first = Bench(tmp_path / "stores.db")
+    shutil.copy(demo_built[0] / "stores.db", first.file)
     text = exported(first)
     again = Bench(tmp_path / "again.db")
     again("replay", str(first.file.with_suffix(".jsonl")))

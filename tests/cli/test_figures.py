@@ -4,10 +4,10 @@ import csv
 from pathlib import Path
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def stripped(bench: Bench) -> Bench:
     """A bench with a cover, a brake arm and an unmarked inch bolt off."""
     bench("strip", "Engine/Clutch", "clutch cover", "4 M6x25 hex 8.8", "1 gasket")

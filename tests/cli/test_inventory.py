@@ -13,14 +13,14 @@ from typing import Any
 import pandas as pd
 import pdfplumber
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 from openpyxl import load_workbook
 
 HELD = ("bag", "box", "shelf", "bench", "firm")
 """The kinds of places that hold something; what is fitted is on the machine."""
 
 
-@pytest.fixture
+@kept
 def stocked(clutch: Bench) -> Bench:
     """Two machines, a drawer, a tin in a cupboard, a shelf of consumables; much was moved since."""
     clutch("machine", "add", "Hollin Tern")

@@ -5,13 +5,13 @@ from pathlib import Path
 import pdfplumber
 import pytest
 import zxingcpp
-from conftest import Bench
+from conftest import Bench, kept
 from pypdfium2 import PdfDocument
 
 MM = 72 / 25.4
 
 
-@pytest.fixture
+@kept
 def shelved(clutch: Bench) -> Bench:
     """Two bags in a box on a shelf, a part condemned, pieces away at a firm."""
     clutch("strip", "Engine", "magneto", "2 M6x30 bolt", "-p", "shelf 2")
@@ -253,7 +253,7 @@ def test_a_measured_size_is_on_the_condition_label(bench: Bench, tmp_path: Path)
     assert "mm" not in words(tmp_path / "bush.pdf").replace("mm x", "")
 
 
-@pytest.fixture
+@kept
 def drawers(bench: Bench) -> Bench:
     """A drawer of fasteners, a tin of old ones in a cupboard, a shelf of consumables, a kit."""
     bench(

@@ -1,10 +1,10 @@
 """Find by measurement, and what needs no stores at all: threads and hardware."""
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def british(bench: Bench) -> Bench:
     bench("strip", "Engine/Clutch", "clutch cover", "4 M6x25 hex bolt", "2 M6x40 hex bolt")
     bench("strip", "Electrics", "magneto", "3 2BA x 1/2 cheese head screw", "4 of 5 0BA x 3/4 bolt")

@@ -3,11 +3,11 @@
 from pathlib import Path
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 from printing_reading import said
 
 
-@pytest.fixture
+@kept
 def tipped(bench: Bench) -> Bench:
     bench("strip", "Engine", "cover", "4 M6x25 hex bolt", "2 M6 nut")
     bench("strip", "Engine", "lid", "4 M6x30 hex bolt", "2 M6 nut")

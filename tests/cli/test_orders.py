@@ -9,10 +9,10 @@ import contextlib
 import sqlite3
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def joints(bench: Bench) -> Bench:
     bench("strip", "Engine/Clutch", "clutch cover", "2 M8 nyloc nut", "1 gasket")
     bench("strip", "Engine/Gearbox", "end cover", "3 M8 nyloc nut", "1 gasket")

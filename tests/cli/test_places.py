@@ -4,12 +4,11 @@ import csv
 from pathlib import Path
 
 import pdfplumber
-import pytest
-from conftest import Bench
+from conftest import Bench, kept
 from terminals import terminal
 
 
-@pytest.fixture
+@kept
 def stowed(clutch: Bench) -> Bench:
     clutch("strip", "Frame", "tank", "2 M8x30 bolt", "-p", "shelf 2")
     clutch("strip", "Frame", "stand", "1 M10 nut")

@@ -3,11 +3,10 @@
 from pathlib import Path
 
 import pdfplumber
-import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def engine(bench: Bench) -> Bench:
     """Three steps of an engine, one of a frame, everything inspected."""
     bench("strip", "Engine", "magneto", "2 M6x25 bolt 8.8")

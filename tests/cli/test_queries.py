@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def open_bench(bench: Bench) -> Bench:
     bench("strip", "Engine", "cover", "3 or 4 M6 nuts", "6 M8x20 set screw", "4 M6x25 hex")
     return bench

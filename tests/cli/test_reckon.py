@@ -50,6 +50,17 @@ def test_torque_asks_dry_or_oiled_and_takes_the_weakest_class_aloud(bench: Bench
     assert "Strength of the bolt not known" in bench("reckon", "torque", "M8", "dry")
 
 
+def test_an_adaptor_on_the_wrench(bench: Bench) -> None:
+    """24 x 300/360 = 20 N m."""
+    out = bench("reckon", "torque", "M8", "8.8", "oiled", "--maker", "24 N m",
+                "--adaptor", "60", "--wrench", "300")  # fmt: skip
+    said = " ".join(out.split())
+    assert (
+        "With an adaptor of 60 mm straight out on a wrench of 300 mm: set the wrench to 20 N m"
+        in said
+    )
+
+
 def test_the_makers_torque_is_the_one_to_use(bench: Bench) -> None:
     out = bench("reckon", "torque", "M8", "8.8", "oiled", "--maker", "18 lbf ft")
     assert out.startswith("Use the maker's 24.4 N m (18 lbf ft)")
@@ -98,6 +109,12 @@ REFUSED = {
     "more than any engine": (["compression", "6.3", "--dry", "900"], "no engine shows"),
     "torque below nothing": (["torque", "M8 8.8 dry", "--maker", "-3 Nm"], "below zero"),
     "torque without a unit": (["torque", "M8 8.8 dry", "--maker", "25"], "unit"),
+    "an adaptor on no wrench": (["torque", "M8 8.8 dry", "--adaptor", "60"], "--wrench 300"),
+    "a wrench for no adaptor": (["torque", "M8 8.8 dry", "--wrench", "300"], "--adaptor 60"),
+    "a wrench of no length": (
+        ["torque", "M8 8.8 dry", "--adaptor", "60", "--wrench", "0"],
+        "wrench 0 mm",
+    ),
     "state without a figure": (["torque", "M8 8.8 dry", "--maker-state", "dry"], "--maker"),
     "no shape": (["fill", "ball", "3"], "not a shape"),
     "a level above the roof": (["fill", "lying", "120", "200", "--to", "145"], "0 to 120"),

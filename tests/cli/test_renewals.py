@@ -1,10 +1,10 @@
 """What is fitted new as a rule, as typed and shown."""
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def joint(bench: Bench) -> Bench:
     bench("strip", "Engine/Gearbox", "end cover",
           "1 gasket", "2 M8 nyloc nut", "1 external circlip 20 mm", "1 gudgeon pin circlip 18 mm",

@@ -12,11 +12,11 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 from openpyxl import load_workbook
 
 
-@pytest.fixture
+@kept
 def joints(bench: Bench) -> Bench:
     bench("strip", "Engine/Clutch", "clutch cover",
           "4 M6x25 hex bolt", "2 M8 nyloc nut", "1 gasket", "2 copper washer 10x16")  # fmt: skip

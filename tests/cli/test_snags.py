@@ -1,10 +1,9 @@
 """Snags: recorded, shown where they matter, cleared, undone."""
 
-import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
-@pytest.fixture
+@kept
 def surveyed(clutch: Bench) -> Bench:
     clutch("snag", "Engine/Clutch", "leak", "weeps at the bottom", "--side", "left")
     clutch("snag", "1.2", "damaged", "thread pulled")

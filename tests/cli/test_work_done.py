@@ -3,8 +3,7 @@
 from pathlib import Path
 
 import pdfplumber
-import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 
 def printed(path: Path) -> str:
@@ -12,7 +11,7 @@ def printed(path: Path) -> str:
         return " ".join("\n".join(page.extract_text() for page in document.pages).split())
 
 
-@pytest.fixture
+@kept
 def welded(bench: Bench) -> Bench:
     """A camshaft that was repairable, went to be welded and ground, and was inspected."""
     bench("strip", "Engine", "camshaft", "4 M6x25 bolt 8.8")

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 
 from stores.storage import open_store
 from stores.storage.quick import quick_settings
@@ -20,7 +20,7 @@ def words_of(path: Path) -> str:
         return " ".join(" ".join(page.extract_text().split()) for page in document.pages)
 
 
-@pytest.fixture
+@kept
 def shop(bench: Bench) -> Bench:
     """A bench with a maker's torque, a joint and a sump."""
     bench("strip", "Engine", "clutch cover", "1 M8x30 8.8 hex bolt", "1 gasket")

@@ -17,7 +17,6 @@ from stores.handbook.bench_rules.plating import plating_warning
 from stores.handbook.bench_rules.rules import (
     after_turn,
     extra_preload,
-    renew,
     renewals,
     slots_of,
     to_next_slot,
@@ -25,18 +24,16 @@ from stores.handbook.bench_rules.rules import (
 from stores.handbook.bench_rules.threads import (
     drain_plug,
     dry_to_oiled,
-    finishes,
     fixing,
     fixing_kinds,
-    insert_length,
     lubrication_cut,
-    old_stud,
     spark_plug,
     spark_plug_turn,
 )
 from stores.handbook.thread import get
+from stores.handbook.torque.formulas import coefficient_mm
 from stores.handbook.torque.grades import friction, states
-from stores.handbook.torque.joint import bearing, change_state, tighten
+from stores.handbook.torque.joint import bearing, tighten
 
 PUBLISHED = Path(__file__).resolve().parent.parent / "published"
 
@@ -112,8 +109,7 @@ def _renew(row: dict[str, str]) -> None:
 
 
 def _annealed(row: dict[str, str]) -> None:
-    rule = renew(row["topic"])
-    assert rule is not None
+    (rule,) = renewals(row["topic"])
     assert any("anneal" in text for text in rule.instead)
     marks = {"copper washer": "dull red", "aluminium washer": "soap or soot"}
     assert marks[row["topic"]] in row["item"]
@@ -234,7 +230,9 @@ def test_oil_on_a_dry_figure() -> None:
     # Back again, the cut is a rise; and it is the ratio of the two torques.
     rise = lubrication_cut("M8", "dry", was="oiled")
     assert rise.high < 0
-    one = change_state(1, get("M8"), bearing(get("M8")), 0.12, 0.16)
+    mean_mm = bearing(get("M8")).mean_mm
+    was, now = (coefficient_mm(get("M8"), mu, mu, mean_mm) for mu in (0.12, 0.16))
+    one = now / was
     assert rise.low <= 100 * (1 - one) <= rise.high
 
 
@@ -254,7 +252,6 @@ def test_zinc_is_not_oil_and_cadmium_is() -> None:
     assert cadmium.low <= 0
     assert cadmium.high >= 25
     assert any("poisonous" in text for text in cadmium.cautions)
-    assert "zinc" in finishes()
 
 
 @pytest.mark.parametrize("state", ["oiled", "greased", "plated and oiled", "locking compound"])
@@ -305,31 +302,6 @@ def test_larger_plugs_take_more() -> None:
         assert all(small < large for small, large in pairwise(highs))
 
 
-# studs and inserts
-
-
-def test_an_old_stud_is_trusted_with_less() -> None:
-    stud = old_stud("M8", "8.8", "oiled", engagement_mm=12)
-    sound = tighten(get("M8"), "8.8", "oiled", head="nut", into="aluminium", engagement_mm=12)
-    assert stud.limiting == "thread in the hole"
-    assert stud.value < sound.value
-    hole = next(limit for limit in stud.limits if limit.element == "thread in the hole")
-    assert stud.stripping is not None
-    assert stud.stripping.hole_strips_n == pytest.approx(2 * hole.preload_n)
-    assert any("blind hole" in text for text in stud.cautions)
-    with pytest.raises(BadValue, match="dry or oiled"):
-        old_stud("M8", "8.8", None, engagement_mm=12)
-
-
-def test_insert_lengths_are_those_sold() -> None:
-    """Common practice: 1, 1.5, 2, 2.5 and 3 diameters."""
-    for metal in ("aluminium", "magnesium", "cast iron", "steel", "brass"):
-        found = insert_length("M8", metal)
-        for length in (found.low, found.value, found.high):
-            assert length / 8 in (1, 1.5, 2, 2.5, 3)
-    assert insert_length("M8").value == 12
-
-
 def test_every_answer_has_its_sources_and_its_caution() -> None:
     answers = [
         spark_plug("M14", seat="gasket", head="aluminium"),
@@ -338,7 +310,6 @@ def test_every_answer_has_its_sources_and_its_caution() -> None:
         to_next_slot("M12", 5),
         extra_preload("M12", 5, 40),
         lubrication_cut("M8", "oiled"),
-        insert_length("M8"),
     ]
     for answer in answers:
         assert all(cite(key) for key in answer.sources)
@@ -381,7 +352,6 @@ def test_every_answer_has_its_sources_and_its_caution() -> None:
         (lambda: plating_warning(hardness_hv=-1), "hardness -1"),
         (lambda: plating_warning("90 HRC"), "90 HRC"),
         (lambda: plating_warning("13.9"), "there is no 13.9"),
-        (lambda: insert_length("M8", "cheese"), "there is for"),
     ],
 )
 def test_nonsense_is_refused_with_the_reason(call: Callable[[], object], reason: str) -> None:

@@ -17,11 +17,10 @@ from stores import units
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook import consumables as shop
 from stores.handbook.answer import Answer, cite
+from stores.handbook.battery import gravity_at
 from stores.handbook.consumables import (
     consumables,
     kind_by_key,
-    read_quarter,
-    rubber_in_store,
     usable_until,
 )
 from stores.handbook.fluids import Box
@@ -57,7 +56,6 @@ WORKED: dict[str, Callable[[list[float]], float]] = {
     "sealant bead with loops round holes": lambda n: shop.bead(n[0], n[1], int(n[2]), n[3]).value,
     "bead length from a pack": lambda n: shop.bead_length(n[0], n[1]).value,
     "square joint length from a cartridge": _cartridge,
-    "threadlocker to fill the flank gap": lambda n: shop.flank_gap(*n[-3:]).value,
     "threadlocker for a job": lambda n: (
         shop.threadlocker(
             [(get("M6"), int(n[0])), (get("M8"), int(n[2])), (get("M10"), int(n[4]))]
@@ -67,13 +65,11 @@ WORKED: dict[str, Callable[[list[float]], float]] = {
     "grease to replenish from the side": lambda n: shop.replenish(*n).value,
     "free space of a ball bearing": lambda n: shop.free_space(*n[:5]).value,
     "initial fill, a third of free space": lambda n: shop.first_fill(n[0], 1 / 3, n[-1]).value,
-    "theoretical spreading rate": lambda n: shop.spreading_rate(*n).value,
+    "theoretical spreading rate": lambda n: shop.practical_rate(*n, loss=0).value,
     "wet film for a dry film": lambda n: shop.wet_film(*n).value,
     "paint to buy": lambda n: shop.paint_to_buy(n[0], int(n[1]), n[2], n[3], n[4]).value,
     "citric acid bath, grams per litre": lambda n: shop.citric_acid(*n).value,
-    "electrolyte: acid for so much water": lambda n: 1000 * n[0] / shop.acid_to_water(n[1]).value,
-    "electrolyte density to 25 C": lambda n: shop.electrolyte_at_25(*n).value,
-    "electrolyte too strong": lambda n: shop.water_into_electrolyte(*n).value,
+    "electrolyte density to 25 C": lambda n: gravity_at(*n, 25.0),
     "liquid in a tank with a part in it": lambda n: (
         shop.tank_with_part(Box(600, 400, 300), n[-3], n[-2]).value
     ),
@@ -90,7 +86,7 @@ WORKED: dict[str, Callable[[list[float]], float]] = {
     "welding time from a cylinder": lambda n: shop.gas_minutes(*n).value,
     "whole packs": lambda n: shop.whole_packs(n[0], n[1], n[2]).value,
 }
-IN_WORDS = {"mixing by parts", "acid dilution by mass", "usable until, opened tin", "seal in store"}
+IN_WORDS = {"mixing by parts", "usable until, opened tin"}
 EXAMPLES = {row["kind"]: row for row in rows("consumables_examples")}
 
 
@@ -112,15 +108,6 @@ def test_parts_are_mixed_as_in_the_example() -> None:
     assert [one.what for one in made] == ["paint", "hardener", "thinner"]
 
 
-def test_acid_is_diluted_as_in_the_example() -> None:
-    made = shop.dilute(5, 15, 1.082, 85, 1.685)
-    said = f"{made.acid.value:.0f} acid + {made.water.value:.0f} water"
-    assert said == EXAMPLES["acid dilution by mass"]["result"]
-    assert "acid into water" in made.acid.cautions[0]
-    with pytest.raises(BadValue, match="stronger acid"):
-        shop.dilute(5, 15, 1.082, 15, 1.082)
-
-
 def test_the_earlier_date_counts_as_in_the_example() -> None:
     kind = kind_by_key("coolant")
     sealed = usable_until(kind, made=date(2024, 3, 1), unopened_months=24)
@@ -129,11 +116,6 @@ def test_the_earlier_date_counts_as_in_the_example() -> None:
     )
     assert EXAMPLES["usable until, opened tin"]["result"] == f"{opened.day:%Y-%m}"
     assert (sealed.day, sealed.by, opened.by) == (date(2026, 3, 1), "made", "opened")
-
-
-def test_a_seal_keeps_as_in_the_example() -> None:
-    life = rubber_in_store("nitrile rubber", read_quarter("2Q2018"))
-    assert EXAMPLES["seal in store"]["result"] == f"{life.first}, then {life.then}"
 
 
 @pytest.mark.parametrize("row", rows("consumables_thread_gaps"), ids=lambda row: row["thread"])
@@ -166,9 +148,8 @@ def test_a_round_bead_by_hand() -> None:
     assert shop.film(50, 0.2).value == 1.0  # 50 cm2 by 0.02 cm
 
 
-def test_grease_through_the_ring_and_by_mass() -> None:
+def test_grease_through_the_ring() -> None:
     assert shop.replenish(100, 20, through_ring=True).value == pytest.approx(4.0)  # 0.002 D B
-    assert shop.free_space_by_mass(1000).value == 61.0  # K of memory
     assert any("wrong by ten" in said for said in shop.replenish(47, 14).assumptions)
     assert any("texts differ" in said for said in shop.first_fill(6.3).assumptions)
     with pytest.raises(BadValue, match="more steel than fits"):
@@ -179,10 +160,9 @@ def test_grease_through_the_ring_and_by_mass() -> None:
 
 def test_paint_in_american_measure() -> None:
     """1604 square feet to the US gallon and mil, at 100 % solids: five paint-trade pages."""
-    rate = shop.spreading_rate(100, 25.4).value  # m2/l at one mil
+    rate = shop.practical_rate(100, 25.4, 0).value  # m2/l at one mil
     square_feet = rate / 0.3048**2 * 3.785411784
     assert square_feet == pytest.approx(1604, abs=0.5)
-    assert shop.thinned_solids(60, 0.2).value == pytest.approx(50)
     assert shop.wet_film(60, 50, 0.2).value == pytest.approx(100)
     assert shop.practical_rate(65, 125, 0.4).value == pytest.approx(5.2 * 0.6)
     by_gun = shop.paint_to_buy(1, 1, 50, 50)
@@ -229,17 +209,9 @@ def test_parts_add_up_in_their_ratio(parts: list[int], ready: int) -> None:
         assert one.value / made[0].value == pytest.approx(part / parts[0])
 
 
-def test_the_strength_of_citric_acid_and_electrolyte() -> None:
+def test_the_strength_of_citric_acid_and_what_a_tank_holds() -> None:
     assert shop.citric_acid_by_mass(95, 5).value == pytest.approx(5000)  # 5 in 100 by mass
     assert any("5 % is 50 g/l" in said for said in shop.citric_acid(20).assumptions)
-    between = shop.acid_to_water(1.125)
-    assert between.value == pytest.approx((9.80 + 6.15) / 2)  # half way between two rows
-    assert any("bought ready mixed" in said for said in between.cautions)
-    assert any("wrong and dangerous" in said for said in between.assumptions)
-    with pytest.raises(BadValue, match=r"1\.1 to 1\.21"):
-        shop.acid_to_water(1.28)
-    with pytest.raises(BadValue, match="battery shop"):
-        shop.water_into_electrolyte(13, 1.2, 1.28)
     with pytest.raises(BadValue, match="more than the tank holds"):
         shop.tank_with_part(Box(100, 100, 100), 50, 100)
     with pytest.raises(BadValue, match="known are steel"):
@@ -370,28 +342,6 @@ def test_what_is_not_known_is_not_said() -> None:
         usable_until(kind_by_key("petrol"), made=date(2026, 1, 2), opened=date(2026, 1, 1))
 
 
-@pytest.mark.parametrize("said", ["2Q2018", "2q18", "Q2 2018", "2018 Q2", "2Q/2018"])
-def test_a_cure_date_as_bags_have_it(said: str) -> None:
-    assert str(read_quarter(said)) == "2Q2018"
-
-
-def test_other_rubber_and_other_quarters() -> None:
-    """ISO 2230: A 5 + 2, B 7 + 3, C 10 + 5 years, as seal sellers sum it up."""
-    for rubber, first, then in (
-        ("natural", "1Q2025", "1Q2027"),
-        ("chloroprene", "1Q2027", "1Q2030"),
-        ("EPDM", "1Q2030", "1Q2035"),
-    ):
-        life = rubber_in_store(rubber, read_quarter("1Q2020"))
-        assert (str(life.first), str(life.then)) == (first, then)
-    with pytest.raises(NotFound, match="known are natural"):
-        rubber_in_store("gutta-percha", read_quarter("1Q2020"))
-    with pytest.raises(BadValue, match="1 to 4"):
-        read_quarter("5Q2018")
-    with pytest.raises(NotationError, match="2Q2018"):
-        read_quarter("spring")
-
-
 @given(st.integers(0, 10**6), st.integers(1, 10**5), st.integers(0, 10**6))
 def test_whole_packs_are_enough_and_one_less_is_not(need: int, pack: int, there: int) -> None:
     packs = shop.whole_packs(need, pack, there).value
@@ -426,9 +376,6 @@ ANSWERS: list[Answer] = [
     shop.paint_to_buy(1.2, 2, 45, 40),
     *shop.mix(300, (Fraction(2), Fraction(1))),
     shop.citric_acid(20),
-    shop.dilute(5, 15, 1.082, 85, 1.685).acid,
-    shop.acid_to_water(1.2),
-    shop.electrolyte_at_25(1.262, 35),
     shop.tank_with_part(Box(600, 400, 300), 250, 12),
     shop.blanks_from_sheet((500, 500), (180, 120)),
     shop.runs([420, 310], 25),
@@ -455,13 +402,12 @@ def test_each_answer_says_where_it_is_from(answer: Answer) -> None:
         (lambda: shop.bead(0, 100), "bead 0 mm: expected above 0"),
         (lambda: shop.bead(3, 100, -1), "holes -1"),
         (lambda: shop.bead(3, 100, 2), "loop 0 mm"),
-        (lambda: shop.spreading_rate(0, 50), "volume solids 0 %"),
-        (lambda: shop.spreading_rate(50, 0), "dry film 0 um"),
+        (lambda: shop.practical_rate(0, 50), "volume solids 0 %"),
+        (lambda: shop.practical_rate(50, 0), "dry film 0 um"),
         (lambda: shop.threadlocker([]), "which threads"),
         (lambda: shop.whole_packs(1, 0), "expected above 0"),
         (lambda: shop.runs([]), "which runs"),
         (lambda: shop.gas_minutes(9, 2000, 10), "up to 350 bar"),
-        (lambda: shop.electrolyte_at_25(1.2, 99), "expected -40 to 60 C"),
         (lambda: shop.heat_shrink(30, 0.5), "expected 0 to 0.2"),
         (lambda: shop.first_fill(6.3, 2), "expected 0.1 to 1"),
     ],

@@ -28,7 +28,6 @@ from stores.handbook.fastener import (
     Kind,
     Measure,
     Series,
-    caution,
     parse,
     renew_always,
 )
@@ -295,13 +294,6 @@ def test_what_is_renewed_as_a_rule(text: str) -> None:
 )  # fmt: skip
 def test_what_may_be_used_again(text: str) -> None:
     assert renew_always(parse(text)) is None
-
-
-def test_cautions() -> None:
-    assert "brakes" in str(caution(parse("brake caliper bolt M8x30")))
-    assert "brittle" in str(caution(parse("M8x30 bolt 12.9 zinc")))
-    assert caution(parse("M6x25 hex bolt 8.8 zinc")) is None
-    assert caution(parse("brake cable")) is None
 
 
 def test_any_script_is_kept() -> None:

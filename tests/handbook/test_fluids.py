@@ -113,7 +113,6 @@ def test_fork_legs() -> None:
         (lambda: fluids.oil_for_level(0, 10), "tube bore 0 mm"),
         (lambda: fluids.level_without_spacer(120, 50, 40, 30, 33), "spacer outside 40 mm"),
         (lambda: fluids.level_without_spacer(120, 50, 30, 31, 33), "no bore of 31"),
-        (lambda: fluids.expansion(-1, 20, 40), "volume -1 ml"),
         (lambda: Sump("box", None, dry_ml=-5), "dry fill -5 ml"),
         (lambda: Sump("box", None, dry_ml=800, refill_ml=900), "wrong way round"),
         (lambda: fluids.buy([], []), "no container sizes"),
@@ -285,7 +284,7 @@ def test_large_needs_keep_to_the_least(need: int) -> None:
 
 def test_every_source_key_is_spelt_out() -> None:
     answers = [
-        fluids.capacity(Box(10, 10, 10)), fluids.expansion(1000, 20, 40),
+        fluids.capacity(Box(10, 10, 10)),
         fluids.oil_for_level(33, 10), fluids.compare_legs(1, 2, 33),
     ]  # fmt: skip
     for answer in answers:

@@ -13,12 +13,11 @@ from pathlib import Path
 import pytest
 
 from stores.errors import BadValue, NotationError, NotFound
-from stores.handbook import hardware
-from stores.handbook.hardware import by_size
+from stores.handbook.hardware.bearings import clearance_um
 from stores.handbook.hardware.catalogue import get_kind
 from stores.handbook.hardware.hexagons import rows as hexagons
 from stores.handbook.hardware.inch_washers import of_inch, screw_outside_mm, with_inch
-from stores.handbook.hardware.reading import ask
+from stores.handbook.hardware.reading import ask, find
 from stores.handbook.table import table
 from stores.handbook.thread import get
 
@@ -397,14 +396,14 @@ def test_a_worn_chain_is_two_percent_longer() -> None:
 
 
 def test_the_clip_offered_first_has_the_hose_in_the_middle_of_its_range() -> None:
-    found = by_size("hose clip", [30.0])
+    found = find(get_kind("hose clip"), [30.0])
     first, *others = found.exact
     assert (first.sizes["D_min"] + first.sizes["D"]) / 2 == pytest.approx(30, abs=1)
     assert others
     for one in found.exact:
         assert one.sizes["D_min"] <= 30.05
         assert one.sizes["D"] >= 29.95
-    assert not by_size("hose clip", [500.0]).exact
+    assert not find(get_kind("hose clip"), [500.0]).exact
     assert ask("hose clip 1/2").matches[0].exact[0].designation == "hose clip 10-16"
 
 
@@ -435,8 +434,8 @@ def test_clearance_groups_of_a_bore() -> None:
 def test_roller_clearance_is_more_than_that_of_a_ball() -> None:
     for bore in (15, 20, 25, 35, 45, 60):
         for group in ("CN", "C3"):
-            ball = hardware.clearance_um(bore, group)
-            roller = hardware.clearance_um(bore, group, roller=True)
+            ball = clearance_um(bore, group)
+            roller = clearance_um(bore, group, roller=True)
             assert ball
             assert roller
             assert roller[0] > ball[0]

@@ -13,10 +13,18 @@ import pytest
 
 from stores.errors import StoresError
 from stores.handbook import hardware
-from stores.handbook.hardware import by_designation, by_size
-from stores.handbook.hardware.catalogue import all_kinds
-from stores.handbook.hardware.match import piece
-from stores.handbook.hardware.reading import ask
+from stores.handbook.hardware.bearings import clearance_um, designation, explain, suffix_meaning
+from stores.handbook.hardware.catalogue import all_kinds, get_kind
+from stores.handbook.hardware.fixings import cap_of_category, split_pin_for
+from stores.handbook.hardware.match import lengths, piece
+from stores.handbook.hardware.reading import ask, find, read_designation
+from stores.handbook.hardware.sealing import (
+    id_tolerance,
+    materials,
+    od_allowance,
+    seal_type,
+    section_tolerance,
+)
 from stores.handbook.table import table
 
 PUBLISHED = Path(__file__).parents[1] / "published"
@@ -193,7 +201,7 @@ def test_published_rows_by_designation(name: str) -> None:
     assert rows
     faults = []
     for row in rows:
-        pieces = by_designation(write(row))
+        pieces = read_designation(write(row))
         # An R bearing asked without a suffix is open or closed; the published rows are open.
         piece = pieces[0]
         if name in {"orings", "retaining_rings_shaft", "retaining_rings_bore", "e_clips"}:
@@ -237,14 +245,14 @@ def test_what_is_typed_is_answered_and_never_wrongly() -> None:
 def test_published_sizes_find_their_row(name: str) -> None:
     """Sizes as printed in a published row give that row's own designation among the exact."""
     write, columns = LISTS[name]
-    kind = by_designation(write(read(name)[0]))[0].kind
+    kind = read_designation(write(read(name)[0]))[0].kind
     known = [dim for dim, _ in hardware.dimensions(kind)]
     faults = []
     for row in read(name):
-        wanted = by_designation(re.sub(r" x [24]0$", "", write(row)))[0].designation
+        wanted = read_designation(re.sub(r" x [24]0$", "", write(row)))[0].designation
         asked = {columns[c]: float(row[c]) for c in columns if row[c]}
         dims = [dim for dim in known if dim in asked][:3]
-        found = by_size(kind, [asked[dim] for dim in dims], dims=dims)
+        found = find(get_kind(kind), [asked[dim] for dim in dims], dims=dims)
         if wanted not in {piece.designation for piece in found.exact}:
             faults.append(f"{wanted}: {[asked[d] for d in dims]}")
     assert not faults
@@ -252,23 +260,23 @@ def test_published_sizes_find_their_row(name: str) -> None:
 
 def test_published_bore_codes() -> None:
     for row in read("bearing_bore_codes"):
-        assert hardware.bore_of(row["bore_code"]) == float(row["bore_mm"])
+        assert designation("62", float(row["bore_mm"])) == "62" + row["bore_code"]
 
 
 def test_published_clearances() -> None:
     for row in read("bearing_clearance"):
         bore = float(row["bore_incl_mm"])
         expected = (float(row["min_um"]), float(row["max_um"]))
-        assert hardware.clearance_um(bore, row["group"]) == expected
+        assert clearance_um(bore, row["group"]) == expected
         if row["bore_over_mm"]:
             inside = (float(row["bore_over_mm"]) + bore) / 2
-            assert hardware.clearance_um(inside, row["group"]) == expected
+            assert clearance_um(inside, row["group"]) == expected
 
 
 def test_published_suffixes() -> None:
     for row in read("bearing_suffixes"):
-        assert hardware.suffix_meaning(row["suffix"]) == row["meaning"]
-        mark = hardware.explain(f"6204-{row['suffix']}")
+        assert suffix_meaning(row["suffix"]) == row["meaning"]
+        mark = explain(f"6204-{row['suffix']}")
         assert mark.suffixes == ((row["suffix"], row["meaning"]),)
         assert mark.unread == ()
 
@@ -278,9 +286,9 @@ def test_published_oring_tolerances() -> None:
         printed = row["tol_plus_minus_mm"]
         if row["quantity"] == "cs":
             for section in (float(row["over_mm"]) + 0.01, float(row["incl_mm"])):
-                assert hardware.section_tolerance(section) == float(printed)
+                assert section_tolerance(section) == float(printed)
         else:
-            tolerance = hardware.id_tolerance(float(row["incl_mm"]))
+            tolerance = id_tolerance(float(row["incl_mm"]))
             assert abs(tolerance - float(printed)) <= half_digit(printed)
 
 
@@ -307,7 +315,7 @@ def test_published_split_pin_ranges() -> None:
     for row in read("split_pin_ranges"):
         low, high = float(row["over_mm"]), float(row["up_to_mm"])
         for diameter in (low + 0.01, high):
-            pin = hardware.split_pin_for(diameter, row["used_in"])
+            pin = split_pin_for(diameter, row["used_in"])
             assert pin.sizes["hole"] == float(row["nominal_mm"])
 
 
@@ -316,17 +324,17 @@ def test_published_seal_allowances() -> None:
         low, high = float(row["bore_over_mm"]), float(row["bore_incl_mm"])
         expected = (float(row["od_above_bore_min_mm"]), float(row["od_above_bore_max_mm"]))
         for bore in (low + 0.01, high):
-            assert hardware.od_allowance(bore, row["case"]) == expected
+            assert od_allowance(bore, row["case"]) == expected
 
 
 def test_published_seal_types() -> None:
     for row in read("seal_types"):
-        meanings = {(kind.meaning, kind.system) for kind in hardware.seal_type(row["type"])}
+        meanings = {(kind.meaning, kind.system) for kind in seal_type(row["type"])}
         assert (row["meaning"], row["system"]) in meanings
 
 
 def test_published_seal_materials() -> None:
-    ours = {material.code: material for material in hardware.materials()}
+    ours = {material.code: material for material in materials()}
     for row in read("seal_materials"):
         material = ours[row["code"]]
         assert material.name == row["material"]
@@ -336,13 +344,13 @@ def test_published_seal_materials() -> None:
 
 def test_published_bulb_categories() -> None:
     for row in read("bulb_categories"):
-        assert hardware.cap_of_category(row["category"]) == (row["cap"], int(row["filaments"]))
+        assert cap_of_category(row["category"]) == (row["cap"], int(row["filaments"]))
 
 
 def test_published_lengths() -> None:
     for row in read("screw_lengths"):
         expected = tuple(float(length) for length in row["nominal_lengths_mm"].split())
-        assert hardware.lengths(row["standard"]) == expected
+        assert lengths(row["standard"]) == expected
 
 
 def test_every_published_file_is_checked() -> None:

@@ -11,7 +11,6 @@ from stores.handbook.lengths import (
     length_likelihood,
     length_rule,
     length_tolerance_mm,
-    likely_lengths,
     threaded_parts,
 )
 from stores.handbook.thread import get
@@ -66,33 +65,13 @@ def test_tolerances_of_both_grades(row: dict[str, str]) -> None:
 @pytest.mark.parametrize("tool", ["caliper", "rule"])
 @pytest.mark.parametrize("nominal", [6.0, 25.0, 200.0])
 def test_the_likelihood_is_a_density(nominal: float, tool: str, head: str) -> None:
-    x = np.linspace(max(nominal - 80, -80), nominal + 80, 80001)  # a few are far off
+    x = np.linspace(max(nominal - 80, -80), nominal + 80, 20001)  # a few are far off
     total = sum(length_likelihood(v, nominal, head, tool) for v in x.tolist()) * (x[1] - x[0])
     assert total == pytest.approx(1, abs=1e-6)
     off = 0.3
     assert length_likelihood(nominal + off, nominal, head, tool) == pytest.approx(
         length_likelihood(nominal - off, nominal, head, tool)
     )
-
-
-def test_every_published_limit_is_read_back_as_its_length() -> None:
-    """A screw at a limit of grade A may be its own length; of first choice, it is likeliest."""
-    for row in published("length_limits"):
-        for limit in (row["min_mm"], row["max_mm"]):
-            found = likely_lengths(float(limit), inch=False)
-            assert sum(each.probability for each in found) == pytest.approx(1, abs=1e-3)
-            own = next(e for e in found if e.nominal.text == row["nominal_mm"])
-            assert own.probability > 0.05
-            if own.nominal.usual:
-                assert own is found[0]
-
-
-def test_25_mm_and_an_inch_are_twins_to_a_rule_but_the_thread_settles_it() -> None:
-    names = {
-        str(each.nominal) for each in likely_lengths(25.2, tool="rule") if each.probability > 0.2
-    }
-    assert names == {"25 mm", "1 in"}
-    assert [str(e.nominal) for e in likely_lengths(25.2, tool="rule", inch=True)][:1] == ["1 in"]
 
 
 def test_errors_say_what_is_expected() -> None:

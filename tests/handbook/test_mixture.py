@@ -49,9 +49,7 @@ def test_oil_for_petrol_and_oil_in_mixture_differ_and_say_so() -> None:
     assert "together" in within.assumptions[0]
     assert mixture.petrol_for_oil(200, 25).value == 5000
     assert mixture.ratio_of(5000, 200).value == 25
-    petrol, oil = mixture.mixture_of(5200, 25)
-    assert (petrol.value, oil.value) == (5000, 200)
-    for answer in (added, within, petrol):
+    for answer in (added, within):
         assert answer.low < answer.value < answer.high
         assert any("no flame" in caution for caution in answer.cautions)
         assert all(cite(key) for key in answer.sources)

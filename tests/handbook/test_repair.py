@@ -9,12 +9,10 @@ from hypothesis import strategies as st
 
 from stores.errors import BadValue, NotFound
 from stores.handbook.repair import (
-    drilling,
     engagement,
     engagement_materials,
     holds_a_part,
     insert_hole,
-    normal_engagement_mm,
     oversizes,
 )
 from stores.handbook.thread import Thread, all_threads, get
@@ -39,7 +37,7 @@ def published(name: str) -> list[dict[str, str]]:
     ],
 )
 def test_hole_for_a_percentage(name: str, percent: float, inches: float) -> None:
-    assert drilling(get(name), percent).exact_mm / 25.4 == pytest.approx(inches, abs=5e-5)
+    assert get(name).drill_for(percent) / 25.4 == pytest.approx(inches, abs=5e-5)
 
 
 @pytest.mark.parametrize("row", published("threads_iso_metric"), ids=lambda r: r["designation"])
@@ -54,39 +52,8 @@ def test_printed_metric_drills_leave_about_three_quarters_of_the_thread(
 def test_full_whitworth_thread_needs_a_hole_of_the_minor_diameter() -> None:
     """The British lists print the core diameter as the drill: full thread (threads_bsf.csv)."""
     for row in published("threads_bsf"):
-        hole = drilling(get(row["designation"]), 100).exact_mm / 25.4
+        hole = get(row["designation"]).drill_for(100) / 25.4
         assert hole == pytest.approx(float(row["minor_dia_in"]), abs=5.1e-5)
-
-
-@pytest.mark.parametrize("percent", [0, 29, 101, -5])
-def test_absurd_percentage_is_refused(percent: float) -> None:
-    with pytest.raises(BadValue, match="expected 30 to 100"):
-        drilling(get("M6"), percent)
-
-
-@given(st.sampled_from(all_threads()), st.floats(40, 100))
-def test_drilling_says_what_its_drill_leaves(thread: Thread, percent: float) -> None:
-    if thread.drill_for(percent) < 0.2 or thread.major_mm > 100:
-        return
-    hole = drilling(thread, percent)
-    # A micrometre under is the same drill (`stock_drill_mm`).
-    assert hole.drill_mm >= thread.minor_mm - 0.0011
-    if hole.exact_mm >= thread.minor_mm + 0.25:
-        assert abs(hole.drill_mm - hole.exact_mm) <= 0.2501
-    else:
-        assert hole.drill_mm - max(hole.exact_mm, thread.minor_mm) <= 0.5
-    assert thread.drill_for(hole.percent) == pytest.approx(hole.drill_mm)
-
-
-@pytest.mark.parametrize(
-    ("name", "smallest"),
-    # Least bore of the nut: ISO 965-2 (memory), threads_bsw.csv, BS 93 (memory).
-    [("M6", 4.917), ("M8", 6.647), ("M10", 8.376), ("1/4 BSW", 0.1860 * 25.4), ("0BA", 4.80)],
-)
-def test_full_thread_is_not_drilled_under_the_core(name: str, smallest: float) -> None:
-    hole = drilling(get(name), 100)
-    assert smallest - 0.001 <= hole.drill_mm <= smallest + 0.11
-    assert hole.percent <= 100.1
 
 
 @pytest.mark.parametrize(
@@ -159,16 +126,6 @@ def test_engagement_rules_are_the_printed_ones() -> None:
         assert engagement(bolt, material).source
     with pytest.raises(NotFound, match="no engagement rule for 'cheese'"):
         engagement(bolt, "cheese")
-
-
-def test_normal_length_of_engagement() -> None:
-    """ISO 965-1 table of lengths of engagement: M10 5 to 15 mm, M6 3 to 9 mm (memory)."""
-    for name, shortest, longest in (("M10", 5, 15), ("M6", 3, 9)):
-        low, high = normal_engagement_mm(get(name))
-        assert low == pytest.approx(shortest, rel=0.08)
-        assert high == pytest.approx(longest, rel=0.08)
-    with pytest.raises(BadValue, match="metric threads"):
-        normal_engagement_mm(get("1/4 BSF"))
 
 
 def test_a_pipes_or_a_bottom_brackets_thread_has_no_rule_of_engagement() -> None:

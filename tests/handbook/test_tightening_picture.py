@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from stores.handbook.tightening.joint import Hole, Joint
 from stores.handbook.tightening.order import Plan, plan_joint
-from stores.handbook.tightening.picture import order_list, picture
+from stores.handbook.tightening.picture import picture
 from stores.handbook.tightening.reading import read_joint
 
 _LABEL = re.compile(r"\[(\d+)\]h(\d+)")
@@ -115,11 +115,6 @@ def test_what_goes_in_stands_under_its_hole() -> None:
     label = _LABEL.search(lines[row])
     assert label
     assert "M6x45" in lines[row + 1][label.start() - 1 : label.end() + 1]
-
-
-def test_the_list_is_in_the_order_of_tightening() -> None:
-    plan = plan_joint(read_joint("12=M6x45 3 6=M6x60 9"))
-    assert order_list(plan) == [(1, 1, "M6x45"), (2, 3, "M6x60"), (3, 2, ""), (4, 4, "")]
 
 
 def test_too_small_a_screen_is_a_mistake_of_the_caller() -> None:

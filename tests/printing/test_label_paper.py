@@ -9,11 +9,13 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
 import pdfplumber
 import pypdfium2
 import pytest
 import zxingcpp
+from conftest import examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import ImageFont
@@ -160,6 +162,23 @@ def pairs() -> Iterator[tuple[str, str]]:
                 yield layout.name, stock.name
 
 
+def a_third_at_once(paired: Iterator[tuple[str, str]]) -> list[Any]:
+    """Leave each layout on every third of its stocks in the ordinary run, the next layout on the
+    next; each stock is there then."""
+    stocks: dict[str, list[str]] = {}
+    for layout, stock in paired:
+        stocks.setdefault(layout, []).append(stock)
+    return [
+        pytest.param(
+            layout,
+            stock,
+            marks=[] if (at - number) % 3 == 0 or len(names) < 3 else [pytest.mark.slow],
+        )
+        for number, (layout, names) in enumerate(stocks.items())
+        for at, stock in enumerate(names)
+    ]
+
+
 def tall(stock: LabelStock) -> float:
     return stock.longest or stock.label_height
 
@@ -272,7 +291,7 @@ def check_stock(value: StockPlace | PackTag, text: str, warned: str) -> None:
     assert not value.hazards or whole in text or "readthepack" in text or "the hazard" in warned
 
 
-@pytest.mark.parametrize(("layout", "stock"), list(pairs()))
+@pytest.mark.parametrize(("layout", "stock"), a_third_at_once(pairs()))
 @settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_ordinary_words_stand_on_every_label(
@@ -361,7 +380,7 @@ def test_every_code_of_every_layout_reads_back(
 @pytest.mark.parametrize(
     "kind", ["bag", "box", "place", "pack", "tag", "condition", "batch", "flag"]
 )
-@settings(max_examples=3, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=examples(2, 3), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_what_the_font_lacks_is_replaced_and_said(
     tmp_path_factory: pytest.TempPathFactory, kind: str, stock: str, data: st.DataObject
@@ -378,7 +397,7 @@ def test_what_the_font_lacks_is_replaced_and_said(
 
 
 @pytest.mark.parametrize("layout", layout_names())
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=examples(4, 12), deadline=None)
 @given(data=st.data())
 def test_very_long_words_are_cut_or_refused_in_one_line(layout: str, data: st.DataObject) -> None:
     """Up to 200 letters, on each size; by the boxes with the real font's measure."""

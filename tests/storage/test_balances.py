@@ -1,6 +1,7 @@
 """Balances against an independent sum, on random working days."""
 
 import pandas as pd
+from conftest import examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -104,7 +105,9 @@ def do(store: Store, deed: tuple) -> None:  # type: ignore[type-arg]  # noqa: PL
 
 
 @settings(
-    max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture], deadline=None
+    max_examples=examples(6, 25),
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    deadline=None,
 )
 @given(deeds)
 def test_a_working_day_keeps_every_piece(begun, tmp_path_factory, day) -> None:  # type: ignore[no-untyped-def]

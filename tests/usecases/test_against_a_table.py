@@ -10,6 +10,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
+from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
@@ -218,7 +219,7 @@ LOST_COME_BACK_FIRST = [
 @example(deeds=NEW_ARE_FITTED_FIRST)
 @example(deeds=CONDEMNED_ARE_NOT_SENT)
 @example(deeds=LOST_COME_BACK_FIRST)
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=examples(4, 12), deadline=None)
 def test_any_sequence_of_acts_leaves_the_pieces_where_the_table_has_them(
     stripped: Path, deeds: list[tuple[str, str, int]]
 ) -> None:

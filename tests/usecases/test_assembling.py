@@ -1,6 +1,7 @@
 """What goes in, what is measured, how tight it is and who signs: asked of the use-cases."""
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.planning.assembling import HowTight, Refits, Role
@@ -26,7 +27,7 @@ from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Strip, strip
 
 
-@pytest.fixture
+@kept
 def brake(context: Context) -> Context:
     """A clutch cover and a brake plate off, inspected."""
     strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 dowel 8x12"]))

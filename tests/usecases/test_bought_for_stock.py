@@ -10,6 +10,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotationError, Refused
 from stores.model.orders import Budget
@@ -83,7 +84,7 @@ def sound(context: Context) -> bool:
     return not audit(context).faults
 
 
-@pytest.fixture
+@kept
 def bench(context: Context) -> Context:
     """Two machines, each short of four M6 nuts (self-locking: renewed as a rule)."""
     set_currency(context, SetCurrency("EUR"))

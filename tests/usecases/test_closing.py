@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import Hint, NotationError, Refused, Repeated
 from stores.usecases.assembling import Sign, sign
@@ -24,7 +25,7 @@ from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
-@pytest.fixture
+@kept
 def brake(context: Context) -> Context:
     """A brake plate off, its bolts inspected."""
     strip(context, Strip("Brakes", "brake plate", ["2 M8x30 hex bolt"]))

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import Hint, NotFound, Refused, Repeated
 from stores.model.ledger import PlaceKind
@@ -52,7 +53,7 @@ from stores.usecases.snags import ListSnags, RecordSnag, record_snag, snags
 from stores.usecases.strip import Strip, strip
 
 
-@pytest.fixture
+@kept
 def bench(context: Context) -> Context:
     """Three steps, the first under two slips of the pen."""
     at = Context(context.store)

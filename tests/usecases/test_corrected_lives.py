@@ -23,6 +23,7 @@ from pprint import pformat
 from typing import Any
 
 import pytest
+from conftest import examples, kept
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -1180,7 +1181,7 @@ def difference(theirs: Any, ours: Any) -> str:
 
 
 @given(seed=st.integers(0, 2**32))
-@settings(max_examples=3)
+@settings(max_examples=examples(1, 3))
 def test_a_record_put_right_is_the_one_typed_right(before: Path, seed: int) -> None:
     relive(seed, before)
 
@@ -1188,7 +1189,7 @@ def test_a_record_put_right_is_the_one_typed_right(before: Path, seed: int) -> N
 # What was found, each as a written example
 
 
-@pytest.fixture
+@kept
 def pair(context: Context) -> Context:
     """Two steps with a bag each, and a second machine."""
     add_machine(context, AddMachine(FINCH))

@@ -14,6 +14,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from pathlib import Path
 
 import pytest
+from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -183,7 +184,7 @@ ALL_CANCELLED_BUT_THE_WORKSHOPS = [
 @example(deeds=DRAWN_AND_SENT_BACK)
 @example(deeds=ALL_CANCELLED_BUT_THE_WORKSHOPS)
 @example(deeds=AN_ORDER_UNDONE)
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(4, 10), deadline=None)
 def test_all_that_was_paid_is_in_one_of_the_costs(
     stripped: Path, deeds: list[tuple[str, int, int]]
 ) -> None:

@@ -5,6 +5,7 @@ is to be restored, misses one such bolt of 4 at its step 1.
 """
 
 import pytest
+from conftest import kept
 
 from stores.errors import Hint, NotFound, Refused, Repeated
 from stores.model.ledger import Condition
@@ -37,7 +38,7 @@ from stores.usecases.strip import Strip, strip
 DONOR = "Tern 50"
 
 
-@pytest.fixture
+@kept
 def two(context: Context) -> Context:
     strip(context, Strip("Engine", "magneto", ["3 of 4 M8x30 hex bolt"]))
     add_machine(context, AddMachine(DONOR))

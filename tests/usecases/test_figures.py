@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotationError, NotFound, Refused, Repeated, StoresError
 from stores.usecases.context import Context
@@ -28,7 +29,7 @@ from stores.usecases.strip import Strip, strip
 BOX = SetSump("Gearbox", oil="sae 90 gl-4", dry="1.4 l")
 
 
-@pytest.fixture
+@kept
 def stripped(context: Context) -> Context:
     """A cover, a brake arm and an unmarked inch bolt are off."""
     strip(context, Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex 8.8", "1 gasket"]))

@@ -1,6 +1,7 @@
 """Where did this come from: asked of the use-case itself."""
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotationError, NotFound
 from stores.model.ledger import Condition, PlaceKind
@@ -15,7 +16,7 @@ from stores.usecases.places import LosePieces, MovePieces, lose, move
 from stores.usecases.strip import Loose, Strip, Stripped, loose, strip
 
 
-@pytest.fixture
+@kept
 def cover(context: Context) -> Stripped:
     return strip(
         context,

@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from conftest import kept
 from PIL import Image
 
 from stores.errors import BadValue, NotFound, Refused, StorageError
@@ -34,7 +35,7 @@ from stores.usecases.strip import Strip, strip
 from stores.usecases.templates import template_folder
 
 
-@pytest.fixture
+@kept
 def stripped(context: Context) -> Context:
     strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt"]))
     return context

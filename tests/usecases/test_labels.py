@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.model.labels import (
@@ -45,7 +46,7 @@ from stores.usecases.printers import SetPrinter, set_printer
 from stores.usecases.strip import Strip, strip
 
 
-@pytest.fixture
+@kept
 def shelved(context: Context) -> Context:
     """Bags A001N and A003J in box 3 on shelf 1, a bolt condemned, one away at a firm."""
     store = context.store

@@ -5,6 +5,7 @@ in their place. A tin (0.1) holds 5 sound nuts and 2 that nobody inspected (0.2)
 """
 
 import pytest
+from conftest import kept
 
 from stores.errors import Hint, Refused, Repeated
 from stores.model.ledger import Condition
@@ -33,7 +34,7 @@ NUT = "M10 nut"
 ALL = KeepAsSpares("all left over")
 
 
-@pytest.fixture
+@kept
 def renewed(context: Context) -> Context:
     strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt"]))
     inspect(context, Inspect("1.1", "serviceable"))

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.planning.counts import MatterKind
@@ -33,7 +34,7 @@ from stores.usecases.refit import Refit, refit
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
-@pytest.fixture
+@kept
 def two(context: Context) -> tuple[Context, str, str]:
     """Two bags, inspected."""
     one = strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt", "2 M6 nut"]))

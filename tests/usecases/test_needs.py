@@ -6,6 +6,7 @@ is pi/4 d2 L; grease to replenish a bearing is 0.005 D B.
 """
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotationError, Refused, Repeated
 from stores.model.ledger import Condition
@@ -39,7 +40,7 @@ MEDIUM = "threadlocker, medium strength"
 GREASE = "lithium multipurpose grease, NLGI 2"
 
 
-@pytest.fixture
+@kept
 def engine(context: Context) -> Context:
     """Three steps of one engine, inspected: threads as in the published job, bearings, a hub."""
     strip(context, Strip("Engine", "cover", ["24 M6x25 hex bolt", "1 gasket"]))
@@ -310,7 +311,7 @@ def test_what_is_not_known_is_said_and_never_guessed(engine: Context) -> None:
     assert there(engine)["0.1"] == 25
 
 
-@pytest.fixture
+@kept
 def two(engine: Context) -> tuple[Context, Context]:
     """A second machine with one step; both take medium threadlocker: 2.5 ml and 1.2 ml."""
     put(engine, "2", "medium threadlocker")

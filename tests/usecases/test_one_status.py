@@ -9,7 +9,6 @@ import re
 import shutil
 from collections import Counter
 from collections.abc import Callable
-from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +21,6 @@ from stores import storage
 from stores.errors import Refused
 from stores.planning.counts import MatterKind
 from stores.planning.status import Status
-from stores.storage import open_store
 from stores.usecases.context import Context
 from stores.usecases.find import Find, find
 from stores.usecases.history import audit
@@ -79,12 +77,6 @@ OPENINGS: list[list[tuple[str, ...]]] = [
 """What chance seldom does, before it has its turn."""
 
 
-@pytest.fixture(autouse=True)
-def _opened_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Keep a stores' engine from one command to the next: it has compiled its statements then."""
-    monkeypatch.setattr("stores.storage.open_store", cache(open_store))
-
-
 @pytest.fixture(scope="module")
 def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     bench = Bench(tmp_path_factory.mktemp("status") / "stores.db")
@@ -104,7 +96,9 @@ def stripped(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return bench.file
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize(
+    "seed", [0, 1, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (2, 3))]
+)
 def test_every_place_shows_the_same(stripped: Path, tmp_path: Path, seed: int) -> None:
     deeds_of(stripped, tmp_path, seed, 36)
 

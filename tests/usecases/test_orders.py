@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated, StoresError
 from stores.model.ledger import Condition, PlaceKind
@@ -62,7 +63,7 @@ EVERYTHING = ListOrders(everything=True)
 NOT_A_DAY = "not a day: {!r}; write it as 3 Nov 2026 or 3/11/2026"
 
 
-@pytest.fixture
+@kept
 def short(context: Context) -> Context:
     strip(
         Context(context.store),

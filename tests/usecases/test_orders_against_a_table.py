@@ -15,6 +15,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from table_of_movements import BAD, NEW, OK, RAW, Movements, Row
@@ -311,7 +312,7 @@ WHAT_IS_GONE_IS_NOT_SENT = [
 @example(deeds=AN_ORDER_THAT_DOES_NOT_FIT)
 @example(deeds=SHORT_AT_THE_PLATER)
 @example(deeds=WHAT_IS_GONE_IS_NOT_SENT)
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=examples(4, 12), deadline=None)
 def test_orders_and_batches_leave_the_pieces_where_the_table_has_them(
     stripped: Path, deeds: list[tuple[str, str, int]]
 ) -> None:

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Bench
+from conftest import Bench, dump_of, kept
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
@@ -19,7 +19,6 @@ from stores.usecases.common import Whereabouts
 from stores.usecases.context import Context
 from stores.usecases.history import audit
 from stores.usecases.inspect import Inspect, inspect
-from stores.usecases.keeping import export
 from stores.usecases.outwork import (
     BatchListed,
     BeginBatch,
@@ -53,14 +52,14 @@ BOLT = "M6 x 25 bolt 8.8"
 PLATERS = "Dyke Platers"
 
 
-@pytest.fixture
+@kept
 def two(context: Context) -> Context:
     strip(Context(context.store), Strip("Engine", "cover", ["4 M6x25 bolt 8.8"]))
     strip(Context(context.store), Strip("Engine", "lever", ["2 return spring", "1 bearing 6203"]))
     return context
 
 
-@pytest.fixture
+@kept
 def made_up(two: Context) -> Context:
     """Batch 1 with the cover and its 4 bolts, not sent."""
     begin_batch(two, BeginBatch(PLATERS, "zinc plating", "clear"))
@@ -68,7 +67,7 @@ def made_up(two: Context) -> Context:
     return two
 
 
-@pytest.fixture
+@kept
 def away(made_up: Context) -> Context:
     send_batch(made_up, SendBatch(1, "2026-12-20"))
     return made_up
@@ -105,7 +104,7 @@ def test_a_trial_writes_nothing_and_a_key_is_one_act(
     context: Context = request.getfixturevalue(fixture)
 
     def record() -> list[str]:
-        return list(export(context))
+        return dump_of(Path(context.store.name))
 
     before = record()
     tried = deed(context, replace(ask, trial=True))

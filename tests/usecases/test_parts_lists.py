@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Refused, Repeated, StoresError
 from stores.planning.parts_lists import RowOutcome
@@ -29,7 +30,7 @@ ROWS: Rows = (
 BAD: Rows = (*ROWS, (6, ("P4", "sleeve", "many", "Engine")))
 
 
-@pytest.fixture
+@kept
 def clutch(context: Context) -> Context:
     strip(
         Context(context.store),

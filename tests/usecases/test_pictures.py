@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 import qrcode
+from conftest import kept
 from PIL import Image
 
 from stores import bagcode
@@ -55,7 +56,7 @@ def picture(
     return path
 
 
-@pytest.fixture
+@kept
 def clutch(context: Context) -> Context:
     """Two steps, of two bags, recorded on a day long after the pictures were taken."""
     strip(Context(context.store), Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"]))

@@ -10,6 +10,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.model.ledger import Condition, PlaceKind
@@ -52,7 +53,7 @@ from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
-@pytest.fixture
+@kept
 def clutch(context: Context) -> Context:
     strip(
         Context(context.store),

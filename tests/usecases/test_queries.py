@@ -1,6 +1,7 @@
 """Questions that what was typed left open: kept, shown everywhere, answered one by one."""
 
 import pytest
+from conftest import kept
 
 from stores.errors import NotFound, Refused, Repeated
 from stores.model.items import Item
@@ -20,7 +21,7 @@ from stores.usecases.strip import Loose, Strip, loose, strip
 LINES = ["3 or 4 M6 nuts", "6 M8x20 set screw", "4 M6x25 hex bolt", "1/4 x 20 tpi x 1 bolt"]
 
 
-@pytest.fixture
+@kept
 def bench(context: Context) -> Context:
     """One step: a count in question, a kind in question, nothing in question, a series."""
     at = Context(context.store)

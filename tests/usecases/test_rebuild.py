@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotFound, Refused, Repeated
 from stores.planning.order import LinkReason
@@ -39,7 +40,7 @@ from stores.wording.marks import plain
 from stores.wording.rebuild import order_said
 
 
-@pytest.fixture
+@kept
 def engine(context: Context) -> Context:
     """Three steps of an engine, one of a frame, everything inspected."""
     for assembly, part, line in (

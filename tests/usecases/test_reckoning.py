@@ -77,6 +77,18 @@ def test_the_makers_torque_stands_beside_the_computed_one() -> None:
     assert (dry.use_nm, dry.figure.state) == (25, "dry")
 
 
+def test_an_adaptor_makes_the_wrench_longer() -> None:
+    """A metric stockist's rule: actual = set x (L + E)/L; 24 N m are set as 24 x 300/360 = 20."""
+    assert by_torque.torque(ReckonTorque("M8 8.8 oiled")).with_adaptor is None
+    longer = {"adaptor": "60", "wrench": "300"}
+    ours = by_torque.torque(ReckonTorque("M8 8.8 oiled", **longer))
+    assert ours.with_adaptor is not None
+    assert ours.with_adaptor.set_nm <= ours.set_nm * 300 / 360
+    assert ours.with_adaptor.set_nm == pytest.approx(ours.set_nm * 300 / 360, rel=0.05)
+    theirs = by_torque.torque(ReckonTorque("M8 8.8 oiled", maker="24 N m", **longer)).with_adaptor
+    assert theirs == by_torque.WithAdaptor(20, 60, 300)
+
+
 def test_what_strips_first_is_named() -> None:
     short = by_torque.torque(ReckonTorque("M6 8.8 oiled", into="aluminium", engaged="6"))
     deep = by_torque.torque(ReckonTorque("M6 8.8 oiled", into="aluminium", engaged="18"))
@@ -335,6 +347,8 @@ def test_plugs() -> None:
             ReckonTorque("M8 dry", maker_state="dry"),
             "state without a maker's figure",
         ),
+        (by_torque.torque, ReckonTorque("M8 dry", adaptor="60"), "adaptor without its wrench"),
+        (by_torque.torque, ReckonTorque("M8 dry", wrench="300"), "adaptor without its wrench"),
         (by_bench.slots, ReckonSlots("M12", 40, bolt="8.8"), "bolt without a grip"),
         (by_bench.plug, ReckonPlug("M12", case="aluminium"), "case without a drain plug"),
         (by_bench.rules, "zebra", "no such rule"),

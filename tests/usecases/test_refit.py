@@ -1,6 +1,7 @@
 """Refitting: asked of the use-case itself."""
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, Refused, Repeated
 from stores.model.ledger import Condition
@@ -17,7 +18,7 @@ from stores.usecases.snags import ClearSnag, ListSnags, RecordSnag, clear_snag, 
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
-@pytest.fixture
+@kept
 def engine(context: Context) -> Context:
     """The cover (1) off before the rotor (2); the rotor goes on first."""
     strip(context, Strip("Engine", "cover", ["3 of 4 M6x25 hex bolt @ rear"]))

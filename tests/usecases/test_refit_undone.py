@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import Bench
+from conftest import Bench, examples
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -138,7 +138,9 @@ def do(store: Store, deed: tuple[Any, ...]) -> int | None:
 
 
 @settings(
-    max_examples=14, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=examples(4, 14),
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
 )
 @given(deeds=DEEDS)
 def test_undoing_a_refit_brings_back_the_same_state(

@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+from conftest import kept
 
 from stores.errors import Hint, Refused, Repeated
 from stores.model.renewals import RenewChoice, RenewRule, house_rule, key_of, renew_reason
@@ -30,7 +31,7 @@ from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.strip import Strip, strip
 
 
-@pytest.fixture
+@kept
 def joint(context: Context) -> Context:
     strip(
         Context(context.store),

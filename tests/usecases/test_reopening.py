@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from conftest import kept
 
 from stores.errors import Hint, NotationError, NotFound, Refused, Repeated
 from stores.usecases.closing import (
@@ -33,7 +34,7 @@ from stores.usecases.stock import Enter, LookAtStock, Reserve, enter, reserve, s
 from stores.usecases.strip import Loose, Strip, loose, strip
 
 
-@pytest.fixture
+@kept
 def closed(context: Context) -> Context:
     """A cover and a saddle that were off and are on again; closed out on 3 Nov 2026."""
     strip(context, Strip("Engine", "cover", ["4 M6x25 hex bolt"]))

@@ -11,6 +11,7 @@ from typing import Any
 
 import pandas as pd
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated, StoresError
 from stores.model.ledger import Condition
@@ -52,7 +53,7 @@ PACKS = (8, 3, 4, 620)
 """5 nuts are 2 packs of 4: 8 nuts, 3 to spare, 6.20."""
 
 
-@pytest.fixture
+@kept
 def joints(context: Context) -> Context:
     strip(
         Context(context.store),
@@ -372,7 +373,7 @@ def oils(context: Context) -> list[tuple[int | None, str]]:
     return [(line.quantity, line.text) for line in shopping(context, WhatToBuy()).supplies]
 
 
-@pytest.fixture
+@kept
 def gearbox(context: Context) -> Context:
     """A gearbox that takes 1200 ml dry, so that two cans of 1 l or one and a half make it."""
     set_sump(context, SetSump("gearbox", dry="1200 ml", oil="SAE 140"))

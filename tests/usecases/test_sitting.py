@@ -3,6 +3,7 @@
 from typing import Any
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, NotFound, Refused, Repeated
 from stores.model.ledger import Condition
@@ -26,7 +27,7 @@ from stores.usecases.strip import Strip, strip
 from stores.wording.refusals import line_of
 
 
-@pytest.fixture
+@kept
 def engine(context: Context) -> Context:
     strip(context, Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt", "1 gasket"]))
     strip(context, Strip("Engine/Brake", "brake shoes", ["2 spring", "1 M8x50 bolt"]))

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.usecases.context import Context
@@ -19,7 +20,7 @@ from stores.usecases.snags import (
 from stores.usecases.strip import Strip, strip
 
 
-@pytest.fixture
+@kept
 def clutch(context: Context) -> Context:
     strip(Context(context.store), Strip("Engine/Clutch", "clutch cover", ["4 M6x25 hex bolt"]))
     return context

@@ -5,6 +5,7 @@ from datetime import date
 from typing import Any
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused, Repeated
 from stores.model.ledger import Condition
@@ -48,7 +49,7 @@ from stores.wording import places as wording
 from stores.wording.stock import entered
 
 
-@pytest.fixture
+@kept
 def drawer(context: Context) -> Context:
     """Ten nuts and half a tube of 50 ml in a drawer."""
     enter(context, Enter(["10 M6 nut", "half a 50 ml tube of flange sealant"], to="drawer 3"))
@@ -176,7 +177,7 @@ def test_another_name_of_the_same_thing_is_not_low(drawer: Context) -> None:
     assert stock(drawer, LookAtStock()).low == ()
 
 
-@pytest.fixture
+@kept
 def second(drawer: Context) -> Context:
     """A second machine at the same stock."""
     add_machine(drawer, AddMachine("Brindle Tern"))

@@ -299,7 +299,9 @@ def held(item: Item) -> int:
     return sum(each.quantity for each in item.holdings if each.kind.in_hand)
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize(
+    "seed", [0, *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(1, 6))]
+)
 def test_two_machines_never_count_on_one_piece(tmp_path: Path, seed: int) -> None:
     life = Life(tmp_path, seed)
     try:

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 import pytest
-from conftest import Bench
+from conftest import Bench, kept
 from PIL import Image
 
 from stores.errors import BadValue, NotFound
@@ -33,7 +33,7 @@ from stores.usecases.strip import Strip, strip
 PLATERS = "Brindlecote Platers"
 
 
-@pytest.fixture
+@kept
 def lived(context: Context) -> Context:
     """Two steps; acts by number as the comments say."""
     strip(context, Strip("Engine/Clutch", "cover", ["4 M6x25 hex bolt"]))  # 2: step 1, A001N

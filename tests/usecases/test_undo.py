@@ -5,6 +5,7 @@ import tempfile
 from pathlib import Path
 
 import pytest
+from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
@@ -202,7 +203,7 @@ def stripped(tmp_path_factory: pytest.TempPathFactory, begun: Path) -> Path:
 @example(deeds=BOUGHT_USED_AND_BOUGHT)
 @example(deeds=THERE_AND_BACK)
 @example(deeds=BATCH_AND_ORDER)
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=examples(4, 10), deadline=None)
 def test_undoing_everything_ends_at_zero(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
     live_and_undo(stripped, deeds)
 

@@ -5,6 +5,7 @@ By hand: step 1 has a magneto (1.1) and three M6 x 20 (1.2) that should be 1/4 B
 """
 
 import pytest
+from conftest import kept
 
 from stores.errors import Refused
 from stores.model.labels import Bag, BatchTicket, ConditionTag, Tag
@@ -54,7 +55,7 @@ OLD, NEW = "M6 x 20 hex bolt", "1/4 BSF x 3/4 hex bolt"
 WRONG = Strip("Engine", "magneto", ["3 M6x20 hex bolt (should be 1/4 BSF x 3/4 hex bolt)"])
 
 
-@pytest.fixture
+@kept
 def bought(context: Context) -> Context:
     """The old bolts in tin 1, the new ones in bag A001N with the magneto."""
     strip(context, WRONG)

@@ -1,6 +1,7 @@
 """Work done on a piece is part of its story: what, by whom, when, what it measured afterwards."""
 
 import pytest
+from conftest import kept
 
 from stores.errors import BadValue, Refused, Repeated
 from stores.model.items import StoryLine
@@ -37,7 +38,7 @@ def on(context: Context, day: str) -> Context:
     return Context(context.store, None, day)
 
 
-@pytest.fixture
+@kept
 def worn(context: Context) -> Context:
     """A camshaft (1.1) that is to be welded, and its 4 bolts (1.2)."""
     strip(on(context, "2026-11-01"), Strip("Engine", "camshaft", ["4 M6x25 bolt 8.8"]))

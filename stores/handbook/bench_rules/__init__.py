@@ -2,9 +2,9 @@
 
 Figures are `stores.handbook.answer.Answer`, rules in words `Rule`; both carry their sources::
 
-    >>> from stores.handbook.bench_rules.rules import renew, to_next_slot
+    >>> from stores.handbook.bench_rules.rules import renewals, to_next_slot
     >>> round(to_next_slot("M12", 40).value)
     20
-    >>> renew("split pin").text
+    >>> renewals("split pin")[0].text
     'split pin: always a new one'
 """

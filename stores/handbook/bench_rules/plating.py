@@ -1,16 +1,14 @@
 """Strong steel and springs against electroplating: hydrogen embrittlement."""
 
 import re
-from itertools import pairwise
 from math import isfinite
 
 from stores import units
 from stores.errors import BadValue
 from stores.handbook.bench_rules.rules import Rule
-from stores.handbook.table import table
 from stores.text import fold
 
-__all__ = ["LEAST_HV", "LEAST_RM_MPA", "hardness_of", "plating_warning", "strength_of"]
+__all__ = ["LEAST_HV", "LEAST_RM_MPA", "plating_warning"]
 
 LEAST_RM_MPA = 1000.0
 LEAST_HV = 320.0
@@ -61,42 +59,6 @@ _UNMARKED = Rule(
     instead=("a file that skates, or a hardness test: from 320 HV on it is at risk",),
     cautions=(_HOME,),
 )
-
-
-def hardness_of(rm_mpa: float) -> float:
-    """Return the Vickers hardness that goes with a tensile strength of steel, 800 to 1995 MPa."""
-    return _between("tensile strength", rm_mpa, "rm_mpa", "hv")
-
-
-def strength_of(*, hv: float | None = None, hrc: float | None = None) -> float:
-    """Return the tensile strength, MPa, that goes with a hardness of steel (ISO 18265).
-
-    250 to 600 HV or 22.2 to 55.2 HRC, between the rows in proportion. Raises `BadValue` outside.
-
-    Args:
-        hv: Vickers hardness [HV]; or
-        hrc: Rockwell hardness [HRC].
-
-    ISO 18265 has 1030 MPa for 320 HV:
-
-    >>> strength_of(hv=320)
-    1030.0
-    """
-    if (hv is None) == (hrc is None):
-        raise BadValue("give one hardness, HV or HRC")
-    if hv is not None:
-        return _between("hardness", hv, "hv", "rm_mpa")
-    return _between("hardness", hrc or 0.0, "hrc", "rm_mpa")
-
-
-def _between(what: str, value: float, known: str, wanted: str) -> float:
-    rows = [(float(row[known]), float(row[wanted])) for row in table("torque_hardness")]
-    if not (isfinite(value) and rows[0][0] <= value <= rows[-1][0]):
-        raise BadValue(f"{what} {value:g}: expected {rows[0][0]:g} to {rows[-1][0]:g}")
-    for (x0, y0), (x1, y1) in pairwise(rows):
-        if value <= x1:
-            return y0 + (y1 - y0) * (value - x0) / (x1 - x0)
-    return rows[-1][1]
 
 
 def plating_warning(

@@ -26,7 +26,6 @@ __all__ = [
     "Rule",
     "after_turn",
     "extra_preload",
-    "renew",
     "renew_kinds",
     "renewals",
     "rules",
@@ -146,18 +145,6 @@ def renewals(text: str) -> tuple[Rule, ...]:
             found[kind] = at
             left = left.replace(f" {name} ", " " + "#" * len(name) + " ")
     return tuple(_kinds()[kind] for kind in sorted(found, key=lambda kind: found[kind]))
-
-
-def renew(kind: str) -> Rule | None:
-    """Return the rule for renewing a kind of part; None where it may be used again if sound.
-
-    Where the words name several, the one that is always renewed comes first.
-
-    >>> renew("split pin").text
-    'split pin: always a new one'
-    """
-    found = renewals(kind)
-    return next((rule for rule in found if rule.firm), found[0] if found else None)
 
 
 _SIX_UP_TO_MM = 39.0

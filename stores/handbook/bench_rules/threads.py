@@ -19,23 +19,15 @@ from stores.text import fold
 
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
-    from stores.handbook.torque.answer import Tightening
-    from stores.handbook.torque.grades import Friction
 
 __all__ = [
-    "OLD_THREAD_SAFETY",
     "drain_plug",
     "dry_to_oiled",
-    "finish_factor",
-    "finishes",
     "fixing",
     "fixing_kinds",
-    "insert_length",
     "lubrication_cut",
-    "old_stud",
     "spark_plug",
     "spark_plug_turn",
-    "with_spring_washer",
 ]
 
 
@@ -155,151 +147,6 @@ def dry_to_oiled(
         value, "N m", low, high, cut.limiting,
         (f"the book's {torque_nm:g} N m is for {was}", *cut.assumptions),
         cut.sources, cut.cautions,
-    )  # fmt: skip
-
-
-def with_spring_washer(torque_nm: float) -> Answer:
-    """Return the torque, N m, with a spring washer, from a dry figure without one: x 0.85.
-
-    One vehicle workshop manual's note. Raises `BadValue` for a torque not above 0 or over 10000.
-
-    Args:
-        torque_nm: the dry figure without a washer [N m].
-
-    20 x 0.85:
-
-    >>> with_spring_washer(20).value
-    17.0
-    """
-    above_zero("torque", torque_nm, "N m", 10000)
-    row = next(row for row in table("torque_cuts") if row["words"] == "spring washer")
-    low, high = (torque_nm * (1 - float(row[end]) / 100) for end in ("high_percent", "low_percent"))
-    return Answer(
-        "torque with a spring washer", (low + high) / 2, "N m", low, high, "the spring washer",
-        (f"the book's {torque_nm:g} N m is for dry threads and no spring washer",),
-        (row["key"],), (GENERAL,),
-    )  # fmt: skip
-
-
-def finishes() -> tuple[str, ...]:
-    """Return the finishes of nut and bolt that `finish_factor` knows."""
-    rows = table("torque_finishes")
-    return tuple(dict.fromkeys(row[part] for part in ("bolt", "nut") for row in rows))
-
-
-_SAME = {
-    "none": "self", "plain": "self", "black": "self", "phosphated": "phosphate",
-    "phosphate and oil": "phosphate", "zinc plated": "zinc", "cadmium plated": "cadmium",
-    "zinc and wax": "waxed zinc",
-}  # fmt: skip
-
-
-def finish_factor(nut: str, bolt: str) -> Answer:
-    """Return what a torque for friction 0.14 is multiplied by, for the finish of nut and bolt.
-
-    A fastener stockist's table; ``finishes`` lists the words. Raises `BadValue` for a pair that is
-    not in it.
-    """
-    pair = []
-    for text in (nut, bolt):
-        word = " ".join(text.lower().replace("-", " ").split())
-        word = _SAME.get(word, word)
-        if word not in finishes():
-            raise BadValue(f"no finish {text.strip()!r}; known are: {', '.join(finishes())}")
-        pair.append(word)
-    for row in table("torque_finishes"):
-        if [row["nut"], row["bolt"]] == pair:
-            factor = float(row["factor"])
-            return Answer(
-                f"factor on the torque, nut {pair[0]}, bolt {pair[1]}",
-                factor, "", factor * 0.75, factor * 1.25,
-                "scatter of a torque wrench, a quarter either way",
-                ("times the torque for friction 0.14 at 90 % of the yield",
-                 "which finish is the nut's is read from the layout of the table"),
-                ("finish-table", "nasa-106943"), (GENERAL,),
-            )  # fmt: skip
-    raise BadValue(f"no figure in print for a nut {pair[0]} on a bolt {pair[1]}")
-
-
-OLD_THREAD_SAFETY = 2.0
-
-"""Stripping load over the preload allowed on a thread in soft metal that has been used for years:
-assumption, more than the 1.5 of a sound thread."""
-
-
-def old_stud(
-    thread: "str | Thread",
-    grade: str,
-    state: "str | float | Friction | None",
-    *,
-    engagement_mm: float,
-    into: str = "aluminium",
-) -> "Tightening":
-    """Return the torque of a nut on an old stud: bolt, or thread in the metal, whichever is less.
-
-    ``engagement_mm`` is the length of stud in the metal, ``state`` how stud and nut are. The thread
-    in the metal is trusted with half of what it would strip at. Raises `BadValue` as
-    `stores.handbook.torque.tighten` does.
-    """
-    from dataclasses import replace
-
-    from stores.handbook.thread import named
-    from stores.handbook.torque.joint import tighten
-
-    screw = named(thread) if isinstance(thread, str) else thread
-    found = tighten(
-        screw, grade, state, head="nut", into=into, engagement_mm=engagement_mm,
-        strip_safety=OLD_THREAD_SAFETY,
-    )  # fmt: skip
-    return replace(
-        found,
-        assumptions=(
-            *found.assumptions,
-            f"old thread in the metal: {OLD_THREAD_SAFETY:g} times safe against stripping",
-        ),
-        cautions=(
-            "A stud that turns with its nut, or a thread that gives before the torque is reached, "
-            "is not tightened on: take it out, fit an insert.",
-            "No oil in a blind hole: it cannot escape, and cracks the casting.",
-            *found.cautions,
-        ),
-    )
-
-
-_TIMES = {  # of the diameter: low, usual, high
-    "aluminium": (1.5, 1.5, 2.0), "magnesium": (2.0, 2.0, 2.5),
-    "cast iron": (1.0, 1.5, 1.5), "steel": (1.0, 1.0, 1.5), "brass": (1.0, 1.5, 1.5),
-}  # fmt: skip
-
-
-def insert_length(thread: "str | Thread", into: str = "aluminium") -> Answer:
-    """Return the length of a wire thread insert, mm, for a metal: multiples of the diameter.
-
-    Inserts come in 1, 1.5, 2, 2.5 and 3 diameters (common practice). The hole is in
-    `stores.handbook.repair.insert_hole`. Raises `BadValue` for a metal without a rule.
-
-    One and a half diameters in aluminium:
-
-    >>> insert_length("M8").value
-    12.0
-    """
-    from stores.handbook.thread import named
-
-    screw = named(thread) if isinstance(thread, str) else thread
-    word = fold(into)
-    if word not in _TIMES:
-        raise BadValue(f"no insert length for {into.strip()!r}; there is for: {', '.join(_TIMES)}")
-    low, usual, high = (times * screw.major_mm for times in _TIMES[word])
-    return Answer(
-        f"wire thread insert for {screw.designation} in {word}",
-        usual, "mm", low, high, f"the strength of the {word}",
-        (f"{_TIMES[word][1]:g} diameters; the bolt goes right through the insert",),
-        ("insert-practice", "engagement-rules"),
-        (
-            "Set it a quarter to half a turn below the face, break the tang off and take it out of "
-            "the hole. The torque stays that of the bolt.",
-            GENERAL,
-        ),
     )  # fmt: skip
 
 

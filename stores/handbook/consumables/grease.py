@@ -5,7 +5,7 @@ from math import pi
 from stores.errors import BadValue
 from stores.handbook.answer import Answer, above_zero, between
 
-__all__ = ["GREASE", "STEEL", "first_fill", "free_space", "free_space_by_mass", "replenish"]
+__all__ = ["GREASE", "STEEL", "first_fill", "free_space", "replenish"]
 
 STEEL = 7.8
 """Density of bearing steel, g/cm3 (memory: bearing makers use it in the same form)."""
@@ -13,8 +13,6 @@ STEEL = 7.8
 GREASE = 0.9
 """Density of grease, g/cm3 (memory)."""
 
-DEEP_GROOVE = 61.0
-"""Free space of a deep groove ball bearing by its mass, cm3/kg (memory)."""
 
 _CAUTIONS = (
     "the machine maker's grease and amount come first; do not mix soaps without a check",
@@ -86,26 +84,6 @@ def free_space(
         "free space", space, "cm3", max(0.0, space - off), space + off, "the mass of the bearing",
         (f"steel of {steel:g} g/cm3; mass to 2 %", "cage and seals counted as steel"),
         ("grease-space",), _CAUTIONS[:1],
-    )  # fmt: skip
-
-
-def free_space_by_mass(mass_g: float, per_kg: float = DEEP_GROOVE) -> Answer:
-    """Return the free space of a bearing by its mass alone, cm3: K x kg.
-
-    Args:
-        mass_g: mass of the bearing [g].
-        per_kg: K [cm3/kg]; about 61 for deep groove ball bearings, from memory.
-
-    >>> free_space_by_mass(100).value
-    6.1
-    """
-    above_zero("mass", mass_g, "g", 1e6)
-    between("K", per_kg, "cm3/kg", 10.0, 200.0)
-    space = per_kg * mass_g / 1000
-    return Answer(
-        "free space", space, "cm3", 0.85 * space, 1.15 * space, "the sort of bearing",
-        (f"{per_kg:g} cm3 to the kg: deep groove ball bearings, from memory; 15 % either way",),
-        ("grease-space-mass",), _CAUTIONS[:1],
     )  # fmt: skip
 
 

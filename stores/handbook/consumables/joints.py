@@ -20,7 +20,6 @@ __all__ = [
     "bead",
     "bead_length",
     "film",
-    "flank_gap",
     "retaining",
     "square_joint",
     "square_joint_length",
@@ -192,26 +191,6 @@ def retaining(diameter_mm: float, width_mm: float, gap_mm: float) -> Answer:
         ("no cure for a worn bore: the gap has to be within the limit of its sheet",
          "keep it out of the bearing; apart again by heat only", *_ANAEROBIC),
     )  # fmt: skip
-
-
-def flank_gap(pitch_diameter_mm: float, clearance_mm: float, engaged_mm: float) -> Answer:
-    """Return what the clearance between the flanks of a thread holds, ml: pi/2 d2 c L.
-
-    Args:
-        pitch_diameter_mm: pitch diameter d2 [mm].
-        clearance_mm: mean clearance on the pitch diameter [mm], up to 2.
-        engaged_mm: length of engagement [mm].
-
-    >>> round(flank_gap(7.188, 0.167, 6.4).value, 4)
-    0.0121
-    """
-    above_zero("pitch diameter", pitch_diameter_mm, "mm", 300.0)
-    above_zero("clearance", clearance_mm, "mm", 2.0)
-    above_zero("engagement", engaged_mm, "mm", 500.0)
-    ml = pi / 2 * pitch_diameter_mm * clearance_mm * engaged_mm / 1000
-    return Answer("between the flanks", ml, "ml", ml, ml, "the clearance of the two threads",
-                  ("concentric; roots and crests left "
-                   "out",), ("gap-geometry",), _ANAEROBIC)  # fmt: skip
 
 
 _Ends = tuple[float, float, float]  # pitch diameter, crest and root, mm

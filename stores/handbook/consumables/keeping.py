@@ -1,4 +1,4 @@
-"""How long a consumable keeps: until when it may be used, opened or not, and rubber in store.
+"""How long a consumable keeps: until when it may be used, opened or not.
 
 The date on the pack comes before every figure here. Of the lives that texts give, the shortest is
 the one to go by; the longest is where it ends.
@@ -7,25 +7,17 @@ the one to go by; the longest is where it ends.
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import date
-from functools import cache
 
-from stores.errors import BadValue, NotationError, NotFound
+from stores.errors import BadValue
 from stores.handbook.answer import Answer, between
 from stores.handbook.consumables.kinds import Consumable
-from stores.handbook.table import table
 
 __all__ = [
     "BRAKE_FLUID",
-    "Quarter",
-    "RubberLife",
     "Until",
-    "read_quarter",
-    "rubber_in_store",
     "usable_until",
     "whole_packs",
 ]
-
-_YEARS = (1900, 2200)
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,105 +125,6 @@ BRAKE_FLUID = (
 
 def _keeping(kind: Consumable) -> tuple[str, ...]:
     return (BRAKE_FLUID,) if kind.key == "brake-fluid-glycol" else ()
-
-
-@dataclass(frozen=True, slots=True, order=True)
-class Quarter:
-    """A quarter of a year, as rubber goods are dated: the second of 2018 is ``2Q2018``."""
-
-    year: int
-    quarter: int
-
-    def __str__(self) -> str:
-        return f"{self.quarter}Q{self.year}"
-
-    def later(self, years: int) -> "Quarter":
-        """Return the same quarter so many years later."""
-        return Quarter(self.year + years, self.quarter)
-
-
-def read_quarter(text: str) -> Quarter:
-    """Read a cure date: ``2Q2018``, ``2Q18``, ``Q2 2018``, ``2018 Q2``.
-
-    Raises `NotationError` for what is none, `BadValue` for a quarter that no year has.
-
-    >>> str(read_quarter("q2 18"))
-    '2Q2018'
-    """
-    import re
-
-    plain = re.sub(r"[\s/.-]+", "", text.casefold())
-    for pattern in (
-        r"(?a)(?P<q>\d)q(?P<y>\d{4}|\d\d)",
-        r"(?a)q(?P<q>\d)(?P<y>\d{4}|\d\d)",
-        r"(?a)(?P<y>\d{4})q(?P<q>\d)",
-    ):
-        if found := re.fullmatch(pattern, plain):
-            quarter, year = int(found["q"]), int(found["y"])
-            year += 2000 if len(found["y"]) == 2 else 0
-            between("quarter", quarter, "", 1, 4)
-            between("year", year, "", *_YEARS)
-            return Quarter(year, quarter)
-    raise NotationError("cannot read a quarter; write it as 2Q2018", text)
-
-
-@dataclass(frozen=True, slots=True)
-class RubberLife:
-    """How long rubber may lie in store: until ``first``, after inspection until ``then``."""
-
-    rubber: str
-    group: str
-    first: Quarter
-    then: Quarter
-    assumptions: tuple[str, ...]
-    sources: tuple[str, ...]
-    cautions: tuple[str, ...]
-
-
-@cache
-def _rubbers() -> dict[str, tuple[str, int, int, str]]:
-    """Return group, years, further years and other rules of each rubber, by each of its names."""
-    return {
-        name.strip(): (row["group"], int(row["years"]), int(row["more_years"]), row["other_rule"])
-        for row in table("consumables_rubber")
-        for name in row["rubber"].split(";")
-    }
-
-
-def rubber_in_store(rubber: str, cured: Quarter) -> RubberLife:
-    """Return until when a rubber seal may lie in store, by ISO 2230: sealed, dark, 15 to 25 C.
-
-    Raises `NotFound` for a rubber that no group holds.
-
-    Args:
-        rubber: nitrile, natural, EPDM, fluorocarbon, silicone ...
-        cured: the quarter it was cured in.
-
-    Nitrile is of group B, 7 years and 3 more after inspection:
-
-    >>> life = rubber_in_store("nitrile", read_quarter("2Q2018"))
-    >>> str(life.first), str(life.then)
-    ('2Q2025', '2Q2028')
-    """
-    name = " ".join(rubber.casefold().replace("rubber", "").split())
-    try:
-        group, years, more, other = _rubbers()[name]
-    except KeyError:
-        known = ", ".join(_rubbers())
-        raise NotFound(f"no rule for {rubber.strip()!r} in store: known are {known}") from None
-    between("year", cured.year, "", *_YEARS)
-    first = cured.later(years)
-    assumptions = [
-        f"ISO 2230 group {group}: {years} years, {more} more after inspection",
-        "in its bag, cool, dark, away from ozone, not stretched or folded",
-    ]
-    if other:
-        assumptions.append(f"texts differ: {other}; on road brakes the shorter counts")
-    return RubberLife(
-        name, group, first, first.later(more), tuple(assumptions), ("iso-2230",),
-        ("cracked, hard, sticky or flattened: not fitted, whatever its date",
-         "brakes: the maker's part and date; a second person checks"),
-    )  # fmt: skip
 
 
 def whole_packs(need: float, pack: float, in_stock: float = 0.0, unit: str = "ml") -> Answer:

@@ -13,7 +13,6 @@ from stores.handbook.table import table
 from stores.text import slips
 
 __all__ = [
-    "UNITS",
     "Consumable",
     "consumables",
     "kind_by_key",
@@ -21,9 +20,6 @@ __all__ = [
     "kinds_said",
     "which_of",
 ]
-
-UNITS = ("ml", "g", "mm", "cm2", "piece")
-"""The units of the record: an amount of any kind is a whole number of one of these."""
 
 _MOST_ASKED = 5
 _LETTERS = 5

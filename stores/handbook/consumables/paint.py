@@ -15,8 +15,6 @@ __all__ = [
     "paint_to_buy",
     "practical_rate",
     "read_parts",
-    "spreading_rate",
-    "thinned_solids",
     "wet_film",
 ]
 
@@ -39,7 +37,6 @@ _CAUTIONS = (
     "leftovers to the hazardous waste point, by local rules; never in the drain",
 )
 _MOST_UM = 2000.0
-_FILM = "texts differ: one page prints 100 x, one divides by mm; five agree on 10 x solids / um"
 
 
 def _solids(percent: float) -> float:
@@ -48,21 +45,6 @@ def _solids(percent: float) -> float:
 
 def _dry(um: float) -> float:
     return above_zero("dry film", um, "um", _MOST_UM)
-
-
-def spreading_rate(solids_percent: float, dry_um: float) -> Answer:
-    """Return how far a litre goes in theory, m2/l: 10 x volume solids / dry film.
-
-    Args:
-        solids_percent: solids by volume [%], from the maker's sheet.
-        dry_um: dry film wanted [um], up to 2000.
-
-    >>> spreading_rate(65, 125).value
-    5.2
-    """
-    rate = 10 * _solids(solids_percent) / _dry(dry_um)
-    return Answer("spreading rate in theory", rate, "m2/l", rate, rate, "the film",
-                  ("a smooth face, nothing lost", _FILM), ("paint-rate",), _CAUTIONS)  # fmt: skip
 
 
 def practical_rate(
@@ -121,23 +103,6 @@ def wet_film(solids_percent: float, dry_um: float, thinner: float = 0.0) -> Answ
     )
     return Answer("wet film", um, "um", um, um, "the volume solids", thinned, ("paint-rate",),
                   _CAUTIONS[2:3])  # fmt: skip
-
-
-def thinned_solids(solids_percent: float, thinner: float) -> Answer:
-    """Return the volume solids of thinned paint, %: solids / (1 + thinner).
-
-    Args:
-        solids_percent: solids by volume of the paint as bought [%].
-        thinner: parts of thinner to one of paint, 0 to 2.
-
-    >>> thinned_solids(55, 0.1).value
-    50.0
-    """
-    between("thinner", thinner, "of the paint", 0.0, 2.0)
-    solids = round(_solids(solids_percent) / (1 + thinner), 9)
-    return Answer("volume solids, thinned", solids, "%", solids, solids, "the thinner added",
-                  ("the thinner holds no solids and the volumes add up",), ("arithmetic",),
-                  _CAUTIONS)  # fmt: skip
 
 
 def paint_to_buy(

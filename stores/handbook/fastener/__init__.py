@@ -10,7 +10,7 @@
 from stores.errors import NotationError
 from stores.handbook.fastener.grammar import parse
 from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Measure, Series
-from stores.handbook.fastener.words import caution, near_notation, renew_always
+from stores.handbook.fastener.words import near_notation, renew_always
 
 __all__ = [
     "NO_NOUN",
@@ -19,7 +19,6 @@ __all__ = [
     "Measure",
     "NotationError",
     "Series",
-    "caution",
     "near_notation",
     "parse",
     "renew_always",

@@ -24,7 +24,6 @@ __all__ = [
     "Match",
     "Phrase",
     "Standard",
-    "caution",
     "fold",
     "match",
     "near_notation",
@@ -245,23 +244,6 @@ RENEWED = (*_RENEW.values(), _SELF_LOCKING, _GUDGEON_CLIP)
 
 _GUDGEON = ("gudgeon", "piston pin", "wrist pin")
 
-_LIFE = (
-    "brake",
-    "caliper",
-    "calliper",
-    "disc",
-    "fork",
-    "steering",
-    "stem",
-    "yoke",
-    "wishbone",
-    "spindle",
-)
-
-_STRONG = ("10.9", "12.9", "14.9", "45H", "Grade 8")
-
-_PLATED = ("zinc", "BZP", "yellow zinc", "black zinc", "cadmium", "nickel", "chrome", "galvanised")
-
 
 def renew_always(item: Fastener) -> str | None:
     """Return the reason when this is fitted new as a rule, else None.
@@ -281,30 +263,3 @@ def renew_always(item: Fastener) -> str | None:
     if item.kind is Kind.CIRCLIP and any(word in item.name.lower() for word in _GUDGEON):
         return _GUDGEON_CLIP
     return _RENEW.get(item.kind)
-
-
-def caution(item: Fastener) -> str | None:
-    """Return the usual caution for a fastener that people's safety or its strength hangs on.
-
-    Brake, fork and steering fasteners, and plating of property class 10.9 and above (hydrogen
-    embrittlement: ISO 4042).
-
-    >>> from stores.handbook.fastener import parse
-    >>> "maker's part and torque" in caution(parse("M8 brake caliper bolt"))
-    True
-    """
-    if item.kind is Kind.PART:
-        return None
-    said = []
-    if set(item.name.lower().replace(",", " ").split()) & set(_LIFE):
-        said.append(
-            "brakes, fork or steering: use the maker's part and torque, renew if the maker says so"
-        )
-    if item.property_class in _STRONG:
-        said.append(
-            "high strength: electroplating and acid can make it brittle; ask the plater to bake it,"
-            " or fit new"
-            if not item.finish or item.finish in _PLATED
-            else "high strength: replace only with the same class"
-        )
-    return "; ".join(said) or None

@@ -22,8 +22,7 @@ from typing import Protocol
 
 from stores import units
 from stores.errors import BadValue, NotationError
-from stores.handbook.answer import Answer, above_zero, between, not_negative
-from stores.handbook.table import table
+from stores.handbook.answer import Answer, above_zero, between
 
 __all__ = [
     "SHAPES",
@@ -38,7 +37,6 @@ __all__ = [
     "corners",
     "correct_level",
     "depth_of",
-    "expansion",
     "fill_to_plug",
     "level_of",
     "level_without_spacer",
@@ -270,8 +268,6 @@ def corners(shape: Shape, off_mm: float, figure: Callable[[Shape], float]) -> tu
 
 MEASURE_OFF_MM = 1.0
 
-MOST_ML = 300_000.0
-
 _GEOMETRY = "the case is as regular as the shape, inside measures, standing level"
 
 _OIL_CAUTION = (
@@ -419,36 +415,6 @@ def level_of(shape: Shape, volume_ml: float, *, off_mm: float = MEASURE_OFF_MM) 
         "level", value, "mm", min(low, value), max(high, value), "the inside measures",
         (_GEOMETRY, f"measures good to {off_mm:g} mm", "nothing inside takes up room"),
         ("geometry",), _OIL_CAUTION,
-    )  # fmt: skip
-
-
-def expansion(volume_ml: float, from_c: float, to_c: float) -> Answer:
-    """Return how much mineral oil grows (shrinks below zero) between two temperatures, ml.
-
-    dV = V beta dT, with beta about 0.0007 per C, 10 per cent either way assumed. Temperatures -40
-    to 200 C. Source: online engineering handbook, thermal expansion of oil.
-
-    Args:
-        volume_ml: the oil at the first temperature [ml].
-        from_c: that temperature [C].
-        to_c: the other [C].
-
-    1000 ml x 0.0007 x 60 C:
-
-    >>> round(expansion(1000, 20, 80).value, 1)
-    42.0
-    """
-    not_negative("volume", volume_ml, "ml", MOST_ML)
-    for each in (from_c, to_c):
-        between("temperature", each, "C", -40.0, 200.0)
-    row = next(r for r in table("fluids_properties") if r["property"] == "expansion")
-    low_beta, high_beta = float(row["low"]), float(row["high"])
-    step = volume_ml * (to_c - from_c)
-    ends = sorted((step * low_beta, step * high_beta))
-    return Answer(
-        "expansion", step * 0.0007, "ml", ends[0], ends[1], "the oil's own coefficient",
-        ("mineral oil, 0.0007 per C",), ("oil-expansion",),
-        ("set a level at the temperature the maker states",),
     )  # fmt: skip
 
 

@@ -36,7 +36,6 @@ __all__ = [
     "alike",
     "buy",
     "gear_oil_advice",
-    "hths_cp",
     "limits",
     "need_of",
     "read_grade",
@@ -246,28 +245,6 @@ def _engine_limits(grade: Grade, year: int) -> Limits:
         least, below = float(row["kv100_min_cst"]), number(row["kv100_below_cst"])
         memory = memory or "memory" in row["source"]
     return Limits(grade, 100.0, least, below, cold, year, ("sae-j300",), memory)
-
-
-def hths_cp(grade: Grade) -> float | None:
-    """Return the least viscosity at high temperature and shear (150 C) of an engine grade, cP.
-
-    40 has two limits: one for 0W, 5W and 10W, another alone and with 15W and above.
-
-    SAE J300: 3.7 cP for 20W-50, and for 40 by itself, but 3.5 for 10W-40:
-
-    >>> hths_cp(read_grade("20W-50")), hths_cp(read_grade("10W-40"))
-    (3.7, 3.5)
-    """
-    if grade.scale is not Scale.ENGINE or not grade.hot:
-        return None
-    newest = str(EDITIONS[Scale.ENGINE][0])
-    rows = [
-        row for row in table("fluids_engine_sae_j300")
-        if row["grade"] == grade.hot and row["edition"] == newest
-    ]  # fmt: skip
-    own = [r for r in rows if f"{grade.winter}W" in r["with_winter"].split()]
-    plain = [r for r in rows if not r["with_winter"]]
-    return float((own or plain)[0]["hths150_min_cp"])
 
 
 def _gear_limits(grade: Grade, year: int) -> Limits:

@@ -3,8 +3,8 @@
 The sizes of a radial bearing are those of its dimension series and bore; the designation is the
 type series and the bore code. So the list is not stored, it is made of two tables::
 
-    >>> designation("62", 20.0), bore_of("04")
-    ('6204', 20.0)
+    >>> designation("62", 20.0)
+    '6204'
 """
 
 import re
@@ -18,7 +18,6 @@ from stores.handbook.table import number, table
 
 __all__ = [
     "Mark",
-    "bore_of",
     "clearance_rows",
     "clearance_um",
     "designation",
@@ -29,7 +28,6 @@ __all__ = [
 ]
 
 _CODES = {10.0: "00", 12.0: "01", 15.0: "02", 17.0: "03"}
-_BORES = {code: bore for bore, code in _CODES.items()}
 _GROUPS = ("C2", "CN", "C3", "C4", "C5")
 
 
@@ -49,24 +47,6 @@ class Mark:
     clearance_um: tuple[float, float] | None
     unread: tuple[str, ...]
     notes: tuple[str, ...]
-
-
-def bore_of(code: str) -> float:
-    """Return the bore in mm of a two-figure bore code: fixed from 00 to 03, code x 5 from 04 to 96.
-
-    Source: ISO 15 and bearing catalogues, designation chapter. Raises `BadValue` otherwise.
-
-    Args:
-        code: the last two figures of a designation.
-
-    >>> bore_of("04"), bore_of("03")
-    (20.0, 17.0)
-    """
-    if code in _BORES:
-        return _BORES[code]
-    if re.fullmatch(r"\d\d", code) and int(code) <= 96:
-        return int(code) * 5.0
-    raise BadValue(f"bore code {code!r}: two figures, 00 to 96")
 
 
 def designation(series: str, bore_mm: float) -> str:

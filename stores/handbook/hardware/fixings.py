@@ -7,7 +7,6 @@ Heads and nuts from across flats, head diameter and height.
 Bulb caps (IEC 60061) and lamp categories (UN Regulation 37).
 """
 
-import re
 from functools import cache, partial
 from types import MappingProxyType
 
@@ -41,7 +40,6 @@ __all__ = [
     "PINS_AND_KEYS",
     "WASHERS",
     "cap_of_category",
-    "cap_rule",
     "key_for_shaft",
     "split_pin_for",
 ]
@@ -688,41 +686,6 @@ HEADED = (
         ),
     ),
 )
-
-_CONTACTS = {"s": 1, "d": 2, "t": 3, "q": 4, "p": 5}
-
-_FAMILY = {
-    "B": "bayonet",
-    "BA": "automotive bayonet",
-    "BAU": "bayonet with displaced pins",
-    "BAW": "bayonet with displaced pins",
-    "BAX": "bayonet with displaced pins",
-    "BAY": "bayonet with displaced pins",
-    "BAZ": "bayonet with displaced pins",
-    "E": "Edison screw",
-    "P": "prefocus",
-    "PG": "prefocus",
-    "PK": "prefocus with a cable",
-    "PX": "prefocus, keyed",
-    "SV": "festoon",
-    "W": "wedge",
-}
-
-
-def cap_rule(cap: str) -> tuple[str, float, int | None] | None:
-    """Read a cap by the IEC 60061 rule: family, shell or collar in mm, contacts if marked.
-
-    ``BAY15d`` gives ("bayonet with displaced pins", 15.0, 2). A wedge gives its width. None when
-    the text is no cap.
-
-    >>> cap_rule("BAY15d")
-    ('bayonet with displaced pins', 15.0, 2)
-    """
-    read = re.fullmatch(r"([A-Z]+)(\d+(?:\.\d+)?)(?:x(\d+(?:\.\d+)?))?([sdtqp])?", cap.strip())
-    if read is None or read[1] not in _FAMILY:
-        return None
-    size = float(read[3] or read[2])
-    return _FAMILY[read[1]], size, _CONTACTS.get(read[4] or "")
 
 
 def cap_of_category(category: str) -> tuple[str, int] | None:

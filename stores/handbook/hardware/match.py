@@ -14,7 +14,7 @@ from stores.errors import BadValue
 from stores.handbook.hardware.model import LENGTH, Dim, Kind, Match, Piece, Row, shown
 from stores.handbook.table import table
 
-__all__ = ["fits", "is_listed", "lengths", "match", "piece", "step_up", "steps_about"]
+__all__ = ["fits", "is_listed", "lengths", "match", "piece", "steps_about"]
 
 
 def _listed() -> tuple[str, ...]:
@@ -44,26 +44,6 @@ def lengths(standard: str) -> tuple[float, ...]:
             raise BadValue(f"no lengths listed for {name.strip()!r}; there are: {listed}")
         found.update(float(length) for length in row["nominal_lengths_mm"].split())
     return tuple(sorted(found))
-
-
-def step_up(standard: str, length_mm: float) -> float:
-    """Return the next standard length in mm at or above a measured or wanted one.
-
-    Raises `BadValue` above the longest.
-
-    Args:
-        standard: whose lengths.
-        length_mm: the length wanted [mm].
-
-    The lengths of ISO 4014 go 40, 45, 50 there:
-
-    >>> step_up("ISO 4014", 41)
-    45.0
-    """
-    for length in lengths(standard):
-        if length >= length_mm - 1e-9:
-            return length
-    raise BadValue(f"{standard} lists no length of {length_mm:g} mm or more")
 
 
 def steps_about(standard: str, length_mm: float) -> tuple[float, ...]:
@@ -136,7 +116,7 @@ def match(
     error_mm: float | None,
     limit: int,
 ) -> Match:
-    """Do the work of `by_size` for one kind."""
+    """Match measured sizes with the rows of one kind."""
     error = kind.error_mm if error_mm is None else error_mm
     if not (math.isfinite(error) and error >= 0):
         raise BadValue(f"measuring error {error} mm: it must be zero or more")

@@ -44,7 +44,7 @@ class Piece:
     ``sizes`` are the table's figures in mm. ``misses`` is measured minus table, in mm, for each
     size that was given: plus means the piece in hand is larger. ``beyond`` is the part of it, in mm
     without sign, that neither the measuring error nor the row's tolerance explains; all zero means
-    the piece fits. Both are empty after `by_designation`.
+    the piece fits. Both are empty where a designation was read.
     """
 
     designation: str
@@ -62,15 +62,10 @@ class Piece:
         sizes = ", ".join(f"{name} {shown(value)}" for name, value in self.sizes.items())
         return f"{self.designation} ({sizes})"
 
-    @property
-    def worst_miss(self) -> float:
-        """Return the largest miss in mm, without its sign; 0 when nothing was measured."""
-        return max((abs(miss) for miss in self.misses.values()), default=0.0)
-
 
 @dataclass(frozen=True, slots=True)
 class Match:
-    """Answer of `by_size`: what fits the measurements, and what comes nearest.
+    """What fits the measurements, and what comes nearest.
 
     ``exact`` holds every row that each measurement fits within the measuring error and the row's
     own tolerance, the closest first; more than one means the sizes alone do not tell them apart.

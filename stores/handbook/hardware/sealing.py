@@ -17,8 +17,7 @@ from functools import cache, partial
 from types import MappingProxyType
 
 from stores.errors import BadValue
-from stores.handbook.hardware.match import piece
-from stores.handbook.hardware.model import Band, Dim, Kind, Piece, Row, column, constant, plus_minus
+from stores.handbook.hardware.model import Band, Dim, Kind, Row, column, constant, plus_minus
 from stores.handbook.table import number, table
 
 __all__ = [
@@ -29,14 +28,12 @@ __all__ = [
     "SHAFT_SEALS",
     "Material",
     "SealType",
-    "e_clips_for_shaft",
     "family",
     "id_tolerance",
     "materials",
     "nominal_ring",
     "od_allowance",
     "outside",
-    "same_family",
     "seal_type",
     "section_tolerance",
     "width_advice",
@@ -128,19 +125,6 @@ def family(cs_mm: float) -> tuple[float, ...]:
         if any(abs(cs_mm - section) < 1e-6 for section in sections):
             return sections
     return (cs_mm,)
-
-
-def same_family(one_mm: float, other_mm: float) -> bool:
-    """Return whether two nominal sections are one family: 1.78 and 1.8 are, 2.4 and 2.5 are not.
-
-    Args:
-        one_mm: a section [mm].
-        other_mm: another [mm].
-
-    >>> same_family(1.78, 1.8), same_family(2.4, 2.5)
-    (True, False)
-    """
-    return any(abs(section - other_mm) < 1e-6 for section in family(one_mm))
 
 
 @cache
@@ -391,24 +375,6 @@ RETAINING_RINGS = (
         "s",
     ),
 )
-
-
-def e_clips_for_shaft(shaft_mm: float) -> tuple[Piece, ...]:
-    """Return the DIN 6799 clips whose shaft range holds that diameter in mm, smallest first.
-
-    Several fit a shaft; the groove decides. Source: DIN 6799.
-
-    Args:
-        shaft_mm: the shaft's diameter [mm].
-
-    >>> [clip.designation for clip in e_clips_for_shaft(8)]
-    ['DIN 6799 - 5', 'DIN 6799 - 6', 'DIN 6799 - 7']
-    """
-    return tuple(
-        piece(_CLIP, row)
-        for row in _CLIP.rows()
-        if float(row["shaft_from_mm"]) <= shaft_mm <= float(row["shaft_to_mm"])
-    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from stores.handbook.tightening.order import Plan
 
-__all__ = ["HEIGHT", "LEGEND", "WIDTH", "order_list", "picture"]
+__all__ = ["HEIGHT", "LEGEND", "WIDTH", "picture"]
 
 WIDTH = 76
 HEIGHT = 22
@@ -44,12 +44,6 @@ def picture(plan: Plan, width: int = WIDTH, height: int = HEIGHT) -> list[str]:
         if drawn is not None:
             return drawn
         height += 2
-
-
-def order_list(plan: Plan) -> list[tuple[int, int, str]]:
-    """Return turn, hole and what goes in it, in the order of tightening."""
-    holes = plan.joint.by_number
-    return [(turn, number, holes[number].length) for turn, number in enumerate(plan.order.holes, 1)]
 
 
 def _labels(plan: Plan, width: int, height: int) -> list[_Label]:

@@ -14,11 +14,11 @@ Scatter of preload: what a way of tightening leaves, and what settles afterwards
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
-from math import cos, isfinite, pi, radians, tan
+from math import isfinite, pi, radians, tan
 from types import MappingProxyType
 
 from stores.errors import BadValue, NotFound
-from stores.handbook.answer import Answer, above_zero, between
+from stores.handbook.answer import above_zero, between
 from stores.handbook.table import table
 from stores.handbook.thread import Series, Thread
 from stores.handbook.torque.answer import GENERAL, Limit, Range, Tightening
@@ -30,8 +30,6 @@ from stores.handbook.torque.formulas import (
     stress_mpa,
 )
 from stores.handbook.torque.grades import (
-    LEAST,
-    MOST,
     Friction,
     Grade,
     Material,
@@ -40,13 +38,11 @@ from stores.handbook.torque.grades import (
     material,
     nut_proof_n,
 )
-from stores.text import fold
 
 __all__ = [
     "ASSUMED_ENGAGEMENT",
     "HEADS",
     "HOLES",
-    "RELAXED",
     "RUN_OUT_PITCHES",
     "SHEAR_OF_RM",
     "STRIP_SAFETY",
@@ -54,17 +50,9 @@ __all__ = [
     "Stripping",
     "bearing",
     "bolt_area_per_mm",
-    "change_state",
-    "least_preload_n",
     "nut_area_per_mm",
-    "nut_factor",
-    "preload_of_proof",
-    "scatter",
-    "scatter_methods",
-    "short_rule_nm",
     "stripping",
     "tighten",
-    "tightening_factor",
     "wrench_setting",
 ]
 
@@ -729,202 +717,23 @@ def _cautions(
     return tuple(told)
 
 
-def nut_factor(thread: Thread, mu: float, mu_head: float, ring: Bearing) -> float:
-    """Return K of T = K F d that thread and head friction amount to; about 0.16 at 0.12.
+def wrench_setting(wanted_nm: float, length_mm: float, adaptor_mm: float) -> float:
+    """Return what to set, N m, with an adaptor straight out from the wrench: T L / (L + E).
 
-    Raises `BadValue` for friction outside 0.03 to 0.60.
-
-    Args:
-        thread: the bolt's.
-        mu: friction of the thread [1].
-        mu_head: friction under the head [1].
-        ring: the head's bearing face.
-
-    >>> from stores.handbook.thread import get
-    >>> 0.15 < nut_factor(get("M8"), 0.12, 0.12, bearing(get("M8"))) < 0.17
-    True
-    """
-    for value in (mu, mu_head):
-        between("friction", value, "", LEAST, MOST)
-    return coefficient_mm(thread, mu, mu_head, ring.mean_mm) / thread.major_mm
-
-
-def preload_of_proof(thread: Thread, grade: Grade, share: float = 0.75) -> float:
-    """Return the preload, N, as a share of the proof load: 0.75 to be undone again, 0.90 to stay.
-
-    Shigley and Machinery's Handbook. A lower target than 90 % of the yield: about 0.68 of it. Where
-    no proof stress is printed, 0.85 of the yield stands for it (Shigley). Raises `BadValue` outside
-    0.1 to 1.
-
-    Args:
-        thread: the bolt's.
-        grade: its strength.
-        share: of the proof load [1].
-
-    0.75 x 580 MPa x 36.6 mm2 (ISO 898-1):
-
-    >>> from stores.handbook.torque.grades import find_grade
-    >>> from stores.handbook.thread import get
-    >>> round(preload_of_proof(get("M8"), find_grade("8.8", get("M8"))), -2)
-    15900.0
-    """
-    if not (isfinite(share) and 0.1 <= share <= 1.0):
-        raise BadValue(f"{share:g} of the proof load: expected 0.1 to 1")
-    proof = grade.proof_mpa if grade.proof_mpa is not None else 0.85 * grade.yield_mpa
-    return share * proof * thread.stress_area_mm2
-
-
-def short_rule_nm(force_n: float, factor: float, diameter_mm: float) -> float:
-    """Return T = K F d in N m.
-
-    Raises `BadValue` for a factor outside 0.05 to 0.6, a force or a diameter not above 0.
-
-    Args:
-        force_n: the preload [N].
-        factor: K [1].
-        diameter_mm: nominal diameter [mm].
-
-    0.16 x 18600 N x 8 mm:
-
-    >>> round(short_rule_nm(18600, 0.16, 8), 2)
-    23.81
-    """
-    above_zero("preload", force_n, "N", 1e7)
-    between("nut factor", factor, "", 0.05, 0.6)
-    above_zero("diameter", diameter_mm, "mm", 1000)
-    return factor * force_n * diameter_mm / 1000
-
-
-def change_state(
-    torque_nm: float, thread: Thread, ring: Bearing, from_mu: float, to_mu: float
-) -> float:
-    """Return the torque, N m, that keeps the preload when the friction is another one.
-
-    Raises `BadValue` for a torque not above 0 and friction outside 0.03 to 0.60.
-
-    Args:
-        torque_nm: the torque at the first friction [N m].
-        thread: the bolt's.
-        ring: the head's bearing face.
-        from_mu: friction it is for [1].
-        to_mu: friction there is [1].
-
-    What stays slippery stays as it was, and slippery threads take less:
-
-    >>> from stores.handbook.thread import get
-    >>> ring = bearing(get("M8"))
-    >>> round(change_state(25, get("M8"), ring, 0.12, 0.12), 6)
-    25.0
-    >>> change_state(25, get("M8"), ring, 0.16, 0.12) < 25
-    True
-    """
-    above_zero("torque", torque_nm, "N m", 10000)
-    for mu in (from_mu, to_mu):
-        between("friction", mu, "", LEAST, MOST)
-    was = coefficient_mm(thread, from_mu, from_mu, ring.mean_mm)
-    return torque_nm * coefficient_mm(thread, to_mu, to_mu, ring.mean_mm) / was
-
-
-def wrench_setting(
-    wanted_nm: float, length_mm: float, offset_mm: float, angle_deg: float = 0.0
-) -> float:
-    """Return what to set, N m, with an adaptor ``offset_mm`` long at an angle to the handle.
-
-    S = T L / (L + E cos a); at 90 degrees the setting is unchanged. ``length_mm`` is handle centre
-    to drive. Raises `BadValue` where the adaptor does not fit the wrench.
+    At a right angle to the wrench the setting is unchanged. Raises `BadValue` for a torque or a
+    length not above 0, or over 10000.
 
     Args:
         wanted_nm: the torque at the bolt [N m].
-        length_mm: of the wrench [mm].
-        offset_mm: of the adaptor [mm].
-        angle_deg: of the adaptor to the handle [degrees].
+        length_mm: of the wrench, middle of the handle to the drive [mm].
+        adaptor_mm: of the adaptor, drive to the bolt [mm].
 
-    100 x 400 / (400 + 100), and at right angles no change:
+    100 x 400 / (400 + 100):
 
-    >>> wrench_setting(100, 400, 100), wrench_setting(100, 400, 100, 90)
-    (80.0, 100.0)
+    >>> wrench_setting(100, 400, 100)
+    80.0
     """
     above_zero("torque", wanted_nm, "N m", 10000)
     above_zero("wrench", length_mm, "mm", 10000)
-    reach = length_mm + offset_mm * cos(radians(angle_deg)) if isfinite(angle_deg) else angle_deg
-    if not (isfinite(reach) and reach > 0.2 * length_mm):
-        raise BadValue(
-            f"wrench {length_mm:g} mm with an adaptor of {offset_mm:g} mm: no setting gives that"
-        )
-    return wanted_nm * length_mm / reach
-
-
-RELAXED = 0.05
-
-"""Share of the preload that embedding of metal parts takes away (NASA TM-106943 eq. 11)."""
-
-
-def scatter_methods() -> tuple[str, ...]:
-    """Return the ways of tightening that have a scatter in print."""
-    return tuple(row["method"] for row in table("torque_scatter"))
-
-
-def scatter(method: str) -> Answer:
-    """Return by how much, per cent, preload spreads either way with a way of tightening.
-
-    VDI 2230:1986 and NASA-STD-5020B. Raises `BadValue` for a way without a figure.
-
-    NASA-STD-5020B has 25 % for a lubricated bolt and a torque wrench:
-
-    >>> scatter("torque wrench, lubricated").value
-    25.0
-    """
-    word = fold(method)
-    for row in table("torque_scatter"):
-        if row["method"] == word:
-            low, high = float(row["low_percent"]), float(row["high_percent"])
-            return Answer(
-                f"scatter of preload, {word}", (low + high) / 2, "%", low, high, "friction",
-                ("either way of the middle",), (row["key"],),
-            )  # fmt: skip
-    raise BadValue(
-        f"no scatter in print for {method.strip()!r}; there is for: {'; '.join(scatter_methods())}"
-    )
-
-
-def tightening_factor(share: float) -> float:
-    """Return alpha_A of VDI 2230, greatest over least preload, from a scatter either way.
-
-    (1 + u)/(1 - u) with ``share`` as a fraction, 0 to 0.8. Raises `BadValue` outside.
-
-    Args:
-        share: scatter either way [1].
-
-    1.25 over 0.75:
-
-    >>> round(tightening_factor(0.25), 3)
-    1.667
-    """
-    if not (isfinite(share) and 0 <= share <= 0.8):
-        raise BadValue(f"scatter {share:g}: expected a fraction, 0 to 0.8")
-    return (1 + share) / (1 - share)
-
-
-def least_preload_n(greatest_n: float, factor: float, *, relaxed: float = 0.0) -> float:
-    """Return the preload, N, that is sure to be there: greatest over alpha_A, less what settles.
-
-    F_M min = F_M max / alpha_A (VDI 2230); ``relaxed`` is a share, `RELAXED` for metal on metal.
-    Raises `BadValue` for a factor outside 1 to 10, a share outside 0 to 0.5.
-
-    Args:
-        greatest_n: the greatest preload [N].
-        factor: alpha_A [1].
-        relaxed: share that settles [1].
-
-    16000 N over 1.6:
-
-    >>> least_preload_n(16000, 1.6)
-    10000.0
-    """
-    if not (isfinite(greatest_n) and greatest_n > 0):
-        raise BadValue(f"preload {greatest_n:g} N: expected above 0")
-    if not (isfinite(factor) and 1 <= factor <= 10):
-        raise BadValue(f"tightening factor {factor:g}: expected 1 to 10")
-    if not (isfinite(relaxed) and 0 <= relaxed <= 0.5):
-        raise BadValue(f"settling {relaxed:g} of the preload: expected 0 to 0.5")
-    return greatest_n / factor * (1 - relaxed)
+    above_zero("adaptor", adaptor_mm, "mm", 10000)
+    return wanted_nm * length_mm / (length_mm + adaptor_mm)

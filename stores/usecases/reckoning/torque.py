@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from stores.errors import BadValue
 from stores.usecases.reckoning import (
     _cited,
+    _mm,
     _mm_or_none,
 )
 
@@ -16,14 +17,23 @@ if TYPE_CHECKING:
     from stores.handbook.torque.joint import Stripping
     from stores.handbook.torque.maker import Comparison, MakerFigure
 
-__all__ = ["ByFriction", "MakerBeside", "Otherwise", "ReckonTorque", "TorqueReckoned", "torque"]
+__all__ = [
+    "ByFriction",
+    "MakerBeside",
+    "Otherwise",
+    "ReckonTorque",
+    "TorqueReckoned",
+    "WithAdaptor",
+    "torque",
+]
 
 
 class ReckonTorque(NamedTuple):
     """A bolt, ``M8 8.8 oiled``, and what else is known of its joint; lengths in mm if not said.
 
     ``maker`` is the maker's figure and ``maker_state`` the state of the thread that it is for.
-    ``older`` reckons torsion as before 2001.
+    ``older`` reckons torsion as before 2001. ``adaptor`` and ``wrench`` are the lengths of an
+    adaptor that is put on the wrench and of the wrench itself, from the handle to the drive.
     """
 
     bolt: str
@@ -39,6 +49,17 @@ class ReckonTorque(NamedTuple):
     maker: str = ""
     maker_state: str = ""
     older: bool = False
+    adaptor: str = ""
+    wrench: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WithAdaptor:
+    """What is set on a wrench with an adaptor straight out from it; lengths as reckoned with."""
+
+    set_nm: float
+    adaptor_mm: float
+    wrench_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +102,7 @@ class TorqueReckoned:
     tells that it takes a slippery bolt past its yield. ``otherwise`` are the cases in which less is
     set, ``into`` what it goes into, empty for a nut or steel; ``assumed_mm`` the thread assumed
     there, ``in_steel_nm`` what would be set in steel, None where that is no more.
+    ``with_adaptor`` is what the wrench is set to for ``set_nm``, or for the maker's figure.
     """
 
     thread: str
@@ -104,6 +126,19 @@ class TorqueReckoned:
     sources: tuple[str, ...]
     cautions: tuple[str, ...]
     maker: MakerBeside | None
+    with_adaptor: WithAdaptor | None
+
+
+def _with_adaptor(ask: ReckonTorque, wanted_nm: float) -> WithAdaptor | None:
+    from stores.handbook.torque.answer import set_down
+    from stores.handbook.torque.joint import wrench_setting
+
+    if bool(ask.adaptor) != bool(ask.wrench):
+        raise BadValue("adaptor without its wrench")
+    if not ask.adaptor:
+        return None
+    adaptor, wrench = _mm(ask.adaptor), _mm(ask.wrench)
+    return WithAdaptor(set_down(wrench_setting(wanted_nm, wrench, adaptor)), adaptor, wrench)
 
 
 def torque(ask: ReckonTorque) -> TorqueReckoned:
@@ -216,4 +251,5 @@ def torque(ask: ReckonTorque) -> TorqueReckoned:
         else MakerBeside(
             both.use_nm, both.maker, both.agrees, both.ratio, both.words, both.cautions
         ),
+        with_adaptor=_with_adaptor(ask, both.use_nm if both else sets),
     )

@@ -411,11 +411,13 @@ def _amiss(stage: Stage) -> list[str]:
     flags = []
     for line in stage.lines:
         item = line.item
-        old = item.in_hand(Condition.SERVICEABLE) + item.count(
-            PlaceKind.MACHINE,
-            conditions=[each for each in Condition if each is not Condition.NEW],
-        )
-        if item.renew and old:
+        old = 0
+        if item.renew:
+            old = item.in_hand(Condition.SERVICEABLE) + item.count(
+                PlaceKind.MACHINE,
+                conditions=[each for each in Condition if each is not Condition.NEW],
+            )
+        if old:
             flags.append(
                 f"{item.ref} {item.as_specified.text} is renewed ({item.renew}), but {old} old "
                 f"{'is' if old == 1 else 'are'} marked for use or fitted"
@@ -439,7 +441,7 @@ def _bare(stage: Stage) -> tuple[str, ...]:
     return tuple(
         line.item.ref
         for line in stage.lines
-        if line.tight and not line.tight.figure and not line.tight.general and line.left is None
+        if line.tight and not line.tight.known and line.left is None
     )
 
 

@@ -19,6 +19,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from stores.errors import NotFound, Repeated, StorageError
+from stores.storage.moment import Answers, one_moment
 from stores.storage.writer import Writer
 
 __all__ = [
@@ -49,6 +50,7 @@ class Store:
     def __init__(self, engine: Engine, name: str) -> None:
         self.engine = engine
         self.name = name
+        self.answers = Answers()
 
     @property
     def short_name(self) -> str:
@@ -63,7 +65,7 @@ class Store:
         with plain_errors(self.name), self.engine.connect() as connection:
             if connection.dialect.name != "sqlite":  # there a transaction is one moment anyway
                 connection.execution_options(isolation_level="REPEATABLE READ")
-            with connection.begin():
+            with connection.begin(), one_moment(connection, self.answers):
                 yield connection
 
     @contextlib.contextmanager

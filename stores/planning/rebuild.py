@@ -41,6 +41,7 @@ __all__ = [
     "Stage",
     "access_words",
     "chase_list",
+    "next_of",
     "plan",
     "progress",
     "stages",
@@ -201,6 +202,15 @@ def stages(
         takes = each.notes.minutes or minutes or MINUTES
         made.append(Stage(each, lines, joint, each.snags, takes, goes_in))
     return made
+
+
+def next_of(stages: Iterable[Stage]) -> Stage | None:
+    """Return the step to work on next: the first that is on and not finished, else the first that
+    is ready, else the first that waits; None where all are finished."""
+    first: dict[State, Stage] = {}
+    for each in stages:
+        first.setdefault(each.status.state, each)
+    return first.get(State.ON) or first.get(State.READY) or first.get(State.WAITS)
 
 
 def access_words(stage: Stage) -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from sqlalchemy import Connection
 
 from stores.errors import Hint, NotFound
+from stores.planning.rebuild import next_of
 from stores.storage.machines import read_machines
 from stores.storage.pictures import pictures_of
 from stores.usecases.common import select, step_of
@@ -75,10 +76,14 @@ def step_at_hand(context: Context, ask: OneStep) -> StepAtHand:
         made = rebuild_of(connection, on)
         several = len(read_machines(connection)) > 1
         counts = counts_of(made.plan)
-        left = [each.step.number for each in stages_of(made, ask.assembly) if not each.finished]
-        if number is None and not left:
-            return StepAtHand(made.machine.name, several, counts, None)
-        planned = made.plan.by_number.get(left[0] if number is None else number)
+        stages = stages_of(made, ask.assembly)
+        left = [each.step.number for each in stages if not each.finished]
+        if number is None:
+            upcoming = next_of(stages)
+            if upcoming is None:
+                return StepAtHand(made.machine.name, several, counts, None)
+            number = upcoming.step.number
+        planned = made.plan.by_number.get(number)
         if planned is None:
             raise NotFound("no such step", step=number, hint=Hint("history"))
         stage = planned.stage

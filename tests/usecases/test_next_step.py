@@ -69,8 +69,12 @@ def held_against_the_checklist(context: Context) -> None:
     }
     left = [number for number, each in every.items() if not each.done]
     upcoming = step_at_hand(context, OneStep())
-    assert upcoming.step == (every[left[0]] if left else None)
-    assert upcoming.then == (left[1] if len(left) > 1 else None)
+    chosen = [number for state in ("on", "ready", "waits") for number in left
+              if every[number].state == state][:1]  # fmt: skip
+    assert ([upcoming.step] if upcoming.step else []) == [every[number] for number in chosen]
+    for number in chosen:
+        at = left.index(number)
+        assert upcoming.then == (left[at + 1] if at + 1 < len(left) else None)
     counts = work_today(context).counts
     planned = {each.step: each for each in ahead(context, LookAhead()).steps}
     for number, listed in every.items():

@@ -6,8 +6,9 @@ out of it at one moment is the answer at the next, until the newest act is anoth
 correcting are acts too, and so are choices (units, spares, renewals); only what is printed on which
 label, and on which printer, is written without one and must not be worked out here.
 
-What is kept is given to several threads at once: nobody changes it. While something is being
-written nothing is kept, for a trial takes its act back and the next act may have its number.
+What is kept is given to several threads at once: nobody changes it. Who writes reads a moment too,
+up to the first row that is written; from then on nothing is kept, for a trial takes its act back
+and the next act may have its number.
 """
 
 import contextlib
@@ -24,6 +25,7 @@ __all__ = [
     "Moment",
     "answered",
     "answered_each",
+    "end_moment",
     "moment_of",
     "one_moment",
 ]
@@ -97,16 +99,21 @@ class Moment:
 
 @contextlib.contextmanager
 def one_moment(connection: Connection, answers: Answers) -> Iterator[None]:
-    """Say that nothing shows up on this connection meanwhile that is written from now on."""
+    """Say that nothing shows up on this connection meanwhile that others write from now on."""
     connection.info[_INFO] = Moment(answers)
     try:
         yield
     finally:
-        connection.info.pop(_INFO, None)
+        end_moment(connection)
+
+
+def end_moment(connection: Connection) -> None:
+    """Say that something is written on this connection from now on."""
+    connection.info.pop(_INFO, None)
 
 
 def moment_of(connection: Connection) -> Moment | None:
-    """Return the moment that is being read, None where something may be written."""
+    """Return the moment that is being read, None once something is written."""
     moment: Moment | None = connection.info.get(_INFO)
     return moment
 

@@ -19,7 +19,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from stores.errors import NotFound, Repeated, StorageError
-from stores.storage.moment import Answers, one_moment
+from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
 
 __all__ = [
@@ -81,7 +81,7 @@ class Store:
         """
         with plain_errors(self.name), self.engine.connect() as connection:
             writing = connection.execution_options(stores_writing=True)
-            with writing.begin() as transaction:
+            with writing.begin() as transaction, one_moment(writing, self.answers):
                 if key:
                     _refuse_repeated(writing, key)
                 yield Writer(writing, key)
@@ -243,7 +243,16 @@ def _check_file(path: Path, *, create: bool) -> None:
         raise StorageError(f"{path} is a database, but of another program, not a stores file")
 
 
+_READING = ("SELECT", "WITH", "(SELECT")
+"""How statements begin that write nothing."""
+
+
 def _teach(engine: Engine) -> None:
+    @event.listens_for(engine, "before_cursor_execute")
+    def on_execute(connection: Connection, _cursor: Any, statement: str, *_: Any) -> None:
+        if not statement.startswith(_READING):
+            end_moment(connection)
+
     if engine.dialect.name == "sqlite":
 
         @event.listens_for(engine, "connect")

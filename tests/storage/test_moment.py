@@ -9,6 +9,7 @@ from concurrent.futures import ThreadPoolExecutor
 import pytest
 
 from stores.errors import NotFound
+from stores.model.ledger import ActKind
 from stores.storage import Store, open_store
 from stores.storage.acts import reversed_acts
 from stores.storage.moment import MOST_KEPT, answered, answered_each, moment_of
@@ -58,15 +59,37 @@ def test_an_act_of_another_process_counts(context: Context) -> None:
 def test_a_trial_is_neither_kept_nor_taken_for_the_act_that_gets_its_number(
     context: Context,
 ) -> None:
-    ask_for = Strip("Engine", "cover", ["4 M6x30 bolt 8.8"])
     work = Worked()
-    with context.store.writing(trial=True) as writer:
-        assert moment_of(writer.connection) is None
-        assert [answered(writer.connection, "times", "x", work) for _ in range(2)] == [1, 2]
     tried = strip(context, Strip("Engine", "lid", ["1 M8 nut"], trial=True))
-    assert ask(context.store, work) == 3
-    assert strip(context, ask_for).act == tried.act
-    assert ask(context.store, work) == 4
+    assert ask(context.store, work) == 1
+    made = strip(context, Strip("Engine", "cover", ["4 M6x30 bolt 8.8"]))
+    assert made.act == tried.act
+    assert ask(context.store, work) == 2
+
+
+@pytest.mark.parametrize("trial", [True, False])
+def test_who_writes_is_answered_as_others_up_to_the_first_row(
+    context: Context, *, trial: bool
+) -> None:
+    work = Worked()
+    assert ask(context.store, work) == 1
+    with context.store.writing(trial=trial) as writer:
+        assert answered(writer.connection, "times", "x", work) == 1
+        assert answered(writer.connection, "times", "y", work) == 2
+        writer.begin(ActKind.SETTING, "something")
+        assert moment_of(writer.connection) is None
+        assert [answered(writer.connection, "times", "x", work) for _ in range(2)] == [3, 4]
+    assert ask(context.store, work) == (1 if trial else 5)
+    assert ask(context.store, work, "y") == (2 if trial else 6)
+
+
+def test_rows_that_are_put_in_beside_the_writer_end_the_moment_too(context: Context) -> None:
+    with context.store.writing(trial=True) as writer:
+        assert moment_of(writer.connection) is not None
+        writer.connection.exec_driver_sql(
+            "INSERT INTO place (kind, name, key) VALUES ('shelf', 'a shelf', 'a shelf')"
+        )
+        assert moment_of(writer.connection) is None
 
 
 def test_a_copy_put_in_its_place_is_another_record(context: Context) -> None:

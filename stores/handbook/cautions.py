@@ -5,6 +5,7 @@ maker's figure and procedure, local codes and licensed practice come first.
 """
 
 import re
+from functools import lru_cache
 
 __all__ = ["CAUTIONS", "SECOND_PERSON", "SEIZED", "cautions_for"]
 
@@ -161,6 +162,7 @@ _COMPILED = tuple(
 )
 
 
+@lru_cache(maxsize=4096)
 def cautions_for(words: str) -> tuple[str, ...]:
     """Return the cautions that the words of a step call for, in order of the list, each once.
 

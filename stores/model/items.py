@@ -201,6 +201,7 @@ class Holding:
         return f"{words} ({self.inside})" if self.inside else words
 
 
+@lru_cache(maxsize=4096)
 def path_of(assembly: str) -> tuple[str, ...]:
     """Give the names of an assembly from the machine down, folded for comparison."""
     return tuple(name.strip().casefold() for name in assembly.split("/") if name.strip())
@@ -388,7 +389,9 @@ class Item:
         """Whether what was found is not what should be there."""
         if not self.found:
             return False
-        return self.other or not agree(self.as_found.text, self.as_specified.text)
+        if self.other or self.as_found.text == self.as_specified.text:
+            return self.other
+        return not agree(self.as_found.text, self.as_specified.text)
 
     @property
     def verdicts(self) -> tuple[StoryLine, ...]:
@@ -458,13 +461,13 @@ class Item:
         """What its pieces in reach are, in a line; as found where there are none."""
         return self.names()
 
-    def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] = tuple(Condition)) -> int:
-        """Give the pieces in places of these kinds, in these conditions."""
-        return sum(
-            holding.quantity
-            for holding in self.holdings
-            if holding.kind in kinds and holding.condition in conditions
-        )
+    def count(self, *kinds: PlaceKind, conditions: Sequence[Condition] | None = None) -> int:
+        """Give the pieces in places of these kinds, in these conditions or in any."""
+        found = 0
+        for holding in self.holdings:
+            if holding.kind in kinds and (conditions is None or holding.condition in conditions):
+                found += holding.quantity
+        return found
 
     @property
     def fitted(self) -> int:
@@ -506,11 +509,7 @@ class Item:
     @property
     def usable(self) -> int:
         """Pieces in the workshop that may be fitted."""
-        return sum(
-            holding.quantity
-            for holding in self.holdings
-            if holding.kind.in_hand and holding.condition in self.fit_conditions
-        )
+        return self.in_hand(*self.fit_conditions)
 
     @property
     def spare_conditions(self) -> tuple[Condition, ...]:
@@ -529,19 +528,19 @@ class Item:
 
     def in_hand(self, *conditions: Condition) -> int:
         """Pieces in the workshop, off the machine, in these conditions."""
-        return sum(
-            holding.quantity
-            for holding in self.holdings
-            if holding.kind.in_hand and holding.condition in conditions
-        )
+        found = 0
+        for holding in self.holdings:
+            if holding.condition in conditions and holding.kind.in_hand:
+                found += holding.quantity
+        return found
 
     def sure(self, *conditions: Condition) -> int:
         """Pieces in the workshop in these conditions that are not mixed up with others."""
-        return sum(
-            holding.quantity - holding.mixed
-            for holding in self.holdings
-            if holding.kind.in_hand and holding.condition in conditions
-        )
+        found = 0
+        for holding in self.holdings:
+            if holding.condition in conditions and holding.kind.in_hand:
+                found += holding.quantity - holding.mixed
+        return found
 
     @property
     def mixed(self) -> int:

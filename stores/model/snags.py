@@ -83,7 +83,10 @@ class Snag:
     def side_beside(self, words: str) -> int:
         """Return how its side goes with what is said of a step: 1 the same, -1 the other one, 0
         where either says none, or the step is of both."""
-        ours, theirs = _sides(self.side), _sides(words)
+        ours = _sides(self.side)
+        if not ours:
+            return 0
+        theirs = _sides(words)
         if any(
             theirs & pair and not theirs & pair & ours for pair in _PAIRS if len(ours & pair) == 1
         ):

@@ -24,6 +24,7 @@ with its weakest link, never refused: the person may be half way through saying 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 from heapq import heapify, heappop, heappush
 from itertools import pairwise
 from typing import Generic, TypeVar
@@ -31,12 +32,14 @@ from typing import Generic, TypeVar
 from stores.model.items import Step, path_of
 
 __all__ = [
+    "Arranged",
     "Derived",
     "Graph",
     "Link",
     "LinkReason",
     "Loop",
     "Said",
+    "arranged",
     "derive",
     "loops_of",
     "open_loops",
@@ -329,9 +332,10 @@ class Graph(Generic[Node]):
 
     def __init__(self, nodes: Iterable[Node], links: Iterable[tuple[Node, Node]]) -> None:
         self.nodes: tuple[Node, ...] = tuple(dict.fromkeys(nodes))
-        self.after: dict[Node, list[Node]] = {node: [] for node in self.nodes}
-        self.before: dict[Node, list[Node]] = {node: [] for node in self.nodes}
-        after, before = self.after, self.before
+        after: dict[Node, list[Node]] = {node: [] for node in self.nodes}
+        before: dict[Node, list[Node]] = {node: [] for node in self.nodes}
+        self.after: Mapping[Node, Sequence[Node]] = after
+        self.before: Mapping[Node, Sequence[Node]] = before
         for first, then in dict.fromkeys(links):
             if first == then or first not in after or then not in before:
                 raise ValueError(f"no link from {first} to {then}")
@@ -493,6 +497,17 @@ class Loop:
         return tuple(link.first for link in self.round)
 
 
+@dataclass(frozen=True, slots=True)
+class Arranged:
+    """The steps of a machine in the order of refitting, by number, from what that is derived, the
+    graph without its rings, and the rings."""
+
+    order: tuple[int, ...]
+    derived: Derived
+    graph: "Graph[int]"
+    loops: tuple[Loop, ...]
+
+
 def open_loops(links: Iterable[Link]) -> tuple[list[Link], list[Loop]]:
     """Let go of one link of every ring until there is none, and give what is left and the rings.
 
@@ -557,6 +572,24 @@ def order_of(
     kept, rings = open_loops(links)
     graph = Graph(reversed(ordered), [(link.first, link.then) for link in kept])
     return graph.order(lambda number: -came_off[number]), graph, rings
+
+
+@lru_cache(maxsize=16)
+def arranged(
+    steps: tuple[Step, ...],
+    said: tuple[Said, ...] = (),
+    access: tuple[tuple[int, int | None], ...] = (),
+    *,
+    strict: bool = False,
+) -> Arranged:
+    """Give the order of refitting of the steps of one machine, in the order in which they came off.
+
+    The arguments are those of `derive`. What is asked for again, on a page that is looked at
+    again or after a deed that leaves the order alone, is not worked out again.
+    """
+    derived = derive(steps, said, access=dict(access), strict=strict)
+    order, graph, loops = order_of((step.number for step in steps), derived.links)
+    return Arranged(tuple(order), derived, graph, tuple(loops))
 
 
 def _came_off(step: Step) -> tuple[int, int]:

@@ -41,6 +41,7 @@ __all__ = [
     "Stage",
     "access_words",
     "chase_list",
+    "next_of",
     "plan",
     "progress",
     "stages",
@@ -201,6 +202,15 @@ def stages(
         takes = each.notes.minutes or minutes or MINUTES
         made.append(Stage(each, lines, joint, each.snags, takes, goes_in))
     return made
+
+
+def next_of(stages: Iterable[Stage]) -> Stage | None:
+    """Return the step to work on next: the first that is on and not finished, else the first that
+    is ready, else the first that waits; None where all are finished."""
+    first: dict[State, Stage] = {}
+    for each in stages:
+        first.setdefault(each.status.state, each)
+    return first.get(State.ON) or first.get(State.READY) or first.get(State.WAITS)
 
 
 def access_words(stage: Stage) -> str:
@@ -411,11 +421,13 @@ def _amiss(stage: Stage) -> list[str]:
     flags = []
     for line in stage.lines:
         item = line.item
-        old = item.in_hand(Condition.SERVICEABLE) + item.count(
-            PlaceKind.MACHINE,
-            conditions=[each for each in Condition if each is not Condition.NEW],
-        )
-        if item.renew and old:
+        old = 0
+        if item.renew:
+            old = item.in_hand(Condition.SERVICEABLE) + item.count(
+                PlaceKind.MACHINE,
+                conditions=[each for each in Condition if each is not Condition.NEW],
+            )
+        if old:
             flags.append(
                 f"{item.ref} {item.as_specified.text} is renewed ({item.renew}), but {old} old "
                 f"{'is' if old == 1 else 'are'} marked for use or fitted"
@@ -439,7 +451,7 @@ def _bare(stage: Stage) -> tuple[str, ...]:
     return tuple(
         line.item.ref
         for line in stage.lines
-        if line.tight and not line.tight.figure and not line.tight.general and line.left is None
+        if line.tight and not line.tight.known and line.left is None
     )
 
 

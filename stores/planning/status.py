@@ -44,7 +44,7 @@ from stores.model.items import Item, Job, Step, path_of, serves
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.snags import Snag
 from stores.planning.assembling import HowTight, Refits, Role, StepNotes, Tightened
-from stores.planning.order import Derived, Graph, Loop, Said, derive, order_of
+from stores.planning.order import Arranged, Derived, Graph, Loop, Said, arranged
 from stores.planning.sharing import Claimant, Shares, share_out
 from stores.text import day_words, many
 
@@ -272,9 +272,9 @@ def in_order(
     *,
     jobs: Iterable[Job] = (),
     strict: bool = False,
-) -> tuple[dict[int, tuple[Step, list[Item]]], Derived, Graph[int], list[Loop]]:
-    """Return the steps of a rebuild with their items, by number in the order of refitting; from
-    what that order is derived, and its loops. The arguments are those of `status_of`."""
+) -> tuple[dict[int, tuple[Step, list[Item]]], Arranged]:
+    """Return the steps of a rebuild with their items, by number in the order of refitting, and how
+    that order comes about. The arguments are those of `status_of`."""
     notes = refits or Refits()
     joints = sorted(
         (item for item in items if item.step.number and not item.for_parts),
@@ -288,11 +288,13 @@ def in_order(
     members = dict(
         sorted(members.items(), key=lambda each: (each[1][0].came_off, each[1][0].number))
     )
-    derived = derive(
-        [step for step, _ in members.values()], said, access=notes.access_only, strict=strict
+    made = arranged(
+        tuple(step for step, _ in members.values()),
+        tuple(said),
+        tuple(sorted(notes.access_only.items())),
+        strict=strict,
     )
-    order, graph, loops = order_of(members, derived.links)
-    return {number: members[number] for number in order}, derived, graph, loops
+    return {number: members[number] for number in made.order}, made
 
 
 def status_of(
@@ -324,10 +326,8 @@ def status_of(
     listed = list(items)
     notes = refits or Refits()
     of_job = {job.step.number: job for job in jobs}
-    members, derived, graph, loops = in_order(
-        listed, notes, said, jobs=of_job.values(), strict=strict
-    )
-    order = list(members)
+    members, made = in_order(listed, notes, said, jobs=of_job.values(), strict=strict)
+    order, graph = made.order, made.graph
     if shares is None:
         mine = Claimant(machine, [item for _, its in members.values() for item in its])
         shares = share_out([item for item in listed if not item.step.number], [mine])
@@ -393,7 +393,9 @@ def status_of(
             pieces[item.number] = PieceStatus(item, left_over=over)
     if any(item.for_parts and item.step.number for item in listed):
         loose_snags = ()  # of what is not wanted back nothing is put right
-    return Status(steps, pieces, graph, derived, tuple(loops), loose_snags, notes.tightened, shares)
+    return Status(
+        steps, pieces, graph, made.derived, made.loops, loose_snags, notes.tightened, shares
+    )
 
 
 def left_over(item: Item) -> int:
@@ -407,8 +409,11 @@ def left_over(item: Item) -> int:
     """
     if item.for_parts or item.stock or (item.step.number and item.to_fit):
         return 0
-    placed = (Condition.NEW, Condition.SERVICEABLE) if item.kept else (Condition.NEW,)
-    return item.in_hand(*(each for each in Condition if each not in placed))
+    return item.in_hand(*(_NEITHER_NEW_NOR_SOUND if item.kept else _NOT_NEW))
+
+
+_NOT_NEW = tuple(each for each in Condition if each is not Condition.NEW)
+_NEITHER_NEW_NOR_SOUND = tuple(each for each in _NOT_NEW if each is not Condition.SERVICEABLE)
 
 
 def cautions_of(step: Step, items: Iterable[Item]) -> tuple[str, ...]:
@@ -470,7 +475,8 @@ class _Supply:
             finger_tight=finger,
             stuck=item.stuck,
         )
-        return replace(made, blockers=tuple(self._blockers(made, coming)))
+        blockers = self._blockers(made, coming)
+        return replace(made, blockers=tuple(blockers)) if blockers else made
 
     def _ordered(self, item: Item, wanted: int) -> list[Awaited]:
         """Return pieces on order for an item: its own first, then any that serve."""

@@ -75,6 +75,11 @@ class Tightness:
     """The maker's figure as the book has it, where that is not in N m."""
 
     @property
+    def known(self) -> bool:
+        """Whether there is any figure, the maker's or a computed one."""
+        return self.maker is not None or bool(self.computed)
+
+    @property
     def figure(self) -> str:
         """The maker's figure in the unit a person works in: ``25``, ``18 to 20``; empty where there
         is none."""

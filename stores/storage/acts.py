@@ -10,6 +10,7 @@ from stores.model.ledger import ActKind, fallen_acts
 from stores.model.record import ActLine
 from stores.storage.balances import of_numbers
 from stores.storage.corrections import STEPS
+from stores.storage.moment import moment_of
 from stores.storage.tables import ActRow
 
 __all__ = [
@@ -26,8 +27,13 @@ __all__ = [
 
 
 def reversed_acts(connection: Connection) -> frozenset[int]:
-    """Give the acts that no longer stand."""
-    return fallen_acts(_reversals(connection))
+    """Give the acts that no longer stand; while a moment is read, they are looked up once."""
+    moment = moment_of(connection)
+    if moment is None:
+        return fallen_acts(_reversals(connection))
+    if moment.gone is None:
+        moment.gone = fallen_acts(_reversals(connection))
+    return moment.gone
 
 
 def standing(connection: Connection, statement: Any) -> list[Any]:

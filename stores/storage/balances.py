@@ -3,19 +3,25 @@
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, Select, func, select, union_all
+from sqlalchemy import Connection, Select, SelectBase, func, select, union_all
 from sqlmodel import col
 
 from stores.model.ledger import Balance, Condition, Spot
 from stores.storage.tables import MovementRow
 
-__all__ = ["balance_of", "balances", "chunks", "of_numbers"]
+__all__ = ["Wanted", "balance_of", "balances", "chunks", "of_numbers", "pieces_of"]
+
+Wanted = Collection[int] | SelectBase | None
+"""Rows by their numbers, or by a statement that gives these and may give more; None is all."""
 
 CHUNK = 500
 """Item numbers in one statement: databases limit how many values one may carry."""
 
 
-def balances(items: Collection[int] | None, place: int | None = None) -> Select[Any]:
+_CONDITIONS = {each.value: each for each in Condition}
+
+
+def balances(items: Wanted, place: int | None = None) -> Select[Any]:
     """Give the statement that adds up (item, place, condition, pieces), zeros left out."""
     move = MovementRow
     arriving: Any = select(
@@ -44,11 +50,23 @@ def balances(items: Collection[int] | None, place: int | None = None) -> Select[
 
 def balance_of(connection: Connection, items: Collection[int] | None) -> Balance:
     """Read the balance of these items, or of all."""
-    pieces: dict[tuple[int, Spot], int] = {}
-    for chunk in [None] if items is None else chunks(items):
-        for item, place, condition, count in connection.execute(balances(chunk)):
-            pieces[item, Spot(place, Condition(condition))] = int(count)
-    return Balance(pieces)
+    return Balance(
+        {
+            (item, Spot(place, condition)): count
+            for item, place, condition, count in pieces_of(connection, items)
+        }
+    )
+
+
+def pieces_of(connection: Connection, items: Wanted) -> list[tuple[int, int, Condition, int]]:
+    """Read how many pieces of these items, or of all, are at which place in which condition; the
+    items may be a statement that gives their numbers."""
+    some = [items] if items is None or isinstance(items, SelectBase) else chunks(items)
+    return [
+        (item, place, _CONDITIONS[condition], int(count))
+        for chunk in some
+        for item, place, condition, count in connection.execute(balances(chunk)).all()
+    ]
 
 
 def chunks(numbers: Iterable[int]) -> list[list[int]]:
@@ -58,12 +76,18 @@ def chunks(numbers: Iterable[int]) -> list[list[int]]:
 
 
 def of_numbers(
-    connection: Connection, statement: Any, column: Any, numbers: Collection[int] | None
+    connection: Connection,
+    statement: Any,
+    column: Any,
+    numbers: Wanted,
 ) -> list[Any]:
-    """Run a statement for the rows whose ``column`` is among these numbers, or for all."""
+    """Run a statement for the rows whose ``column`` is among these numbers, or for all; they may be
+    a statement that gives them."""
     if numbers is None:
-        return list(connection.execute(statement))
+        return list(connection.execute(statement).all())
+    if isinstance(numbers, SelectBase):
+        return list(connection.execute(statement.where(column.in_(numbers))).all())
     rows: list[Any] = []
     for chunk in chunks(numbers):
-        rows += connection.execute(statement.where(column.in_(chunk)))
+        rows += connection.execute(statement.where(column.in_(chunk))).all()
     return rows

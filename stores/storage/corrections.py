@@ -36,6 +36,7 @@ from stores.text import fold
 __all__ = [
     "ASSEMBLIES",
     "EVERY_ITEM",
+    "FALLEN",
     "ITEMS",
     "MACHINES",
     "STEPS",
@@ -48,6 +49,7 @@ __all__ = [
     "hangs_on",
     "items_corrected_to",
     "perhaps",
+    "perhaps_read_as",
     "step_numbered_then",
 ]
 
@@ -197,6 +199,17 @@ def perhaps(table: type[SQLModel], field: str, values: Any) -> Any:
             row.c.subject == rows.name, row.c.field == field, row.c.number.in_(values)
         ),
     )
+
+
+def perhaps_read_as(connection: Connection, steps: Collection[int]) -> set[int]:
+    """Return the rows of steps that read, or ever read, as steps of these numbers, on any machine:
+    those that were joined to such a step too. They have to be looked at again."""
+    row: Any = CorrectionRow.__table__  # type: ignore[attr-defined]
+    numbered = set(connection.execute(perhaps(StepRow, "number", steps)).scalars())
+    joined = select(row.c.subject_id).where(
+        row.c.subject == "step", row.c.field == "joined", row.c.number.in_(numbered)
+    )
+    return numbered | set(connection.execute(joined).scalars())
 
 
 def items_corrected_to(connection: Connection, like: str) -> set[int]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, or_, select
@@ -9,10 +10,10 @@ from sqlmodel import col
 
 from stores.errors import Hint, NotFound
 from stores.model.items import RANKS_APART, Description, Holding, Item, Step, StoryLine
-from stores.model.ledger import Condition, PlaceKind
+from stores.model.ledger import Condition, PlaceKind, Spot
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import balance_of, balances, chunks, of_numbers
+from stores.storage.balances import Wanted, balances, chunks, of_numbers, pieces_of
 from stores.storage.corrections import (
     ASSEMBLIES,
     ITEMS,
@@ -23,7 +24,7 @@ from stores.storage.corrections import (
 )
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
-from stores.storage.places import place_names, read_insides
+from stores.storage.places import bag_coded, place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
     ActRow,
@@ -32,18 +33,17 @@ from stores.storage.tables import (
     ItemRow,
     KeptSpareRow,
     MovementRow,
-    PlaceRow,
     SpecificationRow,
     WorkRow,
 )
-from stores.text import fold, local_day
+from stores.text import local_day
 
 __all__ = [
+    "bag_and_beside",
     "item_rows",
     "items_at",
     "items_of_bag",
     "items_of_step",
-    "items_of_steps",
     "loose_descriptions",
     "mates",
     "newest_items",
@@ -75,12 +75,14 @@ def read_items(
         for row in item_rows(connection, machine, numbers, loose=loose)
         if row.act_id not in gone
     ]
-    wanted = {row.id for row in found}
-    everything = machine is None and numbers is None
+    # more than is needed is read, rather than one number after another written into a statement
+    wanted: Wanted = {row.id for row in found}
+    if numbers is None:
+        wanted = None if machine is None else perhaps(ItemRow, "machine_id", [machine])
     mixed = mixed_up(connection, gone)
-    holdings = _holdings(connection, None if everything else wanted, gone, mixed)
-    specified = _specifications(connection, None if everything else wanted, gone)
-    stories = _stories(connection, None if everything else wanted, gone) if verdicts else {}
+    holdings = _holdings(connection, wanted, gone, mixed)
+    specified = _specifications(connection, wanted, gone)
+    stories = _stories(connection, wanted, gone) if verdicts else {}
     donors = kept_for_parts(connection)
     kept: dict[int, bool] = {}
     spares = select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
@@ -88,7 +90,7 @@ def read_items(
     for each in of_numbers(connection, spares, col(KeptSpareRow.item_id), loose_ones):
         if each.act_id not in gone:
             kept[each.item_id] = bool(each.stock) or kept.get(each.item_id, False)
-    stacks = read_stacks(connection, None if everything else wanted, gone)
+    stacks = read_stacks(connection, wanted, gone)
     rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
     result = []
@@ -117,7 +119,7 @@ def read_items(
                 story=stories.get(row.id, ()),
                 for_parts=row.machine_id in donors and row.step_id not in donors[row.machine_id],
                 kept=row.id in kept,
-                words=_words(row, step, as_found),
+                words=row.words if of_none else "",
                 other=spec.other,
                 learnt=spec.name_learnt is not None,
                 stack=stacks.get(row.id),
@@ -135,19 +137,30 @@ def read_items(
 
 def items_of_bag(connection: Connection, code: str) -> list[Item]:
     """Give the items that are, or ever were, in the bag of this code."""
-    place = connection.execute(
-        select(col(PlaceRow.id)).where(
-            col(PlaceRow.kind) == PlaceKind.BAG.value, col(PlaceRow.name) == code
-        )
-    ).scalar()
+    return read_items(connection, numbers=_ever_in(connection, code))
+
+
+def bag_and_beside(connection: Connection, code: str) -> tuple[list[Item], list[Item]]:
+    """Give the items that are, or ever were, in the bag of this code, and all items of the steps
+    that these are of."""
+    numbers = _ever_in(connection, code)
+    listed = read_items(connection, numbers=numbers | _of_their_steps(connection, numbers))
+    return (
+        [item for item in listed if item.number in numbers],
+        [item for item in listed if item.step.number],
+    )
+
+
+def _ever_in(connection: Connection, code: str) -> set[int]:
+    place = bag_coded(connection, code)
     if place is None:
-        return []
+        return set()
     rows = connection.execute(
         select(col(MovementRow.item_id))
         .where(or_(col(MovementRow.to_place) == place, col(MovementRow.from_place) == place))
         .distinct()
     )
-    return read_items(connection, numbers=[number for (number,) in rows])
+    return set(rows.scalars())
 
 
 def items_of_step(
@@ -252,14 +265,12 @@ def loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
     return {number: (text, thread) for number, text, thread in found}
 
 
-def items_of_steps(connection: Connection, items: Collection[Item]) -> list[Item]:
-    """Give all items of the steps that these items are of; loose ones are of none."""
-    numbers = {item.number for item in items if item.step.number}
+def _of_their_steps(connection: Connection, numbers: Collection[int]) -> set[int]:
     rows: Any = of_numbers(connection, select(ITEMS.c.step_id), ITEMS.c.id, numbers)
     steps = {row.step_id for row in rows if row.step_id is not None}
     beside = ITEMS.c.id.in_(perhaps(ItemRow, "step_id", steps))
     rows = of_numbers(connection, select(ITEMS.c.id).where(beside), ITEMS.c.step_id, steps)
-    return read_items(connection, numbers={row.id for row in rows})
+    return {row.id for row in rows}
 
 
 def items_at(connection: Connection, place: int) -> list[Item]:
@@ -350,9 +361,13 @@ DESCRIBED = (
 
 def described(row: Row[Any]) -> Description:
     """Give a description from a row that has the columns of `DESCRIBED`."""
-    return Description(
+    return _description(
         row.text, row.kind, row.renew, row.thread, row.diameter_um, row.length_um, row.head
     )
+
+
+_description = lru_cache(maxsize=4096)(Description)
+"""One and the same for all rows of it: a machine has a few hundred, on thousands of lines."""
 
 
 def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[int, Step]:
@@ -382,24 +397,14 @@ def _steps(connection: Connection, items: Collection[Row[Any]]) -> dict[int, Ste
     return read_steps(connection, {row.step_id for row in items if row.step_id is not None})
 
 
-def _words(row: Row[Any], step: Step, as_found: Description) -> str:
-    """Return all that is said of a line and its step, folded, as `find` looks through it."""
-    if not step.number:
-        return str(row.words)
-    return fold(
-        f"{as_found.text} {row.written} {row.position} {step.part} {step.assembly} "
-        f"{step.note} {step.hazard}"
-    )
-
-
 def _holdings(
     connection: Connection,
-    wanted: Collection[int] | None,
+    wanted: Wanted,
     gone: frozenset[int],
     mixed: MixedUp,
 ) -> dict[int, list[Holding]]:
-    balance = balance_of(connection, wanted)
-    held = {spot.place for _, spot, _ in balance}
+    pieces = pieces_of(connection, wanted)
+    held = {place for _, place, _, _ in pieces}
     places = place_names(connection, held)
     chains = read_insides(connection, gone, held)
     why: dict[tuple[int, str], Any] = {}
@@ -409,22 +414,22 @@ def _holdings(
         why = why_still_on(connection, wanted, gone)
     result: dict[int, list[Holding]] = {}
     doubtful = {key: count for each in mixed.mixed for key, count in each.pieces.items()}
-    order = list(Condition)
-    for item, spot, count in sorted(
-        balance, key=lambda entry: (entry[0], entry[1].place, order.index(entry[1].condition))
-    ):
-        kind, name = places[spot.place]
-        said = why.get((item, spot.condition.value)) if kind is PlaceKind.STUCK else None
+    order = {condition: at for at, condition in enumerate(Condition)}
+    pieces.sort(key=lambda entry: (entry[0], entry[1], order[entry[2]]))
+    for item, place, condition, count in pieces:
+        kind, name = places[place]
+        said = why.get((item, condition.value)) if kind is PlaceKind.STUCK else None
+        doubt = doubtful.get((item, Spot(place, condition)), 0) if doubtful else 0
         result.setdefault(item, []).append(
             Holding(
                 count,
                 name,
                 kind,
-                spot.condition,
-                chains.get(spot.place, ""),
+                condition,
+                chains.get(place, ""),
                 said.how if said else "",
                 said.hole if said else "",
-                max(0, min(count, doubtful.get((item, spot), 0))),
+                max(0, min(count, doubt)),
             )
         )
     return result
@@ -444,16 +449,19 @@ class _Specified:
 def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding, ...]:
     """Return holdings with the machine as it is called now: its places have the name of their day,
     and a line that was put right may have one of each."""
+    own = (PlaceKind.MACHINE, PlaceKind.CAME)
+    if all(holding.place == machine or holding.kind not in own for holding in holdings):
+        return tuple(holding for holding in holdings if holding.quantity)
     found: dict[Holding, int] = {}
     for holding in holdings:
-        named = holding.kind in (PlaceKind.MACHINE, PlaceKind.CAME)
+        named = holding.kind in own
         key = replace(holding, quantity=0, place=machine if named else holding.place)
         found[key] = found.get(key, 0) + holding.quantity
     return tuple(replace(key, quantity=count) for key, count in found.items() if count)
 
 
 def _specifications(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+    connection: Connection, wanted: Wanted, gone: frozenset[int]
 ) -> dict[int, _Specified]:
     statement: Any = (
         select(
@@ -486,7 +494,7 @@ def _specifications(
 
 
 def _stories(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+    connection: Connection, wanted: Wanted, gone: frozenset[int]
 ) -> dict[int, tuple[StoryLine, ...]]:
     """Return by item what inspections said and what was done, the oldest first; where a correction
     has said the verdicts anew, those from then on."""

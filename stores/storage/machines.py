@@ -3,13 +3,14 @@
 from collections.abc import Collection
 from typing import Any
 
-from sqlalchemy import Connection, column, select, table
+from sqlalchemy import Connection, column, func, select, table, text
 
 from stores.errors import Hint, NotFound, Refused
 from stores.model.record import Machine
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
-from stores.storage.corrections import ITEMS, MACHINES, STEPS
+from stores.storage.corrections import FALLEN, ITEMS, MACHINES, STEPS
+from stores.storage.moment import answered
 from stores.text import fold
 
 __all__ = [
@@ -62,13 +63,17 @@ def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
 
 def read_machines(connection: Connection) -> list[Machine]:
     """Give the machines, in the order in which they were added."""
+    return list(answered(connection, "machines", "", lambda: tuple(_read_machines(connection))))
+
+
+def _read_machines(connection: Connection) -> list[Machine]:
     gone = reversed_acts(connection)
-    steps: dict[int, set[int]] = {}
-    for step, machine, act in connection.execute(
-        select(STEPS.c.as_id, STEPS.c.machine_id, STEPS.c.act_id)
-    ):
-        if act not in gone:
-            steps.setdefault(machine, set()).add(step)
+    counts: Any = connection.execute(
+        select(STEPS.c.machine_id, func.count(STEPS.c.as_id.distinct()))
+        .where(text(f"steps.act_id NOT IN ({FALLEN})"))
+        .group_by(STEPS.c.machine_id)
+    )
+    steps = {machine: int(count) for machine, count in counts}
     donors = kept_for_parts(connection)
     rows = connection.execute(select(MACHINES).order_by(MACHINES.c.id))
     return [
@@ -79,7 +84,7 @@ def read_machines(connection: Connection) -> list[Machine]:
             row.model,
             row.year,
             row.note,
-            len(steps.get(row.id, ())),
+            steps.get(row.id, 0),
             row.id in donors,
         )
         for row in rows

@@ -20,6 +20,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from stores.errors import NotFound, Repeated, StorageError
+from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
 
 __all__ = [
@@ -53,6 +54,7 @@ class Store:
         # Of many threads that write, SQLite's own waiting lets some wait for seconds: each tries
         # again after a while of its own, and whoever comes by chance at the right moment has it.
         self._turn = threading.RLock()
+        self.answers = Answers()
 
     @property
     def short_name(self) -> str:
@@ -67,7 +69,7 @@ class Store:
         with plain_errors(self.name), self.engine.connect() as connection:
             if connection.dialect.name != "sqlite":  # there a transaction is one moment anyway
                 connection.execution_options(isolation_level="REPEATABLE READ")
-            with connection.begin():
+            with connection.begin(), one_moment(connection, self.answers):
                 yield connection
 
     @contextlib.contextmanager
@@ -83,7 +85,7 @@ class Store:
         """
         with self._turn, plain_errors(self.name), self.engine.connect() as connection:
             writing = connection.execution_options(stores_writing=True)
-            with writing.begin() as transaction:
+            with writing.begin() as transaction, one_moment(writing, self.answers):
                 if key:
                     _refuse_repeated(writing, key)
                 yield Writer(writing, key)
@@ -245,7 +247,16 @@ def _check_file(path: Path, *, create: bool) -> None:
         raise StorageError(f"{path} is a database, but of another program, not a stores file")
 
 
+_READING = ("SELECT", "WITH", "(SELECT")
+"""How statements begin that write nothing."""
+
+
 def _teach(engine: Engine) -> None:
+    @event.listens_for(engine, "before_cursor_execute")
+    def on_execute(connection: Connection, _cursor: Any, statement: str, *_: Any) -> None:
+        if not statement.startswith(_READING):
+            end_moment(connection)
+
     if engine.dialect.name == "sqlite":
 
         @event.listens_for(engine, "connect")

@@ -3,7 +3,7 @@
 from collections.abc import Collection
 from typing import Any, NamedTuple
 
-from sqlalchemy import Connection, func, select
+from sqlalchemy import Connection, func, or_, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.model.items import Item, Step
@@ -11,10 +11,11 @@ from stores.model.ledger import PlaceKind
 from stores.planning.pictures import Filed, PictureOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
-from stores.storage.corrections import ITEMS, MACHINES, STEPS
+from stores.storage.corrections import ITEMS, MACHINES, STEPS, perhaps, perhaps_read_as
 from stores.storage.items import read_steps
 from stores.storage.machines import read_machines
 from stores.storage.tables import (
+    ItemRow,
     MovementRow,
     PlaceRow,
 )
@@ -24,7 +25,6 @@ __all__ = [
     "FilingRow",
     "KeptFile",
     "PictureRow",
-    "bag_place",
     "kept_files",
     "next_picture",
     "picture_file",
@@ -81,15 +81,18 @@ class CaptionRow(SQLModel, table=True):
     text: str = ""
 
 
-def read_pictures(connection: Connection, machine: int) -> list[PictureOnRecord]:
-    """Return the pictures of a machine, in the order of their numbers."""
+def read_pictures(
+    connection: Connection, machine: int, rows: Collection[int] | None = None
+) -> list[PictureOnRecord]:
+    """Return the pictures of a machine, in the order of their numbers: all, or those of these
+    rows."""
     gone = reversed_acts(connection)
-    rows: Any = connection.execute(
-        select(PictureRow.__table__)  # type: ignore[attr-defined]
-        .where(col(PictureRow.machine_id) == machine)
-        .order_by(col(PictureRow.number))
+    table: Any = PictureRow.__table__  # type: ignore[attr-defined]
+    found = of_numbers(
+        connection, select(table).where(table.c.machine_id == machine), table.c.id, rows
     )
-    standing = [row for row in rows if row.act_id not in gone]
+    found.sort(key=lambda row: row.number)
+    standing = [row for row in found if row.act_id not in gone]
     numbers = [row.id for row in standing]
     filed = _filings(connection, numbers, gone)
     statement: Any = select(
@@ -188,28 +191,51 @@ def _filings(
 
 
 def pictures_of(
-    connection: Connection, items: Collection[Item]
+    connection: Connection, items: Collection[Item], steps: Collection[Step] = ()
 ) -> dict[tuple[str, int], list[int]]:
-    """Return the numbers of the pictures that show the steps, bags or pieces of these items, by
-    machine and step."""
-    names = {item.step.machine for item in items}
+    """Return the numbers of the pictures that show these steps, or the steps, bags or pieces of
+    these items, by machine and step."""
+    perhaps_tied = _perhaps_tied(connection, items, steps)
+    if not perhaps_tied:
+        return {}
+    names = {item.step.machine for item in items} | {step.machine for step in steps}
     rows: Any = connection.execute(
-        select(MACHINES.c.id, MACHINES.c.name)
-        .where(MACHINES.c.name.in_(names))
-        .where(MACHINES.c.id.in_(select(col(PictureRow.machine_id))))
+        select(MACHINES.c.id, MACHINES.c.name).where(MACHINES.c.name.in_(names))
     )
     found: dict[tuple[str, int], list[int]] = {}
     for machine, name in rows:
-        for picture in read_pictures(connection, machine):
-            for item in items:
-                key = (name, item.step.number)
-                if (
-                    item.step.machine == name
-                    and picture.number not in found.get(key, ())
-                    and any(_of(tie, item) for tie in picture.kept)
-                ):
-                    found.setdefault(key, []).append(picture.number)
+        mine = [item for item in items if item.step.machine == name]
+        wanted = {step.number for step in steps if step.machine == name}
+        for picture in read_pictures(connection, machine, perhaps_tied):
+            kept = picture.kept
+            shown = [item.step.number for item in mine if any(_of(tie, item) for tie in kept)]
+            shown += [tie.step for tie in kept if tie.step in wanted]
+            for number in dict.fromkeys(shown):
+                found.setdefault((name, number), []).append(picture.number)
     return found
+
+
+def _perhaps_tied(
+    connection: Connection, items: Collection[Item], steps: Collection[Step]
+) -> set[int]:
+    """Return the pictures, by row, that were ever tied to these steps, or the steps, bags or pieces
+    of these items: a few of thousands. What this gives has to be looked at again."""
+    numbers = {item.number for item in items}
+    of_steps = {each.number for each in (*steps, *(item.step for item in items))} - {0}
+    bags = {bag for item in items for bag in item.bags}
+    table: Any = FilingRow.__table__  # type: ignore[attr-defined]
+    tied = table.c.item_id.in_(numbers)
+    if of_steps:
+        rows = perhaps_read_as(connection, of_steps)
+        tied = or_(
+            tied, table.c.step_id.in_(rows), table.c.item_id.in_(perhaps(ItemRow, "step_id", rows))
+        )
+    if bags:
+        place = select(col(PlaceRow.id)).where(
+            col(PlaceRow.kind) == PlaceKind.BAG.value, col(PlaceRow.name).in_(bags)
+        )
+        tied = or_(tied, table.c.place_id.in_(place))
+    return set(connection.execute(select(table.c.picture_id).where(tied)).scalars())
 
 
 def _of(tie: Filed, item: Item) -> bool:
@@ -238,16 +264,6 @@ def next_picture(connection: Connection, machine: int) -> int:
         select(func.max(col(PictureRow.number))).where(col(PictureRow.machine_id) == machine)
     ).scalar()
     return int(last or 0) + 1
-
-
-def bag_place(connection: Connection, code: str) -> int | None:
-    """Return the place that a bag of this code is, None if there is none."""
-    found: int | None = connection.execute(
-        select(col(PlaceRow.id)).where(
-            col(PlaceRow.kind) == PlaceKind.BAG.value, col(PlaceRow.name) == code
-        )
-    ).scalar()
-    return found
 
 
 def steps_by_number(connection: Connection, machine: int) -> dict[int, Step]:

@@ -16,6 +16,7 @@ from stores.text import fold
 __all__ = [
     "StowingRow",
     "assembly_paths",
+    "bag_coded",
     "bag_codes",
     "firm_names",
     "firms_with_pieces",
@@ -52,6 +53,18 @@ def bag_codes(connection: Connection) -> list[str]:
         .order_by(col(PlaceRow.id))
     )
     return [name for (name,) in rows]
+
+
+def bag_coded(connection: Connection, code: str) -> int | None:
+    """Return the place that a bag of this code is, None if there never was one."""
+    found: int | None = connection.execute(
+        select(col(PlaceRow.id)).where(
+            col(PlaceRow.kind) == PlaceKind.BAG.value,
+            col(PlaceRow.key) == fold(code),
+            col(PlaceRow.name) == code,
+        )
+    ).scalar()
+    return found
 
 
 def has_place(connection: Connection, kind: PlaceKind, name: str) -> bool:

@@ -128,7 +128,18 @@ def _is(column: Any, value: object) -> Any:
 def said(item: Item) -> str:
     """Give all that is said of an item as it stands, folded."""
     told = " ".join(line.words for line in item.story)
-    return f"{item.words} {fold(item.as_specified.text)} {fold(told)}"
+    return f"{_words(item)} {fold(item.as_specified.text)} {fold(told)}"
+
+
+def _words(item: Item) -> str:
+    """Return all that is said of a line and its step, folded, as `find` looks through it."""
+    step = item.step
+    if not step.number:
+        return item.words
+    return fold(
+        f"{item.as_found.text} {item.written} {item.position} {step.part} {step.assembly} "
+        f"{step.note} {step.hazard}"
+    )
 
 
 def _descriptions(name: str) -> Any:

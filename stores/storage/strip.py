@@ -1,6 +1,5 @@
 """What a step has besides its items: a job that is no piece, and stacks in their order."""
 
-from collections.abc import Collection
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -9,7 +8,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.items import RANKS_APART, Job, Stack, Step
 from stores.planning.audit import Fault
 from stores.storage.acts import standing
-from stores.storage.balances import of_numbers
+from stores.storage.balances import Wanted, of_numbers
 from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS
 from stores.storage.tables import ActRow
 from stores.text import local_day
@@ -151,9 +150,7 @@ def _step(row: Any) -> Step:
     return Step(row.number, row.machine, row.path, row.part, day, row.note, row.hazard, rank)
 
 
-def read_stacks(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
-) -> dict[int, Stack]:
+def read_stacks(connection: Connection, wanted: Wanted, gone: frozenset[int]) -> dict[int, Stack]:
     """Return the stacks of items: of each the one that was said last."""
     statement: Any = select(LayerRow.__table__).order_by(  # type: ignore[attr-defined]
         col(LayerRow.act_id), col(LayerRow.number)

@@ -9,7 +9,7 @@ from sqlmodel import Field, SQLModel, col
 
 from stores.model.ledger import PlaceKind
 from stores.planning.audit import Fault
-from stores.storage.balances import of_numbers
+from stores.storage.balances import Wanted, of_numbers
 from stores.storage.corrections import ITEMS, STEPS
 from stores.storage.tables import MovementRow, PlaceRow
 
@@ -44,7 +44,7 @@ class Why:
 
 
 def why_still_on(
-    connection: Connection, wanted: Collection[int] | None, gone: frozenset[int]
+    connection: Connection, wanted: Wanted, gone: frozenset[int]
 ) -> dict[tuple[int, str], Why]:
     """Return why pieces are still on the machine, by item and condition: all that was said and
     stands, each once."""

@@ -29,6 +29,7 @@ from stores.storage.items import items_at, items_of_bag, items_of_step, read_ite
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.places import (
     assembly_paths,
+    bag_coded,
     bag_codes,
     firm_names,
     has_place,
@@ -459,11 +460,11 @@ def bag_named(connection: Connection, text: str) -> str:
         BadValue: a slip in it; offers the bags it may have been.
         NotFound: a good code, but of no bag.
     """
-    codes = bag_codes(connection)
     first = clean(text, "what is asked for", most=4000, lines=True).splitlines()[0]
     typed = bagcode.tidy(clean(first, "what is asked for"))
-    if typed in codes:
+    if bag_coded(connection, typed) is not None:
         return typed
+    codes = bag_codes(connection)
     near = tuple(bagcode.near(typed, codes)[:6])
     if not bagcode.looks_like_code(first) and not near:
         raise NotationError("not an item (7.2), a step (7) or a bag code (A001N)", first)

@@ -15,18 +15,18 @@ from stores.model.items import Item, Job, StoryLine, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
-from stores.storage.items import items_at, items_of_bag, items_of_steps, read_items
+from stores.storage.items import bag_and_beside, items_at, read_items
 from stores.storage.machines import machine_named, read_machines
 from stores.storage.pictures import pictures_of
 from stores.storage.places import (
-    bag_codes,
+    bag_coded,
     firm_names,
     place_known,
     places_inside,
     read_insides,
     stowed_places,
 )
-from stores.storage.search import items_like, read_bags, words_recorded
+from stores.storage.search import items_like, words_recorded
 from stores.text import clean, fold, nearest, slips
 from stores.usecases.common import PiecesAt, Whereabouts, bag_named, pieces_of, select
 from stores.usecases.context import Context
@@ -271,17 +271,15 @@ def find(context: Context, ask: Find) -> Found:
     with context.reading() as connection:
         place = _place_meant(connection, ask)
         jobs = [] if place else _jobs_like(connection, ask, context.machine)
-        items, bag, near = (
-            (place.items, "", list[NearWords]())
+        meant = (
+            _Meant(place.items, inside=place.inside)
             if place
             else _look_for(connection, ask, context.machine, jobs)
         )
-        inside = place.inside if place else ""
-        inside = read_bags(connection, items)[bag].inside if bag else inside
+        items, bag, near = meant.items, meant.bag, meant.near
         several = len(read_machines(connection)) > 1
         pictures = pictures_of(connection, items)
         short = _short(connection, items)
-        rest = rest_of(items_of_steps(connection, items), bag) if bag else ()
         loose = bool(_REFERENCE.match(ask.text) and items) and not any(
             item.step.number for item in items
         )
@@ -289,7 +287,7 @@ def find(context: Context, ask: Find) -> Found:
         joints = _short_of_one(connection, items) if loose else ()
     return Found(
         bag,
-        inside,
+        meant.inside,
         several,
         tuple(
             FoundItem.of(
@@ -299,7 +297,7 @@ def find(context: Context, ask: Find) -> Found:
             )
             for item in items
         ),
-        rest,
+        meant.rest,
         loose,
         joints,
         tuple(map(FoundJob.of, jobs)),
@@ -308,6 +306,18 @@ def find(context: Context, ask: Find) -> Found:
         tuple(near[1:]),
         place.where if place else None,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Meant:
+    """The items that are meant; the bag that was named, what it sits in, and where the rest of its
+    steps is; near words that fit, the first of them those of the items."""
+
+    items: list[Item]
+    bag: str = ""
+    inside: str = ""
+    rest: tuple[RestOfStep, ...] = ()
+    near: tuple[NearWords, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -459,46 +469,45 @@ def _short(connection: Connection, items: Sequence[Item]) -> dict[int, int]:
     if not any(item.step.number and item.lacking for item in items):
         return {}
     # a search that finds nothing lacking does without what the rebuild stands on
-    from stores.usecases.rebuild import status_of_lacking
+    from stores.usecases.rebuild import short_of
 
-    return {number: piece.short for number, piece in status_of_lacking(connection, items).items()}
+    return short_of(connection, items)
 
 
-def _look_for(
-    connection: Connection, ask: Find, machine: str | None, jobs: list[Job]
-) -> tuple[list[Item], str, list[NearWords]]:
-    """Return the items that fit, and the bag where one was named; where nothing fits and there are
-    no jobs, near words that do, the first of them those of the items."""
+def _look_for(connection: Connection, ask: Find, machine: str | None, jobs: list[Job]) -> _Meant:
+    """Return the items that fit; where nothing fits and there are no jobs, those of near words that
+    do."""
     text = clean(ask.text, "what to find", most=4000, empty=True, lines=True)
     sizes = _sizes(ask)
     if not text and not sizes:
         raise NotationError("say what to find: a bag code, a fastener, or words", "")
     slip: BadValue | NotFound | None = None
     if _scanned(connection, text):
-        return *_bag(connection, text.split()[0]), []
+        return _bag(connection, text.split()[0])
     if bagcode.looks_like_code(text) and not sizes:
         try:
-            return *_bag(connection, text), []
+            return _bag(connection, text)
         except (BadValue, NotFound) as error:
             slip = error
     first = text.splitlines()[0] if text else ""
     if first != text and _REFERENCE.match(first) and not sizes:  # a scanned label of one thing
         on = _machine_on(connection, text) or machine
-        return list(select(connection, on, first).items), "", []
+        return _Meant(list(select(connection, on, first).items))
     if _REFERENCE.match(text) and not sizes:
-        return list(select(connection, machine, text, jobs=bool(jobs)).items), "", []
+        return _Meant(list(select(connection, machine, text, jobs=bool(jobs)).items))
     number = machine_named(connection, machine).number if machine else None
     text = clean(text, "what to find", empty=True)
     if len(text.split()) > 20:
         raise BadValue("too many words to find")
     items = items_meant(connection, text, sizes, number)
     if items or jobs:
-        return items, "", []
+        return _Meant(items)
     if slip is not None:
         raise slip
     found = _near(connection, text, sizes, number)
     if found:
-        return found[0][1], "", [NearWords(near, len(listed)) for near, listed in found]
+        near = tuple(NearWords(words, len(listed)) for words, listed in found)
+        return _Meant(found[0][1], near=near)
     asked = " ".join(part for part in (text, ask.thread, ask.length, ask.head) if part)
     raise NotFound(
         "nothing like it",
@@ -568,16 +577,18 @@ def _machine_on(connection: Connection, scanned: str) -> str | None:
 def _scanned(connection: Connection, text: str) -> bool:
     """Tell whether this is a label's whole text as a scanner types it, in one line or several."""
     words = text.split()
-    return len(words) > 1 and bagcode.tidy(words[0]) in bag_codes(connection)
+    return len(words) > 1 and bag_coded(connection, bagcode.tidy(words[0])) is not None
 
 
-def _bag(connection: Connection, text: str) -> tuple[list[Item], str]:
+def _bag(connection: Connection, text: str) -> _Meant:
     code = bag_named(connection, text)
-    were = items_of_bag(connection, code)
+    were, beside = bag_and_beside(connection, code)
     held = [item for item in were if code in item.bags]
     if not held:
         raise NotFound("bag empty now", bag=code, were=tuple(item.text for item in were[:4]))
-    return held, code
+    place = bag_coded(connection, code) or 0
+    inside = read_insides(connection, reversed_acts(connection), [place]).get(place, "")
+    return _Meant(held, code, inside, rest_of(beside, code))
 
 
 def _sizes(ask: Find) -> dict[str, Any]:

@@ -27,7 +27,6 @@ from stores.storage.pictures import (
     FilingRow,
     KeptFile,
     PictureRow,
-    bag_place,
     kept_files,
     next_picture,
     picture_file,
@@ -36,7 +35,7 @@ from stores.storage.pictures import (
     steps_by_number,
     steps_of_bags,
 )
-from stores.storage.places import bag_codes
+from stores.storage.places import bag_coded, bag_codes
 from stores.storage.settings import SettingRow, read_settings
 from stores.text import clean, join
 from stores.usecases.common import NOTE_LENGTH, select
@@ -657,7 +656,7 @@ def _target(connection: Connection, on: Machine, what: str) -> _Target:
 
     chosen = select(connection, on.name, what, empty=True, jobs=True)
     if chosen.bag:
-        return _Target(f"bag {chosen.bag}", place=bag_place(connection, chosen.bag))
+        return _Target(f"bag {chosen.bag}", place=bag_coded(connection, chosen.bag))
     if len(chosen.items) == 1 and "." in what:
         item = chosen.items[0]
         return _Target(f"{item.ref} {item.text}", item=item.number)
@@ -728,7 +727,7 @@ def _tied(
 
 
 def _bag_target(connection: Connection, code: str) -> _Target:
-    return _Target(f"bag {code}", place=bag_place(connection, code))
+    return _Target(f"bag {code}", place=bag_coded(connection, code))
 
 
 def _write(

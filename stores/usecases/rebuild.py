@@ -10,9 +10,10 @@ from sqlalchemy import Connection
 
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item, Job, Step, lies_in, serves
+from stores.model.items import Description, Item, Job, Step, lies_in, serves
 from stores.model.ledger import ActKind
 from stores.model.snags import Snag
+from stores.model.work_units import chosen
 from stores.planning.assembling import Refits
 from stores.planning.order import LinkReason, Said
 from stores.planning.rebuild import (
@@ -42,6 +43,7 @@ from stores.storage.assembling import read_refits
 from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
 from stores.storage.items import loose_descriptions, read_items, read_loose
 from stores.storage.machines import Machine, machine_named, read_machines
+from stores.storage.moment import answered, answered_each
 from stores.storage.orders import awaited_from_suppliers
 from stores.storage.outwork import awaited_from_firms
 from stores.storage.rebuild import (
@@ -94,6 +96,7 @@ __all__ = [
     "ahead",
     "bars",
     "checklist",
+    "counts_of",
     "going",
     "in_hours",
     "let_free",
@@ -104,6 +107,8 @@ __all__ = [
     "rebuild_of",
     "rings_of",
     "shares_now",
+    "short_of",
+    "stages_of",
     "standing_step",
     "status_of_lacking",
     "status_on",
@@ -141,8 +146,17 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
         NotFound: no such machine, or nothing was stripped yet.
     """
     on = machine_named(connection, machine)
-    listed = read_items(connection, machine=on.number)
-    status = status_on(connection, on.number, listed, strict=strict)
+    return answered(
+        connection,
+        "plan",
+        # some words of a plan have figures in the units that a person works in
+        (on, strict, chosen()),
+        lambda: _rebuild_of(connection, on, strict=strict),
+    )
+
+
+def _rebuild_of(connection: Connection, on: Machine, *, strict: bool) -> Rebuild:
+    status = status_on(connection, on.number, strict=strict)
     if not status.steps and on.for_parts:
         raise NotFound("for parts", machine=on.name, hint=Hint("want_back", machine=on.name))
     if not status.steps:
@@ -153,7 +167,9 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
         on,
         plan(
             status,
-            maker_torques(connection, [item.number for item in listed]),
+            maker_torques(
+                connection, [piece.item.number for piece in status.listed if piece.item.step.number]
+            ),
             read_joints(connection, on.number),
             minutes=minutes,
         ),
@@ -165,29 +181,34 @@ def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = Fa
 def status_on(
     connection: Connection,
     machine: int,
-    listed: Sequence[Item] | None = None,
     *,
     strict: bool = False,
 ) -> Status:
-    """Return how far every step of a machine is. ``listed`` are all its items, where they have been
-    read already."""
-    read = {} if listed is None else {machine: listed}
-    return statuses_on(connection, [machine], read, strict=strict)[machine]
+    """Return how far every step of a machine is."""
+    return statuses_on(connection, [machine], strict=strict)[machine]
 
 
 def statuses_on(
     connection: Connection,
     machines: Sequence[int],
-    listed: Mapping[int, Sequence[Item]] | None = None,
     *,
     strict: bool = False,
 ) -> dict[int, Status]:
     """Return how far every step of these machines is, by their numbers. The workshop's loose pieces
     are shared out once, over all machines."""
+    return answered_each(
+        connection,
+        "strict status" if strict else "status",
+        machines,
+        lambda missing: _statuses_on(connection, missing, strict=strict),
+    )
+
+
+def _statuses_on(
+    connection: Connection, machines: Sequence[int], *, strict: bool
+) -> dict[int, Status]:
     known = {each.number: each.name for each in read_machines(connection)}
-    members = {
-        number: _Members.read(connection, number, (listed or {}).get(number)) for number in machines
-    }
+    members = {number: _Members.read(connection, number) for number in machines}
     drawing = _Drawing.of(connection, known, members)
     stock = drawing.stock(connection)
     shares = drawing.shares(connection, stock, strict=strict)
@@ -328,16 +349,13 @@ class _Members:
         cls,
         connection: Connection,
         machine: int,
-        listed: Sequence[Item] | None = None,
         *,
         verdicts: bool = True,
     ) -> "_Members":
         from stores.storage.strip import read_jobs
 
-        if listed is None:
-            listed = read_items(connection, machine=machine, verdicts=verdicts, loose=False)
         return cls(
-            [item for item in listed if item.step.number],
+            read_items(connection, machine=machine, verdicts=verdicts, loose=False),
             read_refits(connection, machine),
             stated_precedence(connection, machine),
             read_jobs(connection, machine),
@@ -345,7 +363,7 @@ class _Members:
 
     def in_order(self, *, strict: bool) -> list[Item]:
         """Return the joints in the order in which they go on."""
-        members, *_ = in_order(self.items, self.refits, self.said, jobs=self.jobs, strict=strict)
+        members, _ = in_order(self.items, self.refits, self.said, jobs=self.jobs, strict=strict)
         return [item for _, its in members.values() for item in its]
 
 
@@ -363,6 +381,37 @@ def status_of_lacking(connection: Connection, items: Iterable[Item]) -> dict[int
         pieces = status_on(connection, machines[name]).pieces
         found |= {item.number: pieces[item.number] for item in lacking if item.step.machine == name}
     return found
+
+
+def short_of(connection: Connection, items: Iterable[Item]) -> dict[int, int]:
+    """Return how many pieces are short of those of these items that lack any, by number.
+
+    Where nothing loose and nothing on order serves at an item, all that it lacks is short: there is
+    nothing to hand out, and no machine is looked over for it.
+    """
+    lacking = [item for item in items if item.step.number and item.lacking]
+    if not lacking:
+        return {}
+    loose = set(loose_descriptions(connection).values())
+    machines = {machine.name: machine.number for machine in read_machines(connection)}
+    coming = {
+        name: awaited_from_suppliers(connection, machines[name])
+        for name in {item.step.machine for item in lacking}
+    }
+    supplied = [
+        item
+        for item in lacking
+        if any(one.is_for(item) for one in coming[item.step.machine])
+        or any(_may_serve(text, thread, item.as_specified) for text, thread in loose)
+    ]
+    alone = {item.number: item.lacking for item in lacking}
+    handed_out = status_of_lacking(connection, supplied)
+    return alone | {number: piece.short for number, piece in handed_out.items()}
+
+
+def _may_serve(text: str, thread: str, specified: Description) -> bool:
+    same = not thread or not specified.thread or thread == specified.thread
+    return same and serves(text, specified.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -1115,7 +1164,7 @@ def work_today(context: Context, most: str | int = 5, *, strict: bool = False) -
         made = rebuild_of(connection, context.machine, strict=strict)
     return WorkToday(
         made.machine.name,
-        _counts(made.plan),
+        counts_of(made.plan),
         tuple(map(PlannedStep.of, made.plan.of(State.READY))),
         tuple(PlannedStep.of(each) for each in made.plan.steps if each.at_hand),
         tuple(chase_list(made.plan, wanted)),
@@ -1133,7 +1182,7 @@ def ahead(context: Context, ask: LookAhead) -> Ahead:
     made, before, after, late = _outlooks(context, ask)
     return Ahead(
         made.machine.name,
-        _counts(made.plan),
+        counts_of(made.plan),
         after.today,
         after.finish,
         after.days,
@@ -1232,7 +1281,7 @@ def going(context: Context) -> Going:
     at_pace = pace(days, left, _day(context))
     return Going(
         made.machine.name,
-        _counts(made.plan),
+        counts_of(made.plan),
         tuple(rows),
         left,
         round(at_pace.a_week, 1) if at_pace else None,
@@ -1294,24 +1343,34 @@ def _stages(context: Context, assembly: str) -> tuple[Rebuild, str, list[Stage],
     no step."""
     with context.reading() as connection:
         made = rebuild_of(connection, context.machine)
-    stages = [each.stage for each in made.plan.steps]
-    if not assembly.strip():
-        return made, made.machine.name, stages, made.plan.loose_snags
-    names = dict.fromkeys(stage.step.assembly for stage in stages)
-    stages = [stage for stage in stages if lies_in(stage.step.assembly, assembly)]
-    if not stages:
-        raise NotFound(
-            "no such assembly",
-            assembly=assembly,
-            machine=made.machine.name,
-            assemblies=tuple(names),
-        )
+    stages = stages_of(made, assembly)
     called = made.machine.name
+    if not assembly.strip():
+        return made, called, stages, made.plan.loose_snags
     if len({stage.step.assembly for stage in stages}) == 1:
         called += f", {stages[0].step.assembly}"
     return made, called, stages, ()
 
 
-def _counts(planned: Plan) -> StepCounts:
+def stages_of(made: Rebuild, assembly: str) -> list[Stage]:
+    """Return the steps of a rebuild, or those of an assembly, in the order of refitting.
+
+    Raises:
+        NotFound: no such assembly.
+    """
+    every = [each.stage for each in made.plan.steps]
+    stages = [stage for stage in every if lies_in(stage.step.assembly, assembly)]
+    if not stages:
+        raise NotFound(
+            "no such assembly",
+            assembly=assembly,
+            machine=made.machine.name,
+            assemblies=tuple(dict.fromkeys(stage.step.assembly for stage in every)),
+        )
+    return stages
+
+
+def counts_of(planned: Plan) -> StepCounts:
+    """Return how many steps of a plan are in each state."""
     states = (State.FINISHED, State.ON, State.READY, State.WAITS)
     return StepCounts(len(planned.steps), *(len(planned.of(state)) for state in states))

@@ -5,7 +5,7 @@ from starlette.responses import Response
 from stores.errors import Hint, NotFound, PrintError
 from stores.model.work_units import chosen
 from stores.planning.assembling import Role
-from stores.planning.rebuild import Stage
+from stores.planning.rebuild import Stage, next_of
 from stores.planning.status import BlockerKind, State
 from stores.usecases.figures import joint_of
 from stores.usecases.rebuild import ListSteps, checklist
@@ -56,11 +56,7 @@ def _chosen(stages: tuple[Stage, ...], open_steps: list[Stage], asked: str) -> S
             if str(each.step.number) == asked:
                 return each
         raise NotFound("no such step", step=asked, hint=Hint("history"))
-    for state in (State.ON, State.READY):
-        for each in open_steps:
-            if each.status.state is state:
-                return each
-    return open_steps[0] if open_steps else None
+    return next_of(open_steps)
 
 
 def tightening_picture(visit: Visit) -> Response:

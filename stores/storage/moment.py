@@ -1,0 +1,149 @@
+"""What is worked out once while nothing is written: within a moment, and from one to the next.
+
+`Store.reading` is one moment: nothing that another command writes shows up in it, so what was
+looked up in it stays so to its end. And between two acts the record is the same: what was worked
+out of it at one moment is the answer at the next, until the newest act is another. Undoing and
+correcting are acts too, and so are choices (units, spares, renewals); only what is printed on which
+label, and on which printer, is written without one and must not be worked out here.
+
+What is kept is given to several threads at once: nobody changes it. Who writes reads a moment too,
+up to the first row that is written; from then on nothing is kept, for a trial takes its act back
+and the next act may have its number.
+"""
+
+import contextlib
+import threading
+from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, NamedTuple, TypeVar
+
+from sqlalchemy import Connection, text
+
+__all__ = [
+    "MOST_KEPT",
+    "Answers",
+    "Moment",
+    "answered",
+    "answered_each",
+    "end_moment",
+    "moment_of",
+    "one_moment",
+]
+
+MOST_KEPT = 24
+"""So many answers are kept at once, the oldest dropped first: some for each machine."""
+
+_INFO = "stores_moment"
+
+Key = TypeVar("Key", bound=Hashable)
+Value = TypeVar("Value")
+
+
+class Mark(NamedTuple):
+    """The newest act with all that tells it from another of its number, in a copy of the record
+    that was put in the place of this one."""
+
+    act: int
+    kind: str
+    happened_at: str
+    written_at: str
+    summary: str
+
+
+class Answers:
+    """The answers that hold as long as the newest act is the same. One thread works at a time: who
+    comes meanwhile waits for the answer instead of working it out as well."""
+
+    def __init__(self) -> None:
+        self._lock = threading.RLock()
+        self._mark: Mark | None = None
+        self._kept: dict[Hashable, Any] = {}
+
+    def each(
+        self,
+        mark: Mark | None,
+        name: Hashable,
+        keys: Iterable[Key],
+        work: Callable[[list[Key]], Mapping[Key, Value]],
+    ) -> dict[Key, Value]:
+        """Return the answer for each key: the kept ones, and what ``work`` makes of the others."""
+        listed = list(dict.fromkeys(keys))
+        with self._lock:
+            if mark != self._mark:
+                self._kept.clear()
+                self._mark = mark
+            found = {key: self._kept[name, key] for key in listed if (name, key) in self._kept}
+            missing = [key for key in listed if key not in found]
+            if missing:
+                made = work(missing)
+                for key in missing:
+                    found[key] = self._kept[name, key] = made[key]
+                while len(self._kept) > MOST_KEPT:
+                    del self._kept[next(iter(self._kept))]
+            return {key: found[key] for key in listed}
+
+    def __len__(self) -> int:
+        with self._lock:
+            return len(self._kept)
+
+
+@dataclass(slots=True)
+class Moment:
+    """A moment that is being read: the answers of its stores, and the acts that do not stand."""
+
+    answers: Answers
+    gone: frozenset[int] | None = None
+    mark: Mark | None = None
+    marked: bool = False
+
+
+@contextlib.contextmanager
+def one_moment(connection: Connection, answers: Answers) -> Iterator[None]:
+    """Say that nothing shows up on this connection meanwhile that others write from now on."""
+    connection.info[_INFO] = Moment(answers)
+    try:
+        yield
+    finally:
+        end_moment(connection)
+
+
+def end_moment(connection: Connection) -> None:
+    """Say that something is written on this connection from now on."""
+    connection.info.pop(_INFO, None)
+
+
+def moment_of(connection: Connection) -> Moment | None:
+    """Return the moment that is being read, None once something is written."""
+    moment: Moment | None = connection.info.get(_INFO)
+    return moment
+
+
+def answered(connection: Connection, name: str, key: Hashable, work: Callable[[], Value]) -> Value:
+    """Return what ``work`` makes of the record as it stands, worked out once for each act.
+
+    ``key`` is all that the answer depends on besides the record, and the answer is never changed.
+    """
+    return answered_each(connection, name, [key], lambda keys: {keys[0]: work()})[key]
+
+
+def answered_each(
+    connection: Connection,
+    name: str,
+    keys: Iterable[Key],
+    work: Callable[[list[Key]], Mapping[Key, Value]],
+) -> dict[Key, Value]:
+    """Return the answer for each key, as `answered`; what is missing is worked out at one go."""
+    moment = moment_of(connection)
+    if moment is None:
+        return dict(work(list(dict.fromkeys(keys))))
+    if not moment.marked:
+        moment.mark = _newest_act(connection)
+        moment.marked = True
+    return moment.answers.each(moment.mark, name, keys, work)
+
+
+def _newest_act(connection: Connection) -> Mark | None:
+    row = connection.execute(
+        text("SELECT id, kind, happened_at, written_at, summary FROM act ORDER BY id DESC LIMIT 1")
+    ).first()
+    return Mark(*row) if row else None

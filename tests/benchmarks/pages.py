@@ -1,0 +1,268 @@
+"""What a page in a browser waits for: the use-cases behind it, in one process, loaded and warm.
+
+A record of 2,000 lines on one machine, half way through its rebuild, with stock, orders, snags,
+torques and pictures; and one of 20,000 lines in bags. Processor time of this process, medians, so
+that a busy machine counts for little; the first time round loads modules and is not counted.
+
+* **anew**: the first answer after something was written, when nothing of an older answer serves.
+* **again**: asked while nothing was written since, of this or of another page of the machine.
+
+A bag is given as so many times a bare query in SQL that reads the same rows.
+
+Run: python tests/benchmarks/pages.py
+"""
+
+import random
+import statistics
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import text
+
+from stores import bagcode
+from stores.handbook.fastener import parse
+from stores.model.ledger import PlaceKind
+from stores.storage import Store, open_store
+from stores.storage.moment import Answers
+from stores.text import fold
+from stores.usecases.assembling import SetPoint, set_point
+from stores.usecases.context import Context
+from stores.usecases.find import Find, find
+from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.next_step import OneStep, step_at_hand
+from stores.usecases.orders import PlaceOrder, place_order
+from stores.usecases.rebuild import (
+    ListSteps,
+    LookAhead,
+    ahead,
+    checklist,
+    going,
+    listed_steps,
+    summary,
+    work_today,
+)
+from stores.usecases.shopping import WhatToBuy, shopping
+from stores.usecases.snags import RecordSnag, record_snag
+from stores.usecases.stock import Enter, enter
+
+LINES = 2_000
+BAGGED = 20_000
+PER_STEP = 4
+THREADS = ("M5", "M6", "M8", "M10", "1/4 BSF", "5/16 BSF", "1/4-26 cycle", "2BA", "1/4-20 UNC")
+LENGTHS = (10, 12, 16, 20, 25, 30, 35, 40, 45, 50, 60)
+HEADS = ("hex bolt", "cheese head screw", "countersunk screw")
+OTHERS = ("gasket", "M6 plain washer", "M8 spring washer", "M6 nut", "distance piece", "clamp")
+ASSEMBLIES = (
+    "Engine", "Engine / Top end", "Engine / Clutch", "Gearbox", "Front brake", "Rear brake",
+    "Frame", "Fork", "Electrics", "Fuel tank", "Front wheel", "Exhaust",
+)  # fmt: skip
+PARTS = ("cover", "bracket", "housing", "plate", "end cap", "lever", "spindle", "guard")
+
+
+class _Rows:
+    """Rows written by plain inserts, as the bench would have written them one act at a time."""
+
+    def __init__(self, connection: Any) -> None:
+        self.run = connection.exec_driver_sql
+
+    def add(self, table: str, **values: object) -> int:
+        """Insert a row and return its number."""
+        names, marks = ", ".join(values), ", ".join("?" * len(values))
+        made = self.run(
+            f"INSERT INTO {table} ({names}) VALUES ({marks})", tuple(values.values())
+        ).lastrowid
+        return int(made)
+
+    def act(self, kind: str) -> int:
+        """Begin an act."""
+        return self.add(
+            "act", kind=kind, happened_at="2026-03-01", written_at="2026-03-01T10:00:00+00:00",
+            summary=kind, reason="",
+        )  # fmt: skip
+
+    def move(self, act: int, item: int, count: int, **ends: Any) -> None:
+        """Move pieces: ``of`` a place and condition ``to`` a place and condition."""
+        (place, condition), (to, then) = ends["of"], ends["to"]
+        self.add(
+            "movement", act_id=act, item_id=item, quantity=count, from_place=place,
+            from_condition=condition, to_place=to, to_condition=then,
+        )  # fmt: skip
+
+
+def build(file: Path, count: int) -> Store:
+    """Fill a stores with ``count`` lines, four to a step and a bag to each: a third of the steps
+    are inspected, a third back on, one line in fifteen short; a picture for every other step."""
+    store = open_store(str(file), create=True)
+    add_machine(Context(store), AddMachine("Orrick Plover"))
+    chance = random.Random(count)
+    steps = count // PER_STEP
+    with store.writing() as writer:
+        rows = _Rows(writer.connection)
+        texts = [f"{t} x {long} {head}" for t in THREADS for long in LENGTHS for head in HEADS]
+        things = [parse(each) for each in (*texts, *OTHERS)]
+        described = [(writer.description(each), each.spec) for each in things]
+        came = writer.place_of_machine(PlaceKind.CAME, 1).number
+        fitted = writer.place_of_machine(PlaceKind.MACHINE, 1).number
+        assemblies: dict[str, int] = {}
+        for path in ASSEMBLIES:
+            above, _, name = path.rpartition(" / ")
+            assemblies[path] = rows.add(
+                "assembly", machine_id=1, name=name, path=path, parent_id=assemblies.get(above)
+            )
+        for number in range(1, steps + 1):
+            path, part = ASSEMBLIES[number * len(ASSEMBLIES) // (steps + 1)], chance.choice(PARTS)
+            act = rows.act("strip")
+            step = rows.add(
+                "step", act_id=act, machine_id=1, number=number, assembly_id=assemblies[path],
+                part=f"{part} {number}", note="", hazard="",
+            )  # fmt: skip
+            code = bagcode.nth(number)
+            bag = rows.add("place", kind="bag", name=code, key=fold(code))
+            items = []
+            for line in range(1, PER_STEP + 1):
+                what, words = chance.choice(described)
+                short = int(chance.random() < 0.07)
+                item = rows.add(
+                    "item", act_id=act, machine_id=1, step_id=step, line=line,
+                    description_id=what, found=4 - short, written=f"4 {words}", position="",
+                    words=fold(f"{words} 4 {words} {part} {number} {path}"), unit="", formerly="",
+                )  # fmt: skip
+                rows.add(
+                    "specification", act_id=act, item_id=item, description_id=what, quantity=4,
+                    missing=short,
+                )  # fmt: skip
+                rows.move(act, item, 4 - short, of=(came, "as removed"), to=(bag, "as removed"))
+                items.append((item, 4 - short))
+            if number % 2:
+                picture = rows.add(
+                    "picture", act_id=act, machine_id=1, number=number, digest=f"{number:064x}",
+                    name=f"p{number}.jpg", width=4000, height=3000, format="JPEG", size=3_000_000,
+                )  # fmt: skip
+                rows.add("filing", act_id=act, picture_id=picture, step_id=step, how="by hand")
+            if number % 3 != 1:
+                act = rows.act("inspect")
+                for item, pieces in items:
+                    rows.add(
+                        "finding", act_id=act, item_id=item, quantity=pieces,
+                        condition="serviceable", reason="",
+                    )  # fmt: skip
+                    rows.move(
+                        act, item, pieces, of=(bag, "as removed"), to=(bag, "serviceable")
+                    )  # fmt: skip
+            if number > 2 * steps / 3 and number % 3 != 1:
+                act = rows.act("refit")
+                for item, pieces in items:
+                    rows.move(
+                        act, item, pieces, of=(bag, "serviceable"), to=(fitted, "serviceable")
+                    )
+    return store
+
+
+def furnish(store: Store) -> None:
+    """Add what a rebuild has besides its lines: stock, an order, snags, torques, clearances."""
+    context = Context(store)
+    lines = [
+        f"{6 + at} {thread} x {long} {head}"
+        for at, (thread, long, head) in enumerate(
+            (thread, long, head) for thread in THREADS[:4] for long in LENGTHS[:6] for head in HEADS
+        )
+    ]
+    enter(context, Enter(lines, to="bench"))
+    place_order(context, PlaceOrder("Hollin", ["20 M10 x 60 hex bolt", "10 2BA x 60 hex bolt"],
+                                    promised="2027-03-01", new_firm=True))  # fmt: skip
+    for at in range(20):
+        record_snag(context, RecordSnag(ASSEMBLIES[at % len(ASSEMBLIES)], "leak", f"weeps {at}"))
+    for at in range(10):
+        set_point(context, SetPoint(str(5 + 9 * at), "end float", "0.05 to 0.15 mm"))
+
+
+def bare_query(store: Store, code: str) -> int:
+    """Read by one hand-written query what is shown of a bag: its lines and those beside it of the
+    same steps, what they are and where their pieces are, and the pictures of the steps."""
+    statement = text(
+        "WITH inside AS (SELECT DISTINCT i.step_id FROM place p "
+        "JOIN movement m ON m.to_place = p.id JOIN item i ON i.id = m.item_id "
+        "WHERE p.kind = 'bag' AND p.key = :key), "
+        "beside AS (SELECT i.* FROM inside n JOIN item i ON i.step_id = n.step_id), "
+        "moved AS (SELECT m.item_id, m.to_place AS place, m.to_condition AS state, m.quantity AS n "
+        "FROM beside b JOIN movement m ON m.item_id = b.id UNION ALL "
+        "SELECT m.item_id, m.from_place, m.from_condition, -m.quantity "
+        "FROM beside b JOIN movement m ON m.item_id = b.id) "
+        "SELECT b.id, b.line, d.text, s.quantity, t.number, t.part, t.note, t.hazard, a.path, "
+        "p.kind, p.name, m.state, sum(m.n), (SELECT group_concat(c.number) FROM filing f "
+        "JOIN picture c ON c.id = f.picture_id WHERE f.step_id = t.id) "
+        "FROM beside b JOIN description d ON d.id = b.description_id "
+        "JOIN specification s ON s.item_id = b.id JOIN step t ON t.id = b.step_id "
+        "JOIN assembly a ON a.id = t.assembly_id JOIN moved m ON m.item_id = b.id "
+        "JOIN place p ON p.id = m.place GROUP BY b.id, p.id, m.state HAVING sum(m.n) > 0"
+    )
+    with store.reading() as connection:
+        return len(connection.execute(statement, {"key": fold(code)}).all())
+
+
+def processor_ms(run: Callable[[], object], times: int = 7) -> float:
+    """Median processor time of this process, in ms."""
+    taken = []
+    for _ in range(times):
+        begin = time.process_time()
+        run()
+        taken.append(time.process_time() - begin)
+    return statistics.median(taken) * 1000
+
+
+def anew(store: Store, run: Callable[[], object]) -> Callable[[], object]:
+    """Ask as after an act: nothing that was worked out before serves."""
+
+    def asked() -> object:
+        store.answers = Answers()
+        return run()
+
+    return asked
+
+
+def main() -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        store = build(Path(folder) / "lines.db", LINES)
+        furnish(store)
+        context = Context(store)
+        pages: dict[str, Callable[[], object]] = {
+            "what goes on next": lambda: step_at_hand(context, OneStep()),
+            "a step by its number": lambda: step_at_hand(context, OneStep("250")),
+            "assemblies: summary": lambda: summary(context),
+            "how far it has got": lambda: going(context),
+            "the plan, every step": lambda: ahead(context, LookAhead()),
+            "today": lambda: work_today(context),
+            "the checklist": lambda: checklist(context, ListSteps()),
+            "the checklist's facts": lambda: listed_steps(context, ListSteps()),
+            "what to buy": lambda: shopping(context, WhatToBuy()),
+            "a bag by its code": lambda: find(context, Find(bagcode.nth(10))),
+        }
+        print(f"{LINES:,} lines, processor time{'anew':>18}{'again':>12}   (aim: at most 50 ms)")
+        for name, run in pages.items():
+            run()  # modules and compiled statements
+            after_an_act, again = processor_ms(anew(store, run)), processor_ms(run)
+            print(f"  {name:<28}{after_an_act:>10.1f} ms{again:>9.1f} ms")
+        store.close()
+        store = build(Path(folder) / "bags.db", BAGGED)
+        context = Context(store)
+        code = bagcode.nth(10)
+
+        def bag() -> object:
+            return find(context, Find(code))
+
+        assert bare_query(store, code) >= PER_STEP
+        bag()
+        ours, bare = (
+            processor_ms(anew(store, bag), 15),
+            processor_ms(lambda: bare_query(store, code), 15),
+        )
+        print(f"{BAGGED:,} lines: a bag by its code {ours:.1f} ms, a bare query {bare:.1f} ms: "
+              f"{ours / bare:.1f} of them (aim: at most 2)")  # fmt: skip
+        store.close()
+
+
+if __name__ == "__main__":
+    main()

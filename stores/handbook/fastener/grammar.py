@@ -40,6 +40,7 @@ from stores.handbook.fastener.nouns import (
     read_tolerance,
     read_words,
 )
+from stores.handbook.fastener.remarks import read_remarks
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
 from stores.handbook.fastener.tokens import LIMIT, Mark, Token, fold_kept, tokenize, written
 from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
@@ -118,6 +119,7 @@ def read_text(text: str) -> Fastener:
     draft, aside = _set_aside(draft)
     if aside and _sized_behind(tokens, len(draft.tokens)):
         return Fastener(unread=(written(text),), questions=(TWO_THINGS,))
+    read_remarks(draft)
     read_quantity(draft)
     _either_size(draft)
     _kept(draft)
@@ -171,7 +173,8 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             noun_seen = "noun" in said or "weak" in said
         noun_seen = noun_seen or token.mark is Mark.METRIC
         noun_seen = noun_seen or (token.text == "+" and draft.mark(at + 1) is Mark.NUMBER)
-        if not noun_seen or at == 0 or draft.depth[at] or not _joins(draft, at):
+        alone = not noun_seen and at and _bare_noun(draft, at)
+        if not (noun_seen or alone) or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
         if draft.says(at, "or") and draft.mark(at - 1) in _SIZE and draft.mark(at + 1) in _SIZE:
             continue  # "M8 or M10 nut": one thing, of either size
@@ -187,6 +190,18 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             draft.ask(TWO_THINGS)
             return draft, whole.written(at, len(whole.tokens)).lstrip(",; ")
     return draft, ""
+
+
+def _bare_noun(draft: Draft, at: int) -> bool:
+    """Tell the washer of "gear 36T and washer", by itself, from "head and barrel studs"."""
+    found, noun = draft.matches.get(at), draft.matches.get(at + 1)
+    joined = found is not None and found.phrase.get("and") is not None
+    return (
+        joined
+        and noun is not None
+        and noun.last == len(draft.tokens)
+        and bool(noun.phrase.get("noun"))
+    )
 
 
 _SIZE = (Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.NUMBER)
@@ -273,7 +288,7 @@ def _only_figures(draft: Draft) -> bool:
 
 def _part(draft: Draft, aside: str) -> Fastener:
     """Return a plain part: its name is the text without the count."""
-    for first, last in draft.held:
+    for first, last in (*draft.held, *draft.remarks):
         draft.used[first:last] = [False] * (last - first)
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
     name = ""

@@ -211,14 +211,19 @@ def _solids(draft: Draft) -> list[_Solid]:
             at += 1
             continue
         end = found.last if found else at + 1
-        if token.text == "m" and solids and (shortened := _shortened_with(draft, at)):
+        if token.text in "mM" and solids and (shortened := _shortened_with(draft, at)):
             draft.after_with, draft.other = at, shortened
             draft.ask(TWO_THINGS)
             break
         said = found.phrase.by_itself if found is not None else {}
         if found is not None and ("prep" in said or "with" in said):
             named = any(s.kind for s in solids)
-            if "prep" in said and (not solids or (not named and has_thread(draft))):
+            of_another = bool(solids) and _sized_noun(draft, end) > 0
+            if (
+                "prep" in said
+                and (not solids or (not named and has_thread(draft)))
+                and not (of_another)
+            ):
                 at = end  # "carb to head studs M8x40": the noun is still to come
                 continue
             draft.after_with = at
@@ -226,11 +231,35 @@ def _solids(draft: Draft) -> list[_Solid]:
             if draft.other and "with" in said:
                 draft.ask(TWO_THINGS)
             break
+        if "tool" in said and _fitted(draft, at, solids):
+            at = end
+            continue
         solid = _solid(draft, at, end, segment, found, nouns)
         if solid is not None:
             solids.append(solid)
         at = end
     return solids
+
+
+_FOR = frozenset(("for", "suit", "suits", "fits", "für", "fuer", "pour", "voor", "para", "för"))
+
+
+def _sized_noun(draft: Draft, at: int) -> int:
+    """Return where the noun of another thing stands, "tap 1/4 gas for M10 stud"; 0 for "for M8"."""
+    if draft.word(at - 1) not in _FOR or draft.mark(at) not in (*_THREADS, Mark.NUMBER):
+        return 0
+    at += 1
+    while draft.mark(at) is Mark.INCH or draft.says(at, "unit") or draft.says(at, "series"):
+        at += 1
+    return at if draft.says(at, "noun") is not None else 0
+
+
+def _fitted(draft: Draft, at: int, solids: list[_Solid]) -> bool:
+    """Tell the tool that fits a thing, "fibre washer 5/16 13mm spanner", from a tool by itself."""
+    number = at - 1 if draft.mark(at - 1) is Mark.NUMBER else at - 2
+    measured = number >= 0 and draft.mark(number) is Mark.NUMBER
+    united = number == at - 1 or draft.mark(at - 1) is Mark.INCH or draft.says(at - 1, "unit")
+    return measured and bool(united) and any(solid.kind for solid in solids)
 
 
 def _shortened_with(draft: Draft, at: int) -> range:
@@ -240,6 +269,9 @@ def _shortened_with(draft: Draft, at: int) -> range:
     found = draft.matches.get(at + 2)
     named = found is not None and found.phrase.get("noun") and found.phrase.get("foreign") == "de"
     return range(at, found.last) if found is not None and named else range(0)
+
+
+_NAMED = ("noun", "weak", "implies")
 
 
 def _other(draft: Draft, at: int, link: Match) -> range:
@@ -252,10 +284,12 @@ def _other(draft: Draft, at: int, link: Match) -> range:
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
             found = draft.matches.get(end)
-            if found is not None and (found.phrase.get("noun") or found.phrase.get("implies")):
+            if found is not None and any(found.phrase.get(n) for n in _NAMED):
                 return range(at, found.last)
             end += 1
         return range(0)
+    if noun := _sized_noun(draft, end):
+        return range(at, draft.matches[noun].last)
     while draft.mark(end) in (Mark.WORD, Mark.DASH) or _beside_word(draft, end):
         end += 1
     return range(at, end)
@@ -320,6 +354,8 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
     """Settle a pin, ring, key, plug, clip, ball, clamp or insert by the words beside it."""
     noun = "ring" if weak == "circlip" else weak
     for at, other in draft.matches.items():
+        if other.phrase.get("with"):
+            break
         if draft.depth[at]:
             continue
         for beside, name, value in other.phrase.beside:

@@ -99,6 +99,7 @@ _NUMBER_END = (
 
 _PATTERN = rf"""
     (?P<space>\ +)
+  | (?P<kant>(?<!\w)[46](?:\ |-)kt(?!\w))
   | (?P<code>\b(?:(?:(?:DIN|BS|UNI|NF)\ ?)?EN\ ?ISO|DIN\ ?ISO|(?:DIN|BS)\ ?EN|ISO|DIN|BS|GOST
         |(?:JIS|ANSI|ASME|NF)(?=[\ ]?[A-Z]{{1,2}}\ ?[0-9])\ ?[A-Z]{{1,2}}|(?-i:EN|UNI|PN|CSN))
         [\ :-]?\ ?[0-9]{{1,6}}(?:\.[0-9]+)*
@@ -119,7 +120,7 @@ _PATTERN = rf"""
   | (?P<vulgar>(?P<vw>[0-9]{{1,3}})?[\ -]?(?P<v>[{_V}]))
   | (?P<frac>(?<![0-9./])(?<![0-9],){_FRACTION})
   | (?P<decimal>(?<![0-9])(?:[0-9]{{1,6}}(?:\.|,(?![0-9]+\.[0-9]))[0-9]{{1,6}}
-        |(?<![^\sxX*(\-/=øØ⌀"+±~@])[.,][0-9]{{1,6}}(?!\.[0-9])) (?:{_NUMBER_END}))
+        |(?<![^\sxX*(,;\-/=øØ⌀"+±~@])[.,][0-9]{{1,6}}(?!\.[0-9])) (?:{_NUMBER_END}))
   | (?P<tailed>[0-9]{{1,6}}[.,][0-9]{{1,6}}[^\W\d_][^\W_]*)
   | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
   | (?P<threads>(?:(?<=[xX])|(?<=[xX]\ ))(?P<tpi>[0-9]{{2}})T(?!\w))
@@ -155,6 +156,7 @@ _MARKS = {
     "int": Mark.NUMBER,
     "by": Mark.BY,
     "fit": Mark.WORD,
+    "kant": Mark.WORD,
     "prefix": Mark.WORD,
     "glued": Mark.WORD,
     "word": Mark.WORD,
@@ -262,6 +264,8 @@ def tokenize(text: str) -> list[Token]:
         token = Token(_MARKS[group], level[at:end], at, end, spaced=spaced)
         if group == "grade":
             token.text = found["strength"].replace(",", ".")
+        elif group == "kant":  # "6 kt", German for a hexagon
+            token.text = f"{level[at]}kt"
         _valued(token, found, group)
         tokens.append(token)
         at, spaced = end, False
@@ -272,7 +276,8 @@ def _alike(text: str) -> str:
     """Level letters that look Latin beside a figure, and the low line in place of a space."""
     if "_" in text:
         text = text.replace("_", " ")
-    if text[0] == '"' and text.count('"') == 2:  # the whole in quotation marks, no inches
+    quoted = text[0] == '"' and text.count('"') == 2 and text.strip('" ')
+    if quoted:  # the whole in quotation marks, no inches
         text = text.replace('"', " ")
     if text.isascii():
         return text

@@ -1011,11 +1011,11 @@ def is_plural(draft: Draft) -> bool:
 
 def _bearing_times(draft: Draft) -> tuple[int, int, int] | None:
     """Read "6204x2" and "6204 x 2 bearings": nothing is 6204 mm by 2."""
+    sign = next((at for at, token in enumerate(draft.tokens) if token.mark is Mark.BY), 0)
+    if sign == 0 or sign + 1 >= len(draft.tokens) or not is_bearing_number(draft.tokens[sign - 1]):
+        return None
     things, worded = _things(draft, 0), any(t.mark is Mark.WORD for t in draft.tokens)
     if things - {"bearing"} or (worded and not things) or _by_signs(draft) != 1:
-        return None
-    sign = next(at for at, token in enumerate(draft.tokens) if token.mark is Mark.BY)
-    if sign == 0 or sign + 1 >= len(draft.tokens) or not is_bearing_number(draft.tokens[sign - 1]):
         return None
     number, after = draft.tokens[sign + 1], sign + 2
     if not is_whole(number) or len(number.text) > 2 or draft.says(after, "unit"):
@@ -1064,16 +1064,17 @@ def _times_ahead(draft: Draft) -> tuple[int, int, int] | None:
     last = len(draft.tokens) - 1
     if last > 1 and draft.word(last) == "x" and _tight_count(draft, last - 1, last):
         return int(draft.text_of(last - 1)), last - 1, last + 1
-    for at, hit in draft.matches.items():
-        sign = hit.last
-        if not _in_plural(draft, at) or draft.mark(sign) is not Mark.BY or sign + 1 > last:
+    for sign, token in enumerate(draft.tokens):
+        if token.mark is not Mark.BY or not token.spaced or not 0 < sign < last:
             continue
-        if not (draft.tokens[sign].spaced and _tight_count(draft, sign + 1, sign + 1)):
+        hit = draft.inside[sign - 1]
+        if hit is None or not _in_plural(draft, hit.first):
             continue
-        if draft.mark(sign + 2) not in (Mark.WORD, Mark.OPEN, *_THREAD_MARKS):
+        follows = draft.mark(sign + 2) in (Mark.WORD, Mark.OPEN, *_THREAD_MARKS)
+        if not (follows and _tight_count(draft, sign + 1, sign + 1)):
             continue
         number = int(draft.text_of(sign + 1))
-        sizes = [token for token in draft.tokens[:at] if token.value is not None]
+        sizes = [token for token in draft.tokens[: hit.first] if token.value is not None]
         short = hit.phrase.get("noun") in SHORT or not sizes
         if short or (sizes[0].mark is Mark.METRIC and number < (sizes[0].value or 0)):
             return number, sign, sign + 2
@@ -1246,11 +1247,28 @@ def _gauge_letters(tokens: list[Token]) -> None:
         behind = token
 
 
+def _edges(tokens: list[Token]) -> list[Token]:
+    """Join "6 kt" and "6-kt", German for a hexagon, into one word."""
+    out: list[Token] = []
+    for token in tokens:
+        dash = bool(out) and out[-1].mark is Mark.DASH
+        number = out[-1 - dash] if len(out) > dash else None
+        if token.text.lower() == "kt" and number is not None and number.text in ("4", "6"):
+            del out[-1 - dash :]
+            text = f"{number.text}kt"
+            out.append(Token(Mark.WORD, text, number.start, token.end, spaced=number.spaced))
+        else:
+            out.append(token)
+    return out
+
+
 def join_spoken(tokens: list[Token]) -> list[Token]:
     """Replace number words by number tokens, "m eight" by M8, "by" between sizes by a sign."""
     words = {t.text.lower() for t in tokens if t.mark is Mark.WORD}
     if not words.isdisjoint(_BY_GAUGE):
         _gauge_letters(tokens)
+    if "kt" in words:
+        tokens = _edges(tokens)
     if words.isdisjoint(_STARTERS):
         return tokens
     out, at = _count_and_part(tokens)

@@ -54,7 +54,6 @@ _FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
-_TIMES = re.compile(r"(?i)[0-9]/[0-9]{1,2}\s*(?:\"|in\.?|inch)?\s+[x×]\s+[0-9]")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -377,9 +376,9 @@ def _series(draft: Draft) -> None:
 def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     """Settle the series from size and threads per inch; ask where two have both."""
     unified = [s for s in found if s in _UNIFIED]
-    described = _TPI.search(draft.text) or _TIMES.search(draft.text)
+    described = _TPI.search(draft.text) or _timed(draft)
     if unified and Series.BSW in found and described:
-        # "1/4 x 20 tpi" is how either is described; "1/4-20" and "1/4x20" is how only the one is.
+        # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
     elif unified:
         draft.series = unified[0]
@@ -395,6 +394,14 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         draft.ask(f"{draft.size}-{draft.pitch}: {names}")
     else:
         draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+
+
+def _timed(draft: Draft) -> bool:
+    """Tell "1/4 x 20", "quarter by twenty" and "1/4x20x1" from "1/4-20"."""
+    return any(
+        token.text == draft.pitch and token.mark is Mark.NUMBER and draft.mark(at - 1) is Mark.BY
+        for at, token in enumerate(draft.tokens)
+    )
 
 
 def _fastener(draft: Draft) -> Fastener:

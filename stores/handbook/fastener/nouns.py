@@ -97,6 +97,8 @@ def read_kind(draft: Draft) -> None:
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+    if draft.kind is Kind.PART and _like_a_thing(draft, solids):
+        draft.twofold = True
 
 
 _PIPEWORK = frozenset(("hose", "pipe"))
@@ -130,6 +132,23 @@ def _compound(draft: Draft, solids: list[_Solid]) -> Kind | None:
             if word.endswith(tail) and len(word) >= len(tail) + _BEFORE_TAIL:
                 return kind if kind is Kind.GASKET or has_thread(draft) else None
     return None
+
+
+_ENDINGS = (
+    "scheibe", "scheiben", "niet", "niete", "nieten", "stift", "stifte", "splint", "splinte",
+    "bolzen", "ringe", "sprint", "pinne", "pinnar", "bout", "bouten", "spie", "spieën",
+)  # fmt: skip
+
+
+def _like_a_thing(draft: Draft, solids: list[_Solid]) -> bool:
+    """Tell a compound nobody listed that ends like a fastener and has sizes: "Zierniet 4x10".
+
+    A brake disc is a Scheibe too: so it is asked what it is.
+    """
+    if len(solids) != 1 or solids[0].match is not None:
+        return False
+    named = draft.word(solids[0].at).endswith(_ENDINGS)
+    return named and any(token.mark is Mark.BY for token in draft.tokens)
 
 
 def _turned(draft: Draft) -> None:
@@ -530,7 +549,7 @@ _FIT = re.compile(r"[mh][5-9]")
 def read_standard(draft: Draft) -> None:
     """Note the standard; a second one and a form letter become marks."""
     for at, token in enumerate(draft.tokens):
-        if token.mark is Mark.WORD:
+        if token.mark is Mark.WORD and len(token.text) <= _LONGEST_FIT:
             _fit_or_form(draft, at, token)
         if token.mark is not Mark.CODE:
             continue
@@ -551,6 +570,9 @@ def read_standard(draft: Draft) -> None:
         if letter is not None and draft.mark(at + 1) is Mark.NUMBER and not draft.used[at]:
             draft.series = letter
             draft.use(at)
+
+
+_LONGEST_FIT = len("form")
 
 
 def _fit_or_form(draft: Draft, at: int, token: Token) -> None:

@@ -4,8 +4,6 @@
 kept as typed. Common practice of price lists, parts books and stores.
 """
 
-import re
-
 from stores.handbook.fastener.draft import Draft
 from stores.handbook.fastener.tokens import Mark
 
@@ -22,26 +20,32 @@ _MEASURED = frozenset(
 )  # fmt: skip
 _MONEY = frozenset("£$€")
 _PENCE = frozenset(("p", "d", "each", "ea", "pence", "per"))
-_MAY_SPEAK = re.compile(
-    r"(?i)[£$€@]|[0-9]p\b|\bp\."
-    r"|\b(?:fig|figure|page|pg|bin|drawer|shelf|tray|sheet|ref|item|pos|step)\b"
-    r"|[0-9] ?(?:nm|kgf?m|gms?|k?g|psi|bar|volts?|watts?|amps?|cc|ohms?|rpm|kpa|ft|lbf?)\b"
-)
+_AHEAD = _PLACES | _MONEY | _POINTS | {"@"}
+_BEHIND = _MEASURED | {"p", "d", "ft", "lb", "lbf"}
 
 
 def read_remarks(draft: Draft) -> None:
     """Note prices and places in a book or a store, so that no figure of them counts."""
-    if _MAY_SPEAK.search(draft.text) is None:
-        return
-    for at in range(len(draft.tokens)):
-        if draft.used[at]:
+    tokens, number = draft.tokens, Mark.NUMBER
+    for at, token in enumerate(tokens):
+        if token.mark is not number:
             continue
-        end = _price(draft, at) or _place(draft, at) or _measure(draft, at)
-        if end:
-            draft.remarks.append((at, end))
-            draft.use(at, end)
-            if at == 0 and draft.mark(end) is Mark.COMMA:
-                draft.use(end)
+        ahead = at > 0 and tokens[at - 1].text.lower() in _AHEAD
+        behind = at + 1 < len(tokens) and tokens[at + 1].text.lower() in _BEHIND
+        if not (ahead or behind):
+            continue
+        for first in range(max(0, at - 2), at + 1):
+            end = _price(draft, first) or _place(draft, first) or _measure(draft, first)
+            if end > at and not draft.used[first]:
+                _note(draft, first, end)
+                break
+
+
+def _note(draft: Draft, first: int, end: int) -> None:
+    draft.remarks.append((first, end))
+    draft.use(first, end)
+    if first == 0 and draft.mark(end) is Mark.COMMA:
+        draft.use(end)
 
 
 def _price(draft: Draft, at: int) -> int:

@@ -125,8 +125,8 @@ def _of_no_size(draft: Draft, at: int, ranged: bool, runs: list[list[Atom]]) -> 
     return (
         (draft.depth[at] > 0 and not _labelled(draft, at))
         or (ranged and _in_range(draft, at))
-        or _names_head(draft, at)
-        or _too_wide(draft, at)
+        or (draft.tokens[at].mark is Mark.GAUGE and _names_head(draft, at))
+        or (draft.tokens[at].whole is not None and _too_wide(draft, at))
         or (at in draft.other and _of_another(draft, at, runs))
     )
 
@@ -165,8 +165,6 @@ def _too_wide(draft: Draft, at: int) -> bool:
 
 def _names_head(draft: Draft, at: int) -> bool:
     """Tell "No. 3 hd", a head by its number, and "cylinder no. 2", a place, from a size."""
-    if draft.mark(at) is not Mark.GAUGE:
-        return False
     return draft.word(at + 1) in ("hd", "head") or _numbers_place(draft, at)
 
 
@@ -957,9 +955,9 @@ def _cotter(draft: Draft) -> None:
 
 def _figures(draft: Draft) -> None:
     runs = [] if draft.sizeless else find_runs(draft)
+    runs = [run for run in runs if not _stray(draft, run, runs)]
     if not runs:
         return
-    runs = [run for run in runs if not _stray(draft, run, runs)]
     runs.sort(key=lambda run: run[0].token.mark is Mark.NUMBER)
     if draft.kind in _SIZED:
         _dimensions(draft, runs)
@@ -976,6 +974,7 @@ def _figures(draft: Draft) -> None:
 
 
 _BARE = frozenset((*WASHERS, *_PINS, *_RINGS))  # kinds whose size may stand without a unit
+_DIMENSIONED = _SIZED | _KEYS  # kinds with sizes that are no diameter
 _SMALLEST, _WIDEST_MM = 3, 400
 
 
@@ -987,10 +986,9 @@ def _stray(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> bool:
     no part of a size says of what it is so many.
     """
     atom = run[0]
-    named = len(run) > 1 or atom.role or has_unit(draft, atom) or atom.at != atom.end - 1
-    if named or not atom.whole or atom.token.mark is not Mark.NUMBER:
+    if len(run) > 1 or atom.token.mark is not Mark.NUMBER or atom.role or not atom.whole:
         return False
-    if draft.kind in _SIZED | _KEYS:
+    if has_unit(draft, atom) or atom.at != atom.end - 1 or draft.kind in _DIMENSIONED:
         return False
     if any(other[0].token.fraction and other[0].at > atom.at for other in runs):
         return True

@@ -99,7 +99,6 @@ _NUMBER_END = (
 
 _PATTERN = rf"""
     (?P<space>\ +)
-  | (?P<kant>(?<!\w)[46](?:\ |-)kt(?!\w))
   | (?P<code>\b(?:(?:(?:DIN|BS|UNI|NF)\ ?)?EN\ ?ISO|DIN\ ?ISO|(?:DIN|BS)\ ?EN|ISO|DIN|BS|GOST
         |(?:JIS|ANSI|ASME|NF)(?=[\ ]?[A-Z]{{1,2}}\ ?[0-9])\ ?[A-Z]{{1,2}}|(?-i:EN|UNI|PN|CSN))
         [\ :-]?\ ?[0-9]{{1,6}}(?:\.[0-9]+)*
@@ -156,7 +155,6 @@ _MARKS = {
     "int": Mark.NUMBER,
     "by": Mark.BY,
     "fit": Mark.WORD,
-    "kant": Mark.WORD,
     "prefix": Mark.WORD,
     "glued": Mark.WORD,
     "word": Mark.WORD,
@@ -264,8 +262,6 @@ def tokenize(text: str) -> list[Token]:
         token = Token(_MARKS[group], level[at:end], at, end, spaced=spaced)
         if group == "grade":
             token.text = found["strength"].replace(",", ".")
-        elif group == "kant":  # "6 kt", German for a hexagon
-            token.text = f"{level[at]}kt"
         _valued(token, found, group)
         tokens.append(token)
         at, spaced = end, False

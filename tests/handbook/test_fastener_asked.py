@@ -204,7 +204,7 @@ def test_a_gib_head_key_is_no_parallel_key() -> None:
         ("engrasador recto M6", "M6 recto grease nipple"),
         ("sexkantskruv M8x30 8.8 fzb", "M8 x 30 hex screw 8.8 zinc"),
         ("10 st brickor M8 rostfria", "10 M8 stainless washer"),
-        ("spårring 25 utvändig", "25 mm utvändig circlip"),
+        ("spårring 25 utvändig", "25 mm external circlip"),
         ("packbox 25x40x7", "25 x 40 x 7 mm oil seal"),
         ("kåpskruv M6x16", "M6 x 16 kåpskruv screw"),
         ("zeskanttapbout M8x25 8.8 verzinkt", "M8 x 25 hex screw 8.8 zinc"),

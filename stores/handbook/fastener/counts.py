@@ -12,7 +12,7 @@ from math import gcd
 
 from stores.errors import NotationError
 from stores.handbook.fastener.draft import Draft, is_whole
-from stores.handbook.fastener.model import GAUGED, Kind
+from stores.handbook.fastener.model import GAUGED, Kind, number_text
 from stores.handbook.fastener.sizes import SHORT, is_number_size, plausible_pitch
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import standards, vocabulary
@@ -202,7 +202,7 @@ def read_quantity(draft: Draft) -> None:
             _leading(draft),
             *_stated(draft),
             _bracketed(draft),
-            _bearing_times(draft) or _times_at_end(draft),
+            _bearing_times(draft) or _times_at_end(draft) or _times_ahead(draft),
         )
         if c
     ]
@@ -262,7 +262,7 @@ def _refuse_negative(draft: Draft) -> None:
 def _count_words(draft: Draft, at: int) -> int:
     """Return the end of the count words at a token ("off", "pcs of"), or the token itself."""
     end = at
-    while draft.says(end, "count") in ("after",) and not _attributive(draft, end):
+    while draft.says(end, "count") in ("after", "either") and not _attributive(draft, end):
         end = draft.matches[end].last
         if draft.mark(end) is Mark.SIGN and draft.tokens[end].text == ".":
             end += 1
@@ -355,14 +355,25 @@ def _after_heading(draft: Draft) -> int:
 
 
 def _attributive(draft: Draft, at: int) -> bool:
-    """Tell "two piece belt" from "one piece" and "2 pieces of belt"."""
+    """Tell "two piece belt" and "2 each side" from "one piece" and "2 pieces of belt"."""
+    if _of_each(draft, at):
+        return True
     after = draft.mark(at + 1) is Mark.WORD and draft.word(at + 1) != "of"
     return draft.word(at) == "piece" and after and draft.text_of(at - 1) != "1"
 
 
+def _of_each(draft: Draft, at: int) -> bool:
+    """Tell "2 each side" from "2 each" and "4 each hex bolts"."""
+    if draft.word(at) not in ("each", "ea") or draft.mark(at + 1) is not Mark.WORD:
+        return False
+    found = draft.inside[at + 1]
+    return found is None or found.phrase.get("part") is not None
+
+
 def _leading(draft: Draft) -> tuple[int, int, int] | None:
     """Read a count that stands first: "4 M6", "4x M6", "4 off", "2 spring washer"."""
-    at = _after_bullet(draft)
+    headed = bool(draft.remarks) and draft.used[0] and not all(draft.used)
+    at = draft.used.index(False) if headed else _after_bullet(draft)
     while draft.says(at, "skip") == "article":
         at = draft.matches[at].last
     if draft.mark(at) is Mark.GAUGE and draft.mark(at + 1) in (Mark.METRIC, Mark.BA):
@@ -401,13 +412,18 @@ def _weighed(draft: Draft, at: int) -> bool:
 
 _PACKS = frozenset(
     ("box", "boxes", "bx", "bxs", "bag", "bags", "pack", "packs", "packet", "packets", "lots", "pk",
-     "pkt", "pkts")
+     "pkt", "pkts", "boîte", "boîtes", "boite", "boites", "sachet", "sachets", "paquet", "paquets",
+     "packung", "packungen", "beutel", "caja", "cajas", "bolsa", "bolsas", "scatola", "scatole",
+     "doos", "zak", "zakken")
 )  # fmt: skip
+
+
+_HOLDING = frozenset(("of", "with", "de", "di", "van", "mit", "von", "à"))
 
 
 def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
     """Read "2 boxes of 100 M6 washers", two hundred; hold "2 boxes M6 washers", of how many."""
-    number = at + 3 if draft.word(at + 2) in ("of", "with") else at + 2
+    number = at + 3 if draft.word(at + 2) in _HOLDING else at + 2
     if draft.mark(number) is Mark.OPEN:
         number += 1
     if not is_whole(draft.tokens[at]) or not _things(draft, at + 2):
@@ -638,7 +654,9 @@ def _between(draft: Draft, at: int) -> bool:
 def _described(draft: Draft, at: int) -> bool:
     """Tell "1 thick shim", one of them, from "25 long"; of more than one it is asked about."""
     role = draft.says(at + 1, "role")
-    if role not in ("long", "thick", "wide", "high") or draft.mark(at + 2) is not Mark.WORD:
+    if role not in ("long", "thick", "wide", "high"):
+        return False
+    if draft.mark(at + 2) not in (Mark.WORD, *_THREAD_MARKS):
         return False
     text = draft.tokens[at].text
     if text != "1" and _things(draft, at + 2):
@@ -797,6 +815,8 @@ def _is_bare_code(draft: Draft, at: int) -> bool:
 
 def _is_attribute(draft: Draft, at: int) -> bool:
     """Tell "3 pin connector", "82 degree", "20 mm pin" from a count."""
+    if draft.mark(at + 1) is Mark.COMMA and draft.says(at, "weak") and not draft.says(at, "unit"):
+        return False  # "4 PIN, COTTER, 1/8 X 1"
     return any(draft.says(at, name) is not None for name in ("attr", "unit", "role", "series"))
 
 
@@ -809,6 +829,10 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
         return found
     for at, hit in draft.matches.items():
         how = hit.phrase.get("count")
+        if how == "after" and at and is_whole(draft.tokens[at - 1]) and _of_each(draft, at):
+            draft.ask_count(f"{draft.raw(at - 1, hit.last + 1)}: how many in all")
+        if how == "either":  # "4 req", "req 4"
+            how = "before" if draft.mark(hit.last) is Mark.NUMBER else "after"
         if how == "before":
             number = hit.last
             while draft.mark(number) is Mark.SIGN or (
@@ -818,7 +842,7 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
             if number < len(draft.tokens) and is_whole(draft.tokens[number]):
                 found.append((int(draft.tokens[number].value or 0), number, number + 1))
                 draft.use(at, number + 1)
-        elif how in ("after", "pack") and at > 1:
+        elif how in ("after", "pack") and at > 1 and not _attributive(draft, at):
             number = at - 1
             sign = draft.mark(number) is Mark.SIGN and draft.tokens[number].text == "/"
             if how == "pack" or sign:
@@ -987,11 +1011,11 @@ def is_plural(draft: Draft) -> bool:
 
 def _bearing_times(draft: Draft) -> tuple[int, int, int] | None:
     """Read "6204x2" and "6204 x 2 bearings": nothing is 6204 mm by 2."""
+    sign = next((at for at, token in enumerate(draft.tokens) if token.mark is Mark.BY), 0)
+    if sign == 0 or sign + 1 >= len(draft.tokens) or not is_bearing_number(draft.tokens[sign - 1]):
+        return None
     things, worded = _things(draft, 0), any(t.mark is Mark.WORD for t in draft.tokens)
     if things - {"bearing"} or (worded and not things) or _by_signs(draft) != 1:
-        return None
-    sign = next(at for at, token in enumerate(draft.tokens) if token.mark is Mark.BY)
-    if sign == 0 or sign + 1 >= len(draft.tokens) or not is_bearing_number(draft.tokens[sign - 1]):
         return None
     number, after = draft.tokens[sign + 1], sign + 2
     if not is_whole(number) or len(number.text) > 2 or draft.says(after, "unit"):
@@ -1006,9 +1030,11 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
     last = len(draft.tokens) - 1
     while last > 1 and draft.mark(last) is Mark.SIGN:
         last -= 1
-    if last < 2 or not is_whole(draft.tokens[last]) or "key" in _things(draft, 0):
+    if last < 2 or not is_whole(draft.tokens[last]):
         return None
-    if draft.word(last - 2) in _ACROSS and draft.mark(last - 3) is Mark.NUMBER:
+    parted = draft.mark(last - 2) is Mark.COMMA and not draft.tokens[last].spaced
+    across = draft.word(last - 2) in _ACROSS and draft.mark(last - 3) is Mark.NUMBER
+    if across or ("key" in _things(draft, 0) and not parted):
         return None  # "1/2 sq x 3"
     if draft.word(last - 1) == "times":
         return int(draft.tokens[last].value or 0), last - 1, last + 1
@@ -1025,11 +1051,40 @@ def _times_at_end(draft: Draft) -> tuple[int, int, int] | None:
         (before is Mark.NUMBER and apart and long)  # "M6x20 x4"
         or (measured and long and _is_long(draft))  # "hex bolt M6 x 25mm x 4"
         or (before in (Mark.WORD, Mark.CLOSE, Mark.CLASS) and not measured and not named)
-        or (before is Mark.COMMA and not draft.tokens[last].spaced)  # "M6 nut, x10"
+        or parted  # "M6 nut, x10"
     )
-    if not counted or _length_owed(draft, last):
+    owed = not parted and (_length_owed(draft, last) or _sized_word(draft, last))
+    if not counted or owed:
         return None
     return int(draft.tokens[last].value or 0), last - 1, last + 1
+
+
+def _times_ahead(draft: Draft) -> tuple[int, int, int] | None:
+    """Read "nuts x6 M8" and "nuts x6 (1 seized)", and the "2x" that ends "bearing 6004 ZZ, 2x"."""
+    last = len(draft.tokens) - 1
+    if last > 1 and draft.word(last) == "x" and _tight_count(draft, last - 1, last):
+        return int(draft.text_of(last - 1)), last - 1, last + 1
+    for sign, token in enumerate(draft.tokens):
+        if token.mark is not Mark.BY or not token.spaced or not 0 < sign < last:
+            continue
+        hit = draft.inside[sign - 1]
+        if hit is None or not _in_plural(draft, hit.first):
+            continue
+        follows = draft.mark(sign + 2) in (Mark.WORD, Mark.OPEN, *_THREAD_MARKS)
+        if not (follows and _tight_count(draft, sign + 1, sign + 1)):
+            continue
+        number = int(draft.text_of(sign + 1))
+        sizes = [token for token in draft.tokens[: hit.first] if token.value is not None]
+        short = hit.phrase.get("noun") in SHORT or not sizes
+        if short or (sizes[0].mark is Mark.METRIC and number < (sizes[0].value or 0)):
+            return number, sign, sign + 2
+    return None
+
+
+def _tight_count(draft: Draft, number: int, tight: int) -> bool:
+    """Return whether a whole number can be a count and no space stands before a token."""
+    token = draft.tokens[number]
+    return is_whole(token) and 0 < int(token.text) <= LIKELY and not draft.tokens[tight].spaced
 
 
 _FITTED = re.compile(r"[mhn][5-9]")
@@ -1088,8 +1143,30 @@ def _length_owed(draft: Draft, at: int) -> bool:
     if not number.spaced and sizes and sizes[0].mark is Mark.METRIC:
         return (sizes[0].value or 0) <= (number.value or 0)
     return bool(sizes) or any(
-        token.mark is Mark.NUMBER and draft.says(n + 1, "unit")
+        token.mark is Mark.NUMBER and (draft.says(n + 1, "unit") or _unknown_between(draft, n, at))
         for n, token in enumerate(draft.tokens[: at - 1])
+    )
+
+
+def _sized_word(draft: Draft, last: int) -> bool:
+    """Hold the figure of "bolt 8XY x 30", of which a word nobody knows may be the size."""
+    at = last - 2
+    word = draft.tokens[at]
+    unknown = word.mark is Mark.WORD and draft.inside[at] is None and word.text[0].isdigit()
+    if not unknown or _SUFFIX.fullmatch(word.text):
+        return False
+    draft.hold(last - 1, last + 1, f"x {draft.text_of(last)}: so many, or the length; which")
+    return True
+
+
+def _unknown_between(draft: Draft, number: int, last: int) -> bool:
+    """Tell "bolt 8 XY x 30", of which a word nobody knows may name the thread."""
+    word = number + 1
+    known = draft.inside[word]
+    return (
+        word == last - 2
+        and draft.mark(word) is Mark.WORD
+        and (known is None or known.phrase.get("noun") is None)
     )
 
 
@@ -1170,11 +1247,28 @@ def _gauge_letters(tokens: list[Token]) -> None:
         behind = token
 
 
+def _edges(tokens: list[Token]) -> list[Token]:
+    """Join "6 kt" and "6-kt", German for a hexagon, into one word."""
+    out: list[Token] = []
+    for token in tokens:
+        dash = bool(out) and out[-1].mark is Mark.DASH
+        number = out[-1 - dash] if len(out) > dash else None
+        if token.text.lower() == "kt" and number is not None and number.text in ("4", "6"):
+            del out[-1 - dash :]
+            text = f"{number.text}kt"
+            out.append(Token(Mark.WORD, text, number.start, token.end, spaced=number.spaced))
+        else:
+            out.append(token)
+    return out
+
+
 def join_spoken(tokens: list[Token]) -> list[Token]:
     """Replace number words by number tokens, "m eight" by M8, "by" between sizes by a sign."""
     words = {t.text.lower() for t in tokens if t.mark is Mark.WORD}
     if not words.isdisjoint(_BY_GAUGE):
         _gauge_letters(tokens)
+    if "kt" in words:
+        tokens = _edges(tokens)
     if words.isdisjoint(_STARTERS):
         return tokens
     out, at = _count_and_part(tokens)
@@ -1315,6 +1409,9 @@ def _parts_of(tokens: list[Token], at: int) -> tuple[Token, int] | None:
     return token, end
 
 
+_ARTICLES = ("a", "an")
+
+
 def _has(tokens: list[Token], at: int, end: int, word: str) -> bool:
     return any(_word(tokens, i) == word for i in range(at, end))
 
@@ -1324,7 +1421,7 @@ def _inches(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
     at += _word(tokens, at) in ("an", "one")
     if _word(tokens, at) not in ("inch", "in") or _word(tokens, at + 1) != "and":
         return None, at
-    rest, here = (1, at + 3) if _word(tokens, at + 2) == "a" else _whole(tokens, at + 2)
+    rest, here = (1, at + 3) if _word(tokens, at + 2) in _ARTICLES else _whole(tokens, at + 2)
     below, stop = _denominator(tokens, here)
     if below and rest is not None and rest < below:
         return 1 + Fraction(rest, below), stop
@@ -1338,6 +1435,11 @@ def _lone(tokens: list[Token], at: int) -> Fraction | None:
         word in ("half", "quarter") and after in _AFTER_PART
     ):
         return Fraction(1, _PARTS[word])
+    if word in ("half", "quarter"):  # "quarter twenty bolt"
+        tpi, end = _whole(tokens, at + 1)
+        size = f"1/{_PARTS[word]}"
+        if tpi and _word(tokens, end) not in _PARTS and inch_families(size, str(tpi)):
+            return Fraction(1, _PARTS[word])
     return Fraction(0) if word in ("nought", "oh") and after == "ba" else None
 
 
@@ -1360,7 +1462,7 @@ def _amount(tokens: list[Token], at: int) -> tuple[Fraction | None, int]:
         return Fraction(whole, below), stop
     if _word(tokens, end) != "and":
         return Fraction(whole), end
-    rest, here = (1, end + 2) if _word(tokens, end + 1) == "a" else _whole(tokens, end + 1)
+    rest, here = (1, end + 2) if _word(tokens, end + 1) in _ARTICLES else _whole(tokens, end + 1)
     below, stop = _denominator(tokens, here)
     mixed = rest is not None and rest < below
     return (whole + Fraction(rest or 0, below), stop) if mixed else (Fraction(whole), end)
@@ -1419,7 +1521,7 @@ def _signs(tokens: list[Token]) -> list[Token]:
             out[-1] = _joined(Mark.BA, f"{out[-1].text}BA", out[-1], token, out[-1])
         elif token.mark is Mark.NUMBER and before == "number" and token.text.isdigit():
             out[-1] = _joined(Mark.GAUGE, f"#{token.text}", out[-1], token, token)
-        elif out and out[-1].mark is Mark.GAUGE and _spoken_tpi(out[-1], token):
+        elif out and _spoken_tpi(out[-1], token):
             out.append(Token(Mark.DASH, "-", token.start, token.start))
             out.append(token)
         else:
@@ -1427,10 +1529,15 @@ def _signs(tokens: list[Token]) -> list[Token]:
     return out
 
 
-def _spoken_tpi(gauge: Token, token: Token) -> bool:
-    """Tell the threads of "number ten thirty two" from another figure."""
+def _spoken_tpi(size: Token, token: Token) -> bool:
+    """Tell the threads of "number ten thirty two" and "quarter twenty" from another figure."""
     said = token.mark is Mark.NUMBER and token.spaced and token.text.isdigit()
-    return said and bool(inch_families(f"#{gauge.value}", token.text))
+    if not said or size.value is None:
+        return False
+    if size.mark is Mark.GAUGE:
+        return bool(inch_families(f"#{size.value}", token.text))
+    spoken = size.fraction and "/" not in size.text and token.end - token.start > len(token.text)
+    return spoken and bool(inch_families(number_text(size.value, True), token.text))
 
 
 def _is_ba(token: Token) -> bool:

@@ -65,6 +65,7 @@ class Draft:
     questions: list[str] = field(default_factory=list)
     counting: list[str] = field(default_factory=list)  # those of them about the count
     held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
+    remarks: list[tuple[int, int]] = field(default_factory=list)  # a price, a page, a drawer
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
     twofold: bool = False  # the kind itself has two readings
     sizeless: bool = False  # the size has two readings and stays unread
@@ -114,9 +115,11 @@ class Draft:
         self.ask_count(question)
 
     def keep_held(self) -> None:
-        """Note what is held as unread."""
+        """Note what is held, and the remarks, as unread."""
         for first, last in self.held:
             self.unread.append(self.written(first, last).strip(" ,;:-()"))
+        for first, last in self.remarks:
+            self.unread.append(self.written(first, last).strip(" .:"))
 
     def use(self, first: int, last: int | None = None) -> None:
         """Note tokens as understood; ``last`` excluded."""

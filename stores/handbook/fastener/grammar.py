@@ -40,6 +40,7 @@ from stores.handbook.fastener.nouns import (
     read_tolerance,
     read_words,
 )
+from stores.handbook.fastener.remarks import read_remarks
 from stores.handbook.fastener.sizes import join_number_sizes, read_sizes, read_strokes
 from stores.handbook.fastener.tokens import LIMIT, Mark, Token, fold_kept, tokenize, written
 from stores.handbook.fastener.writing import COARSE_PITCH, has_size, inch_families, write
@@ -53,7 +54,6 @@ _FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
 _CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
-_TIMES = re.compile(r"(?i)[0-9]/[0-9]{1,2}\s*(?:\"|in\.?|inch)?\s+[x×]\s+[0-9]")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -118,6 +118,7 @@ def read_text(text: str) -> Fastener:
     draft, aside = _set_aside(draft)
     if aside and _sized_behind(tokens, len(draft.tokens)):
         return Fastener(unread=(written(text),), questions=(TWO_THINGS,))
+    read_remarks(draft)
     read_quantity(draft)
     _either_size(draft)
     _kept(draft)
@@ -171,7 +172,8 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             noun_seen = "noun" in said or "weak" in said
         noun_seen = noun_seen or token.mark is Mark.METRIC
         noun_seen = noun_seen or (token.text == "+" and draft.mark(at + 1) is Mark.NUMBER)
-        if not noun_seen or at == 0 or draft.depth[at] or not _joins(draft, at):
+        alone = not noun_seen and at and _bare_noun(draft, at)
+        if not (noun_seen or alone) or at == 0 or draft.depth[at] or not _joins(draft, at):
             continue
         if draft.says(at, "or") and draft.mark(at - 1) in _SIZE and draft.mark(at + 1) in _SIZE:
             continue  # "M8 or M10 nut": one thing, of either size
@@ -187,6 +189,18 @@ def _set_aside(draft: Draft) -> tuple[Draft, str]:
             draft.ask(TWO_THINGS)
             return draft, whole.written(at, len(whole.tokens)).lstrip(",; ")
     return draft, ""
+
+
+def _bare_noun(draft: Draft, at: int) -> bool:
+    """Tell the washer of "gear 36T and washer", by itself, from "head and barrel studs"."""
+    found, noun = draft.matches.get(at), draft.matches.get(at + 1)
+    joined = found is not None and found.phrase.get("and") is not None
+    return (
+        joined
+        and noun is not None
+        and noun.last == len(draft.tokens)
+        and bool(noun.phrase.get("noun"))
+    )
 
 
 _SIZE = (Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.NUMBER)
@@ -273,7 +287,7 @@ def _only_figures(draft: Draft) -> bool:
 
 def _part(draft: Draft, aside: str) -> Fastener:
     """Return a plain part: its name is the text without the count."""
-    for first, last in draft.held:
+    for first, last in (*draft.held, *draft.remarks):
         draft.used[first:last] = [False] * (last - first)
     words = [n for n in range(len(draft.tokens)) if not draft.used[n]]
     name = ""
@@ -362,9 +376,9 @@ def _series(draft: Draft) -> None:
 def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     """Settle the series from size and threads per inch; ask where two have both."""
     unified = [s for s in found if s in _UNIFIED]
-    described = _TPI.search(draft.text) or _TIMES.search(draft.text)
+    described = _TPI.search(draft.text) or _timed(draft)
     if unified and Series.BSW in found and described:
-        # "1/4 x 20 tpi" is how either is described; "1/4-20" and "1/4x20" is how only the one is.
+        # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
     elif unified:
         draft.series = unified[0]
@@ -380,6 +394,14 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         draft.ask(f"{draft.size}-{draft.pitch}: {names}")
     else:
         draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+
+
+def _timed(draft: Draft) -> bool:
+    """Tell "1/4 x 20", "quarter by twenty" and "1/4x20x1" from "1/4-20"."""
+    return any(
+        token.text == draft.pitch and token.mark is Mark.NUMBER and draft.mark(at - 1) is Mark.BY
+        for at, token in enumerate(draft.tokens)
+    )
 
 
 def _fastener(draft: Draft) -> Fastener:

@@ -97,6 +97,8 @@ def read_kind(draft: Draft) -> None:
     if loose or (any(s.kind for s in solids) and not draft.settled):
         draft.twofold = True
     _implied(draft, solids)
+    if draft.kind is Kind.PART and _like_a_thing(draft, solids):
+        draft.twofold = True
 
 
 _PIPEWORK = frozenset(("hose", "pipe"))
@@ -130,6 +132,23 @@ def _compound(draft: Draft, solids: list[_Solid]) -> Kind | None:
             if word.endswith(tail) and len(word) >= len(tail) + _BEFORE_TAIL:
                 return kind if kind is Kind.GASKET or has_thread(draft) else None
     return None
+
+
+_ENDINGS = (
+    "scheibe", "scheiben", "niet", "niete", "nieten", "stift", "stifte", "splint", "splinte",
+    "bolzen", "ringe", "sprint", "pinne", "pinnar", "bout", "bouten", "spie", "spieën",
+)  # fmt: skip
+
+
+def _like_a_thing(draft: Draft, solids: list[_Solid]) -> bool:
+    """Tell a compound nobody listed that ends like a fastener and has sizes: "Zierniet 4x10".
+
+    A brake disc is a Scheibe too: so it is asked what it is.
+    """
+    if len(solids) != 1 or solids[0].match is not None:
+        return False
+    named = draft.word(solids[0].at).endswith(_ENDINGS)
+    return named and any(token.mark is Mark.BY for token in draft.tokens)
 
 
 def _turned(draft: Draft) -> None:
@@ -211,14 +230,19 @@ def _solids(draft: Draft) -> list[_Solid]:
             at += 1
             continue
         end = found.last if found else at + 1
-        if token.text == "m" and solids and (shortened := _shortened_with(draft, at)):
+        if token.text in "mM" and solids and (shortened := _shortened_with(draft, at)):
             draft.after_with, draft.other = at, shortened
             draft.ask(TWO_THINGS)
             break
         said = found.phrase.by_itself if found is not None else {}
         if found is not None and ("prep" in said or "with" in said):
             named = any(s.kind for s in solids)
-            if "prep" in said and (not solids or (not named and has_thread(draft))):
+            of_another = bool(solids) and _sized_noun(draft, end) > 0
+            if (
+                "prep" in said
+                and (not solids or (not named and has_thread(draft)))
+                and not (of_another)
+            ):
                 at = end  # "carb to head studs M8x40": the noun is still to come
                 continue
             draft.after_with = at
@@ -226,11 +250,35 @@ def _solids(draft: Draft) -> list[_Solid]:
             if draft.other and "with" in said:
                 draft.ask(TWO_THINGS)
             break
+        if "tool" in said and _fitted(draft, at, solids):
+            at = end
+            continue
         solid = _solid(draft, at, end, segment, found, nouns)
         if solid is not None:
             solids.append(solid)
         at = end
     return solids
+
+
+_FOR = frozenset(("for", "suit", "suits", "fits", "für", "fuer", "pour", "voor", "para", "för"))
+
+
+def _sized_noun(draft: Draft, at: int) -> int:
+    """Return where the noun of another thing stands, "tap 1/4 gas for M10 stud"; 0 for "for M8"."""
+    if draft.word(at - 1) not in _FOR or draft.mark(at) not in (*_THREADS, Mark.NUMBER):
+        return 0
+    at += 1
+    while draft.mark(at) is Mark.INCH or draft.says(at, "unit") or draft.says(at, "series"):
+        at += 1
+    return at if draft.says(at, "noun") is not None else 0
+
+
+def _fitted(draft: Draft, at: int, solids: list[_Solid]) -> bool:
+    """Tell the tool that fits a thing, "fibre washer 5/16 13mm spanner", from a tool by itself."""
+    number = at - 1 if draft.mark(at - 1) is Mark.NUMBER else at - 2
+    measured = number >= 0 and draft.mark(number) is Mark.NUMBER
+    united = number == at - 1 or draft.mark(at - 1) is Mark.INCH or draft.says(at - 1, "unit")
+    return measured and bool(united) and any(solid.kind for solid in solids)
 
 
 def _shortened_with(draft: Draft, at: int) -> range:
@@ -240,6 +288,9 @@ def _shortened_with(draft: Draft, at: int) -> range:
     found = draft.matches.get(at + 2)
     named = found is not None and found.phrase.get("noun") and found.phrase.get("foreign") == "de"
     return range(at, found.last) if found is not None and named else range(0)
+
+
+_NAMED = ("noun", "weak", "implies")
 
 
 def _other(draft: Draft, at: int, link: Match) -> range:
@@ -252,10 +303,12 @@ def _other(draft: Draft, at: int, link: Match) -> range:
     if link.phrase.get("with"):
         while end < len(draft.tokens) and draft.mark(end) is not Mark.COMMA:
             found = draft.matches.get(end)
-            if found is not None and (found.phrase.get("noun") or found.phrase.get("implies")):
+            if found is not None and any(found.phrase.get(n) for n in _NAMED):
                 return range(at, found.last)
             end += 1
         return range(0)
+    if noun := _sized_noun(draft, end):
+        return range(at, draft.matches[noun].last)
     while draft.mark(end) in (Mark.WORD, Mark.DASH) or _beside_word(draft, end):
         end += 1
     return range(at, end)
@@ -320,6 +373,8 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
     """Settle a pin, ring, key, plug, clip, ball, clamp or insert by the words beside it."""
     noun = "ring" if weak == "circlip" else weak
     for at, other in draft.matches.items():
+        if other.phrase.get("with"):
+            break
         if draft.depth[at]:
             continue
         for beside, name, value in other.phrase.beside:
@@ -494,7 +549,7 @@ _FIT = re.compile(r"[mh][5-9]")
 def read_standard(draft: Draft) -> None:
     """Note the standard; a second one and a form letter become marks."""
     for at, token in enumerate(draft.tokens):
-        if token.mark is Mark.WORD:
+        if token.mark is Mark.WORD and len(token.text) <= _LONGEST_FIT:
             _fit_or_form(draft, at, token)
         if token.mark is not Mark.CODE:
             continue
@@ -515,6 +570,9 @@ def read_standard(draft: Draft) -> None:
         if letter is not None and draft.mark(at + 1) is Mark.NUMBER and not draft.used[at]:
             draft.series = letter
             draft.use(at)
+
+
+_LONGEST_FIT = len("form")
 
 
 def _fit_or_form(draft: Draft, at: int, token: Token) -> None:

@@ -103,17 +103,13 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
                 if draft.mark(at - 1) is Mark.DASH and runs and runs[-1][-1].end == at - 1:
                     _drop_number(runs)  # the whole of "1-2/4"
                 continue
-        if draft.used[at] or token.value is None:
-            continue
-        if draft.depth[at] and not _labelled(draft, at):
-            continue
-        if (ranged and _in_range(draft, at)) or _names_head(draft, at):
-            continue
-        if at in draft.other and token.mark is Mark.NUMBER and _of_another(draft, at, runs):
+        if draft.used[at] or token.value is None or _of_no_size(draft, at, ranged, runs):
             continue
         join = _join(draft, at, bool(runs))
         atom = Atom(at, at + 1, token, token.value, join)
-        _about(draft, atom)
+        metric = token.mark is Mark.METRIC or (join and runs[-1][0].token.mark is Mark.METRIC)
+        if not (metric and _stands_in(draft, at + 1)):
+            _about(draft, atom, runs[-1][-1].end if runs else 0)
         if join:
             atom.after_series = _series_between(draft, runs[-1][-1].end, at)
             runs[-1].append(atom)
@@ -122,6 +118,17 @@ def find_runs(draft: Draft) -> list[list[Atom]]:
     for run in runs:
         _units(draft, run)
     return runs
+
+
+def _of_no_size(draft: Draft, at: int, ranged: bool, runs: list[list[Atom]]) -> bool:
+    """Tell a figure in brackets, of a range, a head, a place or another thing from a size."""
+    return (
+        (draft.depth[at] > 0 and not _labelled(draft, at))
+        or (ranged and _in_range(draft, at))
+        or (draft.tokens[at].mark is Mark.GAUGE and _names_head(draft, at))
+        or (draft.tokens[at].whole is not None and _too_wide(draft, at))
+        or (at in draft.other and _of_another(draft, at, runs))
+    )
 
 
 def _drop_number(runs: list[list[Atom]]) -> None:
@@ -146,19 +153,57 @@ def _in_range(draft: Draft, at: int) -> bool:
     )
 
 
+def _too_wide(draft: Draft, at: int) -> bool:
+    """Leave open "pkt 50 3/32 split pins", fifty of 3/32: nothing is 50 3/32 in across."""
+    token = draft.tokens[at]
+    if (token.whole or 0) <= _WIDEST or draft.mark(at - 1) is Mark.BY or " " not in token.text:
+        return False
+    whole, _, part = token.text.partition(" ")
+    draft.ask(f"{token.text}: a size, or {whole} off {part}; which")
+    return True
+
+
 def _names_head(draft: Draft, at: int) -> bool:
-    """Tell "No. 3 hd", a head by its number, from a size."""
-    return draft.mark(at) is Mark.GAUGE and draft.word(at + 1) in ("hd", "head")
+    """Tell "No. 3 hd", a head by its number, and "cylinder no. 2", a place, from a size."""
+    return draft.word(at + 1) in ("hd", "head") or _numbers_place(draft, at)
+
+
+_GAUGE_ALONE = frozenset((Kind.WOODRUFF_KEY, Kind.TAPER_PIN, Kind.NAIL))
+
+
+def _numbers_place(draft: Draft, at: int) -> bool:
+    """Tell "stud 5/16 BSF, cylinder no. 2" from "No. 8 woodscrew" and "taper pin No. 2"."""
+    token, before = draft.tokens[at], at - 1 if draft.text_of(at - 1) != "." else at - 2
+    named = not token.text.startswith("#") and draft.mark(at + 1) not in (Mark.BY, Mark.DASH)
+    if not named or draft.series in GAUGED or draft.kind in _GAUGE_ALONE or at == 0:
+        return False
+    if draft.kind in _RINGS:
+        return True
+    found = draft.inside[before]
+    placed = found is None or found.phrase.get("part") is not None
+    if draft.mark(before) is Mark.WORD and placed:
+        return True
+    sized = any(
+        other.mark in (Mark.METRIC, Mark.BA, Mark.BY)
+        or (other.fraction and draft.kind is not Kind.SCREW)
+        for other in draft.tokens
+    )
+    return sized and draft.mark(before) in (Mark.WORD, Mark.COMMA, Mark.CLOSE)
+
+
+_OWN_SIZE = frozenset(
+    (Kind.CLIP, Kind.SPLIT_PIN, Kind.BEARING, Kind.SEAL, Kind.GASKET, Kind.O_RING)
+)
 
 
 def _of_another(draft: Draft, at: int, runs: list[list[Atom]]) -> bool:
     """Tell the figure of what a thing goes on or in, "T-bolt 3/8 x 2 for 1/2 slot", from its own.
 
-    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip or a split pin
-    never does.
+    A thing without a size of its own takes that one, "nut for 3/8 BSF stud"; a clip, a split pin
+    or a seal never does.
     """
     own = any(atom.at < draft.other.start for run in runs for atom in run)
-    return draft.mark(at - 1) is not Mark.BY and (own or draft.kind in (Kind.CLIP, Kind.SPLIT_PIN))
+    return draft.mark(at - 1) is not Mark.BY and (own or draft.kind in _OWN_SIZE)
 
 
 def _labelled(draft: Draft, at: int) -> bool:
@@ -210,11 +255,16 @@ def _tabled(draft: Draft, at: int) -> bool:
     return size.fraction and bool(inch_families(size.text, draft.tokens[at].text))
 
 
+def _stands_in(draft: Draft, at: int) -> bool:
+    """Tell the in of "M8x30 in 1/4 plate" from inches."""
+    return draft.word(at) == "in" and draft.tokens[at].spaced and draft.mark(at + 1) is Mark.NUMBER
+
+
 _ORDINALS = ("th", "ths", "nd", "nds", "rd", "rds")
 
 
-def _about(draft: Draft, atom: Atom) -> None:
-    """Read the unit and the role written beside a figure."""
+def _about(draft: Draft, atom: Atom, taken: int) -> None:
+    """Read the unit and role written beside a figure; what is before ``taken`` is another's."""
     at = atom.end
     mark = draft.mark(at)
     if mark is Mark.WORD and atom.token.fraction and draft.word(at) in _ORDINALS:
@@ -240,13 +290,16 @@ def _about(draft: Draft, atom: Atom) -> None:
     found = draft.inside[before] if before >= 0 else None
     if found is not None and not atom.role and found.last == before + 1:
         role = found.phrase.get("role")
-        if role and not draft.used[found.first]:
+        if role and not draft.used[found.first] and found.first >= taken:
             atom.role, atom.at = role, found.first
     if atom.unit in _SCALED:
         atom.unit, scale = _SCALED[atom.unit]
         atom.value *= scale
+        if atom.value < _THINNEST and not atom.role:
+            atom.role = "thick" if draft.kind in WASHERS or draft.kind in _SIZED else "other"
 
 
+_THINNEST = Fraction(1, 20)  # inches: no pin and no thread is so thin
 _ELSEWHERE = ("head", "hd", "thread", "threaded")
 _ENDS = (None, Mark.COMMA, Mark.CLOSE)
 
@@ -255,6 +308,8 @@ def _elsewhere(draft: Draft, at: int) -> bool:
     """Tell "10 mm head", "17 mm hex" at the end and "5 mm allen key": what a tool fits."""
     if draft.word(at) in ("hex", "hexagon"):
         return draft.mark(at + 1) in _ENDS or draft.word(at + 1) == "key"
+    if draft.word(at) in ("hole", "holes"):
+        return draft.kind in _LENGTHY
     return draft.word(at) in _ELSEWHERE or (
         draft.word(at) == "allen" and draft.word(at + 1) == "key"
     )
@@ -294,7 +349,11 @@ def _unit_after(draft: Draft, atom: Atom, role: str, at: int) -> int:
 
 
 def _series_between(draft: Draft, first: int, last: int) -> bool:
-    return any(draft.says(at, "series") is not None for at in range(first, last))
+    said = (draft.matches[at].phrase for at in range(first, last) if at in draft.matches)
+    return any(
+        phrase.get("series") or any(name == "series" for _, name, _ in phrase.beside)
+        for phrase in said
+    )
 
 
 def _units(draft: Draft, run: list[Atom]) -> None:
@@ -303,7 +362,8 @@ def _units(draft: Draft, run: list[Atom]) -> None:
     inch_series = draft.series is not None and draft.series not in (
         Series.METRIC, Series.METRIC_FINE, *GAUGED,
     )  # fmt: skip
-    fraction, head = any(a.token.fraction for a in run), run[0].token.mark
+    fraction = any(a.token.fraction and a.unit in ("", "in") for a in run)
+    head = run[0].token.mark
     if head is Mark.METRIC and not fraction:
         house = "mm"  # whatever thread is said beside it
     elif head in (Mark.GAUGE, Mark.BA) or inch_series or fraction:
@@ -399,6 +459,7 @@ def named_size(draft: Draft, atom: Atom) -> None:
 
 
 def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
+    _length_ahead(draft, runs)
     for run in [] if _two_ends(draft, runs) else runs:
         if any(a.role == "other" for a in run):
             continue
@@ -411,6 +472,16 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
             _size_and_rest(draft, run, runs)
     if draft.kind in SHORT and draft.length is not None and draft.kind is Kind.NUT:
         draft.ask("a nut with a length; is it a long nut")
+
+
+def _length_ahead(draft: Draft, runs: list[list[Atom]]) -> None:
+    """Tell the length of "bolt 3 in 5/16 BSF", inches before the fraction that is the size."""
+    if len(runs) < 2 or draft.kind not in _LENGTHY or draft.series not in INCH_SERIES:
+        return
+    one, two = runs[0][0], runs[1][0]
+    lone = len(runs[0]) == 1 and one.role == "" and one.unit == "in" and has_unit(draft, one)
+    if lone and one.end == two.at and two.token.fraction and not has_unit(draft, two):
+        one.role = "long"
 
 
 def _size_and_rest(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> None:
@@ -462,7 +533,7 @@ def _further(draft: Draft, run: list[Atom]) -> None:
         return
     if _bare_length(draft, atom):
         set_length(draft, atom)
-    elif atom.role == "pitch" and not draft.pitch:
+    elif atom.role == "pitch" and not draft.pitch and draft.series not in INCH_SERIES:
         draft.pitch = number_text(atom.value, False)
         take(draft, atom)
     elif atom.role == "tpi" and not draft.pitch and atom.whole:
@@ -718,6 +789,10 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         return
     if not _worth(draft, run):
         return
+    if draft.series is Series.METRIC and rest and rest[0].after_series:  # "8 metric x 30"
+        metric_size(draft, head)
+        _metric_rest(draft, head, rest)
+        return
     if head.role == "" and not rest and draft.kind not in SHORT and draft.kind is not Kind.PART:
         draft.ask(f"{head.text}: diameter or length; which")
         return
@@ -880,6 +955,7 @@ def _cotter(draft: Draft) -> None:
 
 def _figures(draft: Draft) -> None:
     runs = [] if draft.sizeless else find_runs(draft)
+    runs = [run for run in runs if not _stray(draft, run, runs)]
     if not runs:
         return
     runs.sort(key=lambda run: run[0].token.mark is Mark.NUMBER)
@@ -895,6 +971,56 @@ def _figures(draft: Draft) -> None:
         _pin(draft, runs)
     else:
         read_threaded(draft, runs)
+
+
+_BARE = frozenset((*WASHERS, *_PINS, *_RINGS))  # kinds whose size may stand without a unit
+_DIMENSIONED = _SIZED | _KEYS  # kinds with sizes that are no diameter
+_SMALLEST, _WIDEST_MM = 3, 400
+
+
+def _stray(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> bool:
+    """Tell the figure of "washer, 1 bent", "split pin, 2 of 3" and "hose clip 1957" from a size.
+
+    A bare whole figure by itself is one only where no fraction follows it, where things of its
+    kind are so large, where it is not so many of a noun in the plural, and where no word that is
+    no part of a size says of what it is so many.
+    """
+    atom = run[0]
+    if len(run) > 1 or atom.token.mark is not Mark.NUMBER or atom.role or not atom.whole:
+        return False
+    if has_unit(draft, atom) or atom.at != atom.end - 1 or draft.kind in _DIMENSIONED:
+        return False
+    if any(other[0].token.fraction and other[0].at > atom.at for other in runs):
+        return True
+    parted = draft.mark(atom.at - 1) is Mark.COMMA and atom.value <= _SO_MANY
+    if draft.kind in _BARE:
+        worded = draft.mark(atom.end) is Mark.WORD and draft.inside[atom.end] is None
+        return (parted and worded) or _so_many(draft, atom) or any(len(r) > 1 for r in runs)
+    return parted and draft.mark(atom.end) is Mark.WORD and not _of_a_size(draft, atom.end)
+
+
+def _so_many(draft: Draft, atom: Atom) -> bool:
+    """Tell a bare figure that no washer, pin or ring has for a size."""
+    noun = draft.noun
+    behind_code = draft.mark(atom.at - 1) is Mark.CODE or draft.mark(atom.at - 2) is Mark.CODE
+    if (
+        not (behind_code or _SMALLEST <= atom.value <= _WIDEST_MM)
+        or draft.word(atom.at - 1) == "of"
+    ):
+        return True
+    plural = noun is not None and draft.word(noun.last - 1).endswith("s")
+    return plural and noun is not None and atom.at < noun.first - 1
+
+
+def _of_a_size(draft: Draft, at: int) -> bool:
+    """Return whether a word can stand behind the figure of a size."""
+    found = draft.inside[at]
+    return found is not None and any(
+        found.phrase.get(name) for name in ("series", "noun", "weak", "unit", "role", "head")
+    )
+
+
+_SO_MANY = 12  # of one kind: "circlip, 25 gudgeon" is a size
 
 
 def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:

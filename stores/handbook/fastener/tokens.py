@@ -119,7 +119,7 @@ _PATTERN = rf"""
   | (?P<vulgar>(?P<vw>[0-9]{{1,3}})?[\ -]?(?P<v>[{_V}]))
   | (?P<frac>(?<![0-9./])(?<![0-9],){_FRACTION})
   | (?P<decimal>(?<![0-9])(?:[0-9]{{1,6}}(?:\.|,(?![0-9]+\.[0-9]))[0-9]{{1,6}}
-        |(?<![^\sxX*(\-/=øØ⌀"+±~@])[.,][0-9]{{1,6}}(?!\.[0-9])) (?:{_NUMBER_END}))
+        |(?<![^\sxX*(,;\-/=øØ⌀"+±~@])[.,][0-9]{{1,6}}(?!\.[0-9])) (?:{_NUMBER_END}))
   | (?P<tailed>[0-9]{{1,6}}[.,][0-9]{{1,6}}[^\W\d_][^\W_]*)
   | (?P<int>[0-9]{{1,9}}(?:{_NUMBER_END}))
   | (?P<threads>(?:(?<=[xX])|(?<=[xX]\ ))(?P<tpi>[0-9]{{2}})T(?!\w))
@@ -272,7 +272,8 @@ def _alike(text: str) -> str:
     """Level letters that look Latin beside a figure, and the low line in place of a space."""
     if "_" in text:
         text = text.replace("_", " ")
-    if text[0] == '"' and text.count('"') == 2:  # the whole in quotation marks, no inches
+    quoted = text[0] == '"' and text.count('"') == 2 and text.strip('" ')
+    if quoted:  # the whole in quotation marks, no inches
         text = text.replace('"', " ")
     if text.isascii():
         return text

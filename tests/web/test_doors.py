@@ -87,11 +87,12 @@ def usecases() -> frozenset[str]:
     return frozenset(found)
 
 
-def imported(modules_of: Iterable[Path]) -> set[str]:
-    """Return what modules use of the use-cases, as ``module:name``."""
+def imported(code: Iterable[Path | ast.AST]) -> set[str]:
+    """Return what modules, or functions, use of the use-cases, as ``module:name``."""
     found = set()
-    for path in modules_of:
-        nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+    for each in code:
+        tree = ast.parse(each.read_text(encoding="utf-8")) if isinstance(each, Path) else each
+        nodes = list(ast.walk(tree))
         modules: dict[str, set[str]] = {}  # a name may stand for several, each in its function
         for node in nodes:
             if not (isinstance(node, ast.ImportFrom) and node.module):

@@ -14,7 +14,7 @@ from importlib import import_module
 from pathlib import Path
 
 import stores.usecases
-from stores.web.deeds import deeds, inquiries
+from stores.web.deeds import SUBJECTS, deeds, inquiries
 from stores.web.pages import SCREENS
 
 ROOM = Path(stores.usecases.__file__).parent.parent
@@ -32,20 +32,16 @@ NO_USECASES = ("common", "context", "taking", "templates")
 
 TO_COME = {
     "assembling": "apply set_point sign take_reading tighten",
-    "closing": "bound_record close_out end_of_day hand_over look_before_closing reopen",
+    "closing": "close_out hand_over look_before_closing reopen",
     "figures": "drop_sump readings set_joint set_sump set_torque sumps take_readings torque_of",
-    "inventory": "inventory",
     "keeping": "copy export not_in_text",
-    "labels": "label_sheet labels labels_came_out labels_made",
+    "labels": "label_sheet",
     "orders": "cancel_order place_order price_order_line promise_order send_to_supplier",
-    "outwork": "begin_batch despatch_note mark_batch put_into_batch send "
-    "send_batch take_back take_out_of_batch write_off",
+    "outwork": "begin_batch mark_batch put_into_batch send send_batch "
+    "take_back take_out_of_batch write_off",
     "parts_lists": "parts_lists read_parts_list",
-    "pictures": "answer_offers caption_pictures file_pictures picture_sheets "
-    "pictures take_pictures",
-    "printers": "printers set_printer",
-    "rebuild": "ahead bars going let_free listed_steps mark_access "
-    "put_before summary take_time work_today",
+    "printers": "set_printer",
+    "rebuild": "ahead going let_free listed_steps mark_access put_before take_time work_today",
     "reckoning.bench": "grip oiled plug rules slots",
     "reckoning.consumables": "bath bead compound grease keeps lengths locking "
     "mixing paint sheet shrink volts weld",
@@ -115,7 +111,8 @@ def doors() -> frozenset[str]:
     """Return the use-cases that have a form, or that a page calls."""
     forms = {each._usecase for each in (*deeds().values(), *inquiries().values())}
     pages = [ROOM / "web" / "pages" / f"{name}.py" for name in SCREENS]
-    return forms | (imported(pages) & usecases())
+    tables = [ROOM / "web" / "deeds" / f"{name}.py" for name in SUBJECTS]
+    return forms | (imported([*pages, *tables]) & usecases())
 
 
 def test_the_use_cases_are_found() -> None:

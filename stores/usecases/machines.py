@@ -150,13 +150,15 @@ def keep_for_parts(context: Context, ask: KeepForParts) -> KeptForParts:
     Raises:
         Refused: it is so already; steps wanted back of a machine that is to be restored.
         NotFound: no such machine or step.
+        NotationError: no name: the machine last worked on is never meant here.
     """
     from stores.storage.items import read_items
     from stores.storage.rebuild import StepChoiceRow
     from stores.usecases.rebuild import standing_step
 
+    name = clean(ask.name, "the machine's name", most=80)
     with context.writing(ask) as writer:
-        on = machine_named(writer.connection, ask.name)
+        on = machine_named(writer.connection, name)
         value = "" if ask.takes_back else "yes"
         if ask.wants:
             if not on.for_parts:

@@ -51,7 +51,7 @@ DEEDS = (
             choices={"": "–", **{each.value: each.value for each in VERDICTS}},
         ),
         Field("reason", "Why", hint="As necked, thread pulled"),
-        QUANTITY,
+        replace(QUANTITY, option=""),
         OF,
         Field("reading", "Measured", hint="mm: the limit gives the verdict, as 24.96",
               option="--reading", more=True),

@@ -1,6 +1,6 @@
 """Machines: added, kept for parts, listed. Which one this device is about: `pages.machine`."""
 
-from stores.usecases.machines import AddMachine
+from stores.usecases.machines import AddMachine, machines
 from stores.web.deeds.survey import KINDS
 from stores.web.forms import Deed, Field, Inquiry
 from stores.web.visit import Visit
@@ -17,6 +17,10 @@ def _machine(visit: Visit) -> AddMachine:
         kinds=visit.words("kinds"),
         templates=visit.house.templates,
     )
+
+
+def _names(visit: Visit) -> dict[str, str]:
+    return {"": "–"} | {each.name: each.name for each in machines(visit.context())}
 
 
 DEEDS = (
@@ -43,7 +47,7 @@ DEEDS = (
         "machines:keep_for_parts",
         "machines:KeepForParts",
         "history:for_parts",
-        Field("name", "Machine"),
+        Field("name", "Machine", "choice", choices=_names),
         Field("wants", "Steps that go back all the same", "lines", "One a line, as 7",
               option="--wants"),
         Field("takes_back", "Not so after all", "tick", option="--not", more=True),

@@ -11,6 +11,7 @@ __all__ = ["PAGES"]
 SCREENS = {
     "Take apart": (Link("Take off, one step after another", "/strip"),),
     "Find and put away": (
+        Link("Scan a label", "/scan"),
         Link("What is this bolt of?", "/bolt"),
         Link("Count a box or bag by scanning", "/count"),
     ),
@@ -18,7 +19,12 @@ SCREENS = {
     "Send out": (Link("A batch or parcel arrived", "/arrived"),),
     "Buy": (Link("Shopping, to take along", "/shopping"),),
     "Put back": (Link("What goes on next", "/next"),),
-    "The record": (Link("Choose the machine of this device", "/machine"),),
+    "The record": (
+        Link("Choose the machine of this device", "/machine"),
+        Link("Labels", "/labels"),
+        Link("Sheets to print", "/paper"),
+        Link("Pictures", "/pictures"),
+    ),
 }
 """The screens that are more than one form, by the parts of the job."""
 

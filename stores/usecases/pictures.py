@@ -140,7 +140,7 @@ class UnclearLabels:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PicturesTaken(Reply):
-    """What became of pictures. ``act`` is 0 where none was new.
+    """What became of pictures. ``act`` is 0 where nothing was written.
 
     ``numbers`` are those of the new ones, ``known`` counts those that were on record and are kept;
     ``kept_again`` are the numbers of those whose kept file was missing or overwritten. ``filed``
@@ -329,7 +329,8 @@ def take_pictures(
 ) -> PicturesTaken:
     """Take pictures into the record, each content once, in the order in which they were taken.
 
-    One that is on record is kept again where its kept file is missing or was overwritten.
+    One that is on record is kept again where its kept file is missing or was overwritten, and is
+    filed under ``to`` where it is not yet.
 
     Without ``to`` a picture is filed under the one bag whose label it shows. All others are only
     offered: what shows several labels to all of those bags, the rest to the label or the record
@@ -352,7 +353,8 @@ def take_pictures(
         on = machine_named(connection, context.machine)
         if ask.to:
             _target(connection, on, ask.to)
-        have = {each.digest: each.number for each in read_pictures(connection, on.number)}
+        known = {each.digest: each for each in read_pictures(connection, on.number)}
+    have = {each.digest: each.number for each in known.values()}
     files = look_over(ask.paths, progress=_part(progress, "look"))
     codes = {} if ask.to else _codes(files.looks, ask.thorough, _part(progress, "read"))
     once = {each.digest: each for each in reversed(files.looks)}  # of each content the first file
@@ -364,8 +366,15 @@ def take_pictures(
         kept, lost = _kept([*fresh, *gone], folder, _part(progress, "keep"))
         again = [each for each in kept if each.digest in have]
         kept = [each for each in kept if each.digest not in have]
-    act, numbers, tied = 0, [], _Tied()
+    act, numbers, tied, too = 0, [], _Tied(), _Ties()
     with context.writing(ask) as writer:
+        if ask.to:
+            target = _target(writer.connection, on, ask.to)
+            sent = [known[digest] for digest in once if digest in known]
+            too = {each.digest: [("by hand", target)] for each in sent if not target.is_kept(each)}
+        if too and not kept:
+            which = listed([have[digest] for digest in too])
+            act = writer.begin(ActKind.PICTURE, f"picture {which} filed under {target.name}", at=at)
         if kept:
             tied = _tied(writer.connection, on, kept, files.looks, codes, ask.to, fast_seconds)
             act = writer.begin(
@@ -386,11 +395,13 @@ def take_pictures(
             for number, each in enumerate(kept, first):
                 _write(writer, act, on, number, each, tied.ties.get(each.digest, ()), caption)
                 numbers.append(number)
+        for digest, ((how, shown),) in too.items():
+            shown.tie(writer, act, known[digest].row, how)
     counts: dict[bool, dict[str, int]] = {True: {}, False: {}}
-    for ties in tied.ties.values():
-        for how, target in ties:
+    for ties in (*tied.ties.values(), *too.values()):
+        for how, shown in ties:
             count = counts[how.startswith(OFFERED)]
-            count[target.name] = count.get(target.name, 0) + 1
+            count[shown.name] = count.get(shown.name, 0) + 1
     remembered = tied.fast_seconds if tied.fast_seconds and fast_seconds is None else None
     return PicturesTaken(
         act=act,
@@ -633,9 +644,15 @@ class _Target:
 
     def is_tied(self, picture: PictureOnRecord) -> bool:
         """Tell whether a picture is tied to it."""
-        return any(
-            filed.what == self.name or (filed.item and self.name.startswith(f"{filed.item} "))
-            for filed in picture.filed
+        return any(self._is(filed) for filed in picture.filed)
+
+    def is_kept(self, picture: PictureOnRecord) -> bool:
+        """Tell whether a picture is tied to it for good, not only offered."""
+        return any(self._is(filed) for filed in picture.kept)
+
+    def _is(self, filed: Filed) -> bool:
+        return filed.what == self.name or bool(
+            filed.item and self.name.startswith(f"{filed.item} ")
         )
 
 

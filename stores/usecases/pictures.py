@@ -58,6 +58,7 @@ __all__ = [
     "OffersAnswered",
     "PictureSheets",
     "Pictures",
+    "PicturesByState",
     "PicturesCaptioned",
     "PicturesFiled",
     "PicturesTaken",
@@ -71,11 +72,11 @@ __all__ = [
     "fault_of",
     "file_pictures",
     "kept_picture",
-    "offered_pictures",
     "picture_faults",
     "picture_folder",
     "picture_sheets",
     "pictures",
+    "pictures_by_state",
     "shots_on_record",
     "take_pictures",
 ]
@@ -248,6 +249,16 @@ class OfferedPicture:
 
     picture: PictureOnRecord
     to: tuple[OfferedTo, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PicturesByState:
+    """Pictures that wait for a yes, those tied to nothing, and, the newest first, those that are
+    tied to something. One that waits for a yes and is tied to something else is in both."""
+
+    offered: tuple[OfferedPicture, ...]
+    loose: tuple[PictureOnRecord, ...]
+    filed: tuple[PictureOnRecord, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -520,36 +531,41 @@ def caption_pictures(context: Context, ask: CaptionPictures) -> PicturesCaptione
 
 def pictures(context: Context, ask: ListPictures) -> Pictures:
     """Return the pictures of a machine with what they show."""
-    from stores.storage.snags import read_snags
-
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        every = read_pictures(connection, on.number)
-        snags = read_snags(connection, on.number) if every else []
-    shown: dict[int, tuple[int, ...]] = {}
-    for snag in snags:
-        for number in snag.pictures:
-            shown[number] = (*shown.get(number, ()), snag.number)
+        every = _with_snags(connection, on)
     return Pictures(
         on.name,
         tuple(
-            replace(each, snags=shown.get(each.number, ()))
+            each
             for each in every
-            if (each.offers or not ask.offered)
-            and not (ask.loose and (each.filed or each.number in shown))
+            if (each.offers or not ask.offered) and not (ask.loose and (each.filed or each.snags))
         ),
     )
 
 
-def offered_pictures(context: Context) -> tuple[OfferedPicture, ...]:
-    """Return the pictures of a machine that wait for a yes, with the steps they are offered to."""
+def _with_snags(connection: Connection, on: Machine) -> list[PictureOnRecord]:
+    """Return the pictures of a machine, each with the snags that it shows."""
+    from stores.storage.snags import read_snags
+
+    every = read_pictures(connection, on.number)
+    shown: dict[int, tuple[int, ...]] = {}
+    for snag in read_snags(connection, on.number) if every else ():
+        for number in snag.pictures:
+            shown[number] = (*shown.get(number, ()), snag.number)
+    return [
+        replace(each, snags=shown[each.number]) if each.number in shown else each for each in every
+    ]
+
+
+def pictures_by_state(context: Context) -> PicturesByState:
+    """Return the pictures of a machine by what is still to be done with them."""
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        waiting = [each for each in read_pictures(connection, on.number) if each.offers]
-        if not waiting:
-            return ()
-        steps = steps_by_number(connection, on.number)
-        of_bags = steps_of_bags(connection, on.number)
+        every = _with_snags(connection, on)
+        waiting = [each for each in every if each.offers]
+        steps = steps_by_number(connection, on.number) if waiting else {}
+        of_bags = steps_of_bags(connection, on.number) if waiting else {}
 
     def to(offer: Filed) -> OfferedTo:
         number = offer.step or of_bags.get(offer.bag, 0)
@@ -558,8 +574,10 @@ def offered_pictures(context: Context) -> tuple[OfferedPicture, ...]:
             offer.what, number, step.part if step else "", step.assembly if step else ""
         )
 
-    return tuple(
-        OfferedPicture(each, tuple(to(offer) for offer in each.offers)) for each in waiting
+    return PicturesByState(
+        tuple(OfferedPicture(each, tuple(to(offer) for offer in each.offers)) for each in waiting),
+        tuple(each for each in every if not each.filed and not each.snags),
+        tuple(each for each in reversed(every) if each.kept or each.snags),
     )
 
 

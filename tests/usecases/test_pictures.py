@@ -23,6 +23,7 @@ from stores.usecases.pictures import (
     ListPictures,
     NotTaken,
     OfferedTo,
+    PicturesByState,
     SeePicture,
     SheetPictures,
     TakePictures,
@@ -31,10 +32,10 @@ from stores.usecases.pictures import (
     caption_pictures,
     file_pictures,
     kept_picture,
-    offered_pictures,
     picture_folder,
     picture_sheets,
     pictures,
+    pictures_by_state,
     take_pictures,
 )
 from stores.usecases.snags import RecordSnag, record_snag
@@ -359,13 +360,23 @@ def test_an_offer_that_is_sent_for_by_hand_is_filed(clutch: Context, folder: Pat
     assert shows(clutch)[0] == [("bag A001N", "by hand")]
 
 
-def test_what_waits_for_a_yes_is_told_with_its_steps(clutch: Context, folder: Path) -> None:
-    assert offered_pictures(clutch) == ()
+def test_pictures_are_told_by_what_is_to_be_done_with_them(clutch: Context, folder: Path) -> None:
+    assert pictures_by_state(clutch) == PicturesByState((), (), ())
     take_pictures(clutch, TakePictures([folder]))
-    assert [(each.picture.number, each.to) for each in offered_pictures(clutch)] == [
-        (1, (OfferedTo("bag A001N", 1, "clutch cover", "Engine / Clutch"),)),
-        (3, (OfferedTo("bag A001N", 1, "clutch cover", "Engine / Clutch"),)),
-        (5, (OfferedTo("bag A003J", 2, "oil cap", "Engine"),)),
+    answer_offers(clutch, AnswerOffers("3", refuses=True))
+    record_snag(Context(clutch.store), RecordSnag("1", "damage", "stud pulled", pictures=[3]))
+    answer_offers(clutch, AnswerOffers("5", refuses=True))
+    file_pictures(clutch, FilePictures("1", ["2"]))
+    known = pictures_by_state(clutch)
+    assert [(each.picture.number, each.to) for each in known.offered] == [
+        (1, (OfferedTo("bag A001N", 1, "clutch cover", "Engine / Clutch"),))
+    ]
+    assert [each.number for each in known.loose] == [5]
+    assert [(each.number, each.snags) for each in known.filed] == [
+        (4, ()),
+        (3, (1,)),
+        (2, ()),
+        (1, ()),
     ]
 
 

@@ -9,7 +9,7 @@ from urllib.parse import urlsplit
 import browsing
 import pytest
 import qrcode
-from browsing import PHONE, serving
+from browsing import DESK, PHONE, serving
 from PIL import Image
 from playwright.sync_api import Browser, Page, expect
 from sent_pictures import NOT_PICTURES, film, jpeg, photograph, printed_label, saved
@@ -234,6 +234,25 @@ def test_where_the_camera_may_not_be_used_the_person_hears_what_to_do(address: s
         page.goto(address)
         page.get_by_role("button", name="Scan live").click()
         expect(page.locator("[data-read-out]")).to_contain_text("hotograph the label")
+
+
+def test_the_pages_of_pictures_need_no_more_than_the_policy(
+    strict_address: str, opened, tmp_path: Path
+) -> None:  # type: ignore[no-untyped-def]
+    (tmp_path / "a.jpg").write_bytes(jpeg())
+    with opened(DESK) as page:
+        watched = Watched(page)
+        page.goto(f"{strict_address}/pictures")
+        page.fill("[name=to]", "1")
+        page.locator("[name=paths]").set_input_files(tmp_path / "a.jpg")
+        page.get_by_role("button", name="Add them").click()
+        page.wait_for_url("**/pictures?told=*")
+        expect(page.get_by_role("img", name="Picture 1")).to_have_js_property("complete", True)
+        assert (
+            page.get_by_role("img", name="Picture 1").evaluate("each => each.naturalWidth") == 480
+        )
+        page.goto(f"{strict_address}/scan")
+        assert watched.is_clean(strict_address)
 
 
 # By the server

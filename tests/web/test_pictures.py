@@ -171,6 +171,44 @@ def test_a_step_with_pictures_waits_for_the_network(
     assert on_record(house) == [("before.jpg", ["step 3"])]
 
 
+def test_pictures_too_heavy_for_one_form_go_ahead_one_by_one(
+    address: str,
+    house: House,
+    opened,
+    tmp_path: Path,  # type: ignore[no-untyped-def]
+) -> None:
+    files = [tmp_path / f"{shade}.jpg" for shade in range(10)]
+    for shade, each in enumerate(files):
+        each.write_bytes(jpeg(shade) + bytes(2_500_000))  # what follows a picture's end is not read
+    sent: list[str] = []
+    with opened(PHONE) as page:
+        page.goto(f"{address}/strip")
+        page.on("request", lambda each: each.method == "POST" and sent.append(each.url))
+        page.fill("#part", "rocker cover")
+        page.fill("#assembly", "Engine")
+        page.fill("#lines", "4 M6x20 hex")
+        page.locator("#photos").set_input_files(files)
+        page.get_by_role("button", name="Record it").click()
+        expect(page.locator(".told")).to_contain_text("10 new on Orrick Plover")
+    asked = [path for each in sent if (path := urlsplit(each).path) != "/strip/understood"]
+    assert asked == ["/pictures/held"] * 10 + ["/do/strip"]
+    assert [ties for _, ties in on_record(house)] == [["step 3"]] * 10
+
+
+def test_a_step_sent_again_with_pictures_that_went_ahead_doubles_neither(
+    client: TestClient, house: House
+) -> None:
+    key = "k" * 32
+    for answered in (200, 409):
+        for shade in (1, 2, 2):  # one of them twice, because the network went between
+            held = {"paths": ("image.jpg", jpeg(shade))}
+            client.post("/pictures/held", data={"held": key}, files=held)
+        answer = client.post("/do/strip", data=STEP | {"key": key, "held": key})
+        assert answer.status_code == answered
+        assert house.holding.files(key) == ()
+    assert [ties for _, ties in on_record(house)] == [["step 3"]] * 2
+
+
 # What a sender calls a file
 
 

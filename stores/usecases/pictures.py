@@ -57,6 +57,7 @@ __all__ = [
     "OffersAnswered",
     "PictureSheets",
     "Pictures",
+    "PicturesByState",
     "PicturesCaptioned",
     "PicturesFiled",
     "PicturesTaken",
@@ -70,11 +71,11 @@ __all__ = [
     "fault_of",
     "file_pictures",
     "kept_picture",
-    "offered_pictures",
     "picture_faults",
     "picture_folder",
     "picture_sheets",
     "pictures",
+    "pictures_by_state",
     "shots_on_record",
     "take_pictures",
 ]
@@ -139,7 +140,7 @@ class UnclearLabels:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PicturesTaken(Reply):
-    """What became of pictures. ``act`` is 0 where none was new.
+    """What became of pictures. ``act`` is 0 where nothing was written.
 
     ``numbers`` are those of the new ones, ``known`` counts those that were on record and are kept;
     ``kept_again`` are the numbers of those whose kept file was missing or overwritten. ``filed``
@@ -250,6 +251,16 @@ class OfferedPicture:
 
 
 @dataclass(frozen=True, slots=True)
+class PicturesByState:
+    """Pictures that wait for a yes, those tied to nothing, and, the newest first, those that are
+    tied to something. One that waits for a yes and is tied to something else is in both."""
+
+    offered: tuple[OfferedPicture, ...]
+    loose: tuple[PictureOnRecord, ...]
+    filed: tuple[PictureOnRecord, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class SeePicture:
     """One picture to be looked at. ``folder`` is where pictures are kept, by default beside the
     stores."""
@@ -328,7 +339,8 @@ def take_pictures(
 ) -> PicturesTaken:
     """Take pictures into the record, each content once, in the order in which they were taken.
 
-    One that is on record is kept again where its kept file is missing or was overwritten.
+    One that is on record is kept again where its kept file is missing or was overwritten, and is
+    filed under ``to`` where it is not yet.
 
     Without ``to`` a picture is filed under the one bag whose label it shows. All others are only
     offered: what shows several labels to all of those bags, the rest to the label or the record
@@ -351,7 +363,8 @@ def take_pictures(
         on = machine_named(connection, context.machine)
         if ask.to:
             _target(connection, on, ask.to)
-        have = {each.digest: each.number for each in read_pictures(connection, on.number)}
+        known = {each.digest: each for each in read_pictures(connection, on.number)}
+    have = {each.digest: each.number for each in known.values()}
     files = look_over(ask.paths, progress=_part(progress, "look"))
     codes = {} if ask.to else _codes(files.looks, ask.thorough, _part(progress, "read"))
     once = {each.digest: each for each in reversed(files.looks)}  # of each content the first file
@@ -363,8 +376,15 @@ def take_pictures(
         kept, lost = _kept([*fresh, *gone], folder, _part(progress, "keep"))
         again = [each for each in kept if each.digest in have]
         kept = [each for each in kept if each.digest not in have]
-    act, numbers, tied = 0, [], _Tied()
+    act, numbers, tied, too = 0, [], _Tied(), _Ties()
     with context.writing(ask) as writer:
+        if ask.to:
+            target = _target(writer.connection, on, ask.to)
+            sent = [known[digest] for digest in once if digest in known]
+            too = {each.digest: [("by hand", target)] for each in sent if not target.is_kept(each)}
+        if too and not kept:
+            which = listed([have[digest] for digest in too])
+            act = writer.begin(ActKind.PICTURE, f"picture {which} filed under {target.name}", at=at)
         if kept:
             tied = _tied(writer.connection, on, kept, files.looks, codes, ask.to, fast_seconds)
             act = writer.begin(
@@ -385,11 +405,13 @@ def take_pictures(
             for number, each in enumerate(kept, first):
                 _write(writer, act, on, number, each, tied.ties.get(each.digest, ()), caption)
                 numbers.append(number)
+        for digest, ((how, shown),) in too.items():
+            shown.tie(writer, act, known[digest].row, how)
     counts: dict[bool, dict[str, int]] = {True: {}, False: {}}
-    for ties in tied.ties.values():
-        for how, target in ties:
+    for ties in (*tied.ties.values(), *too.values()):
+        for how, shown in ties:
             count = counts[how.startswith(OFFERED)]
-            count[target.name] = count.get(target.name, 0) + 1
+            count[shown.name] = count.get(shown.name, 0) + 1
     remembered = tied.fast_seconds if tied.fast_seconds and fast_seconds is None else None
     return PicturesTaken(
         act=act,
@@ -508,36 +530,41 @@ def caption_pictures(context: Context, ask: CaptionPictures) -> PicturesCaptione
 
 def pictures(context: Context, ask: ListPictures) -> Pictures:
     """Return the pictures of a machine with what they show."""
-    from stores.storage.snags import read_snags
-
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        every = read_pictures(connection, on.number)
-        snags = read_snags(connection, on.number) if every else []
-    shown: dict[int, tuple[int, ...]] = {}
-    for snag in snags:
-        for number in snag.pictures:
-            shown[number] = (*shown.get(number, ()), snag.number)
+        every = _with_snags(connection, on)
     return Pictures(
         on.name,
         tuple(
-            replace(each, snags=shown.get(each.number, ()))
+            each
             for each in every
-            if (each.offers or not ask.offered)
-            and not (ask.loose and (each.filed or each.number in shown))
+            if (each.offers or not ask.offered) and not (ask.loose and (each.filed or each.snags))
         ),
     )
 
 
-def offered_pictures(context: Context) -> tuple[OfferedPicture, ...]:
-    """Return the pictures of a machine that wait for a yes, with the steps they are offered to."""
+def _with_snags(connection: Connection, on: Machine) -> list[PictureOnRecord]:
+    """Return the pictures of a machine, each with the snags that it shows."""
+    from stores.storage.snags import read_snags
+
+    every = read_pictures(connection, on.number)
+    shown: dict[int, tuple[int, ...]] = {}
+    for snag in read_snags(connection, on.number) if every else ():
+        for number in snag.pictures:
+            shown[number] = (*shown.get(number, ()), snag.number)
+    return [
+        replace(each, snags=shown[each.number]) if each.number in shown else each for each in every
+    ]
+
+
+def pictures_by_state(context: Context) -> PicturesByState:
+    """Return the pictures of a machine by what is still to be done with them."""
     with context.reading() as connection:
         on = machine_named(connection, context.machine)
-        waiting = [each for each in read_pictures(connection, on.number) if each.offers]
-        if not waiting:
-            return ()
-        steps = steps_by_number(connection, on.number)
-        of_bags = steps_of_bags(connection, on.number)
+        every = _with_snags(connection, on)
+        waiting = [each for each in every if each.offers]
+        steps = steps_by_number(connection, on.number) if waiting else {}
+        of_bags = steps_of_bags(connection, on.number) if waiting else {}
 
     def to(offer: Filed) -> OfferedTo:
         number = offer.step or of_bags.get(offer.bag, 0)
@@ -546,8 +573,10 @@ def offered_pictures(context: Context) -> tuple[OfferedPicture, ...]:
             offer.what, number, step.part if step else "", step.assembly if step else ""
         )
 
-    return tuple(
-        OfferedPicture(each, tuple(to(offer) for offer in each.offers)) for each in waiting
+    return PicturesByState(
+        tuple(OfferedPicture(each, tuple(to(offer) for offer in each.offers)) for each in waiting),
+        tuple(each for each in every if not each.filed and not each.snags),
+        tuple(each for each in reversed(every) if each.kept or each.snags),
     )
 
 
@@ -632,9 +661,15 @@ class _Target:
 
     def is_tied(self, picture: PictureOnRecord) -> bool:
         """Tell whether a picture is tied to it."""
-        return any(
-            filed.what == self.name or (filed.item and self.name.startswith(f"{filed.item} "))
-            for filed in picture.filed
+        return any(self._is(filed) for filed in picture.filed)
+
+    def is_kept(self, picture: PictureOnRecord) -> bool:
+        """Tell whether a picture is tied to it for good, not only offered."""
+        return any(self._is(filed) for filed in picture.kept)
+
+    def _is(self, filed: Filed) -> bool:
+        return filed.what == self.name or bool(
+            filed.item and self.name.startswith(f"{filed.item} ")
         )
 
 

@@ -13,5 +13,6 @@ command line decides elsewhere. Loaded by ``stores serve`` alone.
     spoken    replies of use-cases in words as HTML; a command becomes a link
     guard     who may ask, and how much may be sent
     devices   which devices are paired, and the codes that let one in
-    templates/ static/    what the browser is sent
+    uploads   pictures that are sent: names of ours, one decoded at a time, gone when done with
+    templates/ static/    what the browser is sent; static/zxing/ is a package's, with its licence
 """

@@ -302,6 +302,7 @@ def perform(visit: Visit, deed: Deed) -> Response:
     except Repeated as error:
         shows = deed.shown_again(visit.context(), error.act) if pictures else ""
         also = _taken(visit, pictures, shows) if shows else None
+        visit.house.holding.done(visit.word("held"))
         return form_of(visit, deed, 409, repeated=error, also=also)
     except StoresError as error:
         return form_of(visit, deed, 422, error=error)

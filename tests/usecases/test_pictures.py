@@ -23,19 +23,24 @@ from stores.usecases.pictures import (
     FilePictures,
     ListPictures,
     NotTaken,
+    OfferedTo,
+    PicturesByState,
+    SeePicture,
     SheetPictures,
     TakePictures,
     answer_offers,
     bag_code_of,
     caption_pictures,
     file_pictures,
+    kept_picture,
     picture_folder,
     picture_sheets,
     pictures,
+    pictures_by_state,
     take_pictures,
 )
 from stores.usecases.snags import RecordSnag, record_snag
-from stores.usecases.strip import Strip, strip
+from stores.usecases.strip import Strip, recorded_step, strip
 
 START = datetime(2026, 3, 4, 10, 0)  # noqa: DTZ001 - a camera's clock has no zone
 
@@ -329,6 +334,77 @@ def test_pictures_are_tied_by_hand_and_captioned(clutch: Context, folder: Path) 
     caption_pictures(clutch, CaptionPictures("3", ""))
     listed = pictures(clutch, ListPictures()).pictures
     assert [each.caption for each in listed] == ["as found", "as found", "", "shims", "shims"]
+
+
+def test_a_picture_on_record_is_filed_under_what_it_is_sent_for(
+    clutch: Context, folder: Path
+) -> None:
+    take_pictures(clutch, TakePictures([folder / "P0.jpg"]))
+    ask = TakePictures([folder / "P0.jpg", folder / "P2.jpg"], "1")
+    tried = take_pictures(clutch, replace(ask, trial=True))
+    reply = take_pictures(clutch, ask)
+    assert replace(tried, trial=False) == reply
+    assert (reply.numbers, reply.known, reply.filed) == ((2,), 1, {"step 1": 2})
+    assert shows(clutch) == [[("step 1", "by hand")], [("step 1", "by hand")]]
+    again = take_pictures(clutch, ask)
+    assert (again.act, again.filed) == (0, {})
+    undo(Context(clutch.store), Undo(reply.act))
+    assert shows(clutch) == [[]]
+    alone = take_pictures(clutch, TakePictures([folder / "P0.jpg"], "1.1"))
+    assert (alone.numbers, alone.filed) == ((), {"1.1 clutch cover": 1})
+    assert shows(clutch) == [[("1.1", "by hand")]]
+
+
+def test_an_offer_that_is_sent_for_by_hand_is_filed(clutch: Context, folder: Path) -> None:
+    take_pictures(clutch, TakePictures([folder]))
+    take_pictures(clutch, TakePictures([folder / "P0.jpg"], "A001N"))
+    assert shows(clutch)[0] == [("bag A001N", "by hand")]
+
+
+def test_pictures_are_told_by_what_is_to_be_done_with_them(clutch: Context, folder: Path) -> None:
+    assert pictures_by_state(clutch) == PicturesByState((), (), ())
+    take_pictures(clutch, TakePictures([folder]))
+    answer_offers(clutch, AnswerOffers("3", refuses=True))
+    record_snag(Context(clutch.store), RecordSnag("1", "damage", "stud pulled", pictures=[3]))
+    answer_offers(clutch, AnswerOffers("5", refuses=True))
+    file_pictures(clutch, FilePictures("1", ["2"]))
+    known = pictures_by_state(clutch)
+    assert [(each.picture.number, each.to) for each in known.offered] == [
+        (1, (OfferedTo("bag A001N", 1, "clutch cover", "Engine / Clutch"),))
+    ]
+    assert [each.number for each in known.loose] == [5]
+    assert [(each.number, each.snags) for each in known.filed] == [
+        (4, ()),
+        (3, (1,)),
+        (2, ()),
+        (1, ()),
+    ]
+
+
+def test_the_file_of_a_picture_is_given_while_it_is_on_record(
+    clutch: Context, folder: Path
+) -> None:
+    take_pictures(clutch, TakePictures([folder / "P1.jpg"]))
+    kept = kept_picture(clutch, SeePicture(1))
+    assert (kept.machine, kept.number, kept.format) == ("Orrick Plover", 1, ".jpg")
+    assert kept.file.read_bytes() == (folder / "P1.jpg").read_bytes()
+    for number in (-1, 0, 2, 10**30):
+        with pytest.raises(NotFound, match="no such pictures"):
+            kept_picture(clutch, SeePicture(number))
+    kept.file.rename(folder / "away.jpg")
+    with pytest.raises(NotFound, match="picture file gone"):
+        kept_picture(clutch, SeePicture(1))
+    (folder / "away.jpg").rename(kept.file)
+    undo(Context(clutch.store), Undo())
+    with pytest.raises(NotFound, match="no such pictures"):
+        kept_picture(clutch, SeePicture(1))
+
+
+def test_an_act_tells_the_step_that_it_recorded(context: Context) -> None:
+    made = strip(Context(context.store), Strip("Engine", "oil cap"))
+    assert recorded_step(context, made.act) == made.step
+    assert recorded_step(context, undo(Context(context.store), Undo()).act) == 0
+    assert recorded_step(context, 999) == 0
 
 
 def test_sheets_are_in_the_order_of_the_steps(clutch: Context, folder: Path) -> None:

@@ -141,6 +141,74 @@ def test_pictures_chosen_on_a_phone_survive_a_refusal(
     assert sorted(on_record(house)) == [("after.jpg", ["step 3"]), ("before.jpg", ["step 3"])]
 
 
+def test_a_step_undone_and_entered_again_gets_its_pictures(
+    client: TestClient, house: House
+) -> None:
+    client.post("/do/strip", data=STEP | {"key": "one"}, files=THREE)
+    undo(Context(house.store), Undo(3, "step"))
+    client.post("/do/strip", data=STEP | {"key": "two"}, files=THREE)
+    assert [ties for _, ties in on_record(house)] == [["step 4"]] * 3
+
+
+def test_a_step_with_pictures_waits_for_the_network(
+    address: str,
+    house: House,
+    opened,
+    tmp_path: Path,  # type: ignore[no-untyped-def]
+) -> None:
+    (tmp_path / "before.jpg").write_bytes(jpeg())
+    with opened(PHONE) as page:
+        page.goto(f"{address}/strip")
+        page.fill("#part", "rocker cover")
+        page.fill("#assembly", "Engine")
+        page.fill("#lines", "4 M6x20 hex")
+        page.locator("#photos").set_input_files(tmp_path / "before.jpg")
+        page.context.set_offline(True)
+        page.get_by_role("button", name="Record it").click()
+        expect(page.locator("#waiting")).to_contain_text("1 waiting to be sent")
+        page.context.set_offline(False)
+        expect(page.locator("#waiting")).to_be_hidden(timeout=15_000)
+    assert on_record(house) == [("before.jpg", ["step 3"])]
+
+
+def test_pictures_too_heavy_for_one_form_go_ahead_one_by_one(
+    address: str,
+    house: House,
+    opened,
+    tmp_path: Path,  # type: ignore[no-untyped-def]
+) -> None:
+    files = [tmp_path / f"{shade}.jpg" for shade in range(10)]
+    for shade, each in enumerate(files):
+        each.write_bytes(jpeg(shade) + bytes(2_500_000))  # what follows a picture's end is not read
+    sent: list[str] = []
+    with opened(PHONE) as page:
+        page.goto(f"{address}/strip")
+        page.on("request", lambda each: each.method == "POST" and sent.append(each.url))
+        page.fill("#part", "rocker cover")
+        page.fill("#assembly", "Engine")
+        page.fill("#lines", "4 M6x20 hex")
+        page.locator("#photos").set_input_files(files)
+        page.get_by_role("button", name="Record it").click()
+        expect(page.locator(".told")).to_contain_text("10 new on Orrick Plover")
+    asked = [path for each in sent if (path := urlsplit(each).path) != "/strip/understood"]
+    assert asked == ["/pictures/held"] * 10 + ["/do/strip"]
+    assert [ties for _, ties in on_record(house)] == [["step 3"]] * 10
+
+
+def test_a_step_sent_again_with_pictures_that_went_ahead_doubles_neither(
+    client: TestClient, house: House
+) -> None:
+    key = "k" * 32
+    for answered in (200, 409):
+        for shade in (1, 2, 2):  # one of them twice, because the network went between
+            held = {"paths": ("image.jpg", jpeg(shade))}
+            client.post("/pictures/held", data={"held": key}, files=held)
+        answer = client.post("/do/strip", data=STEP | {"key": key, "held": key})
+        assert answer.status_code == answered
+        assert house.holding.files(key) == ()
+    assert [ties for _, ties in on_record(house)] == [["step 3"]] * 2
+
+
 # What a sender calls a file
 
 
@@ -337,6 +405,31 @@ def test_a_card_full_goes_on_after_the_network_was_gone(
         page.wait_for_url("**/pictures?told=*")
     assert len(on_record(house)) == 4
     assert len(came) == 3 + 2 + 2
+
+
+def test_pictures_and_folders_are_dropped_on_the_page(
+    address: str,
+    house: House,
+    opened,
+    tmp_path: Path,  # type: ignore[no-untyped-def]
+) -> None:
+    (tmp_path / "card" / "sub").mkdir(parents=True)
+    for place in ("card/1.jpg", "card/sub/2.jpg", "3.jpg", "card/.hidden.jpg"):
+        (tmp_path / place).write_bytes(jpeg(len(place)))
+    (tmp_path / "card" / "notes.txt").write_text("no picture")
+    with opened(DESK) as page:
+        page.goto(f"{address}/pictures")
+        box = page.locator(".drop").bounding_box()
+        hand = page.context.new_cdp_session(page)
+        held = {"items": [], "dragOperationsMask": 1}
+        held["files"] = [str(tmp_path / "card"), str(tmp_path / "3.jpg")]
+        for kind in ("dragEnter", "dragOver", "drop"):
+            at = {"x": box["x"] + 40, "y": box["y"] + 40}
+            hand.send("Input.dispatchDragEvent", {"type": kind, "data": held} | at)
+        expect(page.locator("[data-progress]")).to_contain_text("ready to be added")
+        page.get_by_role("button", name="Add them").click()
+        page.wait_for_url("**/pictures?told=*")
+    assert sorted(name for name, _ in on_record(house)) == ["1.jpg", "2.jpg", "3.jpg"]
 
 
 def test_without_script_several_are_sent_in_one_form(

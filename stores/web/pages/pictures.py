@@ -12,12 +12,11 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from stores.errors import BadValue, NotFound
 from stores.usecases.pictures import (
     KeptPicture,
-    ListPictures,
+    PicturesByState,
     SeePicture,
     kept_picture,
-    offered_pictures,
+    pictures_by_state,
 )
-from stores.usecases.pictures import pictures as pictures_on_record
 from stores.web.deeds import deed_named
 from stores.web.pages import Page
 from stores.web.uploads import DECODING
@@ -35,18 +34,16 @@ TYPES = {".jpg": "image/jpeg", ".png": "image/png", ".heic": "image/heic"}
 
 def pictures(visit: Visit) -> Response:
     """Show where pictures are put in, those that wait for a yes, and those tied to nothing."""
-    here = visit.the_machine() is not None
-    known = pictures_on_record(visit.context(), ListPictures()).pictures if here else ()
-    offered = offered_pictures(visit.context()) if here else ()
-    loose = [each for each in known if not each.filed and not each.snags]
-    filed = [each for each in reversed(known) if each.kept or each.snags]
+    known = PicturesByState((), (), ())
+    if visit.the_machine() is not None:
+        known = pictures_by_state(visit.context())
     return visit.page(
         "pictures.html",
         deed=deed_named("pictures"),
-        offered=offered[:MOST],
-        loose=loose[:MOST],
-        filed=filed[:MOST],
-        counts=(len(offered), len(loose), len(filed)),
+        offered=known.offered[:MOST],
+        loose=known.loose[:MOST],
+        filed=known.filed[:MOST],
+        counts=(len(known.offered), len(known.loose), len(known.filed)),
         moment=moment,
     )
 

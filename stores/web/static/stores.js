@@ -40,11 +40,26 @@
   // "sent", "refused" (the page to show), or "unsent" with the reason why it waits
   const post = async (entry) => {
     const body = new FormData();
-    for (const [name, value] of entry.values) body.append(name, value);
+    const ahead = entry.values.filter(([, value]) => value instanceof File);
+    const heavy = ahead.reduce((sum, [, file]) => sum + file.size, 0) > HEAVY;
+    for (const [, file] of heavy ? ahead : []) {
+      const alone = new FormData();
+      alone.append("held", entry.key);
+      alone.append("paths", file);
+      const reply = await sendTo("/pictures/held", alone);
+      if (reply.is !== "sent") return reply;
+    }
+    for (const [name, value] of entry.values) if (!(heavy && value instanceof File)) body.append(name, value);
+    if (heavy) body.append("held", entry.key);
     if (entry.day && entry.day !== today() && !body.get("day")) body.set("day", entry.day);
+    return sendTo(entry.action, body);
+  };
+  // Pictures that are too many bytes for one form go ahead, one a request, and are held for it.
+  const HEAVY = 20e6;
+  const sendTo = async (address, body) => {
     let answer;
     try {
-      answer = await fetch(entry.action, { method: "POST", body, headers: { "Stores-Send": "1" } });
+      answer = await fetch(address, { method: "POST", body, headers: { "Stores-Send": "1" } });
     } catch {
       return { is: "unsent", why: "no network" };
     }

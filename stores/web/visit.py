@@ -23,7 +23,7 @@ from stores.model.work_units import WorkUnits, of_settings, working_in
 from stores.storage import Store
 from stores.usecases.context import Context
 from stores.web.guard import Rules, static_version
-from stores.web.spoken import spoken
+from stores.web.spoken import on_form, spoken
 from stores.web.uploads import Holding, put_down
 from stores.wording import Lines, Listing, Said
 
@@ -224,7 +224,8 @@ class Visit:
             "error": None,
             "back": "",
         }
-        text = self.house.pages.get_template(template).render(names | values)
+        with on_form(values.get("deed") or values.get("inquiry")):
+            text = self.house.pages.get_template(template).render(names | values)
         return HTMLResponse(text, status)
 
     def refusal(self, error: StoresError) -> Markup:
@@ -232,10 +233,6 @@ class Visit:
         from stores.wording.refusals import line_of
 
         return spoken(line_of(error))
-
-    def ways_out(self, _error: StoresError) -> tuple[Link, ...]:
-        """Return what would help, as buttons."""
-        return ()
 
     def to(self, path: str, told: Told | None = None, key: str = "") -> Response:
         """Send the browser on to a page of ours, which shows what is told first."""

@@ -36,6 +36,7 @@ TO_COME = {
     "figures": "drop_sump readings set_joint set_sump set_torque sumps take_readings torque_of",
     "keeping": "copy export not_in_text",
     "labels": "label_sheet",
+    "next_step": "step_at_hand",
     "orders": "cancel_order place_order price_order_line promise_order send_to_supplier",
     "outwork": "begin_batch mark_batch put_into_batch send send_batch "
     "take_back take_out_of_batch write_off",

@@ -1,7 +1,10 @@
 """Labels photographed and scanned: in the page, live, and by the server."""
 
 import hashlib
+import threading
+import time
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -277,6 +280,30 @@ def test_a_picture_without_a_label_is_refused_with_what_to_do(client: TestClient
     answer = client.post("/scan", files={"picture": ("a.jpg", jpeg())})
     assert answer.status_code == 422
     assert "photograph the label flat" in answer.text
+
+
+def test_pictures_are_decoded_one_at_a_time(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Six sent at once: never are two of them in memory as pixels."""
+    at_once: list[int] = []
+    inside = threading.Semaphore(6)
+
+    def decode(*_: object, **__: object) -> tuple[str, ...]:
+        with inside:
+            at_once.append(6 - inside._value)
+            time.sleep(0.02)  # long enough for another to come in, were it let
+        return ("A001N",)
+
+    monkeypatch.setattr("stores.photos.codes.codes_in", decode)
+    sent = {"picture": ("a.jpg", jpeg())}
+    with ThreadPoolExecutor(6) as phones:
+        answers = [
+            phones.submit(client.post, "/scan", files=sent, follow_redirects=False)
+            for _ in range(6)
+        ]
+    assert [each.result().status_code for each in answers] == [303] * 6
+    assert at_once == [1] * 6
 
 
 # The reader that is kept here

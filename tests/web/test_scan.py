@@ -1,7 +1,10 @@
 """Labels photographed and scanned: in the page, live, and by the server."""
 
 import hashlib
-from collections.abc import Callable, Iterator
+import threading
+import time
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -15,44 +18,11 @@ from playwright.sync_api import Browser, Page, expect
 from sent_pictures import NOT_PICTURES, film, jpeg, photograph, printed_label, saved
 from starlette.testclient import TestClient
 
-from stores.web import app
+from stores.web.guard import LOCAL, STATIC, Rules
 from stores.web.visit import House
 
-STATIC = Path(app.__file__).parent / "static"
-POLICY = (
-    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; "
-    "img-src 'self' blob:; connect-src 'self'; form-action 'self'; frame-ancestors 'none'"
-)
 WORKSHOP = "workshop.test"
 """A name that is not this computer's own: over plain HTTP no secure context."""
-
-
-@pytest.fixture
-def strict_address(house: House, monkeypatch: pytest.MonkeyPatch) -> Iterator[str]:
-    """Serve the pages with the policy that they must do with, under any name."""
-
-    def build(house: House) -> Callable:
-        inner = app.build(house)
-
-        async def with_policy(scope, receive, send) -> None:  # type: ignore[no-untyped-def]
-            if scope["type"] == "http":  # which names are answered to is tried elsewhere
-                home = (b"host", f"localhost:{scope['server'][1]}".encode())
-                rest = [each for each in scope["headers"] if each[0] != b"host"]
-                scope = scope | {"headers": [home, *rest]}
-
-            async def sending(message) -> None:  # type: ignore[no-untyped-def]
-                if message["type"] == "http.response.start":
-                    policy = (b"content-security-policy", POLICY.encode())
-                    message["headers"] = [*message["headers"], policy]
-                await send(message)
-
-            await inner(scope, receive, sending)
-
-        return with_policy
-
-    monkeypatch.setattr(browsing, "build", build)
-    with serving(house) as where:
-        yield where
 
 
 @pytest.fixture
@@ -111,10 +81,14 @@ def photograph_of(page: Page, picture: Path) -> None:
 
 
 def test_a_label_is_read_in_the_page_over_plain_http(
-    browser: Browser, strict_address: str, label: Image.Image, tmp_path: Path
+    browser: Browser, house: House, label: Image.Image, tmp_path: Path
 ) -> None:
-    address = strict_address.replace("localhost", WORKSHOP)
-    with scanning(browser, f"--host-resolver-rules=MAP {WORKSHOP} 127.0.0.1") as watched:
+    house.rules = Rules(hosts=LOCAL | {WORKSHOP})
+    with (
+        serving(house) as where,
+        scanning(browser, f"--host-resolver-rules=MAP {WORKSHOP} 127.0.0.1") as watched,
+    ):
+        address = where.replace("localhost", WORKSHOP)
         page = watched.page
         page.goto(address)
         assert page.evaluate("isSecureContext") is False
@@ -129,33 +103,33 @@ def test_a_label_is_read_in_the_page_over_plain_http(
 
 @pytest.mark.parametrize(("share", "turn"), [(0.12, 3), (0.6, 95), (0.3, 200)])
 def test_a_label_is_read_however_it_lies(
-    strict_address: str, opened, label: Image.Image, tmp_path: Path, share: float, turn: float
+    address: str, opened, label: Image.Image, tmp_path: Path, share: float, turn: float
 ) -> None:  # type: ignore[no-untyped-def]
     picture = photograph(label, share=share, turn=turn, at=(0.2, 0.1))
     with opened(PHONE) as page:
-        page.goto(strict_address)
+        page.goto(address)
         photograph_of(page, saved(picture, tmp_path / "seen.jpg"))
         page.wait_for_url("**/bag/A001N")
 
 
 def test_of_a_code_of_several_lines_the_first_is_the_code(
-    strict_address: str, opened, tmp_path: Path
+    address: str, opened, tmp_path: Path
 ) -> None:  # type: ignore[no-untyped-def]
     code = qrcode.make("A003J\n2 M8 x 30 hex\n1 spring").get_image().convert("RGB")
     with opened(PHONE) as page:
-        page.goto(strict_address)
+        page.goto(address)
         photograph_of(page, saved(photograph(code), tmp_path / "seen.jpg"))
         page.wait_for_url("**/bag/A003J")
 
 
 def test_of_several_labels_the_person_says_which(
-    record: Path, strict_address: str, opened, label: Image.Image, tmp_path: Path
+    record: Path, address: str, opened, label: Image.Image, tmp_path: Path
 ) -> None:  # type: ignore[no-untyped-def]
     both = photograph(label, at=(0.1, 0.1))
     other = printed_label(record, "A003J", tmp_path)
     both.paste(other.resize((700, 700 * other.height // other.width)), (1400, 1100))
     with opened(PHONE) as page:
-        page.goto(strict_address)
+        page.goto(address)
         photograph_of(page, saved(both, tmp_path / "both.jpg"))
         expect(page.get_by_text("Several labels are in the picture")).to_be_visible()
         page.get_by_role("button", name="A003J").click()
@@ -163,11 +137,11 @@ def test_of_several_labels_the_person_says_which(
 
 
 def test_where_nothing_is_read_the_page_says_what_to_do_and_the_server_looks_harder(
-    strict_address: str, opened, tmp_path: Path
+    address: str, opened, tmp_path: Path
 ) -> None:  # type: ignore[no-untyped-def]
     bench = photograph(Image.new("RGB", (600, 300), "white"), size=(1600, 1200))
     with opened(PHONE) as page:
-        page.goto(strict_address)
+        page.goto(address)
         photograph_of(page, saved(bench, tmp_path / "bench.jpg"))
         expect(page.get_by_text("No code read. Photograph the label again")).to_be_visible()
         page.get_by_role("button", name="Let the stores look harder").click()
@@ -176,50 +150,63 @@ def test_where_nothing_is_read_the_page_says_what_to_do_and_the_server_looks_har
         expect(page.get_by_role("alert")).to_contain_text("Not read")
 
 
-def test_what_the_browser_cannot_open_is_said(strict_address: str, opened, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
+def test_what_the_browser_cannot_open_is_said(address: str, opened, tmp_path: Path) -> None:  # type: ignore[no-untyped-def]
     (tmp_path / "bomb.png").write_bytes(NOT_PICTURES["bomb"][1])
     (tmp_path / "text.jpg").write_bytes(b"words")
     with opened(PHONE) as page:
-        page.goto(strict_address)
+        page.goto(address)
         for name in ("text.jpg", "bomb.png"):
             photograph_of(page, tmp_path / name)
             expect(page.locator("[data-read-out]")).to_contain_text("cannot be opened here")
 
 
 def test_without_script_the_same_form_sends_the_picture(
-    strict_address: str, opened, label: Image.Image, tmp_path: Path
+    address: str, opened, label: Image.Image, tmp_path: Path
 ) -> None:  # type: ignore[no-untyped-def]
     with opened(PHONE, java_script_enabled=False) as page:
-        page.goto(strict_address)
+        page.goto(address)
         expect(page.get_by_role("button", name="Scan live")).to_be_hidden()
         photograph_of(page, saved(photograph(label), tmp_path / "seen.jpg"))
         page.get_by_role("button", name="Read it").click()
         page.wait_for_url("**/bag/A001N")
 
 
+def test_a_label_printed_ahead_becomes_the_bag_of_a_step(
+    address: str, opened, label: Image.Image, tmp_path: Path
+) -> None:  # type: ignore[no-untyped-def]
+    bench = photograph(Image.new("RGB", (600, 300), "white"))
+    with opened(PHONE) as page:
+        page.goto(f"{address}/strip")
+        page.fill("#part", "rocker cover")
+        photograph_of(page, saved(bench, tmp_path / "bench.jpg"))
+        expect(page.get_by_text("No code read. Photograph the label again")).to_be_visible()
+        expect(page.get_by_role("button", name="Let the stores look harder")).to_have_count(0)
+        photograph_of(page, saved(photograph(label), tmp_path / "seen.jpg"))
+        expect(page.locator("#bag")).to_have_value("A001N")
+        expect(page.locator("#part")).to_have_value("rocker cover")
+
+
 # Live
 
 
 def test_a_live_scan_opens_the_bag(
-    browser: Browser, strict_address: str, label: Image.Image, tmp_path: Path
+    browser: Browser, address: str, label: Image.Image, tmp_path: Path
 ) -> None:
     seen = film(photograph(label, (1280, 720), share=0.4), tmp_path / "camera.y4m")
     with scanning(browser, seen=seen) as watched:
         page = watched.page
-        page.goto(strict_address)
+        page.goto(address)
         page.get_by_role("button", name="Scan live").click()
         page.wait_for_url("**/bag/A001N")
         assert {method for method, _ in watched.requests} == {"GET"}
-        assert watched.is_clean(strict_address)
+        assert watched.is_clean(address)
 
 
-def test_a_live_scan_stops_when_it_is_left(
-    browser: Browser, strict_address: str, tmp_path: Path
-) -> None:
+def test_a_live_scan_stops_when_it_is_left(browser: Browser, address: str, tmp_path: Path) -> None:
     bench = photograph(Image.new("RGB", (60, 30), "white"), (640, 480))
     with scanning(browser, seen=film(bench, tmp_path / "camera.y4m")) as watched:
         page = watched.page
-        page.goto(strict_address)
+        page.goto(address)
         for leave in (
             lambda: page.get_by_role("button", name="Stop scanning").click(),
             lambda: page.keyboard.press("Escape"),
@@ -231,7 +218,7 @@ def test_a_live_scan_stops_when_it_is_left(
             expect(page.locator("video")).to_be_hidden()
             assert tracks.evaluate("all => all.map(each => each.readyState)") == ["ended"]
             expect(page.get_by_role("button", name="Scan live")).to_be_visible()
-        assert watched.is_clean(strict_address)
+        assert watched.is_clean(address)
 
 
 def test_where_the_camera_may_not_be_used_the_person_hears_what_to_do(address: str, opened) -> None:  # type: ignore[no-untyped-def]
@@ -242,20 +229,20 @@ def test_where_the_camera_may_not_be_used_the_person_hears_what_to_do(address: s
 
 
 def test_the_pages_of_pictures_need_no_more_than_the_policy(
-    strict_address: str, opened, tmp_path: Path
+    address: str, opened, tmp_path: Path
 ) -> None:  # type: ignore[no-untyped-def]
     (tmp_path / "a.jpg").write_bytes(jpeg())
     with opened(DESK) as page:
         watched = Watched(page)
-        page.goto(f"{strict_address}/pictures")
+        page.goto(f"{address}/pictures")
         page.fill("[name=to]", "1")
         page.locator("[name=paths]").set_input_files(tmp_path / "a.jpg")
         page.get_by_role("button", name="Add them").click()
         page.wait_for_url("**/pictures?told=*")
         shown = page.get_by_role("img", name="Picture 1")
         expect(shown).to_have_js_property("naturalWidth", 480)
-        page.goto(f"{strict_address}/scan")
-        assert watched.is_clean(strict_address)
+        page.goto(f"{address}/scan")
+        assert watched.is_clean(address)
 
 
 # By the server
@@ -293,6 +280,30 @@ def test_a_picture_without_a_label_is_refused_with_what_to_do(client: TestClient
     answer = client.post("/scan", files={"picture": ("a.jpg", jpeg())})
     assert answer.status_code == 422
     assert "photograph the label flat" in answer.text
+
+
+def test_pictures_are_decoded_one_at_a_time(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Six sent at once: never are two of them in memory as pixels."""
+    at_once: list[int] = []
+    inside = threading.Semaphore(6)
+
+    def decode(*_: object, **__: object) -> tuple[str, ...]:
+        with inside:
+            at_once.append(6 - inside._value)
+            time.sleep(0.02)  # long enough for another to come in, were it let
+        return ("A001N",)
+
+    monkeypatch.setattr("stores.photos.codes.codes_in", decode)
+    sent = {"picture": ("a.jpg", jpeg())}
+    with ThreadPoolExecutor(6) as phones:
+        answers = [
+            phones.submit(client.post, "/scan", files=sent, follow_redirects=False)
+            for _ in range(6)
+        ]
+    assert [each.result().status_code for each in answers] == [303] * 6
+    assert at_once == [1] * 6
 
 
 # The reader that is kept here

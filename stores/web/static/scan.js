@@ -2,9 +2,9 @@
 // camera, which browsers give to a secure page alone. No picture leaves the page unless the person
 // sends it. Loaded by pages that scan; the reader (zxing/) is fetched at the first use.
 //
-// <input type="file" data-read-code> in a form.camera: what is photographed is read. Its data-for
-// is the id of the field to fill, else the page's first input[data-scan]; that field's form is then
-// sent, unless data-fill is set. button[data-scan-live] in the same form scans live.
+// <input type="file" data-read-code> in a form.camera: what is photographed is read, put into the
+// page's input[data-scan], and that one's form is sent. In a div.camera, within a form, it is only
+// put into the field whose id is data-for. button[data-scan-live] beside it scans live.
 const LONGEST = 2400; // px of a photograph's longer side: at 1600 small labels are lost
 const LONGEST_LIVE = 1280;
 const PAUSE = 120; // ms between two looks at the camera's picture
@@ -51,7 +51,7 @@ const codesIn = async (source, width, height, longest) => {
 };
 
 // ---- what becomes of a code ------------------------------------------------------------------------
-const formOf = (element) => element.closest("form.camera");
+const formOf = (element) => element.closest(".camera");
 const say = (form, text, ...buttons) => {
   const out = form.querySelector("[data-read-out]");
   out.replaceChildren(...(text ? [Object.assign(document.createElement("p"), { textContent: text })] : []), ...buttons);
@@ -69,7 +69,7 @@ const use = (form, code) => {
   field.value = code;
   field.dispatchEvent(new Event("input", { bubbles: true }));
   input.value = "";
-  if ("fill" in input.dataset) {
+  if (input.dataset.for) {
     say(form, `Read: ${code}`);
     return field.focus();
   }
@@ -79,23 +79,25 @@ const use = (form, code) => {
 
 // ---- a photograph ----------------------------------------------------------------------------------
 const readPhotograph = async (form, file) => {
-  const harder = () =>
-    button("Let the stores look harder", () => {
+  const harder = () => {
+    if (!form.matches("form")) return ""; // what else was typed would be lost
+    return button("Let the stores look harder", () => {
       say(form, "Sending the picture …");
       form.requestSubmit();
     });
+  };
   say(form, "Reading …");
   let picture;
   try {
     picture = await createImageBitmap(file);
   } catch {
-    return say(form, "This picture cannot be opened here. Photograph the label again, or let the stores try.", harder());
+    return say(form, "This picture cannot be opened here. Photograph the label again.", harder());
   }
   let codes;
   try {
     codes = await codesIn(picture, picture.width, picture.height, LONGEST);
   } catch {
-    return say(form, "The picture could not be read here. Try again, or let the stores read it.", harder());
+    return say(form, "The reader could not be loaded. Is the network there? Then photograph it again.", harder());
   } finally {
     picture.close();
   }

@@ -97,6 +97,8 @@ def demo(
     show.say(f"  cd {shlex.quote(str(into))}")
     for line in ("find clutch cover", "find --od 5.9 --pitch 1.0", "today", "plan", "audit"):
         show.say(f"  {program} {line}")
+    show.say("look at it in a browser, here or with --phone on a phone (Ctrl-C stops it):")
+    show.say(f"  {program} serve")
     show.say("and begin your own, in a folder of its own:")
     show.say(f"  {program} machine add NAME")
 

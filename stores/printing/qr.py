@@ -21,6 +21,8 @@ __all__ = [
     "Design",
     "best_design",
     "code_box",
+    "half_blocks",
+    "least_design",
     "penalty",
     "runs",
     "side",
@@ -264,6 +266,40 @@ def code_box(payload: str, room: float, margin: float = 2.2) -> Code:
         if BYTES[version][0] >= len(first.encode()):
             return _box(first, version, "L", room, margin)
     raise PrintError(f"no room for a QR code of {first!r}: {room:.1f} mm are left for it")
+
+
+def least_design(payload: str) -> tuple[int, str]:
+    """Return the smallest version that holds a payload, and its highest level that still does.
+
+    Raises:
+        PrintError: no version here holds it.
+    """
+    size = len(payload.encode())
+    for version, held in BYTES.items():
+        fits = [level for level, most in zip(_LEVELS, held, strict=True) if most >= size]
+        if fits:
+            return version, fits[-1]
+    raise PrintError(f"{size} bytes are too many for a QR code: shorten it")
+
+
+def half_blocks(payload: str) -> list[str]:
+    """Return a QR code with its quiet zone as lines of text, two modules to a character.
+
+    What is light is drawn, as a terminal writes light on dark.
+    """
+    version, level = least_design(payload)
+    width = side(version) + 2 * QUIET_MODULES
+    dark = [[False] * width for _ in range(width + width % 2)]
+    for row, column, length in symbol_runs(payload, version, level):
+        for at in range(column, column + length):
+            dark[row + QUIET_MODULES][at + QUIET_MODULES] = True
+    if width % 2:
+        dark[-1] = [True] * width  # below the quiet zone: left as the terminal is
+    marks = {(False, False): "█", (False, True): "▀", (True, False): "▄", (True, True): " "}
+    return [
+        "".join(marks[pair] for pair in zip(*rows, strict=True))
+        for rows in zip(dark[::2], dark[1::2], strict=True)
+    ]
 
 
 def _box(text: str, version: int, level: str, room: float, margin: float) -> Code:

@@ -14,13 +14,14 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 
 from stores.errors import NotFound, StorageError
 from stores.text import clean
 
-__all__ = ["DAYS", "Device", "Devices", "Pairing", "beside", "cookie_name"]
+__all__ = ["DAYS", "Device", "Devices", "Pairing", "beside", "cookie_name", "moment"]
 
 DAYS = 90
 """For so long a device stays paired."""
@@ -207,7 +208,7 @@ class Pairing:
             if newest[1] - self._clock() < _FRESH:
                 newest = (secrets.token_urlsafe(16), self._clock() + MINUTES * 60)
                 self._codes[_digest(newest[0])] = newest
-            return f"{self.address}/pair/{newest[0]}"
+            return f"{self.address}/in/{newest[0]}"
 
     def works(self, code: str) -> bool:
         """Tell whether a code can be used."""
@@ -236,6 +237,11 @@ class Pairing:
     def _drop_old(self) -> None:
         now = self._clock()
         self._codes = {key: each for key, each in self._codes.items() if each[1] > now}
+
+
+def moment(seconds: float) -> str:
+    """Return a moment in UTC, as the record writes them, of seconds since 1970."""
+    return datetime.fromtimestamp(seconds, UTC).isoformat(timespec="seconds")
 
 
 def _digest(secret: str) -> str:

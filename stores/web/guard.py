@@ -51,7 +51,7 @@ HEADERS = {
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 """What every answer carries. ``connect-src`` is for our own script, which sends the forms."""
-OPEN_PATHS = ("/static/stores.css", "/static/mark.svg", "/pair", "/trust")
+OPEN_PATHS = ("/static/stores.css", "/static/mark.svg", "/in", "/trust")
 """What a device may see that is not paired, and what is under it."""
 _HOST = re.compile(r"(\[[0-9a-f:.]+\]|[a-z0-9.-]+)(?::\d{1,5})?")
 _READS = ("GET", "HEAD", "OPTIONS")

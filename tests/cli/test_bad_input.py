@@ -304,6 +304,17 @@ REFUSED = {
     "labels said printed that wait nowhere": (["labels", "--printed", "a.pdf"], "no label"),
     "export into no folder": (["export", "/no/such/folder/a.jsonl"], "folder"),
     "replay of nothing": (["replay", "/no/such/file.jsonl"], "no file"),
+    "serve on no port": (["serve", "--port", "99999"], "use one from 1024 to 65535"),
+    "serve to the internet": (["serve", "--phone", "--address", "8.8.8.8"], "local network"),
+    "serve at no address": (["serve", "--phone", "--address", "shed"], "local network"),
+    "serve an address to nobody": (["serve", "--address", "192.168.1.20"], "add --phone"),
+    "forget no device": (["serve", "--forget", "0"], "no device 0"),
+    "forget a name": (["serve", "--forget", "phone"], "no number of a device"),
+    "card into no folder": (
+        ["serve", "--card", "/no/such/folder/a.pdf", "--address", "192.168.1.20"],
+        "folder",
+    ),
+    "card and list": (["serve", "--card", "a.pdf", "--devices"], "leave all but one out"),
     "a place that is none": (["strip", "Frame", "seat", "-b", "lost"], "stores lose"),
 }
 

@@ -1,5 +1,6 @@
 """The demo: typed in command by command through the program that a person uses."""
 
+import re
 import shutil
 from pathlib import Path
 from typing import Any
@@ -25,6 +26,7 @@ def test_it_ends_with_the_path_of_each_file_and_what_to_do_next(
         assert str(into / name) in said
         assert (into / name).stat().st_size > 500
     assert said.index("Next:") > said.rindex(".xlsx")
+    assert re.search(r"look at it in a browser.*\n  \S*stores\S* serve\n", said)
     for name in ("labels.pdf", "checklist.pdf", "shopping.pdf"):
         assert len(pypdfium2.PdfDocument(into / name)) >= 1
 

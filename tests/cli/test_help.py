@@ -1,13 +1,16 @@
 """Help: every command is described, has an example that can be typed, and fits 80 columns."""
 
+import os
 import shlex
 import subprocess
 import sys
+from pathlib import Path
 from typing import Any
 
 import pytest
 from conftest import Bench, every_command
 
+import stores
 from stores.cli.overview import IN_A_LINE
 
 COMMANDS = every_command()
@@ -87,7 +90,28 @@ def test_help_loads_nothing_heavy() -> None:
         assert done.stdout.splitlines()[-1] == "[]", words
 
 
+def test_what_only_pages_need_is_loaded_by_serve_alone(bench: Bench) -> None:
+    code = (
+        "import sys\nfrom stores.cli.app import main\n"
+        "try: main(sys.argv[1:])\nexcept SystemExit: pass\n"
+        f"print(sorted(m for m in sys.modules if m in {PAGES!r}))"
+    )
+    for words in (["strip", "Engine", "cap", "4 M6x25"], ["find", "cap"], ["labels"],
+                  ["serve", "--help"], ["rebuild", "--pdf", "rebuild.pdf"]):  # fmt: skip
+        done = subprocess.run(
+            [sys.executable, "-c", code, "--stores", str(bench.file), *words],
+            capture_output=True,
+            text=True,
+            check=True,
+            cwd=bench.file.parent,
+            env={**os.environ, "PYTHONPATH": str(Path(stores.__file__).parent.parent)},
+        )
+        assert done.stdout.splitlines()[-1] == "[]", words
+
+
+PAGES = ("starlette", "uvicorn", "jinja2", "anyio", "cryptography", "stores.web")
 HEAVY = (
     "sqlmodel", "sqlalchemy", "pandas", "reportlab", "qrcode", "rich", "alembic",
     "stores.handbook.fastener", "stores.model.items", "stores.model.ledger", "stores.storage",
+    *PAGES,
 )  # fmt: skip

@@ -23,6 +23,7 @@ SCREENS = (
     "bag",
     "bench",
     "counting",
+    "devices",
     "inspecting",
     "label_sheets",
     "machine",

@@ -11,9 +11,10 @@ from sqlalchemy import Connection
 from stores import bagcode
 from stores.errors import BadValue, NotationError, NotFound
 from stores.handbook.fastener import Fastener, Kind, near_notation, parse
-from stores.model.items import Item, Job, StoryLine, serves
+from stores.model.items import Item, Job, Step, StoryLine, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
+from stores.planning.status import cautions_of
 from stores.storage.acts import reversed_acts
 from stores.storage.items import bag_and_beside, items_at, read_items
 from stores.storage.machines import machine_named, read_machines
@@ -201,6 +202,7 @@ class Found:
 
     ``asked_for_loose``: only loose pieces were named by their reference. ``short_of_one`` are then
     the joints that are short of a piece like these. ``jobs`` are what was done and is no piece.
+    ``cautions`` are what the steps of a bag call for.
     Where nothing fits what was typed, ``meant`` are the near words that the items fit, and
     ``near`` other words near it.
     """
@@ -217,6 +219,7 @@ class Found:
     meant: str = ""
     near: tuple[NearWords, ...] = ()
     place: Whereabouts | None = None
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +308,7 @@ def find(context: Context, ask: Find) -> Found:
         near[0].text if near else "",
         tuple(near[1:]),
         place.where if place else None,
+        meant.cautions,
     )
 
 
@@ -318,6 +322,7 @@ class _Meant:
     inside: str = ""
     rest: tuple[RestOfStep, ...] = ()
     near: tuple[NearWords, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -588,7 +593,12 @@ def _bag(connection: Connection, text: str) -> _Meant:
         raise NotFound("bag empty now", bag=code, were=tuple(item.text for item in were[:4]))
     place = bag_coded(connection, code) or 0
     inside = read_insides(connection, reversed_acts(connection), [place]).get(place, "")
-    return _Meant(held, code, inside, rest_of(beside, code))
+    steps: dict[Step, list[Item]] = {item.step: [] for item in held if item.step.number}
+    for item in beside:
+        if item.step in steps:
+            steps[item.step].append(item)
+    cautions = dict.fromkeys(c for step, of in steps.items() for c in cautions_of(step, of))
+    return _Meant(held, code, inside, rest_of(beside, code), cautions=tuple(cautions))
 
 
 def _sizes(ask: Find) -> dict[str, Any]:

@@ -57,6 +57,7 @@ def found(reply: "Found") -> Lines:
             lines.append(Line(f"or did you mean {others}", "  ", "  "))
     if reply.bag:
         lines.append(Line(f"Bag {reply.bag}" + (f" ({reply.inside})" if reply.inside else "")))
+        lines += [Line(caution, "! ", "  ") for caution in reply.cautions]
     elif reply.place:
         where = reply.place.kind.at(reply.place.name)
         inside = f" ({reply.inside})" if reply.inside else ""

@@ -7,12 +7,22 @@ from browsing import PHONE
 from playwright.sync_api import expect
 from starlette.testclient import TestClient
 
+from stores.usecases.context import Context
+from stores.usecases.find import Find, find
+from stores.web.visit import House
+
 
 def test_a_code_typed_on_the_bench_opens_its_bag(client: TestClient) -> None:
     answer = client.get("/find", params={"q": "a001n"})
     assert answer.url.path == "/bag/A001N"
     for words in ("M6 x 25", "clutch cover", "arm up", "always renewed"):
         assert words in answer.text
+
+
+def test_what_can_hurt_stands_on_top(client: TestClient, house: House) -> None:
+    code = find(Context(house.store), Find("2.1")).items[0].now[0].place
+    page = client.get(f"/bag/{code}").text
+    assert page.index("asbestos") < page.index("M8 x 30")
 
 
 def test_a_slip_in_a_code_is_refused_with_the_code_that_was_meant(client: TestClient) -> None:

@@ -13,6 +13,10 @@ NOT_LISTED = {
     "/told": "what the last form recorded",
     "/find": "the bench's one field",
     "/labels/sheet.svg": "a picture on /labels",
+    "/devices/code.svg": "a picture on /devices",
+    "/devices/now": "what the script of /devices asks",
+    "/trust": "where a phone that is being paired over HTTPS is sent",
+    "/trust/stores.crt": "a file on /trust",
     "/shopping/take": "a part of /shopping",
     "/shopping/back": "a part of /shopping",
 }

@@ -24,6 +24,7 @@ SCREENS = {
         Link("Labels", "/labels"),
         Link("Sheets to print", "/paper"),
         Link("Pictures", "/pictures"),
+        Link("Phones and tablets that are let in", "/devices"),
     ),
 }
 """The screens that are more than one form, by the parts of the job."""

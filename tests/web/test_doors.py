@@ -1,0 +1,145 @@
+"""Whatever the command line can record or ask can be done on the pages, or says why not.
+
+The use-cases are read from the modules: the public functions that stand on a `Context`, and the
+plain ones that a command calls. Their doors are found in the tables of forms and in what the
+modules of pages import.
+"""
+
+import ast
+import inspect
+import pkgutil
+from collections.abc import Iterable
+from functools import cache
+from importlib import import_module
+from pathlib import Path
+
+import stores.usecases
+from stores.web.deeds import deeds, inquiries
+from stores.web.pages import SCREENS
+
+ROOM = Path(stores.usecases.__file__).parent.parent
+
+NO_DOOR = {
+    "machines:check_machine": "checks before a file is begun: pages have theirs, and adding checks",
+    "keeping:reload": "makes another record, which these pages do not serve: command line only",
+    "reckoning.asking:check": "the command line asks one question after another; a form asks all",
+    "reckoning.asking:next_question": "as its check: a form shows all the questions at once",
+}
+"""Use-cases without a page, and why."""
+
+NO_USECASES = ("common", "context", "taking", "templates")
+"""The modules that use-cases stand on."""
+
+TO_COME = {
+    "assembling": "apply set_point sign take_reading tighten",
+    "closing": "bound_record close_out end_of_day hand_over look_before_closing reopen",
+    "figures": "drop_sump readings set_joint set_sump set_torque sumps take_readings torque_of",
+    "inventory": "inventory",
+    "keeping": "copy export not_in_text",
+    "labels": "label_sheet labels labels_came_out labels_made",
+    "orders": "cancel_order place_order price_order_line promise_order send_to_supplier",
+    "outwork": "begin_batch despatch_note mark_batch put_into_batch send "
+    "send_batch take_back take_out_of_batch write_off",
+    "parts_lists": "parts_lists read_parts_list",
+    "pictures": "answer_offers caption_pictures file_pictures picture_sheets "
+    "pictures take_pictures",
+    "printers": "printers set_printer",
+    "rebuild": "ahead bars going let_free listed_steps mark_access "
+    "put_before summary take_time work_today",
+    "reckoning.bench": "grip oiled plug rules slots",
+    "reckoning.consumables": "bath bead compound grease keeps lengths locking "
+    "mixing paint sheet shrink volts weld",
+    "reckoning.engine": "battery compression",
+    "reckoning.joint": "order",
+    "reckoning.oil": "fill fork mixture oil",
+    "reckoning.torque": "torque",
+    "reckoning.wear": "bore fit wear",
+    "reckoning": "convert",
+    "refit": "refit",
+    "shopping": "all_costs budget prices set_currency set_price set_spares spares",
+    "stock": "enter keep_at_least note_pack reserve say_what_is_left stock use_up",
+    "work_units": "set_units units_chosen",
+}
+"""The use-cases whose forms are still to come, by module: a row goes when its forms are there."""
+
+PENDING = {f"{module}:{name}" for module, names in TO_COME.items() for name in names.split()}
+
+
+@cache
+def usecases() -> frozenset[str]:
+    """Return all use-cases, as ``module:name``; what they stand on is none."""
+    called = imported(sorted((ROOM / "cli").glob("*.py")))
+    found = set()
+    for info in pkgutil.walk_packages(stores.usecases.__path__, "stores.usecases."):
+        if info.name.removeprefix("stores.usecases.") in NO_USECASES:
+            continue
+        module = import_module(info.name)
+        public = getattr(module, "__all__", None)
+        for name, function in vars(module).items():
+            if not inspect.isfunction(function) or function.__module__ != info.name:
+                continue
+            if name.startswith("_") or (public is not None and name not in public):
+                continue
+            named = f"{info.name.removeprefix('stores.usecases.')}:{name}"
+            first = next(iter(inspect.signature(function).parameters), "")
+            if first == "context" or named in called:
+                found.add(named)
+    return frozenset(found)
+
+
+def imported(modules_of: Iterable[Path]) -> set[str]:
+    """Return what modules use of the use-cases, as ``module:name``."""
+    found = set()
+    for path in modules_of:
+        nodes = list(ast.walk(ast.parse(path.read_text(encoding="utf-8"))))
+        modules: dict[str, set[str]] = {}  # a name may stand for several, each in its function
+        for node in nodes:
+            if not (isinstance(node, ast.ImportFrom) and node.module):
+                continue
+            if node.module.partition(".usecases")[0] != "stores":
+                continue
+            home = node.module.removeprefix("stores.usecases").removeprefix(".")
+            for alias in node.names:
+                found.add(f"{home}:{alias.name}")
+                inside = f"{home}.{alias.name}".removeprefix(".")
+                modules.setdefault(alias.asname or alias.name, set()).add(inside)
+        for node in nodes:
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                found |= {f"{home}:{node.attr}" for home in modules.get(node.value.id, ())}
+    return found
+
+
+@cache
+def doors() -> frozenset[str]:
+    """Return the use-cases that have a form, or that a page calls."""
+    forms = {each._usecase for each in (*deeds().values(), *inquiries().values())}
+    pages = [ROOM / "web" / "pages" / f"{name}.py" for name in SCREENS]
+    return forms | (imported(pages) & usecases())
+
+
+def test_the_use_cases_are_found() -> None:
+    """One of each way in which they are called, so that nothing is passed over unseen."""
+    assert {
+        "strip:strip",  # on a record, imported by name
+        "places:move",  # on a record, called by its module
+        "measuring:thread_named",  # of no record
+        "reckoning.torque:torque",  # of no record, called by a module's other name
+    } <= usecases()
+
+
+def test_every_form_is_of_a_use_case() -> None:
+    assert {each._usecase for each in (*deeds().values(), *inquiries().values())} <= usecases()
+
+
+def test_every_use_case_has_a_door_or_a_reason() -> None:
+    without = usecases() - doors()
+    assert without - NO_DOOR.keys() - PENDING == set()
+
+
+def test_no_reason_is_left_over() -> None:
+    """A reason goes when its use-case has a door, and what is pending when it is there."""
+    without = usecases() - doors()
+    assert set(NO_DOOR) - without == set()
+    assert PENDING - without == set()
+    assert PENDING & NO_DOOR.keys() == set()
+    assert all(len(reason.split()) > 3 for reason in NO_DOOR.values())

@@ -23,7 +23,7 @@ from stores.model.work_units import WorkUnits, of_settings, working_in
 from stores.storage import Store
 from stores.usecases.context import Context
 from stores.web.spoken import spoken
-from stores.wording import Lines, Listing, Said
+from stores.wording import Line, Lines, Listing, Said
 
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
 
@@ -108,6 +108,8 @@ class House:
         self.pages.filters["spoken"] = spoken
         self.pages.filters["sources"] = _sources
         self.pages.filters["inlined"] = _inlined
+        self.pages.filters["figure"] = _figure
+        self.pages.filters["besides"] = _besides
         self.pages.filters["percent"] = percent
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["several"] = lambda words: isinstance(words, list)
@@ -223,6 +225,16 @@ def _sources(keys: Sequence[str]) -> list[str]:
     from stores.wording.reckoning import source_lines
 
     return [line.text for line in source_lines(keys, full=True)]
+
+
+def _figure(lines: Sequence[Line]) -> Line | None:
+    """Return the line of an answer that has the figure: the first of words, no row of a table."""
+    return next((each for each in lines if not each.first and each.text[:1].strip()), None)
+
+
+def _besides(lines: Sequence[Line], figure: Line | None) -> list[Line]:
+    """Return what else an answer says: neither its figure nor what can hurt."""
+    return [each for each in lines if each is not figure and each.first != "! "]
 
 
 def _inlined(own: str) -> Markup:

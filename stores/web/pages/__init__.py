@@ -24,8 +24,10 @@ SCREENS = (
     "bench",
     "counting",
     "inspecting",
+    "keeping",
     "machine",
     "next_step",
+    "reckon",
     "take_along",
     "taking_off",
 )

@@ -18,7 +18,11 @@ SCREENS = {
     "Send out": (Link("A batch or parcel arrived", "/arrived"),),
     "Buy": (Link("Shopping, to take along", "/shopping"),),
     "Put back": (Link("What goes on next", "/next"),),
-    "The record": (Link("Choose the machine of this device", "/machine"),),
+    "Figures": (Link("Calculators", "/reckon"),),
+    "The record": (
+        Link("Choose the machine of this device", "/machine"),
+        Link("Copy the record, or all of it as text", "/keep"),
+    ),
 }
 """The screens that are more than one form, by the parts of the job."""
 

@@ -6,11 +6,12 @@ the form. Both name their use-case and its words as ``module:name``, loaded when
 for; what a field is comes from the ask's own type.
 """
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import nullcontext
-from dataclasses import MISSING, dataclass, fields, replace
+from dataclasses import MISSING, dataclass, fields, is_dataclass, replace
 from functools import cache, cached_property
 from importlib import import_module
+from math import isfinite, nan
 from pathlib import Path
 from typing import Any, Literal, get_args, get_type_hints
 
@@ -34,10 +35,21 @@ __all__ = [
     "form_of",
     "perform",
     "question_of",
+    "whole",
 ]
 
 Widget = Literal[
-    "text", "long", "lines", "number", "code", "tick", "ticks", "choice", "hidden", "pictures"
+    "text",
+    "long",
+    "lines",
+    "number",
+    "code",
+    "tick",
+    "ticks",
+    "choice",
+    "file",
+    "hidden",
+    "pictures",
 ]
 Words = Said | Lines | Listing | list[Said | Lines | Listing]
 Choices = Sequence[str] | Mapping[str, str]
@@ -253,7 +265,8 @@ class Inquiry(_Form):
     """Something that is asked; nothing is written. ``at_once`` it answers without a field filled.
 
     ``paper`` is the address of the same as PDF, if there is one. ``call`` asks a use-case that does
-    not take one ask, but plain values, or no record.
+    not take one ask, but plain values, or no record. Of a ``calculator`` the figures are shown
+    large, and what can hurt right under them.
     """
 
     at = "ask"
@@ -264,15 +277,19 @@ class Inquiry(_Form):
         at_once: bool = True,
         paper: str = "",
         call: Callable[[Visit, Callable[..., Any]], Any] | None = None,
+        calculator: bool = False,
         **settings: Any,
     ) -> None:
         super().__init__(*words, **settings)
         self.at_once, self.paper, self._call = at_once, paper, call
+        self.calculator = calculator
 
     def reply(self, visit: Visit) -> Any:
         """Return the use-case's reply to what was typed."""
         if self._call is not None:
             return self._call(visit, self.function)
+        if self.calculator:
+            return self.function(self.read(visit))
         if self.ask is None:
             return self.function(visit.context())
         return self.function(visit.context(), self.read(visit))
@@ -372,6 +389,8 @@ def _hints(ask: Any) -> dict[str, Any]:
 
 @cache
 def _required(ask: Any) -> frozenset[str]:
+    if not is_dataclass(ask):  # a named tuple
+        return frozenset(ask._fields) - frozenset(ask._field_defaults)
     return frozenset(
         each.name
         for each in fields(ask)
@@ -389,22 +408,29 @@ def _read(visit: Visit, each: Field, hint: Any) -> Any:
     text = visit.word(each.name).strip()
     if not text:
         return None
-    if bool in kinds:
-        return text == YES
-    return _whole(text) if int in kinds and str not in kinds else text
+    return text == YES if bool in kinds else _one(kinds)(text)
 
 
-def _several(visit: Visit, each: Field, kinds: Collection[Any]) -> Sequence[Any]:
+def _several(visit: Visit, each: Field, kinds: frozenset[Any]) -> tuple[Any, ...]:
+    """Return what was typed into a field of several: a line each, numbers apart by spaces too."""
     if each.widget == "pictures":
         sent = visit.pictures(each.name, each.most)
         if not sent:
             raise BadValue("no picture sent")
-        return sent
+        return tuple(sent)
     lines = [line for text in visit.words(each.name) for line in lines_of(text)]
-    if int in kinds and str not in kinds:
-        words = [word for line in lines for word in line.replace(",", " ").split()]
-        return tuple(map(_whole, words))
-    return tuple(lines)
+    read = _one(kinds)
+    if read is str:
+        return tuple(lines)
+    between = "," if read is _whole else " "
+    return tuple(read(word) for line in lines for word in line.replace(between, " ").split())
+
+
+def _one(kinds: frozenset[Any]) -> Callable[[str], Any]:
+    """Return what reads one value of such a kind."""
+    if str in kinds:
+        return str
+    return _whole if int in kinds else _number if float in kinds else str
 
 
 YES, NO = "yes", "no"
@@ -415,6 +441,25 @@ def _whole(text: str) -> int:
     if not text.isdecimal():
         raise BadValue("not a whole number", typed=text[:40])
     return int(text)
+
+
+def whole(visit: Visit, name: str) -> int:
+    """Return the whole number that was typed into a field.
+
+    Raises:
+        BadValue: there is none.
+    """
+    return _whole(visit.word(name).strip())
+
+
+def _number(text: str) -> float:
+    try:
+        number = float(text)
+    except ValueError:
+        number = nan
+    if not isfinite(number):
+        raise BadValue(f"not a number: {text[:40]!r}")
+    return number
 
 
 def _empty(each: Field, hint: Any) -> Any:

@@ -25,7 +25,7 @@ from stores.usecases.context import Context
 from stores.web.guard import Rules, static_version
 from stores.web.spoken import on_form, spoken
 from stores.web.uploads import Holding, put_down
-from stores.wording import Lines, Listing, Said
+from stores.wording import Line, Lines, Listing, Said
 
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
 
@@ -115,6 +115,8 @@ class House:
         self.pages.filters["spoken"] = spoken
         self.pages.filters["sources"] = _sources
         self.pages.filters["inlined"] = _inlined
+        self.pages.filters["figure"] = _figure
+        self.pages.filters["besides"] = _besides
         self.pages.filters["percent"] = percent
         self.pages.tests["listing"] = lambda words: isinstance(words, Listing)
         self.pages.tests["several"] = lambda words: isinstance(words, list)
@@ -254,6 +256,16 @@ def _sources(keys: Sequence[str]) -> list[str]:
     from stores.wording.reckoning import source_lines
 
     return [line.text for line in source_lines(keys, full=True)]
+
+
+def _figure(lines: Sequence[Line]) -> Line | None:
+    """Return the line of an answer that has the figure: the first of words, no row of a table."""
+    return next((each for each in lines if not each.first and each.text[:1].strip()), None)
+
+
+def _besides(lines: Sequence[Line], figure: Line | None) -> list[Line]:
+    """Return what else an answer says: neither its figure nor what can hurt."""
+    return [each for each in lines if each is not figure and each.first != "! "]
 
 
 def _inlined(own: str) -> Markup:

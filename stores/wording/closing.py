@@ -4,11 +4,20 @@ from collections.abc import Sequence
 
 from stores.planning.closing import Turn
 from stores.text import day_words
-from stores.usecases.closing import ClosedOut, EndOfDay, InTheWay, Reopened
+from stores.usecases.closing import ClosedOut, EndOfDay, HandedOver, InTheWay, Reopened
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import quoted, to_type
 
-__all__ = ["HINTS", "REFUSALS", "closed_out", "day_end", "in_the_way", "opened_again", "turn_words"]
+__all__ = [
+    "HINTS",
+    "REFUSALS",
+    "closed_out",
+    "day_end",
+    "handed_over",
+    "in_the_way",
+    "opened_again",
+    "turn_words",
+]
 
 SHOWN = 4
 """How many matters a refusal names; the others are counted."""
@@ -55,6 +64,11 @@ def day_end(reply: EndOfDay) -> Lines:
     if not any(reply.lists.values()):
         lines.append(Line("Nothing is off, open or waiting."))
     return Lines(lines)
+
+
+def handed_over(reply: HandedOver) -> Said:
+    """Return that a note for the next day is kept."""
+    return Said((f"Kept for tomorrow, {reply.machine}: {reply.words}",))
 
 
 def turn_words(turns: Sequence[Turn]) -> list[str]:

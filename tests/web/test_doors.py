@@ -30,36 +30,8 @@ NO_DOOR = {
 NO_USECASES = ("common", "context", "taking", "templates")
 """The modules that use-cases stand on."""
 
-TO_COME = {
-    "assembling": "apply set_point sign take_reading tighten",
-    "closing": "close_out hand_over look_before_closing reopen",
-    "figures": "drop_sump readings set_joint set_sump set_torque sumps take_readings torque_of",
-    "keeping": "copy export not_in_text",
-    "labels": "label_sheet",
-    "next_step": "step_at_hand",
-    "orders": "cancel_order place_order price_order_line promise_order send_to_supplier",
-    "outwork": "begin_batch mark_batch put_into_batch send send_batch "
-    "take_back take_out_of_batch write_off",
-    "parts_lists": "parts_lists read_parts_list",
-    "printers": "set_printer",
-    "rebuild": "ahead going let_free listed_steps mark_access put_before take_time work_today",
-    "reckoning.bench": "grip oiled plug rules slots",
-    "reckoning.consumables": "bath bead compound grease keeps lengths locking "
-    "mixing paint sheet shrink volts weld",
-    "reckoning.engine": "battery compression",
-    "reckoning.joint": "order",
-    "reckoning.oil": "fill fork mixture oil",
-    "reckoning.torque": "torque",
-    "reckoning.wear": "bore fit wear",
-    "reckoning": "convert",
-    "refit": "refit",
-    "shopping": "all_costs budget prices set_currency set_price set_spares spares",
-    "stock": "enter keep_at_least note_pack reserve say_what_is_left stock use_up",
-    "work_units": "set_units units_chosen",
-}
-"""The use-cases whose forms are still to come, by module: a row goes when its forms are there."""
-
-PENDING = {f"{module}:{name}" for module, names in TO_COME.items() for name in names.split()}
+PENDING: set[str] = {"next_step:step_at_hand"}
+"""The use-cases whose page is still to come."""
 
 
 @cache

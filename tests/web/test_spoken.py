@@ -29,7 +29,7 @@ def test_each_command_has_a_page(command: str, client: TestClient) -> None:
         ("stores left-on 7.2", "/do/left-on?what=7.2"),
         ("stores undo act 12", "/do/undo?by=act&number=12"),
         ("stores lose WHAT", "/do/lose"),
-        ('stores correct step 7 --part "left cover"', "/do/correct-step?what=7&part=left+cover"),
+        ('stores correct step 7 --part "left cover"', "/do/correct-step?step=7&part=left+cover"),
     ],
 )
 def test_what_a_command_says_is_in_the_fields(command: str, to: str) -> None:

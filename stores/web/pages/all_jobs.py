@@ -19,12 +19,14 @@ SCREENS = {
     "Send out": (Link("A batch or parcel arrived", "/arrived"),),
     "Buy": (Link("Shopping, to take along", "/shopping"),),
     "Put back": (Link("What goes on next", "/next"),),
+    "Figures": (Link("Calculators", "/reckon"),),
     "The record": (
         Link("Choose the machine of this device", "/machine"),
         Link("Labels", "/labels"),
         Link("Sheets to print", "/paper"),
         Link("Pictures", "/pictures"),
         Link("Phones and tablets that are let in", "/devices"),
+        Link("Copy the record, or all of it as text", "/keep"),
     ),
 }
 """The screens that are more than one form, by the parts of the job."""

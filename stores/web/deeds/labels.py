@@ -1,0 +1,33 @@
+"""Labels: which are due, and that they came out of the printer. The desk makes the sheets."""
+
+from stores.usecases.labels import Labels
+from stores.web.forms import Deed, Field, Inquiry
+from stores.web.visit import Link
+from stores.wording import Listing
+
+
+def _due(reply: Labels) -> Listing:
+    return Listing(
+        ["Bag", "Old label"],
+        [[bag.code, "take it off" if bag.superseded else ""] for bag in reply.bags],
+        empty="Every bag's label is up to date.",
+    )
+
+
+DEEDS = (
+    Deed(
+        "labels-out", "Labels came out", "Record it",
+        "labels:labels_came_out", "labels:SayOut", "labels:came_out",
+        Field("spoilt", "Spoilt ones, due again", "lines", "Bag codes, one a line; empty: none",
+              option="--spoilt"),
+        Field("sheets", "Only these files", "lines", "Empty: all that were made", more=True),
+        next=lambda _reply: [Link("Labels that are due", "/ask/labels-due")],
+        dated=False, line="The printer gave them, but for some",
+    ),
+)  # fmt: skip
+INQUIRIES = (
+    Inquiry(
+        "labels-due", "Labels that are due", "Show", "labels:labels", "labels:AskLabels", _due,
+        paper="/labels",
+    ),
+)  # fmt: skip

@@ -22,6 +22,7 @@ ROOM = Path(stores.usecases.__file__).parent.parent
 NO_DOOR = {
     "machines:check_machine": "checks before a file is begun: pages have theirs, and adding checks",
     "keeping:reload": "makes another record, which these pages do not serve: command line only",
+    "rebuild:listed_steps": "the checklist as facts for a program; pages show the checklist",
     "reckoning.asking:check": "the command line asks one question after another; a form asks all",
     "reckoning.asking:next_question": "as its check: a form shows all the questions at once",
 }

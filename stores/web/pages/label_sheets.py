@@ -10,13 +10,14 @@ from pathlib import Path
 
 from starlette.responses import Response
 
-from stores.errors import BadValue, StoresError
+from stores.errors import BadValue, Refused, StoresError
 from stores.usecases.labels import (
     AskLabels,
     AskSheet,
     Labels,
     MakeLabels,
     SayOut,
+    label_sheet,
     labels,
     labels_came_out,
     labels_made,
@@ -79,7 +80,10 @@ def due(visit: Visit) -> Response:
         wanted = _wanted(visit)
     except StoresError as refusal:
         error = refusal
-    waiting = labels_came_out(visit.context(), SayOut(trial=True)).sheets
+    try:
+        waiting = labels_came_out(visit.context(), SayOut(trial=True)).sheets
+    except Refused:  # none waits
+        waiting = ()
     sheet = wanted.reply.sheet if wanted else None
     return visit.page(
         "label_sheets.html",
@@ -188,6 +192,19 @@ def _zpl(wanted: Wanted) -> bytes:
     return zpl(pages, sheet.dpi or ROLL_DPI)
 
 
+def alignment(visit: Visit) -> Response:
+    """Give a sheet to measure with how far a printer is out."""
+    from stores.printing.labels import write_alignment
+
+    sheet = label_sheet(visit.context(), AskLabels(sheet=AskSheet(stock=visit.word("stock"))))
+    folder = template_folder(visit.house.store.name, visit.house.templates)
+    with tempfile.TemporaryDirectory(prefix="stores-") as made:
+        path = Path(made) / "alignment.pdf"
+        write_alignment(path, stock=sheet.stock, templates=folder)
+        headers = {"content-disposition": f'inline; filename="{path.name}"'}
+        return Response(path.read_bytes(), media_type="application/pdf", headers=headers)
+
+
 def out(visit: Visit) -> Response:
     """Record that labels came out of the printer, but for the spoilt ones."""
     spoilt = [word.strip() for word in visit.word("spoilt").replace(",", " ").split()]
@@ -198,6 +215,7 @@ def out(visit: Visit) -> Response:
 PAGES = (
     Page("/labels", due),
     Page("/labels/sheet.svg", picture),
+    Page("/labels/align", alignment),
     Page("/labels/made", make, "POST"),
     Page("/labels/out", out, "POST"),
 )

@@ -61,7 +61,7 @@ def add(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Take pictures in, each content once. A picture that shows one bag's label is filed under it.
+    """Import pictures, skipping duplicates. A picture that shows one bag's label is filed under it.
 
     Others are only offered, to the label or to the record of a step that is nearest in time; one
     that shows several labels to all those bags. 'stores photo accept' says yes. What is no picture

@@ -46,7 +46,7 @@ def refit(
 ) -> None:
     """Tick off: a step, a bag's contents or one item is back on the machine.
 
-    What nobody has looked over does not go on ('stores inspect 7 serviceable' says that it is
+    Uninspected pieces are not refitted ('stores inspect 7 serviceable' says that it is
     good), unless it came off for access only. In a terminal it asks what to do with old pieces
     that are left over.
     """

@@ -59,7 +59,7 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     ),
     (
         r"circlips?|retaining rings?|snap rings?",
-        "Circlips fly: eyes protected, a rag over the work.",
+        "Circlips fly: goggles on, a rag over the work.",
     ),
     (
         r"batter(?:y|ies)|accumulators?",

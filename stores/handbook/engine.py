@@ -557,7 +557,7 @@ def _limit(
             return best, f"{said} (no maker's limit known)"
     if floor_kpa is not None:
         return floor_kpa, "low is below the floor, ratio times atmosphere (no maker's limit known)"
-    return None, "no maker's limit, no ratio and one cylinder: low cannot be told from sound"
+    return None, "one cylinder and no maker's figure or ratio: cannot say whether this is low"
 
 
 def _rise(dry: Pressure, wet: Pressure | None) -> float | None:

@@ -58,7 +58,7 @@ def fills(sumps: Iterable[SumpOnRecord]) -> list[Fill]:
         if sump.number > 1 and single is not None:
             amount += " each"
         if need.high is not None and need.ml is not None and need.high > need.ml:
-            amount += f", may take {_volume(need.high // sump.number)}"
+            amount += f"; allow {_volume(need.high // sump.number)} if dry"
         points = tuple(
             f"{word}: {text}"
             for word, text in (("fill", sump.filler), ("level", sump.level), ("drain", sump.drain))

@@ -246,7 +246,7 @@ def _flags(piece: PieceStatus) -> list[str]:
     if item.wrong:
         flags.append(f"NOT as found ({item.as_found.text})")
     if item.found != item.wanted and not item.wrong:
-        flags.append(f"{item.found} found, {item.wanted} belong here")
+        flags.append(f"{item.found} of {item.wanted} were fitted")
     if item.count_to_check:
         flags.append("count to check")
     if item.to_repair:
@@ -437,7 +437,7 @@ def _amiss(stage: Stage) -> list[str]:
                 f"{item.ref}: found {item.as_found.text}, should be {item.as_specified.text}"
             )
         elif item.found != item.wanted:
-            flags.append(f"{item.ref}: {item.found} found, {item.wanted} belong here")
+            flags.append(f"{item.ref}: {item.found} of {item.wanted} were fitted")
     flags += [
         f"{point.name}: {point.measured} measured, limits {point.limits}"
         for point in stage.notes.points

@@ -415,8 +415,8 @@ class Longer:
 
     @property
     def words(self) -> str:
-        """It with its condition: ``M6 x 30 hex bolt, washers for 5 mm, no blind hole``."""
-        return f"{self.text}, washers for {self.over_mm:.3g} mm, no blind hole"
+        """It with its condition: ``M6 x 30 bolt, with 5 mm of washers; not in a blind hole``."""
+        return f"{self.text}, with {self.over_mm:.2g} mm of washers; not in a blind hole"
 
 
 @lru_cache(maxsize=4096)

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from stores.planning.closing import Turn
-from stores.text import day_words
+from stores.text import day_words, plural
 from stores.usecases.closing import ClosedOut, EndOfDay, HandedOver, InTheWay, Reopened
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import quoted, to_type
@@ -26,8 +26,8 @@ SHOWN = 4
 def _in_the_way(machine: str, matters: tuple[str, ...], hint: str) -> str:
     more = f"; and {len(matters) - SHOWN} more" if len(matters) > SHOWN else ""
     return (
-        f"{len(matters)} in the way of closing {machine} out: {'; '.join(matters[:SHOWN])}{more} "
-        f"(all: {hint})"
+        f"{plural(len(matters), 'point')} to settle before {machine} can be closed: "
+        f"{'; '.join(matters[:SHOWN])}{more} (all: {hint})"
     )
 
 
@@ -103,9 +103,9 @@ def in_the_way(reply: InTheWay) -> Lines:
     """Return what is in the way of closing a machine out."""
     count = len(reply.in_the_way)
     end = (
-        f"{count} in the way of closing {reply.machine} out."
+        f"{plural(count, 'point')} to settle before {reply.machine} can be closed."
         if count
-        else f"Nothing is in the way of closing {reply.machine} out: {to_type('stores close')}"
+        else f"Nothing is left to settle: {reply.machine} can be closed. {to_type('stores close')}"
     )
     lines = [*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)]
     if reply.left_over:

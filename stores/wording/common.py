@@ -47,7 +47,7 @@ REFUSALS: dict[str, Template] = {
     "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
     "no condition": "{typed!r} is no condition; the words are: {conditions}",
     "loose pieces are of no joint": "loose pieces are of no joint",
-    "several items": "a count needs one item; say which: {items}",
+    "several items": "that is several lines; which one? {items}",
     "means nothing here": (
         lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"
     ),

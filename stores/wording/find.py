@@ -63,7 +63,7 @@ def found(reply: "Found") -> Lines:
         inside = f" ({reply.inside})" if reply.inside else ""
         lines.append(Line(f"{where[:1].upper()}{where[1:]}{inside}:"))
     elif len(reply.items) > 1:
-        lines.append(Line(f"{len(reply.items)} joints fit:"))
+        lines.append(Line(f"{len(reply.items)} matches:"))
     for _, group in groupby(reply.items, key=lambda item: (item.machine, item.step)):
         items = list(group)
         lines += _step(items[0], named=reply.other_machines)

@@ -103,7 +103,7 @@ def made(
     lines = [line, f"{how}."]
     old = [bag.code for bag in reply.bags if bag.superseded]
     if old:
-        lines.append(f"In place of the old label, take that off: {', '.join(old)}")
+        lines.append(f"Peel off the old label first: {', '.join(old)}")
     if codes:
         lines.append(f"When printed: {to_type('stores labels --printed')}")
     return tuple(lines)

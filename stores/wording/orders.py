@@ -166,7 +166,7 @@ def _whose(put: "PiecesPut", part: str = "") -> str:
 
 def sent_back(reply: "SentToSupplier") -> Said:
     """Return what went back to the supplier."""
-    awaited = "not awaited again" if reply.refund else "awaited again"
+    awaited = "no replacement expected" if reply.refund else "replacement expected"
     pieces = this_much(reply.quantity, reply.unit, reply.what, reply.pack)
     return Said((f"Order {reply.order}: {pieces} back to {reply.supplier}, {awaited}",))
 

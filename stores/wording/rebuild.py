@@ -260,7 +260,8 @@ def _names(names: Sequence[str]) -> str:
 def amiss(reply: Ahead) -> list[Shown]:
     """Return what to look at: rings, words without effect, snags of no step, flags."""
     words = [
-        f"Steps {first} and {then} were let free, but a step between keeps them in order"
+        f"Steps {first} and {then} were let free of each other, but a step between still keeps "
+        "them in order"
         for first, then in reply.idle
     ]
     words += [

@@ -169,7 +169,7 @@ def _notes(reply: Refitted) -> list[str]:
         notes.append(f"Mixed up with others, fitted all the same: {_pieces(reply.mixed)}")
     if reply.not_back_yet:
         listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
-        notes.append(f"Goes on before, and is not back yet: step {listed}")
+        notes.append(f"These should have gone on first: step {listed}")
     if reply.still_to_do_before:
         notes.append(f"Still to do on what goes on before: {'; '.join(reply.still_to_do_before)}")
     for each in reply.snags:

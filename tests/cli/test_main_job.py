@@ -321,7 +321,7 @@ class TestLabels:
         assert "old label" not in clutch("labels", "-o", out)
         clutch("labels", "--printed")
         clutch("inspect", "1.2", "1", "condemned", "bent")
-        assert f"In place of the old label, take that off: {CODE}" in clutch("labels", "-o", out)
+        assert f"Peel off the old label first: {CODE}" in clutch("labels", "-o", out)
 
     def test_only_what_was_made_can_be_spoilt(self, clutch: Bench, tmp_path: Path) -> None:
         clutch("labels", "-o", str(tmp_path / "labels.pdf"))

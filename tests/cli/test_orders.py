@@ -40,7 +40,7 @@ def test_an_order_from_the_list_to_the_last_piece(joints: Bench) -> None:
     assert "still to come: " in came
     assert "5 M8 self-locking nut" in came
     back = joints("order", "back", "1", "3", "-q", "2", "-n", "thread too coarse")
-    assert "2 M8 self-locking nut back to Hollin, awaited again" in back
+    assert "2 M8 self-locking nut back to Hollin, replacement expected" in back
     shown = joints("order", "show", "1")
     assert "part received, promised for 15 Jan 2027" in shown
     assert "note: their 4711" in shown

@@ -95,7 +95,13 @@ TWO_WHEELER = [
                 "",
             ),
             ("Routing of cables, pipes and hoses: pictures from both sides", 1, "", True, ""),
-            ("End float and rock of what turns, before it is loosened", 2, "end float", False, ""),
+            (
+                "End float and play in shafts and wheels, before slackening",
+                2,
+                "end float",
+                False,
+                "",
+            ),
         ],
     ),
 ]

@@ -229,7 +229,10 @@ def test_the_next_length_up_is_said_where_a_washer_may_take_it_up(joints: Contex
         return {line.what: (line.instead, line.longer_in_hand) for line in lines}
 
     listed = instead()
-    assert listed["M6 x 25 hex bolt"] == ("M6 x 30 hex bolt, washers for 5 mm, no blind hole", 0)
+    assert listed["M6 x 25 hex bolt"] == (
+        "M6 x 30 hex bolt, with 5 mm of washers; not in a blind hole",
+        0,
+    )
     assert listed["1/4-26 BSF x 1 1/2 hex bolt"][0].startswith(
         "1/4-26 BSF x 1 5/8 hex bolt, washers for 3.1"
     )

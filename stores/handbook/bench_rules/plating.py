@@ -53,7 +53,7 @@ _HOME = "Derusting in acid at home does the same harm as plating."
 
 _UNMARKED = Rule(
     "plating",
-    "strength not known: find out before plating; treat as 10.9 what carries load",
+    "strength not known: find out before plating; if it carries load, treat it as grade 10.9",
     "an unmarked bolt may be as strong as 12.9, and old bolts are often not marked",
     ("iso-4042", "practice"),
     instead=("a file that skates, or a hardness test: from 320 HV on it is at risk",),

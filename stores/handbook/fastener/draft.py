@@ -31,7 +31,7 @@ __all__ = [
 ]
 
 
-TWO_THINGS = "two things in one line; enter each by itself"
+TWO_THINGS = "two things in one line, recorded as one; give each its own line"
 
 
 @dataclass(slots=True)

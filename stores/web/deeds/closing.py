@@ -14,7 +14,7 @@ DEEDS = (
     Deed(
         "close", "Close the machine out", "Close it out",
         "closing:close_out", "closing:CloseOut", "closing:closed_out",
-        Field("note", "Last words", hint="As road test on 14 March: no leak", option="--note"),
+        Field("note", "Closing remark", hint="As road test on 14 March: no leak", option="--note"),
         intro="Refused while anything is left over, short, away or open. Nothing more is recorded "
         "of it then, until it is opened again.",
     ),

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from browsing import begun
+from browsing import begun, client_of
 from markupsafe import escape
 from starlette.testclient import TestClient
 
@@ -31,7 +31,6 @@ from stores.usecases.reckoning.bench import ReckonPlug, oiled, plug
 from stores.usecases.reckoning.engine import ReckonBattery, battery
 from stores.usecases.reckoning.oil import ReckonFork, ReckonMixture, fork, mixture
 from stores.usecases.reckoning.torque import ReckonTorque, torque
-from stores.web.app import build
 from stores.web.deeds import inquiries
 from stores.web.visit import House
 from stores.wording import reckoning as words_of
@@ -103,9 +102,9 @@ SAME: dict[str, tuple[dict[str, str], Callable[..., Any], Any]] = {
                   assembling.set_point,
                   assembling.SetPoint("1", "end float", "0.05 to 0.15 mm")),
     "refit": (
-        {"what": "2", "as_it_came": "1", "finger_tight": "1", "by": "A. Marl"},
+        {"what": "2", "as_it_came": "1", "by": "A. Marl"},
         refit.refit,
-        refit.Refit("2", as_it_came=True, finger_tight=True, by="A. Marl"),
+        refit.Refit("2", as_it_came=True, by="A. Marl"),
     ),
     "before": ({"first": "2", "then": "1", "reason": "brakes first"}, rebuild.put_before,
                rebuild.PutBefore("2", "1", "brakes first")),
@@ -115,7 +114,7 @@ SAME: dict[str, tuple[dict[str, str], Callable[..., Any], Any]] = {
     "units": ({"system": "imperial"}, work_units.set_units, work_units.SetUnits("imperial")),
 }  # fmt: skip
 DAY = "2026-11-20"
-TYPED_IN = {"recorded_at", "key"}
+TYPED_IN = {"written_at", "key"}
 """Columns that differ between two records of the same."""
 
 
@@ -141,7 +140,7 @@ def test_a_form_records_what_the_use_case_does(name: str, first: Path, tmp_path:
     with open_store(str(mine)) as store, open_store(str(twin)) as other:
         begun_with = rows(store)
         usecase(Context(other, day=DAY), ask)
-        with TestClient(build(House(store, str(mine))), base_url="http://localhost:8711") as client:
+        with client_of(House(store, str(mine))) as client:
             answer = client.post(f"/do/{name}", data=sent | {"key": name, "day": DAY})
         assert answer.url.path == "/told", answer.text
         assert rows(store) == rows(other) != begun_with

@@ -20,6 +20,7 @@ SCREENS = {
     "Buy": (Link("Shopping, to take along", "/shopping"),),
     "Put back": (Link("What goes on next", "/next"),),
     "The record": (
+        Link("Desk: the whole machine on a wide screen", "/desk"),
         Link("Choose the machine of this device", "/machine"),
         Link("Labels", "/labels"),
         Link("Sheets to print", "/paper"),

@@ -17,20 +17,16 @@ from stores.model.items import path_of
 from stores.planning.rebuild import Progress, Stage, total
 from stores.planning.status import BlockerKind, State
 from stores.text import day_words, plural
+from stores.usecases.desk import at_a_look
 from stores.usecases.history import history, newest_entry
 from stores.usecases.labels import AskLabels, labels
-from stores.usecases.machines import machines
 from stores.usecases.queries import queries
 from stores.usecases.rebuild import (
     Ahead,
     ListSteps,
-    LookAhead,
     StepBar,
     Summary,
-    ahead,
     checklist,
-    summary,
-    work_today,
 )
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.snags import ListSnags, snags
@@ -200,32 +196,30 @@ MARKS = {State.FINISHED: "done", State.ON: "ON", State.READY: "READY", State.WAI
 
 def desk(visit: Visit) -> Response:
     """Show the desk."""
-    listed = machines(visit.context())
-    machine = visit.the_machine()
+    look = at_a_look(visit.context(), LAST_ENTRIES)
     common: dict[str, Any] = {
-        "acts": history(visit.context(), LAST_ENTRIES) if listed else (),
-        "act": newest_entry(visit.context()),
-        "machines": listed,
+        "acts": look.entries,
+        "act": look.newest,
+        "machines": look.machines,
+        "machine": look.machine,
+        "lacking": look.lacking,
         "back": "/desk",
     }
-    if machine is None:
+    if look.rebuild is None:
         deed = deed_named("machine-add")
-        return visit.page("desk.html", begun=None, deed=deed, typed=deed.typed(visit), **common)
-    try:
-        whole = summary(visit.context())
-    except NotFound as error:
-        return visit.page("desk.html", begun=error, **common)
-    plan = ahead(visit.context(), LookAhead())
-    today = work_today(visit.context())
-    each = len(plan.bars) <= EACH_STEP or visit.word("rows") == "steps"
+        typed = deed.typed(visit)
+        return visit.page("desk.html", rebuild=None, deed=deed, typed=typed, **common)
+    whole, today, plan = look.rebuild.summary, look.rebuild.today, look.rebuild.ahead
+    few = len(plan.bars) <= EACH_STEP
+    each = few or visit.word("rows") == "steps"
     rows = rows_of(plan, each=each)
     return visit.page(
         "desk.html",
-        begun=True,
+        rebuild=look.rebuild,
         head=summary_head(whole).text,
         whole=whole.whole,
         tree=tree_of(whole, visit.word("open")),
-        called=machine.name if len(listed) > 1 else "",
+        called=whole.called if len(look.machines) > 1 else "",
         left=pieces_left(whole.stages),
         today=today,
         ready=today.ready[:MOST_READY],
@@ -238,7 +232,7 @@ def desk(visit: Visit) -> Response:
         rows=rows[:MOST_EACH],
         more_rows=len(rows) - MOST_EACH,
         each=each,
-        few=len(plan.bars) <= EACH_STEP,
+        few=few,
         mark=MARKS,
         why=why_waits,
         **common,

@@ -6,7 +6,10 @@
   if (!strip) return;
   const make = (tag, text, values = {}) => Object.assign(document.createElement(tag), { textContent: text }, values);
   const parts = () => document.querySelectorAll("[data-part]");
+  const COUNTED_EVERY = 15000; // ms: counting what is open takes longer than all the rest
   let act = Number(strip.dataset.act);
+  let counted = 0;
+  let toCount = true;
   let shown = "";
   let busy = false;
 
@@ -46,7 +49,10 @@
 
   const count = async () => {
     const list = document.getElementById("open");
-    if (list) list.replaceChildren(...(await read("/desk/open" + location.search)).body.children);
+    if (!list || !toCount || Date.now() - counted < COUNTED_EVERY) return;
+    counted = Date.now();
+    toCount = false;
+    list.replaceChildren(...(await read("/desk/open" + location.search)).body.children);
   };
 
   let waits = "";
@@ -60,8 +66,9 @@
       if (now.act !== act) {
         act = now.act;
         waits = (await renew()) ? "Something was recorded: show it" : "";
-        await count();
+        toCount = true;
       }
+      await count();
       say(now.seen, waits);
     } catch {
       say(null, "The stores does not answer: try again");
@@ -88,7 +95,6 @@
     true,
   );
 
-  count().catch(() => {});
   ask();
   setInterval(ask, 2000);
   document.addEventListener("visibilitychange", ask);

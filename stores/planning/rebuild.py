@@ -4,6 +4,7 @@ How far a step is and what it waits for is `status`'s to say; here it gets what 
 sources and flags of each line, torques, tightening order, times, what to buy or chase first.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
@@ -512,11 +513,12 @@ def chase_list(plan: Plan, most: int | None = None) -> list[Chase]:
 
 def _best(needs: Sequence[int], had: int) -> int:
     """Choose the set of matters, as bits, that frees the most steps for each matter."""
-    missing = [need & ~had for need in needs]
-    sets = sorted(dict.fromkeys(missing), key=int.bit_count)[:_LOOKED_AT]
+    missing = Counter(need & ~had for need in needs)
+    sets = sorted(missing, key=int.bit_count)[:_LOOKED_AT]
     best, value = sets[0], 0.0
     for each in sets:
-        worth = sum(not need & ~each for need in missing) / each.bit_count()
+        freed = sum(steps for need, steps in missing.items() if not need & ~each)
+        worth = freed / each.bit_count()
         if worth > value:
             best, value = each, worth
     return best

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, func, select
 from sqlmodel import col
 
 from stores.model.ledger import ActKind, fallen_acts
@@ -20,6 +20,7 @@ __all__ = [
     "act_summary",
     "acts_of",
     "is_correction",
+    "newest_act",
     "reversed_acts",
     "standing",
     "step_of_act",
@@ -52,9 +53,18 @@ def _reversals(connection: Connection) -> dict[int, int]:
     return {act: back for act, back in rows}  # noqa: C416 - typed rows
 
 
-def act_lines(connection: Connection, most: int | None = None) -> list[ActLine]:
-    """Give the acts, the newest first."""
+def newest_act(connection: Connection) -> int:
+    """Give the number of the newest act, 0 before there is one."""
+    return int(connection.execute(select(func.max(col(ActRow.id)))).scalar() or 0)
+
+
+def act_lines(
+    connection: Connection, most: int | None = None, before: int | None = None
+) -> list[ActLine]:
+    """Give the acts, the newest first, or only those before one."""
     statement = select(ActRow.__table__).order_by(col(ActRow.id).desc())  # type: ignore[attr-defined]
+    if before is not None:
+        statement = statement.where(col(ActRow.id) < before)
     if most is not None:
         statement = statement.limit(most)
     return _lines(connection, connection.execute(statement))

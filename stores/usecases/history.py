@@ -32,6 +32,7 @@ from stores.storage.acts import (
     act_summary,
     acts_of,
     is_correction,
+    newest_act,
     step_of_act,
 )
 from stores.storage.corrections import builds_on, correction_faults, counts_found
@@ -76,6 +77,7 @@ __all__ = [
     "Undone",
     "audit",
     "history",
+    "newest_entry",
     "story",
     "undo",
 ]
@@ -200,15 +202,25 @@ class Audit:
     pictures_unseen: int = 0
 
 
-def history(context: Context, most: str | int | None = None) -> tuple[ActLine, ...]:
+def newest_entry(context: Context) -> int:
+    """Return the number of the newest act, 0 before there is one."""
+    with context.reading() as connection:
+        return newest_act(connection)
+
+
+def history(
+    context: Context, most: str | int | None = None, before: int | None = None
+) -> tuple[ActLine, ...]:
     """Return what was done, the newest first; an act that was undone is among it, marked.
+
+    With ``before`` only what was done before the act of this number.
 
     Raises:
         BadValue: not a count of at least 1.
     """
     wanted = _how_many(most)
     with context.reading() as connection:
-        return tuple(act_lines(connection, wanted))
+        return tuple(act_lines(connection, wanted, before))
 
 
 def _how_many(most: str | int | None) -> int | None:

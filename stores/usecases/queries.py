@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from stores.errors import Refused
 from stores.handbook.benchline import open_questions, read_line
 from stores.model.items import Item
-from stores.storage.items import read_items
+from stores.storage.items import item_rows, read_items
 from stores.storage.machines import machine_named
 from stores.text import clean
 from stores.usecases.common import select
@@ -77,7 +77,12 @@ def queries(context: Context) -> Queries:
     """
     with context.reading() as connection:
         machine = machine_named(connection, context.machine)
-        items = read_items(connection, machine=machine.number, verdicts=False)
+        asked = {
+            row.id
+            for row in item_rows(connection, machine.number, None)
+            if open_questions(row.written)[0]
+        }
+        items = read_items(connection, numbers=asked, verdicts=False) if asked else []
     return Queries(machine.name, tuple(_asked(items)))
 
 

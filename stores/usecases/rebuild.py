@@ -94,6 +94,7 @@ __all__ = [
     "TorqueOfLine",
     "WorkToday",
     "ahead",
+    "ahead_of",
     "bars",
     "checklist",
     "counts_of",
@@ -114,7 +115,9 @@ __all__ = [
     "status_on",
     "statuses_on",
     "summary",
+    "summary_of",
     "take_time",
+    "today_of",
     "work_today",
 ]
 
@@ -1162,12 +1165,17 @@ def work_today(context: Context, most: str | int = 5, *, strict: bool = False) -
     wanted = count_of(most)
     with context.reading() as connection:
         made = rebuild_of(connection, context.machine, strict=strict)
+    return today_of(made, wanted)
+
+
+def today_of(made: Rebuild, most: int | None) -> WorkToday:
+    """Return what can be refitted today of a rebuild, and at most so many things to chase."""
     return WorkToday(
         made.machine.name,
         counts_of(made.plan),
         tuple(map(PlannedStep.of, made.plan.of(State.READY))),
         tuple(PlannedStep.of(each) for each in made.plan.steps if each.at_hand),
-        tuple(chase_list(made.plan, wanted)),
+        tuple(chase_list(made.plan, most)),
         rings_of(made.plan),
     )
 
@@ -1179,7 +1187,15 @@ def ahead(context: Context, ask: LookAhead) -> Ahead:
         BadValue: a firm without days.
         NotFound: nothing was stripped yet.
     """
-    made, before, after, late = _outlooks(context, ask)
+    late = _late(ask.late)
+    with context.reading() as connection:
+        made = rebuild_of(connection, context.machine, strict=ask.strict)
+    return ahead_of(made, _day(context), late)
+
+
+def ahead_of(made: Rebuild, day: date, late: Mapping[str, int]) -> Ahead:
+    """Return when a rebuild may be finished from a day on, with what is late by how many days."""
+    before, after = _outlooks(made, day, late)
     return Ahead(
         made.machine.name,
         counts_of(made.plan),
@@ -1193,7 +1209,7 @@ def ahead(context: Context, ask: LookAhead) -> Ahead:
         len(after.bars),
         after.guessed,
         tuple(after.undated),
-        late,
+        dict(late),
         (after.finish - before.finish).days,
         tuple(after.timing.chain),
         tuple(
@@ -1229,24 +1245,21 @@ def bars(context: Context, ask: LookAhead) -> Bars:
         BadValue: a firm without days.
         NotFound: nothing was stripped yet.
     """
-    made, _, after, _ = _outlooks(context, ask)
-    return Bars(made.machine.name, made.plan, after)
-
-
-def _outlooks(
-    context: Context, ask: LookAhead
-) -> "tuple[Rebuild, Outlook, Outlook, dict[str, int]]":
-    """Return the rebuild, its outlook as promised and with what is late, and how late."""
-    from stores.planning.timing import HOURS_A_WEEK, outlook
-
     late = _late(ask.late)
     with context.reading() as connection:
         made = rebuild_of(connection, context.machine, strict=ask.strict)
+    _, after = _outlooks(made, _day(context), late)
+    return Bars(made.machine.name, made.plan, after)
+
+
+def _outlooks(made: Rebuild, day: date, late: Mapping[str, int]) -> "tuple[Outlook, Outlook]":
+    """Return the outlook of a rebuild as promised, and with what is late."""
+    from stores.planning.timing import HOURS_A_WEEK, outlook
+
     hours = made.hours_a_week or HOURS_A_WEEK
-    day = _day(context)
     before = outlook(made.plan, day, hours_a_week=hours)
     after = outlook(made.plan, day, hours_a_week=hours, late=late) if late else before
-    return made, before, after, late
+    return before, after
 
 
 def _day(context: Context) -> date:
@@ -1334,6 +1347,11 @@ def summary(context: Context, assembly: str = "") -> Summary:
         NotFound: no such assembly, or nothing was stripped yet.
     """
     _, called, stages, _ = _stages(context, assembly)
+    return summary_of(called, stages)
+
+
+def summary_of(called: str, stages: Sequence[Stage]) -> Summary:
+    """Return how far each assembly of these steps is."""
     rows = progress(stages)
     return Summary(called, tuple(stages), tuple(rows), total(rows))
 

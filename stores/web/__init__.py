@@ -10,6 +10,7 @@ command line decides elsewhere. Loaded by ``stores serve`` alone.
     forms        a use-case as a form: its fields, how they are read, what is shown of the reply
     deeds/       what can be recorded and asked, a table for each subject
     pages/       the screens that are more than one form
+    follow       what a device has before it, for the desk to follow
     spoken       replies of use-cases in words as HTML; a command becomes a link
     guard        who may ask, and how much may be sent
     devices      which devices are paired, and the codes that let one in

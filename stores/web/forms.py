@@ -20,7 +20,7 @@ from starlette.responses import Response
 from stores.errors import BadValue, Repeated, StoresError
 from stores.usecases.context import Context
 from stores.web.uploads import TAKING, by_name
-from stores.web.visit import Link, Told, Visit, lines_of
+from stores.web.visit import Link, Told, Visit, lines_of, path_to
 from stores.wording import Lines, Listing, Said
 
 __all__ = [
@@ -326,6 +326,8 @@ def perform(visit: Visit, deed: Deed) -> Response:
     if ask.trial:
         return form_of(visit, deed, shown=deed.words(reply), key=key)
     told = deed.told(reply)
+    if told.code:
+        visit.looking_at(f"bag {told.code}", path_to(f"/bag/{told.code}"))
     if pictures:
         told = replace(told, also=_taken(visit, pictures, deed.shown(reply)))
     visit.house.holding.done(visit.word("held"))

@@ -22,7 +22,8 @@ from stores.model.record import Machine
 from stores.model.work_units import WorkUnits, of_settings, working_in
 from stores.storage import Store
 from stores.usecases.context import Context
-from stores.web.guard import Rules, static_version
+from stores.web.follow import Follow
+from stores.web.guard import Rules, device_of, static_version
 from stores.web.spoken import on_form, spoken
 from stores.web.uploads import Holding, put_down
 from stores.wording import Line, Lines, Listing, Said
@@ -102,6 +103,7 @@ class House:
     rules: Rules = field(default_factory=Rules)
     replies: Replies = field(default_factory=Replies)
     holding: Holding = field(default_factory=Holding)
+    follow: Follow = field(default_factory=Follow)
     pages: Environment = field(init=False)
 
     def __post_init__(self) -> None:
@@ -202,6 +204,11 @@ class Visit:
         """Return what a use-case stands on."""
         return Context(self.house.store, self.machine, self.word("day"))
 
+    def looking_at(self, what: str, to: str) -> None:
+        """Say what this device has before it, in words and its page: the desk follows."""
+        device = device_of(self.request)
+        self.house.follow.see(what, to, device.name if device else "")
+
     def told(self) -> Told | None:
         """Return the reply that this page follows, if one is still known."""
         key = self.request.query_params.get("told", "")
@@ -221,11 +228,12 @@ class Visit:
         names: dict[str, Any] = {
             "visit": self,
             "told": self.told(),
-            "machine": self.the_machine(),
             "key": new_key(),
             "error": None,
             "back": "",
         }
+        if "machine" not in values:
+            names["machine"] = self.the_machine()
         with on_form(values.get("deed") or values.get("inquiry")):
             text = self.house.pages.get_template(template).render(names | values)
         return HTMLResponse(text, status)

@@ -1,6 +1,6 @@
 """The rebuild in words: its order and times, what comes next, the checklist."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from stores.model.snags import Snag
@@ -52,6 +52,7 @@ __all__ = [
     "order_said",
     "outlook",
     "pace",
+    "pieces_left",
     "ring",
     "ring_lines",
     "stage",
@@ -345,13 +346,18 @@ def summary_table(reply: Summary) -> Listing:
 
 def checklist_head(reply: Checklist) -> str:
     """Return how many steps are listed, and how many pieces are to fit, short and away."""
-    lines = [line for each in reply.stages for line in each.lines if not line.done]
-    short = sum(line.short for line in lines)
-    away = sum(line.status.away for line in lines)
     return (
         f"Rebuild of {reply.machine}: {len(reply.stages)} of {reply.total} steps listed, "
-        f"{sum(line.item.to_fit for line in lines)} pieces to fit, {short} short, {away} away"
+        f"{pieces_left(reply.stages)}"
     )
+
+
+def pieces_left(stages: Iterable[Stage]) -> str:
+    """Return how many pieces of these steps are to fit, short and away."""
+    lines = [line for each in stages for line in each.lines if not line.done]
+    short = sum(line.short for line in lines)
+    away = sum(line.status.away for line in lines)
+    return f"{sum(line.item.to_fit for line in lines)} pieces to fit, {short} short, {away} away"
 
 
 def stage(each: Stage) -> list[Shown]:

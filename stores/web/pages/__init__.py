@@ -23,6 +23,7 @@ SCREENS = (
     "bag",
     "bench",
     "counting",
+    "desk",
     "devices",
     "inspecting",
     "keeping",

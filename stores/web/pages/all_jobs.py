@@ -21,6 +21,7 @@ SCREENS = {
     "Put back": (Link("What goes on next", "/next"),),
     "Figures": (Link("Calculators", "/reckon"),),
     "The record": (
+        Link("Desk: the whole machine on a wide screen", "/desk"),
         Link("Choose the machine of this device", "/machine"),
         Link("Labels", "/labels"),
         Link("Sheets to print", "/paper"),

@@ -8,7 +8,7 @@ from stores.errors import NotFound
 from stores.model.ledger import PlaceKind
 from stores.usecases.find import Find, Found, FoundItem, find
 from stores.web.pages import Page
-from stores.web.visit import Visit
+from stores.web.visit import Visit, path_to
 
 __all__ = ["PAGES"]
 
@@ -22,6 +22,7 @@ def bag(visit: Visit) -> Response:
         (items[0], items, [rest.places for rest in reply.rest if rest.step.number == number])
         for number, items in ((n, list(g)) for n, g in groupby(reply.items, lambda i: i.step))
     ]
+    visit.looking_at(f"bag {reply.bag}", path_to(f"/bag/{reply.bag}"))
     return visit.page(
         "bag.html",
         reply=reply,

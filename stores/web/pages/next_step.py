@@ -10,7 +10,7 @@ from stores.planning.status import BlockerKind, State
 from stores.usecases.figures import joint_of
 from stores.usecases.rebuild import ListSteps, checklist
 from stores.web.pages import Page
-from stores.web.visit import Visit
+from stores.web.visit import Visit, path_to
 from stores.wording.rebuild import state_of, torque_words
 
 __all__ = ["PAGES"]
@@ -28,6 +28,9 @@ def next_step(visit: Visit) -> Response:
     stage = _chosen(listed.stages, open_steps, asked)
     if stage is None:
         return visit.page("all_on.html", listed=listed)
+    number = stage.step.number
+    to = path_to("/next", step=number, machine=listed.machine)
+    visit.looking_at(f"step {number}: {stage.step.part}", to)
     order = [each.step.number for each in open_steps]
     at = order.index(stage.step.number) if stage.step.number in order else -1
     scanned = visit.word("bag").strip().upper()

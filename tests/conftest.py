@@ -170,7 +170,7 @@ def _statements_compiled_once() -> Iterator[None]:
     made_anew = opening.create_engine
 
     def made(*words: Any, **options: Any) -> Engine:
-        engine = made_anew(*words, **options, query_cache_size=2000)
+        engine = made_anew(*words, **options)
         one = first.setdefault(engine.dialect.name, engine)
         if engine.dialect.name == "sqlite":  # a server's dialect knows things of its one server
             engine.dialect = engine.pool._dialect = one.dialect

@@ -57,8 +57,8 @@ class StepAtHand:
     ``then`` is the next in order that is not finished. ``minutes`` is how long it takes. ``doubt``
     says so where the holes on record are not as many as what is tightened. ``rings`` are those that
     it is in. ``pictures`` are the numbers of those that show it, its bags or its pieces. ``before``
-    is the one before it that is not finished, ``ready`` are all that are ready, both of the assembly
-    that was asked for. ``stage`` is the step as the checklist draws it.
+    is the one before it that is not finished, ``ready`` are those that are ready, both of the
+    assembly that was asked for. ``stage`` is the step as the checklist draws it.
     """
 
     machine: str

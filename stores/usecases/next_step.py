@@ -4,12 +4,13 @@ It is the checklist's step of the same number, with its pictures: no second answ
 writes out a single step of hundreds.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from sqlalchemy import Connection
 
 from stores.errors import Hint, NotFound
-from stores.planning.rebuild import next_of
+from stores.planning.rebuild import Stage, next_of
+from stores.planning.status import State
 from stores.storage.machines import read_machines
 from stores.storage.pictures import pictures_of
 from stores.usecases.common import select, step_of
@@ -24,7 +25,7 @@ from stores.usecases.rebuild import (
     stages_of,
 )
 
-__all__ = ["OneStep", "StepAtHand", "step_at_hand"]
+__all__ = ["OneStep", "StepAtHand", "StepReady", "step_at_hand"]
 
 
 _LONGEST = 6
@@ -41,13 +42,23 @@ class OneStep:
 
 
 @dataclass(frozen=True, slots=True)
+class StepReady:
+    """A step that can go on now: its number, and the part that goes back on."""
+
+    number: int
+    part: str
+
+
+@dataclass(frozen=True, slots=True)
 class StepAtHand:
     """A step to work on; ``step`` None where all is finished. ``counts`` are of the whole machine.
 
     ``bags`` hold what is still to be fitted; ``unlocks`` are the steps that only it holds back, and
     ``then`` is the next in order that is not finished. ``minutes`` is how long it takes. ``doubt``
     says so where the holes on record are not as many as what is tightened. ``rings`` are those that
-    it is in. ``pictures`` are the numbers of those that show it, its bags or its pieces.
+    it is in. ``pictures`` are the numbers of those that show it, its bags or its pieces. ``before``
+    is the one before it that is not finished, ``ready`` are those that are ready, both of the
+    assembly that was asked for. ``stage`` is the step as the checklist draws it.
     """
 
     machine: str
@@ -62,6 +73,9 @@ class StepAtHand:
     doubt: str = ""
     rings: tuple[OrderRing, ...] = ()
     pictures: tuple[int, ...] = ()
+    before: int | None = None
+    ready: tuple[StepReady, ...] = ()
+    stage: Stage | None = field(default=None, repr=False, metadata={"drawn": True})
 
 
 def step_at_hand(context: Context, ask: OneStep) -> StepAtHand:
@@ -89,9 +103,11 @@ def step_at_hand(context: Context, ask: OneStep) -> StepAtHand:
         stage = planned.stage
         items = [line.item for line in stage.lines]
         pictures = pictures_of(connection, items, [stage.step])
-    after = [each for each in left if each != planned.number]
+    before: list[int] = []
+    after = left
     if planned.number in left:
-        after = left[left.index(planned.number) + 1 :]
+        at = left.index(planned.number)
+        before, after = left[:at], left[at + 1 :]
     return StepAtHand(
         made.machine.name,
         several,
@@ -105,6 +121,13 @@ def step_at_hand(context: Context, ask: OneStep) -> StepAtHand:
         stage.holes_doubt,
         tuple(ring for ring in rings_of(made.plan) if planned.number in ring.members),
         tuple(pictures.get((stage.step.machine, planned.number), ())),
+        before[-1] if before else None,
+        tuple(
+            StepReady(each.step.number, each.step.part)
+            for each in stages
+            if each.status.state is State.READY
+        ),
+        stage,
     )
 
 

@@ -75,6 +75,10 @@ def held_against_the_checklist(context: Context) -> None:
     for number in chosen:
         at = left.index(number)
         assert upcoming.then == (left[at + 1] if at + 1 < len(left) else None)
+        assert upcoming.before == (left[at - 1] if at else None)
+        assert [each.number for each in upcoming.ready] == [
+            number for number in left if every[number].ready
+        ]
     counts = work_today(context).counts
     planned = {each.step: each for each in ahead(context, LookAhead()).steps}
     for number, listed in every.items():
@@ -128,6 +132,8 @@ def test_what_goes_on_next_and_then(context: Context) -> None:
     in_engine = step_at_hand(context, OneStep(assembly="engine"))
     assert in_engine.step is not None
     assert (in_engine.step.step.number, in_engine.unlocks, in_engine.then) == (2, (1,), 1)
+    assert (in_engine.before, [each.number for each in in_engine.ready]) == (None, [])
+    assert [each.part for each in upcoming.ready] == []
     by_item, by_bag = (step_at_hand(context, OneStep(what)) for what in ("2.1", in_engine.bags[0]))
     assert by_item == by_bag == step_at_hand(context, OneStep("2"))
     for step in "321":

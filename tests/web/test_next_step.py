@@ -7,8 +7,11 @@ from starlette.testclient import TestClient
 from stores.usecases.context import Context
 from stores.usecases.figures import SetJoint, SetTorque, set_joint, set_torque
 from stores.usecases.find import Find, find
+from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.rebuild import ListSteps, listed_steps
+from stores.usecases.refit import Refit, refit
 from stores.usecases.sitting import InspectEach, inspect_each
+from stores.usecases.strip import Strip, strip
 from stores.web.visit import House
 
 
@@ -43,6 +46,40 @@ def test_the_tightening_picture_is_that_of_the_card(client: TestClient, house: H
 
 def test_a_step_that_is_none_is_refused(client: TestClient) -> None:
     assert client.get("/next", params={"step": "99"}).status_code == 404
+
+
+def test_the_steps_beside_it_are_those_of_the_checklist(client: TestClient, house: House) -> None:
+    sound(house)
+    strip(Context(house.store), Strip("Frame", "saddle", ["1 spring"]))
+    refit(Context(house.store), Refit("3", as_it_came=True))
+    strip(Context(house.store), Strip("Frame", "stay", ["1 spring"]))
+    inspect_each(Context(house.store), InspectEach(listed="4 good"))
+    first, last = client.get("/next").text, client.get("/next", params={"step": "1"}).text
+    assert "1 of 4 steps are back on" in first
+    assert "After: step 2" in first
+    assert "Before: step" not in first
+    assert "Before: step 2" in last
+    assert "After: step" not in last
+    assert "2 steps are ready" in first
+    refit(Context(house.store), Refit("4", as_it_came=True))
+    only = client.get("/next", params={"step": "2"}).text
+    assert "steps are ready" not in only
+
+
+def test_all_on_is_said(client: TestClient, house: House) -> None:
+    context = Context(house.store)
+    add_machine(context, AddMachine("Finch"))
+    strip(Context(house.store, "Finch"), Strip("Frame", "saddle", ["1 spring"]))
+    refit(Context(house.store, "Finch"), Refit("1", as_it_came=True))
+    client.cookies.set("machine", "Finch")
+    page = client.get("/next").text
+    assert "Nothing is left to put on" in page
+    assert "1 of 1 steps are back on" in page
+    assert "/do/close" in page
+    strip(Context(house.store, "Finch"), Strip("Engine", "cover", ["1 spring"]))
+    page = client.get("/next", params={"assembly": "Frame"}).text
+    assert "1 of 2 steps are back on" in page
+    assert "/do/close" not in page
 
 
 def test_a_wrong_bag_is_said(client: TestClient, house: House) -> None:

@@ -2,13 +2,12 @@
 
 from starlette.responses import Response
 
-from stores.errors import Hint, NotFound, PrintError
+from stores.errors import PrintError
 from stores.model.work_units import chosen
 from stores.planning.assembling import Role
-from stores.planning.rebuild import Stage, next_of
-from stores.planning.status import BlockerKind, State
+from stores.planning.status import BlockerKind
 from stores.usecases.figures import joint_of
-from stores.usecases.rebuild import ListSteps, checklist
+from stores.usecases.next_step import OneStep, step_at_hand
 from stores.web.pages import Page
 from stores.web.visit import Visit, path_to
 from stores.wording.rebuild import state_of, torque_words
@@ -22,44 +21,27 @@ on a phone its figures are then the largest."""
 
 def next_step(visit: Visit) -> Response:
     """Show one step: the one asked for, else the first that is begun or ready."""
-    asked = visit.word("step").strip()
-    listed = checklist(visit.context(), ListSteps(visit.word("assembly"), everything=True))
-    open_steps = [each for each in listed.stages if not each.finished]
-    stage = _chosen(listed.stages, open_steps, asked)
+    at_hand = step_at_hand(visit.context(), OneStep(visit.word("step"), visit.word("assembly")))
+    stage = at_hand.stage
     if stage is None:
-        return visit.page("all_on.html", listed=listed)
+        return visit.page("all_on.html", at_hand=at_hand)
     number = stage.step.number
-    to = path_to("/next", step=number, machine=listed.machine)
+    to = path_to("/next", step=number, machine=at_hand.machine)
     visit.looking_at(f"step {number}: {stage.step.part}", to)
-    order = [each.step.number for each in open_steps]
-    at = order.index(stage.step.number) if stage.step.number in order else -1
     scanned = visit.word("bag").strip().upper()
     return visit.page(
         "next_step.html",
+        at_hand=at_hand,
         stage=stage,
         state=state_of(stage),
         waits=[each for each in stage.status.blockers if each.kind is not BlockerKind.STEP],
         torques={line.item.ref: torque_words(line.tight) for line in stage.lines if line.tight},
         unit=chosen().torque,
         scanned=scanned,
-        right_bag=scanned in stage.bags,
+        right_bag=scanned in at_hand.bags,
         second=stage.safety and not stage.notes.signed(Role.SECOND),
         signed=stage.notes.signatures,
-        before=order[at - 1] if at > 0 else None,
-        after=order[at + 1] if 0 <= at < len(order) - 1 else None,
-        ready=[each for each in open_steps if each.status.state is State.READY],
-        left=len(open_steps),
-        total=listed.total,
     )
-
-
-def _chosen(stages: tuple[Stage, ...], open_steps: list[Stage], asked: str) -> Stage | None:
-    if asked:
-        for each in stages:
-            if str(each.step.number) == asked:
-                return each
-        raise NotFound("no such step", step=asked, hint=Hint("history"))
-    return next_of(open_steps)
 
 
 def tightening_picture(visit: Visit) -> Response:

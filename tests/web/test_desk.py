@@ -29,6 +29,7 @@ from stores.usecases.refit import Refit, refit
 from stores.usecases.sitting import InspectEach, inspect_each
 from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.strip import Strip, strip
+from stores.web.deeds import deeds
 from stores.web.pages.desk import ACROSS, EACH_STEP, IN_FULL, Branch, rows_of, tree_of
 from stores.web.visit import House
 
@@ -199,6 +200,27 @@ def test_the_log_is_read_by_the_page(client: TestClient, house: House) -> None:
     assert not to
     assert "Nothing is recorded before that" in client.get("/desk/log?before=1").text
     assert history(at, 2, before=3)[0].number == 2
+
+
+def test_every_link_of_the_desk_answers(client: TestClient, begun_rebuild: House) -> None:
+    add_machine(Context(begun_rebuild.store), AddMachine("Tern 50"))
+    client.post("/machine", data={"machine": "Orrick Plover"})
+    links: set[str] = set()
+    for page in ("/desk", "/desk/open", "/desk/log", "/desk/right?step=1"):
+        links |= set(re.findall(r'href="(/[^"]*)"', client.get(page).text))
+    assert len(links) > 30
+    for link in sorted(links - {"/labels"}):  # which says that no label waits
+        assert client.get(link.replace("&amp;", "&")).status_code == 200, link
+
+
+def test_all_that_can_be_put_right_is_one_link_away(client: TestClient) -> None:
+    link = re.search(r'href="/all#(part-\d+)">Put something right', client.get("/desk").text)
+    assert link
+    part = client.get("/all").text.split(f'<section aria-labelledby="{link[1]}">')[1]
+    part = part.split("</section>")[0]
+    for deed in deeds().values():
+        if deed.name.startswith("correct-"):
+            assert f'href="{deed.address}"' in part
 
 
 def test_a_step_and_its_lines_are_put_right_with_the_form_filled_in(

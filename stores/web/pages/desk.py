@@ -30,7 +30,7 @@ from stores.usecases.rebuild import (
 )
 from stores.usecases.shopping import WhatToBuy, shopping
 from stores.usecases.snags import ListSnags, snags
-from stores.web.deeds import deed_named
+from stores.web.deeds import PARTS, deed_named
 from stores.web.pages import Page
 from stores.web.visit import Link, Visit, path_to
 from stores.wording.rebuild import amiss, outlook, pieces_left, summary_head, to_chase
@@ -204,6 +204,7 @@ def desk(visit: Visit) -> Response:
         "machine": look.machine,
         "lacking": look.lacking,
         "back": "/desk",
+        "the_record": list(PARTS).index("The record") + 1,
     }
     if look.rebuild is None:
         deed = deed_named("machine-add")

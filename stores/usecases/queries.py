@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from stores.errors import Refused
 from stores.handbook.benchline import open_questions, read_line
+from stores.handbook.readings import readings
 from stores.model.items import Item
 from stores.storage.items import item_rows, read_items
 from stores.storage.machines import machine_named
@@ -29,7 +30,8 @@ class Query:
     """A line whose words leave something open.
 
     ``typed`` are its words, ``recorded`` with ``found`` what it is on record as meanwhile;
-    ``count_to_check`` tells that the count is one of the questions.
+    ``count_to_check`` tells that the count is one of the questions. ``readings`` are lines that it
+    may have meant, to pick from.
     """
 
     item: str
@@ -40,6 +42,7 @@ class Query:
     recorded: str
     questions: tuple[str, ...]
     count_to_check: bool
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +55,9 @@ class Queries:
 
 @dataclass(frozen=True, slots=True)
 class AnswerQuery(Ask):
-    """An answer: how many there were (``6``), "right" for the count as it is on record, or the
-    whole line as it should have been typed (``6 M6x25 hex bolt``)."""
+    """An answer: how many there were (``6``), "right" for the count as it is on record, one of the
+    `Query.readings` by its letter (``a``), or the whole line as it should have been typed (``6
+    M6x25 hex bolt``)."""
 
     what: str
     answer: str
@@ -90,7 +94,7 @@ def _asked(items: Iterable[Item]) -> list[Query]:
     asked = [
         Query(
             item.ref, item.step.assembly, item.step.part, item.written, item.found,
-            item.as_found.text, item.questions, item.count_to_check,
+            item.as_found.text, item.questions, item.count_to_check, readings(item.written),
         )
         for item in items
         if item.questions
@@ -125,6 +129,12 @@ def answer_query(context: Context, ask: AnswerQuery) -> Answered:
 
 def _line(item: Item, answer: str) -> str:
     """Return the line as it should have been typed."""
+    if re.fullmatch(r"[a-d]", answer, re.IGNORECASE):
+        offered = readings(item.written)
+        at = ord(answer.casefold()) - ord("a")
+        if at >= len(offered):
+            raise Refused("no such reading", item=item.ref, typed=answer, readings=offered)
+        return offered[at]
     count = re.fullmatch(r"\d{1,6}", answer)
     right = answer.casefold() in ("right", "yes", "ok", "correct")
     if (right or count) and not item.count_to_check:

@@ -13,6 +13,7 @@ from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import SEIZED, cautions_for
 from stores.handbook.fastener import renew_always
+from stores.handbook.readings import readings
 from stores.model.items import Stack, serves
 from stores.model.ledger import ActKind, Condition, Movement, PlaceKind, Spot, record
 from stores.model.renewals import RenewRule, renew_reason
@@ -100,7 +101,8 @@ class StrippedLine:
     """One line of a step: as found, as specified, where it sat, where it went.
 
     Of those found the ones in ``still_on`` did not come off. ``stack`` says how thick each is, in
-    order, and all of them.
+    order, and all of them. ``readings`` are what it may have meant where it leaves ``questions``
+    open, to pick from.
     """
 
     item: str
@@ -113,6 +115,8 @@ class StrippedLine:
     renew: str = ""
     still_on: tuple[LeftOn, ...] = ()
     stack: str = ""
+    questions: tuple[str, ...] = ()
+    readings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -403,6 +407,8 @@ class _Writing:
                 _renewed(line, self.rules),
                 self._left_on(line, item, where),
                 Stack(line.layers, line.unit).words if line.layers else "",
+                line.questions,
+                readings(line.written) if line.questions else (),
             )
         )
 

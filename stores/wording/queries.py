@@ -1,5 +1,6 @@
 """Questions that what was typed left open, in words."""
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stores.text import join, many, plural
@@ -10,9 +11,22 @@ from stores.wording.marks import to_type
 if TYPE_CHECKING:
     from stores.usecases.queries import Answered, Queries, Query
 
-__all__ = ["HINTS", "REFUSALS", "answered", "listed", "one_by_one", "query"]
+__all__ = ["HINTS", "REFUSALS", "answered", "lettered", "listed", "one_by_one", "query"]
+
+
+def _no_reading(item: str, typed: str, readings: tuple[str, ...]) -> str:
+    if not readings:
+        return f"{item} has no readings to pick from: write the whole line as it should be"
+    return f"{item} has no reading {typed!r}: {lettered(readings)}"
+
+
+def lettered(readings: Sequence[str]) -> str:
+    """Return readings to pick from: ``a) 4 off M6 bolt, b) 1 off M6 bolt 4 mm long``."""
+    return ", ".join(f"{chr(ord('a') + at)}) {each}" for at, each in enumerate(readings))
+
 
 REFUSALS = {
+    "no such reading": _no_reading,
     "no open question": (
         "{item} leaves nothing open: {text}. To put it right all the same: "
         + to_type("stores correct line {item}")
@@ -38,7 +52,7 @@ def listed(reply: "Queries") -> Lines:
     for each in reply.queries:
         lines += query(each)
     first = reply.queries[0]
-    how = "6" if first.count_to_check else '"2 M8x20 grub screw"'
+    how = "a" if first.readings else "6" if first.count_to_check else '"2 M8x20 grub screw"'
     one = to_type(f"stores queries {first.item} {how}")
     lines.append(Line(f"Answer one: {one}", "", "  "))
     lines.append(Line(f"All in turn: {to_type('stores queries --each')}", "", "  "))
@@ -57,6 +71,11 @@ def query(each: "Query") -> list[Line]:
             "     ",
         ),
         *(Line(f"? {question}", "     ", "       ") for question in each.questions),
+        *(
+            [Line(f"it may be {lettered(each.readings)}", "     ", "       ")]
+            if each.readings
+            else []
+        ),
     ]
 
 

@@ -32,6 +32,7 @@ SCREENS = (
     "next_step",
     "paper",
     "pictures",
+    "questions",
     "reckon",
     "scan",
     "take_along",

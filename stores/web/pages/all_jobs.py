@@ -23,6 +23,7 @@ SCREENS = {
     "The record": (
         Link("Desk: the whole machine on a wide screen", "/desk"),
         Link("Choose the machine of this device", "/machine"),
+        Link("Open questions, one after another", "/questions"),
         Link("Labels", "/labels"),
         Link("Sheets to print", "/paper"),
         Link("Pictures", "/pictures"),

@@ -54,7 +54,10 @@ def understood(visit: Visit) -> Response:
         reply = strip(visit.context(), deed.read(visit, trial=True))
     except StoresError as error:
         return visit.page("understood.html", reply=None, error=error)
-    return visit.page("understood.html", reply=reply, words_of_it=deed.words(reply))
+    # the part is the first line of a step where it is a piece, what held it comes after
+    first = 0 if reply.job else 1
+    asked = [(at, line) for at, line in enumerate(reply.items[first:]) if line.questions]
+    return visit.page("understood.html", reply=reply, words_of_it=deed.words(reply), asked=asked)
 
 
 PAGES = (Page("/strip", taking_off), Page("/strip/understood", understood, "POST"))

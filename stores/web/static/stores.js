@@ -224,13 +224,26 @@
   // data-put puts its words into the field named by data-for; with data-add as a line of their own.
   // data-word puts a word more behind a comma.
   // data-step counts the figure in it up or down, not below data-least.
+  // data-line puts its words in the place of that line, of those that say something.
+  // data-hide takes the question with its buttons away.
   addEventListener("click", (event) => {
+    const hides = event.target.closest?.("button[data-hide]");
+    if (hides) {
+      hides.parentElement.previousElementSibling.remove();
+      hides.parentElement.remove();
+      return;
+    }
     const button = event.target.closest?.("button[data-for]");
     if (!button) return;
     const field = document.getElementById(button.dataset.for);
     if (button.dataset.step) {
       const next = (parseInt(field.value, 10) || 0) + Number(button.dataset.step);
       field.value = String(Math.max(Number(button.dataset.least || 0), next));
+    } else if ("line" in button.dataset) {
+      const lines = field.value.split("\n");
+      const said = lines.flatMap((line, at) => (line.trim() ? [at] : []));
+      lines[said[Number(button.dataset.line)]] = button.dataset.put;
+      field.value = lines.join("\n");
     } else if ("count" in button.dataset) {
       // a count begins a line, or takes the place of the one that was begun
       const lines = field.value.split("\n");

@@ -1,0 +1,99 @@
+"""What a line with a question in it may have meant, each written so that the question is answered.
+
+Made by rules of what was left unread: a bare figure is a count or a length, threads an inch without
+a series fit two. Each is read before it is offered: it leaves less open than the line that was
+typed, and nothing that this had not left open.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+
+from stores.errors import StoresError
+from stores.handbook.benchline import BenchLine, read_line
+from stores.handbook.fastener import Fastener, Kind
+from stores.handbook.fastener.model import Series
+from stores.handbook.thread.catalogue import find
+
+__all__ = ["MOST_READINGS", "readings"]
+
+MOST_READINGS = 4
+"""So many are offered: more are not read on a phone."""
+
+_FIGURES = re.compile(r"(?<![\d.,/])\d{1,3}(?![\d.,/])")
+_ONLY_FIGURES = re.compile(r"(?:\d{1,3}|[x×\s,()-]|or|to|off|pcs)+", re.IGNORECASE)
+_LONG = frozenset({Kind.BOLT, Kind.SCREW, Kind.STUD})
+_KNOWN = frozenset(series.value for series in Series)
+_LONGEST = {"mm": 400, "in": 12}
+"""What is still likely of a bolt; longer ones say their unit (common practice)."""
+_SET_SCREW = re.compile(r"(?:\bhex )?\bset screw\b")
+_SET_SCREWS = ("hex full thread set screw", "grub screw")
+
+
+def readings(written: str) -> tuple[str, ...]:
+    """Return up to four lines that this one may have meant; none where no rule knows any.
+
+    >>> readings("M6 bolts x 4")
+    ('4 off M6 bolt', '1 off M6 bolt 4 mm long')
+    >>> readings("1/4 x 20 tpi nut")
+    ('1 off 1/4 UNC nut', '1 off 1/4 BSW nut')
+    >>> readings("4 M6x25 hex")
+    ()
+    """
+    try:
+        line = read_line(written)
+    except StoresError:
+        return ()
+    if not line.questions or line.layers or line.still_on or line.thing != line.specified:
+        return ()
+    tail = f" @ {line.position}" if line.position else ""
+    offered: dict[tuple[int, str], str] = {}
+    for candidate in _candidates(line):
+        try:
+            read = read_line(candidate + tail)
+        except StoresError:
+            continue
+        if len(read.questions) < len(line.questions) and set(read.questions) <= set(line.questions):
+            offered.setdefault((read.found, read.thing.spec), candidate + tail)
+    return tuple(offered.values())[:MOST_READINGS]
+
+
+def _candidates(line: BenchLine) -> Iterator[str]:
+    thing = line.thing
+    for words in thing.unread:
+        figures = _FIGURES.findall(words)
+        if not figures or not _ONLY_FIGURES.fullmatch(words):
+            continue
+        rest = replace(thing, unread=tuple(each for each in thing.unread if each != words))
+        if len(figures) == 1:
+            yield from (f"{line.found} off {each.spec}" for each in _threads(rest, figures[0]))
+        if not line.counted:
+            yield from (f"{int(figure)} off {rest.spec}" for figure in figures)
+        unit = "in" if "/" in rest.size else "mm"
+        if len(figures) == 1 and _may_be_long(rest) and int(figures[0]) <= _LONGEST[unit]:
+            yield f"{line.found} off {rest.spec} {int(figures[0])} {unit} long"
+    if thing.pitch_or_tpi and thing.series is None:
+        for each in _threads(thing, thing.pitch_or_tpi):
+            yield f"{line.found} off {each.spec}"
+    if _SET_SCREW.search(thing.spec):
+        for meant in _SET_SCREWS:
+            yield f"{line.found} off {_SET_SCREW.sub(meant, thing.spec)}"
+
+
+def _threads(thing: Fastener, pitch: str) -> list[Fastener]:
+    """Return a thing without a series in each that has its size with that pitch."""
+    if thing.series is not None or not thing.size:
+        return []
+    try:
+        threads = find(None, thing.size, pitch)
+    except StoresError:
+        return []
+    return [
+        replace(thing, series=Series(thread.series.value), pitch_or_tpi="")
+        for thread in threads
+        if thread.series.value in _KNOWN
+    ]
+
+
+def _may_be_long(thing: Fastener) -> bool:
+    return thing.kind in _LONG and thing.length is None and bool(thing.size)

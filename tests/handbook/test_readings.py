@@ -1,0 +1,60 @@
+"""What a line may have meant: each reading settles the question and states nothing new."""
+
+import csv
+import re
+from pathlib import Path
+
+import pytest
+
+from stores.errors import StoresError
+from stores.handbook.benchline import read_line
+from stores.handbook.readings import readings
+
+HERE = Path(__file__).parent
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("M6 bolts x 4", {"4 off M6 bolt", "1 off M6 bolt 4 mm long"}),
+        ("hose clips 2", {"2 off hose clip"}),
+        ("3 or 4 M6 nuts", {"3 off M6 nut", "4 off M6 nut"}),
+        ("1/2 Whit nut 3 @ rear", {"3 off 1/2 BSW nut @ rear"}),
+        # 1/4 at 20 tpi is both BSW (BS 84) and UNC (ASME B1.1)
+        ("1/4 x 20 tpi nut", {"1 off 1/4 BSW nut", "1 off 1/4 UNC nut"}),
+        # 1/4 at 26 tpi is BSF (BS 84) and cycle thread (BS 811)
+        ("2 M8x20 set screw", {"2 off M8 x 20 hex full thread set screw",
+                               "2 off M8 x 20 grub screw"}),
+        ("4 M6x25 hex", set()),
+        ("lots of washers", set()),
+        ("44120 bolt", set()),
+    ],
+)  # fmt: skip
+def test_the_readings_of_a_line(typed: str, meant: set[str]) -> None:
+    assert set(readings(typed)) == meant
+
+
+def texts() -> list[str]:
+    found = []
+    for name in ("fastener_lists.csv", "fastener_notes.csv"):
+        with (HERE / name).open(encoding="utf-8", newline="") as file:
+            found += [row["text"] for row in csv.DictReader(file)]
+    return found
+
+
+def test_each_reading_settles_something_and_makes_no_figure_up() -> None:
+    offered = 0
+    for text in texts():
+        for reading in readings(text):
+            offered += 1
+            before, after = read_line(text), read_line(reading)
+            assert set(after.questions) < set(before.questions), (text, reading)
+            figures = set(re.findall(r"\d+", text)) | {"1"}
+            assert str(after.found) in figures, (text, reading)
+    assert offered > 20
+
+
+def test_what_cannot_be_read_has_none() -> None:
+    with pytest.raises(StoresError):
+        read_line("0 M6 nut")
+    assert readings("0 M6 nut") == ()

@@ -67,6 +67,16 @@ def pytest_unconfigure() -> None:
     SCRATCH.cleanup()
 
 
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    """Say once, and not test by test, that there was no browser to try the pages in."""
+    skipped = terminalreporter.stats.get("skipped", ())
+    reasons = [str(report.longrepr[2]) for report in skipped if isinstance(report.longrepr, tuple)]
+    untried = [reason for reason in reasons if "no browser here" in reason]
+    if untried:
+        reason = untried[0].removeprefix("Skipped: ")
+        terminalreporter.write_line(f"{len(untried)} tests of the pages skipped: {reason}")
+
+
 def examples(ordinary: int, whole: int) -> int:
     """How many examples a property that takes long has: in the ordinary run, and in the whole."""
     return ordinary if settings.get_current_profile_name() == "steady" else whole

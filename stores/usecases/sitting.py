@@ -163,7 +163,8 @@ def to_inspect(context: Context, ask: InspectionOf) -> Inspection:
     with context.reading() as connection:
         scope = scope_of(connection, context.machine, ask.what)
         limits: dict[tuple[str, int], tuple[LimitOnRecord, ...]] = {}
-        for name in {item.step.machine for item in scope.items}:
+        machines = {item.step.machine for item in scope.items}
+        for name in machines - {""}:  # the workshop's stock is of none
             number = machine_named(connection, name).number
             for counted_as, notes in read_refits(connection, number).steps.items():
                 limits[name, counted_as] = tuple(

@@ -23,6 +23,7 @@ from stores.usecases.sitting import (
     read_list,
     to_inspect,
 )
+from stores.usecases.stock import Enter, enter
 from stores.usecases.strip import Strip, strip
 from stores.wording.refusals import line_of
 
@@ -49,6 +50,12 @@ def refs(context: Context, what: str = "") -> list[str]:
 
 
 class TestWhatThereIs:
+    def test_the_workshops_stock_is_of_no_machine(self, engine: Context) -> None:
+        add_machine(engine, AddMachine("Tern 50"))
+        on_plover = Context(engine.store, "Orrick Plover")
+        enter(on_plover, Enter(["100 M6 washer"], to="drawer 1"))
+        assert refs(on_plover) == ["1.1", "1.2", "2.1", "2.2", "2.3"]
+
     def test_of_a_step_a_bag_a_box_an_assembly_and_the_machine(self, engine: Context) -> None:
         stow(engine, StowPlaces(["A001N"], "box 3"))
         assert refs(engine, "1") == refs(engine, "A001N") == ["1.1", "1.2"]

@@ -6,6 +6,7 @@ backup, PostgreSQL's table lock.
 
 import contextlib
 import os
+import re
 import sqlite3
 import tempfile
 import threading
@@ -22,6 +23,7 @@ from sqlalchemy.pool import NullPool
 from stores.errors import NotFound, Repeated, StorageError
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
+from stores.text import shown_address, without_passwords
 
 __all__ = [
     "HEAD",
@@ -51,6 +53,11 @@ class Store:
     def __init__(self, engine: Engine, name: str) -> None:
         self.engine = engine
         self.name = name
+        self._where = (
+            name
+            if "://" not in name
+            else engine.url.render_as_string(hide_password=False)  # what may not be shown
+        )
         # Of many threads that write, SQLite's own waiting lets some wait for seconds: each tries
         # again after a while of its own, and whoever comes by chance at the right moment has it.
         self._turn = threading.RLock()
@@ -66,7 +73,7 @@ class Store:
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
         """Read within one moment: nothing another command writes shows up half-way."""
-        with plain_errors(self.name), self.engine.connect() as connection:
+        with plain_errors(self._where), self.engine.connect() as connection:
             if connection.dialect.name != "sqlite":  # there a transaction is one moment anyway
                 connection.execution_options(isolation_level="REPEATABLE READ")
             with connection.begin(), one_moment(connection, self.answers):
@@ -83,7 +90,7 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
-        with self._turn, plain_errors(self.name), self.engine.connect() as connection:
+        with self._turn, plain_errors(self._where), self.engine.connect() as connection:
             writing = connection.execution_options(stores_writing=True)
             with writing.begin() as transaction, one_moment(writing, self.answers):
                 if key:
@@ -138,8 +145,21 @@ def address_of(where: str) -> URL:
         StorageError: neither.
     """
     if "://" in where:
+        if where.partition("?")[0].count("@") > 1:
+            raise StorageError(
+                f"{shown_address(where)} has more than one @: write one in a password as %40"
+            )
         with plain_errors(where):
-            return make_url(where)
+            try:
+                return make_url(where)
+            except ValueError:  # from None: what it says has parts of the address in it
+                raise StorageError(
+                    f"{shown_address(where)} is no address: its port is a number, as in :5432"
+                ) from None
+    if slip := re.match(r"(?:postgres|mysql|mariadb|oracle|mssql)[\w+]*:", where, re.IGNORECASE):
+        raise StorageError(
+            f"{slip[0]} is the beginning of a database address: write {slip[0]}//USER@HOST/NAME"
+        )
     try:
         return URL.create("sqlite", database=str(Path(where).expanduser().absolute()))
     except (OSError, RuntimeError, ValueError) as error:
@@ -159,7 +179,9 @@ def open_store(where: str, *, create: bool = False) -> Store:
     address = address_of(where)
     path = _sqlite_path(address)
     if address.get_backend_name() == "sqlite" and path is None:
-        raise StorageError(f"{where} names no file: say which, as in --stores stores.db")
+        raise StorageError(
+            f"{shown_address(where)} names no file: say which, as in --stores stores.db"
+        )
     if path is not None:
         _check_file(path, create=create)
         if _only_readable(path):
@@ -171,8 +193,8 @@ def open_store(where: str, *, create: bool = False) -> Store:
     with plain_errors(where):
         engine = create_engine(address, poolclass=NullPool)
     _teach(engine)
-    name = str(path) if path is not None else engine.url.render_as_string(hide_password=True)
-    with plain_errors(name):
+    name = str(path) if path is not None else shown_address(where)
+    with plain_errors(name if path is not None else where):
         version = _version(engine)
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
@@ -415,23 +437,43 @@ def file_check(connection: Connection) -> list[str]:
 
 
 @contextlib.contextmanager
-def plain_errors(name: str) -> Iterator[None]:
-    """Turn what the database says into one line that says what to do."""
+def plain_errors(where: str) -> Iterator[None]:
+    """Turn what the database says into one line that says what to do, without a password."""
     try:
         yield
     except DBAPIError as error:
-        raise StorageError(_plain(name, str(error.orig))) from error
+        raise StorageError(_plain(where, str(error.orig))) from error
     except sqlite3.Error as error:
-        raise StorageError(_plain(name, str(error))) from error
+        raise StorageError(_plain(where, str(error))) from error
     except SQLAlchemyError as error:
-        line = str(error).splitlines()[0]
-        raise StorageError(f"{name} cannot be used as a stores: {line}") from error
+        line = _without_password(where, str(error).splitlines()[0])
+        raise StorageError(f"{shown_address(where)} cannot be used as a stores: {line}") from error
     except ModuleNotFoundError as error:
-        raise StorageError(f"{name} needs the package {error.name}: install it first") from error
+        raise StorageError(
+            f"{shown_address(where)} needs the package {error.name}: install it first"
+        ) from error
 
 
-def _plain(name: str, said: str) -> str:
-    first = said.splitlines()[0] if said else "no reason given"
+def _without_password(where: str, said: str) -> str:
+    """Take what is secret in an address out of what was said about it, also alone."""
+    said = said.replace(where, shown_address(where))
+    if "://" in where:
+        with contextlib.suppress(SQLAlchemyError, ValueError):
+            address = make_url(where)
+            settings = [
+                value
+                for name, values in address.normalized_query.items()
+                for value in values
+                if name not in ("host", "port") and len(value) > 2
+            ]
+            for secret in filter(None, (address.password, *settings)):
+                said = re.sub(rf"(?<!\w){re.escape(str(secret))}(?!\w)", "***", said)
+    return without_passwords(said)
+
+
+def _plain(where: str, said: str) -> str:
+    name = shown_address(where)
+    first = _without_password(where, said.splitlines()[0]) if said else "no reason given"
     for sign, words in (
         ("locked", "another command is writing; nothing was changed, try again in a moment"),
         ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),

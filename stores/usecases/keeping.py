@@ -14,6 +14,7 @@ from stores.storage.opening import HEAD, remove, rename
 from stores.storage.pictures import kept_files
 from stores.storage.plain import count_rows, lines_of, replay_into
 from stores.storage.whole import read_record
+from stores.text import shown_address
 from stores.usecases.context import Context
 from stores.usecases.history import record_faults
 from stores.usecases.pictures import PICTURES, fault_of, picture_folder
@@ -235,7 +236,7 @@ def reload(ask: Reload) -> Reloaded:
     if address.get_backend_name() != "sqlite":
         with open_store(ask.to, create=True) as store:
             rows = _reload(store, ask.lines)
-            return _reloaded(ask.to, rows, store)
+            return _reloaded(store.name, rows, store)
     path = Path(str(address.database))
     if path.exists():
         raise Refused("stores there already", path=path)
@@ -247,7 +248,7 @@ def reload(ask: Reload) -> Reloaded:
     finally:
         remove(partial)
     with open_store(str(path)) as store:
-        return _reloaded(ask.to, rows, store)
+        return _reloaded(shown_address(ask.to), rows, store)
 
 
 def _reloaded(to: str, rows: int, store: Store) -> Reloaded:

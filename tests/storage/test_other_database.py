@@ -88,6 +88,8 @@ def test_the_plain_text_goes_from_one_database_to_another(address: str, tmp_path
             connection.execute(f"CREATE DATABASE {name}")  # type: ignore[call-overload]
     first, again = (address.replace("/postgres?", f"/{name}?") for name in ("first", "again"))
     assert address not in (first, again)
+    again = again.replace("://postgres:@", "://postgres:h0llin@")  # this server asks for none
+    assert "h0llin" in again
     for words in (
         ("machine", "add", "Orrick Plover"),
         ("strip", "Engine/Clutch", "clutch cover", "3 of 4 M6x25 hex bolt", "1 gasket"),
@@ -109,6 +111,7 @@ def test_the_plain_text_goes_from_one_database_to_another(address: str, tmp_path
         if target:
             status, out, err = type_in(target, "replay", str(file))
             assert status == 0, err
+            assert "h0llin" not in out + err
             assert "no fault" in type_in(target, "audit")[1]
     assert texts[0] == texts[1] == texts[2]
     # and one can work on in it

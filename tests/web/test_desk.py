@@ -69,7 +69,7 @@ def test_each_step_is_shown_as_the_checklist_has_it(
 ) -> None:
     page = client.get("/desk").text
     rows = re.findall(
-        r'href="/next\?step=(\d+)"><span class="no">\d+</span><span>([^<]*)</span></a>\s*'
+        r'href="/next\?step=(\d+)"><span class="no">\d+</span> <span>([^<]*)</span></a>\s*'
         r'<span class="mark \w+">(\w+)</span>',
         page,
     )
@@ -143,6 +143,22 @@ def test_what_a_large_machine_has_is_fetched_by_the_assembly(
     assert len(opened) < 60_000
     by_step = client.get("/desk", params={"rows": "steps"}).text
     assert by_step.count('<svg class="bar"') == len(ahead(at, LookAhead()).bars)
+
+
+def test_what_can_be_worked_on_of_a_large_machine_is_open(house: House) -> None:
+    at = Context(house.store)
+    for number in range(IN_FULL):
+        strip(at, Strip("Frame", f"plate {number}", ("1 gasket",)))
+    strip(at, Strip("Saddle/Springs", "left spring", ("1 M6x20 hex",)))
+    inspect_each(at, InspectEach(listed=f"{IN_FULL + 3} good"))
+    by_path = {each.path: each for each in flat(tree_of(summary(at)))}
+    opened = {path for path, each in by_path.items() if each.opened}
+    assert opened == {"Saddle", "Saddle / Springs"}
+    assert by_path["Saddle / Springs"].filled
+    assert not by_path["Frame"].filled
+    wanted = {each.path: each for each in flat(tree_of(summary(at), "Frame"))}
+    assert wanted["Frame"].filled
+    assert wanted["Frame"].opened
 
 
 def test_what_is_open_is_counted(client: TestClient, house: House) -> None:
@@ -345,13 +361,34 @@ def test_the_desk_follows_in_a_browser(address: str, begun_rebuild: House, opene
         strip_of = desk.locator("#follow")
         expect(strip_of).to_contain_text(f"bag {code}")
         before = desk.locator(".acts li").first.inner_text()
-        desk.locator("details[data-path=Brakes]").evaluate("each => each.open = false")
+        brakes = desk.locator("details[data-path=Brakes]")
+        brakes.evaluate("each => each.open = false")
+        brakes.locator("> summary").focus()
         refit(Context(begun_rebuild.store), Refit("2"))
         expect(desk.locator(".acts li").first).not_to_have_text(before)
-        expect(desk.locator("details[data-path=Brakes] .count")).to_have_text("1 of 1 on")
-        expect(desk.locator("details[data-path=Brakes]")).not_to_have_attribute("open", "")
+        expect(brakes.locator(".count")).to_have_text("1 of 1 on")
+        expect(brakes).not_to_have_attribute("open", "")
+        expect(brakes.locator("> summary")).to_be_focused()
         strip_of.get_by_role("link").click()
         expect(desk).to_have_url(re.compile(rf"/bag/{code}$"))
+
+
+def test_the_steps_of_a_large_machine_are_fetched_when_they_are_opened(  # type: ignore[no-untyped-def]
+    address: str, house: House, opened
+) -> None:
+    at = Context(house.store)
+    for number in range(IN_FULL):
+        strip(at, Strip("Frame" if number % 2 else "Fork/Left", f"plate {number}", ("1 gasket",)))
+    with opened(DESK) as page:
+        page.goto(f"{address}/desk")
+        fork = page.locator("details[data-path='Fork']")
+        fork.locator("> summary").click()
+        left = page.locator("details[data-path='Fork / Left']")
+        left.locator("> summary").click()
+        expect(left.locator(".steps li")).to_have_count(IN_FULL // 2)
+        expect(left.locator(".steps")).to_contain_text("plate 4")
+        strip(at, Strip("Fork/Left", "last plate", ("1 gasket",)))
+        expect(left.locator(".steps li")).to_have_count(IN_FULL // 2 + 1)
 
 
 def test_the_desk_works_without_script(address: str, begun_rebuild: House, opened) -> None:  # type: ignore[no-untyped-def]

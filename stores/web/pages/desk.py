@@ -40,8 +40,9 @@ __all__ = ["PAGES", "Branch", "Row", "Span", "rows_of", "tree_of"]
 LAST_ENTRIES = 6
 A_PAGE = 40
 """Entries of the log on one page."""
-IN_FULL = 80
-"""With more steps an assembly's are fetched when it is opened: a page stays light."""
+IN_FULL = 40
+"""So many steps stand on the page, first those of the assemblies that can be worked on; others are
+fetched when their assembly is opened, so that the page stays light."""
 EACH_STEP = 24
 """With more steps left there is a row of the plan for each assembly, unless each is asked for."""
 MOST_EACH = 120
@@ -62,7 +63,12 @@ class Branch:
     steps: list[Stage] = field(default_factory=list)
     inside: list["Branch"] = field(default_factory=list)
     opened: bool = False
-    filled: bool = True
+    filled: bool = False
+
+    @property
+    def at_hand(self) -> bool:
+        """Whether a step of its own is ready or to be finished."""
+        return any(each.status.state in (State.READY, State.ON) for each in self.steps)
 
     @property
     def on(self) -> int:
@@ -94,7 +100,6 @@ def tree_of(reply: Summary, opened: str = "") -> list[Branch]:
     """Return the assemblies right on the machine, each with what is in it, in the order of the
     summary. ``opened`` is the path of one that is to be open and filled, with those around it.
     Those that can be worked on are open too, where their steps are on the page."""
-    full = len(reply.stages) <= IN_FULL
     wanted = path_of(opened)
     known: dict[tuple[str, ...], Branch] = {}
     top: list[Branch] = []
@@ -107,7 +112,7 @@ def tree_of(reply: Summary, opened: str = "") -> list[Branch]:
             if key not in known:
                 known[key] = Branch(
                     name, " / ".join(path), total(()), opened=wanted[: len(key)] == key,
-                    filled=full or wanted == key,
+                    filled=wanted == key,
                 )  # fmt: skip
                 (branch.inside if branch else top).append(known[key])
             branch = known[key]
@@ -118,14 +123,34 @@ def tree_of(reply: Summary, opened: str = "") -> list[Branch]:
         own.setdefault(path_of(row.assembly), []).append(row)
     for branch in top:
         _add_up(branch, own)
+    _fill(list(known.values()))
+    for branch in top:
+        _open(branch)
     return top
 
 
 def _add_up(branch: Branch, own: Mapping[tuple[str, ...], Sequence[Progress]]) -> Progress:
     rows = [*own.get(path_of(branch.path), ()), *(_add_up(each, own) for each in branch.inside)]
     branch.row = total(rows)
-    branch.opened |= branch.filled and bool(branch.row.ready or branch.row.open)
     return branch.row
+
+
+def _fill(listed: Sequence[Branch]) -> None:
+    """Choose the assemblies whose steps are on the page: all, or while there is room for them those
+    that can be worked on."""
+    full = sum(len(each.steps) for each in listed) <= IN_FULL
+    room = IN_FULL - sum(len(each.steps) for each in listed if each.filled)
+    for each in listed:
+        if full or (each.at_hand and len(each.steps) <= room):
+            room -= len(each.steps)
+            each.filled = True
+
+
+def _open(branch: Branch) -> bool:
+    """Open what can be worked on and is on the page, with what is around it."""
+    inside = [_open(each) for each in branch.inside]
+    branch.opened |= any(inside) or (branch.filled and branch.at_hand)
+    return branch.opened
 
 
 def rows_of(reply: Ahead, *, each: bool) -> list[Row]:

@@ -32,15 +32,26 @@
     }
   };
 
-  // What is open stays open; a part that is being used is left alone.
+  // The same summary or link in a part that was fetched anew, null for what cannot be told again.
+  const again = (held, part) => {
+    if (held.localName === "summary") return part.querySelector(`details[data-path="${CSS.escape(held.parentElement.dataset.path)}"] > summary`);
+    return held.localName === "a" ? part.querySelector(`a[href="${CSS.escape(held.getAttribute("href"))}"]`) : null;
+  };
+
+  // What is open stays open, and what has the focus keeps it; a part with a form in use is left alone.
   const renew = async () => {
     const opened = new Map([...document.querySelectorAll("details[data-path]")].map((each) => [each.dataset.path, each.open]));
     const page = await read(location.pathname + location.search);
     let left = false;
     for (const part of parts()) {
       const fresh = page.querySelector(`[data-part="${part.dataset.part}"]`);
-      if (part.contains(document.activeElement)) left = true;
-      else if (fresh) part.replaceWith(fresh);
+      const held = part.contains(document.activeElement) ? document.activeElement : null;
+      const next = held && fresh ? again(held, fresh) : null;
+      if (held && !next) left = true;
+      else if (fresh) {
+        part.replaceWith(fresh);
+        next?.focus({ preventScroll: true });
+      }
     }
     if (page.querySelectorAll("[data-part]").length !== parts().length) left = true;
     for (const each of document.querySelectorAll("details[data-path]")) if (opened.has(each.dataset.path)) each.open = opened.get(each.dataset.path);

@@ -69,7 +69,7 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
         "left over: 1 gasket (1.3)",
     ]
     assert "1.2 M6 x 25 hex bolt" in str(bench.json("handover")["lists"]["Only finger-tight"])
-    assert "2 in the way" in bench.refused("close")
+    assert "2 points to settle" in bench.refused("close")
 
     bench("tighten", "1")
     bench("scrap", "1")

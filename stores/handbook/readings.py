@@ -60,24 +60,26 @@ def readings(written: str) -> tuple[str, ...]:
 
 def _candidates(line: BenchLine) -> Iterator[str]:
     thing = line.thing
+    short = line.found != line.wanted  # what is missing stays missing, whatever the thing is
+    count = f"{line.found} of {line.wanted}" if short else f"{line.found} off"
     for words in thing.unread:
         figures = _FIGURES.findall(words)
         if not figures or not _ONLY_FIGURES.fullmatch(words):
             continue
         rest = replace(thing, unread=tuple(each for each in thing.unread if each != words))
         if len(figures) == 1:
-            yield from (f"{line.found} off {each.spec}" for each in _threads(rest, figures[0]))
+            yield from (f"{count} {each.spec}" for each in _threads(rest, figures[0]))
         if not line.counted:
             yield from (f"{int(figure)} off {rest.spec}" for figure in figures)
         unit = "in" if "/" in rest.size else "mm"
         if len(figures) == 1 and _may_be_long(rest) and int(figures[0]) <= _LONGEST[unit]:
-            yield f"{line.found} off {rest.spec} {int(figures[0])} {unit} long"
+            yield f"{count} {rest.spec} {int(figures[0])} {unit} long"
     if thing.pitch_or_tpi and thing.series is None:
         for each in _threads(thing, thing.pitch_or_tpi):
-            yield f"{line.found} off {each.spec}"
+            yield f"{count} {each.spec}"
     if _SET_SCREW.search(thing.spec):
         for meant in _SET_SCREWS:
-            yield f"{line.found} off {_SET_SCREW.sub(meant, thing.spec)}"
+            yield f"{count} {_SET_SCREW.sub(meant, thing.spec)}"
 
 
 def _threads(thing: Fastener, pitch: str) -> list[Fastener]:

@@ -25,6 +25,11 @@ HERE = Path(__file__).parent
         # 1/4 at 26 tpi is BSF (BS 84) and cycle thread (BS 811)
         ("2 M8x20 set screw", {"2 off M8 x 20 hex full thread set screw",
                                "2 off M8 x 20 grub screw"}),
+        # what is missing of them is missing in each reading
+        ("3 of 4 M8x20 set screw", {"3 of 4 M8 x 20 hex full thread set screw",
+                                    "3 of 4 M8 x 20 grub screw"}),
+        ("0 of 1 1/4 x 20 tpi nut @ rear", {"0 of 1 1/4 BSW nut @ rear",
+                                            "0 of 1 1/4 UNC nut @ rear"}),
         ("4 M6x25 hex", set()),
         ("lots of washers", set()),
         ("44120 bolt", set()),
@@ -51,6 +56,8 @@ def test_each_reading_settles_something_and_makes_no_figure_up() -> None:
             assert set(after.questions) < set(before.questions), (text, reading)
             figures = set(re.findall(r"\d+", text)) | {"1"}
             assert str(after.found) in figures, (text, reading)
+            if before.counted:
+                assert (after.found, after.wanted) == (before.found, before.wanted), text
     assert offered > 20
 
 

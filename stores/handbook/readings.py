@@ -6,7 +6,7 @@ typed, and nothing that this had not left open.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from stores.errors import StoresError
@@ -21,7 +21,8 @@ MOST_READINGS = 4
 """So many are offered: more are not read on a phone."""
 
 _FIGURES = re.compile(r"(?<![\d.,/])\d{1,3}(?![\d.,/])")
-_ONLY_FIGURES = re.compile(r"(?:\d{1,3}|[x×\s,()-]|or|to|off|pcs)+", re.IGNORECASE)
+_BARE = re.compile(r"[x×\s,(-]*\d{1,3}[\s,)]*(?:off|pcs)?", re.IGNORECASE)
+_EITHER = re.compile(r"\d{1,3}\s*(?:or|to)\s*\d{1,3}", re.IGNORECASE)
 _LONG = frozenset({Kind.BOLT, Kind.SCREW, Kind.STUD})
 _KNOWN = frozenset(series.value for series in Series)
 _LONGEST = {"mm": 400, "in": 12}
@@ -36,7 +37,7 @@ def readings(written: str) -> tuple[str, ...]:
     >>> readings("M6 bolts x 4")
     ('4 off M6 bolt', '1 off M6 bolt 4 mm long')
     >>> readings("1/4 x 20 tpi nut")
-    ('1 off 1/4 UNC nut', '1 off 1/4 BSW nut')
+    ('1 off 1/4 BSW nut', '1 off 1/4 UNC nut')
     >>> readings("4 M6x25 hex")
     ()
     """
@@ -46,40 +47,62 @@ def readings(written: str) -> tuple[str, ...]:
         return ()
     if not line.questions or line.layers or line.still_on or line.thing != line.specified:
         return ()
+    if written.count("@") > 1:  # two places: that is two lines
+        return ()
     tail = f" @ {line.position}" if line.position else ""
     offered: dict[tuple[int, str], str] = {}
-    for candidate in _candidates(line):
+    for candidate, answered in _candidates(line):
         try:
             read = read_line(candidate + tail)
         except StoresError:
             continue
-        if len(read.questions) < len(line.questions) and set(read.questions) <= set(line.questions):
+        fewer = set(read.questions) < set(line.questions)
+        if fewer and not _left_out(written, candidate + tail, answered) and _all_read(read):
             offered.setdefault((read.found, read.thing.spec), candidate + tail)
     return tuple(offered.values())[:MOST_READINGS]
 
 
-def _candidates(line: BenchLine) -> Iterator[str]:
+def _left_out(written: str, candidate: str, answered: Sequence[str]) -> bool:
+    """Tell whether a figure that was typed is in a reading no more, but for those it answers."""
+    figures = re.findall(r"\d+", candidate)
+    for each in re.findall(r"\d+", written):
+        if each in figures:
+            figures.remove(each)
+        elif each not in answered:
+            return True
+    return False
+
+
+def _all_read(line: BenchLine) -> bool:
+    return not any(re.search(r"\d", words) for words in line.thing.unread)
+
+
+def _candidates(line: BenchLine) -> Iterator[tuple[str, Sequence[str]]]:
+    """Give what the line may have meant, each with the figures that it answers otherwise."""
     thing = line.thing
     short = line.found != line.wanted  # what is missing stays missing, whatever the thing is
     count = f"{line.found} of {line.wanted}" if short else f"{line.found} off"
     for words in thing.unread:
         figures = _FIGURES.findall(words)
-        if not figures or not _ONLY_FIGURES.fullmatch(words):
-            continue
         rest = replace(thing, unread=tuple(each for each in thing.unread if each != words))
-        if len(figures) == 1:
-            yield from (f"{count} {each.spec}" for each in _threads(rest, figures[0]))
+        if _EITHER.fullmatch(words) and not line.counted:
+            yield from ((f"{int(each)} off {rest.spec}", figures) for each in figures)
+        if not _BARE.fullmatch(words):
+            continue
+        (figure,) = figures
+        for each in _threads(rest, figure):
+            yield f"{count} {each.spec}", figures
         if not line.counted:
-            yield from (f"{int(figure)} off {rest.spec}" for figure in figures)
+            yield f"{int(figure)} off {rest.spec}", ()
         unit = "in" if "/" in rest.size else "mm"
-        if len(figures) == 1 and _may_be_long(rest) and int(figures[0]) <= _LONGEST[unit]:
-            yield f"{count} {rest.spec} {int(figures[0])} {unit} long"
+        if _may_be_long(rest) and int(figure) <= _LONGEST[unit]:
+            yield f"{count} {rest.spec} {int(figure)} {unit} long", ()
     if thing.pitch_or_tpi and thing.series is None:
         for each in _threads(thing, thing.pitch_or_tpi):
-            yield f"{count} {each.spec}"
+            yield f"{count} {each.spec}", re.findall(r"\d+", thing.pitch_or_tpi)
     if _SET_SCREW.search(thing.spec):
         for meant in _SET_SCREWS:
-            yield f"{count} {_SET_SCREW.sub(meant, thing.spec)}"
+            yield f"{count} {_SET_SCREW.sub(meant, thing.spec)}", ()
 
 
 def _threads(thing: Fastener, pitch: str) -> list[Fastener]:

@@ -8,7 +8,7 @@ from stores.web.deeds import deeds, inquiries
 
 TEMPLATES = sorted((Path(stores.web.__file__).parent / "templates").glob("*.html"))
 OF_EVERY_FORM = {"key", "machine", "back", "day", "trial", "held"}
-OWN_FIELDS = {"counted", "parcel", "batch-in"}
+OWN_FIELDS = {"counted", "parcel", "batch-in", "tighten"}
 """Deeds that read fields of their page's own beside those of their form."""
 
 

@@ -7,6 +7,7 @@ from starlette.testclient import TestClient
 from stores.usecases.context import Context
 from stores.usecases.figures import SetJoint, SetTorque, set_joint, set_torque
 from stores.usecases.find import Find, find
+from stores.usecases.history import AskAudit, audit
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.rebuild import ListSteps, listed_steps
 from stores.usecases.refit import Refit, refit
@@ -97,3 +98,13 @@ def test_a_bag_is_refitted_in_few_taps(address: str, house: House, opened) -> No
         page.keyboard.press("Enter")
         page.get_by_role("button", name="Refit all in this bag").click()
         expect(page.locator(".told")).to_contain_text("Refitted")
+
+
+def test_a_figure_is_in_the_unit_beside_it(client: TestClient, house: House) -> None:
+    sound(house)
+    refit(Context(house.store), Refit("1", finger_tight=True, anyway=True))
+    page = client.get("/next", params={"step": "1"}).text
+    assert 'name="unit" value="N m"' in page
+    sent = {"what": "1.2", "torque": "9", "unit": "N m", "state": "dry", "key": "t"}
+    assert "9 N m" in client.post("/do/tighten", data=sent).text
+    assert audit(Context(house.store), AskAudit()).faults == ()

@@ -1,12 +1,26 @@
 """What the bench says of a refit: what goes in, what is measured, how tight it is, who signs."""
 
+import re
+
+from stores.usecases.assembling import Tighten
 from stores.web.deeds.fields import WHAT
 from stores.web.forms import Deed, Field
-from stores.web.visit import Link
+from stores.web.visit import Link, Visit
 
 
 def _after(_reply: object) -> list[Link]:
     return [Link("What goes on next", "/next", large=True)]
+
+
+def _tightened(visit: Visit) -> Tighten:
+    """Return what was tightened; a bare figure is in the unit that stands beside its field, and
+    how the thread was goes with it."""
+    torque = visit.word("torque").strip()
+    if torque and visit.word("unit") and re.fullmatch(r"[\d.,]+", torque):
+        torque = f"{torque} {visit.word('unit')}"
+    if torque and visit.word("state"):
+        torque = f"{torque} {visit.word('state')}"
+    return Tighten(visit.word("what"), torque)
 
 
 _NAME = Field("name", "What is measured", hint="As end float")
@@ -42,7 +56,7 @@ DEEDS = (
         "assembling:tighten", "assembling:Tighten", "assembling:tight",
         WHAT,
         Field("torque", "Torque put on", hint="As 24 N m oiled; empty: not measured"),
-        next=_after, line="What was finger-tight",
+        make=_tightened, next=_after, line="What was finger-tight",
     ),
     Deed(
         "sign", "Sign for a step", "Sign",

@@ -51,36 +51,69 @@ class Mark(NamedTuple):
 
 
 class Answers:
-    """The answers that hold as long as the newest act is the same. One thread works at a time: who
-    comes meanwhile waits for the answer instead of working it out as well."""
+    """The answers that hold as long as the newest act is the same.
+
+    Of one name one thread works at a time: who asks for the same meanwhile waits for the answer
+    instead of working it out as well. Who asks for something else does not wait; nor does who is
+    at work on an answer, so that no two ever wait for each other.
+    """
 
     def __init__(self) -> None:
-        self._lock = threading.RLock()
+        self._lock = threading.Lock()
         self._mark: Mark | None = None
         self._kept: dict[Hashable, Any] = {}
+        self._turns: dict[str, threading.RLock] = {}
+        self._here = threading.local()
 
     def each(
         self,
         mark: Mark | None,
-        name: Hashable,
+        name: str,
         keys: Iterable[Key],
         work: Callable[[list[Key]], Mapping[Key, Value]],
     ) -> dict[Key, Value]:
         """Return the answer for each key: the kept ones, and what ``work`` makes of the others."""
         listed = list(dict.fromkeys(keys))
+        found: dict[Key, Value] = self._found(mark, name, listed)
+        if len(found) == len(listed):
+            return found
+        with self._turn(name):
+            found = self._found(mark, name, listed)
+            missing = [key for key in listed if key not in found]
+            if missing:
+                made = work(missing)
+                found |= {key: made[key] for key in missing}
+                self._keep(mark, name, {key: made[key] for key in missing})
+        return {key: found[key] for key in listed}
+
+    def _found(self, mark: Mark | None, name: str, keys: Iterable[Key]) -> dict[Key, Any]:
         with self._lock:
             if mark != self._mark:
                 self._kept.clear()
                 self._mark = mark
-            found = {key: self._kept[name, key] for key in listed if (name, key) in self._kept}
-            missing = [key for key in listed if key not in found]
-            if missing:
-                made = work(missing)
-                for key in missing:
-                    found[key] = self._kept[name, key] = made[key]
-                while len(self._kept) > MOST_KEPT:
-                    del self._kept[next(iter(self._kept))]
-            return {key: found[key] for key in listed}
+            return {key: self._kept[name, key] for key in keys if (name, key) in self._kept}
+
+    def _keep(self, mark: Mark | None, name: str, made: Mapping[Key, Any]) -> None:
+        with self._lock:
+            if mark != self._mark:
+                return  # another act came meanwhile: it was the answer of a moment that is over
+            self._kept |= {(name, key): value for key, value in made.items()}
+            while len(self._kept) > MOST_KEPT:
+                del self._kept[next(iter(self._kept))]
+
+    @contextlib.contextmanager
+    def _turn(self, name: str) -> Iterator[None]:
+        with self._lock:
+            turn = self._turns.setdefault(name, threading.RLock())
+        deep = getattr(self._here, "deep", 0)
+        mine = turn.acquire(blocking=not deep)
+        self._here.deep = deep + 1
+        try:
+            yield
+        finally:
+            self._here.deep = deep
+            if mine:
+                turn.release()
 
     def __len__(self) -> int:
         with self._lock:

@@ -191,7 +191,7 @@ def open_store(where: str, *, create: bool = False) -> Store:
                 query={"mode": "ro", "immutable": "1", "uri": "true"},
             )
     with plain_errors(where):
-        engine = create_engine(address, poolclass=NullPool)
+        engine = create_engine(address, **_connections(address))
     _teach(engine)
     name = str(path) if path is not None else shown_address(where)
     with plain_errors(name if path is not None else where):
@@ -267,6 +267,15 @@ def _check_file(path: Path, *, create: bool) -> None:
     marked = int.from_bytes(head[68:72], "big")
     if marked not in (0, APPLICATION_ID):
         raise StorageError(f"{path} is a database, but of another program, not a stores file")
+
+
+def _connections(address: URL) -> dict[str, Any]:
+    """Say whether connections are kept open. A file's are not: with the last one closed its log is
+    gone, so that a plain copy of the file is whole, and another file in its place is seen at once.
+    A server's are, for each costs it a process."""
+    if address.get_backend_name() == "sqlite":
+        return {"poolclass": NullPool}
+    return {"pool_pre_ping": True, "max_overflow": -1}
 
 
 _READING = ("SELECT", "WITH", "(SELECT")

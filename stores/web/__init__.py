@@ -12,6 +12,7 @@ command line decides elsewhere. Loaded by ``stores serve`` alone.
     pages/       the screens that are more than one form
     follow       what a device has before it, for the desk to follow
     spoken       replies of use-cases in words as HTML; a command becomes a link
+    ahead        the plan, worked out in the quiet after an act
     guard        who may ask, and how much may be sent
     devices      which devices are paired, and the codes that let one in
     network      this computer on the local network: its address, its names, a port

@@ -325,6 +325,8 @@ def perform(visit: Visit, deed: Deed) -> Response:
         return form_of(visit, deed, 422, error=error)
     if ask.trial:
         return form_of(visit, deed, shown=deed.words(reply), key=key)
+    if visit.house.ahead is not None:
+        visit.house.ahead.after_an_act(visit.machine)
     told = deed.told(reply)
     if told.code:
         visit.looking_at(f"bag {told.code}", path_to(f"/bag/{told.code}"))

@@ -1,10 +1,12 @@
 """Serving: one process, one record, this computer or the workshop's own network."""
 
 import contextlib
+import gc
 import logging
 import os
 import socket
 import ssl
+import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -13,6 +15,7 @@ from types import FrameType
 from typing import TYPE_CHECKING, Any
 
 from stores.storage import Store
+from stores.web.ahead import Ahead
 from stores.web.app import build
 from stores.web.certificate import Authority, fingerprint
 from stores.web.devices import Device, Devices, Pairing, beside
@@ -29,6 +32,10 @@ _LAST_WORDS = 1
 """Seconds that a page under way has to be finished after Ctrl-C."""
 _AT_THE_LATEST = 2.0
 """Seconds after Ctrl-C when the process ends, whatever still runs in it."""
+_SWITCH = 0.001
+"""Seconds that a thread is left at work while others want to."""
+_NEW_OBJECTS = 20_000
+"""So many new objects are looked through together for what nobody needs any more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +94,10 @@ def serve(
         pairing=pairing,
         root=authority.root if authority else b"",
     )
-    app = build(House(store, where, pictures, templates, rules))
+    house = House(store, where, pictures, templates, rules)
+    app = build(house)
+    house.ahead = Ahead(house)
+    _settle()
     opened(
         Opening(
             f"http://localhost:{port}",
@@ -108,6 +118,17 @@ def serve(
     finally:
         at_the_desk.should_exit = True
         beside_it.join(_LAST_WORDS)
+
+
+def _settle() -> None:
+    """Fit the process to what it is for: many short pages, and now and then a long one."""
+    # A page that waits for the processor while 500 labels are drawn gets it sooner: at each query.
+    sys.setswitchinterval(_SWITCH)
+    # What is loaded by now stays; a plan of 2,000 lines is one heap, not worth looking through
+    # a hundred times while it is worked out.
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(_NEW_OBJECTS, 20, 50)
 
 
 def _run(server: "uvicorn.Server", sockets: list[socket.socket]) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import TemporaryDirectory
-from typing import Any
+from typing import TYPE_CHECKING, Any
 from urllib.parse import quote, unquote, urlencode
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
@@ -29,6 +29,9 @@ from stores.web.uploads import Holding, put_down
 from stores.wording import Line, Lines, Listing, Said
 
 __all__ = ["House", "Link", "Told", "Visit", "path_to"]
+
+if TYPE_CHECKING:
+    from stores.web.ahead import Ahead
 
 HERE = Path(__file__).parent
 TOLD_AT_MOST = 300
@@ -104,6 +107,7 @@ class House:
     replies: Replies = field(default_factory=Replies)
     holding: Holding = field(default_factory=Holding)
     follow: Follow = field(default_factory=Follow)
+    ahead: "Ahead | None" = None
     pages: Environment = field(init=False)
 
     def __post_init__(self) -> None:
@@ -127,6 +131,11 @@ class House:
 
     def units(self) -> WorkUnits:
         """Return the units in which this record's torques and volumes are shown."""
+        if "://" in self.where:  # this one is open already
+            from stores.storage.settings import read_settings
+
+            with self.store.reading() as connection:
+                return of_settings(read_settings(connection))
         from stores.storage.quick import quick_settings
 
         return of_settings(quick_settings(self.where))

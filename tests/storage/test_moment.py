@@ -183,3 +183,54 @@ def test_acts_that_fell_are_looked_up_anew_at_the_next_moment(context: Context) 
     undo(context, Undo(made.act))
     with context.store.reading() as connection:
         assert reversed_acts(connection) == {made.act}
+
+
+def test_who_asks_for_something_else_does_not_wait(context: Context) -> None:
+    """A page that needs the list of machines is not held up by one that works the plan out."""
+    at_work, go_on = threading.Event(), threading.Event()
+
+    def long_work() -> int:
+        at_work.set()
+        assert go_on.wait(60)
+        return 1
+
+    def other_name(number: int) -> int:
+        with context.store.reading() as connection:
+            return answered(connection, "other", "x", lambda: number)
+
+    with ThreadPoolExecutor(2) as threads:
+        first = threads.submit(ask, context.store, long_work)
+        assert at_work.wait(60)
+        same = threads.submit(ask, context.store, lambda: 9)
+        assert other_name(5) == 5  # while the first is still at work
+        assert not first.done()
+        assert not same.done()
+        go_on.set()
+        assert (first.result(60), same.result(60)) == (1, 1)
+
+
+def test_two_that_need_each_others_answers_both_get_them(context: Context) -> None:
+    both = threading.Barrier(2)
+
+    def crossed(name: str, other: str) -> int:
+        def inner() -> int:
+            both.wait(60)  # each is at work on its own by now
+            with context.store.reading() as connection:
+                return 1 + answered(connection, other, "x", lambda: 1)
+
+        with context.store.reading() as connection:
+            return answered(connection, name, "x", inner)
+
+    with ThreadPoolExecutor(2) as threads:
+        results = list(threads.map(crossed, ("one", "other"), ("other", "one")))
+    assert results == [1, 1]
+
+
+def test_an_answer_of_a_moment_that_is_over_is_not_kept(context: Context) -> None:
+    def slow() -> int:
+        strip(context, Strip("Engine", "cover", ["4 M6x30 bolt 8.8"]))
+        assert ask(context.store, lambda: 2, "y") == 2  # the newest act is another now
+        return 1
+
+    assert ask(context.store, slow) == 1
+    assert ask(context.store, lambda: 3) == 3

@@ -1,8 +1,8 @@
 """What will be asked next, worked out in the quiet after an act: the plan of the machine.
 
-A page that shows what goes on next stands on the plan, and after an act that is another. This thread
-writes nothing, and it begins only once no form has come for a while: where many record at once it
-stays out of their way.
+A page that shows what goes on next stands on the plan, and after an act that is another. This
+thread writes nothing, and it begins only once no form has come for a while: where many record at
+once it stays out of their way.
 """
 
 import threading

@@ -273,7 +273,8 @@ def find(context: Context, ask: Find) -> Found:
     """
     with context.reading() as connection:
         place = _place_meant(connection, ask)
-        jobs = [] if place else _jobs_like(connection, ask, context.machine)
+        named = bool(place) or _names_a_bag(connection, ask)
+        jobs = [] if named else _jobs_like(connection, ask, context.machine)
         meant = (
             _Meant(place.items, inside=place.inside)
             if place
@@ -577,6 +578,16 @@ def _machine_on(connection: Connection, scanned: str) -> str | None:
     """Return the machine that the second line of a scanned label names, None where it does not."""
     second = fold(scanned.splitlines()[1])
     return next((on.name for on in read_machines(connection) if fold(on.name) == second), None)
+
+
+def _names_a_bag(connection: Connection, ask: Find) -> bool:
+    """Tell whether a bag's code is all that was typed: then no words are looked for."""
+    typed = ask.text.strip()
+    return (
+        not (ask.thread or ask.length or ask.head)
+        and bagcode.looks_like_code(typed)
+        and bag_coded(connection, bagcode.tidy(typed)) is not None
+    )
 
 
 def _scanned(connection: Connection, text: str) -> bool:

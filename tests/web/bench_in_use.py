@@ -1,7 +1,7 @@
 """A record in the middle of the work, with something on every page and names that are hard to show.
 
 Made through the use-cases: three machines, one of a name as long as names get, steps with hazards,
-pictures, a batch away, an order, snags, a mix-up, questions, limits and figures.
+pictures, a batch away, an order, snags, a mix-up, limits and figures, a step only finger-tight.
 """
 
 from pathlib import Path
@@ -25,6 +25,7 @@ from stores.usecases.outwork import (
     send_batch,
 )
 from stores.usecases.pictures import TakePictures, take_pictures
+from stores.usecases.refit import Refit, refit
 from stores.usecases.sitting import InspectEach, inspect_each
 from stores.usecases.snags import RecordSnag, record_snag
 from stores.usecases.stock import Enter, enter
@@ -62,17 +63,22 @@ def _strip_down(context: Context) -> None:
     strip(context, Strip("Frame", "petrol tank <b>", ("3 of 4 1/4 BSF x 3/4 hex bolt",), "loft"))
     strip(context, Strip("Engine/Gearbox", "drain the oil", job=True, undo="1 pint of SAE 90"))
     strip(context, Strip("Engine/Top", "cylinder head", ("8 M8 nut", "8 M8 washer", "1 gasket")))
+    strip(context, Strip("Controls", "clutch lever", ("2 M6x30 hex bolt 8.8",)))
     loose(context, Loose("1 M7x22 hex bolt", note="in the bottom of the chaincase"))
 
 
 def _the_work(context: Context, folder: Path) -> None:
-    verdicts = "1.2 good; 2.3 2 good 2 scrap sagged; 3.2 good; 5 good; 4.2 repair lining thin"
+    verdicts = (
+        "1.2 good; 2.3 2 good 2 scrap sagged; 3.2 good; 5 good; 9 good; 4.2 repair lining thin"
+    )
     inspect_each(context, InspectEach(listed=verdicts))
     set_torque(context, SetTorque("1.2", "7 to 9 N m", source="maker's book p. 15"))
     set_torque(context, SetTorque("8.2", "2.5 kgf m", "oiled", source="maker's book p. 14"))
     set_joint(context, SetJoint("8", "8 on 120", source="maker's book p. 14"))
     set_point(context, SetPoint("1", "end float", "0.05 to 0.15 mm", "maker's book p. 16"))
     set_point(context, SetPoint("4", "lining thickness", "2 mm at least"))
+    set_torque(context, SetTorque("9.2", "8 N m", source="maker's book p. 15"))
+    refit(context, Refit("9", finger_tight=True))
     apply(context, Apply("1.2", "threadlock, medium"))
     record_snag(context, RecordSnag("Engine", "leak", "weeps at the left cover joint", "left"))
     record_snag(context, RecordSnag("4", "worn", f"drum scored beside the {UNBROKEN}"))

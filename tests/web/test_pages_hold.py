@@ -44,6 +44,7 @@ MORE = (
     "/next?step=3",
     "/next?step=4",
     "/next?step=8&bag=A001N",
+    "/next?step=9",
     "/labels?all=1",
     "/shopping/back?got-0=1&what-0=1.3&count-0=1&words-0=gasket",
     "/ask/history?last=20",
@@ -315,6 +316,7 @@ def test_the_pages_are_of_the_record_that_is_hard_to_show(in_work: House) -> Non
     with client_of(in_work) as client:
         assert LONG_NAME in client.get("/").text
         assert UNBROKEN in client.get("/next?step=3").text
+        assert "Tightened to, N m" in client.get("/next?step=9").text
         assert "Mixed up with" in client.get("/find?q=6.2").text
         for path in ("/arrived/order/1", "/arrived/batch/1", "/picture/1/small"):
             assert client.get(path).status_code == 200, path

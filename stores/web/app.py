@@ -4,6 +4,7 @@ A handler is a plain function of a `Visit`; it runs in a thread, so that a page 
 (500 labels) holds nobody else up. A form's body is read before, with the limits of `guard`.
 """
 
+import mimetypes
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 
@@ -33,6 +34,7 @@ def build(house: House) -> Starlette:
         yield
         house.holding.let_go()
 
+    _known_types()
     app = Starlette(
         lifespan=running,
         routes=[*_routes(), Mount("/static", StaticFiles(directory=STATIC))],
@@ -58,14 +60,38 @@ def _endpoint(handler: Handler):  # type: ignore[no-untyped-def]
         house: House = request.app.state.house
         if request.method != "POST":
             return await run_in_threadpool(answered, house, handler, request, None)
-        async with request.form(max_files=60, max_fields=2000) as form:
+        async with request.form(max_files=MOST_FILES, max_fields=2000) as form:
             return await run_in_threadpool(answered, house, handler, request, form)
 
     return endpoint
 
 
+MOST_FILES = 60
+"""Pictures that go in one form; our script sends them one by one and may send more."""
+
+
+def _known_types() -> None:
+    """Name the types of our static files: a script is run only under its own, and what a system
+    has on its list may be another."""
+    for suffix, name in (
+        (".js", "text/javascript"),
+        (".wasm", "application/wasm"),
+        (".css", "text/css"),
+        (".svg", "image/svg+xml"),
+    ):
+        mimetypes.add_type(name, suffix)
+
+
 def _no_such_page(request: Request, error: HTTPException) -> Response:
     house: House = request.app.state.house
+    if error.status_code == 400 and "Too many files" in error.detail:
+        return outside(
+            house.pages,
+            413,
+            "Too many pictures at once",
+            f"At most {MOST_FILES} go in one form. Nothing was recorded. Go back, choose fewer, and "
+            "send the rest after these.",
+        )
     if error.status_code not in (404, 405):
         return outside(
             house.pages,

@@ -1,10 +1,13 @@
 """What every page does: a form recorded once, refused with what was typed kept, undone."""
 
-from browsing import PHONE
+import mimetypes
+
+from browsing import PHONE, client_of
 from playwright.sync_api import expect
 from starlette.testclient import TestClient
 
 from stores.bagcode import PATTERN
+from stores.web.visit import House
 
 STEP = {"assembly": "Engine", "part": "rocker cover", "lines": "4 M6x20 hex\n1 gasket"}
 
@@ -54,3 +57,24 @@ def test_a_step_is_recorded_and_undone_on_a_phone(address: str, opened) -> None:
         expect(page.locator(".told")).to_contain_text("Undone: act 4")
         page.goto(address)
         expect(page.locator(".acts s")).to_contain_text("step 3: rocker cover off Engine")
+
+
+def test_too_many_files_are_said_to_be_too_many(client: TestClient) -> None:
+    files = [("paths", (f"{at}.jpg", b"x", "image/jpeg")) for at in range(61)]
+    answer = client.post("/do/pictures-take", files=files)
+    assert answer.status_code == 413
+    assert "At most 60 go in one form" in answer.text
+    assert "no page" not in answer.text
+
+
+def test_scripts_are_sent_as_scripts_whatever_the_system_calls_them(house: House) -> None:
+    mimetypes.add_type("text/plain", ".js")
+    with client_of(house) as client:
+        for name, kind in (
+            ("stores.js", "text/javascript"),
+            ("stores.css", "text/css"),
+            ("mark.svg", "image/svg+xml"),
+            ("zxing/zxing_reader.wasm", "application/wasm"),
+        ):
+            sent = client.get(f"/static/{name}").headers["content-type"]
+            assert sent.partition(";")[0] == kind

@@ -4,7 +4,6 @@ A handler is a plain function of a `Visit`; it runs in a thread, so that a page 
 (500 labels) holds nobody else up. A form's body is read before, with the limits of `guard`.
 """
 
-import mimetypes
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 
@@ -15,11 +14,11 @@ from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Mount, Route
-from starlette.staticfiles import StaticFiles
 
 from stores.web.deeds import deed_named, inquiry_named
 from stores.web.forms import form_of, perform, question_of
 from stores.web.guard import STATIC, Guard, at_the_desk, device_of, outside
+from stores.web.packed import PackedFiles
 from stores.web.pages import PAGES, Page
 from stores.web.visit import Handler, House, Visit, answered
 
@@ -34,10 +33,9 @@ def build(house: House) -> Starlette:
         yield
         house.holding.let_go()
 
-    _known_types()
     app = Starlette(
         lifespan=running,
-        routes=[*_routes(), Mount("/static", StaticFiles(directory=STATIC))],
+        routes=[*_routes(), Mount("/static", PackedFiles(directory=STATIC))],
         middleware=[Middleware(Guard, rules=house.rules, pages=house.pages)],
         exception_handlers={HTTPException: _no_such_page},  # type: ignore[dict-item]
     )
@@ -70,18 +68,6 @@ MOST_FILES = 60
 """Pictures that go in one form; our script sends them one by one and may send more."""
 
 
-def _known_types() -> None:
-    """Name the types of our static files: a script is run only under its own, and what a system
-    has on its list may be another."""
-    for suffix, name in (
-        (".js", "text/javascript"),
-        (".wasm", "application/wasm"),
-        (".css", "text/css"),
-        (".svg", "image/svg+xml"),
-    ):
-        mimetypes.add_type(name, suffix)
-
-
 def _no_such_page(request: Request, error: HTTPException) -> Response:
     house: House = request.app.state.house
     if error.status_code == 400 and "Too many files" in error.detail:
@@ -89,8 +75,8 @@ def _no_such_page(request: Request, error: HTTPException) -> Response:
             house.pages,
             413,
             "Too many pictures at once",
-            f"At most {MOST_FILES} go in one form. Nothing was recorded. Go back, choose fewer, and "
-            "send the rest after these.",
+            f"At most {MOST_FILES} go in one form. Nothing was recorded. Go back, choose fewer, "
+            "and send the rest after these.",
         )
     if error.status_code not in (404, 405):
         return outside(

@@ -13,6 +13,7 @@ command line decides elsewhere. Loaded by ``stores serve`` alone.
     follow       what a device has before it, for the desk to follow
     spoken       replies of use-cases in words as HTML; a command becomes a link
     ahead        the plan, worked out in the quiet after an act
+    packed       static files, packed for the way
     guard        who may ask, and how much may be sent
     devices      which devices are paired, and the codes that let one in
     network      this computer on the local network: its address, its names, a port

@@ -14,11 +14,11 @@ from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Mount, Route
-from starlette.staticfiles import StaticFiles
 
 from stores.web.deeds import deed_named, inquiry_named
 from stores.web.forms import form_of, perform, question_of
 from stores.web.guard import STATIC, Guard, at_the_desk, device_of, outside
+from stores.web.packed import PackedFiles
 from stores.web.pages import PAGES, Page
 from stores.web.visit import Handler, House, Visit, answered
 
@@ -35,7 +35,7 @@ def build(house: House) -> Starlette:
 
     app = Starlette(
         lifespan=running,
-        routes=[*_routes(), Mount("/static", StaticFiles(directory=STATIC))],
+        routes=[*_routes(), Mount("/static", PackedFiles(directory=STATIC))],
         middleware=[Middleware(Guard, rules=house.rules, pages=house.pages)],
         exception_handlers={HTTPException: _no_such_page},  # type: ignore[dict-item]
     )
@@ -58,14 +58,26 @@ def _endpoint(handler: Handler):  # type: ignore[no-untyped-def]
         house: House = request.app.state.house
         if request.method != "POST":
             return await run_in_threadpool(answered, house, handler, request, None)
-        async with request.form(max_files=60, max_fields=2000) as form:
+        async with request.form(max_files=MOST_FILES, max_fields=2000) as form:
             return await run_in_threadpool(answered, house, handler, request, form)
 
     return endpoint
 
 
+MOST_FILES = 60
+"""Pictures that go in one form; our script sends them one by one and may send more."""
+
+
 def _no_such_page(request: Request, error: HTTPException) -> Response:
     house: House = request.app.state.house
+    if error.status_code == 400 and "Too many files" in error.detail:
+        return outside(
+            house.pages,
+            413,
+            "Too many pictures at once",
+            f"At most {MOST_FILES} go in one form. Nothing was recorded. Go back, choose fewer, "
+            "and send the rest after these.",
+        )
     if error.status_code not in (404, 405):
         return outside(
             house.pages,

@@ -6,7 +6,6 @@ import logging
 import os
 import socket
 import ssl
-import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -32,8 +31,6 @@ _LAST_WORDS = 1
 """Seconds that a page under way has to be finished after Ctrl-C."""
 _AT_THE_LATEST = 2.0
 """Seconds after Ctrl-C when the process ends, whatever still runs in it."""
-_SWITCH = 0.001
-"""Seconds that a thread is left at work while others want to."""
 _NEW_OBJECTS = 20_000
 """So many new objects are looked through together for what nobody needs any more."""
 
@@ -121,11 +118,8 @@ def serve(
 
 
 def _settle() -> None:
-    """Fit the process to what it is for: many short pages, and now and then a long one."""
-    # A page that waits for the processor while 500 labels are drawn gets it sooner: at each query.
-    sys.setswitchinterval(_SWITCH)
-    # What is loaded by now stays; a plan of 2,000 lines is one heap, not worth looking through
-    # a hundred times while it is worked out.
+    """Look for what nobody needs any more less often: what is loaded by now stays, and the plan of
+    2,000 lines was looked through a hundred times while it was worked out, a fifth of its time."""
     gc.collect()
     gc.freeze()
     gc.set_threshold(_NEW_OBJECTS, 20, 50)

@@ -5,6 +5,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING, Any
@@ -205,9 +206,32 @@ class Visit:
 
     @property
     def machine(self) -> str | None:
-        """The machine that this is about: the form's, else the one chosen on this device."""
-        chosen = self.word("machine") or unquote(self.request.cookies.get(MACHINE_COOKIE, ""))
-        return chosen or None
+        """The machine that this is about: the form's, else the one chosen on this device.
+
+        A page falls back to the one last worked on where that one is gone; a form does not, for it
+        was filled in for another.
+        """
+        named = self.word("machine")
+        if named or (self.form is None and self.gone):
+            return named or None
+        return self._chosen_here or None
+
+    @property
+    def _chosen_here(self) -> str:
+        return unquote(self.request.cookies.get(MACHINE_COOKIE, ""))
+
+    @cached_property
+    def gone(self) -> str:
+        """The machine chosen on this device, if there is none of that name any more."""
+        from stores.usecases.machines import machine_worked_on
+
+        if not self._chosen_here:
+            return ""
+        try:
+            machine_worked_on(Context(self.house.store, self._chosen_here))
+        except StoresError:
+            return self._chosen_here
+        return ""
 
     def context(self) -> Context:
         """Return what a use-case stands on."""

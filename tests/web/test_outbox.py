@@ -166,3 +166,22 @@ def test_a_scanner_that_types_several_lines_opens_one_bag(address: str, opened: 
         page.keyboard.type("4 M6x25 hex\n1 gasket\n")
         expect(page.locator("h1")).to_have_text("A001N")
         assert len([url for url in asked if "/find" in url]) == 1
+
+
+def test_what_is_too_much_at_once_stays_in_its_form(
+    address: str, house: House, opened: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The form is as it was typed, with what is the matter at it; sent again it goes."""
+    monkeypatch.setattr("stores.web.guard.MOST_BYTES", 100)
+    with opened(PHONE) as page:
+        page.goto(f"{address}/strip")
+        fill(page, "lever")
+        expect(page.locator(".sending")).to_contain_text("Send fewer pictures at a time")
+        expect(page.locator("[name=part]")).to_have_value("lever")
+        expect(page.locator("[name=lines]")).to_have_value("2 M6 nut")
+        expect(waiting(page)).to_be_hidden()
+        assert steps(house) == []
+        monkeypatch.undo()
+        page.get_by_role("button", name="Record it").click()
+        expect(page.locator(".told")).to_contain_text("lever")
+    assert len(steps(house)) == 1

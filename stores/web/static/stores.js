@@ -64,10 +64,16 @@
       return { is: "unsent", why: "no network" };
     }
     if (answer.status === 401 || answer.status === 403) return { is: "unsent", why: "pair this device again" };
+    // too much at once: the form stays as it is, and what is the matter is said at it
+    if (answer.status === 413) return { is: "too much", why: await sentence(answer) };
     if (answer.status >= 500) return { is: "unsent", why: "the stores could not answer" };
     if (answer.headers.get("content-type")?.startsWith("application/json"))
       return { is: "sent", to: (await answer.json()).to };
     return { is: answer.status === 409 ? "repeated" : "refused", page: await answer.text(), ok: answer.ok };
+  };
+  const sentence = async (answer) => {
+    const read = new DOMParser().parseFromString(await answer.text(), "text/html");
+    return [...read.querySelectorAll("main p")].map((each) => each.textContent).join(" ");
   };
   const today = () => new Date().toLocaleDateString("sv");
 
@@ -84,6 +90,7 @@
           break;
         }
         if (reply.is === "refused") await keep({ ...entry, refused: true, why: "refused: look at it" });
+        else if (reply.is === "too much") await keep({ ...entry, refused: true, why: reply.why });
         else await forget(entry.key);
       }
     } finally {
@@ -108,7 +115,7 @@
         look.addEventListener("click", async () => {
           const reply = await post(entry);
           if (reply.is === "refused") showPage(reply.page, entry.action, entry.key, entry.values);
-          else if (reply.is !== "unsent") await forget(entry.key);
+          else if (reply.is !== "unsent" && reply.is !== "too much") await forget(entry.key);
           await showWaiting();
         });
         line.append(" ", look);
@@ -170,6 +177,7 @@
     say(form, "Sending …");
     const reply = await post(entry);
     delete form.dataset.sending;
+    if (reply.is === "too much") return say(form, `Not sent: ${reply.why}`);
     if (reply.is === "unsent") {
       if (data.get("trial")) return say(form, `Cannot be shown now: ${reply.why}. What you typed stays here.`);
       try {

@@ -271,6 +271,7 @@ def _with_try(function: Callable[..., None], *, records: bool) -> Callable[..., 
     @functools.wraps(function)
     def run(*, tried: bool, **values: Any) -> None:
         if not tried:
+            _refuse_unwritable(values)
             function(**values)
             return
         if not records:
@@ -294,6 +295,15 @@ def _with_try(function: Callable[..., None], *, records: bool) -> Callable[..., 
     changed.__signature__ = signature.replace(parameters=[*signature.parameters.values(), option])
     run.__annotations__ = function.__annotations__ | {option.name: kind}
     return run
+
+
+def _refuse_unwritable(values: dict[str, Any]) -> None:
+    """Look at the files that are to be written, before anything is recorded."""
+    for name in FILES:
+        if values.get(name):
+            from stores.printing.files import refuse_unwritable
+
+            refuse_unwritable(file_at(values[name]))
 
 
 def opened(ctx: typer.Context, *, create: bool = False) -> "Store":

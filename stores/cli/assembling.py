@@ -88,12 +88,11 @@ def clearance(
         raise BadValue('say its limits, as "0.05 to 0.15 mm", or --found READING')
     with asked(ctx, machine, on) as context:
         if words:
-            point = set_point(context, SetPoint(what, name, words, source))
-        if found:
+            ask = SetPoint(what, name, words, source, found)
+            show.reply(set_point(context, ask), point_set, json_wanted=json)
+        else:
             reading = take_reading(context, TakeReading(what, name, found))
             show.reply(reading, point_measured, json_wanted=json)
-        else:
-            show.reply(point, point_set, json_wanted=json)
 
 
 @command(

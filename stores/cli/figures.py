@@ -1,6 +1,6 @@
 """A machine's figures: sumps, readings, makers' torques, and where a joint's holes are."""
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -9,6 +9,11 @@ from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, re
 from stores.cli.printed import Open, show_file
 from stores.cli.wording import What, option
 from stores.papers import today
+from stores.text import plural
+
+if TYPE_CHECKING:
+    from stores.printing.files import Printed
+    from stores.usecases.figures import JointKnown
 
 __all__: list[str] = []
 
@@ -194,25 +199,54 @@ def joint(
     from stores.wording.figures import joint_known, joint_recorded
 
     refuse_options([what, *(holes or [])])
+    ask = None
+    if holes or order or source:
+        ask = SetJoint(what, " ".join(holes or []), order, source)
+    cards: list[tuple[str, Printed]] = []
     with asked(ctx, machine, on) as context:
-        if holes or order or source:
-            ask = SetJoint(what, " ".join(holes or []), order, source)
-            show.reply(set_joint(context, ask), joint_recorded, json_wanted=json)
-            if not pdf and not card:
-                return
-        reply = joint_of(context, what)
-    title = f"Step {reply.step}: {reply.part}"
-    if pdf:
-        from stores.cli.reckon import print_card
-
-        print_card(reply.plan, pdf, title=title, paper=paper, json_wanted=json, shown=shown)
-    if card:
-        from stores.printing.joint_card import Heading, write_hole_card
-
-        heading = Heading(title, reply.machine, reply.bag, today(), reply.goes_in)
-        printed = write_hole_card(reply.plan, file_at(card), heading, page)
+        if pdf or card or not ask:
+            known = joint_of(context, what, ask)
+            # Before it is recorded: of a card that cannot be drawn nothing is.
+            cards = _joint_cards(known, pdf, paper, card, page)
+        if ask:
+            recorded = set_joint(context, ask)
+    if json:
+        reply = recorded if ask else known
+        files = {
+            "files": [str(each.path.absolute()) for _, each in cards],
+            "warnings": [warning for _, each in cards for warning in each.warnings],
+        }
+        show.as_json(show.plain(reply) | files if cards else reply)
+    elif ask:
+        show.reply(recorded, joint_recorded, json_wanted=False)
+    elif not cards:
+        show.reply(known, joint_known, json_wanted=False)
+    for words, printed in cards:
         if not json:
-            show.say("Print at 100 %, not 'fit to page', on stiff card; check the 50 mm scale.")
-        show_file(printed, json_wanted=json, shown=shown, data={})
+            show.say(words)
+            show_file(printed, json_wanted=False, data={})
+        if shown:
+            typer.launch(str(printed.path.absolute()))
+
+
+def _joint_cards(
+    known: "JointKnown", pdf: str, paper: str, card: str, page: str
+) -> "list[tuple[str, Printed]]":
+    """Write the cards that are wanted of a joint; return each with what to say of it."""
     if not pdf and not card:
-        show.reply(reply, joint_known, json_wanted=json)
+        return []
+    from stores.printing.joint_card import Heading, write_hole_card, write_tightening_card
+
+    title = f"Step {known.step}: {known.part}"
+    cards: list[tuple[str, Printed]] = []
+    if pdf:
+        heading = Heading(title, date=today())
+        printed = write_tightening_card(known.plan, file_at(pdf), heading, paper)
+        count = plural(len(known.holes), "hole")
+        cards.append((f"Card of {count} on one sheet of {paper.upper()}", printed))
+    if card:
+        heading = Heading(title, known.machine, known.bag, today(), known.goes_in)
+        printed = write_hole_card(known.plan, file_at(card), heading, page)
+        words = "Print at 100 %, not 'fit to page', on stiff card; check the 50 mm scale."
+        cards.append((words, printed))
+    return cards

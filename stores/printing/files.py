@@ -1,5 +1,6 @@
 """What was printed, put on disk whole or not at all; and the shopping list for spreadsheets."""
 
+import errno
 import os
 import re
 import secrets
@@ -26,6 +27,7 @@ __all__ = [
     "harmless",
     "in_hundredths",
     "put",
+    "refuse_unwritable",
     "write_book",
     "write_csv",
     "write_xlsx",
@@ -52,16 +54,11 @@ def put(path: Path, data: bytes | Iterable[bytes]) -> None:
     """
     pieces = [data] if isinstance(data, bytes) else data
     try:
-        target = Path(os.path.realpath(path))
-        if target.is_dir():
-            raise PrintError(f"cannot write {path}: it is a folder; give the name of a file")
-        if not target.parent.is_dir():
-            raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
+        target = _target(path)
         if target.exists() and not target.is_file():
             with target.open("wb") as device:  # or a pipe: written to, never replaced
                 device.writelines(pieces)
             return
-        _spare_a_record(path, target)
         part = target.parent / f".{secrets.token_hex(8)}.part"
         try:
             with part.open("xb") as file:
@@ -74,8 +71,45 @@ def put(path: Path, data: bytes | Iterable[bytes]) -> None:
                 part.unlink()
             raise
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise PrintError(f"cannot write {shorten(str(path), 200)}: {reason}") from error
+        raise _refusal(path, error) from error
+
+
+def refuse_unwritable(path: Path) -> None:
+    """Refuse a file that `put` would refuse, as far as that can be told without writing: before
+    something is recorded that the file is to show.
+
+    Raises:
+        PrintError: the folder is missing or may not be written, the name is none, or the file
+            there is a database.
+    """
+    try:
+        target = _target(path)
+        if not target.exists() or target.is_file():
+            if not os.access(target.parent, os.W_OK | os.X_OK):
+                raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+        elif not os.access(target, os.W_OK):
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES))
+    except (OSError, ValueError) as error:
+        raise _refusal(path, error) from error
+
+
+def _target(path: Path) -> Path:
+    """Return where a file of this name is written."""
+    target = Path(os.path.realpath(path))
+    with suppress(FileNotFoundError):
+        target.stat()  # no name that the disk can have is an error here
+    if target.is_dir():
+        raise PrintError(f"cannot write {path}: it is a folder; give the name of a file")
+    if not target.parent.is_dir():
+        raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
+    if not target.exists() or target.is_file():
+        _spare_a_record(path, target)
+    return target
+
+
+def _refusal(path: Path, error: Exception) -> PrintError:
+    reason = getattr(error, "strerror", None) or error
+    return PrintError(f"cannot write {shorten(str(path), 200)}: {reason}")
 
 
 def _spare_a_record(path: Path, target: Path) -> None:

@@ -112,24 +112,30 @@ class GoesIn(Reply):
 class SetPoint(Ask):
     """Something to measure when a step is refitted, and its limits; "none" takes it back.
 
-    ``limits`` is ``0.05 to 0.15 mm``, ``at most 0.1 mm``, ``0.4 mm``; see `read_limits`.
+    ``limits`` is ``0.05 to 0.15 mm``, ``at most 0.1 mm``, ``0.4 mm``; see `read_limits`. ``found``
+    is what it measured, if that is known already.
     """
 
     what: str
     name: str
     limits: str
     source: str = ""
+    found: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointSet(Reply):
-    """Something to measure on record; ``limits`` is empty where it was taken back."""
+    """Something to measure on record; ``limits`` is empty where it was taken back.
+
+    ``measured`` is what was found at once, None where nothing was said of it.
+    """
 
     machine: str
     other_machines: bool
     step: int
     name: str
     limits: str
+    measured: "PointMeasured | None" = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -333,27 +339,33 @@ def set_point(context: Context, ask: SetPoint) -> PointSet:
     """Return what is to be measured when a step is refitted, and its limits.
 
     Raises:
-        NotationError, BadValue: limits that cannot be read.
+        NotationError, BadValue: limits or a reading that cannot be read, or a reading of what is
+            taken back.
         NotFound: no such point to take back.
     """
     name = clean(ask.name, "what is measured", most=80)
     source = clean(ask.source, "where it is printed", most=200, empty=True)
     none = ask.limits.strip().casefold() == "none"
     low, high, unit = (None, None, "") if none else read_limits(ask.limits)
+    if none and ask.found:
+        raise BadValue("reading of nothing", typed=ask.found)
+    point = CheckPoint(0, 0, name, low, high, unit)
+    taken = replace(point, found=_value(ask.found, unit)) if ask.found else None
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         row = standing_step(writer, chosen, step)
         if none:
             _point(writer, chosen, step, name)
-        limits = "" if none else CheckPoint(0, step, name, low, high, unit).limits
+        limits = "" if none else point.limits
+        verdict = f"; {_verdict(taken)}" if taken else ""
         act = writer.begin(
             ActKind.CHECK,
-            f"step {step}, {name}: {limits or 'not measured'}",
+            f"step {step}, {name}: {limits or 'not measured'}{verdict}",
             reason=source,
             at=context.at,
         )
-        writer.append(
+        number = writer.append(
             CheckPointRow(
                 act_id=act,
                 step_id=row,
@@ -365,6 +377,8 @@ def set_point(context: Context, ask: SetPoint) -> PointSet:
                 source=source,
             )
         )
+        if taken:
+            writer.append(_checked(act, number, taken, ask.found))
     return PointSet(
         act=act,
         trial=ask.trial,
@@ -373,6 +387,7 @@ def set_point(context: Context, ask: SetPoint) -> PointSet:
         step=step,
         name=name,
         limits=limits,
+        measured=_measured(act, chosen, step, taken, trial=ask.trial) if taken else None,
     )
 
 
@@ -388,32 +403,39 @@ def take_reading(context: Context, ask: TakeReading) -> PointMeasured:
         chosen = select(writer.connection, context.machine, ask.what, empty=True, jobs=True)
         step = step_of(chosen)
         point = _point(writer, chosen, step, name)
-        value = _value(ask.reading, point.unit)
-        taken = replace(point, found=value)
-        verdict = "within its limits" if taken.within else f"NOT within {point.limits}"
+        taken = replace(point, found=_value(ask.reading, point.unit))
         act = writer.begin(
-            ActKind.CHECK,
-            f"step {step}, {point.name}: {taken.measured}, {verdict}",
-            at=context.at,
+            ActKind.CHECK, f"step {step}, {point.name}: {_verdict(taken)}", at=context.at
         )
-        writer.append(
-            CheckedRow(
-                act_id=act,
-                point_id=point.number,
-                thousandths=round(value * 1000),
-                written=ask.reading,
-            )
-        )
+        writer.append(_checked(act, point.number, taken, ask.reading))
+    return _measured(act, chosen, step, taken, trial=ask.trial)
+
+
+def _verdict(taken: CheckPoint) -> str:
+    """Return what was measured and whether it keeps to the limits, for the log."""
+    verdict = "within its limits" if taken.within else f"NOT within {taken.limits}"
+    return f"{taken.measured}, {verdict}"
+
+
+def _checked(act: int, point: int, taken: CheckPoint, written: str) -> CheckedRow:
+    return CheckedRow(
+        act_id=act, point_id=point, thousandths=round((taken.found or 0) * 1000), written=written
+    )
+
+
+def _measured(
+    act: int, chosen: Selection, step: int, taken: CheckPoint, *, trial: bool
+) -> PointMeasured:
     return PointMeasured(
         act=act,
-        trial=ask.trial,
+        trial=trial,
         machine=chosen.machine.name,
         other_machines=chosen.several,
         step=step,
-        name=point.name,
-        found=float(value),
-        unit=point.unit,
-        limits=point.limits,
+        name=taken.name,
+        found=float(taken.found or 0),
+        unit=taken.unit,
+        limits=taken.limits,
         within=bool(taken.within),
     )
 

@@ -685,11 +685,13 @@ def tightened(chosen: Selection) -> Item:
     )
 
 
-def joint_of(context: Context, what: str) -> JointKnown:
-    """Return how the joint of a step is tightened.
+def joint_of(context: Context, what: str, would: SetJoint | None = None) -> JointKnown:
+    """Return how the joint of a step is tightened; with ``would``, how it would be tightened were
+    that recorded.
 
     Raises:
         BadValue: where its holes are is not on record.
+        NotationError, BadValue: holes or an order that cannot be.
         Refused: a bag of several steps, or loose pieces.
     """
     from stores.planning.rebuild import stages
@@ -700,6 +702,10 @@ def joint_of(context: Context, what: str) -> JointKnown:
         items = items_of_step(connection, chosen.machine.number, number)
         joints = read_joints(connection, chosen.machine.number)
         torques = maker_torques(connection, [item.number for item in items])
+    if would:
+        holes = JointHoles(chosen.machine.name, number, *_holes_said(would))
+        joint_plan(holes)
+        joints = {**joints, number: holes}
     wanted = [replace(item, for_parts=False) for item in items]
     plan = stages(status_of(wanted), torques, joints)[0].joint
     if plan is None:
@@ -717,6 +723,17 @@ def joint_of(context: Context, what: str) -> JointKnown:
     )
 
 
+def _holes_said(ask: SetJoint) -> tuple[str, str, str]:
+    """Return what is said of a joint: its holes, the maker's order, where it is printed."""
+    if not ask.holes.strip() and (ask.order or ask.source):
+        raise BadValue("order without holes")
+    return (
+        clean(ask.holes, "where the holes are", most=1000),
+        clean(ask.order, "the maker's order", most=400, empty=True),
+        clean(ask.source, "where it is printed", most=200, empty=True),
+    )
+
+
 def set_joint(context: Context, ask: SetJoint) -> JointRecorded:
     """Record where the holes of a step's joint are; the checklist shows how it is tightened.
 
@@ -725,11 +742,7 @@ def set_joint(context: Context, ask: SetJoint) -> JointRecorded:
         NotFound: no such step.
         Refused: a bag of several steps, or loose pieces.
     """
-    if not ask.holes.strip() and (ask.order or ask.source):
-        raise BadValue("order without holes")
-    holes = clean(ask.holes, "where the holes are", most=1000)
-    order = clean(ask.order, "the maker's order", most=400, empty=True)
-    source = clean(ask.source, "where it is printed", most=200, empty=True)
+    holes, order, source = _holes_said(ask)
     with context.writing(ask) as writer:
         chosen = select(writer.connection, context.machine, ask.what, empty=True)
         step = step_of(chosen)

@@ -44,6 +44,10 @@ REFUSALS = {
         f"so {to_type('--takes')} cannot count it"
     ),
     "no amount to use up": "{typed!r}: more than nothing, and at most {most}",
+    "reading of nothing": (
+        f"it is not measured any more, so {{typed!r}} is a reading of nothing: "
+        f"leave {to_type('--found')} out"
+    ),
     "larger limit first": "{typed!r}: the smaller figure comes first",
     "limits in another unit": "{typed!r}: the limits are in {unit}",
     "a range was put on": "{typed!r}: what was put on is one figure, as 24 N m",
@@ -101,7 +105,9 @@ def _not_known(reply: GoesIn) -> str:
 
 
 def point_set(reply: PointSet) -> Said:
-    """Return what is to be measured, and how to say what it measured."""
+    """Return what is to be measured and what it measured, or how to say that."""
+    if reply.measured:
+        return point_measured(reply.measured)
     how = to_type(f'stores clearance {reply.step} "{reply.name}" --found READING')
     notes = (f"When measured: {how}",)
     return Said(

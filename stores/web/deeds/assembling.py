@@ -42,6 +42,7 @@ DEEDS = (
         WHAT, _NAME,
         Field("limits", "Limits", hint="As 0.05 to 0.15 mm, at most 0.1 mm; none takes it back"),
         Field("source", "Where the limits are printed", option="--from"),
+        Field("found", "Measured", hint="As 0.08; empty: not yet", option="--found"),
         next=_after, line="When it goes back on, with its limits",
     ),
     Deed(

@@ -42,6 +42,10 @@ def handover(
     text = " ".join(words or [])
     refuse_options([text])
     path = file_at(pdf) if pdf is not None else None
+    if path is not None:
+        from stores.printing.files import target_of
+
+        target_of(path)  # before the words are kept
     with asked(ctx, machine, on) as context:
         note = hand_over(context, HandOver(text)) if words else None
         reply = end_of_day(context, note)

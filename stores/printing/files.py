@@ -26,6 +26,7 @@ __all__ = [
     "harmless",
     "in_hundredths",
     "put",
+    "target_of",
     "write_book",
     "write_csv",
     "write_xlsx",
@@ -51,17 +52,12 @@ def put(path: Path, data: bytes | Iterable[bytes]) -> None:
             there is a database: a stores is never written over.
     """
     pieces = [data] if isinstance(data, bytes) else data
+    target = target_of(path)
     try:
-        target = Path(os.path.realpath(path))
-        if target.is_dir():
-            raise PrintError(f"cannot write {path}: it is a folder; give the name of a file")
-        if not target.parent.is_dir():
-            raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
         if target.exists() and not target.is_file():
             with target.open("wb") as device:  # or a pipe: written to, never replaced
                 device.writelines(pieces)
             return
-        _spare_a_record(path, target)
         part = target.parent / f".{secrets.token_hex(8)}.part"
         try:
             with part.open("xb") as file:
@@ -76,6 +72,28 @@ def put(path: Path, data: bytes | Iterable[bytes]) -> None:
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise PrintError(f"cannot write {shorten(str(path), 200)}: {reason}") from error
+
+
+def target_of(path: Path) -> Path:
+    """Return the file that `put` would write: asked before anything is recorded that it is to show.
+
+    Raises:
+        PrintError: the folder is missing, or the file there is a folder, or a database.
+    """
+    try:
+        target = Path(os.path.realpath(path))
+        if target.is_dir():
+            raise PrintError(f"cannot write {path}: it is a folder; give the name of a file")
+        if not target.parent.is_dir():
+            raise PrintError(f"cannot write {path}: there is no folder {target.parent}")
+        if not target.exists() or target.is_file():
+            if not os.access(target.parent, os.W_OK):
+                raise PrintError(f"cannot write {path}: {target.parent} may not be written")
+            _spare_a_record(path, target)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise PrintError(f"cannot write {shorten(str(path), 200)}: {reason}") from error
+    return target
 
 
 def _spare_a_record(path: Path, target: Path) -> None:

@@ -12,8 +12,8 @@ from datetime import date, datetime, timedelta
 from stores.errors import BadValue, NotationError
 
 __all__ = [
-    "MAX_TEXT", "clean", "counted", "day_words", "either", "fold", "join", "local_day",
-    "many", "nearest", "plural", "read_day", "shown_address", "slips", "today",
+    "MAX_TEXT", "clean", "counted", "day_words", "either", "fold", "join", "local_day", "many",
+    "nearest", "plural", "read_day", "safe_to_show", "shown_address", "slips", "today",
     "without_passwords", "words_of",
 ]  # fmt: skip
 
@@ -21,7 +21,8 @@ MAX_TEXT = 500
 """The longest text of one line, name, note or reason, in characters."""
 
 _CONTROL = (
-    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u2028-\u202e\u2066-\u2069\ufff0-\uffff\ud800-\udfff]"
+    r"[\x00-\x08\x0b-\x1f\x7f-\x84\x86-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u206f\ufff0-\uffff"
+    r"\ud800-\udfff]"
 )
 _FULL_WIDTH = {0xFF10 + figure: str(figure) for figure in range(10)}
 
@@ -57,6 +58,22 @@ def clean(
             "leave it out"
         )
     return tidy
+
+
+_STEERS = (
+    r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u206f\ufff9-\ufffb"
+    r"\ud800-\udfff]"
+)
+
+
+def safe_to_show(text: str) -> str:
+    """Return a text that steers no terminal: each escape, control character or mark of direction in
+    it, and each half of a pair, is shown as one that nothing is known of. Line ends and tabs stay.
+
+    >>> safe_to_show("a\x1b[31mb"), safe_to_show("pump\u202egpj.exe")
+    ('a\ufffd[31mb', 'pump\ufffdgpj.exe')
+    """
+    return re.sub(_STEERS, "\ufffd", text)
 
 
 def without_passwords(text: str) -> str:

@@ -39,6 +39,11 @@ SCRATCH = tempfile.TemporaryDirectory(prefix="stores-hypothesis-")
 set_hypothesis_home_dir(SCRATCH.name)  # no .hypothesis stays behind
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--hostile", type=int, default=1000, help="how many inputs anybody may type")
+    parser.addoption("--hostile-seed", type=int, default=1)
+
+
 def pytest_configure(config: pytest.Config) -> None:
     """Make the examples depend on the seed alone.
 

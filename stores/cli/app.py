@@ -18,7 +18,7 @@ import typer
 from stores import __version__
 from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
 from stores.errors import BadValue, StoresError
-from stores.text import read_day
+from stores.text import read_day, safe_to_show, without_passwords
 from stores.wording.marks import plain
 
 if TYPE_CHECKING:
@@ -49,6 +49,8 @@ __all__ = [
 ]
 
 DEFAULT_FILE = "stores.db"
+USAGE: Any = typer.BadParameter.__mro__[1]
+"""The class of the errors of who types a command that there is not, or leaves out what it needs."""
 FOR_A_PROGRAM = "stores.for_a_program"
 """Marks in the context that the answer is wanted as JSON."""
 
@@ -63,6 +65,13 @@ class OneLineErrors(Overview):
         """Give the application."""
         return app
 
+    def make_context(self, *words: Any, **more: Any) -> Any:
+        """Read what stands before the command."""
+        try:
+            return super().make_context(*words, **more)
+        except USAGE as error:
+            raise _misused(error) from None
+
     def invoke(self, ctx: Any) -> Any:
         """Run the command."""
         ctx.meta[FOR_A_PROGRAM] = "--json" in ctx.args
@@ -74,6 +83,8 @@ class OneLineErrors(Overview):
 
             one_line(line_of(error))
             raise typer.Exit(1) from None
+        except USAGE as error:
+            raise _misused(error) from None
         except KeyboardInterrupt:
             one_line("stopped. What was confirmed is recorded; see 'stores history'.")
             raise typer.Exit(130) from None
@@ -89,10 +100,23 @@ class OneLineErrors(Overview):
         return answer
 
 
+def _misused(error: Any) -> typer.Exit:
+    """Say in one line what was typed wrong, and where the help is; return how to leave."""
+    context = error.ctx
+    said = error.format_message()
+    if context is not None and said == context.get_help():  # nothing was typed: the help itself
+        typer.echo(said, err=True)
+        return typer.Exit(error.exit_code)
+    said = said.removeprefix("Invalid value: ").rstrip(".")
+    name = context.command_path if context else "stores"
+    one_line(f"{said[:1].lower()}{said[1:]}; see '{name} --help'")
+    return typer.Exit(error.exit_code)
+
+
 def one_line(text: str) -> None:
-    """Say one line on stderr, without what could steer a terminal, and not endlessly long."""
-    words = " ".join(plain(text).split())
-    words = " ".join(re.sub(r"[\x00-\x1f\x7f-\x9f]", "\ufffd", words).split())
+    """Say one line on stderr, without a password or what could steer a terminal, and not endlessly
+    long."""
+    words = safe_to_show(" ".join(without_passwords(plain(text)).split()))
     line = f"stores: {words if len(words) <= 600 else words[:599] + '…'}"
     if sys.stderr.isatty():
         line = textwrap.fill(
@@ -359,10 +383,21 @@ def program() -> Any:
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line."""
+    if sys.stdout is None:  # it was closed: nobody wants to see anything
+        sys.stdout = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w")
+    if sys.stderr is None:
+        sys.stderr = os.fdopen(os.open(os.devnull, os.O_WRONLY), "w")
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     typed = list(sys.argv[1:] if arguments is None else arguments)
+    for word in typed:
+        if re.search("[\ud800-\udfff]", word):  # bytes of a file's name that are no text
+            one_line(f"{word[:60]!r} has a character that is no text: give the file another name")
+            sys.exit(1)
+        if figures := re.search(r"\d{301,}", word):
+            one_line(f"a number of {len(figures[0]):,} figures is more than can be reckoned with")
+            sys.exit(1)
     program()(_counts_kept(typed), prog_name="stores")
 
 

@@ -76,8 +76,7 @@ def count(
     if file:
         texts += _lines_of(file)
     reply: use.PlaceCounted | use.PlaceCompared
-    if not texts and but is None and not accept and not json:
-        show.paragraph(words.uncounted)
+    uncounted = not texts and but is None and not accept and not json
     with asked(ctx, machine, on) as context:
         if accept:
             reply = use.count_place(context, use.CountPlace(place, texts, note, but))
@@ -91,6 +90,8 @@ def count(
     if json:
         show.as_json(reply)
         return
+    if uncounted:
+        show.paragraph(words.uncounted)
     if reply.lines:
         show.listing(words.listing(reply))
     if isinstance(reply, use.PlaceCounted):

@@ -50,6 +50,11 @@ def inventory(
 
     with asked(ctx, machine) as context:
         reply = take(context, TakeInventory(what, of))
+    if named := [each for each in (pdf, csv, xlsx) if each is not None]:
+        from stores.printing.files import refuse_unwritable
+
+        for each in named:  # before the first is written, and said to be
+            refuse_unwritable(file_at(each))
     if json:
         files = _write(reply, pdf, csv, xlsx, quiet=True)
         show.as_json(show.plain(reply) | {"files": [str(path.absolute()) for path in files]})

@@ -46,15 +46,14 @@ def export(
     from stores.usecases.keeping import export as lines_of
     from stores.usecases.keeping import not_in_text
     from stores.wording.keeping import left_out
-    from stores.wording.marks import plain
 
     with asked(ctx) as context:
         notes = left_out(not_in_text(context))
         if file == "-":
             for line in lines_of(context):
-                typer.echo(line)
+                show.json_text(line)
             for note in notes:
-                typer.echo(plain(note), err=True)
+                show.say(note, err=True)
             return
         from stores.printing.files import put
 

@@ -220,7 +220,7 @@ def _ask_once_more(reply: "PiecesScrapped") -> None:
             f"{counted(reply.pieces)} would be thrown out: say so with --yes; nothing was changed"
         )
     for line in piece_lines(reply.items):
-        typer.echo(line, err=True)
+        show.say(line, err=True)
     if not typer.confirm(f"Throw out {counted(reply.pieces)}?", err=True):
         raise BadValue("nothing was thrown out")
 

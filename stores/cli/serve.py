@@ -129,7 +129,7 @@ def _draw(payload: str) -> None:
         show.say("(This terminal cannot draw the code: type the address.)")
         return
     for line in half_blocks(payload):
-        show.say(f"\x1b[97;40m{line}\x1b[0m" if sys.stdout.isatty() else line)
+        typer.echo(f"\x1b[97;40m{line}\x1b[0m" if sys.stdout.isatty() else line)
 
 
 def _say_who(device: "Device") -> None:

@@ -7,11 +7,13 @@ from contextlib import contextmanager
 from dataclasses import fields, is_dataclass
 from datetime import date
 from enum import Enum
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import typer
 
 from stores.errors import StoresError
+from stores.text import safe_to_show
 from stores.wording.marks import plain as without_marks
 
 if TYPE_CHECKING:
@@ -22,6 +24,7 @@ R = TypeVar("R")
 __all__ = [
     "as_json",
     "bar",
+    "json_text",
     "lines",
     "listing",
     "paragraph",
@@ -38,9 +41,9 @@ def width() -> int:
     return max(40, min(100, shutil.get_terminal_size((80, 24)).columns))
 
 
-def say(text: str = "") -> None:
-    """Show a line of words, without marks."""
-    typer.echo(without_marks(text))
+def say(text: str = "", *, err: bool = False) -> None:
+    """Show a line of words, without marks and without what steers a terminal."""
+    typer.echo(safe_to_show(without_marks(text)), err=err)
 
 
 def paragraph(text: str, *, first: str = "", rest: str = "", bullet: bool = False) -> None:
@@ -119,7 +122,16 @@ def as_json(value: Any) -> None:
     """Show a value as JSON."""
     import json
 
-    typer.echo(json.dumps(plain(value), ensure_ascii=False, indent=2))
+    json_text(json.dumps(plain(value), ensure_ascii=False, indent=2))
+
+
+def json_text(text: str) -> None:
+    """Show JSON; what would steer a terminal is written as JSON writes it, in hexadecimal."""
+    if safe_to_show(text) != text:
+        text = "".join(
+            each if safe_to_show(each) == each else f"\\u{ord(each):04x}" for each in text
+        )
+    typer.echo(text)
 
 
 def plain(value: Any) -> Any:
@@ -138,6 +150,8 @@ def plain(value: Any) -> Any:
         return [plain(entry) for entry in value]
     if isinstance(value, Enum):
         return value.value
+    if isinstance(value, Path):
+        return str(value)
     return value.isoformat() if isinstance(value, date) else value
 
 
@@ -183,5 +197,5 @@ def table(
     for place, head in enumerate(heads):
         made.add_column(Text(head), justify="right" if place in right else "left", overflow="fold")
     for row in rows:
-        made.add_row(*(Text(without_marks(cell)) for cell in row))
+        made.add_row(*(Text(safe_to_show(without_marks(cell))) for cell in row))
     Console(width=width(), highlight=False, soft_wrap=False).print(made)

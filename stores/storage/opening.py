@@ -457,6 +457,11 @@ def plain_errors(where: str) -> Iterator[None]:
     except SQLAlchemyError as error:
         line = _without_password(where, str(error).splitlines()[0])
         raise StorageError(f"{shown_address(where)} cannot be used as a stores: {line}") from error
+    except OverflowError as error:
+        raise StorageError(
+            f"{shown_address(where)}: a number in this is larger than a database keeps; "
+            "nothing was changed"
+        ) from error
     except ModuleNotFoundError as error:
         raise StorageError(
             f"{shown_address(where)} needs the package {error.name}: install it first"

@@ -460,9 +460,9 @@ def read_limits(text: str) -> tuple[Fraction | None, Fraction | None, str]:
 
     Raises:
         NotationError: no figure, or no unit.
-        BadValue: the larger figure first.
+        BadValue: the larger figure first, or control characters.
     """
-    body = " ".join(text.split())
+    body = clean(text, "the limits", most=80)
     most = re.match(r"(?i)(?:at most|max(?:imum|\.)?|up to|under|below|<=?)\s*", body)
     least = re.match(r"(?i)(?:at least|min(?:imum|\.)?|over|above|>=?)\s*", body)
     rest = body[(most or least).end() :] if most or least else body  # type: ignore[union-attr]

@@ -3,6 +3,8 @@
 import multiprocessing
 import os
 import sqlite3
+import subprocess
+import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
@@ -270,6 +272,7 @@ REFUSED = {
     "buy nothing": (["buy", "0 M6x25 bolt"], "0"),
     "buy for one that needs none": (["buy", "1.2"], "short of nothing"),
     "count of no place": (["count", "box 77", "A001N"], "no box or shelf"),
+    "count of no place, nothing said of it": (["count", "box 77"], "no box or shelf"),
     "count of a mistyped bag": (["count", "A001K", "1.2=4"], "did you mean A001N"),
     "count that is none": (["count", "A001N", "1.2=some"], "no count of 1.2"),
     "count of minus three": (["count", "A001N", "1.2=-3"], "no count of 1.2"),
@@ -295,6 +298,18 @@ REFUSED = {
     ),
     "work by nobody knows what": (["inspect", "1", "serviceable", "--by", "Harris"], "--work"),
     "a long handover": (["handover", LONG], "10,000 characters"),
+    "inventory into no folder": (
+        ["inventory", "--pdf", "a.pdf", "--xlsx", "/no/such/folder/a.xlsx"],
+        "folder",
+    ),
+    "handover with words into no folder": (
+        ["handover", "pan under the sump", "--pdf", "/no/such/folder/a.pdf"],
+        "folder",
+    ),
+    "a number beyond 64 bits": (["clear", "18446744073709551616"], "larger than a database keeps"),
+    "a number of 400 figures": (["find", "9" * 400], "a number of 400 figures"),
+    "a number of 5,000 figures": (["reckon", "slots", "9" * 5000], "a number of 5,000 figures"),
+    "a file's name that is no text": (["export", "a\udcff.jsonl"], "no text"),
     "handover into no folder": (["handover", "--pdf", "/no/such/folder/a.pdf"], "folder"),
     "book into no folder": (["book", "/no/such/folder/a.pdf"], "folder"),
     "parts list not there": (["parts", "/no/such/list.csv"], "no file"),
@@ -346,7 +361,50 @@ def test_a_usage_error_keeps_status_2(clutch: Bench) -> None:
         ["nonsense"],
         ["find", "-x"],
     ):
-        assert clutch.type(*words).status == 2
+        reply = clutch.type(*words)
+        assert reply.status == 2
+        assert (reply.out, reply.err.count("\n")) == ("", 1)
+        assert "--help'" in reply.err
+
+
+@pytest.mark.parametrize(
+    "mark", ["\x1b[31m", "\u202e", "\u200f", "\x9b2J", "\u2067", "\x7f", "\ud800"]
+)
+def test_nothing_typed_steers_the_terminal(clutch: Bench, mark: str) -> None:
+    """Names of files, of commands, of options and what a calculator is asked, said back."""
+    for words in (
+        (f"strip{mark}",),
+        ("find", "x", f"--{mark}"),
+        ("reckon", "rules", f"plating{mark}"),
+        ("parts", f"/no{mark}/list.csv"),
+        ("photo", "add", f"{mark}.jpg"),
+        ("labels", "-o", f"/no{mark}/a.pdf"),
+        ("history", "--most", mark),
+        ("--stores", f"/no{mark}/x.db", "history"),
+    ):
+        reply = clutch.type(*words)
+        assert reply.out + reply.err, words
+        assert mark not in reply.out + reply.err, words
+        assert reply.err.count("\n") == (reply.status != 0)
+
+
+@pytest.mark.parametrize("mark", ["\u061c", "\u200e", "\u200f", "\u202e", "\u2067"])
+def test_a_mark_of_direction_is_kept_in_no_name(clutch: Bench, mark: str) -> None:
+    assert "control character" in clutch.refused("strip", "Engine", f"c{mark}ap")
+    assert "control character" in clutch.refused("move", "1.1", f"b{mark}ox 1")
+    assert mark not in clutch.refused("clearance", "1", "end float", f"0.1 to 0.2 mm{mark}")
+
+
+@pytest.mark.skipif(os.name == "nt", reason="needs a shell that closes files")
+@pytest.mark.parametrize("closed", ["1", "2", "1 2"])
+def test_with_nowhere_to_answer_it_is_recorded_all_the_same(clutch: Bench, closed: str) -> None:
+    shut = " ".join(f"{each}>&-" for each in closed.split())
+    command = f'exec "$0" -m stores --stores "$1" strip Engine cap {shut}'
+    done = subprocess.run(
+        ["sh", "-c", command, sys.executable, str(clutch.file)], capture_output=True, text=True
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "cap" in clutch("find", "cap")
 
 
 class TestFile:

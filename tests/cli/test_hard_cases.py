@@ -303,6 +303,10 @@ def test_a_copy_holds_everything(clutch: Bench, tmp_path: Path) -> None:
     assert "there already" in clutch.refused("copy", str(tmp_path / "second.db"))
 
 
+def test_a_copy_tells_a_program_where_it_is(clutch: Bench, tmp_path: Path) -> None:
+    assert clutch.json("copy", str(tmp_path / "second.db"))["to"] == str(tmp_path / "second.db")
+
+
 def test_a_folder_with_odd_characters(tmp_path: Path) -> None:
     folder = tmp_path / "what? 100% of #1 & äö"
     folder.mkdir()

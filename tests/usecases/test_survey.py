@@ -3,7 +3,6 @@
 from pathlib import Path
 
 import pytest
-from conftest import kept
 
 from stores.errors import BadValue, Hint, NotFound, Refused, Repeated
 from stores.usecases.context import Context
@@ -23,7 +22,7 @@ def asked(context: Context, *kinds: str) -> Survey:
     return survey(context, AskSurvey(kinds))
 
 
-@kept
+@pytest.fixture
 def own(context: Context) -> Path:
     folder = Path(context.store.name).with_suffix(".templates") / "surveys"
     folder.mkdir(parents=True)

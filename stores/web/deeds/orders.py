@@ -1,6 +1,6 @@
 """Orders with suppliers: placed, received, sent back; what was bought without one."""
 
-from stores.usecases.orders import OrderOnRecord, OrderPlaced
+from stores.usecases.orders import OrderOnRecord, OrderPlaced, PromiseOrder
 from stores.web.deeds.fields import NEW_FIRM, NEW_PLACE, QUANTITY
 from stores.web.forms import Deed, Field, Inquiry, Words, whole
 from stores.web.visit import Link, path_to
@@ -71,8 +71,9 @@ DEEDS = (
     Deed(
         "order-promised", "When an order is promised", "Record it",
         "orders:promise_order", "orders:PromiseOrder", "orders:promised",
-        _ORDER, Field("day", "Promised for", hint="As 22 Jan, friday, or none"),
-        next=_after, dated=False,
+        _ORDER, Field("promised", "Promised for", hint="As 22 Jan, friday, or none"),
+        make=lambda visit: PromiseOrder(whole(visit, "order"), visit.word("promised")),
+        next=_after,
     ),
     Deed(
         "order-costs", "What a line of an order costs", "Record it",

@@ -68,10 +68,9 @@ def _strip_down(context: Context) -> None:
 
 
 def _the_work(context: Context, folder: Path) -> None:
-    verdicts = (
-        "1.2 good; 2.3 2 good 2 scrap sagged; 3.2 good; 5 good; 9 good; 4.2 repair lining thin"
-    )
-    inspect_each(context, InspectEach(listed=verdicts))
+    springs, brakes = "2.3 2 good 2 scrap sagged", "4.2 repair lining thin"
+    listed = f"1.2 good; {springs}; 3.2 good; {brakes}; 5 good; 9 good"
+    inspect_each(context, InspectEach(listed=listed))
     set_torque(context, SetTorque("1.2", "7 to 9 N m", source="maker's book p. 15"))
     set_torque(context, SetTorque("8.2", "2.5 kgf m", "oiled", source="maker's book p. 14"))
     set_joint(context, SetJoint("8", "8 on 120", source="maker's book p. 14"))

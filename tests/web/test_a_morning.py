@@ -191,12 +191,15 @@ def _strip_down(hands: Hands, folder: Path) -> str:
     page = hands.page
     bag = take_off(hands, folder / "a.jpg")
     hands.link("Next piece")
+    page.wait_for_url("**/strip?assembly=*")
     hands.type("What came off", "release lever")
     hands.type("What held it", "1 M8x40 bolt")
     hands.button(f"{bag}, the last one")
     hands.button("Record it")
     expect(page.locator(".told")).to_contain_text("release lever")
     hands.link("Next piece")
+    page.wait_for_url("**/strip?assembly=*")
+    page.wait_for_load_state()
     page.context.set_offline(True)
     hands.type("What came off", "cable")
     hands.type("What held it", "2 M6 nut")
@@ -248,6 +251,7 @@ def _refit(hands: Hands, address: str, bag: str) -> None:
     expect(page.locator(".told")).to_contain_text("Refitted")
     hands.type("Tightened to", "24")
     hands.button("Tight")
+    expect(page.get_by_label("Tightened to")).to_have_count(0)
     expect(page.locator(".told")).to_contain_text("24 N m")
     for name, button in (("Ruth", "Fitted it"), ("Wilf", "Checked it as second person")):
         hands.type("Name", name)

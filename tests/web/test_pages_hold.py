@@ -83,6 +83,13 @@ MEASURE = r"""() => {
     const box = boxes[at];
     if (box.width < 48 || box.height < 48)
       faults.push(`${named(each)} is ${box.width.toFixed(1)} x ${box.height.toFixed(1)} px`);
+    const shortened = getComputedStyle(each).textOverflow === "ellipsis";
+    for (const node of each.matches("button, .button") && !shortened ? each.childNodes : []) {
+      const words = document.createRange();
+      words.selectNodeContents(node);
+      if (node.nodeType === 3 && words.getBoundingClientRect().width > box.width - 12)
+        faults.push(`${named(each)}: its words do not fit`);
+    }
     controls.slice(at + 1).forEach((other, further) => {
       const next = boxes[at + 1 + further];
       const across = Math.max(box.left - next.right, next.left - box.right);
@@ -228,7 +235,8 @@ def test_every_screen_is_gone_through() -> None:
 BAD = """<!doctype html><html lang="en"><body style="margin: 0"><main><h1>Bad</h1>
 <p id="small">in <b style="font-size: 17px">small</b> letters</p>
 <button id="one" style="width: 60px; height: 47px">a</button
-><button id="two" style="width: 60px; height: 60px; margin-left: 4px">b</button>
+><button id="two" style="width: 60px; height: 60px; margin-left: 4px">b</button
+><button style="width: 60px; height: 60px; margin: 9px">Compression</button>
 <details><summary style="height: 50px; width: 90px">c</summary><div style="width: 400px">wide</div>
 <input id="bare" placeholder="Code"></details>
 <img alt="" src="http://elsewhere.test/a.png">
@@ -247,6 +255,7 @@ def test_the_measure_finds_each_fault(browser: Any) -> None:
         'b "small" is written in 17 px',
         'button#one "a" is 60.0 x 47.0 px',
         'button#one "a" is 4.0 px from button#two "b"',
+        'button "Compression": its words do not fit',
         'input#bare "": no label that is seen',
         'input#bare "": an inline script or style, a placeholder or a number field',
         'button#one "a" has a style of its own',

@@ -74,6 +74,12 @@ class OneLineErrors(Overview):
 
             one_line(line_of(error))
             raise typer.Exit(1) from None
+        except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+            unsound = _unsound(ctx.obj)
+            if not unsound:
+                raise
+            one_line(unsound)
+            raise typer.Exit(1) from None
         except KeyboardInterrupt:
             one_line("stopped. What was confirmed is recorded; see 'stores history'.")
             raise typer.Exit(130) from None
@@ -87,6 +93,19 @@ class OneLineErrors(Overview):
             _forget_output()
             raise typer.Exit(1) from None
         return answer
+
+
+def _unsound(where: str | None) -> str:
+    """Return what is wrong with the record that a command fell over; empty where that was a bug."""
+    from stores.storage import open_store
+
+    if not where:
+        return ""
+    try:
+        with open_store(where) as store:
+            return str(store.unsound() or "")
+    except StoresError as error:
+        return str(error)
 
 
 def one_line(text: str) -> None:

@@ -85,6 +85,12 @@ class OneLineErrors(Overview):
             raise typer.Exit(1) from None
         except USAGE as error:
             raise _misused(error) from None
+        except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+            unsound = _unsound(ctx.obj)
+            if not unsound:
+                raise
+            one_line(unsound)
+            raise typer.Exit(1) from None
         except KeyboardInterrupt:
             one_line("stopped. What was confirmed is recorded; see 'stores history'.")
             raise typer.Exit(130) from None
@@ -111,6 +117,19 @@ def _misused(error: Any) -> typer.Exit:
     name = context.command_path if context else "stores"
     one_line(f"{said[:1].lower()}{said[1:]}; see '{name} --help'")
     return typer.Exit(error.exit_code)
+
+
+def _unsound(where: str | None) -> str:
+    """Return what is wrong with the record that a command fell over; empty where that was a bug."""
+    from stores.storage import open_store
+
+    if not where:
+        return ""
+    try:
+        with open_store(where) as store:
+            return str(store.unsound() or "")
+    except StoresError as error:
+        return str(error)
 
 
 def one_line(text: str) -> None:

@@ -17,7 +17,15 @@ from pathlib import Path
 from typing import IO
 
 from stores.errors import StorageError
-from stores.photos.opening import PictureFile, PictureRefused, in_order, look, read_file, shown
+from stores.photos.opening import (
+    SUFFIXES,
+    PictureFile,
+    PictureRefused,
+    in_order,
+    look,
+    read_file,
+    shown,
+)
 
 __all__ = [
     "LeftAlone",
@@ -32,6 +40,7 @@ __all__ = [
 ]
 
 _PIECE = 1 << 20
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 _COMPANIONS = {
     ".aae": "a phone's note on how a picture was edited",
     ".avi": "a film",
@@ -191,15 +200,30 @@ def put_in_order(looks: Iterable[PictureFile]) -> list[PictureFile]:
 
 
 def kept_path(folder: Path, digest: str, suffix: str) -> Path:
-    """Return where a picture is kept: ``ab/abcdef….jpg`` in the folder of pictures."""
+    """Return where a picture is kept: ``ab/abcdef….jpg`` in the folder of pictures.
+
+    Raises:
+        StorageError: no digest, or the suffix of no picture: the record came from elsewhere, and
+            would have any file shown.
+    """
+    if not _DIGEST.fullmatch(digest) or suffix not in SUFFIXES.values():
+        raise StorageError(
+            f"the record names a picture file that cannot be one, {shown(Path(digest + suffix))}: "
+            "'stores audit' says which"
+        )
     return folder / digest[:2] / f"{digest}{suffix}"
 
 
 def kept_fault(folder: Path, digest: str, suffix: str) -> str:
     """Return what is wrong with a kept picture: ``missing``, ``overwritten`` where something else
-    is in its place, ``unreadable``; empty where it is there as it was kept."""
+    is in its place, ``unreadable``, or ``misnamed`` where no picture's file is called that; empty
+    where it is there as it was kept."""
     try:
-        with kept_path(folder, digest, suffix).open("rb") as stream:
+        place = kept_path(folder, digest, suffix)
+    except StorageError:
+        return "misnamed"
+    try:
+        with place.open("rb") as stream:
             return "" if _copied(stream, lambda piece: None) == digest else "overwritten"
     except (FileNotFoundError, NotADirectoryError):
         return "missing"

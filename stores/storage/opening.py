@@ -20,13 +20,14 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, 
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
-from stores.errors import NotFound, Repeated, StorageError
+from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
 
 __all__ = [
     "HEAD",
+    "UNREADABLE",
     "Store",
     "address_of",
     "copy_to",
@@ -73,7 +74,11 @@ class Store:
     @contextlib.contextmanager
     def reading(self) -> Iterator[Connection]:
         """Read within one moment: nothing another command writes shows up half-way."""
-        with plain_errors(self._where), self.engine.connect() as connection:
+        with (
+            plain_errors(self._where),
+            self._sound(),
+            self.engine.connect() as connection,
+        ):
             if connection.dialect.name != "sqlite":  # there a transaction is one moment anyway
                 connection.execution_options(isolation_level="REPEATABLE READ")
             with connection.begin(), one_moment(connection, self.answers):
@@ -90,7 +95,12 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
-        with self._turn, plain_errors(self._where), self.engine.connect() as connection:
+        with (
+            self._turn,
+            plain_errors(self._where),
+            self._sound(),
+            self.engine.connect() as connection,
+        ):
             writing = connection.execution_options(stores_writing=True)
             with writing.begin() as transaction, one_moment(writing, self.answers):
                 if key:
@@ -98,6 +108,36 @@ class Store:
                 yield Writer(writing, key)
                 if trial:
                     transaction.rollback()
+
+    @contextlib.contextmanager
+    def _sound(self) -> Iterator[None]:
+        try:
+            yield
+        except UNREADABLE as error:
+            unsound = None if isinstance(error, StoresError) else self.unsound()
+            if unsound is None:
+                raise
+            raise unsound from error
+
+    def unsound(self) -> StorageError | None:
+        """Return what is wrong with the record, asked when something fell over that it read; None
+        where that must have been a bug."""
+        from stores.storage.texts import text_faults
+        from stores.storage.whole import read_record
+
+        try:
+            with self.engine.connect() as connection, connection.begin():
+                faults = [str(each) for each in text_faults(connection)]
+                faults = faults or [str(each) for each in read_record(connection)[1]]
+                faults = faults or file_check(connection)
+        except DBAPIError:
+            return StorageError(f"{self.name}: {_DAMAGED}")
+        if not faults:
+            return None
+        return StorageError(
+            f"{self.name} has something in it that cannot be read ({faults[0]}): "
+            f"'stores audit' lists all of it. {_GO_BACK}"
+        )
 
     def copy(self, to: Path) -> None:
         """Copy the whole stores to a file that is not there yet.
@@ -278,6 +318,13 @@ def _connections(address: URL) -> dict[str, Any]:
     return {"pool_pre_ping": True, "max_overflow": -1}
 
 
+UNREADABLE = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What is raised where a record is not what it should be: by that, or by a bug."""
+_GO_BACK = (
+    "To go back to your last copy ('stores copy' makes one), move this file away, with those "
+    "beside it that end in -wal and -shm, and put the copy in its place"
+)
+_DAMAGED = f"the file is damaged. {_GO_BACK}"
 _READING = ("SELECT", "WITH", "(SELECT")
 """How statements begin that write nothing."""
 
@@ -435,11 +482,14 @@ def file_check(connection: Connection) -> list[str]:
     faults = [] if said == ["ok"] else said
     triggers = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'trigger'")
     there = {name for (name,) in triggers}
-    tables = connection.dialect.get_table_names(connection)
-    for table in sorted(set(tables) - {"alembic_version"}):
-        for deed in ("update", "delete", "replace"):
-            if f"{table}_no_{deed}" not in there:
-                faults.append(f"nothing keeps {table} from {deed}: its trigger is missing")
+    tables = set(connection.dialect.get_table_names(connection)) - {"alembic_version"}
+    ours = {
+        f"{table}_no_{deed}": f"nothing keeps {table} from {deed}: its trigger is missing"
+        for table in sorted(tables)
+        for deed in ("update", "delete", "replace")
+    }
+    faults += [missing for name, missing in ours.items() if name not in there]
+    faults += [f"the trigger {name!r} is none of ours" for name in sorted(there - set(ours))]
     for table, row, parent, _ in connection.exec_driver_sql("PRAGMA foreign_key_check"):
         faults.append(f"{table} {row} names a {parent} that is not there")
     return faults
@@ -462,6 +512,8 @@ def plain_errors(where: str) -> Iterator[None]:
             f"{shown_address(where)}: a number in this is larger than a database keeps; "
             "nothing was changed"
         ) from error
+    except UnicodeDecodeError as error:  # what the driver says of a damaged file, cut short
+        raise StorageError(f"{shown_address(where)}: {_DAMAGED}") from error
     except ModuleNotFoundError as error:
         raise StorageError(
             f"{shown_address(where)} needs the package {error.name}: install it first"
@@ -494,7 +546,8 @@ def _plain(where: str, said: str) -> str:
         ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),
         ("disk is full", "the disk is full; nothing was changed, make room and try again"),
         ("disk I/O", "the disk gives an error; nothing was changed, look at the disk"),
-        ("malformed", "the file is damaged: go back to a copy of it"),
+        ("malformed", _DAMAGED),
+        ("not decode to UTF-8", _DAMAGED),
         ("not a database", "the file is no database: is it the right one?"),
     ):
         if sign in first:

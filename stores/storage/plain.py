@@ -14,6 +14,7 @@ beside, audited inside the transaction, then renamed. A faulty record can be exp
 """
 
 import json
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -38,6 +39,7 @@ _ADDED: dict[str, dict[str, Any]] = {
 }
 """Columns that an older text has not got, with what they are then."""
 
+_HALF = re.compile("[\ud800-\udfff]")
 _PIECE = 1000
 _KEPT_APART = "alembic_version"
 
@@ -157,6 +159,8 @@ def _row(
         whole = isinstance(value, int) and not isinstance(value, bool) and abs(value) < 1 << 63
         if not (value is None or whole or isinstance(value, str)):
             raise BadValue(f"line {number}: {column} is neither text nor a whole number")
+        if isinstance(value, str) and _HALF.search(value):
+            raise BadValue(f"line {number}: {column} has half a character, so it is no text")
     return name, row
 
 

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from typing import NoReturn
 
 from sqlalchemy import Connection
+from sqlalchemy.exc import DBAPIError
 
 from stores.errors import BadValue, Hint, NotFound, Refused
 from stores.model.ledger import Act, ActKind, Condition, PlaceKind, dependents, reverse
@@ -39,7 +40,7 @@ from stores.storage.corrections import builds_on, correction_faults, counts_foun
 from stores.storage.items import read_items
 from stores.storage.machines import machine_named, machine_of_act, machine_of_items, read_machines
 from stores.storage.mixups import mixup_faults
-from stores.storage.opening import file_check
+from stores.storage.opening import UNREADABLE, file_check
 from stores.storage.orders import order_faults, order_in_use
 from stores.storage.outwork import batch_faults, debt_faults, read_debts, work_faults
 from stores.storage.parts_lists import list_read_twice
@@ -59,6 +60,7 @@ from stores.storage.story import (
     written,
 )
 from stores.storage.strip import jobs_ticked_by, ticked_off
+from stores.storage.texts import text_faults
 from stores.storage.whole import read_record
 from stores.text import clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, PiecesAt, count_of, scope_of
@@ -573,7 +575,7 @@ def audit(
             lacking = status_of_lacking(connection, items)
             counted = stocktake(items, read_bags(connection, items), lacking)
             debts = tuple(read_debts(connection))
-        except (KeyError, TypeError, ValueError):
+        except (*UNREADABLE, DBAPIError):
             # What cannot be read cannot be counted; the faults say what that is.
             if not faults:
                 raise
@@ -588,16 +590,27 @@ def record_faults(connection: Connection) -> list[Fault]:
     from stores.storage.strip import stack_faults
     from stores.storage.stuck import still_on_faults
 
-    record, faults = read_record(connection)
-    faults += audit_record(record)
-    faults += count_faults(connection) + closing_faults(connection)
+    def rings(connection: Connection) -> list[Fault]:
+        rings = stowed_in_a_ring(connection)
+        return [Fault(name, "sits inside itself by way of others") for name in rings]
+
+    faults = text_faults(connection)
+    try:
+        record, unread = read_record(connection)
+    except DBAPIError:  # the database itself cannot read it
+        if not faults:
+            raise
+        return faults
+    faults += unread + audit_record(record)
     faults += [Fault("the file", fault) for fault in file_check(connection)]
-    faults += batch_faults(connection)
-    faults += order_faults(connection)
-    faults += debt_faults(connection)
-    faults += work_faults(connection)
-    faults += mixup_faults(connection) + correction_faults(connection)
-    faults += stack_faults(connection) + still_on_faults(connection)
-    for name in stowed_in_a_ring(connection):
-        faults.append(Fault(name, "sits inside itself by way of others"))
+    for check in (
+        count_faults, closing_faults, batch_faults, order_faults, debt_faults, work_faults,
+        mixup_faults, correction_faults, stack_faults, still_on_faults, rings,
+    ):  # fmt: skip
+        try:
+            faults += check(connection)
+        except UNREADABLE:
+            # What cannot be read cannot be checked; the faults say what that is.
+            if not faults:
+                raise
     return faults

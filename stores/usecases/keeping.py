@@ -7,13 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stores.errors import BadValue, NotFound, Refused, StorageError
-from stores.planning.audit import Fault, audit
+from stores.planning.audit import Fault
 from stores.storage import Store, address_of, open_store
 from stores.storage.machines import read_machines
 from stores.storage.opening import HEAD, remove, rename
 from stores.storage.pictures import kept_files
 from stores.storage.plain import count_rows, lines_of, replay_into
-from stores.storage.whole import read_record
 from stores.text import shown_address
 from stores.usecases.context import Context
 from stores.usecases.history import record_faults
@@ -270,8 +269,7 @@ def _reload(store: Store, lines: Iterable[str]) -> int:
             rows = replay_into(writer.connection, lines, HEAD)
         except UnicodeDecodeError:
             raise BadValue("text is not UTF-8") from None
-        record, faults = read_record(writer.connection)
-        faults += audit(record)
+        faults = record_faults(writer.connection)
         if faults:
             raise Refused("text has faults", count=len(faults), first=str(faults[0]))
     return rows

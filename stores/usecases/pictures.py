@@ -91,6 +91,7 @@ _FAULTS = {
     "missing": "its kept file is missing",
     "overwritten": "its kept file was overwritten: it is no longer the picture that was kept",
     "unreadable": "its kept file cannot be read",
+    "misnamed": "its kept file has a name that is none of a picture: it is not looked for",
 }
 _HIGHEST = 2**31 - 1
 """No picture has a higher number: no database keeps one."""

@@ -35,6 +35,44 @@ TAMPERED = {
     "a place taken out": ("DELETE FROM place WHERE name = 'A001N'", "not recorded"),
     "a step taken out": ("DELETE FROM step", "names a step that is not there"),
     "a trigger taken out": ("SELECT 1", "its trigger is missing"),
+    "a trigger of somebody else's": (
+        "CREATE TRIGGER sly AFTER INSERT ON act BEGIN SELECT 1; END",
+        "'sly' is none of ours",
+    ),
+    "what steers a terminal": (
+        "UPDATE machine SET name = 'x' || char(27) || '[31m'",
+        "machine 1: name: it has a control character (code 27)",
+    ),
+    "what turns the writing about": (
+        "UPDATE description SET text = 'x' || char(8238) WHERE id = 1",
+        "description 1: text: it has a control character (code 8238)",
+    ),
+    "a blob for a text": (
+        "UPDATE description SET text = x'0041' WHERE id = 1",
+        "description 1: text is no text",
+    ),
+    "a text that is no UTF-8": (
+        "UPDATE description SET text = CAST(x'ff41' AS TEXT) WHERE id = 1",
+        "description: has a text that is not UTF-8",
+    ),
+    "a text for a number": (
+        "PRAGMA ignore_check_constraints = ON; UPDATE item SET line = 'two' WHERE id = 2",
+        "item 2: line is no whole number",
+    ),
+    "a setting that is no number": (
+        "INSERT INTO setting (act_id, machine_id, name, value) "
+        "VALUES (4, 1, 'minutes a week', 'abc')",
+        "minutes a week is no whole number",
+    ),
+    "units of nobody": (
+        "INSERT INTO setting (act_id, name, value) VALUES (4, 'torque unit', 'stone')",
+        "torque unit is none of",
+    ),
+    "a picture that is any file": (
+        "INSERT INTO picture (act_id, machine_id, number, digest, name, taken_at, width, height, "
+        "turn, format, size) VALUES (4, 1, 1, '/etc/hostname', '', '', 1, 1, 1, '', 1)",
+        "picture 1: digest: no digest of a picture",
+    ),
     "a ring of boxes": (
         "INSERT INTO stowing (act_id, place_id, inside_id) SELECT 4, b.id, a.id FROM place a, "
         "place b WHERE a.name = 'A001N' AND b.name = 'box 1'",
@@ -57,6 +95,20 @@ def test_the_audit_names_the_fault(clutch: Bench, deed: str, said: str) -> None:
         connection.commit()
     faults = [f"{fault['where']}: {fault['what']}" for fault in _audit(clutch)["faults"]]
     assert any(said in fault for fault in faults), faults
+
+
+@pytest.mark.parametrize(("deed", "said"), TAMPERED.values(), ids=TAMPERED)
+def test_no_command_falls_over_it(clutch: Bench, deed: str, said: str) -> None:
+    """Each says in one line what is wrong and how to go back to the last copy, or does its job."""
+    test_the_audit_names_the_fault(clutch, deed, said)
+    for words in (
+        ("history",), ("find", "bolt"), ("rebuild",), ("plan",), ("machine", "list"), ("labels",),
+        ("strip", "Engine", "cap", "2 M6 nut"), ("photo", "list"), ("inventory",), ("handover",),
+    ):  # fmt: skip
+        reply = clutch.type(*words)
+        assert reply.status in (0, 1)
+        if reply.status:
+            assert reply.err.count("\n") == 1, reply.err
 
 
 def _audit(bench: Bench) -> dict:  # type: ignore[type-arg]

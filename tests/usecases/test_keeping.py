@@ -1,8 +1,10 @@
 """Copies of the record and its text, asked of the use-cases themselves."""
 
+import contextlib
 import json
 import os
 import shutil
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -24,10 +26,22 @@ from stores.usecases.keeping import (
     not_in_text,
     reload,
 )
+from stores.usecases.outwork import (
+    BeginBatch,
+    PutIntoBatch,
+    SendBatch,
+    begin_batch,
+    put_into_batch,
+    send_batch,
+)
 from stores.usecases.pictures import (
     ListPictures,
+    SeePicture,
+    SheetPictures,
     TakePictures,
+    kept_picture,
     picture_folder,
+    picture_sheets,
     pictures,
     take_pictures,
 )
@@ -231,3 +245,66 @@ def test_a_text_with_a_fault_leaves_nothing_behind(stripped: Context, tmp_path: 
     assert refusal.value.facts["count"] >= 1
     assert not list(tmp_path.glob("*torn*"))
     assert not list(tmp_path.glob("*wrong*"))
+
+
+def changed(lines: list[str], table: str, **values: object) -> list[str]:
+    """The text with other values in the first row of a table; half a character stays one."""
+    rows = [json.loads(line) for line in lines]
+    next(row for row in rows if isinstance(row, list) and row[0] == table)[1].update(values)
+    return [json.dumps(row) for row in rows]
+
+
+FROM_ELSEWHERE: dict[str, tuple[str, dict[str, object], str]] = {
+    "any file as a picture": ("picture", {"digest": "/etc/hostname"}, "no digest"),
+    "a picture by way of the folder above": ("picture", {"digest": "../a"}, "no digest"),
+    "a digest in capitals": ("picture", {"digest": "A" * 64}, "no digest"),
+    "a file of another sort": ("picture", {"format": "/../../a.jpg"}, "none of .jpg"),
+    "a picture taken some time": ("picture", {"taken_at": "soon"}, "no day or time"),
+    "a name that steers the terminal": ("machine", {"name": "x\x1b[31m"}, "code 27"),
+    "a name that turns about": ("machine", {"name": "x\u202e"}, "code 8238"),
+    "a summary that does": ("act", {"summary": "\x1b]0;x\x07"}, "code 27"),
+    "an act written some time": ("act", {"written_at": "soon"}, "no day or time"),
+    "a batch at a machine": ("batch", {"place_id": 1}, "away by its batches"),
+}
+
+
+@pytest.mark.parametrize(("table", "values", "said"), FROM_ELSEWHERE.values(), ids=FROM_ELSEWHERE)
+def test_a_text_from_others_is_held_to_the_whole_audit(
+    pictured: Context, tmp_path: Path, table: str, values: dict[str, object], said: str
+) -> None:
+    batch = begin_batch(pictured, BeginBatch("Brindle Platers", "zinc")).batch
+    put_into_batch(pictured, PutIntoBatch(batch, ["1.2"], 2))
+    send_batch(pictured, SendBatch(batch))
+    lines = changed(list(export(pictured)), table, **values)
+    with pytest.raises(Refused, match="text has faults") as refusal:
+        reload(Reload(str(tmp_path / "again.db"), lines))
+    assert said in refusal.value.facts["first"]
+    assert not list(tmp_path.glob("*again*"))
+
+
+def test_half_a_character_is_no_text(stripped: Context, tmp_path: Path) -> None:
+    lines = changed(list(export(stripped)), "machine", name="\ud800")
+    with pytest.raises(BadValue, match="name has half a character"):
+        reload(Reload(str(tmp_path / "again.db"), lines))
+
+
+def test_a_record_from_others_shows_no_other_file(pictured: Context, tmp_path: Path) -> None:
+    """A picture's digest is where its file is: an absolute one was any file of this machine."""
+    private = tmp_path / "private.jpg"
+    Image.new("RGB", (40, 30), "red").save(private)
+    with contextlib.closing(sqlite3.connect(pictured.store.name)) as connection:
+        connection.execute("DROP TRIGGER picture_no_update")
+        connection.execute(
+            "UPDATE picture SET digest = ? WHERE number = 1", (str(private.with_suffix("")),)
+        )
+        connection.commit()
+    for ask in (
+        lambda: picture_sheets(pictured, SheetPictures()),
+        lambda: kept_picture(pictured, SeePicture(1)),
+    ):
+        with pytest.raises(StorageError, match="cannot be one"):
+            ask()
+    faults = {each.what for each in audit(pictured).faults}
+    assert "its kept file has a name that is none of a picture: it is not looked for" in faults
+    reply = copy(pictured, Copy(tmp_path / "copy.db"))
+    assert (reply.pictures, len(reply.left_out)) == (2, 1)

@@ -31,6 +31,7 @@ NO_DOOR = {
 NO_USECASES = ("common", "context", "taking", "templates")
 """The modules that use-cases stand on."""
 
+
 @cache
 def usecases() -> frozenset[str]:
     """Return all use-cases, as ``module:name``; what they stand on is none."""

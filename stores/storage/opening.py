@@ -95,9 +95,37 @@ class Store:
             with writing.begin() as transaction, one_moment(writing, self.answers):
                 if key:
                     _refuse_repeated(writing, key)
-                yield Writer(writing, key)
+                writer = Writer(writing, key)
+                yield writer
                 if trial:
                     transaction.rollback()
+                    return
+                try:
+                    transaction.commit()
+                    return
+                except DBAPIError as error:
+                    if _taken_back(error):
+                        raise
+                    failed = error
+        # The disk, or the way to it, failed at the last moment: whether it holds what was written
+        # is known when it is read again, with nothing open that still remembers.
+        said = _without_password(self._where, str(failed.orig))
+        outcome = _outcome(self._stands(writer.acts))
+        raise StorageError(f"{shown_address(self._where)}: {outcome} ({said})") from failed
+
+    def _stands(self, acts: list[tuple[int, str]]) -> bool | None:
+        """Tell whether acts that were written are on record; None where it cannot be read."""
+        try:
+            with self.engine.connect() as connection, connection.begin():
+                for number, written in acts:
+                    row = connection.execute(
+                        text("SELECT written_at FROM act WHERE id = :id"), {"id": number}
+                    ).first()
+                    if row is None or row.written_at != written:
+                        return False
+        except (SQLAlchemyError, sqlite3.Error):
+            return None
+        return bool(acts) or None
 
     def copy(self, to: Path) -> None:
         """Copy the whole stores to a file that is not there yet.
@@ -128,6 +156,26 @@ class Store:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+
+def _taken_back(error: DBAPIError) -> bool:
+    """Tell whether a database says itself that it has taken all back: for want of room, or, by
+    SQLSTATE, as not to be kept (23) or to be tried again (40)."""
+    state = str(getattr(error.orig, "sqlstate", None) or "")
+    return state[:2] in ("40", "23") or "disk is full" in str(error.orig)
+
+
+def _outcome(stands: bool | None) -> str:
+    if stands:
+        return (
+            "the disk failed at the last moment, yet it is recorded: do not do it again, "
+            "make a copy elsewhere with 'stores copy'"
+        )
+    known = "it is not recorded as far as can be read now" if stands is False else "nobody can tell"
+    return (
+        f"the disk failed at the last moment and it may be recorded ({known}): "
+        "look at 'stores history' before you do it again"
+    )
 
 
 def _refuse_repeated(connection: Connection, key: str) -> None:
@@ -195,7 +243,14 @@ def open_store(where: str, *, create: bool = False) -> Store:
     _teach(engine)
     name = str(path) if path is not None else shown_address(where)
     with plain_errors(name if path is not None else where):
-        version = _version(engine)
+        try:
+            version = _version(engine)
+        except DBAPIError as error:
+            if not (isinstance(error.orig, sqlite3.OperationalError) and _no_room(error.orig)):
+                raise
+            # Without room for the index of the log beside it: it is kept in memory, by one alone.
+            event.listen(engine, "connect", _alone, insert=True)
+            version = _version(engine)
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
     return Store(engine, name)
@@ -267,6 +322,16 @@ def _check_file(path: Path, *, create: bool) -> None:
     marked = int.from_bytes(head[68:72], "big")
     if marked not in (0, APPLICATION_ID):
         raise StorageError(f"{path} is a database, but of another program, not a stores file")
+
+
+def _no_room(error: sqlite3.OperationalError) -> bool:
+    return any(sign in str(error) for sign in ("disk I/O", "disk is full", "unable to open"))
+
+
+def _alone(connection: Any, _record: Any) -> None:
+    cursor = connection.cursor()
+    cursor.execute("PRAGMA locking_mode = EXCLUSIVE")
+    cursor.close()
 
 
 _READING = ("SELECT", "WITH", "(SELECT")

@@ -21,6 +21,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from stores.errors import NotFound, Repeated, StorageError
+from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
@@ -138,7 +139,8 @@ class Store:
             raise StorageError(f"{self.name} is no file: copy it with its database's own tools")
         if to.exists():
             raise StorageError(f"{to} is there already: give the copy another name")
-        partial = to.with_name(f".{to.name}.{os.getpid()}")
+        clear_left_over(to)
+        partial = unfinished(to)
         try:
             copy_to(path, partial)
             partial.rename(to)
@@ -232,6 +234,7 @@ def open_store(where: str, *, create: bool = False) -> Store:
         )
     if path is not None:
         _check_file(path, create=create)
+        clear_left_over(path)
         if _only_readable(path):
             address = URL.create(
                 "sqlite",
@@ -397,7 +400,10 @@ def _bring_up_to_date(
         )
     if path is not None:
         if version is not None:
-            _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
+            with _nobody_writes(path):
+                if _version(engine) == HEAD:  # another command was at it
+                    return
+                _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
         _mark(engine)
     upgrade(engine)
 
@@ -430,8 +436,16 @@ def _mark(engine: Engine) -> None:
                 return
 
 
+@contextlib.contextmanager
+def _nobody_writes(path: Path) -> Iterator[None]:
+    with contextlib.closing(sqlite3.connect(path, BUSY_SECONDS, isolation_level=None)) as held:
+        held.execute("BEGIN IMMEDIATE")
+        yield
+
+
 def _copy_aside(path: Path, copy: Path) -> None:
-    partial = copy.with_name(f".{copy.name}.{os.getpid()}")
+    """Copy a stores beside itself, unless a copy of the very same is there already."""
+    partial = unfinished(copy)
     try:
         copy_to(path, partial)
         number = 1
@@ -439,6 +453,8 @@ def _copy_aside(path: Path, copy: Path) -> None:
             try:
                 copy.open("xb").close()  # takes the name, and never somebody's copy
             except FileExistsError:
+                if _same_pages(copy, partial):
+                    return
                 number += 1
                 copy = copy.with_name(f"{path.name}.before-{HEAD}-{number}")
             else:
@@ -450,6 +466,19 @@ def _copy_aside(path: Path, copy: Path) -> None:
         ) from error
     finally:
         partial.unlink(missing_ok=True)
+
+
+def _same_pages(one: Path, other: Path) -> bool:
+    """Tell whether two SQLite files have the same in them; the 100 bytes in front count changes."""
+    if one.stat().st_size != other.stat().st_size:
+        return False
+    with one.open("rb") as first, other.open("rb") as second:
+        first.seek(100)
+        second.seek(100)
+        while piece := first.read(1 << 20):
+            if piece != second.read(1 << 20):
+                return False
+    return True
 
 
 def copy_to(path: Path, copy: Path) -> None:

@@ -3,6 +3,7 @@
 import codecs
 import csv
 import io
+import zipfile
 from collections.abc import Iterator
 from datetime import date, datetime
 from pathlib import Path
@@ -15,6 +16,13 @@ __all__ = ["Sheet", "open_sheet"]
 _SEPARATORS = (",", ";", "\t", "|")
 _PIECE = 1 << 20
 _BOOKS = (".xlsx", ".xlsm")
+MOST_ROWS = 1 << 20
+"""The last row that a workbook has."""
+MOST_COLUMNS = 256
+"""What stands further right is no parts list but a stray cell, and is not read."""
+MOST_CELLS = 4_000_000
+MOST_UNPACKED = 300 << 20
+"""Bytes of a workbook once it is unpacked: a few kB may unpack to many GB."""
 
 
 class Sheet:
@@ -44,7 +52,10 @@ class _Csv(Sheet):
             self.path.open("rb") as plain,
             io.TextIOWrapper(plain, encoding=self._encoding, newline="") as file,
         ):
-            first = file.readline(_PIECE)
+            try:
+                first = file.readline(_PIECE)
+            except UnicodeDecodeError:
+                raise self._cut_short(0) from None
             separator = max(_SEPARATORS, key=first.count)
             file.seek(0)
             reader = csv.reader(file, delimiter=separator)
@@ -58,38 +69,79 @@ class _Csv(Sheet):
                 raise BadValue(
                     f"{self.path.name}, line {line}: cannot be read as CSV ({error})"
                 ) from None
+            except UnicodeDecodeError:
+                raise self._cut_short(line) from None
+
+    def _cut_short(self, line: int) -> BadValue:
+        return BadValue(
+            f"{self.path.name}, after line {line}: the file is cut short, or not all of it is "
+            f"{self._encoding.upper()}: save it anew as CSV in UTF-8"
+        )
 
 
 class _Book(Sheet):
+    """Of a workbook only the cells that exist are read; a stray one far away costs nothing."""
+
     def __iter__(self) -> Iterator[tuple[int, list[str]]]:
+        self._refuse_what_unpacks_to_too_much()
         import openpyxl
-        from openpyxl.utils.exceptions import InvalidFileException
 
         try:
             book = openpyxl.load_workbook(self.path, read_only=True, data_only=True)
-        except (OSError, ValueError, KeyError, SyntaxError, InvalidFileException) as error:
-            raise self._unread(error) from None
-        except Exception as error:  # zipfile and zlib have no common error
-            if type(error).__module__ in ("zipfile", "zlib"):
-                raise self._unread(error) from None
-            raise
+        except Exception as error:  # anything at all, of a file that was made to be odd
+            raise self._unread() from error
         try:
             if self.name and self.name not in book.sheetnames:
                 raise NotFound(
                     f"{self.path.name} has no sheet {self.name!r}: {', '.join(book.sheetnames)}"
                 )
-            page = book[self.name] if self.name else book.worksheets[0]
-            self.total = page.max_row or 0
-            for line, row in enumerate(page.iter_rows(values_only=True), start=1):
-                self.done = line
-                yield line, [_said(cell) for cell in row]
-        except (SyntaxError, ValueError, KeyError, IndexError) as error:
-            raise self._unread(error) from None
+            yield from self._rows(book[self.name] if self.name else book.worksheets[0])
+        except (BadValue, NotFound):
+            raise
+        except Exception as error:
+            raise self._unread() from error
         finally:
             book.close()
 
-    def _unread(self, error: Exception) -> BadValue:
-        return BadValue(f"{self.path.name} cannot be read as a workbook: {error}")
+    def _rows(self, page: Any) -> Iterator[tuple[int, list[str]]]:
+        self.total = min(page.max_row or 0, MOST_ROWS)
+        cells, before = 0, None
+        rows = page.iter_rows(max_row=MOST_ROWS, max_col=MOST_COLUMNS, values_only=True)
+        for line, row in enumerate(rows, start=1):
+            self.done = line
+            if row is before:  # the one row that stands for all that are not there
+                continue
+            before = row
+            filled = len(row)
+            while filled and row[filled - 1] is None:
+                filled -= 1
+            cells += filled
+            if cells > MOST_CELLS:
+                raise BadValue(
+                    f"{self.path.name} has over {MOST_CELLS:,} cells: give the parts list alone"
+                )
+            if filled:
+                yield line, [_said(cell) for cell in row[:filled]]
+
+    def _refuse_what_unpacks_to_too_much(self) -> None:
+        try:
+            with zipfile.ZipFile(self.path) as packed:
+                size = sum(each.file_size for each in packed.infolist())
+                secret = any(each.flag_bits & 1 for each in packed.infolist())
+        except Exception as error:
+            raise self._unread() from error
+        if secret:
+            raise BadValue(f"{self.path.name} has a password: save it without one, or as CSV")
+        if size > MOST_UNPACKED:
+            raise BadValue(
+                f"{self.path.name} unpacks to {size >> 20:,} MB, {MOST_UNPACKED >> 20} are the "
+                "most: save the parts list alone, or as CSV"
+            )
+
+    def _unread(self) -> BadValue:
+        return BadValue(
+            f"{self.path.name} cannot be read as a workbook: save it anew as XLSX, or as CSV"
+        )
 
 
 def open_sheet(path: Path, sheet: str = "") -> Sheet:
@@ -110,7 +162,10 @@ def open_sheet(path: Path, sheet: str = "") -> Sheet:
         if head.startswith(b"PK") or path.suffix.lower() in _BOOKS:
             return _Book(path, sheet)
         if head.startswith(b"\xd0\xcf\x11\xe0"):
-            raise BadValue(f"{path.name} is an old workbook: save it as XLSX or CSV first")
+            raise BadValue(
+                f"{path.name} is an old workbook, or one with a password: "
+                "save it as XLSX without one, or as CSV"
+            )
         return _Csv(path)
     except OSError as error:
         raise BadValue(f"cannot read {path}: {error.strerror or error}") from None

@@ -21,6 +21,7 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool
 
 from stores.errors import NotFound, Repeated, StorageError, StoresError
+from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
@@ -105,9 +106,37 @@ class Store:
             with writing.begin() as transaction, one_moment(writing, self.answers):
                 if key:
                     _refuse_repeated(writing, key)
-                yield Writer(writing, key)
+                writer = Writer(writing, key)
+                yield writer
                 if trial:
                     transaction.rollback()
+                    return
+                try:
+                    transaction.commit()
+                    return
+                except DBAPIError as error:
+                    if _taken_back(error):
+                        raise
+                    failed = error
+        # The disk, or the way to it, failed at the last moment: whether it holds what was written
+        # is known when it is read again, with nothing open that still remembers.
+        said = _without_password(self._where, str(failed.orig))
+        outcome = _outcome(self._stands(writer.acts))
+        raise StorageError(f"{shown_address(self._where)}: {outcome} ({said})") from failed
+
+    def _stands(self, acts: list[tuple[int, str]]) -> bool | None:
+        """Tell whether acts that were written are on record; None where it cannot be read."""
+        try:
+            with self.engine.connect() as connection, connection.begin():
+                for number, written in acts:
+                    row = connection.execute(
+                        text("SELECT written_at FROM act WHERE id = :id"), {"id": number}
+                    ).first()
+                    if row is None or row.written_at != written:
+                        return False
+        except (SQLAlchemyError, sqlite3.Error):
+            return None
+        return bool(acts) or None
 
     @contextlib.contextmanager
     def _sound(self) -> Iterator[None]:
@@ -150,7 +179,8 @@ class Store:
             raise StorageError(f"{self.name} is no file: copy it with its database's own tools")
         if to.exists():
             raise StorageError(f"{to} is there already: give the copy another name")
-        partial = to.with_name(f".{to.name}.{os.getpid()}")
+        clear_left_over(to)
+        partial = unfinished(to)
         try:
             copy_to(path, partial)
             partial.rename(to)
@@ -168,6 +198,26 @@ class Store:
 
     def __exit__(self, *_: object) -> None:
         self.close()
+
+
+def _taken_back(error: DBAPIError) -> bool:
+    """Tell whether a database says itself that it has taken all back: for want of room, or, by
+    SQLSTATE, as not to be kept (23) or to be tried again (40)."""
+    state = str(getattr(error.orig, "sqlstate", None) or "")
+    return state[:2] in ("40", "23") or "disk is full" in str(error.orig)
+
+
+def _outcome(stands: bool | None) -> str:
+    if stands:
+        return (
+            "the disk failed at the last moment, yet it is recorded: do not do it again, "
+            "make a copy elsewhere with 'stores copy'"
+        )
+    known = "it is not recorded as far as can be read now" if stands is False else "nobody can tell"
+    return (
+        f"the disk failed at the last moment and it may be recorded ({known}): "
+        "look at 'stores history' before you do it again"
+    )
 
 
 def _refuse_repeated(connection: Connection, key: str) -> None:
@@ -224,6 +274,7 @@ def open_store(where: str, *, create: bool = False) -> Store:
         )
     if path is not None:
         _check_file(path, create=create)
+        clear_left_over(path)
         if _only_readable(path):
             address = URL.create(
                 "sqlite",
@@ -235,7 +286,14 @@ def open_store(where: str, *, create: bool = False) -> Store:
     _teach(engine)
     name = str(path) if path is not None else shown_address(where)
     with plain_errors(name if path is not None else where):
-        version = _version(engine)
+        try:
+            version = _version(engine)
+        except DBAPIError as error:
+            if not (isinstance(error.orig, sqlite3.OperationalError) and _no_room(error.orig)):
+                raise
+            # Without room for the index of the log beside it: it is kept in memory, by one alone.
+            event.listen(engine, "connect", _alone, insert=True)
+            version = _version(engine)
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
     return Store(engine, name)
@@ -325,6 +383,18 @@ _GO_BACK = (
     "beside it that end in -wal and -shm, and put the copy in its place"
 )
 _DAMAGED = f"the file is damaged. {_GO_BACK}"
+
+
+def _no_room(error: sqlite3.OperationalError) -> bool:
+    return any(sign in str(error) for sign in ("disk I/O", "disk is full", "unable to open"))
+
+
+def _alone(connection: Any, _record: Any) -> None:
+    cursor = connection.cursor()
+    cursor.execute("PRAGMA locking_mode = EXCLUSIVE")
+    cursor.close()
+
+
 _READING = ("SELECT", "WITH", "(SELECT")
 """How statements begin that write nothing."""
 
@@ -388,7 +458,10 @@ def _bring_up_to_date(
         )
     if path is not None:
         if version is not None:
-            _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
+            with _nobody_writes(path):
+                if _version(engine) == HEAD:  # another command was at it
+                    return
+                _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
         _mark(engine)
     upgrade(engine)
 
@@ -421,8 +494,16 @@ def _mark(engine: Engine) -> None:
                 return
 
 
+@contextlib.contextmanager
+def _nobody_writes(path: Path) -> Iterator[None]:
+    with contextlib.closing(sqlite3.connect(path, BUSY_SECONDS, isolation_level=None)) as held:
+        held.execute("BEGIN IMMEDIATE")
+        yield
+
+
 def _copy_aside(path: Path, copy: Path) -> None:
-    partial = copy.with_name(f".{copy.name}.{os.getpid()}")
+    """Copy a stores beside itself, unless a copy of the very same is there already."""
+    partial = unfinished(copy)
     try:
         copy_to(path, partial)
         number = 1
@@ -430,6 +511,8 @@ def _copy_aside(path: Path, copy: Path) -> None:
             try:
                 copy.open("xb").close()  # takes the name, and never somebody's copy
             except FileExistsError:
+                if _same_pages(copy, partial):
+                    return
                 number += 1
                 copy = copy.with_name(f"{path.name}.before-{HEAD}-{number}")
             else:
@@ -441,6 +524,19 @@ def _copy_aside(path: Path, copy: Path) -> None:
         ) from error
     finally:
         partial.unlink(missing_ok=True)
+
+
+def _same_pages(one: Path, other: Path) -> bool:
+    """Tell whether two SQLite files have the same in them; the 100 bytes in front count changes."""
+    if one.stat().st_size != other.stat().st_size:
+        return False
+    with one.open("rb") as first, other.open("rb") as second:
+        first.seek(100)
+        second.seek(100)
+        while piece := first.read(1 << 20):
+            if piece != second.read(1 << 20):
+                return False
+    return True
 
 
 def copy_to(path: Path, copy: Path) -> None:

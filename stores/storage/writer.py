@@ -99,6 +99,8 @@ class Writer:
     def __init__(self, connection: Connection, key: str = "") -> None:
         self.connection = connection
         self._key = key or None
+        self.acts: list[tuple[int, str]] = []
+        """The acts that were written: their numbers, and when."""
         self._session = Session(connection, autoflush=False)
         self._ever_closed: bool | None = None
         self._correcting = False
@@ -385,7 +387,9 @@ class Writer:
             key=self._key,
         )
         self._key = None  # of several acts of one ask the first carries it
-        return self.append(row)
+        number = self.append(row)
+        self.acts.append((number, written))
+        return number
 
     def append(self, row: Any, *, of_stock: bool = False) -> int:
         """Write a row down and give its number. Nothing that was written is ever changed.

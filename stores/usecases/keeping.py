@@ -9,6 +9,7 @@ from pathlib import Path
 from stores.errors import BadValue, NotFound, Refused, StorageError
 from stores.planning.audit import Fault
 from stores.storage import Store, address_of, open_store
+from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.machines import read_machines
 from stores.storage.opening import HEAD, remove, rename
 from stores.storage.pictures import kept_files
@@ -122,6 +123,7 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
     if ask.templates and not Path(ask.templates).expanduser().is_dir():
         raise NotFound("no label folder", folder=ask.templates)
     for name in names:
+        clear_left_over(name)
         if name.exists():
             raise StorageError(f"{name} is there already: give the copy another name")
     with context.reading() as connection:
@@ -239,7 +241,8 @@ def reload(ask: Reload) -> Reloaded:
     path = Path(str(address.database))
     if path.exists():
         raise Refused("stores there already", path=path)
-    partial = path.with_name(f".{path.name}.{os.getpid()}")
+    clear_left_over(path)
+    partial = unfinished(path)
     try:
         with open_store(str(partial), create=True) as store:
             rows = _reload(store, ask.lines)

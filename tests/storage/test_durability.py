@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from conftest import Bench
 
-from stores.errors import Refused, StorageError, StoresError
+from stores.errors import Refused, Repeated, StorageError, StoresError
 from stores.storage import open_store
 from stores.storage.items import read_items
 from stores.usecases.context import Context
@@ -241,6 +241,49 @@ def test_a_full_disk_leaves_no_half_act(clutch: Bench, monkeypatch: pytest.Monke
             Strip("Engine", "cover", [f"1 part number {n} " + "x" * 300 for n in range(400)]),
         )
     assert clutch.everything() == before
+
+
+@pytest.mark.parametrize(
+    ("kept", "said"),
+    [(True, "yet it is recorded: do not do it again"), (False, "it may be recorded (it is not")],
+)
+def test_a_commit_that_fails_says_whether_the_act_is_there(
+    clutch: Bench, monkeypatch: pytest.MonkeyPatch, kept: bool, said: str
+) -> None:
+    """The disk fails while the commit is made safe: what was written may be there, or not."""
+    from sqlalchemy.engine.default import DefaultDialect
+
+    def failing(_dialect: object, connection: Any) -> None:
+        if kept or not connection.total_changes:
+            connection.commit()
+        else:
+            connection.rollback()
+        if connection.total_changes:
+            raise sqlite3.OperationalError("disk I/O error")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(DefaultDialect, "do_commit", failing)
+        with pytest.raises(StorageError) as failed, open_store(str(clutch.file)) as store:
+            strip(Context(store), Strip("Engine", "oil pump", ["2 M6x20 bolt"], key="once"))
+    assert said in str(failed.value)
+    assert "nothing was changed" not in str(failed.value)
+    assert ("oil pump" in clutch("history")) == kept
+    with open_store(str(clutch.file)) as store:  # asked again with its key, it is one act
+        if kept:
+            with pytest.raises(Repeated):
+                strip(Context(store), Strip("Engine", "oil pump", ["2 M6x20 bolt"], key="once"))
+        else:
+            strip(Context(store), Strip("Engine", "oil pump", ["2 M6x20 bolt"], key="once"))
+    assert clutch("history").count("oil pump") == 1
+    assert "no fault" in clutch("audit")
+
+
+def test_a_full_disk_can_still_be_read(clutch: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    """There is no room for the index of the log: SQLite's file for it cannot be made."""
+    folder = clutch.file.with_name("stores.db-shm")
+    folder.mkdir()  # stands in its way, as a full disk does
+    assert "clutch cover" in clutch("find", "A001N")
+    assert "no fault" in clutch("audit")
 
 
 @pytest.mark.parametrize(

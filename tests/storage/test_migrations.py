@@ -3,9 +3,15 @@
 import contextlib
 import importlib
 import json
+import os
 import pkgutil
 import shutil
 import sqlite3
+import subprocess
+import sys
+import threading
+import time
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -89,6 +95,59 @@ def test_a_second_copy_does_not_overwrite_the_first(clutch: Bench, newer: Path) 
     clutch("find", "A001N")
     assert first.read_text() == "somebody's copy"
     assert clutch.file.with_name("stores.db.before-0000next-2").exists()
+
+
+def test_a_migration_that_fails_again_and_again_leaves_one_copy(clutch: Bench, newer: Path) -> None:
+    newer.write_text(
+        NEXT.format(head=migrate.known_versions()[1], more="op.execute('SELECT * FROM nowhere')")
+    )
+    for _ in range(3):
+        with pytest.raises(StorageError):
+            open_store(str(clutch.file))
+    copies = list(clutch.file.parent.glob("*before-*"))
+    assert copies == [clutch.file.with_name("stores.db.before-0000next")]
+
+
+def test_eight_openings_at_once_make_one_copy(clutch: Bench, newer: Path) -> None:
+    start = threading.Barrier(8)
+
+    def opening_it(_: int) -> None:
+        start.wait()
+        open_store(str(clutch.file)).close()
+
+    with ThreadPoolExecutor(8) as threads:
+        list(threads.map(opening_it, range(8)))
+    copies = list(clutch.file.parent.glob("*before-*"))
+    assert copies == [clutch.file.with_name("stores.db.before-0000next")]
+
+
+def test_what_killed_commands_began_is_cleared_away(clutch: Bench, tmp_path: Path) -> None:
+    """The number of a process that is gone, by the next opening; what is being made stays."""
+    child = subprocess.Popen([sys.executable, "-c", ""])
+    child.wait()
+    left = [
+        tmp_path / name.format(child.pid)
+        for name in (
+            ".stores.db.{}", ".stores.db.{}-wal", ".stores.db.before-0016.{}",
+            ".stores.db.before-0016.{}-journal", ".stores.db.copy-{}",
+        )
+    ]  # fmt: skip
+    at_work = tmp_path / f".stores.db.before-0016.{os.getppid()}"
+    others = [tmp_path / f".other.db.{child.pid}", tmp_path / ".stores.db.note", at_work]
+    for each in (*left, *others):
+        each.write_bytes(b"half")
+        os.utime(each, (time.time() - 60,) * 2)
+    fresh = tmp_path / f".stores.db.before-0017.{child.pid}"  # by another computer, on a share
+    fresh.write_bytes(b"half")
+    clutch("find", "A001N")
+    assert [each for each in left if each.exists()] == []
+    assert [each for each in (*others, fresh) if not each.exists()] == []
+    folder = tmp_path / f".second.pictures.copy-{child.pid}"
+    folder.mkdir()
+    (folder / "half.jpg").write_bytes(b"half")
+    os.utime(folder, (time.time() - 60,) * 2)
+    clutch("copy", str(tmp_path / "second.db"))
+    assert not folder.exists()
 
 
 def test_the_first_form_is_brought_up_to_date_with_all_that_is_in_it(

@@ -26,6 +26,7 @@ import pytest
 from conftest import examples, kept
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from undone_to_nothing import undo_to_nothing
 
 from stores.errors import Refused, StoresError
 from stores.model.items import Item
@@ -1184,6 +1185,20 @@ def difference(theirs: Any, ours: Any) -> str:
 @settings(max_examples=examples(1, 3))
 def test_a_record_put_right_is_the_one_typed_right(before: Path, seed: int) -> None:
     relive(seed, before)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(4))
+def test_a_life_of_corrections_undone_ends_at_nothing(
+    before: Path, tmp_path: Path, seed: int
+) -> None:
+    life = Life(seed, tmp_path, before)
+    try:
+        life.live()
+        right, put_right = (undo_to_nothing(bench.at()) for bench in (life.right, life.other))
+        assert put_right >= right > 0
+    finally:
+        life.close()
 
 
 # What was found, each as a written example

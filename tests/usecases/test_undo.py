@@ -1,5 +1,7 @@
 """Undo: what stands in the way is named, the last deed comes first, and all of it ends at zero."""
 
+import contextlib
+import random
 import shutil
 import tempfile
 from pathlib import Path
@@ -8,15 +10,14 @@ import pytest
 from conftest import examples
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from undone_to_nothing import undo_to_nothing
 
-from stores.errors import NotFound, Refused, StoresError
+from stores.errors import Refused, StoresError
 from stores.model.ledger import ActKind
 from stores.storage import open_store
-from stores.storage.balances import balance_of
-from stores.storage.items import read_items
 from stores.usecases.context import Context
 from stores.usecases.counts import CountPlace, count_place
-from stores.usecases.history import Undo, audit, history, undo
+from stores.usecases.history import AskAudit, Undo, audit, history, undo
 from stores.usecases.inspect import Inspect, Specify, inspect, specify
 from stores.usecases.orders import Buy, PlaceOrder, ReceiveOrder, buy, place_order, receive_order
 from stores.usecases.outwork import (
@@ -231,14 +232,24 @@ def live_and_undo(stripped: Path, deeds: list[tuple[str, str, int]]) -> None:
                     refused.append(refusal)
             assert all(each.facts.get("later", "none asked for") for each in refused)
             assert audit(context).faults == ()
-            standing = sum(
-                act.stands and act.kind is not ActKind.REVERSE for act in history(context)
-            )
-            for _ in range(standing):
-                undo(context, Undo())
-            with pytest.raises(NotFound, match="nothing to undo"):
-                undo(context, Undo())
-            with context.reading() as connection:
-                assert len(balance_of(connection, None)) == 0
-                assert read_items(connection) == []
-            assert audit(context).faults == ()
+            undo_to_nothing(context)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", [0, 1])
+def test_undoing_the_demo_ends_at_zero(
+    demo_built: tuple[Path, str], tmp_path: Path, seed: int
+) -> None:
+    """A whole restoration, of which acts from anywhere are undone and brought back before."""
+    chance = random.Random(seed)
+    shutil.copy(demo_built[0] / "stores.db", tmp_path / "stores.db")
+    with open_store(str(tmp_path / "stores.db")) as store:
+        context = Context(store)
+        for _ in range(40):
+            back = chance.random() < 0.4
+            acts = [act for act in history(context) if act.stands]
+            some = [act for act in acts if (act.kind is ActKind.REVERSE) == back] or acts
+            with contextlib.suppress(Refused):
+                undo(context, Undo(chance.choice(some).number, "act"))
+        assert audit(context, AskAudit(str(demo_built[0] / "stores.pictures"))).faults == ()
+        assert undo_to_nothing(context) > 100

@@ -98,8 +98,11 @@ def test_the_audit_names_the_fault(clutch: Bench, deed: str, said: str) -> None:
 
 
 @pytest.mark.parametrize(("deed", "said"), TAMPERED.values(), ids=TAMPERED)
-def test_no_command_falls_over_it(clutch: Bench, deed: str, said: str) -> None:
+def test_no_command_falls_over_it(
+    clutch: Bench, deed: str, said: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Each says in one line what is wrong and how to go back to the last copy, or does its job."""
+    monkeypatch.chdir(clutch.file.parent)
     test_the_audit_names_the_fault(clutch, deed, said)
     for words in (
         ("history",), ("find", "bolt"), ("rebuild",), ("plan",), ("machine", "list"), ("labels",),

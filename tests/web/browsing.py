@@ -3,6 +3,7 @@
 import os
 import shutil
 import socket
+import ssl
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -66,10 +67,14 @@ def client(house: House) -> Iterator[TestClient]:
 
 
 @contextmanager
-def serving(house: House, port: int = 0, **settings: object) -> Iterator[str]:
+def serving(
+    house: House, port: int = 0, secure: ssl.SSLContext | None = None, **settings: object
+) -> Iterator[str]:
     """Serve a house in this process; give the address of it. Nobody needs to be paired there,
     unless the rules of the house say so."""
     config = uvicorn.Config(build(house), log_level="error", **settings)  # type: ignore[arg-type]
+    config.load()
+    config.ssl = secure
     server = uvicorn.Server(config)
     listener = socket.socket()
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
@@ -79,7 +84,7 @@ def serving(house: House, port: int = 0, **settings: object) -> Iterator[str]:
     while not server.started:
         time.sleep(0.01)
     try:
-        yield f"http://localhost:{listener.getsockname()[1]}"
+        yield f"{'https' if secure else 'http'}://localhost:{listener.getsockname()[1]}"
     finally:
         server.should_exit = True
         thread.join(10)

@@ -18,6 +18,7 @@ from playwright.sync_api import Browser, Page, expect
 from sent_pictures import NOT_PICTURES, film, jpeg, photograph, printed_label, saved
 from starlette.testclient import TestClient
 
+from stores.web.certificate import Authority
 from stores.web.guard import LOCAL, STATIC, Rules
 from stores.web.visit import House
 
@@ -199,6 +200,27 @@ def test_a_live_scan_opens_the_bag(
         page.get_by_role("button", name="Scan live").click()
         page.wait_for_url("**/bag/A001N")
         assert {method for method, _ in watched.requests} == {"GET"}
+        assert watched.is_clean(address)
+
+
+def test_a_live_scan_over_https_where_the_phone_is_on_the_network(
+    browser: Browser, house: House, label: Image.Image, tmp_path: Path
+) -> None:
+    seen = film(photograph(label, (1280, 720), share=0.4), tmp_path / "camera.y4m")
+    names = LOCAL | {WORKSHOP}
+    house.rules = Rules(hosts=names)
+    context = Authority.kept_in(tmp_path / "certificate").context(names - {"[::1]"})
+    trusted = ("--ignore-certificate-errors", f"--host-resolver-rules=MAP {WORKSHOP} 127.0.0.1")
+    with (
+        serving(house, secure=context) as where,
+        scanning(browser, *trusted, seen=seen) as watched,
+    ):
+        address = where.replace("localhost", WORKSHOP)
+        page = watched.page
+        page.goto(address)
+        assert page.evaluate("isSecureContext") is True
+        page.get_by_role("button", name="Scan live").click()
+        page.wait_for_url("**/bag/A001N")
         assert watched.is_clean(address)
 
 

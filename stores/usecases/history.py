@@ -66,8 +66,8 @@ from stores.text import clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, PiecesAt, count_of, scope_of
 from stores.usecases.context import Ask, Context, Reply
 
-__all__ = ["AskAudit", "Audit", "Undo", "Undone", "audit", "history", "record_faults", "undo"]
 __all__ = [
+    "AskAudit",
     "Audit",
     "Deed",
     "LaterAct",
@@ -80,6 +80,7 @@ __all__ = [
     "audit",
     "history",
     "newest_entry",
+    "record_faults",
     "story",
     "undo",
 ]

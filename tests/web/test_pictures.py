@@ -15,6 +15,7 @@ from starlette.testclient import TestClient
 
 from stores.usecases.context import Context
 from stores.usecases.history import Undo, undo
+from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.pictures import ListPictures, TakePictures, pictures, take_pictures
 from stores.web import forms
 from stores.web.uploads import MOST_BATCHES, safe_name
@@ -519,6 +520,7 @@ def test_a_picture_whose_file_is_gone_or_broken_is_said(
 def test_pictures_of_another_machine_are_given_by_its_name(
     client: TestClient, two: House, tmp_path: Path
 ) -> None:
+    add_machine(Context(two.store), AddMachine("Tern 50", kinds=("two-wheeler",)))
     client.cookies.set("machine", "Tern 50")
     assert client.get("/picture/1").status_code == 404
     assert client.get("/picture/1?machine=Orrick Plover").status_code == 200

@@ -8,6 +8,9 @@
   const root = document.documentElement;
   root.classList.add("has-script");
 
+  const address = () => location.pathname + location.search;
+  let shown = address(); // whose page this is
+
   const newKey = () =>
     Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
   const make = (tag, text, values = {}) => Object.assign(document.createElement(tag), { textContent: text }, values);
@@ -133,11 +136,12 @@
     return [form.dataset.title || document.title, typed?.value.split("\n")[0]].filter(Boolean).join(": ");
   };
 
-  const showPage = (page, address, waited = "", values = []) => {
+  const showPage = (page, from, waited = "", values = []) => {
     const read = new DOMParser().parseFromString(page, "text/html");
     document.title = read.title;
     document.body.replaceWith(read.body);
-    history.pushState({}, "", address);
+    history.pushState({}, "", from);
+    shown = address();
     ready();
     keepFiles(values);
     if (waited) for (const form of document.querySelectorAll("main form[data-send]")) form.dataset.waited = waited;
@@ -305,7 +309,9 @@
     showWaiting().then(flush).catch(() => {});
   };
   addEventListener("pageshow", (event) => event.persisted && ready());
-  addEventListener("popstate", () => location.reload());
+  addEventListener("popstate", () => {
+    if (address() !== shown) location.reload(); // a place within the page is no other page
+  });
   addEventListener("online", flush);
   setInterval(async () => {
     if (document.visibilityState === "visible" && (await waiting()).some((each) => !each.refused)) flush();

@@ -18,9 +18,10 @@ from urllib.parse import quote
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
-from sqlalchemy.pool import NullPool
+from sqlalchemy.pool import NullPool, QueuePool
 
 from stores.errors import NotFound, Repeated, StorageError, StoresError
+from stores.storage.kept_open import AT_MOST, KeptOpen
 from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.writer import Writer
@@ -63,6 +64,7 @@ class Store:
         # Of many threads that write, SQLite's own waiting lets some wait for seconds: each tries
         # again after a while of its own, and whoever comes by chance at the right moment has it.
         self._turn = threading.RLock()
+        self._kept: KeptOpen | None = None
         self.answers = Answers()
 
     @property
@@ -189,8 +191,24 @@ class Store:
         finally:
             partial.unlink(missing_ok=True)
 
+    def keep_open(self) -> None:
+        """Keep connections to a file open as long as one thing after another is asked of it."""
+        path = _sqlite_path(self.engine.url)
+        alone = event.contains(self.engine, "connect", _alone)
+        if self._kept or alone or path is None or self.engine.url.query:
+            return
+        kept = create_engine(
+            self.engine.url, poolclass=QueuePool, pool_size=AT_MOST, max_overflow=-1
+        )
+        _teach(kept)
+        self._kept = KeptOpen(kept, path)
+        self.engine = kept
+
     def close(self) -> None:
         """Let go of the file."""
+        if self._kept:
+            self._kept.stop()
+            self._kept = None
         self.engine.dispose()
 
     def __enter__(self) -> "Store":
@@ -368,9 +386,10 @@ def _check_file(path: Path, *, create: bool) -> None:
 
 
 def _connections(address: URL) -> dict[str, Any]:
-    """Say whether connections are kept open. A file's are not: with the last one closed its log is
-    gone, so that a plain copy of the file is whole, and another file in its place is seen at once.
-    A server's are, for each costs it a process."""
+    """Say whether connections are kept open. A file's are not, but where it is served
+    (`Store.keep_open`): with the last one closed its log is gone, so that a plain copy of the file
+    is whole, and another file in its place is seen at once. A server's are, for each costs it a
+    process."""
     if address.get_backend_name() == "sqlite":
         return {"poolclass": NullPool}
     return {"pool_pre_ping": True, "max_overflow": -1}

@@ -6,6 +6,7 @@ from stores import units
 from stores.errors import BadValue
 from stores.model.ledger import ActKind
 from stores.model.work_units import SYSTEMS, TORQUES, VOLUMES, WorkUnits, of_settings
+from stores.storage.moment import answered
 from stores.storage.settings import SettingRow, read_settings
 from stores.usecases.context import Ask, Context, Reply
 
@@ -65,7 +66,7 @@ def set_units(context: Context, ask: SetUnits) -> UnitsSet:
 def units_chosen(context: Context) -> UnitsChosen:
     """Return the units that figures are shown in."""
     with context.reading() as connection:
-        now = of_settings(read_settings(connection))
+        now = answered(connection, "units", "", lambda: of_settings(read_settings(connection)))
     return UnitsChosen(now.torque, now.volume)
 
 

@@ -1,14 +1,15 @@
 """The application: which page answers which address.
 
-A handler is a plain function of a `Visit`; it runs in a thread, so that a page that takes a while
-(500 labels) holds nobody else up. A form's body is read before, with the limits of `guard`.
+A handler is a plain function of a `Visit`; it runs in a thread when its turn comes (`lanes`), so
+that a page that takes a while (500 labels) holds nobody else up. A form's body is read before, with
+the limits of `guard`.
 """
 
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
-from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import UploadFile
 from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.requests import Request
@@ -18,9 +19,10 @@ from starlette.routing import Mount, Route
 from stores.web.deeds import deed_named, inquiry_named
 from stores.web.forms import form_of, perform, question_of
 from stores.web.guard import STATIC, Guard, at_the_desk, device_of, outside
+from stores.web.lanes import Lanes
 from stores.web.packed import PackedFiles
 from stores.web.pages import PAGES, Page
-from stores.web.visit import Handler, House, Visit, answered
+from stores.web.visit import House, Visit, answered
 
 __all__ = ["build"]
 
@@ -40,6 +42,7 @@ def build(house: House) -> Starlette:
         exception_handlers={HTTPException: _no_such_page},  # type: ignore[dict-item]
     )
     app.state.house = house
+    app.state.lanes = Lanes()
     return app
 
 
@@ -50,16 +53,23 @@ def _routes() -> Iterator[Route]:
         Page("/ask/{name}", lambda visit: question_of(visit, inquiry_named(visit.part("name")))),
     )
     for page in (*own, *PAGES):
-        yield Route(page.path, _endpoint(page.handler), methods=[page.method])
+        yield Route(page.path, _endpoint(page), methods=[page.method])
 
 
-def _endpoint(handler: Handler):  # type: ignore[no-untyped-def]
+def _endpoint(page: Page):  # type: ignore[no-untyped-def]
     async def endpoint(request: Request) -> Response:
         house: House = request.app.state.house
+        lanes: Lanes = request.app.state.lanes
+        response: Response
         if request.method != "POST":
-            return await run_in_threadpool(answered, house, handler, request, None)
-        async with request.form(max_files=MOST_FILES, max_fields=2000) as form:
-            return await run_in_threadpool(answered, house, handler, request, form)
+            look = lanes.long if page.long else lanes.look
+            response = await look(answered, house, page.handler, request, None)
+        else:
+            async with request.form(max_files=MOST_FILES, max_fields=2000) as form:
+                pictures = any(isinstance(one, UploadFile) and one.size for one in form.values())
+                record = lanes.long if page.long or pictures else lanes.record
+                response = await record(answered, house, page.handler, request, form)
+        return response
 
     return endpoint
 

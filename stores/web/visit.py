@@ -20,9 +20,10 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from stores.errors import BadValue, NotFound, StoresError
 from stores.handbook.identify.model import percent
 from stores.model.record import Machine
-from stores.model.work_units import WorkUnits, of_settings, working_in
+from stores.model.work_units import WorkUnits, working_in
 from stores.storage import Store
 from stores.usecases.context import Context
+from stores.usecases.work_units import units_chosen
 from stores.web.follow import Follow
 from stores.web.guard import Rules, device_of, static_version
 from stores.web.spoken import on_form, spoken
@@ -132,14 +133,8 @@ class House:
 
     def units(self) -> WorkUnits:
         """Return the units in which this record's torques and volumes are shown."""
-        if "://" in self.where:  # this one is open already
-            from stores.storage.settings import read_settings
-
-            with self.store.reading() as connection:
-                return of_settings(read_settings(connection))
-        from stores.storage.quick import quick_settings
-
-        return of_settings(quick_settings(self.where))
+        now = units_chosen(Context(self.store))
+        return WorkUnits(now.torque, now.volume)
 
 
 class Visit:

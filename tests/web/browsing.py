@@ -72,6 +72,7 @@ def serving(
 ) -> Iterator[str]:
     """Serve a house in this process; give the address of it. Nobody needs to be paired there,
     unless the rules of the house say so."""
+    house.store.keep_open()
     config = uvicorn.Config(build(house), log_level="error", **settings)  # type: ignore[arg-type]
     config.load()
     config.ssl = secure

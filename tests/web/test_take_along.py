@@ -24,6 +24,7 @@ def test_ticks_are_kept_without_a_network_and_sent_when_it_is_back(
     with opened(PHONE) as page:
         page.goto(f"{address}/shopping")
         page.get_by_role("link", name="Take it along").click()
+        page.wait_for_load_state("load")
         page.context.set_offline(True)
         page.get_by_label("1 off gasket").check()
         page.context.set_offline(False)
@@ -36,6 +37,21 @@ def test_ticks_are_kept_without_a_network_and_sent_when_it_is_back(
         page.context.set_offline(False)
         expect(page.locator("#waiting")).to_be_hidden()
     assert new_ones(house, "1.3") == 1
+
+
+def test_a_tick_made_before_the_script_is_here_is_kept_too(address: str, opened: Any) -> None:
+    with opened(PHONE) as page:
+        held: list[Any] = []
+        page.route("**/take_along.js*", lambda route: held.append(route))  # noqa: PLW0108 - the browser looks into a function
+        page.goto(f"{address}/shopping/take", wait_until="commit")
+        page.get_by_label("1 off gasket").check()
+        while not held:
+            page.wait_for_timeout(20)
+        held[0].continue_()
+        page.wait_for_load_state("load")
+        page.unroute_all()
+        page.reload()
+        expect(page.get_by_label("1 off gasket")).to_be_checked()
 
 
 def test_the_saved_list_is_one_file_that_brings_its_ticks_back(

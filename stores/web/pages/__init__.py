@@ -10,11 +10,12 @@ __all__ = ["PAGES", "SCREENS", "Page"]
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """An address, and what answers it."""
+    """An address, and what answers it; ``long`` says that it may take seconds: sheets, pictures."""
 
     path: str
     handler: Handler
     method: str = "GET"
+    long: bool = False
 
 
 SCREENS = (

@@ -60,4 +60,8 @@ def text(visit: Visit) -> Response:
     )
 
 
-PAGES = (Page("/keep", keep), Page("/keep", copy_beside, "POST"), Page("/keep/text", text))
+PAGES = (
+    Page("/keep", keep),
+    Page("/keep", copy_beside, "POST", long=True),
+    Page("/keep/text", text, long=True),
+)

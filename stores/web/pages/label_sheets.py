@@ -214,8 +214,8 @@ def out(visit: Visit) -> Response:
 
 PAGES = (
     Page("/labels", due),
-    Page("/labels/sheet.svg", picture),
-    Page("/labels/align", alignment),
-    Page("/labels/made", make, "POST"),
+    Page("/labels/sheet.svg", picture, long=True),
+    Page("/labels/align", alignment, long=True),
+    Page("/labels/made", make, "POST", long=True),
     Page("/labels/out", out, "POST"),
 )

@@ -242,6 +242,6 @@ def send(visit: Visit) -> Response:
 
 PAGES = (
     Page("/paper", sheets),
-    Page("/paper/{name}", sheet),
-    Page("/print/{name}", send, "POST"),
+    Page("/paper/{name}", sheet, long=True),
+    Page("/print/{name}", send, "POST", long=True),
 )

@@ -113,7 +113,7 @@ def _is_known(visit: Visit, headers: dict[str, str]) -> bool:
 
 PAGES = (
     Page("/pictures", pictures),
-    Page("/pictures/held", hold, "POST"),
-    Page("/picture/{number:int}", picture),
-    Page("/picture/{number:int}/small", small_picture),
+    Page("/pictures/held", hold, "POST", long=True),
+    Page("/picture/{number:int}", picture, long=True),
+    Page("/picture/{number:int}/small", small_picture, long=True),
 )

@@ -54,4 +54,4 @@ def _codes(file: Path) -> tuple[str, ...]:
     return tuple(bags or lines)
 
 
-PAGES = (Page("/scan", scan), Page("/scan", read_picture, "POST"))
+PAGES = (Page("/scan", scan), Page("/scan", read_picture, "POST", long=True))

@@ -10,18 +10,24 @@
     } catch {
       // a phone that keeps nothing: the ticks last as long as the page
     }
-    for (const box of boxes)
-      if (box.id in kept) {
-        if (box.type === "checkbox") box.checked = kept[box.id];
-        else box.value = kept[box.id];
-      }
-    form.addEventListener("input", () => {
+    const keep = () => {
       for (const box of boxes) kept[box.id] = box.type === "checkbox" ? box.checked : box.value;
       try {
         localStorage.setItem(name, JSON.stringify(kept));
       } catch {
         // as above
       }
-    });
+    };
+    const ticked = (box) =>
+      box.type === "checkbox" ? box.checked !== box.defaultChecked : box.value !== box.defaultValue;
+    // What was ticked before this script was here, on a slow network, is kept as well.
+    const early = boxes.some(ticked);
+    for (const box of boxes)
+      if (box.id in kept && !ticked(box)) {
+        if (box.type === "checkbox") box.checked = kept[box.id];
+        else box.value = kept[box.id];
+      }
+    if (early) keep();
+    form.addEventListener("input", keep);
   }
 })();

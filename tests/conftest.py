@@ -39,7 +39,39 @@ SCRATCH = tempfile.TemporaryDirectory(prefix="stores-hypothesis-")
 set_hypothesis_home_dir(SCRATCH.name)  # no .hypothesis stays behind
 
 
+LONG_LIST = Path(__file__).with_name("long.txt")
+LONG = 0.35
+"""Seconds that a case takes on an idle machine from which on its test is on that list."""
+ALWAYS = {
+    "cli/test_demo.py::test_it_ends_with_the_path_of_each_file_and_what_to_do_next",
+    "cli/test_first_to_last.py::test_every_piece_is_accounted_for_to_the_end",
+    "test_imports.py::test_no_module_waits_for_itself_to_load",
+    "test_quality.py::test_nothing_in_it_is_for_tests_alone",
+    "test_readme.py::test_the_documents_show_what_the_commands_answer",
+    "usecases/test_against_a_table.py::"
+    "test_any_sequence_of_acts_leaves_the_pieces_where_the_table_has_them",
+    "web/test_a_morning.py::test_a_morning",
+    "web/test_crowd.py::test_what_a_few_are_told_is_on_record_once",
+    "web/test_pages_hold.py::test_a_sample_of_pages_holds_on_each_screen",
+}
+"""However long these take, they are in the ordinary run: each goes through most of the house."""
+TIMES: dict[str, dict[str, float]] = {}
+"""Seconds by test and case, where they are measured."""
+
+
+def long_tests() -> set[str]:
+    """Read the tests that take long: ``cli/test_help.py::test_every_command``."""
+    listed, file = set(), ""
+    for line in LONG_LIST.read_text(encoding="utf-8").splitlines():
+        if line.startswith("  "):
+            listed.add(f"{file}::{line.strip()}")
+        elif not line.startswith("#"):
+            file = line.strip()
+    return listed
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--times", action="store_true", help="measure which tests take long: long.txt")
     parser.addoption("--hostile", type=int, default=1000, help="how many inputs anybody may type")
     parser.addoption("--hostile-seed", type=int, default=1)
 
@@ -62,10 +94,42 @@ def pytest_configure(config: pytest.Config) -> None:
         providers._get_local_constants = lambda: providers._local_constants
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark as slow what takes long, all but the first case of a test with four or more."""
+    listed = long_tests()
+    cases: dict[str, list[pytest.Item]] = {}
+    for item in items:
+        name = item.nodeid.removeprefix("tests/").split("[")[0]
+        if name in listed:
+            cases.setdefault(name, []).append(item)
+    for several in cases.values():
+        for item in several[1:] if len(several) >= 4 else several:
+            item.add_marker(pytest.mark.slow)
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    name, _, case = report.nodeid.removeprefix("tests/").partition("[")
+    times = TIMES.setdefault(name, {})
+    times[case] = times.get(case, 0.0) + report.duration
+
+
 def pytest_sessionfinish(session: pytest.Session) -> None:
-    """Let a search that was cut short by the clock still tell that something was red."""
+    """Let a search that was cut short by the clock still tell that something was red; write down
+    which tests take long, where that was asked for."""
     if session.testsfailed and session.config.getoption("hypothesis_profile", None) == "search":
         session.exitstatus = pytest.ExitCode.TESTS_FAILED
+    if not session.config.getoption("--times") or hasattr(session.config, "workerinput"):
+        return
+    heading = [
+        line for line in LONG_LIST.read_text(encoding="utf-8").splitlines() if line[:1] == "#"
+    ]
+    by_file: dict[str, list[str]] = {}
+    for name, cases in sorted(TIMES.items()):
+        if sum(cases.values()) / len(cases) > LONG and name not in ALWAYS:
+            file, _, test = name.partition("::")
+            by_file.setdefault(file, []).append(f"  {test}\n")
+    parts = [f"\n{file}\n{''.join(tests)}" for file, tests in by_file.items()]
+    LONG_LIST.write_text("\n".join(heading) + "\n" + "".join(parts), encoding="utf-8")
 
 
 def pytest_unconfigure() -> None:

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from conftest import ALWAYS, long_tests
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -23,6 +24,21 @@ def test_quality(words: list[str]) -> None:
         [sys.executable, "-m", *words], cwd=ROOT, capture_output=True, text=True, check=False
     )
     assert done.returncode == 0, done.stdout + done.stderr
+
+
+def test_every_test_that_takes_long_is_there() -> None:
+    there = set()
+    for path in Path(__file__).parent.rglob("test_*.py"):
+        file = path.relative_to(Path(__file__).parent).as_posix()
+        for node in ast.parse(path.read_text(encoding="utf-8")).body:
+            within = node.body if isinstance(node, ast.ClassDef) else [node]
+            prefix = f"{node.name}::" if isinstance(node, ast.ClassDef) else ""
+            there |= {
+                f"{file}::{prefix}{each.name}"
+                for each in within
+                if isinstance(each, ast.FunctionDef)
+            }
+    assert (long_tests() | ALWAYS) - there == set()
 
 
 def test_nothing_else_at_the_top() -> None:

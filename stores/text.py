@@ -203,6 +203,15 @@ def many(count: int, text: str) -> str:
     return f"{count} off {text}" if text[:1].isdigit() else f"{count} {text}"
 
 
+def beside(ref: str, words: str) -> str:
+    """Return an item's number with what it is, the one never read into the other.
+
+    >>> beside("7.2", "M6 hex bolt"), beside("7.2", "4 M6 hex bolt"), beside("7.3", "1/4 BSF nut")
+    ('7.2 M6 hex bolt', '7.2: 4 M6 hex bolt', '7.3: 1/4 BSF nut')
+    """
+    return f"{ref}: {words}" if words[:1].isdigit() else f"{ref} {words}"
+
+
 def plural(count: int, noun: str, nouns: str = "", *, marks: bool = False) -> str:
     """Return a count with its noun, in the plural as it needs; ``marks`` parts the thousands.
 

@@ -48,6 +48,11 @@ MENDED = frozenset(Condition) - {Condition.CONDEMNED, Condition.NEW}
 """The conditions of pieces that work was done on, as far as any was."""
 
 
+NOT_TO_FIT = (Condition.CONDEMNED, Condition.QUARANTINE)
+"""The conditions that a bag's label says: what must not go on by mistake. Any other changes with
+each inspection, and a sticker says it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Content:
     """So many pieces of an item in the bag, in one condition; ``mixed`` of them are mixed up."""
@@ -138,7 +143,45 @@ class Bag:
 
     @property
     def digest(self) -> str:
-        """What the label says, as a short hash: another digest means that it must be reprinted."""
+        """What matters at the rebuild of what the label says, as a short hash: another digest means
+        that it must be reprinted.
+
+        That is what is in the bag, how many, of which joint, and what must not be fitted; not each
+        verdict, nor what was done to a piece.
+        """
+        said = [self.code]
+        counts: dict[tuple[int, str, str], int] = {}
+        for content in self.contents:
+            unfit = content.condition.value if content.condition in NOT_TO_FIT else ""
+            key = (content.item.number, content.item.named(content.condition), unfit)
+            counts[key] = counts.get(key, 0) + content.quantity
+        for content in self.contents:
+            item = content.item
+            unfit = content.condition.value if content.condition in NOT_TO_FIT else ""
+            text = item.named(content.condition)
+            quantity = counts.pop((item.number, text, unfit), 0)
+            if not quantity:
+                continue
+            said += [item.step.machine, item.step.assembly, item.step.part, item.ref, item.position]
+            said += [many(quantity, text), unfit]
+            said += filter(
+                None,
+                (
+                    item.step.hazard,
+                    item.as_specified.text if item.wrong else "",
+                    item.stuck_words,
+                    item.stack.words if item.stack else "",
+                    "count to check" if content.to_check else "",
+                ),
+            )
+        if self.mixed_with:
+            said += ["mixed up", *self.mixed_with, *(str(each.mixed) for each in self.contents)]
+        return hashlib.sha256("\x1f".join(said).encode()).hexdigest()[:16]
+
+    @property
+    def former_digest(self) -> str:
+        """The digest as it was when each verdict was on the label: one printed then holds good as
+        long as nothing changed."""
         said = [self.code]
         for content in self.contents:
             item = content.item
@@ -162,7 +205,7 @@ class Bag:
     @property
     def label_due(self) -> bool:
         """Whether there is no label yet, or the contents changed since it was printed."""
-        return bool(self.contents) and self.printed != self.digest
+        return bool(self.contents) and self.printed not in (self.digest, self.former_digest)
 
     @property
     def superseded(self) -> bool:

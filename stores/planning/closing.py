@@ -8,7 +8,7 @@ from stores.model.ledger import PlaceKind
 from stores.model.snags import Snag
 from stores.planning.places import moved_words
 from stores.planning.status import BlockerKind, Status, StepStatus
-from stores.text import counted, many, plural
+from stores.text import beside, counted, many, plural
 
 __all__ = ["DayEnd", "Turn", "day_end", "in_the_way"]
 
@@ -127,7 +127,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
     if before:
         off.append(f"{'and ' if off else ''}{plural(before, 'step')} from before")
     tight = [
-        f"{piece.item.ref} {piece.item.as_specified.text}, {piece.item.step.part}"
+        f"{beside(piece.item.ref, piece.item.as_specified.text)}, {piece.item.step.part}"
         + (f" @ {piece.item.position}" if piece.item.position else "")
         for piece in pieces
         if piece.finger_tight
@@ -143,7 +143,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
     for item in everything:
         waits += _still_on(item)
     waits += [
-        f"in quarantine: {item.undecided} of {item.ref} {item.as_found.text}"
+        f"in quarantine: {item.undecided} of {beside(item.ref, item.as_found.text)}"
         for item in everything
         if item.undecided
     ]

@@ -24,7 +24,7 @@ from stores.planning.status import (
     StepStatus,
     is_safety,
 )
-from stores.text import counted
+from stores.text import beside, counted
 
 if TYPE_CHECKING:
     from stores.handbook.tightening.order import Plan as JointPlan
@@ -430,7 +430,8 @@ def _amiss(stage: Stage) -> list[str]:
             )
         if old:
             flags.append(
-                f"{item.ref} {item.as_specified.text} is renewed ({item.renew}), but {old} old "
+                f"{beside(item.ref, item.as_specified.text)} is renewed ({item.renew}), "
+                f"but {old} old "
                 f"{'is' if old == 1 else 'are'} marked for use or fitted"
             )
         if item.wrong:

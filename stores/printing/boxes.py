@@ -44,8 +44,8 @@ ASCENT = 0.76
 """Of the size of type: from the top of a line's box to the baseline. The box is one size high."""
 CAPS = 0.745
 """Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
-MIN_SIZE = 5.5
-"""Points: smaller type is not read at a bench."""
+MIN_SIZE = 8.0
+"""Points: smaller type on a label is not read at a bench."""
 HOOK = 0.21
 """What J and Q reach below the baseline, of the size of type."""
 LEADING = 1.16
@@ -211,7 +211,8 @@ def text_at(
     height, baseline = unit, ASCENT * unit
     if caps:
         baseline = CAPS * unit
-        height = baseline + (HOOK if "J" in text or "Q" in text else 0.015) * unit
+        # the same for every code: J and Q reach below, and no code has less room for its heading
+        height = baseline + HOOK * unit
     return Text(x - width if right else x, y, width, height, text, size, bold, baseline, lost)
 
 

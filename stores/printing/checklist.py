@@ -37,7 +37,7 @@ from stores.printing.boxes import (
 )
 from stores.printing.files import Printed
 from stores.printing.joint_field import joint_picture
-from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column, counted_at
 from stores.printing.qr import QUIET_MODULES, code_box, side
 from stores.text import day_words, plural
 
@@ -79,16 +79,15 @@ def _line_row(line: Line, measure: Measure) -> Slab:
     item = line.item
     boxes: list[Box] = [Stripe(LEFT, 0, WIDTH, 0.1), tick(line.finished)]
     ref = text_at(_REF, AIR + 0.9, item.ref, 8.0, measure)
-    number = str(item.wanted)
-    count_size = 13.0
-    while count_size > 5.5 and measure(number, True, count_size) > _COUNT - ref.x - ref.width - 1.0:
-        count_size -= 0.5
-        if count_size < 8:
-            ref = text_at(_REF, AIR + 0.9, item.ref, 5.5, measure)
-    boxes.append(ref)
-    count = text_at(_COUNT, 0, number, count_size, measure, bold=True, right=True)
     baseline = AIR + 4.1
-    boxes.append(replace(count, y=baseline - count.baseline))
+    many = counted_at(
+        _COUNT, baseline, str(item.wanted), 13.0, measure, room=_COUNT - ref.x - ref.width - 1.0
+    )
+    if isinstance(many[0], Text) and many[0].size < 8:
+        ref = text_at(_REF, AIR + 0.9, item.ref, 5.5, measure)
+        room = _COUNT - ref.x - ref.width - 1.0
+        many = counted_at(_COUNT, baseline, str(item.wanted), 13.0, measure, room=room)
+    boxes += [ref, *many]
     texts, end = column(_said(line), WHAT, AIR + 1.05, _WHAT_WIDTH, measure)
     boxes += texts
     places, places_end = _places(line, AIR + 1.05, measure)

@@ -18,7 +18,7 @@ from stores.printing.boxes import (
     text_at,
 )
 from stores.printing.files import Printed, put
-from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column, counted_at
 from stores.printing.qr import code_box
 from stores.text import day_words
 
@@ -166,7 +166,7 @@ def _row(line: BatchLine, measure: Measure) -> Slab:
     )  # fmt: skip
     height = max(low, other, _TICK + 1.5) + 1.2
     boxes: list[Box] = [
-        text_at(_COUNT, 0.2, str(line.quantity), 14, measure, bold=True, right=True),
+        *counted_at(_COUNT, 5.0, str(line.quantity), 14, measure),
         *what,
         *more,
         *(Tick(x, 0.6, _TICK, _TICK) for x in _TICKS),

@@ -3,11 +3,11 @@
 Values in, boxes in mm out, from the label's top left corner. Codes are as large as fits, and as a
 printer with dots can print them. Nothing is drawn here.
 
-Two QR codes stand in opposite corners of a label, the contents and the bag code alone, where the
-words leave room: measured against one code of the same area (`tests/benchmarks/code_survival.py`),
-it is read 27 points more often after stains, creases and fading. Words come first: a second code
-never costs a line of the contents. Of several layouts for a kind, the one that needs most of the
-room there is gets it (`room`).
+Two QR codes stand in opposite corners of a label where the words leave room, and both say the bag
+code alone, unless the layout asks for the contents: measured against one code of the same area
+(`tests/benchmarks/code_survival.py`), it is read 28 points more often after stains, creases and
+fading. Words come first: a second code never costs a line of the contents. Of several layouts for a
+kind, the one that needs most of the room there is gets it (`room`).
 """
 
 import math
@@ -35,6 +35,8 @@ __all__ = ["Face", "Laid", "lay_out", "on_dots"]
 
 _LARGEST_MODULE = 0.8
 """Millimetres: larger ones gain nothing at arm's length."""
+_MODULES_ON_LARGE = 26
+"""A large label is read from further off: its code may grow to this part of its room a module."""
 
 
 def _second_room(first: float, free: float, margin: float, share: float) -> float:
@@ -57,7 +59,8 @@ def _code_in(payload: str, room: float, safe: float) -> Code:
     """Give the code of a payload that may be ``room`` mm wide, its corner at 0, 0."""
     code = code_box(payload, room, safe)
     modules = side(code.version)
-    module = min(room / modules, max(code.width / modules, _LARGEST_MODULE))
+    largest = max(_LARGEST_MODULE, room / _MODULES_ON_LARGE)
+    module = min(room / modules, max(code.width / modules, largest))
     width = module * modules
     return replace(code, width=width, height=width, quiet=QUIET_MODULES * module)
 
@@ -77,6 +80,8 @@ def on_dots(code: Code, dpi: int) -> Code:
     return replace(code, width=width, height=width, quiet=QUIET_MODULES * width / modules)
 
 
+_APART = 0.3
+"""Millimetres between the white of two codes, from top to bottom."""
 _CLEAR = 0.3
 """Millimetres between the white around a code and words."""
 _LEAST_BESIDE = 34.0
@@ -136,15 +141,15 @@ def lay_out(fields: Fields, layout: Layout, face: Face, measure: Measure, start:
     Every box lies within the safe edges; only the white around a code may reach into them.
     ``start`` is the first line of a list that no label before has shown.
 
-    How many codes there are, and whether the first says all or the bag code alone, is what
-    `stores.printing.qr.best_design` measured for the size; the layout may do without the second.
+    How many codes there are is what `stores.printing.qr.best_design` measured for the size; the
+    layout may do without the second, or ask for the contents in the first.
 
     Raises:
         PrintError: the label is too small for this layout.
     """
     if layout.fold:
         return _folded(fields, layout, face, measure)
-    design = best_design(face.width, face.height)
+    design = best_design(face.width, face.height, contents=layout.contents)
     once = replace(design, codes=1)
     if not (layout.second and design.codes > 1):
         return _laid(fields, layout, face, measure, start, once)
@@ -176,7 +181,8 @@ def _folded(fields: Fields, layout: Layout, face: Face, measure: Measure) -> Lai
     if wrap < 1:
         raise PrintError(f"a label {face.width:g} mm wide is too small for a {layout.kind} label")
     # towards the fold no edge can shift: there is no margin to keep
-    design = replace(best_design(face.width, face.height), codes=1)  # the other half has it again
+    # the other half has it again
+    design = replace(best_design(face.width, face.height, contents=layout.contents), codes=1)
     one = _laid(fields, layout, replace(face, width=half), measure, 0, design)
     apart = face.width - half
     if face.dpi:
@@ -211,6 +217,8 @@ def _laid(
     if room < side(1) * MIN_MODULE - 1e-9:
         raise _too_small(face, layout)
     top = layout.corner == "top right"
+    if layout.second and not design.whole:
+        room = min(room, _equal_room(face))
     first = _first(fields, face, room, whole=design.whole, top=top)
     if first.x < area.x - 1e-6:  # the white around it left less room than there seemed to be
         first = _first(fields, face, room - (area.x - first.x), whole=False, top=top)
@@ -227,6 +235,18 @@ def _laid(
 def _first(fields: Fields, face: Face, room: float, *, whole: bool, top: bool) -> Code:
     code = on_dots(_fitting(fields, room, face.safe, whole=whole), face.dpi)
     return _cornered(code, face, right=True, top=top)
+
+
+def _equal_room(face: Face) -> float:
+    """Give how wide each of two codes as large as each other may be, one above the other, in mm."""
+    modules, quiet = side(1), QUIET_MODULES
+    top, bottom = face.area.y, face.safe
+    free = face.height - _APART
+    by_white = free * modules / (2 * (modules + 2 * quiet))
+    module = by_white / modules
+    if top <= quiet * module and bottom <= quiet * module:
+        return by_white
+    return max(0.0, (free - top - bottom) / (2 * (modules + quiet)) * modules)
 
 
 def _too_small(face: Face, layout: Layout) -> PrintError:
@@ -256,7 +276,7 @@ def _second(fields: Fields, face: Face, first: Code, design: Design, *, top: boo
         free, margin = first.y - first.quiet, face.area.y
     else:
         free, margin = face.height - (first.y + first.height + first.quiet), face.safe
-    room = _second_room(first.width, free - 0.2, margin, design.second_share)
+    room = _second_room(first.width, free - _APART + 0.1, margin, design.second_share)
     if room < side(1) * MIN_MODULE - 1e-9:
         return None
     code = on_dots(_code_in(fields.code, room, face.safe), face.dpi)

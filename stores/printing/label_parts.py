@@ -38,7 +38,7 @@ __all__ = [
 ]
 
 
-_WHOLE = 6.5
+_WHOLE = MIN_SIZE
 """Points: rather break a line than shrink it further."""
 _GAP_IN_ROW = 2.2
 """Millimetres between things that stand in one row."""
@@ -57,9 +57,16 @@ class _LabelText:
     short: str = ""
     right: bool = False
     largest: float = 9.0
-    smallest: float = 5.5
+    smallest: float = MIN_SIZE
     caps: bool = False
     never: bool = False
+    one_line: bool = False
+
+    def within(self, width: float, size: float, measure: Measure) -> str:
+        """Give the text, that of one line cut where a line ends."""
+        if not self.one_line:
+            return self.text
+        return cut_end(self.text, width, size, measure, self.bold)
 
 
 _LARGE = 14.0
@@ -73,7 +80,7 @@ def _set_block(paragraphs: Sequence[_LabelText], area: Area, measure: Measure) -
         return []
     largest = max(words.largest for words in paragraphs)
     smallest = min(words.smallest for words in paragraphs)
-    widest = max(measure(words.text, words.bold, 1.0) for words in paragraphs)
+    widest = max((measure(w.text, w.bold, 1.0) for w in paragraphs if not w.one_line), default=0.0)
     broken = _large(paragraphs, area, largest, widest, measure)
     if broken:
         return broken
@@ -81,13 +88,14 @@ def _set_block(paragraphs: Sequence[_LabelText], area: Area, measure: Measure) -
     while size > max(_WHOLE, smallest) - 1e-9:
         pitch = size * MM_PER_POINT * LEADING
         if len(paragraphs) * pitch <= area.height + 1e-6 and widest * size <= area.width:
-            return _stacked(paragraphs, [[words.text] for words in paragraphs], area, size, measure)
+            whole = [[words.within(area.width, size, measure)] for words in paragraphs]
+            return _stacked(paragraphs, whole, area, size, measure)
         size -= 0.5
     size = largest
     while True:
         count = int(area.height / (size * MM_PER_POINT * LEADING) + 1e-6)
         if len(paragraphs) <= count or size <= smallest:
-            wrapped = [wrap(w.text, area.width, size, measure, w.bold) for w in paragraphs]
+            wrapped = _wrapped(paragraphs, area.width, size, measure)
             if sum(len(lines) for lines in wrapped) <= count:
                 return _stacked(paragraphs, wrapped, area, size, measure)
             if size <= smallest:
@@ -108,17 +116,25 @@ def _large(
     paragraphs: Sequence[_LabelText], area: Area, largest: float, widest: float, measure: Measure
 ) -> list[Text]:
     """Break lines where that gives much larger type, to be read from a step away; else nothing."""
+    if not widest:
+        return []
     whole = min(area.width / widest, area.height / (len(paragraphs) * MM_PER_POINT * LEADING))
-    words = [word for each in paragraphs for word in each.text.split()]
+    words = [word for each in paragraphs if not each.one_line for word in each.text.split()]
     longest = max((measure(word, paragraphs[0].bold, 1.0) for word in words), default=0.0)
     size = min(largest, area.width / longest * 0.98 if longest else largest)
     while size >= max(_LARGE, whole * _MUCH):
-        lines = [wrap(w.text, area.width, size, measure, w.bold) for w in paragraphs]
+        lines = _wrapped(paragraphs, area.width, size, measure)
         count = int(area.height / (size * MM_PER_POINT * LEADING) + 1e-6)
         if sum(len(each) for each in lines) <= count:
             return _stacked(paragraphs, lines, area, size, measure)
         size -= 0.5
     return []
+
+
+def _wrapped(
+    paragraphs: Sequence[_LabelText], width: float, size: float, measure: Measure
+) -> list[list[str]]:
+    return [wrap(w.within(width, size, measure), width, size, measure, w.bold) for w in paragraphs]
 
 
 def _shares(wanted: list[int], count: int) -> list[int]:
@@ -160,7 +176,9 @@ def _stacked(
     for words, each in zip(paragraphs, lines, strict=True):
         shown = sum(len(line.replace(" ", "")) for line in each)
         short = shown < len(words.text.replace(" ", "")) or not each
-        if short or (each[-1].endswith("…") and not words.text.endswith("…")):
+        if words.one_line and each:
+            short = False  # cut as the layout has it
+        elif short or (each[-1].endswith("…") and not words.text.endswith("…")):
             unsaid.append(words.name)
         for line in each:
             y = area.y + len(boxes) * pitch
@@ -172,7 +190,7 @@ def _stacked(
 
 def _big_line(words: _LabelText, area: Area, height: float, measure: Measure) -> list[Text]:
     """Set one line as large as width and height allow; never cut: broken if it must be."""
-    size = min(words.largest, height / ((CAPS if words.caps else 1.0) * MM_PER_POINT))
+    size = min(words.largest, height / ((CAPS + HOOK if words.caps else 1.0) * MM_PER_POINT))
     width = measure(words.text, words.bold, 1.0)
     if width * size > area.width:
         size = area.width / width * (1 - 1e-9)
@@ -349,10 +367,10 @@ def _set_list(
     most = max(len(each.words) for each in listed)
     for detail in range(most):
         lines = [_Line(each.first, each.words[min(detail, len(each.words) - 1)]) for each in listed]
-        whole = _whole(lines, area, columns, measure, largest, max(6.5, smallest))
+        whole = _whole(lines, area, columns, measure, largest, max(_WHOLE, smallest))
         if whole:
             return whole
-        for size in _sizes(min(6.5, largest), smallest):
+        for size in _sizes(min(_WHOLE, largest), smallest):
             for number in range(1, columns + 1):
                 made = _filled(lines, area, number, size, measure)
                 if made.shown == len(lines):
@@ -466,7 +484,7 @@ _AFTER_BIG = 1.0
 _BETWEEN_PARTS = 0.4
 _AFTER_RULE = 0.9
 _NAMES = {"steps": "the step", "pieces": "the count of pieces", "what": "what it is"}
-_WRITE_SIZE = 6.5
+_WRITE_SIZE = MIN_SIZE
 
 
 @dataclass(slots=True)
@@ -787,6 +805,7 @@ def _words(part: LayoutPart, fields: Fields) -> list[_LabelText]:
             smallest=part.smallest,
             caps=part.text == "{code}" and not set(text) & _HANGING,
             never=part.cut == "never",
+            one_line=part.cut == "line",
         )
         for text in texts
     ]

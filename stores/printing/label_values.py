@@ -3,10 +3,11 @@
 A layout file names fields; ``FIELDS`` says which ones each kind of label has. Pure.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from stores.model.labels import (
+    NOT_TO_FIT,
     Bag,
     BatchTicket,
     BoxIndex,
@@ -19,6 +20,7 @@ from stores.model.labels import (
     StockPlace,
     Tag,
 )
+from stores.model.ledger import Condition
 from stores.printing.boxes import plain
 from stores.text import day_words, join, plural
 
@@ -60,7 +62,18 @@ class Fields:
 
 
 FIELDS: dict[str, tuple[str, ...]] = {
-    "bag": ("code", "mixed", "machine", "assembly", "steps", "condition", "pieces", "date", "rest"),
+    "bag": (
+        "code",
+        "mixed",
+        "hazard",
+        "machine",
+        "assembly",
+        "steps",
+        "condition",
+        "pieces",
+        "date",
+        "rest",
+    ),
     "box": ("code", "place", "machine", "bags", "date", "part"),
     "place": ("code", "place", "hazard", "date", "part"),
     "pack": (
@@ -283,7 +296,16 @@ def _batch(value: BatchTicket) -> Fields:
         what = plain(line.what)
         full = f"{what} ({plain(line.bag)})" if line.bag else what
         lines.append(Listed(str(line.quantity), tuple(dict.fromkeys((full, what)))))
-    return replace(made, lists={"lines": tuple(lines)})
+    return replace(made, lists={"lines": _counted(lines)})
+
+
+def _counted(lines: Iterable[Listed]) -> tuple[Listed, ...]:
+    """Return lines that begin with a count, which is never read into a size: ``4 off``, in all of
+    them where one begins with a figure."""
+    listed = tuple(lines)
+    if not any(words[:1].isdigit() for each in listed for words in each.words):
+        return listed
+    return tuple(replace(each, first=f"{each.first} off") for each in listed)
 
 
 def _bag(bag: Bag) -> Fields:
@@ -292,10 +314,14 @@ def _bag(bag: Bag) -> Fields:
         "machine": (" · ".join(filter(None, map(plain, bag.machines))),),
         "assembly": ("; ".join(filter(None, map(plain, bag.assemblies))),),
         "steps": _steps(bag),
-        "condition": (", ".join(condition.value for condition in bag.conditions),),
+        "condition": (", ".join(each.value for each in bag.conditions if each in NOT_TO_FIT),),
         "pieces": (plural(bag.pieces, "piece"),),
     }
-    short = {"condition": "various"} if len(bag.conditions) > 1 else {}
+    short: dict[str, str] = {}
+    hazards = dict.fromkeys(hazard for step in bag.steps if (hazard := plain(step.hazard)))
+    if hazards:
+        words["hazard"] = (f"CAUTION: {'; '.join(hazards)}",)
+        short["hazard"] = "CAUTION: see the step"
     if bag.mixed_with:
         words["mixed"] = (f"MIXED UP with {plain(join(bag.mixed_with))}: sort first",)
         short["mixed"] = "MIXED UP"
@@ -310,7 +336,7 @@ def _bag(bag: Bag) -> Fields:
     if bag.rest:
         words["rest"] = _rest(bag)
     words = {name: texts for name, texts in words.items() if any(texts)}
-    contents = tuple(_content(bag, content) for content in bag.contents)
+    contents = _counted(_content(bag, content) for content in bag.contents)
     return Fields(bag.code, bag.payload, words, short, {"contents": contents})
 
 
@@ -355,17 +381,21 @@ def _content(bag: Bag, content: Content) -> Listed:
         what = f"{what}; {still}"
     number = item.step.number
     step = [f"step {number}"] if len(bag.steps) > 1 and number else []
-    condition = [content.condition.value] if len(bag.conditions) > 1 else []
-    done = [plain(content.work_done)] if content.work_done else []
+    condition = [content.condition.value.upper()] if content.condition in NOT_TO_FIT else []
+    condition += ["new"] if content.condition is Condition.NEW else []
     condition += ["MIXED UP"] if content.mixed else []
     condition += ["count to check"] if content.to_check else []
+    if content.condition is not Condition.NEW:
+        if item.wrong:
+            condition.append(f"WRONG when found: should be {plain(item.as_specified.text)}")
+        elif item.found != item.wanted:
+            condition.append(f"{item.found} of {item.wanted} were fitted")
     details = (
-        [*([position] if position else []), *step, *condition, *done],
-        [*step, *condition, *done],
-        [*condition, *done],
+        [*([position] if position else []), *step, *condition],
+        [*([position] if position else []), *condition],
         condition,
     )
     words = [f"{what} ({', '.join(extra)})" if extra else what for extra in details]
     words += [short] if short else []
-    kept = bool(item.stack or item.still_on)
+    kept = bool(item.stack or item.still_on or item.wrong)
     return Listed(str(content.quantity), tuple(dict.fromkeys(words)), kept)

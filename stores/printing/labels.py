@@ -116,16 +116,19 @@ def _to_length(sheet: LabelStock, at: Callable[[float], Laid]) -> tuple[Laid, fl
         return at(sheet.label_height), sheet.label_height
     heights = [sheet.label_height * factor for factor in _LONGER]
     heights = [*(height for height in heights if height < sheet.longest), sheet.longest]
+    tried: list[tuple[Laid, float]] = []
     for height in heights:
         try:
-            made = at(height)
+            tried.append((at(height), height))
         except PrintError:
             if height == sheet.longest:
                 raise
             continue
-        if not made.lost and not made.left:
-            break
-    return made, height
+        if not tried[-1][0].lost and not tried[-1][0].left:
+            return tried[-1]
+    # something has no room at any length: no longer than the shortest that shows as much
+    best = min(made.short_of for made, _ in tried)
+    return next(each for each in tried if each[0].short_of == best)
 
 
 def _spilled(

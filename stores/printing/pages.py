@@ -39,6 +39,7 @@ __all__ = [
     "Slab",
     "Words",
     "column",
+    "counted_at",
     "write_pages",
 ]
 
@@ -69,6 +70,19 @@ class Words:
     bold: bool = False
     most: int = 12
     name: str = ""
+
+
+def counted_at(
+    right: float, baseline: float, count: str, size: float, measure: Measure, *, room: float = 99.0
+) -> list[Box]:
+    """Give a count that ends at ``right`` with a small "off" behind it, so that no size beside it
+    is read into it: ``4 off  1/4 BSF nut``. It shrinks to ``room`` mm."""
+    off = text_at(right, 0, "off", 7.5, measure, right=True)
+    end = off.x - 0.8
+    while size > 5.5 and measure(count, True, size) > room - (right - end):
+        size -= 0.5
+    number = text_at(end, 0, count, size, measure, bold=True, right=True)
+    return [replace(each, y=baseline - each.baseline) for each in (number, off)]
 
 
 def column(

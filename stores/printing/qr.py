@@ -202,18 +202,18 @@ class Design:
     second_share: float = 0.0
 
 
-def best_design(width_mm: float, height_mm: float) -> Design:
+def best_design(width_mm: float, height_mm: float, *, contents: bool = False) -> Design:
     """Give the design that is read most often after stains, creases, fading and the rest.
 
     Measured by ``tests/benchmarks/code_survival.py``, which says by how much, on labels of
-    63.5 x 38.1 and 38.1 x 21.2 mm. On the large one a code of all the contents and a small one of
-    the bag code alone are read as often as the best there is, two of the bag code alone; on the
-    small one a single code is kept to the bag code, so that its modules are large and its level
-    high.
+    63.5 x 38.1 and 38.1 x 21.2 mm: two codes of the bag code alone, as large as each other, where
+    there is room for two, else one, so that its modules are large and its level high. What is in
+    the bag stands in words beside them. With ``contents`` the first code says that too, for any
+    telephone, where the label is large enough for a second, smaller one of the bag code alone.
     """
-    if width_mm * height_mm >= _TWO_CODES_FROM:
-        return Design(2, True, "M", "H", 1 / 3)
-    return Design(1, False, "H")
+    if width_mm * height_mm < _TWO_CODES_FROM:
+        return Design(1, False, "H")
+    return Design(2, True, "M", "H", 1 / 3) if contents else Design(2, False, "H", "H", 1 / 2)
 
 
 def snapped(module_count: int, size_mm: float, dpi: int) -> float:

@@ -8,7 +8,7 @@ from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
 from stores.planning.supplies import ConsumableLine
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
 from stores.printing.files import Printed
-from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column, counted_at
 from stores.text import plural
 
 __all__ = ["layout_shopping", "write_shopping"]
@@ -126,6 +126,7 @@ class _Cells:
     joints: str
     price: str = ""
     instead: str = ""
+    pieces: bool = True
 
 
 def _pieces(line: Shortage) -> _Cells:
@@ -145,7 +146,12 @@ def _pieces(line: Shortage) -> _Cells:
 def _supply(line: ConsumableLine) -> _Cells:
     quantity = "?" if line.quantity is None else str(line.quantity)
     return _Cells(
-        quantity, plain(line.text), plain(line.why), plain(line.wanted_for), plain(line.asked)
+        quantity,
+        plain(line.text),
+        plain(line.why),
+        plain(line.wanted_for),
+        plain(line.asked),
+        pieces=False,
     )
 
 
@@ -167,11 +173,17 @@ def _heading(measure: Measure) -> Slab:
 def _row(line: _Cells, measure: Measure) -> Slab:
     top = 1.8
     ref = line.what[:30]
-    size = 12.0
-    while size > 6 and measure(line.quantity, True, size) > _COUNT - LEFT - 7.0:
-        size -= 0.5
-    count = text_at(_COUNT, top + 0.1, line.quantity, size, measure, bold=True, right=True)
-    boxes: list[Box] = [Tick(LEFT + 0.4, top, 4.8, 4.8), count]
+    boxes: list[Box] = [Tick(LEFT + 0.4, top, 4.8, 4.8)]
+    room = _COUNT - LEFT - 7.0
+    if line.pieces:
+        boxes += counted_at(_COUNT, top + 3.85, line.quantity, 12.0, measure, room=room)
+    else:
+        size = 12.0
+        while size > 6 and measure(line.quantity, True, size) > room:
+            size -= 0.5
+        boxes.append(
+            text_at(_COUNT, top + 0.1, line.quantity, size, measure, bold=True, right=True)
+        )
     ends = [top + 4.8]
     for x, right, words in (
         (_WHAT, _WHY, Words(line.what, 10.5, True, 14, f"{ref}: what")),

@@ -459,6 +459,7 @@ class Layout:
     largest: float
     column: bool
     second: bool
+    contents: bool
     fold: float
     colours: Mapping[str, str]
     head: tuple[LayoutPart, ...]
@@ -527,6 +528,7 @@ def _layout(keys: Keys, name: str) -> Layout:
         largest=keys.millimetres("code.largest", 8, 200, 24.0),
         column=keys.yes("code.column"),
         second=keys.yes("code.second"),
+        contents=keys.yes("code.contents"),
         fold=keys.millimetres("fold.wrap", 1, 200, 0.0),
         colours=_colours(keys, colours or {}),
         head=_parts(keys, "head", kind),
@@ -589,7 +591,7 @@ def _part(keys: Keys, kind: str) -> LayoutPart:
         largest=largest,
         smallest=smallest,
         bold=keys.yes("bold"),
-        cut=keys.choice("cut", ("end", "start", "never"), "end"),
+        cut=keys.choice("cut", ("end", "start", "line", "never"), "end"),
         share=keys.number("share", 0.05, 1, 1.0),
         height=height,
         beside=keys.yes("beside"),

@@ -26,7 +26,7 @@ from stores.storage.assembling import (
 from stores.storage.figures import maker_torques
 from stores.storage.items import items_of_step
 from stores.storage.stock import StockNeedRow
-from stores.text import clean, fold, many
+from stores.text import beside, clean, fold, many
 from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.figures import tightened
@@ -241,7 +241,7 @@ def apply(context: Context, ask: Apply) -> GoesIn:
         step = step_of(chosen)
         row = standing_step(writer, chosen, step)
         item = None if ask.what.strip() == str(step) or chosen.bag else chosen.only
-        name = f"{item.ref} {item.as_specified.text}" if item else f"step {step}"
+        name = beside(item.ref, item.as_specified.text) if item else f"step {step}"
         act = writer.begin(
             ActKind.FITTING, f"{name}: {f'no {kind}' if none else text}", at=context.at
         )
@@ -508,7 +508,9 @@ def tighten(context: Context, ask: Tighten) -> Tight:
         how = (f"tightened to {written}" if written else "tightened") + (
             f", {state}" if state else ""
         )
-        names = ", ".join(f"{item.ref} {many(item.fitted, item.as_specified.text)}" for item in on)
+        names = ", ".join(
+            beside(item.ref, many(item.fitted, item.as_specified.text)) for item in on
+        )
         act = writer.begin(ActKind.TIGHTEN, f"{names}: {how}", at=context.at)
         write_tightened(writer, act, on, HowTight.TIGHT, torque_nm, state, written)
         makers = maker_torques(writer.connection, [item.number for item in on])
@@ -630,4 +632,4 @@ def sign(context: Context, ask: Sign) -> Signed:
 
 
 def _named(items: Sequence[Item]) -> tuple[str, ...]:
-    return tuple(f"{item.ref} {item.as_specified.text}" for item in items)
+    return tuple(beside(item.ref, item.as_specified.text) for item in items)

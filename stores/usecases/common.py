@@ -40,7 +40,7 @@ from stores.storage.places import (
 )
 from stores.storage.search import items_like
 from stores.storage.writer import Made
-from stores.text import clean, fold, nearest
+from stores.text import beside, clean, fold, nearest
 
 __all__ = [
     "NOTE_LENGTH",
@@ -227,7 +227,7 @@ class Selection:
         if self.bag:
             return f"bag {self.bag}"
         if len(self.items) == 1:
-            return f"{self.items[0].ref} {self.items[0].text}"
+            return beside(self.items[0].ref, self.items[0].text)
         return f"step {self.step.number}"
 
 
@@ -283,7 +283,7 @@ def refuse_beside(line: BenchLine, usecase: str) -> None:
 
 
 def _named(items: Sequence[Item]) -> tuple[str, ...]:
-    return tuple(f"{item.ref} {item.text}" for item in items)
+    return tuple(beside(item.ref, item.text) for item in items)
 
 
 def _nothing_came_off(step: Step) -> Refused:

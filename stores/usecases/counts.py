@@ -17,7 +17,7 @@ from stores.storage import Writer
 from stores.storage.counts import CountLineRow, CountRow, place_called, should_hold, sits_in
 from stores.storage.items import read_items
 from stores.storage.places import StowingRow, place_names, places_above, places_inside
-from stores.text import clean, plural
+from stores.text import beside, clean, plural
 from stores.usecases.common import NOTE_LENGTH, bag_named, select
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.places import ANY_CONDITION
@@ -260,7 +260,7 @@ def _met(connection: Connection, text: str, machine: str | None) -> Met:
     item = read_counted(text)
     if item is not None:
         chosen = select(connection, machine, item[0]).only
-        return Met("item", chosen.number, f"{chosen.ref} {chosen.text}", item[1])
+        return Met("item", chosen.number, beside(chosen.ref, chosen.text), item[1])
     box = place_called(connection, text)
     if box is not None:
         return Met("place", box[0], box[2])

@@ -32,7 +32,7 @@ from stores.storage.figures import (
 )
 from stores.storage.items import items_of_step
 from stores.storage.machines import Machine, machine_named
-from stores.text import clean, fold
+from stores.text import beside, clean, fold
 from stores.usecases.common import NOTE_LENGTH, Selection, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.reckoning.engine import MOST_KPA, CompressionTest, compression_test
@@ -635,7 +635,7 @@ def set_torque(context: Context, ask: SetTorque) -> TorqueRecorded:
         span += f", {state}" if state else ""
         act = writer.begin(
             ActKind.TORQUE,
-            f"{item.ref} {item.as_specified.text}: {span}",
+            f"{beside(item.ref, item.as_specified.text)}: {span}",
             reason=source,
             at=context.at,
         )
@@ -681,7 +681,7 @@ def tightened(chosen: Selection) -> Item:
         raise Refused("nothing to tighten", name=chosen.name)
     raise Refused(
         "several to tighten",
-        items=tuple(f"{item.ref} {item.as_specified.text}" for item in items),
+        items=tuple(beside(item.ref, item.as_specified.text) for item in items),
     )
 
 

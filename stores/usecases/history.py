@@ -62,7 +62,7 @@ from stores.storage.story import (
 from stores.storage.strip import jobs_ticked_by, ticked_off
 from stores.storage.texts import text_faults
 from stores.storage.whole import read_record
-from stores.text import clean, fold, local_day
+from stores.text import beside, clean, fold, local_day
 from stores.usecases.common import NOTE_LENGTH, PiecesAt, count_of, scope_of
 from stores.usecases.context import Ask, Context, Reply
 
@@ -316,7 +316,7 @@ def _thing(
         if item is None:
             raise NotFound("never an item", item=what.strip(), machine=on.name)
         ref, text = read_refs(connection, [item])[item]
-        return f"{ref} {text}", "item", {"item": [item]}, _NO
+        return beside(ref, text), "item", {"item": [item]}, _NO
     scope = scope_of(connection, machine, what)
     if scope.place is not None:
         return scope.name, scope.kind, {"place": [scope.place]}, frozenset({scope.place})

@@ -41,7 +41,7 @@ from stores.storage.outwork import (
 )
 from stores.storage.places import firms_with_pieces, pieces_at, sent_from
 from stores.storage.writer import Made
-from stores.text import clean, counted, day_words, read_day
+from stores.text import beside, clean, counted, day_words, read_day
 from stores.usecases.common import (
     NO_WORK,
     NOTE_LENGTH,
@@ -523,7 +523,7 @@ def take_out_of_batch(context: Context, ask: TakeOutOfBatch) -> BatchReduced:
         out = [lines[number] for number in named if number in lines]
         if not out:
             raise Refused("not in this batch", what=tuple(ask.what), batch=ask.batch)
-        listed = ", ".join(f"{line.item.ref} {line.text}" for line in out)
+        listed = ", ".join(beside(line.item.ref, line.text) for line in out)
         act = writer.begin(ActKind.BATCH, f"out of batch {ask.batch}: {listed}", at=context.at)
         for line in out:
             writer.append(

@@ -37,7 +37,7 @@ from stores.storage.pictures import (
 )
 from stores.storage.places import bag_coded, bag_codes
 from stores.storage.settings import SettingRow, read_settings
-from stores.text import clean, join
+from stores.text import beside, clean, join
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 
@@ -695,7 +695,7 @@ def _target(connection: Connection, on: Machine, what: str) -> _Target:
         return _Target(f"bag {chosen.bag}", place=bag_coded(connection, chosen.bag))
     if len(chosen.items) == 1 and "." in what:
         item = chosen.items[0]
-        return _Target(f"{item.ref} {item.text}", item=item.number)
+        return _Target(beside(item.ref, item.text), item=item.number)
     number = chosen.step.number
     row = step_row(connection, on.number, number)
     if row is None:

@@ -17,7 +17,7 @@ from stores.storage.machines import machine_named, read_machines
 from stores.storage.places import StowingRow, places_above, stowed_places
 from stores.storage.tables import KeptSpareRow
 from stores.storage.writer import Made
-from stores.text import clean, counted, many, nearest
+from stores.text import beside, clean, counted, many, nearest
 from stores.usecases.common import (
     NOTE_LENGTH,
     Selection,
@@ -844,7 +844,7 @@ def _name(chosen: Selection) -> str:
     """Return what was chosen as it is called after a count in its unit."""
     if len(chosen.items) == 1 and chosen.items[0].unit:
         (item,) = chosen.items
-        return f"{item.ref} {name_alone(item.unit, item.text)}"
+        return beside(item.ref, name_alone(item.unit, item.text))
     return chosen.name
 
 

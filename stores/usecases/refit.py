@@ -26,7 +26,7 @@ from stores.storage.assembling import SignatureRow
 from stores.storage.figures import step_row
 from stores.storage.items import items_of_bag, items_of_step
 from stores.storage.machines import Machine
-from stores.text import clean, counted, today
+from stores.text import beside, clean, counted, today
 from stores.usecases.assembling import read_applied, write_tightened
 from stores.usecases.common import count_of, from_hand, moves_to, select
 from stores.usecases.context import Ask, Context, Reply
@@ -604,7 +604,7 @@ def _one_torque(left: Left, items: Sequence[Item]) -> None:
     """Refuse a torque for several things: each has its own."""
     several = [item for item in items if threaded(item.as_specified)]
     if left.torque_nm is not None and len(several) > 1:
-        names = tuple(f"{item.ref} {item.as_specified.text}" for item in several)
+        names = tuple(beside(item.ref, item.as_specified.text) for item in several)
         raise Refused("a torque is of one thing", items=names, hint=Hint("tighten"))
 
 

@@ -14,7 +14,7 @@ from stores.storage.items import read_items
 from stores.storage.machines import machine_named
 from stores.storage.renewal_tables import RenewChoiceRow, RenewRuleRow
 from stores.storage.renewals import renew_choices, renew_rules
-from stores.text import clean
+from stores.text import beside, clean
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 
@@ -199,7 +199,7 @@ def _decide(context: Context, ask: Ask, what: str, renew: int, reason: str) -> I
             raise Refused("nothing was decided of it", ref=item.ref, what=text)
         words = {1: "always a new one", 0: "used again if sound", -1: "by the rule again"}[renew]
         act = writer.begin(
-            ActKind.RENEW, f"{item.ref} {text}: {words}", reason=reason, at=context.at
+            ActKind.RENEW, f"{beside(item.ref, text)}: {words}", reason=reason, at=context.at
         )
         writer.append(RenewChoiceRow(act_id=act, item_id=item.number, renew=renew, reason=reason))
         rule = _rule_for(writer, text) if renew == 0 else ""

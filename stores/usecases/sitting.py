@@ -16,7 +16,7 @@ from stores.planning.status import cautions_of
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
 from stores.storage.machines import machine_named
-from stores.text import clean, counted
+from stores.text import beside, clean, counted
 from stores.usecases.common import (
     NOTE_LENGTH,
     REASON_NEEDED,
@@ -405,7 +405,7 @@ def _is_verdict(word: str) -> bool:
 def _summary(given: Sequence[VerdictGiven], total: int) -> str:
     if len(given) == 1 and len(given[0].items) == 1:
         (item,) = given[0].items
-        return f"{counted(total)} of {item.item} {item.text} {given[0].condition}"
+        return f"{counted(total)} of {beside(item.item, item.text)} {given[0].condition}"
     sums: dict[Condition, int] = {}
     for each in given:
         count = sum(item.quantity for item in each.items)

@@ -14,7 +14,7 @@ from stores.storage.figures import step_row
 from stores.storage.machines import Machine, machine_named
 from stores.storage.pictures import read_pictures
 from stores.storage.snags import ClearingRow, EvidenceRow, SnagRow, next_snag, read_snags, snag_row
-from stores.text import clean
+from stores.text import beside, clean
 from stores.usecases.common import NOTE_LENGTH, assembly_named, select, step_of
 from stores.usecases.context import Ask, Context, Reply
 from stores.usecases.strip import read_path
@@ -209,7 +209,7 @@ def clear_snag(context: Context, ask: ClearSnag) -> SnagCleared:
         item = None
         if ask.renewed:
             item = select(writer.connection, machine.name, ask.renewed).only
-            how = how or f"renewed: {item.ref} {item.as_specified.text}"
+            how = how or f"renewed: {beside(item.ref, item.as_specified.text)}"
         if not how:
             raise Refused("how was it cleared", number=ask.number)
         from stores.usecases.stuck import scrap_rest

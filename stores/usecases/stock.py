@@ -52,7 +52,7 @@ from stores.storage.stock import (
     read_facts,
     read_reservations,
 )
-from stores.text import clean, fold, read_day
+from stores.text import beside, clean, fold, read_day
 from stores.text import today as today_is
 from stores.usecases.common import (
     NOTE_LENGTH,
@@ -705,7 +705,9 @@ def note_pack(context: Context, ask: NotePack) -> PackNoted:
             raise Refused("nothing said of the pack", item=item.ref, hint=Hint("note_pack"))
         said = ", ".join(f"{name} {value or 'none'}" for name, value in facts.items())
         act = writer.begin(
-            ActKind.STOCK, f"{item.ref} {name_alone(item.unit, item.text)}: {said}", at=context.at
+            ActKind.STOCK,
+            f"{beside(item.ref, name_alone(item.unit, item.text))}: {said}",
+            at=context.at,
         )
         write_facts(writer, act, item.number, facts)
         after = read_facts(writer.connection, [item.number])[item.number]
@@ -796,7 +798,7 @@ def reserve(context: Context, ask: Reserve) -> ReservedFor:
                 )  # fmt: skip
             kept.append((item, wanted))
         words = ", ".join(
-            f"{so_much(count, item.unit)} of {item.ref} {name_alone(item.unit, item.text)}"
+            f"{so_much(count, item.unit)} of {beside(item.ref, name_alone(item.unit, item.text))}"
             for item, count in kept
         )
         whom = on.name + (f", step {ask.step}" if ask.step else "")
@@ -878,7 +880,9 @@ def draw_from_stock(
     known: StockFacts,
 ) -> int:
     """Write down that so much of a thing was taken from stock; return the act."""
-    words = f"{so_much(quantity, item.unit)} of {item.ref} {name_alone(item.unit, item.text)}"
+    words = (
+        f"{so_much(quantity, item.unit)} of {beside(item.ref, name_alone(item.unit, item.text))}"
+    )
     act = writer.begin(ActKind.USE, f"{words} {outcome}", reason=why, at=context.at)
     kind = PlaceKind.SCRAPPED if outcome == "gone off" else PlaceKind.USED
     target = writer.place(kind, kind.value)
@@ -922,7 +926,8 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
             raise Refused("that much is on record", item=item.ref, left=so_much(left, item.unit))
         act = writer.begin(
             ActKind.COUNT,
-            f"{so_much(left, item.unit)} left of {item.ref} {name_alone(item.unit, item.text)}",
+            f"{so_much(left, item.unit)} left of "
+            + beside(item.ref, name_alone(item.unit, item.text)),
             reason=why,
             at=context.at,
         )
@@ -970,7 +975,7 @@ def _in_stock(connection: Connection, machine: str | None, what: str) -> Item:
     items = _items_meant(connection, machine, what)
     if len(items) > 1:
         raise Refused(
-            "several things in stock", what=what, items=tuple(f"{i.ref} {i.text}" for i in items)
+            "several things in stock", what=what, items=tuple(beside(i.ref, i.text) for i in items)
         )
     return items[0]
 

@@ -21,7 +21,7 @@ from stores.storage.items import mates
 from stores.storage.machines import Machine
 from stores.storage.snags import ClearingRow, SnagRow, next_snag, open_snags, snag_row
 from stores.storage.stuck import StillOnRow, snagged_items, why_still_on
-from stores.text import clean, many
+from stores.text import beside, clean, many
 from stores.usecases.common import (
     NOTE_LENGTH,
     Whereabouts,
@@ -202,7 +202,10 @@ def came_off(context: Context, ask: TakeOff) -> CameOff:
             snags = _open_snags_of(writer.connection, machine, item)
         text = item.as_found.text
         act = writer.begin(
-            ActKind.STUCK, f"{item.ref} {many(count, text)} came off", reason=note, at=context.at
+            ActKind.STUCK,
+            f"{beside(item.ref, many(count, text))} came off",
+            reason=note,
+            at=context.at,
         )
         writer.move(act, record(writer.stock_for(moves), ActKind.STUCK, moves))
         for _, row in snags:
@@ -239,7 +242,10 @@ def left_on(context: Context, ask: LeaveOn) -> StaysOn:
         moves = _from_machine(writer, item, count, place)
         text = item.as_found.text
         act = writer.begin(
-            ActKind.STUCK, f"{item.ref} {many(count, text)} left on", reason=note, at=context.at
+            ActKind.STUCK,
+            f"{beside(item.ref, many(count, text))} left on",
+            reason=note,
+            at=context.at,
         )
         writer.move(act, record(writer.stock_for(moves), ActKind.STUCK, moves))
     return StaysOn(
@@ -285,7 +291,7 @@ def broke(context: Context, ask: PieceBroke) -> Broke:
                 left -= some
         text = item.as_found.text
         act = writer.begin(
-            ActKind.STUCK, f"{item.ref} {many(count, text)} broke in {hole}", at=context.at
+            ActKind.STUCK, f"{beside(item.ref, many(count, text))} broke in {hole}", at=context.at
         )
         writer.move(act, record(writer.stock_for(moves), ActKind.STUCK, moves))
         snag, snag_at = _snag(writer, act, machine, row, item.number, many(count, text), hole)

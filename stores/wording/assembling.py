@@ -5,7 +5,7 @@ from fractions import Fraction
 from stores.model.stock import so_much
 from stores.model.work_units import chosen
 from stores.planning.supplies import which_one
-from stores.text import many
+from stores.text import beside, many
 from stores.usecases.assembling import (
     COMPOUND_AT_A_BRAKE,
     GoesIn,
@@ -74,7 +74,7 @@ def _tag(reply: GoesIn | PointMeasured | PointSet | Signed | Tight) -> str:
 
 def goes_in(reply: GoesIn) -> Said:
     """Return what goes in with a step or an item, or no longer does."""
-    name = f"{reply.item} {reply.as_specified}" if reply.item else f"step {reply.step}"
+    name = beside(reply.item, reply.as_specified) if reply.item else f"step {reply.step}"
     lines = [f"{name}: {reply.text or f'no {reply.kind}'}{_tag(reply)}"]
     notes = []
     if reply.quantity == 0:
@@ -126,7 +126,7 @@ def point_measured(reply: PointMeasured) -> Said:
 
 def tight(reply: Tight) -> Said:
     """Return what was tightened, and where that is not the maker's figure."""
-    names = ", ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.items)
+    names = ", ".join(beside(each.item, many(each.quantity, each.text)) for each in reply.items)
     how = "tightened" + (f" to {reply.written}" if reply.written else "")
     how += f", {reply.state}" if reply.state else ""
     now = chosen()

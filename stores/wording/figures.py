@@ -67,7 +67,7 @@ REFUSALS = {
         to_type("--from") + " goes with a figure: " + to_type('stores torque 7.2 "25 N m"')
     ),
     "several to tighten": "say which: {items}",
-    "no thread to tighten": "{item} {text} has no thread to tighten",
+    "no thread to tighten": "{item} ({text}) has no thread to tighten",
     "order without holes": (
         f"{to_type('--order')} and {to_type('--from')} go with the holes: "
         + to_type('stores joint 7 "8 on 120"')

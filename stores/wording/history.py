@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from stores.model.ledger import ActKind, Condition, PlaceKind
 from stores.model.record import ActLine, Machine
 from stores.planning.counts import MatterKind
-from stores.text import counted, day_words, join, many, plural
+from stores.text import beside, counted, day_words, join, many, plural
 from stores.wording import Line, Lines, Listing, Said
 from stores.wording.marks import quoted, to_type
 
@@ -222,7 +222,7 @@ def _details(deed: "Deed") -> list[str]:
 
 def open_matter(matter: "OpenMatter") -> str:
     """Return what is open of pieces: ``lost: 1 of 1.2 M6 x 25 hex bolt, 1 to buy``."""
-    of = f"{matter.quantity} of {matter.item} {matter.text}"
+    of = f"{matter.quantity} of {beside(matter.item, matter.text)}"
     if matter.kind is MatterKind.STILL_ON:
         return f"{of} {matter.where}"
     if matter.kind is MatterKind.AWAY:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from stores.errors import shorten
 from stores.model.ledger import Condition
-from stores.text import counted, join, many, plural
+from stores.text import beside, counted, join, many, plural
 from stores.wording import Said
 from stores.wording.common import pieces_there
 from stores.wording.marks import plain, quoted, to_type
@@ -178,12 +178,13 @@ def inspected(reply: "Inspected") -> Said:
         lines.append(f"Work done{' on what passed' if passed else ''}: {reply.work.words}")
     notes = []
     if reply.left_out:
-        names = ", ".join(f"{each.item} {each.text}" for each in reply.left_out)
+        names = ", ".join(beside(each.item, each.text) for each in reply.left_out)
         notes.append(f"Left out, always renewed: {names}")
     for each in reply.left_condemned:
         why = f" ({each.reason})" if each.reason else ""
         notes.append(
-            f"Still condemned: {each.item} {many(each.quantity, each.text)}{why}. Sound after all? "
+            f"Still condemned: {beside(each.item, many(each.quantity, each.text))}{why}. "
+            "Sound after all? "
             + to_type(f"stores inspect {each.item} {each.quantity} serviceable --of condemned")
         )
     if any(each.condition is Condition.CONDEMNED for each in reply.items):
@@ -205,7 +206,7 @@ def inspected_each(reply: "InspectedEach") -> Said:
             f"  {item.item}  {many(item.quantity, item.text)}  {each.condition}{why}"
             for item in each.items
         ]
-        left_out |= dict.fromkeys(f"{item.item} {item.text}" for item in each.left_out)
+        left_out |= dict.fromkeys(beside(item.item, item.text) for item in each.left_out)
     notes = [f"Left out, always renewed: {', '.join(left_out)}"] if left_out else []
     if any(each.condition is Condition.CONDEMNED for each in reply.verdicts):
         notes.append(_SPOIL)
@@ -226,7 +227,7 @@ no_keys = "a key for each line takes a terminal; here give the list: " + to_type
 
 def to_inspect(reply: "Inspection") -> Said:
     """Return how much there is to inspect, and what is left out."""
-    left_out = ", ".join(f"{each.item} {each.text}" for each in reply.left_out)
+    left_out = ", ".join(beside(each.item, each.text) for each in reply.left_out)
     notes = (f"Left out, always renewed: {left_out}",) if left_out else ()
     if not reply.lines:
         return Said((f"Nothing left to inspect in {reply.name}.",), notes)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stores.text import join, many
+from stores.text import beside, join, many
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import to_type
 
@@ -95,7 +95,7 @@ def pieces_sorted(reply: "PiecesSorted") -> Said:
     lines += [f"  {_sorted(line)}" for line in (*reply.lines, *reply.by_itself)]
     notes = []
     if reply.left:
-        left = "; ".join(f"{line.item} {many(line.quantity, line.text)}" for line in reply.left)
+        left = "; ".join(beside(line.item, many(line.quantity, line.text)) for line in reply.left)
         notes.append(f"Still mixed up: {left}")
     else:
         notes.append("Nothing of it is mixed up any more.")

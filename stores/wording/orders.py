@@ -61,7 +61,7 @@ def _coming(on_order: int) -> str:
 REFUSALS = {
     "nothing to order": "nothing to order: name lines, '20 M6x25 hex', or items, 7.4",
     "nothing to order of it": lambda ref, what, on_order: (
-        f"{ref} {what} is short of nothing{_coming(on_order)}: "
+        f"{ref} ({what}) is short of nothing{_coming(on_order)}: "
         f"say what to order in words, as '2 {what}'"
     ),
     "ordered for which item": "which {what}? Name the item: {items}",

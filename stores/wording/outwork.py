@@ -3,7 +3,7 @@
 from typing import TYPE_CHECKING
 
 from stores.model.outwork import Mind
-from stores.text import counted, day_words, many, plural
+from stores.text import beside, counted, day_words, many, plural
 from stores.wording import Said
 from stores.wording.marks import quoted, to_type
 from stores.wording.places import piece_lines, size_of
@@ -156,7 +156,7 @@ def filled(reply: "BatchFilled") -> Said:
 
 def reduced(reply: "BatchReduced") -> Said:
     """Return what is no longer in a batch."""
-    listed = ", ".join(f"{each.item} {each.text}" for each in reply.items)
+    listed = ", ".join(beside(each.item, each.text) for each in reply.items)
     return Said((f"Out of batch {reply.batch}: {listed}",))
 
 

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 from stores.model.stock import so_much
 from stores.planning.assembling import Role, Tightened
-from stores.text import counted, many
+from stores.text import beside, counted, many
 from stores.usecases.drawing import Drawn, NotDrawn
 from stores.usecases.refit import Pieces, Refitted, StuckPieces
 from stores.wording import Said
@@ -74,7 +74,7 @@ REFUSALS = {
         )
     ),
     "more than is missing": (
-        "{asked} of {item} {text} to fit, but only {missing} still missing on the machine"
+        "{asked} of {item} ({text}) to fit, but only {missing} still missing on the machine"
     ),
     "nothing fitted has a thread": "nothing that was fitted has a thread to tighten",
     "a torque is of one thing": "a torque is of one thing; refit, then {hint} each: {items}",
@@ -176,12 +176,14 @@ def _notes(reply: Refitted) -> list[str]:
         how = "Shut in, not cleared" if each.shut_in else "Still to clear"
         notes.append(f"{how}: snag {each.snag} on step {each.step}, {each.text}")
     if reply.left_over:
-        old = "; ".join(f"{each.item} {many(each.quantity, each.text)}" for each in reply.left_over)
+        old = "; ".join(
+            beside(each.item, many(each.quantity, each.text)) for each in reply.left_over
+        )
         first = min(each.step for each in reply.steps)
         notes.append(f"Old pieces left over: {old} ({to_type(f'stores scrap {first}')})")
     if reply.left_in_bag:
         held = "; ".join(
-            f"{each.item} {many(each.quantity, each.text)}, {each.condition}"
+            f"{beside(each.item, many(each.quantity, each.text))}, {each.condition}"
             for each in reply.left_in_bag
         )
         notes.append(f"Still in bag {reply.bag}: {held}. Is that right?")

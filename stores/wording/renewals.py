@@ -4,6 +4,7 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stores.text import beside
 from stores.wording import Listing, Said
 from stores.wording.marks import to_type
 
@@ -30,7 +31,7 @@ REFUSALS = {
     "name one item": (
         f"name one item, as 7.2; a kind: {to_type('stores renew add KIND, remove KIND')}"
     ),
-    "nothing was decided of it": "nothing was decided of {ref} {what}: the rules hold",
+    "nothing was decided of it": "nothing was decided of {ref} ({what}): the rules hold",
     "no kind of part": "{name!r} is no kind of part: say 'circlip', or an item, as 7.2",
 }
 HINTS = {
@@ -55,7 +56,7 @@ def decided(reply: "KindDecided | ItemDecided") -> Said:
     from stores.usecases.renewals import ItemDecided
 
     if isinstance(reply, ItemDecided):
-        words = f"{reply.item} {reply.what}: {_choice(reply.renew)}"
+        words = f"{beside(reply.item, reply.what)}: {_choice(reply.renew)}"
         return Said(
             (words + (f", {reply.reason}" if reply.reason else ""),),
             (f"The rule: {reply.rule}. {_MAKER}",) if reply.rule else (),

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from stores.text import join, many
+from stores.text import beside, join, many
 from stores.wording import Said
 from stores.wording.marks import to_type
 
@@ -12,14 +12,14 @@ if TYPE_CHECKING:
 __all__ = ["HINTS", "REFUSALS", "broke", "came_off", "left_on"]
 
 REFUSALS = {
-    "nothing still on": "nothing of {item} {text} is still on the machine",
+    "nothing still on": "nothing of {item} ({text}) is still on the machine",
     "fewer still on": "{asked} of {item} said, but only {there} still on the machine",
     "fewer on the machine": (
         "{asked} of {item} said to be broken in its hole, but {there} on the machine; if it broke "
         "in your hand: " + to_type("stores inspect {item} 1 condemned broken")
     ),
     "a broken piece does not stay": (
-        "{item} {text} is broken in its hole: a new one goes there, and its snag is cleared when "
+        "{item} ({text}) is broken in its hole: a new one goes there, and its snag is cleared when "
         "the rest is out"
     ),
 }
@@ -31,7 +31,7 @@ def came_off(reply: "CameOff") -> Said:
     where = reply.place.kind.at(reply.place.name)
     cleared = join([str(number) for number in reply.snags])
     return Said(
-        (f"Came off: {reply.item} {many(reply.quantity, reply.text)}, now {where}",),
+        (f"Came off: {beside(reply.item, many(reply.quantity, reply.text))}, now {where}",),
         (
             *((f"Snag {cleared} cleared by that",) if reply.snags else ()),
             *_rest(reply.still_on),
@@ -43,7 +43,8 @@ def left_on(reply: "StaysOn") -> Said:
     """Return what stays on for good."""
     pieces = many(reply.quantity, reply.text)
     return Said(
-        (f"Left on for good: {reply.item} {pieces}; it counts as fitted",), _rest(reply.still_on)
+        (f"Left on for good: {beside(reply.item, pieces)}; it counts as fitted",),
+        _rest(reply.still_on),
     )
 
 
@@ -51,7 +52,7 @@ def broke(reply: "Broke") -> Said:
     """Return what broke, and what that asks for."""
     return Said(
         (
-            f"Broken in {reply.hole}: {reply.item} {many(reply.quantity, reply.text)}",
+            f"Broken in {reply.hole}: {beside(reply.item, many(reply.quantity, reply.text))}",
             f"  snag {reply.snag}: the rest to drill out",
         ),
         (

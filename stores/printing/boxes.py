@@ -44,8 +44,9 @@ ASCENT = 0.76
 """Of the size of type: from the top of a line's box to the baseline. The box is one size high."""
 CAPS = 0.745
 """Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
-MIN_SIZE = 8.0
-"""Points: smaller type on a label is not read at a bench."""
+MIN_SIZE = 5.5
+"""Points: smaller type is not read at a bench. What stands on a bag has at least 8: its layouts say
+so; on tags as small as a stamp other kinds of label go down to this."""
 HOOK = 0.21
 """What J and Q reach below the baseline, of the size of type."""
 LEADING = 1.16

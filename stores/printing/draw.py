@@ -170,6 +170,7 @@ class Pdf:
         self.height = page[1]
         self.pages = 0
         self.missing: dict[str, None] = {}
+        self._last_code: tuple[tuple[str, int, str], Any] = (("", 0, ""), None)
         self._out = BytesIO()
         self._pictures: list[tuple[int, int, int, int]] = []
         self._spool: IO[bytes] | None = None
@@ -299,10 +300,13 @@ class Pdf:
         self._canvas.saveState()
         self._canvas.translate(left, bottom + height)
         self._canvas.scale(module, -module)
-        path = self._canvas.beginPath()
-        for row, column, length in runs(box):
-            path.rect(column, row, length, 1)
-        self._canvas.drawPath(path, stroke=0, fill=1)
+        symbol = (box.payload, box.version, box.level)
+        if self._last_code[0] != symbol:  # a label has the same one twice
+            path = self._canvas.beginPath()
+            for row, column, length in runs(box):
+                path.rect(column, row, length, 1)
+            self._last_code = (symbol, path)
+        self._canvas.drawPath(self._last_code[1], stroke=0, fill=1)
         self._canvas.restoreState()
 
     def _picture(self, box: Picture) -> None:

@@ -38,7 +38,7 @@ __all__ = [
 ]
 
 
-_WHOLE = MIN_SIZE
+_WHOLE = 6.5
 """Points: rather break a line than shrink it further."""
 _GAP_IN_ROW = 2.2
 """Millimetres between things that stand in one row."""
@@ -381,7 +381,7 @@ def _set_list(
     if spill:
         tries = [_filled(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
         return max(tries, key=lambda made: made.shown)
-    counted = [_with_remainder(bare, area, n, measure) for n in range(1, columns + 1)]
+    counted = [_with_remainder(bare, area, n, smallest, measure) for n in range(1, columns + 1)]
     return max(counted, key=lambda made: made.shown)
 
 
@@ -464,15 +464,17 @@ def _filled(lines: list[_Line], area: Area, number: int, size: float, measure: M
     return _SetList(boxes, len(lines), end)
 
 
-def _with_remainder(lines: list[_Line], area: Area, number: int, measure: Measure) -> _SetList:
+def _with_remainder(
+    lines: list[_Line], area: Area, number: int, size: float, measure: Measure
+) -> _SetList:
     """Show as many lines as fit above one that counts the rest."""
-    unit = MIN_SIZE * MM_PER_POINT
+    unit = size * MM_PER_POINT
     body = replace(area, height=area.height - unit * _TIGHT)
-    made = _filled(lines, body, number, MIN_SIZE, measure)
+    made = _filled(lines, body, number, size, measure)
     rest = len(lines) - made.shown
     words = f"+ {rest} more line{'' if rest == 1 else 's'}"
     lost = f"{rest} of {len(lines)} lines of contents do not fit"
-    more = text_at(area.x, area.bottom - unit, words, MIN_SIZE, measure, bold=True, lost=lost)
+    more = text_at(area.x, area.bottom - unit, words, size, measure, bold=True, lost=lost)
     return _SetList([*made.boxes, more], made.shown, area.bottom)
 
 
@@ -484,7 +486,7 @@ _AFTER_BIG = 1.0
 _BETWEEN_PARTS = 0.4
 _AFTER_RULE = 0.9
 _NAMES = {"steps": "the step", "pieces": "the count of pieces", "what": "what it is"}
-_WRITE_SIZE = MIN_SIZE
+_WRITE_SIZE = 6.5
 
 
 @dataclass(slots=True)
@@ -543,10 +545,11 @@ def fill(
         if group.what == "big":
             _put_big(group, rest, max(rest.height, never), measure, made)
             continue
-        spare = sum(
+        welcome = [
             _welcome(groups[each], area, measure) for each in later if groups[each].what == "block"
-        )
-        _put(group, rest, fields, measure, made, has_list, colours or {}, start, spare)
+        ]
+        spares = [sum(welcome[:many]) for many in range(len(welcome), 0, -1)]
+        _put(group, rest, fields, measure, made, has_list, colours or {}, start, spares)
         if has_list and group.what == "list":
             has_list = False
     _put_if_room([groups[at] for at in later], area, measure, made)
@@ -588,8 +591,10 @@ def _put(
     has_list: bool,
     colours: dict[str, str],
     start: int,
-    spare: float,
+    spares: Sequence[float],
 ) -> None:
+    """Put a group. ``spares`` are heights that a list leaves free if it says as much in less, the
+    most welcome first."""
     part = group.part
     if group.what == "row":
         texts = row(group.words, rest, measure)
@@ -610,12 +615,16 @@ def _put(
         set_ = _set_list(
             listed, rest, part.columns, measure, part.largest, part.smallest, spill=part.spill
         )
-        if spare and rest.height > spare:
+        for spare in spares:
+            if rest.height <= spare:
+                continue
             less = replace(rest, height=rest.height - spare)
             closer = _set_list(
                 listed, less, part.columns, measure, part.largest, part.smallest, spill=part.spill
             )
-            set_ = closer if _as_good(closer, set_) else set_
+            if _as_good(closer, set_):
+                set_ = closer
+                break
         made.boxes += set_.boxes
         made.end = set_.end
         rest_of_it = len(listed) - set_.shown

@@ -3,6 +3,7 @@
 A layout file names fields; ``FIELDS`` says which ones each kind of label has. Pure.
 """
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
@@ -180,14 +181,14 @@ def fields_of(value: LabelValue) -> Fields:
                 value,
                 place=value.place,
                 machine=value.machine,
-                bags=plural(len(value.bags), "bag"),
+                bags=plural(sum(line.pieces for line in value.bags), "piece"),
                 date=day(value.date),
                 part=value.part,
             )
             index = tuple(
                 Listed(
                     plain(line.code),
-                    (f"{plain(line.what)} ({line.pieces})" if line.pieces else plain(line.what),),
+                    _piled(plain(line.what), line.pieces),
                 )
                 for line in value.bags
             )
@@ -222,6 +223,13 @@ def fields_of(value: LabelValue) -> Fields:
             return replace(made, colour=value.condition.value)
         case BatchTicket() | Flag():
             return _batch(value) if isinstance(value, BatchTicket) else _flag(value)
+
+
+def _piled(what: str, pieces: int) -> tuple[str, ...]:
+    """Say what of a box a line is: ``battery, 2 pieces``, and shorter where room is short."""
+    if not pieces:
+        return (what,)
+    return (f"{what}, {plural(pieces, 'piece')}", f"{what} ({pieces})")
 
 
 def _flag(value: Flag) -> Fields:
@@ -353,7 +361,8 @@ def _rest(bag: Bag) -> tuple[str, ...]:
     """Where the rest of each step is, and on which day that was so."""
     when = f" ({day(bag.rest_on)})" if bag.rest_on else ""
     return tuple(
-        f"Rest of step {each.step.number}{when}: {plain('; '.join(each.places))}"
+        f"Rest{f' of step {each.step.number}' if len(bag.steps) > 1 else ''}{when}: "
+        + ", ".join(re.sub("^(in|on) ", "", plain(place)) for place in each.places)
         for each in bag.rest
     )
 

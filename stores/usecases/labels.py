@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 
 from stores import units
 from stores.errors import BadValue, Hint, NotFound, Refused
-from stores.model.items import Item
+from stores.model.items import Item, Step
 from stores.model.labels import (
     MENDED,
     STOCK,
@@ -354,7 +354,8 @@ def _kind_of(connection: Connection, name: str) -> str:
         return "bag"
     if _stock_at(connection, known):
         return "place"
-    return "box" if fold(known[2]) in _boxed(connection)[0] else "place"
+    boxed = fold(known[2]) in _boxed(connection)[0] or _parts_at(connection, known)
+    return "box" if boxed else "place"
 
 
 _IN_STOCK = re.compile(r"\s*0\.\d{1,6}\s*$")
@@ -371,6 +372,19 @@ def _stock_at(connection: Connection, place: tuple[int, PlaceKind, str]) -> list
             held.quantity > 0 and (held.kind, held.place) == (kind, name) for held in item.holdings
         )
     ]
+
+
+def _parts_at(connection: Connection, place: tuple[int, PlaceKind, str]) -> dict[Step, int]:
+    """Return how many pieces of which steps lie loose in a place, in no bag."""
+    number, kind, name = place
+    found: dict[Step, int] = {}
+    for item in items_at(connection, number):
+        there = sum(
+            held.quantity for held in item.holdings if (held.kind, held.place) == (kind, name)
+        )
+        if item.step.number and there > 0:
+            found[item.step] = found.get(item.step, 0) + there
+    return dict(sorted(found.items(), key=lambda each: (each[0].machine, each[0].number)))
 
 
 def _places(connection: Connection, what: Sequence[str], _context: Context) -> list[LabelValue]:
@@ -447,13 +461,22 @@ def _boxes(connection: Connection, what: Sequence[str], _context: Context) -> li
     held, names = _boxed(connection)
     made: list[LabelValue] = []
     for name in what:
-        bags = held.get(fold(name))
-        if not bags:
+        bags = held.get(fold(name), [])
+        known = place_known(connection, name)
+        parts = _parts_at(connection, known) if known else {}
+        if not bags and not parts:
             raise NotFound("no bag in that box", name=name, boxes=tuple(names.values()))
-        place = ", ".join(bags[0].inside.split(", ")[1:])
+        called = names.get(fold(name)) or (known[2] if known else name)
+        gone = reversed_acts(connection)
+        inside = read_insides(connection, gone, [known[0]]).get(known[0], "") if known else ""
+        place = ", ".join(bags[0].inside.split(", ")[1:]) if bags else inside
         machines = dict.fromkeys(each for bag in bags for each in bag.machines)
-        lines = tuple(BoxLine(bag.code, _steps(bag), bag.pieces) for bag in bags)
-        made.append(BoxIndex(names[fold(name)], lines, place, ", ".join(machines), _today()))
+        machines |= dict.fromkeys(step.machine for step in parts)
+        lines = (
+            *(BoxLine(bag.code, _steps(bag), bag.pieces) for bag in bags),
+            *(BoxLine(f"step {step.number}", step.part, count) for step, count in parts.items()),
+        )
+        made.append(BoxIndex(called, lines, place, ", ".join(machines), _today()))
     return made
 
 
@@ -471,7 +494,7 @@ def _boxed(connection: Connection) -> tuple[dict[str, list[Bag]], dict[str, str]
 
 def _steps(bag: Bag) -> str:
     return "; ".join(
-        f"{step.number} {step.part}" if step.number else "loose pieces" for step in bag.steps
+        f"step {step.number} {step.part}" if step.number else "loose pieces" for step in bag.steps
     )
 
 

@@ -41,7 +41,7 @@ REFUSALS = {
     "cable too thick": "a cable or hose is up to {most} mm thick, not {typed}",
     "bag without a label": "nothing is in bag {bags}: there is no label to print",
     "no bag in that box": lambda name, boxes: (
-        f"no bag is in {name!r}; boxes with bags: {_listed(boxes)}"
+        f"neither bags nor loose parts are in {name!r}; boxes with bags: {_listed(boxes)}"
     ),
     "labels of several kinds": lambda kinds: (
         "these are of several kinds, print each kind by itself: "
@@ -50,7 +50,7 @@ REFUSALS = {
     "no stock in that place": (
         "no stock in {name!r}: "
         + to_type("stores stock")
-        + " shows what is where; a box of bags: "
+        + " shows what is where; a box of bags or of loose parts: "
         + to_type("--as box")
     ),
     "nothing inspected there": (

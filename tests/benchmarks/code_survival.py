@@ -43,15 +43,25 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from multiprocessing import Pool
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import zxingcpp
 from PIL import Image, ImageFilter
 
+sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "printing"))
+
+from printing_builder import bag, item
+
 from stores.bagcode import check, nth
 from stores.errors import StoresError
+from stores.printing.boxes import Code
+from stores.printing.draw import measure
+from stores.printing.label_layout import Face, lay_out
+from stores.printing.label_values import fields_of
 from stores.printing.qr import BYTES, MIN_MODULE, QUIET_MODULES, side, symbol
+from stores.printing.templates import best_for
 
 Grid = Any  # an array of numpy
 
@@ -83,6 +93,9 @@ DESIGNS = (
     Design("whole L + short H", (("whole", "L", 2 / 3), ("short", "H", 1 / 3))),
     Design("whole M + short H", (("whole", "M", 2 / 3), ("short", "H", 1 / 3))),
 )
+PRINTED = "as printed"
+"""The codes of a bag label of this size as the program lays it out, three lines of contents: their
+own sizes and places, whatever area that is."""
 BASE = "1 whole L"
 
 
@@ -222,6 +235,16 @@ class Harm:
             yield np.clip(soft + grain, 0, 255).astype(np.uint8)
 
 
+def as_printed(size: str, code: str, dpi: int) -> list[Code]:
+    """The codes of a label as the program lays it out."""
+    width, height, _ = LABELS[size]
+    filled = bag(code, *(item(at, f"M{4 + at} x 25 hex bolt", 2) for at in (1, 2, 3)))
+    face = Face(width, height, dpi=dpi)
+    layout = best_for("bag", face.area.width, face.area.height)
+    laid = lay_out(fields_of(filled), layout, face, measure)
+    return [box for box in laid.boxes if isinstance(box, Code)]
+
+
 def read(picture: Grid, code: str) -> int:
     """1: the bag's code was read; 0: nothing, or a text that is no bag code, which the program
     refuses by its check letter; -1: the code of another bag, which must never happen."""
@@ -252,6 +275,14 @@ def trial(task: tuple[str, int, str, int]) -> tuple[str, int, str, dict[str, tup
         for (kind, level), picture in zip(codes, harm.pictures(inks, x, y, mine), strict=True):
             results[corner, share, kind, level] = read(picture, code)
     outcome = {}
+    seen_printed = []
+    for each in as_printed(size, code, dpi):
+        mine = each.width + 2 * each.quiet
+        inks = [printed(code, "short", each.level, mine, dpi)]
+        (picture,) = harm.pictures(inks, each.x - each.quiet, each.y - each.quiet, mine)
+        seen_printed.append(read(picture, code))
+    wrong = any(each < 0 for each in seen_printed)
+    outcome[PRINTED] = (-1 if wrong else int(1 in seen_printed), 0)
     for design in DESIGNS:
         seen = [
             (kind, results[corner, share, kind, level])
@@ -330,6 +361,10 @@ def main() -> None:
                 wrong += seen[0] < 0
     for size, gained in tables.items():
         report(size, gained)
+        every = [max(hit, 0) for damage in DAMAGES for hit, _ in gained[PRINTED, damage]]
+        low, high = wilson(sum(every), len(every))
+        mean = sum(every) / len(every)
+        print(f"as the program prints it: {mean:.0%} ({low:.0%}-{high:.0%})")
     print("\nBy printer, both labels, any code read:")
     for name in (BASE, "1 short H", "2 short H", "whole L + short H"):
         rates = (f"{dpi} dpi {np.mean(by_printer[name, dpi]):.0%}" for dpi in PRINTERS)

@@ -119,7 +119,7 @@ def test_every_code_reads_back(tmp_path: Path, value: LabelValue, stock: str, dp
 
 def test_a_long_index_goes_on_on_more_labels(tmp_path: Path) -> None:
     path = tmp_path / "labels.pdf"
-    made = write_labels([VALUES[0]], path)
+    made = write_labels([VALUES[0]], path, stock="a4-65-38.1x21.2")
     text = said(path)
     assert made.labels > 1
     assert made.warnings == ()

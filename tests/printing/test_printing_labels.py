@@ -1,5 +1,6 @@
 """Bag labels: laid out, drawn, and read back."""
 
+from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -20,7 +21,7 @@ from stores.printing.draw import measure
 from stores.printing.label_layout import Face, lay_out
 from stores.printing.label_values import fields_of
 from stores.printing.labels import write_labels
-from stores.printing.templates import best_for, load_stock, stems
+from stores.printing.templates import best_for, load_layout, load_stock, stems
 
 SIZES = [
     (load_stock(n).label_width, load_stock(n).label_height, load_stock(n).safe)
@@ -214,8 +215,9 @@ def test_different_conditions_are_told_apart_line_by_line() -> None:
     said_ = " ".join(
         box.text for box in layout_bag_label(filled, 63.5, 38.1, measure) if isinstance(box, Text)
     )
-    assert "M6 nut (condemned)" in said_
-    assert "M6 x 25 hex bolt (as removed)" in said_
+    assert "M6 nut (CONDEMNED)" in said_
+    assert "M6 x 25 hex bolt" in said_
+    assert "as removed" not in said_
 
 
 @pytest.mark.parametrize("letter", sorted({char for at in range(9000) for char in nth(at)}))
@@ -266,7 +268,8 @@ def test_every_code_reads_back(tmp_path: Path, stock: str, dpi: int) -> None:
         boxes = layout_bag_label(filled, sheet.label_width, sheet.label_height, measure, sheet.safe)
         read = read_codes(label)
         if not sheet.cut and sheet.hole is None:
-            assert len(read) == sum(isinstance(box, Code) for box in boxes)
+            # on a printer's dots codes are a little smaller, and there may be room for a second
+            assert len(read) >= sum(isinstance(box, Code) for box in boxes)
         assert read[1:] in ([], [filled.code])
         lines = read[0].split("\n")
         assert lines[0] == filled.code
@@ -368,10 +371,9 @@ def test_the_words_of_each_label_stand_on_it(tmp_path: Path) -> None:
         text = " ".join(word["text"] for word in mine)
         assert text.count(filled.code) == 2
         for phrase in (
-            MACHINE,
+            *([MACHINE] if filled is bags[0] else []),  # where the contents leave a line
             "Engine / Clutch",
             "Step 7 Clutch cover",
-            "as removed",
             "4 Mar 2026",
         ):
             assert phrase in text
@@ -449,14 +451,23 @@ def test_no_bags_make_no_file(tmp_path: Path) -> None:
 
 def test_two_codes_stand_in_opposite_corners_where_words_leave_room() -> None:
     few = layout_bag_label(bag("A001N", item(1, "M6 x 25 hex bolt")), 63.5, 38.1, measure)
-    whole, small = [box for box in few if isinstance(box, Code)]
-    assert small.payload == "A001N"
-    assert whole.payload.startswith("A001N\n")
-    assert whole.x > 63.5 / 2 > small.x + small.width
-    assert small.y > whole.y + whole.height
-    many = [item(at, f"M6 x {at} hex bolt", position="upper left") for at in range(1, 9)]
+    first, second = [box for box in few if isinstance(box, Code)]
+    assert first.payload == second.payload == "A001N"
+    assert first.width == pytest.approx(second.width, abs=0.1)
+    assert first.x > 63.5 / 2 > second.x + second.width
+    assert second.y > first.y + first.height
+    many = [item(at, f"M6 x {at} hex bolt", position="upper left") for at in range(1, 6)]
     full = layout_bag_label(bag("A001N", *many), 63.5, 38.1, measure)
     assert not any(isinstance(box, Text) and box.lost for box in full)
+
+
+def test_a_layout_may_ask_for_the_contents_in_the_first_code() -> None:
+    filled = bag("A001N", item(1, "M6 x 25 hex bolt"))
+    asks = replace(load_layout("bag"), contents=True)
+    boxes = lay_out(fields_of(filled), asks, Face(63.5, 38.1), measure).boxes
+    whole, small = [box for box in boxes if isinstance(box, Code)]
+    assert (whole.payload, small.payload) == (filled.payload, "A001N")
+    assert whole.width > small.width
 
 
 def test_a_small_label_has_one_code_of_the_bag_code_alone() -> None:

@@ -275,8 +275,8 @@ def test_quantity_stands_beside_what_is_bought(tmp_path: Path) -> None:
     with pdfplumber.open(path) as document:
         rows = "\n".join(page.extract_text() for page in document.pages)
     # 5 belong in, 2 found; of M5 x 25 two loose ones are in hand
-    assert "3 M8 x 28 hex bolt 3 missing at strip-down 8.1" in rows
-    assert "1 M5 x 25 hex bolt 3 missing at" in rows
+    assert "3 off M8 x 28 hex bolt 3 missing at strip-down 8.1" in rows
+    assert "1 off M5 x 25 hex bolt 3 missing at" in rows
 
 
 def test_nothing_to_buy_is_said(tmp_path: Path) -> None:

@@ -264,6 +264,6 @@ def test_refusals_tell_what_there_is(stripped: Context) -> None:
     assert repeated.value.facts == {"sump": "Gearbox"}
     with pytest.raises(Refused) as several:
         torque_of(stripped, "3")
-    assert several.value.facts["items"] == ("3.2 1/4 BSF x 3/4 bolt", "3.3 M6 nut")
+    assert several.value.facts["items"] == ("3.2: 1/4 BSF x 3/4 bolt", "3.3 M6 nut")
     with pytest.raises(BadValue, match="no holes on record"):
         joint_of(stripped, "1")

@@ -20,6 +20,7 @@ from stores.model.labels import (
 )
 from stores.model.ledger import Condition
 from stores.usecases.context import Context
+from stores.usecases.history import Undo, undo
 from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.labels import (
     AskLabels,
@@ -37,11 +38,13 @@ from stores.usecases.outwork import (
     BeginBatch,
     PutIntoBatch,
     SendPieces,
+    TakeBack,
     begin_batch,
     put_into_batch,
     send,
+    take_back,
 )
-from stores.usecases.places import LosePieces, StowPlaces, lose, stow
+from stores.usecases.places import LosePieces, MovePieces, StowPlaces, lose, move, stow
 from stores.usecases.printers import SetPrinter, set_printer
 from stores.usecases.strip import Strip, strip
 
@@ -99,6 +102,42 @@ def test_a_label_is_due_until_it_came_out_and_again_when_the_bag_holds_other_thi
     assert codes(labels(shelved, AskLabels())) == ["A001N", "A004H"]
     (again,) = labels(shelved, AskLabels(what=["A001N"])).bags
     assert (again.label_due, again.superseded) == (True, True)
+
+
+def test_a_verdict_that_lets_it_be_fitted_makes_no_label_due(shelved: Context) -> None:
+    """Of 41 labels all were due after a day of inspection. What matters at the rebuild is what is
+    in the bag, and what must not go on; a sticker says the rest."""
+    make(shelved)
+    labels_came_out(shelved, SayOut())
+    at = Context(shelved.store)
+    inspect(at, Inspect("2", Condition.REPAIRABLE, reason="rust"))
+    inspect(at, Inspect("2", Condition.SERVICEABLE, of=Condition.REPAIRABLE))
+    inspect(at, Inspect("1.3", Condition.SERVICEABLE, quantity=1))
+    assert codes(labels(shelved, AskLabels())) == []
+    inspect(
+        at, Inspect("2.2", Condition.QUARANTINE, "cracked?", quantity=1, of=Condition.SERVICEABLE)
+    )
+    assert codes(labels(shelved, AskLabels())) == ["A003J"]
+    undo(at, Undo())
+    assert codes(labels(shelved, AskLabels())) == []
+
+
+def test_pieces_that_went_out_and_came_back_leave_the_label_as_it_was(shelved: Context) -> None:
+    make(shelved)
+    labels_came_out(shelved, SayOut())
+    at = Context(shelved.store)
+    send(at, SendPieces(["2.2"], "Vale Plating", new_firm=True))
+    assert codes(labels(shelved, AskLabels())) == ["A003J"]
+    take_back(at, TakeBack("Vale Plating"))
+    assert codes(labels(shelved, AskLabels())) == []
+
+
+def test_a_label_from_when_each_verdict_stood_on_it_holds_good(shelved: Context) -> None:
+    due = labels(shelved, AskLabels()).bags
+    printed = {bag.code: bag.former_digest for bag in due}
+    labels_made(shelved, MakeLabels(digests=printed, file="a.pdf"))
+    labels_came_out(shelved, SayOut())
+    assert codes(labels(shelved, AskLabels())) == []
 
 
 def test_all_sheets_made_and_not_said_printed_are_dealt_with(shelved: Context) -> None:
@@ -188,7 +227,17 @@ def test_a_box_lists_its_bags_with_their_pieces(shelved: Context) -> None:
     box = only(shelved, "box", "BOX 3")
     assert isinstance(box, BoxIndex)
     assert (box.code, box.place, box.machine) == ("box 3", "shelf 1", "Orrick Plover")
-    assert box.bags == (BoxLine("A001N", "1 clutch cover", 8), BoxLine("A003J", "2 magneto", 3))
+    assert box.bags == (
+        BoxLine("A001N", "step 1 clutch cover", 8),
+        BoxLine("A003J", "step 2 magneto", 3),
+    )
+
+
+def test_loose_parts_in_a_box_or_on_a_shelf_have_a_label_too(shelved: Context) -> None:
+    move(shelved, MovePieces("1.1", "shelf 1"))
+    shelf = only(shelved, "", "shelf 1")
+    assert isinstance(shelf, BoxIndex)
+    assert (shelf.code, shelf.bags) == ("shelf 1", (BoxLine("step 1", "clutch cover", 1),))
 
 
 def test_a_tag_says_where_a_large_part_came_from(shelved: Context) -> None:

@@ -107,7 +107,7 @@ def test_in_what_is_told_of_a_move_and_of_a_loss(bought: Context) -> None:
         items = read_items(connection)
         lacking = status_of_lacking(connection, items)
         matters = [open_matter(each) for each in stocktake(items, {}, lacking).open_matters]
-    assert f"lost: 2 of 1.2 {NEW}, 2 to buy" in matters
+    assert f"lost: 2 of 1.2: {NEW}, 2 to buy" in matters
     with pytest.raises(Refused, match="9 of 1") as none:
         move(bought, MovePieces("1.2", "shelf 2", "9", of="new"))
     assert NEW in str(none.value)

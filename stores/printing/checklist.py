@@ -510,8 +510,9 @@ CAUTION = (
     "line when the piece is on and tight."
 )
 HOW = (
-    "Top to bottom, one step after the other. Codes such as A001N are written on the bags. To tick "
-    "off on the screen too: type stores refit and a space, then scan the code."
+    "Top to bottom, one step after the other. Codes such as A001N are written on the bags; some "
+    "numbers are left out on purpose. To tick off on the screen too: type stores refit and a "
+    "space, then scan the code."
 )
 _TOGETHER = 85.0
 """Millimetres: a stage no higher than this is not divided between pages."""

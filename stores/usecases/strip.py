@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
+from stores import bagcode
 from stores.errors import BadValue, Hint, NotationError, NotFound, Refused
 from stores.handbook.benchline import BenchLine, read_line
 from stores.handbook.cautions import SEIZED, cautions_for
@@ -134,7 +135,9 @@ class Stripped(Reply):
 
     ``bag`` is None where it went to another place. ``into`` took the fasteners, None where nothing
     came off; ``aside`` the part itself, where that was put elsewhere. ``job`` tells that the part
-    is no piece but what was done, and ``undo`` how that is undone.
+    is no piece but what was done, and ``undo`` how that is undone. ``left_out`` is the first number
+    that bag codes leave out, told once, with the bag after it: whoever sees A001 and A003 looks for
+    a lost bag.
     """
 
     machine: str
@@ -152,6 +155,7 @@ class Stripped(Reply):
     cautions: tuple[str, ...]
     job: bool = False
     undo: str = ""
+    left_out: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -287,7 +291,15 @@ def strip(context: Context, ask: Strip) -> Stripped:
         cautions=cautions,
         job=said.job,
         undo=said.undo,
+        left_out=_left_out(into),
     )
+
+
+def _left_out(into: Made | None) -> str:
+    if into is None or not into.new or into.kind is not PlaceKind.BAG:
+        return ""
+    second = bagcode.nth(1)
+    return f"{second[0]}{int(second[1:-1]) - 1:03}" if into.name == second else ""
 
 
 def at_hand(context: Context, *, steps: int = 12, most: int = 8) -> AtHand:

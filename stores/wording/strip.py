@@ -58,6 +58,11 @@ def stripped(reply: "Stripped") -> Said:
         (
             *(f"Unclear: {question}" for question in reply.questions),
             *([_LATER] if reply.questions else []),
+            *(
+                [f"There is no bag {reply.left_out}: some numbers are left out on purpose"]
+                if reply.left_out
+                else []
+            ),
             *_ends(reply),
             *(
                 f"{pair.items[0]} and {pair.items[1]} make {pair.total} {pair.text} in all: "

@@ -450,3 +450,9 @@ def test_a_slip_in_the_notation_is_asked_about_and_kept_as_typed(context: Contex
     step = strip(context, Strip("Engine", "cover", ["4 1/4 BFS x 3/4 hex bolt", "2 5/16 UFN nut"]))
     assert step.items[1].as_found == "1/4 x 3/4 in BFS hex bolt"
     assert step.questions == ("BFS: did you mean BSF?", "UFN: did you mean UNF?")
+
+
+def test_the_first_number_that_bag_codes_leave_out_is_told_once(context: Context) -> None:
+    told = [strip(context, Strip("Engine", part)).left_out for part in ("cover", "cap", "plug")]
+    assert told == ["", "A002", ""]
+    assert strip(context, Strip("Engine", "pipe", bag="A003J")).left_out == ""

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stores import __version__
-from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
+from stores.cli.overview import COMMANDS, IN_A_LINE, Plain, TopWords
 from stores.errors import BadValue, StoresError
 from stores.text import read_day, safe_to_show, without_passwords
 from stores.wording.marks import plain
@@ -55,7 +55,7 @@ FOR_A_PROGRAM = "stores.for_a_program"
 """Marks in the context that the answer is wanted as JSON."""
 
 
-class OneLineErrors(Overview):
+class OneLineErrors(TopWords):
     """Shows every error of ours as one line on stderr, status 1; a bug keeps its traceback."""
 
     table = COMMANDS

@@ -95,7 +95,10 @@ def labels(
     ] = "",
     copies: Annotated[str, typer.Option("--copies", metavar="N", help="Of each label.")] = "1",
     printer: Annotated[
-        str, typer.Option("--printer", metavar="NAME", help="Its offset and dots: stores printer.")
+        str,
+        typer.Option(
+            "--printer", metavar="NAME", help="Its offset and dots: stores record printer."
+        ),
     ] = "",
     outlines: Annotated[bool, typer.Option("--outlines", help="Draw the labels' edges.")] = False,
     align: Annotated[

@@ -79,7 +79,7 @@ def _head(each: SurveyList, machine: str, measure: Measure) -> Slab:
         (
             f"{each.title}. {each.note}".strip(),
             "Afterwards write each fault down with 'stores snag', each measurement with "
-            "'stores reading'.",
+            "'stores figure reading'.",
         )
     )
     boxes, y = column(

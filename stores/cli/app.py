@@ -186,6 +186,22 @@ def _show_version(asked: bool) -> None:
         raise typer.Exit
 
 
+COMPLETE = "_STORES_COMPLETE"
+"""The environment variable by which a shell asks what a word may go on as."""
+SHELLS = ("bash", "zsh", "fish", "powershell", "pwsh")
+
+
+def _show_completion(shell: str | None) -> None:
+    if not shell:
+        return
+    if shell not in SHELLS:
+        raise typer.BadParameter(f"{shell!r} is no shell known here: one of {', '.join(SHELLS)}")
+    from typer.completion import get_completion_script  # type: ignore[attr-defined]
+
+    typer.echo(get_completion_script(prog_name="stores", complete_var=COMPLETE, shell=shell))
+    raise typer.Exit
+
+
 @app.callback()
 def frame(
     ctx: typer.Context,
@@ -201,6 +217,16 @@ def frame(
         bool,
         typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
     ] = False,
+    _completion: Annotated[
+        str | None,
+        typer.Option(
+            "--completion",
+            metavar="SHELL",
+            callback=_show_completion,
+            is_eager=True,
+            help="What makes the Tab key complete commands in bash, zsh, fish or PowerShell.",
+        ),
+    ] = None,
 ) -> None:
     """Keep where the stores are, for the command, and in which units a person works there."""
     from stores.model.work_units import of_settings, working_in
@@ -417,6 +443,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
         if figures := re.search(r"\d{301,}", word):
             one_line(f"a number of {len(figures[0]):,} figures is more than can be reckoned with")
             sys.exit(1)
+    if COMPLETE in os.environ:
+        from typer.completion import completion_init  # type: ignore[attr-defined]
+
+        completion_init()
     program()(_counts_kept(typed), prog_name="stores")
 
 

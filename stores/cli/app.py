@@ -217,6 +217,15 @@ def frame(
         bool,
         typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
     ] = False,
+    paper: Annotated[
+        str,
+        typer.Option(
+            "--paper",
+            metavar="SIZE",
+            envvar="STORES_PAPER",
+            help="What sheets are printed on: A4 or Letter.",
+        ),
+    ] = "",
     _completion: Annotated[
         str | None,
         typer.Option(
@@ -237,6 +246,10 @@ def frame(
         return of_settings(quick_settings(stores))
 
     ctx.obj = stores
+    if paper:
+        from stores.printing.paper import printing_on
+
+        ctx.with_resource(printing_on(paper))
     if not ctx.meta[FOR_A_PROGRAM]:  # a program is given the record's own, whatever a person chose
         ctx.with_resource(working_in(choice))
 

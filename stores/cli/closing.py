@@ -107,6 +107,7 @@ def book(
 ) -> None:
     """The bound record of the restoration: steps, findings, torques, what was renewed, acts."""
     from stores.papers import write_book
+    from stores.printing.paper import chosen_paper
     from stores.usecases.closing import bound_record
 
     path = file_at(file)
@@ -115,7 +116,7 @@ def book(
     with _bar(len(record.items) * 3 + 50) as step:
         printed = write_book(record, path, step)
     if not json:
-        show.say(f"{plural(printed.sheets, 'page')} of A4")
+        show.say(f"{plural(printed.sheets, 'page')} of {chosen_paper().name}")
     show_file(printed, json_wanted=json, shown=shown, data={"pages": printed.sheets})
 
 

@@ -186,7 +186,7 @@ def joint(
         option("--card", "FILE", "A hole card to push the bolts through, full size if it fits."),
     ] = "",
     shown: Open = False,
-    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "A4",
+    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

@@ -72,7 +72,7 @@ def labels(
     out: Annotated[
         str | None,
         typer.Option(
-            "--out", "-o", metavar="FILE", help="The PDF to write; by default the next free name."
+            "--pdf", "-o", metavar="FILE", help="The PDF to write; by default the next free name."
         ),
     ] = None,
     everything: Annotated[

@@ -246,7 +246,7 @@ def note(
     ctx: typer.Context,
     number: Number,
     output: Annotated[
-        str, typer.Option("--output", "-o", metavar="FILE", help="Where to; else named for it.")
+        str, typer.Option("--pdf", "-o", metavar="FILE", help="Where to; else named for it.")
     ] = "",
     sender: Annotated[str, option("--name", "NAME", "Who sends it, with how to be reached.")] = "",
     shown: Open = False,

@@ -14,7 +14,7 @@ from typing import Any, ClassVar, get_args, get_origin
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from stores.wording.commands import JOB, LINES, NOUNS, spelling
+from stores.wording.commands import JOB, LINES, NOUNS, OPTIONS, spelling
 
 __all__ = ["COMMANDS", "IN_A_LINE", "Noun", "Overview", "Plain", "TopWords"]
 
@@ -187,6 +187,13 @@ class Plain(_TakenAsTyped, TyperCommand):
         parameters: list[Any] = self.get_params(ctx)
         options = [each for each in parameters if each.param_type_name == "option"]
         names = {name for each in options for name in each.opts if name.startswith("--")}
+        known = {name for each in options for name in each.opts}
+        args = [
+            OPTIONS[word]
+            if word in OPTIONS and word not in known and OPTIONS[word] in known
+            else word
+            for word in args
+        ]
         takers = {name: each for each in options for name in each.opts if not each.is_flag}
         for option, word in pairwise(takewhile(lambda word: word != "--", args)):
             if option in takers and word in names:

@@ -123,7 +123,7 @@ def takes(
 
 
 Strict = Annotated[
-    bool, typer.Option("--strict", help="The strip-down turned round, whatever was said.")
+    bool, typer.Option("--plain-reverse", help="The strip-down turned round, whatever was said.")
 ]
 
 
@@ -257,9 +257,11 @@ def _show_sheet(
     printed: "Printed", kind: str, of: "Checklist | Summary", json: bool, shown: bool
 ) -> None:
     """Say what was printed of the rebuild, and where it is."""
+    from stores.printing.paper import chosen_paper
+
     if not json:
         steps, on = plural(len(of.stages), "step"), plural(printed.sheets, "sheet")
-        show.say(f"Rebuild {kind} of {of.called}: {steps} on {on} of A4")
+        show.say(f"Rebuild {kind} of {of.called}: {steps} on {on} of {chosen_paper().name}")
     show_file(printed, json_wanted=json, shown=shown, data={"steps": len(of.stages)})
 
 

@@ -28,7 +28,7 @@ def write_survey(
     lists: Sequence[SurveyList],
     snags: Sequence[Snag] = (),
 ) -> Printed:
-    """Write the sheets as a PDF, A4 upright, each list on a page of its own; ``snags`` on record
+    """Write the sheets as a PDF, upright, each list on a page of its own; ``snags`` on record
     stand at their end.
 
     Raises:

@@ -5,7 +5,7 @@ under a noun, ``stores plan before 3 2``; the short name alone, as it was before
 still works and is shown nowhere.
 """
 
-__all__ = ["JOB", "LINES", "NOUNS", "registered", "spelling"]
+__all__ = ["JOB", "LINES", "NOUNS", "OPTIONS", "registered", "spelling"]
 
 JOB: dict[str, tuple[str, ...]] = {
     "Take apart": ("machine", "strip", "labels", "photo", "snag", "piece", "place"),
@@ -98,6 +98,9 @@ LINES = {
     "record": "audit, hand over, copy and export the record; units, printers",
 }
 """Lines of the overview that say what a noun has."""
+
+OPTIONS = {"--strict": "--plain-reverse", "--out": "--pdf", "--output": "--pdf"}
+"""Options by their former spelling: it works where the command has the other and not this one."""
 
 _PATHS = {
     name: f"{noun} {member}" for noun, members in NOUNS.items() for member, name in members.items()

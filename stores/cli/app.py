@@ -391,7 +391,11 @@ def _refuse_unwritable(values: dict[str, Any]) -> None:
 def opened(ctx: typer.Context, *, create: bool = False) -> "Store":
     """Open the stores that the person named."""
     from stores.storage import open_store
+    from stores.storage.turns import said_after_a_while
 
+    said_after_a_while(
+        lambda: one_line("another command is writing to this record: waiting for it")
+    )
     return open_store(ctx.obj, create=create)
 
 

@@ -24,6 +24,7 @@ from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.storage.kept_open import AT_MOST, KeptOpen
 from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
+from stores.storage.turns import turn_at
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
 
@@ -98,8 +99,10 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
+        path = _sqlite_path(self.engine.url)
         with (
             self._turn,
+            contextlib.nullcontext() if path is None else turn_at(path),
             plain_errors(self._where),
             self._sound(),
             self.engine.connect() as connection,

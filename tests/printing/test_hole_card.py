@@ -226,7 +226,7 @@ def test_holes_closer_than_their_bolts_are_named() -> None:
 
 def test_refusals(tmp_path: Path) -> None:
     plan = plan_joint(read_joint("8 on 120"))
-    with pytest.raises(BadValue, match="no page 'A3' for a hole card"):
+    with pytest.raises(BadValue, match="no paper 'A3' for the sheets"):
         hole_card(plan, measure, Heading(), "A3")
     with pytest.raises(BadValue, match="81 characters"):
         hole_card(plan, measure, Heading(goes_in={1: "x" * 81}))

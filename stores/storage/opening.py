@@ -49,6 +49,8 @@ APPLICATION_ID = 0x53746F72
 """SQLite's application id of a stores file: "Stor" in ASCII."""
 
 BUSY_SECONDS = 10.0
+WAIT_SECONDS = 20.0
+"""So long PostgreSQL, which lets writers in by their turn, is waited for."""
 
 
 class Store:
@@ -449,6 +451,7 @@ def _teach(engine: Engine) -> None:
         def on_begin_elsewhere(connection: Connection) -> None:
             options = connection.get_execution_options()
             if options.get("stores_writing") and not options.get("stores_migrating"):
+                connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(WAIT_SECONDS * 1000)}")
                 connection.exec_driver_sql("LOCK TABLE act IN EXCLUSIVE MODE")
 
 
@@ -660,6 +663,7 @@ def _plain(where: str, said: str) -> str:
     first = _without_password(where, said.splitlines()[0]) if said else "no reason given"
     for sign, words in (
         ("locked", "another command is writing; nothing was changed, try again in a moment"),
+        ("lock timeout", "another command is writing; nothing was changed, try again in a moment"),
         ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),
         ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),
         ("disk is full", "the disk is full; nothing was changed, make room and try again"),

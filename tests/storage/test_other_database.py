@@ -11,7 +11,10 @@ from postgres import postgresql
 from sqlalchemy.exc import DBAPIError
 
 from stores.cli.app import main
+from stores.errors import StorageError
 from stores.storage import open_store
+from stores.usecases.context import Context
+from stores.usecases.machines import AddMachine, add_machine
 
 pytestmark = pytest.mark.slow
 
@@ -117,3 +120,17 @@ def test_the_plain_text_goes_from_one_database_to_another(address: str, tmp_path
     # and one can work on in it
     status, out, err = type_in(again, "strip", "Engine", "oil pump", "2 M6x20 hex bolt")
     assert (status, "Step 3" in out) == (0, True), err
+
+
+def test_waiting_for_another_writer_has_a_limit_and_a_word(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("stores.storage.opening.WAIT_SECONDS", 0.2)
+    with postgresql() as own, open_store(own, create=True) as store, open_store(own) as other:
+        add_machine(Context(store), AddMachine("Orrick Plover"))
+        with (
+            store.writing(),
+            pytest.raises(StorageError, match="another command is writing; nothing was changed"),
+        ):
+            add_machine(Context(other), AddMachine("Hexham Wren"))
+        add_machine(Context(other), AddMachine("Hexham Wren"))

@@ -76,6 +76,8 @@ def add(
     with asked(ctx, machine, on) as context, show.bar() as moved:
         reply = take_pictures(context, ask, moved)
     show.reply(reply, taken, json_wanted=json)
+    if reply.refused and not (reply.numbers or reply.known or reply.kept_again):
+        raise typer.Exit(1)  # nothing that was asked for is there now
 
 
 @command("list", "stores photo list", "stores photo list --offered", group=photo_commands)
@@ -209,7 +211,9 @@ def sheets(
             thumbs=small_pictures,
             progress=(lambda done, total: moved("drawing", done, total)) if moved else None,
         )
+    from stores.printing.paper import paper_named
+
     if not json:
         count = plural(reply.pictures, "picture")
-        show.say(f"{count} on {plural(printed.sheets, 'sheet')} of {paper}")
+        show.say(f"{count} on {plural(printed.sheets, 'sheet')} of {paper_named(paper).name}")
     show_file(printed, json_wanted=json, shown=shown, data={"pictures": reply.pictures})

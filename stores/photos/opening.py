@@ -14,6 +14,8 @@ import os
 import re
 import stat
 import struct
+import threading
+import time
 import warnings
 import zlib
 from collections import deque
@@ -53,6 +55,11 @@ Made = TypeVar("Made")
 
 MOST_PIXELS = 150_000_000
 """Above this a picture is not decoded: it would take 600 MB. Cameras give 10 to 100 million."""
+MOST_AT_ONCE = 40_000_000
+"""So many pixels are worked on at once, whatever the files and the processors: a PNG takes up to
+8 bytes a pixel, some 400 MB in all. A JPEG is decoded small, and counts for less."""
+MOST_WHOLE = {"JPEG": MOST_PIXELS}
+"""What is decoded small may have so many pixels; what has to be decoded whole `MOST_AT_ONCE`."""
 MOST_BYTES = 1_000_000_000
 """Above this a file is not read; 150 million pixels at 16 bits, not compressed, are 900 MB."""
 MOST_SCANS = 250
@@ -188,15 +195,69 @@ def opened(file: Path) -> Iterator[tuple[IO[bytes], "ImageFile", str]]:
                 file, f"begins as a {form} picture, but is broken or cut short"
             ) from error
         with picture:
-            _check_size(file, picture.size)
+            _check_size(file, picture.size, MOST_WHOLE.get(form, MOST_AT_ONCE))
+            pixels = picture.width * picture.height
             try:
-                yield stream, picture, form
+                with _ROOM.taken(pixels // (_SMALLER if form == "JPEG" else 1)):
+                    yield stream, picture, form
             except PictureRefused:
                 raise
             except MemoryError as error:
                 raise PictureRefused(file, "too large for the memory there is") from error
             except _BROKEN as error:
                 raise PictureRefused(file, _why_broken(error)) from error
+
+
+class _Room:
+    """The pixels that are worked on at once, by all threads. A thread that works on one already
+    does not wait for another: it would wait for itself."""
+
+    def __init__(self) -> None:
+        self._free = threading.Condition()
+        self._used = 0
+        self._here = threading.local()
+
+    @contextmanager
+    def taken(self, pixels: int) -> Iterator[None]:
+        """Wait until there is room for so many, and have it meanwhile."""
+        inside = getattr(self._here, "depth", 0)
+        with self._free:
+            while not inside and self._used and self._used + pixels > MOST_AT_ONCE:
+                self._free.wait()
+            self._used += pixels
+        if pixels > _LARGE:
+            _give_back()
+        self._here.depth = inside + 1
+        try:
+            yield
+        finally:
+            self._here.depth = inside
+            with self._free:
+                self._used -= pixels
+                self._free.notify_all()
+
+
+_ROOM = _Room()
+_LARGE = 10_000_000
+"""So many pixels, and the last picture's memory is given back before the next one is decoded."""
+_A_MOMENT = 0.05
+"""Seconds; a picture that large takes one or more."""
+
+
+def _give_back() -> None:
+    """Let the system have the memory that was freed: the C library keeps it, for each thread by
+    itself, and two large pictures after one another took as much as two at once."""
+    import ctypes
+
+    time.sleep(_A_MOMENT)  # whoever made room lets go of the picture a moment later
+    try:
+        ctypes.CDLL(None).malloc_trim(0)
+    except (AttributeError, OSError, TypeError):
+        return  # another C library, which has no such call
+
+
+_SMALLER = 8
+"""A JPEG is decoded with a pixel for so many at least."""
 
 
 def _head(file: Path, stream: IO[bytes]) -> bytes:
@@ -262,15 +323,16 @@ def _picture(stream: IO[bytes], form: str) -> "ImageFile":
     return made
 
 
-def _check_size(file: Path, size: tuple[int, int]) -> None:
+def _check_size(file: Path, size: tuple[int, int], most: int) -> None:
     width, height = size
     if width < 1 or height < 1:
         raise PictureRefused(file, "a picture without width or height")
-    if width * height > MOST_PIXELS:
+    if width * height > most:
         raise PictureRefused(
             file,
             f"{width} x {height} is {width * height / 1e6:.0f} million pixels; "
-            f"at most {MOST_PIXELS // 1_000_000} million are taken",
+            f"at most {most // 1_000_000} million are taken"
+            + (" but of a JPEG" if most < MOST_PIXELS else ""),
         )
 
 
@@ -399,9 +461,11 @@ def look(file: Path) -> PictureFile:
         width, height = picture.size
         exif = exif_of(picture)
         stream.seek(0)
-        digest, size, scans = _read_through(file, stream)
-        if form == "JPEG" and scans > MOST_SCANS:
-            raise PictureRefused(file, f"{scans} scans in one picture: made to keep a reader busy")
+        digest, size = _read_through(file, stream)
+        if form == "JPEG" and _scans(stream) > MOST_SCANS:
+            raise PictureRefused(
+                file, f"more than {MOST_SCANS} scans in one picture: made to keep a reader busy"
+            )
         stream.seek(0)
         check_whole(file, stream, picture, form)
     return PictureFile(
@@ -409,17 +473,52 @@ def look(file: Path) -> PictureFile:
     )
 
 
-def _read_through(file: Path, stream: IO[bytes]) -> tuple[str, int, int]:
-    """Return digest, bytes and count of JPEG scan markers (SOS of ISO/IEC 10918-1, table B.1)."""
-    digest, size, scans, last = hashlib.sha256(), 0, 0, b""
+def _scans(stream: IO[bytes]) -> int:
+    """Count the scans of a JPEG up to its end of image, and stop at one more than are taken; what
+    lies behind the end, as the film of a phone, is no part of it. Markers of ISO/IEC 10918-1, table
+    B.1."""
+    stream.seek(2)
+    scans = 0
+    while scans <= MOST_SCANS:
+        marker = stream.read(2)
+        while marker[1:] == b"\xff":  # filled up
+            marker = b"\xff" + stream.read(1)
+        if len(marker) < 2 or marker[0] != 0xFF or marker[1] == _END:
+            break
+        if marker[1] == 0x01 or marker[1] in _ALONE:
+            continue
+        stream.seek(max(0, int.from_bytes(stream.read(2), "big") - 2), os.SEEK_CUR)
+        if marker[1] == _SCAN:
+            scans += 1
+            _to_marker(stream)
+    return scans
+
+
+_END, _SCAN, _ALONE = 0xD9, 0xDA, range(0xD0, 0xD9)
+_MARKER = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]", re.DOTALL)
+
+
+def _to_marker(stream: IO[bytes]) -> None:
+    """Go on to the first marker behind the data of a scan."""
+    at, last = stream.tell(), b""
+    while piece := stream.read(1 << 16):
+        found = _MARKER.search(last + piece)
+        if found:
+            stream.seek(at - len(last) + found.start())
+            return
+        at += len(piece)
+        last = piece[-1:]
+
+
+def _read_through(file: Path, stream: IO[bytes]) -> tuple[str, int]:
+    """Return digest and bytes."""
+    digest, size = hashlib.sha256(), 0
     while piece := stream.read(1 << 20):
         digest.update(piece)
         size += len(piece)
-        scans += piece.count(b"\xff\xda") + (last + piece[:1] == b"\xff\xda")
-        last = piece[-1:]
         if size > MOST_BYTES:
             raise PictureRefused(file, "the file grows while it is read")
-    return digest.hexdigest(), size, scans
+    return digest.hexdigest(), size
 
 
 @dataclass(frozen=True, slots=True)

@@ -204,10 +204,10 @@ def test_a_copy_says_what_it_holds_and_the_text_what_it_does_not(
     assert f"keep both together:\n{stick / 'orrick.pictures'}\n" in said
     assert "no fault" in Bench(stick / "orrick.db")("audit")
     words = "5 pictures are not in this text: for a copy with pictures use stores record copy FILE"
-    assert words in clutch("export", str(tmp_path / "a.jsonl"))
+    assert words in " ".join(clutch("export", str(tmp_path / "a.jsonl")).split())
     shown = clutch.type("export", "-")
-    assert words in shown.err
-    assert words not in shown.out
+    assert words in " ".join(shown.err.split())
+    assert words not in " ".join(shown.out.split())
     again = Bench(tmp_path / "again.db")("replay", str(tmp_path / "a.jsonl"))
     assert "5 pictures on record, 5 of them not here" in " ".join(again.split())
 
@@ -228,3 +228,10 @@ def test_lost_pictures_are_faults_and_can_be_added_again(
     assert "5 kept again, the kept file was missing or overwritten: picture 1 to 5" in again
     assert "already on record" not in again
     assert "no fault" in clutch("audit")
+
+
+def test_one_file_that_is_no_picture_ends_in_status_1(clutch: Bench, tmp_path: Path) -> None:
+    (tmp_path / "notes.jpg").write_text("not a picture")
+    reply = clutch.type("photo", "add", str(tmp_path / "notes.jpg"))
+    assert reply.status == 1
+    assert "not taken" in reply.out + reply.err

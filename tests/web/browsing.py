@@ -106,8 +106,9 @@ def found_browser() -> str | None:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[object]:
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=60_000)  # a busy machine is no fault of a page
     path = found_browser()
     if path is None:
         if os.environ.get("STORES_BROWSER_NEEDED"):
@@ -141,7 +142,7 @@ def opened(browser: object) -> Opened:
             has_touch=size != DESK,
             **settings,
         )
-        context.set_default_timeout(10_000)
+        context.set_default_timeout(60_000)
         try:
             yield context.new_page()
         finally:

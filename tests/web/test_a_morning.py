@@ -32,7 +32,7 @@ from stores.usecases.rebuild import ListSteps, checklist
 from stores.usecases.sitting import InspectEach, inspect_each
 from stores.web.visit import House
 
-PATIENCE = 15_000
+PATIENCE = 60_000
 expect.set_options(timeout=PATIENCE)
 
 

@@ -15,7 +15,7 @@ from stores.usecases.pictures import ListPictures, pictures
 from stores.usecases.sitting import InspectEach, inspect_each
 from stores.web.visit import House
 
-PATIENCE = 15_000
+PATIENCE = 60_000
 expect.set_options(timeout=PATIENCE)
 MOST_TABS = 80
 

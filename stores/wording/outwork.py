@@ -178,7 +178,7 @@ def sent_batch(reply: "BatchSent") -> Said:
             f"Batch {reply.batch} is away at {reply.firm}: {size_of(reply.items)}{due}",
             *piece_lines(reply.items),
         ),
-        ("The note to go with it: " + to_type(f"stores outwork batch note {reply.batch}"),),
+        ("The advice note to go with it: " + to_type(f"stores outwork batch note {reply.batch}"),),
         (*cautions(reply.minded), *reply.cautions),
     )
 

@@ -103,7 +103,7 @@ def test_no_sentence_names_an_old_spelling(path: Path) -> None:
     ("typed", "meant"),
     [
         (("piece", "movee"), "'move'"),
-        (("plan", "befor", "3"), ""),
+        (("plan", "befor", "3"), "'before'"),
         (("recrd",), "'record'"),
         (("handovr",), "'record handover'"),
     ],

@@ -152,11 +152,13 @@ def examples(ordinary: int, whole: int) -> int:
 
 
 def every_command() -> dict[str, Any]:
-    """Return all commands as they are typed, those under a noun with the noun before theirs."""
+    """Return all commands that are listed, those under a noun with the noun before theirs."""
     listed: dict[str, Any] = {}
     todo: list[tuple[tuple[str, ...], Any]] = [((), program())]
     while todo:
         path, command = todo.pop()
+        if getattr(command, "hidden", False):
+            continue
         names = command.list_commands(None) if hasattr(command, "list_commands") else None
         if names is None:
             listed[" ".join(path)] = command

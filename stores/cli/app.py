@@ -316,20 +316,23 @@ def command(
     takes_minus: bool = False,
     records: bool | None = None,
     kind: type[Plain] = Plain,
+    former: str = "",
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """Register a command with its examples, which its help shows.
 
     What ``records`` can be tried with --try; left out, it is whatever asks for the day on which
-    it happened. ``kind`` is the class of the command.
+    it happened. ``kind`` is the class of the command. ``former`` is a name of before, which still
+    works and is listed nowhere.
     """
     lines = "\n".join(f"  {example}" for example in examples)
     settings: dict[str, Any] = {"help_option_names": ["-h", "--help"]}
     if takes_minus:
         settings["ignore_unknown_options"] = True
+    epilog = f"\b\nExample:\n{lines}"
     register = (group or app).command(
         name,
         cls=kind,
-        epilog=f"\b\nExample:\n{lines}",
+        epilog=epilog,
         short_help=None if group else IN_A_LINE.get(name),
         context_settings=settings,
         no_args_is_help=False,
@@ -337,7 +340,12 @@ def command(
 
     def registered(function: Callable[..., None]) -> Callable[..., None]:
         writes = "on" in function.__annotations__ if records is None else records
-        register(_with_try(function, records=writes))
+        tried = _with_try(function, records=writes)
+        register(tried)
+        if former:
+            (group or app).command(
+                former, cls=kind, epilog=epilog, hidden=True, context_settings=settings
+            )(tried)
         return function
 
     return registered

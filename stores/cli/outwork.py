@@ -237,10 +237,11 @@ def off(
 
 
 @command(
-    "note",
-    "stores outwork batch note 1",
-    "stores outwork batch note 1 -o note.pdf",
+    "advice-note",
+    "stores outwork batch advice-note 1",
+    "stores outwork batch advice-note 1 -o note.pdf",
     group=batch_commands,
+    former="note",
 )
 def note(
     ctx: typer.Context,
@@ -252,7 +253,7 @@ def note(
     shown: Open = False,
     json: AsJson = False,
 ) -> None:
-    """Print the despatch note: counts, metal, masking, pictures, warnings, signature."""
+    """Print the advice note of a batch: counts, metal, masking, pictures, warnings, signature."""
 
     from stores.usecases import outwork as use
 

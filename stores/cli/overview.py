@@ -178,6 +178,10 @@ class _TakenAsTyped:
 class Plain(_TakenAsTyped, TyperCommand):
     """A command whose parameters are words, figures, yes and no."""
 
+    def get_short_help_str(self, limit: int = 45) -> str:
+        """Give the line of an overview: the whole first sentence, which wraps and is not cut."""
+        return super().get_short_help_str(max(limit, _WHOLE))
+
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
         """Read what was typed; no option is taken for what another one was to say.
 
@@ -202,6 +206,10 @@ class Plain(_TakenAsTyped, TyperCommand):
                 )
         parsed: list[str] = super().parse_args(ctx, args)
         return parsed
+
+
+_WHOLE = 400
+"""Longer than any first sentence of a help."""
 
 
 class Overview(_TakenAsTyped, TyperGroup):
@@ -283,7 +291,8 @@ class TopWords(Overview):
             near = get_close_matches(args[0], known, 1)
             meant = f". Did you mean '{known[near[0]]}'?" if near else ""
             ctx.fail(f"no such command {args[0]!r}{meant}")
-        return super().resolve_command(ctx, args)
+        name, found, left = super().resolve_command(ctx, args)
+        return name and spelling(name), found, left  # its help and refusals call it as it is typed
 
     def leaf(self, name: str) -> Any:
         """Give a command by the short name that it is registered under."""
@@ -341,11 +350,19 @@ class Noun(_TakenAsTyped, TyperGroup):
         return own.get_command(ctx, name) if own is not None and self.by_itself is None else None
 
     def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Read which one; what names none is for the command that the noun is by itself."""
+        """Read which one; what names none is for the command that the noun is by itself.
+
+        A noun alone that cannot be a command, as ``snag``, which needs to be told what is wrong,
+        gives its list.
+        """
         named = args and (args[0] in self._under or args[0] in ("-h", "--help"))
         own = self._own
         if not named and self.by_itself is not None and not ctx.resilient_parsing:
-            args = [_BY_ITSELF, *args]
+            words = [each for each in own.params if each.param_type_name == "argument"]
+            if not args and "list" in self._under and any(each.required for each in words):
+                args = ["list"]
+            elif words or not args or args[0].startswith("-"):
+                args = [_BY_ITSELF, *args]
         elif not args and isinstance(own, Overview):
             args = own.asked_for(ctx)
         left: list[str] = super().parse_args(ctx, args)
@@ -383,7 +400,7 @@ class Noun(_TakenAsTyped, TyperGroup):
                 continue
             own = self._own
             line = getattr(own, "table", {}).get(name, ("", ""))[1]
-            rows.append((name, line or own.get_command(ctx, name).get_short_help_str(60)))
+            rows.append((name, line or own.get_command(ctx, name).get_short_help_str()))
         with formatter.section(f"Under {self.name}" if self.by_itself else "Commands"):
             formatter.write_dl(rows)
 

@@ -63,7 +63,7 @@ def write_despatch(
     )
     files = [box.file for page in pages for box in page if isinstance(box, Picture)]
     made = thumbs(files, _THUMB)
-    pdf = Pdf(plain(f"Batch {batch.number}: {batch.firm}"), "Despatch note")
+    pdf = Pdf(plain(f"Batch {batch.number}: {batch.firm}"), "Advice note")
     bare = []
     for page in pages:
         boxes: list[Box] = []

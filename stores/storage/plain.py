@@ -75,7 +75,7 @@ def replay_into(connection: Connection, lines: Iterable[str], version: str) -> i
     tables = {table.name: table for table in _tables(connection)}
     order = {name: place for place, name in enumerate(tables)}
     if connection.execute(select(func.count()).select_from(tables["act"])).scalar():
-        raise Refused("that stores has acts already: replay into one that is not there yet")
+        raise Refused("that stores has acts already: reload into one that is not there yet")
     waiting: list[dict[str, Any]] = []
     older: Renumbered | None = None
     current = ""
@@ -137,7 +137,7 @@ def _check_head(said: Any, version: str) -> None:
     if said.get("tables") not in OLDER | {version}:
         raise BadValue(
             f"line 1: written with tables {str(said.get('tables'))[:20]!r}, this program has "
-            f"{version!r}: export it again with this program, or replay it with the other"
+            f"{version!r}: export it again with this program, or reload it with the other"
         )
 
 

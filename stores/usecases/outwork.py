@@ -103,7 +103,7 @@ __all__ = [
 ]
 
 MOST_PICTURES = 6
-"""The most pictures on a despatch note."""
+"""The most pictures on an advice note."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,7 +332,7 @@ class BatchPicture:
 
 @dataclass(frozen=True, slots=True)
 class Despatch:
-    """What goes on a despatch note."""
+    """What goes on an advice note."""
 
     batch: Batch
     pictures: tuple[BatchPicture, ...]

@@ -152,7 +152,7 @@ class Costs:
     """What each machine has cost and will, and last the workshop; in hundredths of one currency."""
 
     currency: str
-    budgets: tuple[Budget, ...]
+    costs: tuple[Budget, ...]
 
 
 @dataclass(frozen=True, slots=True)

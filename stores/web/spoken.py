@@ -39,7 +39,7 @@ SCREENS = {
     "copy": ("/keep", "Copies"),
     "order list": ("/ask/orders", "Orders"),
     "batch list": ("/ask/batches", "Batches"),
-    "batch note": ("/ask/batches", "Batches"),
+    "batch advice-note": ("/ask/batches", "Batches"),
     "renew list": ("/ask/renewals", "What is always renewed"),
     "close --look": ("/ask/before-closing", "Before closing"),
     "undo": ("/do/undo", "Undo"),

@@ -90,7 +90,7 @@ def left_out(reply: "NotInText") -> tuple[str, ...]:
 
 def reloaded(reply: "Reloaded") -> Lines:
     """Return how much was read back, and what has still to be put beside it."""
-    lines = [Line(f"{reply.rows:,} rows replayed into {reply.to}: no fault in the record.")]
+    lines = [Line(f"{reply.rows:,} rows read back into {reply.to}: no fault in the record.")]
     if not reply.pictures_missing:
         return Lines(lines)
     count = plural(reply.pictures, "picture", marks=True)

@@ -178,7 +178,10 @@ def sent_batch(reply: "BatchSent") -> Said:
             f"Batch {reply.batch} is away at {reply.firm}: {size_of(reply.items)}{due}",
             *piece_lines(reply.items),
         ),
-        ("The note to go with it: " + to_type(f"stores outwork batch note {reply.batch}"),),
+        (
+            "The advice note to go with it: "
+            + to_type(f"stores outwork batch advice-note {reply.batch}"),
+        ),
         (*cautions(reply.minded), *reply.cautions),
     )
 
@@ -253,7 +256,7 @@ def batch_lines(reply: "BatchesListed") -> list[tuple[str, list[str]]]:
 
 
 def caption(picture: "BatchPicture") -> str:
-    """Return what stands under a picture on the despatch note."""
+    """Return what stands under a picture on the advice note."""
     return f"Picture {picture.number}" + (f": {picture.caption}" if picture.caption else "")
 
 

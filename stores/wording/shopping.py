@@ -279,7 +279,7 @@ def all_costs(reply: "Costs") -> Listing:
             each.machine or "the workshop's stock",
             (each.came, each.drawn, each.paid, each.awaited, each.to_come),
         )
-        for each in reply.budgets
+        for each in reply.costs
     ]
     sums = tuple(sum(values) for values in zip(*(values for _, values in rows), strict=True))
     money = f" {reply.currency}" if reply.currency else ""
@@ -295,6 +295,6 @@ def all_unpriced(reply: "Costs") -> tuple[str, ...]:
     """Return what is in no sum, and whose it is."""
     return tuple(
         f"{each.machine or 'the workshop'}: {text}"
-        for each in reply.budgets
+        for each in reply.costs
         for text in each.unpriced
     )

@@ -90,7 +90,7 @@ def test_the_note_has_counts_warnings_a_code_and_room_to_sign(two: Bench, tmp_pa
     two("batch", "put", "1", "1.2", "--class", "10.9", "--mask", "none")
     two("batch", "send", "1")
     path = tmp_path / "note.pdf"
-    two("batch", "note", "1", "-o", str(path), "--name", "A. Marl")
+    two("outwork", "batch", "advice-note", "1", "-o", str(path), "--name", "A. Marl")
     with pdfplumber.open(path) as pdf:
         words = " ".join(pdf.pages[0].extract_text().split())
     for said in (

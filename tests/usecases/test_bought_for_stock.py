@@ -358,7 +358,7 @@ def test_what_is_used_on_a_machine_is_its_cost_at_the_price_paid(bench: Context)
     use_up(bench, UseUp("0.2", "20 ml", step=1))  # 20 of 50 at 12.50 are 5.00
     use_up(other, UseUp("0.2", "10 ml", step=1))  # 2.50
     use_up(bench, UseUp("0.2", "5 ml", "spilt"))  # the workshop's
-    costs = {each.machine: each for each in all_costs(bench).budgets}
+    costs = {each.machine: each for each in all_costs(bench).costs}
     assert {name: each.paid for name, each in costs.items()} == {
         "Orrick Plover": 1300, OTHER: 250, "": 700,
     }  # fmt: skip

@@ -220,7 +220,7 @@ def follow(stripped: Path, deeds: list[tuple[str, int, int]]) -> None:
                 else:
                     before.append(copy.deepcopy(plain))
                     on_paper(plain, deed, at, n, number)
-                every = all_costs(Context(store)).budgets
+                every = all_costs(Context(store)).costs
                 assert sum(each.paid for each in every) == plain.sum, (deed, at, n)
                 assert sum(each.drawn for each in every) == 0
                 assert all(each.paid >= 0 for each in every)

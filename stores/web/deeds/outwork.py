@@ -81,7 +81,7 @@ def _next(*large: str) -> Callable[[Any], list[Link]]:
 
 
 def _sent(reply: Any) -> list[Link]:
-    note = Link("Its despatch note", path_to("/paper/note", batch=reply.batch), large=True)
+    note = Link("Its advice note", path_to("/paper/note", batch=reply.batch), large=True)
     return [note, *_next()(reply)]
 
 

@@ -158,7 +158,7 @@ MAKERS: dict[str, tuple[Maker, str]] = {
     "places": (_places, "Which bag is in which box"),
     "pictures": (_pictures, "Index of pictures"),
     "survey": (_survey, "What to look at before it is taken apart"),
-    "note": (_note, "The note that goes with a batch"),
+    "note": (_note, "The advice note that goes with a batch"),
     "joint": (_joint, "A joint's card"),
     "book": (_book, "The bound record"),
 }

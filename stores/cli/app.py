@@ -353,7 +353,15 @@ def opened(ctx: typer.Context, *, create: bool = False) -> "Store":
     """Open the stores that the person named."""
     from stores.storage import open_store
 
-    return open_store(ctx.obj, create=create)
+    store = open_store(ctx.obj, create=create)
+    store.told_to_wait = functools.partial(_say_waiting, store)
+    return store
+
+
+def _say_waiting(store: "Store") -> None:
+    from stores.wording.keeping import waiting
+
+    one_line(waiting(store.short_name))
 
 
 @contextlib.contextmanager

@@ -11,12 +11,21 @@ import sqlite3
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    RootTransaction,
+    create_engine,
+    event,
+    make_url,
+    text,
+)
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool, QueuePool
 
@@ -24,6 +33,7 @@ from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.storage.kept_open import AT_MOST, KeptOpen
 from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
+from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
 
@@ -48,6 +58,9 @@ APPLICATION_ID = 0x53746F72
 """SQLite's application id of a stores file: "Stor" in ASCII."""
 
 BUSY_SECONDS = 10.0
+"""For so long the one whose turn it is waits for the database."""
+_AGAIN_SECONDS = 0.004
+"""After so long that one tries again."""
 
 
 class Store:
@@ -65,6 +78,8 @@ class Store:
         # again after a while of its own, and whoever comes by chance at the right moment has it.
         self._turn = threading.RLock()
         self._kept: KeptOpen | None = None
+        self.told_to_wait: Callable[[], None] | None = None
+        """Called where another one's writing is waited for, for long."""
         self.answers = Answers()
 
     @property
@@ -103,28 +118,43 @@ class Store:
             plain_errors(self._where),
             self._sound(),
             self.engine.connect() as connection,
+            self._my_turn(connection) as transaction,
+            one_moment(transaction.connection, self.answers),
         ):
-            writing = connection.execution_options(stores_writing=True)
-            with writing.begin() as transaction, one_moment(writing, self.answers):
-                if key:
-                    _refuse_repeated(writing, key)
-                writer = Writer(writing, key)
-                yield writer
-                if trial:
-                    transaction.rollback()
-                    return
-                try:
-                    transaction.commit()
-                    return
-                except DBAPIError as error:
-                    if _taken_back(error):
-                        raise
-                    failed = error
+            if key:
+                _refuse_repeated(transaction.connection, key)
+            writer = Writer(transaction.connection, key)
+            yield writer
+            if trial:
+                transaction.rollback()
+                return
+            try:
+                transaction.commit()
+                return
+            except DBAPIError as error:
+                if _taken_back(error):
+                    raise
+                failed = error
         # The disk, or the way to it, failed at the last moment: whether it holds what was written
         # is known when it is read again, with nothing open that still remembers.
         said = _without_password(self._where, str(failed.orig))
         outcome = _outcome(self._stands(writer.acts))
         raise StorageError(f"{shown_address(self._where)}: {outcome} ({said})") from failed
+
+    @contextlib.contextmanager
+    def _my_turn(self, connection: Connection) -> Iterator[RootTransaction]:
+        """Begin to write, when those are through who asked before."""
+        waiting = Waiting(self.told_to_wait)
+        writing = connection.execution_options(stores_writing=waiting)
+        path = _sqlite_path(self.engine.url)
+        try:
+            with turn(path, waiting) as had:
+                waiting.in_turn = had
+                transaction = writing.begin()
+            with transaction:
+                yield transaction
+        finally:
+            clear_turn(path)
 
     def _stands(self, acts: list[tuple[int, str]]) -> bool | None:
         """Tell whether acts that were written are on record; None where it cannot be read."""
@@ -438,15 +468,51 @@ def _teach(engine: Engine) -> None:
         @event.listens_for(engine, "begin")
         def on_begin(connection: Connection) -> None:
             writing = connection.get_execution_options().get("stores_writing")
-            connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+            if isinstance(writing, Waiting):
+                _begin_to_write(connection, writing)
+            else:
+                connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
     elif engine.dialect.name == "postgresql":
 
         @event.listens_for(engine, "begin")
         def on_begin_elsewhere(connection: Connection) -> None:
             options = connection.get_execution_options()
-            if options.get("stores_writing") and not options.get("stores_migrating"):
-                connection.exec_driver_sql("LOCK TABLE act IN EXCLUSIVE MODE")
+            if isinstance(waiting := options.get("stores_writing"), Waiting):
+                _lock_elsewhere(connection, waiting)
+
+
+def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
+    """Get SQLite's lock for writing. Whoever waits for it alone, or nearly so, tries often."""
+    driver: Any = connection.connection.driver_connection
+    begun = waiting.seconds()
+    most = BUSY_SECONDS if waiting.in_turn else max(BUSY_SECONDS, IN_QUEUE - begun)
+    driver.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                driver.execute("BEGIN IMMEDIATE")
+            except sqlite3.OperationalError as error:
+                busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+                if not busy or waiting.seconds() - begun >= most:
+                    raise
+                time.sleep(_AGAIN_SECONDS)
+            else:
+                return
+    finally:
+        driver.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
+
+
+def _lock_elsewhere(connection: Connection, waiting: Waiting) -> None:
+    """Lock a server's table of acts: it keeps the order of those who wait."""
+    connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(IN_QUEUE)}s'")
+    word = threading.Timer(TOLD_AFTER, waiting.seconds)
+    word.daemon = True
+    word.start()
+    try:
+        connection.exec_driver_sql("LOCK TABLE act IN EXCLUSIVE MODE")
+    finally:
+        word.cancel()
 
 
 def _version(engine: Engine) -> str | None:
@@ -656,6 +722,7 @@ def _plain(where: str, said: str) -> str:
     name = shown_address(where)
     first = _without_password(where, said.splitlines()[0]) if said else "no reason given"
     for sign, words in (
+        ("lock timeout", "another command is writing; nothing was changed, try again in a moment"),
         ("locked", "another command is writing; nothing was changed, try again in a moment"),
         ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),
         ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),

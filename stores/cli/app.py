@@ -18,7 +18,7 @@ import typer
 from stores import __version__
 from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
 from stores.errors import BadValue, StoresError
-from stores.text import read_day, safe_to_show, without_passwords
+from stores.text import path_of, read_day, safe_to_show, without_passwords
 from stores.wording.marks import plain
 
 if TYPE_CHECKING:
@@ -156,14 +156,7 @@ def file_at(text: str) -> Path:
     Raises:
         BadValue: no name that a file can have.
     """
-    try:
-        path = Path(text).expanduser().absolute()
-        os.fsencode(path).decode("utf-8")
-    except (OSError, RuntimeError, ValueError) as error:
-        raise BadValue(f"not the name of a file: {text[:60]!r} ({error})") from None
-    if not text.strip() or "\0" in text:
-        raise BadValue(f"not the name of a file: {text[:60]!r}")
-    return path
+    return path_of(text).absolute()
 
 
 app = typer.Typer(

@@ -26,6 +26,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, TypeVar
 
 from stores.errors import StoresError
+from stores.photos.costs import ROOM, JpegParts, decoded_bytes, jpeg_buffer, room_for
 
 if TYPE_CHECKING:
     from PIL.ImageFile import ImageFile
@@ -38,7 +39,9 @@ __all__ = [
     "Exif",
     "PictureFile",
     "PictureRefused",
+    "check_cost",
     "check_whole",
+    "decoding_cost",
     "exif_of",
     "heic_reader",
     "in_order",
@@ -52,7 +55,10 @@ Given = TypeVar("Given")
 Made = TypeVar("Made")
 
 MOST_PIXELS = 150_000_000
-"""Above this a picture is not decoded: it would take 600 MB. Cameras give 10 to 100 million."""
+"""Above this no picture is taken; what a smaller one costs is asked in `costs`. Cameras give 10 to
+100 million."""
+MOST_SIDE = 65_535
+"""Pixels of a side: what the JPEG format ends at. Each row costs memory, however short it is."""
 MOST_BYTES = 1_000_000_000
 """Above this a file is not read; 150 million pixels at 16 bits, not compressed, are 900 MB."""
 MOST_SCANS = 250
@@ -95,6 +101,8 @@ _OFFSET = r"\s*([+\-])(\d\d):?(\d\d)"
 
 _AHEAD = 3
 """Results per worker that may wait for their turn; this bounds the memory."""
+
+_BLOCK = 64 << 20
 
 _JOINERS = "\u200d\ufe0f"
 """What holds an emoji of several parts together: harmless, though not printable by itself."""
@@ -209,8 +217,13 @@ def _head(file: Path, stream: IO[bytes]) -> bytes:
 
 
 def quiet() -> None:
-    """Keep what Pillow has to say about odd pictures off the person's screen."""
+    """Keep what Pillow has to say about odd pictures off the person's screen, and have it take
+    memory in pieces that go back to the system: C libraries keep what is freed below 32 MB."""
     warnings.filterwarnings("ignore", module=r"PIL\.")
+    from PIL import Image
+
+    core: Any = Image.__dict__["core"]
+    core.set_block_size(_BLOCK)
 
 
 def _format(file: Path, head: bytes) -> str:
@@ -255,11 +268,29 @@ def _picture(stream: IO[bytes], form: str) -> "ImageFile":
     if form == "PNG":
         from PIL.PngImagePlugin import PngImageFile
 
-        return PngImageFile(stream)
+        png = PngImageFile(stream)
+        if "exif" not in png.info and (late := _late_exif(stream)):
+            png.info["exif"] = b"Exif\0\0" + late
+        return png
     from pillow_heif import HeifImageFile
 
     made: ImageFile = HeifImageFile(stream)
     return made
+
+
+def _late_exif(stream: IO[bytes]) -> bytes:
+    """Return the EXIF of a PNG that stands behind the image data, for which Pillow would decode
+    the whole picture; the stream stays where it is."""
+    here = stream.tell()
+    stream.seek(8)
+    found = b""
+    while len(head := stream.read(8)) == 8 and head[4:] != b"IEND" and not found:
+        length = int.from_bytes(head[:4], "big")
+        if head[4:] == b"eXIf":
+            found = stream.read(min(length, 1 << 16))
+        stream.seek(length + 4, os.SEEK_CUR)
+    stream.seek(here)
+    return found
 
 
 def _check_size(file: Path, size: tuple[int, int]) -> None:
@@ -271,6 +302,32 @@ def _check_size(file: Path, size: tuple[int, int]) -> None:
             file,
             f"{width} x {height} is {width * height / 1e6:.0f} million pixels; "
             f"at most {MOST_PIXELS // 1_000_000} million are taken",
+        )
+    if max(size) > MOST_SIDE:
+        raise PictureRefused(file, f"{width} x {height}: a side has at most {MOST_SIDE} pixels")
+
+
+def decoding_cost(stream: IO[bytes], picture: "ImageFile", form: str) -> int:
+    """Return the bytes that it takes to decode a picture as it is set up now."""
+    if form != "JPEG":
+        return decoded_bytes(picture, form)
+    here = stream.tell()
+    buffer = jpeg_buffer(stream)
+    stream.seek(here)
+    return decoded_bytes(picture) + buffer
+
+
+def check_cost(file: Path, need: int) -> None:
+    """Refuse a picture that would need more memory than all pictures together may have.
+
+    Raises:
+        PictureRefused: so it is.
+    """
+    if need > ROOM:
+        raise PictureRefused(
+            file,
+            f"it would take {need / 1e6:.0f} MB of memory to be shown; save it smaller, or as a "
+            "plain JPEG",
         )
 
 
@@ -397,29 +454,41 @@ def look(file: Path) -> PictureFile:
     """
     with opened(file) as (stream, picture, form):
         width, height = picture.size
-        exif = exif_of(picture)
         stream.seek(0)
-        digest, size, scans = _read_through(file, stream)
-        if form == "JPEG" and scans > MOST_SCANS:
-            raise PictureRefused(file, f"{scans} scans in one picture: made to keep a reader busy")
+        digest, size, parts = _read_through(file, stream)
+        if form == "JPEG" and parts.scans > MOST_SCANS:
+            raise PictureRefused(
+                file, f"{parts.scans} scans in one picture: made to keep a reader busy"
+            )
+        need = parts.buffer if form == "JPEG" else decoded_bytes(picture, form)
+        check_cost(file, need + _shown_later(form, width * height, need))
         stream.seek(0)
-        check_whole(file, stream, picture, form)
+        with room_for(need if form != "PNG" else 0):
+            exif = exif_of(picture)
+            check_whole(file, stream, picture, form)
     return PictureFile(
         file, form, width, height, exif.orientation, exif.taken, digest, size, exif.camera
     )
 
 
-def _read_through(file: Path, stream: IO[bytes]) -> tuple[str, int, int]:
-    """Return digest, bytes and count of JPEG scan markers (SOS of ISO/IEC 10918-1, table B.1)."""
-    digest, size, scans, last = hashlib.sha256(), 0, 0, b""
+def _shown_later(form: str, pixels: int, need: int) -> int:
+    """Return what is needed besides, at most, to show a picture that is taken and to look for codes
+    in it: a JPEG is decoded at a part of its size then."""
+    if form == "JPEG":
+        return pixels // 2 if need else 0
+    return min(pixels, 36_000_000)
+
+
+def _read_through(file: Path, stream: IO[bytes]) -> tuple[str, int, JpegParts]:
+    """Return digest and bytes of a file, and what it has as a JPEG."""
+    digest, size, parts = hashlib.sha256(), 0, JpegParts()
     while piece := stream.read(1 << 20):
         digest.update(piece)
         size += len(piece)
-        scans += piece.count(b"\xff\xda") + (last + piece[:1] == b"\xff\xda")
-        last = piece[-1:]
+        parts.feed(piece)
         if size > MOST_BYTES:
             raise PictureRefused(file, "the file grows while it is read")
-    return digest.hexdigest(), size, scans
+    return digest.hexdigest(), size, parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -433,8 +502,11 @@ class Exif:
 
 def exif_of(picture: Any) -> Exif:
     """Read orientation, time and camera. Broken EXIF is no reason to refuse a picture."""
+    from PIL.Image import Image
+
     try:
-        first = picture.getexif()
+        # what a PNG has is known by now; its own way to ask decodes the picture where it has none
+        first = Image.getexif(picture) if picture.format == "PNG" else picture.getexif()
         inner: Mapping[int, Any] = first.get_ifd(_EXIF_IFD)
         turned = first.get(_ORIENTATION, 1)
         names = [_text(first.get(tag)) for tag in (_MAKE, _MODEL)]

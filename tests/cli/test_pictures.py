@@ -228,3 +228,14 @@ def test_lost_pictures_are_faults_and_can_be_added_again(
     assert "5 kept again, the kept file was missing or overwritten: picture 1 to 5" in again
     assert "already on record" not in again
     assert "no fault" in clutch("audit")
+
+
+def test_where_no_picture_is_taken_the_status_says_so(bench: Bench, tmp_path: Path) -> None:
+    (tmp_path / "note.jpg").write_text("no picture")
+    before = bench.everything()
+    reply = bench.type("photo", "add", str(tmp_path / "note.jpg"))
+    assert (reply.status, "not taken" in reply.out) == (1, True)
+    assert bench.everything() == before
+    picture(tmp_path / "cover.jpg")
+    both = bench.type("photo", "add", str(tmp_path / "note.jpg"), str(tmp_path / "cover.jpg"))
+    assert both.status == 0

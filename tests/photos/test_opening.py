@@ -14,7 +14,8 @@ from photos_builder import noise, picture
 from PIL import Image
 
 from stores.errors import StoresError
-from stores.photos.opening import MOST_PIXELS, SUFFIXES, PictureRefused, heic_reader, look, shown
+from stores.photos.costs import ROOM
+from stores.photos.opening import SUFFIXES, PictureRefused, heic_reader, look, shown
 
 
 def refused(file: Path) -> str:
@@ -128,7 +129,7 @@ def test_a_bomb_is_refused_before_it_is_decoded(tmp_path: Path) -> None:
     begin = time.process_time()
     assert "3600 million pixels" in refused(tmp_path / "a.png")
     assert time.process_time() - begin < 1
-    side = int(MOST_PIXELS**0.5)
+    side = int((ROOM / 5) ** 0.5)
     (tmp_path / "b.png").write_bytes(png(side, side, zlib.compress(bytes(10_000), 9)))
     assert refused(tmp_path / "b.png") == "the picture is cut short"  # allowed, but not there
     whole = bytearray(picture(tmp_path / "c.jpg").read_bytes())

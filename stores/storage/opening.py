@@ -146,6 +146,8 @@ class Store:
         """Begin to write, when those are through who asked before."""
         waiting = Waiting(self.told_to_wait)
         writing = connection.execution_options(stores_writing=waiting)
+        if connection.dialect.name != "sqlite":  # what others wrote before the lock was had is seen
+            writing.execution_options(isolation_level="READ COMMITTED")
         path = _sqlite_path(self.engine.url)
         try:
             with turn(path, waiting) as had:
@@ -479,7 +481,10 @@ def _teach(engine: Engine) -> None:
         def on_begin_elsewhere(connection: Connection) -> None:
             options = connection.get_execution_options()
             if isinstance(waiting := options.get("stores_writing"), Waiting):
-                _lock_elsewhere(connection, waiting)
+                _lock_elsewhere(connection, waiting, "LOCK TABLE act IN EXCLUSIVE MODE")
+            elif options.get("stores_migrating"):  # of several first openings one begins the tables
+                one_by_one = f"SELECT pg_advisory_xact_lock({APPLICATION_ID})"
+                _lock_elsewhere(connection, Waiting(), one_by_one)
 
 
 def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
@@ -503,14 +508,14 @@ def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
         driver.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
 
 
-def _lock_elsewhere(connection: Connection, waiting: Waiting) -> None:
-    """Lock a server's table of acts: it keeps the order of those who wait."""
-    connection.exec_driver_sql(f"SET LOCAL lock_timeout = '{int(IN_QUEUE)}s'")
+def _lock_elsewhere(connection: Connection, waiting: Waiting, lock: str) -> None:
+    """Get a server's lock: it keeps the order of those who wait."""
+    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}")
     word = threading.Timer(TOLD_AFTER, waiting.seconds)
     word.daemon = True
     word.start()
     try:
-        connection.exec_driver_sql("LOCK TABLE act IN EXCLUSIVE MODE")
+        connection.exec_driver_sql(lock)
     finally:
         word.cancel()
 
@@ -724,6 +729,7 @@ def _plain(where: str, said: str) -> str:
     for sign, words in (
         ("lock timeout", "another command is writing; nothing was changed, try again in a moment"),
         ("locked", "another command is writing; nothing was changed, try again in a moment"),
+        ("out of range", "a number in this is larger than it keeps; nothing was changed"),
         ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),
         ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),
         ("disk is full", "the disk is full; nothing was changed, make room and try again"),

@@ -13,7 +13,7 @@ import threading
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 from urllib.parse import quote
 
 from sqlalchemy import (
@@ -78,6 +78,7 @@ class Store:
         # again after a while of its own, and whoever comes by chance at the right moment has it.
         self._turn = threading.RLock()
         self._kept: KeptOpen | None = None
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
         self.told_to_wait: Callable[[], None] | None = None
         """Called where another one's writing is waited for, for long."""
         self.answers = Answers()
@@ -208,15 +209,19 @@ class Store:
         Raises:
             StorageError: the file is there, cannot be written, or the stores is no file.
         """
-        path = _sqlite_path(self.engine.url)
-        if path is None:
+        if self.engine.dialect.name != "sqlite":
             raise StorageError(f"{self.name} is no file: copy it with its database's own tools")
         if to.exists():
             raise StorageError(f"{to} is there already: give the copy another name")
         clear_left_over(to)
         partial = unfinished(to)
         try:
-            copy_to(path, partial)
+            with (
+                contextlib.closing(self.engine.raw_connection()) as source,
+                contextlib.closing(sqlite3.connect(partial)) as target,
+            ):
+                driver: Any = source.driver_connection
+                driver.backup(target)
             partial.rename(to)
         except (OSError, sqlite3.Error) as error:
             raise StorageError(f"cannot copy to {to}: {error}") from error
@@ -242,6 +247,9 @@ class Store:
             self._kept.stop()
             self._kept = None
         self.engine.dispose()
+        if self._folder:
+            self._folder.cleanup()
+            self._folder = None
 
     def __enter__(self) -> "Store":
         return self
@@ -323,14 +331,14 @@ def open_store(where: str, *, create: bool = False) -> Store:
             f"{shown_address(where)} names no file: say which, as in --stores stores.db"
         )
     if path is not None:
-        _check_file(path, create=create)
-        clear_left_over(path)
+        wished = _wished(address)
+        _check_file(path, create=create and not wished)
+        if not wished:
+            clear_left_over(path)
         if _only_readable(path):
-            address = URL.create(
-                "sqlite",
-                database=f"file:{quote(str(path))}",
-                query={"mode": "ro", "immutable": "1", "uri": "true"},
-            )
+            address = _reading_address(path, immutable="1")
+        elif wished:
+            address = _reading_address(path)
     with plain_errors(where):
         engine = create_engine(address, **_connections(address))
     _teach(engine)
@@ -344,6 +352,8 @@ def open_store(where: str, *, create: bool = False) -> Store:
             # Without room for the index of the log beside it: it is kept in memory, by one alone.
             event.listen(engine, "connect", _alone, insert=True)
             version = _version(engine)
+        if version != HEAD and version is not None and path and address.query:
+            return _brought_up_to_date_elsewhere(engine, name, version)
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
     return Store(engine, name)
@@ -377,6 +387,25 @@ def _sqlite_path(address: URL) -> Path | None:
     if address.get_backend_name() != "sqlite" or not name or name == ":memory:":
         return None
     return Path(name)
+
+
+def _wished(address: URL) -> bool:
+    """Tell whether a file's address says that it is only to be read.
+
+    Raises:
+        StorageError: it says something else, which would be passed over.
+    """
+    if address.query not in ({}, {"mode": "ro"}):
+        said = "&".join(address.query)
+        raise StorageError(
+            f"an address of a file takes ?mode=ro, to read it only, and nothing else: not {said}"
+        )
+    return bool(address.query)
+
+
+def _reading_address(path: Path, **more: str) -> URL:
+    query = {"mode": "ro", "uri": "true", **more}
+    return URL.create("sqlite", database=f"file:{quote(str(path))}", query=query)
 
 
 def _only_readable(path: Path) -> bool:
@@ -542,10 +571,7 @@ def _bring_up_to_date(
         where = path or name
         raise NotFound(f"{where} was never begun: 'stores machine add NAME' begins it")
     if version is not None and version not in known_versions():
-        raise StorageError(
-            f"{name} was written by a newer version of this program ({version}): "
-            "update the program; nothing was changed"
-        )
+        _refuse_newer(name, version)
     if path is not None:
         if version is not None:
             with _nobody_writes(path):
@@ -554,6 +580,41 @@ def _bring_up_to_date(
                 _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
         _mark(engine)
     upgrade(engine)
+
+
+def _brought_up_to_date_elsewhere(engine: Engine, name: str, version: str) -> Store:
+    """Open a copy, brought up to date, of an older stores that can only be read; as that one, it
+    can only be read too."""
+    from stores.storage.migrate import known_versions, upgrade
+
+    if version not in known_versions():
+        _refuse_newer(name, version)
+    folder = tempfile.TemporaryDirectory(prefix="stores-")
+    try:
+        copy = Path(folder.name) / "stores.db"
+        old = Store(engine, name)
+        old.copy(copy)
+        old.close()
+        made = create_engine(URL.create("sqlite", database=str(copy)), poolclass=NullPool)
+        _teach(made)
+        upgrade(made)
+        made.dispose()
+        address = _reading_address(copy)
+        reads = create_engine(address, **_connections(address))
+        _teach(reads)
+        store = Store(reads, name)
+    except BaseException:
+        folder.cleanup()
+        raise
+    store._folder = folder
+    return store
+
+
+def _refuse_newer(name: str, version: str) -> NoReturn:
+    raise StorageError(
+        f"{name} was written by a newer version of this program ({version}): "
+        "update the program; nothing was changed"
+    )
 
 
 def _begun_meanwhile(engine: Engine, name: str) -> str | None:

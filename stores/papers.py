@@ -33,7 +33,7 @@ def today() -> str:
 
 
 def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
-    """Write the end of a day on one page."""
+    """Write the end of a day."""
     from stores.photos.thumbs import small_pictures
     from stores.planning.closing import DayEnd
     from stores.printing.pages import write_pages
@@ -48,7 +48,6 @@ def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
         date=today(),
         subject="Handover",
         thumbs=small_pictures,
-        one_page=True,
     )
 
 

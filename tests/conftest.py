@@ -22,7 +22,7 @@ from sqlalchemy import Engine
 
 import stores
 from stores.cli.app import main, program
-from stores.cli.overview import Overview
+from stores.cli.overview import Noun
 from stores.storage import open_store, opening
 from stores.usecases.context import Context
 
@@ -152,18 +152,22 @@ def examples(ordinary: int, whole: int) -> int:
 
 
 def every_command() -> dict[str, Any]:
-    """Return all commands by their names, those in a group with its name before theirs."""
+    """Return all commands as they are typed, those under a noun with the noun before theirs."""
     listed: dict[str, Any] = {}
     todo: list[tuple[tuple[str, ...], Any]] = [((), program())]
     while todo:
         path, command = todo.pop()
-        if isinstance(command, Overview):
-            command.load(*command.table)
-        children = getattr(command, "commands", None)
-        if children is None:
+        names = command.list_commands(None) if hasattr(command, "list_commands") else None
+        if names is None:
             listed[" ".join(path)] = command
-        else:
-            todo += [((*path, name), child) for name, child in children.items()]
+            continue
+        children = {name: command.get_command(None, name) for name in names}
+        if isinstance(command, Noun) and command.by_itself is not None:
+            listed[" ".join(path)] = command.by_itself
+            children = {
+                name: child for name, child in children.items() if child is not command.by_itself
+            }
+        todo += [((*path, name), child) for name, child in children.items()]
     return dict(sorted(listed.items()))
 
 

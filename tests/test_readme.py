@@ -139,7 +139,8 @@ def test_every_command_that_is_only_named_is_there_with_its_options(document: Pa
     named = named_commands(document.read_text(encoding="utf-8"))
     assert named
     for words in named:
-        command = commands.get(" ".join(words[:2])) or commands.get(words[0])
+        paths = (" ".join(words[:many]) for many in (3, 2, 1))
+        command = next((commands[path] for path in paths if path in commands), None)
         assert command or (words[0] in groups and words[1:] in ([], ["--help"])), words
         options = {option for word in getattr(command, "params", ()) for option in word.opts}
         asked = {word for word in words if word.startswith("-")}

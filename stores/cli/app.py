@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stores import __version__
-from stores.cli.overview import COMMANDS, IN_A_LINE, Overview, Plain
+from stores.cli.overview import COMMANDS, IN_A_LINE, Plain, TopWords
 from stores.errors import BadValue, StoresError
 from stores.text import path_of, read_day, safe_to_show, without_passwords
 from stores.wording.marks import plain
@@ -55,7 +55,7 @@ FOR_A_PROGRAM = "stores.for_a_program"
 """Marks in the context that the answer is wanted as JSON."""
 
 
-class OneLineErrors(Overview):
+class OneLineErrors(TopWords):
     """Shows every error of ours as one line on stderr, status 1; a bug keeps its traceback."""
 
     table = COMMANDS
@@ -179,6 +179,22 @@ def _show_version(asked: bool) -> None:
         raise typer.Exit
 
 
+COMPLETE = "_STORES_COMPLETE"
+"""The environment variable by which a shell asks what a word may go on as."""
+SHELLS = ("bash", "zsh", "fish", "powershell", "pwsh")
+
+
+def _show_completion(shell: str | None) -> None:
+    if not shell:
+        return
+    if shell not in SHELLS:
+        raise typer.BadParameter(f"{shell!r} is no shell known here: one of {', '.join(SHELLS)}")
+    from typer.completion import get_completion_script  # type: ignore[attr-defined]
+
+    typer.echo(get_completion_script(prog_name="stores", complete_var=COMPLETE, shell=shell))
+    raise typer.Exit
+
+
 @app.callback()
 def frame(
     ctx: typer.Context,
@@ -194,6 +210,25 @@ def frame(
         bool,
         typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version."),
     ] = False,
+    paper: Annotated[
+        str,
+        typer.Option(
+            "--paper",
+            metavar="SIZE",
+            envvar="STORES_PAPER",
+            help="What sheets are printed on: A4 or Letter.",
+        ),
+    ] = "",
+    _completion: Annotated[
+        str | None,
+        typer.Option(
+            "--completion",
+            metavar="SHELL",
+            callback=_show_completion,
+            is_eager=True,
+            help="What makes the Tab key complete commands in bash, zsh, fish or PowerShell.",
+        ),
+    ] = None,
 ) -> None:
     """Keep where the stores are, for the command, and in which units a person works there."""
     from stores.model.work_units import of_settings, working_in
@@ -204,6 +239,10 @@ def frame(
         return of_settings(quick_settings(stores))
 
     ctx.obj = stores
+    if paper:
+        from stores.printing.paper import printing_on
+
+        ctx.with_resource(printing_on(paper))
     if not ctx.meta[FOR_A_PROGRAM]:  # a program is given the record's own, whatever a person chose
         ctx.with_resource(working_in(choice))
 
@@ -418,6 +457,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
         if figures := re.search(r"\d{301,}", word):
             one_line(f"a number of {len(figures[0]):,} figures is more than can be reckoned with")
             sys.exit(1)
+    if COMPLETE in os.environ:
+        from typer.completion import completion_init  # type: ignore[attr-defined]
+
+        completion_init()
     program()(_counts_kept(typed), prog_name="stores")
 
 

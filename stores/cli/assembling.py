@@ -14,10 +14,10 @@ __all__: list[str] = []
 
 @command(
     "apply",
-    'stores apply 7.2 "medium locking compound"',
-    'stores apply 7 "flange sealant on both faces" --takes "bead 3 mm x 640 mm"',
-    'stores apply 7.2 "medium threadlocker" --takes "2 ml"',
-    'stores apply 7 "no sealant"',
+    'stores refit apply 7.2 "medium locking compound"',
+    'stores refit apply 7 "flange sealant" --takes "bead 3 mm x 640 mm"',
+    'stores refit apply 7.2 "medium threadlocker" --takes "2 ml"',
+    'stores refit apply 7 "no sealant"',
 )
 def apply(
     ctx: typer.Context,
@@ -53,9 +53,9 @@ def apply(
 
 @command(
     "clearance",
-    'stores clearance 7 "end float" "0.05 to 0.15 mm"',
-    'stores clearance 7 "end float" --found 0.08',
-    'stores clearance 7 "end float" none',
+    'stores figure clearance 7 "end float" "0.05 to 0.15 mm"',
+    'stores figure clearance 7 "end float" --found 0.08',
+    'stores figure clearance 7 "end float" none',
 )
 def clearance(
     ctx: typer.Context,
@@ -97,8 +97,8 @@ def clearance(
 
 @command(
     "tighten",
-    'stores tighten 7.2 "24 N m" oiled',
-    "stores tighten 7",
+    'stores refit tighten 7.2 "24 N m" oiled',
+    "stores refit tighten 7",
 )
 def tighten(
     ctx: typer.Context,
@@ -126,8 +126,8 @@ def tighten(
 
 @command(
     "sign",
-    'stores sign 7 "A. Marl"',
-    'stores sign 7 "J. Teal" --second -n "torque checked, split pin in"',
+    'stores refit sign 7 "A. Marl"',
+    'stores refit sign 7 "J. Teal" --second -n "torque checked, split pin in"',
 )
 def sign(
     ctx: typer.Context,

@@ -193,7 +193,9 @@ def strip(
         show.reply(record_step(context, ask), stripped, json_wanted=json)
 
 
-@command("loose", 'stores loose "1 M8x40 hex" --to "tin 1" -n "under the bench"', takes_minus=True)
+@command(
+    "loose", 'stores piece loose "1 M8x40 hex" --to "tin 1" -n "under the bench"', takes_minus=True
+)
 def loose(
     ctx: typer.Context,
     line: Annotated[str, typer.Argument(metavar="LINE", help='What it is: "1 M8x40 hex".')],
@@ -353,9 +355,9 @@ def _inspect_in_one_sitting(
 
 @command(
     "specify",
-    'stores specify 7.2 "4 M6x25 hex 8.8"',
-    'stores specify 7.1 "pilot jet cap" --name',
-    'stores specify 7.4 --reuse "soft copper, annealed"',
+    'stores piece specify 7.2 "4 M6x25 hex 8.8"',
+    'stores piece specify 7.1 "pilot jet cap" --name',
+    'stores piece specify 7.4 --reuse "soft copper, annealed"',
     takes_minus=True,
 )
 def specify(

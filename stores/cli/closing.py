@@ -17,8 +17,8 @@ Pdf = Annotated[str | None, typer.Option("--pdf", metavar="FILE", help="Print to
 
 @command(
     "handover",
-    'stores handover "left brake pipe only hand-tight, drain pan under the sump"',
-    "stores handover --pdf today.pdf",
+    'stores record handover "left brake pipe only hand-tight"',
+    "stores record handover --pdf today.pdf",
 )
 def handover(
     ctx: typer.Context,
@@ -56,9 +56,9 @@ def handover(
 
 @command(
     "close",
-    "stores close --look",
-    'stores close -n "road test on 14 March: no leak"',
-    'stores close --reopen "oil at the drain plug"',
+    "stores machine close --look",
+    'stores machine close -n "road test on 14 March: no leak"',
+    'stores machine close --reopen "oil at the drain plug"',
 )
 def close(
     ctx: typer.Context,
@@ -91,7 +91,7 @@ def close(
             show.reply(close_out(context, CloseOut(note)), closed_out, json_wanted=json)
 
 
-@command("book", "stores book book.pdf")
+@command("book", "stores machine book book.pdf")
 def book(
     ctx: typer.Context,
     file: Annotated[str, typer.Argument(metavar="FILE", help="The PDF to write.")],
@@ -107,6 +107,7 @@ def book(
 ) -> None:
     """The bound record of the restoration: steps, findings, torques, what was renewed, acts."""
     from stores.papers import write_book
+    from stores.printing.paper import chosen_paper
     from stores.usecases.closing import bound_record
 
     path = file_at(file)
@@ -115,7 +116,7 @@ def book(
     with _bar(len(record.items) * 3 + 50) as step:
         printed = write_book(record, path, step)
     if not json:
-        show.say(f"{plural(printed.sheets, 'page')} of A4")
+        show.say(f"{plural(printed.sheets, 'page')} of {chosen_paper().name}")
     show_file(printed, json_wanted=json, shown=shown, data={"pages": printed.sheets})
 
 

@@ -30,10 +30,10 @@ __all__: list[str] = []
 
 @command(
     "count",
-    'stores count "box 3" A001N A003J',
-    "stores count A001N 1.2=4 1.3=2",
-    'stores count "shelf 2" --file scanned.txt --accept -n "spring count"',
-    'stores count "box 3" --as-listed-but "1.2: 3, 2.1: none"',
+    'stores place count "box 3" A001N A003J',
+    "stores place count A001N 1.2=4 1.3=2",
+    'stores place count "shelf 2" --file scanned.txt --accept -n "spring count"',
+    'stores place count "box 3" --as-listed-but "1.2: 3, 2.1: none"',
 )
 def count(
     ctx: typer.Context,

@@ -20,10 +20,10 @@ __all__ = ["Typed", "read_script", "type_in"]
 SCRIPT = "strip-down.txt"
 NOTE = "demo-acts.txt"
 PRINTS = (
-    ("bag labels", "labels.pdf", ("labels", "--out")),
+    ("bag labels", "labels.pdf", ("labels", "--pdf")),
     ("rebuild checklist", "checklist.pdf", ("rebuild", "--pdf")),
     ("the plan as bars", "plan.pdf", ("plan", "--pdf")),
-    ("survey sheet", "survey.pdf", ("survey", "--pdf")),
+    ("survey sheet", "survey.pdf", ("machine", "survey", "--pdf")),
     ("shopping list", "shopping.pdf", ("shopping", "--pdf")),
     ("shopping list for a spreadsheet", "shopping.csv", ("shopping", "--csv")),
     ("the same as a workbook", "shopping.xlsx", ("shopping", "--xlsx")),
@@ -95,7 +95,13 @@ def demo(
     show.say("Next: look at the PDFs, then ask it something:")
     program = _program()
     show.say(f"  cd {shlex.quote(str(into))}")
-    for line in ("find clutch cover", "find --od 5.9 --pitch 1.0", "today", "plan", "audit"):
+    for line in (
+        "find clutch cover",
+        "find --od 5.9 --pitch 1.0",
+        "plan today",
+        "plan",
+        "record audit",
+    ):
         show.say(f"  {program} {line}")
     show.say("look at it in a browser, here or with --phone on a phone (Ctrl-C stops it):")
     show.say(f"  {program} serve")

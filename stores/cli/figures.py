@@ -20,9 +20,9 @@ __all__: list[str] = []
 
 @command(
     "sump",
-    'stores sump Gearbox --oil "SAE 90 GL-4" --dry 1.4l --refill 1.2l',
-    'stores sump "Fork leg" --number 2 --oil "SAE 20" --refill 160ml',
-    "stores sump",
+    'stores figure sump Gearbox --oil "SAE 90 GL-4" --dry 1.4l --refill 1.2l',
+    'stores figure sump "Fork leg" --number 2 --oil "SAE 20" --refill 160ml',
+    "stores figure sump",
 )
 def sump(
     ctx: typer.Context,
@@ -71,9 +71,9 @@ def sump(
 
 @command(
     "reading",
-    "stores reading compression 88 71 --wet 92,90 --barometer 1005",
-    'stores reading "charging voltage" "7.2 V" --after',
-    "stores reading",
+    "stores figure reading compression 88 71 --wet 92,90 --barometer 1005",
+    'stores figure reading "charging voltage" "7.2 V" --after',
+    "stores figure reading",
 )
 def reading(
     ctx: typer.Context,
@@ -123,9 +123,9 @@ def reading(
 
 @command(
     "torque",
-    'stores torque 7.2 "25 N m" oiled --from "book p. 41"',
-    'stores torque 7.2 "18 to 20 lbf ft"',
-    "stores torque 7.2",
+    'stores figure torque 7.2 "25 N m" oiled --from "book p. 41"',
+    'stores figure torque 7.2 "18 to 20 lbf ft"',
+    "stores figure torque 7.2",
     takes_minus=True,
 )
 def torque(
@@ -161,9 +161,9 @@ def torque(
 
 @command(
     "joint",
-    'stores joint 7 "8 on 120"',
-    'stores joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2 6 5"',
-    "stores joint 7 --pdf order.pdf --card holes.pdf",
+    'stores figure joint 7 "8 on 120"',
+    'stores figure joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2"',
+    "stores figure joint 7 --pdf order.pdf --card holes.pdf",
 )
 def joint(
     ctx: typer.Context,
@@ -186,7 +186,7 @@ def joint(
         option("--card", "FILE", "A hole card to push the bolts through, full size if it fits."),
     ] = "",
     shown: Open = False,
-    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "A4",
+    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

@@ -20,10 +20,10 @@ __all__: list[str] = []
 
 @command(
     "inventory",
-    "stores inventory",
-    'stores inventory "drawer 3"',
-    "stores inventory M6 --of new",
-    "stores inventory --pdf inventory.pdf --xlsx inventory.xlsx",
+    "stores stock inventory",
+    'stores stock inventory "drawer 3"',
+    "stores stock inventory M6 --of new",
+    "stores stock inventory --pdf inventory.pdf --xlsx inventory.xlsx",
 )
 def inventory(
     ctx: typer.Context,

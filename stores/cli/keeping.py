@@ -10,7 +10,7 @@ from stores.cli.app import AsJson, PictureFolder, TemplateFolder, asked, command
 __all__: list[str] = []
 
 
-@command("copy", "stores copy /media/stick/teasel-2026-03-14.db")
+@command("copy", "stores record copy /media/stick/teasel-2026-03-14.db")
 def copy(
     ctx: typer.Context,
     to: Annotated[str, typer.Argument(metavar="FILE", help="The copy, not there yet.")],
@@ -33,15 +33,17 @@ def copy(
     show.reply(reply, copied, json_wanted=json)
 
 
-@command("export", "stores export teasel.jsonl")
+@command("export", "stores record export teasel.jsonl")
 def export(
     ctx: typer.Context,
     file: Annotated[str, typer.Argument(metavar="FILE", help="The file to write, or - to show.")],
 ) -> None:
-    """Write the whole record as plain text, a line for each row; 'stores replay' reads it back.
+    """Write the whole record as plain text, a line for each row.
 
-    For keeping, comparing and moving to another database. Pictures are not in it: 'stores copy'
-    has them.
+    'stores record reload' reads it back.
+
+    For keeping, comparing and moving to another database. Pictures are not in it: 'stores record
+    copy' has them.
     """
     from stores.usecases.keeping import export as lines_of
     from stores.usecases.keeping import not_in_text
@@ -64,10 +66,10 @@ def export(
     show.say(str(path))
 
 
-@command("replay", "stores replay teasel.jsonl")
+@command("replay", "stores record reload teasel.jsonl")
 def replay(
     ctx: typer.Context,
-    file: Annotated[str, typer.Argument(metavar="FILE", help="What 'stores export' wrote.")],
+    file: Annotated[str, typer.Argument(metavar="FILE", help="What 'stores record export' wrote.")],
 ) -> None:
     """Make a stores anew from plain text: all of it, checked by the audit, or nothing.
 
@@ -80,7 +82,7 @@ def replay(
 
     path = file_at(file)
     if not path.is_file():
-        raise NotFound(f"no file {path}: give what 'stores export' wrote")
+        raise NotFound(f"no file {path}: give what 'stores record export' wrote")
     try:
         with path.open(encoding="utf-8", newline="\n") as lines:
             reply = reload(Reload(ctx.obj, lines))

@@ -72,7 +72,7 @@ def labels(
     out: Annotated[
         str | None,
         typer.Option(
-            "--out", "-o", metavar="FILE", help="The PDF to write; by default the next free name."
+            "--pdf", "-o", metavar="FILE", help="The PDF to write; by default the next free name."
         ),
     ] = None,
     everything: Annotated[
@@ -95,7 +95,10 @@ def labels(
     ] = "",
     copies: Annotated[str, typer.Option("--copies", metavar="N", help="Of each label.")] = "1",
     printer: Annotated[
-        str, typer.Option("--printer", metavar="NAME", help="Its offset and dots: stores printer.")
+        str,
+        typer.Option(
+            "--printer", metavar="NAME", help="Its offset and dots: stores record printer."
+        ),
     ] = "",
     outlines: Annotated[bool, typer.Option("--outlines", help="Draw the labels' edges.")] = False,
     align: Annotated[

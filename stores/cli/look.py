@@ -94,7 +94,7 @@ def item_row(item: "FoundItem") -> tuple[object, ...]:
     )  # fmt: skip
 
 
-@command("audit", "stores audit")
+@command("audit", "stores record audit")
 def audit(ctx: typer.Context, pictures: PictureFolder = "", json: AsJson = False) -> None:
     """Is everything accounted for? If not, each fault by name; exit status 1.
 

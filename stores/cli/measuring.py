@@ -34,9 +34,9 @@ ToolName = Annotated[
 
 @command(
     "thread",
-    "stores thread 1/4 BSF",
-    "stores thread --od 5.9 --pitch 1.0",
-    'stores thread --od "0.248 in" --over "9.8 over ten" --flats 10',
+    "stores reckon thread 1/4 BSF",
+    "stores reckon thread --od 5.9 --pitch 1.0",
+    'stores reckon thread --od "0.248 in" --over "9.8 over ten" --flats 10',
     takes_minus=True,
 )
 def thread(
@@ -69,7 +69,7 @@ def thread(
     if words and measured:
         raise BadValue("a name, or what was measured, not both; quote a unit: --od '0.25 in'")
     if not words and not measured:
-        raise BadValue("give a thread's name, or what was measured: stores thread --od 5.9")
+        raise BadValue("give a thread's name, or what was measured: stores reckon thread --od 5.9")
     if measured:
         from stores.wording.find import threads
 
@@ -83,11 +83,11 @@ def thread(
 
 @command(
     "hardware",
-    "stores hardware bearing 20 47 14",
-    "stores hardware shaft seal 20 35 7",
-    "stores hardware split pin 3.2 32",
-    "stores hardware bearing 3/4 1 7/8 9/16",
-    'stores hardware "6204-2RS C3"',
+    "stores reckon hardware bearing 20 47 14",
+    "stores reckon hardware shaft seal 20 35 7",
+    "stores reckon hardware split pin 3.2 32",
+    "stores reckon hardware bearing 3/4 1 7/8 9/16",
+    'stores reckon hardware "6204-2RS C3"',
     takes_minus=True,
 )
 def hardware(

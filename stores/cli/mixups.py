@@ -12,7 +12,7 @@ __all__: list[str] = []
 
 
 @command(
-    "mix", 'stores mix A001N A003J -n "both fell off the bench"', "stores mix 7.2 9.1",
+    "mix", 'stores piece mix A001N A003J -n "both fell off the bench"', "stores piece mix 7.2 9.1",
     takes_minus=True,
 )  # fmt: skip
 def mix(
@@ -39,7 +39,7 @@ def mix(
         show.reply(record_mixup(context, MixPieces(what, note)), pieces_mixed, json_wanted=json)
 
 
-@command("mixed", "stores mixed", "stores mixed 1", "stores mixed A001N")
+@command("mixed", "stores piece mixed", "stores piece mixed 1", "stores piece mixed A001N")
 def mixed(
     ctx: typer.Context,
     which: Annotated[
@@ -59,8 +59,8 @@ def mixed(
 
 @command(
     "sort",
-    "stores sort 1",
-    "stores sort 1 7.2=3 7.2=1@A003J",
+    "stores piece sort 1",
+    "stores piece sort 1 7.2=3 7.2=1@A003J",
     takes_minus=True,
 )
 def sort(

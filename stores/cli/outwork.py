@@ -50,8 +50,8 @@ AllBut = Annotated[
 
 @command(
     "begin",
-    'stores batch begin "Brindlecote Platers" --for "zinc plating"',
-    'stores batch begin Brindlecote --for zinc --finish "bright, 8 um"',
+    'stores outwork batch begin "Brindlecote Platers" --for "zinc plating"',
+    'stores outwork batch begin Brindlecote --for zinc --finish "bright, 8 um"',
     group=batch_commands,
 )
 def begin(
@@ -76,8 +76,8 @@ def begin(
 
 @command(
     "put",
-    "stores batch put 1 A001N 9.1 --metal steel",
-    'stores batch put 1 12.1 -q 4 --class 8.8 --mask "threads, earth point"',
+    "stores outwork batch put 1 A001N 9.1 --metal steel",
+    'stores outwork batch put 1 12.1 -q 4 --class 8.8 --mask "earth point"',
     group=batch_commands,
 )
 def put(
@@ -107,7 +107,7 @@ def put(
     show.reply(reply, filled, json_wanted=json)
 
 
-@command("out", "stores batch out 1 9.1", group=batch_commands)
+@command("out", "stores outwork batch out 1 9.1", group=batch_commands)
 def out(
     ctx: typer.Context,
     number: Number,
@@ -129,8 +129,8 @@ def out(
 
 @command(
     "mark",
-    "stores batch mark 1 --photographed --packed",
-    "stores batch mark 1 --promised 2027-02-19",
+    "stores outwork batch mark 1 --photographed --packed",
+    "stores outwork batch mark 1 --promised 2027-02-19",
     group=batch_commands,
 )
 def mark(
@@ -158,7 +158,7 @@ def mark(
     show.reply(reply, marked, json_wanted=json)
 
 
-@command("send", "stores batch send 1 --promised 2027-02-19", group=batch_commands)
+@command("send", "stores outwork batch send 1 --promised 2027-02-19", group=batch_commands)
 def send(
     ctx: typer.Context,
     number: Number,
@@ -180,10 +180,10 @@ def send(
 
 @command(
     "back",
-    "stores batch back 1",
-    "stores batch back 1 12.1 -q 3 -c serviceable",
-    'stores batch back 1 --work "zinc plated, bright"',
-    'stores batch back 1 --all-but "1.2: 3, 2.1: none"',
+    "stores outwork batch back 1",
+    "stores outwork batch back 1 12.1 -q 3 -c serviceable",
+    'stores outwork batch back 1 --work "zinc plated, bright"',
+    'stores outwork batch back 1 --all-but "1.2: 3, 2.1: none"',
     group=batch_commands,
 )
 def back(
@@ -214,7 +214,7 @@ def back(
     show.reply(reply, counted_back, json_wanted=json)
 
 
-@command("off", 'stores batch off 1 12.1 -q 1 -n "lost in the vat"', group=batch_commands)
+@command("off", 'stores outwork batch off 1 12.1 -q 1 -n "lost in the vat"', group=batch_commands)
 def off(
     ctx: typer.Context,
     number: Number,
@@ -236,12 +236,17 @@ def off(
     show.reply(reply, written_off, json_wanted=json)
 
 
-@command("note", "stores batch note 1", "stores batch note 1 -o note.pdf", group=batch_commands)
+@command(
+    "note",
+    "stores outwork batch note 1",
+    "stores outwork batch note 1 -o note.pdf",
+    group=batch_commands,
+)
 def note(
     ctx: typer.Context,
     number: Number,
     output: Annotated[
-        str, typer.Option("--output", "-o", metavar="FILE", help="Where to; else named for it.")
+        str, typer.Option("--pdf", "-o", metavar="FILE", help="Where to; else named for it.")
     ] = "",
     sender: Annotated[str, option("--name", "NAME", "Who sends it, with how to be reached.")] = "",
     shown: Open = False,
@@ -261,7 +266,11 @@ def note(
 
 
 @command(
-    "list", "stores batch list", "stores batch list --all", group=batch_commands, records=False
+    "list",
+    "stores outwork batch list",
+    "stores outwork batch list --all",
+    group=batch_commands,
+    records=False,
 )
 def batch_list(
     ctx: typer.Context,
@@ -291,7 +300,7 @@ def batch_list(
 
 @command(
     "send",
-    'stores send A001N 9.1 --to "Brindlecote Platers" --for "zinc plating"',
+    'stores outwork send A001N 9.1 --to "Brindlecote Platers" --for zinc',
     takes_minus=True,
 )
 def send_short(
@@ -318,10 +327,10 @@ def send_short(
 
 @command(
     "back",
-    'stores back "Brindlecote Platers"',
-    'stores back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
-    'stores back Harris 9.1 --work "welded and ground" --measured "19.98 mm"',
-    'stores back "Brindlecote Platers" --all-but "1.2: 3"',
+    'stores outwork back "Brindlecote Platers"',
+    'stores outwork back "Brindlecote Platers" 7.2 -q 3 -c serviceable',
+    'stores outwork back Harris 9.1 --work welded --measured "19.98 mm"',
+    'stores outwork back "Brindlecote Platers" --all-but "1.2: 3"',
     takes_minus=True,
 )
 def back_short(

@@ -14,7 +14,9 @@ from typing import Any, ClassVar, get_args, get_origin
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-__all__ = ["COMMANDS", "IN_A_LINE", "Overview", "Plain"]
+from stores.wording.commands import JOB, LINES, NOUNS, OPTIONS, spelling
+
+__all__ = ["COMMANDS", "IN_A_LINE", "Noun", "Overview", "Plain", "TopWords"]
 
 COMMANDS = {
     "machine": ("bench", "add a machine, keep one for parts, list them"),
@@ -100,7 +102,8 @@ COMMANDS = {
     "serve": ("serve", "the pages: a phone at the bench, a browser at the desk"),
     "demo": ("demo", "build an invented strip-down to try things on"),
 }
-"""The commands in the order of the job: the module each is in, and its line of the overview."""
+"""The commands in the order of the job: the short name that each is registered under, the module it
+is in, and its line of the overview. How they are typed says `stores.wording.commands`."""
 
 IN_A_LINE = {name: line for name, (_, line) in COMMANDS.items()}
 
@@ -184,6 +187,13 @@ class Plain(_TakenAsTyped, TyperCommand):
         parameters: list[Any] = self.get_params(ctx)
         options = [each for each in parameters if each.param_type_name == "option"]
         names = {name for each in options for name in each.opts if name.startswith("--")}
+        known = {name for each in options for name in each.opts}
+        args = [
+            OPTIONS[word]
+            if word in OPTIONS and word not in known and OPTIONS[word] in known
+            else word
+            for word in args
+        ]
         takers = {name: each for each in options for name in each.opts if not each.is_flag}
         for option, word in pairwise(takewhile(lambda word: word != "--", args)):
             if option in takers and word in names:
@@ -204,6 +214,10 @@ class Overview(_TakenAsTyped, TyperGroup):
     def registered(cls) -> typer.Typer:
         """Give the application that the modules register their commands with."""
         raise NotImplementedError
+
+    def asked_for(self, _ctx: Any) -> list[str]:
+        """Ask which command is meant where none is named; by itself it asks nothing."""
+        return []
 
     def list_commands(self, _ctx: Any) -> list[str]:
         """List the commands in the order of the job."""
@@ -235,3 +249,148 @@ class Overview(_TakenAsTyped, TyperGroup):
         """Write the overview."""
         with formatter.section("Commands"):
             formatter.write_dl([(name, line) for name, (_, line) in self.table.items()])
+
+
+class TopWords(Overview):
+    """The words at the top, by the part of the job, with nouns that have others under them.
+
+    Short names that are typed under a noun are found by themselves too; no list shows them.
+    """
+
+    def __init__(self, **attributes: Any) -> None:
+        super().__init__(**attributes)
+        self._nouns: dict[str, Noun] = {}
+
+    def list_commands(self, _ctx: Any) -> list[str]:
+        """List the words at the top."""
+        return [word for words in JOB.values() for word in words]
+
+    def get_command(self, ctx: Any, name: str) -> Any:
+        """Give a noun or a command by its name, None if there is none."""
+        if name not in NOUNS:
+            return super().get_command(ctx, name)
+        if name not in self._nouns:
+            self._nouns[name] = Noun(self, name)
+        return self._nouns[name]
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command; a slip is told what it is near to, as that is typed."""
+        if args and not ctx.resilient_parsing and self.get_command(ctx, args[0]) is None:
+            from difflib import get_close_matches
+
+            known = {word: word for word in self.list_commands(ctx)}
+            known |= {name: spelling(name) for name in self.table}
+            near = get_close_matches(args[0], known, 1)
+            meant = f". Did you mean '{known[near[0]]}'?" if near else ""
+            ctx.fail(f"no such command {args[0]!r}{meant}")
+        return super().resolve_command(ctx, args)
+
+    def leaf(self, name: str) -> Any:
+        """Give a command by the short name that it is registered under."""
+        if name not in self.commands:
+            self.load(name)
+        return self.commands[name]
+
+    def format_commands(self, _ctx: Any, formatter: Any) -> None:
+        """Write the overview."""
+        for part, words in JOB.items():
+            with formatter.section(part):
+                formatter.write_dl(
+                    [(word, LINES.get(word) or self.table[word][1]) for word in words]
+                )
+
+
+class Noun(_TakenAsTyped, TyperGroup):
+    """A noun with its commands. One that is a command as well, as ``plan``, is that command where
+    none of the others is named; one that has commands of its own, as ``order``, has these too."""
+
+    def __init__(self, top: TopWords, name: str) -> None:
+        super().__init__(
+            name=name,
+            help=LINES[name][0].upper() + LINES[name][1:] + ".",
+            context_settings={"help_option_names": ["-h", "--help"]},
+            no_args_is_help=True,
+            rich_markup_mode=None,
+        )
+        self._top = top
+        self._under = NOUNS[name]
+
+    @property
+    def _own(self) -> Any:
+        return self._top.leaf(str(self.name)) if self.name in self._top.table else None
+
+    @property
+    def by_itself(self) -> Any:
+        """The command that the noun is by itself, None where it has commands of its own."""
+        own = self._own
+        return None if own is None or hasattr(own, "commands") else own
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """List its commands."""
+        own = self._own
+        listed = own.list_commands(ctx) if own is not None and self.by_itself is None else []
+        return [*listed, *self._under]
+
+    def get_command(self, ctx: Any, name: str) -> Any:
+        """Give one of its commands, None if there is none of this name."""
+        if name == _BY_ITSELF:
+            return self.by_itself
+        if name in self._under:
+            return self._top.leaf(self._under[name])
+        own = self._own
+        return own.get_command(ctx, name) if own is not None and self.by_itself is None else None
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Read which one; what names none is for the command that the noun is by itself."""
+        named = args and (args[0] in self._under or args[0] in ("-h", "--help"))
+        own = self._own
+        if not named and self.by_itself is not None and not ctx.resilient_parsing:
+            args = [_BY_ITSELF, *args]
+        elif not args and isinstance(own, Overview):
+            args = own.asked_for(ctx)
+        left: list[str] = super().parse_args(ctx, args)
+        return left
+
+    def resolve_command(self, ctx: Any, args: list[str]) -> Any:
+        """Find the command; by itself it is called as its noun is."""
+        if args and args[0] == _BY_ITSELF:
+            return None, self.by_itself, args[1:]
+        names = self.list_commands(ctx)
+        if args and args[0] not in names and not ctx.resilient_parsing:
+            from difflib import get_close_matches
+
+            near = get_close_matches(args[0], names, 1)
+            meant = f". Did you mean {near[0]!r}?" if near else ""
+            ctx.fail(f"no such command {args[0]!r}{meant}")
+        return super().resolve_command(ctx, args)
+
+    def format_help(self, ctx: Any, formatter: Any) -> None:
+        """Write the help of the command that it is by itself, then what else there is."""
+        if self.by_itself is None:
+            self.help = getattr(self._own, "help", None) or self.help
+            super().format_help(ctx, formatter)
+            return
+        self.by_itself.format_help(ctx, formatter)
+        self.format_commands(ctx, formatter)
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write its commands with their lines."""
+        rows = []
+        for name in self.list_commands(ctx):
+            if name in self._under:
+                if self._under[name] != self.name:
+                    rows.append((name, self._top.table[self._under[name]][1]))
+                continue
+            own = self._own
+            line = getattr(own, "table", {}).get(name, ("", ""))[1]
+            rows.append((name, line or own.get_command(ctx, name).get_short_help_str(60)))
+        with formatter.section(f"Under {self.name}" if self.by_itself else "Commands"):
+            formatter.write_dl(rows)
+
+    def format_epilog(self, ctx: Any, formatter: Any) -> None:
+        """Say where the examples are."""
+        formatter.write_paragraph()
+        formatter.write_text(f"Each has an example: stores {self.name} NAME --help.")
+
+
+_BY_ITSELF = ""

@@ -24,9 +24,9 @@ SHOWN = 40
 
 @command(
     "parts",
-    "stores parts book.csv",
-    'stores parts book.xlsx --column what="Part" --accept',
-    "stores parts --csv parts.csv",
+    "stores order parts-list book.csv",
+    'stores order parts-list book.xlsx --column what="Part" --accept',
+    "stores order parts-list --csv parts.csv",
 )
 def parts(
     ctx: typer.Context,
@@ -60,7 +60,7 @@ def parts(
     """
     if file is None:
         if accept or column or source or sheet or without_refused:
-            raise BadValue("which file? stores parts book.csv --accept")
+            raise BadValue("which file? stores order parts-list book.csv --accept")
         _show_listed(ctx, csv, machine, json_wanted=json)
         return
     from stores.sheets import open_sheet

@@ -181,12 +181,12 @@ def sheets(
         str, typer.Argument(metavar="ASSEMBLY", help="Only this assembly and those below it.")
     ] = "",
     out: Annotated[
-        str, typer.Option("--out", "-o", metavar="FILE", help="The PDF to write.")
+        str, typer.Option("--pdf", "-o", metavar="FILE", help="The PDF to write.")
     ] = "photos.pdf",
     per_page: Annotated[
         int, typer.Option("--per-page", metavar="N", help="Pictures a page, 6 to 20.")
     ] = 12,
-    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A4 or Letter.")] = "A4",
+    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A4 or Letter.")] = "",
     shown: Open = False,
     pictures: PictureFolder = "",
     machine: MachineName = None,

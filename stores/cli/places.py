@@ -49,7 +49,9 @@ SomeWords = Annotated[
 ]
 
 
-@command("move", 'stores move 7.1 "shelf 2"', "stores move 7.2 A003J -q 2", takes_minus=True)
+@command(
+    "move", 'stores piece move 7.1 "shelf 2"', "stores piece move 7.2 A003J -q 2", takes_minus=True
+)
 def move(
     ctx: typer.Context,
     what: What,
@@ -71,7 +73,7 @@ def move(
     show.reply(reply, moved, json_wanted=json)
 
 
-@command("stow", 'stores stow A001N A003J "box 3"', 'stores stow "box 3" "shelf 1"')
+@command("stow", 'stores place stow A001N A003J "box 3"', 'stores place stow "box 3" "shelf 1"')
 def stow(
     ctx: typer.Context,
     names: Annotated[
@@ -90,7 +92,7 @@ def stow(
     show.reply(reply, stowed, json_wanted=json)
 
 
-@command("lose", 'stores lose 7.2 -q 1 -n "rolled under the lathe"', takes_minus=True)
+@command("lose", 'stores piece lose 7.2 -q 1 -n "rolled under the lathe"', takes_minus=True)
 def lose(
     ctx: typer.Context,
     what: What,
@@ -114,7 +116,12 @@ def lose(
     show.reply(reply, lost, json_wanted=json)
 
 
-@command("recover", "stores recover 7.2", 'stores recover 7.2 -q 1 --to "tin 1"', takes_minus=True)
+@command(
+    "recover",
+    "stores piece recover 7.2",
+    'stores piece recover 7.2 -q 1 --to "tin 1"',
+    takes_minus=True,
+)
 def recover(
     ctx: typer.Context,
     what: What,
@@ -138,7 +145,7 @@ def recover(
     show.reply(reply, recovered, json_wanted=json)
 
 
-@command("keep", "stores keep all left over", "stores keep 7.2", takes_minus=True)
+@command("keep", "stores piece keep all left over", "stores piece keep 7.2", takes_minus=True)
 def keep(
     ctx: typer.Context,
     what: Words,
@@ -161,10 +168,10 @@ def keep(
 
 @command(
     "scrap",
-    "stores scrap 7",
-    'stores scrap 7.2 -q 1 -n "sheared"',
-    "stores scrap all left over --yes",
-    "stores scrap --condemned",
+    "stores piece scrap 7",
+    'stores piece scrap 7.2 -q 1 -n "sheared"',
+    "stores piece scrap all left over --yes",
+    "stores piece scrap --condemned",
     takes_minus=True,
 )
 def scrap(
@@ -245,10 +252,10 @@ def _scrap_condemned(
 
 @command(
     "assign",
-    "stores assign 0.1 7.2",
-    "stores assign 9.3 7.2 -q 1",
-    'stores assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
-    "stores assign 9.3 7.2 -q 1 --of serviceable --from A001N",
+    "stores piece assign 0.1 7.2",
+    "stores piece assign 9.3 7.2 -q 1",
+    'stores piece assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
+    "stores piece assign 9.3 7.2 -q 1 --of serviceable --from A001N",
     takes_minus=True,
 )
 def assign(
@@ -277,8 +284,8 @@ def assign(
     """Say which joint a loose piece belongs to, or take a piece of one joint for another.
 
     Which of several pieces is yours to say: --of a condition, --from a place. A joint that is
-    short by it, on this machine or another, is owed it: 'stores audit' says so until it is made
-    good. A machine that is kept for parts is owed nothing.
+    short by it, on this machine or another, is owed it: 'stores record audit' says so until it is
+    made good. A machine that is kept for parts is owed nothing.
     """
     from stores.usecases import places as use
     from stores.wording.places import assigned
@@ -292,10 +299,10 @@ def assign(
 
 @command(
     "places",
-    "stores places",
-    'stores places "box 3"',
-    "stores places --pdf places.pdf",
-    "stores places --csv places.csv",
+    "stores place list",
+    'stores place list "box 3"',
+    "stores place list --pdf places.pdf",
+    "stores place list --csv places.csv",
 )
 def places(
     ctx: typer.Context,

@@ -13,9 +13,9 @@ __all__: list[str] = []
 
 @command(
     "printer",
-    "stores printer upstairs --right 0.5 --down -1.2",
-    "stores printer thermal --dpi 203",
-    "stores printer",
+    "stores record printer upstairs --right 0.5 --down -1.2",
+    "stores record printer thermal --dpi 203",
+    "stores record printer",
 )
 def printer(
     ctx: typer.Context,

@@ -14,10 +14,10 @@ __all__: list[str] = []
 
 @command(
     "queries",
-    "stores queries",
-    "stores queries 7.2 6",
-    'stores queries 7.2 "6 M6x25 hex bolt"',
-    "stores queries --each",
+    "stores record queries",
+    "stores record queries 7.2 6",
+    'stores record queries 7.2 "6 M6x25 hex bolt"',
+    "stores record queries --each",
     records=True,
 )
 def queries(
@@ -50,7 +50,7 @@ def queries(
     refuse_options(typed)
     if what and (each or not typed):
         raise BadValue(
-            f"what is the answer? Write it behind the line: stores queries {what} 6"
+            f"what is the answer? Write it behind the line: stores record queries {what} 6"
             if not each
             else "--each takes all in turn: leave the line out"
         )

@@ -21,7 +21,9 @@ Then = Annotated[str, typer.Argument(metavar="OTHER", help="Another step or bag.
 Because = Annotated[str, typer.Option("--note", "-n", help="Why.")]
 
 
-@command("before", "stores before 12 9", 'stores before 12 9 -n "the seal has to see oil"')
+@command(
+    "before", "stores plan before 12 9", 'stores plan before 12 9 -n "the seal has to see oil"'
+)
 def before(
     ctx: typer.Context,
     first: First,
@@ -44,7 +46,7 @@ def before(
     show.reply(reply, order_said, json_wanted=json)
 
 
-@command("free", "stores free 12 9")
+@command("free", "stores plan free 12 9")
 def free(
     ctx: typer.Context,
     first: First,
@@ -56,7 +58,7 @@ def free(
 ) -> None:
     """Say that two steps do not matter to each other.
 
-    'stores before --forget' takes that back.
+    'stores plan before --forget' takes that back.
     """
     from stores.usecases.rebuild import LetFree, let_free
     from stores.wording.rebuild import order_said
@@ -67,7 +69,9 @@ def free(
     show.reply(reply, order_said, json_wanted=json)
 
 
-@command("access", "stores access 12", "stores access 12 15", "stores access 12 --not")
+@command(
+    "access", "stores plan access 12", "stores plan access 12 15", "stores plan access 12 --not"
+)
 def access(
     ctx: typer.Context,
     step: First,
@@ -89,7 +93,12 @@ def access(
     show.reply(reply, access_marked, json_wanted=json)
 
 
-@command("takes", "stores takes 7 45 min", "stores takes each 20 min", "stores takes week 6 h")
+@command(
+    "takes",
+    "stores plan takes 7 45 min",
+    "stores plan takes each 20 min",
+    "stores plan takes week 6 h",
+)
 def takes(
     ctx: typer.Context,
     what: Annotated[str, typer.Argument(metavar="WHAT", help="A step or a bag; each; or week.")],
@@ -114,11 +123,11 @@ def takes(
 
 
 Strict = Annotated[
-    bool, typer.Option("--strict", help="The strip-down turned round, whatever was said.")
+    bool, typer.Option("--plain-reverse", help="The strip-down turned round, whatever was said.")
 ]
 
 
-@command("today", "stores today", "stores today --most 3")
+@command("today", "stores plan today", "stores plan today --most 3")
 def today(
     ctx: typer.Context,
     most: Annotated[
@@ -226,7 +235,7 @@ def _draw_bars(reply: "Ahead", *, everything: bool) -> None:
         show.say(line.rstrip())
 
 
-@command("progress", "stores progress", records=False)
+@command("progress", "stores plan progress", records=False)
 def progress(
     ctx: typer.Context, on: Day = None, machine: MachineName = None, json: AsJson = False
 ) -> None:
@@ -248,9 +257,11 @@ def _show_sheet(
     printed: "Printed", kind: str, of: "Checklist | Summary", json: bool, shown: bool
 ) -> None:
     """Say what was printed of the rebuild, and where it is."""
+    from stores.printing.paper import chosen_paper
+
     if not json:
         steps, on = plural(len(of.stages), "step"), plural(printed.sheets, "sheet")
-        show.say(f"Rebuild {kind} of {of.called}: {steps} on {on} of A4")
+        show.say(f"Rebuild {kind} of {of.called}: {steps} on {on} of {chosen_paper().name}")
     show_file(printed, json_wanted=json, shown=shown, data={"steps": len(of.stages)})
 
 

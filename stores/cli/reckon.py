@@ -64,12 +64,9 @@ class Calculators(Overview):
         """Give the group that they register with."""
         return reckon_commands
 
-    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
-        """Read which one; at a terminal that is asked for."""
-        if not args and at_a_terminal():
-            args = which_one(self, ctx)
-        left: list[str] = super().parse_args(ctx, args)
-        return left
+    def asked_for(self, ctx: Any) -> list[str]:
+        """Ask which one at a terminal."""
+        return which_one(self, ctx) if at_a_terminal() else []
 
 
 reckon_commands = typer.Typer(

@@ -23,7 +23,7 @@ Why = Annotated[
 ]
 
 
-@command("list", "stores renew list", group=renew_commands)
+@command("list", "stores piece renew list", group=renew_commands)
 def list_rules(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
     """The kinds that are always renewed, and what was decided of single items."""
     from stores.usecases.renewals import renewals
@@ -45,8 +45,8 @@ def list_rules(ctx: typer.Context, machine: MachineName = None, json: AsJson = F
 
 @command(
     "add",
-    'stores renew add circlip "this manual renews them all"',
-    'stores renew add 7.2 "stretched when last done"',
+    'stores piece renew add circlip "this manual renews them all"',
+    'stores piece renew add 7.2 "stretched when last done"',
     group=renew_commands,
 )
 def add(
@@ -69,8 +69,8 @@ def add(
 
 @command(
     "remove",
-    'stores renew remove "spring washer" "sprung and sharp ones serve again"',
-    'stores renew remove 7.2 "solid copper, annealed"',
+    'stores piece renew remove "spring washer" "sharp ones serve again"',
+    'stores piece renew remove 7.2 "solid copper, annealed"',
     group=renew_commands,
 )
 def remove(
@@ -91,7 +91,7 @@ def remove(
         show.reply(drop_renewal(context, ask), decided, json_wanted=json)
 
 
-@command("by-rule", "stores renew by-rule 7.2", group=renew_commands)
+@command("by-rule", "stores piece renew by-rule 7.2", group=renew_commands)
 def by_rule(
     ctx: typer.Context,
     item: Annotated[str, typer.Argument(metavar="ITEM", help="An item, as 7.2.")],

@@ -136,10 +136,10 @@ def _show(reply: "ShoppingList") -> None:
 
 @command(
     "spares",
-    "stores spares screw 10 --least 1 --most 0.50",
-    "stores spares screw 0",
-    'stores spares "split pin" --as-lost',
-    "stores spares",
+    "stores order spares screw 10 --least 1 --most 0.50",
+    "stores order spares screw 0",
+    'stores order spares "split pin" --as-lost',
+    "stores order spares",
 )
 def spares(
     ctx: typer.Context,
@@ -178,11 +178,11 @@ def spares(
 
 @command(
     "price",
-    'stores price "M6x25 hex 8.8" 6.40 --pack 50 --from Hollin',
-    'stores price "400 g lithium grease" 8.20 --from Hollin',
-    'stores price "assortment: 20 M4 nut, 20 M5 nut, 10 M6 nut" 6.40',
-    "stores price --currency EUR",
-    "stores price",
+    'stores order price "M6x25 hex 8.8" 6.40 --pack 50 --from Hollin',
+    'stores order price "400 g lithium grease" 8.20 --from Hollin',
+    'stores order price "assortment: 20 M4 nut, 20 M5 nut, 10 M6 nut" 6.40',
+    "stores order price --currency EUR",
+    "stores order price",
 )
 def price(
     ctx: typer.Context,
@@ -221,7 +221,7 @@ def price(
             show.reply(list_prices(context), prices, json_wanted=json)
 
 
-@command("budget", "stores budget", "stores budget --all-machines")
+@command("budget", "stores machine costs", "stores machine costs --all-machines")
 def budget(
     ctx: typer.Context,
     everywhere: Annotated[

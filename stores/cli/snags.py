@@ -60,7 +60,7 @@ def snag(
         show.reply(record_snag(context, ask), recorded, json_wanted=json)
 
 
-@command("snags", "stores snags", "stores snags Engine --all")
+@command("snags", "stores snag list", "stores snag list Engine --all")
 def snags(
     ctx: typer.Context,
     assembly: Annotated[
@@ -84,8 +84,8 @@ def snags(
 
 @command(
     "clear",
-    'stores clear 3 "new seal, dry after an hour\'s run"',
-    "stores clear 3 --with 7.4",
+    'stores snag clear 3 "new seal, dry after an hour\'s run"',
+    "stores snag clear 3 --with 7.4",
 )
 def clear(
     ctx: typer.Context,
@@ -108,7 +108,7 @@ def clear(
         show.reply(clear_snag(context, ask), cleared, json_wanted=json)
 
 
-@command("evidence", "stores evidence 3 12 13", "stores evidence 3 12 --off")
+@command("evidence", "stores snag picture 3 12 13", "stores snag picture 3 12 --off")
 def evidence(
     ctx: typer.Context,
     number: Annotated[int, typer.Argument(metavar="SNAG", help="Its number.")],

@@ -28,10 +28,10 @@ Note = Annotated[str, typer.Option("-n", "--note", metavar="TEXT", help="Anythin
 
 @command(
     "enter",
-    'stores enter "40 M6 plain washer" "25 M8 nut" --to "drawer 3"',
-    'stores enter "60 1/4 BSF bolts" --to "tin 2" -c "as removed"',
-    'stores enter "half a 50 ml tube of flange sealant" --opened "3 Nov"',
-    'stores enter "assortment: 20 M4 nut, 10 M5 nut" --from Hollin --price 6.40',
+    'stores stock enter "40 M6 plain washer" "25 M8 nut" --to "drawer 3"',
+    'stores stock enter "60 1/4 BSF bolts" --to "tin 2" -c "as removed"',
+    'stores stock enter "half a 50 ml tube of flange sealant" --opened "3 Nov"',
+    'stores stock enter "assortment: 20 M4 nut, 10 M5 nut" --from Hollin',
 )
 def enter(
     ctx: typer.Context,
@@ -117,8 +117,8 @@ def stock(
 
 @command(
     "pack",
-    "stores pack 0.7 --opened today --use-by 2027-03-01",
-    "stores pack 0.7 --batch none",
+    "stores stock pack 0.7 --opened today --use-by 2027-03-01",
+    "stores stock pack 0.7 --batch none",
 )
 def pack(
     ctx: typer.Context,
@@ -147,7 +147,12 @@ def pack(
         show.reply(note_pack(context, NotePack(what, typed)), pack_noted, json_wanted=json)
 
 
-@command("least", 'stores least "M6 nut" 50', 'stores least 0.7 "100 ml"', "stores least 0.7 0")
+@command(
+    "least",
+    'stores stock least "M6 nut" 50',
+    'stores stock least 0.7 "100 ml"',
+    "stores stock least 0.7 0",
+)
 def least(
     ctx: typer.Context,
     what: Annotated[
@@ -169,10 +174,10 @@ def least(
 
 @command(
     "reserve",
-    'stores reserve 0.7 -q 4 -m "Tern 50"',
-    "stores reserve 0.7 -q 4 --step 12",
-    'stores reserve "head bolts set"',
-    "stores reserve 0.7 --let-go",
+    'stores stock reserve 0.7 -q 4 -m "Tern 50"',
+    "stores stock reserve 0.7 -q 4 --step 12",
+    'stores stock reserve "head bolts set"',
+    "stores stock reserve 0.7 --let-go",
 )
 def reserve(
     ctx: typer.Context,
@@ -204,9 +209,9 @@ def reserve(
 
 @command(
     "use",
-    'stores use 0.7 "5 ml" --step 12',
-    "stores use 0.7 --gone-off",
-    'stores use 0.7 "200 ml" --spilt',
+    'stores stock use 0.7 "5 ml" --step 12',
+    "stores stock use 0.7 --gone-off",
+    'stores stock use 0.7 "200 ml" --spilt',
 )
 def use(
     ctx: typer.Context,
@@ -238,8 +243,8 @@ def use(
 
 @command(
     "left",
-    'stores left 0.7 "about a third"',
-    'stores left 0.7 "340 g" -n "weighed, less the tin"',
+    'stores stock left 0.7 "about a third"',
+    'stores stock left 0.7 "340 g" -n "weighed, less the tin"',
 )
 def left(
     ctx: typer.Context,

@@ -12,7 +12,10 @@ __all__: list[str] = []
 
 
 @command(
-    "came-off", "stores came-off 7.2", 'stores came-off 7.2 -q 1 --to "tin 1"', takes_minus=True
+    "came-off",
+    "stores piece came-off 7.2",
+    'stores piece came-off 7.2 -q 1 --to "tin 1"',
+    takes_minus=True,
 )
 def came_off(
     ctx: typer.Context,
@@ -36,7 +39,7 @@ def came_off(
     show.reply(reply, said, json_wanted=json)
 
 
-@command("left-on", 'stores left-on 7.2 -n "sound, and in nobody\'s way"', takes_minus=True)
+@command("left-on", 'stores piece left-on 7.2 -n "sound, and in nobody\'s way"', takes_minus=True)
 def left_on(
     ctx: typer.Context,
     what: What,
@@ -56,7 +59,7 @@ def left_on(
     show.reply(reply, said, json_wanted=json)
 
 
-@command("broke", 'stores broke 7.2 --hole "hole 3"', takes_minus=True)
+@command("broke", 'stores piece broke 7.2 --hole "hole 3"', takes_minus=True)
 def broke(
     ctx: typer.Context,
     what: What,

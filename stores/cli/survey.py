@@ -15,9 +15,9 @@ __all__: list[str] = []
 
 @command(
     "survey",
-    "stores survey --kind two-wheeler",
-    "stores survey --pdf survey.pdf",
-    "stores survey --kind stationary-engine,gearbox-axle",
+    "stores machine survey --kind two-wheeler",
+    "stores machine survey --pdf survey.pdf",
+    "stores machine survey --kind stationary-engine,gearbox-axle",
 )
 def survey(
     ctx: typer.Context,

@@ -13,9 +13,9 @@ __all__: list[str] = []
 
 @command(
     "units",
-    "stores units imperial",
-    'stores units --torque "lbf ft" --volume ml',
-    "stores units",
+    "stores record units imperial",
+    'stores record units --torque "lbf ft" --volume ml',
+    "stores record units",
 )
 def units(
     ctx: typer.Context,

@@ -209,7 +209,7 @@ def kept_path(folder: Path, digest: str, suffix: str) -> Path:
     if not _DIGEST.fullmatch(digest) or suffix not in SUFFIXES.values():
         raise StorageError(
             f"the record names a picture file that cannot be one, {shown(Path(digest + suffix))}: "
-            "'stores audit' says which"
+            "'stores record audit' says which"
         )
     return folder / digest[:2] / f"{digest}{suffix}"
 

@@ -2,7 +2,8 @@
 
 How much it is says, in this order,
 
-1. the person, with ``stores apply ... --takes``: an amount, or measures that a rule works out;
+1. the person, with ``stores refit apply ... --takes``: an amount, or measures that a rule works
+   out;
 2. the rule, where the item says enough: threadlocker by thread and count, grease of a rolling
    bearing by its designation;
 3. nobody: then it is not known, and that is said. It is never guessed.

@@ -528,7 +528,7 @@ def write_checklist(
     snags: Sequence[Snag] = (),
     rings: Sequence[Sequence[str]] = (),
 ) -> Printed:
-    """Write the rebuild checklist as a PDF, A4 upright.
+    """Write the rebuild checklist as a PDF, upright.
 
     ``title`` heads it; ``date`` says when it was true; ``oils`` are filled in the end, ``snags``
     those that hang on no step, to be cleared by then; ``rings`` what to say of each set of orders
@@ -680,7 +680,7 @@ _TOP = 1.5
 
 
 def write_summary(stages: Sequence[Stage], path: Path, *, title: str, date: str) -> Printed:
-    """Write the summary as a PDF of one page, A4 upright.
+    """Write the summary as a PDF of one page, upright.
 
     Raises:
         PrintError: no stages, or a file that cannot be written.

@@ -48,7 +48,7 @@ def write_despatch(
     pictures: Sequence[Captioned] = (),
     cautions: Sequence[str] = (),
 ) -> Printed:
-    """Write the note as a PDF, A4 upright.
+    """Write the note as a PDF, upright.
 
     ``pictures`` are files, each with a caption, of which ``thumbs`` makes small upright JPEGs; what
     cannot be read is left out and said. ``cautions`` are what the firm has to mind.

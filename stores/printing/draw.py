@@ -31,9 +31,10 @@ from stores.printing.boxes import (
     plain,
 )
 from stores.printing.files import Printed, put
+from stores.printing.paper import chosen_paper
 from stores.printing.qr import runs, side
 
-__all__ = ["A4", "MISSING", "Late", "Pdf", "jpeg_size", "measure", "with_pictures"]
+__all__ = ["MISSING", "Late", "Pdf", "jpeg_size", "measure", "with_pictures"]
 
 
 _COLOURS = {1: b"/DeviceGray", 3: b"/DeviceRGB"}
@@ -108,7 +109,6 @@ def with_pictures(document: bytes, pictures: Iterable[Late]) -> Iterator[bytes]:
         yield b"trailer\n<<%s/Prev %s\n>>\nstartxref\n%d\n%%%%EOF\n" % (tail[1], tail[2], at)
 
 
-A4 = (210.0, 297.0)
 """Width and height in mm: ISO 216."""
 MISSING = "□"
 """Drawn for a character that the font lacks, U+25A1."""
@@ -162,11 +162,12 @@ def _overhang(text: str) -> float:
 class Pdf:
     """A PDF under way, page by page. The same boxes make the same bytes."""
 
-    def __init__(self, title: str, subject: str, page: tuple[float, float] = A4) -> None:
+    def __init__(self, title: str, subject: str, page: tuple[float, float] | None = None) -> None:
         from reportlab import rl_config
         from reportlab.pdfgen.canvas import Canvas
 
         rl_config.useA85 = 0  # text armour for every stream: a quarter more bytes, and slow
+        page = page or chosen_paper().size
         self.height = page[1]
         self.pages = 0
         self.missing: dict[str, None] = {}
@@ -355,9 +356,10 @@ def write_pdf(
     path: Path,
     title: str,
     subject: str,
-    size: tuple[float, float] = A4,
+    size: tuple[float, float] | None = None,
 ) -> Printed:
-    """Write pages of ``size`` mm as a PDF; return it with what was cut or could not be drawn.
+    """Write pages of ``size`` mm, by itself the chosen paper, as a PDF; return it with what was cut
+    or could not be drawn.
 
     Raises:
         PrintError: a file that cannot be written.

@@ -9,7 +9,7 @@ from stores.planning.inventory import HEADS, Inventory, held_by, value_words
 from stores.planning.places import Held, PlaceLine
 from stores.printing.boxes import Box, Measure, Stripe, plain, text_at
 from stores.printing.files import Printed, Sheet, as_words, in_hundredths, write_book
-from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column, counted_at
 
 __all__ = ["cells", "layout_inventory", "write_inventory", "write_inventory_xlsx"]
 
@@ -22,7 +22,7 @@ _GAP = 2.5
 
 
 def write_inventory(listed: Inventory, path: Path, *, date: str) -> Printed:
-    """Write the inventory as a PDF, A4 upright: place by place, each with its totals.
+    """Write the inventory as a PDF, upright: place by place, each with its totals.
 
     Raises:
         PrintError: a file that cannot be written.
@@ -111,11 +111,14 @@ def _row(held: Held, measure: Measure) -> Slab:
     value = "" if held.value is None else show_money(held.value)
     boxes: list[Box] = []
     low = top + 5.0
-    size = 11.5
     count = so_much(held.quantity, held.unit)
-    while size > 6 and measure(count, True, size) > _COUNT - LEFT:
-        size -= 0.5
-    boxes.append(text_at(_COUNT, top, count, size, measure, bold=True, right=True))
+    if held.unit:
+        size = 11.5
+        while size > 6 and measure(count, True, size) > _COUNT - LEFT:
+            size -= 0.5
+        boxes.append(text_at(_COUNT, top, count, size, measure, bold=True, right=True))
+    else:
+        boxes += counted_at(_COUNT, top + 3.7, count, 11.5, measure, room=_COUNT - LEFT)
     width = measure(value, False, 10.5) + _GAP if value else 0.0
     if value:
         boxes.append(text_at(_VALUE, top + 0.3, value, 10.5, measure, right=True))

@@ -44,6 +44,7 @@ from stores.printing.joint_field import (
     too_close,
 )
 from stores.printing.pages import Slab, Words, column
+from stores.printing.paper import paper_named
 from stores.printing.qr import code_box
 
 __all__ = [
@@ -306,8 +307,8 @@ def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> S
     return Slab((Stripe(0, 0.4, width, 0.2), *boxes), y)
 
 
-PAGES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "LETTER": (215.9, 279.4)}
-"""Width and height in mm, upright: ISO 216 and US Letter."""
+PAGES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0)}
+"""Width and height in mm, upright: ISO 216."""
 MARGIN = 10.0
 """Millimetres: more than any office printer leaves white."""
 _PUNCHED = 16.0
@@ -343,7 +344,7 @@ class JointCard:
     warnings: tuple[str, ...] = ()
 
 
-def write_hole_card(plan: Plan, path: Path, heading: Heading, page: str = "A4") -> Printed:
+def write_hole_card(plan: Plan, path: Path, heading: Heading, page: str = "") -> Printed:
     """Write the card for the bolts as a PDF of one page, or of two: front and back of one sheet.
 
     Arguments and errors as `hole_card`; PrintError too for a file that cannot be written.
@@ -415,14 +416,14 @@ def tightening_card(plan: Plan, measure: Measure, heading: Heading, page: str = 
     )
 
 
-def hole_card(plan: Plan, measure: Measure, heading: Heading, page: str = "A4") -> JointCard:
+def hole_card(plan: Plan, measure: Measure, heading: Heading, page: str = "") -> JointCard:
     """Return the card for the bolts, on A4 or Letter.
 
     Raises:
         BadValue: another page, or what goes into a hole is too long.
         PrintError: a joint that fits at no scale, or words that fit on no card.
     """
-    size = _size(page, f"no page {page!r} for a hole card", ("A4", "Letter"))
+    size = paper_named(page).size
     heading = _plain(plan, heading, "Hole card")
     for number, text in heading.goes_in.items():
         if len(text) > _LONGEST_WORDS:

@@ -1,4 +1,4 @@
-"""Pages of A4: a heading, a foot, blocks that are never broken; and running text with pictures.
+"""Pages: a heading, a foot, blocks that are never broken; and running text with pictures.
 
 Blocks are laid out as a whole; running text is drawn page by page as it comes.
 
@@ -26,9 +26,9 @@ from stores.printing.boxes import (
     wrap,
 )
 from stores.printing.files import Printed, put
+from stores.printing.paper import chosen_paper
 
 __all__ = [
-    "BOTTOM",
     "LEFT",
     "RIGHT",
     "TOP",
@@ -48,8 +48,6 @@ LEFT = 18.0
 """Millimetres: wide enough for punched holes."""
 RIGHT = 198.0
 TOP = 14.0
-BOTTOM = 281.0
-"""Millimetres from the top edge; the foot of the page stands below."""
 WIDTH = RIGHT - LEFT
 
 
@@ -123,7 +121,7 @@ class Flow:
 
     def fits(self, height: float) -> bool:
         """Whether so much height is left."""
-        return self.y + height <= BOTTOM + 1e-6
+        return self.y + height <= chosen_paper().bottom + 1e-6
 
     def add(self, slab: Slab) -> None:
         """Put a slab down, whether it fits or not."""
@@ -146,7 +144,7 @@ class Flow:
         return [[*page, *self._foot(at, total)] for at, page in enumerate(self.pages, 1)]
 
     def _foot(self, at: int, total: int) -> list[Box]:
-        y = BOTTOM + 3.0
+        y = chosen_paper().bottom + 3.0
         page = text_at(RIGHT, y + 1.2, f"Page {at} of {total}", 8.5, self._measure, right=True)
         room = page.x - 4 - LEFT
         words = f"{self._title}, {self._date}" if self._date else self._title
@@ -190,7 +188,6 @@ def write_pages(
     date: str,
     subject: str,
     thumbs: Thumbnails,
-    one_page: bool = False,
     progress: Callable[[], None] | None = None,
 ) -> Printed:
     """Write running text as a PDF. A page is drawn when it is full: neither its text nor its
@@ -201,27 +198,26 @@ def write_pages(
     of each part drawn.
 
     Raises:
-        PrintError: a file that cannot be written, or more than fits on ``one_page``.
+        PrintError: a file that cannot be written.
     """
     from stores.printing.draw import Pdf, measure
 
     heading, day = plain(title), plain(date)
     total = sum(1 for _ in _pages(parts(), Flow(heading, day, measure), _no_pictures, [], measure))
-    if one_page and total > 1:
-        raise PrintError(f"{title}: more than one page; leave something out")
     pdf = Pdf(heading, subject)
     lost: list[str] = []
     words = cut_end(f"{heading}, {day}", WIDTH - 40, 8.5, measure)
     flow = Flow(heading, day, measure)
+    end = chosen_paper().bottom
     try:
         for page in _pages(parts(), flow, thumbs, lost, measure, progress):
-            number = "" if one_page else f"Page {pdf.pages + 1} of {total}"
+            number = f"Page {pdf.pages + 1} of {total}"
             pdf.page(
                 [
                     *page,
-                    Stripe(LEFT, BOTTOM + 3.0, WIDTH, 0.15),
-                    text_at(LEFT, BOTTOM + 4.2, words, 8.5, measure),
-                    text_at(RIGHT, BOTTOM + 4.2, number, 8.5, measure, right=True),
+                    Stripe(LEFT, end + 3.0, WIDTH, 0.15),
+                    text_at(LEFT, end + 4.2, words, 8.5, measure),
+                    text_at(RIGHT, end + 4.2, number, 8.5, measure, right=True),
                 ]
             )
         put(path, pdf.pieces())

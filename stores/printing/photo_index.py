@@ -29,19 +29,18 @@ from stores.printing.boxes import (
 from stores.printing.draw import jpeg_size
 from stores.printing.files import Printed, put
 from stores.printing.pages import Slab, Words, column
+from stores.printing.paper import Paper, paper_named
 from stores.text import join
 
 __all__ = [
     "GRIDS",
     "HEAD",
     "NO_ASSEMBLY",
-    "Paper",
     "Row",
     "foot",
     "grid_of",
     "head",
     "layout_photo_index",
-    "paper_named",
     "spans",
     "write_photo_index",
 ]
@@ -53,43 +52,6 @@ HEAD = 14.0
 """Millimetres that the heading of a page takes."""
 _GAP_X = 4.5
 _GAP_Y = 5.0
-
-
-@dataclass(frozen=True, slots=True)
-class Paper:
-    """A sheet, upright, in mm; the margins are the house's, the left one for punched holes."""
-
-    name: str
-    width: float
-    height: float
-    left: float = 18.0
-    top: float = 14.0
-
-    @property
-    def right(self) -> float:
-        return self.width - 12.0
-
-    @property
-    def bottom(self) -> float:
-        return self.height - 16.0
-
-    @property
-    def room(self) -> float:
-        return self.right - self.left
-
-
-_PAPERS = {
-    "a4": Paper("A4", 210.0, 297.0),  # ISO 216
-    "letter": Paper("US Letter", 215.9, 279.4),  # ANSI/ASME Y14.1, size A
-}
-
-
-def paper_named(name: str) -> Paper:
-    """Give A4 or US Letter. Raises BadValue for another paper."""
-    key = name.strip().lower().removeprefix("us").strip(" -")
-    if key not in _PAPERS:
-        raise BadValue(f"no paper {name!r} for the picture index: A4 or Letter")
-    return _PAPERS[key]
 
 
 def grid_of(per_page: int, paper: Paper) -> list[Area]:
@@ -493,7 +455,7 @@ def write_photo_index(
     title: str,
     date: str,
     per_page: int = 12,
-    paper: str = "A4",
+    paper: str = "",
     thumbs: Thumbnails,
     progress: Callable[[int, int], None] | None = None,
 ) -> Printed:
@@ -581,7 +543,7 @@ def layout_photo_index(
     title: str,
     date: str,
     per_page: int = 12,
-    paper: str = "A4",
+    paper: str = "",
 ) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner.
 

@@ -17,7 +17,7 @@ _WHAT = LEFT + 108.0
 
 
 def write_places(lines: Sequence[PlaceLine], path: Path, *, title: str, date: str) -> Printed:
-    """Write the index as a PDF, A4 upright.
+    """Write the index as a PDF, upright.
 
     Raises:
         PrintError: a file that cannot be written.

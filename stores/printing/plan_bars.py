@@ -1,4 +1,4 @@
-"""The plan as bars over time, on A4."""
+"""The plan as bars over time."""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
@@ -21,7 +21,7 @@ _THICK = 3.0
 
 
 def write_bars(plan: Plan, outlook: Outlook, path: Path, *, machine: str) -> Printed:
-    """Write the plan as a PDF, A4 upright: a bar for each step that is left.
+    """Write the plan as a PDF, upright: a bar for each step that is left.
 
     Raises:
         PrintError: a file that cannot be written.

@@ -204,22 +204,19 @@ def day_parts(
     machine: str,
     words: Sequence[tuple[str, str]],
     end: DayEnd,
-    most: int = 9,
     *,
     turns: Sequence[str] = (),
 ) -> Iterator[Paragraph]:
-    """Go through the note at the end of a day, short enough for one page: what is beyond ``most``
-    lines of a list is counted. ``turns`` say when it was closed out and opened again."""
+    """Go through the note at the end of a day, all of it: who takes over must miss nothing.
+    ``turns`` say when it was closed out and opened again."""
     yield Paragraph(f"Handover: {machine}", "chapter")
     for turn in turns[-2:]:
-        yield Paragraph(turn[:700])
+        yield Paragraph(turn)
     for day, text in words[:2]:
-        yield Paragraph(f"{day_words(day)}: {text[:700]}{'…' if len(text) > 700 else ''}")
+        yield Paragraph(f"{day_words(day)}: {text}")
     for heading, lines in end.lists.items():
         yield Paragraph(heading, "heading")
-        for line in lines[:most]:
-            yield Paragraph(f"- {line[:220]}", indent=4.0)
-        if len(lines) > most:
-            yield Paragraph(f"and {len(lines) - most} more", indent=4.0)
+        for line in lines:
+            yield Paragraph(f"- {line}", indent=4.0)
         if not lines:
             yield Paragraph("nothing", indent=4.0)

@@ -22,7 +22,7 @@ _GAP = 3.0
 
 
 def write_shopping(listed: ShoppingList, path: Path, *, title: str, date: str) -> Printed:
-    """Write the shopping list as a PDF, A4 upright: a line to tick for each thing to buy.
+    """Write the shopping list as a PDF, upright: a line to tick for each thing to buy.
 
     ``title`` heads it; ``date`` says when it was true. By supplier where there are several; what is
     not bought before it is measured comes last. An empty list makes a sheet that says so.

@@ -28,7 +28,7 @@ def write_survey(
     lists: Sequence[SurveyList],
     snags: Sequence[Snag] = (),
 ) -> Printed:
-    """Write the sheets as a PDF, A4 upright, each list on a page of its own; ``snags`` on record
+    """Write the sheets as a PDF, upright, each list on a page of its own; ``snags`` on record
     stand at their end.
 
     Raises:
@@ -79,7 +79,7 @@ def _head(each: SurveyList, machine: str, measure: Measure) -> Slab:
         (
             f"{each.title}. {each.note}".strip(),
             "Afterwards write each fault down with 'stores snag', each measurement with "
-            "'stores reading'.",
+            "'stores figure reading'.",
         )
     )
     boxes, y = column(

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from stores.printing.boxes import Box, Code, Frame, text_at, wrap
-from stores.printing.draw import A4, measure, write_pdf
+from stores.printing.draw import measure, write_pdf
 from stores.printing.files import Printed
 from stores.printing.qr import QUIET_MODULES, least_design, side
 
@@ -43,7 +43,7 @@ def write_wall_card(path: Path, address: str, steps: Iterable[str]) -> Printed:
             boxes.append(text_at(_LEFT + _INSIDE, y, line, 13.0, measure))
             y += 6.2
         y += 2.2
-    return write_pdf([boxes], path, "Stores", "The address of the stores, for the wall", A4)
+    return write_pdf([boxes], path, "Stores", "The address of the stores, for the wall")
 
 
 def _centred(words: str, size: float, middle: float, y: float) -> Box:

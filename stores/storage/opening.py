@@ -200,7 +200,7 @@ class Store:
             return None
         return StorageError(
             f"{self.name} has something in it that cannot be read ({faults[0]}): "
-            f"'stores audit' lists all of it. {_GO_BACK}"
+            f"'stores record audit' lists all of it. {_GO_BACK}"
         )
 
     def copy(self, to: Path) -> None:
@@ -269,7 +269,7 @@ def _outcome(stands: bool | None) -> str:
     if stands:
         return (
             "the disk failed at the last moment, yet it is recorded: do not do it again, "
-            "make a copy elsewhere with 'stores copy'"
+            "make a copy elsewhere with 'stores record copy'"
         )
     known = "it is not recorded as far as can be read now" if stands is False else "nobody can tell"
     return (
@@ -459,8 +459,8 @@ def _connections(address: URL) -> dict[str, Any]:
 UNREADABLE = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 """What is raised where a record is not what it should be: by that, or by a bug."""
 _GO_BACK = (
-    "To go back to your last copy ('stores copy' makes one), move this file away, with those "
-    "beside it that end in -wal and -shm, and put the copy in its place"
+    "To go back to your last copy ('stores record copy' makes one), move this file away, with "
+    "those beside it that end in -wal and -shm, and put the copy in its place"
 )
 _DAMAGED = f"the file is damaged. {_GO_BACK}"
 

@@ -133,7 +133,7 @@ def _read(line: str, number: int) -> Any:
 
 def _check_head(said: Any, version: str) -> None:
     if not isinstance(said, dict) or said.get("stores") != FORMAT:
-        raise BadValue("line 1: this is no stores written as text by 'stores export'")
+        raise BadValue("line 1: this is no stores written as text by 'stores record export'")
     if said.get("tables") not in OLDER | {version}:
         raise BadValue(
             f"line 1: written with tables {str(said.get('tables'))[:20]!r}, this program has "

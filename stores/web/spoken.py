@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup, escape
 
+from stores.wording.commands import registered
 from stores.wording.marks import parts
 
 if TYPE_CHECKING:
@@ -109,6 +110,7 @@ def address_of(command: str) -> tuple[str, str] | None:
         words = command.split()[1:]
     if not words:
         return "/all", "All jobs"
+    words = registered(words)
     two = " ".join(words[:2])
     if two in SCREENS:
         return SCREENS[two]

@@ -100,7 +100,7 @@ def _not_known(reply: GoesIn) -> str:
     example = f"2 {reply.unit}".strip()
     where = reply.item or reply.step
     return "How much is not known, so it is not counted. Say it: " + to_type(
-        f'stores apply {where} "{reply.text}" --takes "{example}"'
+        f'stores refit apply {where} "{reply.text}" --takes "{example}"'
     )
 
 
@@ -108,7 +108,7 @@ def point_set(reply: PointSet) -> Said:
     """Return what is to be measured and what it measured, or how to say that."""
     if reply.measured:
         return point_measured(reply.measured)
-    how = to_type(f'stores clearance {reply.step} "{reply.name}" --found READING')
+    how = to_type(f'stores figure clearance {reply.step} "{reply.name}" --found READING')
     notes = (f"When measured: {how}",)
     return Said(
         (f"Step {reply.step}, {reply.name}: {reply.limits or 'not measured'}{_tag(reply)}",),

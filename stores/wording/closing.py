@@ -47,8 +47,8 @@ REFUSALS = {
     "no record to bind": "nothing of {machine} was taken off yet: there is no record to bind",
 }
 HINTS = {
-    "look before closing": "stores close --look",
-    "reopen": 'stores close --reopen "WHY" -m "{machine}"',
+    "look before closing": "stores machine close --look",
+    "reopen": 'stores machine close --reopen "WHY" -m "{machine}"',
 }
 
 
@@ -87,7 +87,7 @@ def opened_again(reply: Reopened) -> Said:
             f"{reply.machine}, closed out on {day_words(reply.closed_on)}, is open again: "
             f"{reply.reason}",
         ),
-        (f"When it is done: {to_type('stores close')}",),
+        (f"When it is done: {to_type('stores machine close')}",),
     )
 
 
@@ -95,7 +95,7 @@ def closed_out(reply: ClosedOut) -> Said:
     """Return that a machine is closed out."""
     return Said(
         (f"{reply.machine} is closed out: nothing left over, nothing short, nothing away.",),
-        (f"Its bound record: {to_type('stores book book.pdf')}",),
+        (f"Its bound record: {to_type('stores machine book book.pdf')}",),
     )
 
 
@@ -105,15 +105,16 @@ def in_the_way(reply: InTheWay) -> Lines:
     end = (
         f"{plural(count, 'point')} to settle before {reply.machine} can be closed."
         if count
-        else f"Nothing is left to settle: {reply.machine} can be closed. {to_type('stores close')}"
+        else f"Nothing is left to settle: {reply.machine} can be closed. "
+        + to_type("stores machine close")
     )
     lines = [*(Line(matter, "- ", "  ") for matter in reply.in_the_way), Line(end)]
     if reply.left_over:
         lines.append(
             Line(
                 "What is left over: sound pieces stay as spares with "
-                f"{quoted('stores keep all left over')}, "
-                f"the rest goes with {quoted('stores scrap all left over')}",
+                f"{quoted('stores piece keep all left over')}, "
+                f"the rest goes with {quoted('stores piece scrap all left over')}",
                 rest="  ",
             )
         )

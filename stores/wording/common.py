@@ -80,8 +80,8 @@ REFUSALS: dict[str, Template] = {
     "no such bag": lambda bag, near: f"no bag {bag} in the stores{_meant(near)}",
     "not a place to put it by hand": (
         "{name!r} is no place to put a piece by hand: "
-        f"{quoted('stores refit')}, {quoted('stores lose')} and {quoted('stores scrap')} "
-        "are for that"
+        f"{quoted('stores refit')}, {quoted('stores piece lose')} and "
+        f"{quoted('stores piece scrap')} are for that"
     ),
     "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
     "a bag in the name": (

@@ -40,7 +40,7 @@ def _fewer(item: str, over: int, to_hand: int) -> str:
     there = f"only {to_hand} to hand" if to_hand else "none is to hand"
     return (
         f"{item}: {plural(over, 'piece')} counted too many, but {there}: count back what is away "
-        f"or fitted first, or say {quoted('stores lose')} where they were there and are gone"
+        f"or fitted first, or say {quoted('stores piece lose')} where they were there and are gone"
     )
 
 

@@ -42,7 +42,7 @@ __all__ = [
 
 REFUSALS = {
     "sump without a name": (
-        "name the sump first: " + to_type('stores sump Gearbox --oil "SAE 90"')
+        "name the sump first: " + to_type('stores figure sump Gearbox --oil "SAE 90"')
     ),
     "sump recorded already": (
         "{sump} is recorded already: say what to change, as in " + to_type("--refill 1l")
@@ -53,7 +53,7 @@ REFUSALS = {
         )
     ),
     "readings of nothing": (
-        "say what was measured first: " + to_type("stores reading compression 88 71")
+        "say what was measured first: " + to_type("stores figure reading compression 88 71")
     ),
     "no reading": "no reading of {subject}: write it after the name, as in 88 71",
     "wet readings of no compression test": to_type("--wet") + " is of a compression test",
@@ -62,18 +62,18 @@ REFUSALS = {
     "no such air pressure": "a barometer of {typed}: expected 500 to 1100 hPa",
     "reading below zero": "{typed!r}: expected nothing below zero",
     "more than any engine shows": "{typed!r}: no engine shows that much; is the unit right?",
-    "no torque": "say the figure, as in: " + to_type('stores torque 7.2 "25 N m"'),
+    "no torque": "say the figure, as in: " + to_type('stores figure torque 7.2 "25 N m"'),
     "source without a torque": (
-        to_type("--from") + " goes with a figure: " + to_type('stores torque 7.2 "25 N m"')
+        to_type("--from") + " goes with a figure: " + to_type('stores figure torque 7.2 "25 N m"')
     ),
     "several to tighten": "say which: {items}",
     "no thread to tighten": "{item} ({text}) has no thread to tighten",
     "order without holes": (
         f"{to_type('--order')} and {to_type('--from')} go with the holes: "
-        + to_type('stores joint 7 "8 on 120"')
+        + to_type('stores figure joint 7 "8 on 120"')
     ),
     "no holes on record": (
-        "no holes of step {step} are recorded: " + to_type('stores joint {step} "8 on 120"')
+        "no holes of step {step} are recorded: " + to_type('stores figure joint {step} "8 on 120"')
     ),
 }
 HINTS: dict[str, str] = {}
@@ -119,7 +119,7 @@ def sump_table(reply: "Sumps") -> Listing:
         ],
         [2, 3],
         f"No sump of {reply.machine} is recorded: "
-        + to_type("stores sump NAME --oil GRADE --dry 1.4l"),
+        + to_type("stores figure sump NAME --oil GRADE --dry 1.4l"),
     )
 
 
@@ -163,7 +163,7 @@ def reading_table(reply: "Readings") -> Listing:
             for (subject, place, state), stages in rows.items()
         ],
         empty=f"No reading of {reply.machine} is recorded: "
-        + to_type("stores reading compression 88 71"),
+        + to_type("stores figure reading compression 88 71"),
     )
 
 

@@ -25,7 +25,7 @@ def _empty(bag: str, were: tuple[str, ...]) -> str:
 def _nothing(typed: str, places: tuple[str, ...], near: str) -> str:
     said = f"nothing like {typed!r} is recorded"
     if places:
-        show = to_type(f"stores places {places[0]!r}")
+        show = to_type(f"stores place list {places[0]!r}")
         return f"{said}; did you mean the place {either(places)}? {show}"
     if near:
         return f"{said}; did you mean {near}? Nothing of that is recorded either"
@@ -206,13 +206,13 @@ def _item(item: "FoundItem") -> Iterable[Line]:
         yield _below(f"should be {many(item.wanted, item.as_specified)}")
     if item.questions:
         check = "COUNT TO CHECK: " if item.count_to_check else "unclear: "
-        answer = to_type(f"stores queries {item.item}")
+        answer = to_type(f"stores record queries {item.item}")
         yield _below(f"{check}{'; '.join(item.questions)}: {answer}")
     held = "; ".join(_held(item, pieces) for pieces in item.now)
     yield _below(held or "none in the stores")
     if item.mixup:
         with_ = join(item.mixed_with) or "each other"
-        look = to_type(f"stores mixed {item.mixup}")
+        look = to_type(f"stores piece mixed {item.mixup}")
         yield _below(f"MIXED UP with {with_}, not sorted: {look}")
     if item.findings:
         yield _below(f"inspected: {item.findings}")

@@ -72,7 +72,7 @@ def _command(
 
 
 def _specify(what: str, text: str, *, other: bool = False) -> str:
-    return to_type(f"stores specify {what} {quote(text)}{' --other' if other else ''}")
+    return to_type(f"stores piece specify {what} {quote(text)}{' --other' if other else ''}")
 
 
 REFUSALS = {
@@ -114,7 +114,7 @@ REFUSALS = {
     ),
     "faults in a list": _list_faults,
     "nothing specified": (
-        "say what should be there, as in: " + to_type("stores specify 7.2 '4 M6x25 hex'")
+        "say what should be there, as in: " + to_type("stores piece specify 7.2 '4 M6x25 hex'")
     ),
     "on the machine already": (
         lambda quantity, text: (

@@ -30,7 +30,7 @@ def heading(reply: "Inventory") -> tuple[str, ...]:
     """Return what the list is, what it comes to, and what the values mean."""
     lines = [f"{reply.title}: {reply.counts}"]
     if reply.unpriced == reply.lines:
-        return (*lines, f"No price known: {to_type('stores price')} says what things cost.")
+        return (*lines, f"No price known: {to_type('stores order price')} says what things cost.")
     said = value_words(reply)
     return (*lines, f"{said[:1].upper()}{said[1:]}. Value: what it costs new, newest price.")
 

@@ -70,7 +70,7 @@ def copied(reply: "Copied") -> Lines:
         count = plural(len(reply.faults), "fault")
         warnings.append(
             f"The record has {count}, and so has the copy: {_first(reply.faults)}. "
-            f"{quoted('stores audit')} names them all"
+            f"{quoted('stores record audit')} names them all"
         )
     return Lines([*lines, *(Line(text, "! ", "  ") for text in warnings)])
 
@@ -89,7 +89,7 @@ def left_out(reply: "NotInText") -> tuple[str, ...]:
     if not reply.pictures:
         return ()
     count = plural(reply.pictures, "picture is", "pictures are", marks=True)
-    how = to_type("stores copy FILE")
+    how = to_type("stores record copy FILE")
     return (f"{count} not in this text: for a copy with pictures use {how}",)
 
 

@@ -59,7 +59,7 @@ REFUSALS = {
     "no batch to label": "no batch {number} with anything in it: {hint}",
     "nothing away there": (
         "nothing is away at {name!r}: "
-        f"{quoted('stores batch')} and {quoted('stores send')} send out"
+        f"{quoted('stores outwork batch')} and {quoted('stores outwork send')} send out"
     ),
     "not the words of a wire": (
         "{typed!r}: write a code, a colon and what it is: W7: green, A to B"
@@ -74,7 +74,7 @@ REFUSALS = {
 HINTS = {
     "labels": "stores labels",
     "inspect": "stores inspect {what}",
-    "batches": "stores batch list",
+    "batches": "stores outwork batch list",
 }
 
 
@@ -113,7 +113,7 @@ def alignment(stock: str) -> tuple[str, ...]:
     """Return what to do with a sheet that a printer's offset is measured on."""
     return (
         f"An alignment sheet for {stock}: print it on one, at 100 %, then: "
-        f"{to_type('stores printer NAME --right MM --down MM')}, with what you read off.",
+        f"{to_type('stores record printer NAME --right MM --down MM')}, with what you read off.",
     )
 
 

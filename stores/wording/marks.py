@@ -48,8 +48,8 @@ def parts(text: str) -> Iterator[Part]:
 
     A mark within another, as of a command put into quotes, belongs to the outer one.
 
-    >>> [part.text for part in parts(f"say {quoted('stores lose')}, or {to_type('--of WORD')}")]
-    ['say ', 'stores lose', ', or ', '--of WORD']
+    >>> [part.text for part in parts(f"say {quoted('stores undo')}, or {to_type('--of WORD')}")]
+    ['say ', 'stores undo', ', or ', '--of WORD']
     """
     depth, begun = 0, 0
     for at, character in enumerate(text):

@@ -46,9 +46,9 @@ REFUSALS = {
     ),
 }
 HINTS = {
-    "mix": "stores mix A001N A003J",
-    "mixed": "stores mixed {number}",
-    "sort": "stores sort 1",
+    "mix": "stores piece mix A001N A003J",
+    "mixed": "stores piece mixed {number}",
+    "sort": "stores piece sort 1",
 }
 
 
@@ -61,7 +61,7 @@ def pieces_mixed(reply: "PiecesMixed") -> Said:
         lines,
         (
             *_labels(reply.bags),
-            "What tells them apart: " + to_type(f"stores mixed {each.mixup}"),
+            "What tells them apart: " + to_type(f"stores piece mixed {each.mixup}"),
         ),
     )
 
@@ -80,8 +80,8 @@ def mixed_list(replies: "tuple[MixedUpPieces, ...]") -> Lines:
         first = each.lines[0].item
         lines.append(
             Line(
-                f"When all is sorted: {to_type(f'stores sort {each.mixup}')}. So many of one: "
-                f"{to_type(f'stores sort {each.mixup} {first}=1')}; "
+                f"When all is sorted: {to_type(f'stores piece sort {each.mixup}')}. "
+                f"So many of one: {to_type(f'stores piece sort {each.mixup} {first}=1')}; "
                 f"found in another bag: {first}=1@A003J",
                 rest="  ",
             )

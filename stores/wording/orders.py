@@ -306,5 +306,5 @@ def bought(reply: "Bought") -> Said:
 def _not_short(texts: Sequence[str]) -> str:
     more = f" and {len(texts) - 5} more" if len(texts) > 5 else ""
     near = f" The list has: {'; '.join(texts[:5])}{more}." if texts else " The list is empty."
-    how = to_type("stores assign")
+    how = to_type("stores piece assign")
     return f"No joint is short of just that.{near} To put pieces to a joint: {how}"

@@ -95,9 +95,9 @@ REFUSALS = {
     "nothing at this firm": _nothing_there,
 }
 HINTS = {
-    "batches": "stores batch list",
-    "put_into_batch": "stores batch put {batch} WHAT",
-    "send_batch": "stores batch send {batch}",
+    "batches": "stores outwork batch list",
+    "put_into_batch": "stores outwork batch put {batch} WHAT",
+    "send_batch": "stores outwork batch send {batch}",
 }
 
 nothing = "No batch is open."
@@ -178,7 +178,7 @@ def sent_batch(reply: "BatchSent") -> Said:
             f"Batch {reply.batch} is away at {reply.firm}: {size_of(reply.items)}{due}",
             *piece_lines(reply.items),
         ),
-        ("The note to go with it: " + to_type(f"stores batch note {reply.batch}"),),
+        ("The note to go with it: " + to_type(f"stores outwork batch note {reply.batch}"),),
         (*cautions(reply.minded), *reply.cautions),
     )
 
@@ -205,7 +205,10 @@ def written_off(reply: "BatchWrittenOff") -> Said:
             f"Batch {reply.batch}: {size_of(reply.items)} written off at {reply.firm}",
             *piece_lines(reply.items),
         ),
-        ("They are on the shopping list now; if they turn up: " + to_type("stores recover WHAT"),),
+        (
+            "They are on the shopping list now; if they turn up: "
+            + to_type("stores piece recover WHAT"),
+        ),
     )
 
 

@@ -136,5 +136,5 @@ def listing(reply: "PartsLists") -> Listing:
         ["List", "Line", "Number", "Qty", "What", "Item"],
         [[str(cell) for cell in (*cells[:5], cells[6])] for cells in map(cells_of, reply.parts)],
         [1, 3],
-        f"No parts list was read in for {reply.machine}: {to_type('stores parts FILE')}",
+        f"No parts list was read in for {reply.machine}: {to_type('stores order parts-list FILE')}",
     )

@@ -93,8 +93,8 @@ REFUSALS = {
     "nothing in the stores": "nothing is in the stores now",
 }
 HINTS = {
-    "assign": "stores assign {what} {to} --anyway {anyway}",
-    "stow": 'stores stow A001N "box 3"',
+    "assign": "stores piece assign {what} {to} --anyway {anyway}",
+    "stow": 'stores place stow A001N "box 3"',
 }
 
 
@@ -138,7 +138,7 @@ def kept(reply: "PiecesKept") -> Said:
     """Return what the workshop keeps as spares, and what is left over yet."""
     rest = [
         f"Left over yet, not inspected or not sound: {', '.join(map(_one, reply.not_sound))}; "
-        f"inspect them, or throw them out with {to_type('stores scrap all left over')}"
+        f"inspect them, or throw them out with {to_type('stores piece scrap all left over')}"
     ]
     return Said(
         (

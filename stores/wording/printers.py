@@ -11,7 +11,9 @@ if TYPE_CHECKING:
 __all__ = ["HINTS", "REFUSALS", "listing", "recorded"]
 
 REFUSALS = {
-    "which printer": ("name the printer first: " + to_type("stores printer upstairs --right 0.5")),
+    "which printer": (
+        "name the printer first: " + to_type("stores record printer upstairs --right 0.5")
+    ),
     "how far out": (
         f"say how far it is out, as in {to_type('--right 0.5')} {to_type('--down -1.2')}"
     ),
@@ -21,7 +23,7 @@ REFUSALS = {
     ),
     "no such printer": lambda name, printers: (
         f"no printer {name!r}; recorded: {', '.join(printers) or 'none'} "
-        f"({to_type('stores printer NAME --right MM')})"
+        f"({to_type('stores record printer NAME --right MM')})"
     ),
 }
 HINTS: dict[str, str] = {}
@@ -49,5 +51,5 @@ def listing(reply: "Printers") -> Listing:
             for each in reply.printers
         ],
         [1, 2, 3],
-        f"No printer is recorded: {to_type('stores printer NAME --right 0.5 --down -1.2')}",
+        f"No printer is recorded: {to_type('stores record printer NAME --right 0.5 --down -1.2')}",
     )

@@ -53,9 +53,9 @@ def listed(reply: "Queries") -> Lines:
         lines += query(each)
     first = reply.queries[0]
     how = "a" if first.readings else "6" if first.count_to_check else '"2 M8x20 grub screw"'
-    one = to_type(f"stores queries {first.item} {how}")
+    one = to_type(f"stores record queries {first.item} {how}")
     lines.append(Line(f"Answer one: {one}", "", "  "))
-    lines.append(Line(f"All in turn: {to_type('stores queries --each')}", "", "  "))
+    lines.append(Line(f"All in turn: {to_type('stores record queries --each')}", "", "  "))
     return Lines(lines)
 
 

@@ -111,7 +111,9 @@ def ring(each: OrderRing) -> list[str]:
     lines = [f"These {len(each.links)} orders contradict each other. Which is wrong?"]
     for at, link in enumerate(each.links, 1):
         pair = f"{link.first} {link.then}"
-        how = to_type(f"stores before --forget {pair}" if link.by_hand else f"stores free {pair}")
+        how = to_type(
+            f"stores plan before --forget {pair}" if link.by_hand else f"stores plan free {pair}"
+        )
         lines.append(f"{at}. {link.first} before {link.then} ({_why(link)}): {how}")
     first = each.links[0]
     lines.append(f"Until you say, {first.first} before {first.then} is left out")
@@ -222,7 +224,7 @@ def outlook(reply: Ahead) -> list[Shown]:
         guess = f" ({reply.steps_guessed} of {reply.steps_left} steps at {each})"
     week = in_hours(round(reply.hours_a_week * 60)) + " a week"
     if reply.hours_guessed:
-        week += f", a guess: {quoted('stores takes week 6 h')} says better"
+        week += f", a guess: {quoted('stores plan takes week 6 h')} says better"
     lines = [Shown(f"Work left: {in_hours(reply.minutes_left)}{guess}; {week}")]
     finish = f"Finished on {day_words(reply.finish)}"
     if reply.no_date_yet:
@@ -460,7 +462,7 @@ def _rest(each: Stage) -> list[Shown]:
         when = f", {day_words(signature.date)}" if signature.date else ""
         lines.append(Shown(f"{signature.role}: {signature.name}{when}", "  [x] ", " " * 13))
     if each.safety and not each.notes.signed(Role.SECOND):
-        sign = to_type(f"stores sign {each.step.number} NAME --second")
+        sign = to_type(f"stores refit sign {each.step.number} NAME --second")
         words = f"a second person checks: {sign}"
         lines.append(Shown(words, "  [ ] ", " " * 13))
     return lines

@@ -102,7 +102,7 @@ REFUSALS: dict[str, Template] = {
             f"{typed!r} is no size of the tables: "
             + _ELSEWHERE.get(
                 where,
-                f"by its thread it is there, as {to_type('stores hardware nut M10')}; "
+                f"by its thread it is there, as {to_type('stores reckon hardware nut M10')}; "
                 "what belongs on the machine, and its torque, is the maker's word",
             )
         )

@@ -38,7 +38,7 @@ def _still(items: tuple[StuckPieces, ...], fits: bool, hint: str) -> str:
     rest = f"; fit the rest with {to_type('--anyway')}" if fits else ""
     return (
         f"still on the machine: {listed}. If it came off: "
-        f"{to_type(f'stores came-off {items[0].item}')}; if it stays for good: {hint}{rest}"
+        f"{to_type(f'stores piece came-off {items[0].item}')}; if it stays for good: {hint}{rest}"
     )
 
 
@@ -49,7 +49,7 @@ REFUSALS = {
     ),
     "nobody signs for finger-tight": (
         f"nobody signs for what is only finger-tight: leave out {to_type('--by')}, "
-        f"then {to_type('stores tighten')} and {to_type('stores sign')}"
+        f"then {to_type('stores refit tighten')} and {to_type('stores refit sign')}"
     ),
     "loose pieces have no joint": (
         "loose pieces belong to no joint: refit the joint, and they are used there"
@@ -80,9 +80,9 @@ REFUSALS = {
     "a torque is of one thing": "a torque is of one thing; refit, then {hint} each: {items}",
 }
 HINTS = {
-    "tighten": "stores tighten",
-    "left on": "stores left-on {what}",
-    "mixed": "stores mixed {number}",
+    "tighten": "stores refit tighten",
+    "left on": "stores piece left-on {what}",
+    "mixed": "stores piece mixed {number}",
 }
 
 
@@ -160,8 +160,8 @@ def _notes(reply: Refitted) -> list[str]:
     notes += [
         f"Still on the machine: {many(each.quantity, each.text)} ({each.item})"
         + (f", {each.how}" if each.how else "")
-        + f". Off now: {to_type(f'stores came-off {each.item}')}; "
-        + f"stays for good: {to_type(f'stores left-on {each.item}')}"
+        + f". Off now: {to_type(f'stores piece came-off {each.item}')}; "
+        + f"stays for good: {to_type(f'stores piece left-on {each.item}')}"
         for each in reply.stuck
     ]
     notes += [_not_drawn(each) for each in reply.not_drawn]
@@ -180,7 +180,7 @@ def _notes(reply: Refitted) -> list[str]:
             beside(each.item, many(each.quantity, each.text)) for each in reply.left_over
         )
         first = min(each.step for each in reply.steps)
-        notes.append(f"Old pieces left over: {old} ({to_type(f'stores scrap {first}')})")
+        notes.append(f"Old pieces left over: {old} ({to_type(f'stores piece scrap {first}')})")
     if reply.left_in_bag:
         held = "; ".join(
             f"{beside(each.item, many(each.quantity, each.text))}, {each.condition}"

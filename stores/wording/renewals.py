@@ -19,7 +19,7 @@ _MAKER = "The maker's list of parts to renew comes first."
 def _always_renew(what: str) -> str:
     """Return the command; a kind goes in quotes."""
     named = what if re.fullmatch(r"[0-9.]+", what) else repr(what)
-    return to_type(f"stores renew add {named} WHY")
+    return to_type(f"stores piece renew add {named} WHY")
 
 
 REFUSALS = {
@@ -29,15 +29,15 @@ REFUSALS = {
     "why is it used again": "say why {what} may be used again: {hint}",
     "no rule renews it": "no rule renews a {name}: {hint}",
     "name one item": (
-        f"name one item, as 7.2; a kind: {to_type('stores renew add KIND, remove KIND')}"
+        f"name one item, as 7.2; a kind: {to_type('stores piece renew add KIND, remove KIND')}"
     ),
     "nothing was decided of it": "nothing was decided of {ref} ({what}): the rules hold",
     "no kind of part": "{name!r} is no kind of part: say 'circlip', or an item, as 7.2",
 }
 HINTS = {
     "always_renew": _always_renew,
-    "drop_renewal": "stores renew remove {what} WHY",
-    "renewals": "stores renew list",
+    "drop_renewal": "stores piece renew remove {what} WHY",
+    "renewals": "stores piece renew list",
 }
 
 

@@ -38,7 +38,7 @@ __all__ = [
 
 
 def _set_spares(kind: str, per_cent: int | None = None) -> str:
-    return to_type(f"stores spares {kind} {'--as-lost' if per_cent is None else per_cent}")
+    return to_type(f"stores order spares {kind} {'--as-lost' if per_cent is None else per_cent}")
 
 
 REFUSALS = {
@@ -64,7 +64,7 @@ REFUSALS = {
     "per cent out of range": "per cent of the need is from 0 to 1000, not {per_cent}",
     "least out of range": "at least so many is from 0 to 10,000, not {least}",
 }
-HINTS = {"set_price": "stores price {what!r} 6.40", "set_spares": _set_spares}
+HINTS = {"set_price": "stores order price {what!r} 6.40", "set_spares": _set_spares}
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,7 +209,7 @@ def prices(reply: "Prices") -> Listing:
         ["What", "Supplier", "Pack", "Price"],
         [[*_by_pack(each), show_money(each.price, each.currency)] for each in reply.prices],
         [2, 3],
-        "No price is recorded: " + to_type('stores price "M6x25 hex" 6.40 --pack 50'),
+        "No price is recorded: " + to_type('stores order price "M6x25 hex" 6.40 --pack 50'),
     )
 
 
@@ -235,7 +235,7 @@ def spare_rules(reply: "SpareRules") -> Listing:
             for rule in reply.rules
         ],
         [1, 2, 3, 4],
-        f"No spares are bought: {to_type('stores spares screw 10 --least 1')}",
+        f"No spares are bought: {to_type('stores order spares screw 10 --least 1')}",
     )  # fmt: skip
 
 

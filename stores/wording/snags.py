@@ -21,7 +21,7 @@ REFUSALS = {
     ),
     "which pictures": "say which pictures, by their numbers",
 }
-HINTS = {"snags": "stores snags --all"}
+HINTS = {"snags": "stores snag list --all"}
 
 
 def recorded(reply: "SnagRecorded") -> Said:

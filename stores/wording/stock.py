@@ -70,11 +70,11 @@ REFUSALS = {
     "and all of it is shown by " + to_type("stores stock"),
 }
 HINTS = {
-    "enter_bought": 'stores enter "50 ml tube flange sealant" --from Hollin --price 6.40',
-    "enter": 'stores enter "40 M6 plain washer" --to "drawer 3"',
-    "note_pack": "stores pack 0.7 --opened today --use-by 2027-03-01",
-    "count": "stores count {place!r}",
-    "say_what_is_left": 'stores left {what} "about a third"',
+    "enter_bought": 'stores stock enter "50 ml tube flange sealant" --from Hollin --price 6.40',
+    "enter": 'stores stock enter "40 M6 plain washer" --to "drawer 3"',
+    "note_pack": "stores stock pack 0.7 --opened today --use-by 2027-03-01",
+    "count": "stores place count {place!r}",
+    "say_what_is_left": 'stores stock left {what} "about a third"',
 }
 
 
@@ -137,7 +137,7 @@ def in_stock(reply: "Stock") -> Lines:
         lines.append(Line("Running low:", whole=True))
         lines += [Line(_low(each), "  ", "    ") for each in reply.low]
     if not lines:
-        how = to_type("stores enter")
+        how = to_type("stores stock enter")
         lines.append(Line(f"Nothing in stock yet. Put something in: {how}", whole=True))
     return Lines(lines)
 

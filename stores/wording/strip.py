@@ -40,7 +40,7 @@ HINTS = {
     ),
 }
 
-_LATER = f"To answer that later: {to_type('stores queries')}"
+_LATER = f"To answer that later: {to_type('stores record queries')}"
 
 
 def stripped(reply: "Stripped") -> Said:
@@ -66,7 +66,7 @@ def stripped(reply: "Stripped") -> Said:
             *_ends(reply),
             *(
                 f"{pair.items[0]} and {pair.items[1]} make {pair.total} {pair.text} in all: "
-                f"is that right? {quoted('stores specify')} mends it."
+                f"is that right? {quoted('stores piece specify')} mends it."
                 for pair in reply.counted_twice
             ),
         ),
@@ -82,7 +82,7 @@ def loose_recorded(reply: "LooseRecorded") -> Said:
         (
             *(f"Unclear: {question}" for question in reply.questions),
             *([_LATER] if reply.questions else []),
-            "When you know its joint: " + to_type(f"stores assign {reply.item} 7.2"),
+            "When you know its joint: " + to_type(f"stores piece assign {reply.item} 7.2"),
         ),
     )
 
@@ -109,9 +109,9 @@ def _ends(reply: "Stripped") -> list[str]:
     if whole:
         first = whole[0]
         notes.append(
-            f"When it comes off: {to_type(f'stores came-off {first}')}; "
-            f"if it stays: {to_type(f'stores left-on {first}')}; "
-            f"if it breaks: {to_type(f'stores broke {first}')}"
+            f"When it comes off: {to_type(f'stores piece came-off {first}')}; "
+            f"if it stays: {to_type(f'stores piece left-on {first}')}; "
+            f"if it breaks: {to_type(f'stores piece broke {first}')}"
         )
     if broken:
         shopping = to_type("stores shopping")

@@ -57,7 +57,7 @@ def broke(reply: "Broke") -> Said:
         ),
         (
             *((f"To buy: {many(reply.short, reply.text)}",) if reply.short else ()),
-            "When it is out: " + to_type(f'stores clear {reply.snag} "drilled out"'),
+            "When it is out: " + to_type(f'stores snag clear {reply.snag} "drilled out"'),
         ),
         reply.cautions,
     )

@@ -62,7 +62,7 @@ REFUSALS = {
         "under it"
     ),
 }
-HINTS = {"survey": "stores survey --kind KIND"}
+HINTS = {"survey": "stores machine survey --kind KIND"}
 
 
 def kind_kept(reply: "Survey") -> list[str]:
@@ -85,10 +85,10 @@ def shown(reply: "Survey") -> Lines:
         Line("A fault:       " + to_type('stores snag Engine leak "weeps at the drain plug"')),
     ]
     if "compression" in reply.readings:
-        example = to_type("stores reading compression 68 --wet 92")
+        example = to_type("stores figure reading compression 68 --wet 92")
         lines.append(Line(f"A measurement: {example}"))
     elif reply.readings:
-        example = to_type(f'stores reading "{next(iter(reply.readings))}" READING')
+        example = to_type(f'stores figure reading "{next(iter(reply.readings))}" READING')
         lines.append(Line(f"A measurement: {example}"))
     return Lines(lines)
 

@@ -38,7 +38,7 @@ def shown(reply: "UnitsChosen") -> Said:
     return Said(
         (
             f"Torques in {reply.torque}, volumes in {reply.volume}.",
-            f"To change: {to_type('stores units')} {join(reply.systems, 'or')}; "
+            f"To change: {to_type('stores record units')} {join(reply.systems, 'or')}; "
             f"{to_type('--torque')} {either(reply.torques)}; "
             f"{to_type('--volume')} {either(reply.volumes)}.",
         )

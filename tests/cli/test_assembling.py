@@ -222,7 +222,9 @@ class TestScanned:
         clutch("inspect", "1.2", "1", "quarantine", "thread picked up")
         clutch("buy", "1.4", "--from", "Quernside Gaskets")
         shown = clutch("refit", CODE, "--as-it-came", "--anyway")
-        assert f"Still in bag {CODE}: 1.2 1 M6 x 25 hex bolt, quarantine" in " ".join(shown.split())
+        assert f"Still in bag {CODE}: 1.2: 1 M6 x 25 hex bolt, quarantine" in " ".join(
+            shown.split()
+        )
 
     def test_an_empty_bag_leaves_nothing_to_ask(self, brake: Bench) -> None:
         done = brake.json("refit", bag_of(brake, 2))

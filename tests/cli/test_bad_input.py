@@ -330,7 +330,7 @@ REFUSED = {
         "folder",
     ),
     "card and list": (["serve", "--card", "a.pdf", "--devices"], "leave all but one out"),
-    "a place that is none": (["strip", "Frame", "seat", "-b", "lost"], "stores lose"),
+    "a place that is none": (["strip", "Frame", "seat", "-b", "lost"], "stores piece lose"),
 }
 
 

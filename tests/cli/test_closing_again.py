@@ -24,7 +24,7 @@ def renewed(bench: Bench) -> Bench:
 
 
 def test_from_left_over_to_closed_and_open_again(renewed: Bench, tmp_path: Path) -> None:
-    assert "stores keep all left over" in " ".join(renewed("close", "--look").split())
+    assert "stores piece keep all left over" in " ".join(renewed("close", "--look").split())
     assert "3 M6 x 25 hex bolt" in renewed("keep", "all", "left", "over")
     refusal = renewed.refused("scrap", "all", "left", "over")
     assert "1 piece would be thrown out: say so with --yes" in refusal
@@ -32,7 +32,7 @@ def test_from_left_over_to_closed_and_open_again(renewed: Bench, tmp_path: Path)
     renewed("close", "-n", "no leak", "--on", "2026-11-03")
     refusal = renewed.refused("strip", "Engine", "cover", "4 M6x25 hex bolt")
     assert "Orrick Plover was closed out on 3 Nov 2026, nothing was changed" in refusal
-    assert 'stores close --reopen "WHY" -m "Orrick Plover"' in refusal
+    assert 'stores machine close --reopen "WHY" -m "Orrick Plover"' in refusal
     renewed("find", "cover")
     renewed("labels", "-o", str(tmp_path / "labels.pdf"))
     renewed("close", "--reopen", "oil at the cover", "--on", "2026-11-20")

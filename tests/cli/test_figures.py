@@ -115,7 +115,7 @@ def test_a_figure_can_be_mended_and_taken_back(stripped: Bench) -> None:
 
 def test_what_has_no_thread_has_no_torque(stripped: Bench) -> None:
     assert "no thread" in stripped.refused("torque", "1.3", "9 N m")
-    assert "say which: 3.2 1/4 BSF x 3/4 bolt, 3.3 M6 nut" in stripped.refused(
+    assert "say which: 3.2: 1/4 BSF x 3/4 bolt, 3.3 M6 nut" in stripped.refused(
         "torque", "3", "9 N m"
     )
 

@@ -9,6 +9,7 @@ from conftest import Bench, every_command
 from stores.cli.app import FILES
 from stores.storage import open_store
 from stores.storage.assembling import read_refits
+from stores.wording.commands import spelling
 
 RECORDS_AND_WRITES = {
     "count": ["count", "A001N", "1.2=3", "--accept", "-n", "counted", "--csv"],
@@ -32,7 +33,9 @@ def test_every_command_that_records_and_writes_a_file_is_here() -> None:
         and parameter.name != "file"  # what is read in
     }
     assert {option for _, option in found} == set(FILES)
-    assert {name for name, _ in found} == {words[0] for words in RECORDS_AND_WRITES.values()}
+    assert {name for name, _ in found} == {
+        spelling(words[0]) for words in RECORDS_AND_WRITES.values()
+    }
 
 
 @pytest.mark.parametrize("words", RECORDS_AND_WRITES.values(), ids=RECORDS_AND_WRITES)

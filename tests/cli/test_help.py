@@ -1,6 +1,7 @@
 """Help: every command is described, has an example that can be typed, and fits 80 columns."""
 
 import os
+import re
 import shlex
 import subprocess
 import sys
@@ -11,9 +12,13 @@ import pytest
 from conftest import Bench, every_command
 
 import stores
+from stores.cli.app import program
 from stores.cli.overview import IN_A_LINE
+from stores.wording.commands import JOB, NOUNS, spelling
 
 COMMANDS = every_command()
+GROUPS = {"renew", "batch"}
+"""Under a noun, with commands of their own."""
 
 
 def examples(found: Any) -> list[str]:
@@ -32,7 +37,7 @@ def test_the_main_job_is_all_there() -> None:
         "rebuild",
         "refit",
         "shopping",
-        "audit",
+        "record audit",
         "undo",
         "history",
         "demo",
@@ -40,14 +45,74 @@ def test_the_main_job_is_all_there() -> None:
         assert name in COMMANDS
 
 
-def test_the_overview_names_every_command_without_cutting(bench: Bench, monkeypatch: Any) -> None:
+def test_the_overview_has_two_dozen_words_by_the_part_of_the_job(
+    bench: Bench, monkeypatch: Any
+) -> None:
     monkeypatch.setenv("COLUMNS", "80")
     shown = bench("--help")
-    assert "..." not in shown.split("Commands:")[1]
-    assert {name.split()[0] for name in COMMANDS} == set(IN_A_LINE)
-    for name, line in IN_A_LINE.items():
-        assert f"  {name} " in shown
-        assert line in shown
+    words = [word for part in JOB.values() for word in part]
+    assert len(words) == len(set(words)) <= 25
+    assert "..." not in shown[shown.index("Take apart:") :]
+    for part, under in JOB.items():
+        assert f"{part}:\n" in shown
+        for word in under:
+            assert f"\n  {word} " in shown
+
+
+@pytest.mark.parametrize("noun", NOUNS)
+def test_a_noun_lists_all_that_is_under_it(bench: Bench, monkeypatch: Any, noun: str) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    shown = bench(noun, "--help")
+    assert max(map(len, shown.splitlines())) <= 80
+    for member, name in NOUNS[noun].items():
+        assert f"\n  {member} " in shown or name == noun
+        assert f"{noun} {member}" in COMMANDS or name == noun or name in GROUPS
+
+
+def test_every_command_is_at_the_top_or_under_one_noun() -> None:
+    under = [name for members in NOUNS.values() for name in members.values()]
+    assert len(under) == len(set(under))
+    words = {word for part in JOB.values() for word in part}
+    assert {*under, *words} - NOUNS.keys() | (NOUNS.keys() & {*IN_A_LINE}) >= {*IN_A_LINE}
+    assert {*under} <= {*IN_A_LINE}
+    assert words <= {*IN_A_LINE, *NOUNS}
+
+
+OLD = sorted(name for name in IN_A_LINE if spelling(name) != name)
+
+
+@pytest.mark.parametrize("name", sorted({*OLD} - GROUPS))
+def test_the_short_name_of_before_still_works_and_is_listed_nowhere(
+    bench: Bench, name: str
+) -> None:
+    noun, member = spelling(name).split()
+    assert program().get_command(None, name).epilog == COMMANDS[f"{noun} {member}"].epilog
+    reply = bench.type(name, "--help")
+    assert reply.status == 0
+    assert f"stores {noun} {member}" in reply.out, "its examples have the new one"
+    assert f"\n  {name} " not in bench("--help")
+
+
+@pytest.mark.parametrize("path", sorted((Path(__file__).parents[2]).glob("stores/**/*.py")))
+def test_no_sentence_names_an_old_spelling(path: Path) -> None:
+    typed = re.compile(rf"""["'`(]stores ({"|".join(map(re.escape, OLD))})(?![\w-])""")
+    assert not typed.findall(path.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        (("piece", "movee"), "'move'"),
+        (("plan", "befor", "3"), ""),
+        (("recrd",), "'record'"),
+        (("handovr",), "'record handover'"),
+    ],
+)
+def test_a_slip_of_a_name_is_one_line(bench: Bench, typed: tuple[str, ...], meant: str) -> None:
+    reply = bench.type(*typed)
+    assert reply.status == 2
+    assert len(reply.err.splitlines()) == 1
+    assert meant in reply.err
 
 
 @pytest.mark.parametrize("name", COMMANDS)

@@ -117,7 +117,7 @@ def test_other_stock_and_label_printers(shelved: Bench, tmp_path: Path, stock: s
 def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
     path = tmp_path / "align.pdf"
     out = " ".join(bench("labels", "--align", "-o", str(path)).split())
-    assert "stores printer NAME --right MM --down MM" in out
+    assert "stores record printer NAME --right MM --down MM" in out
     assert len(PdfDocument(path)) == 1
 
 

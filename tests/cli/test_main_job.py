@@ -204,7 +204,7 @@ class TestRebuild:
 
     def test_an_old_gasket_is_not_refitted_and_is_left_over(self, clutch: Bench) -> None:
         clutch("buy", "1.4")
-        assert "left over: 1.4 1 gasket" in clutch("refit", CODE, "--as-it-came")
+        assert "left over: 1.4: 1 gasket" in clutch("refit", CODE, "--as-it-came")
         clutch("scrap", "1")
         gasket = clutch.json("find", "gasket")["items"][-1]
         assert {now["kind"]: now["quantity"] for now in gasket["now"]} == {

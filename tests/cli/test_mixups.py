@@ -27,12 +27,12 @@ def test_what_tells_them_apart_is_shown(tipped: Bench) -> None:
     assert "1.3 and 2.3: the same thing, either will do" in out
     assert "told by eye: " in out
     assert tipped("mixed", "A003J") == out
-    assert "MIXED UP with 1.1, 1.2, 1.3, 2.1 and 2.3, not sorted: stores mixed 1" in " ".join(
+    assert "MIXED UP with 1.1, 1.2, 1.3, 2.1 and 2.3, not sorted: stores piece mixed 1" in " ".join(
         tipped("find", "M6x30").split()
     )
     refusal = tipped.refused("refit", "1")
     assert "mixed up" in refusal
-    assert "stores mixed 1" in refusal
+    assert "stores piece mixed 1" in refusal
     assert "--anyway" in refusal
 
 
@@ -82,7 +82,7 @@ def test_sorted_piece_by_piece(tipped: Bench) -> None:
     out = tipped("sort", "1", "1.2=3", "2.2=1@A001N")
     assert "1.2  3 M6 x 25 hex bolt, in bag A001N" in out
     assert "2.2  1 M6 x 30 hex bolt, in bag A001N (put there now)" in out
-    assert "Still mixed up: 1.1 1 cover; 1.2 1 M6 x 25 hex bolt" in out
+    assert "Still mixed up: 1.1: 1 cover; 1.2: 1 M6 x 25 hex bolt" in out
     out = tipped("sort")
     assert "Nothing of it is mixed up any more." in out
     assert "Nothing is mixed up." in tipped("mixed")

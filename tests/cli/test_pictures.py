@@ -203,7 +203,7 @@ def test_a_copy_says_what_it_holds_and_the_text_what_it_does_not(
     assert "Opened and checked: 1 machine, 4 entries and 5 pictures (1 MB)." in said
     assert f"keep both together:\n{stick / 'orrick.pictures'}\n" in said
     assert "no fault" in Bench(stick / "orrick.db")("audit")
-    words = "5 pictures are not in this text: for a copy with pictures use stores copy FILE"
+    words = "5 pictures are not in this text: for a copy with pictures use stores record copy FILE"
     assert words in clutch("export", str(tmp_path / "a.jsonl"))
     shown = clutch.type("export", "-")
     assert words in shown.err

@@ -37,9 +37,9 @@ def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench, tmp_path:
     shown = engine("before", "1", "3", "--on", "2026-11-03")
     asked = [
         "These 3 orders contradict each other. Which is wrong?",
-        "1. 3 before 2 (order of removal, same assembly Engine): stores free 3 2",
-        "2. 2 before 1 (order of removal, same assembly Engine): stores free 2 1",
-        "3. 1 before 3 (stated by you on 3 Nov 2026): stores before --forget 1 3",
+        "1. 3 before 2 (order of removal, same assembly Engine): stores plan free 3 2",
+        "2. 2 before 1 (order of removal, same assembly Engine): stores plan free 2 1",
+        "3. 1 before 3 (stated by you on 3 Nov 2026): stores plan before --forget 1 3",
         "Until you say, 3 before 2 is left out",
     ]
     for reply in (shown, engine("plan"), engine("today"), engine("rebuild")):

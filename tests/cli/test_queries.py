@@ -23,8 +23,8 @@ def words_of(path: Path) -> str:
 def test_the_reply_of_the_bench_says_where_to_answer(bench: Bench) -> None:
     shown = bench("strip", "Engine", "cover", "3 or 4 M6 nuts")
     assert "Unclear: 3 or 4: how many exactly" in shown
-    assert "To answer that later: stores queries" in shown
-    assert "stores queries" not in bench("strip", "Engine", "lid", "4 M6 nut")
+    assert "To answer that later: stores record queries" in shown
+    assert "stores record queries" not in bench("strip", "Engine", "lid", "4 M6 nut")
 
 
 def test_label_checklist_and_lists_say_that_the_count_is_to_check(
@@ -50,7 +50,7 @@ def test_the_list_and_an_answer(open_bench: Bench) -> None:
     shown = open_bench("queries")
     assert "2 lines of Orrick Plover to settle, 1 count to check" in shown
     assert shown.index("1.2  typed: 3 or 4 M6 nuts") < shown.index("1.3  typed: 6 M8x20")
-    assert "Answer one: stores queries 1.2 a" in shown
+    assert "Answer one: stores record queries 1.2 a" in shown
     assert "1.2, count found: 4  (was: 1)" in open_bench("queries", "1.2", "4")
     assert open_bench.json("queries")["queries"][0]["item"] == "1.3"
     open_bench("queries", "1.3", "6", "M8x20", "grub", "screw")

@@ -55,12 +55,15 @@ def test_what_was_decided_is_listed(joint: Bench) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("add", "1.6"), "say why 1.6 is renewed: stores renew add 1.6 WHY"),
-        (("add", "circlip"), "say why a circlip is always renewed: stores renew add 'circlip' WHY"),
+        (("add", "1.6"), "say why 1.6 is renewed: stores piece renew add 1.6 WHY"),
+        (
+            ("add", "circlip"),
+            "say why a circlip is always renewed: stores piece renew add 'circlip' WHY",
+        ),
         (("add", "gasket"), "gasket is renewed already: "),
-        (("remove", "1.2"), "say why 1.2 may be used again: stores renew remove 1.2 WHY"),
-        (("remove", "circlip"), "no rule renews a circlip: stores renew list"),
-        (("by-rule", "1.2"), "nothing was decided of 1.2 gasket: the rules hold"),
+        (("remove", "1.2"), "say why 1.2 may be used again: stores piece renew remove 1.2 WHY"),
+        (("remove", "circlip"), "no rule renews a circlip: stores piece renew list"),
+        (("by-rule", "1.2"), "nothing was decided of 1.2 (gasket): the rules hold"),
     ],
 )
 def test_what_is_refused_in_one_line(joint: Bench, words: tuple[str, ...], said: str) -> None:

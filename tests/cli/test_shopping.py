@@ -131,11 +131,11 @@ def test_spares_and_prices_as_typed(joints: Bench) -> None:
     [
         (
             ("spares", "nut", "5", "--as-lost"),
-            "--as-lost takes a kind and no per cent: stores spares screw --as-lost",
+            "--as-lost takes a kind and no per cent: stores order spares screw --as-lost",
         ),
         (("spares", "--as-lost"), "--as-lost takes a kind and no per cent"),
-        (("spares", "split pin"), "say how many per cent: stores spares split pin 10"),
-        (("price", "M6 nut"), "say what it costs: stores price 'M6 nut' 6.40"),
+        (("spares", "split pin"), "say how many per cent: stores order spares split pin 10"),
+        (("price", "M6 nut"), "say what it costs: stores order price 'M6 nut' 6.40"),
         (("price", "M6 nut", "1.234"), "not a sum of money: '1.234'; write it as 4.20"),
         (("price", "M6 nut", "20000000.01"), "is more than can be kept: at most 20,000,000"),
         (("price", "--currency", "euro"), "a currency is three letters, such as EUR, not 'euro'"),

@@ -8,6 +8,8 @@ import pytest
 from conftest import Bench, every_command
 from photos_builder import picture
 
+from stores.wording.commands import spelling
+
 COMMANDS = every_command()
 ONLY = "Tried only: nothing was recorded.\n"
 
@@ -186,12 +188,18 @@ def without_trial(value: Any) -> Any:
     return value
 
 
+def as_typed(name: str) -> str:
+    """A command as the help lists it, for the short name that it is registered under."""
+    first, *rest = name.split()
+    return " ".join([spelling(first), *rest])
+
+
 def offers(name: str) -> bool:
     return any("--try" in each.opts and not each.hidden for each in COMMANDS[name].params)
 
 
 def test_each_command_that_records_is_tried_here() -> None:
-    assert {name for name in COMMANDS if offers(name)} == set(TRIED)
+    assert {name for name in COMMANDS if offers(name)} == set(map(as_typed, TRIED))
 
 
 @pytest.mark.parametrize("name", TRIED)

@@ -41,13 +41,16 @@ from stores.printing.checklist import (
     write_summary,
 )
 from stores.printing.draw import measure
-from stores.printing.pages import BOTTOM, LEFT, RIGHT, TOP
+from stores.printing.pages import LEFT, RIGHT, TOP
+from stores.printing.paper import chosen_paper
 from stores.printing.qr import side
 
 TITLE = "Rebuild checklist: Orrick Plover 150"
 DATE = "25 Nov 2026"
 LIMITS = CheckPoint(1, 3, "end float", Fraction(5, 100), Fraction(15, 100), "mm", "book p. 12")
 ON = Holding(2, "on", PlaceKind.MACHINE, Condition.SERVICEABLE)
+
+BOTTOM = chosen_paper().bottom
 
 
 def bagged(code: str, count: int = 2) -> tuple[Holding, ...]:

@@ -4,10 +4,8 @@ import re
 from pathlib import Path
 
 import pdfplumber
-import pytest
 from PIL import Image
 
-from stores.errors import PrintError
 from stores.photos.thumbs import small_pictures
 from stores.planning.pictures import Shot
 from stores.printing.pages import Paragraph, Pictures, write_pages
@@ -55,10 +53,3 @@ def test_pictures_stand_with_their_numbers_and_a_missing_one_is_said(tmp_path: P
             assert x0 >= 0 and x1 <= page.width and y0 >= 0 and y1 <= page.height  # noqa: PT018
             for a0, b0, a1, b1 in boxes[at + 1 :]:
                 assert x1 <= a0 or a1 <= x0 or y1 <= b0 or b1 <= y0
-
-
-def test_more_than_one_page_is_refused_where_one_is_wanted(tmp_path: Path) -> None:
-    parts = [Paragraph("words " * 30) for _ in range(60)]
-    with pytest.raises(PrintError, match="more than one page"):
-        write_pages(lambda: parts, tmp_path / "a.pdf", one_page=True, **ABOUT)  # type: ignore[arg-type]
-    assert not (tmp_path / "a.pdf").exists()

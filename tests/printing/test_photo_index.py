@@ -20,11 +20,11 @@ from stores.planning.pictures import Shot
 from stores.printing.boxes import Box, Frame, Picture, Text
 from stores.printing.draw import Late, jpeg_size, measure, with_pictures
 from stores.printing.files import Printed
+from stores.printing.paper import paper_named
 from stores.printing.photo_index import (
     GRIDS,
     grid_of,
     layout_photo_index,
-    paper_named,
     write_photo_index,
 )
 

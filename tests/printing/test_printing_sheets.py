@@ -19,10 +19,13 @@ from stores.planning.tightness import THREADED
 from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
 from stores.printing.checklist import CAUTION, layout_checklist, write_checklist
 from stores.printing.draw import measure
-from stores.printing.pages import BOTTOM, LEFT, RIGHT, TOP
+from stores.printing.pages import LEFT, RIGHT, TOP
+from stores.printing.paper import chosen_paper
 from stores.printing.shopping import layout_shopping, write_shopping
 
 TITLE = "Rebuild checklist: Orrick Plover 150"
+
+BOTTOM = chosen_paper().bottom
 
 
 def machine() -> list[Item]:

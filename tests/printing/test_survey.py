@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from stores.planning.survey import MOST, MOST_LINES, Look, Part, SurveyList
 from stores.printing.boxes import Stripe, Text
 from stores.printing.draw import measure
-from stores.printing.pages import BOTTOM, LEFT, RIGHT
+from stores.printing.pages import LEFT, RIGHT
+from stores.printing.paper import chosen_paper
 from stores.printing.survey import layout_survey
 
 SAID = st.text(st.sampled_from("aWi -é"), min_size=1, max_size=MOST).map(
@@ -28,6 +29,8 @@ LISTS = st.builds(
     st.lists(PARTS, min_size=1, max_size=3).map(tuple),
     note=st.one_of(st.just(""), SAID),
 )
+
+BOTTOM = chosen_paper().bottom
 
 
 @given(st.lists(LISTS, min_size=1, max_size=3))

@@ -5,6 +5,7 @@ from starlette.testclient import TestClient
 
 from stores.cli.overview import COMMANDS
 from stores.web.spoken import address_of, spoken
+from stores.wording.commands import spelling
 from stores.wording.marks import quoted, to_type
 
 NO_PAGE = {
@@ -15,7 +16,8 @@ NO_PAGE = {
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_each_command_has_a_page(command: str, client: TestClient) -> None:
-    found = address_of(f"stores {command}")
+    found = address_of(f"stores {spelling(command)}")
+    assert found == address_of(f"stores {command}"), "the old spelling has the same page"
     if command in NO_PAGE:
         assert found is None
         return
@@ -26,9 +28,9 @@ def test_each_command_has_a_page(command: str, client: TestClient) -> None:
 @pytest.mark.parametrize(
     ("command", "to"),
     [
-        ("stores left-on 7.2", "/do/left-on?what=7.2"),
+        ("stores piece left-on 7.2", "/do/left-on?what=7.2"),
         ("stores undo act 12", "/do/undo?by=act&number=12"),
-        ("stores lose WHAT", "/do/lose"),
+        ("stores piece lose WHAT", "/do/lose"),
         ('stores correct step 7 --part "left cover"', "/do/correct-step?step=7&part=left+cover"),
     ],
 )
@@ -39,9 +41,9 @@ def test_what_a_command_says_is_in_the_fields(command: str, to: str) -> None:
 
 
 def test_names_are_safe_and_commands_are_links() -> None:
-    said = spoken(f"<b>: {quoted('stores lose 7.2')} or {to_type('--anyway')}")
+    said = spoken(f"<b>: {quoted('stores piece lose 7.2')} or {to_type('--anyway')}")
     assert said.startswith("&lt;b&gt;: <a class")
-    assert "stores lose" not in said
+    assert "stores piece lose" not in said
     assert "--anyway" not in said
 
 

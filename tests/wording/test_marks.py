@@ -15,6 +15,7 @@ from stores.cli.app import app
 from stores.cli.overview import COMMANDS
 from stores.errors import Hint, Refused
 from stores.wording import Line, Listing, Said
+from stores.wording.commands import NOUNS
 from stores.wording.marks import Part, parts, plain, quoted, to_type
 from stores.wording.refusals import command_of, line_of
 
@@ -22,7 +23,7 @@ WORDING = Path(__file__).parents[2] / "stores" / "wording"
 MODULES = sorted(path for path in WORDING.glob("*.py") if path.name != "marks.py")
 MARKING = {"to_type", "quoted"}
 TO_TYPE = re.compile(
-    rf"\bstores (?:{'|'.join(sorted(COMMANDS, key=len, reverse=True))})\b"
+    rf"\bstores (?:{'|'.join(sorted({*COMMANDS, *NOUNS}, key=len, reverse=True))})\b"
     r"|(?<![\w-])--?[a-z][\w-]*"
 )
 
@@ -64,7 +65,7 @@ def test_what_is_to_be_typed_is_marked(path: Path) -> None:
 
 def test_the_check_above_finds_what_is_not_marked() -> None:
     assert list(unmarked('a = "say it with --of WORD"')) == [(1, "--of")]
-    assert list(unmarked("f\"{many}: 'stores left-on {item}'\"")) == [(1, "stores left-on")]
+    assert list(unmarked("f\"{many}: 'stores piece left-on {item}'\"")) == [(1, "stores piece")]
     assert list(unmarked('def f():\n    return "say why, with -n"')) == [(2, "-n")]
     assert not list(unmarked("f\"say {to_type('stores undo')}\""))
     assert not list(unmarked('HINTS = {"undo": "stores undo"}'))
@@ -139,8 +140,8 @@ def test_a_mark_takes_no_room_in_a_line(
 TYPED = (
     (1, "strip Engine cover", "begin one with 'stores machine add NAME'"),
     (0, "machine add Tern", 'Next: stores strip "ASSEMBLY" "WHAT CAME OFF" "4 M6x25 hex" ...'),
-    (0, "sump", "stores sump NAME --oil GRADE --dry 1.4l"),
-    (0, "reading", "stores reading compression 88 71"),
+    (0, "sump", "stores figure sump NAME --oil GRADE --dry 1.4l"),
+    (0, "reading", "stores figure reading compression 88 71"),
     (0, "strip Engine lid '2 M6x25 hex'", "Step 1 Engine: lid"),
     (1, "refit 1 --finger-tight --torque '9 N m'", "--torque and --finger-tight: which is it?"),
     (1, "refit 1", "'stores inspect 1 serviceable' first; or as they came off, with --as-it-came"),

@@ -36,7 +36,7 @@ _ASSEMBLY = Field("assembly", "Only this assembly", hint="As Engine/Gearbox")
 _EVERYTHING = Field("everything", "Steps that are back on the machine, too", "tick",
                     option="--all")  # fmt: skip
 _STRICT = Field("strict", "The strip-down turned round, whatever was said", "tick",
-                option="--strict", more=True)  # fmt: skip
+                option="--plain-reverse", more=True)  # fmt: skip
 _FIRST = Field("first", "Step", hint="As 12, or a bag")
 _WHY = Field("reason", "Why", hint="As the seal has to see oil", option="--note")
 

@@ -120,7 +120,7 @@ def _pictures(visit: Visit, path: Path) -> object:
         title=f"Pictures: {reply.machine}",
         date=papers.today(),
         per_page=_whole(visit.word("per_page", "12")),
-        paper=visit.word("paper", "A4"),
+        paper=visit.word("paper"),
         thumbs=small_pictures,
     )
 
@@ -143,7 +143,7 @@ def _joint(visit: Visit, path: Path) -> object:
     title = f"Step {reply.step}: {reply.part}"
     if visit.has("holes"):
         heading = Heading(title, reply.machine, reply.bag, papers.today(), reply.goes_in)
-        return write_hole_card(reply.plan, path, heading, visit.word("paper", "A4"))
+        return write_hole_card(reply.plan, path, heading, visit.word("paper"))
     heading = Heading(title, date=papers.today())
     return write_tightening_card(reply.plan, path, heading, visit.word("paper", "A5"))
 

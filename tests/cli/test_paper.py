@@ -1,0 +1,90 @@
+"""The paper of every sheet: chosen before the command, by an option or by the environment."""
+
+from pathlib import Path
+
+import pdfplumber
+import pytest
+from conftest import Bench
+
+LETTER = (612.0, 792.0)
+"""Points: 8.5 by 11 inches, ANSI/ASME Y14.1, size A."""
+A4 = (595.28, 841.89)
+"""Points: 210 by 297 mm, ISO 216."""
+SHEETS = {
+    "checklist": ("rebuild", "--all", "--pdf"),
+    "summary": ("rebuild", "--summary", "--pdf"),
+    "shopping": ("shopping", "--pdf"),
+    "plan": ("plan", "--pdf"),
+    "hand over": ("record", "handover", "pan under the sump", "--pdf"),
+    "book": ("machine", "book"),
+    "survey": ("machine", "survey", "--pdf"),
+    "inventory": ("stock", "inventory", "--pdf"),
+    "places": ("place", "list", "--pdf"),
+}
+
+
+@pytest.fixture
+def full(bench: Bench) -> Bench:
+    bench("machine", "survey", "--kind", "two-wheeler")
+    for at in range(14):
+        lines = ("1 off 1/4 BSF x 1 hex bolt", "2 off 7/16 BSF nut", "1 gasket", "4 M6x25 hex")
+        bench("strip", f"Engine/Part {at % 3}", f"cover {at}", *lines)
+    return bench
+
+
+@pytest.mark.parametrize("by", ["option", "environment"])
+@pytest.mark.parametrize("words", SHEETS.values(), ids=SHEETS)
+def test_every_sheet_takes_letter(
+    full: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...], by: str
+) -> None:
+    file = tmp_path / "sheet.pdf"
+    if by == "option":
+        full("--paper", "letter", *words, str(file))
+    else:
+        monkeypatch.setenv("STORES_PAPER", "US Letter")
+        full(*words, str(file))
+    with pdfplumber.open(file) as document:
+        for page in document.pages:
+            assert (page.width, page.height) == pytest.approx(LETTER, abs=0.1)
+            for word in page.extract_words():
+                assert word["bottom"] < LETTER[1] - 14
+                assert word["x1"] < LETTER[0] - 14
+            assert f"Page {page.page_number} of {len(document.pages)}" in page.extract_text()
+
+
+def test_a4_is_what_nothing_was_said_of(full: Bench, tmp_path: Path) -> None:
+    file = tmp_path / "sheet.pdf"
+    full("shopping", "--pdf", str(file))
+    with pdfplumber.open(file) as document:
+        page = document.pages[0]
+        assert (page.width, page.height) == pytest.approx(A4, abs=0.1)
+
+
+def test_another_paper_is_refused(full: Bench) -> None:
+    assert "A4 or Letter" in full.refused("--paper", "foolscap", "shopping")
+
+
+def test_no_count_runs_into_a_size_on_any_sheet(full: Bench, tmp_path: Path) -> None:
+    """ "1 1/4 BSF" is a size that there is not: behind a count stands "off"."""
+    file = tmp_path / "sheet.pdf"
+    for words in SHEETS.values():
+        full(*words, str(file))
+        with pdfplumber.open(file) as document:
+            # "off" is small beside its count: on one line by where both stand, not by their tops
+            lines = (page.extract_text(y_tolerance=5) for page in document.pages)
+            text = " ".join(" ".join(line.split()) for line in lines)
+        for count, size in (("1", "1/4 BSF"), ("2", "7/16 BSF")):
+            assert f" {count} {size}" not in text, words
+
+
+def test_the_hand_over_names_all_that_is_off(full: Bench, tmp_path: Path) -> None:
+    """Of 47 steps that were off nine were printed, and "38 more"."""
+    for at in range(14, 40):
+        full("strip", f"Engine/Part {at % 3}", f"cover {at}", "2 M6x25 hex", "--new-assembly")
+    file = tmp_path / "sheet.pdf"
+    full("record", "handover", "pan under the sump", "--pdf", str(file))
+    with pdfplumber.open(file) as document:
+        text = " ".join(" ".join(page.extract_text().split()) for page in document.pages)
+    for at in range(40):
+        assert f"cover {at} " in text, at
+    assert " more" not in text

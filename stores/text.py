@@ -4,16 +4,18 @@ A day is read in one place and written in one place. Day comes before month, as 
 the Continent: ``3/11/2026`` is the third of November.
 """
 
+import os
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
 from stores.errors import BadValue, NotationError
 
 __all__ = [
     "MAX_TEXT", "clean", "counted", "day_words", "either", "fold", "join", "local_day", "many",
-    "nearest", "plural", "read_day", "safe_to_show", "shown_address", "slips", "today",
+    "nearest", "path_of", "plural", "read_day", "safe_to_show", "shown_address", "slips", "today",
     "without_passwords", "words_of",
 ]  # fmt: skip
 
@@ -390,3 +392,19 @@ def day_words(day: date | str) -> str:
         return ""
     when = date.fromisoformat(local_day(day)) if isinstance(day, str) else day
     return f"{when.day} {_MONTHS[when.month - 1][:3].title()} {when.year}"
+
+
+def path_of(typed: str) -> Path:
+    """Return the path that was typed, ``~`` being the person's own folder.
+
+    Raises:
+        BadValue: no name that a file can have, or the folder of a person who is not known here.
+    """
+    try:
+        path = Path(typed).expanduser()
+        os.fsencode(path).decode("utf-8")
+    except (OSError, RuntimeError, ValueError) as error:
+        raise BadValue(f"not the name of a file: {typed[:60]!r} ({error})") from None
+    if not typed.strip() or "\0" in typed:
+        raise BadValue(f"not the name of a file: {typed[:60]!r}")
+    return path

@@ -240,3 +240,9 @@ def test_counting() -> None:
 def test_joining() -> None:
     assert [text.join("abc"[:n]) for n in range(4)] == ["", "a", "a and b", "a, b and c"]
     assert [text.either("abc"[:n]) for n in range(1, 4)] == ["a", "a or b", "a, b or c"]
+
+
+@pytest.mark.parametrize("typed", ["~nosuch/x.pdf", "a\0b", " ", "g\ud800.pdf"])
+def test_what_no_file_can_be_called(typed: str) -> None:
+    with pytest.raises(BadValue, match="not the name of a file"):
+        text.path_of(typed)

@@ -18,7 +18,7 @@ import typer
 from stores import __version__
 from stores.cli.overview import COMMANDS, IN_A_LINE, Plain, TopWords
 from stores.errors import BadValue, StoresError
-from stores.text import read_day, safe_to_show, without_passwords
+from stores.text import path_of, read_day, safe_to_show, without_passwords
 from stores.wording.marks import plain
 
 if TYPE_CHECKING:
@@ -156,14 +156,7 @@ def file_at(text: str) -> Path:
     Raises:
         BadValue: no name that a file can have.
     """
-    try:
-        path = Path(text).expanduser().absolute()
-        os.fsencode(path).decode("utf-8")
-    except (OSError, RuntimeError, ValueError) as error:
-        raise BadValue(f"not the name of a file: {text[:60]!r} ({error})") from None
-    if not text.strip() or "\0" in text:
-        raise BadValue(f"not the name of a file: {text[:60]!r}")
-    return path
+    return path_of(text).absolute()
 
 
 app = typer.Typer(
@@ -399,12 +392,16 @@ def _refuse_unwritable(values: dict[str, Any]) -> None:
 def opened(ctx: typer.Context, *, create: bool = False) -> "Store":
     """Open the stores that the person named."""
     from stores.storage import open_store
-    from stores.storage.turns import said_after_a_while
 
-    said_after_a_while(
-        lambda: one_line("another command is writing to this record: waiting for it")
-    )
-    return open_store(ctx.obj, create=create)
+    store = open_store(ctx.obj, create=create)
+    store.told_to_wait = functools.partial(_say_waiting, store)
+    return store
+
+
+def _say_waiting(store: "Store") -> None:
+    from stores.wording.keeping import waiting
+
+    one_line(waiting(store.short_name))
 
 
 @contextlib.contextmanager

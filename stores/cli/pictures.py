@@ -65,7 +65,7 @@ def add(
 
     Others are only offered, to the label or to the record of a step that is nearest in time; one
     that shows several labels to all those bags. 'stores photo accept' says yes. What is no picture
-    is listed with the reason.
+    is listed with the reason; where nothing is taken for that, the status is 1.
     """
     from stores.usecases.pictures import TakePictures, take_pictures
     from stores.wording.pictures import taken
@@ -77,7 +77,7 @@ def add(
         reply = take_pictures(context, ask, moved)
     show.reply(reply, taken, json_wanted=json)
     if reply.refused and not (reply.numbers or reply.known or reply.kept_again):
-        raise typer.Exit(1)  # nothing that was asked for is there now
+        raise typer.Exit(1)
 
 
 @command("list", "stores photo list", "stores photo list --offered", group=photo_commands)

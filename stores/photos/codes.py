@@ -6,18 +6,22 @@
 from collections.abc import Iterable, Iterator
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING, Any
 
-from stores.photos.opening import PictureRefused, in_order, opened
-from stores.photos.thumbs import plain, reduced
+from stores.photos.costs import room_for
+from stores.photos.opening import PictureRefused, check_cost, decoding_cost, in_order, opened
+from stores.photos.thumbs import drafted, plain_in_bands
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+    from PIL.ImageFile import ImageFile
 
 __all__ = ["codes_in", "codes_in_all", "codes_seen"]
 
 _LONGEST = 6000
 """Pixels: a longer picture is made smaller first; a label that is read at all is read then."""
+_LOOKING = 5
+"""Bytes for each pixel of a grey picture that it takes to look at it."""
 _TILES = 4
 _OVERLAP = 200
 """Pixels by which tiles overlap, so that a small code is whole in one of them."""
@@ -34,11 +38,34 @@ def codes_in(file: Path, *, thorough: bool = False) -> tuple[str, ...]:
     Raises:
         PictureRefused: not a picture, or broken.
     """
-    with opened(file) as (_, picture, form):
-        if form == "JPEG":
-            picture.draft("L", (_LONGEST, _LONGEST))
+    with opened(file) as (stream, picture, form):
+        need = _prepared(stream, picture, form)
+    check_cost(file, need)
+    with room_for(need):
+        return codes_seen(_grey(file), thorough=thorough)
+
+
+def _prepared(stream: IO[bytes], picture: "ImageFile", form: str) -> int:
+    """Set a picture up to be decoded no larger than it has to be; return what that, or looking at
+    it then, takes."""
+    times = _times(picture)
+    if form == "JPEG":
+        drafted(picture, -(-max(picture.size) // times), "L")
+    left = _times(picture)
+    grey = picture.width * picture.height // left**2
+    return max(decoding_cost(stream, picture, form) + grey, _LOOKING * grey)
+
+
+def _times(picture: "Image") -> int:
+    """Return by how many whole times a picture is made smaller."""
+    return -(-max(picture.size) // _LONGEST)
+
+
+def _grey(file: Path) -> "Image":
+    with opened(file) as (stream, picture, form):
+        _prepared(stream, picture, form)
         picture.load()
-        return codes_seen(plain(reduced(picture, _LONGEST)).convert("L"), thorough=thorough)
+        return plain_in_bands(picture, _times(picture), "L")
 
 
 def codes_in_all(

@@ -14,8 +14,6 @@ import os
 import re
 import stat
 import struct
-import threading
-import time
 import warnings
 import zlib
 from collections import deque
@@ -28,6 +26,7 @@ from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, TypeVar
 
 from stores.errors import StoresError
+from stores.photos.costs import ROOM, JpegParts, decoded_bytes, jpeg_buffer, room_for
 
 if TYPE_CHECKING:
     from PIL.ImageFile import ImageFile
@@ -40,7 +39,9 @@ __all__ = [
     "Exif",
     "PictureFile",
     "PictureRefused",
+    "check_cost",
     "check_whole",
+    "decoding_cost",
     "exif_of",
     "heic_reader",
     "in_order",
@@ -54,12 +55,10 @@ Given = TypeVar("Given")
 Made = TypeVar("Made")
 
 MOST_PIXELS = 150_000_000
-"""Above this a picture is not decoded: it would take 600 MB. Cameras give 10 to 100 million."""
-MOST_AT_ONCE = 40_000_000
-"""So many pixels are worked on at once, whatever the files and the processors: a PNG takes up to
-8 bytes a pixel, some 400 MB in all. A JPEG is decoded small, and counts for less."""
-MOST_WHOLE = {"JPEG": MOST_PIXELS}
-"""What is decoded small may have so many pixels; what has to be decoded whole `MOST_AT_ONCE`."""
+"""Above this no picture is taken; what a smaller one costs is asked in `costs`. Cameras give 10 to
+100 million."""
+MOST_SIDE = 65_535
+"""Pixels of a side: what the JPEG format ends at. Each row costs memory, however short it is."""
 MOST_BYTES = 1_000_000_000
 """Above this a file is not read; 150 million pixels at 16 bits, not compressed, are 900 MB."""
 MOST_SCANS = 250
@@ -102,6 +101,8 @@ _OFFSET = r"\s*([+\-])(\d\d):?(\d\d)"
 
 _AHEAD = 3
 """Results per worker that may wait for their turn; this bounds the memory."""
+
+_BLOCK = 64 << 20
 
 _JOINERS = "\u200d\ufe0f"
 """What holds an emoji of several parts together: harmless, though not printable by itself."""
@@ -195,69 +196,15 @@ def opened(file: Path) -> Iterator[tuple[IO[bytes], "ImageFile", str]]:
                 file, f"begins as a {form} picture, but is broken or cut short"
             ) from error
         with picture:
-            _check_size(file, picture.size, MOST_WHOLE.get(form, MOST_AT_ONCE))
-            pixels = picture.width * picture.height
+            _check_size(file, picture.size)
             try:
-                with _ROOM.taken(pixels // (_SMALLER if form == "JPEG" else 1)):
-                    yield stream, picture, form
+                yield stream, picture, form
             except PictureRefused:
                 raise
             except MemoryError as error:
                 raise PictureRefused(file, "too large for the memory there is") from error
             except _BROKEN as error:
                 raise PictureRefused(file, _why_broken(error)) from error
-
-
-class _Room:
-    """The pixels that are worked on at once, by all threads. A thread that works on one already
-    does not wait for another: it would wait for itself."""
-
-    def __init__(self) -> None:
-        self._free = threading.Condition()
-        self._used = 0
-        self._here = threading.local()
-
-    @contextmanager
-    def taken(self, pixels: int) -> Iterator[None]:
-        """Wait until there is room for so many, and have it meanwhile."""
-        inside = getattr(self._here, "depth", 0)
-        with self._free:
-            while not inside and self._used and self._used + pixels > MOST_AT_ONCE:
-                self._free.wait()
-            self._used += pixels
-        if pixels > _LARGE:
-            _give_back()
-        self._here.depth = inside + 1
-        try:
-            yield
-        finally:
-            self._here.depth = inside
-            with self._free:
-                self._used -= pixels
-                self._free.notify_all()
-
-
-_ROOM = _Room()
-_LARGE = 10_000_000
-"""So many pixels, and the last picture's memory is given back before the next one is decoded."""
-_A_MOMENT = 0.05
-"""Seconds; a picture that large takes one or more."""
-
-
-def _give_back() -> None:
-    """Let the system have the memory that was freed: the C library keeps it, for each thread by
-    itself, and two large pictures after one another took as much as two at once."""
-    import ctypes
-
-    time.sleep(_A_MOMENT)  # whoever made room lets go of the picture a moment later
-    try:
-        ctypes.CDLL(None).malloc_trim(0)
-    except (AttributeError, OSError, TypeError):
-        return  # another C library, which has no such call
-
-
-_SMALLER = 8
-"""A JPEG is decoded with a pixel for so many at least."""
 
 
 def _head(file: Path, stream: IO[bytes]) -> bytes:
@@ -270,8 +217,13 @@ def _head(file: Path, stream: IO[bytes]) -> bytes:
 
 
 def quiet() -> None:
-    """Keep what Pillow has to say about odd pictures off the person's screen."""
+    """Keep what Pillow has to say about odd pictures off the person's screen, and have it take
+    memory in pieces that go back to the system: C libraries keep what is freed below 32 MB."""
     warnings.filterwarnings("ignore", module=r"PIL\.")
+    from PIL import Image
+
+    core: Any = Image.__dict__["core"]
+    core.set_block_size(_BLOCK)
 
 
 def _format(file: Path, head: bytes) -> str:
@@ -316,23 +268,66 @@ def _picture(stream: IO[bytes], form: str) -> "ImageFile":
     if form == "PNG":
         from PIL.PngImagePlugin import PngImageFile
 
-        return PngImageFile(stream)
+        png = PngImageFile(stream)
+        if "exif" not in png.info and (late := _late_exif(stream)):
+            png.info["exif"] = b"Exif\0\0" + late
+        return png
     from pillow_heif import HeifImageFile
 
     made: ImageFile = HeifImageFile(stream)
     return made
 
 
-def _check_size(file: Path, size: tuple[int, int], most: int) -> None:
+def _late_exif(stream: IO[bytes]) -> bytes:
+    """Return the EXIF of a PNG that stands behind the image data, for which Pillow would decode
+    the whole picture; the stream stays where it is."""
+    here = stream.tell()
+    stream.seek(8)
+    found = b""
+    while len(head := stream.read(8)) == 8 and head[4:] != b"IEND" and not found:
+        length = int.from_bytes(head[:4], "big")
+        if head[4:] == b"eXIf":
+            found = stream.read(min(length, 1 << 16))
+        stream.seek(length + 4, os.SEEK_CUR)
+    stream.seek(here)
+    return found
+
+
+def _check_size(file: Path, size: tuple[int, int]) -> None:
     width, height = size
     if width < 1 or height < 1:
         raise PictureRefused(file, "a picture without width or height")
-    if width * height > most:
+    if width * height > MOST_PIXELS:
         raise PictureRefused(
             file,
             f"{width} x {height} is {width * height / 1e6:.0f} million pixels; "
-            f"at most {most // 1_000_000} million are taken"
-            + (" but of a JPEG" if most < MOST_PIXELS else ""),
+            f"at most {MOST_PIXELS // 1_000_000} million are taken",
+        )
+    if max(size) > MOST_SIDE:
+        raise PictureRefused(file, f"{width} x {height}: a side has at most {MOST_SIDE} pixels")
+
+
+def decoding_cost(stream: IO[bytes], picture: "ImageFile", form: str) -> int:
+    """Return the bytes that it takes to decode a picture as it is set up now."""
+    if form != "JPEG":
+        return decoded_bytes(picture, form)
+    here = stream.tell()
+    buffer = jpeg_buffer(stream)
+    stream.seek(here)
+    return decoded_bytes(picture) + buffer
+
+
+def check_cost(file: Path, need: int) -> None:
+    """Refuse a picture that would need more memory than all pictures together may have.
+
+    Raises:
+        PictureRefused: so it is.
+    """
+    if need > ROOM:
+        raise PictureRefused(
+            file,
+            f"it would take {need / 1e6:.0f} MB of memory to be shown; save it smaller, or as a "
+            "plain JPEG",
         )
 
 
@@ -459,66 +454,41 @@ def look(file: Path) -> PictureFile:
     """
     with opened(file) as (stream, picture, form):
         width, height = picture.size
-        exif = exif_of(picture)
         stream.seek(0)
-        digest, size = _read_through(file, stream)
-        if form == "JPEG" and _scans(stream) > MOST_SCANS:
+        digest, size, parts = _read_through(file, stream)
+        if form == "JPEG" and parts.scans > MOST_SCANS:
             raise PictureRefused(
-                file, f"more than {MOST_SCANS} scans in one picture: made to keep a reader busy"
+                file, f"{parts.scans} scans in one picture: made to keep a reader busy"
             )
+        need = parts.buffer if form == "JPEG" else decoded_bytes(picture, form)
+        check_cost(file, need + _shown_later(form, width * height, need))
         stream.seek(0)
-        check_whole(file, stream, picture, form)
+        with room_for(need if form != "PNG" else 0):
+            exif = exif_of(picture)
+            check_whole(file, stream, picture, form)
     return PictureFile(
         file, form, width, height, exif.orientation, exif.taken, digest, size, exif.camera
     )
 
 
-def _scans(stream: IO[bytes]) -> int:
-    """Count the scans of a JPEG up to its end of image, and stop at one more than are taken; what
-    lies behind the end, as the film of a phone, is no part of it. Markers of ISO/IEC 10918-1, table
-    B.1."""
-    stream.seek(2)
-    scans = 0
-    while scans <= MOST_SCANS:
-        marker = stream.read(2)
-        while marker[1:] == b"\xff":  # filled up
-            marker = b"\xff" + stream.read(1)
-        if len(marker) < 2 or marker[0] != 0xFF or marker[1] == _END:
-            break
-        if marker[1] == 0x01 or marker[1] in _ALONE:
-            continue
-        stream.seek(max(0, int.from_bytes(stream.read(2), "big") - 2), os.SEEK_CUR)
-        if marker[1] == _SCAN:
-            scans += 1
-            _to_marker(stream)
-    return scans
+def _shown_later(form: str, pixels: int, need: int) -> int:
+    """Return what is needed besides, at most, to show a picture that is taken and to look for codes
+    in it: a JPEG is decoded at a part of its size then."""
+    if form == "JPEG":
+        return pixels // 2 if need else 0
+    return min(pixels, 36_000_000)
 
 
-_END, _SCAN, _ALONE = 0xD9, 0xDA, range(0xD0, 0xD9)
-_MARKER = re.compile(rb"\xff[^\x00\xff\xd0-\xd7]", re.DOTALL)
-
-
-def _to_marker(stream: IO[bytes]) -> None:
-    """Go on to the first marker behind the data of a scan."""
-    at, last = stream.tell(), b""
-    while piece := stream.read(1 << 16):
-        found = _MARKER.search(last + piece)
-        if found:
-            stream.seek(at - len(last) + found.start())
-            return
-        at += len(piece)
-        last = piece[-1:]
-
-
-def _read_through(file: Path, stream: IO[bytes]) -> tuple[str, int]:
-    """Return digest and bytes."""
-    digest, size = hashlib.sha256(), 0
+def _read_through(file: Path, stream: IO[bytes]) -> tuple[str, int, JpegParts]:
+    """Return digest and bytes of a file, and what it has as a JPEG."""
+    digest, size, parts = hashlib.sha256(), 0, JpegParts()
     while piece := stream.read(1 << 20):
         digest.update(piece)
         size += len(piece)
+        parts.feed(piece)
         if size > MOST_BYTES:
             raise PictureRefused(file, "the file grows while it is read")
-    return digest.hexdigest(), size
+    return digest.hexdigest(), size, parts
 
 
 @dataclass(frozen=True, slots=True)
@@ -532,8 +502,11 @@ class Exif:
 
 def exif_of(picture: Any) -> Exif:
     """Read orientation, time and camera. Broken EXIF is no reason to refuse a picture."""
+    from PIL.Image import Image
+
     try:
-        first = picture.getexif()
+        # what a PNG has is known by now; its own way to ask decodes the picture where it has none
+        first = Image.getexif(picture) if picture.format == "PNG" else picture.getexif()
         inner: Mapping[int, Any] = first.get_ifd(_EXIF_IFD)
         turned = first.get(_ORIENTATION, 1)
         names = [_text(first.get(tag)) for tag in (_MAKE, _MODEL)]

@@ -21,6 +21,7 @@ from stores.errors import PrintError
 from stores.printing.boxes import MIN_SIZE
 from stores.printing.label_values import FIELDS, KINDS, LISTS
 from stores.resources import places, templates
+from stores.text import path_of
 
 __all__ = [
     "DEFAULT",
@@ -52,7 +53,7 @@ def find(name: str, kind: str, what: str, own: Path | None = None) -> Path:
         PrintError: there is no such file; lists the names that there are.
     """
     if name.endswith(".toml"):
-        path = Path(name).expanduser()
+        path = path_of(name)
         beside = [place / name for place in places(kind, own)[:-1]]
         return next((each for each in (path, *beside) if each.is_file()), path)
     found = templates(kind, ".toml", own).get(name.strip().lower())

@@ -35,6 +35,8 @@ def upgrade(engine: Engine, version: str = "head") -> None:
     config = _config()
     with engine.connect() as connection:
         writing = connection.execution_options(stores_writing=True, stores_migrating=True)
+        if engine.dialect.name != "sqlite":  # what another began before its lock was had is seen
+            writing.execution_options(isolation_level="READ COMMITTED")
         with writing.begin():
             config.attributes["connection"] = writing
             command.upgrade(config, version)

@@ -11,12 +11,21 @@ import sqlite3
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 from urllib.parse import quote
 
-from sqlalchemy import URL, Connection, Engine, create_engine, event, make_url, text
+from sqlalchemy import (
+    URL,
+    Connection,
+    Engine,
+    RootTransaction,
+    create_engine,
+    event,
+    make_url,
+    text,
+)
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool, QueuePool
 
@@ -24,7 +33,7 @@ from stores.errors import NotFound, Repeated, StorageError, StoresError
 from stores.storage.kept_open import AT_MOST, KeptOpen
 from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
-from stores.storage.turns import turn_at
+from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
 from stores.text import shown_address, without_passwords
 
@@ -49,8 +58,9 @@ APPLICATION_ID = 0x53746F72
 """SQLite's application id of a stores file: "Stor" in ASCII."""
 
 BUSY_SECONDS = 10.0
-WAIT_SECONDS = 20.0
-"""So long PostgreSQL, which lets writers in by their turn, is waited for."""
+"""For so long the one whose turn it is waits for the database."""
+_AGAIN_SECONDS = 0.004
+"""After so long that one tries again."""
 
 
 class Store:
@@ -68,6 +78,9 @@ class Store:
         # again after a while of its own, and whoever comes by chance at the right moment has it.
         self._turn = threading.RLock()
         self._kept: KeptOpen | None = None
+        self._folder: tempfile.TemporaryDirectory[str] | None = None
+        self.told_to_wait: Callable[[], None] | None = None
+        """Called where another one's writing is waited for, for long."""
         self.answers = Answers()
 
     @property
@@ -101,35 +114,50 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
-        path = _sqlite_path(self.engine.url)
         with (
             self._turn,
-            contextlib.nullcontext() if path is None else turn_at(path),
             plain_errors(self._where),
             self._sound(),
             self.engine.connect() as connection,
+            self._my_turn(connection) as transaction,
+            one_moment(transaction.connection, self.answers),
         ):
-            writing = connection.execution_options(stores_writing=True)
-            with writing.begin() as transaction, one_moment(writing, self.answers):
-                if key:
-                    _refuse_repeated(writing, key)
-                writer = Writer(writing, key)
-                yield writer
-                if trial:
-                    transaction.rollback()
-                    return
-                try:
-                    transaction.commit()
-                    return
-                except DBAPIError as error:
-                    if _taken_back(error):
-                        raise
-                    failed = error
+            if key:
+                _refuse_repeated(transaction.connection, key)
+            writer = Writer(transaction.connection, key)
+            yield writer
+            if trial:
+                transaction.rollback()
+                return
+            try:
+                transaction.commit()
+                return
+            except DBAPIError as error:
+                if _taken_back(error):
+                    raise
+                failed = error
         # The disk, or the way to it, failed at the last moment: whether it holds what was written
         # is known when it is read again, with nothing open that still remembers.
         said = _without_password(self._where, str(failed.orig))
         outcome = _outcome(self._stands(writer.acts))
         raise StorageError(f"{shown_address(self._where)}: {outcome} ({said})") from failed
+
+    @contextlib.contextmanager
+    def _my_turn(self, connection: Connection) -> Iterator[RootTransaction]:
+        """Begin to write, when those are through who asked before."""
+        waiting = Waiting(self.told_to_wait)
+        writing = connection.execution_options(stores_writing=waiting)
+        if connection.dialect.name != "sqlite":  # what others wrote before the lock was had is seen
+            writing.execution_options(isolation_level="READ COMMITTED")
+        path = _sqlite_path(self.engine.url)
+        try:
+            with turn(path, waiting) as had:
+                waiting.in_turn = had
+                transaction = writing.begin()
+            with transaction:
+                yield transaction
+        finally:
+            clear_turn(path)
 
     def _stands(self, acts: list[tuple[int, str]]) -> bool | None:
         """Tell whether acts that were written are on record; None where it cannot be read."""
@@ -181,15 +209,19 @@ class Store:
         Raises:
             StorageError: the file is there, cannot be written, or the stores is no file.
         """
-        path = _sqlite_path(self.engine.url)
-        if path is None:
+        if self.engine.dialect.name != "sqlite":
             raise StorageError(f"{self.name} is no file: copy it with its database's own tools")
         if to.exists():
             raise StorageError(f"{to} is there already: give the copy another name")
         clear_left_over(to)
         partial = unfinished(to)
         try:
-            copy_to(path, partial)
+            with (
+                contextlib.closing(self.engine.raw_connection()) as source,
+                contextlib.closing(sqlite3.connect(partial)) as target,
+            ):
+                driver: Any = source.driver_connection
+                driver.backup(target)
             partial.rename(to)
         except (OSError, sqlite3.Error) as error:
             raise StorageError(f"cannot copy to {to}: {error}") from error
@@ -215,6 +247,9 @@ class Store:
             self._kept.stop()
             self._kept = None
         self.engine.dispose()
+        if self._folder:
+            self._folder.cleanup()
+            self._folder = None
 
     def __enter__(self) -> "Store":
         return self
@@ -296,14 +331,14 @@ def open_store(where: str, *, create: bool = False) -> Store:
             f"{shown_address(where)} names no file: say which, as in --stores stores.db"
         )
     if path is not None:
-        _check_file(path, create=create)
-        clear_left_over(path)
+        wished = _wished(address)
+        _check_file(path, create=create and not wished)
+        if not wished:
+            clear_left_over(path)
         if _only_readable(path):
-            address = URL.create(
-                "sqlite",
-                database=f"file:{quote(str(path))}",
-                query={"mode": "ro", "immutable": "1", "uri": "true"},
-            )
+            address = _reading_address(path, immutable="1")
+        elif wished:
+            address = _reading_address(path)
     with plain_errors(where):
         engine = create_engine(address, **_connections(address))
     _teach(engine)
@@ -317,6 +352,8 @@ def open_store(where: str, *, create: bool = False) -> Store:
             # Without room for the index of the log beside it: it is kept in memory, by one alone.
             event.listen(engine, "connect", _alone, insert=True)
             version = _version(engine)
+        if version != HEAD and version is not None and path and address.query:
+            return _brought_up_to_date_elsewhere(engine, name, version)
         if version != HEAD:
             _bring_up_to_date(engine, path, name, version, create=create)
     return Store(engine, name)
@@ -350,6 +387,25 @@ def _sqlite_path(address: URL) -> Path | None:
     if address.get_backend_name() != "sqlite" or not name or name == ":memory:":
         return None
     return Path(name)
+
+
+def _wished(address: URL) -> bool:
+    """Tell whether a file's address says that it is only to be read.
+
+    Raises:
+        StorageError: it says something else, which would be passed over.
+    """
+    if address.query not in ({}, {"mode": "ro"}):
+        said = "&".join(address.query)
+        raise StorageError(
+            f"an address of a file takes ?mode=ro, to read it only, and nothing else: not {said}"
+        )
+    return bool(address.query)
+
+
+def _reading_address(path: Path, **more: str) -> URL:
+    query = {"mode": "ro", "uri": "true", **more}
+    return URL.create("sqlite", database=f"file:{quote(str(path))}", query=query)
 
 
 def _only_readable(path: Path) -> bool:
@@ -443,16 +499,54 @@ def _teach(engine: Engine) -> None:
         @event.listens_for(engine, "begin")
         def on_begin(connection: Connection) -> None:
             writing = connection.get_execution_options().get("stores_writing")
-            connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
+            if isinstance(writing, Waiting):
+                _begin_to_write(connection, writing)
+            else:
+                connection.exec_driver_sql("BEGIN IMMEDIATE" if writing else "BEGIN")
 
     elif engine.dialect.name == "postgresql":
 
         @event.listens_for(engine, "begin")
         def on_begin_elsewhere(connection: Connection) -> None:
             options = connection.get_execution_options()
-            if options.get("stores_writing") and not options.get("stores_migrating"):
-                connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(WAIT_SECONDS * 1000)}")
-                connection.exec_driver_sql("LOCK TABLE act IN EXCLUSIVE MODE")
+            if isinstance(waiting := options.get("stores_writing"), Waiting):
+                _lock_elsewhere(connection, waiting, "LOCK TABLE act IN EXCLUSIVE MODE")
+            elif options.get("stores_migrating"):  # of several first openings one begins the tables
+                one_by_one = f"SELECT pg_advisory_xact_lock({APPLICATION_ID})"
+                _lock_elsewhere(connection, Waiting(), one_by_one)
+
+
+def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
+    """Get SQLite's lock for writing. Whoever waits for it alone, or nearly so, tries often."""
+    driver: Any = connection.connection.driver_connection
+    begun = waiting.seconds()
+    most = BUSY_SECONDS if waiting.in_turn else max(BUSY_SECONDS, IN_QUEUE - begun)
+    driver.execute("PRAGMA busy_timeout = 0")
+    try:
+        while True:
+            try:
+                driver.execute("BEGIN IMMEDIATE")
+            except sqlite3.OperationalError as error:
+                busy = error.sqlite_errorcode & 0xFF == sqlite3.SQLITE_BUSY
+                if not busy or waiting.seconds() - begun >= most:
+                    raise
+                time.sleep(_AGAIN_SECONDS)
+            else:
+                return
+    finally:
+        driver.execute(f"PRAGMA busy_timeout = {int(BUSY_SECONDS * 1000)}")
+
+
+def _lock_elsewhere(connection: Connection, waiting: Waiting, lock: str) -> None:
+    """Get a server's lock: it keeps the order of those who wait."""
+    connection.exec_driver_sql(f"SET LOCAL lock_timeout = {int(IN_QUEUE * 1000)}")
+    word = threading.Timer(TOLD_AFTER, waiting.seconds)
+    word.daemon = True
+    word.start()
+    try:
+        connection.exec_driver_sql(lock)
+    finally:
+        word.cancel()
 
 
 def _version(engine: Engine) -> str | None:
@@ -477,10 +571,7 @@ def _bring_up_to_date(
         where = path or name
         raise NotFound(f"{where} was never begun: 'stores machine add NAME' begins it")
     if version is not None and version not in known_versions():
-        raise StorageError(
-            f"{name} was written by a newer version of this program ({version}): "
-            "update the program; nothing was changed"
-        )
+        _refuse_newer(name, version)
     if path is not None:
         if version is not None:
             with _nobody_writes(path):
@@ -489,6 +580,41 @@ def _bring_up_to_date(
                 _copy_aside(path, path.with_name(f"{path.name}.before-{HEAD}"))
         _mark(engine)
     upgrade(engine)
+
+
+def _brought_up_to_date_elsewhere(engine: Engine, name: str, version: str) -> Store:
+    """Open a copy, brought up to date, of an older stores that can only be read; as that one, it
+    can only be read too."""
+    from stores.storage.migrate import known_versions, upgrade
+
+    if version not in known_versions():
+        _refuse_newer(name, version)
+    folder = tempfile.TemporaryDirectory(prefix="stores-")
+    try:
+        copy = Path(folder.name) / "stores.db"
+        old = Store(engine, name)
+        old.copy(copy)
+        old.close()
+        made = create_engine(URL.create("sqlite", database=str(copy)), poolclass=NullPool)
+        _teach(made)
+        upgrade(made)
+        made.dispose()
+        address = _reading_address(copy)
+        reads = create_engine(address, **_connections(address))
+        _teach(reads)
+        store = Store(reads, name)
+    except BaseException:
+        folder.cleanup()
+        raise
+    store._folder = folder
+    return store
+
+
+def _refuse_newer(name: str, version: str) -> NoReturn:
+    raise StorageError(
+        f"{name} was written by a newer version of this program ({version}): "
+        "update the program; nothing was changed"
+    )
 
 
 def _begun_meanwhile(engine: Engine, name: str) -> str | None:
@@ -662,8 +788,9 @@ def _plain(where: str, said: str) -> str:
     name = shown_address(where)
     first = _without_password(where, said.splitlines()[0]) if said else "no reason given"
     for sign, words in (
-        ("locked", "another command is writing; nothing was changed, try again in a moment"),
         ("lock timeout", "another command is writing; nothing was changed, try again in a moment"),
+        ("locked", "another command is writing; nothing was changed, try again in a moment"),
+        ("out of range", "a number in this is larger than it keeps; nothing was changed"),
         ("readonly", "it cannot be written here: file or folder is read-only; nothing was changed"),
         ("unable to open", "it cannot be opened: look at the folder's and the file's permissions"),
         ("disk is full", "the disk is full; nothing was changed, make room and try again"),

@@ -1,112 +1,172 @@
-"""Turns of the programs that write to one file: each waits in the order in which it came.
+"""Whose turn it is to write into a file: processes queue up, first come, first served.
 
-SQLite lets whoever comes by at the right moment write next: of eight programs one waited seven
-seconds for the others, of 32 some gave up. The system's lock of a file of our own wakes whoever
-waits longest. It orders the waiting and no more: that one at a time writes is still SQLite's to
-hold, and where the system has no such lock everything goes as it would without.
+SQLite's own waiting knows no order: each waiter tries again after a while of its own, and whoever
+comes by chance at the right moment is in, so that of eight one may wait eighty times as long as
+the others. So a process first waits for its turn, which the system's file locks hand on in the
+order of asking, and only who has the turn tries for the database's own lock. The turn goes on as
+soon as the database is had: who writes holds nothing here, and so keeps nobody out whom SQLite
+would let in.
 
-The file is empty and lies with the system's temporary ones, by the record's path and the person: a
-folder of records has nothing in it that a person did not put there.
+The turn is an order of waiting and nothing else. Where there is none to be had (a system without
+such locks, no folder for it, another person's file, too long a queue), SQLite's own lock is what is
+left, and it alone keeps two from writing at once.
+
+The file that is locked is empty, lies in the system's folder for what is temporary and not beside
+the record, and is deleted by whoever sees nobody wait.
 """
 
 import contextlib
-import hashlib
 import os
+import stat
 import tempfile
 import threading
+import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from hashlib import sha256
 from pathlib import Path
+from types import ModuleType
 
-__all__ = ["SOON", "said_after_a_while", "turn_at"]
+fcntl: ModuleType | None
+try:
+    import fcntl
+except ImportError:  # a system that has none
+    fcntl = None
 
-SOON = 1.0
-"""Seconds of waiting after which the person is told."""
+__all__ = ["IN_QUEUE", "TOLD_AFTER", "Waiting", "clear_turn", "turn", "turn_file"]
 
+IN_QUEUE = 30.0
+"""Seconds after which nobody waits for a turn any longer."""
 
-@dataclass(slots=True)
-class _Turn:
-    """The turn of this process at one file: how often it was taken within itself."""
-
-    lock: threading.RLock = field(default_factory=threading.RLock)
-    depth: int = 0
-    descriptor: int = -1
-
-
-_TURNS: dict[str, _Turn] = {}
-_GUARD = threading.Lock()
-_TELL: list[Callable[[], None]] = []
+TOLD_AFTER = 1.0
+"""Seconds of waiting after which a person is told why nothing happens."""
 
 
-def said_after_a_while(tell: Callable[[], None]) -> None:
-    """Call this, in another thread, whenever a turn is waited for longer than `SOON`."""
-    _TELL[:] = [tell]
+class Waiting:
+    """How long one has waited to write, with a word to the person, once, where that is long.
+
+    ``in_turn`` says that nobody else waits for the database itself.
+    """
+
+    in_turn = False
+
+    def __init__(self, tell: Callable[[], None] | None = None) -> None:
+        self._tell = tell
+        self._begun = time.monotonic()
+
+    def seconds(self) -> float:
+        """Return for how long by now; tell it, where it is time to."""
+        waited = time.monotonic() - self._begun
+        if waited >= TOLD_AFTER and self._tell:
+            tell, self._tell = self._tell, None
+            tell()
+        return waited
+
+
+def turn_file(path: Path) -> Path:
+    """Return the file that is locked by whose turn it is to write into another one."""
+    named = sha256(os.fsencode(os.path.realpath(path))).hexdigest()[:24]
+    return Path(tempfile.gettempdir()) / f"stores-{_user()}-{named}.turn"
 
 
 @contextlib.contextmanager
-def turn_at(path: Path) -> Iterator[None]:
-    """Wait for the turn to write to a file, and have it meanwhile."""
-    name = os.path.realpath(path)
-    with _GUARD:
-        turn = _TURNS.setdefault(name, _Turn())
-    with turn.lock:
-        if not turn.depth:
-            turn.descriptor = _taken(name)
-        turn.depth += 1
-        try:
-            yield
-        finally:
-            turn.depth -= 1
-            if not turn.depth and turn.descriptor >= 0:
-                _give_up(turn.descriptor)
-                turn.descriptor = -1
-
-
-def _taken(name: str) -> int:
-    """Take the lock that stands for a file; -1 where there is none to be had."""
+def turn(path: Path | None, waiting: Waiting) -> Iterator[bool]:
+    """Wait for the turn to write into a file, and hold it; say whether it could be had."""
+    held = None
+    if path is not None:
+        with contextlib.suppress(OSError):
+            held = _taken(turn_file(path), waiting)
     try:
-        import fcntl
-    except ImportError:  # not on this system: SQLite's own waiting has to do
-        return -1
-    try:
-        descriptor = os.open(_file_of(name), os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
-    except OSError:
-        return -1
-    later = threading.Timer(SOON, _tell)
-    later.daemon = True
-    try:
-        try:
-            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            later.start()
-            fcntl.flock(descriptor, fcntl.LOCK_EX)
-    except OSError:
-        os.close(descriptor)
-        return -1
-    except BaseException:  # Ctrl-C while it waits
-        os.close(descriptor)
-        raise
+        yield held is not None
     finally:
-        later.cancel()
-    return descriptor
+        if held is not None:
+            _give_up(held)
 
 
 def _give_up(descriptor: int) -> None:
     """Give the lock up by name: a process that was begun meanwhile may have the file open too, and
     would hold it for us."""
-    import fcntl
-
+    assert fcntl is not None
     try:
         fcntl.flock(descriptor, fcntl.LOCK_UN)
     finally:
         os.close(descriptor)
 
 
-def _file_of(name: str) -> Path:
-    key = hashlib.sha256(name.encode("utf-8", "surrogateescape")).hexdigest()[:24]
-    return Path(tempfile.gettempdir()) / f"stores-{os.getuid()}-{key}.turn"
+def clear_turn(path: Path | None) -> None:
+    """Delete the file of the turn where nobody has it."""
+    if fcntl is None or path is None:
+        return
+    with contextlib.suppress(OSError):
+        file = turn_file(path)
+        descriptor = _opened(file, 0)
+        try:
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if os.fstat(descriptor).st_nlink:
+                file.unlink()
+        finally:
+            os.close(descriptor)
 
 
-def _tell() -> None:
-    for tell in _TELL:
-        tell()
+def _user() -> int:
+    return os.getuid() if hasattr(os, "getuid") else 0
+
+
+def _opened(file: Path, flags: int) -> int:
+    descriptor = os.open(file, os.O_RDWR | getattr(os, "O_NOFOLLOW", 0) | flags, 0o600)
+    found = os.fstat(descriptor)
+    if stat.S_ISREG(found.st_mode) and found.st_uid == _user():
+        return descriptor
+    os.close(descriptor)
+    raise PermissionError(str(file))  # another person's: who knows how long that one holds it
+
+
+def _taken(file: Path, waiting: Waiting) -> int | None:
+    if fcntl is None:
+        return None
+    while True:
+        descriptor = _opened(file, os.O_CREAT)
+        try:
+            fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if not _Asked(descriptor).given(waiting):
+                return None
+        except BaseException:
+            os.close(descriptor)
+            raise
+        if os.fstat(descriptor).st_nlink:
+            return descriptor
+        os.close(descriptor)  # it was deleted by one who saw nobody wait
+
+
+class _Asked:
+    """A lock that is waited for in a thread, so that the waiting can end without it."""
+
+    def __init__(self, descriptor: int) -> None:
+        self._descriptor = descriptor
+        self._deciding = threading.Lock()
+        self._given_up = False
+        self._answered = threading.Event()
+        self._had = False
+        threading.Thread(target=self._ask, name="turn", daemon=True).start()
+
+    def given(self, waiting: Waiting) -> bool:
+        """Wait for the lock; where that takes too long, it is not wanted any more."""
+        try:
+            while not self._answered.wait(0.25) and waiting.seconds() < IN_QUEUE:
+                pass
+        finally:
+            with self._deciding:
+                self._given_up = not self._had
+        return self._had
+
+    def _ask(self) -> None:
+        assert fcntl is not None
+        had = False
+        with contextlib.suppress(OSError):
+            fcntl.flock(self._descriptor, fcntl.LOCK_EX)
+            had = True
+        with self._deciding:
+            self._had = had and not self._given_up
+            if not self._had:
+                os.close(self._descriptor)
+        self._answered.set()

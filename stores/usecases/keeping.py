@@ -14,7 +14,7 @@ from stores.storage.machines import read_machines
 from stores.storage.opening import HEAD, remove, rename
 from stores.storage.pictures import kept_files
 from stores.storage.plain import count_rows, lines_of, replay_into
-from stores.text import shown_address
+from stores.text import path_of, shown_address
 from stores.usecases.context import Context
 from stores.usecases.history import record_faults
 from stores.usecases.pictures import PICTURES, fault_of, picture_folder
@@ -120,7 +120,7 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
     partial = names[to]
     if not to.parent.is_dir():
         raise StorageError(f"no folder {to.parent}: make it first")
-    if ask.templates and not Path(ask.templates).expanduser().is_dir():
+    if ask.templates and not path_of(ask.templates).is_dir():
         raise NotFound("no label folder", folder=ask.templates)
     for name in names:
         clear_left_over(name)

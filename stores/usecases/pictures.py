@@ -37,7 +37,7 @@ from stores.storage.pictures import (
 )
 from stores.storage.places import bag_coded, bag_codes
 from stores.storage.settings import SettingRow, read_settings
-from stores.text import beside, clean, join
+from stores.text import beside, clean, join, path_of
 from stores.usecases.common import NOTE_LENGTH, select
 from stores.usecases.context import Ask, Context, Reply
 
@@ -315,7 +315,7 @@ def picture_folder(store: Store, named: str = "") -> Path:
         Refused: the stores is no file, and no folder is named.
     """
     if named:
-        return Path(named).expanduser().absolute()
+        return path_of(named).absolute()
     if "://" in store.name:
         raise Refused("no folder for pictures", stores=store.name)
     file = Path(store.name)

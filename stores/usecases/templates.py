@@ -2,6 +2,8 @@
 
 from pathlib import Path
 
+from stores.text import path_of
+
 __all__ = ["TEMPLATES", "template_folder"]
 
 TEMPLATES = "templates"
@@ -12,7 +14,7 @@ def template_folder(stores: str, named: str = "") -> Path | None:
     """Return the folder of a person's own templates: the one ``named``, or that beside the file
     ``stores``; None where there is none, or the stores is no file."""
     if named:
-        return Path(named).expanduser().absolute()
+        return path_of(named).absolute()
     if "://" in stores:
         return None
     file = Path(stores)

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from stores.planning.audit import Fault
     from stores.usecases.keeping import Copied, NotInText, Reloaded
 
-__all__ = ["HINTS", "REFUSALS", "copied", "left_out", "reloaded"]
+__all__ = ["HINTS", "REFUSALS", "copied", "left_out", "reloaded", "waiting"]
 
 _MOST_NAMED = 3
 """Faults named one by one."""
@@ -33,6 +33,11 @@ REFUSALS = {
     ),
 }
 HINTS: dict[str, str] = {}
+
+
+def waiting(name: str) -> str:
+    """Say why nothing happens yet."""
+    return f"another command is writing to {name}; waiting"
 
 
 def copied(reply: "Copied") -> Lines:

@@ -230,8 +230,12 @@ def test_lost_pictures_are_faults_and_can_be_added_again(
     assert "no fault" in clutch("audit")
 
 
-def test_one_file_that_is_no_picture_ends_in_status_1(clutch: Bench, tmp_path: Path) -> None:
-    (tmp_path / "notes.jpg").write_text("not a picture")
-    reply = clutch.type("photo", "add", str(tmp_path / "notes.jpg"))
-    assert reply.status == 1
-    assert "not taken" in reply.out + reply.err
+def test_where_no_picture_is_taken_the_status_says_so(bench: Bench, tmp_path: Path) -> None:
+    (tmp_path / "note.jpg").write_text("no picture")
+    before = bench.everything()
+    reply = bench.type("photo", "add", str(tmp_path / "note.jpg"))
+    assert (reply.status, "not taken" in reply.out) == (1, True)
+    assert bench.everything() == before
+    picture(tmp_path / "cover.jpg")
+    both = bench.type("photo", "add", str(tmp_path / "note.jpg"), str(tmp_path / "cover.jpg"))
+    assert both.status == 0

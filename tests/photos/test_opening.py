@@ -4,8 +4,6 @@ import hashlib
 import os
 import random
 import struct
-import subprocess
-import sys
 import time
 import zlib
 from datetime import datetime, timedelta, timezone
@@ -16,17 +14,8 @@ from photos_builder import noise, picture
 from PIL import Image
 
 from stores.errors import StoresError
-from stores.photos.opening import (
-    MOST_AT_ONCE,
-    MOST_SCANS,
-    SUFFIXES,
-    PictureRefused,
-    heic_reader,
-    look,
-    shown,
-)
-
-ROOT = Path(__file__).parents[2]
+from stores.photos.costs import ROOM
+from stores.photos.opening import SUFFIXES, PictureRefused, heic_reader, look, shown
 
 
 def refused(file: Path) -> str:
@@ -140,7 +129,7 @@ def test_a_bomb_is_refused_before_it_is_decoded(tmp_path: Path) -> None:
     begin = time.process_time()
     assert "3600 million pixels" in refused(tmp_path / "a.png")
     assert time.process_time() - begin < 1
-    side = int(MOST_AT_ONCE**0.5)
+    side = int((ROOM / 5) ** 0.5)
     (tmp_path / "b.png").write_bytes(png(side, side, zlib.compress(bytes(10_000), 9)))
     assert refused(tmp_path / "b.png") == "the picture is cut short"  # allowed, but not there
     whole = bytearray(picture(tmp_path / "c.jpg").read_bytes())
@@ -208,43 +197,3 @@ def test_names_are_shown_in_one_line_on_any_terminal() -> None:
     assert shown(Path(os.fsdecode(b"caf\xe9.jpg"))) == "caf\\xe9.jpg"
     assert shown(Path("a" * 500 + ".jpg")).endswith("aaa.jpg")
     assert len(shown(Path("a" * 500))) == 160
-
-
-def test_what_lies_behind_the_end_of_a_jpeg_is_no_scan_of_it(tmp_path: Path) -> None:
-    """A phone's picture with a film behind it; the film has the bytes of markers in it."""
-    still = picture(tmp_path / "still.jpg").read_bytes()
-    film = b"\0\0\0\x18ftypmp42" + b"\xff\xda\xff\xd9" * 100_000
-    (tmp_path / "moving.jpg").write_bytes(still + film)
-    assert look(tmp_path / "moving.jpg").width == look(tmp_path / "still.jpg").width
-
-
-def test_too_many_scans_are_refused_wherever_they_are(tmp_path: Path) -> None:
-    still = picture(tmp_path / "still.jpg").read_bytes()
-    at = still.index(b"\xff\xda")
-    (tmp_path / "busy.jpg").write_bytes(still[:-2] + still[at:-2] * MOST_SCANS + still[-2:])
-    assert f"more than {MOST_SCANS} scans" in refused(tmp_path / "busy.jpg")
-
-
-@pytest.mark.slow
-def test_a_folder_of_large_pictures_takes_no_more_than_600_mb(tmp_path: Path) -> None:
-    """Measured from outside: the most memory that the process ever had."""
-    if not Path("/proc/self/status").exists():
-        pytest.skip("this system does not tell the most memory that a program had")
-    folder = tmp_path / "pictures"
-    folder.mkdir()
-    side = int(MOST_AT_ONCE**0.5)
-    for at in range(4):
-        Image.new("RGB", (side, side), (at, 9, 9)).save(folder / f"large{at}.png")
-        Image.new("RGB", (12_000, 12_000), (at, 9, 9)).save(folder / f"larger{at}.png")
-    code = (
-        "import re, sys\nfrom stores.cli.app import main\n"
-        "for words in (['machine', 'add', 'Orrick Plover'], ['photo', 'add', sys.argv[2]]):\n"
-        "    try: main(['--stores', sys.argv[1], *words])\n"
-        "    except SystemExit as left: assert not left.code\n"
-        "print(re.search('VmHWM:\\\\s*(\\\\d+)', open('/proc/self/status').read())[1])"
-    )
-    done = subprocess.run(
-        [sys.executable, "-c", code, str(tmp_path / "stores.db"), str(folder)],
-        check=True, capture_output=True, text=True, env={**os.environ, "PYTHONPATH": str(ROOT)},
-    )  # fmt: skip
-    assert int(done.stdout.splitlines()[-1]) < 600_000  # kB

@@ -2,7 +2,9 @@
 
 import contextlib
 import io
+import threading
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +16,9 @@ from stores.cli.app import main
 from stores.errors import StorageError
 from stores.storage import open_store
 from stores.usecases.context import Context
+from stores.usecases.history import audit, history
 from stores.usecases.machines import AddMachine, add_machine
+from stores.usecases.strip import Strip, strip
 
 pytestmark = pytest.mark.slow
 
@@ -122,15 +126,63 @@ def test_the_plain_text_goes_from_one_database_to_another(address: str, tmp_path
     assert (status, "Step 3" in out) == (0, True), err
 
 
-def test_waiting_for_another_writer_has_a_limit_and_a_word(
-    monkeypatch: pytest.MonkeyPatch,
+@pytest.fixture
+def empty(address: str) -> Iterator[str]:
+    """The address of a database of its own, on a server that has every transaction serializable."""
+    import psycopg
+
+    plain = address.replace("postgresql+psycopg://", "postgresql://")
+    with psycopg.connect(plain, autocommit=True) as connection:
+        connection.execute("CREATE DATABASE crowded")
+        connection.execute(
+            "ALTER DATABASE crowded SET default_transaction_isolation = 'serializable'"
+        )
+        yield address.replace("/postgres?", "/crowded?")
+        connection.execute("DROP DATABASE crowded WITH (FORCE)")
+
+
+def test_six_openings_of_an_empty_database_begin_it_once(empty: str) -> None:
+    start = threading.Barrier(6)
+
+    def begin(number: int) -> None:
+        start.wait()
+        with open_store(empty, create=True) as store:
+            add_machine(Context(store), AddMachine(f"Orrick {number}"))
+            for step in range(4):
+                strip(
+                    Context(store, f"Orrick {number}"),
+                    Strip("Engine", f"cover {step}", ["4 M6x25 bolt"]),
+                )
+
+    with ThreadPoolExecutor(6) as threads:
+        list(threads.map(begin, range(6)))
+    with open_store(empty) as store:
+        assert audit(Context(store)).faults == ()
+        names = {act.summary for act in history(Context(store), 100)}
+        assert sum("cover" in name for name in names) == 24
+
+
+def test_waiting_has_a_limit_and_a_word_there_too(
+    empty: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("stores.storage.opening.WAIT_SECONDS", 0.2)
-    with postgresql() as own, open_store(own, create=True) as store, open_store(own) as other:
-        add_machine(Context(store), AddMachine("Orrick Plover"))
-        with (
-            store.writing(),
-            pytest.raises(StorageError, match="another command is writing; nothing was changed"),
-        ):
-            add_machine(Context(other), AddMachine("Hexham Wren"))
-        add_machine(Context(other), AddMachine("Hexham Wren"))
+    monkeypatch.setattr("stores.storage.opening.IN_QUEUE", 0.4)
+    monkeypatch.setattr("stores.storage.opening.TOLD_AFTER", 0.05)
+    monkeypatch.setattr("stores.storage.turns.TOLD_AFTER", 0.05)
+    assert type_in(empty, "machine", "add", "Orrick Plover")[0] == 0
+    with open_store(empty) as store, store.writing():
+        status, _, err = type_in(empty, "strip", "Engine", "cover", "4 M6x25 bolt")
+    assert status == 1
+    told, refused = err.splitlines()
+    assert told.endswith("; waiting")
+    assert refused.endswith(
+        "another command is writing; nothing was changed, try again in a moment"
+    )
+
+
+def test_a_number_that_it_does_not_keep_is_refused_in_our_words(empty: str) -> None:
+    with (
+        open_store(empty, create=True) as store,
+        pytest.raises(StorageError, match="a number in this is larger than it keeps"),
+        store.writing() as writer,
+    ):
+        writer.connection.exec_driver_sql("SELECT (10 ^ 12)::bigint::int")

@@ -14,6 +14,7 @@ from stores.cli.app import (
     asked,
     command,
     file_at,
+    one_line,
     refuse_options,
 )
 from stores.cli.overview import IN_A_LINE
@@ -68,16 +69,17 @@ def add(
     is listed with the reason; where nothing is taken for that, the status is 1.
     """
     from stores.usecases.pictures import TakePictures, take_pictures
-    from stores.wording.pictures import taken
+    from stores.wording.pictures import none_taken, taken
 
     ask = TakePictures(
         [file_at(path) for path in paths], to, caption, fast, thorough=thorough, folder=pictures
     )
     with asked(ctx, machine, on) as context, show.bar() as moved:
         reply = take_pictures(context, ask, moved)
-    show.reply(reply, taken, json_wanted=json)
     if reply.refused and not (reply.numbers or reply.known or reply.kept_again):
+        one_line(none_taken(reply))
         raise typer.Exit(1)
+    show.reply(reply, taken, json_wanted=json)
 
 
 @command("list", "stores photo list", "stores photo list --offered", group=photo_commands)

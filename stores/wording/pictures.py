@@ -27,6 +27,7 @@ __all__ = [
     "filed",
     "listing",
     "moment",
+    "none_taken",
     "taken",
     "taken_before",
     "without_pictures",
@@ -107,6 +108,13 @@ def taken(reply: "PicturesTaken") -> Said:
             f"({to_type('stores photo list --offered')} shows them)"
         )
     return Said(lines, bullets)
+
+
+def none_taken(reply: "PicturesTaken") -> str:
+    """Say that all that was given was refused, and why the first of them."""
+    more = len(reply.refused) - 3
+    said = "; ".join(_line(each) for each in reply.refused[:3])
+    return f"no picture was taken: {said}{f'; and {more} more' if more > 0 else ''}"
 
 
 def taken_before() -> Said:

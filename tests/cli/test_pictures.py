@@ -234,7 +234,9 @@ def test_where_no_picture_is_taken_the_status_says_so(bench: Bench, tmp_path: Pa
     (tmp_path / "note.jpg").write_text("no picture")
     before = bench.everything()
     reply = bench.type("photo", "add", str(tmp_path / "note.jpg"))
-    assert (reply.status, "not taken" in reply.out) == (1, True)
+    assert (reply.status, reply.out) == (1, "")
+    assert reply.err.startswith("stores: no picture was taken: ")
+    assert reply.err.count("\n") == 1
     assert bench.everything() == before
     picture(tmp_path / "cover.jpg")
     both = bench.type("photo", "add", str(tmp_path / "note.jpg"), str(tmp_path / "cover.jpg"))

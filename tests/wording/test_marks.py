@@ -20,7 +20,9 @@ from stores.wording.marks import Part, parts, plain, quoted, to_type
 from stores.wording.refusals import command_of, line_of
 
 WORDING = Path(__file__).parents[2] / "stores" / "wording"
-MODULES = sorted(path for path in WORDING.glob("*.py") if path.name != "marks.py")
+MODULES = sorted(
+    path for path in WORDING.glob("*.py") if path.name not in ("marks.py", "commands.py")
+)
 MARKING = {"to_type", "quoted"}
 TO_TYPE = re.compile(
     rf"\bstores (?:{'|'.join(sorted({*COMMANDS, *NOUNS}, key=len, reverse=True))})\b"

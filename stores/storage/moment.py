@@ -31,7 +31,8 @@ __all__ = [
 ]
 
 MOST_KEPT = 24
-"""So many answers are kept at once, the oldest dropped first: some for each machine."""
+"""So many answers of one name are kept at once, the oldest dropped first: some for each machine,
+and the bags that were looked at last."""
 
 _INFO = "stores_moment"
 
@@ -61,7 +62,7 @@ class Answers:
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._mark: Mark | None = None
-        self._kept: dict[Hashable, Any] = {}
+        self._kept: dict[tuple[str, Hashable], Any] = {}
         self._turns: dict[str, threading.RLock] = {}
         self._here = threading.local()
 
@@ -98,8 +99,9 @@ class Answers:
             if mark != self._mark:
                 return  # another act came meanwhile: it was the answer of a moment that is over
             self._kept |= {(name, key): value for key, value in made.items()}
-            while len(self._kept) > MOST_KEPT:
-                del self._kept[next(iter(self._kept))]
+            mine = [each for each in self._kept if each[0] == name]
+            for each in mine[: max(0, len(mine) - MOST_KEPT)]:
+                del self._kept[each]
 
     @contextlib.contextmanager
     def _turn(self, name: str) -> Iterator[None]:

@@ -14,10 +14,12 @@ from stores.handbook.fastener import Fastener, Kind, near_notation, parse
 from stores.model.items import Item, Job, Step, StoryLine, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
+from stores.model.work_units import chosen
 from stores.planning.status import cautions_of
 from stores.storage.acts import reversed_acts
 from stores.storage.items import bag_and_beside, items_at, read_items
 from stores.storage.machines import machine_named, read_machines
+from stores.storage.moment import answered
 from stores.storage.pictures import pictures_of
 from stores.storage.places import (
     bag_coded,
@@ -272,23 +274,35 @@ def find(context: Context, ask: Find) -> Found:
         NotationError: nothing asked, or a size that cannot be read.
     """
     with context.reading() as connection:
-        place = _place_meant(connection, ask)
-        named = bool(place) or _names_a_bag(connection, ask)
-        jobs = [] if named else _jobs_like(connection, ask, context.machine)
-        meant = (
-            _Meant(place.items, inside=place.inside)
-            if place
-            else _look_for(connection, ask, context.machine, jobs)
+        if not bagcode.looks_like_code(ask.text) or ask.thread or ask.length or ask.head:
+            return _found(connection, ask, context.machine)
+        # the phone that scanned it shows it again after each look elsewhere, and the desk with it
+        return answered(
+            connection,
+            "bag",
+            (ask.text, context.machine, chosen()),
+            lambda: _found(connection, ask, context.machine),
         )
-        items, bag, near = meant.items, meant.bag, meant.near
-        several = len(read_machines(connection)) > 1
-        pictures = pictures_of(connection, items)
-        short = _short(connection, items)
-        loose = bool(_REFERENCE.match(ask.text) and items) and not any(
-            item.step.number for item in items
-        )
-        loose = loose and not any(item.unit for item in items)
-        joints = _short_of_one(connection, items) if loose else ()
+
+
+def _found(connection: Connection, ask: Find, machine: str | None) -> Found:
+    place = _place_meant(connection, ask)
+    named = bool(place) or _names_a_bag(connection, ask)
+    jobs = [] if named else _jobs_like(connection, ask, machine)
+    meant = (
+        _Meant(place.items, inside=place.inside)
+        if place
+        else _look_for(connection, ask, machine, jobs)
+    )
+    items, bag, near = meant.items, meant.bag, meant.near
+    several = len(read_machines(connection)) > 1
+    pictures = pictures_of(connection, items)
+    short = _short(connection, items)
+    loose = bool(_REFERENCE.match(ask.text) and items) and not any(
+        item.step.number for item in items
+    )
+    loose = loose and not any(item.unit for item in items)
+    joints = _short_of_one(connection, items) if loose else ()
     return Found(
         bag,
         meant.inside,

@@ -1,14 +1,18 @@
 """Where did this come from: asked of the use-case itself."""
 
+import contextlib
+
 import pytest
 from conftest import kept
 
-from stores.errors import BadValue, NotationError, NotFound
+from stores.errors import BadValue, NotationError, NotFound, Refused
 from stores.model.ledger import Condition, PlaceKind
+from stores.storage import open_store
 from stores.usecases.common import PiecesAt
 from stores.usecases.context import Context
 from stores.usecases.find import Find, FindMeasured, find, find_measured
 from stores.usecases.history import Undo, undo
+from stores.usecases.inspect import Inspect, inspect
 from stores.usecases.machines import AddMachine, add_machine
 from stores.usecases.measuring import Measured, head_named, identified, length_rule_of
 from stores.usecases.outwork import SendPieces, send
@@ -224,3 +228,25 @@ def test_a_thread_is_asked_for_as_it_is_said(context: Context) -> None:
         find(context, Find(thread="M6x2"))
     with pytest.raises(NotationError, match="did you mean BSF"):
         find(context, Find(thread="1/4 BFS"))
+
+
+def test_a_bag_is_shown_as_it_is_after_each_act(context: Context) -> None:
+    """What was shown of it before is kept only while nothing is written."""
+    strip(context, Strip("Engine", "cover", ["4 M6x25 hex", "1 gasket"]))
+    strip(context, Strip("Engine", "cap", ["2 M8 nut"]))
+    seen = [find(context, Find("A001N"))]
+    assert find(context, Find("A001N")) is seen[0]
+    for act in (
+        lambda: inspect(context, Inspect("1.2", "condemned", "necked", quantity=1)),
+        lambda: move(context, MovePieces("1.3", "A003J")),
+        lambda: strip(context, Strip("Engine", "plug")),  # of another bag
+        lambda: undo(context, Undo()),
+        lambda: undo(context, Undo("3", by="act")),
+    ):
+        with contextlib.suppress(Refused):
+            act()
+        now = find(context, Find("A001N"))
+        with open_store(context.store.name) as fresh:
+            assert now == find(Context(fresh), Find("A001N"))
+        seen.append(now)
+    assert seen[0] != seen[1] != seen[2]

@@ -258,8 +258,9 @@ def main() -> None:
         first, again = processor_ms(anew(store, bag), 15), processor_ms(bag, 15)
         bare = processor_ms(lambda: bare_query(store, code), 15)
         print(
-            f"{BAGGED:,} lines: a bag by its code {first:.1f} ms anew, {again:.1f} ms again; a bare "
-            f"query {bare:.1f} ms: {first / bare:.1f} and {again / bare:.1f} of them (aim: at most 2)"
+            f"{BAGGED:,} lines: a bag by its code {first:.1f} ms anew, {again:.1f} ms again; "
+            f"a bare query {bare:.1f} ms: {first / bare:.1f} and {again / bare:.1f} of them "
+            "(aim: at most 2)"
         )
         store.close()
 

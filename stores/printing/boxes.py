@@ -3,6 +3,7 @@
 Millimetres from the top left corner, sizes of type in points.
 """
 
+import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -28,6 +29,7 @@ __all__ = [
     "Text",
     "Thumbnails",
     "Tick",
+    "below_capitals",
     "cut_end",
     "cut_start",
     "moved",
@@ -191,6 +193,15 @@ def stroke(points: Sequence[Point], line: float = 0.15, dash: tuple[float, ...] 
     return Stroke(left, top, width, height, from_corner, line, dash)
 
 
+def below_capitals(text: str) -> float:
+    """Return what capitals and figures reach below the baseline, of the size of type: of a bag's
+    code the same whatever its letters, so that none leaves less room for what stands under it."""
+    return HOOK if "J" in text or "Q" in text or _BAG.fullmatch(text) else 0.015
+
+
+_BAG = re.compile("[A-Z][0-9]{3,5}[A-Z]")
+
+
 def text_at(
     x: float,
     y: float,
@@ -212,8 +223,7 @@ def text_at(
     height, baseline = unit, ASCENT * unit
     if caps:
         baseline = CAPS * unit
-        # the same for every code: J and Q reach below, and no code has less room for its heading
-        height = baseline + HOOK * unit
+        height = baseline + below_capitals(text) * unit
     return Text(x - width if right else x, y, width, height, text, size, bold, baseline, lost)
 
 

@@ -22,6 +22,7 @@ from stores.printing.boxes import (
     Stripe,
     Text,
     Tick,
+    below_capitals,
     cut_end,
     cut_start,
     text_at,
@@ -190,7 +191,8 @@ def _stacked(
 
 def _big_line(words: _LabelText, area: Area, height: float, measure: Measure) -> list[Text]:
     """Set one line as large as width and height allow; never cut: broken if it must be."""
-    size = min(words.largest, height / ((CAPS + HOOK if words.caps else 1.0) * MM_PER_POINT))
+    tall = CAPS + below_capitals(words.text) if words.caps else 1.0
+    size = min(words.largest, height / (tall * MM_PER_POINT))
     width = measure(words.text, words.bold, 1.0)
     if width * size > area.width:
         size = area.width / width * (1 - 1e-9)

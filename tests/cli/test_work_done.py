@@ -51,16 +51,19 @@ def test_checklist_and_labels_show_it(welded: Bench, tmp_path: Path) -> None:
     assert "to be welded" not in tag
     welded("labels", "-o", str(tmp_path / "bags.pdf"))
     assert "camshaft" in printed(tmp_path / "bags.pdf")
-    assert "welded and ground" in printed(tmp_path / "bags.pdf")
+    assert "welded and ground" not in printed(tmp_path / "bags.pdf"), "the sticker says it"
 
 
-def test_a_label_is_due_when_work_was_done(welded: Bench, tmp_path: Path) -> None:
+def test_work_that_was_done_makes_no_bags_label_due(welded: Bench, tmp_path: Path) -> None:
+    """What is in the bag is the same; a sticker of its condition says what was done to it."""
     welded("labels", "-o", str(tmp_path / "bags.pdf"))
     welded("labels", "--came-out")
     assert "up to date" in welded("labels", "-o", str(tmp_path / "none.pdf"))
     welded("inspect", "1.2", "--work", "zinc plated", "--by", "Dyke")
-    welded("labels", "-o", str(tmp_path / "again.pdf"))
-    assert "zinc plated by Dyke" in printed(tmp_path / "again.pdf")
+    assert "up to date" in welded("labels", "-o", str(tmp_path / "again.pdf"))
+    welded("inspect", "1.2", "serviceable")
+    welded("labels", "1.2", "--as", "condition", "-o", str(tmp_path / "tag.pdf"))
+    assert "zinc plated by Dyke" in printed(tmp_path / "tag.pdf")
 
 
 def test_find_shows_it(welded: Bench) -> None:

@@ -14,7 +14,6 @@ from stores.handbook.fastener import Fastener, Kind, near_notation, parse
 from stores.model.items import Item, Job, Step, StoryLine, serves
 from stores.model.labels import RestOfStep, rest_of
 from stores.model.ledger import PlaceKind
-from stores.model.work_units import chosen
 from stores.planning.status import cautions_of
 from stores.storage.acts import reversed_acts
 from stores.storage.items import bag_and_beside, items_at, read_items
@@ -280,7 +279,7 @@ def find(context: Context, ask: Find) -> Found:
         return answered(
             connection,
             "bag",
-            (ask.text, context.machine, chosen()),
+            (ask.text, context.machine),
             lambda: _found(connection, ask, context.machine),
         )
 

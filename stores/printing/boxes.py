@@ -47,8 +47,8 @@ ASCENT = 0.76
 CAPS = 0.745
 """Height of capitals and figures, of the size of type, with what round ones overshoot on top."""
 MIN_SIZE = 5.5
-"""Points: smaller type is not read at a bench. What stands on a bag has at least 8: its layouts say
-so; on tags as small as a stamp other kinds of label go down to this."""
+"""Points: smaller type is not read at a bench. The layouts for bags begin at 8, and go down to this
+only on the smallest stock, where most lines would be counted otherwise."""
 HOOK = 0.21
 """What J and Q reach below the baseline, of the size of type."""
 LEADING = 1.16

@@ -150,7 +150,7 @@ def test_the_audit_names_a_closing_that_the_ledger_contradicts(clutch: Bench) ->
     assert "closes Orrick Plover out with 8 pieces left over" in clutch.type("audit").out
 
 
-def test_the_handover_keeps_the_words_on_one_page_and_undo_takes_them_back(
+def test_the_handover_keeps_the_words_and_undo_takes_them_back(
     bench: Bench, tmp_path: Path
 ) -> None:
     for number in range(30):

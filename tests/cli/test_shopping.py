@@ -75,7 +75,7 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
             assert f"{price / 100:.2f} EUR" in words
             assert f"{price / 100:.2f} EUR" in together
     for quantity, what, ref, _ in later:
-        assert f"{quantity} {what} measure first {ref}" in words
+        assert f"{quantity} off {what} measure first {ref}" in words
         assert ref in together
     for shown in (words, together):
         assert "5 lines, 16 pieces" in shown

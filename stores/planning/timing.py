@@ -240,8 +240,8 @@ def held_up(
         )
 
     held = []
+    now = finish(deliveries[0], deliveries[0].due) if deliveries else 0.0  # as promised
     for each in deliveries:
-        now = finish(each, each.due)
         low, high = 0, most
         while low < high:  # the most days late that leave the finish where it is
             middle = (low + high + 1) // 2

@@ -342,7 +342,7 @@ def rebuild(
         show.lines(stage(each))
     for heading, lines in (
         ("Before it is closed up:", before_closing_up(reply.snags)),
-        ("In the end, oil:", fills(reply.oils)),
+        ("Last job: oil", fills(reply.oils)),
     ):
         if lines:
             show.say()

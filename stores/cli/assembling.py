@@ -106,7 +106,9 @@ def tighten(
     torque: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="TORQUE", help="What was put on: 24 N m, and dry or oiled.", show_default=False
+            metavar="TORQUE",
+            help="What it was tightened to: 24 N m, and dry or oiled.",
+            show_default=False,
         ),
     ] = None,
     machine: MachineName = None,

@@ -34,7 +34,8 @@ def refit(
         typer.Option("--as-it-came", help="Pieces too that nobody has looked over."),
     ] = False,
     torque: Annotated[
-        str, typer.Option("--torque", metavar="TORQUE", help="What was put on: 24 N m oiled.")
+        str,
+        typer.Option("--torque", metavar="TORQUE", help="What it was tightened to: 24 N m oiled."),
     ] = "",
     finger: Annotated[
         bool, typer.Option("--finger-tight", help="On, but not tightened yet.")

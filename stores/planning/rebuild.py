@@ -191,6 +191,11 @@ class Stage:
         return self.status.on
 
     @property
+    def why(self) -> tuple[str, ...]:
+        """What it waits for or owes, pieces of a sort added up."""
+        return tuple(_why((self,)))
+
+    @property
     def holes_doubt(self) -> str:
         """Say so where the holes on record are not as many as what is tightened."""
         bolts = sum(line.item.wanted for line in self.lines if line.tight)
@@ -263,7 +268,7 @@ def access_words(stage: Stage) -> str:
     if not stage.notes.access_only:
         return ""
     to = f" to step {stage.notes.access_to}" if stage.notes.access_to else ""
-    return f"Taken off only for access{to}: nothing else to do here."
+    return f"Taken off for access only{to}: nothing else to do here."
 
 
 def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "JointPlan":
@@ -289,7 +294,7 @@ def _flags(piece: PieceStatus) -> list[str]:
     if item.renew:
         flags.append(f"RENEW: {item.renew}")
     if item.wrong:
-        flags.append(f"NOT as found ({item.as_found.text})")
+        flags.append(f"WRONG when found: {item.as_found.text}")
     if item.found != item.wanted and not item.wrong:
         flags.append(f"{item.found} of {item.wanted} were fitted")
     if item.count_to_check:
@@ -335,7 +340,7 @@ class Planned:
     """A step in the plan.
 
     ``unlocks`` are the steps that only it holds back. ``flags`` say what is amiss whether or not
-    anything is waited for; ``bare`` are the items that are tightened and have no torque figure.
+    anything is waited for; ``bare`` are the items that take a torque and have no figure for it.
     """
 
     stage: Stage
@@ -497,11 +502,11 @@ def _amiss(stage: Stage) -> list[str]:
 
 
 def _bare(stage: Stage) -> tuple[str, ...]:
-    """Return the items that are tightened and have no torque figure, until they are tight."""
+    """Return the items that take a torque and have no figure for it, until they are tight."""
     return tuple(
         line.item.ref
         for line in stage.lines
-        if line.tight and not line.tight.known and line.left is None
+        if line.tight and line.tight.takes_torque and not line.tight.known and line.left is None
     )
 
 

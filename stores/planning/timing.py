@@ -11,7 +11,7 @@ are the textbook's, as if there were hands enough.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Generic
 
@@ -35,6 +35,7 @@ __all__ = [
     "one_pair_of_hands",
     "outlook",
     "pace",
+    "room_after",
     "times",
 ]
 
@@ -220,17 +221,15 @@ class Held:
 
     @property
     def words(self) -> str:
-        """Say it: ``holds up the finish by 8 days and must not be late``."""
+        """Say it: ``holds up the finish by 8 days; must not be late``."""
         whole = round(self.days)
-        said = (
-            f"holds up the finish by {plural(whole, 'day')}"
-            if whole
-            else "does not hold up the finish"
-        )
         if self.spare is None:
-            return f"{said}, and may be as late as it likes"
-        late = f"has {plural(self.spare, 'day')} to spare" if self.spare else "must not be late"
-        return f"{said}, and {late}"
+            late = "more than a year in hand"
+        else:
+            late = f"{plural(self.spare, 'day')} in hand" if self.spare else "must not be late"
+        if whole:
+            return f"holds up the finish by {plural(whole, 'day')}; {late}"
+        return late if self.spare == 0 else f"not critical; {late}"
 
 
 def held_up(
@@ -289,6 +288,17 @@ def not_before(deliveries: Iterable[Delivery[Node]]) -> dict[Node, float]:
     return found
 
 
+def room_after(graph: Graph[Node], bars: Sequence[Bar[Node]]) -> dict[Node, float]:
+    """Give by how much each step may be done later than its bar: until the first of those that
+    wait for it begins, or to the very end."""
+    starts = {bar.node: bar.start for bar in bars}
+    end = max((bar.finish for bar in bars), default=0.0)
+    return {
+        bar.node: min((starts[then] for then in graph.after[bar.node]), default=end) - bar.finish
+        for bar in bars
+    }
+
+
 HOURS_A_WEEK = 8.0
 """Hours in the workshop in a week, where nothing is said: a guess, and shown as one."""
 
@@ -300,6 +310,9 @@ class Outlook:
     ``timing`` is as if there were hands enough, ``bars`` the work of one person, ``finish`` its
     last day. ``undated`` are firms and purchases that no day is known for, purchases as a
     number of things: taken as if here today, so the finish is the earliest there can be.
+    ``not_before`` are the days from today on which the last of what is promised for a step is
+    here. ``slack`` is by how many days each step may be done later than its bar before one that
+    waits for it is held up.
     """
 
     today: date
@@ -310,6 +323,8 @@ class Outlook:
     undated: tuple[str, ...]
     minutes: int
     guessed: int
+    slack: Mapping[int, float] = field(default_factory=dict)
+    not_before: Mapping[int, float] = field(default_factory=dict)
 
     @property
     def days(self) -> float:
@@ -353,15 +368,18 @@ def outlook(
     deliveries, undated = _deliveries(left, today, _matched(left, late or {}))
     ranks = plan.ranks
     released = not_before(deliveries)
+    bars = tuple(one_pair_of_hands(graph, takes, released, rank=ranks.__getitem__))
     return Outlook(
         today,
         hours_a_week,
-        tuple(one_pair_of_hands(graph, takes, released, rank=ranks.__getitem__)),
+        bars,
         times(graph, takes, released),
         tuple(held_up(graph, takes, deliveries, rank=ranks.__getitem__)),
         undated,
         sum(each.minutes for each in left),
         sum(each.guessed for each in left),
+        room_after(graph, bars),
+        released,
     )
 
 

@@ -938,11 +938,15 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True)
 class Bars:
-    """The plan and its outlook, to be drawn."""
+    """The plan and its outlook, to be drawn; with what is late by how many days, how many days
+    later that is finished, and whether it is the strip-down turned round."""
 
     machine: str
     plan: Plan
     outlook: "Outlook"
+    late: Mapping[str, int]
+    days_later: int
+    strict: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -1290,8 +1294,9 @@ def bars(context: Context, ask: LookAhead) -> Bars:
     late = _late(ask.late)
     with context.reading() as connection:
         made = rebuild_of(connection, context.machine, strict=ask.strict)
-    _, after = _outlooks(made, _day(context), late)
-    return Bars(made.machine.name, made.plan, after)
+    before, after = _outlooks(made, _day(context), late)
+    later = (after.finish - before.finish).days
+    return Bars(made.machine.name, made.plan, after, late, later, ask.strict)
 
 
 def _outlooks(made: Rebuild, day: date, late: Mapping[str, int]) -> "tuple[Outlook, Outlook]":

@@ -50,7 +50,7 @@ REFUSALS = {
     ),
     "larger limit first": "{typed!r}: the smaller figure comes first",
     "limits in another unit": "{typed!r}: the limits are in {unit}",
-    "a range was put on": "{typed!r}: what was put on is one figure, as 24 N m",
+    "a range was put on": "{typed!r}: what it was tightened to is one figure, as 24 N m",
     "nothing of it on the machine": "nothing of {name} is on the machine: {hint} first",
     "nothing to tighten": "nothing in {name} has a thread to tighten",
     "step not all on": "step {step} is not all back on yet: {items}",

@@ -216,15 +216,15 @@ def test_what_to_fill_stands_at_the_end_of_the_checklist(stripped: Bench, tmp_pa
 
     stripped("sump", "Gearbox", "--oil", "SAE 90", "--dry", "1.4l", "--filler", "top cover")
     out = stripped("rebuild")
-    assert out.index("In the end, oil:") > out.index("Step 1")
+    assert out.index("Last job: oil") > out.index("Step 1")
     assert "Gearbox: 1,400 ml (2.5 imp pint), SAE 90" in out
-    assert "In the end" not in stripped("rebuild", "Brakes")
+    assert "Last job" not in stripped("rebuild", "Brakes")
     path = tmp_path / "checklist.pdf"
     stripped("torque", "1", "9 N m", "oiled")
     stripped("rebuild", "--pdf", str(path))
     with pdfplumber.open(path) as pdf:
         text = " ".join((page.extract_text() or "") for page in pdf.pages)
-    for words in ("In the end: oil", "SAE 90", "1,400 ml", "fill: top cover", "9 N m"):
+    for words in ("Last job: oil", "SAE 90", "1,400 ml", "fill: top cover", "9 N m"):
         assert words in text
 
 

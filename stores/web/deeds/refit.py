@@ -19,7 +19,7 @@ DEEDS = (
         "refit", "Back on the machine", "Record it", "refit:refit", "refit:Refit",
         "refit:refitted",
         WHAT, QUANTITY,
-        Field("torque", "Torque put on", hint="As 24 N m oiled", option="--torque"),
+        Field("torque", "Tightened to", hint="As 24 N m oiled", option="--torque"),
         Field("finger_tight", "Only finger-tight so far", "tick", option="--finger-tight"),
         Field("by", "Who fitted it: signs", option="--by"),
         Field("anyway", "Fit what is there, though something is short", "tick",

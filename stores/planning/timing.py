@@ -140,42 +140,61 @@ def one_pair_of_hands(
     Raises:
         ValueError: there is a loop.
     """
-    from heapq import heappop, heappush
+    hands = _Hands(graph, durations, rank)
+    return [Bar(hands.nodes[at], start, end) for at, start, end in hands.laid(not_before or {})]
 
-    released = not_before or {}
-    waits = {node: len(before) for node, before in graph.before.items()}
-    place = {node: at for at, node in enumerate(graph.nodes)}
-    ready: list[tuple[float, int, Node]] = []
-    coming: list[tuple[float, int, Node]] = []
-    now = 0.0
 
-    def let(node: Node) -> None:
-        when = released.get(node, 0)
-        if when > now:
-            heappush(coming, (when, place[node], node))
-        else:
-            heappush(ready, (rank(node), place[node], node))
+class _Hands(Generic[Node]):
+    """The steps of a graph by rank, to be laid one after another several times."""
 
-    for node in graph.nodes:
-        if not waits[node]:
-            let(node)
-    bars: list[Bar[Node]] = []
-    while ready or coming:
-        if not ready:
-            now = max(now, coming[0][0])
-        while coming and coming[0][0] <= now:
-            node = heappop(coming)[2]
-            heappush(ready, (rank(node), place[node], node))
-        node = heappop(ready)[2]
-        bars.append(Bar(node, now, now + durations.get(node, 0)))
-        now = bars[-1].finish
-        for then in graph.after[node]:
-            waits[then] -= 1
-            if not waits[then]:
-                let(then)
-    if len(bars) < len(graph.nodes):
-        raise ValueError("there is a loop")
-    return bars
+    def __init__(
+        self,
+        graph: Graph[Node],
+        durations: Mapping[Node, float],
+        rank: Callable[[Node], float],
+    ) -> None:
+        self.nodes = sorted(graph.nodes, key=rank)
+        place = {node: at for at, node in enumerate(self.nodes)}
+        self._takes = [durations.get(node, 0) for node in self.nodes]
+        self._waits = [len(graph.before[node]) for node in self.nodes]
+        self._after = [[place[then] for then in graph.after[node]] for node in self.nodes]
+
+    def laid(self, released: Mapping[Node, float]) -> list[tuple[int, float, float]]:
+        """Return the steps in order, by place in ``nodes``, each with when it begins and ends."""
+        from heapq import heappop, heappush
+
+        when = [released.get(node, 0) for node in self.nodes]
+        waits = self._waits.copy()
+        ready: list[int] = []
+        coming: list[tuple[float, int]] = []
+        free = [at for at, count in enumerate(waits) if not count]
+        laid: list[tuple[int, float, float]] = []
+        now = 0.0
+        while free or ready or coming:
+            for at in free:
+                if when[at] > now:
+                    heappush(coming, (when[at], at))
+                else:
+                    heappush(ready, at)
+            if not ready:
+                now = max(now, coming[0][0])
+            while coming and coming[0][0] <= now:
+                heappush(ready, heappop(coming)[1])
+            at = heappop(ready)
+            begun, now = now, now + self._takes[at]
+            laid.append((at, begun, now))
+            free = []
+            for then in self._after[at]:
+                waits[then] -= 1
+                if not waits[then]:
+                    free.append(then)
+        if len(laid) < len(self.nodes):
+            raise ValueError("there is a loop")
+        return laid
+
+    def finish(self, released: Mapping[Node, float]) -> float:
+        """Return when the last step ends."""
+        return max((end for _, _, end in self.laid(released)), default=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,33 +242,41 @@ def held_up(
 ) -> list[Held]:
     """Reckon what each delivery does to the finish of one person, the worst first."""
 
+    hands = _Hands(graph, durations, rank)
+
     def finish(changed: Delivery[Node], due: float) -> float:
-        return _finish(
-            one_pair_of_hands(
-                graph,
-                durations,
-                not_before(
-                    [
-                        Delivery(each.name, due if each is changed else each.due, each.steps)
-                        for each in deliveries
-                    ]
-                ),
-                rank=rank,
+        return hands.finish(
+            not_before(
+                [
+                    Delivery(each.name, due if each is changed else each.due, each.steps)
+                    for each in deliveries
+                ]
             )
         )
 
     held = []
+    now = finish(deliveries[0], deliveries[0].due) if deliveries else 0.0  # as promised
     for each in deliveries:
-        now = finish(each, each.due)
-        low, high = 0, most
-        while low < high:  # the most days late that leave the finish where it is
-            middle = (low + high + 1) // 2
-            if finish(each, each.due + middle) > now + 1e-9:
-                high = middle - 1
-            else:
-                low = middle
-        held.append(Held(each.name, each.due, now - finish(each, 0), None if low == most else low))
+
+        def late(days: int, each: Delivery[Node] = each) -> bool:
+            return finish(each, each.due + days) > now + 1e-9
+
+        spare = _most_below(most, late) if late(most) else None
+        held.append(Held(each.name, each.due, now - finish(each, 0), spare))
     return sorted(held, key=lambda one: (-one.days, one.due, one.name))
+
+
+def _most_below(most: int, late: Callable[[int], bool]) -> int:
+    """Return the most days that are not too late, of fewer than ``most``; few are found soonest."""
+    low, step = 0, 1
+    while low + step < most and not late(low + step):
+        low += step
+        step *= 2
+    high = min(low + step, most)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if late(middle) else (middle, high)
+    return low
 
 
 def not_before(deliveries: Iterable[Delivery[Node]]) -> dict[Node, float]:
@@ -265,15 +292,11 @@ def room_after(graph: Graph[Node], bars: Sequence[Bar[Node]]) -> dict[Node, floa
     """Give by how much each step may be done later than its bar: until the first of those that
     wait for it begins, or to the very end."""
     starts = {bar.node: bar.start for bar in bars}
-    end = _finish(bars)
+    end = max((bar.finish for bar in bars), default=0.0)
     return {
         bar.node: min((starts[then] for then in graph.after[bar.node]), default=end) - bar.finish
         for bar in bars
     }
-
-
-def _finish(bars: Sequence[Bar[Node]]) -> float:
-    return max((bar.finish for bar in bars), default=0)
 
 
 HOURS_A_WEEK = 8.0

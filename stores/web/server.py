@@ -101,7 +101,7 @@ def serve(
     app = build(house)
     store.keep_open()
     house.ahead = Ahead(house)
-    _settle()
+    settle()
     opened(
         Opening(
             f"http://localhost:{port}",
@@ -126,7 +126,7 @@ def serve(
         beside_it.join(_LAST_WORDS)
 
 
-def _settle() -> None:
+def settle() -> None:
     """Settle down to serving. What nobody needs any more is looked for less often: what is loaded
     by now stays, and the plan of 2,000 lines was looked through a hundred times while it was worked
     out, a fifth of its time. Threads take shorter turns."""

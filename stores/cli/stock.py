@@ -197,7 +197,7 @@ def reserve(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Keep something in stock for a machine, or for one step of it: no other counts on it."""
+    """Keep something in stock for a machine, or for one step of it: nothing else may have it."""
     from stores.usecases.stock import Reserve
     from stores.usecases.stock import reserve as keep_for
     from stores.wording.stock import reserved

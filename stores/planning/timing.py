@@ -203,15 +203,11 @@ class Held:
     def words(self) -> str:
         """Say it: ``holds up the finish by 8 days and must not be late``."""
         whole = round(self.days)
-        said = (
-            f"holds up the finish by {plural(whole, 'day')}"
-            if whole
-            else "does not hold up the finish"
-        )
+        said = f"holds up the finish by {plural(whole, 'day')}" if whole else "not critical"
         if self.spare is None:
-            return f"{said}, and may be as late as it likes"
-        late = f"has {plural(self.spare, 'day')} to spare" if self.spare else "must not be late"
-        return f"{said}, and {late}"
+            return f"{said}; any day will do"
+        late = f"{plural(self.spare, 'day')} in hand" if self.spare else "must not be late"
+        return f"{said}; {late}"
 
 
 def held_up(

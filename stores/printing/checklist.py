@@ -157,7 +157,7 @@ def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], f
         size -= 0.5
     figure = text_at(end, 0, line.tight.figure, size, measure, bold=True, right=True)
     below = baseline + _NEXT
-    on = text_at(_TORQUE, 0, "put on", 8.0, measure)
+    on = text_at(_TORQUE, 0, "tightened to", 8.0, measure)
     boxes: list[Box] = [
         replace(unit, y=baseline - unit.baseline),
         replace(figure, y=baseline - figure.baseline),
@@ -188,7 +188,7 @@ def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
             break
         rows += more
     if not line.sources and not line.done:
-        rows.append([text_at(WHERE, 0, "nothing in hand", 9.0, measure)])
+        rows.append([text_at(WHERE, 0, "none in stock", 9.0, measure)])
     boxes: list[Box] = [
         replace(box, y=y + at * _PLACE_PITCH + 3.05 - box.baseline)
         for at, row in enumerate(rows)
@@ -575,7 +575,7 @@ def layout_checklist(
         rows = [snag_row(snag, measure) for snag in snags]
         _add_block(flow, "Before it is closed up: snags", rows, measure)
     if oils:
-        _add_block(flow, "In the end: oil", [_oil_row(fill, measure) for fill in oils], measure)
+        _add_block(flow, "Last job: oil", [_oil_row(fill, measure) for fill in oils], measure)
     return flow.finished()
 
 

@@ -81,7 +81,7 @@ def mixed_list(replies: "tuple[MixedUpPieces, ...]") -> Lines:
         lines.append(
             Line(
                 f"When all is sorted: {to_type(f'stores piece sort {each.mixup}')}. "
-                f"So many of one: {to_type(f'stores piece sort {each.mixup} {first}=1')}; "
+                f"Only some of them: {to_type(f'stores piece sort {each.mixup} {first}=1')}; "
                 f"found in another bag: {first}=1@A003J",
                 rest="  ",
             )
@@ -150,5 +150,5 @@ def _pairs(pairs: "Iterable[MixedPair]") -> list[Line]:
         shown = (
             join(seen[:6]) if len(seen) <= 6 else f"{', '.join(seen[:6])} and {len(seen) - 6} more"
         )
-        lines.append(Line(f"told by eye: {shown}", "  ", "    "))
+        lines.append(Line(f"by eye: {shown}", "  ", "    "))
     return lines

@@ -89,8 +89,8 @@ REFUSALS = {
     "why does it go back": "say why it goes back: " + to_type("-n 'bore 1 mm too small'"),
     "more than came": _more_than_came,
     "not new in hand": lambda left, line, unit, hint: (
-        f"{so_much(left, unit)} more of line {line} asked for than are new in hand: what is on the "
-        f"machine comes off first, {quoted(hint)} its refit"
+        f"{so_much(left, unit)} of line {line} cannot go back, they are not new and to hand: take "
+        f"off first what is on the machine, {quoted(hint)} its refit"
     ),
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
     "two counts": ("{line} in the line, but {beside} with " + to_type("-q") + ": which is it?"),
@@ -149,7 +149,7 @@ def received(reply: "OrderReceived") -> Said:
     notes = []
     if not all(put.loose for put in reply.put):
         notes.append(
-            "Try each against the old one before you scrap that. If it does not fit: "
+            "Try each against the old one before you scrap the old one. If it does not fit: "
             + to_type(f"stores order back {reply.order} LINE -n WHY")
         )
     if any(put.kind is PlaceKind.BAG for put in reply.put):

@@ -179,7 +179,7 @@ class TestRebuild:
         """Missing information is not usable; what came off for access only was never in doubt."""
         clutch("buy", "1.4")
         said = clutch.refused("refit", "1")
-        assert "nobody has looked over" in said
+        assert "not inspected yet" in said
         assert "4 M6 x 25 hex bolt (1.2)" in said
         assert "gasket" not in said.split("first;")[0].split("over", 1)[1]  # the new one is known
         clutch("inspect", "1", "serviceable")

@@ -125,7 +125,7 @@ class Twins:
         if self.best is None:
             return f"{who}: no measurement at the bench tells these apart"
         return (
-            f"{who}: {self.best.text} (tells {self.best.bits / self.open_bits:.0%} of what is open)"
+            f"{who}: {self.best.text} (settles {self.best.bits / self.open_bits:.0%} of the doubt)"
         )
 
 

@@ -90,7 +90,7 @@ def assembly_(
     'stores correct step 3 --undo "fill with SAE 140"',
     "stores correct step 14 --came-off-before 12",
     'stores correct step 7 --more "shim behind it stays with the hub"',
-    'stores correct step 9 --to-machine "Orrick Plover"',
+    'stores correct step 9 --to-machine "Tern 50"',
     line="what a step says, where it belongs, its place in the order",
     group=correct_commands,
     records=True,

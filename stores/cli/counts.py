@@ -33,7 +33,7 @@ __all__: list[str] = []
     'stores place count "box 3" A001N A003J',
     "stores place count A001N 1.2=4 1.3=2",
     'stores place count "shelf 2" --file scanned.txt --accept -n "spring count"',
-    'stores place count "box 3" --as-listed-but "1.2: 3, 2.1: none"',
+    'stores place count A001N --as-listed-but "1.2: 3, 1.3: none"',
 )
 def count(
     ctx: typer.Context,

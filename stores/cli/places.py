@@ -254,7 +254,7 @@ def _scrap_condemned(
     "assign",
     "stores piece assign 0.1 7.2",
     "stores piece assign 9.3 7.2 -q 1",
-    'stores piece assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
+    'stores piece assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Orrick',
     "stores piece assign 9.3 7.2 -q 1 --of serviceable --from A001N",
     takes_minus=True,
 )

@@ -244,7 +244,7 @@ def use(
 @command(
     "left",
     'stores stock left 0.7 "about a third"',
-    'stores stock left 0.7 "340 g" -n "weighed, less the tin"',
+    'stores stock left 0.8 "340 g" -n "weighed, less the tin"',
 )
 def left(
     ctx: typer.Context,

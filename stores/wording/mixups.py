@@ -22,7 +22,7 @@ __all__ = ["HINTS", "REFUSALS", "mixed_list", "pieces_mixed", "pieces_sorted"]
 
 def _mixups(numbers: tuple[int, ...]) -> str:
     listed = ", ".join(map(str, numbers))
-    return f"mix-up {listed}" if numbers else "nothing is mixed up"
+    return f"mix-up {listed}" if numbers else ""
 
 
 REFUSALS = {
@@ -33,7 +33,10 @@ REFUSALS = {
     "several are mixed up": (
         lambda mixups, hint: f"several things are mixed up, {_mixups(mixups)}: say which, {hint}"
     ),
-    "no such mix-up": lambda number, mixups: f"no mix-up {number}; there is {_mixups(mixups)}",
+    "no such mix-up": lambda number, mixups: (
+        f"no mix-up {number}: "
+        + (f"there is {_mixups(mixups)}" if mixups else "nothing is mixed up")
+    ),
     "not mixed up": "{what} is not mixed up",
     "no line of sorting": (
         "{typed!r}: write what was sorted as 7.2 (all of it), 7.2=3, or 7.2=1@A003J where it is in "

@@ -55,14 +55,14 @@ def _buy(what: str = "") -> str:
 
 
 def _coming(on_order: int) -> str:
-    return f" more, {on_order} on order" if on_order else ""
+    return f" more: {on_order} on order" if on_order else ""
 
 
 REFUSALS = {
     "nothing to order": "nothing to order: name lines, '20 M6x25 hex', or items, 7.4",
     "nothing to order of it": lambda ref, what, on_order: (
-        f"{ref} ({what}) is short of nothing{_coming(on_order)}: "
-        f"say what to order in words, as '2 {what}'"
+        f"{ref} ({what}) is short of nothing{_coming(on_order)}. To "
+        f"order more, say it in words, as '2 {what}'"
     ),
     "ordered for which item": "which {what}? Name the item: {items}",
     "no such order": "no order {number}: " + quoted("{hint}") + " lists them",
@@ -95,7 +95,7 @@ REFUSALS = {
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
     "two counts": ("{line} in the line, but {beside} with " + to_type("-q") + ": which is it?"),
     "item short of nothing": lambda ref, on_order: (
-        f"{ref} is short of nothing{_coming(on_order)}: say how many were bought"
+        f"{ref} is short of nothing{_coming(on_order)}. Say how many were bought"
     ),
     "bought for which joint": "which {what}? Say for which joint, as in {hint}: {items}",
 }

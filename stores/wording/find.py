@@ -167,10 +167,10 @@ def _turns_on(reply: "Identified") -> list[Line]:
     by_thread: dict[str, list[str]] = {}
     for surface in filter(named.__contains__, _ON):
         by_thread.setdefault(named[surface], []).append(_ON[surface])
-    told = "; ".join(f"{either(on)}: {thread}" for thread, on in by_thread.items())
+    told = "; ".join(f"if {either(on)}, {thread}" for thread, on in by_thread.items())
     asked = either([each for each in ("painted", "rusty") if each in named]).capitalize()
     how = to_type("--surface")
-    return [Line(f"{asked}? It is likeliest, if {told}. Say which with {how}.", "", "  ")]
+    return [Line(f"{asked}? The likeliest is: {told}. Say which with {how}.", "", "  ")]
 
 
 def _percent(probability: float) -> str:

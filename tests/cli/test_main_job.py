@@ -233,7 +233,7 @@ class TestRebuild:
 class TestOutwork:
     def test_a_batch_goes_out_and_comes_back_one_short(self, clutch: Bench) -> None:
         shown = clutch("send", CODE, "--to", "Brindlecote", "--for", "zinc plating")
-        assert "Batch to Brindlecote for zinc plating: 4 lines, 8 pieces" in shown
+        assert "Sent to Brindlecote for zinc plating: 4 lines, 8 pieces" in shown
         assert "away at Brindlecote" in clutch("find", "clutch")
         clutch("back", "Brindlecote", "1.1")
         clutch("back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from stores.printing.files import Printed
     from stores.usecases.closing import BoundRecord, EndOfDay
     from stores.usecases.outwork import Despatch
-    from stores.usecases.rebuild import Checklist, Summary
+    from stores.usecases.rebuild import Bars, Checklist, Summary
 
 __all__ = [
     "today",
@@ -24,6 +24,7 @@ __all__ = [
     "write_list",
     "write_note",
     "write_overview",
+    "write_plan",
 ]
 
 
@@ -121,6 +122,21 @@ def write_list(reply: "Checklist", path: Path) -> "Printed":
         oils=reply.oils,
         snags=reply.snags,
         rings=[[plain(line) for line in ring(each)] for each in reply.rings],
+    )
+
+
+def write_plan(reply: "Bars", path: Path) -> "Printed":
+    """Write the plan as bars; of a what-if the sheet says so."""
+    from stores.printing.plan_bars import write_bars
+    from stores.wording.rebuild import bars_head, what_if
+
+    return write_bars(
+        reply.plan,
+        reply.outlook,
+        path,
+        machine=reply.machine,
+        summary=f"{day_words(reply.outlook.today)}. {bars_head(reply)}",
+        what_if=what_if(reply),
     )
 
 

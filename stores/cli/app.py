@@ -241,6 +241,15 @@ def frame(
             help="What sheets are printed on: A4 or Letter.",
         ),
     ] = "",
+    font: Annotated[
+        str,
+        typer.Option(
+            "--font",
+            metavar="FILE",
+            envvar="STORES_FONT",
+            help="A TrueType font for letters that the built-in one lacks.",
+        ),
+    ] = "",
     _completion: Annotated[
         str | None,
         typer.Option(
@@ -265,6 +274,10 @@ def frame(
         from stores.printing.paper import printing_on
 
         ctx.with_resource(printing_on(paper))
+    if font:
+        from stores.printing.typeface import lettering_with
+
+        ctx.with_resource(lettering_with(file_at(font)))
     if not ctx.meta[FOR_A_PROGRAM]:  # a program is given the record's own, whatever a person chose
         ctx.with_resource(working_in(choice))
 

@@ -209,10 +209,9 @@ def plan(
         else:
             reply = ahead(context, ask)
     if pdf is not None:
-        from stores.printing.plan_bars import write_bars
+        from stores.papers import write_plan
 
-        path = file_at(pdf)
-        printed = write_bars(drawn.plan, drawn.outlook, path, machine=drawn.machine)
+        printed = write_plan(drawn, file_at(pdf))
         show_file(printed, json_wanted=json, shown=shown, data={"sheets": printed.sheets})
         return
     if json:
@@ -354,7 +353,7 @@ def rebuild(
         show.lines(stage(each))
     for heading, lines in (
         ("Before it is closed up:", before_closing_up(reply.snags)),
-        ("Last job, oil:", fills(reply.oils)),
+        ("Last job: oil", fills(reply.oils)),
     ):
         if lines:
             show.say()

@@ -212,7 +212,7 @@ def order(
         typer.Option("--passes", metavar="KEY", help="Other passes; an unknown key lists them."),
     ] = "",
     pdf: Annotated[str, typer.Option("--pdf", metavar="FILE", help="A card of the joint.")] = "",
-    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5 or A4.")] = "A5",
+    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5, A4 or Letter.")] = "A5",
     shown: Open = False,
     sources: Sources = False,
     json: AsJson = False,
@@ -243,10 +243,12 @@ def print_card(
 ) -> None:
     """Write the card of a joint as PDF and say where."""
     from stores.printing.joint_card import Heading, write_tightening_card
+    from stores.printing.paper import card_paper
 
     printed = write_tightening_card(plan, file_at(pdf), Heading(title, date=today()), paper)
     if not json_wanted:
-        show.say(f"Card of {plural(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
+        holes, on = plural(len(plan.joint.holes), "hole"), card_paper(paper).name
+        show.say(f"Card of {holes} on one sheet of {on}")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={})
 
 

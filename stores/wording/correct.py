@@ -18,7 +18,7 @@ _KINDS = {
     "filing": "a picture",
     "evidence": "a picture",
     "fitting": "what goes in",
-    "tightened": "a torque put on",
+    "tightened": "what it was tightened to",
     "torque": "a torque",
     "batch_line": "a batch",
     "purchase_line": "an order",

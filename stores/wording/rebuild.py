@@ -13,6 +13,7 @@ from stores.text import counted, day_words, many, plural
 from stores.usecases.rebuild import (
     AccessMarked,
     Ahead,
+    Bars,
     Checklist,
     Going,
     HoldUp,
@@ -43,6 +44,7 @@ __all__ = [
     "access_marked",
     "amiss",
     "bar_rows",
+    "bars_head",
     "before_closing_up",
     "by_assembly",
     "checklist_head",
@@ -62,6 +64,7 @@ __all__ = [
     "time_taken",
     "to_chase",
     "torque_words",
+    "what_if",
 ]
 
 REFUSALS = {
@@ -235,15 +238,7 @@ def outlook(reply: Ahead) -> list[Shown]:
         finish += f" at the earliest: no date yet for {_names(reply.no_date_yet)}"
     lines.append(Shown(finish, rest="  "))
     if reply.late:
-        days = reply.days_later
-        words = "finished the same day"
-        if days:
-            words = f"finished {plural(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
-        names = ", ".join(
-            f"{name} {plural(abs(n), 'day')} {'late' if n >= 0 else 'early'}"
-            for name, n in reply.late.items()
-        )
-        lines.append(Shown(f"With {names}: {words}", rest="  "))
+        lines.append(Shown(f"With {_late(reply)}", rest="  "))
     if len(reply.chain) > 1:
         chain = _numbers(reply.chain, 14)
         lines.append(
@@ -253,6 +248,41 @@ def outlook(reply: Ahead) -> list[Shown]:
         Shown(f"{each.whom}, {day_words(each.day)}: {_held(each).words}", "  ", "    ")
         for each in reply.deliveries
     ]
+
+
+def _late(reply: Ahead | Bars) -> str:
+    """Return who is late by how much, and what that does to the finish."""
+    days = reply.days_later
+    words = "finished the same day"
+    if days:
+        words = f"finished {plural(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
+    names = ", ".join(
+        f"{name} {plural(abs(n), 'day')} {'late' if n >= 0 else 'early'}"
+        for name, n in reply.late.items()
+    )
+    return f"{names}: {words}"
+
+
+def what_if(reply: Bars) -> str:
+    """Return what a plan on paper takes to be otherwise than promised or said; empty for the plan
+    as it is."""
+    parts = [f"with {_late(reply)}"] if reply.late else []
+    if reply.strict:
+        parts.append("in the order of the strip-down, whatever was said of the order since")
+    return f"What if, not the plan: {'; '.join(parts)}." if parts else ""
+
+
+def bars_head(reply: Bars) -> str:
+    """Return how much is left on a plan on paper, and when that is finished."""
+    made = reply.outlook
+    if not made.bars:
+        return "Everything is back on."
+    early = " at the earliest" if made.undated else ""
+    return (
+        f"{plural(len(made.bars), 'step')} left, {in_hours(made.minutes)} of work, "
+        f"{in_hours(round(made.hours_a_week * 60))} a week. "
+        f"Finished on {day_words(made.finish)}{early}."
+    )
 
 
 def _held(each: HoldUp) -> "Held":

@@ -216,7 +216,7 @@ def test_what_to_fill_stands_at_the_end_of_the_checklist(stripped: Bench, tmp_pa
 
     stripped("sump", "Gearbox", "--oil", "SAE 90", "--dry", "1.4l", "--filler", "top cover")
     out = stripped("rebuild")
-    assert out.index("Last job, oil:") > out.index("Step 1")
+    assert out.index("Last job: oil") > out.index("Step 1")
     assert "Gearbox: 1,400 ml (2.5 imp pint), SAE 90" in out
     assert "Last job" not in stripped("rebuild", "Brakes")
     path = tmp_path / "checklist.pdf"

@@ -117,14 +117,32 @@ def test_bars_on_paper(engine: Bench, tmp_path: Path) -> None:
     assert str(path) in shown
     with pdfplumber.open(path) as pdf:
         words = pdf.pages[0].extract_text()
-        bars = [each for each in pdf.pages[0].rects if 8 < each["height"] < 9]
+        # below the samples of bars that say what each means
+        bars = [each for each in pdf.pages[0].rects if 8 < each["height"] < 9 and each["top"] > 130]
     assert "Page 1 of 1" in words
-    assert "4 Frame: saddle" in words
+    assert "Frame\n4 saddle" in words
+    assert "What if" not in words
     assert len(bars) == 4
     lengths = {round(each["width"], 1) for each in bars}
     assert len(lengths) == 1  # each takes as long as the others
     starts = [each["x0"] for each in bars]
     assert starts == sorted(starts)
+
+
+def test_a_what_if_on_paper_says_that_it_is_one(engine: Bench, tmp_path: Path) -> None:
+    engine("takes", "week", "7 h")
+    engine("send", "3.2", "--to", "Dyke Plating", "--for", "zinc")
+    path = tmp_path / "plan.pdf"
+    engine("plan", "--late", "Dyke=21", "--pdf", str(path), "--on", "2026-03-02")
+    with pdfplumber.open(path) as pdf:
+        words = " ".join(pdf.pages[0].extract_text().split())
+    shown = " ".join(engine("plan", "--late", "Dyke=21", "--on", "2026-03-02").split())
+    finish = shown.split("With Dyke 21 days late: ")[1].split(" later")[0]
+    assert f"What if, not the plan: with Dyke 21 days late: {finish} later" in words
+    engine("plan", "--strict", "--pdf", str(path))
+    with pdfplumber.open(path) as pdf:
+        words = " ".join(pdf.pages[0].extract_text().split())
+    assert "What if, not the plan: in the order of the strip-down" in words
 
 
 def test_everything_back_on(engine: Bench) -> None:

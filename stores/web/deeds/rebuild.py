@@ -89,7 +89,7 @@ def _checklist(reply: Checklist) -> Lines:
     lines += _sections(
         (
             ("Before it is closed up:", before_closing_up(reply.snags)),
-            ("Last job, oil:", fills(reply.oils)),
+            ("Last job: oil", fills(reply.oils)),
         )
     )
     return Lines(lines)

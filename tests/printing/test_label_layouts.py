@@ -257,8 +257,8 @@ TAG = (folder("label_templates") / "layouts" / "tag.toml").read_text(encoding="u
     [
         ('text = "{part}"', 'text = "{prat}"', "has no {prat}"),
         ('kind = "tag"', 'kind = "tug"', "one of"),
-        ("size = [44, 6]", "size = [6, 44]", "the largest comes first"),
-        ("size = [44, 6]", "size = [44, 2]", "from 5.5"),
+        ("size = [44, 8]", "size = [6, 44]", "the largest comes first"),
+        ("size = [44, 8]", "size = [44, 2]", "from 5.5"),
         ('cut = "never"\nshare', 'cut = "maybe"\nshare', "one of"),
         ("fill = true", "fil = true", "no such key"),
         ('text = "{code}"', 'text = "{part}"', "must be somewhere"),

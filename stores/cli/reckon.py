@@ -383,9 +383,7 @@ def oiled(
 def plug(
     thread: Annotated[
         list[str],
-        typer.Argument(
-            metavar="THREAD", help="M10, M12, M14, M18; seat and metal may stand behind it."
-        ),
+        typer.Argument(metavar="THREAD", help="M10, M12, M14, M18; seat and metal may follow."),
     ],
     seat: Annotated[
         str, typer.Option("--seat", metavar="SEAT", help="Of a spark plug: gasket or taper.")
@@ -470,7 +468,7 @@ def fill(
         str, typer.Option("--now", metavar="MM", help="Level now: gives what to add.")
     ] = "",
     holds: Annotated[
-        str, typer.Option("--holds", metavar="ML", help="A volume: gives the level it stands at.")
+        str, typer.Option("--holds", metavar="ML", help="A volume: gives its level.")
     ] = "",
     inside: Annotated[
         str,
@@ -484,7 +482,7 @@ def fill(
     sources: Sources = False,
     json: AsJson = False,
 ) -> None:
-    """What a case holds, full or up to a level; what to add to one; the level a volume stands at.
+    """What a case holds, full or up to a level; what to add; the level that a volume gives.
 
     For a case whose book is gone: the maker's capacity, plug or dipstick comes first.
     """
@@ -788,7 +786,8 @@ def wear(
         list[str],
         typer.Argument(
             metavar="[PART] MM",
-            help="What was measured; a part of an engine before it has a rule of other engines.",
+            help="What was measured; with the part before it (gudgeon pin 14.96) a rule of other "
+            "engines is used.",
         ),
     ],
     nominal: Annotated[
@@ -869,7 +868,7 @@ def bore(
 ) -> None:
     """Ovality, taper and wear of a bore from its readings at several heights.
 
-    Where the maker's limit is left out a rule of other engines stands in, and says so.
+    Without the maker's limit a rule of other engines is used, and the answer says so.
     """
     from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of

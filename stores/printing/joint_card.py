@@ -293,7 +293,7 @@ def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> S
     back = "Loosen: " + " ".join(f"h{hole}" for hole in plan.loosening)
     told = [chosen().turned(caution) for caution in plan.cautions[1:]]
     more = told if size >= 8.0 else [" ".join(told)]
-    taken = plain("Taken: " + "; ".join(plan.assumptions) + ".")
+    taken = plain("Assumed: " + "; ".join(plan.assumptions) + ".")
     source = plain("Source: " + "; ".join(cite(key) for key in plan.sources) + ".")
     paragraphs = [
         Words(plain(plan.cautions[0]), size, True),
@@ -590,7 +590,7 @@ class _HoleCard:
         circles = "The circles are drawn smaller than the bolts, which do not go through."
         if own_size:
             circles = "Circles are as wide as the bolts: slit the stars, push the bolts through."
-        edge = "The dashed edge is a guess." if guessed else ""
+        edge = "Dashed outline: not the true shape." if guessed else ""
         return [large, " ".join(text for text in (small, circles, edge, *self.notes) if text)]
 
     def _sign_height(self, width: float) -> float:

@@ -66,7 +66,8 @@ REFUSALS = {
     ),
     "no label waiting": ("no label is waiting: " + quoted("{hint}") + " makes those that are due"),
     "no such sheet waiting": lambda typed, waiting: (
-        f"no labels wait in a file called {typed!r}; those made and not said printed yet are in "
+        f"no labels wait in a file called {typed!r}; those made and not marked as printed yet "
+        "are in "
         f"{_listed(waiting)}"
     ),
     "label not made": "no label of {bags} was made; waiting are {waiting}",
@@ -96,8 +97,8 @@ def made(
     how = "Print at 100 %, not 'fit to page'"
     if is_sheet and reply.sheet.start > 1:
         last = reply.sheet.start - 1
-        used = "label 1 is" if last == 1 else f"labels 1 to {last} are"
-        how += f", the part-used sheet first, the way up that its {used} gone"
+        used = "used place 1 leads" if last == 1 else f"used places 1 to {last} lead"
+        how += f". Put the part-used sheet in first, so that its {used}"
     elif not is_sheet:
         how += f": the paper's size is the label's, {width_mm:g} mm wide"
     lines = [line, f"{how}."]
@@ -149,7 +150,7 @@ def came_out(reply: "LabelsOut") -> Said:
     if reply.spoilt:
         lines.append(f"Spoilt, due again: {', '.join(reply.spoilt)}")
     for sheet in reply.waiting:
-        lines.append(f"Not said printed yet, {sheet.file}: {', '.join(sheet.bags)}")
+        lines.append(f"Not marked as printed yet, {sheet.file}: {', '.join(sheet.bags)}")
     return Said(notes=lines)
 
 

@@ -101,7 +101,9 @@ def test_limits_and_a_reading_that_is_none_are_refused_together(clutch: Bench) -
     for reading, why in (("abc", "expected a number"), ("5 kg", "limits are in mm"), (" ", "")):
         limits = "0.05 to 0.15 mm"
         assert why in clutch.refused("clearance", "1", "end float", limits, "--found", reading)
-    assert "nothing" in clutch.refused("clearance", "1", "end float", "none", "--found", "0.1")
+    assert "leave --found out" in clutch.refused(
+        "clearance", "1", "end float", "none", "--found", "0.1"
+    )
 
 
 def test_limits_and_what_was_measured_are_one_act(clutch: Bench) -> None:

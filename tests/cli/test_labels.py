@@ -142,7 +142,7 @@ def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_pat
     assert "no labels wait in a file called 'one.pdf'" in refused
     assert "three.pdf, four.pdf" in refused
     assert shelved("labels", "--printed", "three.pdf") == (
-        "Printed, three.pdf: A001N\nNot said printed yet, four.pdf: A003J\n"
+        "Printed, three.pdf: A001N\nNot marked as printed yet, four.pdf: A003J\n"
     )
     spoilt = shelved("labels", "--spoilt", "A003J")
     assert spoilt == "Spoilt, due again: A003J\n"

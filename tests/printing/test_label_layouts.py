@@ -261,7 +261,7 @@ TAG = (folder("label_templates") / "layouts" / "tag.toml").read_text(encoding="u
         ("size = [44, 6]", "size = [44, 2]", "from 5.5"),
         ('cut = "never"\nshare', 'cut = "maybe"\nshare', "one of"),
         ("fill = true", "fil = true", "no such key"),
-        ('text = "{code}"', 'text = "{part}"', "must stand somewhere"),
+        ('text = "{code}"', 'text = "{part}"', "must be somewhere"),
     ],
 )
 def test_a_wrong_layout_is_named(tmp_path: Path, old: str, new: str, reason: str) -> None:

@@ -217,7 +217,10 @@ def read_quantity(draft: Draft) -> None:
         if not 0 < value <= MOST:
             token = draft.tokens[first]
             raise NotationError(
-                f"a quantity is from 1 to {MOST}, not {value}", draft.text, token.start, token.end
+                f"a quantity is from 1 to {MOST:,}, not {value:,}",
+                draft.text,
+                token.start,
+                token.end,
             )
         draft.use(first, last)
     if len(values) == 1:
@@ -735,7 +738,7 @@ def _mixed(draft: Draft, at: int) -> None:
             token.start, token.text = token.end - len(apart), apart
             return
     if int(whole) == 0:
-        raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
+        raise NotationError(f"a quantity is from 1 to {MOST:,}, not 0", draft.text, 0, 1)
     small = thread or after == at + 1 or (named and named <= _SMALL)
     if int(whole) <= (3 if small else 12):
         draft.ask_count(

@@ -161,7 +161,7 @@ def _without_noun(draft: Draft) -> None:
             for n, token in enumerate(draft.tokens)
         )
         if not unknown:
-            draft.kind, draft.twofold = Kind.BEARING, False
+            draft.kind, draft.twofold = Kind.BEARING, ""
             _take(draft, at)
         return
 
@@ -174,7 +174,7 @@ def read_seal_type(draft: Draft) -> None:
         if token.mark is not Mark.WORD or token.text.upper() not in _SEAL_TYPES:
             continue
         if len(figures) >= 3 and len(signs) == 2:
-            draft.kind, draft.twofold = Kind.SEAL, False
+            draft.kind, draft.twofold = Kind.SEAL, ""
             draft.put("form", "oil")
             draft.marks.append(token.text.upper())
             draft.use(at)
@@ -985,7 +985,10 @@ def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
         return value <= _FEW
     size = next((t for t in draft.tokens[:sign] if t.mark is Mark.METRIC), None)
     if size is not None and size.value is not None:
-        return value <= size.value
+        pitched = draft.mark(sign - 1) is Mark.METRIC and plausible_pitch(
+            size.value, Fraction(value)
+        )
+        return value <= size.value and not pitched
     inch = any(t.fraction or t.mark is Mark.BA for t in draft.tokens[:sign])
     return inch and _LONG_INCHES <= value <= _FEW
 

@@ -67,7 +67,7 @@ class Draft:
     held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
     remarks: list[tuple[int, int]] = field(default_factory=list)  # a price, a page, a drawer
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
-    twofold: bool = False  # the kind itself has two readings
+    twofold: str = ""  # the question, where the kind itself has two readings
     sizeless: bool = False  # the size has two readings and stays unread
     tool: bool = False  # a tap, a spanner: named by the size it fits
     settled: bool = False  # it is a plain part, whatever nouns stand in it

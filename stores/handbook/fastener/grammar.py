@@ -29,8 +29,9 @@ from stores.handbook.fastener.draft import (
     read_slips,
     tidy,
 )
-from stores.handbook.fastener.model import NO_NOUN, Fastener, Kind, Series
+from stores.handbook.fastener.model import NO_NOUN, NO_SINGLE_NOUN, Fastener, Kind, Series
 from stores.handbook.fastener.nouns import (
+    MODEL_ENGINEERS,
     has_thread,
     read_class,
     read_fit,
@@ -53,7 +54,9 @@ _UNIFIED = (Series.UNC, Series.UNF)
 _FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
-_CYCLE = re.compile(r"(?i)\b(?:pedal|spindle|spoke|hub|bottom bracket|head race|cycle|crank)s?\b")
+_CYCLE = re.compile(
+    r"(?i)\b(?:pedal|spindle|axle|spoke|hub|bottom bracket|head race|headset|cycle|crank)s?\b"
+)
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -301,7 +304,7 @@ def _part(draft: Draft, aside: str) -> Fastener:
     questions = tuple(draft.questions) if aside or draft.held else ()
     counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):
-        questions = (*questions, "what is it: no single noun says so")
+        questions = (*questions, draft.twofold or NO_SINGLE_NOUN)
     return Fastener(
         quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions,
         count_questions=counting,
@@ -368,7 +371,7 @@ def _series(draft: Draft) -> None:
         return
     if draft.series is not None or not draft.size or not draft.pitch:
         return
-    if draft.size.endswith((" mm", " in")):
+    if draft.size.endswith((" mm", " in")) or MODEL_ENGINEERS.search(draft.text):
         return
     _inch_series(draft, inch_families(draft.size, draft.pitch))
 
@@ -380,6 +383,8 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     if unified and Series.BSW in found and described:
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
+    elif unified and Series.CYCLE in found and _CYCLE.search(draft.text):
+        draft.ask(f"{draft.size}-{draft.pitch}: {unified[0].value.upper()} or cycle")
     elif unified:
         draft.series = unified[0]
     elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(draft.text)):

@@ -15,12 +15,16 @@ from stores import units
 if TYPE_CHECKING:
     from stores.handbook.thread import Thread
 
-__all__ = ["GAUGED", "NO_NOUN", "Fastener", "Kind", "Measure", "Series"]
+__all__ = ["GAUGED", "NO_NOUN", "NO_SINGLE_NOUN", "Fastener", "Kind", "Measure", "Series"]
 
 MM_PER_INCH = Fraction(254, 10)
 
 NO_NOUN = "what is it: no noun says so"
 """The question of a size without a noun; a caller to whom that is clear may leave it out."""
+
+
+NO_SINGLE_NOUN = "what is it: no single noun says so"
+"""The question of a text in which two nouns, or one of two trades, leave open what it is."""
 
 
 class Kind(StrEnum):

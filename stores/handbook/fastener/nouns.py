@@ -15,13 +15,14 @@ from fractions import Fraction
 from functools import cache
 
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
-from stores.handbook.fastener.model import Kind, Series
+from stores.handbook.fastener.model import NO_SINGLE_NOUN, Kind, Series
 from stores.handbook.fastener.sizes import WASHERS
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = [
+    "MODEL_ENGINEERS",
     "ORDINARY",
     "STEELS",
     "read_class",
@@ -54,6 +55,9 @@ _FIXINGS = frozenset(
 _TRAPS = frozenset(
     (Kind.BEARING, Kind.SEAL, Kind.WASHER, Kind.PLUG, Kind.CLIP, Kind.O_RING, Kind.SPACER)
 )
+
+MODEL_ENGINEERS = re.compile(r"(?<![\w.])(?:ME|M\.E\.?)(?!\w)")
+"""The model engineers' threads, 32 and 40 to the inch: no table has them, so they stay a name."""
 
 _THREADS = (Mark.METRIC, Mark.BA, Mark.GAUGE)
 
@@ -95,10 +99,19 @@ def read_kind(draft: Draft) -> None:
         return
     loose = bool(solids) and draft.word(solids[-1].at).rstrip("s") in ("clip", "clamp")
     if loose or (any(s.kind for s in solids) and not draft.settled):
-        draft.twofold = True
+        draft.twofold = NO_SINGLE_NOUN
     _implied(draft, solids)
+    if draft.kind is Kind.PART and not draft.twofold:
+        draft.twofold = _two_trades(draft, solids)
     if draft.kind is Kind.PART and _like_a_thing(draft, solids):
-        draft.twofold = True
+        draft.twofold = NO_SINGLE_NOUN
+
+
+def _two_trades(draft: Draft, solids: list[_Solid]) -> str:
+    """Return what to ask of a word that two trades use for two things, with a size beside it."""
+    if "trades" not in draft.fields or not any(t.mark is Mark.NUMBER for t in draft.tokens):
+        return ""
+    return (solids and draft.says(solids[0].at, "trades")) or ""
 
 
 _PIPEWORK = frozenset(("hose", "pipe"))
@@ -166,20 +179,23 @@ def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
         return False
     first = solids[0].end  # "Ball, 3/16 dia., steering head"
     listed = draft.mark(first) is Mark.COMMA and draft.mark(first + 1) is Mark.NUMBER
-    return (len(solids) == 1 or listed) and any(t.mark is Mark.NUMBER for t in draft.tokens)
+    # "3/32 balls headset": several of a size, so no ball joint
+    sized = draft.word(solids[0].at) == "balls" and draft.mark(solids[0].at - 1) in _SIZE_MARKS
+    alone = len(solids) == 1 or listed or sized
+    return alone and any(t.mark is Mark.NUMBER for t in draft.tokens)
 
 
 def _implied(draft: Draft, solids: list[_Solid]) -> None:
     """Take the kind from a standard's number, or from a head that says screw or nut."""
     known = standards().get(draft.standard)
     if known is not None and not any(s.part for s in solids):
-        draft.kind, draft.twofold = Kind(known.kind), False
+        draft.kind, draft.twofold = Kind(known.kind), ""
         return
     sized = has_thread(draft)
     for at, found in draft.matches.items():
         implied = found.phrase.get("implies")
         if implied and (sized or not solids) and at not in draft.other:
-            draft.kind, draft.twofold = Kind(implied), False
+            draft.kind, draft.twofold = Kind(implied), ""
             return
 
 
@@ -200,7 +216,7 @@ def has_thread(draft: Draft) -> bool:
     """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
-    if draft.series or "series" in draft.fields:
+    if draft.series or "series" in draft.fields or MODEL_ENGINEERS.search(draft.text):
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
     marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
@@ -356,7 +372,8 @@ def _solid(
     solid.part = phrase.get("part") is not None
     attribute = attribute and not counted
     beside = any(n in nouns for n, _, _ in phrase.beside)
-    return solid if not beside and (solid.part or attribute or not phrase.plain) else None
+    named = solid.part or attribute or not phrase.plain or phrase.get("trades")
+    return solid if named and not beside else None
 
 
 def _is_name(draft: Draft, at: int) -> bool:
@@ -384,6 +401,10 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 return Kind(value)
     if weak == "spacer":
         return Kind.SPACER
+    if weak == "bolt":  # "perno", a pin where no thread says that it is a bolt
+        return Kind.BOLT if has_thread(draft) else None
+    if weak == "E-clip":  # "Sicherungsscheibe M8" locks a nut, and goes into no groove
+        return None if any(t.mark is Mark.METRIC for t in draft.tokens) else Kind.E_CLIP
     if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
         return Kind.PARALLEL_KEY
     named = "series" in draft.fields
@@ -399,6 +420,8 @@ def _alone_with_sizes(draft: Draft) -> bool:
     """Tell "pin 4 x 30" and "shear pin 1/8 x 7/8 brass" from a pin that has a name of its own."""
     if not any(token.mark is Mark.BY for token in draft.tokens):
         return False
+    if any(token.mark is Mark.METRIC for token in draft.tokens):
+        return False  # "Bolzen M10x40" has a thread, as no pin has
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.WORD or draft.used[at] or draft.depth[at]:
             continue
@@ -415,7 +438,7 @@ def _choose(draft: Draft, solids: list[_Solid]) -> _Solid | None:
     """Pick the noun, or None when the text has none or leaves it open."""
     main = _segment(draft, solids) if any(s.kind for s in solids) else []
     nouns = [s for s in main if s.kind is not None]
-    if not nouns:
+    if not nouns or draft.says(main[-1].at, "tool"):
         return None
     if main[-1].kind is not None:
         return _last(draft, main)
@@ -471,8 +494,8 @@ def _segment(draft: Draft, solids: list[_Solid]) -> list[_Solid]:
 
 def _last(draft: Draft, main: list[_Solid]) -> _Solid | None:
     first, last = main[0], main[-1]
-    if first is last:
-        return last
+    if first is last or _in_order(first, last):
+        return first
     if {first.kind, last.kind} == {Kind.WASHER, Kind.GASKET}:
         first.kind = Kind.WASHER
         return first
@@ -482,6 +505,17 @@ def _last(draft: Draft, main: list[_Solid]) -> _Solid | None:
         draft.settled = True
         return None
     return last
+
+
+_NOUN_FIRST = ("fr", "es", "it")
+
+
+def _in_order(first: _Solid, last: _Solid) -> bool:
+    """Tell "écrou prisonnier", a nut: French, Spanish and Italian put the thing first."""
+    if first.match is None or last.match is None:
+        return False
+    tongue = first.match.phrase.get("foreign")
+    return tongue in _NOUN_FIRST and last.match.phrase.get("foreign") in _NOUN_FIRST
 
 
 def _sized(draft: Draft) -> bool:
@@ -562,14 +596,28 @@ def read_standard(draft: Draft) -> None:
             draft.ask(f"two standards: {draft.standard} and {name}")
         _form_letter(draft, at + 1)
     _lettered_size(draft)
+    _lettered_ring(draft)
     _steel_number(draft)
     if not draft.standard:
         _bare_din(draft)
     for at, token in enumerate(draft.tokens[:-1]):
         letter = _PREFIX.get(token.text) if token.mark is Mark.WORD else None
-        if letter is not None and draft.mark(at + 1) is Mark.NUMBER and not draft.used[at]:
+        if letter is None or draft.mark(at + 1) is not Mark.NUMBER or draft.used[at]:
+            continue
+        if letter is Series.SELF_TAPPING or _pipe_size(draft, at + 1):
             draft.series = letter
             draft.use(at)
+
+
+_PIPES = ("1", "2", "3", "4", "6")
+
+
+def _pipe_size(draft: Draft, at: int) -> bool:
+    """Tell "R 3/4" and "G 1 plug" from the "R 3" of a pin: whole inches are of pipework alone."""
+    if draft.tokens[at].fraction or draft.mark(at + 1) is Mark.INCH:
+        return True
+    pipework = any(found.phrase.get("weak") == "plug" for found in draft.matches.values())
+    return draft.tokens[at].text in _PIPES and pipework
 
 
 _LONGEST_FIT = len("form")
@@ -632,6 +680,24 @@ def _form_letter(draft: Draft, at: int) -> None:
     if re.fullmatch(r"[A-H]", draft.text_of(at)):
         draft.marks.append(draft.text_of(at))
         draft.use(at)
+
+
+_RING_SIZE = re.compile(r"[AJ][1-9][0-9]{0,2}")
+
+
+def _lettered_ring(draft: Draft) -> None:
+    """Split the form from the size of a circlip: "Seegerring A30" (DIN 471, J of DIN 472)."""
+    if not any(
+        "circlip" in (hit.phrase.get("noun"), hit.phrase.get("weak"))
+        for hit in draft.matches.values()
+    ):
+        return
+    for at, token in enumerate(draft.tokens):
+        if token.mark is Mark.WORD and not draft.depth[at] and _RING_SIZE.fullmatch(token.text):
+            draft.put("form", "internal" if token.text[0] == "J" else "external")
+            token.mark, token.text = Mark.NUMBER, token.text[1:]
+            token.value, token.start = Fraction(token.text), token.start + 1
+            return
 
 
 def _lettered_size(draft: Draft) -> None:
@@ -924,6 +990,8 @@ def _phrase(draft: Draft, first: int, last: int, fields: tuple[tuple[str, str], 
     noun = next((value for name, value in fields if name == "noun"), "")
     if draft.word(first) == "set" and _trails(draft, first):
         return
+    if draft.word(first) == "gas" and any(token.mark in _THREADS for token in draft.tokens):
+        return  # "gas ring nut M6": the name of a place
     if noun and BASE.get(noun, noun) != draft.base and not draft.depth[first]:
         return
     taken = False

@@ -322,6 +322,8 @@ def _role_after(draft: Draft, atom: Atom, at: int) -> int:
         atom.role = "tpi"
     elif draft.mark(at) is not Mark.WORD:
         pass
+    elif draft.word(at) == "me" and atom.join:
+        atom.role = "tpi"  # "1/4 x 40 ME", the model engineers' threads, which stay a name
     elif draft.word(at) == "p" and not draft.tokens[at].spaced:
         atom.role = "pitch"
         return at + 1

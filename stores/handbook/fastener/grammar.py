@@ -39,6 +39,7 @@ from stores.handbook.fastener.nouns import (
     read_kind,
     read_standard,
     read_tolerance,
+    read_twice,
     read_words,
 )
 from stores.handbook.fastener.remarks import read_remarks
@@ -118,6 +119,8 @@ def read_text(text: str) -> Fastener:
     if len(tokens) == 1 and tokens[0].mark is Mark.KEPT and tokens[0].text:
         return Fastener(unread=(tokens[0].text,))
     draft = Draft(text, tokens)
+    if "/" in text:
+        read_twice(draft)
     draft, aside = _set_aside(draft)
     if aside and _sized_behind(tokens, len(draft.tokens)):
         return Fastener(unread=(written(text),), questions=(TWO_THINGS,))
@@ -239,6 +242,8 @@ _JOINTS = frozenset("&+,;/")
 def _joins(draft: Draft, at: int) -> bool:
     """Tell "and", "or", "&", "+", and the comma of "16 M3 screws, 16 M3 nuts"."""
     token, found = draft.tokens[at], draft.matches.get(at)
+    if draft.used[at]:
+        return False  # "nut/écrou": one thing
     if found is not None:
         return bool(found.phrase.get("and") or found.phrase.get("or"))
     if token.mark is Mark.SIGN and token.text == "/":

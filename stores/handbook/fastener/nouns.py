@@ -11,6 +11,7 @@ Classes: ISO 965-1 (grade and letter), ASME B1.1 (1A to 3B), BS 84 (close, mediu
 """
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 
@@ -31,6 +32,7 @@ __all__ = [
     "read_kind",
     "read_standard",
     "read_tolerance",
+    "read_twice",
     "read_words",
 ]
 
@@ -74,6 +76,38 @@ class _Solid:
         self.part = False
 
 
+_ONE_THING = frozenset((Kind.BOLT, Kind.SCREW))  # a Schraube and a vis are either
+
+
+def read_twice(draft: Draft) -> None:
+    """Read "écrou/nut M10", one thing in two languages, as the word that says the more of it."""
+    kept: Match | None = None
+    for at, token in enumerate(draft.tokens):
+        if token.mark is not Mark.SIGN or token.text != "/" or not at or draft.depth[at]:
+            continue
+        one, two = draft.inside[at - 1], draft.matches.get(at + 1)
+        if kept is not None and one is not None and draft.used[one.first]:
+            one = kept
+        if one is None or two is None or not _same_thing(one, two):
+            continue
+        fuller = _said(two) - _said(one)
+        english = "foreign" not in two.phrase.by_itself
+        kept, other = (two, one) if fuller > 0 or (english and not fuller) else (one, two)
+        draft.use(at)
+        draft.use(other.first, other.last)
+
+
+def _said(match: Match) -> int:
+    return len(match.phrase.plain) - ("foreign" in match.phrase.by_itself)
+
+
+def _same_thing(one: Match, two: Match) -> bool:
+    said = [match.phrase.get("noun") for match in (one, two)]
+    if not all(said) or one.phrase.get("foreign") == two.phrase.get("foreign"):
+        return False
+    return said[0] == said[1] or {Kind(str(noun)) for noun in said} == _ONE_THING
+
+
 def read_kind(draft: Draft) -> None:
     """Decide the kind and note its noun."""
     solids = _solids(draft)
@@ -83,6 +117,7 @@ def read_kind(draft: Draft) -> None:
         draft.kind, draft.noun = chosen.kind, chosen.match
         draft.use(chosen.at, chosen.end)
         _turned(draft)
+        _deepened(draft)
         return
     if _is_ball(draft, solids):
         draft.kind, draft.noun = Kind.BALL, solids[0].match
@@ -171,6 +206,23 @@ def _turned(draft: Draft) -> None:
         form, _, kind = turned.partition(" ")
         draft.kind = Kind(kind)
         draft.put("form", form)
+
+
+_DEEPEST = 4  # mm: what seals by being crushed is thinner, DIN 7603; a lip seal is not, DIN 3760
+
+
+def _deepened(draft: Draft) -> None:
+    """Read "Dichtring 25x40x7" as a lip seal: seven is too deep for a ring that is crushed."""
+    if draft.kind is not Kind.SEALING_WASHER or "material" in draft.fields:
+        return
+    for at, token in enumerate(draft.tokens[:-4]):
+        figures, signs = draft.tokens[at : at + 5 : 2], draft.tokens[at + 1 : at + 5 : 2]
+        sized = token.mark is Mark.NUMBER and all(sign.mark is Mark.BY for sign in signs)
+        if sized and all(is_whole(figure) for figure in figures):
+            deep = figures[-1].value or 0
+            if _DEEPEST < deep < (figures[0].value or 0):
+                draft.kind = Kind.SEAL
+            return
 
 
 def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
@@ -386,6 +438,19 @@ def _is_name(draft: Draft, at: int) -> bool:
     )
 
 
+def _metric(draft: Draft) -> bool:
+    return any(token.mark is Mark.METRIC for token in draft.tokens)
+
+
+# Words that are a noun by themselves, and when: "perno" is a pin where no thread makes it a bolt,
+# "Sicherungsscheibe M8" locks a nut and goes into no groove.
+_SETTLED: dict[str, Callable[[Draft], bool]] = {
+    "spacer": lambda _: True,
+    "bolt": has_thread,
+    "E-clip": lambda draft: not _metric(draft),
+}
+
+
 def _qualified(draft: Draft, weak: str) -> Kind | None:
     """Settle a pin, ring, key, plug, clip, ball, clamp or insert by the words beside it."""
     noun = "ring" if weak == "circlip" else weak
@@ -399,12 +464,8 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 if noun == "ring":
                     draft.use(at, other.last)
                 return Kind(value)
-    if weak == "spacer":
-        return Kind.SPACER
-    if weak == "bolt":  # "perno", a pin where no thread says that it is a bolt
-        return Kind.BOLT if has_thread(draft) else None
-    if weak == "E-clip":  # "Sicherungsscheibe M8" locks a nut, and goes into no groove
-        return None if any(t.mark is Mark.METRIC for t in draft.tokens) else Kind.E_CLIP
+    if weak in _SETTLED:
+        return Kind(weak) if _SETTLED[weak](draft) else None
     if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
         return Kind.PARALLEL_KEY
     named = "series" in draft.fields
@@ -420,7 +481,7 @@ def _alone_with_sizes(draft: Draft) -> bool:
     """Tell "pin 4 x 30" and "shear pin 1/8 x 7/8 brass" from a pin that has a name of its own."""
     if not any(token.mark is Mark.BY for token in draft.tokens):
         return False
-    if any(token.mark is Mark.METRIC for token in draft.tokens):
+    if _metric(draft):
         return False  # "Bolzen M10x40" has a thread, as no pin has
     for at, token in enumerate(draft.tokens):
         if token.mark is not Mark.WORD or draft.used[at] or draft.depth[at]:

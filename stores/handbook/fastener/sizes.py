@@ -937,9 +937,22 @@ _HOLES = {
 
 def read_sizes(draft: Draft) -> None:
     """Read every run of figures according to the kind, then what the size says of the kind."""
+    if draft.kind in (Kind.CLIP, Kind.CLAMP):
+        _ranged(draft)
     _figures(draft)
     if draft.kind is Kind.PIN and draft.values.get("form") == "cotter":
         _cotter(draft)
+
+
+def _ranged(draft: Draft) -> None:
+    """Take the dash of "hose clip 1 1/4 - 1 5/8" for that of "20-32": what it closes over."""
+    for at, token in enumerate(draft.tokens):
+        dash = token.mark is Mark.COMMA and token.text.strip() == "-"
+        if dash and draft.mark(at - 1) in _OPEN_ENDS and draft.mark(at + 1) is Mark.NUMBER:
+            token.mark = Mark.DASH
+
+
+_OPEN_ENDS = (Mark.NUMBER, Mark.INCH)
 
 
 def _cotter(draft: Draft) -> None:

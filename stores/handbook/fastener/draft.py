@@ -229,6 +229,8 @@ _THREADED = frozenset(
     (Kind.NUT, Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD, Kind.STUDDING, Kind.PLUG)
 )
 
+_LONG = frozenset((Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD))
+
 _SIZES = (Mark.NUMBER, Mark.METRIC, Mark.BA, Mark.GAUGE, Mark.INCH)
 
 
@@ -372,7 +374,8 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         return
     if words and any(len(draft.tokens[n].text) > 1 for n in words):
         draft.notes.append((first, text))
-        if draft.kind in _THREADED and not draft.size and _sized_name(draft, first, last):
+        owed = not draft.size or (draft.kind in _LONG and draft.length is None)
+        if draft.kind in _THREADED and owed and _sized_name(draft, first, last):
             draft.ask(f"{text}: is there a size in it")
     else:
         said = draft.written(first, last).strip(" ,;:-")

@@ -55,9 +55,9 @@ _UNIFIED = (Series.UNC, Series.UNF)
 _FINE = (Series.BSF, Series.UNF)  # what "3/8 fine" may be
 # Threads that are met on few things: only where the words say so.
 _RARE = (Series.UNEF, Series.CYCLE)
-_CYCLE = re.compile(
-    r"(?i)\b(?:pedal|spindle|axle|spoke|hub|bottom bracket|head race|headset|cycle|crank)s?\b"
-)
+_CYCLE = re.compile(r"(?i)\b(?:pedal|spoke|bottom bracket|head race|headset|cycle)s?\b")
+# A cycle has these too, and so has everything else that turns: they only put the question.
+_TURNING = re.compile(r"(?i)\b(?:spindle|axle|hub|crank|fork)s?\b")
 _TPI = re.compile(r"(?i)\bt\.?\s?p\.?\s?i\b|[0-9]\s?tpi|\bthreads?\b|\bthds\b|\bto the inch\b")
 # What a thing replaces is another thing: its figures are no part of this one's size.
 _REMARK = re.compile(
@@ -383,16 +383,17 @@ def _series(draft: Draft) -> None:
 
 def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     """Settle the series from size and threads per inch; ask where two have both."""
+    text = draft.text
     unified = [s for s in found if s in _UNIFIED]
     described = _TPI.search(draft.text) or _timed(draft)
     if unified and Series.BSW in found and described:
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
         draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
-    elif unified and Series.CYCLE in found and _CYCLE.search(draft.text):
+    elif unified and Series.CYCLE in found and (described or _TURNING.search(text)):
         draft.ask(f"{draft.size}-{draft.pitch}: {unified[0].value.upper()} or cycle")
     elif unified:
         draft.series = unified[0]
-    elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(draft.text)):
+    elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(text)):
         draft.series = found[0]
     elif len(found) == 1:
         rare = "UNEF" if found[0] is Series.UNEF else found[0]

@@ -17,7 +17,7 @@ from functools import cache
 
 from stores.handbook.fastener.draft import TWO_THINGS, Draft, is_whole
 from stores.handbook.fastener.model import NO_SINGLE_NOUN, Kind, Series
-from stores.handbook.fastener.sizes import WASHERS
+from stores.handbook.fastener.sizes import SHORT, WASHERS
 from stores.handbook.fastener.tokens import Mark, Token
 from stores.handbook.fastener.words import BASE, Match, Standard, standards, vocabulary
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
@@ -562,10 +562,36 @@ def _last(draft: Draft, main: list[_Solid]) -> _Solid | None:
         return first
     if first.kind is Kind.SEAL and last.kind is Kind.O_RING:
         return last
+    if last.kind in SHORT and (long := _with_its_nut(draft, main)):
+        return long
     if last.kind not in _FIXINGS and draft.word(first.at) in _SEATS:
         draft.settled = True
         return None
     return last
+
+
+_LENGTHY = frozenset((Kind.BOLT, Kind.SCREW, Kind.SETSCREW, Kind.STUD))
+
+
+def _with_its_nut(draft: Draft, main: list[_Solid]) -> _Solid | None:
+    """Read "roofing bolt M6x25 sq nut" as the bolt, and keep the nut as a second thing."""
+    for solid in main[:-1]:
+        if solid.kind in _LENGTHY and (end := _long_behind(draft, solid)):
+            draft.ask(TWO_THINGS)
+            draft.unread.append(draft.written(end, main[-1].end))
+            draft.use(end, main[-1].end)
+            return solid
+    return None
+
+
+def _long_behind(draft: Draft, noun: _Solid) -> int:
+    """Return where the size of "roofing bolt M6x25 sq nut" ends, which no nut has; else 0."""
+    at = noun.end
+    if draft.mark(at) not in _SIZE_MARKS:
+        return 0
+    while draft.mark(at) in (*_SIZE_MARKS, Mark.BY, Mark.INCH, Mark.DASH) or draft.says(at, "unit"):
+        at += 1
+    return at if any(token.mark is Mark.BY for token in draft.tokens[noun.end : at]) else 0
 
 
 _NOUN_FIRST = ("fr", "es", "it")

@@ -531,6 +531,13 @@ def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
 def _further(draft: Draft, run: list[Atom]) -> None:
     """Read a run after the size was read: a length by itself, or a pitch in words."""
     atom = run[0]
+    if len(run) == _PAIR and _threads_first(draft, atom):
+        draft.pitch = str(atom.value)
+        take(draft, atom)
+        if not has_unit(draft, run[1]):
+            run[1].unit = "in"
+        _inch_lengths(draft, run[1:])
+        return
     if len(run) > 1 or atom.token.mark is not Mark.NUMBER:
         return
     if _bare_length(draft, atom):
@@ -550,6 +557,19 @@ def _further(draft: Draft, run: list[Atom]) -> None:
         )
     ):
         set_length(draft, atom)
+
+
+_PAIR = 2
+
+
+def _threads_first(draft: Draft, atom: Atom) -> bool:
+    """Tell the threads of "7/16 20tpi x 9" and "1/4 cycle 26 x 1 1/4", before the length."""
+    if draft.pitch or not atom.whole or draft.kind not in _LENGTHY or has_unit(draft, atom):
+        return False
+    if draft.size.endswith((" mm", " in")) or draft.series is Series.METRIC:
+        return False
+    known = draft.series in INCH_SERIES and draft.series in inch_families(draft.size, atom.text)
+    return atom.role == "tpi" or (known and atom.role == "")
 
 
 def _bare_length(draft: Draft, atom: Atom) -> bool:

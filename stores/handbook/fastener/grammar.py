@@ -386,11 +386,12 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     text = draft.text
     unified = [s for s in found if s in _UNIFIED]
     described = _TPI.search(draft.text) or _timed(draft)
-    if unified and Series.BSW in found and described:
+    turning = Series.CYCLE in found and _TURNING.search(text)
+    rivals = [s for s in (Series.BSW, Series.CYCLE) if s in found]
+    if unified and rivals and (described or turning):
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
-        draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
-    elif unified and Series.CYCLE in found and (described or _TURNING.search(text)):
-        draft.ask(f"{draft.size}-{draft.pitch}: {unified[0].value.upper()} or cycle")
+        names = either([_named(s) for s in (*rivals, *unified)])
+        draft.ask(f"{draft.size}, {draft.pitch} tpi: {names}")
     elif unified:
         draft.series = unified[0]
     elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(text)):
@@ -399,12 +400,16 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
         rare = "UNEF" if found[0] is Series.UNEF else found[0]
         draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
     elif found:
-        names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
+        names = " or ".join(_named(s) for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":
             names += ", or the brass pipe thread"
         draft.ask(f"{draft.size}-{draft.pitch}: {names}")
     else:
         draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+
+
+def _named(series: Series) -> str:
+    return "cycle" if series is Series.CYCLE else series.value.upper()
 
 
 def _timed(draft: Draft) -> bool:

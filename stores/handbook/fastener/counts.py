@@ -889,9 +889,9 @@ _ONE_PACK = frozenset(("pack", "pk", "pkt", "packet"))
 
 def _pack_of(draft: Draft, at: int, last: int) -> tuple[int, int, int] | None:
     """Read "M6 nyloc (5 pack)", "5-pack", "10 per pack" and "pack 10"; "2 packs" is no count."""
-    if draft.word(at) not in _ONE_PACK or at < 2:
+    if draft.word(last - 1) not in _ONE_PACK or at < 2:
         return None
-    number = at - 1 - (draft.word(at - 1) == "per" or draft.mark(at - 1) is Mark.DASH)
+    number = at - 1 - (draft.mark(at - 1) is Mark.DASH)
     ahead = number > 0 and is_whole(draft.tokens[number])
     if ahead and draft.mark(number - 1) not in (*_JOINED, Mark.NUMBER):
         draft.use(number, last)

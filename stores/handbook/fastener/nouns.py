@@ -232,7 +232,9 @@ def _is_ball(draft: Draft, solids: list[_Solid]) -> bool:
     first = solids[0].end  # "Ball, 3/16 dia., steering head"
     listed = draft.mark(first) is Mark.COMMA and draft.mark(first + 1) is Mark.NUMBER
     # "3/32 balls headset": several of a size, so no ball joint
-    sized = draft.word(solids[0].at) == "balls" and draft.mark(solids[0].at - 1) in _SIZE_MARKS
+    sized = draft.word(solids[0].at) == "balls" and any(
+        token.fraction for token in draft.tokens[: solids[0].at]
+    )
     alone = len(solids) == 1 or listed or sized
     return alone and any(t.mark is Mark.NUMBER for t in draft.tokens)
 
@@ -464,8 +466,8 @@ def _qualified(draft: Draft, weak: str) -> Kind | None:
                 if noun == "ring":
                     draft.use(at, other.last)
                 return Kind(value)
-    if weak in _SETTLED:
-        return Kind(weak) if _SETTLED[weak](draft) else None
+    if weak in _SETTLED and _SETTLED[weak](draft):
+        return Kind(weak)
     if weak == "key" and sum(token.mark is Mark.BY for token in draft.tokens) == _SIDES - 1:
         return Kind.PARALLEL_KEY
     named = "series" in draft.fields

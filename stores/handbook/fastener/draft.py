@@ -64,6 +64,7 @@ class Draft:
     unread: list[str] = field(default_factory=list)
     questions: list[str] = field(default_factory=list)
     counting: list[str] = field(default_factory=list)  # those of them about the count
+    doubts: list[str] = field(default_factory=list)  # kind and thread, where they are asked about
     held: list[tuple[int, int]] = field(default_factory=list)  # a count or size in doubt, as typed
     remarks: list[tuple[int, int]] = field(default_factory=list)  # a price, a page, a drawer
     asks: list[tuple[str, str]] = field(default_factory=list)  # put if the field stays empty
@@ -107,6 +108,16 @@ class Draft:
         """Put a question that leaves open how many there are."""
         self.ask(question)
         self.counting.append(question)
+
+    def ask_thread(self, question: str) -> None:
+        """Put a question that leaves open which thread it is."""
+        self.ask(question)
+        self.doubts.append("thread")
+
+    def ask_kind(self, question: str) -> None:
+        """Put a question that leaves open what kind of thing it is."""
+        self.ask(question)
+        self.doubts.append("kind")
 
     def hold(self, first: int, last: int, question: str) -> None:
         """Keep tokens as typed, since they may be a count or a size, and ask about them."""

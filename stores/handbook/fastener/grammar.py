@@ -366,10 +366,10 @@ def _series(draft: Draft) -> None:
         if draft.size:
             tabled = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
             if tabled and "metric" not in draft.text.lower():
-                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}")
+                draft.ask_thread(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}")
                 draft.unread.append("fine")
             else:
-                draft.ask(f"{draft.size} and metric fine: which thread")
+                draft.ask_thread(f"{draft.size} and metric fine: which thread")
                 draft.unread.append("metric fine")
         else:
             draft.series = Series.METRIC_FINE
@@ -391,21 +391,21 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     if unified and rivals and (described or turning):
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
         names = either([_named(s) for s in (*rivals, *unified)])
-        draft.ask(f"{draft.size}, {draft.pitch} tpi: {names}")
+        draft.ask_thread(f"{draft.size}, {draft.pitch} tpi: {names}")
     elif unified:
         draft.series = unified[0]
     elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(text)):
         draft.series = found[0]
     elif len(found) == 1:
         rare = "UNEF" if found[0] is Series.UNEF else found[0]
-        draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
     elif found:
         names = " or ".join(_named(s) for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":
             names += ", or the brass pipe thread"
-        draft.ask(f"{draft.size}-{draft.pitch}: {names}")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: {names}")
     else:
-        draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
 
 
 def _named(series: Series) -> str:
@@ -443,4 +443,5 @@ def _fastener(draft: Draft) -> Fastener:
         unread=tuple(draft.unread),
         questions=tuple(draft.questions),
         count_questions=_counting(draft),
+        doubts=tuple(dict.fromkeys(draft.doubts)),
     )

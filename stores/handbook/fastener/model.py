@@ -146,7 +146,9 @@ class Fastener:
     A field is empty when the text does not say, or says it in a way that has two readings; then
     ``questions`` holds the question in plain words. ``unread`` keeps, as written, what no rule
     understood. Questions belong to the reading, not to the thing, and do not count for equality;
-    ``count_questions`` are those of them that leave open how many there are.
+    ``count_questions`` are those of them that leave open how many there are; ``doubts`` says
+    whether one of the others leaves open the kind of a fastener or its thread. A part that is asked
+    about is in doubt altogether.
     """
 
     kind: Kind = Kind.PART
@@ -169,6 +171,7 @@ class Fastener:
     unread: tuple[str, ...] = ()
     questions: tuple[str, ...] = field(default=(), compare=False)
     count_questions: tuple[str, ...] = field(default=(), compare=False)
+    doubts: tuple[str, ...] = field(default=(), compare=False)
 
     def __str__(self) -> str:
         from stores.handbook.fastener.writing import write

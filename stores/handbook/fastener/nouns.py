@@ -989,7 +989,8 @@ def read_words(draft: Draft) -> None:
         draft.put("head", "headless")
     for field, question in draft.asks:
         if not draft.values.get(field):
-            draft.ask(question)
+            put = draft.ask_kind if field == "form" else draft.ask
+            put(question)
 
 
 def _round_head(draft: Draft) -> None:
@@ -1170,7 +1171,7 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
         draft.put("series", value)
     elif draft.series is not None and _other_thread(draft.series, Series(value)):
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
-        draft.ask(f"two threads: {one} and {other}; which, or which end")
+        draft.ask_thread(f"two threads: {one} and {other}; which, or which end")
         draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")
         draft.sizeless = not {draft.series, value} <= INCH_SERIES
         draft.series = None

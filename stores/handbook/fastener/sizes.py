@@ -428,18 +428,20 @@ def metric_size(draft: Draft, atom: Atom) -> None:
         _settle(draft, name, Series.METRIC)
     else:
         draft.size = f"{number_text(atom.value, False)} mm"
-        draft.ask(f"{name} is no ISO metric size; which thread is it")
+        draft.ask_thread(f"{name} is no ISO metric size; which thread is it")
     take(draft, atom)
 
 
 def _settle(draft: Draft, size: str, series: Series) -> None:
     """Set a size that names its own thread; a word for another thread is kept and asked about."""
     if draft.series in GAUGED and series is Series.METRIC:
-        draft.ask(f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}; which")
+        draft.ask_thread(
+            f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}; which"
+        )
         draft.size = f"{size[1:]} mm"
         return
     if draft.series in INCH_SERIES and draft.series is not series and "series" in draft.typed:
-        draft.ask(f"two threads: {size} and {draft.typed['series']}; which")
+        draft.ask_thread(f"two threads: {size} and {draft.typed['series']}; which")
         draft.unread.append(draft.typed["series"])
     draft.size, draft.series = size, series
 
@@ -501,7 +503,7 @@ def _size_and_rest(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> Non
         set_length(draft, head)
     elif _by_elimination(draft, run, runs):
         plain_size(draft, head)
-        draft.ask(f"{draft.size}: which thread")
+        draft.ask_thread(f"{draft.size}: which thread")
     elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
         draft.size = f"#{head.value}"
         take(draft, head)
@@ -518,11 +520,11 @@ def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
     ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
     said = any(draft.word(at) in ("end", "ends") for at in range(len(draft.tokens)))
     if said and draft.kind is Kind.STUD and len(ends) > 1:
-        draft.ask("two threads: which end is which")
+        draft.ask_thread("two threads: which end is which")
     if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
         return False
     one, two = (run[0].text for run in ends)
-    draft.ask(f"two threads: {one} and {two}; which end is which")
+    draft.ask_thread(f"two threads: {one} and {two}; which end is which")
     if len(ends[1]) == 2 and ends[1][1].join == "x":
         set_length(draft, ends[1][1])
     return True
@@ -736,7 +738,7 @@ def _inch_rest(draft: Draft, rest: list[Atom]) -> None:
         take(draft, first)
         rest = rest[1:]
     elif first.join == "x" and first.whole and first.unit == "in" and _open_tpi(draft, first, rest):
-        draft.ask(f"x {first.text}: threads per inch, or inches long; which")
+        draft.ask_thread(f"x {first.text}: threads per inch, or inches long; which")
         return
     _inch_lengths(draft, rest)
 
@@ -801,7 +803,9 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
     if _written_with_dash(draft, head, rest) or _two_threads(draft, head, rest):
         return
     if len(rest) > 1 and (rest[0].join, rest[1].join) == ("-", "/"):
-        draft.ask(f"two threads per inch: {rest[0].text} and {rest[1].text}; which end is which")
+        draft.ask_thread(
+            f"two threads per inch: {rest[0].text} and {rest[1].text}; which end is which"
+        )
         rest = rest[2:]  # "3/8-16/24 x 2": the size and the length are plain
     if any(a.join == "/" for a in rest):
         draft.ask("more than one length; which")
@@ -828,7 +832,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         take(draft, rest[0])
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
-        draft.ask(f"{draft.size}: which thread")
+        draft.ask_thread(f"{draft.size}: which thread")
 
 
 _PARTS_OF = frozenset((4, 8, 16, 32, 64))
@@ -851,7 +855,7 @@ def _two_threads(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     """Leave open the size of a stud with another thread at either end: 3/8-16 x 3/8-24 x 2."""
     if [a.join for a in rest[:3]] != ["-", "x", "-"] or not rest[1].token.fraction:
         return False
-    draft.ask(f"two threads: {head.text}-{rest[0].text} and {rest[1].text}-{rest[2].text}")
+    draft.ask_thread(f"two threads: {head.text}-{rest[0].text} and {rest[1].text}-{rest[2].text}")
     if len(rest) > 3:
         set_length(draft, rest[3])
     return True
@@ -985,7 +989,7 @@ def _cotter(draft: Draft) -> None:
         draft.kind = Kind.SPLIT_PIN
         del draft.values["form"]
     else:
-        draft.ask("cotter pin: a split pin (American), or a tapered cotter (British); which")
+        draft.ask_kind("cotter pin: a split pin (American), or a tapered cotter (British); which")
 
 
 def _figures(draft: Draft) -> None:

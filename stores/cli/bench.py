@@ -112,7 +112,7 @@ def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     'stores strip Engine "left cover" "3 of 5 M6x40 csk @ rear" -b A001N',
     'stores strip Engine magneto "2 M6x30 (should be M6x25)" -p "shelf 2"',
     'stores strip Engine "rocker cover" "3 of 4 M6x20 hex bolt, 1 seized"',
-    'stores strip Engine/Gearbox gear "left, from the gear out: 0.3, 0.5, 0.1 shims"',
+    'stores strip Engine gear "left, from the gear out: 0.3, 0.5, 0.1 shims"',
     'stores strip Engine "drain the oil" --job --undo "fill the oil, 1.2 l"',
     takes_minus=True,
 )

@@ -162,7 +162,7 @@ def torque(
 @command(
     "joint",
     'stores figure joint 7 "8 on 120"',
-    'stores figure joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2 6 5"',
+    'stores figure joint 7 "12=M6x45 3 6=M6x65 9" --order "3 1 4 2"',
     "stores figure joint 7 --pdf order.pdf --card holes.pdf",
 )
 def joint(

@@ -34,7 +34,10 @@ def snag(
         str, typer.Argument(metavar="WHERE", help="An item, step, bag or assembly; or machine.")
     ],
     sort: Annotated[
-        str, typer.Argument(metavar="SORT", help="missing, damaged, worn, leak, noted ...")
+        str,
+        typer.Argument(
+            metavar="SORT", help="What sort of fault: missing, damaged, worn, leak, noted ..."
+        ),
     ],
     text: Annotated[list[str], typer.Argument(metavar="WHAT", help="What is wrong.")],
     side: Annotated[str, option("--side", "SIDE", "left, right, front, rear ...")] = "",

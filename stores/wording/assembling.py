@@ -30,15 +30,16 @@ __all__ = [
 REFUSALS = {
     "job not undone": "step {step} is not done yet: {job}; then {hint}",
     "no sort of compound": (
-        "what sort is {typed!r}? Say one of {sorts}, as in: medium locking compound"
+        "I don't know the sort {typed!r}. Use one of: {sorts}; as in: medium locking compound"
     ),
     "nothing of that name to measure": (
         lambda step, typed, points: (
-            f"step {step} has no {typed!r} to measure; it has: {', '.join(points) or 'nothing'}"
+            f"step {step} has no {typed!r} to measure; "
+            + (f"it has: {', '.join(points)}" if points else "nothing of it is to be measured")
         )
     ),
     "how much of which": lambda typed, kinds: (
-        f"{which_one(kinds)} {typed!r} may be any of them"
+        f"{typed!r} may be any of several: {which_one(kinds)}"
         if kinds
         else f"{typed!r} is no consumable that I know, so {to_type('--takes')} cannot count it"
     ),

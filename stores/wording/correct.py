@@ -31,7 +31,7 @@ _KINDS = {
 def _hanging(what: str, kinds: tuple[str, ...]) -> str:
     names = dict.fromkeys(_KINDS.get(kind, kind.replace("_", " ")) for kind in kinds)
     return (
-        f"{', '.join(names)} was recorded for {what}: take that back first, or correct the other "
+        f"{what} has on record: {', '.join(names)}. Take that back first, or correct the other "
         "way round"
     )
 

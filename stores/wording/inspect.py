@@ -34,7 +34,7 @@ __all__ = [
 ]
 
 
-_SPOIL = "Mark it scrap so that it is not fitted by mistake; keep one as a pattern to buy by."
+_SPOIL = "Mark it scrap so that it is not fitted by mistake; keep one as a pattern to take along."
 
 
 def _nothing(what: str, pieces: tuple[object, ...]) -> str:

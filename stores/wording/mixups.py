@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stores.text import beside, join, many
+from stores.text import beside, many
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import to_type
 
@@ -151,7 +151,9 @@ def _pairs(pairs: "Iterable[MixedPair]") -> list[Line]:
             lines.append(Line(f"{names}: {told}", "  ", "    "))
     if seen:
         shown = (
-            join(seen[:6]) if len(seen) <= 6 else f"{', '.join(seen[:6])} and {len(seen) - 6} more"
+            "; ".join(seen[:6])
+            if len(seen) <= 6
+            else f"{'; '.join(seen[:6])}; and {len(seen) - 6} more"
         )
         lines.append(Line(f"by eye: {shown}", "  ", "    "))
     return lines

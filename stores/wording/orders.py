@@ -175,7 +175,7 @@ def cancelled(reply: "OrderCancelled") -> Said:
     """Return what does not come."""
     return Said(
         (f"Order {reply.order} with {reply.supplier}: {counted(reply.quantity)} cancelled",),
-        ("They are on the shopping list again.",),
+        ("What is still short is on the shopping list again.",),
     )
 
 

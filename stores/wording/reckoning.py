@@ -99,11 +99,11 @@ REFUSALS: dict[str, Template] = {
     ),
     "hardware goes elsewhere": (
         lambda typed, where: (
-            f"{typed!r} is no size of the tables: "
+            f"{typed!r} is not a size in the tables: "
             + _ELSEWHERE.get(
                 where,
-                f"by its thread it is there, as {to_type('stores reckon hardware nut M10')}; "
-                "what belongs on the machine, and its torque, is the maker's word",
+                f"ask by its thread, as {to_type('stores reckon hardware nut M10')}; "
+                "what belongs on the machine, and its torque, only the maker says",
             )
         )
     ),

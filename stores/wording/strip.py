@@ -22,14 +22,14 @@ REFUSALS = {
             f"count: '1 off {part}'"
         )
     ),
-    "a job goes nowhere": "{part!r} is no piece: leave " + to_type("--part-to") + " away",
+    "a job goes nowhere": "{part!r} is a job, no piece: leave " + to_type("--part-to") + " out",
     "nothing to strip": "nothing came off and nothing is missing: there is nothing to record",
     "what comes off is not new": (
         "what comes off is not new: " + quoted("{hint}") + " brings new pieces in"
     ),
     "condition needs a note": ("{condition} needs a reason: say it with " + to_type("--note")),
     "no last step": (
-        f"there is no last step yet: leave {to_type('--bag')} away and a new one is used"
+        f"there is no last step yet: leave {to_type('--bag')} out and a new one is used"
     ),
     "none is nothing to record": "none found: there is nothing to record",
 }

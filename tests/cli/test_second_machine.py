@@ -367,7 +367,7 @@ def fit(life: Life, step: int) -> None:
         life("clearance", "7", "side float", "--found", "0.2")
     elif step == 15:
         life("refit", "15", "--by", "E. Fosdyke")
-        assert "another person" in life.refused("sign", "15", "E. Fosdyke", "--second")
+        assert "second person has to check" in life.refused("sign", "15", "E. Fosdyke", "--second")
         life("sign", "15", "M. Oakshott", "--second")
     else:
         life("refit", str(step))

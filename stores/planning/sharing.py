@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 
 from stores.model.items import Item, serves
 
-__all__ = ["Claimant", "Reserved", "Shares", "share_out"]
+__all__ = ["Claimant", "Reserved", "Shares", "share_out", "still_wanted"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,16 +41,22 @@ class Claimant:
 class Shares:
     """Which loose pieces each joint gets, by the joint's number; ``left`` are how many of each are
     given to none, ``kept`` of these are reserved all the same; ``kept_for`` says for whom, by loose
-    item, machine and step."""
+    item, machine and step. ``joints`` are those that get any, by number."""
 
     given: Mapping[int, tuple[tuple[Item, int], ...]] = field(default_factory=dict)
     left: Mapping[int, int] = field(default_factory=dict)
     kept: Mapping[int, int] = field(default_factory=dict)
     kept_for: Mapping[tuple[int, str, int], int] = field(default_factory=dict)
+    joints: Mapping[int, Item] = field(default_factory=dict)
 
     def of(self, joint: Item) -> tuple[tuple[Item, int], ...]:
         """Return what a joint gets: loose items, and how many of each."""
         return self.given.get(joint.number, ())
+
+
+def still_wanted(joint: Item) -> int:
+    """Return how many loose pieces a joint could do with."""
+    return max(0, min(joint.lacking, joint.to_fit - joint.usable))
 
 
 def share_out(
@@ -85,9 +91,10 @@ class _Sharing:
             joint.number: wanted
             for each in claimants
             for joint in each.joints
-            if (wanted := min(joint.lacking, joint.to_fit - joint.usable)) > 0
+            if (wanted := still_wanted(joint))
         }
         self._given: dict[int, dict[int, int]] = {}
+        self._joints: dict[int, Item] = {}
         self._by_thread: dict[str, list[Item]] = {}
         for number in self._free:
             spare = self._spares[number]
@@ -133,6 +140,7 @@ class _Sharing:
             {number: count + held.get(number, 0) for number, count in self._free.items()},
             held,
             self._kept,
+            self._joints,
         )
 
     def _lacking(self, each: Claimant) -> list[Item]:
@@ -153,6 +161,7 @@ class _Sharing:
         count = min(self._wanted.get(joint.number, 0), there)
         if count > 0:
             self._wanted[joint.number] -= count
+            self._joints[joint.number] = joint
             mine = self._given.setdefault(joint.number, {})
             mine[spare.number] = mine.get(spare.number, 0) + count
         return count

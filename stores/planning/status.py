@@ -57,6 +57,7 @@ __all__ = [
     "State",
     "Status",
     "StepStatus",
+    "arranged_steps",
     "cautions_of",
     "in_order",
     "is_safety",
@@ -285,16 +286,27 @@ def in_order(
     }
     for job in jobs:
         members.setdefault(job.step.number, (job.step, []))
-    members = dict(
-        sorted(members.items(), key=lambda each: (each[1][0].came_off, each[1][0].number))
-    )
-    made = arranged(
-        tuple(step for step, _ in members.values()),
-        tuple(said),
-        tuple(sorted(notes.access_only.items())),
-        strict=strict,
+    made = arranged_steps(
+        (step for step, _ in members.values()), notes.access_only, said, strict=strict
     )
     return {number: members[number] for number in made.order}, made
+
+
+def arranged_steps(
+    steps: Iterable[Step],
+    access_only: Mapping[int, int | None],
+    said: Iterable[Said] = (),
+    *,
+    strict: bool = False,
+) -> Arranged:
+    """Return how the order of refitting of a machine's steps comes about, where they are known but
+    not what is of them. ``access_only`` came off for access alone, each with what it made way for.
+    """
+    by_number = {step.number: step for step in steps}
+    came_off = sorted(by_number.values(), key=lambda step: (step.came_off, step.number))
+    return arranged(
+        tuple(came_off), tuple(said), tuple(sorted(access_only.items())), strict=strict
+    )
 
 
 def status_of(

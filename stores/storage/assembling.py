@@ -35,6 +35,7 @@ __all__ = [
     "SignatureRow",
     "TightenedRow",
     "fitted_machines",
+    "read_access",
     "read_refits",
 ]
 
@@ -168,20 +169,37 @@ def read_refits(connection: Connection, machine: int) -> Refits:
         add(by.step, signatures=(*_now(steps, by.step).signatures, by))
 
     choices = _of_steps(connection, StepChoiceRow, machine, fallen)
-    now = _numbers_now(connection, machine, choices)
     for row in choices:
         if row.name == "minutes":
             add(row.step, minutes=int(row.value) if row.value else None)
-        elif row.name == "access":
-            number = now.get(row.id)
-            to = None if number == row.step else number
-            add(row.step, access_only=bool(row.value), access_to=to)
+    for number, to in _access(connection, machine, choices).items():
+        add(number, access_only=True, access_to=to)
     tight = {
         one.item: one
         for act, one in _tightened(connection, machine, fallen)
         if one.item in fitted and act >= fitted[one.item].act
     }
     return Refits(steps, tight)
+
+
+def read_access(connection: Connection, machine: int) -> dict[int, int | None]:
+    """Return the steps that came off for access only, with the step that each made way for."""
+    fallen = reversed_acts(connection)
+    return _access(connection, machine, _of_steps(connection, StepChoiceRow, machine, fallen))
+
+
+def _access(
+    connection: Connection, machine: int, choices: Collection[Any]
+) -> dict[int, int | None]:
+    now = _numbers_now(connection, machine, choices)
+    found: dict[int, int | None] = {}
+    for row in choices:
+        if row.name == "access":
+            found.pop(row.step, None)
+            if row.value:
+                number = now.get(row.id)
+                found[row.step] = None if number == row.step else number
+    return found
 
 
 def _numbers_now(connection: Connection, machine: int, choices: Collection[Any]) -> dict[int, int]:

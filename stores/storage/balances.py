@@ -9,7 +9,7 @@ from sqlmodel import col
 from stores.model.ledger import Balance, Condition, Spot
 from stores.storage.tables import MovementRow
 
-__all__ = ["Wanted", "balance_of", "balances", "chunks", "of_numbers", "pieces_of"]
+__all__ = ["CHUNK", "Wanted", "balance_of", "balances", "chunks", "of_numbers", "pieces_of"]
 
 Wanted = Collection[int] | SelectBase | None
 """Rows by their numbers, or by a statement that gives these and may give more; None is all."""

@@ -1,11 +1,11 @@
 """Items with their pieces, specifications and verdicts, as the rebuild sees them."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
-from sqlalchemy import Connection, Row, and_, or_, select
+from sqlalchemy import Connection, Row, and_, or_, select, union
 from sqlmodel import col
 
 from stores.errors import Hint, NotFound
@@ -24,6 +24,7 @@ from stores.storage.corrections import (
 )
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
+from stores.storage.moment import answered
 from stores.storage.places import bag_coded, place_names, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
@@ -39,14 +40,19 @@ from stores.storage.tables import (
 from stores.text import local_day
 
 __all__ = [
+    "DESCRIBED",
     "bag_and_beside",
+    "described",
     "item_rows",
     "items_at",
     "items_of_bag",
     "items_of_step",
     "loose_descriptions",
+    "loose_in",
+    "loose_numbered",
     "mates",
     "newest_items",
+    "of_machine",
     "read_findings",
     "read_items",
     "read_loose",
@@ -78,7 +84,7 @@ def read_items(
     # more than is needed is read, rather than one number after another written into a statement
     wanted: Wanted = {row.id for row in found}
     if numbers is None:
-        wanted = None if machine is None else perhaps(ItemRow, "machine_id", [machine])
+        wanted = None if machine is None else of_machine(machine, loose=loose)
     mixed = mixed_up(connection, gone)
     holdings = _holdings(connection, wanted, gone, mixed)
     specified = _specifications(connection, wanted, gone)
@@ -243,8 +249,44 @@ def read_loose(
     return read_items(connection, numbers=numbers, verdicts=verdicts)
 
 
+def loose_numbered(connection: Connection, line: str) -> list[Item]:
+    """Give the loose item of a number, as typed; none where there is no such."""
+    if len(line) > 9:
+        return []
+    lines = perhaps(ItemRow, "line", [int(line)])
+    return _loose_among(connection, ITEMS.c.id.in_(lines), ITEMS.c.line == int(line))
+
+
+def loose_in(connection: Connection, like: Callable[[str], bool]) -> list[Item]:
+    """Give the loose items that are, or ever were, in places that are ``like`` this, each by its
+    name with what it sits in, from the inside out."""
+    gone = reversed_acts(connection)
+    inside = read_insides(connection, gone)
+    places = {
+        number
+        for number, (_, name) in place_names(connection).items()
+        if like(f"{name} {inside.get(number, '')}")
+    }
+    rows = of_numbers(
+        connection, select(col(MovementRow.item_id)), col(MovementRow.to_place), places
+    )
+    numbers = {row.item_id for row in rows}
+    found = read_items(connection, numbers=numbers, verdicts=False) if numbers else []
+    return [item for item in found if not item.step.number]
+
+
+def _loose_among(connection: Connection, *conditions: Any) -> list[Item]:
+    rows: Any = connection.execute(select(ITEMS.c.id).where(*conditions, ITEMS.c.step_id.is_(None)))
+    numbers = {row.id for row in rows}
+    return read_items(connection, numbers=numbers, verdicts=False) if numbers else []
+
+
 def loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
     """Return the descriptions of loose items, as found or as specified: text and thread."""
+    return answered(connection, "loose descriptions", "", lambda: _loose_descriptions(connection))
+
+
+def _loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
     loose = col(ItemRow.step_id).is_(None)
     row = DescriptionRow
     columns = (col(row.id), col(row.text), col(row.thread))
@@ -342,10 +384,27 @@ def item_rows(
         .join(MACHINES, MACHINES.c.id == ITEMS.c.machine_id)
     )
     if machine is not None:
-        statement = statement.where(ITEMS.c.machine_id == machine)
+        statement = statement.where(
+            ITEMS.c.id.in_(of_machine(machine, loose=loose)), ITEMS.c.machine_id == machine
+        )
     if not loose:
         statement = statement.where(ITEMS.c.step_id.is_not(None))
     return of_numbers(connection, statement, ITEMS.c.id, numbers)
+
+
+def of_machine(machine: int, *, loose: bool) -> Any:
+    """Return the statement of the rows that are, or ever were, a machine's, and perhaps more;
+    without ``loose`` none of the stock that was entered at it, however much that is."""
+    if loose:
+        return perhaps(ItemRow, "machine_id", [machine])
+    row: Any = ItemRow.__table__  # type: ignore[attr-defined]
+    put: Any = CorrectionRow.__table__.alias()  # type: ignore[attr-defined]
+    corrected = select(put.c.subject_id).where(put.c.subject == row.name)
+    return union(
+        select(row.c.id).where(row.c.machine_id == machine, row.c.step_id.is_not(None)),
+        corrected.where(put.c.field == "machine_id", put.c.number == machine),
+        corrected.where(put.c.field == "step_id"),
+    )
 
 
 DESCRIBED = (

@@ -1,29 +1,31 @@
 """Finding items by what they are and by words, and the bags that hold them."""
 
 from collections import Counter
-from collections.abc import Collection, Iterable
+from collections.abc import Callable, Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, and_, or_, select
+from sqlalchemy import Connection, and_, exists, or_, select, union
 from sqlmodel import col
 
 from stores.model.items import Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
+from stores.storage.balances import CHUNK
 from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
 from stores.storage.tables import (
     DescriptionRow,
     FindingRow,
+    ItemRow,
     PlaceRow,
     SpecificationRow,
     WorkRow,
 )
 from stores.text import fold, words_of
 
-__all__ = ["items_like", "read_bags", "words_recorded"]
+__all__ = ["items_like", "loose_of_size", "read_bags", "words_recorded"]
 
 
 def items_like(
@@ -96,6 +98,82 @@ def items_like(
         if (item.as_found.has(sizes) or item.as_specified.has(sizes))
         and all(fold(word) in said(item) for word in words)
     ]
+
+
+def loose_of_size(
+    connection: Connection, thread: str, length_um: int | None, fits: Callable[[str], bool]
+) -> list[Item]:
+    """Give the loose items of a thread, and of a length where that is said, as found or as
+    specified, of which what was found ``fits`` by its text.
+
+    The descriptions of one size are few, however many lines there are: which of them fit is asked
+    first, and of all the lines only those that may be of these are read.
+    """
+    sizes: dict[str, object] = {"thread": thread} | ({"length_um": length_um} if length_um else {})
+    of_size = [getattr(DescriptionRow, name) == value for name, value in sizes.items()]
+    described = connection.execute(
+        select(col(DescriptionRow.id), col(DescriptionRow.text)).where(*of_size)
+    ).all()
+    fitting = [number for number, text in described if fits(text)]
+    near = select(col(DescriptionRow.id)).where(*of_size)
+    # many sizes of one thread: all of them, rather than one number after another written out
+    wanted = near if len(fitting) > CHUNK else fitting
+    statements = _loose_described(wanted) if fitting else []
+    if len(fitting) < len(described) and wanted is not near:
+        statements.append(_loose_specified_as(near, fitting))
+    numbers: Any = connection.execute(union(*statements)).scalars().all() if statements else ()
+    # What no longer stands may have matched: an older name, an undone correction.
+    return [
+        item
+        for item in (read_items(connection, numbers=numbers, verdicts=False) if numbers else [])
+        if not item.step.number
+        and (item.as_found.has(sizes) or item.as_specified.has(sizes))
+        and fits(item.as_found.text)
+    ]
+
+
+def _loose_described(descriptions: Any) -> list[Any]:
+    """Return the statements of the loose rows that were ever found, or specified, as one of these
+    descriptions, or corrected to it."""
+    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
+    return [
+        select(col(item.id)).where(
+            col(item.description_id).in_(descriptions), col(item.step_id).is_(None)
+        ),
+        select(col(put.subject_id)).where(
+            col(put.subject) == "item",
+            col(put.field) == "description_id",
+            col(put.number).in_(descriptions),
+        ),
+        select(col(spec.item_id))
+        .join(ItemRow, col(item.id) == col(spec.item_id))
+        .where(col(spec.description_id).in_(descriptions), col(item.step_id).is_(None)),
+    ]
+
+
+def _loose_specified_as(near: Any, fitting: Collection[int]) -> Any:
+    """Return the statement of the loose rows that were ever specified as of a size, though not as
+    what fits, and may have been found as something else that does."""
+    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
+    learnt: Any = spec.__table__.alias("learnt")  # type: ignore[attr-defined]
+    return (
+        select(col(spec.item_id))
+        .join(ItemRow, col(item.id) == col(spec.item_id))
+        .where(
+            col(spec.description_id).in_(near),
+            col(spec.description_id).not_in(fitting),
+            col(item.step_id).is_(None),
+            or_(
+                col(item.description_id).not_in(near),
+                exists().where(
+                    col(put.subject) == "item",
+                    col(put.subject_id) == col(item.id),
+                    col(put.field) == "description_id",
+                ),
+                exists().where(learnt.c.item_id == col(item.id), learnt.c.same == 1),
+            ),
+        )
+    )
 
 
 def words_recorded(connection: Connection, machine: int | None = None) -> Counter[str]:

@@ -1,0 +1,73 @@
+"""Who wants what of the workshop's stock: descriptions that may serve, the joints that want them,
+and the steps of a machine as they are put in order.
+
+Who asks for a few things of a large stock has to know who else draws on them. What has a thread
+serves where that thread is specified, or none is: nothing else is read for it.
+"""
+
+from collections.abc import Collection
+from typing import Any
+
+from sqlalchemy import Connection, select, union
+from sqlmodel import col
+
+from stores.model.items import Description, Step
+from stores.storage.acts import reversed_acts
+from stores.storage.balances import chunks
+from stores.storage.corrections import ITEMS, CorrectionRow
+from stores.storage.items import DESCRIBED, described, of_machine, read_steps
+from stores.storage.machines import kept_for_parts
+from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
+
+__all__ = ["descriptions_threaded", "joints_specified", "steps_to_refit"]
+
+
+def descriptions_threaded(
+    connection: Connection, threads: Collection[str]
+) -> dict[int, Description]:
+    """Return the descriptions with one of these threads, an empty one for none, by number."""
+    row = DescriptionRow
+    statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(sorted(threads)))
+    return {each.id: described(each) for each in connection.execute(statement)}
+
+
+def joints_specified(connection: Connection, descriptions: Collection[int]) -> set[int]:
+    """Return the items of joints that are, or ever were, of these descriptions: what this gives has
+    to be looked at again."""
+    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
+    of_a_step = col(item.step_id).is_not(None)
+    found: set[int] = set()
+    for chunk in chunks(descriptions):
+        statement: Any = union(
+            select(col(item.id)).where(col(item.description_id).in_(chunk), of_a_step),
+            select(col(put.subject_id)).where(
+                col(put.subject) == "item",
+                col(put.field) == "description_id",
+                col(put.number).in_(chunk),
+            ),
+            select(col(spec.item_id))
+            .join(ItemRow, col(item.id) == col(spec.item_id))
+            .where(col(spec.description_id).in_(chunk), of_a_step),
+        )
+        found.update(connection.execute(statement).scalars())
+    return found
+
+
+def steps_to_refit(connection: Connection, machine: int) -> list[Step]:
+    """Return the steps of a machine with a line that goes back on: of one that is kept for parts
+    those alone that are wanted back."""
+    gone = reversed_acts(connection)
+    rows: Any = connection.execute(
+        select(ITEMS.c.act_id, ITEMS.c.step_id).where(
+            ITEMS.c.id.in_(of_machine(machine, loose=False)),
+            ITEMS.c.machine_id == machine,
+            ITEMS.c.step_id.is_not(None),
+        )
+    )
+    back = kept_for_parts(connection).get(machine)
+    wanted = {
+        row.step_id
+        for row in rows
+        if row.act_id not in gone and (back is None or row.step_id in back)
+    }
+    return list(read_steps(connection, wanted).values())

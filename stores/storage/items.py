@@ -85,11 +85,12 @@ def read_items(
     wanted: Wanted = {row.id for row in found}
     if numbers is None:
         wanted = None if machine is None else of_machine(machine, loose=loose)
-    mixed = mixed_up(connection, gone)
+    mixed, donors, rules, choices = answered(
+        connection, "said of all", "", lambda: _said_of_all(connection, gone)
+    )
     holdings = _holdings(connection, wanted, gone, mixed)
     specified = _specifications(connection, wanted, gone)
     stories = _stories(connection, wanted, gone) if verdicts else {}
-    donors = kept_for_parts(connection)
     kept: dict[int, bool] = {}
     spares = select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
     loose_ones = {row.id for row in found if row.step_id is None}
@@ -97,7 +98,6 @@ def read_items(
         if each.act_id not in gone:
             kept[each.item_id] = bool(each.stock) or kept.get(each.item_id, False)
     stacks = read_stacks(connection, wanted, gone)
-    rules, choices = renew_rules(connection, gone), renew_choices(connection, gone)
     steps = _steps(connection, found)
     result = []
     for row in found:
@@ -139,6 +139,17 @@ def read_items(
         )
     result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
     return result
+
+
+def _said_of_all(connection: Connection, gone: frozenset[int]) -> tuple[Any, Any, Any, Any]:
+    """Return what is looked up for any items, whichever they are: what is mixed up, the machines
+    that are kept for parts, and what is fitted new."""
+    return (
+        mixed_up(connection, gone),
+        kept_for_parts(connection),
+        renew_rules(connection, gone),
+        renew_choices(connection, gone),
+    )
 
 
 def items_of_bag(connection: Connection, code: str) -> list[Item]:
@@ -222,11 +233,12 @@ def read_loose(
     verdicts: bool = True,
     descriptions: Collection[int] | None = None,
     only: bool = False,
+    but: Collection[int] = (),
 ) -> list[Item]:
     """Give all loose items: the workshop's stock, and what is of unknown origin.
 
     With ``descriptions``, of the workshop's stock those of these alone, as found or as specified;
-    with ``only``, nothing but these.
+    with ``only``, nothing but these, and ``but`` are in hand already.
     """
     loose = select(col(ItemRow.id)).where(col(ItemRow.step_id).is_(None))
     if descriptions is None:
@@ -246,7 +258,8 @@ def read_loose(
         stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
         own: Any = connection.execute(loose.where(col(ItemRow.id).not_in(stock))).scalars()
         numbers.update(own)
-    return read_items(connection, numbers=numbers, verdicts=verdicts)
+    numbers.difference_update(but)
+    return read_items(connection, numbers=numbers, verdicts=verdicts) if numbers else []
 
 
 def loose_numbered(connection: Connection, line: str) -> list[Item]:

@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from typing import Any
 
-from sqlalchemy import Connection, and_, exists, or_, select, union
+from sqlalchemy import Connection, and_, exists, func, or_, select, union
 from sqlmodel import col
 
 from stores.model.items import Item
@@ -137,9 +137,7 @@ def _loose_described(descriptions: Any) -> list[Any]:
     descriptions, or corrected to it."""
     item, put, spec = ItemRow, CorrectionRow, SpecificationRow
     return [
-        select(col(item.id)).where(
-            col(item.description_id).in_(descriptions), col(item.step_id).is_(None)
-        ),
+        select(col(item.id)).where(col(item.description_id).in_(descriptions), _is_loose()),
         select(col(put.subject_id)).where(
             col(put.subject) == "item",
             col(put.field) == "description_id",
@@ -147,8 +145,14 @@ def _loose_described(descriptions: Any) -> list[Any]:
         ),
         select(col(spec.item_id))
         .join(ItemRow, col(item.id) == col(spec.item_id))
-        .where(col(spec.description_id).in_(descriptions), col(item.step_id).is_(None)),
+        .where(col(spec.description_id).in_(descriptions), _is_loose()),
     ]
+
+
+def _is_loose() -> Any:
+    """Tell of a row whether it is loose, so that a database looks for descriptions first: there are
+    few lines of one, and many loose ones."""
+    return func.coalesce(col(ItemRow.step_id), 0) == 0
 
 
 def _loose_specified_as(near: Any, fitting: Collection[int]) -> Any:
@@ -162,7 +166,7 @@ def _loose_specified_as(near: Any, fitting: Collection[int]) -> Any:
         .where(
             col(spec.description_id).in_(near),
             col(spec.description_id).not_in(fitting),
-            col(item.step_id).is_(None),
+            _is_loose(),
             or_(
                 col(item.description_id).not_in(near),
                 exists().where(

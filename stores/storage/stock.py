@@ -10,10 +10,11 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.items import Item
 from stores.model.stock import LowMark, StockFacts, Use
 from stores.planning.sharing import Reserved
-from stores.storage.acts import standing
+from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.items import read_items
+from stores.storage.moment import answered
 from stores.storage.tables import ActRow, DescriptionRow, ItemRow
 from stores.text import local_day
 
@@ -116,10 +117,10 @@ def read_facts(
     statement: Any = select(
         col(row.id), col(row.act_id), col(row.item_id), col(row.name), col(row.value)
     ).order_by(col(row.id))
-    if items is not None:
-        statement = statement.where(col(row.item_id).in_(sorted(items)))
     said: dict[int, dict[str, str]] = {}
-    for each in standing(connection, statement):
+    for each in _standing_rows(
+        connection, of_numbers(connection, statement, col(row.item_id), items)
+    ):
         said.setdefault(each.item_id, {})[each.name] = each.value
     return {number: StockFacts.of(facts) for number, facts in said.items()}
 
@@ -166,6 +167,10 @@ class Reservation:
 
 def read_reservations(connection: Connection) -> list[Reservation]:
     """Return what is reserved, with what is left of it; for steps that were joined, in one."""
+    return answered(connection, "reservations", "", lambda: _read_reservations(connection))
+
+
+def _read_reservations(connection: Connection) -> list[Reservation]:
     row, used = ReservationRow, StockUseRow
     newest: dict[tuple[int, int, int | None], Any] = {}
     for each in standing(
@@ -275,7 +280,5 @@ def read_uses(connection: Connection, items: Collection[int] | None = None) -> l
 
 
 def _standing_rows(connection: Connection, rows: list[Any]) -> list[Any]:
-    from stores.storage.acts import reversed_acts
-
     gone = reversed_acts(connection)
     return [row for row in rows if row.act_id not in gone]

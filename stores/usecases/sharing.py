@@ -6,7 +6,7 @@ serves there by these again, until nothing more comes in. `stores.planning.shari
 as it does for the plan.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from sqlalchemy import Connection
 
@@ -41,11 +41,7 @@ def shares_of(connection: Connection, items: Sequence[Item]) -> Shares:
         looked_at |= asked.keys()
         joints = _joints(connection, asked)
         wanting |= {joint.number: joint for joint in joints}
-        others = [
-            item
-            for item in _serving(connection, {joint.as_specified for joint in joints})
-            if item.number not in stock
-        ]
+        others = _serving(connection, {joint.as_specified for joint in joints}, stock)
         stock |= {item.number: item for item in others}
         fresh = _to_give(others)
     return share_out(
@@ -85,8 +81,10 @@ def _joints(connection: Connection, specs: dict[int, Description]) -> list[Item]
     ]
 
 
-def _serving(connection: Connection, specs: set[Description]) -> list[Item]:
-    """Return the loose items that serve for one of these descriptions."""
+def _serving(
+    connection: Connection, specs: set[Description], known: Collection[int]
+) -> list[Item]:
+    """Return the loose items that serve for one of these descriptions, but for those known."""
     if not specs:
         return []
     threads = {spec.thread for spec in specs}
@@ -102,7 +100,7 @@ def _serving(connection: Connection, specs: set[Description]) -> list[Item]:
         for number, (text, thread) in near.items()
         if any(spec.thread in ("", thread) and serves(text, spec.text) for spec in specs)
     }
-    return read_loose(connection, verdicts=False, descriptions=wanted, only=True)
+    return read_loose(connection, verdicts=False, descriptions=wanted, only=True, but=known)
 
 
 def _claimants(connection: Connection, joints: Sequence[Item]) -> list[Claimant]:

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 from sqlalchemy import Connection, Row, and_, or_, select, union
@@ -92,9 +92,8 @@ def read_items(
     specified = _specifications(connection, wanted, gone)
     stories = _stories(connection, wanted, gone) if verdicts else {}
     kept: dict[int, bool] = {}
-    spares = select(col(KeptSpareRow.act_id), col(KeptSpareRow.item_id), col(KeptSpareRow.stock))
     loose_ones = {row.id for row in found if row.step_id is None}
-    for each in of_numbers(connection, spares, col(KeptSpareRow.item_id), loose_ones):
+    for each in of_numbers(connection, _rows_of_spares(), col(KeptSpareRow.item_id), loose_ones):
         if each.act_id not in gone:
             kept[each.item_id] = bool(each.stock) or kept.get(each.item_id, False)
     stacks = read_stacks(connection, wanted, gone)
@@ -150,6 +149,12 @@ def _said_of_all(connection: Connection, gone: frozenset[int]) -> tuple[Any, Any
         renew_rules(connection, gone),
         renew_choices(connection, gone),
     )
+
+
+@cache
+def _rows_of_spares() -> Any:
+    row = KeptSpareRow
+    return select(col(row.act_id), col(row.item_id), col(row.stock))
 
 
 def items_of_bag(connection: Connection, code: str) -> list[Item]:
@@ -376,7 +381,19 @@ def item_rows(
     loose: bool = True,
 ) -> list[Row[Any]]:
     """Read the items with their descriptions, also those that no longer stand."""
-    statement = (
+    statement = _rows_of_items()
+    if machine is not None:
+        statement = statement.where(
+            ITEMS.c.id.in_(of_machine(machine, loose=loose)), ITEMS.c.machine_id == machine
+        )
+    if not loose:
+        statement = statement.where(ITEMS.c.step_id.is_not(None))
+    return of_numbers(connection, statement, ITEMS.c.id, numbers)
+
+
+@cache
+def _rows_of_items() -> Any:
+    return (
         select(
             ITEMS.c.id,
             ITEMS.c.act_id,
@@ -396,13 +413,6 @@ def item_rows(
         .join(DescriptionRow, col(DescriptionRow.id) == ITEMS.c.description_id)
         .join(MACHINES, MACHINES.c.id == ITEMS.c.machine_id)
     )
-    if machine is not None:
-        statement = statement.where(
-            ITEMS.c.id.in_(of_machine(machine, loose=loose)), ITEMS.c.machine_id == machine
-        )
-    if not loose:
-        statement = statement.where(ITEMS.c.step_id.is_not(None))
-    return of_numbers(connection, statement, ITEMS.c.id, numbers)
 
 
 def of_machine(machine: int, *, loose: bool) -> Any:
@@ -444,12 +454,6 @@ _description = lru_cache(maxsize=4096)(Description)
 
 def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[int, Step]:
     """Return the steps of these rows, or all, by row; also those that no longer stand."""
-    statement = (
-        select(STEPS, ASSEMBLIES.c.path, MACHINES.c.name.label("machine"))
-        .select_from(STEPS)
-        .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
-        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
-    )
     return {
         row.id: Step(
             row.number,
@@ -461,8 +465,18 @@ def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[
             row.hazard,
             None if row.rank == row.number * RANKS_APART else row.rank,
         )
-        for row in of_numbers(connection, statement, STEPS.c.id, numbers)
+        for row in of_numbers(connection, _rows_of_steps(), STEPS.c.id, numbers)
     }
+
+
+@cache
+def _rows_of_steps() -> Any:
+    return (
+        select(STEPS, ASSEMBLIES.c.path, MACHINES.c.name.label("machine"))
+        .select_from(STEPS)
+        .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
+        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
+    )
 
 
 def _steps(connection: Connection, items: Collection[Row[Any]]) -> dict[int, Step]:
@@ -535,19 +549,9 @@ def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding,
 def _specifications(
     connection: Connection, wanted: Wanted, gone: frozenset[int]
 ) -> dict[int, _Specified]:
-    statement: Any = (
-        select(
-            col(SpecificationRow.act_id),
-            col(SpecificationRow.item_id),
-            col(SpecificationRow.quantity),
-            col(SpecificationRow.renew).label("renewed"),
-            col(SpecificationRow.same),
-            *DESCRIBED,
-        )
-        .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
-        .order_by(col(SpecificationRow.id))
+    rows = of_numbers(
+        connection, _rows_of_specifications(), col(SpecificationRow.item_id), wanted
     )
-    rows = of_numbers(connection, statement, col(SpecificationRow.item_id), wanted)
     names: dict[int, list[Description]] = {}
     newest: dict[int, _Specified] = {}
     for row in rows:
@@ -563,6 +567,22 @@ def _specifications(
             what, row.quantity, row.renewed, learnt[-1] if learnt else None, row.same == 0
         )
     return newest
+
+
+@cache
+def _rows_of_specifications() -> Any:
+    return (
+        select(
+            col(SpecificationRow.act_id),
+            col(SpecificationRow.item_id),
+            col(SpecificationRow.quantity),
+            col(SpecificationRow.renew).label("renewed"),
+            col(SpecificationRow.same),
+            *DESCRIBED,
+        )
+        .join(DescriptionRow, col(DescriptionRow.id) == col(SpecificationRow.description_id))
+        .order_by(col(SpecificationRow.id))
+    )
 
 
 def _stories(

@@ -2,19 +2,32 @@
 
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable
+from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, and_, exists, func, or_, select, union
+from sqlalchemy import (
+    Connection,
+    Integer,
+    and_,
+    bindparam,
+    exists,
+    func,
+    or_,
+    select,
+    union,
+)
 from sqlmodel import col
 
-from stores.model.items import Item
+from stores.model.items import Description, Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import CHUNK
+from stores.storage.balances import chunks
 from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
+from stores.storage.sharing import descriptions_threaded
 from stores.storage.tables import (
     DescriptionRow,
     FindingRow,
@@ -25,7 +38,14 @@ from stores.storage.tables import (
 )
 from stores.text import fold, words_of
 
-__all__ = ["items_like", "loose_of_size", "read_bags", "words_recorded"]
+__all__ = [
+    "Size",
+    "descriptions_fitting",
+    "items_like",
+    "loose_of_size",
+    "read_bags",
+    "words_recorded",
+]
 
 
 def items_like(
@@ -100,75 +120,109 @@ def items_like(
     ]
 
 
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A size that is looked for: a thread, a length where that is said, and what ``fits`` of it by
+    its text."""
+
+    thread: str
+    length_um: int | None
+    fits: Callable[[str], bool]
+
+    def is_of(self, what: Description) -> bool:
+        """Tell whether a description is of the thread and length, whatever else it says."""
+        return what.thread == self.thread and self.length_um in (None, what.length_um)
+
+    def is_met(self, item: Item) -> bool:
+        """Tell whether an item is of the size, as found or as specified, and what was found fits."""
+        sized = self.is_of(item.as_found) or self.is_of(item.as_specified)
+        return sized and self.fits(item.as_found.text)
+
+
+def descriptions_fitting(connection: Connection, size: Size) -> dict[int, Description]:
+    """Return the descriptions of a size that fit: they are few, however many lines there are."""
+    return {
+        number: what
+        for number, what in descriptions_threaded(connection, [size.thread]).items()
+        if size.is_of(what) and size.fits(what.text)
+    }
+
+
 def loose_of_size(
-    connection: Connection, thread: str, length_um: int | None, fits: Callable[[str], bool]
-) -> list[Item]:
-    """Give the loose items of a thread, and of a length where that is said, as found or as
-    specified, of which what was found ``fits`` by its text.
+    connection: Connection, size: Size, beside: Collection[int] = ()
+) -> tuple[list[Item], list[Item]]:
+    """Give the loose items that are of a size, and the items ``beside``, of these numbers: in one
+    go, for each reading asks a dozen tables.
 
-    The descriptions of one size are few, however many lines there are: which of them fit is asked
-    first, and of all the lines only those that may be of these are read.
+    Which descriptions fit is asked first, and of all the lines only those that may be of these are
+    read.
     """
-    sizes: dict[str, object] = {"thread": thread} | ({"length_um": length_um} if length_um else {})
-    of_size = [getattr(DescriptionRow, name) == value for name, value in sizes.items()]
-    described = connection.execute(
-        select(col(DescriptionRow.id), col(DescriptionRow.text)).where(*of_size)
-    ).all()
-    fitting = [number for number, text in described if fits(text)]
-    near = select(col(DescriptionRow.id)).where(*of_size)
-    # many sizes of one thread: all of them, rather than one number after another written out
-    wanted = near if len(fitting) > CHUNK else fitting
-    statements = _loose_described(wanted) if fitting else []
-    if len(fitting) < len(described) and wanted is not near:
-        statements.append(_loose_specified_as(near, fitting))
-    numbers: Any = connection.execute(union(*statements)).scalars().all() if statements else ()
+    fitting = descriptions_fitting(connection, size)
+    near = {
+        number
+        for number, what in descriptions_threaded(connection, [size.thread]).items()
+        if size.is_of(what)
+    }
+    numbers: set[int] = set()
+    for chunk in chunks(fitting):
+        numbers.update(connection.execute(_loose_described(), {"those": chunk}).scalars())
+    for chunk in chunks(near - fitting.keys()):
+        of_size = {"thread": size.thread, "length": size.length_um}
+        odd = connection.execute(_loose_specified_as(), {"those": chunk, **of_size})
+        numbers.update(odd.scalars())
+    wanted = numbers.union(beside)
+    found = read_items(connection, numbers=wanted, verdicts=False) if wanted else []
     # What no longer stands may have matched: an older name, an undone correction.
-    return [
-        item
-        for item in (read_items(connection, numbers=numbers, verdicts=False) if numbers else [])
-        if not item.step.number
-        and (item.as_found.has(sizes) or item.as_specified.has(sizes))
-        and fits(item.as_found.text)
-    ]
+    return (
+        [
+            item
+            for item in found
+            if item.number in numbers and not item.step.number and size.is_met(item)
+        ],
+        [item for item in found if item.number in beside],
+    )
 
 
-def _loose_described(descriptions: Any) -> list[Any]:
-    """Return the statements of the loose rows that were ever found, or specified, as one of these
+_THOSE: Any = bindparam("those", expanding=True)
+
+
+@cache
+def _loose_described() -> Any:
+    """Return the statement of the loose rows that were ever found, or specified, as one of those
     descriptions, or corrected to it."""
     item, put, spec = ItemRow, CorrectionRow, SpecificationRow
-    return [
-        select(col(item.id)).where(col(item.description_id).in_(descriptions), _is_loose()),
+    return union(
+        select(col(item.id)).where(col(item.description_id).in_(_THOSE), _is_loose()),
         select(col(put.subject_id)).where(
             col(put.subject) == "item",
             col(put.field) == "description_id",
-            col(put.number).in_(descriptions),
+            col(put.number).in_(_THOSE),
         ),
         select(col(spec.item_id))
         .join(ItemRow, col(item.id) == col(spec.item_id))
-        .where(col(spec.description_id).in_(descriptions), _is_loose()),
-    ]
+        .where(col(spec.description_id).in_(_THOSE), _is_loose()),
+    )
 
 
-def _is_loose() -> Any:
-    """Tell of a row whether it is loose, so that a database looks for descriptions first: there are
-    few lines of one, and many loose ones."""
-    return func.coalesce(col(ItemRow.step_id), 0) == 0
-
-
-def _loose_specified_as(near: Any, fitting: Collection[int]) -> Any:
-    """Return the statement of the loose rows that were ever specified as of a size, though not as
-    what fits, and may have been found as something else that does."""
+@cache
+def _loose_specified_as() -> Any:
+    """Return the statement of the loose rows that were ever specified as one of those descriptions,
+    which are of a size but do not fit, and may have been found as something that does."""
     item, put, spec = ItemRow, CorrectionRow, SpecificationRow
     learnt: Any = spec.__table__.alias("learnt")  # type: ignore[attr-defined]
+    length: Any = bindparam("length", type_=Integer)
+    of_size = select(col(DescriptionRow.id)).where(
+        col(DescriptionRow.thread) == bindparam("thread"),
+        or_(length.is_(None), col(DescriptionRow.length_um) == length),
+    )
     return (
         select(col(spec.item_id))
         .join(ItemRow, col(item.id) == col(spec.item_id))
         .where(
-            col(spec.description_id).in_(near),
-            col(spec.description_id).not_in(fitting),
+            col(spec.description_id).in_(_THOSE),
             _is_loose(),
             or_(
-                col(item.description_id).not_in(near),
+                col(item.description_id).not_in(of_size),
                 exists().where(
                     col(put.subject) == "item",
                     col(put.subject_id) == col(item.id),
@@ -178,6 +232,12 @@ def _loose_specified_as(near: Any, fitting: Collection[int]) -> Any:
             ),
         )
     )
+
+
+def _is_loose() -> Any:
+    """Tell of a row whether it is loose, so that a database looks for descriptions first: there are
+    few lines of one, and many loose ones."""
+    return func.coalesce(col(ItemRow.step_id), 0) == 0
 
 
 def words_recorded(connection: Connection, machine: int | None = None) -> Counter[str]:

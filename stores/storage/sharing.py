@@ -6,9 +6,10 @@ serves where that thread is specified, or none is: nothing else is read for it.
 """
 
 from collections.abc import Collection
+from functools import cache
 from typing import Any
 
-from sqlalchemy import Connection, select, union
+from sqlalchemy import Connection, bindparam, func, select, union
 from sqlmodel import col
 
 from stores.model.items import Description, Step
@@ -17,6 +18,7 @@ from stores.storage.balances import chunks
 from stores.storage.corrections import ITEMS, CorrectionRow
 from stores.storage.items import DESCRIBED, described, of_machine, read_steps
 from stores.storage.machines import kept_for_parts
+from stores.storage.moment import answered_each
 from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
 
 __all__ = ["descriptions_threaded", "joints_specified", "steps_to_refit"]
@@ -26,31 +28,50 @@ def descriptions_threaded(
     connection: Connection, threads: Collection[str]
 ) -> dict[int, Description]:
     """Return the descriptions with one of these threads, an empty one for none, by number."""
+    of_each = answered_each(
+        connection, "threaded", sorted(threads), lambda missing: _threaded(connection, missing)
+    )
+    return {number: each for of in of_each.values() for number, each in of.items()}
+
+
+def _threaded(
+    connection: Connection, threads: Collection[str]
+) -> dict[str, dict[int, Description]]:
     row = DescriptionRow
-    statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(sorted(threads)))
-    return {each.id: described(each) for each in connection.execute(statement)}
+    statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(threads))
+    found: dict[str, dict[int, Description]] = {thread: {} for thread in threads}
+    for each in connection.execute(statement):
+        what = described(each)
+        found[what.thread][each.id] = what
+    return found
 
 
 def joints_specified(connection: Connection, descriptions: Collection[int]) -> set[int]:
     """Return the items of joints that are, or ever were, of these descriptions: what this gives has
     to be looked at again."""
-    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
-    of_a_step = col(item.step_id).is_not(None)
     found: set[int] = set()
     for chunk in chunks(descriptions):
-        statement: Any = union(
-            select(col(item.id)).where(col(item.description_id).in_(chunk), of_a_step),
-            select(col(put.subject_id)).where(
-                col(put.subject) == "item",
-                col(put.field) == "description_id",
-                col(put.number).in_(chunk),
-            ),
-            select(col(spec.item_id))
-            .join(ItemRow, col(item.id) == col(spec.item_id))
-            .where(col(spec.description_id).in_(chunk), of_a_step),
-        )
-        found.update(connection.execute(statement).scalars())
+        found.update(connection.execute(_joints_specified(), {"those": chunk}).scalars())
     return found
+
+
+@cache
+def _joints_specified() -> Any:
+    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
+    those: Any = bindparam("those", expanding=True)
+    # so that a database looks for descriptions first: there are few lines of one
+    of_a_step = func.coalesce(col(item.step_id), 0) != 0
+    return union(
+        select(col(item.id)).where(col(item.description_id).in_(those), of_a_step),
+        select(col(put.subject_id)).where(
+            col(put.subject) == "item",
+            col(put.field) == "description_id",
+            col(put.number).in_(those),
+        ),
+        select(col(spec.item_id))
+        .join(ItemRow, col(item.id) == col(spec.item_id))
+        .where(col(spec.description_id).in_(those), of_a_step),
+    )
 
 
 def steps_to_refit(connection: Connection, machine: int) -> list[Step]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -113,16 +114,19 @@ def read_facts(
     connection: Connection, items: Collection[int] | None = None
 ) -> dict[int, StockFacts]:
     """Return what is known of loose items, by number; of these, or of all."""
-    row = StockFactRow
-    statement: Any = select(
-        col(row.id), col(row.act_id), col(row.item_id), col(row.name), col(row.value)
-    ).order_by(col(row.id))
+    rows = of_numbers(connection, _rows_of_facts(), col(StockFactRow.item_id), items)
     said: dict[int, dict[str, str]] = {}
-    for each in _standing_rows(
-        connection, of_numbers(connection, statement, col(row.item_id), items)
-    ):
+    for each in _standing_rows(connection, rows):
         said.setdefault(each.item_id, {})[each.name] = each.value
     return {number: StockFacts.of(facts) for number, facts in said.items()}
+
+
+@cache
+def _rows_of_facts() -> Any:
+    row = StockFactRow
+    return select(
+        col(row.id), col(row.act_id), col(row.item_id), col(row.name), col(row.value)
+    ).order_by(col(row.id))
 
 
 def loose_like(connection: Connection, text: str) -> list[Item]:
@@ -138,6 +142,10 @@ def loose_like(connection: Connection, text: str) -> list[Item]:
 
 def low_marks(connection: Connection) -> list[LowMark]:
     """Return the least that is to be held, of each thing of which that was said."""
+    return answered(connection, "low marks", "", lambda: _low_marks(connection))
+
+
+def _low_marks(connection: Connection) -> list[LowMark]:
     row = LowMarkRow
     found: dict[tuple[str, str], int] = {}
     for each in standing(

@@ -6,10 +6,11 @@ serves there by these again, until nothing more comes in. `stores.planning.shari
 as it does for the plan.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from sqlalchemy import Connection
 
+from stores.handbook.fastener import Kind
 from stores.model.items import Description, Item, serves
 from stores.planning.sharing import Claimant, Shares, share_out, still_wanted
 from stores.planning.status import arranged_steps
@@ -21,25 +22,32 @@ from stores.storage.rebuild import stated_precedence
 from stores.storage.sharing import descriptions_threaded, joints_specified, steps_to_refit
 from stores.storage.stock import read_reserved
 
-__all__ = ["shares_of"]
+__all__ = ["joints_for", "shares_of"]
 
 
-def shares_of(connection: Connection, items: Sequence[Item]) -> Shares:
-    """Return who gets which of these loose pieces, over all machines."""
+def shares_of(
+    connection: Connection, items: Sequence[Item], in_hand: Iterable[Item] = ()
+) -> Shares:
+    """Return who gets which of these loose pieces, over all machines. What of the joints was read
+    already is ``in_hand``."""
     stock = {item.number: item for item in items}
+    read = {item.number: item for item in in_hand}
     wanting: dict[int, Item] = {}
-    looked_at: set[int] = set()
+    asked: set[Description] = set()
     fresh = _to_give(items)
     if not fresh:
         return Shares()
     while fresh:
-        asked = {
-            number: spec
-            for number, spec in _may_want(connection, fresh).items()
-            if number not in looked_at
-        }
-        looked_at |= asked.keys()
-        joints = _joints(connection, asked)
+        specs = _may_want(connection, fresh)
+        joints = [
+            joint
+            for joint in _read(connection, joints_specified(connection, specs), read)
+            if joint.step.number
+            and joint.as_specified not in asked
+            and joint.as_specified in specs.values()
+            and still_wanted(joint)
+        ]
+        asked.update(specs.values())
         wanting |= {joint.number: joint for joint in joints}
         others = _serving(connection, {joint.as_specified for joint in joints}, stock)
         stock |= {item.number: item for item in others}
@@ -51,6 +59,19 @@ def shares_of(connection: Connection, items: Sequence[Item]) -> Shares:
     )
 
 
+def _read(
+    connection: Connection, numbers: Collection[int], known: Mapping[int, Item]
+) -> list[Item]:
+    missing = set(numbers) - known.keys()
+    found = read_items(connection, numbers=missing, verdicts=False) if missing else []
+    return [*found, *(known[number] for number in numbers if number in known)]
+
+
+def joints_for(connection: Connection, pieces: Iterable[Description]) -> set[int]:
+    """Return the joints at which pieces of these descriptions may serve, to be read beside them."""
+    return joints_specified(connection, _may_want(connection, set(pieces)))
+
+
 def _to_give(items: Sequence[Item]) -> set[Description]:
     """Return what those of these loose items are of which there are pieces to give."""
     return {
@@ -58,27 +79,27 @@ def _to_give(items: Sequence[Item]) -> set[Description]:
     }
 
 
-def _may_want(connection: Connection, pieces: set[Description]) -> dict[int, Description]:
+def _may_want(connection: Connection, pieces: Collection[Description]) -> dict[int, Description]:
     """Return the descriptions for which some of these pieces would serve."""
     threads = {piece.thread for piece in pieces}
     return {
         number: spec
         for number, spec in descriptions_threaded(connection, threads | {""}).items()
-        if any(
-            spec.thread in ("", piece.thread) and serves(piece.text, spec.text) for piece in pieces
-        )
+        if any(_serves(piece, spec) for piece in pieces)
     }
 
 
-def _joints(connection: Connection, specs: dict[int, Description]) -> list[Item]:
-    """Return the joints that are still short of pieces of these descriptions."""
-    numbers = joints_specified(connection, specs) if specs else set()
-    known = set(specs.values())
-    return [
-        joint
-        for joint in (read_items(connection, numbers=numbers, verdicts=False) if numbers else [])
-        if joint.step.number and joint.as_specified in known and still_wanted(joint)
-    ]
+_KINDS = frozenset(kind.value for kind in Kind if kind is not Kind.PART)
+
+
+def _serves(piece: Description, spec: Description) -> bool:
+    """Tell whether a piece may be drawn where another is specified: what has a thread serves where
+    this one is, or none. Of another kind is none, and that takes no reading of the words."""
+    if spec.thread not in ("", piece.thread):
+        return False
+    if spec.kind != piece.kind and {spec.kind, piece.kind} <= _KINDS:
+        return False
+    return serves(piece.text, spec.text)
 
 
 def _serving(
@@ -88,17 +109,12 @@ def _serving(
     if not specs:
         return []
     threads = {spec.thread for spec in specs}
-    if "" in threads:
-        near = loose_descriptions(connection)
-    else:
-        near = {
-            number: (each.text, each.thread)
-            for number, each in descriptions_threaded(connection, threads).items()
-        }
+    if "" in threads:  # whatever its thread may serve
+        threads |= {thread for _, thread in loose_descriptions(connection).values()}
     wanted = {
         number
-        for number, (text, thread) in near.items()
-        if any(spec.thread in ("", thread) and serves(text, spec.text) for spec in specs)
+        for number, piece in descriptions_threaded(connection, threads).items()
+        if any(_serves(piece, spec) for spec in specs)
     }
     return read_loose(connection, verdicts=False, descriptions=wanted, only=True, but=known)
 

@@ -42,7 +42,7 @@ from stores.storage.costs import PaidRow
 from stores.storage.figures import step_row
 from stores.storage.items import loose_descriptions, loose_in, loose_numbered, read_loose
 from stores.storage.machines import machine_named
-from stores.storage.search import items_like, loose_of_size
+from stores.storage.search import Size, descriptions_fitting, items_like, loose_of_size
 from stores.storage.settings import read_settings
 from stores.storage.stock import (
     LowMarkRow,
@@ -70,7 +70,7 @@ from stores.usecases.common import (
     select,
 )
 from stores.usecases.context import Ask, Context, Reply
-from stores.usecases.sharing import shares_of
+from stores.usecases.sharing import joints_for, shares_of
 from stores.usecases.supplies import (
     SupplyLine,
     is_fastener,
@@ -532,8 +532,12 @@ def stock(context: Context, ask: LookAtStock) -> Stock:
     """
     asked = clean(ask.what, "what is asked for", most=200, empty=True)
     with context.reading() as connection:
-        items = _stock_like(connection, asked)
-        shares = shares_of(connection, items)
+        size = _size_of(asked)
+        joints: Collection[int] = ()
+        if size is not None:
+            joints = joints_for(connection, descriptions_fitting(connection, size).values())
+        items, beside = _stock_like(connection, asked, joints)
+        shares = shares_of(connection, items, beside)
         lines = stock_lines(connection, items, shares, sound=ask.sound)
         some = {line.text for line in lines} if asked and not ask.low else None
         low = _low(connection, some)
@@ -609,27 +613,41 @@ def _promised(
     return {number: tuple(promises) for number, promises in given.items()}
 
 
-def _stock_like(connection: Connection, asked: str) -> list[Item]:
-    """Return the loose items that are asked for: by number, by what they are, by words, by place.
+def _size_of(asked: str) -> Size | None:
+    """Return the size that is asked for, None where other words are."""
+    try:
+        thing = parse(asked)
+    except (NotationError, BadValue):
+        return None
+    if thing.thread is None or not sized(asked):
+        return None
+    spec = thing.spec
+    length = round(thing.length_mm * 1000) if thing.length_mm else None
+    return Size(
+        thing.thread.designation,
+        length or None,
+        lambda text: text == spec or agree(spec, text),
+    )
+
+
+def _stock_like(
+    connection: Connection, asked: str, beside: Collection[int] = ()
+) -> tuple[list[Item], list[Item]]:
+    """Return the loose items that are asked for, by number, by what they are, by words, by place;
+    and the items ``beside`` that were read with them, where that saves a reading.
 
     Of a large stock no line is read that is not asked for.
     """
+    if size := _size_of(asked):
+        return loose_of_size(connection, size, beside)
+    return _stock_worded(connection, asked), []
+
+
+def _stock_worded(connection: Connection, asked: str) -> list[Item]:
     if not asked:
         return read_loose(connection, verdicts=False)
     if asked.startswith("0.") and asked[2:].isdecimal():
         return [item for item in loose_numbered(connection, asked[2:]) if item.ref == asked]
-    try:
-        thing = parse(asked)
-    except (NotationError, BadValue):
-        thing = None
-    if thing is not None and thing.thread is not None and sized(asked):
-        spec = thing.spec
-        return loose_of_size(
-            connection,
-            thing.thread.designation,
-            round(thing.length_mm * 1000) if thing.length_mm else None,
-            lambda text: text == spec or agree(spec, text),
-        )
     words = fold(asked).split()
     found = items_like(connection, words=words, loose=True)
     if found:
@@ -991,7 +1009,7 @@ def _items_meant(connection: Connection, machine: str | None, what: str) -> list
         raise Refused("of a joint, not of the stock", item=chosen.name)
     items = [
         item
-        for item in _stock_like(connection, name)
+        for item in _stock_like(connection, name)[0]
         if any(each.kind.in_hand and each.quantity > 0 for each in item.holdings)
         or name == item.ref
     ]

@@ -238,12 +238,11 @@ def read_loose(
     verdicts: bool = True,
     descriptions: Collection[int] | None = None,
     only: bool = False,
-    but: Collection[int] = (),
 ) -> list[Item]:
     """Give all loose items: the workshop's stock, and what is of unknown origin.
 
     With ``descriptions``, of the workshop's stock those of these alone, as found or as specified;
-    with ``only``, nothing but these, and ``but`` are in hand already.
+    with ``only``, nothing but these.
     """
     loose = select(col(ItemRow.id)).where(col(ItemRow.step_id).is_(None))
     if descriptions is None:
@@ -263,8 +262,7 @@ def read_loose(
         stock = select(col(KeptSpareRow.item_id)).where(col(KeptSpareRow.stock) == 1)
         own: Any = connection.execute(loose.where(col(ItemRow.id).not_in(stock))).scalars()
         numbers.update(own)
-    numbers.difference_update(but)
-    return read_items(connection, numbers=numbers, verdicts=verdicts) if numbers else []
+    return read_items(connection, numbers=numbers, verdicts=verdicts)
 
 
 def loose_numbered(connection: Connection, line: str) -> list[Item]:

@@ -3,35 +3,26 @@
 from collections import Counter
 from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
-from sqlalchemy import (
-    Connection,
-    Integer,
-    and_,
-    bindparam,
-    exists,
-    func,
-    or_,
-    select,
-    union,
-)
+from sqlalchemy import Connection, and_, or_, select
 from sqlmodel import col
 
 from stores.model.items import Description, Item
 from stores.model.labels import Bag, bags_of
 from stores.model.ledger import PlaceKind
 from stores.storage.acts import reversed_acts
-from stores.storage.balances import chunks
 from stores.storage.corrections import ITEMS, CorrectionRow, items_corrected_to
 from stores.storage.items import read_items
 from stores.storage.places import read_insides
-from stores.storage.sharing import descriptions_threaded
+from stores.storage.sharing import (
+    descriptions_across,
+    descriptions_threaded,
+    loose_described,
+)
 from stores.storage.tables import (
     DescriptionRow,
     FindingRow,
-    ItemRow,
     PlaceRow,
     SpecificationRow,
     WorkRow,
@@ -123,9 +114,10 @@ def items_like(
 @dataclass(frozen=True, slots=True)
 class Size:
     """A size that is looked for: a thread, a length where that is said, and what ``fits`` of it by
-    its text."""
+    its text. ``diameter_um`` is the thread's, None where a thread has it from a table."""
 
     thread: str
+    diameter_um: int | None
     length_um: int | None
     fits: Callable[[str], bool]
 
@@ -140,12 +132,14 @@ class Size:
 
 
 def descriptions_fitting(connection: Connection, size: Size) -> dict[int, Description]:
-    """Return the descriptions of a size that fit: they are few, however many lines there are."""
-    return {
-        number: what
-        for number, what in descriptions_threaded(connection, [size.thread]).items()
-        if size.is_of(what) and size.fits(what.text)
-    }
+    """Return the descriptions that fit a size: they are few, however many lines there are. Some are
+    of another thread of that diameter."""
+    known = (
+        descriptions_threaded(connection, (size.thread, ""))
+        if size.diameter_um is None
+        else descriptions_across(connection, size.diameter_um)
+    )
+    return {number: what for number, what in known.items() if size.fits(what.text)}
 
 
 def loose_of_size(
@@ -158,18 +152,11 @@ def loose_of_size(
     read.
     """
     fitting = descriptions_fitting(connection, size)
-    near = {
-        number
-        for number, what in descriptions_threaded(connection, [size.thread]).items()
-        if size.is_of(what)
-    }
-    numbers: set[int] = set()
-    for chunk in chunks(fitting):
-        numbers.update(connection.execute(_loose_described(), {"those": chunk}).scalars())
-    for chunk in chunks(near - fitting.keys()):
-        of_size = {"thread": size.thread, "length": size.length_um}
-        odd = connection.execute(_loose_specified_as(), {"those": chunk, **of_size})
-        numbers.update(odd.scalars())
+    numbers = loose_described(connection, [n for n, what in fitting.items() if size.is_of(what)])
+    if others := [number for number, what in fitting.items() if not size.is_of(what)]:
+        threaded = descriptions_threaded(connection, [size.thread])
+        near = [number for number, what in threaded.items() if size.is_of(what)]
+        numbers |= loose_described(connection, others) & loose_described(connection, near)
     wanted = numbers.union(beside)
     found = read_items(connection, numbers=wanted, verdicts=False) if wanted else []
     # What no longer stands may have matched: an older name, an undone correction.
@@ -181,63 +168,6 @@ def loose_of_size(
         ],
         [item for item in found if item.number in beside],
     )
-
-
-_THOSE: Any = bindparam("those", expanding=True)
-
-
-@cache
-def _loose_described() -> Any:
-    """Return the statement of the loose rows that were ever found, or specified, as one of those
-    descriptions, or corrected to it."""
-    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
-    return union(
-        select(col(item.id)).where(col(item.description_id).in_(_THOSE), _is_loose()),
-        select(col(put.subject_id)).where(
-            col(put.subject) == "item",
-            col(put.field) == "description_id",
-            col(put.number).in_(_THOSE),
-        ),
-        select(col(spec.item_id))
-        .join(ItemRow, col(item.id) == col(spec.item_id))
-        .where(col(spec.description_id).in_(_THOSE), _is_loose()),
-    )
-
-
-@cache
-def _loose_specified_as() -> Any:
-    """Return the statement of the loose rows that were ever specified as one of those descriptions,
-    which are of a size but do not fit, and may have been found as something that does."""
-    item, put, spec = ItemRow, CorrectionRow, SpecificationRow
-    learnt: Any = spec.__table__.alias("learnt")  # type: ignore[attr-defined]
-    length: Any = bindparam("length", type_=Integer)
-    of_size = select(col(DescriptionRow.id)).where(
-        col(DescriptionRow.thread) == bindparam("thread"),
-        or_(length.is_(None), col(DescriptionRow.length_um) == length),
-    )
-    return (
-        select(col(spec.item_id))
-        .join(ItemRow, col(item.id) == col(spec.item_id))
-        .where(
-            col(spec.description_id).in_(_THOSE),
-            _is_loose(),
-            or_(
-                col(item.description_id).not_in(of_size),
-                exists().where(
-                    col(put.subject) == "item",
-                    col(put.subject_id) == col(item.id),
-                    col(put.field) == "description_id",
-                ),
-                exists().where(learnt.c.item_id == col(item.id), learnt.c.same == 1),
-            ),
-        )
-    )
-
-
-def _is_loose() -> Any:
-    """Tell of a row whether it is loose, so that a database looks for descriptions first: there are
-    few lines of one, and many loose ones."""
-    return func.coalesce(col(ItemRow.step_id), 0) == 0
 
 
 def words_recorded(connection: Connection, machine: int | None = None) -> Counter[str]:

@@ -18,10 +18,16 @@ from stores.storage.balances import chunks
 from stores.storage.corrections import ITEMS, CorrectionRow
 from stores.storage.items import DESCRIBED, described, of_machine, read_steps
 from stores.storage.machines import kept_for_parts
-from stores.storage.moment import answered_each
+from stores.storage.moment import answered, answered_each
 from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
 
-__all__ = ["descriptions_threaded", "joints_specified", "steps_to_refit"]
+__all__ = [
+    "descriptions_across",
+    "descriptions_threaded",
+    "joints_described",
+    "loose_described",
+    "steps_to_refit",
+]
 
 
 def descriptions_threaded(
@@ -46,23 +52,55 @@ def _threaded(
     return found
 
 
-def joints_specified(connection: Connection, descriptions: Collection[int]) -> set[int]:
-    """Return the items of joints that are, or ever were, of these descriptions: what this gives has
-    to be looked at again."""
-    found: set[int] = set()
-    for chunk in chunks(descriptions):
-        found.update(connection.execute(_joints_specified(), {"those": chunk}).scalars())
-    return found
+def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, Description]:
+    """Return the descriptions of a diameter, of whatever thread, by number."""
+    row = DescriptionRow
+    statement = select(col(row.id), *DESCRIBED).where(col(row.diameter_um) == diameter_um)
+    return answered(
+        connection,
+        "across",
+        diameter_um,
+        lambda: {each.id: described(each) for each in connection.execute(statement)},
+    )
+
+
+def joints_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
+    """Return the items of joints that were ever found, or specified, as one of these descriptions,
+    or corrected to it: what this gives has to be looked at again."""
+    return _lines(connection, descriptions, loose=False)
+
+
+def loose_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
+    """Return the loose items of which that is so."""
+    return _lines(connection, descriptions, loose=True)
+
+
+def _lines(
+    connection: Connection, descriptions: Collection[int], *, loose: bool
+) -> frozenset[int]:
+    if not descriptions:
+        return frozenset()
+
+    def work() -> frozenset[int]:
+        statement = _lines_described(loose)
+        return frozenset(
+            number
+            for chunk in chunks(descriptions)
+            for number in connection.execute(statement, {"those": chunk}).scalars()
+        )
+
+    return answered(connection, "described", (frozenset(descriptions), loose), work)
 
 
 @cache
-def _joints_specified() -> Any:
+def _lines_described(loose: bool) -> Any:  # noqa: FBT001
     item, put, spec = ItemRow, CorrectionRow, SpecificationRow
     those: Any = bindparam("those", expanding=True)
-    # so that a database looks for descriptions first: there are few lines of one
-    of_a_step = func.coalesce(col(item.step_id), 0) != 0
+    # so that a database looks for descriptions first: there are few lines of one, and many loose
+    step = func.coalesce(col(item.step_id), 0)
+    wanted = step == 0 if loose else step != 0
     return union(
-        select(col(item.id)).where(col(item.description_id).in_(those), of_a_step),
+        select(col(item.id)).where(col(item.description_id).in_(those), wanted),
         select(col(put.subject_id)).where(
             col(put.subject) == "item",
             col(put.field) == "description_id",
@@ -70,7 +108,7 @@ def _joints_specified() -> Any:
         ),
         select(col(spec.item_id))
         .join(ItemRow, col(item.id) == col(spec.item_id))
-        .where(col(spec.description_id).in_(those), of_a_step),
+        .where(col(spec.description_id).in_(those), wanted),
     )
 
 

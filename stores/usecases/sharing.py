@@ -15,11 +15,16 @@ from stores.model.items import Description, Item, serves
 from stores.planning.sharing import Claimant, Shares, share_out, still_wanted
 from stores.planning.status import arranged_steps
 from stores.storage.assembling import read_access
-from stores.storage.items import loose_descriptions, read_items, read_loose
+from stores.storage.items import loose_descriptions, read_items
 from stores.storage.machines import Machine, read_machines
 from stores.storage.moment import answered
 from stores.storage.rebuild import stated_precedence
-from stores.storage.sharing import descriptions_threaded, joints_specified, steps_to_refit
+from stores.storage.sharing import (
+    descriptions_threaded,
+    joints_described,
+    loose_described,
+    steps_to_refit,
+)
 from stores.storage.stock import read_reserved
 
 __all__ = ["joints_for", "shares_of"]
@@ -41,7 +46,7 @@ def shares_of(
         specs = _may_want(connection, fresh)
         joints = [
             joint
-            for joint in _read(connection, joints_specified(connection, specs), read)
+            for joint in _read(connection, joints_described(connection, specs), read)
             if joint.step.number
             and joint.as_specified not in asked
             and joint.as_specified in specs.values()
@@ -69,7 +74,7 @@ def _read(
 
 def joints_for(connection: Connection, pieces: Iterable[Description]) -> set[int]:
     """Return the joints at which pieces of these descriptions may serve, to be read beside them."""
-    return joints_specified(connection, _may_want(connection, set(pieces)))
+    return joints_described(connection, _may_want(connection, set(pieces)))
 
 
 def _to_give(items: Sequence[Item]) -> set[Description]:
@@ -103,7 +108,7 @@ def _serves(piece: Description, spec: Description) -> bool:
 
 
 def _serving(
-    connection: Connection, specs: set[Description], known: Collection[int]
+    connection: Connection, specs: set[Description], known: Mapping[int, Item]
 ) -> list[Item]:
     """Return the loose items that serve for one of these descriptions, but for those known."""
     if not specs:
@@ -116,7 +121,9 @@ def _serving(
         for number, piece in descriptions_threaded(connection, threads).items()
         if any(_serves(piece, spec) for spec in specs)
     }
-    return read_loose(connection, verdicts=False, descriptions=wanted, only=True, but=known)
+    numbers = loose_described(connection, wanted) - known.keys()
+    found = read_items(connection, numbers=numbers, verdicts=False) if numbers else []
+    return [item for item in found if not item.step.number]
 
 
 def _claimants(connection: Connection, joints: Sequence[Item]) -> list[Claimant]:

@@ -23,7 +23,7 @@ from stores.handbook.consumables import (
     kinds_said,
     read_amount,
 )
-from stores.handbook.fastener import parse
+from stores.handbook.fastener import Series, parse
 from stores.model.items import Item, agree, sized
 from stores.model.ledger import (
     ActKind,
@@ -622,12 +622,17 @@ def _size_of(asked: str) -> Size | None:
     if thing.thread is None or not sized(asked):
         return None
     spec = thing.spec
-    length = round(thing.length_mm * 1000) if thing.length_mm else None
+    of_table = thing.series in (Series.BA, Series.BSP, Series.BSPT, Series.NPT)
     return Size(
         thing.thread.designation,
-        length or None,
+        None if of_table else _micrometres(thing.diameter_mm),
+        _micrometres(thing.length_mm),
         lambda text: text == spec or agree(spec, text),
     )
+
+
+def _micrometres(millimetres: float | None) -> int | None:
+    return round(millimetres * 1000) or None if millimetres else None
 
 
 def _stock_like(

@@ -304,9 +304,7 @@ def arranged_steps(
     """
     by_number = {step.number: step for step in steps}
     came_off = sorted(by_number.values(), key=lambda step: (step.came_off, step.number))
-    return arranged(
-        tuple(came_off), tuple(said), tuple(sorted(access_only.items())), strict=strict
-    )
+    return arranged(tuple(came_off), tuple(said), tuple(sorted(access_only.items())), strict=strict)
 
 
 def status_of(

@@ -547,9 +547,7 @@ def _on_its_machine(holdings: Sequence[Holding], machine: str) -> tuple[Holding,
 def _specifications(
     connection: Connection, wanted: Wanted, gone: frozenset[int]
 ) -> dict[int, _Specified]:
-    rows = of_numbers(
-        connection, _rows_of_specifications(), col(SpecificationRow.item_id), wanted
-    )
+    rows = of_numbers(connection, _rows_of_specifications(), col(SpecificationRow.item_id), wanted)
     names: dict[int, list[Description]] = {}
     newest: dict[int, _Specified] = {}
     for row in rows:

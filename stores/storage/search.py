@@ -126,7 +126,7 @@ class Size:
         return what.thread == self.thread and self.length_um in (None, what.length_um)
 
     def is_met(self, item: Item) -> bool:
-        """Tell whether an item is of the size, as found or as specified, and what was found fits."""
+        """Tell whether an item is of the size, found or specified so, and what was found fits."""
         sized = self.is_of(item.as_found) or self.is_of(item.as_specified)
         return sized and self.fits(item.as_found.text)
 

@@ -46,7 +46,8 @@ def _threaded(
     row = DescriptionRow
     statement = select(col(row.id), *DESCRIBED).where(col(row.thread).in_(threads))
     found: dict[str, dict[int, Description]] = {thread: {} for thread in threads}
-    for each in connection.execute(statement):
+    rows: Any = connection.execute(statement)
+    for each in rows:
         what = described(each)
         found[what.thread][each.id] = what
     return found
@@ -56,12 +57,12 @@ def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, D
     """Return the descriptions of a diameter, of whatever thread, by number."""
     row = DescriptionRow
     statement = select(col(row.id), *DESCRIBED).where(col(row.diameter_um) == diameter_um)
-    return answered(
-        connection,
-        "across",
-        diameter_um,
-        lambda: {each.id: described(each) for each in connection.execute(statement)},
-    )
+
+    def work() -> dict[int, Description]:
+        rows: Any = connection.execute(statement)
+        return {each.id: described(each) for each in rows}
+
+    return answered(connection, "across", diameter_um, work)
 
 
 def joints_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:
@@ -75,9 +76,7 @@ def loose_described(connection: Connection, descriptions: Collection[int]) -> fr
     return _lines(connection, descriptions, loose=True)
 
 
-def _lines(
-    connection: Connection, descriptions: Collection[int], *, loose: bool
-) -> frozenset[int]:
+def _lines(connection: Connection, descriptions: Collection[int], *, loose: bool) -> frozenset[int]:
     if not descriptions:
         return frozenset()
 
@@ -93,7 +92,7 @@ def _lines(
 
 
 @cache
-def _lines_described(loose: bool) -> Any:  # noqa: FBT001
+def _lines_described(loose: bool) -> Any:
     item, put, spec = ItemRow, CorrectionRow, SpecificationRow
     those: Any = bindparam("those", expanding=True)
     # so that a database looks for descriptions first: there are few lines of one, and many loose

@@ -72,26 +72,28 @@ def _read(
     return [*found, *(known[number] for number in numbers if number in known)]
 
 
-def joints_for(connection: Connection, pieces: Iterable[Description]) -> set[int]:
+def joints_for(connection: Connection, pieces: Iterable[Description]) -> frozenset[int]:
     """Return the joints at which pieces of these descriptions may serve, to be read beside them."""
     return joints_described(connection, _may_want(connection, set(pieces)))
 
 
 def _to_give(items: Sequence[Item]) -> set[Description]:
     """Return what those of these loose items are of which there are pieces to give."""
-    return {
-        item.as_found for item in items if not item.unit and item.sure(*item.spare_conditions)
-    }
+    return {item.as_found for item in items if not item.unit and item.sure(*item.spare_conditions)}
 
 
 def _may_want(connection: Connection, pieces: Collection[Description]) -> dict[int, Description]:
     """Return the descriptions for which some of these pieces would serve."""
     threads = {piece.thread for piece in pieces}
-    return {
-        number: spec
-        for number, spec in descriptions_threaded(connection, threads | {""}).items()
-        if any(_serves(piece, spec) for piece in pieces)
-    }
+
+    def work() -> dict[int, Description]:
+        return {
+            number: spec
+            for number, spec in descriptions_threaded(connection, threads | {""}).items()
+            if any(_serves(piece, spec) for piece in pieces)
+        }
+
+    return answered(connection, "may want", frozenset(pieces), work)
 
 
 _KINDS = frozenset(kind.value for kind in Kind if kind is not Kind.PART)

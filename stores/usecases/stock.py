@@ -561,8 +561,9 @@ def stock_lines(
         kept[one.item] = kept.get(one.item, 0) + one.left
     promised = _promised(shares, reserved)
     lines = []
+    every = tuple(Condition)
     for item in items:
-        wanted = item.spare_conditions if sound and not item.unit else tuple(Condition)
+        wanted = item.spare_conditions if sound and not item.unit else every
         count = item.in_hand(*wanted)
         if not count:
             continue
@@ -593,9 +594,7 @@ def stock_lines(
     )
 
 
-def _promised(
-    shares: Shares, reserved: Iterable[Reservation]
-) -> dict[int, tuple[Promise, ...]]:
+def _promised(shares: Shares, reserved: Iterable[Reservation]) -> dict[int, tuple[Promise, ...]]:
     """Return by loose item who gets how many of it; ``reserved`` is what is not shared out."""
     given: dict[int, list[Promise]] = {}
     for number, mine in shares.given.items():
@@ -676,9 +675,7 @@ def _low(connection: Connection, texts: Collection[str] | None = None) -> list[L
         return []
     known = loose_descriptions(connection)
     meant = {
-        number
-        for number, (text, _) in known.items()
-        if any(_means(mark, text) for mark in marks)
+        number for number, (text, _) in known.items() if any(_means(mark, text) for mark in marks)
     }
     items = read_loose(connection, verdicts=False, descriptions=meant, only=True)
     facts = read_facts(connection, {item.number for item in items})

@@ -9,7 +9,6 @@ import tempfile
 from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 
 import pytest
@@ -29,6 +28,7 @@ from stores.storage.items import read_loose
 from stores.storage.machines import read_machines
 from stores.storage.moment import Answers
 from stores.storage.stock import low_marks, read_facts, read_reserved
+from stores.text import today as today_is
 from stores.usecases.context import Context
 from stores.usecases.correct import CorrectLine, correct_line
 from stores.usecases.history import Undo, undo
@@ -178,7 +178,8 @@ class Workshop:
         inspect(self.at, Inspect(what, self.chance.choice(JUDGED), reason="looked at"))
 
     def hold(self) -> None:
-        keep_at_least(self.at, KeepAtLeast(self.chance.choice(self.things), self.chance.choice("0259")))
+        least = self.chance.choice("0259")
+        keep_at_least(self.at, KeepAtLeast(self.chance.choice(self.things), least))
 
     def date(self) -> None:
         day = self.chance.choice(("2020-03-01", "2999-03-01"))
@@ -253,7 +254,7 @@ def shared_out(connection: Connection, loose: list[Item]) -> Shares:
 
 def too_few(connection: Connection, loose: list[Item]) -> list[Low]:
     facts = read_facts(connection)
-    today = date.today()
+    today = today_is()
     found = []
     for mark in low_marks(connection):
         there = 0

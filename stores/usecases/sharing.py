@@ -44,15 +44,13 @@ def shares_of(
         return Shares()
     while fresh:
         specs = _may_want(connection, fresh)
+        new = set(specs.values()) - asked
         joints = [
             joint
             for joint in _read(connection, joints_described(connection, specs), read)
-            if joint.step.number
-            and joint.as_specified not in asked
-            and joint.as_specified in specs.values()
-            and still_wanted(joint)
+            if joint.step.number and joint.as_specified in new and still_wanted(joint)
         ]
-        asked.update(specs.values())
+        asked |= new
         wanting |= {joint.number: joint for joint in joints}
         others = _serving(connection, {joint.as_specified for joint in joints}, stock)
         stock |= {item.number: item for item in others}

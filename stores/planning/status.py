@@ -237,7 +237,11 @@ class StepStatus:
 
 @dataclass(frozen=True, slots=True)
 class Status:
-    """Every step of a machine in the order of refitting, and every item of it by its number."""
+    """Every step of a machine in the order of refitting, and every item of it by its number.
+
+    ``joints`` are its own items by their reference, ``loose`` those that are of no step: of a large
+    stock very many, and the same for every machine.
+    """
 
     steps: Mapping[int, StepStatus]
     pieces: Mapping[int, PieceStatus]
@@ -247,13 +251,13 @@ class Status:
     loose_snags: tuple[Snag, ...] = ()
     tightened: Mapping[int, Tightened] = field(default_factory=dict)
     shares: Shares = field(default_factory=Shares)
+    joints: tuple[PieceStatus, ...] = ()
+    loose: tuple[PieceStatus, ...] = ()
 
     @property
     def listed(self) -> list[PieceStatus]:
         """The items by their reference, loose ones first."""
-        return sorted(
-            self.pieces.values(), key=lambda each: (each.item.step.number, each.item.line)
-        )
+        return [*self.loose, *self.joints]
 
     @property
     def snags(self) -> list[Snag]:
@@ -403,9 +407,12 @@ def status_of(
             pieces[item.number] = PieceStatus(item, left_over=over)
     if any(item.for_parts and item.step.number for item in listed):
         loose_snags = ()  # of what is not wanted back nothing is put right
+    in_turn = sorted(pieces.values(), key=lambda each: (each.item.step.number, each.item.line))
     return Status(
-        steps, pieces, graph, made.derived, made.loops, loose_snags, notes.tightened, shares
-    )
+        steps, pieces, graph, made.derived, made.loops, loose_snags, notes.tightened, shares,
+        tuple(each for each in in_turn if each.item.step.number),
+        tuple(each for each in in_turn if not each.item.step.number),
+    )  # fmt: skip
 
 
 def left_over(item: Item) -> int:

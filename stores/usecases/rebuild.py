@@ -170,7 +170,7 @@ def _rebuild_of(connection: Connection, on: Machine, *, strict: bool) -> Rebuild
         plan(
             status,
             maker_torques(
-                connection, [piece.item.number for piece in status.listed if piece.item.step.number]
+                connection, [piece.item.number for piece in status.joints]
             ),
             read_joints(connection, on.number),
             minutes=minutes,

@@ -169,9 +169,7 @@ def _rebuild_of(connection: Connection, on: Machine, *, strict: bool) -> Rebuild
         on,
         plan(
             status,
-            maker_torques(
-                connection, [piece.item.number for piece in status.joints]
-            ),
+            maker_torques(connection, [piece.item.number for piece in status.joints]),
             read_joints(connection, on.number),
             minutes=minutes,
         ),

@@ -7,10 +7,12 @@ as it does for the plan.
 """
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from functools import lru_cache
 
 from sqlalchemy import Connection
 
-from stores.handbook.fastener import Kind
+from stores.errors import NotationError
+from stores.handbook.fastener import Kind, parse
 from stores.model.items import Description, Item, serves
 from stores.planning.sharing import Claimant, Shares, share_out, still_wanted
 from stores.planning.status import arranged_steps
@@ -102,9 +104,21 @@ def _serves(piece: Description, spec: Description) -> bool:
     this one is, or none. Of another kind is none, and that takes no reading of the words."""
     if spec.thread not in ("", piece.thread):
         return False
-    if spec.kind != piece.kind and {spec.kind, piece.kind} <= _KINDS:
+    other = spec.kind != piece.kind and piece.kind in _KINDS
+    if other and spec.kind in _KINDS:
+        return False
+    if other and spec.kind == Kind.PART and not _names_a_size(spec.text):
         return False
     return serves(piece.text, spec.text)
+
+
+@lru_cache(maxsize=4096)
+def _names_a_size(text: str) -> bool:
+    """Tell whether what no noun says of what kind it is may be of any: ``M6 x 25`` a bolt."""
+    try:
+        return parse(text).series is not None
+    except NotationError:
+        return False
 
 
 def _serving(

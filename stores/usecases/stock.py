@@ -9,6 +9,7 @@ centimetres.
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
 
 from sqlalchemy import Connection
 
@@ -612,6 +613,7 @@ def _promised(shares: Shares, reserved: Iterable[Reservation]) -> dict[int, tupl
     return {number: tuple(promises) for number, promises in given.items()}
 
 
+@lru_cache(maxsize=256)
 def _size_of(asked: str) -> Size | None:
     """Return the size that is asked for, None where other words are."""
     try:

@@ -70,6 +70,10 @@ THINGS = (
     "M6 x 0.75 nut",
     "M6 x 0.75 x 25 hex bolt",
     "M6x2 bolt",
+    "M8 metric fine nut",
+    "M8 x 1 nut",
+    "3/8 UNC nut",
+    "3/8-26 UNC nut",
     "1/4 BSF x 3/4 hex bolt",
     "1/4 BSF x 19.05 mm hex bolt",
     "1/4 BSF x 3/4 bolt",
@@ -293,3 +297,52 @@ def test_a_size_is_answered_as_by_one_who_looks_at_every_line(seed: int) -> None
             assert answer(store, asked, sound=sound) == expected[asked, sound]
         store.close()
     assert any(each.lines for each in expected.values())
+
+
+def test_what_fits_is_found_by_what_it_should_be_and_is_not_otherwise(context: Context) -> None:
+    """M8 x 1 is a fine thread, but not of the size M8; it fits where M8 fine was specified of it."""
+    enter(context, Enter(["6 M8 x 1 nut", "4 M8 metric fine nut"]))
+    asked = LookAtStock("M8 metric fine nut")
+    assert [line.item for line in stock(context, asked).lines] == ["0.2"]
+    with context.store.writing() as writer:
+        (fine, _) = read_loose(writer.connection)
+        act = writer.begin(ActKind.SPECIFY, "0.1 should be M8 metric fine nut")
+        description = writer.description(parse("M8 metric fine nut"))
+        writer.specify(act, fine.number, description, 0, "", same=False)
+    assert {line.item for line in stock(context, asked).lines} == {"0.1", "0.2"}
+    undo(context, Undo())
+    assert [line.item for line in stock(context, asked).lines] == ["0.2"]
+
+
+def test_a_learnt_name_is_found_and_the_old_one_no_longer(context: Context) -> None:
+    enter(context, Enter(["6 M6 x 25", "4 M6 x 25 hex bolt"]))
+    specify(context, Specify("0.1", "M6 x 25 cheese head screw", same=True))
+    assert answer(context.store, "M6 x 25 hex bolt", sound=False).lines[0].item == "0.2"
+    (line,) = answer(context.store, "M6 x 25 cheese head screw", sound=False).lines
+    assert line.item == "0.1"
+    undo(context, Undo())
+    assert not answer(context.store, "M6 x 25 cheese head screw", sound=False).lines
+
+
+def test_the_steps_take_their_turns_as_in_the_plan(context: Context) -> None:
+    """Two joints want the same bolt: it goes to the one that goes on first, whatever was said."""
+    for step in ("cover", "flap", "case"):
+        strip(context, Strip("Engine", step, ["0 of 1 M6 x 25 hex bolt"]))
+    enter(context, Enter(["1 M6 x 25 hex bolt"]))
+
+    def given() -> tuple[int, ...]:
+        (line,) = stock(context, LookAtStock("M6 x 25 hex bolt")).lines
+        with context.store.reading() as connection:
+            (status,) = statuses_on(connection, [1]).values()
+        planned = [n for n, each in status.steps.items() if any(p.loose for p in each.pieces)]
+        steps = tuple(promise.step for promise in line.promised)
+        assert steps == tuple(planned)
+        return steps
+
+    assert given() == (3,)
+    put_before(context, PutBefore("1", "3"))
+    assert given() != (3,)
+    undo(context, Undo())
+    assert given() == (3,)
+    mark_access(context, MarkAccess("2"))
+    given()

@@ -300,7 +300,7 @@ def test_a_size_is_answered_as_by_one_who_looks_at_every_line(seed: int) -> None
 
 
 def test_what_fits_is_found_by_what_it_should_be_and_is_not_otherwise(context: Context) -> None:
-    """M8 x 1 is a fine thread, but not of the size M8; it fits where M8 fine was specified of it."""
+    """M8 x 1 is a fine thread, but no M8; it fits where M8 fine was specified of it."""
     enter(context, Enter(["6 M8 x 1 nut", "4 M8 metric fine nut"]))
     asked = LookAtStock("M8 metric fine nut")
     assert [line.item for line in stock(context, asked).lines] == ["0.2"]

@@ -46,7 +46,7 @@ def snag(
 ) -> None:
     """Record a fault to clear before its assembly is closed up.
 
-    It stands on the checklist of its assembly until it is cleared. The sorts: missing, damaged,
+    It is on the checklist of its assembly until it is cleared. The sorts: missing, damaged,
     worn, not original, leak, electrical, seized, noise, fault; noted is for the record alone.
     """
     from stores.usecases.snags import RecordSnag, record_snag

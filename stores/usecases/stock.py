@@ -35,7 +35,7 @@ from stores.model.ledger import (
     record,
 )
 from stores.model.money import read_money
-from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much
+from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much, this_much
 from stores.planning.sharing import Shares
 from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
@@ -413,7 +413,7 @@ def enter(context: Context, ask: Enter) -> Entered:
             if supplier
             else writer.place(PlaceKind.HAD, PlaceKind.HAD.value)
         )
-        what = ", ".join(f"{line.quantity} {line.text}" for line in lines)
+        what = ", ".join(this_much(line.quantity, line.unit, line.text) for line in lines)
         bought = f" from {source.name}" if supplier else ""
         act = writer.begin(ActKind.STOCK, f"{what} into stock{bought}", at=context.at)
         currency = ""
@@ -599,7 +599,7 @@ def _promised(shares: Shares, reserved: Iterable[Reservation]) -> dict[int, tupl
     """Return by loose item who gets how many of it; ``reserved`` is what is not shared out."""
     given: dict[int, list[Promise]] = {}
     for number, mine in shares.given.items():
-        joint = shares.joints[number]
+        joint, _ = shares.wants[number]
         for spare, count in mine:
             given.setdefault(spare.number, []).append(
                 Promise(joint.step.machine, joint.step.number, joint.ref, count)
@@ -937,7 +937,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
         Refused: that much is on record; pieces are counted; it lies in several places.
         BadValue, NotationError: no amount.
     """
-    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True) or "what is left was measured"
+    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True) or "measured"
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         if not item.unit:

@@ -125,7 +125,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
         tuple(text for text in reply.assumptions if "only the" in text),
         tuple(text[:1].upper() + text[1:] for text in reply.cautions[:1]),
         tuple(
-            f"{line.longer_in_hand} in hand would do for {line.what}: {line.instead}"
+            f"{line.longer_in_hand} in stock would do for {line.what}: {line.instead}"
             for line in reply.lines
             if line.longer_in_hand
         ),
@@ -235,7 +235,7 @@ def spare_rules(reply: "SpareRules") -> Listing:
             for rule in reply.rules
         ],
         [1, 2, 3, 4],
-        f"No spares are bought: {to_type('stores order spares screw 10 --least 1')}",
+        f"No spares unless you ask, as: {to_type('stores order spares screw 10 --least 1')}",
     )  # fmt: skip
 
 

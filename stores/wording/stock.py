@@ -41,7 +41,7 @@ REFUSALS = {
     "nothing to enter": "nothing to enter: {hint}",
     "paid to whom": "a price needs who was paid: {hint}",
     "one price for several things": (
-        "one price for {lines} things of other units: enter each by itself, with its own"
+        "one price for {lines} different things: enter each by itself, with its own price"
     ),
     "too much in one line": "{typed}: at most {most} in one line",
     "nothing like it in stock": lambda what, sound: (

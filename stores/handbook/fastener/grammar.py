@@ -92,7 +92,7 @@ def parse(text: str) -> Fastener:
         item = replace(item, name="", unread=(tidy(item.name), *item.unread))
         if _stable(item):
             return item
-    asked = item.questions or ("not understood, kept as typed: what is it",)
+    asked = item.questions or ("not understood, kept as typed: what is it?",)
     kept = Fastener(unread=(written(text),), questions=asked, count_questions=item.count_questions)
     if len(write(kept)) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
@@ -223,7 +223,7 @@ def _either_size(draft: Draft) -> None:
         end = last + 1
         if draft.mark(end) is Mark.INCH or draft.says(end, "unit"):
             end += 1
-        draft.ask(f"{draft.raw(first, end)}: which size")
+        draft.ask(f"{draft.raw(first, end)}: which size?")
         draft.unread.append(draft.raw(first, end))
         draft.use(first, end)
         draft.sizeless = True
@@ -262,7 +262,7 @@ def _kept(draft: Draft) -> None:
             continue
         if draft.mark(at - 1) is Mark.BY:
             draft.use(at - 1)
-            draft.ask("more than one length; which")
+            draft.ask("more than one length: which is it?")
         if token.text:
             draft.unread.append(token.text)
 
@@ -301,7 +301,7 @@ def _part(draft: Draft, aside: str) -> Fastener:
     questions = tuple(draft.questions) if aside or draft.held else ()
     counting = _counting(draft) if questions else ()
     if draft.twofold or _unnamed(draft):
-        questions = (*questions, "what is it: no single noun says so")
+        questions = (*questions, "I can't tell which part this is; kept as you wrote it")
     return Fastener(
         quantity=draft.quantity, name=name, unread=tuple(draft.unread), questions=questions,
         count_questions=counting,
@@ -358,10 +358,10 @@ def _series(draft: Draft) -> None:
         if draft.size:
             tabled = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
             if tabled and "metric" not in draft.text.lower():
-                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}")
+                draft.ask(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}?")
                 draft.unread.append("fine")
             else:
-                draft.ask(f"{draft.size} and metric fine: which thread")
+                draft.ask(f"{draft.size} and metric fine: which thread?")
                 draft.unread.append("metric fine")
         else:
             draft.series = Series.METRIC_FINE
@@ -379,21 +379,21 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     described = _TPI.search(draft.text) or _timed(draft)
     if unified and Series.BSW in found and described:
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
-        draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC")
+        draft.ask(f"{draft.size}, {draft.pitch} tpi: BSW or UNC?")
     elif unified:
         draft.series = unified[0]
     elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(draft.text)):
         draft.series = found[0]
     elif len(found) == 1:
         rare = "UNEF" if found[0] is Series.UNEF else found[0]
-        draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
+        draft.ask(f"{draft.size}-{draft.pitch}: {rare}, or a special thread?")
     elif found:
         names = " or ".join(s.value.upper() if s is not Series.CYCLE else "cycle" for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":
             names += ", or the brass pipe thread"
-        draft.ask(f"{draft.size}-{draft.pitch}: {names}")
+        draft.ask(f"{draft.size}-{draft.pitch}: {names}?")
     else:
-        draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+        draft.ask(f"{draft.size}-{draft.pitch}: no standard series has this; is it special?")
 
 
 def _timed(draft: Draft) -> bool:

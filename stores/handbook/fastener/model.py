@@ -19,7 +19,7 @@ __all__ = ["GAUGED", "NO_NOUN", "Fastener", "Kind", "Measure", "Series"]
 
 MM_PER_INCH = Fraction(254, 10)
 
-NO_NOUN = "what is it: no noun says so"
+NO_NOUN = "I don't recognise this part; kept as you wrote it"
 """The question of a size without a noun; a caller to whom that is clear may leave it out."""
 
 

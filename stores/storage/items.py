@@ -21,7 +21,9 @@ from stores.storage.corrections import (
     MACHINES,
     STEPS,
     CorrectionRow,
+    Tables,
     perhaps,
+    tables_of,
 )
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
@@ -109,7 +111,7 @@ def read_items(
         spec = specified.get(row.id) or _Specified(described(row), row.found, row.renew)
         named, quantity, renew = spec.what, spec.quantity, spec.renew
         as_found = spec.name_learnt or described(row)
-        mixup = mixed.of(row.id)
+        mixup = mixed.of(row.id) if mixed.mixed else None
         if rules or choices:
             renew = renew_reason(renew, named.text, rules, choices.get(row.id))
         result.append(
@@ -133,7 +135,7 @@ def read_items(
                 learnt=spec.name_learnt is not None,
                 stack=stacks.get(row.id),
                 mixup=mixup.number if mixup else 0,
-                mixed_with=mixed.fellows(row.id),
+                mixed_with=mixed.fellows(row.id) if mixup else (),
                 stock=kept.get(row.id, False),
                 unit=row.unit,
                 entered_for=row.machine if of_none else "",
@@ -490,7 +492,15 @@ def item_rows(
     loose: bool = True,
 ) -> list[Row[Any]]:
     """Read the items with their descriptions, also those that no longer stand."""
-    statement = _rows_of_items()
+    if machine is None and loose and numbers is not None:
+        return [
+            row
+            for tables, mine in tables_of(connection, "item", numbers)
+            for row in of_numbers(
+                connection, _rows_of_items(tables.items, tables.machines), tables.items.c.id, mine
+            )
+        ]
+    statement = _rows_of_items(ITEMS, MACHINES)
     if machine is not None:
         statement = statement.where(
             ITEMS.c.id.in_(of_machine(machine, loose=loose)), ITEMS.c.machine_id == machine
@@ -501,26 +511,26 @@ def item_rows(
 
 
 @cache
-def _rows_of_items() -> Any:
+def _rows_of_items(items: Any, machines: Any) -> Any:
     return (
         select(
-            ITEMS.c.id,
-            ITEMS.c.act_id,
-            ITEMS.c.step_id,
-            ITEMS.c.machine_id,
-            ITEMS.c.line,
-            ITEMS.c.found,
-            ITEMS.c.written,
-            ITEMS.c.position,
-            ITEMS.c.words,
-            ITEMS.c.unit,
-            ITEMS.c.formerly,
+            items.c.id,
+            items.c.act_id,
+            items.c.step_id,
+            items.c.machine_id,
+            items.c.line,
+            items.c.found,
+            items.c.written,
+            items.c.position,
+            items.c.words,
+            items.c.unit,
+            items.c.formerly,
             *DESCRIBED,
-            MACHINES.c.name.label("machine"),
+            machines.c.name.label("machine"),
         )
-        .select_from(ITEMS)
-        .join(DescriptionRow, col(DescriptionRow.id) == ITEMS.c.description_id)
-        .join(MACHINES, MACHINES.c.id == ITEMS.c.machine_id)
+        .select_from(items)
+        .join(DescriptionRow, col(DescriptionRow.id) == items.c.description_id)
+        .join(machines, machines.c.id == items.c.machine_id)
     )
 
 
@@ -561,8 +571,8 @@ _description = lru_cache(maxsize=4096)(Description)
 """One and the same for all rows of it: a machine has a few hundred, on thousands of lines."""
 
 
-def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[int, Step]:
-    """Return the steps of these rows, or all, by row; also those that no longer stand."""
+def read_steps(connection: Connection, numbers: Collection[int]) -> dict[int, Step]:
+    """Return the steps of these rows, by row; also those that no longer stand."""
     return {
         row.id: Step(
             row.number,
@@ -574,17 +584,19 @@ def read_steps(connection: Connection, numbers: Collection[int] | None) -> dict[
             row.hazard,
             None if row.rank == row.number * RANKS_APART else row.rank,
         )
-        for row in of_numbers(connection, _rows_of_steps(), STEPS.c.id, numbers)
+        for tables, mine in tables_of(connection, "step", numbers)
+        for row in of_numbers(connection, _rows_of_steps(tables), tables.steps.c.id, mine)
     }
 
 
 @cache
-def _rows_of_steps() -> Any:
+def _rows_of_steps(tables: Tables) -> Any:
+    steps, assemblies, machines = tables.steps, tables.assemblies, tables.machines
     return (
-        select(STEPS, ASSEMBLIES.c.path, MACHINES.c.name.label("machine"))
-        .select_from(STEPS)
-        .join(ASSEMBLIES, ASSEMBLIES.c.id == STEPS.c.assembly_id)
-        .join(MACHINES, MACHINES.c.id == STEPS.c.machine_id)
+        select(steps, assemblies.c.path, machines.c.name.label("machine"))
+        .select_from(steps)
+        .join(assemblies, assemblies.c.id == steps.c.assembly_id)
+        .join(machines, machines.c.id == steps.c.machine_id)
     )
 
 

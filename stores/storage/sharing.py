@@ -23,6 +23,7 @@ from stores.storage.tables import DescriptionRow, ItemRow, SpecificationRow
 
 __all__ = [
     "descriptions_across",
+    "descriptions_near",
     "descriptions_threaded",
     "joints_described",
     "loose_described",
@@ -63,6 +64,17 @@ def descriptions_across(connection: Connection, diameter_um: int) -> dict[int, D
         return {each.id: described(each) for each in rows}
 
     return answered(connection, "across", diameter_um, work)
+
+
+def descriptions_near(
+    connection: Connection, those: Collection[Description]
+) -> dict[int, Description]:
+    """Return the descriptions that have the thread of one of those, and some more."""
+    threads = {each.thread for each in those if each.diameter_um is None and each.thread}
+    found = descriptions_threaded(connection, threads) if threads else {}
+    for diameter in {each.diameter_um for each in those if each.diameter_um is not None}:
+        found = found | descriptions_across(connection, diameter)
+    return found
 
 
 def joints_described(connection: Connection, descriptions: Collection[int]) -> frozenset[int]:

@@ -22,6 +22,7 @@ from stores.storage.machines import Machine, read_machines
 from stores.storage.moment import answered
 from stores.storage.rebuild import stated_precedence
 from stores.storage.sharing import (
+    descriptions_near,
     descriptions_threaded,
     joints_described,
     loose_described,
@@ -84,12 +85,12 @@ def _to_give(items: Sequence[Item]) -> set[Description]:
 
 def _may_want(connection: Connection, pieces: Collection[Description]) -> dict[int, Description]:
     """Return the descriptions for which some of these pieces would serve."""
-    threads = {piece.thread for piece in pieces}
 
     def work() -> dict[int, Description]:
+        near = descriptions_threaded(connection, [""]) | descriptions_near(connection, pieces)
         return {
             number: spec
-            for number, spec in descriptions_threaded(connection, threads | {""}).items()
+            for number, spec in near.items()
             if any(_serves(piece, spec) for piece in pieces)
         }
 
@@ -127,13 +128,12 @@ def _serving(
     """Return the loose items that serve for one of these descriptions, but for those known."""
     if not specs:
         return []
-    threads = {spec.thread for spec in specs}
-    if "" in threads:  # whatever its thread may serve
-        threads |= {thread for _, thread in loose_descriptions(connection).values()}
+    near = descriptions_near(connection, specs)
+    if any(not spec.thread for spec in specs):  # what has a thread may serve there too
+        threads = {thread for _, thread in loose_descriptions(connection).values()}
+        near = near | descriptions_threaded(connection, threads | {""})
     wanted = {
-        number
-        for number, piece in descriptions_threaded(connection, threads).items()
-        if any(_serves(piece, spec) for spec in specs)
+        number for number, piece in near.items() if any(_serves(piece, spec) for spec in specs)
     }
     numbers = loose_described(connection, wanted) - known.keys()
     found = read_items(connection, numbers=numbers, verdicts=False) if numbers else []

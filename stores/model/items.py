@@ -460,6 +460,8 @@ class Item:
 
     def names(self, holdings: Iterable[Holding] | None = None) -> str:
         """Say what its pieces there are, each thing once; by default all of those in reach."""
+        if self.as_found.text == self.as_specified.text:
+            return self.as_found.text
         listed = self.holdings if holdings is None else holdings
         found = {
             self.held(each)

@@ -104,7 +104,7 @@ def day_end(status: Status, *, since: str = "") -> DayEnd:
     ``since`` is the day from which steps are named one by one; those before are counted.
     """
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)
-    pieces = [piece for piece in status.listed if piece.item.step.number]
+    pieces = list(status.joints)
     off, half = [], []
     before = 0
     for each in steps:

@@ -11,7 +11,7 @@ from sqlmodel import Session, col, select
 
 from stores import bagcode
 from stores.errors import Hint, Refused
-from stores.handbook.fastener import Fastener, renew_always
+from stores.handbook.fastener import Fastener
 from stores.model.ledger import (
     Act,
     ActKind,
@@ -33,6 +33,7 @@ from stores.storage.corrections import (
     CorrectionRow,
     given_numbers,
 )
+from stores.storage.descriptions import read_from
 from stores.storage.items import read_items
 from stores.storage.tables import (
     ActRow,
@@ -334,17 +335,7 @@ class Writer:
         text = thing.spec
         row = self._session.exec(select(DescriptionRow).where(DescriptionRow.text == text)).first()
         if row is None:
-            thread = thing.thread
-            row = DescriptionRow(
-                text=text,
-                kind=str(thing.kind),
-                thread=thread.designation if thread else "",
-                diameter_um=_micrometres(thing.diameter_mm),
-                length_um=_micrometres(thing.length_mm),
-                head=thing.head or "",
-                words=fold(text),
-                renew=renew_always(thing) or "",
-            )
+            row = DescriptionRow(text=text, words=fold(text), **read_from(thing))
             self._add(row)
         return _id(row.id)
 
@@ -662,7 +653,3 @@ def _id(number: int | None) -> int:
     if number is None:
         raise AssertionError("a flushed row has a number")
     return number
-
-
-def _micrometres(millimetres: float | None) -> int | None:
-    return None if millimetres is None else round(millimetres * 1000) or None

@@ -68,6 +68,10 @@ def test_the_main_job_on_postgresql(address: str, tmp_path: Path) -> None:
         (["shopping"], "SAE 90, 1 l"),
         (["rebuild"], "Step 2"),
         (["history"], "undo act"),
+        (["stock", "enter", "6 M6x30 hex bolt", "2 M6 nut", "--to", "drawer 3"], "drawer 3"),
+        (["stock", "M6x30 bolt"], "6 M6 x 30 hex bolt, new; in drawer 3"),
+        (["stock", "0.2"], "M6 nut"),
+        (["stock", "drawer 3"], "M6 nut"),
         (["audit"], "no fault"),
     ):
         status, out, err = type_in(address, *words)

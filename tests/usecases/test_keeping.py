@@ -3,6 +3,7 @@
 import contextlib
 import json
 import os
+import re
 import shutil
 import sqlite3
 from pathlib import Path
@@ -280,6 +281,21 @@ def test_a_text_from_others_is_held_to_the_whole_audit(
         reload(Reload(str(tmp_path / "again.db"), lines))
     assert said in refusal.value.facts["first"]
     assert not list(tmp_path.glob("*again*"))
+
+
+def test_what_is_read_from_a_description_is_read_anew(stripped: Context, tmp_path: Path) -> None:
+    """An older program, or another hand, may have read it otherwise: the text is what was said."""
+    before = list(export(stripped))
+    otherwise = [
+        re.sub(r'"thread": "[^"]*", "diameter_um": \w+', '"thread": "M9", "diameter_um": 9', line)
+        for line in before
+    ]
+    assert otherwise != before
+    again = tmp_path / "again.db"
+    reload(Reload(str(again), otherwise))
+    with open_store(str(again)) as store:
+        assert list(export(Context(store))) == before
+        assert not audit(Context(store)).faults
 
 
 def test_half_a_character_is_no_text(stripped: Context, tmp_path: Path) -> None:

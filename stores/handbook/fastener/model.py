@@ -189,7 +189,8 @@ class Fastener:
         A metric pitch that is the coarse one counts as the same as no pitch given, and a thread
         class that is the ordinary one as the same as none.
         """
-        return _bare(self) == _bare(other)
+        alike = (self.kind, self.size, self.length) == (other.kind, other.size, other.length)
+        return alike and _bare(self) == _bare(other)
 
     @property
     def thread(self) -> "Thread | None":

@@ -30,8 +30,8 @@ from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 from sqlalchemy.pool import NullPool, QueuePool
 
 from stores.errors import NotFound, Repeated, StorageError, StoresError
+from stores.leftovers import clear_left_over, clear_left_over_pictures, unfinished
 from stores.storage.kept_open import AT_MOST, KeptOpen
-from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.moment import Answers, end_moment, one_moment
 from stores.storage.turns import IN_QUEUE, TOLD_AFTER, Waiting, clear_turn, turn
 from stores.storage.writer import Writer
@@ -46,6 +46,7 @@ __all__ = [
     "file_check",
     "numbers_have_no_gaps",
     "open_store",
+    "pictures_beside",
     "remove",
     "rename",
     "tried_store",
@@ -82,6 +83,7 @@ class Store:
         self.told_to_wait: Callable[[], None] | None = None
         """Called where another one's writing is waited for, for long."""
         self.answers = Answers()
+        self._cleared = False
 
     @property
     def short_name(self) -> str:
@@ -114,6 +116,8 @@ class Store:
         Raises:
             Repeated: there is an act with this key.
         """
+        if not (trial or self._cleared):
+            self._clear_pictures()
         with (
             self._turn,
             plain_errors(self._where),
@@ -141,6 +145,12 @@ class Store:
         said = _without_password(self._where, str(failed.orig))
         outcome = _outcome(self._stands(writer.acts))
         raise StorageError(f"{shown_address(self._where)}: {outcome} ({said})") from failed
+
+    def _clear_pictures(self) -> None:
+        """Clear away, once, what was being kept as a picture when its process ended."""
+        self._cleared = True
+        if path := _sqlite_path(self.engine.url):
+            clear_left_over_pictures(pictures_beside(path))
 
     @contextlib.contextmanager
     def _my_turn(self, connection: Connection) -> Iterator[RootTransaction]:
@@ -380,6 +390,11 @@ def tried_store(where: str) -> Iterator[Store]:
     ):
         begun.name = str(path)
         yield begun
+
+
+def pictures_beside(path: Path) -> Path:
+    """Return the folder of pictures beside a stores: ``teasel.pictures`` of ``teasel.db``."""
+    return path.with_name(f"{path.stem}.pictures")
 
 
 def _sqlite_path(address: URL) -> Path | None:

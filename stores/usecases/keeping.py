@@ -1,23 +1,22 @@
 """Keeping the record: a second copy of all, its plain text, and a stores made anew from that."""
 
-import os
 import shutil
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from stores.errors import BadValue, NotFound, Refused, StorageError
+from stores.leftovers import clear_left_over, unfinished
 from stores.planning.audit import Fault
 from stores.storage import Store, address_of, open_store
-from stores.storage.leftovers import clear_left_over, unfinished
 from stores.storage.machines import read_machines
-from stores.storage.opening import HEAD, remove, rename
+from stores.storage.opening import HEAD, pictures_beside, remove, rename
 from stores.storage.pictures import kept_files
 from stores.storage.plain import count_rows, lines_of, replay_into
 from stores.text import path_of, shown_address
 from stores.usecases.context import Context
 from stores.usecases.history import record_faults
-from stores.usecases.pictures import PICTURES, fault_of, picture_folder
+from stores.usecases.pictures import fault_of, picture_folder
 from stores.usecases.templates import TEMPLATES, template_folder
 
 __all__ = [
@@ -115,8 +114,8 @@ def copy(context: Context, ask: Copy, progress: Progress | None = None) -> Copie
         Refused: what was copied is not what is here.
     """
     to = ask.to
-    places = [to, to.with_name(f"{to.stem}.{PICTURES}"), to.with_name(f"{to.stem}.{TEMPLATES}")]
-    names = {place: place.with_name(f".{place.name}.copy-{os.getpid()}") for place in places}
+    places = [to, pictures_beside(to), to.with_name(f"{to.stem}.{TEMPLATES}")]
+    names = {place: unfinished(place) for place in places}
     partial = names[to]
     if not to.parent.is_dir():
         raise StorageError(f"no folder {to.parent}: make it first")

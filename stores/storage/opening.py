@@ -534,7 +534,7 @@ def _teach(engine: Engine) -> None:
 def _begin_to_write(connection: Connection, waiting: Waiting) -> None:
     """Get SQLite's lock for writing. Whoever waits for it alone, or nearly so, tries often."""
     driver: Any = connection.connection.driver_connection
-    begun = waiting.seconds()
+    begun = waiting.so_far()
     most = BUSY_SECONDS if waiting.in_turn else max(BUSY_SECONDS, IN_QUEUE - begun)
     driver.execute("PRAGMA busy_timeout = 0")
     try:

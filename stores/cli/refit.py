@@ -31,15 +31,18 @@ def refit(
     ] = False,
     as_it_came: Annotated[
         bool,
-        typer.Option("--as-it-came", help="Pieces too that nobody has looked over."),
+        typer.Option("--as-it-came", help="Uninspected pieces too, as they came off."),
     ] = False,
     torque: Annotated[
-        str, typer.Option("--torque", metavar="TORQUE", help="What was put on: 24 N m oiled.")
+        str,
+        typer.Option("--torque", metavar="TORQUE", help="What it was tightened to: 24 N m oiled."),
     ] = "",
     finger: Annotated[
         bool, typer.Option("--finger-tight", help="On, but not tightened yet.")
     ] = False,
-    by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who fitted it: signs.")] = "",
+    by: Annotated[
+        str, typer.Option("--by", metavar="NAME", help="Who fitted it, and signs for it.")
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

@@ -21,7 +21,12 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from stores.errors import NotationError
-from stores.handbook.benchline import leaves_count_open, open_questions
+from stores.handbook.benchline import (
+    doubts_of,
+    leaves_count_open,
+    may_leave_doubt,
+    open_questions,
+)
 from stores.handbook.fastener import Kind, parse
 from stores.model.ledger import Condition, PlaceKind
 from stores.model.mixups import Fellow
@@ -383,6 +388,14 @@ class Item:
     def count_to_check(self) -> bool:
         """Whether it counts as one because its words left open how many there were."""
         return self.found == 1 and leaves_count_open(self.written)
+
+    @property
+    def to_check(self) -> tuple[str, ...]:
+        """What its words left open, as every label and list marks it: "count to check"."""
+        open_ones = ["count"] if self.count_to_check else []
+        if not self.learnt and may_leave_doubt(self.as_found.kind, self.as_found.text):
+            open_ones += doubts_of(self.written)
+        return tuple(f"{each} to check" for each in open_ones)
 
     @property
     def wrong(self) -> bool:

@@ -68,8 +68,7 @@ def in_the_way(status: Status) -> list[str]:
                 )
         if item.mixup:
             matters.append(f"{_mixed(item)}: sort them")
-        if item.count_to_check:
-            matters.append(f"count to check: {item.as_found.text} ({item.ref})")
+        matters += [f"{each}: {item.as_found.text} ({item.ref})" for each in item.to_check]
         if piece.finger_tight:
             matters.append(f"only finger-tight: {name} ({item.ref})")
     steps = sorted(status.steps.values(), key=lambda each: each.step.number)

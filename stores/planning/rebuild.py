@@ -5,8 +5,8 @@ sources and flags of each line, torques, tightening order, times, what to buy or
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from stores.model.items import Holding, Item, Job, Step
@@ -90,6 +90,41 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Beside:
+    """What is known beside the status: the makers' torques and how each was left, by item; where
+    the holes are, by step."""
+
+    torques: "Mapping[int, MakerTorque]"
+    left: "Mapping[int, Tightened]"
+    holes: "Mapping[int, JointHoles]"
+
+    @classmethod
+    def of(
+        cls,
+        status: Status,
+        torques: "Mapping[int, MakerTorque] | None",
+        holes: "Mapping[int, JointHoles] | None",
+    ) -> "Beside":
+        """Put together what is known beside a status."""
+        return cls(torques or {}, status.tightened, holes or {})
+
+    def same_for(self, older: "Beside | None") -> "Callable[[StepStatus], bool]":
+        """Return what tells whether it is for a step as it was."""
+        if older is None:
+            return lambda _: False
+        items = _differing(self.torques, older.torques) | _differing(self.left, older.left)
+        steps = _differing(self.holes, older.holes)
+        return lambda each: (
+            each.step.number not in steps
+            and (not items or items.isdisjoint(piece.item.number for piece in each.pieces))
+        )
+
+
+def _differing(one: Mapping[int, object], other: Mapping[int, object]) -> set[int]:
+    return {key for key in one.keys() | other.keys() if one.get(key) != other.get(key)}
+
+
+@dataclass(frozen=True, slots=True)
 class Stage:
     """One step of the rebuild: the strip-down step of the same number, turned round."""
 
@@ -156,6 +191,11 @@ class Stage:
         return self.status.on
 
     @property
+    def why(self) -> tuple[str, ...]:
+        """What it waits for or owes, pieces of a sort added up."""
+        return tuple(_why((self,)))
+
+    @property
     def holes_doubt(self) -> str:
         """Say so where the holes on record are not as many as what is tightened."""
         bolts = sum(line.item.wanted for line in self.lines if line.tight)
@@ -169,6 +209,7 @@ def stages(
     holes: "Mapping[int, JointHoles] | None" = None,
     *,
     minutes: int | None = None,
+    older: "Plan | None" = None,
 ) -> list[Stage]:
     """Return the steps in the order of refitting, with what is shown of each.
 
@@ -177,14 +218,24 @@ def stages(
         torques: the makers' figures by item.
         holes: where those of a joint are, by step number.
         minutes: what a step lasts where nothing is said of it; None: `MINUTES`.
+        older: the plan of an earlier moment, in the same units: what of it has the same reasons is
+            taken over as it is.
     """
     # a strip-down step needs none of these
     from stores.planning.needs import with_amounts
     from stores.planning.tightness import tightness
 
     tightened = status.tightened
+    known = older.by_number if older else {}
+    same = Beside.of(status, torques, holes).same_for(older.beside if older else None)
     made = []
     for number, each in status.steps.items():
+        takes = each.notes.minutes or minutes or MINUTES
+        was = known[number].stage if number in known else None
+        if was and was.status is each and was.minutes == takes and same(each):
+            made.append(was)
+            continue
+        there = (holes or {}).get(number)
         safety = is_safety(each.cautions)
         goes_in = with_amounts(each)
         lines = tuple(
@@ -198,9 +249,7 @@ def stages(
             )
             for piece in each.pieces
         )
-        there = (holes or {}).get(number)
         joint = _joint(there, lines) if there else None
-        takes = each.notes.minutes or minutes or MINUTES
         made.append(Stage(each, lines, joint, each.snags, takes, goes_in))
     return made
 
@@ -219,7 +268,7 @@ def access_words(stage: Stage) -> str:
     if not stage.notes.access_only:
         return ""
     to = f" to step {stage.notes.access_to}" if stage.notes.access_to else ""
-    return f"Taken off only for access{to}: nothing else to do here."
+    return f"Taken off for access only{to}."
 
 
 def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "JointPlan":
@@ -245,11 +294,10 @@ def _flags(piece: PieceStatus) -> list[str]:
     if item.renew:
         flags.append(f"RENEW: {item.renew}")
     if item.wrong:
-        flags.append(f"NOT as found ({item.as_found.text})")
+        flags.append(f"WRONG when found: {item.as_found.text}")
     if item.found != item.wanted and not item.wrong:
         flags.append(f"{item.found} of {item.wanted} were fitted")
-    if item.count_to_check:
-        flags.append("count to check")
+    flags += item.to_check
     if item.to_repair:
         flags.append(f"{item.to_repair} to repair")
     if item.undecided:
@@ -291,7 +339,7 @@ class Planned:
     """A step in the plan.
 
     ``unlocks`` are the steps that only it holds back. ``flags`` say what is amiss whether or not
-    anything is waited for; ``bare`` are the items that are tightened and have no torque figure.
+    anything is waited for; ``bare`` are the items that take a torque and have no figure for it.
     """
 
     stage: Stage
@@ -352,6 +400,7 @@ class Plan:
     steps: tuple[Planned, ...]
     status: Status
     by_number: Mapping[int, Planned] = field(default_factory=dict)
+    beside: Beside | None = field(default=None, compare=False, repr=False)
 
     @property
     def graph(self) -> Graph[int]:
@@ -394,6 +443,7 @@ def plan(
     holes: "Mapping[int, JointHoles] | None" = None,
     *,
     minutes: int | None = None,
+    older: Plan | None = None,
 ) -> Plan:
     """Return the plan of the rebuild of one machine.
 
@@ -402,19 +452,21 @@ def plan(
         torques: the makers' figures by item.
         holes: where those of a joint are, by step number.
         minutes: what a step lasts where nothing is said of it; None: `MINUTES`.
+        older: the plan of an earlier moment, as of `stages`.
     """
     on = {number for number, each in status.steps.items() if each.on}
+    known = older.by_number if older else {}
     made: dict[int, Planned] = {}
-    for stage in stages(status, torques, holes, minutes=minutes):
+    for stage in stages(status, torques, holes, minutes=minutes, older=older):
         number = stage.step.number
+        unlocks = () if number in on else tuple(status.graph.unlocks(number, on))
+        was = known.get(number)
+        if was is not None and was.stage is stage:
+            made[number] = was if was.unlocks == unlocks else replace(was, unlocks=unlocks)
+            continue
         flags = [*_amiss(stage), *(f"still to {one.said}" for one in stage.status.owes)]
-        made[number] = Planned(
-            stage,
-            () if number in on else tuple(status.graph.unlocks(number, on)),
-            tuple(flags),
-            _bare(stage),
-        )
-    return Plan(tuple(made.values()), status, made)
+        made[number] = Planned(stage, unlocks, tuple(flags), _bare(stage))
+    return Plan(tuple(made.values()), status, made, Beside.of(status, torques, holes))
 
 
 def _amiss(stage: Stage) -> list[str]:
@@ -436,7 +488,8 @@ def _amiss(stage: Stage) -> list[str]:
             )
         if item.wrong:
             flags.append(
-                f"{item.ref}: found {item.as_found.text}, should be {item.as_specified.text}"
+                f"{item.ref}: WRONG when found, {item.as_found.text}; "
+                f"should be {item.as_specified.text}"
             )
         elif item.found != item.wanted:
             flags.append(f"{item.ref}: {item.found} of {item.wanted} were fitted")
@@ -449,11 +502,11 @@ def _amiss(stage: Stage) -> list[str]:
 
 
 def _bare(stage: Stage) -> tuple[str, ...]:
-    """Return the items that are tightened and have no torque figure, until they are tight."""
+    """Return the items that take a torque and have no figure for it, until they are tight."""
     return tuple(
         line.item.ref
         for line in stage.lines
-        if line.tight and not line.tight.known and line.left is None
+        if line.tight and line.tight.takes_torque and not line.tight.known and line.left is None
     )
 
 
@@ -571,7 +624,8 @@ def total(rows: Iterable[Progress]) -> Progress:
 
 def _progress(name: str, members: Sequence[Stage]) -> Progress:
     states = [each.status.state for each in members]
-    items = [line.item for each in members for line in each.lines]
+    pieces = [line.status for each in members for line in each.lines]
+    to_fit = sum(piece.to_fit for piece in pieces)
     return Progress(
         name,
         len(members),
@@ -579,8 +633,8 @@ def _progress(name: str, members: Sequence[Stage]) -> Progress:
         states.count(State.ON),
         states.count(State.READY),
         states.count(State.WAITS),
-        sum(min(item.fitted, item.wanted) for item in items),
-        sum(item.to_fit for item in items),
+        sum(piece.item.wanted for piece in pieces) - to_fit,
+        to_fit,
         sum(each.minutes for each in members if not each.status.on),
         tuple(_why(members)),
     )
@@ -612,7 +666,8 @@ def _why(members: Sequence[Stage]) -> list[str]:
             made.append(f"{count} {words}")
     first = {one.step for one in blockers if one.kind is BlockerKind.STEP} - here
     if first:
-        made.append(f"step {', '.join(map(str, sorted(first, reverse=True)))} first")
+        word = "step" if len(first) == 1 else "steps"
+        made.append(f"{word} {', '.join(map(str, sorted(first, reverse=True)))} first")
     owing = {each.step.number: each.owed for each in members if each.owed}
     for one in blockers:
         if one.step not in here and one.brief:

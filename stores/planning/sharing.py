@@ -47,6 +47,8 @@ class Shares:
     left: Mapping[int, int] = field(default_factory=dict)
     kept: Mapping[int, int] = field(default_factory=dict)
     kept_for: Mapping[tuple[int, str, int], int] = field(default_factory=dict)
+    wants: Mapping[int, tuple[Item, int]] = field(default_factory=dict, compare=False, repr=False)
+    """How many pieces each joint wanted, whatever it got."""
 
     def of(self, joint: Item) -> tuple[tuple[Item, int], ...]:
         """Return what a joint gets: loose items, and how many of each."""
@@ -54,13 +56,17 @@ class Shares:
 
 
 def share_out(
-    stock: Iterable[Item], claimants: Sequence[Claimant], reserved: Iterable[Reserved] = ()
+    stock: Iterable[Item],
+    claimants: Sequence[Claimant],
+    reserved: Iterable[Reserved] = (),
+    older: Shares | None = None,
 ) -> Shares:
     """Return which loose pieces each joint of these machines gets.
 
-    ``claimants`` are the machines in the order in which they were begun.
+    ``claimants`` are the machines in the order in which they were begun. What a joint wanted is
+    taken over from an ``older`` sharing where it is the same object.
     """
-    sharing = _Sharing(stock, claimants)
+    sharing = _Sharing(stock, claimants, older or Shares())
     sharing.reserve(reserved)
     for each in claimants:
         sharing.draw_reserved(each)
@@ -73,7 +79,7 @@ def share_out(
 class _Sharing:
     """What is still free of each loose item, and what each joint still wants."""
 
-    def __init__(self, stock: Iterable[Item], claimants: Iterable[Claimant]) -> None:
+    def __init__(self, stock: Iterable[Item], claimants: Iterable[Claimant], older: Shares) -> None:
         self._spares = {item.number: item for item in stock if not item.unit}
         self._free = {
             number: count
@@ -81,12 +87,14 @@ class _Sharing:
             if (count := item.sure(*item.spare_conditions))
         }
         self._kept: dict[tuple[int, str, int], int] = {}
-        self._wanted = {
-            joint.number: wanted
-            for each in claimants
-            for joint in each.joints
-            if (wanted := min(joint.lacking, joint.to_fit - joint.usable)) > 0
-        }
+        self._wants: dict[int, tuple[Item, int]] = {}
+        for each in claimants:
+            for joint in each.joints:
+                known = older.wants.get(joint.number)
+                if known is None or known[0] is not joint:
+                    known = joint, min(joint.lacking, joint.to_fit - joint.usable)
+                self._wants[joint.number] = known
+        self._wanted = {number: wanted for number, (_, wanted) in self._wants.items() if wanted > 0}
         self._given: dict[int, dict[int, int]] = {}
         self._by_thread: dict[str, list[Item]] = {}
         for number in self._free:
@@ -133,6 +141,7 @@ class _Sharing:
             {number: count + held.get(number, 0) for number, count in self._free.items()},
             held,
             self._kept,
+            self._wants,
         )
 
     def _lacking(self, each: Claimant) -> list[Item]:

@@ -295,9 +295,12 @@ def _kind_of(text: str) -> str:
 
 
 def _to_check(items: Iterable[Item]) -> list[str]:
-    """Say where the count is in question: more may be short than is known."""
-    refs = [item.ref for item in items if item.count_to_check]
-    return [f"count to check: {', '.join(refs)}"] if refs else []
+    """Say what is in question: more may be short than is known, or another thing."""
+    refs: dict[str, list[str]] = {}
+    for item in items:
+        for each in item.to_check:
+            refs.setdefault(each, []).append(item.ref)
+    return [f"{each}: {', '.join(named)}" for each, named in refs.items()]
 
 
 @dataclass(frozen=True, slots=True)

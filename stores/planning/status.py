@@ -38,6 +38,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 from itertools import groupby
+from operator import is_
 
 from stores.handbook.cautions import SECOND_PERSON, SEIZED, cautions_for
 from stores.model.items import Item, Job, Step, path_of, serves
@@ -176,6 +177,11 @@ class PieceStatus:
         return sum(count for _, count in self.loose)
 
     @property
+    def promised(self) -> bool:
+        """Whether it has, or might have, a part in what others have promised."""
+        return bool(self.short or self.on_order or self.away)
+
+    @property
     def on(self) -> bool:
         """Whether nothing of it is left to fit."""
         return self.to_fit == 0
@@ -308,6 +314,8 @@ def status_of(
     awaited: Iterable[Awaited] = (),
     jobs: Iterable[Job] = (),
     strict: bool = False,
+    ordered: tuple[dict[int, tuple[Step, list[Item]]], Arranged] | None = None,
+    older: Status | None = None,
 ) -> Status:
     """Return how far every step of one machine is.
 
@@ -322,18 +330,23 @@ def status_of(
         awaited: pieces at firms and on order, with the day promised.
         jobs: what was done at steps that is no piece.
         strict: the strip-down turned round, whatever was said.
+        ordered: what `in_order` makes of these, where it was asked before.
+        older: how far they were, of an earlier moment of the same record: what of it has the same
+            reasons is taken over as it is, object for object.
     """
     listed = list(items)
     notes = refits or Refits()
     of_job = {job.step.number: job for job in jobs}
-    members, made = in_order(listed, notes, said, jobs=of_job.values(), strict=strict)
+    members, made = ordered or in_order(listed, notes, said, jobs=of_job.values(), strict=strict)
     order, graph = made.order, made.graph
     if shares is None:
         mine = Claimant(machine, [item for _, its in members.values() for item in its])
         shares = share_out([item for item in listed if not item.step.number], [mine])
-    supply = _Supply(shares, awaited)
+    supply = _Supply(shares, awaited, notes, older)
+    access = notes.access_only
     of_step = {
-        number: tuple(supply.piece(item, notes) for item in members[number][1]) for number in order
+        number: supply.pieces(number, members[number][1], access=number in access)
+        for number in order
     }
     pieces = {piece.item.number: piece for each in of_step.values() for piece in each}
     on = {
@@ -342,31 +355,30 @@ def status_of(
         if all(piece.on for piece in of_step[number])
         and (number not in of_job or of_job[number].done)
     }
-    words = {
-        number: " ".join([step.part, *(item.position for item in its)])
-        for number, (step, its) in members.items()
-    }
-    shut_in, loose_snags = _share_snags([members[number][0] for number in order], words, on, snags)
-    cautions = {number: cautions_of(*members[number]) for number in order}
-    owed = {
-        number: tuple(
-            _owed(members[number][0], of_step[number], notes, cautions[number], shut_in[number])
-        )
-        for number in order
-    }
+    shut_in, loose_snags = _share_snags(members, order, on, snags)
+    known = older.steps if older else {}
+    owed: dict[int, tuple[Blocker, ...]] = {}
     nearest: dict[int, dict[int, None]] = {}
+    firsts = {number: _first(members[number][0]) for number in order if number not in on}
     steps: dict[int, StepStatus] = {}
     for number in order:
         step = members[number][0]
+        was, of, snagged = known.get(number), notes.of(number), shut_in[number]
+        same = was is not None and was.pieces is of_step[number] and was.step == step
+        cautions = was.cautions if was and same else cautions_of(step, members[number][1])
+        if was and same and was.notes == of and was.snags == snagged:
+            owed[number] = was.work
+        else:
+            owed[number] = tuple(_owed(step, of_step[number], notes, cautions, snagged))
         not_on: dict[int, None] = {}
         for first in graph.before[number]:
             not_on |= nearest[first] if first in on else {first: None}
         nearest[number] = not_on
         blockers: list[Blocker] = []
         if number not in on:
-            blockers += [_first(members[first][0]) for first in not_on]
+            blockers += [firsts[first] for first in not_on]
             blockers += [one for piece in of_step[number] for one in piece.blockers]
-            blockers += [_clear(snag, number) for snag in shut_in[number]]
+            blockers += [_clear(snag, number) for snag in snagged]
             blockers += [
                 one for first in graph.before[number] if first in on for one in owed[first]
             ]
@@ -374,17 +386,18 @@ def status_of(
             state = State.ON if owed[number] else State.FINISHED
         else:
             state = State.WAITS if blockers else State.READY
-        steps[number] = StepStatus(
+        now = StepStatus(
             step,
             state,
             of_step[number],
             tuple(dict.fromkeys(blockers)),
             owed[number],
-            cautions[number],
-            notes.of(number),
-            shut_in[number],
+            cautions,
+            of,
+            snagged,
             of_job.get(number),
         )
+        steps[number] = was if was is not None and same and was == now else now
     for item in listed:
         if item.number not in pieces:
             # what was found at another machine is for that one to account for
@@ -434,15 +447,62 @@ def is_safety(cautions: Iterable[str]) -> bool:
 class _Supply:
     """Loose pieces and promised ones, handed out to the items that come for them in turn."""
 
-    def __init__(self, shares: Shares, awaited: Iterable[Awaited]) -> None:
+    def __init__(
+        self,
+        shares: Shares,
+        awaited: Iterable[Awaited],
+        notes: Refits,
+        older: Status | None = None,
+    ) -> None:
         self.shares = shares
         self.awaited = list(awaited)
+        self.tightened = notes.tightened
+        self.older = older
+        # nothing but the item itself, and what others have promised, can make a difference
+        self.alike = (
+            older is not None
+            and older.tightened == notes.tightened
+            and older.shares.given == shares.given
+        )
 
-    def piece(self, item: Item, notes: Refits) -> PieceStatus:
+    def pieces(self, step: int, items: Sequence[Item], *, access: bool) -> tuple[PieceStatus, ...]:
+        """Return how the items of a step are off, and take from the supply what they need."""
+        was = self.older.steps.get(step) if self.older else None
+        known = was.pieces if was and was.notes.access_only == access else ()
+        if (
+            self.alike
+            and len(known) == len(items)
+            and not any(
+                piece.item is not item or piece.promised
+                for piece, item in zip(known, items, strict=True)
+            )
+        ):
+            return known
+        found = []
+        for at, item in enumerate(items):
+            tight = self.tightened.get(item.number)
+            finger = tight is not None and tight.how is HowTight.FINGER
+            piece = known[at] if at < len(known) else None
+            if piece is None or not self._still(piece, item, finger=finger):
+                now = self.piece(item, finger=finger, access=access)
+                piece = piece if piece == now else now
+            found.append(piece)
+        same = len(known) == len(found) and all(map(is_, known, found))
+        return known if same else tuple(found)
+
+    def _still(self, piece: PieceStatus, item: Item, *, finger: bool) -> bool:
+        """Return whether an item is off as it was: neither it nor what it got is another, and it
+        has no part in what others have promised."""
+        return (
+            piece.item is item
+            and piece.finger_tight is finger
+            and not piece.promised
+            and (not piece.to_fit or piece.loose == self.shares.of(item))
+        )
+
+    def piece(self, item: Item, *, finger: bool, access: bool) -> PieceStatus:
         """Return how an item is off, and take from the supply what it needs."""
         to_fit = item.to_fit
-        tight = notes.tightened.get(item.number)
-        finger = tight is not None and tight.how is HowTight.FINGER
         if not to_fit:
             return PieceStatus(item, left_over=left_over(item), finger_tight=finger)
         loose = self.shares.of(item)
@@ -450,7 +510,7 @@ class _Supply:
         good = [Condition.NEW]
         if not item.renew and not item.wrong:
             good.append(Condition.SERVICEABLE)
-            if item.step.number in notes.access_only:
+            if access:
                 good.append(Condition.AS_REMOVED)
         seen, sure = item.in_hand(*good) + spare, item.sure(*good) + spare
         unseen = doubtless = 0
@@ -628,30 +688,30 @@ def _first(step: Step) -> Blocker:
 
 
 def _share_snags(
-    steps: Sequence[Step], words: Mapping[int, str], on: set[int], snags: Iterable[Snag]
+    members: Mapping[int, tuple[Step, Sequence[Item]]],
+    order: Sequence[int],
+    on: set[int],
+    snags: Iterable[Snag],
 ) -> tuple[dict[int, tuple[Snag, ...]], tuple[Snag, ...]]:
     """Return the snags of each step, and those of none.
 
     A snag is of the step that would shut it in: its own step, or the last one of its assembly that
     is still to go on; of the last one, where all are on. One of a side is of the steps of its side
-    where there are any, and never of the other side's. ``words`` are what is said of each step
-    beside its assembly.
+    where there are any, and never of the other side's.
     """
-    shared: dict[int, list[Snag]] = {step.number: [] for step in steps}
+    shared: dict[int, list[Snag]] = {number: [] for number in order}
+    of_assembly: dict[str, list[tuple[int, int]]] = {}
+    for rank, number in enumerate(order):
+        of_assembly.setdefault(members[number][0].assembly, []).append((rank, number))
     loose = []
     for snag in snags:
         if snag.step in shared:
             shared[snag.step or 0].append(snag)
             continue
-        beside = {
-            step.number: snag.side_beside(
-                " ".join(
-                    [*path_of(step.assembly)[len(path_of(snag.assembly)) :], words[step.number]]
-                )
-            )
-            for step in steps
-            if snag.is_of(step.assembly)
-        }
+        near = sorted(
+            each for assembly, its in of_assembly.items() if snag.is_of(assembly) for each in its
+        )
+        beside = {number: _side_beside(snag, *members[number]) for _, number in near}
         best = max(beside.values(), default=0)
         within = [number for number, side in beside.items() if side == best >= 0]
         waiting = [number for number in within if number not in on]
@@ -660,3 +720,11 @@ def _share_snags(
         else:
             loose.append(snag)
     return {number: tuple(each) for number, each in shared.items()}, tuple(loose)
+
+
+def _side_beside(snag: Snag, step: Step, items: Iterable[Item]) -> int:
+    """Return how a snag's side goes with what is said of a step within the snag's assembly."""
+    if not snag.side:
+        return 0
+    within = path_of(step.assembly)[len(path_of(snag.assembly)) :]
+    return snag.side_beside(" ".join([*within, step.part, *(item.position for item in items)]))

@@ -50,6 +50,14 @@ _COMPUTED = frozenset((Kind.BOLT, Kind.SCREW, Kind.PART))
 _HEADS = {"": "hex", "hex": "hex", "socket cap": "socket cap"}
 """Heads whose bearing face is in the tables: screws for a screwdriver have no torque."""
 
+_SCREWED_IN = frozenset((Kind.STUD, Kind.SETSCREW, Kind.GREASE_NIPPLE))
+"""Kinds that are screwed home; where a maker gives a torque for one, that is its torque."""
+_FOR_A_SCREWDRIVER = frozenset(
+    ("binding", "bugle", "cheese", "countersunk", "fillister", "instrument", "mushroom", "pan",
+     "raised countersunk", "round", "truss", "wafer")
+)  # fmt: skip
+"""Heads with a slot or a cross where no drive is said: no torque wrench turns them."""
+
 _SPECIAL = re.compile(
     r"(?i)\b(?:banjo|hollow|union|big[- ]?end|con(?:necting)?[- ]?rod|main bearing|stretch|nylon|"
     r"plastic|eye ?bolts?|lifting|shear|drain|plug|jet|switch|sender|bleed|spark)\b"
@@ -73,6 +81,13 @@ class Tightness:
     cautions: tuple[str, ...] = ()
     written: str = ""
     """The maker's figure as the book has it, where that is not in N m."""
+    by_wrench: bool = True
+    """Whether a spanner or a socket turns it, or what it is screwed into."""
+
+    @property
+    def takes_torque(self) -> bool:
+        """Whether a wrench is set for it: there is a figure, or one is to be looked up."""
+        return self.known or bool(self.cautions) or self.by_wrench
 
     @property
     def known(self) -> bool:
@@ -93,7 +108,7 @@ class Tightness:
         if self.maker is None:
             return ""
         other = chosen().beside(self.maker.low_nm, self.maker.high_nm, self.written)
-        return basis_words(self.maker.state, self.maker.source, other)
+        return f"maker's figure, {basis_words(self.maker.state, self.maker.source, other)}"
 
     @property
     def general(self) -> str:
@@ -110,10 +125,9 @@ class Tightness:
 
 
 def basis_words(state: str, source: str, written: str) -> str:
-    """Return what a maker's figure is for and where it is printed: ``maker, oiled (p. 41)``."""
-    basis = f"maker, {written}" if written else "maker"
-    state = state or "dry or oiled not said"
-    return f"{basis}, {state}" + (f" ({source})" if source else "")
+    """Return what a maker's figure is for and where it is printed: ``oiled (p. 41)``."""
+    state = state or "book silent on oil"
+    return (f"{written}, " if written else "") + state + (f" ({source})" if source else "")
 
 
 def general_words(grade: str, unmarked: bool, figures: Sequence[tuple[str, float, float]]) -> str:
@@ -186,7 +200,19 @@ def tightness(item: Item, maker: MakerTorque | None, *, safety: bool = False) ->
         return Tightness(None, (), ("the maker's figure only",))
     computed = computed_for(item.as_specified.text, maker.state if maker else "")
     told = _doubts(item, figure, computed) if figure and computed else ()
-    return Tightness(figure, computed, told, written)
+    return Tightness(figure, computed, told, written, _by_wrench(item.as_specified))
+
+
+def _by_wrench(what: Description) -> bool:
+    """Tell whether a wrench can be set for it."""
+    if what.kind in _SCREWED_IN:
+        return False
+    if what.head not in _FOR_A_SCREWDRIVER:
+        return True
+    try:
+        return parse(what.text).drive not in ("", "slot", "cross")
+    except NotationError:
+        return False
 
 
 def _doubts(item: Item, figure: MakerFigure, computed: tuple[Tightening, ...]) -> tuple[str, ...]:
@@ -206,4 +232,4 @@ def _wanted(text: str, maker: MakerFigure) -> str:
         for each in computed_for(f"{text} {grade}", maker.state)[:1]:
             if maker.high_nm <= each.high:
                 return f"needs a bolt of class {grade} or above: check its head"
-    return "more than any bolt of this size stands: check it"
+    return "more than any bolt of this size can take: check the figure"

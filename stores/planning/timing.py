@@ -11,7 +11,7 @@ are the textbook's, as if there were hands enough.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Generic
 
@@ -35,6 +35,7 @@ __all__ = [
     "one_pair_of_hands",
     "outlook",
     "pace",
+    "room_after",
     "times",
 ]
 
@@ -139,42 +140,61 @@ def one_pair_of_hands(
     Raises:
         ValueError: there is a loop.
     """
-    from heapq import heappop, heappush
+    hands = _Hands(graph, durations, rank)
+    return [Bar(hands.nodes[at], start, end) for at, start, end in hands.laid(not_before or {})]
 
-    released = not_before or {}
-    waits = {node: len(before) for node, before in graph.before.items()}
-    place = {node: at for at, node in enumerate(graph.nodes)}
-    ready: list[tuple[float, int, Node]] = []
-    coming: list[tuple[float, int, Node]] = []
-    now = 0.0
 
-    def let(node: Node) -> None:
-        when = released.get(node, 0)
-        if when > now:
-            heappush(coming, (when, place[node], node))
-        else:
-            heappush(ready, (rank(node), place[node], node))
+class _Hands(Generic[Node]):
+    """The steps of a graph by rank, to be laid one after another several times."""
 
-    for node in graph.nodes:
-        if not waits[node]:
-            let(node)
-    bars: list[Bar[Node]] = []
-    while ready or coming:
-        if not ready:
-            now = max(now, coming[0][0])
-        while coming and coming[0][0] <= now:
-            node = heappop(coming)[2]
-            heappush(ready, (rank(node), place[node], node))
-        node = heappop(ready)[2]
-        bars.append(Bar(node, now, now + durations.get(node, 0)))
-        now = bars[-1].finish
-        for then in graph.after[node]:
-            waits[then] -= 1
-            if not waits[then]:
-                let(then)
-    if len(bars) < len(graph.nodes):
-        raise ValueError("there is a loop")
-    return bars
+    def __init__(
+        self,
+        graph: Graph[Node],
+        durations: Mapping[Node, float],
+        rank: Callable[[Node], float],
+    ) -> None:
+        self.nodes = sorted(graph.nodes, key=rank)
+        place = {node: at for at, node in enumerate(self.nodes)}
+        self._takes = [durations.get(node, 0) for node in self.nodes]
+        self._waits = [len(graph.before[node]) for node in self.nodes]
+        self._after = [[place[then] for then in graph.after[node]] for node in self.nodes]
+
+    def laid(self, released: Mapping[Node, float]) -> list[tuple[int, float, float]]:
+        """Return the steps in order, by place in ``nodes``, each with when it begins and ends."""
+        from heapq import heappop, heappush
+
+        when = [released.get(node, 0) for node in self.nodes]
+        waits = self._waits.copy()
+        ready: list[int] = []
+        coming: list[tuple[float, int]] = []
+        free = [at for at, count in enumerate(waits) if not count]
+        laid: list[tuple[int, float, float]] = []
+        now = 0.0
+        while free or ready or coming:
+            for at in free:
+                if when[at] > now:
+                    heappush(coming, (when[at], at))
+                else:
+                    heappush(ready, at)
+            if not ready:
+                now = max(now, coming[0][0])
+            while coming and coming[0][0] <= now:
+                heappush(ready, heappop(coming)[1])
+            at = heappop(ready)
+            begun, now = now, now + self._takes[at]
+            laid.append((at, begun, now))
+            free = []
+            for then in self._after[at]:
+                waits[then] -= 1
+                if not waits[then]:
+                    free.append(then)
+        if len(laid) < len(self.nodes):
+            raise ValueError("there is a loop")
+        return laid
+
+    def finish(self, released: Mapping[Node, float]) -> float:
+        """Return when the last step ends."""
+        return max((end for _, _, end in self.laid(released)), default=0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,17 +221,15 @@ class Held:
 
     @property
     def words(self) -> str:
-        """Say it: ``holds up the finish by 8 days and must not be late``."""
+        """Say it: ``holds up the finish by 8 days; must not be late``."""
         whole = round(self.days)
-        said = (
-            f"holds up the finish by {plural(whole, 'day')}"
-            if whole
-            else "does not hold up the finish"
-        )
         if self.spare is None:
-            return f"{said}, and may be as late as it likes"
-        late = f"has {plural(self.spare, 'day')} to spare" if self.spare else "must not be late"
-        return f"{said}, and {late}"
+            late = "more than a year in hand"
+        else:
+            late = f"{plural(self.spare, 'day')} in hand" if self.spare else "must not be late"
+        if whole:
+            return f"holds up the finish by {plural(whole, 'day')}; {late}"
+        return late if self.spare == 0 else f"not critical; {late}"
 
 
 def held_up(
@@ -224,33 +242,41 @@ def held_up(
 ) -> list[Held]:
     """Reckon what each delivery does to the finish of one person, the worst first."""
 
+    hands = _Hands(graph, durations, rank)
+
     def finish(changed: Delivery[Node], due: float) -> float:
-        return _finish(
-            one_pair_of_hands(
-                graph,
-                durations,
-                not_before(
-                    [
-                        Delivery(each.name, due if each is changed else each.due, each.steps)
-                        for each in deliveries
-                    ]
-                ),
-                rank=rank,
+        return hands.finish(
+            not_before(
+                [
+                    Delivery(each.name, due if each is changed else each.due, each.steps)
+                    for each in deliveries
+                ]
             )
         )
 
     held = []
+    now = finish(deliveries[0], deliveries[0].due) if deliveries else 0.0  # as promised
     for each in deliveries:
-        now = finish(each, each.due)
-        low, high = 0, most
-        while low < high:  # the most days late that leave the finish where it is
-            middle = (low + high + 1) // 2
-            if finish(each, each.due + middle) > now + 1e-9:
-                high = middle - 1
-            else:
-                low = middle
-        held.append(Held(each.name, each.due, now - finish(each, 0), None if low == most else low))
+
+        def late(days: int, each: Delivery[Node] = each) -> bool:
+            return finish(each, each.due + days) > now + 1e-9
+
+        spare = _most_below(most, late) if late(most) else None
+        held.append(Held(each.name, each.due, now - finish(each, 0), spare))
     return sorted(held, key=lambda one: (-one.days, one.due, one.name))
+
+
+def _most_below(most: int, late: Callable[[int], bool]) -> int:
+    """Return the most days that are not too late, of fewer than ``most``; few are found soonest."""
+    low, step = 0, 1
+    while low + step < most and not late(low + step):
+        low += step
+        step *= 2
+    high = min(low + step, most)
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if late(middle) else (middle, high)
+    return low
 
 
 def not_before(deliveries: Iterable[Delivery[Node]]) -> dict[Node, float]:
@@ -262,8 +288,15 @@ def not_before(deliveries: Iterable[Delivery[Node]]) -> dict[Node, float]:
     return found
 
 
-def _finish(bars: Sequence[Bar[Node]]) -> float:
-    return max((bar.finish for bar in bars), default=0)
+def room_after(graph: Graph[Node], bars: Sequence[Bar[Node]]) -> dict[Node, float]:
+    """Give by how much each step may be done later than its bar: until the first of those that
+    wait for it begins, or to the very end."""
+    starts = {bar.node: bar.start for bar in bars}
+    end = max((bar.finish for bar in bars), default=0.0)
+    return {
+        bar.node: min((starts[then] for then in graph.after[bar.node]), default=end) - bar.finish
+        for bar in bars
+    }
 
 
 HOURS_A_WEEK = 8.0
@@ -277,6 +310,9 @@ class Outlook:
     ``timing`` is as if there were hands enough, ``bars`` the work of one person, ``finish`` its
     last day. ``undated`` are firms and purchases that no day is known for, purchases as a
     number of things: taken as if here today, so the finish is the earliest there can be.
+    ``not_before`` are the days from today on which the last of what is promised for a step is
+    here. ``slack`` is by how many days each step may be done later than its bar before one that
+    waits for it is held up.
     """
 
     today: date
@@ -287,6 +323,8 @@ class Outlook:
     undated: tuple[str, ...]
     minutes: int
     guessed: int
+    slack: Mapping[int, float] = field(default_factory=dict)
+    not_before: Mapping[int, float] = field(default_factory=dict)
 
     @property
     def days(self) -> float:
@@ -330,15 +368,18 @@ def outlook(
     deliveries, undated = _deliveries(left, today, _matched(left, late or {}))
     ranks = plan.ranks
     released = not_before(deliveries)
+    bars = tuple(one_pair_of_hands(graph, takes, released, rank=ranks.__getitem__))
     return Outlook(
         today,
         hours_a_week,
-        tuple(one_pair_of_hands(graph, takes, released, rank=ranks.__getitem__)),
+        bars,
         times(graph, takes, released),
         tuple(held_up(graph, takes, deliveries, rank=ranks.__getitem__)),
         undated,
         sum(each.minutes for each in left),
         sum(each.guessed for each in left),
+        room_after(graph, bars),
+        released,
     )
 
 
@@ -349,8 +390,8 @@ def _matched(left: Sequence[Planned], late: Mapping[str, int]) -> dict[str, int]
     for name, days in late.items():
         near = [whom for whom in known if whom.casefold().startswith(name.strip().casefold())]
         if not near:
-            listed = ", ".join(sorted(known)) or "nobody"
-            raise NotFound(f"nothing is awaited from {name!r}; there is {listed}")
+            listed = f"only from {', '.join(sorted(known))}" if known else "nor from anybody else"
+            raise NotFound(f"nothing is awaited from {name!r}, {listed}")
         found.update(dict.fromkeys(near, days))
     return found
 

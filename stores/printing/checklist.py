@@ -21,6 +21,7 @@ from stores.model.work_units import chosen
 from stores.planning.assembling import Applied, CheckPoint, Role
 from stores.planning.figures import Fill, what_goes_in
 from stores.planning.rebuild import Line, Progress, Stage, access_words, progress, total
+from stores.planning.status import State
 from stores.printing.boxes import (
     Box,
     Code,
@@ -65,8 +66,8 @@ _WHERE_WIDTH = 41.0
 _TORQUE = RIGHT - 34.0
 _PLACE_PITCH = 4.9
 _MOST_PLACES = 24
-_NEXT = 7.5
-"""Millimetres from a figure down to the line to write on: room for a hand."""
+_ROOM_FOR_A_HAND = 5.2
+"""Millimetres from the name of a line to write on down to the line."""
 
 
 def tick(done: bool, top: float = AIR) -> Tick:
@@ -145,33 +146,39 @@ def _write_on(start: float, end: float, baseline: float, unit: str, measure: Mea
 
 
 def _torque(line: Line, baseline: float, measure: Measure) -> tuple[list[Box], float]:
-    """The maker's figure, and a line to write on what was put on; boxes and where they end."""
-    if line.tight is None or line.finished:
+    """The maker's figure, and a line to write on what it was tightened to; boxes and their end."""
+    if line.tight is None or line.finished or not line.tight.takes_torque:
         return [], 0.0
     if not line.tight.figure:
-        return _write_on(_TORQUE, RIGHT, baseline, chosen().torque, measure), baseline + 1.0
+        return _tightened_to(AIR + 0.3, measure)
     unit = text_at(RIGHT, 0, chosen().torque, 9.5, measure, right=True)
     end = unit.x - 1.2
     size = 13.0
     while size > 8.0 and measure(line.tight.figure, True, size) > end - _TORQUE:
         size -= 0.5
     figure = text_at(end, 0, line.tight.figure, size, measure, bold=True, right=True)
-    below = baseline + _NEXT
-    on = text_at(_TORQUE, 0, "put on", 8.0, measure)
+    below, end = _tightened_to(baseline + 1.8, measure)
     boxes: list[Box] = [
         replace(unit, y=baseline - unit.baseline),
         replace(figure, y=baseline - figure.baseline),
-        replace(on, y=below - on.baseline),
-        *_write_on(on.x + on.width + 1.2, RIGHT, below, chosen().torque, measure),
+        *below,
     ]
-    return boxes, below + 1.0
+    return boxes, end
+
+
+def _tightened_to(top: float, measure: Measure) -> tuple[list[Box], float]:
+    """A line to write a torque on, as long as its column, its name above."""
+    name = text_at(_TORQUE, top, "tightened to", 8.0, measure)
+    line = top + name.baseline + _ROOM_FOR_A_HAND
+    return [name, *_write_on(_TORQUE, RIGHT, line, chosen().torque, measure)], line + 1.0
 
 
 def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
     """Where to take the pieces from, each place on its own lines, bag codes large."""
     ref = line.item.ref
     codes = frozenset(line.item.bags)
-    room = _WHERE_WIDTH if line.tight and not line.finished else RIGHT - WHERE
+    to_write = line.tight and line.tight.takes_torque and not line.finished
+    room = _WHERE_WIDTH if to_write else RIGHT - WHERE
     rows: list[list[Text]] = []
     if line.done:
         on = "on the machine" + (f", {line.left.words}" if line.left else "")
@@ -188,7 +195,7 @@ def _places(line: Line, y: float, measure: Measure) -> tuple[list[Box], float]:
             break
         rows += more
     if not line.sources and not line.done:
-        rows.append([text_at(WHERE, 0, "nothing in hand", 9.0, measure)])
+        rows.append([text_at(WHERE, 0, "none in stock", 9.0, measure)])
     boxes: list[Box] = [
         replace(box, y=y + at * _PLACE_PITCH + 3.05 - box.baseline)
         for at, row in enumerate(rows)
@@ -247,7 +254,7 @@ def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
     step = stage.step
     boxes, y = _title(stage, "", measure, shared)
     if step.hazard.strip():
-        words = Words(f"Hazard: {plain(step.hazard)}", 10.0, True, 6, f"step {step.number}, hazard")
+        words = Words(f"Hazard: {plain(step.hazard)}", 11.5, True, 6, f"step {step.number}, hazard")
         slab = _framed([words], y + 1.0, measure)
         boxes += slab.boxes
         y = slab.height + 1.0
@@ -258,10 +265,20 @@ def heading(stage: Stage, shared: Shared, measure: Measure) -> Slab:
         paragraphs.append(
             Words(f"Note: {plain(step.note)}", 9.0, False, 14, f"step {step.number}, note")
         )
-    paragraphs += [Words(plain(caution), 8.5) for caution in stage.cautions]
     small, y = column(paragraphs, WHAT, y + 0.6, RIGHT - WHAT, measure)
     boxes += small
-    return Slab(tuple(boxes), y + 1.0)
+    more, y = _cautions(stage, y, measure)
+    return Slab((*boxes, *more), y + 1.0)
+
+
+def _cautions(stage: Stage, y: float, measure: Measure) -> tuple[list[Box], float]:
+    """What can hurt, beside a thick bar and larger than all that a line says of its pieces."""
+    if not stage.cautions:
+        return [], y
+    top = y + 0.8
+    words = [Words(plain(caution), 11.0, True) for caution in stage.cautions]
+    texts, end = column(words, WHAT + 3.2, top, RIGHT - WHAT - 3.2, measure)
+    return [Stripe(WHAT, top, 1.4, end - top - 0.6), *texts], end
 
 
 def _heading_again(stage: Stage, measure: Measure) -> Slab:
@@ -281,20 +298,24 @@ def _framed(paragraphs: list[Words], y: float, measure: Measure) -> Slab:
     return Slab((frame, *inner), end + 0.9)
 
 
-def _step_rows(stage: Stage, measure: Measure) -> list[Slab]:
-    """Give the rows of a step in the order of work; none is divided between pages."""
+def _step_rows(stage: Stage, measure: Measure) -> tuple[list[Slab], range]:
+    """Give the rows of a step in the order of work, none of which is divided between pages; and
+    which of them are a joint: from its first bolt to the picture of how it is tightened."""
     rows = [snag_row(snag, measure) for snag in stage.snags]
     if stage.job:
         rows.append(_job_row(stage.job, measure))
     rows += [_applied_row(each, stage, measure) for each in stage.applied]
+    bolts = [at for at, line in enumerate(stage.lines, len(rows)) if line.tight]
     rows += [_line_row(line, measure) for line in stage.lines]
+    joint = range(0)
     if stage.joint and not stage.finished:
+        joint = range(bolts[0] if bolts else len(rows), len(rows) + 1)
         rows.append(_joint(stage.joint, stage.holes_doubt, _contents(stage), measure))
     rows += [_point_row(point, measure) for point in stage.notes.points]
     last = rows.pop() if rows else Slab((), 0.0)
     for role in (Role.FITTED, Role.SECOND) if stage.safety else (Role.FITTED,):
         last = _joined(last, _signature(role, stage, measure))
-    return [*rows, last]
+    return [*rows, last], joint
 
 
 def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[list[Box], float]:
@@ -313,13 +334,15 @@ def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[l
     path = plain(step.assembly)
     if path:
         words.append(Words(path, 9.5, False, 4, f"step {step.number}, assembly"))
-    if stage.finished and not more:
-        words.append(Words("Done.", 10.0, True))
-    elif stage.owed and not more:
-        owed = f"All on; still to do: {plain(', '.join(stage.owed))}."
-        words.append(Words(owed, 10.0, True, 4, f"step {step.number}, still to do"))
+    under = number.y + number.height
+    if not more:
+        said = _standing(stage)
+        if said:
+            words.append(Words(plain(said), 10.0, True, 4, f"step {step.number}, waits for"))
+        state, under = _state(stage, under + 1.6, measure)
+        boxes += state
     titles, y = column(words, x, _TITLE_TOP, edge - x - (2.0 if beside else 0.0), measure)
-    y = max(y, number.y + number.height) + 0.6
+    y = max(y, under) + 0.6
     if beside:
         y = max(y, 0.7 + _CODE_STEP - 1.0)
     left = LEFT
@@ -331,6 +354,29 @@ def _title(stage: Stage, more: str, measure: Measure, shared: Shared) -> tuple[l
     if codes and not beside:
         y += _CODE_STEP
     return [*boxes, *titles], y
+
+
+_STATES = {State.READY: "READY", State.WAITS: "WAITS", State.ON: "ON", State.FINISHED: "DONE"}
+
+
+def _state(stage: Stage, y: float, measure: Measure) -> tuple[list[Box], float]:
+    """Say how far the step is, in a frame where it can be done now; boxes and where they end."""
+    state = stage.status.state
+    ready = state is State.READY
+    words = text_at(
+        LEFT + (2.0 if ready else 0.0), y + 0.9, _STATES[state], 11.0, measure, bold=True, caps=True
+    )
+    end = words.y + words.height + 0.9
+    if not ready:
+        return [words], end
+    return [Frame(LEFT + 0.3, y, words.width + 3.4, end - y, 0.6, 0.8), words], end + 0.3
+
+
+def _standing(stage: Stage) -> str:
+    """Say what the step waits for, or what is still to be done once all of it is on."""
+    if stage.status.state is State.WAITS:
+        return f"Waits for: {'; '.join(stage.why)}"
+    return f"All on; still to do: {', '.join(stage.owed)}." if stage.owed else ""
 
 
 def _scanned(stage: Stage) -> list[str]:
@@ -510,11 +556,11 @@ CAUTION = (
     "line when the piece is on and tight."
 )
 HOW = (
-    "Top to bottom, one step after the other. Codes such as A001N are written on the bags; some "
-    "numbers are left out on purpose. To tick off on the screen too: type stores refit and a "
-    "space, then scan the code."
+    "Top to bottom, one step after the other. READY: can be fitted today. WAITS: beside it is what "
+    "for. Codes such as A001N are written on the bags; some numbers are left out on purpose. To "
+    "tick off on the screen too: type stores refit and a space, then scan the code."
 )
-_TOGETHER = 85.0
+_TOGETHER = 100.0
 """Millimetres: a stage no higher than this is not divided between pages."""
 
 
@@ -560,7 +606,8 @@ def layout_checklist(
     """Give the boxes of every page, in mm from its top left corner.
 
     A stage's heading always has its first line under it; a stage that runs on repeats a short
-    heading at the top of the next page.
+    heading at the top of the next page. Bolts and the picture of how they are tightened are on one
+    page.
     """
     flow = Flow(plain(title), plain(date), measure)
     flow.add(_front(stages, plain(title), plain(date), measure))
@@ -575,7 +622,7 @@ def layout_checklist(
         rows = [snag_row(snag, measure) for snag in snags]
         _add_block(flow, "Before it is closed up: snags", rows, measure)
     if oils:
-        _add_block(flow, "In the end: oil", [_oil_row(fill, measure) for fill in oils], measure)
+        _add_block(flow, "Last job: oil", [_oil_row(fill, measure) for fill in oils], measure)
     return flow.finished()
 
 
@@ -631,18 +678,30 @@ def _oil_row(fill: Fill, measure: Measure) -> Slab:
 
 def _add_stage(flow: Flow, stage: Stage, shared: Shared, measure: Measure) -> None:
     above = heading(stage, shared, measure)
-    rows = _step_rows(stage, measure)
+    rows, joint = _step_rows(stage, measure)
+    again = _heading_again(stage, measure)
+    kept = _kept(rows, joint, flow.page - again.height)
     whole = above.height + sum(row.height for row in rows)
-    first = above.height + rows[0].height
+    together = flow.page if joint else _TOGETHER
     flow.space(5.0)
-    if not flow.fits(whole if whole <= _TOGETHER else first):
+    if not flow.fits(whole if whole <= together else above.height + kept.get(0, rows[0].height)):
         flow.turn()
     flow.add(above)
-    for row in rows:
-        if not flow.fits(row.height):
+    for at, row in enumerate(rows):
+        if not flow.fits(kept.get(at, row.height)):
             flow.turn()
-            flow.add(_heading_again(stage, measure))
+            flow.add(again)
         flow.add(row)
+
+
+def _kept(rows: Sequence[Slab], joint: range, room: float) -> dict[int, float]:
+    """Give the height of what is not to be parted, by the row that it begins with: the bolts of a
+    joint and its picture, where one page has room for them; else as many as it has room for."""
+    for first in joint:
+        height = sum(rows[at].height for at in range(first, joint.stop))
+        if height <= room:
+            return {first: height}
+    return {}
 
 
 def _front(stages: Sequence[Stage], title: str, date: str, measure: Measure) -> Slab:

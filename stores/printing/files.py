@@ -3,27 +3,30 @@
 import errno
 import os
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
-from io import BytesIO
+from io import BytesIO, StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stores.errors import PrintError, shorten
 from stores.leftovers import clear_left_over, unfinished
+from stores.printing.paper import chosen_paper
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from stores.planning.shopping import ShoppingList
 
 __all__ = [
     "COLUMNS",
+    "INSPECT_FIRST",
+    "TO_INSPECT",
     "Printed",
     "Sheet",
+    "as_joints",
     "as_words",
+    "csv_pieces",
     "harmless",
     "in_hundredths",
     "put",
@@ -136,26 +139,33 @@ COLUMNS = (
     "Supplier",
     "Price",
     "Instead",
-    "When",
 )
-_WIDTHS = (10, 44, 16, 40, 20, 8, 24, 14, 50, 16)
-NOW, LATER = "buy now", "measure first"
+_WIDTHS = (10, 44, 16, 40, 20, 8, 24, 14, 50)
+TO_INSPECT = ("Quantity", "What", "Kind", "Joints")
+_TO_INSPECT_WIDTHS = (10, 60, 20, 24)
+INSPECT_FIRST = "Inspect before buying"
+_REFERENCES = frozenset(("Item", "Joints", "Of", "Which"))
+"""Heads of columns that name joints, in every table."""
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
-def harmless(text: str) -> str:
-    """Put an apostrophe before a text that a spreadsheet would take for a formula.
-
-    Characters that no spreadsheet file may hold become U+FFFD.
-
-    >>> harmless("=1+1")
-    "'=1+1"
-    """
+def _holdable(text: str) -> str:
+    """Replace what no spreadsheet file may hold with U+FFFD."""
     safe = "".join(
         char if char in "\t\n\r" or (char >= " " and char not in "\ufffe\uffff") else "\ufffd"
         for char in text
     )
-    safe = safe.encode("utf-8", "replace").decode()  # half of a surrogate pair is no character
+    return safe.encode("utf-8", "replace").decode()  # half of a surrogate pair is no character
+
+
+def harmless(text: str) -> str:
+    """Put an apostrophe before a text of a CSV file that a spreadsheet would take for a formula.
+    A workbook needs none: there each cell says that it is words.
+
+    >>> harmless("=1+1")
+    "'=1+1"
+    """
+    safe = _holdable(text)
     return f"'{safe}" if safe.startswith(_FORMULA) or safe.lstrip().startswith(_FORMULA) else safe
 
 
@@ -185,9 +195,61 @@ def as_words(text: str) -> str:
     return safe
 
 
+def as_joints(text: str) -> str:
+    """Write joints as no spreadsheet reads them for a figure or a day: 2.10 is not 2.1, nor
+    October.
+
+    >>> as_joints("2.10"), as_joints("2.2, 9.1"), as_joints("0.7"), as_joints("Gearbox")
+    ('step 2.10', 'steps 2.2, 9.1', 'stock 0.7', 'Gearbox')
+    """
+    bare = [each for each in text.split(", ") if re.fullmatch(r"\d+\.\d+", each, re.ASCII)]
+    if not bare or not text.startswith(bare[0]):
+        return text
+    if bare[0].startswith("0."):
+        return f"stock {text}"
+    return f"{'steps' if len(bare) > 1 else 'step'} {text}"
+
+
 def in_hundredths(sum_of_money: int | None) -> Decimal | None:
     """Give a sum in hundredths as the figure that a person writes; None stays None."""
     return None if sum_of_money is None else Decimal(sum_of_money).scaleb(-2)
+
+
+def _cells(heads: Sequence[str], rows: Iterable[Sequence[object]]) -> Iterator[list[object]]:
+    """Give the rows of any table as they are written: joints by their step."""
+    named = [at for at, head in enumerate(heads) if head in _REFERENCES]
+    for row in rows:
+        made = list(row)
+        for at in named:
+            made[at] = as_joints(str(made[at] or ""))
+        yield made
+
+
+def csv_pieces(
+    *tables: tuple[Sequence[str], Iterable[Sequence[object]]], between: str = ""
+) -> Iterator[bytes]:
+    """Give tables as one CSV file, bit by bit: UTF-8 with a byte order mark, so that spreadsheets
+    read it. Each table is its heads and its rows; an empty line and ``between`` part one from the
+    next. Rows are written as they come, so that a long list takes no memory."""
+    import csv
+
+    out = StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    yield b"\xef\xbb\xbf"
+    for at, (heads, rows) in enumerate(tables):
+        if at:
+            writer.writerows(([], [between]))
+        writer.writerow(heads)
+        for row in _cells(heads, rows):
+            writer.writerow(
+                "" if cell is None else cell if isinstance(cell, int) else harmless(str(cell))
+                for cell in row
+            )
+            if out.tell() > 1 << 16:
+                yield out.getvalue().encode("utf-8")
+                out.seek(0)
+                out.truncate()
+    yield out.getvalue().encode("utf-8")
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +265,8 @@ class Sheet:
 def write_book(path: Path, sheets: Sequence[Sheet]) -> Printed:
     """Write a spreadsheet file: heads bold and repeated on every page, each sheet one page wide.
 
-    Words are cells of text, whatever they look like; sums have two decimals.
+    Words are cells of text, whatever they look like, and stand there as they are; sums have two
+    decimals.
 
     Raises:
         PrintError: a file that cannot be written.
@@ -212,29 +275,34 @@ def write_book(path: Path, sheets: Sequence[Sheet]) -> Printed:
     from openpyxl.styles import Alignment, Font
     from openpyxl.utils import get_column_letter
 
+    top = Alignment(wrap_text=True, vertical="top")
     book = Workbook()
     book.remove(book.active)
     for each in sheets:
         sheet = book.create_sheet(each.name)
         for across, (head, width) in enumerate(zip(each.heads, each.widths, strict=True), 1):
-            sheet.cell(1, across, head).font = Font(bold=True)
+            cell = sheet.cell(1, across, head)
+            cell.font, cell.alignment = Font(bold=True), top
             sheet.column_dimensions[get_column_letter(across)].width = width
-        for down, row in enumerate(each.rows, 2):
+        for down, row in enumerate(_cells(each.heads, each.rows), 2):
             for across, value in enumerate(row, 1):
                 if value is None or value == "":
                     continue
-                said = harmless(value) if isinstance(value, str) else value
+                said = _holdable(value) if isinstance(value, str) else value
                 cell = sheet.cell(down, across, said)
+                cell.alignment = top
                 if isinstance(value, str):
                     cell.data_type, cell.number_format = "s", "@"
-                    cell.alignment = Alignment(wrap_text=True, vertical="top")
                 elif isinstance(value, Decimal):
                     cell.number_format = "#,##0.00"
         sheet.freeze_panes = "A2"
         sheet.print_title_rows = "1:1"
         sheet.print_area = f"A1:{get_column_letter(len(each.heads))}{len(each.rows) + 1}"
+        sheet.oddFooter.left.text = each.name
+        sheet.oddFooter.right.text = "Page &P of &N"
         sheet.page_setup.orientation = "landscape"
-        sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
+        a4 = chosen_paper().name == "A4"
+        sheet.page_setup.paperSize = sheet.PAPERSIZE_A4 if a4 else sheet.PAPERSIZE_LETTER
         sheet.page_setup.fitToHeight = 0
         sheet.sheet_properties.pageSetUpPr.fitToPage = True
     out = BytesIO()
@@ -244,73 +312,51 @@ def write_book(path: Path, sheets: Sequence[Sheet]) -> Printed:
 
 
 def write_csv(listed: "ShoppingList", path: Path) -> Printed:
-    """Write the shopping list as CSV: UTF-8 with a byte order mark, so that spreadsheets read it.
+    """Write the shopping list as CSV; what is inspected before it is bought is a table by itself,
+    below.
 
     Raises:
         PrintError: a file that cannot be written.
     """
-    text = _frame(listed).to_csv(index=False, lineterminator="\r\n")
-    put(path, text.encode("utf-8-sig"))
+    tables: list[tuple[Sequence[str], Iterable[Sequence[object]]]] = [(COLUMNS, _to_buy(listed))]
+    if listed.measure_first:
+        tables.append((TO_INSPECT, _to_inspect(listed)))
+    put(path, csv_pieces(*tables, between=INSPECT_FIRST))
     return Printed(path, 1)
 
 
 def write_xlsx(listed: "ShoppingList", path: Path) -> Printed:
-    """Write the shopping list as a spreadsheet file.
+    """Write the shopping list as a spreadsheet file; what is inspected before it is bought is a
+    sheet by itself.
 
     Raises:
         PrintError: a file that cannot be written.
     """
-    import pandas as pd
-
-    out = BytesIO()
-    with pd.ExcelWriter(out, engine="openpyxl") as book:
-        _frame(listed).to_excel(book, sheet_name="Shopping", index=False)
-        sheet = book.sheets["Shopping"]
-        sheet.freeze_panes = "A2"
-        for column, width in zip("ABCDEFGHIJ", _WIDTHS, strict=True):
-            sheet.column_dimensions[column].width = width
-    put(path, out.getvalue())
-    return Printed(path, 1)
+    sheets = [Sheet("To buy", COLUMNS, _to_buy(listed), _WIDTHS)]
+    if listed.measure_first:
+        rows = _to_inspect(listed)
+        sheets.append(Sheet(INSPECT_FIRST, TO_INSPECT, rows, _TO_INSPECT_WIDTHS))
+    return write_book(path, sheets)
 
 
-def _frame(listed: "ShoppingList") -> "pd.DataFrame":
-    import pandas as pd
-
+def _to_buy(listed: "ShoppingList") -> list[tuple[object, ...]]:
+    """Give what is bought now, oil and other consumables last."""
     rows: list[tuple[object, ...]] = [
         (
-            line.quantity,
-            *map(harmless, (line.what, line.kind, line.reckoning, line.refs)),
-            line.pack,
-            harmless(line.supplier),
-            in_hundredths(line.price_hundredths),
-            harmless(line.instead),
-            NOW,
+            line.quantity, line.what, line.kind, line.reckoning, line.refs, line.pack,
+            line.supplier, in_hundredths(line.price_hundredths), line.instead,
         )
         for line in listed.lines
-    ]
+    ]  # fmt: skip
     rows += [
         (
-            line.quantity,
-            *map(harmless, (line.text, line.sort, line.why, line.wanted_for)),
-            1,
-            harmless(line.supplier),
-            in_hundredths(line.price),
-            "",
-            NOW,
+            line.quantity, line.text, line.sort, line.why, line.wanted_for, 1,
+            line.supplier, in_hundredths(line.price), "",
         )
         for line in listed.supplies
-    ]
-    rows += [
-        (
-            each.quantity,
-            *map(harmless, (each.what, each.kind, "", each.item)),
-            1,
-            "",
-            None,
-            "",
-            LATER,
-        )
-        for each in listed.measure_first
-    ]
-    frame = pd.DataFrame(rows, columns=list(COLUMNS))
-    return frame.astype({COLUMNS[0]: "Int64"})  # whole numbers, also where one is not known
+    ]  # fmt: skip
+    return rows
+
+
+def _to_inspect(listed: "ShoppingList") -> list[tuple[object, ...]]:
+    return [(each.quantity, each.what, each.kind, each.item) for each in listed.measure_first]

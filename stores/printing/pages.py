@@ -119,6 +119,11 @@ class Flow:
         """Whether the page holds nothing yet."""
         return not self.pages[-1]
 
+    @property
+    def page(self) -> float:
+        """How much height a whole page has."""
+        return chosen_paper().bottom - TOP
+
     def fits(self, height: float) -> bool:
         """Whether so much height is left."""
         return self.y + height <= chosen_paper().bottom + 1e-6

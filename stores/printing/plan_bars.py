@@ -1,15 +1,31 @@
-"""The plan as bars over time."""
+"""The plan as bars over time, assembly by assembly.
+
+A bar is the time of one pair of hands. What can be begun today is black, what waits for something
+is hatched; a line before a bar runs to the day that a delivery is promised for, a dashed one behind
+it to the day by which the step has to be done. None of that is told by colour alone.
+"""
 
 from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
 
-from stores.planning.rebuild import Plan
-from stores.planning.status import Blocker, BlockerKind
+from stores.planning.rebuild import Plan, Planned
+from stores.planning.status import State
 from stores.planning.timing import Bar, Outlook
-from stores.printing.boxes import Box, Measure, Stripe, cut_end, plain, text_at
+from stores.printing.boxes import (
+    Box,
+    Frame,
+    Measure,
+    Stripe,
+    cut_end,
+    moved,
+    plain,
+    stroke,
+    text_at,
+)
 from stores.printing.files import Printed
 from stores.printing.pages import LEFT, RIGHT, WIDTH, Flow, Slab, Words, column
+from stores.text import day_words
 
 __all__ = ["layout_bars", "write_bars"]
 
@@ -17,63 +33,130 @@ _NAMES = 62.0
 """Millimetres for a step's name."""
 _X = LEFT + _NAMES + 3.0
 _ROW = 5.6
+_TOP = 0.6
 _THICK = 3.0
+_HATCH = 1.1
+"""Millimetres from one stroke of a hatched bar to the next."""
+_LEAST = 0.6
+"""Millimetres of slack below which none is drawn."""
 
 
-def write_bars(plan: Plan, outlook: Outlook, path: Path, *, machine: str) -> Printed:
+def write_bars(
+    plan: Plan,
+    outlook: Outlook,
+    path: Path,
+    *,
+    machine: str,
+    summary: str,
+    what_if: str = "",
+) -> Printed:
     """Write the plan as a PDF, upright: a bar for each step that is left.
+
+    ``summary`` says how much is left and when it is finished; ``what_if`` what was taken to be
+    otherwise than promised, empty for the plan as it is.
 
     Raises:
         PrintError: a file that cannot be written.
     """
     from stores.printing.draw import measure, write_pdf
 
-    pages = layout_bars(plan, outlook, measure, machine=machine)
+    pages = layout_bars(plan, outlook, measure, machine=machine, summary=summary, what_if=what_if)
     return write_pdf(pages, path, f"Plan: {machine}", "Plan of the rebuild")
 
 
-def layout_bars(plan: Plan, outlook: Outlook, measure: Measure, *, machine: str) -> list[list[Box]]:
+def layout_bars(
+    plan: Plan,
+    outlook: Outlook,
+    measure: Measure,
+    *,
+    machine: str,
+    summary: str,
+    what_if: str = "",
+) -> list[list[Box]]:
     """Give the boxes of every page, in mm from its top left corner.
 
-    A bar is the time of one pair of hands; a thin line before it, up to a stroke, is what the step
-    waits for from outside.
+    An assembly's name always has its first step under it, and is repeated on the next page.
     """
-    today = f"{outlook.today.day} {outlook.today:%b %Y}"
-    flow = Flow(plain(machine), today, measure)
-    flow.add(_front(outlook, plain(machine), today, measure))
+    name, today = plain(machine), day_words(outlook.today)
+    flow = Flow(f"What if: {name}" if what_if else name, today, measure)
+    for slab in _front(outlook, name, summary, plain(what_if), measure):
+        if not flow.fits(slab.height):
+            flow.turn()
+        flow.add(slab)
+    if not outlook.bars:
+        return flow.finished()
     days = max(outlook.days, 1.0)
-    for at, bar in enumerate(outlook.bars):
-        if not at or not flow.fits(_ROW):
-            if at:
-                flow.turn()
-            flow.add(_scale(outlook, days, measure))
-        flow.add(_row(plan, outlook, bar, days, measure))
+    scale = _scale(outlook, days, measure)
+    flow.add(_legend(measure))
+    begun = False
+    for assembly, bars in _by_assembly(plan, outlook.bars).items():
+        heading = _assembly(assembly, measure)
+        for at, bar in enumerate(bars):
+            row = _row(plan.by_number[bar.node], outlook, bar, days, measure)
+            above = heading.height if at == 0 else 0.0
+            if not begun or not flow.fits(above + row.height):
+                needed = scale.height + heading.height + row.height
+                if begun or not flow.fits(needed):
+                    flow.turn()
+                flow.add(scale)
+                flow.add(_assembly(f"{assembly}, continued", measure) if at else heading)
+                begun = True
+            elif at == 0:
+                flow.add(heading)
+            flow.add(row)
     return flow.finished()
 
 
-def _front(outlook: Outlook, machine: str, today: str, measure: Measure) -> Slab:
-    finish = f"{outlook.finish.day} {outlook.finish:%b %Y}"
-    early = " at the earliest" if outlook.undated else ""
-    hours = outlook.minutes / 60
-    left = "1 step" if len(outlook.bars) == 1 else f"{len(outlook.bars)} steps"
-    paragraphs = [
-        Words(f"{machine}: the plan of the rebuild", 15, bold=True, most=2, name="the heading"),
-        Words(
-            f"{today}. {left} left, {hours:.3g} hours of work at "
-            f"{outlook.hours_a_week:.3g} a week. Finished on {finish}{early}.",
-            10,
-            name="the summary",
-        ),
-    ]
+def _by_assembly(plan: Plan, bars: Sequence[Bar[int]]) -> dict[str, list[Bar[int]]]:
+    """Give the bars of each assembly, the one that is begun first on top."""
+    found: dict[str, list[Bar[int]]] = {}
+    for bar in bars:
+        found.setdefault(plan.by_number[bar.node].stage.step.assembly, []).append(bar)
+    return found
+
+
+def _front(
+    outlook: Outlook, machine: str, summary: str, what_if: str, measure: Measure
+) -> list[Slab]:
+    """Title, what was taken to be otherwise, the finish, and what holds it up."""
+    title = f"{machine}: what if" if what_if else f"{machine}: the plan of the rebuild"
+    made = [_paragraph(Words(title, 16.0, True, 2, "the heading"), measure)]
+    if what_if:
+        texts, end = column(
+            [Words(what_if, 12.0, True, 6, "what if")], LEFT + 3.0, 2.6, WIDTH - 6.0, measure
+        )
+        edge = Frame(LEFT + 0.3, 0.8, WIDTH - 0.6, end + 0.4, 0.6, 0.8)
+        made.append(Slab((edge, *texts), end + 3.0))
+    made.append(_paragraph(Words(plain(summary), 10.0, name="the summary"), measure))
     for held in outlook.held:
-        due = outlook.day(held.due)
-        words = f"{plain(held.name)}, {due.day} {due:%b %Y}: {held.words}"
-        paragraphs.append(Words(words, 10, name=held.name))
+        words = f"{plain(held.name)}, {day_words(outlook.day(held.due))}: {held.words}"
+        made.append(_paragraph(Words(words, 10.0, name=held.name), measure))
     if outlook.undated:
         names = plain(", ".join(outlook.undated))
-        paragraphs.append(Words(f"No date yet: {names}", 10, most=6, name="what has no date"))
-    boxes, y = column(paragraphs, LEFT, 0, WIDTH, measure)
-    return Slab(tuple(boxes), y + 4)
+        words = f"No date yet: {names}"
+        made.append(_paragraph(Words(words, 10.0, most=6, name="what has no date"), measure))
+    return made
+
+
+def _paragraph(words: Words, measure: Measure) -> Slab:
+    boxes, end = column([words], LEFT, 0, WIDTH, measure)
+    return Slab(tuple(boxes), end + 0.4)
+
+
+def _legend(measure: Measure) -> Slab:
+    """What the bars and lines mean, each beside an example of itself."""
+    y, x = 3.0, LEFT
+    boxes: list[Box] = []
+    for sample, wide, said in (
+        (_bar(0, 0, 7.0, hatched=False), 7.0, "ready"),
+        (_bar(0, 0, 7.0, hatched=True), 7.0, "waits for something"),
+        (_awaited(0, 9.0, 0), 9.0, "until the day promised"),
+        (_slack(0, 9.0, 0), 9.0, "may be done as late as here"),
+    ):
+        words = text_at(x + wide + 1.8, y - 0.1, said, 9.0, measure)
+        boxes += [*(moved(box, x, y) for box in sample), words]
+        x = words.x + words.width + 5.0
+    return Slab(tuple(boxes), y + _THICK + 2.0)
 
 
 def _place(days: float, whole: float) -> float:
@@ -91,7 +174,7 @@ def _scale(outlook: Outlook, days: float, measure: Measure) -> Slab:
         if label.x > edge and label.x + label.width <= RIGHT:
             boxes += [label, Stripe(x, 5.8, 0.2, 1.2)]
             edge = label.x + label.width + 2.0
-    return Slab(tuple(boxes), 9.0)
+    return Slab(tuple(boxes), 8.0)
 
 
 def _marks(first: date, days: float) -> list[date]:
@@ -107,30 +190,59 @@ def _marks(first: date, days: float) -> list[date]:
     return marks
 
 
-def _row(plan: Plan, outlook: Outlook, bar: Bar[int], days: float, measure: Measure) -> Slab:
-    each = plan.by_number[bar.node]
+def _assembly(name: str, measure: Measure) -> Slab:
+    words = cut_end(plain(name) or "(no assembly named)", WIDTH, 10, measure, bold=True)
+    return Slab((text_at(LEFT, 1.6, words, 10, measure, bold=True),), 6.2)
+
+
+def _row(each: Planned, outlook: Outlook, bar: Bar[int], days: float, measure: Measure) -> Slab:
     step = each.stage.step
-    name = cut_end(plain(f"{step.number}  {step.assembly}: {step.part}"), _NAMES, 9, measure)
+    number = text_at(LEFT + 8.0, _TOP, f"{step.number}", 9, measure, right=True)
+    name = cut_end(plain(step.part), _NAMES - 10.0, 9, measure)
     start, finish = _place(bar.start, days), _place(bar.finish, days)
+    start = min(start, RIGHT - 0.5)
     boxes: list[Box] = [
-        text_at(LEFT, 0.6, name, 9, measure),
-        Stripe(min(start, RIGHT - 0.5), 0.6, max(0.5, finish - start), _THICK),
+        number,
+        text_at(LEFT + 10.0, _TOP, name, 9, measure),
+        *_bar(start, _TOP, max(0.5, finish - start), hatched=each.state is not State.READY),
         Stripe(LEFT, _ROW - 0.9, WIDTH, 0.1, "#b0b0b0"),
     ]
-    due = _due(each.matters, outlook.today)
+    late = _place(bar.finish + outlook.slack.get(bar.node, 0.0), days)
+    if late - finish > _LEAST:
+        boxes += _slack(finish, late, _TOP)
+    due = outlook.not_before.get(bar.node, 0.0)
     if due > 0:
-        x = _place(due, days)
-        boxes += [
-            Stripe(_X, 0.6 + _THICK / 2, x - _X, 0.2),
-            Stripe(min(x, RIGHT - 0.4), 0.6, 0.4, _THICK),
-        ]
+        boxes += _awaited(_X, _place(due, days), _TOP)
     return Slab(tuple(boxes), _ROW)
 
 
-def _due(matters: Sequence[Blocker], today: date) -> float:
-    """Give the days until the last of what is promised is here, 0 where nothing is."""
-    found = 0.0
-    for matter in matters:
-        if matter.due is not None and matter.kind is BlockerKind.CHASE:
-            found = max(found, (matter.due - today).days)
-    return found
+def _bar(x: float, y: float, width: float, *, hatched: bool) -> list[Box]:
+    """A black bar, or an outline with slanting strokes in it."""
+    if not hatched:
+        return [Stripe(x, y, width, _THICK)]
+    boxes: list[Box] = [Frame(x, y, width, _THICK, 0.25)]
+    at = _HATCH
+    while at < width + _THICK:
+        # one stroke rises to the right, from the lower or the left edge to the upper or the right
+        left, right = max(0.0, at - _THICK), min(width, at)
+        low, high = y + min(_THICK, at), y + max(0.0, at - width)
+        boxes.append(stroke([(x + left, low), (x + right, high)], 0.2))
+        at += _HATCH
+    return boxes
+
+
+def _awaited(start: float, end: float, y: float) -> list[Box]:
+    """A line to the day that something is promised for, with a stroke there."""
+    return [
+        Stripe(start, y + _THICK / 2, end - start, 0.2),
+        Stripe(min(end, RIGHT - 0.4), y, 0.4, _THICK),
+    ]
+
+
+def _slack(start: float, end: float, y: float) -> list[Box]:
+    """A dashed line to the day by which a step has to be done, with a small end."""
+    middle = y + _THICK / 2
+    return [
+        stroke([(start, middle), (end, middle)], 0.3, (0.9, 0.7)),
+        stroke([(end - 0.1, middle - 0.9), (end - 0.1, middle + 0.9)], 0.2),
+    ]

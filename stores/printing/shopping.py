@@ -1,13 +1,13 @@
 """The shopping list on paper."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from stores.planning.shopping import ShoppingList, Shortage, ToMeasure
 from stores.planning.supplies import ConsumableLine
 from stores.printing.boxes import Box, Measure, Stripe, Tick, plain, text_at
-from stores.printing.files import Printed
+from stores.printing.files import INSPECT_FIRST, Printed
 from stores.printing.pages import LEFT, WIDTH, Flow, Slab, Words, column, counted_at
 from stores.text import plural
 
@@ -19,13 +19,16 @@ _WHY = LEFT + 90.0
 _JOINTS = LEFT + 125.0
 _PRICE = LEFT + 147.0
 _GAP = 3.0
+_STEP = LEFT + 98.0
+_FOUND = LEFT + 116.0
 
 
 def write_shopping(listed: ShoppingList, path: Path, *, title: str, date: str) -> Printed:
     """Write the shopping list as a PDF, upright: a line to tick for each thing to buy.
 
     ``title`` heads it; ``date`` says when it was true. By supplier where there are several; what is
-    not bought before it is measured comes last. An empty list makes a sheet that says so.
+    inspected before it is bought has a sheet of its own, that stays in the workshop. An empty list
+    makes a sheet that says so.
 
     Raises:
         PrintError: a file that cannot be written.
@@ -59,34 +62,63 @@ def layout_shopping(
                 flow.turn()
                 flow.add(heading)
             flow.add(row)
-    _add_unseen(listed.measure_first, flow, measure)
+    buying = bool(listed.lines or listed.supplies)
+    _add_unseen(listed.measure_first, flow, measure, buying=buying)
     return flow.finished()
 
 
-def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure) -> None:
-    """What is looked at and measured before anything is bought for it, with a box to tick."""
+def _add_unseen(unseen: Sequence[ToMeasure], flow: Flow, measure: Measure, *, buying: bool) -> None:
+    """What is looked at and measured before anything is bought for it: sheets of their own, with a
+    box to tick and a line to write on."""
     if not unseen:
         return
-    pieces = sum(each.quantity for each in unseen)
-    head = _subheading(
-        f"Inspect before buying: {plural(pieces, 'piece', marks=True)}",
-        measure,
-    )
-    rows = [
-        _row(
-            _Cells(str(each.quantity), plain(each.what), "measure first", each.item),
-            measure,
-        )
-        for each in unseen
+    pieces = plural(sum(each.quantity for each in unseen), "piece", marks=True)
+    words = [
+        Words(f"{INSPECT_FIRST}: {pieces}", 16.0, True, 2, "the heading"),
+        Words("Not on the shopping list. Whether to buy is known once they are inspected.", 10.0),
     ]
-    if not flow.fits(head.height + rows[0].height):
+    boxes, end = column(words, LEFT, 0, WIDTH, measure)
+    if buying:
         flow.turn()
+    flow.add(Slab(tuple(boxes), end + 3.0))
+    head = _unseen_heading(measure)
     flow.add(head)
-    for row in rows:
+    for each in unseen:
+        row = _unseen_row(each, measure)
         if not flow.fits(row.height):
             flow.turn()
+            flow.add(_subheading(f"{INSPECT_FIRST}, continued", measure))
             flow.add(head)
         flow.add(row)
+
+
+def _unseen_heading(measure: Measure) -> Slab:
+    boxes: list[Box] = [
+        text_at(x, 0, words, 8.5, measure, bold=True, right=right)
+        for x, words, right in (
+            (_COUNT, "Qty", True),
+            (_WHAT, "What", False),
+            (_STEP, "Step", False),
+            (_FOUND, "Measured, condition", False),
+        )
+    ]
+    boxes.append(Stripe(LEFT, 4.2, WIDTH, 0.5))
+    return Slab(tuple(boxes), 4.8)
+
+
+def _unseen_row(each: ToMeasure, measure: Measure) -> Slab:
+    top = 1.8
+    room = _COUNT - LEFT - 7.0
+    step = text_at(_STEP, 0, each.item, 10.5, measure)
+    boxes: list[Box] = [
+        Tick(LEFT + 0.4, top, 4.8, 4.8),
+        *counted_at(_COUNT, top + 3.85, str(each.quantity), 12.0, measure, room=room),
+        replace(step, y=top + 3.85 - step.baseline),
+    ]
+    words = Words(plain(each.what), 10.5, True, 6, f"{each.item}: what")
+    texts, end = column([words], _WHAT, top + 1.04, _STEP - _WHAT - _GAP, measure)
+    end = max(end, top + 4.8) + 1.2
+    return Slab((*boxes, *texts, Stripe(LEFT, end, WIDTH, 0.1)), end + 0.1)
 
 
 def _subheading(words: str, measure: Measure) -> Slab:
@@ -104,6 +136,8 @@ def _front(listed: ShoppingList, title: str, date: str, measure: Measure) -> Sla
         f"{plural(len(lines), 'line', marks=True)}, "
         f"{plural(listed.pieces, 'piece', marks=True)} to buy{and_more}."
         if lines or supplies
+        else "Nothing to buy yet."
+        if listed.measure_first
         else "Nothing to buy: the stores hold all that the rebuild needs."
     )
     words = [

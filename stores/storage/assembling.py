@@ -1,7 +1,7 @@
 """What is known of steps for their refit: what goes in, what is measured, how tight, who signed."""
 
-from collections.abc import Collection
-from dataclasses import replace
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
@@ -22,6 +22,8 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.storage.acts import reversed_acts
+from stores.storage.balances import of_numbers
+from stores.storage.carried import Changes, before, carried, keep
 from stores.storage.corrections import ITEMS, STEPS, step_numbered_then
 from stores.storage.rebuild import StepChoiceRow
 from stores.storage.stock import StockNeedRow
@@ -129,35 +131,105 @@ def fitted_machines(connection: Connection) -> set[int]:
 
 def read_refits(connection: Connection, machine: int) -> Refits:
     """Return what is known of the steps of a machine for their refit."""
-    fallen = reversed_acts(connection)
+    said = carried(
+        connection, "said for refit", machine, _SAID, lambda: _Said.of(connection, machine)
+    )
+    fitted = carried(
+        connection,
+        "fitted",
+        machine,
+        ("correction", "item", "movement"),
+        lambda: _last_fitted(connection, machine),
+        lambda older, changes: _fitted_now(connection, machine, older, changes),
+    )
+    older: tuple[_Said, Mapping[int, Any], Refits] | None = before(connection, "refits", machine)
+    if older and older[0] is said and older[1] == fitted:
+        return older[2]
+    made = _refits(said, fitted)
+    keep(connection, "refits", machine, (said, fitted, made))
+    return made
+
+
+_SAID = frozenset(
+    (
+        "check_point",
+        "checked",
+        "correction",
+        "fitting",
+        "item",
+        "signature",
+        "step",
+        "step_choice",
+        "stock_need",
+        "tightened",
+    )
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What was said of a machine's steps, whatever is on by now: the rows of signatures, and how
+    items were left, each with its act."""
+
+    applied: Collection[Applied]
+    takes: Collection[TakesSaid]
+    points: Collection[CheckPoint]
+    signed: Collection[Row[Any]]
+    minutes: Mapping[int, int | None]
+    access: Mapping[int, tuple[bool, int | None]]
+    tightened: Collection[tuple[int, Tightened]]
+
+    @classmethod
+    def of(cls, connection: Connection, machine: int) -> "_Said":
+        """Read it."""
+        fallen = reversed_acts(connection)
+        applied: dict[tuple[int, int, str], Applied] = {}
+        for row in _of_steps(connection, FittingRow, machine, fallen, line=True):
+            one = Applied(row.step, row.item_line or 0, row.kind, row.text)
+            applied.pop((one.step, one.line, one.kind), None)
+            if one.text:
+                applied[one.step, one.line, one.kind] = one
+        choices = _of_steps(connection, StepChoiceRow, machine, fallen)
+        now = _numbers_now(connection, machine, choices)
+        minutes: dict[int, int | None] = {}
+        access: dict[int, tuple[bool, int | None]] = {}
+        for row in choices:
+            if row.name == "minutes":
+                minutes[row.step] = int(row.value) if row.value else None
+            elif row.name == "access":
+                number = now.get(row.id)
+                access[row.step] = bool(row.value), None if number == row.step else number
+        return cls(
+            list(applied.values()),
+            _takes(connection, machine, fallen),
+            _points(connection, machine, fallen),
+            _of_steps(connection, SignatureRow, machine, fallen),
+            minutes,
+            access,
+            _tightened(connection, machine, fallen),
+        )
+
+
+def _refits(said: _Said, fitted: Mapping[int, Row[Any]]) -> Refits:
     steps: dict[int, StepNotes] = {}
 
     def add(step: int, **more: Any) -> None:
         steps[step] = replace(steps.get(step, StepNotes()), **more)
 
-    applied: dict[tuple[int, int, str], Applied] = {}
-    for row in _of_steps(connection, FittingRow, machine, fallen, line=True):
-        one = Applied(row.step, row.item_line or 0, row.kind, row.text)
-        applied.pop((one.step, one.line, one.kind), None)
-        if one.text:
-            applied[one.step, one.line, one.kind] = one
-    for one in applied.values():
+    for one in said.applied:
         add(one.step, applied=(*_now(steps, one.step).applied, one))
-
-    for said in _takes(connection, machine, fallen):
-        add(said.step, takes=(*_now(steps, said.step).takes, said))
-
-    for point in _points(connection, machine, fallen):
+    for takes in said.takes:
+        add(takes.step, takes=(*_now(steps, takes.step).takes, takes))
+    for point in said.points:
         add(point.step, points=(*_now(steps, point.step).points, point))
 
     # Who signed, or tightened, did so of the pieces that were on by then: what was fitted since
     # has to be looked at again.
-    fitted = _last_fitted(connection, machine, fallen)
     by_step: dict[int, int] = {}
     for row in fitted.values():
         by_step[row.step_id] = max(row.act, by_step.get(row.step_id, 0))
     signed: dict[tuple[int, Role], Signature] = {}
-    for row in _of_steps(connection, SignatureRow, machine, fallen):
+    for row in said.signed:
         if row.act_id < by_step.get(row.of_step, 0):
             continue
         role = Role(row.role)
@@ -167,21 +239,26 @@ def read_refits(connection: Connection, machine: int) -> Refits:
     for by in signed.values():
         add(by.step, signatures=(*_now(steps, by.step).signatures, by))
 
-    choices = _of_steps(connection, StepChoiceRow, machine, fallen)
-    now = _numbers_now(connection, machine, choices)
-    for row in choices:
-        if row.name == "minutes":
-            add(row.step, minutes=int(row.value) if row.value else None)
-        elif row.name == "access":
-            number = now.get(row.id)
-            to = None if number == row.step else number
-            add(row.step, access_only=bool(row.value), access_to=to)
+    for step, minutes in said.minutes.items():
+        add(step, minutes=minutes)
+    for step, (only, to) in said.access.items():
+        add(step, access_only=only, access_to=to)
     tight = {
         one.item: one
-        for act, one in _tightened(connection, machine, fallen)
+        for act, one in said.tightened
         if one.item in fitted and act >= fitted[one.item].act
     }
     return Refits(steps, tight)
+
+
+def _fitted_now(
+    connection: Connection, machine: int, older: dict[int, Row[Any]], changes: Changes
+) -> dict[int, Row[Any]] | None:
+    if changes.within(("correction",)):
+        return None
+    touched = changes.of(("item", "movement"))
+    kept = {number: row for number, row in older.items() if number not in touched}
+    return kept | _last_fitted(connection, machine, touched) if touched else older
 
 
 def _numbers_now(connection: Connection, machine: int, choices: Collection[Any]) -> dict[int, int]:
@@ -300,10 +377,12 @@ def _thousandth(value: int | None) -> Fraction | None:
 
 
 def _last_fitted(
-    connection: Connection, machine: int, fallen: Collection[int]
+    connection: Connection, machine: int, items: Collection[int] | None = None
 ) -> dict[int, Row[Any]]:
-    """Return, by item, the newest standing act that put pieces of it on the machine."""
-    rows: Any = connection.execute(
+    """Return, by item, the newest standing act that put pieces of it on the machine; of all of its
+    items or of these."""
+    fallen = reversed_acts(connection)
+    statement = (
         select(
             ITEMS.c.id.label("item"),
             ITEMS.c.step_id,
@@ -320,7 +399,8 @@ def _last_fitted(
             col(PlaceRow.kind) == PlaceKind.MACHINE.value,
             col(ActRow.reverses).is_(None),
         )
-    ).all()
+    )
+    rows = of_numbers(connection, statement, ITEMS.c.id, items)
     rows.sort(key=lambda row: row.act)
     return {row.item: row for row in rows if row.by not in fallen}
 

@@ -15,6 +15,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.figures import JointHoles, MakerTorque, ReadingOnRecord, SumpOnRecord
 from stores.storage.acts import reversed_acts, standing
 from stores.storage.balances import of_numbers
+from stores.storage.carried import carried
 from stores.storage.corrections import MACHINES, STEPS
 from stores.storage.tables import ActRow
 from stores.text import local_day
@@ -24,6 +25,7 @@ __all__ = [
     "JointRow",
     "ReadingRow",
     "SumpRow",
+    "machine_torques",
     "maker_torques",
     "read_joints",
     "read_readings",
@@ -187,8 +189,31 @@ def maker_torques(connection: Connection, items: Collection[int]) -> dict[int, M
     }
 
 
+def machine_torques(
+    connection: Connection, machine: int, items: Collection[int]
+) -> dict[int, MakerTorque]:
+    """Return the maker's torques of these items, all of a machine, or of more than these."""
+    return carried(
+        connection,
+        "torques",
+        machine,
+        ("figure", "item", "correction"),
+        lambda: maker_torques(connection, items),
+    )
+
+
 def read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
     """Return the joints of a machine whose holes are recorded, by step number."""
+    return carried(
+        connection,
+        "joints",
+        machine,
+        ("joint", "machine", "step", "correction"),
+        lambda: _read_joints(connection, machine),
+    )
+
+
+def _read_joints(connection: Connection, machine: int) -> dict[int, JointHoles]:
     reversed_numbers = reversed_acts(connection)
     rows: Any = connection.execute(
         select(

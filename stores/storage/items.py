@@ -14,6 +14,7 @@ from stores.model.ledger import Condition, PlaceKind, Spot
 from stores.model.renewals import renew_reason
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import Wanted, balances, chunks, of_numbers, pieces_of
+from stores.storage.carried import Changes, carried
 from stores.storage.corrections import (
     ASSEMBLIES,
     ITEMS,
@@ -24,7 +25,7 @@ from stores.storage.corrections import (
 )
 from stores.storage.machines import kept_for_parts
 from stores.storage.mixups import MixedUp, mixed_up
-from stores.storage.places import bag_coded, place_names, read_insides
+from stores.storage.places import bag_coded, place_names, places_inside, read_insides
 from stores.storage.renewals import renew_choices, renew_rules
 from stores.storage.tables import (
     ActRow,
@@ -39,12 +40,15 @@ from stores.storage.tables import (
 from stores.text import local_day
 
 __all__ = [
+    "ITEM_TABLES",
     "bag_and_beside",
     "item_rows",
     "items_at",
     "items_of_bag",
+    "items_of_machine",
     "items_of_step",
     "loose_descriptions",
+    "loose_serving",
     "mates",
     "newest_items",
     "read_findings",
@@ -131,8 +135,84 @@ def read_items(
                 formerly=row.formerly,
             )
         )
-    result.sort(key=lambda item: (item.step.machine, item.step.number, item.line))
+    result.sort(key=_in_order)
     return result
+
+
+_OF_ITEMS = frozenset(
+    (
+        "finding",
+        "item",
+        "kept_spare",
+        "layer",
+        "movement",
+        "renew_choice",
+        "specification",
+        "still_on",
+        "work_done",
+    )
+)
+"""The tables whose rows are of one item and tell of it alone."""
+
+_OF_ALL = frozenset(
+    ("correction", "machine", "mix_up", "mix_up_line", "renew_rule", "setting", "step_choice")
+)
+"""The tables whose rows tell of items that they do not name."""
+
+ITEM_TABLES = _OF_ITEMS | _OF_ALL | {"step", "stowing"}
+"""The tables of acts that an item is read from."""
+
+_FEW_ITEMS = 400
+"""So many are read anew by their numbers; where more were touched, all are."""
+
+
+def items_of_machine(
+    connection: Connection, machine: int, *, verdicts: bool = True
+) -> tuple[Item, ...]:
+    """Give the items of a machine's joints as `read_items` does: of those that were read before,
+    the ones that no act has touched since are the same objects."""
+
+    def read(numbers: Collection[int] | None = None) -> tuple[Item, ...]:
+        return tuple(
+            read_items(connection, machine=machine, numbers=numbers, verdicts=verdicts, loose=False)
+        )
+
+    def mended(older: tuple[Item, ...], changes: Changes) -> tuple[Item, ...] | None:
+        touched = _touched(connection, changes)
+        if touched is None:
+            return None
+        anew = {item.number: item for item in read(touched)} if touched else {}
+        kept = [item for item in older if item.number not in touched]
+        if any(item.mixup for item in older if item.number in touched) or any(
+            item.mixup for item in anew.values()
+        ):
+            return None  # what they are mixed up with tells of them
+        return tuple(sorted([*kept, *anew.values()], key=_in_order)) if touched else older
+
+    return carried(connection, "items", (machine, verdicts), ITEM_TABLES, read, mended)
+
+
+def _touched(connection: Connection, changes: Changes) -> frozenset[int] | None:
+    """Return which items may read another way by what came since, None for any."""
+    if changes.within(_OF_ALL):
+        return None
+    touched = changes.of(_OF_ITEMS)
+    if moved := changes.of(("stowing",)):
+        places: set[int] = set()
+        for place in moved:
+            places |= places_inside(connection, place)
+        inside: Any = of_numbers(
+            connection,
+            select(col(MovementRow.item_id)).distinct(),
+            col(MovementRow.to_place),
+            places,
+        )
+        touched |= {row.item_id for row in inside}
+    return touched if len(touched) <= _FEW_ITEMS else None
+
+
+def _in_order(item: Item) -> tuple[str, int, int]:
+    return item.step.machine, item.step.number, item.line
 
 
 def items_of_bag(connection: Connection, code: str) -> list[Item]:
@@ -193,6 +273,10 @@ def items_of_step(
     if not found and not empty:
         if not number:
             raise NotFound("no loose pieces")
+        from stores.storage.story import step_rows
+
+        if step_rows(connection, machine, [number]):
+            raise NotFound("step taken back", step=number, hint=Hint("history"))
         raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
 
@@ -243,8 +327,39 @@ def read_loose(
     return read_items(connection, numbers=numbers, verdicts=verdicts)
 
 
+def loose_serving(connection: Connection, descriptions: Collection[int]) -> list[Item]:
+    """Give the loose items as `read_loose` does, with these descriptions of the workshop's stock;
+    those that were read before, where no act has touched a loose one since."""
+
+    def mended(older: tuple[Item, ...], changes: Changes) -> tuple[Item, ...] | None:
+        touched = _touched(connection, changes)
+        if touched is None or any(item.number in touched for item in older):
+            return None
+        loose = select(col(ItemRow.id)).where(
+            col(ItemRow.step_id).is_(None), col(ItemRow.id).in_(touched)
+        )
+        return None if touched and connection.execute(loose).first() else older
+
+    def read() -> tuple[Item, ...]:
+        return tuple(read_loose(connection, descriptions=descriptions))
+
+    key = frozenset(descriptions)
+    listed = carried(connection, "loose items", key, ITEM_TABLES, read, mended)
+    return list(listed)
+
+
 def loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
     """Return the descriptions of loose items, as found or as specified: text and thread."""
+    return carried(
+        connection,
+        "loose descriptions",
+        "",
+        ("item", "specification"),
+        lambda: _loose_descriptions(connection),
+    )
+
+
+def _loose_descriptions(connection: Connection) -> dict[int, tuple[str, str]]:
     loose = col(ItemRow.step_id).is_(None)
     row = DescriptionRow
     columns = (col(row.id), col(row.text), col(row.thread))

@@ -9,8 +9,8 @@ from stores.errors import Hint, NotFound, Refused
 from stores.model.record import Machine
 from stores.storage.acts import reversed_acts
 from stores.storage.balances import of_numbers
+from stores.storage.carried import carried
 from stores.storage.corrections import FALLEN, ITEMS, MACHINES, STEPS
-from stores.storage.moment import answered
 from stores.text import fold
 
 __all__ = [
@@ -33,6 +33,11 @@ WANTED_BACK = "wanted back"
 def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
     """Return the machines that are kept for parts, each with the rows of the steps that are wanted
     back all the same."""
+    tables = ("correction", "setting", "step", "step_choice")
+    return carried(connection, "for parts", "", tables, lambda: _kept_for_parts(connection))
+
+
+def _kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
     # Their row classes are not needed for this, and would slow down every command.
     names = ("id", "act_id", "machine_id", "step_id", "name", "value")
     setting, choice = (table(name, *map(column, names)) for name in ("setting", "step_choice"))
@@ -63,7 +68,15 @@ def kept_for_parts(connection: Connection) -> dict[int, frozenset[int]]:
 
 def read_machines(connection: Connection) -> list[Machine]:
     """Give the machines, in the order in which they were added."""
-    return list(answered(connection, "machines", "", lambda: tuple(_read_machines(connection))))
+    return list(
+        carried(
+            connection,
+            "machines",
+            "",
+            ("correction", "machine", "setting", "step", "step_choice"),
+            lambda: tuple(_read_machines(connection)),
+        )
+    )
 
 
 def _read_machines(connection: Connection) -> list[Machine]:

@@ -14,18 +14,21 @@ and the next act may have its number.
 import contextlib
 import threading
 from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple, TypeVar
 
 from sqlalchemy import Connection, text
 
 __all__ = [
+    "MOST_CARRIED",
     "MOST_KEPT",
     "Answers",
+    "Mark",
     "Moment",
     "answered",
     "answered_each",
     "end_moment",
+    "mark_of",
     "moment_of",
     "one_moment",
 ]
@@ -33,6 +36,10 @@ __all__ = [
 MOST_KEPT = 24
 """So many answers of one name are kept at once, the oldest dropped first: some for each machine,
 and the bags that were looked at last."""
+
+MOST_CARRIED = 4
+"""So many answers of one name are kept from one act to the next: those of the machines that are
+worked on."""
 
 _INFO = "stores_moment"
 
@@ -63,6 +70,8 @@ class Answers:
         self._lock = threading.Lock()
         self._mark: Mark | None = None
         self._kept: dict[tuple[str, Hashable], Any] = {}
+        self._last: dict[tuple[str, Hashable], tuple[Mark | None, Any]] = {}
+        self.tables: dict[str, str] | None = None
         self._turns: dict[str, threading.RLock] = {}
         self._here = threading.local()
 
@@ -103,6 +112,20 @@ class Answers:
             for each in mine[: max(0, len(mine) - MOST_KEPT)]:
                 del self._kept[each]
 
+    def last(self, name: str, key: Hashable) -> tuple[Mark | None, Any] | None:
+        """Return the answer that was kept last, of whatever moment it is, with its newest act."""
+        with self._lock:
+            return self._last.get((name, key))
+
+    def keep_last(self, name: str, key: Hashable, mark: Mark | None, value: Any) -> None:
+        """Keep an answer beyond its moment, for `stores.storage.carried`."""
+        with self._lock:
+            self._last.pop((name, key), None)
+            self._last[name, key] = (mark, value)
+            mine = [each for each in self._last if each[0] == name]
+            for each in mine[: max(0, len(mine) - MOST_CARRIED)]:
+                del self._last[each]
+
     @contextlib.contextmanager
     def _turn(self, name: str) -> Iterator[None]:
         with self._lock:
@@ -130,6 +153,8 @@ class Moment:
     gone: frozenset[int] | None = None
     mark: Mark | None = None
     marked: bool = False
+    changes: dict[Mark, Any] = field(default_factory=dict)
+    """What came since an earlier mark, worked out once in a moment."""
 
 
 @contextlib.contextmanager
@@ -171,10 +196,15 @@ def answered_each(
     moment = moment_of(connection)
     if moment is None:
         return dict(work(list(dict.fromkeys(keys))))
+    return moment.answers.each(mark_of(connection, moment), name, keys, work)
+
+
+def mark_of(connection: Connection, moment: Moment) -> Mark | None:
+    """Return the newest act of the moment that is read, looked up once."""
     if not moment.marked:
         moment.mark = _newest_act(connection)
         moment.marked = True
-    return moment.answers.each(moment.mark, name, keys, work)
+    return moment.mark
 
 
 def _newest_act(connection: Connection) -> Mark | None:

@@ -14,8 +14,9 @@ from stores.model.stock import sizes_of
 from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import reversed_acts, standing
+from stores.storage.carried import carried
 from stores.storage.corrections import MACHINES
-from stores.storage.items import read_items
+from stores.storage.items import ITEM_TABLES, read_items
 from stores.storage.tables import ActRow, DescriptionRow, MovementRow, PlaceRow
 from stores.text import local_day
 
@@ -172,6 +173,25 @@ def _sizes(line: OrderLine) -> list[tuple[int, str]]:
 
 def awaited_from_suppliers(connection: Connection, machine: int | None = None) -> list[Awaited]:
     """Return the same for the plan."""
+    return list(
+        carried(
+            connection,
+            "awaited from suppliers",
+            machine,
+            _OF_ORDERS | ITEM_TABLES,
+            lambda: tuple(_awaited(connection, machine)),
+            # which line of a step an item is, no act changes but a correction
+            lambda older, changes: None if changes.within(_OF_ORDERS) else older,
+        )
+    )
+
+
+_OF_ORDERS = frozenset(
+    ("correction", "item", "machine", "purchase", "purchase_event", "purchase_line", "receipt")
+)
+
+
+def _awaited(connection: Connection, machine: int | None) -> list[Awaited]:
     return [
         Awaited(
             one.supplier,

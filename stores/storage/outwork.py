@@ -12,7 +12,8 @@ from stores.model.outwork import Batch, BatchLine, Debt
 from stores.planning.audit import Fault
 from stores.planning.status import Awaited
 from stores.storage.acts import standing
-from stores.storage.items import read_items
+from stores.storage.carried import Changes, carried
+from stores.storage.items import ITEM_TABLES, read_items
 from stores.storage.tables import ActRow, MovementRow, PlaceRow, WorkRow
 from stores.text import local_day
 
@@ -146,6 +147,37 @@ def read_batches(connection: Connection, numbers: Collection[int] | None = None)
 
 def awaited_from_firms(connection: Connection) -> list[Awaited]:
     """Return the pieces of batches that are still away, with the day promised."""
+
+    def mended(older: tuple[Awaited, ...], changes: Changes) -> tuple[Awaited, ...] | None:
+        away = {one.item for one in older}
+        return None if changes.within(_OF_BATCHES) or away & changes.all() else older
+
+    def read() -> tuple[Awaited, ...]:
+        return tuple(_awaited(connection))
+
+    tables = _OF_BATCHES | ITEM_TABLES
+    listed = carried(connection, "awaited from firms", "", tables, read, mended)
+    return list(listed)
+
+
+_OF_BATCHES = frozenset(
+    (
+        "batch",
+        "batch_event",
+        "batch_line",
+        "batch_return",
+        "correction",
+        "item",
+        "machine",
+        "mix_up",
+        "mix_up_line",
+        "renew_rule",
+        "setting",
+    )
+)
+
+
+def _awaited(connection: Connection) -> list[Awaited]:
     return [
         Awaited(batch.firm, line.away, line.item.number, line.text, batch.promised)
         for batch in read_batches(connection)

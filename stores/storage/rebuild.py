@@ -8,6 +8,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.ledger import ActKind, PlaceKind
 from stores.planning.order import Said
 from stores.storage.acts import reversed_acts, standing
+from stores.storage.carried import carried
 from stores.storage.corrections import ITEMS, STEPS
 from stores.storage.tables import ActRow, MovementRow, PlaceRow
 from stores.text import local_day
@@ -49,6 +50,18 @@ def stated_precedence(connection: Connection, machine: int) -> list[Said]:
 
     The newest standing word of each pair of steps, whichever way round it was said.
     """
+    return list(
+        carried(
+            connection,
+            "stated precedence",
+            machine,
+            ("correction", "refit_link", "step"),
+            lambda: tuple(_stated_precedence(connection, machine)),
+        )
+    )
+
+
+def _stated_precedence(connection: Connection, machine: int) -> list[Said]:
     first, then = STEPS.alias("first_step"), STEPS.alias("then_step")
     rows = standing(
         connection,

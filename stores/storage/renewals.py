@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, column, select, table
 
 from stores.model.renewals import RenewChoice, RenewRule
+from stores.storage.carried import carried
 
 __all__ = ["renew_choices", "renew_rules"]
 
@@ -23,6 +24,12 @@ _CHOICES = table(
 
 def renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, RenewRule]:
     """Return a person's own rules by key; the newest standing one of a key counts."""
+    return carried(
+        connection, "renewal rules", "", ("renew_rule",), lambda: _renew_rules(connection, gone)
+    )
+
+
+def _renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, RenewRule]:
     rows: Any = connection.execute(select(_RULES).order_by(_RULES.c.id))
     return {
         row.key: RenewRule(row.name, row.key, row.reason, bool(row.renew), ours=True)
@@ -33,6 +40,16 @@ def renew_rules(connection: Connection, gone: Collection[int]) -> dict[str, Rene
 
 def renew_choices(connection: Connection, gone: Collection[int]) -> dict[int, RenewChoice]:
     """Return what a person decided of single items, by item."""
+    return carried(
+        connection,
+        "renewal choices",
+        "",
+        ("renew_choice",),
+        lambda: _renew_choices(connection, gone),
+    )
+
+
+def _renew_choices(connection: Connection, gone: Collection[int]) -> dict[int, RenewChoice]:
     rows: Any = connection.execute(select(_CHOICES).order_by(_CHOICES.c.id))
     found: dict[int, RenewChoice] = {}
     for row in rows:

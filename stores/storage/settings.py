@@ -4,6 +4,7 @@ from sqlalchemy import Connection, or_, select
 from sqlmodel import Field, SQLModel, col
 
 from stores.storage.acts import standing
+from stores.storage.carried import carried
 
 __all__ = ["SettingRow", "read_settings"]
 
@@ -25,6 +26,18 @@ def read_settings(connection: Connection, machine: int | None = None) -> dict[st
 
     An empty value is as if nothing had been chosen.
     """
+    return dict(
+        carried(
+            connection,
+            "settings",
+            machine,
+            ("setting",),
+            lambda: _read_settings(connection, machine),
+        )
+    )
+
+
+def _read_settings(connection: Connection, machine: int | None) -> dict[str, str]:
     rows = standing(
         connection,
         select(

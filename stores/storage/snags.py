@@ -7,6 +7,7 @@ from sqlmodel import Field, SQLModel, col
 
 from stores.model.snags import Snag
 from stores.storage.acts import standing
+from stores.storage.carried import carried
 from stores.storage.corrections import ASSEMBLIES, ITEMS, STEPS
 from stores.storage.pictures import PictureRow
 from stores.storage.tables import ActRow
@@ -111,7 +112,15 @@ def read_snags(connection: Connection, machine: int) -> list[Snag]:
 
 def open_snags(connection: Connection, machine: int) -> list[Snag]:
     """Return the snags of a machine that are still to be cleared, by number."""
-    return [snag for snag in read_snags(connection, machine) if snag.open]
+    return list(
+        carried(
+            connection,
+            "open snags",
+            machine,
+            ("assembly", "clearing", "correction", "evidence", "item", "picture", "snag", "step"),
+            lambda: tuple(snag for snag in read_snags(connection, machine) if snag.open),
+        )
+    )
 
 
 def snag_row(connection: Connection, machine: int, number: int) -> int | None:

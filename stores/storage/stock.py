@@ -12,6 +12,7 @@ from stores.model.stock import LowMark, StockFacts, Use
 from stores.planning.sharing import Reserved
 from stores.storage.acts import standing
 from stores.storage.balances import of_numbers
+from stores.storage.carried import carried
 from stores.storage.corrections import ITEMS, MACHINES, STEPS
 from stores.storage.items import read_items
 from stores.storage.tables import ActRow, DescriptionRow, ItemRow
@@ -229,10 +230,16 @@ def read_reservations(connection: Connection) -> list[Reservation]:
 
 def read_reserved(connection: Connection) -> tuple[Reserved, ...]:
     """Return what is left of each reservation, as it is shared out."""
-    return tuple(
-        Reserved(one.item, one.machine, one.step, one.left)
-        for one in read_reservations(connection)
-        if one.left
+    return carried(
+        connection,
+        "reserved",
+        "",
+        ("correction", "item", "machine", "reservation", "step", "stock_use"),
+        lambda: tuple(
+            Reserved(one.item, one.machine, one.step, one.left)
+            for one in read_reservations(connection)
+            if one.left
+        ),
     )
 
 

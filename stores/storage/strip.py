@@ -9,6 +9,7 @@ from stores.model.items import RANKS_APART, Job, Stack, Step
 from stores.planning.audit import Fault
 from stores.storage.acts import standing
 from stores.storage.balances import Wanted, of_numbers
+from stores.storage.carried import carried
 from stores.storage.corrections import ASSEMBLIES, ITEMS, MACHINES, STEPS
 from stores.storage.tables import ActRow
 from stores.text import local_day
@@ -59,6 +60,18 @@ def read_jobs(connection: Connection, machine: int) -> list[Job]:
 
     Two jobs that were made one step are done when both are.
     """
+    return list(
+        carried(
+            connection,
+            "jobs",
+            machine,
+            ("correction", "job", "machine", "step"),
+            lambda: tuple(_read_jobs(connection, machine)),
+        )
+    )
+
+
+def _read_jobs(connection: Connection, machine: int) -> list[Job]:
     steps: dict[int, Step] = {}
     words: dict[int, dict[int, str]] = {}
     days: dict[int, dict[int, str]] = {}

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -15,7 +15,7 @@ from stores.model.ledger import ActKind
 from stores.model.snags import Snag
 from stores.model.work_units import chosen
 from stores.planning.assembling import Refits
-from stores.planning.order import LinkReason, Said
+from stores.planning.order import Arranged, LinkReason, Said
 from stores.planning.rebuild import (
     Chase,
     Line,
@@ -40,8 +40,14 @@ from stores.planning.status import (
 )
 from stores.storage import Writer
 from stores.storage.assembling import read_refits
-from stores.storage.figures import maker_torques, read_joints, read_sumps, step_row
-from stores.storage.items import loose_descriptions, read_items, read_loose
+from stores.storage.carried import before, keep
+from stores.storage.figures import machine_torques, read_joints, read_sumps, step_row
+from stores.storage.items import (
+    items_of_machine,
+    loose_descriptions,
+    loose_serving,
+    read_loose,
+)
 from stores.storage.machines import Machine, machine_named, read_machines
 from stores.storage.moment import answered, answered_each
 from stores.storage.orders import awaited_from_suppliers
@@ -140,6 +146,17 @@ class Rebuild:
     plan: Plan
     hours_a_week: float | None = None
     minutes: int | None = None
+    facts: "dict[int, tuple[Planned, PlannedStep]]" = field(
+        default_factory=dict, compare=False, repr=False
+    )
+    """Facts of steps that were told before, each with the planned step that they are of."""
+
+    def told(self, each: Planned) -> "PlannedStep":
+        """Return a planned step's facts; what was told of the same one is told again."""
+        known = self.facts.get(each.number)
+        if known is None or known[0] is not each:
+            known = self.facts[each.number] = each, PlannedStep.of(each)
+        return known[1]
 
 
 def rebuild_of(connection: Connection, machine: str | None, *, strict: bool = False) -> Rebuild:
@@ -164,20 +181,25 @@ def _rebuild_of(connection: Connection, on: Machine, *, strict: bool) -> Rebuild
         raise NotFound("for parts", machine=on.name, hint=Hint("want_back", machine=on.name))
     if not status.steps:
         raise NotFound("nothing stripped", machine=on.name, hint=Hint("strip"))
-    chosen = read_settings(connection, on.number)
-    minutes = int(chosen["minutes a step"]) if "minutes a step" in chosen else None
+    settings = read_settings(connection, on.number)
+    minutes = int(settings["minutes a step"]) if "minutes a step" in settings else None
+    key = (on.number, strict, chosen())
+    made = plan(
+        status,
+        machine_torques(connection, on.number, status.pieces),
+        read_joints(connection, on.number),
+        minutes=minutes,
+        older=before(connection, "plan", key),
+    )
+    keep(connection, "plan", key, made)
+    facts: dict[int, tuple[Planned, PlannedStep]] = before(connection, "facts", key) or {}
+    keep(connection, "facts", key, facts)
     return Rebuild(
         on,
-        plan(
-            status,
-            maker_torques(
-                connection, [piece.item.number for piece in status.listed if piece.item.step.number]
-            ),
-            read_joints(connection, on.number),
-            minutes=minutes,
-        ),
-        int(chosen["minutes a week"]) / 60 if "minutes a week" in chosen else None,
+        made,
+        int(settings["minutes a week"]) / 60 if "minutes a week" in settings else None,
         minutes,
+        facts,
     )
 
 
@@ -216,8 +238,10 @@ def _statuses_on(
     stock = drawing.stock(connection)
     shares = drawing.shares(connection, stock, strict=strict)
     firms = awaited_from_firms(connection)
-    return {
-        number: status_of(
+    made = {}
+    for number, of in members.items():
+        key = (number, strict)
+        made[number] = status_of(
             [*of.items, *stock],
             of.refits,
             of.said,
@@ -227,9 +251,11 @@ def _statuses_on(
             awaited=[*firms, *awaited_from_suppliers(connection, number)],
             jobs=of.jobs,
             strict=strict,
+            ordered=of.in_order(strict=strict),
+            older=before(connection, "status", key),
         )
-        for number, of in members.items()
-    }
+        keep(connection, "status", key, made[number])
+    return made
 
 
 def shares_now(connection: Connection, items: Sequence[Item]) -> Shares:
@@ -306,7 +332,7 @@ class _Drawing:
         }
         plain = {number for number, (_, thread) in self.loose.items() if not thread}
         serving = plain | self._serving({**instead, **self.specs})
-        return read_loose(connection, descriptions=serving)
+        return loose_serving(connection, serving)
 
     def _serving(self, specs: Mapping[str, str]) -> set[int]:
         """Return the descriptions of loose items that serve where one of these is specified."""
@@ -331,11 +357,16 @@ class _Drawing:
         from stores.storage.stock import read_reserved
 
         claimants = [
-            Claimant(name, self.members[number].in_order(strict=strict))
+            Claimant(name, self.members[number].joints_in_order(strict=strict))
             for number, name in self.machines.items()
             if any(item.lacking for item in self.members[number].items)
         ]
-        return share_out(stock, claimants, read_reserved(connection))
+        key = (strict, tuple(self.machines))
+        made = share_out(
+            stock, claimants, read_reserved(connection), before(connection, "shares", key)
+        )
+        keep(connection, "shares", key, made)
+        return made
 
 
 @dataclass(frozen=True, slots=True)
@@ -346,6 +377,9 @@ class _Members:
     refits: Refits
     said: Sequence[Said]
     jobs: Sequence[Job]
+    orders: dict[bool, "tuple[dict[int, tuple[Step, list[Item]]], Arranged]"] = field(
+        default_factory=dict, compare=False, repr=False
+    )
 
     @classmethod
     def read(
@@ -358,15 +392,23 @@ class _Members:
         from stores.storage.strip import read_jobs
 
         return cls(
-            read_items(connection, machine=machine, verdicts=verdicts, loose=False),
+            items_of_machine(connection, machine, verdicts=verdicts),
             read_refits(connection, machine),
             stated_precedence(connection, machine),
             read_jobs(connection, machine),
         )
 
-    def in_order(self, *, strict: bool) -> list[Item]:
+    def in_order(self, *, strict: bool) -> "tuple[dict[int, tuple[Step, list[Item]]], Arranged]":
+        """Return the steps in the order in which they go on, worked out once."""
+        if strict not in self.orders:
+            self.orders[strict] = in_order(
+                self.items, self.refits, self.said, jobs=self.jobs, strict=strict
+            )
+        return self.orders[strict]
+
+    def joints_in_order(self, *, strict: bool) -> list[Item]:
         """Return the joints in the order in which they go on."""
-        members, _ = in_order(self.items, self.refits, self.said, jobs=self.jobs, strict=strict)
+        members, _ = self.in_order(strict=strict)
         return [item for _, its in members.values() for item in its]
 
 
@@ -472,8 +514,9 @@ class OrderRing:
 class OrderSaid(Reply):
     """What was said of the order of two steps.
 
-    ``kind`` is "before", "free" or "as recorded". ``between`` are steps that still keep the two in
-    order, where they were let free of each other.
+    ``kind`` is "before", "free" or "as recorded". Of two that were let free of each other
+    ``still_waits`` is the one that waits all the same, and ``between`` are the steps that keep it
+    so.
     """
 
     machine: str
@@ -482,6 +525,7 @@ class OrderSaid(Reply):
     then: int
     kind: str
     rings: tuple[OrderRing, ...]
+    still_waits: int | None
     between: tuple[int, ...]
 
 
@@ -585,6 +629,7 @@ def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
             RefitLinkRow(act_id=act, first_id=rows[0], then_id=rows[1], kind=kind, reason=reason)
         )
         planned = rebuild_of(writer.connection, on.name).plan
+    waits, between = _between(planned, one, other) if kind == "free" else (None, ())
     return OrderSaid(
         act=act,
         trial=ask.trial,
@@ -594,7 +639,8 @@ def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
         then=other,
         kind=kind or "as recorded",
         rings=rings_of(planned),
-        between=_between(planned, one, other) if kind == "free" else (),
+        still_waits=waits,
+        between=between,
     )
 
 
@@ -621,15 +667,15 @@ def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
     )
 
 
-def _between(planned: Plan, one: int, other: int) -> tuple[int, ...]:
-    """Return the steps that still keep two in order that were let free of each other."""
+def _between(planned: Plan, one: int, other: int) -> tuple[int | None, tuple[int, ...]]:
+    """Return which of two that were let free still waits, and the steps between that keep it so."""
     for first, then in ((one, other), (other, one)):
         if not {first, then} <= set(planned.graph.nodes):
             continue  # of a machine kept for parts, and not wanted back
         middle = planned.graph.all_after(first) & planned.graph.all_before(then)
         if middle:
-            return tuple(sorted(middle))
-    return ()
+            return then, tuple(sorted(middle))
+    return None, ()
 
 
 def mark_access(context: Context, ask: MarkAccess) -> AccessMarked:
@@ -896,11 +942,15 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True)
 class Bars:
-    """The plan and its outlook, to be drawn."""
+    """The plan and its outlook, to be drawn; with what is late by how many days, how many days
+    later that is finished, and whether it is the strip-down turned round."""
 
     machine: str
     plan: Plan
     outlook: "Outlook"
+    late: Mapping[str, int]
+    days_later: int
+    strict: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -1173,8 +1223,8 @@ def today_of(made: Rebuild, most: int | None) -> WorkToday:
     return WorkToday(
         made.machine.name,
         counts_of(made.plan),
-        tuple(map(PlannedStep.of, made.plan.of(State.READY))),
-        tuple(PlannedStep.of(each) for each in made.plan.steps if each.at_hand),
+        tuple(map(made.told, made.plan.of(State.READY))),
+        tuple(made.told(each) for each in made.plan.steps if each.at_hand),
         tuple(chase_list(made.plan, most)),
         rings_of(made.plan),
     )
@@ -1221,7 +1271,7 @@ def ahead_of(made: Rebuild, day: date, late: Mapping[str, int]) -> Ahead:
         rings_of(made.plan),
         tuple((word.first, word.then) for word in made.plan.derived.idle),
         made.plan.loose_snags,
-        tuple(map(PlannedStep.of, made.plan.steps)),
+        tuple(map(made.told, made.plan.steps)),
         tuple(
             StepBar(
                 bar.node,
@@ -1248,8 +1298,9 @@ def bars(context: Context, ask: LookAhead) -> Bars:
     late = _late(ask.late)
     with context.reading() as connection:
         made = rebuild_of(connection, context.machine, strict=ask.strict)
-    _, after = _outlooks(made, _day(context), late)
-    return Bars(made.machine.name, made.plan, after)
+    before, after = _outlooks(made, _day(context), late)
+    later = (after.finish - before.finish).days
+    return Bars(made.machine.name, made.plan, after, late, later, ask.strict)
 
 
 def _outlooks(made: Rebuild, day: date, late: Mapping[str, int]) -> "tuple[Outlook, Outlook]":

@@ -28,7 +28,7 @@ def lettered(readings: Sequence[str]) -> str:
 REFUSALS = {
     "no such reading": _no_reading,
     "no open question": (
-        "{item} leaves nothing open: {text}. To put it right all the same: "
+        "{item} has no open question: {text}. To change it: "
         + to_type("stores correct line {item}")
     ),
     "answer in words": lambda item, questions: (
@@ -66,13 +66,13 @@ def query(each: "Query") -> list[Line]:
         Line(f"{each.assembly}: {each.part}".strip(": ") or "loose", "     ", "     "),
         Line(
             f"on record: {many(each.found, each.recorded)}"
-            + (" (count to check)" if each.count_to_check else ""),
+            + (f" ({', '.join(each.to_check)})" if each.to_check else ""),
             "     ",
             "     ",
         ),
         *(Line(f"? {question}", "     ", "       ") for question in each.questions),
         *(
-            [Line(f"it may be {lettered(each.readings)}", "     ", "       ")]
+            [Line(f"it may be: {lettered(each.readings)}", "     ", "       ")]
             if each.readings
             else []
         ),

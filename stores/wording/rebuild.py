@@ -13,6 +13,7 @@ from stores.text import counted, day_words, many, plural
 from stores.usecases.rebuild import (
     AccessMarked,
     Ahead,
+    Bars,
     Checklist,
     Going,
     HoldUp,
@@ -43,6 +44,7 @@ __all__ = [
     "access_marked",
     "amiss",
     "bar_rows",
+    "bars_head",
     "before_closing_up",
     "by_assembly",
     "checklist_head",
@@ -62,6 +64,7 @@ __all__ = [
     "time_taken",
     "to_chase",
     "torque_words",
+    "what_if",
 ]
 
 REFUSALS = {
@@ -72,11 +75,13 @@ REFUSALS = {
         "{machine} is kept for parts: nothing goes back on it; to have a step back: {hint}"
     ),
     "steps of two machines": "{first} is of {machine}, {then} of {other}",
-    "an order of one step": "both are step {step}: an order is of two steps",
-    "nothing was said of them": "nothing was said of steps {first} and {then}",
-    "reached already": "step {other} came off before step {step}: it was reached already",
+    "an order of one step": "both are step {step}: name two steps",
+    "nothing was said of them": "you said nothing of the order of steps {first} and {then}",
+    "reached already": (
+        "step {other} came off before step {step}, so step {step} did not make way for it"
+    ),
     "longer than a week": "{typed!r}: a week has 168 hours",
-    "no time": "no time: {typed!r}; write it as 45 min, 2 h or 1 h 30 min",
+    "no time": "{typed!r} is not a time: write it as 45 min, 2 h or 1 h 30 min",
     "no such assembly": (
         lambda assembly, machine, assemblies: (
             f"no assembly {assembly!r} on {machine}; there is {'; '.join(assemblies)}"
@@ -96,12 +101,14 @@ def order_said(reply: OrderSaid) -> Said:
     """Return what was said of two steps, and what goes round in a ring since."""
     words = {
         "before": f"Step {reply.first} goes on before step {reply.then}",
-        "free": f"Steps {reply.first} and {reply.then} do not wait for each other",
+        "free": f"Steps {reply.first} and {reply.then} go in either order",
     }.get(reply.kind, f"Steps {reply.first} and {reply.then} as they came off")
     notes = [line for each in reply.rings for line in ring(each)]
     if reply.between:
         listed = ", ".join(map(str, reply.between[:4]))
-        notes.append(f"Still in order, since between them there is step {listed}")
+        waits = reply.still_waits
+        first = reply.then if waits == reply.first else reply.first
+        notes.append(f"Step {waits} still waits for step {first}, because of step {listed}")
     return Said((f"{words}{_tag(reply)}",), notes)
 
 
@@ -142,7 +149,7 @@ _REASONS = {
 def _why(link: RingLink) -> str:
     """Return why one step goes on before another."""
     if link.because is LinkReason.SAID:
-        words = f"stated by you on {day_words(link.date)}"
+        words = f"you said so on {day_words(link.date)}"
         return f"{words}: {link.reason}" if link.reason else words
     words = _REASONS[link.because]
     return f"{words}, same assembly {link.assembly}" if link.assembly else words
@@ -186,7 +193,7 @@ def next_steps(steps: Sequence[PlannedStep]) -> list[Shown]:
     """Return steps to refit today, with the bags they are in and what comes first."""
     lines = []
     for each in steps:
-        after = f"; then step {_numbers(each.unlocks)}" if each.unlocks else ""
+        after = f"; step {_numbers(each.unlocks)} can follow" if each.unlocks else ""
         held = f"; bag {', '.join(each.bags)}" if each.bags else ""
         name = f"Step {each.step}  {each.assembly}: {each.part}"
         if each.job:
@@ -205,7 +212,7 @@ def to_chase(listed: Sequence[Chase]) -> list[Shown]:
         more = f"; and {len(matters) - 6} more" if matters[6:] else ""
         lines.append(Shown("; ".join(matters[:6]) + more, f"  {at}. ", " " * 5))
         steps = "steps" if one.steps[1:] else "step"
-        lines.append(Shown(f"frees {steps} {_numbers(one.steps)}", " " * 5, " " * 5))
+        lines.append(Shown(f"lets {steps} {_numbers(one.steps)} go ahead", " " * 5, " " * 5))
     return lines
 
 
@@ -221,32 +228,61 @@ def outlook(reply: Ahead) -> list[Shown]:
     guess = ""
     if reply.steps_guessed:
         each = in_hours(reply.minutes_a_step) if reply.minutes_a_step else "a guess of 30 min"
-        guess = f" ({reply.steps_guessed} of {reply.steps_left} steps at {each})"
+        guess = f" ({reply.steps_guessed} of {reply.steps_left} steps at {each} each)"
     week = in_hours(round(reply.hours_a_week * 60)) + " a week"
     if reply.hours_guessed:
-        week += f", a guess: {quoted('stores plan takes week 6 h')} says better"
+        week += f", a guess; to say it: {quoted('stores plan takes week 6 h')}"
     lines = [Shown(f"Work left: {in_hours(reply.minutes_left)}{guess}; {week}")]
     finish = f"Finished on {day_words(reply.finish)}"
     if reply.no_date_yet:
         finish += f" at the earliest: no date yet for {_names(reply.no_date_yet)}"
     lines.append(Shown(finish, rest="  "))
     if reply.late:
-        days = reply.days_later
-        words = "finished the same day"
-        if days:
-            words = f"finished {plural(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
-        names = ", ".join(
-            f"{name} {plural(abs(n), 'day')} {'late' if n >= 0 else 'early'}"
-            for name, n in reply.late.items()
-        )
-        lines.append(Shown(f"With {names}: {words}", rest="  "))
+        lines.append(Shown(f"With {_late(reply)}", rest="  "))
     if len(reply.chain) > 1:
         chain = _numbers(reply.chain, 14)
-        lines.append(Shown(f"Longest chain of steps that wait for each other: {chain}", rest="  "))
+        lines.append(
+            Shown(f"Longest run of steps, each waiting for the one before: {chain}", rest="  ")
+        )
     return lines + [
         Shown(f"{each.whom}, {day_words(each.day)}: {_held(each).words}", "  ", "    ")
         for each in reply.deliveries
     ]
+
+
+def _late(reply: Ahead | Bars) -> str:
+    """Return who is late by how much, and what that does to the finish."""
+    days = reply.days_later
+    words = "finished the same day"
+    if days:
+        words = f"finished {plural(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
+    names = ", ".join(
+        f"{name} {plural(abs(n), 'day')} {'late' if n >= 0 else 'early'}"
+        for name, n in reply.late.items()
+    )
+    return f"{names}: {words}"
+
+
+def what_if(reply: Bars) -> str:
+    """Return what a plan on paper takes to be otherwise than promised or said; empty for the plan
+    as it is."""
+    parts = [f"with {_late(reply)}"] if reply.late else []
+    if reply.strict:
+        parts.append("in the order of the strip-down, whatever was said of the order since")
+    return f"What if, not the plan: {'; '.join(parts)}." if parts else ""
+
+
+def bars_head(reply: Bars) -> str:
+    """Return how much is left on a plan on paper, and when that is finished."""
+    made = reply.outlook
+    if not made.bars:
+        return "Everything is back on."
+    early = " at the earliest" if made.undated else ""
+    return (
+        f"{plural(len(made.bars), 'step')} left, {in_hours(made.minutes)} of work, "
+        f"{in_hours(round(made.hours_a_week * 60))} a week. "
+        f"Finished on {day_words(made.finish)}{early}."
+    )
 
 
 def _held(each: HoldUp) -> "Held":
@@ -263,12 +299,12 @@ def _names(names: Sequence[str]) -> str:
 def amiss(reply: Ahead) -> list[Shown]:
     """Return what to look at: rings, words without effect, snags of no step, flags."""
     words = [
-        f"Steps {first} and {then} were let free of each other, but a step between still keeps "
-        "them in order"
+        f"Step {then} still waits for step {first}, though you said that they go in either order: "
+        "a step between them keeps it so"
         for first, then in reply.idle
     ]
     words += [
-        f"Snag {snag.number} is open ({snag.words}), and nothing of it waits to be refitted"
+        f"Snag {snag.number} is open ({snag.words}), and no step is left to clear it in"
         for snag in reply.snags_of_no_step
     ]
     words += [f"Step {each.step}: {flag}" for each in reply.steps for flag in each.flags]

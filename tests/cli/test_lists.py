@@ -16,7 +16,7 @@ def test_find_gives_the_same_items_as_csv_and_as_json(clutch: Bench, tmp_path: P
     rows = read(tmp_path / "found.csv")
     items = clutch.json("find", "clutch")["items"]
     assert [(row["Item"], int(row["Found"]), row["As found"]) for row in rows] == [
-        (item["item"], item["found"], item["as_found"]) for item in items
+        (f"step {item['item']}", item["found"], item["as_found"]) for item in items
     ]
     assert rows[1]["Where"] == "4 as removed in bag A001N"
 

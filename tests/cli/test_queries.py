@@ -22,8 +22,8 @@ def words_of(path: Path) -> str:
 
 def test_the_reply_of_the_bench_says_where_to_answer(bench: Bench) -> None:
     shown = bench("strip", "Engine", "cover", "3 or 4 M6 nuts")
-    assert "Unclear: 3 or 4: how many exactly" in shown
-    assert "To answer that later: stores record queries" in shown
+    assert "Unclear in 1.2: 3 or 4: how many exactly?" in shown
+    assert "To answer, now or later: stores record queries" in shown
     assert "stores record queries" not in bench("strip", "Engine", "lid", "4 M6 nut")
 
 
@@ -44,6 +44,22 @@ def test_label_checklist_and_lists_say_that_the_count_is_to_check(
     open_bench("labels", "--all", "-o", str(label))
     assert "count to check" not in words_of(label)
     assert "4 M6 nut" in words_of(label)
+
+
+def test_label_checklist_and_lists_say_that_the_kind_or_the_thread_is_to_check(
+    bench: Bench, tmp_path: Path
+) -> None:
+    bench("strip", "Engine", "lid", "2 cotter 3/8", "1/4 x 20 tpi x 1 bolt", "4 M6x25 hex")
+    label, sheet = tmp_path / "labels.pdf", tmp_path / "list.pdf"
+    bench("labels", "--all", "-o", str(label))
+    bench("rebuild", "--pdf", str(sheet))
+    for mark in ("kind to check", "thread to check"):
+        assert words_of(label).count(mark) == 1
+        assert words_of(sheet).count(mark) == 1
+        assert bench("rebuild").count(mark) == 1
+        assert bench("places").count(mark) == 1
+        assert bench("find", "A001N").count(mark.upper()) == 1
+        assert mark in bench("queries")
 
 
 def test_the_list_and_an_answer(open_bench: Bench) -> None:
@@ -72,7 +88,7 @@ def test_one_after_another(open_bench: Bench, monkeypatch: pytest.MonkeyPatch) -
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        (["1.4", "4"], "1.4 leaves nothing open"),
+        (["1.4", "4"], "1.4 has no open question"),
         (["1.3", "right"], "write the whole line"),
         (["1.2"], "what is the answer"),
         (["1.2", "4", "--each"], "leave the line out"),

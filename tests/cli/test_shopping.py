@@ -37,6 +37,7 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     pdf, table, book = (str(tmp_path / f"list.{kind}") for kind in ("pdf", "csv", "xlsx"))
     joints("shopping", "--pdf", pdf, "--csv", table, "--xlsx", book)
     data = joints.json("shopping")
+    by_step = re.compile("^steps? ")
     now = [
         (line["quantity"], line["what"], ", ".join(line["joints"]), line["price_hundredths"] or 0)
         for line in data["lines"]
@@ -53,15 +54,25 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
     assert [line[0] for line in later] == [1, 1]
 
     with Path(table).open(encoding="utf-8-sig", newline="") as file:
-        rows = [tuple(row.values()) for row in csv.DictReader(file)]
-    sheet = list(load_workbook(book).active.iter_rows(values_only=True))[1:]
-    for listed in (rows, sheet):
-        for when, want in (("buy now", now), ("measure first", later)):
-            assert [
-                (int(row[0]), row[1], row[4], round(100 * float(row[7] or 0)))
-                for row in listed
-                if row[9] == when
-            ] == want
+        rows = list(csv.reader(file))
+    parted = rows.index(["Inspect before buying"])
+    assert rows[parted - 1] == []
+    opened = load_workbook(book)
+    assert opened.sheetnames == ["To buy", "Inspect before buying"]
+    buy, inspect = ([*sheet.iter_rows(values_only=True)] for sheet in opened)
+    for listed in (rows[: parted - 1], buy):
+        assert [
+            (int(row[0]), row[1], by_step.sub("", row[4]), round(100 * float(row[7] or 0)))
+            for row in listed[1:]
+        ] == now
+        assert {row[4] for row in listed[1:]} == {
+            f"steps {refs}" if "," in refs else f"step {refs}" if refs[0].isdigit() else refs
+            for _, _, refs, _ in now
+        }
+    for listed in (rows[parted + 1 :], inspect):
+        assert [(int(row[0]), row[1], row[3], 0) for row in listed[1:]] == [
+            (count, what, f"step {ref}", price) for count, what, ref, price in later
+        ]
     with pdfplumber.open(pdf) as paper:
         words = " ".join(" ".join(page.extract_text().split()) for page in paper.pages)
     screen = joints("shopping")
@@ -75,7 +86,7 @@ def test_the_same_figures_on_screen_on_paper_in_the_tables_and_in_the_message(
             assert f"{price / 100:.2f} EUR" in words
             assert f"{price / 100:.2f} EUR" in together
     for quantity, what, ref, _ in later:
-        assert f"{quantity} off {what} measure first {ref}" in words
+        assert f"{quantity} off {what} {ref}" in words
         assert ref in together
     for shown in (words, together):
         assert "5 lines, 16 pieces" in shown
@@ -105,13 +116,13 @@ def test_what_may_stand_in_is_said_below_the_list(joints: Bench) -> None:
     joints("inspect", "1.2", "4", "condemned", "threads pulled")
     joints("loose", "3 M6x30 hex bolt")
     joints("inspect", "0.1", "3", "serviceable")
-    assert "3 in hand would do for M6 x 25 hex bolt: M6 x 30 hex bolt" in " ".join(
+    assert "3 in stock would do for M6 x 25 hex bolt: M6 x 30 hex bolt" in " ".join(
         joints("shopping").split()
     )
 
 
 def test_spares_and_prices_as_typed(joints: Bench) -> None:
-    assert "No spares are bought" in joints("spares")
+    assert "No spares unless you ask" in joints("spares")
     assert "Spares of nut: 10 per cent, at least 1" in joints("spares", "nut", "10", "--least", "1")
     joints("lose", "1.3", "-q", "1")
     assert "20 per cent" in joints("spares", "nut", "--as-lost", "--most", "0.50")

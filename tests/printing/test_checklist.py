@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from printing_builder import Condition, Holding, PlaceKind, item, step
 from printing_reading import pictures, read_codes, said, words
 
+from stores.handbook.fastener import parse
 from stores.handbook.tightening.order import plan_joint
 from stores.handbook.tightening.reading import read_joint
 from stores.model.figures import JointHoles, MakerTorque
@@ -32,7 +33,7 @@ from stores.planning.assembling import (
     Tightened,
 )
 from stores.planning.rebuild import Stage, stages
-from stores.planning.status import status_of
+from stores.planning.status import State, status_of
 from stores.printing.boxes import Box, Code, Frame, Stripe, Text, Tick
 from stores.printing.checklist import (
     layout_checklist,
@@ -125,10 +126,10 @@ def test_all_that_is_known_is_printed(printed: Path) -> None:
         "Snag 2 to clear: worn: dogs rounded",
         "sealant on both faces",
         "With medium locking compound",
-        "7 to 9", "maker, dry (book p. 15)", "put on",
+        "7 to 9", "maker's figure, dry (book p. 15)", "tightened to",
         "Measure the end float", "0.05 to 0.15 mm", "book p. 12", "measured",
         "Tightening order",
-        "Taken off only for access",
+        "Taken off for access only",
         "Checked by a second person",
         "All on; still to do: tighten 1.2.",
         "on the machine, tightened to 40 N m, oiled, 20 Nov 2026",
@@ -140,6 +141,84 @@ def test_all_that_is_known_is_printed(printed: Path) -> None:
         assert phrase.replace(" ", "") in text, phrase
     # the brake alone wants a second person
     assert text.count("Checkedbyasecondperson") == 1
+
+
+def texts_of(pages: list[list[Box]]) -> list[str]:
+    return [box.text for box in boxes(Text, pages)]
+
+
+def test_each_step_says_whether_it_is_ready_and_what_it_waits_for() -> None:
+    """As the one status has it: the brake is shut in by nothing, the cover waits for two snags."""
+    cover, brake, shaft = turned()
+    assert [each.status.state for each in (cover, brake, shaft)] == [
+        State.WAITS, State.WAITS, State.ON,
+    ]  # fmt: skip
+    assert "WAITS" in texts_of(pages_of([cover]))
+    assert "Waits for: snag 1; snag 2" in texts_of(pages_of([cover]))
+    assert "Waits for: step 3 first" in texts_of(pages_of([brake]))
+    assert {"ON", "READY"} & set(texts_of(pages_of([shaft]))) == {"ON"}
+    [alone] = stages(status_of(machine()[2:3]))
+    said = texts_of(pages_of([alone]))
+    assert alone.status.state is State.READY
+    assert "READY" in said
+    assert not any(text.startswith("Waits for") for text in said)
+
+
+def test_what_can_hurt_is_larger_than_what_is_said_of_a_piece() -> None:
+    off = step(1, "Brake plate", assembly="Brakes / Front")
+    raw = Holding(2, "A001N", PlaceKind.BAG, Condition.AS_REMOVED)
+    [stage] = stages(status_of([item(1, "M8 x 30 hex bolt", 2, off=off, holdings=(raw,))]))
+    found = boxes(Text, pages_of([stage]))
+    (flag,) = [box for box in found if box.text == "not inspected"]
+    heads = {caution.split()[0] for caution in stage.cautions}
+    cautions = [box for box in found if box.text.split()[0] in heads and box.bold]
+    assert cautions
+    for box in cautions:
+        assert box.size > flag.size + 1.5
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 30), st.integers(1, 20), st.integers(0, 4), st.booleans())
+def test_a_joint_is_on_the_page_of_its_picture(
+    above: int, bolts: int, others: int, sealed: bool
+) -> None:
+    """However many lines stand before it: all its bolts, as long as a page has room for them."""
+    first, cover = step(2, "Bracket"), step(1, "Cover")
+    before = [item(at, "bracket", off=first, number=at, kind="part") for at in range(1, above + 1)]
+    around = [
+        item(at, "spacer", off=cover, number=100 + at, kind="part") for at in range(1, others + 1)
+    ]
+    made = [
+        item(others + at, f"M6 x {at + 9} hex bolt", 1, off=cover, number=200 + at)
+        for at in range(1, bolts + 1)
+    ]
+    notes = StepNotes((Applied(1, 0, "sealant", "sealant on both faces"),) if sealed else ())
+    holes = JointHoles("Orrick Plover 150", 1, f"{max(3, bolts)} on 120")
+    listed = stages(status_of([*before, *around, *made], Refits({1: notes})), {}, {1: holes})
+    pages = pages_of(listed)
+    (picture,) = [page for page in pages if any(
+        isinstance(box, Text) and box.text == "Tightening order" for box in page
+    )]  # fmt: skip
+    there = {box.text for box in picture if isinstance(box, Text)}
+    refs = {f"1.{others + at}" for at in range(1, bolts + 1)}
+    # six bolts with their general torques and the picture are well within a page
+    assert len(refs & there) >= min(bolts, 6)
+
+
+def test_what_takes_no_torque_has_no_line_for_one() -> None:
+    off = step(1, "Cover")
+    texts = ["M5 x 16 cheese head screw", "M8 x 12 grub screw", "M8 x 40 stud", "M6 x 25 hex bolt",
+             "M6 x 20 socket countersunk screw", "M6 nut"]  # fmt: skip
+    items = [
+        replace(made, as_specified=replace(made.as_specified, kind=read.kind, head=read.head or ""))
+        for at, text in enumerate(texts, 1)
+        for made, read in [(item(at, text, 1, off=off, number=at), parse(text))]
+    ]
+    listed = stages(status_of(items))
+    assert texts_of(pages_of(listed)).count("tightened to") == 3
+    # the maker's own figure for a stud is its torque
+    with_figure = stages(status_of(items), {3: MakerTorque(3, 12.0, 12.0, "dry", "p. 3", "12 N m")})
+    assert texts_of(pages_of(with_figure)).count("tightened to") == 4
 
 
 @pytest.mark.parametrize("dpi", [203, 300])

@@ -13,7 +13,7 @@ from printing_reading import MM, said, words
 
 from stores.errors import PrintError
 from stores.model.items import Description, Item
-from stores.planning.shopping import ShoppingList
+from stores.planning.shopping import ShoppingList, ToMeasure
 from stores.planning.status import status_of
 from stores.planning.tightness import THREADED
 from stores.printing.boxes import Box, Frame, Stripe, Text, Tick
@@ -286,6 +286,29 @@ def test_nothing_to_buy_is_said(tmp_path: Path) -> None:
     path = tmp_path / "shopping.pdf"
     assert write_shopping(ShoppingList(), path, title="Shopping list", date="").sheets == 1
     assert "Nothingtobuy" in said(path)
+
+
+@pytest.mark.parametrize("buying", [True, False])
+def test_what_is_inspected_first_is_on_sheets_of_its_own(buying: bool) -> None:
+    unseen = tuple(ToMeasure(f"{at}.1", f"lever {at}", "part", at) for at in range(1, 61))
+    lines = tuple(lines_to_buy()) if buying else ()
+    pages = layout_shopping(
+        ShoppingList(lines=lines, measure_first=unseen), measure, title="Shopping list", date=""
+    )
+    check_pages(pages)
+    texts = [[box.text for box in page if isinstance(box, Text)] for page in pages]
+    found = [text for page in texts for text in page if text.startswith("lever ")]
+    assert found == [each.what for each in unseen]
+    mixed = [page for page in texts if "lever 1" in page and lines and lines[-1].what in page]
+    assert mixed == []
+    with_levers = [page for page in texts if any(text.startswith("lever") for text in page)]
+    assert len(with_levers) > 1
+    for page in with_levers:
+        assert any(text.startswith("Inspect before buying") for text in page)
+        assert "Supplier, price" not in page
+    if not buying:
+        assert "Nothing to buy yet." in texts[0]
+        assert "lever 1" in texts[0]
 
 
 @settings(max_examples=40, deadline=None)

@@ -161,7 +161,7 @@ def _without_noun(draft: Draft) -> None:
             for n, token in enumerate(draft.tokens)
         )
         if not unknown:
-            draft.kind, draft.twofold = Kind.BEARING, False
+            draft.kind, draft.twofold = Kind.BEARING, ""
             _take(draft, at)
         return
 
@@ -174,7 +174,7 @@ def read_seal_type(draft: Draft) -> None:
         if token.mark is not Mark.WORD or token.text.upper() not in _SEAL_TYPES:
             continue
         if len(figures) >= 3 and len(signs) == 2:
-            draft.kind, draft.twofold = Kind.SEAL, False
+            draft.kind, draft.twofold = Kind.SEAL, ""
             draft.put("form", "oil")
             draft.marks.append(token.text.upper())
             draft.use(at)
@@ -185,7 +185,7 @@ MOST = 1_000_000
 
 _THREAD_MARKS = (Mark.METRIC, Mark.GAUGE, Mark.BA)
 
-_DISTINCT = "two quantities in one text; which is the count"
+_DISTINCT = "two quantities in one text: which is the count?"
 
 
 def read_quantity(draft: Draft) -> None:
@@ -210,14 +210,17 @@ def read_quantity(draft: Draft) -> None:
         before = first - 1  # "M6 nuts, about 10 off"
         if first and draft.word(before) in _ABOUT:
             if not draft.used[before]:
-                draft.hold(before, last, f"{draft.raw(before, last)}: how many exactly")
+                draft.hold(before, last, f"{draft.raw(before, last)}: how many exactly?")
             return
     values = {value for value, _, _ in counts}
     for value, first, last in counts:
         if not 0 < value <= MOST:
             token = draft.tokens[first]
             raise NotationError(
-                f"a quantity is from 1 to {MOST}, not {value}", draft.text, token.start, token.end
+                f"a quantity is from 1 to {MOST:,}, not {value:,}",
+                draft.text,
+                token.start,
+                token.end,
             )
         draft.use(first, last)
     if len(values) == 1:
@@ -245,7 +248,7 @@ def _so_many_of_each(draft: Draft) -> bool:
         return False
     if ends[1][0] != ends[0][1] + 1:
         return False
-    draft.hold(ends[0][0], ends[1][1], f"{draft.raw(ends[0][0], ends[1][1])}: so many of each")
+    draft.hold(ends[0][0], ends[1][1], f"{draft.raw(ends[0][0], ends[1][1])}: so many of each?")
     return True
 
 
@@ -377,7 +380,7 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     while draft.says(at, "skip") == "article":
         at = draft.matches[at].last
     if draft.mark(at) is Mark.GAUGE and draft.mark(at + 1) in (Mark.METRIC, Mark.BA):
-        draft.hold(at, at + 1, f"{draft.text_of(at)}: the number in a list, or how many")
+        draft.hold(at, at + 1, f"{draft.text_of(at)}: the number in a list, or how many?")
         return None
     if re.fullmatch(r"[xX][1-9][0-9]*", draft.text_of(at)) and draft.mark(at + 1) is not None:
         return int(draft.text_of(at)[1:]), at, at + 1
@@ -406,7 +409,7 @@ def _weighed(draft: Draft, at: int) -> bool:
     """Hold "1/4 lb split pins": by weight, so many that no one counted."""
     if draft.word(at + 1) not in _WEIGHTS or not _things(draft, at + 2):
         return False
-    draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many")
+    draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many?")
     return True
 
 
@@ -426,7 +429,7 @@ def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
     number = at + 3 if draft.word(at + 2) in _HOLDING else at + 2
     if draft.mark(number) is Mark.OPEN:
         number += 1
-    if not is_whole(draft.tokens[at]) or not _things(draft, at + 2):
+    if not is_whole(draft.tokens[at]) or not _named(draft, at + 2):
         return None
     inside = draft.tokens[number] if draft.mark(number) is Mark.NUMBER else None
     many = 0
@@ -438,7 +441,7 @@ def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
         many = int(inside.text) if draft.mark(number + 1) in _AFTER_COUNT else 0
     said = number > at + 2 or draft.text_of(at) == "1"
     if not many or not said:
-        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: of how many")
+        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: of how many?")
         return None
     split = inside is not None and not inside.text.isdigit()
     end = number if split else number + 1
@@ -469,7 +472,7 @@ def _so_many_or_so_large(draft: Draft, at: int) -> bool:
         or not any(_in_plural(draft, n) for n in draft.matches if n > at)
     ):
         return False
-    draft.hold(at, at + 1, f"{draft.text_of(at)}: so many, or {draft.text_of(at)} inch; which")
+    draft.hold(at, at + 1, f"{draft.text_of(at)}: so many, or {draft.text_of(at)} inch?")
     return True
 
 
@@ -485,9 +488,7 @@ def _two_figures(draft: Draft, at: int) -> bool:
         return False
     if draft.text_of(after) == "/" or draft.says(after, "series") is not None:
         return False
-    draft.ask_count(
-        f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}; which"
-    )
+    draft.ask_count(f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}?")
     draft.sizeless = True
     return True
 
@@ -546,11 +547,11 @@ def _no_count(draft: Draft, at: int) -> bool:
         draft.mark(at + 1) is Mark.METRIC or int(text) > LIKELY
     )
     if standard and (int(text) > LIKELY or _things(draft, at) & _bare_standards()[text]):
-        draft.hold(at, at + 1, f"{text}: the number of a standard, or {text} off; which")
+        draft.hold(at, at + 1, f"{text}: the number of a standard, or {text} off?")
         return True
     said = not draft.text[token.start : token.end].isdigit()  # "two hundred and ten"
     if int(text) > LIKELY and not said:
-        draft.hold(at, at + 1, f"{text}: a part number, or how many; for a count write {text} off")
+        draft.hold(at, at + 1, f"{text}: a part number, or how many? For a count write {text} off")
         return True
     return False
 
@@ -605,7 +606,7 @@ def _vague(draft: Draft, at: int) -> bool:
         ):
             if not _things(draft, end) or (draft.word(end - 1) == "number" and not at):
                 return False
-            draft.hold(at, end, f"{draft.raw(at, end)}: how many")
+            draft.hold(at, end, f"{draft.raw(at, end)}: how many?")
             return True
     number = at + 1
     if draft.text_of(number) == "." and draft.mark(number) is Mark.SIGN:
@@ -613,7 +614,7 @@ def _vague(draft: Draft, at: int) -> bool:
     if not (tilde or draft.word(at) in _ABOUT) or not _counted(draft, number):
         return False
     end = _count_words(draft, number + 1)
-    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly")
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly?")
     return True
 
 
@@ -637,7 +638,7 @@ def _between(draft: Draft, at: int) -> bool:
     if not is_whole(draft.tokens[at + 2]):
         mixed = draft.tokens[at + 2].whole is not None and draft.word(at + 1) in ("or", "to")
         if mixed:  # "5 or 6 1/4 BSF nuts"
-            draft.hold(at, at + 3, f"{draft.raw(at, at + 3)}: how many, of which size")
+            draft.hold(at, at + 3, f"{draft.raw(at, at + 3)}: how many, of which size?")
         return mixed
     low, high = int(draft.tokens[at].text), int(draft.tokens[at + 2].text)
     said = draft.word(at + 1) in ("or", "to", "oder", "ou", "o")
@@ -647,7 +648,7 @@ def _between(draft: Draft, at: int) -> bool:
         return False
     if dash and (draft.mark(at + 3) is not Mark.WORD or not _things(draft, at + 3)):
         return False
-    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly")
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly?")
     return True
 
 
@@ -660,7 +661,7 @@ def _described(draft: Draft, at: int) -> bool:
         return False
     text = draft.tokens[at].text
     if text != "1" and _things(draft, at + 2):
-        draft.hold(at, at + 1, f"{text} {draft.word(at + 1)}: so many, or so {role}; which")
+        draft.hold(at, at + 1, f"{text} {draft.word(at + 1)}: so many, or so {role}?")
         return False
     return text == "1"
 
@@ -680,7 +681,9 @@ def _is_times(draft: Draft, at: int) -> bool:
     if after.fraction and after.whole is None and sign.spaced == after.spaced:
         if draft.says(following, "series") in GAUGED:
             figures = f"{draft.text_of(at - 1)} x {after.text}"
-            draft.ask(f"{figures}: read as gauge {draft.text_of(at - 1)}; for a count write off")
+            draft.ask(
+                f"{figures}: read as gauge {draft.text_of(at - 1)}; for a count write it as 4 off"
+            )
             return False  # "8 x 3/4 wood screw": how every box of them is marked
         return draft.says(following, "series") is not None or draft.mark(following) in (
             Mark.BY, Mark.DASH,
@@ -720,7 +723,7 @@ def _mixed(draft: Draft, at: int) -> None:
     if draft.says(after, "role") == "long" and _another_size(draft, after):
         if any(hit.last and _in_plural(draft, n) for n, hit in draft.matches.items() if n > after):
             draft.hold(
-                at, draft.matches[after].last, f"{token.text} long, or {whole} off {part} long"
+                at, draft.matches[after].last, f"{token.text} long, or {whole} off {part} long?"
             )
         return
     if draft.mark(at + 1) is Mark.DASH and at + 2 < len(draft.tokens):
@@ -735,15 +738,17 @@ def _mixed(draft: Draft, at: int) -> None:
             token.start, token.text = token.end - len(apart), apart
             return
     if int(whole) == 0:
-        raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
+        raise NotationError(f"a quantity is from 1 to {MOST:,}, not 0", draft.text, 0, 1)
     small = thread or after == at + 1 or (named and named <= _SMALL)
     if int(whole) <= (3 if small else 12):
-        draft.ask_count(f"{token.text}: a size, or {whole} off {part}; write {whole} off")
+        draft.ask_count(
+            f"{token.text}: a size, or {whole} off {part}? For a count write {whole} off"
+        )
         draft.sizeless = True
         return
     if int(whole) > LIKELY:
         draft.unread.append(whole)
-        draft.ask_count(f"{whole}: a part number, or how many; for a count write {whole} off")
+        draft.ask_count(f"{whole}: a part number, or how many? For a count write {whole} off")
     else:
         draft.quantity = int(whole)
     _drop_whole(token)
@@ -765,7 +770,7 @@ def _of_how_many(draft: Draft, at: int) -> None:
         return
     draft.unread.append(f"of {whole}")
     draft.ask_count(
-        f"of {whole} {part}: {part}, of which {whole} belong there; or the size {token.text}"
+        f"of {whole} {part}: {part}, of which {whole} belong there, or the size {token.text}?"
     )
     if int(whole) <= 3:
         draft.sizeless = True
@@ -787,6 +792,12 @@ def _things(draft: Draft, first: int) -> set[str]:
     """The nouns from a token on."""
     found = [hit.phrase for at, hit in draft.matches.items() if at >= first]
     return {noun for hit in found if (noun := hit.get("noun") or hit.get("weak"))}
+
+
+def _named(draft: Draft, first: int) -> bool:
+    """Tell whether a thing is named from a token on: "M6 nuts", and "M6 nyloc", which says nut."""
+    implied = any(at >= first and hit.phrase.get("implies") for at, hit in draft.matches.items())
+    return implied or bool(_things(draft, first))
 
 
 def _another_size(draft: Draft, first: int) -> bool:
@@ -825,35 +836,103 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     found = []
     if ended := _of_them(draft):
         found.append(ended)
+    if draft.remarks and (priced := _priced(draft)):
+        found.append(priced)
     if "count" not in draft.fields:
         return found
     for at, hit in draft.matches.items():
         how = hit.phrase.get("count")
         if how == "after" and at and is_whole(draft.tokens[at - 1]) and _of_each(draft, at):
-            draft.ask_count(f"{draft.raw(at - 1, hit.last + 1)}: how many in all")
+            draft.ask_count(f"{draft.raw(at - 1, hit.last + 1)}: how many in all?")
         if how == "either":  # "4 req", "req 4"
             how = "before" if draft.mark(hit.last) is Mark.NUMBER else "after"
+        counted = None
         if how == "before":
-            number = hit.last
-            while draft.mark(number) is Mark.SIGN or (
-                draft.mark(number) is Mark.COMMA and draft.tokens[number].text.strip() == ":"
-            ):
-                number += 1
-            if number < len(draft.tokens) and is_whole(draft.tokens[number]):
-                found.append((int(draft.tokens[number].value or 0), number, number + 1))
-                draft.use(at, number + 1)
-        elif how in ("after", "pack") and at > 1 and not _attributive(draft, at):
-            number = at - 1
-            sign = draft.mark(number) is Mark.SIGN and draft.tokens[number].text == "/"
-            if how == "pack" or sign:
-                number -= sign
-            if (how == "after" or sign) and number > 0 and is_whole(draft.tokens[number]):
-                before = draft.mark(number - 1)
-                apart = before is Mark.SIGN and draft.tokens[number].spaced
-                if apart or before not in (Mark.BY, Mark.DASH, Mark.SIGN):
-                    found.append((int(draft.tokens[number].value or 0), number, hit.last))
-                    draft.use(number, hit.last)
+            counted = _count_behind(draft, at, hit.last)
+        elif how in ("after", "pack"):
+            counted = _count_ahead(draft, at, hit.last, str(how))
+        if counted:
+            found.append(counted)
     return found
+
+
+def _count_behind(draft: Draft, at: int, last: int) -> tuple[int, int, int] | None:
+    """Read the figure that follows "Qty" and "set of"."""
+    number = last
+    while draft.mark(number) is Mark.SIGN or (
+        draft.mark(number) is Mark.COMMA and draft.tokens[number].text.strip() == ":"
+    ):
+        number += 1
+    if number >= len(draft.tokens) or not is_whole(draft.tokens[number]):
+        return None
+    draft.use(at, number + 1)
+    return int(draft.tokens[number].value or 0), number, number + 1
+
+
+def _count_ahead(draft: Draft, at: int, last: int, how: str) -> tuple[int, int, int] | None:
+    """Read the figure before "off" and "Stück", and that of a pack."""
+    if how == "pack" and (packed := _pack_of(draft, at, last)):
+        return packed
+    if at < 2 or _attributive(draft, at):
+        return None
+    number = at - 1
+    sign = draft.mark(number) is Mark.SIGN and draft.tokens[number].text == "/"
+    if how == "pack" or sign:
+        number -= sign
+    if not (how == "after" or sign) or number <= 0 or not is_whole(draft.tokens[number]):
+        return None
+    before = draft.mark(number - 1)
+    apart = before is Mark.SIGN and draft.tokens[number].spaced
+    if not apart and before in _JOINED:
+        return None
+    draft.use(number, last)
+    return int(draft.tokens[number].value or 0), number, last
+
+
+_ONE_PACK = frozenset(("pack", "pk", "pkt", "packet"))
+
+
+def _pack_of(draft: Draft, at: int, last: int) -> tuple[int, int, int] | None:
+    """Read "M6 nyloc (5 pack)", "5-pack", "10 per pack" and "pack 10"; "2 packs" is no count."""
+    if draft.word(last - 1) not in _ONE_PACK or at < 2:
+        return None
+    number = at - 1 - (draft.mark(at - 1) is Mark.DASH)
+    ahead = number > 0 and is_whole(draft.tokens[number])
+    if ahead and draft.mark(number - 1) not in (*_JOINED, Mark.NUMBER):
+        draft.use(number, last)
+        return int(draft.tokens[number].text), number, last
+    behind = last < len(draft.tokens) and is_whole(draft.tokens[last])
+    if behind and draft.mark(last + 1) in (None, Mark.CLOSE, Mark.COMMA):
+        draft.use(at, last + 1)
+        return int(draft.tokens[last].text), last, last + 1
+    return None
+
+
+def _priced(draft: Draft) -> tuple[int, int, int] | None:
+    """Read "M6 nyloc 25 @ 4p" and "M6 nyloc @ 0.04 x 25" of a receipt: so many at a price."""
+    for first, last in draft.remarks:
+        if draft.text_of(first) != "@":
+            continue
+        ahead = first - 1
+        if ahead > 0 and is_whole(draft.tokens[ahead]) and _sized_already(draft, ahead):
+            return int(draft.tokens[ahead].text), ahead, first
+        number = last + 1
+        ends = draft.mark(last) is Mark.BY and number + 1 == len(draft.tokens)
+        if ends and is_whole(draft.tokens[number]):
+            return int(draft.tokens[number].text), last, number + 1
+    return None
+
+
+_JOINED = (Mark.BY, Mark.DASH, Mark.SIGN)
+
+
+def _sized_already(draft: Draft, at: int) -> bool:
+    """Tell "M6 nyloc 25", whose size stands before, from "circlip 20" and "M6 bolt 20"."""
+    before = draft.tokens[:at]
+    sized = any(token.mark in _THREAD_MARKS or token.fraction for token in before)
+    whole = any(token.mark is Mark.BY for token in before) or not _things(draft, 0) & _NUMBERED
+    short = whole or _things(draft, 0) == {"nut"}
+    return sized and short and draft.mark(at - 1) not in (*_JOINED, *_THREAD_MARKS)
 
 
 _OF_THEM = frozenset(("of", "them", "these", "those"))
@@ -894,7 +973,7 @@ def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
         if not said and len(text) > 3:
             continue  # "(118220)": a part number
         if not said and int(text) > LIKELY:
-            draft.hold(at, end + 1, f"({text}): a part number, or how many; which")
+            draft.hold(at, end + 1, f"({text}): a part number, or how many?")
             continue
         draft.use(at + 1 if parted else at, end + 1)
         return int(text), inner, inner + 1
@@ -921,7 +1000,7 @@ def read_late_count(draft: Draft) -> None:
         return
     if draft.mark(at) is Mark.BY:
         if _plural_times(draft, at, number):
-            draft.hold(at, last + 1, f"x {number.text}: so many, or the length; which")
+            draft.hold(at, last + 1, f"x {number.text}: so many, or the length?")
         return
     sign = draft.mark(at) in (Mark.COMMA, Mark.DASH)
     at -= sign
@@ -933,7 +1012,7 @@ def read_late_count(draft: Draft) -> None:
     )
     classed = draft.kind is Kind.NUT and number.text in _CLASSED and _has_metric(draft)
     if not spaced or classed or not sized or draft.kind not in SHORT or int(number.text) > LIKELY:
-        draft.hold(last, last + 1, f"{number.text}: how many, or what is it")
+        draft.hold(last, last + 1, f"{number.text}: how many, or what is it?")
     elif int(number.text):
         draft.quantity = int(number.text)
         draft.use(last - sign, last + 1)
@@ -956,7 +1035,7 @@ def _late_vague(draft: Draft) -> bool:
     if at >= end or not is_plural(draft) or any(draft.used[at:end]):
         return False
     if draft.word(at) in _LATE and at + 1 == end:
-        draft.hold(first, end, f"{draft.raw(first, end)}: how many")
+        draft.hold(first, end, f"{draft.raw(first, end)}: how many?")
         return True
     if draft.word(at) in _ABOUT or draft.text_of(at) in ("~", "≈"):
         vague = at + 1 < end and is_whole(draft.tokens[at + 1])
@@ -967,7 +1046,7 @@ def _late_vague(draft: Draft) -> bool:
         near = draft.mark(at + 1) is Mark.DASH and 0 < int(high) - int(low) <= _NEAR
         vague = near or (draft.word(at + 1) in ("or", "to") and int(low) < int(high))
     if vague:
-        draft.hold(first, end, f"{draft.raw(first, end)}: how many exactly")
+        draft.hold(first, end, f"{draft.raw(first, end)}: how many exactly?")
     return vague
 
 
@@ -985,7 +1064,9 @@ def _plural_times(draft: Draft, sign: int, number: Token) -> bool:
         return value <= _FEW
     size = next((t for t in draft.tokens[:sign] if t.mark is Mark.METRIC), None)
     if size is not None and size.value is not None:
-        return value <= size.value
+        behind = draft.mark(sign - 1) is Mark.METRIC  # "vis M10x1"
+        pitched = behind and plausible_pitch(size.value, Fraction(value))
+        return value <= size.value and not pitched
     inch = any(t.fraction or t.mark is Mark.BA for t in draft.tokens[:sign])
     return inch and _LONG_INCHES <= value <= _FEW
 
@@ -1155,7 +1236,7 @@ def _sized_word(draft: Draft, last: int) -> bool:
     unknown = word.mark is Mark.WORD and draft.inside[at] is None and word.text[0].isdigit()
     if not unknown or _SUFFIX.fullmatch(word.text):
         return False
-    draft.hold(last - 1, last + 1, f"x {draft.text_of(last)}: so many, or the length; which")
+    draft.hold(last - 1, last + 1, f"x {draft.text_of(last)}: so many, or the length?")
     return True
 
 

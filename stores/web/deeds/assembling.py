@@ -56,7 +56,7 @@ DEEDS = (
         "tighten", "Tightened", "Record it",
         "assembling:tighten", "assembling:Tighten", "assembling:tight",
         WHAT,
-        Field("torque", "Torque put on", hint="As 24 N m oiled; empty: not measured"),
+        Field("torque", "Tightened to", hint="As 24 N m oiled; empty: not measured"),
         make=_tightened, next=_after, line="What was finger-tight",
     ),
     Deed(

@@ -43,11 +43,10 @@ def _summary(visit: Visit, path: Path) -> object:
 
 
 def _plan(visit: Visit, path: Path) -> object:
-    from stores.printing.plan_bars import write_bars
     from stores.usecases.rebuild import LookAhead, bars
 
-    drawn = bars(visit.context(), LookAhead(visit.words("late"), visit.has("strict")))
-    return write_bars(drawn.plan, drawn.outlook, path, machine=drawn.machine)
+    ask = LookAhead(visit.words("late"), visit.has("strict"))
+    return papers.write_plan(bars(visit.context(), ask), path)
 
 
 def _handover(visit: Visit, path: Path) -> object:

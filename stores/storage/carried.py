@@ -1,0 +1,160 @@
+"""What is carried over from one act to the next, instead of being read anew.
+
+An act touches a few lines of a record, and what is read of thousands of others stays as it was.
+`changes_since` says which rows are of the acts that came since, and of those that no longer stand,
+or stand again, through them; `carried` gives an answer of an earlier moment where none of these are
+in the tables it was read from, and lets it be mended where they are few.
+
+Nothing is carried over that is not asked for again in the same process: a command reads once.
+"""
+
+from collections.abc import Callable, Collection, Hashable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from sqlalchemy import Connection, inspect
+
+from stores.storage.moment import Answers, Mark, mark_of, moment_of
+
+__all__ = ["FEW", "Changes", "before", "carried", "changes_since", "keep"]
+
+Value = TypeVar("Value")
+
+FEW = 40
+"""So many acts at most are looked through; after more, what was read is read anew."""
+
+_SUBJECT = {"item": "id", "stowing": "place_id"}
+"""Whose rows they are, in tables that are not of an item by its ``item_id``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """What came between two moments: which tables have rows of it, and of what. ``rows`` are by
+    table the items that its rows are of; of stowing, the places."""
+
+    rows: Mapping[str, frozenset[int]]
+
+    def within(self, tables: Collection[str]) -> bool:
+        """Return whether any of these tables has rows of it."""
+        return not self.rows.keys().isdisjoint(tables)
+
+    def all(self) -> frozenset[int]:
+        """Return whose rows of any table they are."""
+        return self.of(self.rows)
+
+    def of(self, tables: Collection[str]) -> frozenset[int]:
+        """Return whose rows of these tables they are."""
+        found = (self.rows[table] for table in tables if table in self.rows)
+        return frozenset().union(*found)
+
+
+def carried(
+    connection: Connection,
+    name: str,
+    key: Hashable,
+    tables: Collection[str],
+    work: Callable[[], Value],
+    mend: Callable[[Value, Changes], Value | None] | None = None,
+) -> Value:
+    """Return what ``work`` reads from these tables, or what it read before and still holds.
+
+    Args:
+        connection: on which a moment is read.
+        name: of the answer.
+        key: all that it depends on besides the record.
+        tables: all tables of acts whose rows it depends on.
+        work: reads it anew.
+        mend: makes of an older answer the one of now, given what came since; None where that cannot
+            be done. Without it an answer is read anew where one of its tables has rows of that.
+    """
+    moment = moment_of(connection)
+    if moment is None:
+        return work()
+    now = mark_of(connection, moment)
+    kept = moment.answers.last(name, key)
+    value: Value | None = None
+    if kept is not None:
+        then, older = kept
+        if then == now:
+            return older  # type: ignore[no-any-return]
+        changes = changes_since(connection, then)
+        if changes is not None and not changes.within(tables):
+            value = older
+        elif changes is not None and mend is not None:
+            value = mend(older, changes)
+    if value is None:
+        value = work()
+    moment.answers.keep_last(name, key, now, value)
+    return value
+
+
+def before(connection: Connection, name: str, key: Hashable) -> Any:
+    """Return the answer that `keep` kept last under this name, of whatever moment, None before."""
+    moment = moment_of(connection)
+    kept = moment.answers.last(name, key) if moment else None
+    return kept[1] if kept else None
+
+
+def keep(connection: Connection, name: str, key: Hashable, value: Any) -> None:
+    """Keep an answer for `before`: who takes it up looks at what of it still holds."""
+    moment = moment_of(connection)
+    if moment is not None:
+        moment.answers.keep_last(name, key, mark_of(connection, moment), value)
+
+
+def changes_since(connection: Connection, then: Mark | None) -> Changes | None:
+    """Return what came since the act ``then`` was the newest; None where that cannot be said: too
+    much, or it is another record."""
+    moment = moment_of(connection)
+    if moment is None or then is None:
+        return None
+    if then not in moment.changes:
+        moment.changes[then] = _changes_since(connection, moment.answers, then)
+    changes: Changes | None = moment.changes[then]
+    return changes
+
+
+def _changes_since(connection: Connection, answers: Answers, then: Mark) -> Changes | None:
+    run = connection.exec_driver_sql
+    known = run(
+        "SELECT id, kind, happened_at, written_at, summary FROM act "
+        f"WHERE id >= {then.act} ORDER BY id LIMIT {FEW + 2}"
+    ).all()
+    if not known or Mark(*known[0]) != then or len(known) > FEW + 1:
+        return None
+    # What an act reverses stands no longer, or stands again, and so on down the chain.
+    acts = [
+        number
+        for (number,) in run(
+            "WITH RECURSIVE touched(id) AS ("
+            f"SELECT id FROM act WHERE id > {then.act} "
+            "UNION SELECT act.reverses FROM act JOIN touched ON act.id = touched.id "
+            "WHERE act.reverses IS NOT NULL) SELECT id FROM touched"
+        )
+    ]
+    if not acts:
+        return Changes({})
+    tables = answers.tables
+    if tables is None:
+        tables = answers.tables = _tables(connection)
+    numbers = ", ".join(map(str, acts))
+    rows: dict[str, set[int]] = {}
+    statement = " UNION ALL ".join(
+        f"SELECT DISTINCT '{table}', {subject} FROM {table} WHERE act_id IN ({numbers})"
+        for table, subject in tables.items()
+    )
+    for table, number in run(statement):
+        rows.setdefault(table, set()).add(number)
+    return Changes({table: frozenset(each) for table, each in rows.items()})
+
+
+def _tables(connection: Connection) -> dict[str, str]:
+    """Return the tables that have rows of acts, each with the column that says whose they are."""
+    looked = inspect(connection)
+    names: dict[str, str] = {}
+    for (_, table), columns in looked.get_multi_columns().items():
+        own = {column["name"] for column in columns}
+        if "act_id" in own:
+            subject = _SUBJECT.get(table) or ("item_id" if "item_id" in own else "0")
+            names[table] = f"coalesce({subject}, 0)"
+    return names

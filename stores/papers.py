@@ -41,11 +41,14 @@ def write_handover(reply: "EndOfDay", path: Path) -> "Printed":
     from stores.planning.closing import DayEnd
     from stores.printing.pages import write_pages
     from stores.printing.record_book import day_parts
-    from stores.wording.closing import turn_words
+    from stores.wording.closing import copy_words, turn_words
+    from stores.wording.marks import plain
 
-    turns = turn_words(reply.turns)
+    turns, copies = turn_words(reply.turns), list(map(plain, copy_words(reply.copies)))
     return write_pages(
-        lambda: day_parts(reply.machine, reply.words, DayEnd(reply.lists), turns=turns),
+        lambda: day_parts(
+            reply.machine, reply.words, DayEnd(reply.lists), turns=turns, copies=copies
+        ),
         path,
         title=f"Handover: {reply.machine}",
         date=today(),

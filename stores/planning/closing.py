@@ -10,7 +10,7 @@ from stores.planning.places import moved_words
 from stores.planning.status import BlockerKind, Status, StepStatus
 from stores.text import beside, counted, many, plural
 
-__all__ = ["DayEnd", "Turn", "day_end", "in_the_way"]
+__all__ = ["NONE_KNOWN", "DayEnd", "KnownCopies", "LastCopy", "Turn", "day_end", "in_the_way"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,6 +21,27 @@ class Turn:
     day: str
     closed: bool
     words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LastCopy:
+    """When a copy was made, as ISO 8601, where to, and how many acts were written since."""
+
+    at: str
+    to: str
+    acts_since: int
+
+
+@dataclass(frozen=True, slots=True)
+class KnownCopies:
+    """The last copy, None where none is known; ``ours``: it is our own command that makes them,
+    which copies files and no database elsewhere."""
+
+    last: LastCopy | None
+    ours: bool
+
+
+NONE_KNOWN = KnownCopies(None, ours=True)
 
 
 def in_the_way(status: Status) -> list[str]:

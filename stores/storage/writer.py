@@ -23,6 +23,7 @@ from stores.model.ledger import (
     fallen_acts,
     standing_by,
 )
+from stores.storage.acts import newest_act
 from stores.storage.balances import balance_of, chunks
 from stores.storage.corrections import (
     ASSEMBLIES,
@@ -369,6 +370,8 @@ class Writer:
         self._correcting = correcting or kind is ActKind.CORRECT
         written = now()
         row = ActRow(
+            id=newest_act(self.connection)
+            + 1,  # a server would leave out what was refused or tried
             kind=kind.value,
             happened_at=at or written,
             written_at=written,

@@ -92,7 +92,10 @@ class NotationError(StoresError):
     def __str__(self) -> str:
         bad = self.text[self.start : self.end]
         if not bad or bad == self.text:
-            return f"{self.message}: {shorten(self.text)!r}"
+            if not self.text.strip():
+                return self.message
+            apart = "" if self.message.endswith("?") else ":"
+            return f"{self.message}{apart} {shorten(self.text)!r}"
         return (
             f"{self.message}: {shorten(bad)!r} at character {self.start + 1} "
             f"of {shorten(self.text)!r}"

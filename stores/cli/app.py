@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from stores import __version__
-from stores.cli.overview import COMMANDS, IN_A_LINE, Plain, TopWords
+from stores.cli.overview import COMMANDS, COMPLETE, IN_A_LINE, Plain, TopWords
 from stores.errors import BadValue, StoresError
 from stores.text import path_of, read_day, safe_to_show, without_passwords
 from stores.wording.marks import plain
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "AsJson",
+    "AsOf",
     "Count",
     "Day",
     "MachineName",
@@ -51,6 +52,11 @@ __all__ = [
 DEFAULT_FILE = "stores.db"
 USAGE: Any = typer.BadParameter.__mro__[1]
 """The class of the errors of who types a command that there is not, or leaves out what it needs."""
+MISSING: Any = next(
+    (each for each in typer.BadParameter.__subclasses__() if each.__name__ == "MissingParameter"),
+    (),
+)
+"""The class of the error of who leaves out what a command needs."""
 FOR_A_PROGRAM = "stores.for_a_program"
 """Marks in the context that the answer is wanted as JSON."""
 
@@ -115,8 +121,26 @@ def _misused(error: Any) -> typer.Exit:
         return typer.Exit(error.exit_code)
     said = said.removeprefix("Invalid value: ").rstrip(".")
     name = context.command_path if context else "stores"
-    one_line(f"{said[:1].lower()}{said[1:]}; see '{name} --help'")
+    if isinstance(error, MISSING):
+        said = _missing(error)
+    if said[1:2].islower():
+        said = said[:1].lower() + said[1:]
+    one_line(f"{said}; see '{name} --help'")
     return typer.Exit(error.exit_code)
+
+
+def _missing(error: Any) -> str:
+    """Say what has to be typed as well, and show the command typed whole."""
+    param, context = error.param, error.ctx
+    if param is None or context is None:
+        return str(error.format_message()).rstrip(".")
+    name = param.metavar or param.name
+    if param.param_type_name == "option":
+        name = f"{param.opts[0]} {name}"
+    what = (param.help or "").rstrip(". ")
+    example = re.search(r"stores .+", context.command.epilog or "")
+    said = f"{name} is missing" + (f": {what[:1].lower()}{what[1:]}" if what else "")
+    return said + (f". For example: {example[0]}" if example else "")
 
 
 def _unsound(where: str | None) -> str:
@@ -179,8 +203,6 @@ def _show_version(asked: bool) -> None:
         raise typer.Exit
 
 
-COMPLETE = "_STORES_COMPLETE"
-"""The environment variable by which a shell asks what a word may go on as."""
 SHELLS = ("bash", "zsh", "fish", "powershell", "pwsh")
 
 
@@ -203,7 +225,7 @@ def frame(
         typer.Option(
             metavar="FILE",
             envvar="STORES",
-            help="The stores: a file, or a database address.",
+            help="Where the record is: a file, or a database address.",
         ),
     ] = DEFAULT_FILE,
     _version: Annotated[
@@ -219,6 +241,15 @@ def frame(
             help="What sheets are printed on: A4 or Letter.",
         ),
     ] = "",
+    font: Annotated[
+        str,
+        typer.Option(
+            "--font",
+            metavar="FILE",
+            envvar="STORES_FONT",
+            help="A TrueType font for letters that the built-in one lacks.",
+        ),
+    ] = "",
     _completion: Annotated[
         str | None,
         typer.Option(
@@ -226,7 +257,7 @@ def frame(
             metavar="SHELL",
             callback=_show_completion,
             is_eager=True,
-            help="What makes the Tab key complete commands in bash, zsh, fish or PowerShell.",
+            help="Print what makes the Tab key complete commands: bash, zsh, fish or PowerShell.",
         ),
     ] = None,
 ) -> None:
@@ -243,6 +274,10 @@ def frame(
         from stores.printing.paper import printing_on
 
         ctx.with_resource(printing_on(paper))
+    if font:
+        from stores.printing.typeface import lettering_with
+
+        ctx.with_resource(lettering_with(file_at(font)))
     if not ctx.meta[FOR_A_PROGRAM]:  # a program is given the record's own, whatever a person chose
         ctx.with_resource(working_in(choice))
 
@@ -264,6 +299,15 @@ Day = Annotated[
         metavar="DATE",
         envvar="STORES_ON",
         help="The day it happened, as 3 Nov, friday or yesterday, when written up later.",
+    ),
+]
+AsOf = Annotated[
+    str | None,
+    typer.Option(
+        "--on",
+        metavar="DATE",
+        envvar="STORES_ON",
+        help="As of which day: 3 Nov, friday or yesterday; by default today.",
     ),
 ]
 PictureFolder = Annotated[
@@ -310,8 +354,11 @@ def command(
     records: bool | None = None,
     kind: type[Plain] = Plain,
     former: str = "",
+    line: str = "",
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
     """Register a command with its examples, which its help shows.
+
+    ``line`` is what the list of its group says of it; the others' lines are in the overview.
 
     What ``records`` can be tried with --try; left out, it is whatever asks for the day on which
     it happened. ``kind`` is the class of the command. ``former`` is a name of before, which still
@@ -326,7 +373,7 @@ def command(
         name,
         cls=kind,
         epilog=epilog,
-        short_help=None if group else IN_A_LINE.get(name),
+        short_help=line if group else IN_A_LINE.get(name),
         context_settings=settings,
         no_args_is_help=False,
     )

@@ -36,7 +36,7 @@ def apply(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say what goes in with a step or an item; it stands on the checklist.
+    """Say what goes in with a step or an item; it goes on the checklist.
 
     How much is what you say, or for threadlocker and bearing grease what the rule gives. Rules for
     --takes: bead 3 mm x 640 mm; film 100 cm2 x 0.1 mm; joint 6 x 6 x 1000 mm; fit 47 x 14 x 0.03
@@ -77,7 +77,7 @@ def clearance(
 ) -> None:
     """Say what is measured when a step goes back on, then what it measured.
 
-    It stands on the checklist with its limits and a line to write on.
+    It is on the checklist with its limits and a line to write on.
     """
     from stores.usecases.assembling import SetPoint, TakeReading, set_point, take_reading
     from stores.wording.assembling import point_measured, point_set
@@ -138,7 +138,7 @@ def sign(
     second: Annotated[
         bool, typer.Option("--second", help="As the second person who checked it.")
     ] = False,
-    note: Annotated[str, typer.Option("--note", "-n", help="What was looked at.")] = "",
+    note: Annotated[str, typer.Option("--note", "-n", help="What was checked.")] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

@@ -34,6 +34,7 @@ app.add_typer(machine_commands, name="machine", short_help=IN_A_LINE["machine"])
     "add",
     'stores machine add "Orrick Plover" --maker Orrick --kind two-wheeler',
     'stores machine add "Tern 50" --for-parts',
+    line="add a machine to restore",
     group=machine_commands,
 )
 def machine_add(
@@ -68,6 +69,7 @@ def machine_add(
     'stores machine for-parts "Tern 50"',
     'stores machine for-parts "Tern 50" --wants 7',
     'stores machine for-parts "Tern 50" --not',
+    line="keep a machine for its parts: nothing goes back on it",
     group=machine_commands,
 )
 def machine_for_parts(
@@ -78,7 +80,8 @@ def machine_for_parts(
         typer.Option("--wants", metavar="STEP", help="A step that goes back all the same."),
     ] = None,
     takes_back: Annotated[
-        bool, typer.Option("--not", help="Not so after all, of the machine or of these steps.")
+        bool,
+        typer.Option("--not", help="Restore it after all; with --wants, leave those steps off."),
     ] = False,
     on: Day = None,
     json: AsJson = False,
@@ -92,7 +95,7 @@ def machine_for_parts(
     show.reply(reply, for_parts, json_wanted=json)
 
 
-@command("list", "stores machine list", group=machine_commands)
+@command("list", "stores machine list", line="the machines there are", group=machine_commands)
 def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     """List the machines."""
     from stores.usecases.machines import machines
@@ -109,7 +112,7 @@ def machine_list(ctx: typer.Context, json: AsJson = False) -> None:
     'stores strip Engine "left cover" "3 of 5 M6x40 csk @ rear" -b A001N',
     'stores strip Engine magneto "2 M6x30 (should be M6x25)" -p "shelf 2"',
     'stores strip Engine "rocker cover" "3 of 4 M6x20 hex bolt, 1 seized"',
-    'stores strip Gearbox gear "left, from the gear out: 0.3, 0.5, 0.1 shims"',
+    'stores strip Engine gear "left, from the gear out: 0.3, 0.5, 0.1 shims"',
     'stores strip Engine "drain the oil" --job --undo "fill the oil, 1.2 l"',
     takes_minus=True,
 )
@@ -282,7 +285,7 @@ def inspect(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Record the condition of pieces, and why; or let a reading say it.
+    """Record the condition of pieces, and why; or let a measurement decide.
 
     Without a verdict it goes through all that is not inspected yet, line by line, a key for each
     answer; every answer is recorded at once. Work done on the pieces becomes part of their story,

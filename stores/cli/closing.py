@@ -34,7 +34,7 @@ def handover(
 ) -> None:
     """The end of a day: what is off, only finger-tight, open, and what waits.
 
-    Words that are given are kept, and stand on top. The PDF is one page.
+    Words that you give are kept, and come first. The PDF is one page.
     """
     from stores.usecases.closing import HandOver, end_of_day, hand_over
     from stores.wording.closing import day_end
@@ -62,8 +62,10 @@ def handover(
 )
 def close(
     ctx: typer.Context,
-    look: Annotated[bool, typer.Option("--look", help="Only list what is in the way.")] = False,
-    note: Annotated[str, typer.Option("--note", "-n", help="Last words.")] = "",
+    look: Annotated[
+        bool, typer.Option("--look", help="Only list what is still to settle.")
+    ] = False,
+    note: Annotated[str, typer.Option("--note", "-n", help="Closing remark.")] = "",
     reopen: Annotated[
         str | None,
         typer.Option("--reopen", metavar="WHY", help="Work on it again after it was closed out."),

@@ -14,14 +14,15 @@ __all__: list[str] = []
 correct_commands = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="Put right what was written wrong. Step numbers and bag codes stay, later work stands, "
-    "and what was written first stays in the history.",
+    help="Put right what was written wrong. Step numbers and bag codes stay, later work "
+    "still counts, and the history keeps what was written first.",
 )
 app.add_typer(correct_commands, name="correct", short_help=IN_A_LINE["correct"])
 
 Reason = Annotated[str, option("--reason", "WHY", "How it came to be wrong, or who said so.")]
 Of = Annotated[
-    str | None, option("--of", "CONDITION", "Of which condition, where they were judged otherwise.")
+    str | None,
+    option("--of", "CONDITION", "Which of them, by condition, if they were inspected apart."),
 ]
 StepArgument = Annotated[str, typer.Argument(metavar="STEP", help="A step, as 7, or its bag.")]
 
@@ -36,6 +37,7 @@ def _show(ctx: typer.Context, machine: str | None, json: bool, usecase: Any, ask
 @command(
     "machine",
     'stores correct machine --name "Orrick Plover" --year 1958',
+    line="a machine's name, maker, model or year",
     group=correct_commands,
     records=True,
 )
@@ -61,6 +63,7 @@ def machine_(
     "assembly",
     "stores correct assembly 'Engin / Cluch' 'Engine / Clutch'",
     "stores correct assembly Cluch Clutch --join",
+    line="rename an assembly, move it, or make two into one",
     group=correct_commands,
     records=True,
 )
@@ -87,7 +90,8 @@ def assembly_(
     'stores correct step 3 --undo "fill with SAE 140"',
     "stores correct step 14 --came-off-before 12",
     'stores correct step 7 --more "shim behind it stays with the hub"',
-    'stores correct step 9 --to-machine "Orrick Plover"',
+    'stores correct step 9 --to-machine "Tern 50"',
+    line="what a step says, where it belongs, its place in the order",
     group=correct_commands,
     records=True,
 )
@@ -145,6 +149,7 @@ def step_(
     'stores correct line 7.2 "5 M6x25 hex bolt"',
     "stores correct line 7.2 --position 'hole 3'",
     "stores correct line 7.2 --to-step 9 --pieces-too",
+    line="what a line was, how many, where it sat, or its step",
     group=correct_commands,
     records=True,
 )
@@ -177,6 +182,7 @@ def line_(
     "add",
     'stores correct add 7 "1 M6 plain washer"',
     'stores correct add 7 "2 dowel pin" --to "box 3"',
+    line="add a line that was forgotten",
     group=correct_commands,
     records=True,
 )
@@ -196,7 +202,13 @@ def add_(
     _show(ctx, machine, json, add_line, AddLine(step, " ".join(line), to, reason))
 
 
-@command("drop", "stores correct drop 7.4", group=correct_commands, records=True)
+@command(
+    "drop",
+    "stores correct drop 7.4",
+    line="take out a line that was never there",
+    group=correct_commands,
+    records=True,
+)
 def drop_(
     ctx: typer.Context,
     what: What,
@@ -213,6 +225,7 @@ def drop_(
 @command(
     "split",
     'stores correct split 7.2 "1 M8x20 hex bolt @ hole 3"',
+    line="give some pieces of a line a line of their own",
     group=correct_commands,
     records=True,
 )
@@ -234,7 +247,13 @@ def split_(
     _show(ctx, machine, json, split_line, SplitLine(what, " ".join(text), reason, of))
 
 
-@command("join", "stores correct join 7.2 7.4", group=correct_commands, records=True)
+@command(
+    "join",
+    "stores correct join 7.2 7.4",
+    line="make two lines of a step into one",
+    group=correct_commands,
+    records=True,
+)
 def join_(
     ctx: typer.Context,
     what: What,
@@ -252,6 +271,7 @@ def join_(
 @command(
     "split-step",
     'stores correct split-step 7 "clutch pushrod" 7.3 7.4',
+    line="give some lines of a step a step of their own",
     group=correct_commands,
     records=True,
 )
@@ -271,7 +291,13 @@ def split_step_(
     _show(ctx, machine, json, split_step, SplitStep(step, lines, part, assembly, reason))
 
 
-@command("join-steps", "stores correct join-steps 7 8", group=correct_commands, records=True)
+@command(
+    "join-steps",
+    "stores correct join-steps 7 8",
+    line="make two steps into one",
+    group=correct_commands,
+    records=True,
+)
 def join_steps_(
     ctx: typer.Context,
     step: StepArgument,

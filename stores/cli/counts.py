@@ -33,7 +33,7 @@ __all__: list[str] = []
     'stores place count "box 3" A001N A003J',
     "stores place count A001N 1.2=4 1.3=2",
     'stores place count "shelf 2" --file scanned.txt --accept -n "spring count"',
-    'stores place count "box 3" --as-listed-but "1.2: 3, 2.1: none"',
+    'stores place count A001N --as-listed-but "1.2: 3, 1.3: none"',
 )
 def count(
     ctx: typer.Context,
@@ -48,7 +48,9 @@ def count(
     but: Annotated[
         str | None,
         option(
-            "--as-listed-but", "LIST", "All is there, except: '1.2: 3, 2.1: none'; '' for no but."
+            "--as-listed-but",
+            "LIST",
+            "All is there, except: '1.2: 3, 2.1: none'; '' if nothing differs.",
         ),
     ] = None,
     accept: Annotated[
@@ -60,7 +62,7 @@ def count(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Count a box or shelf: what is expected, found, missing, strange.
+    """Count a box or shelf: what is expected, found, missing, extra.
 
     With --as-listed-but only what differs is typed; in a terminal the differences are shown, and it
     asks before it records them.

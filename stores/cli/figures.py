@@ -162,7 +162,7 @@ def torque(
 @command(
     "joint",
     'stores figure joint 7 "8 on 120"',
-    'stores figure joint 7 "12=M6x45 2 4=M6x65 6:30 9 10:30" --order "3 1 4 2"',
+    'stores figure joint 7 "12=M6x45 3 6=M6x65 9" --order "3 1 4 2"',
     "stores figure joint 7 --pdf order.pdf --card holes.pdf",
 )
 def joint(
@@ -180,13 +180,18 @@ def joint(
     order: Annotated[str, option("--order", "ORDER", "The maker's own order: 3 1 4 2.")] = "",
     source: Annotated[str, option("--from", "TEXT", "Where it is printed.")] = "",
     pdf: Annotated[str, option("--pdf", "FILE", "A card of the order and the passes.")] = "",
-    paper: Annotated[str, option("--paper", "SIZE", "Of that card: A5 or A4.")] = "A5",
     card: Annotated[
         str,
         option("--card", "FILE", "A hole card to push the bolts through, full size if it fits."),
     ] = "",
+    paper: Annotated[
+        str,
+        option("--paper", "SIZE", "Of the cards: A4 or Letter; of the order also A5, as usual."),
+    ] = "",
     shown: Open = False,
-    page: Annotated[str, option("--page", "SIZE", "Of the hole card: A4 or Letter.")] = "",
+    page: Annotated[
+        str, typer.Option("--page", metavar="SIZE", hidden=True, help="--paper of the hole card.")
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
@@ -207,7 +212,7 @@ def joint(
         if pdf or card or not ask:
             known = joint_of(context, what, ask)
             # Before it is recorded: of a card that cannot be drawn nothing is.
-            cards = _joint_cards(known, pdf, paper, card, page)
+            cards = _joint_cards(known, pdf, card, paper, page)
         if ask:
             recorded = set_joint(context, ask)
     if json:
@@ -230,23 +235,31 @@ def joint(
 
 
 def _joint_cards(
-    known: "JointKnown", pdf: str, paper: str, card: str, page: str
+    known: "JointKnown", pdf: str, card: str, paper: str, page: str
 ) -> "list[tuple[str, Printed]]":
-    """Write the cards that are wanted of a joint; return each with what to say of it."""
+    """Write the cards that are wanted of a joint; return each with what to say of it.
+
+    Of both, A5 is meant for the order's alone. ``page`` is what the paper of the hole card was
+    called before.
+    """
     if not pdf and not card:
         return []
+    from stores.printing.paper import card_paper
+
+    of_order = card_paper(paper or "A5").name
+    of_holes = page or ("" if pdf and of_order == "A5" else paper)
     from stores.printing.joint_card import Heading, write_hole_card, write_tightening_card
 
     title = f"Step {known.step}: {known.part}"
     cards: list[tuple[str, Printed]] = []
     if pdf:
         heading = Heading(title, date=today())
-        printed = write_tightening_card(known.plan, file_at(pdf), heading, paper)
+        printed = write_tightening_card(known.plan, file_at(pdf), heading, of_order)
         count = plural(len(known.holes), "hole")
-        cards.append((f"Card of {count} on one sheet of {paper.upper()}", printed))
+        cards.append((f"Card of {count} on one sheet of {of_order}", printed))
     if card:
         heading = Heading(title, known.machine, known.bag, today(), known.goes_in)
-        printed = write_hole_card(known.plan, file_at(card), heading, page)
+        printed = write_hole_card(known.plan, file_at(card), heading, of_holes)
         words = "Print at 100 %, not 'fit to page', on stiff card; check the 50 mm scale."
         cards.append((words, printed))
     return cards

@@ -32,13 +32,16 @@ Kind = Annotated[
     typer.Option(
         "--as",
         metavar="KIND",
-        help="bag, box, place, pack, tag, condition, batch or flag; else by what is named.",
+        help="bag, box, place, pack, tag, condition, batch or flag; by default what fits WHAT.",
     ),
 ]
 Stock = Annotated[
     str,
     typer.Option(
-        "--stock", envvar="STORES_STOCK", metavar="NAME", help="The stock, by its geometry."
+        "--stock",
+        envvar="STORES_STOCK",
+        metavar="NAME",
+        help="What they are printed on: roll-57, a4-24-70x37 ...",
     ),
 ]
 
@@ -97,7 +100,7 @@ def labels(
     printer: Annotated[
         str,
         typer.Option(
-            "--printer", metavar="NAME", help="Its offset and dots: stores record printer."
+            "--printer", metavar="NAME", help="Which printer, as in stores record printer."
         ),
     ] = "",
     outlines: Annotated[bool, typer.Option("--outlines", help="Draw the labels' edges.")] = False,
@@ -109,12 +112,14 @@ def labels(
         typer.Option(
             "--printed",
             "--came-out",
-            help="Those made came out, all that wait or the files named: they count from now on.",
+            help="They printed properly: all that wait, or the files named.",
         ),
     ] = False,
     spoilt: Annotated[
         list[str] | None,
-        typer.Option("--spoilt", metavar="BAG", help="They came out, but for this one; again."),
+        typer.Option(
+            "--spoilt", metavar="BAG", help="All printed properly but this one: it is due again."
+        ),
     ] = None,
     shown: Open = False,
     machine: MachineName = None,
@@ -242,17 +247,15 @@ def _print_alignment(
     json_wanted: bool,
     kept: bool,
 ) -> None:
-    from stores.printing.labels import write_alignment
-    from stores.wording.labels import alignment
+    from stores.papers import write_offset_sheet
+    from stores.printing.templates import load_stock
+    from stores.wording.labels import alignment, offset_command
 
-    printed = write_alignment(
-        path,
-        stock=sheet.stock,
-        dx_mm=sheet.shift_mm[0],
-        dy_mm=sheet.shift_mm[1],
-        templates=templates,
-    )
+    printed = write_offset_sheet(sheet, path, templates)
     if not json_wanted:
-        for line in alignment(printed.stock):
-            show.paragraph(line)
+        is_sheet = load_stock(sheet.stock, templates).kind == "sheet"
+        printer = sheet.printer.name if sheet.printer else ""
+        for line in alignment(printed.stock, is_sheet=is_sheet, printer=printer):
+            show.paragraph(line, rest="   ")
+        show.paragraph(offset_command(printer), first="   ", rest="   ")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={"trial": not kept}, kept=kept)

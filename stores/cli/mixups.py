@@ -72,8 +72,8 @@ def sort(
         list[str] | None,
         typer.Argument(
             metavar="LINE",
-            help="So many of an item, 7.2=3; and where they are, 7.2=1@A003J. Nothing: all of it, "
-            "where the record has it.",
+            help="How many of an item, 7.2=3; and where they are, 7.2=1@A003J. Left out: all of "
+            "it, where the record has it.",
             show_default=False,
         ),
     ] = None,

@@ -35,6 +35,7 @@ ForStock = Annotated[
     'stores order with "Hollin Fasteners" "20 M6x25 hex 8.8 = 4.20" 7.4',
     "stores order with Hollin --list --promised 2027-01-15 --carriage 3.95",
     'stores order with Hollin "400 g lithium grease = 8.20" "50 M6 nut" --stock',
+    line="place an order with a supplier",
     group=order_commands,
 )
 def place(
@@ -81,7 +82,13 @@ def place(
         show.reply(place_order(context, ask), placed, json_wanted=json)
 
 
-@command("list", "stores order list", "stores order list --all", group=order_commands)
+@command(
+    "list",
+    "stores order list",
+    "stores order list --all",
+    line="the orders with something still to come",
+    group=order_commands,
+)
 def list_orders(
     ctx: typer.Context,
     everything: Annotated[
@@ -99,7 +106,7 @@ def list_orders(
     show.reply(reply, listing, json_wanted=json)
 
 
-@command("show", "stores order show 1", group=order_commands)
+@command("show", "stores order show 1", line="one order, line by line", group=order_commands)
 def show_order(ctx: typer.Context, number: Number, json: AsJson = False) -> None:
     """One order, line by line."""
     from stores.usecases.orders import one_order
@@ -124,6 +131,7 @@ def show_order(ctx: typer.Context, number: Number, json: AsJson = False) -> None
     "stores order came 1",
     "stores order came 1 2 -q 12",
     'stores order came 1 --all-but "2: 3, 4: none"',
+    line="what came of an order, put into the bags that need it",
     group=order_commands,
 )
 def came(
@@ -157,7 +165,12 @@ def came(
         show.reply(reply, received, json_wanted=json)
 
 
-@command("back", 'stores order back 1 2 -q 4 -n "thread too coarse"', group=order_commands)
+@command(
+    "back",
+    'stores order back 1 2 -q 4 -n "thread too coarse"',
+    line="send back what does not fit",
+    group=order_commands,
+)
 def back(
     ctx: typer.Context,
     number: Number,
@@ -165,7 +178,7 @@ def back(
     quantity: Count = None,
     note: Annotated[str, typer.Option("--note", "-n", help="Why it goes back.")] = "",
     refund: Annotated[
-        bool, typer.Option("--refund", help="No other is awaited in its place.")
+        bool, typer.Option("--refund", help="Money back: no replacement expected.")
     ] = False,
     on: Day = None,
     json: AsJson = False,
@@ -179,7 +192,13 @@ def back(
         show.reply(reply, sent_back, json_wanted=json)
 
 
-@command("cancel", "stores order cancel 1", "stores order cancel 1 2", group=order_commands)
+@command(
+    "cancel",
+    "stores order cancel 1",
+    "stores order cancel 1 2",
+    line="cancel what is still to come",
+    group=order_commands,
+)
 def cancel(
     ctx: typer.Context,
     number: Number,
@@ -197,7 +216,12 @@ def cancel(
         show.reply(reply, cancelled, json_wanted=json)
 
 
-@command("promised", "stores order promised 1 2027-01-22", group=order_commands)
+@command(
+    "promised",
+    "stores order promised 1 2027-01-22",
+    line="say for which day an order is promised",
+    group=order_commands,
+)
 def promised(
     ctx: typer.Context,
     number: Number,
@@ -213,7 +237,12 @@ def promised(
         show.reply(promise_order(context, PromiseOrder(number, when)), in_words, json_wanted=json)
 
 
-@command("costs", "stores order costs 1 2 4.20", group=order_commands)
+@command(
+    "costs",
+    "stores order costs 1 2 4.20",
+    line="say what a line of an order costs",
+    group=order_commands,
+)
 def costs(
     ctx: typer.Context,
     number: Number,
@@ -222,7 +251,7 @@ def costs(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say what a line of an order costs, all of it: by the invoice, say."""
+    """Say what a line of an order costs in all, as on the invoice."""
     from stores.usecases.orders import PriceOrderLine, price_order_line
     from stores.wording.orders import priced
 

@@ -52,6 +52,7 @@ AllBut = Annotated[
     "begin",
     'stores outwork batch begin "Brindlecote Platers" --for "zinc plating"',
     'stores outwork batch begin Brindlecote --for zinc --finish "bright, 8 um"',
+    line="begin a batch for a firm",
     group=batch_commands,
 )
 def begin(
@@ -78,6 +79,7 @@ def begin(
     "put",
     "stores outwork batch put 1 A001N 9.1 --metal steel",
     'stores outwork batch put 1 12.1 -q 4 --class 8.8 --mask "earth point"',
+    line="put pieces into a batch",
     group=batch_commands,
 )
 def put(
@@ -107,7 +109,9 @@ def put(
     show.reply(reply, filled, json_wanted=json)
 
 
-@command("out", "stores outwork batch out 1 9.1", group=batch_commands)
+@command(
+    "out", "stores outwork batch out 1 9.1", line="take pieces out of a batch", group=batch_commands
+)
 def out(
     ctx: typer.Context,
     number: Number,
@@ -131,6 +135,7 @@ def out(
     "mark",
     "stores outwork batch mark 1 --photographed --packed",
     "stores outwork batch mark 1 --promised 2027-02-19",
+    line="tick photographed or packed; the promised day",
     group=batch_commands,
 )
 def mark(
@@ -141,7 +146,8 @@ def mark(
     ] = False,
     packed: Annotated[bool, typer.Option("--packed", help="Packed, the note put in.")] = False,
     promised: Annotated[
-        str | None, typer.Option("--promised", metavar="DAY", help="Promised for; none.")
+        str | None,
+        typer.Option("--promised", metavar="DAY", help="The day it is promised for; or none."),
     ] = None,
     on: Day = None,
     json: AsJson = False,
@@ -158,7 +164,12 @@ def mark(
     show.reply(reply, marked, json_wanted=json)
 
 
-@command("send", "stores outwork batch send 1 --promised 2027-02-19", group=batch_commands)
+@command(
+    "send",
+    "stores outwork batch send 1 --promised 2027-02-19",
+    line="send a batch: its pieces are away from now on",
+    group=batch_commands,
+)
 def send(
     ctx: typer.Context,
     number: Number,
@@ -184,6 +195,7 @@ def send(
     "stores outwork batch back 1 12.1 -q 3 -c serviceable",
     'stores outwork batch back 1 --work "zinc plated, bright"',
     'stores outwork batch back 1 --all-but "1.2: 3, 2.1: none"',
+    line="count a batch back",
     group=batch_commands,
 )
 def back(
@@ -214,7 +226,12 @@ def back(
     show.reply(reply, counted_back, json_wanted=json)
 
 
-@command("off", 'stores outwork batch off 1 12.1 -q 1 -n "lost in the vat"', group=batch_commands)
+@command(
+    "off",
+    'stores outwork batch off 1 12.1 -q 1 -n "lost in the vat"',
+    line="write off pieces that will not come back",
+    group=batch_commands,
+)
 def off(
     ctx: typer.Context,
     number: Number,
@@ -240,6 +257,7 @@ def off(
     "advice-note",
     "stores outwork batch advice-note 1",
     "stores outwork batch advice-note 1 -o note.pdf",
+    line="print the advice note to go with a batch",
     group=batch_commands,
     former="note",
 )
@@ -247,9 +265,12 @@ def note(
     ctx: typer.Context,
     number: Number,
     output: Annotated[
-        str, typer.Option("--pdf", "-o", metavar="FILE", help="Where to; else named for it.")
+        str,
+        typer.Option(
+            "--pdf", "-o", metavar="FILE", help="The PDF to write; by default named after it."
+        ),
     ] = "",
-    sender: Annotated[str, option("--name", "NAME", "Who sends it, with how to be reached.")] = "",
+    sender: Annotated[str, option("--name", "NAME", "Who sends it, and how to reach them.")] = "",
     shown: Open = False,
     json: AsJson = False,
 ) -> None:
@@ -270,6 +291,7 @@ def note(
     "list",
     "stores outwork batch list",
     "stores outwork batch list --all",
+    line="the batches, and what each holds up",
     group=batch_commands,
     records=False,
 )

@@ -7,6 +7,8 @@ tables in its own file; the handbook's tables are read as the plain files that t
 expressions are compiled at their first use.
 """
 
+import re
+from functools import partial
 from importlib import import_module
 from itertools import pairwise, takewhile
 from typing import Any, ClassVar, get_args, get_origin
@@ -16,7 +18,7 @@ from typer.core import TyperCommand, TyperGroup
 
 from stores.wording.commands import JOB, LINES, NOUNS, OPTIONS, spelling
 
-__all__ = ["COMMANDS", "IN_A_LINE", "Noun", "Overview", "Plain", "TopWords"]
+__all__ = ["COMMANDS", "COMPLETE", "IN_A_LINE", "Noun", "Overview", "Plain", "TopWords"]
 
 COMMANDS = {
     "machine": ("bench", "add a machine, keep one for parts, list them"),
@@ -30,7 +32,7 @@ COMMANDS = {
     "left-on": ("stuck", "what is still on the machine stays there"),
     "broke": ("stuck", "a piece broke, the rest is in its hole"),
     "loose": ("bench", "record pieces of unknown origin"),
-    "labels": ("labels", "labels as PDF: of bags, those that are due"),
+    "labels": ("labels", "labels to print, as PDF: for bags, those that are due"),
     "printer": ("printers", "how far a printer is out, so that labels line up"),
     "units": ("work_units", "in which units torques and volumes are shown"),
     "photo": ("pictures", "pictures: take them in, file them, print the index"),
@@ -42,7 +44,7 @@ COMMANDS = {
     "places": ("places", "which bag is in which box; also as PDF and CSV"),
     "inventory": ("inventory", "everything there is, and its value; PDF, CSV, workbook"),
     "find": ("look", "where did this come from, and where is it now?"),
-    "inspect": ("bench", "say what condition pieces are in, and why"),
+    "inspect": ("bench", "record the condition of pieces, and why"),
     "specify": ("bench", "say what should be at a joint"),
     "renew": ("renewals", "what is always renewed, kind by kind or item by item"),
     "torque": ("figures", "the maker's torque of a joint, and the computed one"),
@@ -52,7 +54,7 @@ COMMANDS = {
     "batch": ("outwork", "outwork in batches: make up, send, count back"),
     "send": ("outwork", "send pieces out to a firm, as a counted batch"),
     "back": ("outwork", "count pieces back from a firm"),
-    "parts": ("parts_lists", "read in a parts list; what it says is where"),
+    "parts": ("parts_lists", "read in a parts list, and see what it has"),
     "shopping": ("shopping", "what to buy; also as PDF, CSV and workbook"),
     "enter": ("stock", "put something into the workshop's stock"),
     "stock": ("stock", "what the workshop has: sizes, consumables, what is low"),
@@ -91,10 +93,10 @@ COMMANDS = {
     "audit": ("look", "is everything accounted for?"),
     "history": ("look", "what was done, the newest first"),
     "correct": ("correct", "put right what was written wrong: a name, a count, a line"),
-    "queries": ("queries", "what was typed and can be read in two ways; answer it"),
+    "queries": ("queries", "lines that can be read in two ways: list them, answer them"),
     "undo": ("bench", "take back the last act, or any other"),
     "copy": ("keeping", "make a second copy of the record"),
-    "export": ("keeping", "the whole record as one text file"),
+    "export": ("keeping", "the whole record as one text file, to move it elsewhere"),
     "replay": ("keeping", "make the record again from that file"),
     "thread": ("measuring", "a thread by its name or by measurement"),
     "hardware": ("measuring", "bearings, seals, circlips and the like by size"),
@@ -153,7 +155,18 @@ class _AsTyped:
 _SIMPLE = (str, int, float, bool)
 
 
+COMPLETE = "_STORES_COMPLETE"
+"""The environment variable by which a shell asks what a word may go on as."""
+
+
+def _offer(parameter: Any, ctx: Any, incomplete: str) -> Any:
+    from stores.cli.completing import offered
+
+    return offered(parameter, ctx, incomplete)
+
+
 def _take_as_typed(parameter: Any) -> Any:
+    parameter.shell_complete = partial(_offer, parameter)
     annotation = getattr(getattr(parameter, "type_descriptor", None), "annotation", None)
     if annotation is not None and _AsTyped.serves(annotation):
         parameter._runtime_param = _AsTyped(annotation)
@@ -177,6 +190,23 @@ class _TakenAsTyped:
 
 class Plain(_TakenAsTyped, TyperCommand):
     """A command whose parameters are words, figures, yes and no."""
+
+    def collect_usage_pieces(self, ctx: Any) -> list[str]:
+        """Give the words of the usage: what must be typed without braces round it."""
+        pieces: list[str] = super().collect_usage_pieces(ctx)
+        return [re.sub(r"^\{(.*)\}", r"\1", each) for each in pieces]
+
+    def format_options(self, ctx: Any, formatter: Any) -> None:
+        """Write the arguments and options, without the names of a programmer's types."""
+        parameters: list[Any] = self.get_params(ctx)
+        for title, kind in (("Arguments", "argument"), ("Options", "option")):
+            records = [
+                each.get_help_record(ctx) for each in parameters if each.param_type_name == kind
+            ]
+            rows = [_in_plain_words(name, told, kind) for name, told in filter(None, records)]
+            if rows:
+                with formatter.section(title):
+                    formatter.write_dl(rows)
 
     def get_short_help_str(self, limit: int = 45) -> str:
         """Give the line of an overview: the whole first sentence, which wraps and is not cut."""
@@ -206,6 +236,14 @@ class Plain(_TakenAsTyped, TyperCommand):
                 )
         parsed: list[str] = super().parse_args(ctx, args)
         return parsed
+
+
+def _in_plain_words(name: str, told: str, kind: str) -> tuple[str, str]:
+    """Return a parameter and its help as a mechanic reads it: ``--maker TEXT``."""
+    if kind == "argument":
+        name = re.sub(r" <[^<>]*>$", "", name)
+    name = re.sub(r"<(int|float)>$", "N", re.sub(r"<str>$", "TEXT", name))
+    return name, told.replace("env var:", "setting:")
 
 
 _WHOLE = 400
@@ -373,6 +411,8 @@ class Noun(_TakenAsTyped, TyperGroup):
         if args and args[0] == _BY_ITSELF:
             return None, self.by_itself, args[1:]
         names = self.list_commands(ctx)
+        if ctx.resilient_parsing and args and args[0] not in names and self.by_itself is not None:
+            return self.name, self.by_itself, args  # what goes on is its value, not its member
         if args and args[0] not in names and not ctx.resilient_parsing:
             from difflib import get_close_matches
 
@@ -381,10 +421,23 @@ class Noun(_TakenAsTyped, TyperGroup):
             ctx.fail(f"no such command {args[0]!r}{meant}")
         return super().resolve_command(ctx, args)
 
+    def shell_complete(self, ctx: Any, incomplete: str) -> list[Any]:
+        """Offer its commands, and what the command that it is by itself takes first."""
+        offered: list[Any] = super().shell_complete(ctx, incomplete)
+        own = self.by_itself
+        if own is None:
+            return offered
+        with own.make_context(self.name, [], parent=ctx, resilient_parsing=True) as within:
+            if incomplete.startswith("-"):
+                return [*own.shell_complete(within, incomplete)]
+            first = [each for each in own.params if each.param_type_name == "argument"][:1]
+            return [*offered, *(one for each in first for one in _offer(each, within, incomplete))]
+
     def format_help(self, ctx: Any, formatter: Any) -> None:
         """Write the help of the command that it is by itself, then what else there is."""
         if self.by_itself is None:
-            self.help = getattr(self._own, "help", None) or self.help
+            if isinstance(self._own, Overview):
+                self.help = self._own.help
             super().format_help(ctx, formatter)
             return
         self.by_itself.format_help(ctx, formatter)

@@ -37,6 +37,7 @@ app.add_typer(photo_commands, name="photo", short_help=IN_A_LINE["photo"])
     "stores photo add ~/Pictures/teasel",
     'stores photo add cover.jpg --to 7 --caption "shims left of the cover"',
     "stores photo add ~/Pictures/teasel --fast 1:02",
+    line="take pictures in, each of them once",
     group=photo_commands,
 )
 def add(
@@ -45,7 +46,9 @@ def add(
     to: Annotated[
         str, typer.Option("--to", metavar="WHAT", help="What all show: a step, bag or item.")
     ] = "",
-    caption: Annotated[str, typer.Option("--caption", "-c", help="What stands under them.")] = "",
+    caption: Annotated[
+        str, typer.Option("--caption", "-c", help="A line to print under them.")
+    ] = "",
     fast: Annotated[
         str,
         typer.Option(
@@ -82,14 +85,20 @@ def add(
     show.reply(reply, taken, json_wanted=json)
 
 
-@command("list", "stores photo list", "stores photo list --offered", group=photo_commands)
+@command(
+    "list",
+    "stores photo list",
+    "stores photo list --offered",
+    line="the pictures, with what they show",
+    group=photo_commands,
+)
 def listing(
     ctx: typer.Context,
     offered: Annotated[
         bool, typer.Option("--offered", help="Only those that wait for a yes.")
     ] = False,
     loose: Annotated[
-        bool, typer.Option("--loose", help="Only those that are tied to nothing.")
+        bool, typer.Option("--loose", help="Only those that are not filed yet.")
     ] = False,
     machine: MachineName = None,
     json: AsJson = False,
@@ -109,6 +118,7 @@ def listing(
     "stores photo file 12-15 7",
     "stores photo file 12 A001N A003J",
     "stores photo file 12 7 --off",
+    line="say which step, bag or item pictures show",
     group=photo_commands,
 )
 def file(
@@ -132,7 +142,13 @@ def file(
         show.reply(file_pictures(context, ask), filed, json_wanted=json)
 
 
-@command("accept", "stores photo accept", "stores photo accept 12-15 --no", group=photo_commands)
+@command(
+    "accept",
+    "stores photo accept",
+    "stores photo accept 12-15 --no",
+    line="say yes, or no, to what pictures were offered to",
+    group=photo_commands,
+)
 def accept(
     ctx: typer.Context,
     numbers: Annotated[
@@ -152,16 +168,21 @@ def accept(
         show.reply(answer_offers(context, ask), answered, json_wanted=json)
 
 
-@command("caption", 'stores photo caption 12 "shims left of the cover"', group=photo_commands)
+@command(
+    "caption",
+    'stores photo caption 12 "shims left of the cover"',
+    line="write a line under pictures",
+    group=photo_commands,
+)
 def caption(
     ctx: typer.Context,
     numbers: Annotated[str, typer.Argument(metavar="NUMBERS", help="Pictures: 12, 12-15.")],
-    text: Annotated[str, typer.Argument(metavar="TEXT", help="What stands under them.")],
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="A line to print under them.")],
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Write what stands under pictures."""
+    """Write a line to print under pictures."""
     from stores.usecases.pictures import CaptionPictures, caption_pictures
     from stores.wording.pictures import captioned
 
@@ -174,7 +195,8 @@ def caption(
 @command(
     "sheets",
     "stores photo sheets",
-    "stores photo sheets Engine/Clutch --per-page 6 --out clutch.pdf",
+    "stores photo sheets Engine/Clutch --per-page 6 --pdf clutch.pdf",
+    line="print the index: small pictures with number, step and bag",
     group=photo_commands,
 )
 def sheets(

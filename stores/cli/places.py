@@ -182,7 +182,7 @@ def scrap(
     note: Annotated[str, typer.Option("--note", "-n", help="Why.")] = "",
     condemned: Annotated[
         bool,
-        typer.Option("--condemned", help="All condemned pieces in hand, of WHAT or the machine."),
+        typer.Option("--condemned", help="All condemned pieces there are, of WHAT or the machine."),
     ] = False,
     yes: Annotated[bool, typer.Option("--yes", help="Do not ask first.")] = False,
     machine: MachineName = None,
@@ -254,7 +254,7 @@ def _scrap_condemned(
     "assign",
     "stores piece assign 0.1 7.2",
     "stores piece assign 9.3 7.2 -q 1",
-    'stores piece assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Plover',
+    'stores piece assign 4.2 7.2 -q 1 -m "Tern 50" --of-machine Orrick',
     "stores piece assign 9.3 7.2 -q 1 --of serviceable --from A001N",
     takes_minus=True,
 )
@@ -267,7 +267,7 @@ def assign(
     anyway: Annotated[
         str,
         typer.Option(
-            "--anyway", metavar="WHY", help="Why another thing than belongs there serves."
+            "--anyway", metavar="WHY", help="Something else than belongs there: why it will do."
         ),
     ] = "",
     other: Annotated[
@@ -283,9 +283,9 @@ def assign(
 ) -> None:
     """Say which joint a loose piece belongs to, or take a piece of one joint for another.
 
-    Which of several pieces is yours to say: --of a condition, --from a place. A joint that is
-    short by it, on this machine or another, is owed it: 'stores record audit' says so until it is
-    made good. A machine that is kept for parts is owed nothing.
+    Where there are several pieces, say which: --of a condition, --from a place. The joint that
+    gave one is short of it, and 'stores record audit' lists that until it is replaced; on a
+    machine that is kept for parts nothing is replaced.
     """
     from stores.usecases import places as use
     from stores.wording.places import assigned

@@ -5,7 +5,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from stores.cli import show
-from stores.cli.app import AsJson, Day, MachineName, asked, command, file_at, refuse_options
+from stores.cli.app import (
+    AsJson,
+    AsOf,
+    Day,
+    MachineName,
+    asked,
+    command,
+    file_at,
+    refuse_options,
+)
 from stores.cli.printed import Open, show_file
 from stores.errors import BadValue
 from stores.text import day_words, plural
@@ -56,7 +65,7 @@ def free(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Say that two steps do not matter to each other.
+    """Say that two steps go back in either order.
 
     'stores plan before --forget' takes that back.
     """
@@ -123,7 +132,10 @@ def takes(
 
 
 Strict = Annotated[
-    bool, typer.Option("--plain-reverse", help="The strip-down turned round, whatever was said.")
+    bool,
+    typer.Option(
+        "--plain-reverse", help="The plain reverse of the strip-down, whatever you said of it."
+    ),
 ]
 
 
@@ -151,7 +163,7 @@ def today(
         ("To settle:", ring_lines(reply.rings)),
         ("Ready now:", next_steps(reply.ready)),
         ("Ready after some work at the bench:", next_steps(reply.at_hand)),
-        ("Buy or chase, what frees most steps first:", to_chase(reply.chase)),
+        ("To buy or chase, the most useful first:", to_chase(reply.chase)),
     ):
         if lines:
             show.say()
@@ -182,7 +194,7 @@ def plan(
         str | None, typer.Option("--pdf", metavar="FILE", help="Print the bars to a PDF.")
     ] = None,
     shown: Open = False,
-    on: Day = None,
+    on: AsOf = None,
     machine: MachineName = None,
     json: AsJson = False,
 ) -> None:
@@ -236,7 +248,7 @@ def _draw_bars(reply: "Ahead", *, everything: bool) -> None:
 
 @command("progress", "stores plan progress", records=False)
 def progress(
-    ctx: typer.Context, on: Day = None, machine: MachineName = None, json: AsJson = False
+    ctx: typer.Context, on: AsOf = None, machine: MachineName = None, json: AsJson = False
 ) -> None:
     """How far each assembly is, and when all is back on at the pace so far."""
     from stores.usecases.rebuild import going

@@ -212,7 +212,7 @@ def order(
         typer.Option("--passes", metavar="KEY", help="Other passes; an unknown key lists them."),
     ] = "",
     pdf: Annotated[str, typer.Option("--pdf", metavar="FILE", help="A card of the joint.")] = "",
-    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5 or A4.")] = "A5",
+    paper: Annotated[str, typer.Option("--paper", metavar="SIZE", help="A5, A4 or Letter.")] = "A5",
     shown: Open = False,
     sources: Sources = False,
     json: AsJson = False,
@@ -243,10 +243,12 @@ def print_card(
 ) -> None:
     """Write the card of a joint as PDF and say where."""
     from stores.printing.joint_card import Heading, write_tightening_card
+    from stores.printing.paper import card_paper
 
     printed = write_tightening_card(plan, file_at(pdf), Heading(title, date=today()), paper)
     if not json_wanted:
-        show.say(f"Card of {plural(len(plan.joint.holes), 'hole')} on one sheet of {paper.upper()}")
+        holes, on = plural(len(plan.joint.holes), "hole"), card_paper(paper).name
+        show.say(f"Card of {holes} on one sheet of {on}")
     show_file(printed, json_wanted=json_wanted, shown=shown, data={})
 
 
@@ -381,9 +383,7 @@ def oiled(
 def plug(
     thread: Annotated[
         list[str],
-        typer.Argument(
-            metavar="THREAD", help="M10, M12, M14, M18; seat and metal may stand behind it."
-        ),
+        typer.Argument(metavar="THREAD", help="M10, M12, M14, M18; seat and metal may follow."),
     ],
     seat: Annotated[
         str, typer.Option("--seat", metavar="SEAT", help="Of a spark plug: gasket or taper.")
@@ -468,7 +468,7 @@ def fill(
         str, typer.Option("--now", metavar="MM", help="Level now: gives what to add.")
     ] = "",
     holds: Annotated[
-        str, typer.Option("--holds", metavar="ML", help="A volume: gives the level it stands at.")
+        str, typer.Option("--holds", metavar="ML", help="A volume: gives its level.")
     ] = "",
     inside: Annotated[
         str,
@@ -482,7 +482,7 @@ def fill(
     sources: Sources = False,
     json: AsJson = False,
 ) -> None:
-    """What a case holds, full or up to a level; what to add to one; the level a volume stands at.
+    """What a case holds, full or up to a level; what to add; the level that a volume gives.
 
     For a case whose book is gone: the maker's capacity, plug or dipstick comes first.
     """
@@ -786,7 +786,8 @@ def wear(
         list[str],
         typer.Argument(
             metavar="[PART] MM",
-            help="What was measured; a part of an engine before it has a rule of other engines.",
+            help="What was measured; with the part before it (gudgeon pin 14.96) a rule of other "
+            "engines is used.",
         ),
     ],
     nominal: Annotated[
@@ -867,7 +868,7 @@ def bore(
 ) -> None:
     """Ovality, taper and wear of a bore from its readings at several heights.
 
-    Where the maker's limit is left out a rule of other engines stands in, and says so.
+    Without the maker's limit a rule of other engines is used, and the answer says so.
     """
     from stores.usecases.reckoning import wear as reckoning
     from stores.wording import reckoning as words_of

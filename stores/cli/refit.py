@@ -31,7 +31,7 @@ def refit(
     ] = False,
     as_it_came: Annotated[
         bool,
-        typer.Option("--as-it-came", help="Pieces too that nobody has looked over."),
+        typer.Option("--as-it-came", help="Uninspected pieces too, as they came off."),
     ] = False,
     torque: Annotated[
         str,
@@ -40,7 +40,9 @@ def refit(
     finger: Annotated[
         bool, typer.Option("--finger-tight", help="On, but not tightened yet.")
     ] = False,
-    by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who fitted it: signs.")] = "",
+    by: Annotated[
+        str, typer.Option("--by", metavar="NAME", help="Who fitted it, and signs for it.")
+    ] = "",
     machine: MachineName = None,
     on: Day = None,
     json: AsJson = False,

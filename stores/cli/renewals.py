@@ -13,7 +13,7 @@ __all__: list[str] = []
 renew_commands = typer.Typer(
     no_args_is_help=True,
     rich_markup_mode=None,
-    help="What is fitted new as a rule: the kinds, and single items.",
+    help="What is always renewed: kinds, and single items.",
 )
 app.add_typer(renew_commands, name="renew", short_help=IN_A_LINE["renew"])
 
@@ -23,7 +23,12 @@ Why = Annotated[
 ]
 
 
-@command("list", "stores piece renew list", group=renew_commands)
+@command(
+    "list",
+    "stores piece renew list",
+    line="the kinds and the items that are always renewed",
+    group=renew_commands,
+)
 def list_rules(ctx: typer.Context, machine: MachineName = None, json: AsJson = False) -> None:
     """The kinds that are always renewed, and what was decided of single items."""
     from stores.usecases.renewals import renewals
@@ -47,6 +52,7 @@ def list_rules(ctx: typer.Context, machine: MachineName = None, json: AsJson = F
     "add",
     'stores piece renew add circlip "this manual renews them all"',
     'stores piece renew add 7.2 "stretched when last done"',
+    line="always renew a kind, or one item",
     group=renew_commands,
 )
 def add(
@@ -71,6 +77,7 @@ def add(
     "remove",
     'stores piece renew remove "spring washer" "sharp ones serve again"',
     'stores piece renew remove 7.2 "solid copper, annealed"',
+    line="no longer renew a kind, or one item",
     group=renew_commands,
 )
 def remove(
@@ -91,7 +98,12 @@ def remove(
         show.reply(drop_renewal(context, ask), decided, json_wanted=json)
 
 
-@command("by-rule", "stores piece renew by-rule 7.2", group=renew_commands)
+@command(
+    "by-rule",
+    "stores piece renew by-rule 7.2",
+    line="take back what was decided of one item",
+    group=renew_commands,
+)
 def by_rule(
     ctx: typer.Context,
     item: Annotated[str, typer.Argument(metavar="ITEM", help="An item, as 7.2.")],
@@ -99,7 +111,7 @@ def by_rule(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Take back what was decided of an item: the rules say again."""
+    """Take back what was decided of one item: its kind decides again."""
     from stores.usecases.renewals import ByTheRule, by_the_rule
     from stores.wording.renewals import decided
 

@@ -65,7 +65,9 @@ def serve(
     days. Stop it with Ctrl-C.
     """
     if sum((bool(card), devices, bool(forget))) > 1:
-        raise BadValue("--card, --devices and --forget are one thing each: leave all but one out")
+        raise BadValue(
+            "--card, --devices and --forget do one thing each: use one of them at a time"
+        )
     if address and not (phone or secure or card):
         raise BadValue("--address is for phones: add --phone, or leave it out")
     with opened(ctx) as store:

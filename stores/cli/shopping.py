@@ -196,7 +196,7 @@ def price(
     pack: Annotated[
         str | None, typer.Option("--pack", metavar="N", help="How many in a pack; else one.")
     ] = None,
-    supplier: Annotated[str, option("--from", "SUPPLIER", "Who asks that.")] = "",
+    supplier: Annotated[str, option("--from", "SUPPLIER", "Whose price it is.")] = "",
     currency: Annotated[str, option("--currency", "CODE", "EUR, GBP ... for all sums.")] = "",
     new_firm: NewFirm = False,
     on: Day = None,

@@ -34,7 +34,10 @@ def snag(
         str, typer.Argument(metavar="WHERE", help="An item, step, bag or assembly; or machine.")
     ],
     sort: Annotated[
-        str, typer.Argument(metavar="SORT", help="missing, damaged, worn, leak, noted ...")
+        str,
+        typer.Argument(
+            metavar="SORT", help="What sort of fault: missing, damaged, worn, leak, noted ..."
+        ),
     ],
     text: Annotated[list[str], typer.Argument(metavar="WHAT", help="What is wrong.")],
     side: Annotated[str, option("--side", "SIDE", "left, right, front, rear ...")] = "",
@@ -46,7 +49,7 @@ def snag(
 ) -> None:
     """Record a fault to clear before its assembly is closed up.
 
-    It stands on the checklist of its assembly until it is cleared. The sorts: missing, damaged,
+    It is on the checklist of its assembly until it is cleared. The sorts: missing, damaged,
     worn, not original, leak, electrical, seized, noise, fault; noted is for the record alone.
     """
     from stores.usecases.snags import RecordSnag, record_snag

@@ -197,7 +197,7 @@ def reserve(
     on: Day = None,
     json: AsJson = False,
 ) -> None:
-    """Keep something in stock for a machine, or for one step of it: no other counts on it."""
+    """Keep something in stock for a machine, or for one step of it: nothing else may have it."""
     from stores.usecases.stock import Reserve
     from stores.usecases.stock import reserve as keep_for
     from stores.wording.stock import reserved
@@ -244,7 +244,7 @@ def use(
 @command(
     "left",
     'stores stock left 0.7 "about a third"',
-    'stores stock left 0.7 "340 g" -n "weighed, less the tin"',
+    'stores stock left 0.8 "340 g" -n "weighed, less the tin"',
 )
 def left(
     ctx: typer.Context,

@@ -42,14 +42,18 @@ MeasuredThen = Annotated[
 ]
 NewPlace = Annotated[
     bool,
-    typer.Option("--new-place", help="A new place, though its name is near an old one's, or odd."),
+    typer.Option(
+        "--new-place", help="It is a new place, though its name is odd or like an old one."
+    ),
 ]
 NewFirm = Annotated[
-    bool, typer.Option("--new-firm", help="Another firm, though its name is near an old one's.")
+    bool, typer.Option("--new-firm", help="It is another firm, though its name is like an old one.")
 ]
 NewAssembly = Annotated[
     bool,
-    typer.Option("--new-assembly", help="A new assembly, though its name is near an old one's."),
+    typer.Option(
+        "--new-assembly", help="It is a new assembly, though its name is like an old one."
+    ),
 ]
 
 

@@ -31,7 +31,7 @@ def units(
 ) -> None:
     """Say in which units to show torques and volumes: on screen and on every sheet.
 
-    The record's own, N m and ml, stand in brackets beside.
+    N m and ml are shown in brackets beside.
     """
     from stores.usecases.work_units import SetUnits, set_units, units_chosen
     from stores.wording.work_units import recorded, shown

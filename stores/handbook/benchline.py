@@ -227,7 +227,7 @@ def open_questions(written: str) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Return what a line that was typed leaves open, and what of that is how many there are.
 
     >>> open_questions("M6 nuts, 3 or 4")[1]
-    ('3 or 4: how many exactly',)
+    ('3 or 4: how many exactly?',)
     >>> open_questions("4 M6 nut")
     ((), ())
     """

@@ -49,7 +49,8 @@ CAUTIONS: tuple[tuple[str, str], ...] = (
     (
         r"fork(?: leg)? (?:cap|top)s?|springs?(?!\W+(?:washer|pin|nut)s?\b)|shock absorbers?|"
         r"dampers?",
-        "Springs fly: cover, face away, release slowly, eyes protected. Never open a gas damper.",
+        "Springs fly: goggles on, rag over the work, face away, release slowly. Never open a gas "
+        "damper.",
     ),
     (
         r"(?:gas|air)[- ](?:forks?|shocks?|shock absorbers?|dampers?|struts?|springs?)|nitrogen|"

@@ -295,7 +295,7 @@ def judge_part(
     return judge(
         part, reading_mm, nominal_mm=nominal_mm if sized else None, limit_mm=rule.limit_mm,
         grows=rule.grows, sigma_mm=sigma_mm, sources=(rule.source,),
-        assumed=(f"no maker's limit: {rule.note} stands in{doubt}",),
+        assumed=(f"no maker's limit, so {rule.note} is used{doubt}",),
     )  # fmt: skip
 
 
@@ -322,9 +322,9 @@ def substitute(check: str, bore_mm: float, stroke_mm: float | None = None) -> An
             found = rule_mm(row["rule"], stroke_mm if row["rule"] == "bore_taper" else bore_mm)
             return Answer(
                 found.what, found.value, "mm", found.value, found.value, found.limiting,
-                (f"no maker's {check} limit: {row['note']} stands in",), found.sources, _CAUTION,
+                (f"no maker's {check} limit, so {row['note']} is used",), found.sources, _CAUTION,
             )  # fmt: skip
-    raise NotFound(f"no rule stands in for {check!r} of a bore of {bore_mm:g} mm")
+    raise NotFound(f"there is no rule for {check!r} of a bore of {bore_mm:g} mm")
 
 
 @dataclass(frozen=True, slots=True)

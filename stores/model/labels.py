@@ -4,6 +4,7 @@ import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from stores.model.choices import STOCK
 from stores.model.items import Item, Step
 from stores.model.ledger import Condition, PlaceKind
 from stores.text import day_words, many
@@ -30,19 +31,6 @@ __all__ = [
     "bags_of",
     "rest_of",
 ]
-
-STOCK = {
-    "bag": "a4-21-63.5x38.1",
-    "box": "a4-14-99.1x38.1",
-    "place": "a4-14-99.1x38.1",
-    "pack": "a4-21-63.5x38.1",
-    "tag": "tag-79x159",
-    "condition": "a4-14-99.1x38.1",
-    "batch": "a4-14-99.1x38.1",
-    "flag": "a4-21-63.5x38.1",
-}
-"""The kinds of label, and the stock of each if none is named."""
-
 
 MENDED = frozenset(Condition) - {Condition.CONDEMNED, Condition.NEW}
 """The conditions of pieces that work was done on, as far as any was."""

@@ -83,7 +83,10 @@ class PlaceKind(StrEnum):
     def at(self, name: str) -> str:
         """Return where something is: ``in bag A001N``, ``on shelf 2``, ``away at Hollin``."""
         if self is PlaceKind.SHELF:
-            return f"on {name}" if name.casefold().startswith(_ON) else f"in {name}"
+            folded = name.casefold()
+            if folded.partition(" ")[0] in _SAYS_WHERE:
+                return name  # "leaning by the door", "behind the mill": it says where by itself
+            return f"on {name}" if folded.startswith(_ON) else f"in {name}"
         return {
             PlaceKind.BAG: f"in bag {name}",
             PlaceKind.BOX: f"in {name}",
@@ -94,6 +97,11 @@ class PlaceKind(StrEnum):
 
 
 _ON = ("shelf", "rack", "hook", "peg", "wall", "floor")
+_SAYS_WHERE = frozenset(
+    ("above", "against", "at", "behind", "below", "beneath", "beside", "between", "by", "hanging",
+     "in", "inside", "leaning", "near", "next", "on", "outside", "over", "standing", "under",
+     "underneath", "upon", "with")
+)  # fmt: skip
 _IN_HAND = frozenset({PlaceKind.BAG, PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH})
 _INSIDE = _IN_HAND | {PlaceKind.MACHINE, PlaceKind.STUCK, PlaceKind.FIRM}
 

@@ -2,28 +2,11 @@
 
 from dataclasses import dataclass
 
+from stores.model.choices import NOTED, SORTS
 from stores.model.items import lies_in, path_of
 from stores.text import words_of
 
 __all__ = ["NOTED", "SORTS", "Snag"]
-
-NOTED = "noted"
-"""The sort of what is only put on record and needs no clearing."""
-
-SORTS = {
-    "missing": "a part is not there",
-    "damaged": "bent, cracked, stripped, broken",
-    "worn": "worn past use, or loose",
-    "not original": "another part, or an earlier owner's repair",
-    "leak": "oil, fuel, air, water",
-    "electrical": "wiring, joints, lights that come and go",
-    "seized": "does not move",
-    "noise": "knocks, whines, grates",
-    "fault": "anything else to put right",
-    NOTED: "for the record; nothing to clear",
-}
-"""What sort of fault, and what it covers."""
-
 
 _PAIRS = (
     frozenset({"left", "right"}),

@@ -37,7 +37,7 @@ class CountLine:
     """One thing that was expected or found: an item by its number, or a bag or box by its place.
 
     ``name`` is what a person calls it; ``number`` is 0 for what is not in the record.
-    ``recorded_in`` is where a strange bag or box should be by the record.
+    ``recorded_in`` is where an extra bag or box should be by the record.
     """
 
     kind: str
@@ -50,12 +50,12 @@ class CountLine:
 
     @property
     def verdict(self) -> str:
-        """What it is: "right", "missing", "too many", or "strange", which was not expected."""
+        """What it is: "right", "missing", "too many", or "extra", which was not expected."""
         if self.found == self.expected:
             return "right"
         if self.found < self.expected:
             return "missing"
-        return "too many" if self.expected else "strange"
+        return "too many" if self.expected else "extra"
 
 
 def read_counted(text: str) -> tuple[str, int] | None:

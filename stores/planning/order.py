@@ -22,7 +22,7 @@ with its weakest link, never refused: the person may be half way through saying 
 """
 
 from collections.abc import Callable, Collection, Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 from heapq import heapify, heappop, heappush
@@ -92,7 +92,8 @@ class Said:
 class Derived:
     """The links of a machine, by first and then, and what a person said that changes nothing.
 
-    ``idle`` are pairs let go of although a third step between them still keeps them in order.
+    ``idle`` are pairs let go of although a third step between them still keeps them in order: in
+    that order.
     """
 
     links: tuple[Link, ...]
@@ -139,11 +140,12 @@ def derive(
             made.add(Link(one.first, one.then, LinkReason.SAID, one.reason, one.date))
     links = tuple(sorted(made.links(), key=lambda link: (link.first, link.then)))
     graph = Graph(known, [(link.first, link.then) for link in links])
+    turned = [replace(one, first=one.then, then=one.first) for one in words if one.free]
     idle = tuple(
         one
-        for one in words
-        if one.free
-        and (one.then in graph.all_after(one.first) or one.first in graph.all_after(one.then))
+        for pair in zip((one for one in words if one.free), turned, strict=True)
+        for one in pair
+        if one.then in graph.all_after(one.first)
     )
     return Derived(links, idle)
 

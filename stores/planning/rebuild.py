@@ -268,7 +268,7 @@ def access_words(stage: Stage) -> str:
     if not stage.notes.access_only:
         return ""
     to = f" to step {stage.notes.access_to}" if stage.notes.access_to else ""
-    return f"Taken off for access only{to}: nothing else to do here."
+    return f"Taken off for access only{to}."
 
 
 def _joint(holes: "JointHoles", lines: Iterable[Line]) -> "JointPlan":
@@ -488,7 +488,8 @@ def _amiss(stage: Stage) -> list[str]:
             )
         if item.wrong:
             flags.append(
-                f"{item.ref}: found {item.as_found.text}, should be {item.as_specified.text}"
+                f"{item.ref}: WRONG when found, {item.as_found.text}; "
+                f"should be {item.as_specified.text}"
             )
         elif item.found != item.wanted:
             flags.append(f"{item.ref}: {item.found} of {item.wanted} were fitted")
@@ -665,7 +666,8 @@ def _why(members: Sequence[Stage]) -> list[str]:
             made.append(f"{count} {words}")
     first = {one.step for one in blockers if one.kind is BlockerKind.STEP} - here
     if first:
-        made.append(f"step {', '.join(map(str, sorted(first, reverse=True)))} first")
+        word = "step" if len(first) == 1 else "steps"
+        made.append(f"{word} {', '.join(map(str, sorted(first, reverse=True)))} first")
     owing = {each.step.number: each.owed for each in members if each.owed}
     for one in blockers:
         if one.step not in here and one.brief:

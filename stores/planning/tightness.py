@@ -108,7 +108,7 @@ class Tightness:
         if self.maker is None:
             return ""
         other = chosen().beside(self.maker.low_nm, self.maker.high_nm, self.written)
-        return basis_words(self.maker.state, self.maker.source, other)
+        return f"maker's figure, {basis_words(self.maker.state, self.maker.source, other)}"
 
     @property
     def general(self) -> str:
@@ -125,10 +125,9 @@ class Tightness:
 
 
 def basis_words(state: str, source: str, written: str) -> str:
-    """Return what a maker's figure is for and where it is printed: ``maker, oiled (p. 41)``."""
-    basis = f"maker, {written}" if written else "maker"
-    state = state or "dry or oiled not said"
-    return f"{basis}, {state}" + (f" ({source})" if source else "")
+    """Return what a maker's figure is for and where it is printed: ``oiled (p. 41)``."""
+    state = state or "book silent on oil"
+    return (f"{written}, " if written else "") + state + (f" ({source})" if source else "")
 
 
 def general_words(grade: str, unmarked: bool, figures: Sequence[tuple[str, float, float]]) -> str:
@@ -233,4 +232,4 @@ def _wanted(text: str, maker: MakerFigure) -> str:
         for each in computed_for(f"{text} {grade}", maker.state)[:1]:
             if maker.high_nm <= each.high:
                 return f"needs a bolt of class {grade} or above: check its head"
-    return "more than any bolt of this size stands: check it"
+    return "more than any bolt of this size can take: check the figure"

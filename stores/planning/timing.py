@@ -390,8 +390,8 @@ def _matched(left: Sequence[Planned], late: Mapping[str, int]) -> dict[str, int]
     for name, days in late.items():
         near = [whom for whom in known if whom.casefold().startswith(name.strip().casefold())]
         if not near:
-            listed = ", ".join(sorted(known)) or "nobody"
-            raise NotFound(f"nothing is awaited from {name!r}; there is {listed}")
+            listed = f"only from {', '.join(sorted(known))}" if known else "nor from anybody else"
+            raise NotFound(f"nothing is awaited from {name!r}, {listed}")
         found.update(dict.fromkeys(near, days))
     return found
 

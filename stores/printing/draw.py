@@ -6,17 +6,16 @@ follow, then a cross-reference section for these alone and a trailer that points
 """
 
 import re
-import unicodedata
+import struct
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache, lru_cache
-from importlib.resources import as_file, files
+from functools import lru_cache
 from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryFile
 from typing import IO, Any
 
-from stores.errors import PrintError
+from stores.errors import PrintError, shorten
 from stores.printing.boxes import (
     MM_PER_POINT,
     Box,
@@ -32,9 +31,11 @@ from stores.printing.boxes import (
 )
 from stores.printing.files import Printed, put
 from stores.printing.paper import chosen_paper
-from stores.printing.qr import runs, side
+from stores.printing.qr import runs as rows_of
+from stores.printing.qr import side
+from stores.printing.typeface import BUILT_IN, MISSING, Font, built_in, drawable, own_font, runs
 
-__all__ = ["MISSING", "Late", "Pdf", "jpeg_size", "measure", "with_pictures"]
+__all__ = ["Late", "Pdf", "jpeg_size", "measure", "with_pictures"]
 
 
 _COLOURS = {1: b"/DeviceGray", 3: b"/DeviceRGB"}
@@ -109,48 +110,45 @@ def with_pictures(document: bytes, pictures: Iterable[Late]) -> Iterator[bytes]:
         yield b"trailer\n<<%s/Prev %s\n>>\nstartxref\n%d\n%%%%EOF\n" % (tail[1], tail[2], at)
 
 
-"""Width and height in mm: ISO 216."""
-MISSING = "□"
-"""Drawn for a character that the font lacks, U+25A1."""
 Bytes = bytes
 """The type: in the class below, ``bytes`` is what gives the file."""
 _HANGING = frozenset("JĴЈͿƑƒ")
 """Letters whose ink begins left of where they are set: at 48 points by 0.8 mm."""
 _HANGS = 0.06
 """Of the size of type."""
-_FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
 
 
-@cache
-def _face(bold: bool) -> Any:
+@lru_cache(maxsize=8)
+def _face(bold: bool, own: Font | None = None) -> Any:
+    """Give ReportLab's font: the built-in one, or the person's own, which has one weight.
+
+    Raises:
+        PrintError: one that ReportLab does not read.
+    """
     from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
+    from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
-    name = _FONTS[bold]
-    with as_file(files("stores.printing").joinpath("fonts", f"{name}.ttf")) as path:
-        pdfmetrics.registerFont(TTFont(name, str(path)))
-    return pdfmetrics.getFont(name)
+    font = own or built_in(bold)
+    try:
+        made = TTFont(font.name, str(font.path))
+        if own:
+            # of two fonts that call themselves alike ReportLab takes the first for both
+            made.face.name = own.name.encode("ascii")
+        pdfmetrics.registerFont(made)
+    except (TTFError, OSError, ValueError, LookupError, struct.error) as error:
+        where = shorten(str(font.path), 200)
+        raise PrintError(f"cannot print with the font {where}: {error}") from error
+    return pdfmetrics.getFont(font.name)
 
 
-@lru_cache(maxsize=8192)
-def _drawable(char: str) -> bool:
-    """Whether both fonts have it and it can be set in order from left to right."""
-    if unicodedata.bidirectional(char) in ("R", "AL", "AN"):
-        return False
-    return all(ord(char) in _face(bold).face.charToGlyph for bold in (False, True))
-
-
-def _set(text: str) -> str:
-    """Give the text as it can be drawn."""
-    if text.isascii():
-        return text
-    return "".join(char if _drawable(char) else MISSING for char in text)
+def measure(text: str, bold: bool, size: float) -> float:
+    """Give the width in mm of a text as it will be drawn, at a size in points."""
+    return _width(text, bold, size, own_font())
 
 
 @lru_cache(maxsize=65536)
-def measure(text: str, bold: bool, size: float) -> float:
-    """Give the width in mm of a text as it will be drawn, at a size in points."""
-    width = float(_face(bold).stringWidth(_set(text), size))
+def _width(text: str, bold: bool, size: float, _own: Font | None) -> float:
+    width = sum(float(_face(bold, own).stringWidth(words, size)) for own, words in runs(text))
     return (width + _overhang(text) * size) * MM_PER_POINT
 
 
@@ -176,7 +174,7 @@ class Pdf:
         self._pictures: list[tuple[int, int, int, int]] = []
         self._spool: IO[bytes] | None = None
         size = (page[0] / MM_PER_POINT, page[1] / MM_PER_POINT)
-        for bold in _FONTS:
+        for bold in BUILT_IN:
             _face(bold)
         self._canvas = Canvas(self._out, pagesize=size, invariant=1, pageCompression=1)
         self._canvas.setTitle(title)
@@ -216,7 +214,8 @@ class Pdf:
             return ()
         named = [f"{char} (U+{ord(char):04X})" for char in self.missing]
         more = f" and {len(named) - 12} others" if len(named) > 12 else ""
-        return (f"not in the font, drawn as {MISSING}: {', '.join(named[:12])}{more}",)
+        said = f"not in the font, drawn as {MISSING}: {', '.join(named[:12])}{more}"
+        return (said if own_font() else f"{said}; a font that has them: stores --font FILE",)
 
     def _draw(self, box: Box) -> None:
         match box:
@@ -245,13 +244,16 @@ class Pdf:
         )
 
     def _text(self, box: Text) -> None:
-        words = _set(box.text)
-        if words != box.text:
-            lost = (char for char in box.text if not _drawable(char))
+        if not box.text.isascii():
+            lost = (char for char in box.text if not drawable(char))
             self.missing.update(dict.fromkeys(lost))
-        self._canvas.setFont(_FONTS[box.bold], box.size)
-        x = box.x / MM_PER_POINT + _overhang(words) * box.size
-        self._canvas.drawString(x, (self.height - box.y - box.baseline) / MM_PER_POINT, words)
+        x = box.x / MM_PER_POINT + _overhang(box.text) * box.size
+        y = (self.height - box.y - box.baseline) / MM_PER_POINT
+        for own, words in runs(box.text):
+            face = _face(box.bold, own)
+            self._canvas.setFont(face.fontName, box.size)
+            self._canvas.drawString(x, y, words)
+            x += face.stringWidth(words, box.size)
 
     def _rule(self, box: Stripe) -> None:
         if not box.colour:
@@ -304,7 +306,7 @@ class Pdf:
         symbol = (box.payload, box.version, box.level)
         if self._last_code[0] != symbol:  # a label has the same one twice
             path = self._canvas.beginPath()
-            for row, column, length in runs(box):
+            for row, column, length in rows_of(box):
                 path.rect(column, row, length, 1)
             self._last_code = (symbol, path)
         self._canvas.drawPath(self._last_code[1], stroke=0, fill=1)

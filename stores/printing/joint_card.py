@@ -44,12 +44,11 @@ from stores.printing.joint_field import (
     too_close,
 )
 from stores.printing.pages import Slab, Words, column
-from stores.printing.paper import paper_named
+from stores.printing.paper import card_paper, paper_named
 from stores.printing.qr import code_box
 
 __all__ = [
     "MARGIN",
-    "PAGES",
     "Heading",
     "JointCard",
     "hole_card",
@@ -294,7 +293,7 @@ def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> S
     back = "Loosen: " + " ".join(f"h{hole}" for hole in plan.loosening)
     told = [chosen().turned(caution) for caution in plan.cautions[1:]]
     more = told if size >= 8.0 else [" ".join(told)]
-    taken = plain("Taken: " + "; ".join(plan.assumptions) + ".")
+    taken = plain("Assumed: " + "; ".join(plan.assumptions) + ".")
     source = plain("Source: " + "; ".join(cite(key) for key in plan.sources) + ".")
     paragraphs = [
         Words(plain(plan.cautions[0]), size, True),
@@ -307,8 +306,6 @@ def cautions(plan: Plan, width: float, measure: Measure, size: float = 7.5) -> S
     return Slab((Stripe(0, 0.4, width, 0.2), *boxes), y)
 
 
-PAGES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0)}
-"""Width and height in mm, upright: ISO 216."""
 MARGIN = 10.0
 """Millimetres: more than any office printer leaves white."""
 _PUNCHED = 16.0
@@ -356,7 +353,7 @@ def write_hole_card(plan: Plan, path: Path, heading: Heading, page: str = "") ->
 
 
 def write_tightening_card(plan: Plan, path: Path, heading: Heading, page: str = "A5") -> Printed:
-    """Write the card of the order as a PDF of one page, A5 or A4 upright.
+    """Write the card of the order as a PDF of one page, A5, A4 or Letter upright.
 
     Arguments and errors as `tightening_card`; PrintError too for a file that cannot be written.
     """
@@ -378,13 +375,13 @@ def _write(card: JointCard, path: Path, subject: str) -> Printed:
 def tightening_card(plan: Plan, measure: Measure, heading: Heading, page: str = "A5") -> JointCard:
     """Return the card of the order: picture, passes to tick, order as a list, cautions.
 
-    The picture takes what the words leave, on A5 or A4 upright.
+    The picture takes what the words leave, on A5, A4 or Letter upright.
 
     Raises:
         BadValue: another page.
         PrintError: too many holes for the page.
     """
-    size = _size(page, f"no paper {page!r} for a joint card", ("A4", "A5"))
+    size = card_paper(page).size
     heading = replace(_plain(plan, heading, "Tightening order"), bag=None, goes_in={})
     width = size[0] - _PUNCHED - MARGIN
     legend = (
@@ -411,8 +408,8 @@ def tightening_card(plan: Plan, measure: Measure, heading: Heading, page: str = 
             boxes = _stacked((*top, picture, *below), _PUNCHED, MARGIN)[0]
             return JointCard(heading.title, size, (tuple(boxes),), warnings=_lost(boxes))
     raise PrintError(
-        f"{len(plan.joint.holes)} holes and their list do not fit on {page.upper()}"
-        + (": take A4" if page.upper() == "A5" else "")
+        f"{len(plan.joint.holes)} holes and their list do not fit on {card_paper(page).name}"
+        + (": take A4" if card_paper(page).name == "A5" else "")
     )
 
 
@@ -450,12 +447,6 @@ def hole_card(plan: Plan, measure: Measure, heading: Heading, page: str = "") ->
         if tried == _MOST_TRIED:  # still smaller makes no more room for words
             break
     raise PrintError(f"{len(plan.joint.holes)} holes do not fit on {page} at any scale")
-
-
-def _size(page: str, refusal: str, pages: tuple[str, str]) -> tuple[float, float]:
-    if page.upper() not in (each.upper() for each in pages):
-        raise BadValue(f"{refusal}: {' or '.join(pages)}")
-    return PAGES[page.upper()]
 
 
 def _plain(plan: Plan, heading: Heading, fallback: str) -> Heading:
@@ -599,7 +590,7 @@ class _HoleCard:
         circles = "The circles are drawn smaller than the bolts, which do not go through."
         if own_size:
             circles = "Circles are as wide as the bolts: slit the stars, push the bolts through."
-        edge = "The dashed edge is a guess." if guessed else ""
+        edge = "Dashed outline: not the true shape." if guessed else ""
         return [large, " ".join(text for text in (small, circles, edge, *self.notes) if text)]
 
     def _sign_height(self, width: float) -> float:

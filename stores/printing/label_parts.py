@@ -475,7 +475,7 @@ def _with_remainder(
     made = _filled(lines, body, number, size, measure)
     rest = len(lines) - made.shown
     words = f"+ {rest} more line{'' if rest == 1 else 's'}"
-    lost = f"{rest} of {len(lines)} lines of contents do not fit"
+    lost = f"room for {made.shown} of {len(lines)} lines only"
     more = text_at(area.x, area.bottom - unit, words, size, measure, bold=True, lost=lost)
     return _SetList([*made.boxes, more], made.shown, area.bottom)
 

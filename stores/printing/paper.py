@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from stores.errors import BadValue
 
-__all__ = ["Paper", "chosen_paper", "paper_named", "printing_on"]
+__all__ = ["Paper", "card_paper", "chosen_paper", "paper_named", "printing_on"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +48,8 @@ class Paper:
 _A4 = Paper("A4", 210.0, 297.0)  # ISO 216
 _PAPERS = {"a4": _A4, "letter": Paper("US Letter", 215.9, 279.4)}  # ANSI/ASME Y14.1, size A
 
+_A5 = Paper("A5", 148.0, 210.0)  # ISO 216
+
 _CHOSEN: ContextVar[Paper] = ContextVar("paper", default=_A4)
 
 
@@ -63,6 +65,20 @@ def paper_named(name: str) -> Paper:
     if key not in _PAPERS:
         raise BadValue(f"no paper {name!r} for the sheets: A4 or Letter")
     return _PAPERS[key]
+
+
+def card_paper(name: str) -> Paper:
+    """Give the paper of a card to work by: A5, or that of a sheet.
+
+    Raises:
+        BadValue: another paper.
+    """
+    if name.strip().upper() == "A5":
+        return _A5
+    try:
+        return paper_named(name)
+    except BadValue as error:
+        raise BadValue(f"no paper {name!r} for a joint card: A5, A4 or Letter") from error
 
 
 def chosen_paper() -> Paper:

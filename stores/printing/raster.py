@@ -5,12 +5,13 @@ draw what comes out with a renderer of another hand and read its code back.
 """
 
 from collections.abc import Iterable
-from functools import cache
-from importlib.resources import as_file, files
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from stores.printing.boxes import Box, Code, Frame, Stripe, Stroke, Text, Tick
-from stores.printing.qr import runs, side
+from stores.printing.qr import runs as rows_of
+from stores.printing.qr import side
+from stores.printing.typeface import Font, built_in, runs
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -22,7 +23,6 @@ __all__ = ["ROLL_DPI", "dots", "zpl"]
 MM_PER_INCH = 25.4
 ROLL_DPI = 203
 """Dots an inch of most thermal printers (common practice): eight a millimetre."""
-_FONTS = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
 
 
 def zpl(pages: Iterable["LabelPage"], dpi: int) -> bytes:
@@ -65,8 +65,12 @@ def _draw(draw: Any, box: Box, per_mm: float) -> None:
     right, bottom = left + box.width * per_mm, top + box.height * per_mm
     match box:
         case Text():
-            font = _font(box.bold, max(1, round(box.size / 72 * MM_PER_INCH * per_mm)))
-            draw.text((left, top + box.baseline * per_mm), box.text, fill=0, font=font, anchor="ls")
+            high = max(1, round(box.size / 72 * MM_PER_INCH * per_mm))
+            for own, words in runs(box.text):
+                font = _font(own or built_in(box.bold), high)
+                at = (left, top + box.baseline * per_mm)
+                draw.text(at, words, fill=0, font=font, anchor="ls")
+                left += font.getlength(words)
         case Stripe():
             draw.rectangle((left, top, max(left, right - 1), max(top, bottom - 1)), fill=0)
         case Frame():
@@ -81,7 +85,7 @@ def _draw(draw: Any, box: Box, per_mm: float) -> None:
                 draw.line((left, bottom, right, top), fill=0, width=2)
         case Code():
             module = (right - left) / side(box.version)
-            for row, first, length in runs(box):
+            for row, first, length in rows_of(box):
                 x, y = left + first * module, top + row * module
                 draw.rectangle(
                     (round(x), round(y), round(x + length * module) - 1, round(y + module) - 1),
@@ -92,9 +96,8 @@ def _draw(draw: Any, box: Box, per_mm: float) -> None:
             draw.line(points, fill=0, width=max(1, round(box.line * per_mm)))
 
 
-@cache
-def _font(bold: bool, pixels: int) -> Any:
+@lru_cache(maxsize=64)
+def _font(font: Font, pixels: int) -> Any:
     from PIL import ImageFont
 
-    with as_file(files("stores.printing").joinpath("fonts", _FONTS[bold])) as path:
-        return ImageFont.truetype(str(path), pixels)
+    return ImageFont.truetype(str(font.path), pixels)

@@ -13,7 +13,7 @@ from stores.planning.closing import DayEnd
 from stores.planning.pictures import Shot
 from stores.planning.status import cautions_of
 from stores.printing.pages import Paragraph, Pictures
-from stores.text import day_words, many
+from stores.text import day_words, many, plural
 
 __all__ = ["Book", "book_parts", "day_parts"]
 
@@ -80,7 +80,7 @@ def book_parts(book: Book) -> Iterator[Paragraph | Pictures]:
         yield Paragraph("What is open", "chapter")
         for matter in book.open:
             yield Paragraph(matter, "small", indent=4.0)
-    yield Paragraph("Every act, in the order written", "chapter")
+    yield Paragraph("Log of entries", "chapter")
     for act, day, what, why, stands in book.acts:
         undone = "" if stands else " (undone)"
         yield Paragraph(
@@ -107,11 +107,11 @@ def _closings(book: Book) -> Iterator[Paragraph]:
     if book.closed:
         yield Paragraph(f"Closed out {book.closed}.", "heading")
     elif book.open:
-        yield Paragraph(f"Not closed out: {len(book.open)} matters are open.", "heading")
+        yield Paragraph(f"Not signed off: {plural(len(book.open), 'point')} open.", "heading")
         for matter in book.open[:_ON_THE_TITLE]:
             yield Paragraph(matter, indent=4.0)
         if len(book.open) > _ON_THE_TITLE:
-            yield Paragraph("All of them stand before the acts.", indent=4.0)
+            yield Paragraph("All of them are listed before the log.", indent=4.0)
     for turn in book.turns[-_ON_THE_TITLE:] if not book.closed or book.turns[1:] else ():
         yield Paragraph(turn)
 
@@ -149,7 +149,7 @@ def _step(
     notes = book.refits.of(step.number)
     for applied in notes.applied:
         where = f" on {step.number}.{applied.line}" if applied.line else ""
-        yield Paragraph(f"Went in: {applied.text}{where}", indent=4.0)
+        yield Paragraph(f"Applied: {applied.text}{where}", indent=4.0)
     for point in notes.points:
         measured = point.measured or "not measured"
         yield Paragraph(f"{point.name}: {measured}, should be {point.limits}", indent=4.0)

@@ -542,7 +542,7 @@ def _layout(keys: Keys, name: str) -> Layout:
         raise keys.fault("under", "only with code.column = true")
     parts = (*layout.head, *layout.body, *layout.foot, *layout.under)
     if not any("code" in part.fields and part.cut == "never" for part in parts):
-        raise keys.fault("head", '"{code}" must stand somewhere, with cut = "never"')
+        raise keys.fault("head", '"{code}" must be somewhere, with cut = "never"')
     return layout
 
 
@@ -563,7 +563,7 @@ def _part(keys: Keys, kind: str) -> LayoutPart:
     what = [each for each in _WHAT if each in keys.data]
     if len(what) != 1:
         found = " and ".join(what) or "none of them"
-        raise keys.fault("text", f"one of {', '.join(_WHAT)} says what stands here; found {found}")
+        raise keys.fault("text", f"one of {', '.join(_WHAT)} says what goes here; found {found}")
     said = what[0]
     largest, smallest = keys.pair("size", MIN_SIZE, 200, (9.0, MIN_SIZE))
     if smallest > largest:

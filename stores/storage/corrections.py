@@ -24,6 +24,7 @@ from sqlmodel import Field, SQLModel, col
 from stores.model.items import RANKS_APART
 from stores.model.ledger import fallen_acts
 from stores.planning.audit import Fault
+from stores.storage.as_read import FALLEN, JOINED_STEPS, PATH, THERE, as_read, newest
 from stores.storage.tables import (
     ActRow,
     FindingRow,
@@ -72,54 +73,18 @@ class CorrectionRow(SQLModel, table=True):
     folded: str = ""
 
 
-FALLEN = (
-    "WITH RECURSIVE fallen(act) AS (SELECT a.reverses FROM act a WHERE a.reverses IS NOT NULL "
-    "AND NOT EXISTS (SELECT 1 FROM act l WHERE l.reverses = a.id) "
-    "UNION ALL SELECT b.reverses FROM fallen f JOIN act a ON a.id = f.act "
-    "JOIN act b ON b.id = a.reverses WHERE b.reverses IS NOT NULL) SELECT act FROM fallen"
-)
-"""The acts that no longer stand. A reversal that is not itself reversed fells its act; where that
-act is a reversal too, what it reversed stands, and so on down the chain."""
-
-
-def _newest(subject: str, number: str, field: str, column: str) -> str:
-    return (
-        f"(SELECT c.{column} FROM correction c WHERE c.subject = '{subject}' "
-        f"AND c.subject_id = {number} AND c.field = '{field}' "
-        f"AND c.act_id NOT IN ({FALLEN}) ORDER BY c.id DESC LIMIT 1)"
-    )
-
-
-def _as_read(
-    subject: str,
-    table: str,
-    *,
-    kept: Collection[str] = ("act_id",),
-    words: Collection[str] = (),
-    numbers: Collection[str] = (),
-    more: Mapping[str, str] | None = None,
-    source: str = "",
-    where: str = "",
-    name: str = "",
-) -> Any:
+def _as_read(subject: str, table: str, *, name: str, **said: Any) -> Any:
     """Return a table as it reads now: columns as written, or as newly put right, and ``more``.
 
     The statement is text: as an expression it took SQLAlchemy longer to walk through at each use
     than the database to answer (178 ms a search by measurement, against 65).
     """
-    columns = {"id": "own.id"} if source else {"id": "t.id"}
-    columns |= {each: f"t.{each}" for each in kept}
-    for kind, fields in (("text", words), ("number", numbers)):
-        for each in fields:
-            columns[each] = f"coalesce({_newest(subject, 't.id', each, kind)}, t.{each})"
-    columns |= more or {}
-    listed = ", ".join(f"{sql} AS {each}" for each, sql in columns.items())
-    statement = text(f"SELECT {listed} FROM {source or f'{table} t'}{where}")
+    statement, columns = as_read(subject, table, **said)
     whole = {"id", "as_id", "act_id", "found", "line", "rank", "number"}
     typed = [
         column(each, Integer if each in whole or each.endswith("_id") else Text) for each in columns
     ]
-    return statement.columns(*typed).subquery(name)
+    return text(statement).columns(*typed).subquery(name)
 
 
 MACHINES = _as_read(
@@ -132,7 +97,7 @@ ASSEMBLIES = _as_read(
     "assembly",
     kept=("machine_id", "parent_id"),
     words=("name",),
-    more={"path": f"coalesce({_newest('assembly', 't.id', 'path', 'text')}, rtrim(t.path, '/'))"},
+    more={"path": PATH},
     name="assemblies",
 )
 """The assemblies as they read now; two that were made one have the same path.
@@ -147,13 +112,12 @@ STEPS = _as_read(
     numbers=("machine_id", "number", "assembly_id"),
     more={
         "as_id": "t.id",
-        "rank": f"coalesce({_newest('step', 't.id', 'rank', 'number')}, t.number * {RANKS_APART})",
-        "happened_at": f"coalesce({_newest('step', 't.id', 'happened_at', 'text')}, "
+        "rank": f"coalesce({newest('step', 't.id', 'rank', 'number')}, t.number * {RANKS_APART})",
+        "happened_at": f"coalesce({newest('step', 't.id', 'happened_at', 'text')}, "
         "(SELECT a.happened_at FROM act a WHERE a.id = t.act_id))",
-        "reverse": _newest("step", "t.id", "reverse", "text"),
+        "reverse": newest("step", "t.id", "reverse", "text"),
     },
-    source="step own JOIN step t ON t.id = "
-    f"coalesce({_newest('step', 'own.id', 'joined', 'number')}, own.id)",
+    source=JOINED_STEPS,
     name="steps",
 )
 """The steps as they read now. ``rank`` is the order in which they came off, ``happened_at`` when.
@@ -173,11 +137,7 @@ def _items(where: str, name: str) -> Any:
     )
 
 
-ITEMS = _items(
-    f" WHERE {_newest('item', 't.id', 'joined', 'number')} IS NULL"
-    f" AND {_newest('item', 't.id', 'dropped', 'number')} IS NULL",
-    "items",
-)
+ITEMS = _items(THERE, "items")
 """The lines as they read now, without those that were joined to another or never were."""
 
 EVERY_ITEM = _items("", "every_item")

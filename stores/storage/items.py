@@ -273,6 +273,10 @@ def items_of_step(
     if not found and not empty:
         if not number:
             raise NotFound("no loose pieces")
+        from stores.storage.story import step_rows
+
+        if step_rows(connection, machine, [number]):
+            raise NotFound("step taken back", step=number, hint=Hint("history"))
         raise NotFound("no such step", step=number, hint=Hint("history"))
     return found
 

@@ -6,10 +6,26 @@ whole stores are read so, and what cannot be read is as if nothing had been chos
 
 import contextlib
 import sqlite3
+from collections.abc import Iterator
 from pathlib import Path
+from typing import NamedTuple
 from urllib.parse import quote
 
-__all__ = ["quick_settings"]
+from stores.storage.as_read import FALLEN, JOINED_STEPS, PATH, THERE, newest
+
+__all__ = ["Names", "quick_names", "quick_settings"]
+
+
+class Names(NamedTuple):
+    """What things are called in a stores, as they read now and as far as they stand."""
+
+    machines: tuple[str, ...] = ()
+    assemblies: tuple[str, ...] = ()
+    steps: tuple[str, ...] = ()
+    items: tuple[str, ...] = ()
+    bags: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
+    firms: tuple[str, ...] = ()
 
 
 def quick_settings(where: str) -> dict[str, str]:
@@ -20,15 +36,66 @@ def quick_settings(where: str) -> dict[str, str]:
     if "://" in where:
         return _by_the_long_way(where)
     try:
-        path = Path(where).expanduser().absolute()
-        if not path.is_file():
-            return {}
-        with contextlib.closing(
-            sqlite3.connect(f"file:{quote(str(path))}?mode=ro", uri=True, timeout=1.0)
-        ) as connection:
-            return _chosen(connection)
-    except (sqlite3.Error, OSError, RuntimeError, ValueError):
+        with _looked_into(where, seconds=1.0) as connection:
+            return {} if connection is None else _chosen(connection)
+    except _UNREADABLE:
         return {}
+
+
+def quick_names(where: str) -> Names:
+    """Return what things are called in the stores at a path, to complete what is being typed.
+
+    Nothing where there is none, where it cannot be read, or where it is a database server's: nobody
+    waits for the network at each press of a key.
+    """
+    try:
+        with _looked_into(where, seconds=0.1) as connection:
+            if connection is None:
+                return Names()
+            every = [connection.execute(statement).fetchall() for statement in _NAMES]
+            return Names(*(tuple(str(name) for (name,) in rows) for rows in every))
+    except _UNREADABLE:
+        return Names()
+
+
+_UNREADABLE = (sqlite3.Error, OSError, RuntimeError, ValueError)
+_STANDS = f"act_id NOT IN ({FALLEN})"
+_STEPS = (
+    f"SELECT own.id AS id, coalesce({newest('step', 't.id', 'number', 'number')}, t.number) AS n, "
+    f"coalesce({newest('step', 't.id', 'assembly_id', 'number')}, t.assembly_id) AS of_assembly "
+    f"FROM {JOINED_STEPS} WHERE own.{_STANDS}"
+)
+_LINE = f"coalesce({newest('item', 't.id', 'line', 'number')}, t.line)"
+_OF_STEP = f"coalesce({newest('item', 't.id', 'step_id', 'number')}, t.step_id)"
+_NAMES = (
+    f"SELECT coalesce({newest('machine', 't.id', 'name', 'text')}, t.name) FROM machine t "
+    f"WHERE t.{_STANDS} ORDER BY t.id",
+    f"SELECT DISTINCT {PATH} AS path FROM assembly t "
+    f"WHERE t.id IN (SELECT of_assembly FROM ({_STEPS})) ORDER BY path",
+    f"SELECT DISTINCT n FROM ({_STEPS}) ORDER BY n",
+    f"SELECT s.n || '.' || {_LINE} FROM item t JOIN ({_STEPS}) s ON s.id = {_OF_STEP}{THERE} "
+    f"AND t.{_STANDS} UNION SELECT '0.' || {_LINE} FROM item t{THERE} AND t.step_id IS NULL "
+    f"AND t.{_STANDS}",
+    "SELECT name FROM place WHERE kind = 'bag' AND id IN (SELECT to_place FROM movement "
+    f"WHERE {_STANDS}) ORDER BY name",
+    "SELECT name FROM place WHERE kind IN ('box', 'shelf') ORDER BY name",
+    "SELECT DISTINCT name FROM place WHERE kind IN ('firm', 'bought from') ORDER BY name",
+)
+"""The statements of `Names`, in the order of its fields."""
+
+
+@contextlib.contextmanager
+def _looked_into(where: str, *, seconds: float) -> Iterator[sqlite3.Connection | None]:
+    """Open a file to read only, waiting no longer than that for a writer; None where there is
+    none."""
+    path = Path(where).expanduser().absolute()
+    if "://" in where or not path.is_file():
+        yield None
+        return
+    with contextlib.closing(
+        sqlite3.connect(f"file:{quote(str(path))}?mode=ro", uri=True, timeout=seconds)
+    ) as connection:
+        yield connection
 
 
 def _chosen(connection: sqlite3.Connection) -> dict[str, str]:

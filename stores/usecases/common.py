@@ -210,7 +210,7 @@ class Selection:
             Refused: several; a count would be ambiguous.
         """
         if len(self.items) > 1:
-            raise Refused("several items", items=_named(self.items))
+            raise Refused("several items", what=self.name, items=_named(self.items))
         if not self.items:
             raise _nothing_came_off(self.step)
         return self.items[0]

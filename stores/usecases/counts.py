@@ -62,8 +62,8 @@ class LineCounted:
     """One thing that was expected or found.
 
     ``kind`` is "item", "place", or "words" for what is neither; then ``unread`` is why. ``verdict``
-    is "right", "missing", "too many", or "strange", which was not expected here; ``recorded_in`` is
-    where a strange bag or box should be by the record.
+    is "right", "missing", "too many", or "extra", which was not expected here; ``recorded_in`` is
+    where an extra bag or box should be by the record.
     """
 
     kind: str
@@ -118,7 +118,7 @@ def count_place(context: Context, ask: CountPlace) -> PlaceCounted:
     """Record what was counted in a place.
 
     Pieces that are missing are recorded lost, pieces too many come back from "lost", else from
-    unknown origin; a bag that is missing is no longer said to be here, a bag that is strange now
+    unknown origin; a bag that is missing is no longer said to be here, a bag that is extra now
     is. What is in no record is written down as it was read.
 
     Raises:
@@ -213,7 +213,7 @@ def _lines(
     lines = []
     for line in compare(expected, counts):
         outer = ""
-        if line.kind == "place" and line.number in inside and line.verdict == "strange":
+        if line.kind == "place" and line.number in inside and line.verdict == "extra":
             around = inside[line.number]
             outer = place_names(connection, [around])[around][1]
         lines.append(replace(line, recorded_in=outer))

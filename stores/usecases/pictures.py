@@ -147,7 +147,7 @@ class PicturesTaken(Reply):
     ``kept_again`` are the numbers of those whose kept file was missing or overwritten. ``filed``
     and ``offered`` count pictures by what they show. ``clock_seconds`` is how far the camera's
     clock was taken to be fast because that was said last. ``lost`` were new and could not be kept,
-    ``refused`` are no pictures, ``left_alone`` counts files of which nobody thought that they were.
+    ``refused`` are no pictures, ``left_alone`` are names of files that nobody meant as pictures.
     """
 
     machine: str
@@ -160,7 +160,7 @@ class PicturesTaken(Reply):
     clock_seconds: int | None = None
     lost: tuple[NotTaken, ...] = ()
     refused: tuple[NotTaken, ...] = ()
-    left_alone: int = 0
+    left_alone: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -427,7 +427,7 @@ def take_pictures(
         clock_seconds=remembered,
         lost=tuple(lost),
         refused=tuple(_not_taken(each) for each in files.refusals),
-        left_alone=len(files.left_alone),
+        left_alone=tuple(each.file.name for each in files.left_alone),
     )
 
 

@@ -286,7 +286,7 @@ def move(context: Context, ask: MovePieces) -> PiecesMoved:
         target = place_named(writer, ask.to, new=ask.new_place)
         moves = _gather(writer, chosen, target.number, quantity, condition_first(ANY_CONDITION, of))
         place = whereabouts(target)
-        where = f"now {target.where}" + (", which is new" if place.new else "")
+        where = f"now {target.where}" + (" (new place)" if place.new else "")
         act, pieces, items = _write(writer, context, chosen, moves, ActKind.MOVE, where)
     return PiecesMoved(
         act=act, trial=ask.trial, machine=chosen.machine.name, other_machines=chosen.several,
@@ -486,7 +486,11 @@ def scrap(context: Context, ask: ScrapPieces) -> PiecesScrapped:
         scrapped = writer.place(PlaceKind.SCRAPPED, "scrapped").number
         if everything:
             if quantity is not None:
-                raise Refused("several items", items=tuple(item.ref for item in chosen.items))
+                raise Refused(
+                    "several items",
+                    what="all left over",
+                    items=tuple(item.ref for item in chosen.items),
+                )
             moves = _over(writer, chosen, scrapped, of)
             if not moves:
                 raise Refused("nothing left over", machine=chosen.machine.name)

@@ -514,8 +514,9 @@ class OrderRing:
 class OrderSaid(Reply):
     """What was said of the order of two steps.
 
-    ``kind`` is "before", "free" or "as recorded". ``between`` are steps that still keep the two in
-    order, where they were let free of each other.
+    ``kind`` is "before", "free" or "as recorded". Of two that were let free of each other
+    ``still_waits`` is the one that waits all the same, and ``between`` are the steps that keep it
+    so.
     """
 
     machine: str
@@ -524,6 +525,7 @@ class OrderSaid(Reply):
     then: int
     kind: str
     rings: tuple[OrderRing, ...]
+    still_waits: int | None
     between: tuple[int, ...]
 
 
@@ -627,6 +629,7 @@ def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
             RefitLinkRow(act_id=act, first_id=rows[0], then_id=rows[1], kind=kind, reason=reason)
         )
         planned = rebuild_of(writer.connection, on.name).plan
+    waits, between = _between(planned, one, other) if kind == "free" else (None, ())
     return OrderSaid(
         act=act,
         trial=ask.trial,
@@ -636,7 +639,8 @@ def _say(context: Context, ask: PutBefore | LetFree, kind: str) -> OrderSaid:
         then=other,
         kind=kind or "as recorded",
         rings=rings_of(planned),
-        between=_between(planned, one, other) if kind == "free" else (),
+        still_waits=waits,
+        between=between,
     )
 
 
@@ -663,15 +667,15 @@ def rings_of(planned: Plan) -> tuple[OrderRing, ...]:
     )
 
 
-def _between(planned: Plan, one: int, other: int) -> tuple[int, ...]:
-    """Return the steps that still keep two in order that were let free of each other."""
+def _between(planned: Plan, one: int, other: int) -> tuple[int | None, tuple[int, ...]]:
+    """Return which of two that were let free still waits, and the steps between that keep it so."""
     for first, then in ((one, other), (other, one)):
         if not {first, then} <= set(planned.graph.nodes):
             continue  # of a machine kept for parts, and not wanted back
         middle = planned.graph.all_after(first) & planned.graph.all_before(then)
         if middle:
-            return tuple(sorted(middle))
-    return ()
+            return then, tuple(sorted(middle))
+    return None, ()
 
 
 def mark_access(context: Context, ask: MarkAccess) -> AccessMarked:

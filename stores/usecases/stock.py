@@ -34,7 +34,7 @@ from stores.model.ledger import (
     record,
 )
 from stores.model.money import read_money
-from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much
+from stores.model.stock import LowMark, StockFacts, counted_in, name_alone, so_much, this_much
 from stores.planning.sharing import Shares
 from stores.planning.supplies import good_until, thing_of
 from stores.storage import Writer
@@ -411,7 +411,7 @@ def enter(context: Context, ask: Enter) -> Entered:
             if supplier
             else writer.place(PlaceKind.HAD, PlaceKind.HAD.value)
         )
-        what = ", ".join(f"{line.quantity} {line.text}" for line in lines)
+        what = ", ".join(this_much(line.quantity, line.unit, line.text) for line in lines)
         bought = f" from {source.name}" if supplier else ""
         act = writer.begin(ActKind.STOCK, f"{what} into stock{bought}", at=context.at)
         currency = ""
@@ -911,7 +911,7 @@ def say_what_is_left(context: Context, ask: SayWhatIsLeft) -> Measured:
         Refused: that much is on record; pieces are counted; it lies in several places.
         BadValue, NotationError: no amount.
     """
-    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True) or "what is left was measured"
+    why = clean(ask.why, "the reason", most=NOTE_LENGTH, empty=True) or "measured"
     with context.writing(ask) as writer:
         item = _in_stock(writer.connection, context.machine, ask.what)
         if not item.unit:

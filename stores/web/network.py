@@ -85,7 +85,7 @@ def opened_port(host: str, port: int, others: Iterable[socket.socket] = ()) -> s
         BadValue: the port is taken, is none, or the address is none of this computer's.
     """
     if not 0 <= port <= 65535:
-        raise BadValue(f"port {port} is none: use one from 1024 to 65535")
+        raise BadValue(f"there is no port {port}: use one from 1024 to 65535")
     listening = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     try:
         if hasattr(socket, "SO_EXCLUSIVEADDRUSE"):  # on Windows two programs would share it

@@ -1,6 +1,7 @@
 """Serving: one process, one record, this computer or the workshop's own network."""
 
 import contextlib
+import contextvars
 import gc
 import logging
 import os
@@ -114,7 +115,9 @@ def serve(
         _run(_server(app), sockets)
         return
     at_the_desk = _server(app)  # over HTTP, which a browser trusts within one computer
-    beside_it = threading.Thread(target=at_the_desk.run, args=([desk],), daemon=True)
+    # with the paper, the font and the units that were chosen here
+    alike = contextvars.copy_context()
+    beside_it = threading.Thread(target=alike.run, args=(at_the_desk.run, [desk]), daemon=True)
     beside_it.start()
     try:
         _run(_server(app, authority.context(rules.hosts - {"[::1]"})), sockets[1:])

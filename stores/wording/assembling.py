@@ -30,34 +30,32 @@ __all__ = [
 REFUSALS = {
     "job not undone": "step {step} is not done yet: {job}; then {hint}",
     "no sort of compound": (
-        "what sort is {typed!r}? Say one of {sorts}, as in: medium locking compound"
+        "I don't know the sort {typed!r}. Use one of: {sorts}; as in: medium locking compound"
     ),
     "nothing of that name to measure": (
         lambda step, typed, points: (
-            f"step {step} has no {typed!r} to measure; it has: {', '.join(points) or 'nothing'}"
+            f"step {step} has no {typed!r} to measure; "
+            + (f"it has: {', '.join(points)}" if points else "nothing of it is to be measured")
         )
     ),
     "how much of which": lambda typed, kinds: (
-        f"{which_one(kinds)} {typed!r} may be any of them"
+        f"{typed!r} may be any of several: {which_one(kinds)}"
         if kinds
-        else f"{typed!r} names no consumable of the handbook, "
-        f"so {to_type('--takes')} cannot count it"
+        else f"{typed!r} is no consumable that I know, so {to_type('--takes')} cannot count it"
     ),
-    "no amount to use up": "{typed!r}: more than nothing, and at most {most}",
+    "no amount to use up": "{typed!r}: write an amount above 0, at most {most}",
     "reading of nothing": (
-        f"it is not measured any more, so {{typed!r}} is a reading of nothing: "
+        f"'none' takes the clearance off the list, so {{typed!r}} cannot be recorded: "
         f"leave {to_type('--found')} out"
     ),
     "larger limit first": "{typed!r}: the smaller figure comes first",
     "limits in another unit": "{typed!r}: the limits are in {unit}",
-    "a range was put on": "{typed!r}: what it was tightened to is one figure, as 24 N m",
+    "a range was put on": "{typed!r}: tightened to what? Write one figure, as 24 N m",
     "nothing of it on the machine": "nothing of {name} is on the machine: {hint} first",
     "nothing to tighten": "nothing in {name} has a thread to tighten",
     "step not all on": "step {step} is not all back on yet: {items}",
     "only finger-tight": "only finger-tight: {items}; tighten first",
-    "signed by the same person": (
-        "{name} signed as {role} already: the second check is another person's"
-    ),
+    "signed by the same person": ("{name} signed as {role} already: a second person has to check"),
 }
 HINTS = {"refit": "stores refit {what}"}
 
@@ -96,7 +94,7 @@ def _not_known(reply: GoesIn) -> str:
     if reply.choices:
         return f"How much is not known: {which_one(reply.choices)}"
     if not reply.thing:
-        return "How much is not known: no consumable of the handbook is called that."
+        return "How much is not known: no consumable that I know is called that."
     example = f"2 {reply.unit}".strip()
     where = reply.item or reply.step
     return "How much is not known, so it is not counted. Say it: " + to_type(
@@ -135,7 +133,7 @@ def tight(reply: Tight) -> Said:
         (f"{names}: {how}{_tag(reply)}",),
         tuple(
             f"{each.item}: the maker's figure is {now.torque_words(each.low_nm, each.high_nm)}, "
-            f"not {put_on}: look again"
+            f"not {put_on}: check it"
             for each in reply.beside_maker
         ),
     )

@@ -114,7 +114,7 @@ def in_the_way(reply: InTheWay) -> Lines:
             Line(
                 "What is left over: sound pieces stay as spares with "
                 f"{quoted('stores piece keep all left over')}, "
-                f"the rest goes with {quoted('stores piece scrap all left over')}",
+                f"throw out the rest with {quoted('stores piece scrap all left over')}",
                 rest="  ",
             )
         )

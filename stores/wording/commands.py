@@ -10,7 +10,7 @@ __all__ = ["JOB", "LINES", "NOUNS", "OPTIONS", "registered", "spelling"]
 JOB: dict[str, tuple[str, ...]] = {
     "Take apart": ("machine", "strip", "labels", "photo", "snag", "piece", "place"),
     "Find": ("find", "stock"),
-    "Look over": ("inspect",),
+    "Inspect": ("inspect",),
     "Send out": ("outwork",),
     "Buy": ("shopping", "order", "buy"),
     "Put back": ("rebuild", "refit", "plan"),

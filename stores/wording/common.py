@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from stores.text import either
+from stores.text import either, join
 from stores.wording.marks import quoted, to_type
 
 __all__ = ["HINTS", "REFUSALS", "Template", "pieces_there"]
@@ -45,11 +45,11 @@ REFUSALS: dict[str, Template] = {
     "no number typed": "{field}: type its number, as 3",
     "no count": "a count is a whole number such as 4, not {typed!r}",
     "count out of range": (lambda most, count: f"a count is from 1 to {most:,}, not {count:,}"),
-    "no condition": "{typed!r} is no condition; the words are: {conditions}",
-    "loose pieces are of no joint": "loose pieces are of no joint",
-    "several items": "that is several lines; which one? {items}",
+    "no condition": "{typed!r} is not a condition. Use one of: {conditions}",
+    "loose pieces are of no joint": "loose pieces belong to no joint",
+    "several items": "{what} has several lines. Which one? {items}",
     "means nothing here": (
-        lambda part, usecase: f"{_MEANS[part]} means nothing to {usecase}: {_INSTEAD[usecase]}"
+        lambda part, usecase: f"leave out {_MEANS[part]} here: {_INSTEAD[usecase]}"
     ),
     "nothing came off": (
         "nothing came off at step {step} ({part}): it has no pieces. When it is undone: {hint}"
@@ -79,9 +79,9 @@ REFUSALS: dict[str, Template] = {
     "no such page": "there is no page for {name!r}",
     "no such bag": lambda bag, near: f"no bag {bag} in the stores{_meant(near)}",
     "not a place to put it by hand": (
-        "{name!r} is no place to put a piece by hand: "
-        f"{quoted('stores refit')}, {quoted('stores piece lose')} and "
-        f"{quoted('stores piece scrap')} are for that"
+        "a piece is not put into {name!r} by hand: use "
+        f"{quoted('stores refit')}, {quoted('stores piece lose')} or "
+        f"{quoted('stores piece scrap')}"
     ),
     "no place": "{name!r} is no place: name a bag, a box, a shelf, or the bench",
     "a bag in the name": (
@@ -98,8 +98,8 @@ REFUSALS: dict[str, Template] = {
         lambda name, bags: (
             f"{name!r} reads like a sentence, not a place: type the bag's code"
             + (f" ({either(bags)}?)" if bags else "")
-            + ", 'same' for the last step's bag, or a name such as shelf 3; to call a place so, "
-            f"add {to_type('--new-place')}"
+            + ", 'same' for the last step's bag, or a name such as shelf 3; if a place is called "
+            f"that, add {to_type('--new-place')}"
         )
     ),
     "no firm but near one": (
@@ -121,9 +121,12 @@ REFUSALS: dict[str, Template] = {
     "key too long": "the key of a form has {most} characters at the most",
     "recorded already": "recorded already: act {act}, {summary}; nothing was written twice",
     "pieces of several steps": (
-        lambda what, steps: f"{what} has pieces of steps {list(steps)}: say which step"
+        lambda what, steps: (
+            f"{what} has pieces of steps {join([str(step) for step in steps])}: which step?"
+        )
     ),
-    "no such step": "no step {step} stands: " + quoted("{hint}") + " shows what was done",
+    "no such step": "there is no step {step}: " + quoted("{hint}") + " shows what was done",
+    "step taken back": "step {step} was taken back: " + quoted("{hint}") + " shows when",
     "no such picture": "no picture {number} of {machine}: " + quoted("{hint}") + " shows them",
 }
 HINTS = {

@@ -31,7 +31,7 @@ _KINDS = {
 def _hanging(what: str, kinds: tuple[str, ...]) -> str:
     names = dict.fromkeys(_KINDS.get(kind, kind.replace("_", " ")) for kind in kinds)
     return (
-        f"{', '.join(names)} was recorded for {what}: take that back first, or correct the other "
+        f"{what} has on record: {', '.join(names)}. Take that back first, or correct the other "
         "way round"
     )
 
@@ -39,15 +39,17 @@ def _hanging(what: str, kinds: tuple[str, ...]) -> str:
 def _fewer(item: str, over: int, to_hand: int) -> str:
     there = f"only {to_hand} to hand" if to_hand else "none is to hand"
     return (
-        f"{item}: {plural(over, 'piece')} counted too many, but {there}: count back what is away "
-        f"or fitted first, or say {quoted('stores piece lose')} where they were there and are gone"
+        f"{item}: {plural(over, 'piece')} to take off the count, but {there}. Bring back "
+        "first what "
+        f"is away or fitted; if they were there and are gone: {quoted('stores piece lose')}"
     )
 
 
 def _which(item: str, quantity: int, conditions: tuple[str, ...]) -> str:
     them = "which it is" if quantity == 1 else f"which {quantity} they are"
-    return f"{item}: its pieces were judged {' and '.join(conditions)}: say {them}, as " + quoted(
-        f"--of {conditions[0]}"
+    return (
+        f"{item}: its pieces were inspected as {' and '.join(conditions)}: say {them}, as "
+        + quoted(f"--of {conditions[0]}")
     )
 
 
@@ -80,9 +82,9 @@ REFUSALS = {
     ),
     "nothing to put right": "that is what the record says already: nothing to put right",
     "assembly there already": (
-        "there is an assembly {other} already: to make {assembly} one with it: {hint}"
+        "there is an assembly {other} already. To join {assembly} to it: {hint}"
     ),
-    "a step beside itself": "step {step} cannot stand beside itself: name another step",
+    "a step beside itself": "step {step} cannot come before or after itself: name another step",
     "before or after, not both": (
         f"say {to_type('--came-off-before')} or {to_type('--came-off-after')}, not both"
     ),
@@ -93,7 +95,7 @@ REFUSALS = {
     "only line of its step": (
         "{item} is all that there is of step {step}: to make the two steps one: " + quoted("{hint}")
     ),
-    "not so many left": "{item}: {quantity} old pieces are not there any more to be split off",
+    "not so many left": "{item} no longer has {quantity} old pieces to split off",
     "lines of one step to join": (
         "{item} and {other} are not two lines of one step: move one to the step of the other first"
     ),
@@ -107,8 +109,7 @@ REFUSALS = {
     ),
     "that step has no bag": "step {step} has no bag: leave the pieces where they are",
     "nothing left of the line": (
-        "{item} would be nothing at all: if it was never there, take the step back with "
-        + quoted("{hint}")
+        "{item} would be empty: if it was never there, take the step back with " + quoted("{hint}")
     ),
     "fewer to hand than counted too many": _fewer,
 }

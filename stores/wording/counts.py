@@ -1,4 +1,4 @@
-"""Counts of a place, in words: what is expected, found, missing and strange."""
+"""Counts of a place, in words: what is expected, found, missing and extra."""
 
 from typing import TYPE_CHECKING
 
@@ -14,11 +14,11 @@ __all__ = ["HEADS", "HINTS", "REFUSALS", "compared", "listing", "record_it", "re
            "uncounted", "verdict_and_note", "why_they_differ"]  # fmt: skip
 
 REFUSALS = {
-    "no count of an item": "{typed!r} is no count of {item}: write it as {item}=3",
-    "no exception": "{typed!r} is no exception: write what and how many there are, as 1.2: 3 or "
+    "no count of an item": "I can't read {typed!r} as a count of {item}: write it as {item}=3",
+    "no exception": "I can't read {typed!r}: write what and how many there are, as 1.2: 3 or "
     "2.1: none",
     "excepted twice": "{name} is named twice: say once how many there are",
-    "counted and as listed": "either say what was counted, or that all is as listed but ...",
+    "counted and as listed": "say what was counted, or what differs from the list: not both",
     "not listed here": "{name} is not listed in {place}: leave it out",
     "in a place within": "{name} is in {inner}, which is in {place}: count {inner} by itself",
     "no such box or shelf": "no box or shelf called {name!r}: nothing was ever put there",
@@ -86,6 +86,8 @@ def recorded(reply: "PlaceCounted") -> Said:
 
 
 def _verdict(line: "LineCounted") -> str:
+    if line.verdict == "extra":
+        return "not understood" if line.unread else "does not belong here"
     if line.verdict == "too many":
         return f"{line.found - line.expected} too many"
     if line.verdict == "missing" and line.kind == "item":

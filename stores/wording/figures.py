@@ -60,7 +60,7 @@ REFUSALS = {
     "more wet readings than cylinders": "{wet} wet readings for {dry} cylinders",
     "too many readings": "{count} readings: expected 1 to {most}",
     "no such air pressure": "a barometer of {typed}: expected 500 to 1100 hPa",
-    "reading below zero": "{typed!r}: expected nothing below zero",
+    "reading below zero": "{typed!r} is below zero: check the figure",
     "more than any engine shows": "{typed!r}: no engine shows that much; is the unit right?",
     "no torque": "say the figure, as in: " + to_type('stores figure torque 7.2 "25 N m"'),
     "source without a torque": (
@@ -87,10 +87,11 @@ def sump_recorded(reply: "SumpRecorded") -> Said:
             f"Capacity not known: {quoted('stores reckon fill')} gives it from inside measures."
         )
     if reply.grade and not reply.graded:
-        notes.append(f"{reply.grade} is no grade of SAE or ISO: it is bought by that name.")
+        notes.append(f"{reply.grade} is not an SAE or ISO grade: it is bought by that name.")
     if reply.bronze_question:
         notes.append(
-            f"GL-5: bronze or brass in the oil? {quoted('stores reckon oil')} says why to ask."
+            f"GL-5: bronze or brass in the oil? {quoted('stores reckon oil')} says why that "
+            "matters."
         )
     if not reply.grade:
         notes.append("Grade not known: it cannot be bought until the book says.")

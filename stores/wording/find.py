@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from stores.model.ledger import PlaceKind
 from stores.model.stock import so_much
 from stores.text import day_words, either, join, many, plural
 from stores.wording import Line, Lines
@@ -120,13 +121,13 @@ def _short_of_one(reply: "Found") -> list[Line]:
 def by_measure(reply: "FoundByMeasure") -> Lines:
     """Return the threads by the record, then the joints, with where their pieces are."""
     lines = [
-        Line("Thread, with what this stores has on record:"),
+        Line("The thread, by these measurements and by what is on record:"),
         *threads(reply.identified, most=5).lines,
         Line("Joints:"),
     ]
     shown = [joint for joint in reply.joints if joint.probability >= _LEAST][:8]
     if not reply.short_of_one:
-        lines.append(Line(NOT_SHORT + (" These have all of theirs:" if shown else "")))
+        lines.append(Line(NOT_SHORT + (" These joints have all their pieces:" if shown else "")))
     if not shown:
         lines.append(Line("Nothing recorded fits: it is of no joint that has been stripped."))
     for joint in shown:
@@ -141,7 +142,7 @@ def by_measure(reply: "FoundByMeasure") -> Lines:
 
 def threads(reply: "Identified", *, most: int = 8) -> Lines:
     """Return the threads that fit and how twins are told apart."""
-    lines = [] if reply.threads else [Line("No thread of the tables fits.")]
+    lines = [] if reply.threads else [Line("No thread in the tables fits.")]
     for likely in reply.threads[:most]:
         if likely.probability >= _LEAST:
             lines.append(Line(f"  {_percent(likely.probability):>9}  {likely.thread}"))
@@ -166,10 +167,10 @@ def _turns_on(reply: "Identified") -> list[Line]:
     by_thread: dict[str, list[str]] = {}
     for surface in filter(named.__contains__, _ON):
         by_thread.setdefault(named[surface], []).append(_ON[surface])
-    told = "; ".join(f"{either(on)}: {thread}" for thread, on in by_thread.items())
+    told = "; ".join(f"if {either(on)}, {thread}" for thread, on in by_thread.items())
     asked = either([each for each in ("painted", "rusty") if each in named]).capitalize()
     how = to_type("--surface")
-    return [Line(f"{asked}? Likeliest if {told}. Say so with {how}.", "", "  ")]
+    return [Line(f"{asked}? The likeliest is: {told}. Say which with {how}.", "", "  ")]
 
 
 def _percent(probability: float) -> str:
@@ -229,11 +230,18 @@ def _in_hand(item: "FoundItem") -> int:
     return sum(pieces.quantity for pieces in item.now if pieces.kind.in_hand)
 
 
+_SOMEWHERE = frozenset(
+    (PlaceKind.BAG, PlaceKind.BOX, PlaceKind.SHELF, PlaceKind.BENCH, PlaceKind.FIRM,
+     PlaceKind.MACHINE)
+)  # fmt: skip
+
+
 def _held(item: "FoundItem", pieces: "PiecesAt") -> str:
     if pieces.unit:
         return f"{so_much(pieces.quantity, pieces.unit)} {pieces.where}"
     what = f" {pieces.what}" if item.wrong and pieces.what != item.as_found else ""
-    return f"{pieces.quantity} {pieces.condition}{what} {pieces.where}"
+    apart = "" if pieces.kind in _SOMEWHERE else ","  # in bag A001N; but: as removed, scrapped
+    return f"{pieces.quantity} {pieces.condition}{what}{apart} {pieces.where}"
 
 
 def _joint(joint: "FittingJoint") -> Iterable[Line]:

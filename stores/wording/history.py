@@ -51,7 +51,7 @@ def _moved(
 REFUSALS = {
     "corrected since": (
         "act {act} ({summary}) cannot be undone or brought back by itself: act {later} ({what}) "
-        "came after it and builds on it: undo that first, or correct what it says now"
+        "depends on it. Undo that first, or put right what it says now"
     ),
     "does not fit any more": "act {act} ({summary}) does not fit the record any more: {fault}",
     "machine's name taken": (
@@ -87,7 +87,7 @@ REFUSALS = {
         "say " + quoted("stores undo act {number}") + " or " + quoted("stores undo step {number}")
     ),
     "machine has steps": ("machine {machine} has steps: undo those first, then the machine itself"),
-    "machine's name taken by now": "there is another machine called {machine} by now",
+    "machine's name taken by now": "another machine is called {machine} now",
     "its items are undone": (
         "act {act}, which brought its items in, is undone: bring that back first, "
         f"{quoted('stores history')} says by which act"
@@ -154,7 +154,7 @@ def undone(reply: "Undone") -> Said:
     back += [plural(reply.consumables, "consumable")] if reply.consumables else []
     what = f"{join(back)} put back" if back else "no piece moved"
     return Said(
-        (f"Undone: act {reply.undone}, {reply.summary} ({what}).",),
+        (f"Undone: act {reply.undone}, {reply.summary}; {what}.",),
         ("To bring it back: " + to_type(f"stores undo act {reply.act}"),),
     )
 
@@ -279,5 +279,17 @@ def audited(reply: "Audit") -> Lines:
         lines += [Line(matter, "- ", "  ") for matter in matters]
     lines += [Line(f"FAULT  {fault}", "", "       ") for fault in reply.faults]
     if not reply.faults:
-        lines.append(Line("Everything is accounted for: no fault in the record."))
+        lost = sum(
+            matter.quantity
+            for matter in (reply.stocktake.open_matters if reply.stocktake else ())
+            if matter.kind is MatterKind.LOST
+        )
+        are = "is" if lost == 1 else "are"
+        lines.append(
+            Line(
+                f"The sums agree: no fault in the record. {counted(lost)} {are} lost."
+                if lost
+                else "Everything is accounted for: no fault in the record."
+            )
+        )
     return Lines(lines)

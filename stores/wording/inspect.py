@@ -34,7 +34,7 @@ __all__ = [
 ]
 
 
-_SPOIL = "Mark it scrap so that it is not fitted by mistake; keep one as a pattern to buy by."
+_SPOIL = "Mark it scrap so that it is not fitted by mistake; keep one as a pattern to take along."
 
 
 def _nothing(what: str, pieces: tuple[object, ...]) -> str:
@@ -92,7 +92,9 @@ REFUSALS = {
         "is {count} the count? It goes before: {hint}; if it belongs to the reason, put the reason "
         "in quotes"
     ),
-    "a verdict said twice": "say the verdicts in one way",
+    "a verdict said twice": (
+        f"give the verdicts in one way: behind what they are of, or with {to_type('--list')}"
+    ),
     "verdict without a count": (
         "several verdicts, but one has no count: say how many of each, or 'rest': {hint}"
     ),
@@ -175,7 +177,7 @@ def inspected(reply: "Inspected") -> Said:
     if reply.work is not None:
         conditions = {each.condition for each in reply.items}
         passed = len(conditions) > 1 and Condition.SERVICEABLE in conditions
-        lines.append(f"Work done{' on what passed' if passed else ''}: {reply.work.words}")
+        lines.append(f"Work done{' on those that passed' if passed else ''}: {reply.work.words}")
     notes = []
     if reply.left_out:
         names = ", ".join(beside(each.item, each.text) for each in reply.left_out)
@@ -214,13 +216,12 @@ def inspected_each(reply: "InspectedEach") -> Said:
 
 
 KEYS = (
-    "g good, r repair, s scrap, u unsure; a number first: of so many; w why; "
-    "Enter skip, b back, q stop"
+    "g good, r repair, s scrap, u unsure; 3g: three of them good; w why; Enter skip, b back, q stop"
 )
 """The keys of a sitting."""
 
 
-no_keys = "a key for each line takes a terminal; here give the list: " + to_type(
+no_keys = "going through them key by key needs a terminal; without one give a list: " + to_type(
     'stores inspect --list "1.1 good; 1.2 3 good 1 scrap necked"'
 )
 
@@ -307,13 +308,17 @@ def specified(reply: "Specified") -> Said:
         line += f"; may be used again: {reply.reuse}"
     notes = []
     if name and reply.as_found != reply.as_specified:
-        notes.append(f"Taken as the name of what was recorded as {reply.as_found}: nothing to buy.")
+        notes.append(
+            f"Understood as the name of what was recorded as {reply.as_found}: nothing to buy."
+        )
         if not reply.said_so and not reply.item.startswith("0."):
             again = _specify(reply.item, reply.as_specified, other=True)
             notes.append(f"If it should be there instead: {again}")
     elif reply.taken_as == "another thing" and reply.as_found != reply.as_specified:
         why = f" ({_differs(reply.differences)})" if reply.differences else ""
-        notes.append(f"Taken as another thing than was found{why}: the old ones are not refitted.")
+        notes.append(
+            f"Understood as something other than was found{why}: the old ones are not refitted."
+        )
     spare = reply.spare
     if spare is not None:
         notes.append(

@@ -19,7 +19,11 @@ __all__ = ["HINTS", "REFUSALS", "heading", "place", "place_rows"]
 def _none(what: str, condition: "Condition | None", machine: str) -> str:
     of = f" of {machine}" if machine else ""
     how = f" that is {condition}" if condition else ""
-    return f"nothing like {what!r}{of}{how} is held" if what else f"nothing{of}{how} is held"
+    return (
+        f"nothing like {what!r}{of}{how} is in the stores"
+        if what
+        else f"nothing{of}{how} is in the stores"
+    )
 
 
 REFUSALS = {"nothing of it held": _none}
@@ -45,7 +49,7 @@ def place(line: "PlaceLine", currency: str) -> str:
 
 def place_rows(line: "PlaceLine", *, valued: bool) -> Listing:
     """Return what is in a place, a line each; with values where any is known."""
-    heads = ["Count", "What", "Condition", "Of"] + (["Value"] if valued else [])
+    heads = ["Count", "What", "Condition", "Belongs to"] + (["Value"] if valued else [])
     return Listing(heads, [_row(each, valued=valued) for each in line.held], right=(0, 4))
 
 

@@ -25,7 +25,9 @@ REFUSALS = {
     ),
     "copy differs": "the copy of {file} is not what it should be: look at the disk",
     "stores there already": ("{path} is there already: name another with " + to_type("--stores")),
-    "text is not UTF-8": "this is no stores written as text: it is not UTF-8",
+    "text is not UTF-8": (
+        f"this was not written by {quoted('stores record export')}: it is not UTF-8 text"
+    ),
     "text has faults": lambda count, first: (
         f"the text has a fault: {first}"
         if count == 1

@@ -9,7 +9,7 @@ from stores.wording.marks import quoted, to_type
 if TYPE_CHECKING:
     from stores.usecases.labels import Labels, LabelsOut
 
-__all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made"]
+__all__ = ["HINTS", "REFUSALS", "alignment", "came_out", "made", "offset_command"]
 
 _EXAMPLES = {
     "box": to_type('stores labels "box 3" --as box'),
@@ -66,7 +66,8 @@ REFUSALS = {
     ),
     "no label waiting": ("no label is waiting: " + quoted("{hint}") + " makes those that are due"),
     "no such sheet waiting": lambda typed, waiting: (
-        f"no labels wait in a file called {typed!r}; those made and not said printed yet are in "
+        f"no labels wait in a file called {typed!r}; those made and not marked as printed yet "
+        "are in "
         f"{_listed(waiting)}"
     ),
     "label not made": "no label of {bags} was made; waiting are {waiting}",
@@ -96,8 +97,8 @@ def made(
     how = "Print at 100 %, not 'fit to page'"
     if is_sheet and reply.sheet.start > 1:
         last = reply.sheet.start - 1
-        used = "label 1 is" if last == 1 else f"labels 1 to {last} are"
-        how += f", the part-used sheet first, the way up that its {used} gone"
+        used = "used place 1 leads" if last == 1 else f"used places 1 to {last} lead"
+        how += f". Put the part-used sheet in first, so that its {used}"
     elif not is_sheet:
         how += f": the paper's size is the label's, {width_mm:g} mm wide"
     lines = [line, f"{how}."]
@@ -109,12 +110,34 @@ def made(
     return tuple(lines)
 
 
-def alignment(stock: str) -> tuple[str, ...]:
-    """Return what to do with a sheet that a printer's offset is measured on."""
-    return (
-        f"An alignment sheet for {stock}: print it on one, at 100 %, then: "
-        f"{to_type('stores record printer NAME --right MM --down MM')}, with what you read off.",
-    )
+def alignment(stock: str, *, is_sheet: bool, printer: str = "") -> tuple[str, ...]:
+    """Return what to do with a sheet that a printer's offset is measured on, step by step; the
+    command of the last step is `offset_command`."""
+    if is_sheet:
+        steps = [
+            f"Alignment sheet for {stock}. Print it at 100 %, not 'fit to page', on plain paper.",
+            "Lay it on a sheet of the labels, edges flush and the same way up, and hold both "
+            "against a window.",
+        ]
+    else:
+        steps = [f"Alignment sheet for {stock}. Print it on a label, at 100 %."]
+    steps += [
+        "Level scales: read the figure where a label's left or right edge crosses one. That is "
+        "RIGHT, in mm: plus is too far right, minus too far left.",
+        "Upright scales: read the figure where a label's top or bottom edge crosses one. That is "
+        "DOWN, in mm: plus is too low, minus too high.",
+        "If two scales of a kind differ, it was not printed at 100 %.",
+        "Then type, with the figures you read:",
+    ]
+    if printer:
+        steps[0] += f" The figures count in what is on record of {printer}."
+    return tuple(f"{at}. {step}" for at, step in enumerate(steps, 1))
+
+
+def offset_command(printer: str = "") -> str:
+    """Return what to type with what was read off an alignment sheet."""
+    name = repr(printer) if printer else "NAME"
+    return to_type(f"stores record printer {name} --right MM --down MM")
 
 
 def came_out(reply: "LabelsOut") -> Said:
@@ -127,7 +150,7 @@ def came_out(reply: "LabelsOut") -> Said:
     if reply.spoilt:
         lines.append(f"Spoilt, due again: {', '.join(reply.spoilt)}")
     for sheet in reply.waiting:
-        lines.append(f"Not said printed yet, {sheet.file}: {', '.join(sheet.bags)}")
+        lines.append(f"Not marked as printed yet, {sheet.file}: {', '.join(sheet.bags)}")
     return Said(notes=lines)
 
 

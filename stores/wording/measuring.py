@@ -74,7 +74,12 @@ def thread(reply: "ThreadKnown | SpecialThreadKnown") -> Lines:
     if least:
         rows.append(("full thread, at least", "; ".join(least) + " (common practice)"))
     else:
-        rows.append(("full thread", "as long as the part has it: no bolt, no rule of thumb"))
+        rows.append(
+            (
+                "full thread",
+                "as long as on the old part: it is no bolt, and there is no rule of thumb",
+            )
+        )
     return Lines(
         [
             Line(reply.thread, whole=True),

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stores.text import beside, join, many
+from stores.text import beside, many
 from stores.wording import Line, Lines, Said
 from stores.wording.marks import to_type
 
@@ -22,7 +22,7 @@ __all__ = ["HINTS", "REFUSALS", "mixed_list", "pieces_mixed", "pieces_sorted"]
 
 def _mixups(numbers: tuple[int, ...]) -> str:
     listed = ", ".join(map(str, numbers))
-    return f"mix-up {listed}" if numbers else "nothing is mixed up"
+    return f"mix-up {listed}" if numbers else ""
 
 
 REFUSALS = {
@@ -33,7 +33,10 @@ REFUSALS = {
     "several are mixed up": (
         lambda mixups, hint: f"several things are mixed up, {_mixups(mixups)}: say which, {hint}"
     ),
-    "no such mix-up": lambda number, mixups: f"no mix-up {number}; there is {_mixups(mixups)}",
+    "no such mix-up": lambda number, mixups: (
+        f"no mix-up {number}: "
+        + (f"there is {_mixups(mixups)}" if mixups else "nothing is mixed up")
+    ),
     "not mixed up": "{what} is not mixed up",
     "no line of sorting": (
         "{typed!r}: write what was sorted as 7.2 (all of it), 7.2=3, or 7.2=1@A003J where it is in "
@@ -81,7 +84,7 @@ def mixed_list(replies: "tuple[MixedUpPieces, ...]") -> Lines:
         lines.append(
             Line(
                 f"When all is sorted: {to_type(f'stores piece sort {each.mixup}')}. "
-                f"So many of one: {to_type(f'stores piece sort {each.mixup} {first}=1')}; "
+                f"Only some of them: {to_type(f'stores piece sort {each.mixup} {first}=1')}; "
                 f"found in another bag: {first}=1@A003J",
                 rest="  ",
             )
@@ -148,7 +151,9 @@ def _pairs(pairs: "Iterable[MixedPair]") -> list[Line]:
             lines.append(Line(f"{names}: {told}", "  ", "    "))
     if seen:
         shown = (
-            join(seen[:6]) if len(seen) <= 6 else f"{', '.join(seen[:6])} and {len(seen) - 6} more"
+            "; ".join(seen[:6])
+            if len(seen) <= 6
+            else f"{'; '.join(seen[:6])}; and {len(seen) - 6} more"
         )
-        lines.append(Line(f"told by eye: {shown}", "  ", "    "))
+        lines.append(Line(f"by eye: {shown}", "  ", "    "))
     return lines

@@ -55,14 +55,14 @@ def _buy(what: str = "") -> str:
 
 
 def _coming(on_order: int) -> str:
-    return f" more, {on_order} on order" if on_order else ""
+    return f" more: {on_order} on order" if on_order else ""
 
 
 REFUSALS = {
     "nothing to order": "nothing to order: name lines, '20 M6x25 hex', or items, 7.4",
     "nothing to order of it": lambda ref, what, on_order: (
-        f"{ref} ({what}) is short of nothing{_coming(on_order)}: "
-        f"say what to order in words, as '2 {what}'"
+        f"{ref} ({what}) is short of nothing{_coming(on_order)}. To "
+        f"order more, say it in words, as '2 {what}'"
     ),
     "ordered for which item": "which {what}? Name the item: {items}",
     "no such order": "no order {number}: " + quoted("{hint}") + " lists them",
@@ -89,13 +89,13 @@ REFUSALS = {
     "why does it go back": "say why it goes back: " + to_type("-n 'bore 1 mm too small'"),
     "more than came": _more_than_came,
     "not new in hand": lambda left, line, unit, hint: (
-        f"{so_much(left, unit)} more of line {line} asked for than are new in hand: what is on the "
-        f"machine comes off first, {quoted(hint)} its refit"
+        f"{so_much(left, unit)} of line {line} cannot go back, they are not new and to hand: take "
+        f"off first what is on the machine, {quoted(hint)} its refit"
     ),
     "neither a line nor an item": ("buy takes what arrived, as 20 M6x25 hex, or one item, as 7.4"),
     "two counts": ("{line} in the line, but {beside} with " + to_type("-q") + ": which is it?"),
     "item short of nothing": lambda ref, on_order: (
-        f"{ref} is short of nothing{_coming(on_order)}: say how many were bought"
+        f"{ref} is short of nothing{_coming(on_order)}. Say how many were bought"
     ),
     "bought for which joint": "which {what}? Say for which joint, as in {hint}: {items}",
 }
@@ -149,7 +149,7 @@ def received(reply: "OrderReceived") -> Said:
     notes = []
     if not all(put.loose for put in reply.put):
         notes.append(
-            "Try each against the old one before you scrap that. If it does not fit: "
+            "Try each against the old one before you scrap the old one. If it does not fit: "
             + to_type(f"stores order back {reply.order} LINE -n WHY")
         )
     if any(put.kind is PlaceKind.BAG for put in reply.put):
@@ -175,7 +175,7 @@ def cancelled(reply: "OrderCancelled") -> Said:
     """Return what does not come."""
     return Said(
         (f"Order {reply.order} with {reply.supplier}: {counted(reply.quantity)} cancelled",),
-        ("They are on the shopping list again.",),
+        ("What is still short is on the shopping list again.",),
     )
 
 

@@ -50,7 +50,7 @@ __all__ = [
 
 def _too_few(asked: int | None, item: str, text: str, in_hand: int, in_other_batches: int) -> str:
     rest = f", {in_other_batches} in other batches" if in_other_batches else ""
-    return f"{asked or 'all'} of {item} {text} asked for, but {in_hand} in hand{rest}"
+    return f"{asked or 'all'} of {item} {text} asked for, but only {in_hand} to hand{rest}"
 
 
 def _nothing_there(firm: str, firms: tuple[str, ...]) -> str:
@@ -69,10 +69,10 @@ REFUSALS = {
     "batch not sent": "batch {batch} is not sent yet: {hint}",
     "batch is back": "all of batch {batch} is back or written off",
     "not so many for a batch": _too_few,
-    "nothing in hand to put in": "nothing of {what} is in hand to put in",
+    "nothing in hand to put in": "no piece of {what} is to hand to put in",
     "not in this batch": "nothing of {what} is in batch {batch}",
     "not away in this batch": "nothing of {what} is away in batch {batch}",
-    "no such mark": "{typed!r} is no mark: {marks}",
+    "no such mark": "I don't know the mark {typed!r}. Use one of: {marks}",
     "nothing to mark": (
         f"mark it with {to_type('--photographed')}, {to_type('--packed')} or "
         f"{to_type('--promised DAY')}"
@@ -87,10 +87,10 @@ REFUSALS = {
     "count of several to send": "a count needs one item: send the others in a second command",
     "more back than away": "{quantity} of {item} {text} counted, but {away} are away in batch "
     "{batch}: what is more goes back to the firm, or is not ours",
-    "a count and all but": "either a count of one item, or all but ...: not both",
+    "a count and all but": "give a count of one item, or what did not come: not both",
     "not so many away": "{quantity} of {item} {text} counted, but {away} are away at {firm}",
     "nothing came back": "nothing of it came back from {firm}: there is nothing to record",
-    "nothing in hand to send": "nothing of {what} is in hand to send",
+    "nothing in hand to send": "no piece of {what} is to hand to send",
     "not at this firm": "nothing of {what} is at {firm}",
     "nothing at this firm": _nothing_there,
 }
@@ -105,12 +105,12 @@ nothing = "No batch is open."
 
 _MIND = {
     Mind.PLATING: "{detail}",
-    Mind.SOFT_IN_OVEN: "rubber, plastic and felt do not stand an oven: take it out",
+    Mind.SOFT_IN_OVEN: "no rubber, plastic or felt in an oven: take it out",
     Mind.BEARING_IN_OVEN: "bearings do not go in an oven: grease and cage are lost",
     Mind.ZINC_IN_OVEN: "zinc castings blister in an oven and melt at 380 C",
     Mind.GRIT: "grit stays in bearings and seals: take it out",
     Mind.MASK: "say what is masked: {detail}",
-    Mind.METALS: "mixed metals in one lot ({detail}): each metal is a bath of its own",
+    Mind.METALS: "mixed metals in one lot ({detail}): each metal needs its own bath",
     Mind.WHOLE: "take it apart before sending, or say why not",
     Mind.NOT_MARKED: "not marked as {detail} yet",
 }
@@ -195,9 +195,7 @@ def counted_back(reply: "BatchBack") -> Said:
             *(f"  still away: {line.lstrip()}" for line in piece_lines(reply.missing)),
             *_work_done(reply.work),
         ),
-        ()
-        if reply.inspected
-        else (f"Look each over: {to_type('stores inspect WHAT serviceable')}",),
+        () if reply.inspected else (f"Inspect each: {to_type('stores inspect WHAT serviceable')}",),
     )
 
 
@@ -209,8 +207,8 @@ def written_off(reply: "BatchWrittenOff") -> Said:
             *piece_lines(reply.items),
         ),
         (
-            "They are on the shopping list now; if they turn up: "
-            + to_type("stores piece recover WHAT"),
+            "On the shopping list now. If found: "
+            + to_type(f"stores piece recover {reply.items[0].item}"),
         ),
     )
 
@@ -222,7 +220,7 @@ def sent(reply: "PiecesSent") -> Said:
     size = f"{plural(len(lines), 'line')}, {size_of(reply.items)}"
     return Said(
         (
-            f"Batch to {reply.firm}{what_for}: {size}",
+            f"Sent to {reply.firm}{what_for}: {size}",
             *lines,
         ),
         ("Photograph them laid out, put the list in with them, and count them on return.",),

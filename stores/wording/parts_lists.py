@@ -24,7 +24,7 @@ __all__ = [
     "trial",
 ]
 
-FATE_HEADS = ("Line", "Fate", "Quantity", "What", "Number", "Assembly", "Which")
+FATE_HEADS = ("Line", "Outcome", "Quantity", "What", "Number", "Assembly", "Which")
 """Heads of the table of what becomes of each row."""
 
 LIST_HEADS = ("List", "Line", "Number", "Quantity", "What", "Assembly", "Item", "Note")
@@ -43,8 +43,8 @@ REFUSALS = {
     "no such column": "no column is called {name!r}; they are: {columns}",
     "no heading": _no_heading,
     "parts list read already": (
-        "{source!r} was read in already, act {act}: undo that first, or name this one otherwise "
-        "with " + to_type("--from")
+        "{source!r} was read in already, act {act}: undo that first, or give this one "
+        "another name with " + to_type("--from")
     ),
     "row of a parts list": (
         "{source}, line {line}: {reason}; {rows} such in all, nothing was read in: mend them, or "
@@ -91,7 +91,7 @@ def trial(reply: "PartsListRead") -> TrialInWords:
     return TrialInWords(
         ", ".join(f"{name} = {heading!r}" for name, heading in reply.columns.items()),
         Listing(
-            ["Line", "Fate", "Qty", "What", ""],
+            ["Line", "Outcome", "Qty", "What", ""],
             [[str(c[0]), str(c[1]), str(c[2]), str(c[3]), str(c[6])] for c in cells],
             [0, 2],
         ),

@@ -42,18 +42,18 @@ REFUSALS = {
     ),
     "no file or folder": "no file or folder {path}",
     "not a clock": "{typed!r}: write hours and minutes, 1:02, or -0:30 for a slow clock",
-    "pictures not tied": "none of these pictures is tied to {what}",
+    "pictures not tied": "none of these pictures is filed under {what}",
     "file under what": (
         "say what picture {numbers} shows: a step, a bag or an item, or several of them"
     ),
-    "nothing offered": ("no picture is offered to anything: " + quoted("{hint}") + " shows them"),
+    "nothing offered": ("no picture waits for a yes or no: " + quoted("{hint}") + " shows them"),
     "no picture taken in": (
         "no picture of {machine} was taken in: " + to_type("stores photo add FOLDER")
     ),
     "no picture of that assembly": (
         "no picture of assembly {assembly!r}: " + quoted("{hint}") + " shows them"
     ),
-    "no step to show": "no step {step} stands: loose pieces have no step to show",
+    "no step to show": "there is no step {step}: loose pieces have no step to show",
     "pictures upside down": "pictures {typed}: the smaller number first, from 1",
     "too many pictures": "at most {most} pictures in one go: send the rest after these",
     "no code in the picture": (
@@ -91,21 +91,21 @@ def taken(reply: "PicturesTaken") -> Said:
     notes = [f"{each.file}: {_unclear(each)}" for each in reply.unclear]
     if reply.clock_seconds is not None:
         clock = _clock(reply.clock_seconds)
-        notes.append(f"the camera's clock: {clock}, as last time; else say {to_type('--fast')}")
+        notes.append(f"the camera's clock: {clock}, as last time; if not, say {to_type('--fast')}")
     notes += [_line(each) for each in reply.lost]
     notes += [f"not taken: {_line(each)}" for each in reply.refused[:_MOST_SHOWN]]
     if len(reply.refused) > _MOST_SHOWN:
         more = len(reply.refused) - _MOST_SHOWN
         notes.append(f"not taken: {more} more; {to_type('--json')} lists them all")
     if reply.left_alone:
-        count = reply.left_alone
-        files = "1 file that is no picture" if count == 1 else f"{count} files that are no pictures"
-        notes.append(f"left alone: {files} by the name")
+        more = len(reply.left_alone) - 6
+        names = ", ".join(reply.left_alone[:6]) + (f" and {more} more" if more > 0 else "")
+        notes.append(f"not pictures, skipped: {names}")
     bullets = [f"- {note}" for note in notes]
     if reply.offered:
         bullets.append(
-            f"Right? {to_type('stores photo accept')} "
-            f"({to_type('stores photo list --offered')} shows them)"
+            f"If that is right: {to_type('stores photo accept')} "
+            f"(to see them: {to_type('stores photo list --offered')})"
         )
     return Said(lines, bullets)
 
@@ -129,7 +129,7 @@ def without_pictures(refusal: str) -> Said:
 
 def filed(reply: "PicturesFiled") -> Said:
     """Return what pictures are tied to, or no longer are."""
-    word = "taken off" if reply.taken_off else "filed under"
+    word = "no longer under" if reply.taken_off else "filed under"
     return Said((f"Picture {listed(reply.numbers)} {word} {join(reply.what)}",))
 
 
@@ -159,7 +159,7 @@ def listing(reply: "Pictures") -> Listing:
             for each in reply.pictures
         ],
         [0],
-        f"No such picture of {reply.machine}.",
+        f"No pictures of {reply.machine} to list.",
     )
 
 

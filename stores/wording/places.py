@@ -5,10 +5,11 @@ from typing import TYPE_CHECKING
 
 from stores.model.stock import this_much
 from stores.planning.places import count_words, moved_words
-from stores.text import counted, either, many, plural
+from stores.text import counted, either, join, many, plural
 from stores.wording import Said
 
 if TYPE_CHECKING:
+    from stores.planning.places import PlaceLine
     from stores.usecases.places import (
         PiecesAssigned,
         PiecesKept,
@@ -52,7 +53,7 @@ def _none_condemned(name: str, patterns: tuple[str, ...]) -> str:
             f"the condemned pieces of {name} are patterns ({', '.join(patterns)}), one of each, "
             "kept until the new one is on: to throw one out, say how many"
         )
-    return f"nothing in hand of {name} is condemned"
+    return f"nothing of {name} is condemned"
 
 
 REFUSALS = {
@@ -71,10 +72,10 @@ REFUSALS = {
         f"{quantity} of {what}: which? {pieces_there(pieces)}; say it with "
         f"{to_type(f'--of {either(conditions)}')}, or {to_type('--from PLACE')}"
     ),
-    "another thing belongs there": "{item} is {text}, but {to_item} wants {wanted}: not the same. "
-    "If it serves all the same, say why: {hint}",
+    "another thing belongs there": "{item} is {text}, but {to_item} needs {wanted}. "
+    "If it will do all the same, say why: {hint}",
     "no piece in hand to assign": lambda what, pieces: (
-        f"no piece of {what} is in hand: {pieces_there(pieces)}"
+        f"no piece of {what} is to hand: {pieces_there(pieces)}"
     ),
     "no such piece to take": lambda what, pieces: (
         f"no such piece of {what} to take: {pieces_there(pieces)}"
@@ -137,7 +138,7 @@ kept_all = f"Nothing was thrown out. To do it: the same command with {to_type('-
 def kept(reply: "PiecesKept") -> Said:
     """Return what the workshop keeps as spares, and what is left over yet."""
     rest = [
-        f"Left over yet, not inspected or not sound: {', '.join(map(_one, reply.not_sound))}; "
+        f"Still left over, not inspected or not sound: {', '.join(map(_one, reply.not_sound))}; "
         f"inspect them, or throw them out with {to_type('stores piece scrap all left over')}"
     ]
     return Said(
@@ -159,7 +160,7 @@ def assigned(reply: "PiecesAssigned") -> Said:
     pieces = counted(reply.pieces)
     names = " and ".join(dict.fromkeys(each.text for each in reply.items))
     place = f", in place of {reply.in_place_of}" if reply.in_place_of else ""
-    owed = f"{pieces} owed to {own.item} on {reply.machine}: it is on the shopping list"
+    owed = f"{own.item} on {reply.machine} is now short of {pieces}: on the shopping list"
     return Said(
         (
             f"{pieces} of {own.item} {names} now for {reply.to_item} {reply.to_part}{place}"
@@ -184,11 +185,18 @@ def index(reply: "PlacesListed") -> list[str]:
     lines = [f"{plural(len(reply.places), 'place')}, {total}"]
     for line in reply.places:
         inside = f"  in {line.inside}" if line.inside else ""
-        of = line.steps if line.steps == "loose" else f"step {line.steps}"
-        lines.append(f"{line.name}{inside}: {line.counts}, {of}: {line.what}")
+        lines.append(f"{line.name}{inside}: {line.counts}, {_of_steps(line)}: {line.what}")
     if reply.empty:
         lines.append(f"Empty: {', '.join(reply.empty)}")
     return lines
+
+
+def _of_steps(line: "PlaceLine") -> str:
+    """Return which steps pieces are of: ``steps 2 and 3``, ``step 7 and loose``, ``loose``."""
+    numbers = sorted({each.step for each in line.held if each.step})
+    loose = any(not each.step for each in line.held)
+    steps = f"{'step' if len(numbers) == 1 else 'steps'} " + join([str(each) for each in numbers])
+    return " and ".join([*([steps] if numbers else []), *(["loose"] if loose else [])])
 
 
 def piece_lines(items: "Iterable[PiecesOfItem]") -> list[str]:

@@ -28,7 +28,7 @@ def lettered(readings: Sequence[str]) -> str:
 REFUSALS = {
     "no such reading": _no_reading,
     "no open question": (
-        "{item} leaves nothing open: {text}. To put it right all the same: "
+        "{item} has no open question: {text}. To change it: "
         + to_type("stores correct line {item}")
     ),
     "answer in words": lambda item, questions: (
@@ -72,7 +72,7 @@ def query(each: "Query") -> list[Line]:
         ),
         *(Line(f"? {question}", "     ", "       ") for question in each.questions),
         *(
-            [Line(f"it may be {lettered(each.readings)}", "     ", "       ")]
+            [Line(f"it may be: {lettered(each.readings)}", "     ", "       ")]
             if each.readings
             else []
         ),

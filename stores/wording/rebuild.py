@@ -75,11 +75,13 @@ REFUSALS = {
         "{machine} is kept for parts: nothing goes back on it; to have a step back: {hint}"
     ),
     "steps of two machines": "{first} is of {machine}, {then} of {other}",
-    "an order of one step": "both are step {step}: an order is of two steps",
-    "nothing was said of them": "nothing was said of steps {first} and {then}",
-    "reached already": "step {other} came off before step {step}: it was reached already",
+    "an order of one step": "both are step {step}: name two steps",
+    "nothing was said of them": "you said nothing of the order of steps {first} and {then}",
+    "reached already": (
+        "step {other} came off before step {step}, so step {step} did not make way for it"
+    ),
     "longer than a week": "{typed!r}: a week has 168 hours",
-    "no time": "no time: {typed!r}; write it as 45 min, 2 h or 1 h 30 min",
+    "no time": "{typed!r} is not a time: write it as 45 min, 2 h or 1 h 30 min",
     "no such assembly": (
         lambda assembly, machine, assemblies: (
             f"no assembly {assembly!r} on {machine}; there is {'; '.join(assemblies)}"
@@ -99,12 +101,14 @@ def order_said(reply: OrderSaid) -> Said:
     """Return what was said of two steps, and what goes round in a ring since."""
     words = {
         "before": f"Step {reply.first} goes on before step {reply.then}",
-        "free": f"Steps {reply.first} and {reply.then} do not wait for each other",
+        "free": f"Steps {reply.first} and {reply.then} go in either order",
     }.get(reply.kind, f"Steps {reply.first} and {reply.then} as they came off")
     notes = [line for each in reply.rings for line in ring(each)]
     if reply.between:
         listed = ", ".join(map(str, reply.between[:4]))
-        notes.append(f"Still in order, since between them there is step {listed}")
+        waits = reply.still_waits
+        first = reply.then if waits == reply.first else reply.first
+        notes.append(f"Step {waits} still waits for step {first}, because of step {listed}")
     return Said((f"{words}{_tag(reply)}",), notes)
 
 
@@ -145,7 +149,7 @@ _REASONS = {
 def _why(link: RingLink) -> str:
     """Return why one step goes on before another."""
     if link.because is LinkReason.SAID:
-        words = f"stated by you on {day_words(link.date)}"
+        words = f"you said so on {day_words(link.date)}"
         return f"{words}: {link.reason}" if link.reason else words
     words = _REASONS[link.because]
     return f"{words}, same assembly {link.assembly}" if link.assembly else words
@@ -189,7 +193,7 @@ def next_steps(steps: Sequence[PlannedStep]) -> list[Shown]:
     """Return steps to refit today, with the bags they are in and what comes first."""
     lines = []
     for each in steps:
-        after = f"; then step {_numbers(each.unlocks)}" if each.unlocks else ""
+        after = f"; step {_numbers(each.unlocks)} can follow" if each.unlocks else ""
         held = f"; bag {', '.join(each.bags)}" if each.bags else ""
         name = f"Step {each.step}  {each.assembly}: {each.part}"
         if each.job:
@@ -208,7 +212,7 @@ def to_chase(listed: Sequence[Chase]) -> list[Shown]:
         more = f"; and {len(matters) - 6} more" if matters[6:] else ""
         lines.append(Shown("; ".join(matters[:6]) + more, f"  {at}. ", " " * 5))
         steps = "steps" if one.steps[1:] else "step"
-        lines.append(Shown(f"frees {steps} {_numbers(one.steps)}", " " * 5, " " * 5))
+        lines.append(Shown(f"lets {steps} {_numbers(one.steps)} go ahead", " " * 5, " " * 5))
     return lines
 
 
@@ -224,10 +228,10 @@ def outlook(reply: Ahead) -> list[Shown]:
     guess = ""
     if reply.steps_guessed:
         each = in_hours(reply.minutes_a_step) if reply.minutes_a_step else "a guess of 30 min"
-        guess = f" ({reply.steps_guessed} of {reply.steps_left} steps at {each})"
+        guess = f" ({reply.steps_guessed} of {reply.steps_left} steps at {each} each)"
     week = in_hours(round(reply.hours_a_week * 60)) + " a week"
     if reply.hours_guessed:
-        week += f", a guess: {quoted('stores plan takes week 6 h')} says better"
+        week += f", a guess; to say it: {quoted('stores plan takes week 6 h')}"
     lines = [Shown(f"Work left: {in_hours(reply.minutes_left)}{guess}; {week}")]
     finish = f"Finished on {day_words(reply.finish)}"
     if reply.no_date_yet:
@@ -237,7 +241,9 @@ def outlook(reply: Ahead) -> list[Shown]:
         lines.append(Shown(f"With {_late(reply)}", rest="  "))
     if len(reply.chain) > 1:
         chain = _numbers(reply.chain, 14)
-        lines.append(Shown(f"Longest chain of steps that wait for each other: {chain}", rest="  "))
+        lines.append(
+            Shown(f"Longest run of steps, each waiting for the one before: {chain}", rest="  ")
+        )
     return lines + [
         Shown(f"{each.whom}, {day_words(each.day)}: {_held(each).words}", "  ", "    ")
         for each in reply.deliveries
@@ -293,12 +299,12 @@ def _names(names: Sequence[str]) -> str:
 def amiss(reply: Ahead) -> list[Shown]:
     """Return what to look at: rings, words without effect, snags of no step, flags."""
     words = [
-        f"Steps {first} and {then} were let free of each other, but a step between still keeps "
-        "them in order"
+        f"Step {then} still waits for step {first}, though you said that they go in either order: "
+        "a step between them keeps it so"
         for first, then in reply.idle
     ]
     words += [
-        f"Snag {snag.number} is open ({snag.words}), and nothing of it waits to be refitted"
+        f"Snag {snag.number} is open ({snag.words}), and no step is left to clear it in"
         for snag in reply.snags_of_no_step
     ]
     words += [f"Step {each.step}: {flag}" for each in reply.steps for flag in each.flags]

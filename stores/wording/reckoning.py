@@ -99,11 +99,11 @@ REFUSALS: dict[str, Template] = {
     ),
     "hardware goes elsewhere": (
         lambda typed, where: (
-            f"{typed!r} is no size of the tables: "
+            f"{typed!r} is not a size in the tables: "
             + _ELSEWHERE.get(
                 where,
-                f"by its thread it is there, as {to_type('stores reckon hardware nut M10')}; "
-                "what belongs on the machine, and its torque, is the maker's word",
+                f"ask by its thread, as {to_type('stores reckon hardware nut M10')}; "
+                "what belongs on the machine, and its torque, only the maker says",
             )
         )
     ),
@@ -434,7 +434,7 @@ def _figures(replies: "Sequence[Reckoned]") -> list[Line]:
         if each.unit == "turn" and low != high:  # a band by feel: its middle is no finer than it
             lines.append(Line(f"{each.what}: {low.removesuffix(' turn')} to {high}", rest="  "))
             continue
-        if each.what == _CHARGE:
+        if each.what.endswith(_CHARGE):
             lines += _charge(each)
             continue
         lines.append(Line(f"{each.what}: {_shown(each.value, each.unit)}", rest="  "))
@@ -819,7 +819,7 @@ def oil(reply: "OilKnown") -> Lines:
     if reply.narrower:
         since, year = reply.narrower
         edition = to_type(f"--edition {year}")
-        lines.append(row("old books", f"before {since} a grade reached further: {edition}"))
+        lines.append(row("old books", f"before {since} a grade covered a wider range: {edition}"))
     if reply.alike:
         names = ", ".join(f"{each.grade} ({each.scale})" for each in reply.alike)
         lines.append(row("about alike", f"{names}, in thickness at 100 C alone"))
@@ -947,18 +947,28 @@ def battery(reply: "BatteryReckoned") -> Lines:
     lines = []
     if reply.total_v is not None and reply.apart_v is not None:
         total, apart = units.plain(reply.total_v, 4), units.plain(reply.apart_v, 2)
-        lines.append(_whole(f"{total} V together, {apart} V apart: {reply.verdict}"))
+        lines.append(Line(f"{total} V together, {apart} V apart: {reply.verdict}", rest="  "))
     warm, cold = max(reply.freezes_c)
     text = f"from about {warm:.0f} C at the low end of the range (the sources: to {cold:.0f})"
     return Lines(
         [
             *lines,
-            *_figures([*reply.answers, *reply.charging]),
+            *_figures([*_each(reply), *reply.charging]),
             row("freezes", text),
             *_behind([*reply.answers, *reply.charging]),
         ],
         _whence([*reply.answers, *reply.charging]),
     )
+
+
+def _each(reply: "BatteryReckoned") -> "list[Reckoned]":
+    """Return what is known of each battery; of two in series which one it is of."""
+    if len(reply.answers) == 1:
+        return [*reply.answers]
+    return [
+        replace(each, what=f"battery {number}, {each.what}")
+        for number, each in enumerate(reply.answers, 1)
+    ]
 
 
 def fit(reply: "Reckoned | ToleranceLimits") -> Lines:

@@ -48,7 +48,7 @@ REFUSALS = {
         f"{to_type('--torque')} and {to_type('--finger-tight')}: which is it?"
     ),
     "nobody signs for finger-tight": (
-        f"nobody signs for what is only finger-tight: leave out {to_type('--by')}, "
+        f"it is only finger-tight, too early to sign for: leave out {to_type('--by')}, "
         f"then {to_type('stores refit tighten')} and {to_type('stores refit sign')}"
     ),
     "loose pieces have no joint": (
@@ -58,8 +58,8 @@ REFUSALS = {
     "short of pieces": _short,
     "not looked over": (
         lambda items, hint: (
-            f"nobody has looked over {_pieces(items)}: {quoted(hint)} first; "
-            f"or as they came off, with {to_type('--as-it-came')}"
+            f"not inspected yet: {_pieces(items)}. First {quoted(hint)}; "
+            f"or fit as it came off, with {to_type('--as-it-came')}"
         )
     ),
     "mixed up": (
@@ -77,7 +77,9 @@ REFUSALS = {
         "{asked} of {item} ({text}) to fit, but only {missing} still missing on the machine"
     ),
     "nothing fitted has a thread": "nothing that was fitted has a thread to tighten",
-    "a torque is of one thing": "a torque is of one thing; refit, then {hint} each: {items}",
+    "a torque is of one thing": (
+        "a torque is for one line: refit first, then {hint} for each of {items}"
+    ),
 }
 HINTS = {
     "tighten": "stores refit tighten",
@@ -171,7 +173,7 @@ def _notes(reply: Refitted) -> list[str]:
         listed = ", ".join(f"{each.step} {each.part}" for each in reply.not_back_yet[:4])
         notes.append(f"These should have gone on first: step {listed}")
     if reply.still_to_do_before:
-        notes.append(f"Still to do on what goes on before: {'; '.join(reply.still_to_do_before)}")
+        notes.append(f"Still to do on earlier steps: {'; '.join(reply.still_to_do_before)}")
     for each in reply.snags:
         how = "Shut in, not cleared" if each.shut_in else "Still to clear"
         notes.append(f"{how}: snag {each.snag} on step {each.step}, {each.text}")

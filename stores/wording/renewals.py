@@ -27,11 +27,11 @@ REFUSALS = {
     "why is it always renewed": "say why a {name} is always renewed: {hint}",
     "renewed already": "{name} is renewed already: {reason}",
     "why is it used again": "say why {what} may be used again: {hint}",
-    "no rule renews it": "no rule renews a {name}: {hint}",
+    "no rule renews it": "a {name} is not always renewed: {hint}",
     "name one item": (
         f"name one item, as 7.2; a kind: {to_type('stores piece renew add KIND, remove KIND')}"
     ),
-    "nothing was decided of it": "nothing was decided of {ref} ({what}): the rules hold",
+    "nothing was decided of it": "nothing was decided for {ref} ({what}): its kind decides",
     "no kind of part": "{name!r} is no kind of part: say 'circlip', or an item, as 7.2",
 }
 HINTS = {

@@ -57,12 +57,12 @@ REFUSALS = {
         "a price is of one pack, this is of {packs}: say what one costs, as '50 ml threadlocker'"
     ),
     "the pack is in the line": lambda size, unit: (
-        f"the pack is {so_much(size, unit)} by the line: leave {to_type('--pack')} out"
+        f"the line says a pack of {so_much(size, unit)}: leave {to_type('--pack')} out"
     ),
     "how many per cent": "say how many per cent: {hint}",
     "lost already says how many": (to_type("--as-lost") + " takes a kind and no per cent: {hint}"),
-    "per cent out of range": "per cent of the need is from 0 to 1000, not {per_cent}",
-    "least out of range": "at least so many is from 0 to 10,000, not {least}",
+    "per cent out of range": "per cent of what is needed: from 0 to 1000, not {per_cent}",
+    "least out of range": "the least number of spares is from 0 to 10,000, not {least}",
 }
 HINTS = {"set_price": "stores order price {what!r} 6.40", "set_spares": _set_spares}
 
@@ -125,7 +125,7 @@ def listing(reply: "ShoppingList") -> ListInWords | None:
         tuple(text for text in reply.assumptions if "only the" in text),
         tuple(text[:1].upper() + text[1:] for text in reply.cautions[:1]),
         tuple(
-            f"{line.longer_in_hand} in hand would do for {line.what}: {line.instead}"
+            f"{line.longer_in_hand} in stock would do for {line.what}: {line.instead}"
             for line in reply.lines
             if line.longer_in_hand
         ),
@@ -235,7 +235,7 @@ def spare_rules(reply: "SpareRules") -> Listing:
             for rule in reply.rules
         ],
         [1, 2, 3, 4],
-        f"No spares are bought: {to_type('stores order spares screw 10 --least 1')}",
+        f"No spares unless you ask, as: {to_type('stores order spares screw 10 --least 1')}",
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 __all__ = ["HINTS", "REFUSALS", "cleared", "listing", "recorded", "shown"]
 
 REFUSALS = {
-    "no such sort of fault": "{typed!r} is no sort of fault; say one of: {sorts}",
+    "no such sort of fault": "I don't know the fault {typed!r}. Use one of: {sorts}",
     "no such snag": "no snag {number} on {machine}: " + quoted("{hint}") + " lists them",
     "snag only noted": "snag {number} is noted only: it needs no clearing",
     "snag cleared already": "snag {number} is cleared already: {how}",

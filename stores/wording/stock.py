@@ -7,7 +7,7 @@ from stores.model.stock import name_alone, so_much
 from stores.model.work_units import VOLUMES, chosen
 from stores.text import day_words, either, many
 from stores.wording import Line, Lines, Said
-from stores.wording.marks import to_type
+from stores.wording.marks import quoted, to_type
 
 if TYPE_CHECKING:
     from datetime import date
@@ -39,9 +39,9 @@ __all__ = [
 
 REFUSALS = {
     "nothing to enter": "nothing to enter: {hint}",
-    "paid to whom": "a price needs who was paid: {hint}",
+    "paid to whom": "a price needs a supplier: {hint}",
     "one price for several things": (
-        "one price for {lines} things of other units: enter each by itself, with its own"
+        "one price for {lines} different things: enter each by itself, with its own price"
     ),
     "too much in one line": "{typed}: at most {most} in one line",
     "nothing like it in stock": lambda what, sound: (
@@ -66,8 +66,8 @@ REFUSALS = {
     "several things in stock": lambda what, items: (
         f"{what!r} is several things in stock: {', '.join(items)}; name one by its number"
     ),
-    "of a joint, not of the stock": "{item} is of a joint, not of the stock: stock is called 0.7, "
-    "and all of it is shown by " + to_type("stores stock"),
+    "of a joint, not of the stock": "{item} belongs to a joint, not to the stock: what is in stock "
+    "has a number such as 0.7; " + quoted("stores stock") + " lists it",
 }
 HINTS = {
     "enter_bought": 'stores stock enter "50 ml tube flange sealant" --from Hollin --price 6.40',

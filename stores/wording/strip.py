@@ -1,6 +1,6 @@
 """The strip-down in words: steps, and loose pieces."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from stores.model.ledger import PlaceKind
@@ -15,23 +15,23 @@ if TYPE_CHECKING:
 __all__ = ["HINTS", "REFUSALS", "loose_recorded", "stripped"]
 
 REFUSALS = {
-    "too many lines in a step": "{lines} lines in one step, {most} are the most: make it two",
+    "too many lines in a step": "{lines} lines in one step: at most {most}; make it two steps",
     "a job or a piece": (
         lambda part, hint: (
             f"{part!r}: something done, with no piece? Then: {hint}. If it is a piece, give its "
             f"count: '1 off {part}'"
         )
     ),
-    "a job goes nowhere": "{part!r} is no piece: leave " + to_type("--part-to") + " away",
+    "a job goes nowhere": "{part!r} is a job, no piece: leave " + to_type("--part-to") + " out",
     "nothing to strip": "nothing came off and nothing is missing: there is nothing to record",
     "what comes off is not new": (
         "what comes off is not new: " + quoted("{hint}") + " brings new pieces in"
     ),
     "condition needs a note": ("{condition} needs a reason: say it with " + to_type("--note")),
     "no last step": (
-        f"there is no last step yet: leave {to_type('--bag')} away and a new one is used"
+        f"there is no last step yet: leave {to_type('--bag')} out and a new one is used"
     ),
-    "none is nothing to record": "none found is nothing to record",
+    "none is nothing to record": "none found: there is nothing to record",
 }
 HINTS = {
     "buy": "stores buy",
@@ -40,7 +40,13 @@ HINTS = {
     ),
 }
 
-_LATER = f"To answer that later: {to_type('stores record queries')}"
+_ANSWER = f"To answer, now or later: {to_type('stores record queries')}"
+
+
+def _unclear(asked: Iterable[tuple[str, Sequence[str]]]) -> list[str]:
+    """Return what is unclear in which line, and how to answer it."""
+    said = [f"Unclear in {item}: {question}" for item, questions in asked for question in questions]
+    return [*said, _ANSWER] if said else []
 
 
 def stripped(reply: "Stripped") -> Said:
@@ -56,8 +62,7 @@ def stripped(reply: "Stripped") -> Said:
             *(f"  {words}" for line in reply.items for words in _left(line)),
         ),
         (
-            *(f"Unclear: {question}" for question in reply.questions),
-            *([_LATER] if reply.questions else []),
+            *_unclear((each.item, each.questions) for each in reply.items),
             *(
                 [f"There is no bag {reply.left_out}: some numbers are left out on purpose"]
                 if reply.left_out
@@ -66,7 +71,7 @@ def stripped(reply: "Stripped") -> Said:
             *_ends(reply),
             *(
                 f"{pair.items[0]} and {pair.items[1]} make {pair.total} {pair.text} in all: "
-                f"is that right? {quoted('stores piece specify')} mends it."
+                f"is that right? To put it right: {quoted('stores piece specify')}"
                 for pair in reply.counted_twice
             ),
         ),
@@ -80,8 +85,7 @@ def loose_recorded(reply: "LooseRecorded") -> Said:
     return Said(
         (f"{reply.item}  {many(reply.quantity, reply.text)} of unknown origin, {where}",),
         (
-            *(f"Unclear: {question}" for question in reply.questions),
-            *([_LATER] if reply.questions else []),
+            *_unclear([(reply.item, reply.questions)]),
             "When you know its joint: " + to_type(f"stores piece assign {reply.item} 7.2"),
         ),
     )
@@ -144,5 +148,5 @@ def _line(line: "StrippedLine") -> str:
     if line.as_found != line.as_specified:
         text += f"  SHOULD BE {many(line.wanted, line.as_specified)}"
     elif line.found != line.wanted:
-        text += f"  ({line.wanted} belong here)"
+        text += f"  ({line.found} of {line.wanted} were fitted)"
     return text + ("  [renew]" if line.renew else "")

@@ -13,10 +13,10 @@ __all__ = ["HINTS", "REFUSALS", "broke", "came_off", "left_on"]
 
 REFUSALS = {
     "nothing still on": "nothing of {item} ({text}) is still on the machine",
-    "fewer still on": "{asked} of {item} said, but only {there} still on the machine",
+    "fewer still on": "{asked} of {item}? Only {there} still on the machine",
     "fewer on the machine": (
-        "{asked} of {item} said to be broken in its hole, but {there} on the machine; if it broke "
-        "in your hand: " + to_type("stores inspect {item} 1 condemned broken")
+        "{asked} of {item} broken in its hole? {there} on the machine. If it broke in your hand: "
+        + to_type("stores inspect {item} 1 condemned broken")
     ),
     "a broken piece does not stay": (
         "{item} ({text}) is broken in its hole: a new one goes there, and its snag is cleared when "

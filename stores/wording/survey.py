@@ -49,14 +49,14 @@ REFUSALS = {
     ),
     "survey line before a heading": (
         _LINE + "before {typed!r} a heading such as [What is there] is missing; above the first "
-        "one stand only title:, also: and note:"
+        "one only title:, also: and note: may come"
     ),
     "survey setting twice": _LINE + "{typed}: is there already: take one of them out",
     "survey column unknown": (
         _LINE + "{typed!r} after a bar cannot be read: use '2 lines' (1 to "
         f"{MOST_LINES}), 'left and right' or 'reading: NAME'"
     ),
-    "survey column twice": _LINE + "{typed!r} says it a second time: take it out",
+    "survey column twice": _LINE + "{typed!r} says it twice: take one out",
     "survey list empty": (
         _LINE + "no question in this list: write a heading such as [What is there], and questions "
         "under it"
@@ -82,14 +82,17 @@ def shown(reply: "Survey") -> Lines:
     lines += [
         Line(""),
         Line(f"{plural(len(reply.snags), 'snag')} on record, {reply.open} open"),
-        Line("A fault:       " + to_type('stores snag Engine leak "weeps at the drain plug"')),
+        Line(
+            "To record a fault:       "
+            + to_type('stores snag Engine leak "weeps at the drain plug"')
+        ),
     ]
     if "compression" in reply.readings:
         example = to_type("stores figure reading compression 68 --wet 92")
-        lines.append(Line(f"A measurement: {example}"))
+        lines.append(Line(f"To record a measurement: {example}"))
     elif reply.readings:
         example = to_type(f'stores figure reading "{next(iter(reply.readings))}" READING')
-        lines.append(Line(f"A measurement: {example}"))
+        lines.append(Line(f"To record a measurement: {example}"))
     return Lines(lines)
 
 

@@ -150,8 +150,8 @@ class TestTight:
     def test_a_torque_beside_the_makers_is_pointed_out(self, clutch: Bench) -> None:
         clutch("torque", "1.2", "7 to 9 N m")
         clutch("refit", "1.2", "--as-it-came")
-        assert "look again" in clutch("tighten", "1.2", "12 N m")
-        assert "look again" not in clutch("tighten", "1.2", "8 N m")
+        assert "check it" in clutch("tighten", "1.2", "12 N m")
+        assert "check it" not in clutch("tighten", "1.2", "8 N m")
 
     def test_pieces_fitted_since_are_not_called_tight(self, clutch: Bench) -> None:
         clutch("refit", "1.2", "--as-it-came", "-q", "2", "--torque", "8 N m")

@@ -81,7 +81,7 @@ def test_what_is_said_of_a_line_and_what_to_mind(two: Bench) -> None:
     assert "! 1.2 4 M6 x 25 bolt 8.8: " in said
     assert "no electroplating" in said
     begun(two, "blasting")
-    assert "0 in hand, 4 in other batches" in two.refused("batch", "put", "2", "1.2", "-q", "2")
+    assert "0 to hand, 4 in other batches" in two.refused("batch", "put", "2", "1.2", "-q", "2")
     assert two("batch", "out", "1", "1.2") == "Out of batch 1: 1.2 M6 x 25 bolt 8.8\n"
 
 

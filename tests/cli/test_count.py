@@ -31,7 +31,7 @@ def test_a_count_is_only_shown_until_it_is_accepted(clutch: Bench, tmp_path: Pat
             "1.2 M6 x 25 hex bolt": "1 missing",
             "1.3 M6 x 40 bolt": "2 too many",
             "1.4 gasket": "1 missing",
-            "A003K": "strange",
+            "A003K": "not understood",
         }
     assert clutch.everything() == before
 
@@ -62,8 +62,8 @@ def test_pieces_scanned_one_by_one_add_up_and_bags_do_not(clutch: Bench) -> None
     scans.write_text("A001N\nA001N\nA003J\nA003K\n", encoding="utf-8")
     assert verdicts(clutch, "box 1", "--file", str(scans)) == {
         "A001N": "right",
-        "A003J": "strange",
-        "A003K": "strange",
+        "A003J": "extra",
+        "A003K": "extra",
     }
 
 
@@ -91,10 +91,10 @@ def test_the_audit_names_a_count_that_the_ledger_contradicts(clutch: Bench) -> N
 
 def test_what_was_not_understood_is_a_fact_in_json_and_a_sentence_on_screen(clutch: Bench) -> None:
     line = clutch.json("count", "A001N", "A003K")["lines"][-1]
-    assert (line["kind"], line["what"], line["verdict"]) == ("words", "A003K", "strange")
+    assert (line["kind"], line["what"], line["verdict"]) == ("words", "A003K", "extra")
     assert "A003K" in str(line["unread"])
     shown = " ".join(clutch("count", "A001N", "A003K").split())
-    assert "strange: bag code A003K is misread or mistyped" in shown
+    assert "not understood: bag code A003K is misread or mistyped" in shown
 
 
 def test_as_listed_but_shows_first_and_asks_at_a_terminal(clutch: Bench) -> None:

@@ -19,7 +19,7 @@ def two(bench: Bench) -> Bench:
 def test_the_donor_is_owed_until_a_new_one_is_there(two: Bench) -> None:
     """1 of 4 nuts goes to the other machine: 3 of 4 are left here, 4 of 4 there."""
     shown = two("assign", "1.2", "1.2", "-q", "1", "-m", "Orrick", "--of-machine", "Tern")
-    assert "1 piece owed to 1.2 on Orrick Plover" in " ".join(shown.split())
+    assert "1.2 on Orrick Plover is now short of 1 piece" in " ".join(shown.split())
     (debt,) = two.json("audit")["debts"]
     owed, taken = debt["item"], debt["taken_for"]
     assert (debt["quantity"], owed["as_found"]["text"]) == (1, "M8 nut")

@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import pdfplumber
 import pytest
 from conftest import Bench, every_command
 
@@ -59,13 +60,21 @@ def test_what_cannot_be_drawn_is_refused_before_anything_is_recorded(
 ) -> None:
     card = str(tmp_path / "card.pdf")
     for words, why in (
-        (("4 on 60", "--paper", "A9", "--pdf", card), "A4 or A5"),
+        (("4 on 60", "--paper", "A9", "--pdf", card), "A5, A4 or Letter"),
+        (("4 on 60", "--paper", "A9", "--card", card), "A5, A4 or Letter"),
+        (("4 on 60", "--paper", "A5", "--card", card), "A4 or Letter"),
         (("4 on 60", "--page", "A9", "--card", card), "A4 or Letter"),
         (("60 on 300", "--pdf", card), "do not fit on A5"),
         (("4 on 60", "--order", "1 2 3", "--pdf", card), "4"),
     ):
         assert why in clutch.refused("joint", "1", *words)
     assert not Path(card).exists()
+
+
+def width_of(path: Path) -> int:
+    """In mm, to the nearest: A5 148, A4 210 (ISO 216), Letter 215.9 (ANSI/ASME Y14.1)."""
+    with pdfplumber.open(path) as document:
+        return round(float(document.pages[0].width) * 25.4 / 72)
 
 
 def test_a_joint_with_two_cards_is_one_document(clutch: Bench, tmp_path: Path) -> None:
@@ -77,6 +86,14 @@ def test_a_joint_with_two_cards_is_one_document(clutch: Bench, tmp_path: Path) -
     again = json.loads(clutch("joint", "1", "--card", str(holes), "--pdf", str(order), "--json"))
     assert again["files"] == [str(order), str(holes)]
     assert order.read_bytes().startswith(b"%PDF")
+    clutch("joint", "1", "--card", str(holes), "--pdf", str(order), "--paper", "A5")
+    assert (width_of(order), width_of(holes)) == (148, 210)
+    clutch("joint", "1", "--card", str(holes), "--pdf", str(order), "--paper", "letter")
+    assert (width_of(order), width_of(holes)) == (216, 216)
+    # its name of before, still taken
+    clutch("joint", "1", "--card", str(holes), "--page", "letter")
+    assert width_of(holes) == 216
+    assert "--page" not in clutch("joint", "--help")
     assert holes.read_bytes().startswith(b"%PDF")
 
 
@@ -84,7 +101,9 @@ def test_limits_and_a_reading_that_is_none_are_refused_together(clutch: Bench) -
     for reading, why in (("abc", "expected a number"), ("5 kg", "limits are in mm"), (" ", "")):
         limits = "0.05 to 0.15 mm"
         assert why in clutch.refused("clearance", "1", "end float", limits, "--found", reading)
-    assert "nothing" in clutch.refused("clearance", "1", "end float", "none", "--found", "0.1")
+    assert "leave --found out" in clutch.refused(
+        "clearance", "1", "end float", "none", "--found", "0.1"
+    )
 
 
 def test_limits_and_what_was_measured_are_one_act(clutch: Bench) -> None:

@@ -89,7 +89,7 @@ def test_every_piece_is_accounted_for_to_the_end(bench: Bench, tmp_path: Path) -
         "1 from Querside Gaskets",
         "1 scrapped",
         "1 lost",
-        "Every act",
+        "Log of entries",
     ):
         assert said in text, said
 

@@ -466,7 +466,7 @@ class TestNewcomer:
     def test_a_whitworth_bolt_is_not_put_to_a_fine_hole_without_a_word(self, bench: Bench) -> None:
         bench("strip", "Engine", "magneto", "2 of 3 5/16 BSF x 1 1/2 bolt")
         bench("loose", "1 off 5/16 BSW x 1 hex bolt", "--to", "tin 1")
-        assert "not the same" in bench.refused("assign", "0.1", "1.2")
+        assert "If it will do all the same" in bench.refused("assign", "0.1", "1.2")
         bench("assign", "0.1", "1.2", "--anyway", "it is the one")
 
     def test_a_hexagon_bolt_serves_where_a_bolt_is_asked_for(self, bench: Bench) -> None:

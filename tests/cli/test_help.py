@@ -142,6 +142,53 @@ def test_no_line_of_a_list_of_commands_is_cut(
     assert max(map(len, listed.splitlines())) <= 80
 
 
+LISTS = [(), *((noun,) for noun in NOUNS), ("photo",), ("correct",), ("outwork", "batch"),
+         ("piece", "renew")]  # fmt: skip
+"""Whatever lists commands: the top, the nouns, and the groups that are no noun."""
+
+
+@pytest.mark.parametrize("words", LISTS, ids=" ".join)
+def test_all_lists_of_commands_are_in_one_style(
+    bench: Bench, monkeypatch: Any, words: tuple[str, ...]
+) -> None:
+    """Short lines, that are no sentences: small letters at the beginning, no stop at the end."""
+    monkeypatch.setenv("COLUMNS", "200")
+    listed = re.split(r"^(?!Usage|Options|Arguments)\S.*:$", bench(*words, "--help"), flags=re.M)[
+        1:
+    ]
+    rows = [row for part in listed for row in re.findall(r"^  ([\w-]+)  +(\S.*)$", part, re.M)]
+    assert len(rows) > 1
+    for name, line in rows:
+        assert line[0].islower(), f"{name}: {line}"
+        assert not line.endswith("."), f"{name}: {line}"
+        assert len(line) <= 66, f"{name}: {line}"
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        (("refit",), "WHAT is missing: an item (7.2), a step (7) or a bag (A001N). For example: "
+                     "stores refit 7; see 'stores refit --help'"),
+        (("snag", "1"), "SORT is missing"),
+        (("outwork", "send", "1"), "--to FIRM is missing: who does the work. For example: "
+                                   'stores outwork send A001N 9.1 --to'),
+    ],
+)  # fmt: skip
+def test_what_is_left_out_is_asked_for_with_an_example(
+    bench: Bench, typed: tuple[str, ...], said: str
+) -> None:
+    reply = bench.type(*typed)
+    assert reply.status == 2
+    assert said in reply.err
+    assert len(reply.err.splitlines()) == 1
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_has_no_word_of_a_programmers(bench: Bench, name: str) -> None:
+    shown = bench(*name.split(), "--help")
+    assert not re.search(r"<(str|int|float|list\[|Path)|env var|\{[A-Z]", shown)
+
+
 def test_the_advice_note_by_its_name_of_before(bench: Bench) -> None:
     shown = bench("outwork", "batch", "--help")
     assert "\n  advice-note " in shown

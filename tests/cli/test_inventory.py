@@ -163,7 +163,7 @@ def test_a_place_a_size_or_a_word_narrows_it(stocked: Bench) -> None:
     }  # fmt: skip
     assert held("sealant") == {("shelf 2", "ml of flange sealant")}
     assert held("M8 nut", "-m", "Hollin") == {("A003J", "M8 nut"), ("Brindle Platers", "M8 nut")}
-    assert "nothing like 'hammer' is held" in stocked.refused("inventory", "hammer")
+    assert "nothing like 'hammer' is in the stores" in stocked.refused("inventory", "hammer")
     assert "that is quarantine" in stocked.refused("inventory", "M6", "--of", "quarantine")
     assert "no condition" in stocked.refused("inventory", "--of", "shiny")
 
@@ -261,4 +261,4 @@ def test_a_csv_reads_back_and_nothing_in_it_is_taken_for_a_date(
 
 
 def test_an_empty_stores_has_nothing_to_list(bench: Bench) -> None:
-    assert "nothing is held" in bench.refused("inventory")
+    assert "nothing is in the stores" in bench.refused("inventory")

@@ -6,6 +6,7 @@ import pdfplumber
 import pytest
 import zxingcpp
 from conftest import Bench, kept
+from printing_reading import said
 from pypdfium2 import PdfDocument
 
 MM = 72 / 25.4
@@ -119,6 +120,14 @@ def test_an_alignment_sheet(bench: Bench, tmp_path: Path) -> None:
     out = " ".join(bench("labels", "--align", "-o", str(path)).split())
     assert "stores record printer NAME --right MM --down MM" in out
     assert len(PdfDocument(path)) == 1
+    paper = said(path)
+    for line in ("plus is too far right, minus too far left", "plus is too low, minus too high",
+                 "stores record printer NAME --right MM --down MM"):  # fmt: skip
+        assert line in out
+        assert line.replace(" ", "") in paper
+    bench("printer", "up stairs", "--right", "1")
+    bench("labels", "--align", "-o", str(path), "--printer", "up stairs")
+    assert "storesrecordprinter'upstairs'--rightMM" in said(path)
 
 
 def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_path: Path) -> None:
@@ -133,7 +142,7 @@ def test_printed_is_about_every_file_made_or_those_named(shelved: Bench, tmp_pat
     assert "no labels wait in a file called 'one.pdf'" in refused
     assert "three.pdf, four.pdf" in refused
     assert shelved("labels", "--printed", "three.pdf") == (
-        "Printed, three.pdf: A001N\nNot said printed yet, four.pdf: A003J\n"
+        "Printed, three.pdf: A001N\nNot marked as printed yet, four.pdf: A003J\n"
     )
     spoilt = shelved("labels", "--spoilt", "A003J")
     assert spoilt == "Spoilt, due again: A003J\n"

@@ -179,7 +179,7 @@ class TestRebuild:
         """Missing information is not usable; what came off for access only was never in doubt."""
         clutch("buy", "1.4")
         said = clutch.refused("refit", "1")
-        assert "nobody has looked over" in said
+        assert "not inspected yet" in said
         assert "4 M6 x 25 hex bolt (1.2)" in said
         assert "gasket" not in said.split("first;")[0].split("over", 1)[1]  # the new one is known
         clutch("inspect", "1", "serviceable")
@@ -233,7 +233,7 @@ class TestRebuild:
 class TestOutwork:
     def test_a_batch_goes_out_and_comes_back_one_short(self, clutch: Bench) -> None:
         shown = clutch("send", CODE, "--to", "Brindlecote", "--for", "zinc plating")
-        assert "Batch to Brindlecote for zinc plating: 4 lines, 8 pieces" in shown
+        assert "Sent to Brindlecote for zinc plating: 4 lines, 8 pieces" in shown
         assert "away at Brindlecote" in clutch("find", "clutch")
         clutch("back", "Brindlecote", "1.1")
         clutch("back", "Brindlecote", "1.2", "-q", "3", "-c", "serviceable")

@@ -47,8 +47,8 @@ def test_twins_are_said_with_what_tells_them_apart(
 def test_paint_is_asked_about_where_the_answer_turns_on_it(british: Bench) -> None:
     """6.1 mm with the paint on may be an M6, which is 5.974 mm at most (ISO 965-2, 6g)."""
     shown = british("thread", "--od", "6.1")
-    assert "Painted or rusty? Likeliest if painted: M6;" in shown
-    assert "Say so with --surface." in shown
+    assert "Painted or rusty? The likeliest is: if painted, M6;" in shown
+    assert "Say which with --surface." in shown
     told = british.json("thread", "--od", "6.1", "--surface", "Painted")
     assert told["threads"][0]["thread"] == "M6"
     assert told["turns_on"] == []

@@ -25,7 +25,7 @@ def test_what_tells_them_apart_is_shown(tipped: Bench) -> None:
     assert "Mix-up 1: fell off the bench" in out
     assert "1.2 and 2.2: length, 25 mm against 30 mm" in out
     assert "1.3 and 2.3: the same thing, either will do" in out
-    assert "told by eye: " in out
+    assert "by eye: " in out
     assert tipped("mixed", "A003J") == out
     assert "MIXED UP with 1.1, 1.2, 1.3, 2.1 and 2.3, not sorted: stores piece mixed 1" in " ".join(
         tipped("find", "M6x30").split()

@@ -5,6 +5,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 from conftest import Bench
+from font_builder import LATIN, write_font
 
 LETTER = (612.0, 792.0)
 """Points: 8.5 by 11 inches, ANSI/ASME Y14.1, size A."""
@@ -88,3 +89,30 @@ def test_the_hand_over_names_all_that_is_off(full: Bench, tmp_path: Path) -> Non
     for at in range(40):
         assert f"cover {at} " in text, at
     assert " more" not in text
+
+
+@pytest.mark.parametrize("by", ["option", "environment"])
+def test_a_font_of_ones_own_draws_what_the_built_in_one_lacks(
+    bench: Bench, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, by: str
+) -> None:
+    bench("strip", "Engine", "垫圈", "2 M6 nut")
+    font = write_font(tmp_path / "own.ttf", LATIN | {"垫": "M", "圈": "i"})
+    file = tmp_path / "sheet.pdf"
+    without = bench("rebuild", "--pdf", str(file))
+    assert "not in the font, drawn as □: 垫 (U+57AB), 圈 (U+5708)" in " ".join(without.split())
+    if by == "option":
+        shown = bench("--font", str(font), "rebuild", "--pdf", str(file))
+    else:
+        monkeypatch.setenv("STORES_FONT", str(font))
+        shown = bench("rebuild", "--pdf", str(file))
+    assert "not in the font" not in shown
+    with pdfplumber.open(file) as document:
+        assert "垫圈" in document.pages[0].extract_text()
+
+
+def test_a_font_that_will_not_do_is_refused(full: Bench, tmp_path: Path) -> None:
+    symbols = write_font(tmp_path / "symbols.ttf", {"垫": "M"})
+    said = full.refused("--font", str(symbols), "shopping", "--pdf", str(tmp_path / "list.pdf"))
+    assert "it has no Latin letters; give a TrueType file (.ttf)" in said
+    assert "No such file" in full.refused("--font", str(tmp_path / "none.ttf"), "shopping")
+    assert not (tmp_path / "list.pdf").exists()

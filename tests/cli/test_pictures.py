@@ -49,8 +49,8 @@ def test_what_became_of_pictures_is_said_and_offers_are_answered(
         "     2  offered to bag A001N",
         "     1  offered to bag A003J",
         "a text.jpg: not a picture",
-        "- left alone: 1 file that is no picture by the name",
-        "Right? stores photo accept",
+        "- not pictures, skipped: list.txt",
+        "If that is right: stores photo accept",
     ):
         assert words in said
     assert "bag A001N?" in clutch("photo", "list", "--offered")
@@ -97,7 +97,7 @@ def test_a_cameras_clock_is_said_once(clutch: Bench, tmp_path: Path) -> None:
     assert "offered to step 1" in reply
     assert "as last time" not in reply
     reply = clutch("photo", "add", str(tmp_path / "b.jpg"))
-    assert "- the camera's clock: 1:02 fast, as last time; else say --fast" in reply
+    assert "- the camera's clock: 1:02 fast, as last time; if not, say --fast" in reply
 
 
 def test_pictures_are_tied_by_hand_and_captioned(clutch: Bench, folder: Path) -> None:
@@ -106,7 +106,7 @@ def test_pictures_are_tied_by_hand_and_captioned(clutch: Bench, folder: Path) ->
     assert tied == "Picture 2 to 3 filed under 1.2 M6 x 25 hex bolt\n"
     both = clutch("photo", "file", "4", "A001N", "1.1")
     assert both == "Picture 4 filed under bag A001N and 1.1 clutch cover\n"
-    assert clutch("photo", "file", "1", "1", "--off") == "Picture 1 taken off step 1\n"
+    assert clutch("photo", "file", "1", "1", "--off") == "Picture 1 no longer under step 1\n"
     assert clutch("photo", "caption", "4,5", "shims") == "Picture 4 to 5: shims\n"
     assert clutch("photo", "caption", "4", "") == "Picture 4: no caption\n"
 
@@ -170,7 +170,7 @@ REFUSED = {
     "a number of none": (["photo", "file", "7", "1"], "no picture 7"),
     "a number upside down": (["photo", "file", "5-2", "1"], "smaller number first"),
     "a number of words": (["photo", "caption", "first", "x"], "not the number"),
-    "nothing offered": (["photo", "accept"], "no picture is offered"),
+    "nothing offered": (["photo", "accept"], "no picture waits"),
     "sheets of nothing": (["photo", "sheets"], "no picture"),
 }
 

@@ -39,7 +39,7 @@ def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench, tmp_path:
         "These 3 orders contradict each other. Which is wrong?",
         "1. 3 before 2 (order of removal, same assembly Engine): stores plan free 3 2",
         "2. 2 before 1 (order of removal, same assembly Engine): stores plan free 2 1",
-        "3. 1 before 3 (stated by you on 3 Nov 2026): stores plan before --forget 1 3",
+        "3. 1 before 3 (you said so on 3 Nov 2026): stores plan before --forget 1 3",
         "Until you say, 3 before 2 is left out",
     ]
     for reply in (shown, engine("plan"), engine("today"), engine("rebuild")):
@@ -57,8 +57,8 @@ def test_a_ring_is_written_down_named_and_can_be_let_go(engine: Bench, tmp_path:
 
 
 def test_letting_free_says_when_a_step_between_keeps_the_order(engine: Bench) -> None:
-    assert "between them there is step 2" in engine("free", "3", "1")
-    assert "Still in order" not in engine("free", "3", "2")
+    assert "Step 1 still waits for step 3, because of step 2" in engine("free", "3", "1")
+    assert "still waits" not in engine("free", "3", "2")
 
 
 def test_refitting_minds_a_persons_word(engine: Bench) -> None:
@@ -73,7 +73,7 @@ def test_today_and_progress(engine: Bench) -> None:
     assert "4 steps, 0 done, 0 on but not finished, 1 ready, 3 waiting" in shown
     assert "Step 4  Frame: saddle" in shown
     assert "chase 1 M8 x 40 bolt 8.8 of 3.2 at Dyke Plating" in " ".join(shown.split())
-    assert "frees steps 3, 2, 1" in shown
+    assert "lets steps 3, 2, 1 go ahead" in shown
     engine("refit", "4", "--anyway")
     data = engine.json("progress")
     frame = next(each for each in data["assemblies"] if each["assembly"] == "Frame")

@@ -22,8 +22,8 @@ def words_of(path: Path) -> str:
 
 def test_the_reply_of_the_bench_says_where_to_answer(bench: Bench) -> None:
     shown = bench("strip", "Engine", "cover", "3 or 4 M6 nuts")
-    assert "Unclear: 3 or 4: how many exactly" in shown
-    assert "To answer that later: stores record queries" in shown
+    assert "Unclear in 1.2: 3 or 4: how many exactly?" in shown
+    assert "To answer, now or later: stores record queries" in shown
     assert "stores record queries" not in bench("strip", "Engine", "lid", "4 M6 nut")
 
 
@@ -88,7 +88,7 @@ def test_one_after_another(open_bench: Bench, monkeypatch: pytest.MonkeyPatch) -
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        (["1.4", "4"], "1.4 leaves nothing open"),
+        (["1.4", "4"], "1.4 has no open question"),
         (["1.3", "right"], "write the whole line"),
         (["1.2"], "what is the answer"),
         (["1.2", "4", "--each"], "leave the line out"),

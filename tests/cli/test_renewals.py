@@ -62,8 +62,8 @@ def test_what_was_decided_is_listed(joint: Bench) -> None:
         ),
         (("add", "gasket"), "gasket is renewed already: "),
         (("remove", "1.2"), "say why 1.2 may be used again: stores piece renew remove 1.2 WHY"),
-        (("remove", "circlip"), "no rule renews a circlip: stores piece renew list"),
-        (("by-rule", "1.2"), "nothing was decided of 1.2 (gasket): the rules hold"),
+        (("remove", "circlip"), "a circlip is not always renewed: stores piece renew list"),
+        (("by-rule", "1.2"), "nothing was decided for 1.2 (gasket): its kind decides"),
     ],
 )
 def test_what_is_refused_in_one_line(joint: Bench, words: tuple[str, ...], said: str) -> None:

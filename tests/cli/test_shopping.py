@@ -116,13 +116,13 @@ def test_what_may_stand_in_is_said_below_the_list(joints: Bench) -> None:
     joints("inspect", "1.2", "4", "condemned", "threads pulled")
     joints("loose", "3 M6x30 hex bolt")
     joints("inspect", "0.1", "3", "serviceable")
-    assert "3 in hand would do for M6 x 25 hex bolt: M6 x 30 hex bolt" in " ".join(
+    assert "3 in stock would do for M6 x 25 hex bolt: M6 x 30 hex bolt" in " ".join(
         joints("shopping").split()
     )
 
 
 def test_spares_and_prices_as_typed(joints: Bench) -> None:
-    assert "No spares are bought" in joints("spares")
+    assert "No spares unless you ask" in joints("spares")
     assert "Spares of nut: 10 per cent, at least 1" in joints("spares", "nut", "10", "--least", "1")
     joints("lose", "1.3", "-q", "1")
     assert "20 per cent" in joints("spares", "nut", "--as-lost", "--most", "0.50")

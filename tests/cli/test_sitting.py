@@ -120,7 +120,7 @@ class TestWithAStandIn:
 
 class TestOnTheCommandLine:
     def test_without_a_terminal_it_names_the_list(self, clutch: Bench) -> None:
-        assert "give the list: stores inspect --list" in clutch.refused("inspect", "1")
+        assert "give a list: stores inspect --list" in clutch.refused("inspect", "1")
 
     def test_the_list(self, clutch: Bench) -> None:
         said = clutch("inspect", "--list", "1.1 good; 1.2 3 good 1 scrap necked")

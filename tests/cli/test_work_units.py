@@ -34,7 +34,7 @@ def shop(bench: Bench) -> Bench:
 def test_without_a_choice_it_is_n_m_and_ml(shop: Bench) -> None:
     assert "Torques in N m, volumes in ml" in shop("units")
     text = " ".join(shop("rebuild").split())
-    assert "torque 24.4 to 27.1 N m, maker, 18 to 20 lbf ft, oiled (p. 41)" in text
+    assert "torque 24.4 to 27.1 N m, maker's figure, 18 to 20 lbf ft, oiled (p. 41)" in text
     assert "1,400 ml (2.5 imp pint)" in text
 
 
@@ -44,11 +44,11 @@ def test_a_choice_is_on_the_screen_everywhere(shop: Bench) -> None:
     18 to 20 lbf ft is planned with the middle, 25.76 N m, to three figures."""
     assert "Torques in lbf ft, volumes in imp pint from now on" in shop("units", "imperial")
     text = " ".join(shop("rebuild").split())
-    assert "torque 18 to 20 lbf ft, maker, 24.4 to 27.1 N m, oiled (p. 41)" in text
+    assert "torque 18 to 20 lbf ft, maker's figure, 24.4 to 27.1 N m, oiled (p. 41)" in text
     assert "set 13 lbf ft (18 N m)" in text
     assert "2.46 imp pint (1,400 ml)" in text
     known = " ".join(shop("torque", "2.2").split())
-    assert "maker 18 to 20 lbf ft, maker, 24.4 to 27.1 N m" in known
+    assert "maker 18 to 20 lbf ft, 24.4 to 27.1 N m" in known
     assert "2.46 imp pint (1,400 ml)" in shop("sump")
     assert "100 % 19 lbf ft (25.8 N m)" in text
     assert shop("reckon", "torque", "M8", "8.8", "oiled").startswith("Set 17.5 lbf ft (24 N m,")
@@ -87,7 +87,7 @@ def test_a_choice_is_on_every_sheet(shop: Bench, tmp_path: Path) -> None:
     shop("rebuild", "--pdf", str(tmp_path / "list.pdf"))
     text = words_of(tmp_path / "list.pdf")
     assert "18 to 20 lbf ft" in text
-    assert "maker, 24.4 to 27.1 N m, oiled" in text
+    assert "maker's figure, 24.4 to 27.1 N m, oiled" in text
     assert "tightened to" in text
     assert "100 %: 19 lbf ft (25.8 N m)" in text
     assert "2.46 imp pint (1,400 ml)" in text

@@ -301,7 +301,7 @@ def test_two_words_for_one_thing_are_kept_as_typed(text: str, kept: str) -> None
     item = parse(text)
     assert item.series is None
     assert item.unread == (kept,)
-    assert any(question.startswith("two threads: ") for question in item.questions)
+    assert any(question.startswith("two threads, ") for question in item.questions)
     assert lost(text) == []
     assert parse(str(item)) == item
 
@@ -319,7 +319,7 @@ def test_a_word_for_another_thread_than_the_size_is_kept_and_asked(
 ) -> None:
     item = parse(text)
     assert str(item) == canonical
-    assert any(question.startswith("two threads: ") for question in item.questions)
+    assert any(question.startswith("two threads, ") for question in item.questions)
 
 
 WORD = st.text(st.characters(categories=["Ll"]), min_size=2, max_size=9)

@@ -37,7 +37,9 @@ def test_the_twins_of_the_trade_are_named(row: dict[str, str]) -> None:
 
 def test_the_sentence_gives_the_figures() -> None:
     group = identify(Measurement(outside_mm=5.9, gauge_mm=1.0)).twins[0]
-    assert str(group).startswith("M6 and 0BA: flank angle by profile gauge, M6 60 against 0BA 47.5")
+    assert str(group).startswith(
+        "M6 and 0BA. To tell them apart: flank angle by profile gauge, M6 60 against 0BA 47.5"
+    )
 
 
 def test_how_much_is_needed_is_said() -> None:

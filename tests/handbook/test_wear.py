@@ -82,7 +82,7 @@ def test_the_rules_of_a_manual_stand_in_for_the_maker() -> None:
     assert all(f.reading.sources == ("tm-10-3930",) for f in heavy.verdicts)
     assert wear.substitute("taper", 100.0) is None
     for each in (*got.verdicts, *large.verdicts, *heavy.verdicts):
-        assert "stands in" in each.reading.assumptions[0]
+        assert "is used" in each.reading.assumptions[0]
         assert set(each.reading.sources) <= set(wear.BOOKS)
     gap = wear.rule_mm("ring_gap_per_inch", 74)
     assert (gap.low, gap.high) == (pytest.approx(74 * 0.003), pytest.approx(74 * 0.004))
@@ -109,7 +109,7 @@ def test_parts_with_a_page_behind_them(part: str, nominal: float | None, limit: 
     assert found.verdict is Verdict.CONDEMNED
     assert found.reading.sources == (rule.source,)
     assert rule.source in wear.BOOKS
-    assert "stands in" in found.reading.assumptions[0]
+    assert "is used" in found.reading.assumptions[0]
 
 
 def test_parts_from_memory_say_so_and_the_makers_limit_wins() -> None:

@@ -79,7 +79,7 @@ def test_a_measurement_is_taken_when_a_reading_says_its_name() -> None:
         ("[A]\nb | 0 lines", 2, "'0 lines' after a bar cannot be read"),
         ("[A]\nb | 10 lines", 2, "(1 to 9)"),
         ("[A]\nb | reading:", 2, "after a bar cannot be read"),
-        ("[A]\nb | 1 line | 2 lines", 2, "a second time"),
+        ("[A]\nb | 1 line | 2 lines", 2, "says it twice"),
         ("[A]\nb\x07", 2, "control character"),
         ("[A]\r\nb\r\n" + "x" * 301, 3, "301 characters long"),
     ],

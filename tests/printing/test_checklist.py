@@ -126,7 +126,7 @@ def test_all_that_is_known_is_printed(printed: Path) -> None:
         "Snag 2 to clear: worn: dogs rounded",
         "sealant on both faces",
         "With medium locking compound",
-        "7 to 9", "maker, dry (book p. 15)", "tightened to",
+        "7 to 9", "maker's figure, dry (book p. 15)", "tightened to",
         "Measure the end float", "0.05 to 0.15 mm", "book p. 12", "measured",
         "Tightening order",
         "Taken off for access only",

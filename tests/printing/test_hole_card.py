@@ -196,7 +196,10 @@ def test_what_the_card_says_and_its_code(tmp_path: Path) -> None:
     shown = said(path)
     for text in (
         "Step 7.2: clutch cover", "Teasel 250", "B7K-3Q", "25 Nov 2026", "10 N m",
-        "hex bolt", "plain washer", "M6x45", "FULL SIZE 1 : 1", "The dashed edge is a guess",
+        "hex bolt", "plain washer", "M6x45", "FULL SIZE 1 : 1", (
+            "Dashed outline: not the true "
+            "shape"
+        ),
         "This bar is 50 mm long", "Print at 100 %, not “fit to page”", "up", "front",
         "The maker's order, torque and passes come first", "6 not said",
         "Where no thread is named the circle is 6 mm wide",

@@ -17,13 +17,15 @@ from stores.handbook.tightening.order import Plan, plan_joint
 from stores.handbook.tightening.reading import read_joint
 from stores.printing.boxes import MIN_SIZE, Box, Frame, Stroke, Text
 from stores.printing.draw import measure
-from stores.printing.joint_card import PAGES, Heading, tightening_card, write_tightening_card
+from stores.printing.joint_card import Heading, tightening_card, write_tightening_card
 from stores.printing.joint_field import joint_picture
 
 COVER = (
     "0,0=M6x40 60,-10=M6x40 120,5=M6x50 170,40=M6x50 175,90=M6x40 130,120=M6x75 80,130=M6x40 "
     "20,110=M6x35 -15,60=M6x35 80,60=M6x90"
 )
+PAGES = {"A4": (210.0, 297.0), "A5": (148.0, 210.0), "LETTER": (215.9, 279.4)}
+"""Width and height in mm, upright: ISO 216, and ANSI/ASME Y14.1, size A."""
 JOINTS = [
     COVER,
     "8 on 120",
@@ -206,7 +208,7 @@ def test_what_the_card_says(tmp_path: Path) -> None:
         assert f"{turn}:h{hole}" in words
 
 
-@pytest.mark.parametrize("paper", ["A5", "A4", "a4"])
+@pytest.mark.parametrize("paper", ["A5", "A4", "a4", "Letter"])
 def test_the_page_has_its_size_and_is_black_and_white(tmp_path: Path, paper: str) -> None:
     plan = plan_joint(read_joint("8 on 120"), 24)
     printed = write_tightening_card(plan, tmp_path / "card.pdf", Heading("Magneto flange"), paper)
@@ -254,5 +256,5 @@ def test_too_many_holes_for_a5_say_so() -> None:
 
 
 def test_another_paper_is_refused() -> None:
-    with pytest.raises(BadValue, match="no paper 'A3' for a joint card: A4 or A5"):
+    with pytest.raises(BadValue, match="no paper 'A3' for a joint card: A5, A4 or Letter"):
         tightening_card(plan_joint(read_joint("8 on 120")), measure, Heading(), "A3")

@@ -198,7 +198,7 @@ def test_contents_are_shown_whole_or_counted(
     rest = lines - len(shown)
     if rest:
         assert f"+ {rest} more line" in said_
-        assert any(f"{rest} of {lines} lines" in box.lost for box in texts)
+        assert any(f"room for {len(shown)} of {lines} lines" in box.lost for box in texts)
     else:
         assert "more line" not in said_
     assert f"{filled.pieces} piece" in said_

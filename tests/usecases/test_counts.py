@@ -65,8 +65,8 @@ def test_a_strange_bag_says_where_it_should_be_and_words_why_they_are_none(clutc
     reply = compare_place(clutch, ComparePlace("box 1", ["A003J", "A003J", "A003K", "A003K"]))
     missing, strange, words = reply.lines
     assert (missing.what, missing.verdict) == ("A001N", "missing")
-    assert (strange.what, strange.verdict, strange.recorded_in) == ("A003J", "strange", "box 2")
-    assert (words.kind, words.found, words.verdict) == ("words", 1, "strange")
+    assert (strange.what, strange.verdict, strange.recorded_in) == ("A003J", "extra", "box 2")
+    assert (words.kind, words.found, words.verdict) == ("words", 1, "extra")
     assert "A003J" in str(words.unread)
 
 

@@ -316,7 +316,7 @@ def test_what_is_no_picture_is_told_and_the_rest_taken(clutch: Context, folder: 
         NotTaken(str(folder / "cut short.jpg"), "the picture is cut short"),
         NotTaken(str(folder / "nothing.png"), "the file is empty"),
     )
-    assert reply.left_alone == 1
+    assert reply.left_alone == ("list.txt",)
 
 
 def test_pictures_are_tied_by_hand_and_captioned(clutch: Context, folder: Path) -> None:

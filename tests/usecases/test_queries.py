@@ -50,7 +50,7 @@ def test_what_is_open_is_one_list_with_counts_first(bench: Context) -> None:
     assert [each.item for each in reply.queries] == ["1.2", "1.3", "1.5"]
     first = reply.queries[0]
     assert (first.typed, first.found, first.count_to_check) == ("3 or 4 M6 nuts", 1, True)
-    assert first.questions == ("3 or 4: how many exactly",)
+    assert first.questions == ("3 or 4: how many exactly?",)
     assert not any(each.count_to_check for each in reply.queries[1:])
 
 
@@ -192,7 +192,7 @@ def test_a_count_put_right_otherwise_is_no_question(bench: Context) -> None:
 def test_loose_pieces_are_asked_about_too(context: Context) -> None:
     at = Context(context.store)
     reply = loose(at, Loose("about 10 M6 nuts", to="tin 3", new_place=True))
-    assert reply.questions == ("about 10: how many exactly",)
+    assert reply.questions == ("about 10: how many exactly?",)
     (asked,) = queries(at).queries
     assert (asked.item, asked.count_to_check) == ("0.1", True)
     answer_query(at, AnswerQuery("0.1", "9"))

@@ -364,7 +364,7 @@ def test_what_is_measured_is_moved_lost_and_sent_in_its_unit(drawer: Context) ->
         "25 ml now on shelf 1 (new place)",
         "5 ml lost",
         "5 ml found, now on the bench",
-        "Batch to Brindle Platers: 2 lines, 10 pieces and 1 consumable",
+        "Sent to Brindle Platers: 2 lines, 10 pieces and 1 consumable",
     ]
     assert replies[1].lines[1] == "  0.2  5 ml of flange sealant"
     assert "5 ml of 0.2 flange sealant lost" in {act.summary for act in history(drawer)}

@@ -203,7 +203,7 @@ def test_a_job_has_no_pieces_to_handle(context: Context) -> None:
     with pytest.raises(Refused, match="a snag would be shut in"):
         refit(context, Refit("1"))
     undo(context, Undo("1", "step"))
-    with pytest.raises(NotFound, match="no such step"):
+    with pytest.raises(NotFound, match="step taken back"):
         refit(context, Refit("1"))
 
 

@@ -141,5 +141,5 @@ def test_without_script_labels_come_as_pdf(address: str, house: House, plain: Pa
     assert made.value.headers["content-type"] == "application/pdf"
     plain.reload()
     expect(plain.locator("main")).to_contain_text("come out properly?")
-    press(plain, "They came out")
+    press(plain, "Printed properly")
     expect(plain.locator("main")).not_to_contain_text("come out properly?")

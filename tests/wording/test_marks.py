@@ -146,7 +146,7 @@ TYPED = (
     (0, "reading", "stores figure reading compression 88 71"),
     (0, "strip Engine lid '2 M6x25 hex'", "Step 1 Engine: lid"),
     (1, "refit 1 --finger-tight --torque '9 N m'", "--torque and --finger-tight: which is it?"),
-    (1, "refit 1", "'stores inspect 1 serviceable' first; or as they came off, with --as-it-came"),
+    (1, "refit 1", "First 'stores inspect 1 serviceable'; or fit as it came off, with"),
     (1, "undo 99", "no act 99: 'stores history' lists them"),
     (1, "reckon fork 35 --level 3", "--level MM and --spacer LENGTH OUTSIDE INSIDE go together"),
     (0, "undo", "To bring it back: stores undo act"),

@@ -97,7 +97,7 @@ def lubrication_cut(
         more = 100 / (100 - max(cuts))
         cautions.insert(
             0,
-            f"Put on at the figure for {old.state}, the bolt might be pulled up to {more:.1f} "
+            f"Tightened to the figure for {old.state}, the bolt might be pulled up to {more:.1f} "
             "times as hard.",
         )
     if new.note:
@@ -105,7 +105,7 @@ def lubrication_cut(
     return Answer(
         f"cut of the torque, {screw.designation}, {old.state} to {new.state}",
         middle, "%", min(cuts), max(cuts),
-        "friction as it is, which nobody knows beforehand",
+        "the friction, which cannot be known beforehand",
         tuple(told), tuple(dict.fromkeys(keys)), tuple(cautions),
     )  # fmt: skip
 

@@ -17,7 +17,7 @@ GREASE = 0.9
 _CAUTIONS = (
     "the machine maker's grease and amount come first; do not mix soaps without a check",
     "too much grease runs hot: a packed bearing needs room beside it",
-    "never point a grease gun at skin: injected grease is a surgeon's case, at once",
+    "never point a grease gun at skin: grease injected under the skin needs a surgeon at once",
     "brake rubbers: rubber grease or clean brake fluid only",
 )
 

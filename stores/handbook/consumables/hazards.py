@@ -45,7 +45,7 @@ _WORDS: tuple[tuple[str, str], ...] = (
     (r"harmful|narcotic", "Air the place; do not breathe the vapour."),
     (
         r"injection injury",
-        "Never at skin under pressure: injected, it is a surgeon's case at once.",
+        "Never at skin under pressure: injected under the skin, it needs a surgeon at once.",
     ),
     (r"bursts", "Bursts: guard on, goggles, never one that was dropped or is past its date."),
     (r"\bdust\b|silica", "Dust: mask as its sheet says; no dry sweeping, no air line."),

@@ -185,7 +185,7 @@ MOST = 1_000_000
 
 _THREAD_MARKS = (Mark.METRIC, Mark.GAUGE, Mark.BA)
 
-_DISTINCT = "two quantities in one text; which is the count"
+_DISTINCT = "two quantities in one text: which is the count?"
 
 
 def read_quantity(draft: Draft) -> None:
@@ -210,14 +210,17 @@ def read_quantity(draft: Draft) -> None:
         before = first - 1  # "M6 nuts, about 10 off"
         if first and draft.word(before) in _ABOUT:
             if not draft.used[before]:
-                draft.hold(before, last, f"{draft.raw(before, last)}: how many exactly")
+                draft.hold(before, last, f"{draft.raw(before, last)}: how many exactly?")
             return
     values = {value for value, _, _ in counts}
     for value, first, last in counts:
         if not 0 < value <= MOST:
             token = draft.tokens[first]
             raise NotationError(
-                f"a quantity is from 1 to {MOST}, not {value}", draft.text, token.start, token.end
+                f"a quantity is from 1 to {MOST:,}, not {value:,}",
+                draft.text,
+                token.start,
+                token.end,
             )
         draft.use(first, last)
     if len(values) == 1:
@@ -245,7 +248,7 @@ def _so_many_of_each(draft: Draft) -> bool:
         return False
     if ends[1][0] != ends[0][1] + 1:
         return False
-    draft.hold(ends[0][0], ends[1][1], f"{draft.raw(ends[0][0], ends[1][1])}: so many of each")
+    draft.hold(ends[0][0], ends[1][1], f"{draft.raw(ends[0][0], ends[1][1])}: so many of each?")
     return True
 
 
@@ -377,7 +380,7 @@ def _leading(draft: Draft) -> tuple[int, int, int] | None:
     while draft.says(at, "skip") == "article":
         at = draft.matches[at].last
     if draft.mark(at) is Mark.GAUGE and draft.mark(at + 1) in (Mark.METRIC, Mark.BA):
-        draft.hold(at, at + 1, f"{draft.text_of(at)}: the number in a list, or how many")
+        draft.hold(at, at + 1, f"{draft.text_of(at)}: the number in a list, or how many?")
         return None
     if re.fullmatch(r"[xX][1-9][0-9]*", draft.text_of(at)) and draft.mark(at + 1) is not None:
         return int(draft.text_of(at)[1:]), at, at + 1
@@ -406,7 +409,7 @@ def _weighed(draft: Draft, at: int) -> bool:
     """Hold "1/4 lb split pins": by weight, so many that no one counted."""
     if draft.word(at + 1) not in _WEIGHTS or not _things(draft, at + 2):
         return False
-    draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many")
+    draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: how many?")
     return True
 
 
@@ -438,7 +441,7 @@ def _packed(draft: Draft, at: int) -> tuple[int, int, int] | None:
         many = int(inside.text) if draft.mark(number + 1) in _AFTER_COUNT else 0
     said = number > at + 2 or draft.text_of(at) == "1"
     if not many or not said:
-        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: of how many")
+        draft.hold(at, at + 2, f"{draft.raw(at, at + 2)}: of how many?")
         return None
     split = inside is not None and not inside.text.isdigit()
     end = number if split else number + 1
@@ -469,7 +472,7 @@ def _so_many_or_so_large(draft: Draft, at: int) -> bool:
         or not any(_in_plural(draft, n) for n in draft.matches if n > at)
     ):
         return False
-    draft.hold(at, at + 1, f"{draft.text_of(at)}: so many, or {draft.text_of(at)} inch; which")
+    draft.hold(at, at + 1, f"{draft.text_of(at)}: so many, or {draft.text_of(at)} inch?")
     return True
 
 
@@ -485,9 +488,7 @@ def _two_figures(draft: Draft, at: int) -> bool:
         return False
     if draft.text_of(after) == "/" or draft.says(after, "series") is not None:
         return False
-    draft.ask_count(
-        f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}; which"
-    )
+    draft.ask_count(f"{one.text} {two.text}: #{one.text}-{two.text}, or {one.text} off {two.text}?")
     draft.sizeless = True
     return True
 
@@ -546,11 +547,11 @@ def _no_count(draft: Draft, at: int) -> bool:
         draft.mark(at + 1) is Mark.METRIC or int(text) > LIKELY
     )
     if standard and (int(text) > LIKELY or _things(draft, at) & _bare_standards()[text]):
-        draft.hold(at, at + 1, f"{text}: the number of a standard, or {text} off; which")
+        draft.hold(at, at + 1, f"{text}: the number of a standard, or {text} off?")
         return True
     said = not draft.text[token.start : token.end].isdigit()  # "two hundred and ten"
     if int(text) > LIKELY and not said:
-        draft.hold(at, at + 1, f"{text}: a part number, or how many; for a count write {text} off")
+        draft.hold(at, at + 1, f"{text}: a part number, or how many? For a count write {text} off")
         return True
     return False
 
@@ -605,7 +606,7 @@ def _vague(draft: Draft, at: int) -> bool:
         ):
             if not _things(draft, end) or (draft.word(end - 1) == "number" and not at):
                 return False
-            draft.hold(at, end, f"{draft.raw(at, end)}: how many")
+            draft.hold(at, end, f"{draft.raw(at, end)}: how many?")
             return True
     number = at + 1
     if draft.text_of(number) == "." and draft.mark(number) is Mark.SIGN:
@@ -613,7 +614,7 @@ def _vague(draft: Draft, at: int) -> bool:
     if not (tilde or draft.word(at) in _ABOUT) or not _counted(draft, number):
         return False
     end = _count_words(draft, number + 1)
-    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly")
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly?")
     return True
 
 
@@ -637,7 +638,7 @@ def _between(draft: Draft, at: int) -> bool:
     if not is_whole(draft.tokens[at + 2]):
         mixed = draft.tokens[at + 2].whole is not None and draft.word(at + 1) in ("or", "to")
         if mixed:  # "5 or 6 1/4 BSF nuts"
-            draft.hold(at, at + 3, f"{draft.raw(at, at + 3)}: how many, of which size")
+            draft.hold(at, at + 3, f"{draft.raw(at, at + 3)}: how many, of which size?")
         return mixed
     low, high = int(draft.tokens[at].text), int(draft.tokens[at + 2].text)
     said = draft.word(at + 1) in ("or", "to", "oder", "ou", "o")
@@ -647,7 +648,7 @@ def _between(draft: Draft, at: int) -> bool:
         return False
     if dash and (draft.mark(at + 3) is not Mark.WORD or not _things(draft, at + 3)):
         return False
-    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly")
+    draft.hold(at, end, f"{draft.raw(at, end)}: how many exactly?")
     return True
 
 
@@ -660,7 +661,7 @@ def _described(draft: Draft, at: int) -> bool:
         return False
     text = draft.tokens[at].text
     if text != "1" and _things(draft, at + 2):
-        draft.hold(at, at + 1, f"{text} {draft.word(at + 1)}: so many, or so {role}; which")
+        draft.hold(at, at + 1, f"{text} {draft.word(at + 1)}: so many, or so {role}?")
         return False
     return text == "1"
 
@@ -680,7 +681,9 @@ def _is_times(draft: Draft, at: int) -> bool:
     if after.fraction and after.whole is None and sign.spaced == after.spaced:
         if draft.says(following, "series") in GAUGED:
             figures = f"{draft.text_of(at - 1)} x {after.text}"
-            draft.ask(f"{figures}: read as gauge {draft.text_of(at - 1)}; for a count write off")
+            draft.ask(
+                f"{figures}: read as gauge {draft.text_of(at - 1)}; for a count write it as 4 off"
+            )
             return False  # "8 x 3/4 wood screw": how every box of them is marked
         return draft.says(following, "series") is not None or draft.mark(following) in (
             Mark.BY, Mark.DASH,
@@ -720,7 +723,7 @@ def _mixed(draft: Draft, at: int) -> None:
     if draft.says(after, "role") == "long" and _another_size(draft, after):
         if any(hit.last and _in_plural(draft, n) for n, hit in draft.matches.items() if n > after):
             draft.hold(
-                at, draft.matches[after].last, f"{token.text} long, or {whole} off {part} long"
+                at, draft.matches[after].last, f"{token.text} long, or {whole} off {part} long?"
             )
         return
     if draft.mark(at + 1) is Mark.DASH and at + 2 < len(draft.tokens):
@@ -735,15 +738,17 @@ def _mixed(draft: Draft, at: int) -> None:
             token.start, token.text = token.end - len(apart), apart
             return
     if int(whole) == 0:
-        raise NotationError(f"a quantity is from 1 to {MOST}, not 0", draft.text, 0, 1)
+        raise NotationError(f"a quantity is from 1 to {MOST:,}, not 0", draft.text, 0, 1)
     small = thread or after == at + 1 or (named and named <= _SMALL)
     if int(whole) <= (3 if small else 12):
-        draft.ask_count(f"{token.text}: a size, or {whole} off {part}; write {whole} off")
+        draft.ask_count(
+            f"{token.text}: a size, or {whole} off {part}? For a count write {whole} off"
+        )
         draft.sizeless = True
         return
     if int(whole) > LIKELY:
         draft.unread.append(whole)
-        draft.ask_count(f"{whole}: a part number, or how many; for a count write {whole} off")
+        draft.ask_count(f"{whole}: a part number, or how many? For a count write {whole} off")
     else:
         draft.quantity = int(whole)
     _drop_whole(token)
@@ -765,7 +770,7 @@ def _of_how_many(draft: Draft, at: int) -> None:
         return
     draft.unread.append(f"of {whole}")
     draft.ask_count(
-        f"of {whole} {part}: {part}, of which {whole} belong there; or the size {token.text}"
+        f"of {whole} {part}: {part}, of which {whole} belong there, or the size {token.text}?"
     )
     if int(whole) <= 3:
         draft.sizeless = True
@@ -838,7 +843,7 @@ def _stated(draft: Draft) -> list[tuple[int, int, int]]:
     for at, hit in draft.matches.items():
         how = hit.phrase.get("count")
         if how == "after" and at and is_whole(draft.tokens[at - 1]) and _of_each(draft, at):
-            draft.ask_count(f"{draft.raw(at - 1, hit.last + 1)}: how many in all")
+            draft.ask_count(f"{draft.raw(at - 1, hit.last + 1)}: how many in all?")
         if how == "either":  # "4 req", "req 4"
             how = "before" if draft.mark(hit.last) is Mark.NUMBER else "after"
         counted = None
@@ -968,7 +973,7 @@ def _bracketed(draft: Draft) -> tuple[int, int, int] | None:
         if not said and len(text) > 3:
             continue  # "(118220)": a part number
         if not said and int(text) > LIKELY:
-            draft.hold(at, end + 1, f"({text}): a part number, or how many; which")
+            draft.hold(at, end + 1, f"({text}): a part number, or how many?")
             continue
         draft.use(at + 1 if parted else at, end + 1)
         return int(text), inner, inner + 1
@@ -995,7 +1000,7 @@ def read_late_count(draft: Draft) -> None:
         return
     if draft.mark(at) is Mark.BY:
         if _plural_times(draft, at, number):
-            draft.hold(at, last + 1, f"x {number.text}: so many, or the length; which")
+            draft.hold(at, last + 1, f"x {number.text}: so many, or the length?")
         return
     sign = draft.mark(at) in (Mark.COMMA, Mark.DASH)
     at -= sign
@@ -1007,7 +1012,7 @@ def read_late_count(draft: Draft) -> None:
     )
     classed = draft.kind is Kind.NUT and number.text in _CLASSED and _has_metric(draft)
     if not spaced or classed or not sized or draft.kind not in SHORT or int(number.text) > LIKELY:
-        draft.hold(last, last + 1, f"{number.text}: how many, or what is it")
+        draft.hold(last, last + 1, f"{number.text}: how many, or what is it?")
     elif int(number.text):
         draft.quantity = int(number.text)
         draft.use(last - sign, last + 1)
@@ -1030,7 +1035,7 @@ def _late_vague(draft: Draft) -> bool:
     if at >= end or not is_plural(draft) or any(draft.used[at:end]):
         return False
     if draft.word(at) in _LATE and at + 1 == end:
-        draft.hold(first, end, f"{draft.raw(first, end)}: how many")
+        draft.hold(first, end, f"{draft.raw(first, end)}: how many?")
         return True
     if draft.word(at) in _ABOUT or draft.text_of(at) in ("~", "≈"):
         vague = at + 1 < end and is_whole(draft.tokens[at + 1])
@@ -1041,7 +1046,7 @@ def _late_vague(draft: Draft) -> bool:
         near = draft.mark(at + 1) is Mark.DASH and 0 < int(high) - int(low) <= _NEAR
         vague = near or (draft.word(at + 1) in ("or", "to") and int(low) < int(high))
     if vague:
-        draft.hold(first, end, f"{draft.raw(first, end)}: how many exactly")
+        draft.hold(first, end, f"{draft.raw(first, end)}: how many exactly?")
     return vague
 
 
@@ -1231,7 +1236,7 @@ def _sized_word(draft: Draft, last: int) -> bool:
     unknown = word.mark is Mark.WORD and draft.inside[at] is None and word.text[0].isdigit()
     if not unknown or _SUFFIX.fullmatch(word.text):
         return False
-    draft.hold(last - 1, last + 1, f"x {draft.text_of(last)}: so many, or the length; which")
+    draft.hold(last - 1, last + 1, f"x {draft.text_of(last)}: so many, or the length?")
     return True
 
 

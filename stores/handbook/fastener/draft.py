@@ -31,7 +31,7 @@ __all__ = [
 ]
 
 
-TWO_THINGS = "two things in one line, recorded as one; give each its own line"
+TWO_THINGS = "two things? Recorded as one line; give each its own line"
 
 
 @dataclass(slots=True)
@@ -204,7 +204,7 @@ def read_slips(draft: Draft) -> None:
             continue
         draft.unread.append(text)
         for word, noun in meant.items():
-            draft.ask(f"{word}: is it {noun}")
+            draft.ask(f"{word}: is it {noun}?")
     draft.notes = kept
 
 
@@ -232,7 +232,7 @@ def _shorter(word: str) -> list[str]:
     return [word[:at] + word[at + 1 :] for at in range(len(word))]
 
 
-LEFT_HAND = "LH: a left-hand thread, or the left side; say LH thread or left side"
+LEFT_HAND = "LH: a left-hand thread, or the left side? Write LH thread, or left side"
 
 _WORDS = ("lh", "l h", "left hand", "left handed")
 
@@ -387,15 +387,15 @@ def _keep(draft: Draft, first: int, last: int) -> None:
         draft.notes.append((first, text))
         owed = not draft.size or (draft.kind in _LONG and draft.length is None)
         if draft.kind in _THREADED and owed and _sized_name(draft, first, last):
-            draft.ask(f"{text}: is there a size in it")
+            draft.ask(f"{text}: I can't find the size in this; kept in your words")
     else:
         said = draft.written(first, last).strip(" ,;:-")
         draft.unread.append(said)
         if draft.kind is not Kind.PART and _asks(draft, first, last, said):
             if not draft.quantity and _COUNTED.fullmatch(said):
-                draft.ask_count(f"{said}: {_tpi_or(draft, said)}how many, or what is it")
+                draft.ask_count(f"{said}: {_tpi_or(draft, said)}how many, or what is it?")
             else:
-                draft.ask(f"{said}: {_tpi_or(draft, said)}what is it")
+                draft.ask(f"{said}: {_tpi_or(draft, said)}what is it?")
 
 
 def _sized_name(draft: Draft, first: int, last: int) -> bool:

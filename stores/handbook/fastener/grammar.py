@@ -96,7 +96,7 @@ def parse(text: str) -> Fastener:
         item = replace(item, name="", unread=(tidy(item.name), *item.unread))
         if _stable(item):
             return item
-    asked = item.questions or ("not understood, kept as typed: what is it",)
+    asked = item.questions or ("not understood, kept as typed: what is it?",)
     kept = Fastener(unread=(written(text),), questions=asked, count_questions=item.count_questions)
     if len(write(kept)) > LIMIT:
         raise NotationError(f"text longer than {LIMIT} characters", text, LIMIT)
@@ -229,7 +229,7 @@ def _either_size(draft: Draft) -> None:
         end = last + 1
         if draft.mark(end) is Mark.INCH or draft.says(end, "unit"):
             end += 1
-        draft.ask(f"{draft.raw(first, end)}: which size")
+        draft.ask(f"{draft.raw(first, end)}: which size?")
         draft.unread.append(draft.raw(first, end))
         draft.use(first, end)
         draft.sizeless = True
@@ -270,7 +270,7 @@ def _kept(draft: Draft) -> None:
             continue
         if draft.mark(at - 1) is Mark.BY:
             draft.use(at - 1)
-            draft.ask("more than one length; which")
+            draft.ask("more than one length: which is it?")
         if token.text:
             draft.unread.append(token.text)
 
@@ -366,10 +366,10 @@ def _series(draft: Draft) -> None:
         if draft.size:
             tabled = [s for s in _FINE if "/" in draft.size and has_size(s, draft.size)]
             if tabled and "metric" not in draft.text.lower():
-                draft.ask_thread(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}")
+                draft.ask_thread(f"{draft.size} fine: {either([s.value.upper() for s in tabled])}?")
                 draft.unread.append("fine")
             else:
-                draft.ask_thread(f"{draft.size} and metric fine: which thread")
+                draft.ask_thread(f"{draft.size} and metric fine: which thread?")
                 draft.unread.append("metric fine")
         else:
             draft.series = Series.METRIC_FINE
@@ -391,21 +391,21 @@ def _inch_series(draft: Draft, found: tuple[Series, ...]) -> None:
     if unified and rivals and (described or turning):
         # "1/4 x 20" is how either is described; "1/4-20" is how only the one is.
         names = either([_named(s) for s in (*rivals, *unified)])
-        draft.ask_thread(f"{draft.size}, {draft.pitch} tpi: {names}")
+        draft.ask_thread(f"{draft.size}, {draft.pitch} tpi: {names}?")
     elif unified:
         draft.series = unified[0]
     elif len(found) == 1 and (found[0] not in _RARE or _CYCLE.search(text)):
         draft.series = found[0]
     elif len(found) == 1:
         rare = "UNEF" if found[0] is Series.UNEF else found[0]
-        draft.ask_thread(f"{draft.size}-{draft.pitch}: {rare}, or a special thread")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: {rare}, or a special thread?")
     elif found:
         names = " or ".join(_named(s) for s in found)
         if draft.pitch == "26" and draft.values.get("material") == "brass":
             names += ", or the brass pipe thread"
-        draft.ask_thread(f"{draft.size}-{draft.pitch}: {names}")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: {names}?")
     else:
-        draft.ask_thread(f"{draft.size}-{draft.pitch}: no standard series has this; is it special")
+        draft.ask_thread(f"{draft.size}-{draft.pitch}: no standard series has this; is it special?")
 
 
 def _named(series: Series) -> str:

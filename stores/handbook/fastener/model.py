@@ -19,11 +19,11 @@ __all__ = ["GAUGED", "NO_NOUN", "NO_SINGLE_NOUN", "Fastener", "Kind", "Measure",
 
 MM_PER_INCH = Fraction(254, 10)
 
-NO_NOUN = "what is it: no noun says so"
+NO_NOUN = "I don't recognise this part; kept as you wrote it"
 """The question of a size without a noun; a caller to whom that is clear may leave it out."""
 
 
-NO_SINGLE_NOUN = "what is it: no single noun says so"
+NO_SINGLE_NOUN = "I can't tell which part this is; kept as you wrote it"
 """The question of a text in which two nouns, or one of two trades, leave open what it is."""
 
 

@@ -138,7 +138,7 @@ def read_kind(draft: Draft) -> None:
     _implied(draft, solids)
     if draft.kind is Kind.PART and not draft.twofold:
         draft.twofold = _two_trades(draft, solids)
-    if draft.kind is Kind.PART and _like_a_thing(draft, solids):
+    if draft.kind is Kind.PART and not draft.twofold and _like_a_thing(draft, solids):
         draft.twofold = NO_SINGLE_NOUN
 
 
@@ -682,7 +682,7 @@ def read_standard(draft: Draft) -> None:
             draft.standard = name
         elif name != draft.standard:
             draft.marks.append(name)
-            draft.ask(f"two standards: {draft.standard} and {name}")
+            draft.ask(f"two standards, {draft.standard} and {name}: which is it?")
         _form_letter(draft, at + 1)
     _lettered_size(draft)
     _lettered_ring(draft)
@@ -926,7 +926,7 @@ def _after_grade(draft: Draft, at: int) -> None:
 
 def _set_class(draft: Draft, first: int, last: int, value: str) -> None:
     if draft.values.get("class", value) != value:
-        draft.ask(f"two strength classes: {draft.values['class']} and {value}")
+        draft.ask(f"two strength classes, {draft.values['class']} and {value}: which is it?")
         return
     draft.put("class", value)
     before = first - 1
@@ -1151,7 +1151,7 @@ def _set_word(draft: Draft, name: str, value: str, typed: str) -> bool:
         if value.endswith(said) or value.startswith(f"{said} "):
             draft.values[name] = value
             return True
-        draft.ask(f"two words for the {name}: {said} and {value}")
+        draft.ask(f"two words for the {name}, {said} and {value}: which is it?")
         draft.unread.append(f"{draft.typed.get(name, said)} or {_as_typed(typed, value)} {name}")
         draft.values[name] = ""
     draft.typed.setdefault(name, _as_typed(typed, value))
@@ -1171,7 +1171,7 @@ def _set_series(draft: Draft, value: str, typed: str) -> bool:
         draft.put("series", value)
     elif draft.series is not None and _other_thread(draft.series, Series(value)):
         one, other = (SERIES_LABEL.get(s, s) for s in (draft.series, Series(value)))
-        draft.ask_thread(f"two threads: {one} and {other}; which, or which end")
+        draft.ask_thread(f"two threads, {one} and {other}: which is it, or which end has which?")
         draft.unread.append(f"{draft.typed.get('series', one)} or {_as_typed(typed, other)}")
         draft.sizeless = not {draft.series, value} <= INCH_SERIES
         draft.series = None
@@ -1210,7 +1210,7 @@ _THREADED = frozenset(
 # Where a close fit may be that of the plain shank in its hole.
 _SHANKED = frozenset((Kind.BOLT, Kind.STUD, Kind.SETSCREW))
 
-CLOSE = "close fit: the class of the thread, or a shank fitted to its hole; which"
+CLOSE = "close fit: the class of the thread, or a shank fitted to its hole?"
 
 
 def read_tolerance(draft: Draft) -> None:

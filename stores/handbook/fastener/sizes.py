@@ -159,7 +159,7 @@ def _too_wide(draft: Draft, at: int) -> bool:
     if (token.whole or 0) <= _WIDEST or draft.mark(at - 1) is Mark.BY or " " not in token.text:
         return False
     whole, _, part = token.text.partition(" ")
-    draft.ask(f"{token.text}: a size, or {whole} off {part}; which")
+    draft.ask(f"{token.text}: a size, or {whole} off {part}?")
     return True
 
 
@@ -428,20 +428,18 @@ def metric_size(draft: Draft, atom: Atom) -> None:
         _settle(draft, name, Series.METRIC)
     else:
         draft.size = f"{number_text(atom.value, False)} mm"
-        draft.ask_thread(f"{name} is no ISO metric size; which thread is it")
+        draft.ask_thread(f"{name} is no ISO metric size; which thread is it?")
     take(draft, atom)
 
 
 def _settle(draft: Draft, size: str, series: Series) -> None:
     """Set a size that names its own thread; a word for another thread is kept and asked about."""
     if draft.series in GAUGED and series is Series.METRIC:
-        draft.ask_thread(
-            f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}; which"
-        )
+        draft.ask_thread(f"{size} and {draft.series}: {size[1:]} mm, or a screw that forms {size}?")
         draft.size = f"{size[1:]} mm"
         return
     if draft.series in INCH_SERIES and draft.series is not series and "series" in draft.typed:
-        draft.ask_thread(f"two threads: {size} and {draft.typed['series']}; which")
+        draft.ask_thread(f"two threads, {size} and {draft.typed['series']}: which is it?")
         draft.unread.append(draft.typed["series"])
     draft.size, draft.series = size, series
 
@@ -475,7 +473,7 @@ def read_threaded(draft: Draft, runs: list[list[Atom]]) -> None:
         elif run[0].role in ("", "dia"):
             _size_and_rest(draft, run, runs)
     if draft.kind in SHORT and draft.length is not None and draft.kind is Kind.NUT:
-        draft.ask("a nut with a length; is it a long nut")
+        draft.ask("a nut with a length; is it a long nut?")
 
 
 def _length_ahead(draft: Draft, runs: list[list[Atom]]) -> None:
@@ -503,7 +501,7 @@ def _size_and_rest(draft: Draft, run: list[Atom], runs: list[list[Atom]]) -> Non
         set_length(draft, head)
     elif _by_elimination(draft, run, runs):
         plain_size(draft, head)
-        draft.ask_thread(f"{draft.size}: which thread")
+        draft.ask_thread(f"{draft.size}: which thread?")
     elif head.token.mark is Mark.GAUGE or _is_gauge(draft, run):
         draft.size = f"#{head.value}"
         take(draft, head)
@@ -520,11 +518,11 @@ def _two_ends(draft: Draft, runs: list[list[Atom]]) -> bool:
     ends = [run for run in runs if run[0].token.mark is Mark.METRIC]
     said = any(draft.word(at) in ("end", "ends") for at in range(len(draft.tokens)))
     if said and draft.kind is Kind.STUD and len(ends) > 1:
-        draft.ask_thread("two threads: which end is which")
+        draft.ask_thread("two threads: which end has which?")
     if len(ends) != 2 or draft.text_of(ends[1][0].at - 1) != "/":
         return False
     one, two = (run[0].text for run in ends)
-    draft.ask_thread(f"two threads: {one} and {two}; which end is which")
+    draft.ask_thread(f"two threads, {one} and {two}: which end has which?")
     if len(ends[1]) == 2 and ends[1][1].join == "x":
         set_length(draft, ends[1][1])
     return True
@@ -639,7 +637,7 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
         _open_lengths(draft, diameter, first)
         return
     if first.text in _CLASSES and len(rest) == 1 and not _written_unit(draft, first):
-        draft.ask(f"x {first.text}: the property class, or millimetres long; which")
+        draft.ask(f"x {first.text}: the property class, or millimetres long?")
         return
     pitched = first.role == "pitch" or plausible_pitch(diameter, first.value)
     if pitched and first.unit == "mm" and first.role != "long":
@@ -665,9 +663,11 @@ def _pitch_and_length(draft: Draft, diameter: Fraction, rest: list[Atom]) -> Non
         draft.pitch = number_text(first.value, False)
         take(draft, first)
         set_length(draft, second)
-        draft.ask(f"pitch {draft.pitch}: no table has it for this size")
+        draft.ask(f"pitch {draft.pitch}: not in the tables for this size")
     else:
-        draft.ask(f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they")
+        draft.ask(
+            f"{first.text} x {second.text}: neither is a pitch of M{diameter}; what are they?"
+        )
 
 
 def _open_lengths(draft: Draft, diameter: Fraction, first: Atom) -> None:
@@ -675,7 +675,7 @@ def _open_lengths(draft: Draft, diameter: Fraction, first: Atom) -> None:
     if first.join == "x" and first.unit == "mm" and plausible_pitch(diameter, first.value):
         draft.pitch = number_text(first.value, False)
         take(draft, first)
-    draft.ask("more than one length; which")
+    draft.ask("more than one length: which is it?")
 
 
 def _may_be_length(draft: Draft, diameter: Fraction, atom: Atom) -> bool:
@@ -738,7 +738,7 @@ def _inch_rest(draft: Draft, rest: list[Atom]) -> None:
         take(draft, first)
         rest = rest[1:]
     elif first.join == "x" and first.whole and first.unit == "in" and _open_tpi(draft, first, rest):
-        draft.ask_thread(f"x {first.text}: threads per inch, or inches long; which")
+        draft.ask_thread(f"x {first.text}: threads per inch, or inches long?")
         return
     _inch_lengths(draft, rest)
 
@@ -777,19 +777,19 @@ def _inch_lengths(draft: Draft, rest: list[Atom]) -> None:
     if not rest:
         return
     if any(a.join == "/" for a in rest):
-        draft.ask("more than one length; which")
+        draft.ask("more than one length: which is it?")
         return
     atom = rest[0]
     if atom.join != "x" or draft.kind in (Kind.NUT,):
         return
     if atom.unit == "in" and not _written_unit(draft, atom) and atom.value > 12:
-        draft.ask(f"x {atom.text}: inches or millimetres long; which")
+        draft.ask(f"x {atom.text}: inches or millimetres long?")
         return
     if len(rest) > 1 and rest[1].role == "tpi" and not draft.pitch and rest[1].whole:
         draft.pitch = str(rest[1].value)  # "1/4 x 1/2 x 26tpi"
         take(draft, rest[1])
     elif len(rest) > 1 and rest[1].join == "x":
-        draft.ask(f"x {atom.text} x {rest[1].text}: which is the length")
+        draft.ask(f"x {atom.text} x {rest[1].text}: which is the length?")
         return
     set_length(draft, atom)
 
@@ -804,11 +804,11 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         return
     if len(rest) > 1 and (rest[0].join, rest[1].join) == ("-", "/"):
         draft.ask_thread(
-            f"two threads per inch: {rest[0].text} and {rest[1].text}; which end is which"
+            f"two threads per inch, {rest[0].text} and {rest[1].text}: which end has which?"
         )
         rest = rest[2:]  # "3/8-16/24 x 2": the size and the length are plain
     if any(a.join == "/" for a in rest):
-        draft.ask("more than one length; which")
+        draft.ask("more than one length: which is it?")
         return
     if inch:
         _numbered_inch(draft, head, rest)
@@ -820,7 +820,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         _metric_rest(draft, head, rest)
         return
     if head.role == "" and not rest and draft.kind not in SHORT and draft.kind is not Kind.PART:
-        draft.ask(f"{head.text}: diameter or length; which")
+        draft.ask(f"{head.text}: diameter or length?")
         return
     plain_size(draft, head)
     if _lone_pitch(draft, head, rest):
@@ -832,7 +832,7 @@ def _numbered(draft: Draft, run: list[Atom]) -> None:
         take(draft, rest[0])
         set_length(draft, rest[1])
     if draft.series not in GAUGED:
-        draft.ask_thread(f"{draft.size}: which thread")
+        draft.ask_thread(f"{draft.size}: which thread?")
 
 
 _PARTS_OF = frozenset((4, 8, 16, 32, 64))
@@ -847,7 +847,7 @@ def _written_with_dash(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     tabled = inch_families(str(head.value), str(rest[0].value))
     if not part or has_unit(draft, head) or (draft.series in tabled if known else tabled):
         return False
-    draft.ask(f"{head.text}-{rest[0].text}: {head.text}/{rest[0].text}, or threads per inch")
+    draft.ask(f"{head.text}-{rest[0].text}: {head.text}/{rest[0].text}, or threads per inch?")
     return True
 
 
@@ -855,7 +855,10 @@ def _two_threads(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     """Leave open the size of a stud with another thread at either end: 3/8-16 x 3/8-24 x 2."""
     if [a.join for a in rest[:3]] != ["-", "x", "-"] or not rest[1].token.fraction:
         return False
-    draft.ask_thread(f"two threads: {head.text}-{rest[0].text} and {rest[1].text}-{rest[2].text}")
+    draft.ask_thread(
+        f"two threads, {head.text}-{rest[0].text} and {rest[1].text}-{rest[2].text}: "
+        "which end has which?"
+    )
     if len(rest) > 3:
         set_length(draft, rest[3])
     return True
@@ -895,7 +898,7 @@ def _no_such_inch(draft: Draft, head: Atom) -> bool:
     if not numbered and has_size(draft.series, head.text):
         return False
     meant = f"#{head.text}, or so many" if numbered else f"how many, or {head.text} inch"
-    draft.ask(f"{head.text}: {meant}; which")
+    draft.ask(f"{head.text}: {meant}?")
     return True
 
 
@@ -919,10 +922,10 @@ def _length_first(draft: Draft, head: Atom, rest: list[Atom]) -> bool:
     size = number_text(second.value, True)
     tabled = draft.series is None or has_size(draft.series, size)
     if 2 * second.value > head.value or not tabled:
-        draft.ask(f"{head.text} x {second.text}: which is the diameter")
+        draft.ask(f"{head.text} x {second.text}: which is the diameter?")
         return True
     if draft.series is None and head.whole and not has_unit(draft, head):
-        draft.ask(f"{head.text} x {second.text}: {head.text} off, or {head.text} long; which")
+        draft.ask(f"{head.text} x {second.text}: {head.text} off, or {head.text} long?")
         return True
     draft.size = size
     take(draft, second)
@@ -989,7 +992,7 @@ def _cotter(draft: Draft) -> None:
         draft.kind = Kind.SPLIT_PIN
         del draft.values["form"]
     else:
-        draft.ask_kind("cotter pin: a split pin (American), or a tapered cotter (British); which")
+        draft.ask_kind("cotter pin: a split pin (American), or a tapered cotter (British)?")
 
 
 def _figures(draft: Draft) -> None:
@@ -1081,13 +1084,13 @@ def _dimensions(draft: Draft, runs: list[list[Atom]]) -> None:
     if draft.kind is Kind.O_RING and len(draft.dimensions) == 2:
         one, two = draft.dimensions
         if not (one.of or two.of) and one.value < 2 * two.value:
-            draft.ask("which figure is the bore and which the section of the O-ring")
+            draft.ask("which figure is the bore and which the section of the O-ring?")
 
 
 def _thickness(draft: Draft, atom: Atom) -> None:
     """Read the one figure of a shim: its thickness, in mm unless said or written to a thou."""
     if draft.word(atom.at + 1) == "mil":
-        draft.ask(f"{atom.text} mil: millimetres, or thousandths of an inch; which")
+        draft.ask(f"{atom.text} mil: millimetres, or thousandths of an inch?")
     if atom.token.fraction:
         atom.unit = "in"
     elif not has_unit(draft, atom) and len(atom.text.partition(".")[2]) < 3:
@@ -1132,7 +1135,7 @@ def _ring(draft: Draft, runs: list[list[Atom]]) -> None:
                     draft.quantity = int(atom.value)
                     take(draft, atom)
                 else:
-                    draft.ask(f"x {atom.text}: another count; which")
+                    draft.ask(f"x {atom.text}: a second count: which is right?")
             elif atom.join or atom.role:
                 draft.dimensions.append(measure(atom))
                 take(draft, atom)
@@ -1196,7 +1199,7 @@ def _pin(draft: Draft, runs: list[list[Atom]]) -> None:
         for atom in run:
             two = atom.join == "/" or (atom is not run[-1] and run[run.index(atom) + 1].join == "/")
             if two:
-                draft.ask("two figures stand for one size; which")
+                draft.ask("two figures for one size: which is it?")
             elif atom.role == "other" or atom.join == "-":
                 continue
             elif atom.role == "long":
@@ -1212,7 +1215,7 @@ def _pin(draft: Draft, runs: list[list[Atom]]) -> None:
                     and atom.value > 12
                     and not has_unit(draft, atom)
                 ):
-                    draft.ask(f"x {atom.text}: a count, or millimetres long; which")
+                    draft.ask(f"x {atom.text}: a count, or millimetres long?")
                     continue
                 set_length(draft, atom)
 
@@ -1312,4 +1315,4 @@ def _figures_only(draft: Draft) -> bool:
 
 
 def _question(text: str) -> str:
-    return f"{text}: no size is written so; which is it, or how many of which"
+    return f"{text}: I don't know this size. Which is it, or how many of which?"

@@ -579,10 +579,10 @@ def need_of(sump: Sump, *, stripped: bool) -> Need:
     total = other * sump.number
     if stripped:
         high = ceil(total / 0.8)
-        said = f"{sump.name}: only the refill is known; a dry fill may take up to {high} ml"
+        said = f"{sump.name}: only the refill is known; allow {high} ml if dry"
         return Need(sump, total, total, high, (said,))
     low = total * 8 // 10
-    said = f"{sump.name}: only the dry fill is known; a refill may take as little as {low} ml"
+    said = f"{sump.name}: only the dry fill is known; a refill may be only {low} ml"
     return Need(sump, total, low, total, (said,))
 
 

@@ -117,7 +117,7 @@ def read_designation(text: str) -> tuple[Piece, ...]:
             found = (*found, *(_read_bearing(clean) or ()))  # E10 is a lamp's thread and a bearing
         if found is not None:
             if not found:
-                raise NotFound(f"{text!r}: read, but not in the tables; measure it and ask by size")
+                raise NotFound(f"{text!r} is not in the tables: measure it and ask by size")
             return found
     raise NotationError(
         "not read as a designation (as 6204-2RS, DIN 471 - 20, 20 x 35 x 7 seal, AS568-214)", text

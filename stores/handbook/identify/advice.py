@@ -124,9 +124,8 @@ class Twins:
         who = _joined(self.names)
         if self.best is None:
             return f"{who}: no measurement at the bench tells these apart"
-        return (
-            f"{who}: {self.best.text} (tells {self.best.bits / self.open_bits:.0%} of what is open)"
-        )
+        share = 100 * self.best.bits / self.open_bits
+        return f"{who}. To tell them apart: {self.best.text} (settles {share:.0f} % of the doubt)"
 
 
 def twins(found: Identification) -> tuple[Twins, ...]:

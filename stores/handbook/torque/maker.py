@@ -216,7 +216,7 @@ def _fastener(words: list[str], state: str | None, text: str) -> Bolt:
 
     item = parse(" ".join(words))
     if item.thread is None and item.size and item.questions:
-        raise NotationError(f"{item.questions[0]}: say which", text)
+        raise NotationError(f"{item.questions[0].rstrip('?')}: say which", text)
     if item.thread is None:
         get(" ".join(words))  # says what is wrong with it, or what is near
         raise NotationError("no thread in it: write it as M8 8.8 oiled", text)

@@ -31,7 +31,7 @@ INQUIRIES = (
         line="What is off, only finger-tight, open, and what waits",
     ),
     Inquiry(
-        "before-closing", "What is in the way of closing", "Show",
+        "before-closing", "What is still to settle", "Show",
         "closing:look_before_closing", "", "closing:in_the_way",
     ),
 )  # fmt: skip

@@ -39,6 +39,6 @@ INQUIRIES = (
             measured(visit), visit.word("length").strip(), visit.word("head").strip()
         ),
         at_once=False,
-        line="Which joint a strange bolt or nut is of",
+        line="Which joint a bolt or nut without a bag is of",
     ),
 )

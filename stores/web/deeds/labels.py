@@ -16,7 +16,7 @@ def _due(reply: Labels) -> Listing:
 
 DEEDS = (
     Deed(
-        "labels-out", "Labels came out", "Record it",
+        "labels-out", "Labels printed", "Record it",
         "labels:labels_came_out", "labels:SayOut", "labels:came_out",
         Field("spoilt", "Spoilt ones, due again", "lines", "Bag codes, one a line; empty: none",
               option="--spoilt"),

@@ -19,7 +19,7 @@ _SOME = Field("what", "Which", "lines", "One a line, as 7.2; empty: all")
 _BUT = Field("but", "All came, except", hint="As 1.2: 3, 2.1: none", option="--all-but", more=True)
 _CONDITION = Field(
     "condition", "They are", "choice", option="--condition",
-    choices={"": "not looked over", **{each.value: each.value for each in Condition}},
+    choices={"": "not inspected", **{each.value: each.value for each in Condition}},
 )  # fmt: skip
 _PROMISED = Field("promised", "Promised for", hint="As 19 Feb, or friday", option="--promised")
 _WORK = (

@@ -38,7 +38,7 @@ DEEDS = (
             hint="A step, bag or item: 7, A001N, 7.2. Empty: the labels in them say it",
             option="--to",
         ),
-        Field("caption", "What stands under them", option="--caption"),
+        Field("caption", "A line to print under them", option="--caption"),
         Field(
             "fast",
             "How far the camera's clock is fast",
@@ -88,7 +88,7 @@ DEEDS = (
         "pictures:CaptionPictures",
         "pictures:captioned",
         _NUMBERS,
-        Field("text", "What stands under them", hint="Empty: nothing"),
+        Field("text", "A line to print under them", hint="Empty: nothing"),
     ),
 )
 INQUIRIES = (

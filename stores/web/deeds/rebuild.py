@@ -52,7 +52,7 @@ def _today(reply: WorkToday) -> Lines:
             ("To settle:", ring_lines(reply.rings)),
             ("Ready now:", next_steps(reply.ready)),
             ("Ready after some work at the bench:", next_steps(reply.at_hand)),
-            ("Buy or chase, what frees most steps first:", to_chase(reply.chase)),
+            ("To buy or chase, the most useful first:", to_chase(reply.chase)),
         )
     )
     nothing = [Line("Nothing waits: everything is back on.")]
@@ -118,7 +118,7 @@ DEEDS = (
         "free", "Two steps in either order", "Record it",
         "rebuild:let_free", "rebuild:LetFree", "rebuild:order_said",
         _FIRST, Field("then", "And", hint="Another step or bag"), _WHY,
-        next=_after, line="They do not matter to each other",
+        next=_after, line="They go in either order",
     ),
     Deed(
         "access", "Off for access only", "Record it",

@@ -24,7 +24,7 @@ DEEDS = (
         Field("by", "Who fitted it: signs", option="--by"),
         Field("anyway", "Fit what is there, though something is short", "tick",
               option="--anyway", more=True),
-        Field("as_it_came", "Pieces too that nobody has looked over", "tick",
+        Field("as_it_came", "Uninspected pieces too, as they came off", "tick",
               option="--as-it-came", more=True),
         next=_after, line="A step, a bag or one item",
     ),

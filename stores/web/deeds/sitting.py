@@ -33,7 +33,7 @@ DEEDS = (
         _words,
         Field("item", "Which", hint="An item, step or bag, as 7.2"),
         Field("verdict", "How it is", "choice", choices=tuple(VERDICTS)),
-        Field("quantity", "How many", "number", "Empty: all that nobody has decided about"),
+        Field("quantity", "How many", "number", "Empty: all that is not decided yet"),
         Field("reason", "Why"),
         Field("within", "Only what is in this bag, box or shelf", more=True),
         make=_verdict,

@@ -10,7 +10,7 @@ DEEDS = (
         Field("system", "Both at once", "choice", choices=("", *SYSTEMS)),
         Field("torque", "Torques", "choice", choices=("", *TORQUES), option="--torque", more=True),
         Field("volume", "Volumes", "choice", choices=("", *VOLUMES), option="--volume", more=True),
-        intro="Shown on pages and on every sheet; N m and ml stand in brackets beside.",
+        intro="Shown on pages and on every sheet; N m and ml are shown in brackets beside.",
     ),
 )  # fmt: skip
 INQUIRIES = (

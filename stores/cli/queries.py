@@ -40,8 +40,9 @@ def queries(
 ) -> None:
     """What was typed and can be read in two ways: list the questions, or answer one.
 
-    Until then the count is 1, and labels and lists say 'count to check'. An answer puts the line
-    right; 'stores undo' brings the question back.
+    Until then labels and lists say what is open: 'count to check' (the count is then 1), 'kind to
+    check' or 'thread to check'. An answer puts the line right; 'stores undo' brings the question
+    back.
     """
     from stores.usecases import queries as of
     from stores.wording import queries as words

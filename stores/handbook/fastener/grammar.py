@@ -31,7 +31,7 @@ from stores.handbook.fastener.draft import (
 )
 from stores.handbook.fastener.model import NO_NOUN, NO_SINGLE_NOUN, Fastener, Kind, Series
 from stores.handbook.fastener.nouns import (
-    MODEL_ENGINEERS,
+    for_model_engineers,
     has_thread,
     read_class,
     read_fit,
@@ -376,7 +376,7 @@ def _series(draft: Draft) -> None:
         return
     if draft.series is not None or not draft.size or not draft.pitch:
         return
-    if draft.size.endswith((" mm", " in")) or MODEL_ENGINEERS.search(draft.text):
+    if draft.size.endswith((" mm", " in")) or for_model_engineers(draft.text):
         return
     _inch_series(draft, inch_families(draft.size, draft.pitch))
 

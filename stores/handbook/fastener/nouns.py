@@ -23,9 +23,9 @@ from stores.handbook.fastener.words import BASE, Match, Standard, standards, voc
 from stores.handbook.fastener.writing import INCH_SERIES, SERIES_LABEL
 
 __all__ = [
-    "MODEL_ENGINEERS",
     "ORDINARY",
     "STEELS",
+    "for_model_engineers",
     "read_class",
     "read_fit",
     "read_form_letter",
@@ -58,8 +58,13 @@ _TRAPS = frozenset(
     (Kind.BEARING, Kind.SEAL, Kind.WASHER, Kind.PLUG, Kind.CLIP, Kind.O_RING, Kind.SPACER)
 )
 
-MODEL_ENGINEERS = re.compile(r"(?<![\w.])(?:ME|M\.E\.?)(?!\w)")
-"""The model engineers' threads, 32 and 40 to the inch: no table has them, so they stay a name."""
+_ME = re.compile(r"(?<![\w.])(?:ME|M\.E\.?)(?!\w)")
+
+
+def for_model_engineers(text: str) -> bool:
+    """Tell their threads, 32 and 40 to the inch: no table has them, so they stay a name."""
+    return "M" in text and "E" in text and _ME.search(text) is not None
+
 
 _THREADS = (Mark.METRIC, Mark.BA, Mark.GAUGE)
 
@@ -138,7 +143,7 @@ def read_kind(draft: Draft) -> None:
     _implied(draft, solids)
     if draft.kind is Kind.PART and not draft.twofold:
         draft.twofold = _two_trades(draft, solids)
-    if draft.kind is Kind.PART and _like_a_thing(draft, solids):
+    if draft.kind is Kind.PART and not draft.twofold and _like_a_thing(draft, solids):
         draft.twofold = NO_SINGLE_NOUN
 
 
@@ -270,7 +275,7 @@ def has_thread(draft: Draft) -> bool:
     """Return whether the text names a thread: M6, 2BA, #10-32, 1/4-20, or a size with a series."""
     if any(t.mark in _THREADS and not u for t, u in zip(draft.tokens, draft.used, strict=True)):
         return True
-    if draft.series or "series" in draft.fields or MODEL_ENGINEERS.search(draft.text):
+    if draft.series or "series" in draft.fields or for_model_engineers(draft.text):
         return any(t.mark is Mark.NUMBER for t in draft.tokens)
     marked = [token for token in draft.tokens if token.mark is not Mark.INCH]
     return any(
@@ -685,7 +690,8 @@ def read_standard(draft: Draft) -> None:
             draft.ask(f"two standards, {draft.standard} and {name}: which is it?")
         _form_letter(draft, at + 1)
     _lettered_size(draft)
-    _lettered_ring(draft)
+    if _RING_SIZE.search(draft.text):
+        _lettered_ring(draft)
     _steel_number(draft)
     if not draft.standard:
         _bare_din(draft)
